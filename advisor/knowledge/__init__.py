@@ -1,0 +1,1 @@
+"""What the shop knows: vocabulary, rules, calculations, facings, order, kits, platforms, parts."""

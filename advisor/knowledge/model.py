@@ -1,0 +1,330 @@
+"""The typed rule model: what every reader of the knowledge works with.
+
+Values are canonical: a number is a float in the unit its fact declares, a choice is text, a flag
+is a bool, a list is a sorted tuple of choices. Nothing here reads files or computes.
+"""
+
+from dataclasses import dataclass, field
+from typing import Mapping, Union
+
+from ..errors import Position
+
+Value = Union[float, str, bool, tuple]
+
+STAGES = ("case", "setup")
+#: Conditions on one fact against a literal; the second group may also compare with another fact.
+PLAIN_TESTS = ("is", "in", "is_not", "not_in", "has", "known", "answered", "absent")
+ORDERED_TESTS = ("above", "at_least", "below", "at_most", "between")
+
+
+@dataclass(frozen=True, slots=True)
+class FactRef:
+    """Another fact's value."""
+
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
+class KitRef:
+    """A field of the kit that is being judged."""
+
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
+class Unknown:
+    """What happens where nobody answered: ``do`` is stop, assume, worst or leave.
+
+    ``value`` for assume and worst; ``low`` and ``high`` (numbers) or ``others`` (choices, flags) for assume.
+    """
+
+    do: str
+    value: Value | None = None
+    low: float | None = None
+    high: float | None = None
+    others: tuple = ()
+    basis: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Fact:
+    """One word of the vocabulary.
+
+    ``source``: asked (people answer it), platform (a field of the platform record), factory_kit (a field
+    of the platform's factory clutch), derived (rules or calculations), kit (a kit's field, set-up only) or
+    figure (a figure of the kit, set-up only). An asked fact may name a ``platform`` path that answers it
+    where nobody does. ``agreement``: one_rule, same_value or list.
+    """
+
+    name: str
+    kind: str  # number, choice, flag, list
+    label: str
+    source: str
+    unit: str = ""
+    choices: tuple = ()
+    low: float | None = None
+    high: float | None = None
+    resolution: float | None = None
+    agreement: str = "one_rule"
+    if_unknown: Unknown | None = None
+    changeable: str = "cannot"  # cannot, costs, free
+    offered: bool = True  # may a change of it be offered at all
+    safety: bool = False
+    platform: str = ""
+    field: str = ""
+    position: Position | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """A computed number about a kit in a case; ``better`` is higher, lower or neither."""
+
+    name: str
+    unit: str
+    label: str
+    resolution: float
+    better: str = "neither"
+    position: Position | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class KitField:
+    """A field of a kit record: number, choice, flag or text."""
+
+    name: str
+    kind: str
+    label: str
+    unit: str = ""
+    choices: tuple = ()
+    low: float | None = None
+    high: float | None = None
+    required: bool = False
+    position: Position | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Condition:
+    """``fact`` ``test`` ``limit``; ``limit`` is a value, a FactRef, or for between a pair of either.
+
+    ``in`` and ``not_in`` hold a tuple of values; known, answered and absent hold None.
+    """
+
+    fact: str
+    test: str
+    limit: object = None
+    position: Position | None = field(default=None, compare=False)
+
+
+@dataclass(frozen=True, slots=True)
+class Conclusion:
+    """``fact`` takes ``value``: a literal or a FactRef to copy."""
+
+    fact: str
+    value: object
+
+
+@dataclass(frozen=True, slots=True)
+class Requirement:
+    """A limit on a kit, posted by a rule.
+
+    ``source`` is figure or kit and ``measure`` the figure's or field's name; ``compare`` one of at_least,
+    at_most, above, below, between, is, in, not_in; ``limit`` a value, FactRef, KitRef, tuple (in, not_in) or
+    a pair (between). ``of_kits``: pairs (field, values) that must all hold, or it does not apply to the kit.
+    """
+
+    id: str
+    source: str
+    measure: str
+    compare: str
+    limit: object
+    unit: str
+    level: str  # must, should
+    concern: str = ""
+    safety: bool = False
+    of_kits: tuple = ()
+    rule: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Caution:
+    """A warning shown with the decision."""
+
+    id: str
+    text: str
+    safety: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """Something that goes with a kit: a part to add, a thing to do, or who fits it (set-up only).
+
+    ``kind``: part, measurement, step, bedding_in or fitted_by. ``level``: required, check or optional.
+    ``part`` is the kind of part for kind part; ``who`` for fitted_by.
+    """
+
+    id: str
+    kind: str
+    text: str
+    level: str = "required"
+    part: str = ""
+    who: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Basis:
+    """Where a rule or number comes from: published, common_practice, computed, judgement or shop."""
+
+    kind: str
+    source: str = ""
+    caution: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Rule:
+    """Holds when all of ``all`` hold and, where ``any`` is not empty, at least one of ``any``."""
+
+    id: str
+    topic: str
+    stage: str
+    title: str
+    all: tuple[Condition, ...]
+    any: tuple[Condition, ...]
+    conclude: tuple[Conclusion, ...]
+    require: tuple[Requirement, ...]
+    cautions: tuple[Caution, ...]
+    items: tuple[Item, ...]
+    because: str
+    basis: Basis
+    hash: str
+    owner: str = ""
+    reviewed: str = ""
+    position: Position | None = field(default=None, compare=False)
+
+
+@dataclass(frozen=True, slots=True)
+class Input:
+    """One keyword argument of a calculation.
+
+    ``source``: fact, figure, kit, facing (property of the kit's facing), table (kit table of order.yaml),
+    value (literal) or choice (literal text). ``unit`` is the unit the source's number is in.
+    ``first_of``: alternatives, the first known one counts (figures only).
+    """
+
+    source: str
+    name: str = ""
+    value: Value | None = None
+    unit: str = ""
+    first_of: tuple["Input", ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Calculation:
+    """One mechanics function computing one fact (stage case) or one figure (stage kit).
+
+    ``inputs``: pairs (keyword, Input). ``units``: pairs (keyword, unit the function wants, "any" for any).
+    ``result_unit``: unit the function gives; ``unit``: unit of what it ``gives``.
+    """
+
+    id: str
+    title: str
+    stage: str  # case, kit
+    gives: str
+    unit: str
+    function: str  # "friction.torque_capacity"
+    inputs: tuple[tuple[str, Input], ...]
+    units: tuple[tuple[str, str], ...]
+    result_unit: str
+    because: str
+    basis: Basis
+    hash: str
+    position: Position | None = field(default=None, compare=False)
+
+
+@dataclass(frozen=True, slots=True)
+class KitTable:
+    """A number looked up by kit fields: ``rows`` are (row id, ((field, values), ...), value); disjoint."""
+
+    name: str
+    by: tuple[str, ...]
+    rows: tuple
+    because: str
+    basis: Basis
+    complete: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Order:
+    """Concerns by importance, and the tables over kit fields (harshness among them)."""
+
+    concerns: tuple[str, ...]
+    tables: Mapping[str, KitTable]
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """How an asked fact is asked."""
+
+    fact: str
+    topic: str
+    plain: str
+    short: str
+    help: str = ""
+    effort: str = "memory"  # memory, look, measure
+
+
+@dataclass(frozen=True, slots=True)
+class Facing:
+    """Friction and limits of one facing: property name -> number; ``curve`` pairs (degC, factor)."""
+
+    name: str
+    label: str
+    numbers: Mapping[str, float]
+    units: Mapping[str, str]
+    curve: tuple[tuple[float, float], ...]
+    bases: Mapping[str, Basis]
+
+
+@dataclass(frozen=True, slots=True)
+class Knowledge:
+    """Everything in the rules folder, checked. Mappings keep file order; ``hashes`` are hex SHA-256."""
+
+    facts: Mapping[str, Fact]
+    figures: Mapping[str, Figure]
+    kit_fields: Mapping[str, KitField]
+    rules: tuple[Rule, ...]
+    calculations: tuple[Calculation, ...]
+    figure_calculations: tuple[Calculation, ...]
+    facings: Mapping[str, Facing]
+    order: Order
+    questions: Mapping[str, Question]
+    sha256: str
+
+
+@dataclass(frozen=True, slots=True)
+class Record:
+    """A kit, platform or part: canonical field values (absent where not given) and its place."""
+
+    kind: str
+    id: str
+    fields: Mapping[str, Value]
+    position: Position | None = field(default=None, compare=False)
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """One answer of a case: canonical value and who said it (measured, stated, looked_up)."""
+
+    value: Value
+    origin: str = "stated"
+
+
+@dataclass(frozen=True, slots=True)
+class Case:
+    """One caller's answers; ``unknown`` names facts answered "don't know"."""
+
+    id: str
+    platform: str
+    answers: Mapping[str, Answer]
+    unknown: tuple[str, ...] = ()
+    expect: Mapping[str, object] | None = None
+    note: str = ""
