@@ -47,12 +47,16 @@ def refuse_where(bad, argument, reason, value):
 
 
 def _number(argument, value):
-    if isinstance(value, (bool, np.bool_)):
+    array = np.asarray(value)
+    if array.dtype.kind == "O" and not any(item is None for item in array.flat):
+        try:
+            array = array.astype(float)
+        except (TypeError, ValueError):
+            raise MechanicsError(argument, "must be a number", value) from None
+    # Texts and truth values would convert silently; a "7200" or a yes in the place of a number is a slip.
+    if array.dtype.kind not in "iuf":
         raise MechanicsError(argument, "must be a number", value)
-    try:
-        array = np.asarray(value, dtype=float)
-    except (TypeError, ValueError):
-        raise MechanicsError(argument, "must be a number", value) from None
+    array = array.astype(float)
     refuse_where(~np.isfinite(array), argument, "must be a finite number", array)
     return array
 
@@ -90,12 +94,42 @@ def within(low, high, **arguments):
     return arrays
 
 
+def share(**arguments):
+    """As `finite`, each above zero and at most one."""
+    arrays = positive(**arguments)
+    for name, array in zip(arguments, arrays):
+        refuse_where(array > 1, name, "must be at most 1", array)
+    return arrays
+
+
 def whole(low, high, **arguments):
     """As `within`, each a whole number."""
     arrays = within(low, high, **arguments)
     for name, array in zip(arguments, arrays):
         refuse_where(array != np.floor(array), name, "must be a whole number", array)
     return arrays
+
+
+def below(larger_name, larger, **smaller):
+    """Check that each of the arrays given by name is below ``larger``; the smaller is the one named.
+
+    >>> below("outer_radius", np.array(0.10), inner_radius=np.array(0.12))
+    Traceback (most recent call last):
+        ...
+    advisor.mechanics.checks.MechanicsError: inner_radius must be below outer_radius (got 0.12)
+    """
+    for name, array in smaller.items():
+        refuse_where(array >= larger, name, f"must be below {larger_name}", array)
+
+
+def choice(allowed, **arguments):
+    """Check that each argument is one of the texts allowed; one text holds for all elements.
+
+    >>> choice(("push", "pull"), action="pull")
+    """
+    for name, text in arguments.items():
+        if not isinstance(text, str) or text not in allowed:
+            raise MechanicsError(name, "must be " + " or ".join(allowed), text)
 
 
 def result(value):

@@ -1,8 +1,70 @@
-"""Torque capacity, pressure and sizing of dry friction faces."""
+"""Torque capacity and pressure of dry friction faces; friction against temperature.
+
+Lengths of a full-face disc here are those of its friction ring. Paddles and
+buttons are in `paddles`, further textbook sizing in `sizing`, the curve against
+temperature in `friction_curve`.
+"""
 
 import numpy as np
 
-from .checks import positive, result, whole
+from .checks import below, choice, not_negative, positive, refuse_where, result, share, whole
+from .friction_curve import friction_at_temperature, lowest_friction
+
+__all__ = ["clamp_load_for_peak_pressure", "clamp_load_for_torque", "facing_area", "friction_at_temperature",
+           "lowest_friction", "mean_pressure", "mean_radius", "outer_radius_for_torque", "peak_pressure",
+           "torque_capacity"]
+
+THEORIES = ("uniform_wear", "uniform_pressure")
+
+
+def mean_radius(*, outer_radius, inner_radius, theory):
+    """Radius at which the friction force of a ring may be taken to act.
+
+    Formula
+    -------
+    mean_radius = (outer_radius + inner_radius) / 2, where theory is uniform_wear
+    mean_radius = 2/3 * (outer_radius**3 - inner_radius**3) / (outer_radius**2 - inner_radius**2), where theory is uniform_pressure
+
+    Parameters
+    ----------
+    outer_radius : float or array
+        Outer radius of the friction ring, [m]
+    inner_radius : float or array
+        Inner radius of the friction ring, zero for a full disc, [m]
+    theory : str
+        uniform_wear (bedded faces) or uniform_pressure (new, flat faces), [-]
+
+    Returns
+    -------
+    mean_radius : float or array
+        Mean friction radius, [m]
+
+    Validity
+    --------
+    0 <= inner_radius < outer_radius. Sectors of the ring have the same mean radius whatever their angle.
+
+    Raises
+    ------
+    MechanicsError
+        Names the argument outside the validity.
+
+    Examples
+    --------
+    >>> mean_radius(outer_radius=0.125, inner_radius=0.0875, theory="uniform_wear")
+    0.10625
+
+    References
+    ----------
+    .. [1] V. B. Bhandari, Design of Machine Elements, ch. 11, example 11.6.
+    """
+    choice(THEORIES, theory=theory)
+    (outer,) = positive(outer_radius=outer_radius)
+    (inner,) = not_negative(inner_radius=inner_radius)
+    below("outer_radius", outer, inner_radius=inner)
+    if theory == "uniform_wear":
+        return result((outer + inner) / 2)
+    # The common factor outer - inner is divided out: exact for thin rings too.
+    return result(2 / 3 * (outer**2 + outer * inner + inner**2) / (outer + inner))
 
 
 def torque_capacity(*, friction_coefficient, clamp_load, mean_radius, friction_surfaces):
@@ -51,3 +113,309 @@ def torque_capacity(*, friction_coefficient, clamp_load, mean_radius, friction_s
     mu, load, radius = positive(friction_coefficient=friction_coefficient, clamp_load=clamp_load, mean_radius=mean_radius)
     (surfaces,) = whole(1, 64, friction_surfaces=friction_surfaces)
     return result(surfaces * mu * load * radius)
+
+
+def clamp_load_for_torque(*, torque, friction_coefficient, mean_radius, friction_surfaces):
+    """Clamp load at which a stack of friction surfaces just holds a torque.
+
+    Formula
+    -------
+    clamp_load = torque / (friction_surfaces * friction_coefficient * mean_radius)
+
+    Parameters
+    ----------
+    torque : float or array
+        Torque to hold, [N m]
+    friction_coefficient : float or array
+        Friction coefficient, [-]
+    mean_radius : float or array
+        Mean friction radius, [m]
+    friction_surfaces : int or array
+        Number of friction surfaces, two for each disc, [-]
+
+    Returns
+    -------
+    clamp_load : float or array
+        Clamp load, [N]
+
+    Validity
+    --------
+    All arguments above zero; friction_surfaces a whole number from 1 to 64.
+
+    Raises
+    ------
+    MechanicsError
+        Names the argument outside the validity.
+
+    Examples
+    --------
+    >>> round(clamp_load_for_torque(torque=250, friction_coefficient=0.35, mean_radius=0.10625, friction_surfaces=2), 1)
+    3361.3
+
+    References
+    ----------
+    .. [1] V. B. Bhandari, Design of Machine Elements, ch. 11 (`torque_capacity` solved for the load).
+    """
+    moment, mu, radius = positive(torque=torque, friction_coefficient=friction_coefficient, mean_radius=mean_radius)
+    (surfaces,) = whole(1, 64, friction_surfaces=friction_surfaces)
+    return result(moment / (surfaces * mu * radius))
+
+
+def facing_area(*, outer_radius, inner_radius, coverage=1.0):
+    """Friction area of one face.
+
+    Formula
+    -------
+    facing_area = coverage * pi * (outer_radius**2 - inner_radius**2)
+
+    Parameters
+    ----------
+    outer_radius : float or array
+        Outer radius of the ring, [m]
+    inner_radius : float or array
+        Inner radius of the ring, [m]
+    coverage : float or array
+        Share of the ring that is facing (grooves, rivets, spaces between paddles taken off), [-]
+
+    Returns
+    -------
+    facing_area : float or array
+        Area, [m2]
+
+    Validity
+    --------
+    0 <= inner_radius < outer_radius; 0 < coverage <= 1.
+
+    Raises
+    ------
+    MechanicsError
+        Names the argument outside the validity.
+
+    Examples
+    --------
+    A 240/155 mm facing, one side (both together 52 740 mm2 in the source's reckoning):
+
+    >>> round(facing_area(outer_radius=0.120, inner_radius=0.0775) * 1e6)
+    26370
+
+    References
+    ----------
+    .. [1] Area of a ring, elementary geometry; one figure for coverage is common practice, no source.
+    """
+    (outer,) = positive(outer_radius=outer_radius)
+    (inner,) = not_negative(inner_radius=inner_radius)
+    below("outer_radius", outer, inner_radius=inner)
+    (covered,) = share(coverage=coverage)
+    return result(covered * np.pi * (outer - inner) * (outer + inner))
+
+
+def mean_pressure(*, clamp_load, facing_area):
+    """Mean pressure on a face: load over facing area.
+
+    Formula
+    -------
+    mean_pressure = clamp_load / facing_area
+
+    Parameters
+    ----------
+    clamp_load : float or array
+        Clamp load, [N]
+    facing_area : float or array
+        Facing area of one face, [m2]
+
+    Returns
+    -------
+    mean_pressure : float or array
+        Mean pressure, [Pa]
+
+    Validity
+    --------
+    Both arguments above zero.
+
+    Raises
+    ------
+    MechanicsError
+        Names the argument outside the validity.
+
+    Examples
+    --------
+    >>> round(mean_pressure(clamp_load=4000, facing_area=0.0235619) / 1e6, 2)
+    0.17
+
+    References
+    ----------
+    .. [1] R. S. Khurmi and J. K. Gupta, A Textbook of Machine Design, ch. 24 (average pressure, from memory).
+    """
+    load, area = positive(clamp_load=clamp_load, facing_area=facing_area)
+    return result(load / area)
+
+
+def _load_per_peak_pressure(outer_radius, inner_radius, theory, coverage):
+    """Clamp load for a peak pressure of one, after checking."""
+    choice(THEORIES, theory=theory)
+    (outer,) = positive(outer_radius=outer_radius)
+    check = positive if theory == "uniform_wear" else not_negative
+    (inner,) = check(inner_radius=inner_radius)
+    below("outer_radius", outer, inner_radius=inner)
+    (covered,) = share(coverage=coverage)
+    if theory == "uniform_wear":
+        return covered * 2 * np.pi * inner * (outer - inner)
+    return covered * np.pi * (outer - inner) * (outer + inner)
+
+
+def peak_pressure(*, clamp_load, outer_radius, inner_radius, theory, coverage=1.0):
+    """Greatest pressure on a face: at the inner edge once bedded, everywhere when new.
+
+    Formula
+    -------
+    peak_pressure = clamp_load / (coverage * 2 * pi * inner_radius * (outer_radius - inner_radius)), where theory is uniform_wear
+    peak_pressure = clamp_load / (coverage * pi * (outer_radius**2 - inner_radius**2)), where theory is uniform_pressure
+
+    Parameters
+    ----------
+    clamp_load : float or array
+        Clamp load, [N]
+    outer_radius : float or array
+        Outer radius of the ring, [m]
+    inner_radius : float or array
+        Inner radius of the ring, [m]
+    theory : str
+        uniform_wear or uniform_pressure, [-]
+    coverage : float or array
+        Share of the ring that is facing, [-]
+
+    Returns
+    -------
+    peak_pressure : float or array
+        Greatest pressure, [Pa]
+
+    Validity
+    --------
+    0 < inner_radius < outer_radius (zero allowed for uniform_pressure); 0 < coverage <= 1.
+
+    Raises
+    ------
+    MechanicsError
+        Names the argument outside the validity.
+
+    Examples
+    --------
+    The 4 kN, 250/175 mm plate of [1]_, 194 kPa:
+
+    >>> round(peak_pressure(clamp_load=4000, outer_radius=0.125, inner_radius=0.0875, theory="uniform_wear") / 1000)
+    194
+
+    References
+    ----------
+    .. [1] J. E. Shigley et al., Mechanical Engineering Design, ch. 16, problem on a plate clutch (from memory).
+    """
+    (load,) = positive(clamp_load=clamp_load)
+    return result(load / _load_per_peak_pressure(outer_radius, inner_radius, theory, coverage))
+
+
+def clamp_load_for_peak_pressure(*, peak_pressure, outer_radius, inner_radius, theory, coverage=1.0):
+    """Clamp load at which the most loaded place of a face reaches a pressure.
+
+    Formula
+    -------
+    clamp_load = peak_pressure * coverage * 2 * pi * inner_radius * (outer_radius - inner_radius), where theory is uniform_wear
+    clamp_load = peak_pressure * coverage * pi * (outer_radius**2 - inner_radius**2), where theory is uniform_pressure
+
+    Parameters
+    ----------
+    peak_pressure : float or array
+        Pressure allowed, [Pa]
+    outer_radius : float or array
+        Outer radius of the ring, [m]
+    inner_radius : float or array
+        Inner radius of the ring, [m]
+    theory : str
+        uniform_wear or uniform_pressure, [-]
+    coverage : float or array
+        Share of the ring that is facing, [-]
+
+    Returns
+    -------
+    clamp_load : float or array
+        Clamp load, [N]
+
+    Validity
+    --------
+    As `peak_pressure`.
+
+    Raises
+    ------
+    MechanicsError
+        Names the argument outside the validity.
+
+    Examples
+    --------
+    >>> round(clamp_load_for_peak_pressure(peak_pressure=1e6, outer_radius=0.1, inner_radius=0.05,
+    ...                                    theory="uniform_wear"), 1)
+    15708.0
+
+    References
+    ----------
+    .. [1] V. B. Bhandari, Design of Machine Elements, ch. 11, example 11.1.
+    """
+    (pressure,) = positive(peak_pressure=peak_pressure)
+    return result(pressure * _load_per_peak_pressure(outer_radius, inner_radius, theory, coverage))
+
+
+def outer_radius_for_torque(*, torque, friction_coefficient, peak_pressure, radius_ratio, friction_surfaces, theory):
+    """Smallest outer radius of a full ring that holds a torque at a pressure limit.
+
+    Formula
+    -------
+    outer_radius = (torque * radius_ratio / (friction_surfaces * pi * friction_coefficient * peak_pressure * (1 - radius_ratio**-2)))**(1/3), where theory is uniform_wear
+    outer_radius = (1.5 * torque / (friction_surfaces * pi * friction_coefficient * peak_pressure * (1 - radius_ratio**-3)))**(1/3), where theory is uniform_pressure
+
+    Parameters
+    ----------
+    torque : float or array
+        Torque to hold, [N m]
+    friction_coefficient : float or array
+        Friction coefficient, [-]
+    peak_pressure : float or array
+        Greatest pressure allowed, [Pa]
+    radius_ratio : float or array
+        Outer over inner radius, [-]
+    friction_surfaces : int or array
+        Number of friction surfaces, two for each disc, [-]
+    theory : str
+        uniform_wear or uniform_pressure, [-]
+
+    Returns
+    -------
+    outer_radius : float or array
+        Outer radius, [m]
+
+    Validity
+    --------
+    All numbers above zero; radius_ratio above 1; friction_surfaces a whole number from 1 to 64.
+
+    Raises
+    ------
+    MechanicsError
+        Names the argument outside the validity.
+
+    Examples
+    --------
+    >>> round(outer_radius_for_torque(torque=100, friction_coefficient=0.3, peak_pressure=85e3, radius_ratio=1.25,
+    ...                               friction_surfaces=2, theory="uniform_wear") * 1000, 1)
+    129.4
+
+    References
+    ----------
+    .. [1] R. S. Khurmi and J. K. Gupta, Theory of Machines, ch. 10, exercise with printed answer (from memory).
+    """
+    choice(THEORIES, theory=theory)
+    moment, mu, pressure, ratio = positive(
+        torque=torque, friction_coefficient=friction_coefficient, peak_pressure=peak_pressure, radius_ratio=radius_ratio)
+    refuse_where(ratio <= 1, "radius_ratio", "must be above 1 (outer over inner radius)", ratio)
+    (surfaces,) = whole(1, 64, friction_surfaces=friction_surfaces)
+    if theory == "uniform_wear":
+        torque_at_unit_radius = (1 - ratio**-2) / ratio
+    else:
+        torque_at_unit_radius = 2 / 3 * (1 - ratio**-3)
+    return result(np.cbrt(moment / (surfaces * np.pi * mu * pressure * torque_at_unit_radius)))

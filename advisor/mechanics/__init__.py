@@ -1,0 +1,1 @@
+"""Mechanics of dry clutches: pure functions in SI units, checked against print."""

@@ -1,0 +1,392 @@
+"""The small sums that rules may not do themselves.
+
+In the units here ``[any]`` stands for any one unit, the same for every ``[any]``
+argument of a function and for an ``[any]`` result.
+"""
+
+import numpy as np
+
+from .checks import finite, not_negative, positive, result, within
+
+
+def scaled(*, value, factor):
+    """A value times a factor.
+
+    Formula
+    -------
+    scaled = value * factor
+
+    Parameters
+    ----------
+    value : float or array
+        Any quantity, [any]
+    factor : float or array
+        Factor, [-]
+
+    Returns
+    -------
+    scaled : float or array
+        The product, [any]
+
+    Validity
+    --------
+    Finite numbers.
+
+    Raises
+    ------
+    MechanicsError
+        Names the argument outside the validity.
+
+    Examples
+    --------
+    >>> scaled(value=400, factor=1.15)
+    460.0
+
+    References
+    ----------
+    Plain arithmetic; which factor to take is common practice, no source.
+    """
+    quantity, times = finite(value=value, factor=factor)
+    return result(quantity * times)
+
+
+def scaled_with_floor(*, value, factor, floor):
+    """A value times a factor, but never less than a floor.
+
+    Formula
+    -------
+    scaled_with_floor = max(floor, factor * value)
+
+    Parameters
+    ----------
+    value : float or array
+        Any quantity, such as the factory clutch's figure, [any]
+    factor : float or array
+        Factor, [-]
+    floor : float or array
+        Least result, [any]
+
+    Returns
+    -------
+    scaled_with_floor : float or array
+        The greater of floor and product, [any]
+
+    Validity
+    --------
+    Finite numbers.
+
+    Raises
+    ------
+    MechanicsError
+        Names the argument outside the validity.
+
+    Examples
+    --------
+    A moderate pedal: 220 N, or 1.2 times the factory pedal where that is more:
+
+    >>> scaled_with_floor(value=170, factor=1.2, floor=220)
+    220.0
+
+    References
+    ----------
+    Plain arithmetic; such limits are common practice, no source.
+    """
+    quantity, times, least = finite(value=value, factor=factor, floor=floor)
+    return result(np.maximum(least, times * quantity))
+
+
+def larger(*, first, second):
+    """The larger of two values.
+
+    Formula
+    -------
+    larger = max(first, second)
+
+    Parameters
+    ----------
+    first : float or array
+        One value, [any]
+    second : float or array
+        The other, [any]
+
+    Returns
+    -------
+    larger : float or array
+        The larger, [any]
+
+    Validity
+    --------
+    Finite numbers.
+
+    Raises
+    ------
+    MechanicsError
+        Names the argument outside the validity.
+
+    Examples
+    --------
+    >>> larger(first=150, second=156)
+    156.0
+
+    References
+    ----------
+    Plain arithmetic; common practice, no source.
+    """
+    return result(np.maximum(*finite(first=first, second=second)))
+
+
+def smaller(*, first, second):
+    """The smaller of two values.
+
+    Formula
+    -------
+    smaller = min(first, second)
+
+    Parameters
+    ----------
+    first : float or array
+        One value, [any]
+    second : float or array
+        The other, [any]
+
+    Returns
+    -------
+    smaller : float or array
+        The smaller, [any]
+
+    Validity
+    --------
+    Finite numbers.
+
+    Raises
+    ------
+    MechanicsError
+        Names the argument outside the validity.
+
+    Examples
+    --------
+    Clamp load new against worn:
+
+    >>> smaller(first=5293, second=4361)
+    4361.0
+
+    References
+    ----------
+    Plain arithmetic; common practice, no source.
+    """
+    return result(np.minimum(*finite(first=first, second=second)))
+
+
+def total(*, first, second, third=0.0, fourth=0.0, fifth=0.0, sixth=0.0):
+    """The sum of two to six values.
+
+    Formula
+    -------
+    total = first + second + third + fourth + fifth + sixth
+
+    Parameters
+    ----------
+    first : float or array
+        Summand, [any]
+    second : float or array
+        Summand, [any]
+    third : float or array
+        Summand, [any]
+    fourth : float or array
+        Summand, [any]
+    fifth : float or array
+        Summand, [any]
+    sixth : float or array
+        Summand, [any]
+
+    Returns
+    -------
+    total : float or array
+        The sum, [any]
+
+    Validity
+    --------
+    Finite numbers.
+
+    Raises
+    ------
+    MechanicsError
+        Names the argument outside the validity.
+
+    Examples
+    --------
+    >>> total(first=430, second=130)
+    560.0
+
+    References
+    ----------
+    Plain arithmetic; common practice, no source.
+    """
+    return result(sum(finite(first=first, second=second, third=third, fourth=fourth, fifth=fifth, sixth=sixth)))
+
+
+def difference(*, first, second):
+    """The first value less the second.
+
+    Formula
+    -------
+    difference = first - second
+
+    Parameters
+    ----------
+    first : float or array
+        Value from which is taken, [any]
+    second : float or array
+        Value taken off, [any]
+
+    Returns
+    -------
+    difference : float or array
+        The difference, of either sign, [any]
+
+    Validity
+    --------
+    Finite numbers.
+
+    Raises
+    ------
+    MechanicsError
+        Names the argument outside the validity.
+
+    Examples
+    --------
+    >>> round(difference(first=0.0082, second=0.0077), 6)
+    0.0005
+
+    References
+    ----------
+    Plain arithmetic; common practice, no source.
+    """
+    one, other = finite(first=first, second=second)
+    return result(one - other)
+
+
+def ratio(*, numerator, denominator):
+    """One value over another.
+
+    Formula
+    -------
+    ratio = numerator / denominator
+
+    Parameters
+    ----------
+    numerator : float or array
+        Any quantity, [any]
+    denominator : float or array
+        Quantity of the same unit, [any]
+
+    Returns
+    -------
+    ratio : float or array
+        The quotient, [-]
+
+    Validity
+    --------
+    Finite numerator; denominator above zero.
+
+    Raises
+    ------
+    MechanicsError
+        Names the argument outside the validity.
+
+    Examples
+    --------
+    >>> ratio(numerator=600, denominator=400)
+    1.5
+
+    References
+    ----------
+    Plain arithmetic; common practice, no source.
+    """
+    (over,) = finite(numerator=numerator)
+    (under,) = positive(denominator=denominator)
+    return result(over / under)
+
+
+def share(*, part, whole):
+    """A part of a whole; also an actual figure over its limit (above one: over the limit).
+
+    Formula
+    -------
+    share = part / whole
+
+    Parameters
+    ----------
+    part : float or array
+        Part, or actual figure, [any]
+    whole : float or array
+        Whole, or limit, [any]
+
+    Returns
+    -------
+    share : float or array
+        The share, zero or above, [-]
+
+    Validity
+    --------
+    part zero or above; whole above zero.
+
+    Raises
+    ------
+    MechanicsError
+        Names the argument outside the validity.
+
+    Examples
+    --------
+    >>> share(part=0.3e6, whole=0.7e6)
+    0.4285714285714286
+
+    References
+    ----------
+    Plain arithmetic; common practice, no source.
+    """
+    (some,) = not_negative(part=part)
+    (everything,) = positive(whole=whole)
+    return result(some / everything)
+
+
+def grown_by_percent(*, value, percent):
+    """A value after growth, or after loss where the percentage is negative.
+
+    Formula
+    -------
+    grown_by_percent = value * (1 + percent / 100)
+
+    Parameters
+    ----------
+    value : float or array
+        Any quantity, [any]
+    percent : float or array
+        Growth in per cent, at least -100, [percent]
+
+    Returns
+    -------
+    grown_by_percent : float or array
+        The grown value, [any]
+
+    Validity
+    --------
+    percent from -100 to 1000.
+
+    Raises
+    ------
+    MechanicsError
+        Names the argument outside the validity.
+
+    Examples
+    --------
+    >>> round(grown_by_percent(value=430, percent=10), 6)
+    473.0
+
+    References
+    ----------
+    Plain arithmetic; common practice, no source.
+    """
+    (quantity,) = finite(value=value)
+    (growth,) = within(-100, 1000, percent=percent)
+    return result(quantity * (1 + growth / 100))
