@@ -39,8 +39,8 @@ def scaled(*, value, factor):
 
     Examples
     --------
-    >>> scaled(value=400, factor=1.15)
-    460.0
+    >>> scaled(value=400, factor=1.25)
+    500.0
 
     References
     ----------
@@ -338,8 +338,8 @@ def share(*, part, whole):
 
     Examples
     --------
-    >>> share(part=0.3e6, whole=0.7e6)
-    0.4285714285714286
+    >>> share(part=0.35e6, whole=0.7e6)
+    0.5
 
     References
     ----------

@@ -23,7 +23,9 @@ def mean_radius(*, outer_radius, inner_radius, theory):
     Formula
     -------
     mean_radius = (outer_radius + inner_radius) / 2, where theory is uniform_wear
-    mean_radius = 2/3 * (outer_radius**3 - inner_radius**3) / (outer_radius**2 - inner_radius**2), where theory is uniform_pressure
+    cubes = outer_radius**3 - inner_radius**3
+    squares = outer_radius**2 - inner_radius**2
+    mean_radius = 2/3 * cubes / squares, where theory is uniform_pressure
 
     Parameters
     ----------
@@ -110,7 +112,8 @@ def torque_capacity(*, friction_coefficient, clamp_load, mean_radius, friction_s
     ----------
     .. [1] V. B. Bhandari, Design of Machine Elements, ch. 11, example 11.6.
     """
-    mu, load, radius = positive(friction_coefficient=friction_coefficient, clamp_load=clamp_load, mean_radius=mean_radius)
+    mu, load, radius = positive(friction_coefficient=friction_coefficient, clamp_load=clamp_load,
+                                mean_radius=mean_radius)
     (surfaces,) = whole(1, 64, friction_surfaces=friction_surfaces)
     return result(surfaces * mu * load * radius)
 
@@ -268,8 +271,9 @@ def peak_pressure(*, clamp_load, outer_radius, inner_radius, theory, coverage=1.
 
     Formula
     -------
-    peak_pressure = clamp_load / (coverage * 2 * pi * inner_radius * (outer_radius - inner_radius)), where theory is uniform_wear
-    peak_pressure = clamp_load / (coverage * pi * (outer_radius**2 - inner_radius**2)), where theory is uniform_pressure
+    area = coverage * 2 * pi * inner_radius * (outer_radius - inner_radius), where theory is uniform_wear
+    area = coverage * pi * (outer_radius**2 - inner_radius**2), where theory is uniform_pressure
+    peak_pressure = clamp_load / area
 
     Parameters
     ----------
@@ -318,8 +322,9 @@ def clamp_load_for_peak_pressure(*, peak_pressure, outer_radius, inner_radius, t
 
     Formula
     -------
-    clamp_load = peak_pressure * coverage * 2 * pi * inner_radius * (outer_radius - inner_radius), where theory is uniform_wear
-    clamp_load = peak_pressure * coverage * pi * (outer_radius**2 - inner_radius**2), where theory is uniform_pressure
+    area = coverage * 2 * pi * inner_radius * (outer_radius - inner_radius), where theory is uniform_wear
+    area = coverage * pi * (outer_radius**2 - inner_radius**2), where theory is uniform_pressure
+    clamp_load = peak_pressure * area
 
     Parameters
     ----------
@@ -367,8 +372,9 @@ def outer_radius_for_torque(*, torque, friction_coefficient, peak_pressure, radi
 
     Formula
     -------
-    outer_radius = (torque * radius_ratio / (friction_surfaces * pi * friction_coefficient * peak_pressure * (1 - radius_ratio**-2)))**(1/3), where theory is uniform_wear
-    outer_radius = (1.5 * torque / (friction_surfaces * pi * friction_coefficient * peak_pressure * (1 - radius_ratio**-3)))**(1/3), where theory is uniform_pressure
+    shape = (1 - radius_ratio**-2) / radius_ratio, where theory is uniform_wear
+    shape = 2/3 * (1 - radius_ratio**-3), where theory is uniform_pressure
+    outer_radius = (torque / (friction_surfaces * pi * friction_coefficient * peak_pressure * shape))**(1/3)
 
     Parameters
     ----------
@@ -410,12 +416,12 @@ def outer_radius_for_torque(*, torque, friction_coefficient, peak_pressure, radi
     .. [1] R. S. Khurmi and J. K. Gupta, Theory of Machines, ch. 10, exercise with printed answer (from memory).
     """
     choice(THEORIES, theory=theory)
-    moment, mu, pressure, ratio = positive(
-        torque=torque, friction_coefficient=friction_coefficient, peak_pressure=peak_pressure, radius_ratio=radius_ratio)
+    moment, mu, pressure, ratio = positive(torque=torque, friction_coefficient=friction_coefficient,
+                                           peak_pressure=peak_pressure, radius_ratio=radius_ratio)
     refuse_where(ratio <= 1, "radius_ratio", "must be above 1 (outer over inner radius)", ratio)
     (surfaces,) = whole(1, 64, friction_surfaces=friction_surfaces)
     if theory == "uniform_wear":
-        torque_at_unit_radius = (1 - ratio**-2) / ratio
+        shape = (1 - ratio**-2) / ratio
     else:
-        torque_at_unit_radius = 2 / 3 * (1 - ratio**-3)
-    return result(np.cbrt(moment / (surfaces * np.pi * mu * pressure * torque_at_unit_radius)))
+        shape = 2 / 3 * (1 - ratio**-3)
+    return result(np.cbrt(moment / (surfaces * np.pi * mu * pressure * shape)))

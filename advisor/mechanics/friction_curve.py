@@ -10,7 +10,8 @@ def _curve(temperatures, factors):
     (temperatures,) = finite(curve_temperatures=temperatures)
     (factors,) = positive(curve_factors=factors)
     if temperatures.ndim == 0 or temperatures.shape[-1] == 0:
-        raise MechanicsError("curve_temperatures", "must hold at least one point along its last axis", temperatures.tolist())
+        raise MechanicsError("curve_temperatures", "must hold at least one point along its last axis",
+                             temperatures.tolist())
     if factors.ndim == 0 or factors.shape[-1] != temperatures.shape[-1]:
         raise MechanicsError("curve_factors", "must have as many points as curve_temperatures", factors.tolist())
     steps = np.diff(temperatures, axis=-1)
@@ -83,7 +84,9 @@ def lowest_friction(*, friction_coefficient, cold_temperature, hot_temperature, 
 
     Formula
     -------
-    lowest_friction = friction_coefficient * lowest(curve_factors, cold_temperature, hot_temperature, curve_temperatures)
+    cold_factor = interp(cold_temperature, curve_temperatures, curve_factors)
+    hot_factor = interp(hot_temperature, curve_temperatures, curve_factors)
+    lowest_friction = friction_coefficient * min(cold_factor, hot_factor)
 
     Parameters
     ----------
