@@ -1,0 +1,149 @@
+"""Calculations inside the engines: units in, one mechanics call, units out, rounded at once.
+
+Every evaluator calls the same function here, so what they are compared on is the logic of the rules; the
+arithmetic has its own checks against published figures.
+"""
+
+import importlib
+import math
+
+from ..errors import EngineError, KnowledgeError
+
+#: Digits kept of every calculated value, before any rule or check reads it.
+DIGITS = 9
+NOT_FINITE = "the result is not a finite number"
+
+
+def round_digits(value):
+    """``value`` rounded to 9 significant digits; minus zero becomes zero.
+
+    >>> round_digits(0.1234567891234)
+    0.123456789
+    """
+    return float(f"{value:.9g}") + 0.0
+
+
+def round_digits_array(values):
+    """`round_digits` of each element of a float array, to the same last bit.
+
+    Scaling by an exact power of ten and one division or multiplication is correctly rounded; elements whose
+    scaled value lies so near a tie that scaling itself might decide it, and very large or small ones, go the
+    scalar way.
+    """
+    import numpy as np
+
+    values = np.asarray(values, dtype=float)
+    size = np.abs(values)
+    usual = (size > 1e-12) & (size < 1e12)
+    exponent = np.floor(np.log10(size, where=usual, out=np.zeros_like(size))).astype(int)
+    shift = DIGITS - 1 - exponent
+    # Powers from their decimal form: those up to 22 are exact, which a computed power need not be.
+    powers = np.array([float(f"1e{power}") for power in range(23)])
+    up, down = powers[np.maximum(shift, 0)], powers[np.maximum(-shift, 0)]
+    scaled = values * up / down
+    whole = np.rint(scaled)
+    # Outside this band log10 misjudged the decade by a rounding error.
+    settled = usual & (np.abs(np.abs(scaled - whole) - 0.5) > 1e-5)
+    settled &= (np.abs(scaled) >= 10.0 ** (DIGITS - 1)) & (np.abs(whole) < 10.0**DIGITS)
+    rounded = np.where(settled, whole * down / up, 0.0)
+    for index in zip(*np.nonzero(~settled & (size > 0))):
+        rounded[index] = round_digits(values[index]) if math.isfinite(values[index]) else values[index]
+    return rounded + 0.0
+
+
+def _function(calculation):
+    module, _, name = calculation.function.partition(".")
+    try:
+        if not module.isidentifier() or module.startswith("_") or not name.isidentifier() or name.startswith("_"):
+            raise ValueError
+        return getattr(importlib.import_module(f"..mechanics.{module}", __package__), name)
+    except (ImportError, AttributeError, ValueError):
+        raise KnowledgeError(
+            f"calculation {calculation.id} names the function {calculation.function!r}, which is not there.",
+            where=calculation.position,
+            value=calculation.function,
+            remedy="Name a public function of the mechanics as module.function.",
+        ) from None
+
+
+def _converter(from_unit, to_unit):
+    """A function from one unit to the other, or None where nothing changes."""
+    if to_unit == "any" or from_unit == "any" or from_unit == to_unit:
+        return None
+    from ..knowledge.quantities import scale
+
+    numerator, denominator, offset = scale(from_unit, to_unit)
+    if (numerator, denominator, offset) == (1.0, 1.0, 0.0):
+        return None
+    if offset:
+        return lambda value: value * numerator / denominator + offset
+    return lambda value: value * numerator / denominator
+
+
+class CompiledCalculation:
+    """One calculation of stage case, ready to be called with facts.
+
+    ``reads``: names of the facts it needs, sorted. ``call(facts)`` gives (value, "") or (None, reason).
+    """
+
+    def __init__(self, calculation):
+        self.calculation = calculation
+        self.id = calculation.id
+        self.gives = calculation.gives
+        self._function = _function(calculation)
+        # Imported here, not above: NumPy is slow to load and many commands never calculate.
+        import numpy as np
+
+        from ..mechanics.checks import MechanicsError
+
+        self._quiet, self._refusal = np.errstate, MechanicsError
+        wanted = dict(calculation.units)
+        self._constants, self._facts = {}, []
+        for keyword, given in calculation.inputs:
+            convert = _converter(given.unit, wanted.get(keyword, "any"))
+            if given.source == "fact":
+                self._facts.append((keyword, given.name, convert))
+            elif given.source == "value" and not isinstance(given.value, (str, bool)):
+                self._constants[keyword] = convert(given.value) if convert else given.value
+            elif given.source in ("value", "choice"):
+                self._constants[keyword] = given.value
+            else:
+                raise KnowledgeError(
+                    f"calculation {self.id} reads a {given.source} for {keyword}, which exists only for kits.",
+                    where=calculation.position,
+                    remedy="Use a fact, a value or a choice, or move the calculation under figures.",
+                )
+        self._out = _converter(calculation.result_unit, calculation.unit)
+        self.reads = tuple(sorted({name for _, name, _ in self._facts}))
+
+    def __call__(self, facts):
+        """(value, "") or (None, why the mechanics give nothing for these facts)."""
+        arguments = dict(self._constants)
+        try:
+            # A fact outside the mechanics' range is an answer ("unknown, because"), not an alarm.
+            with self._quiet(all="ignore"):
+                for keyword, name, convert in self._facts:
+                    value = facts[name]
+                    arguments[keyword] = convert(value) if convert else value
+                value = self._function(**arguments)
+                value = float(self._out(value) if self._out else value)
+        except self._refusal as error:
+            return None, str(error)
+        except Exception as error:
+            raise self._stopped(error, {name: facts[name] for name in self.reads}) from error
+        if not math.isfinite(value):
+            return None, NOT_FINITE
+        return round_digits(value), ""
+
+    def _stopped(self, error, values):
+        return EngineError(
+            f"calculation {self.id} ({self.calculation.function}) stopped with {type(error).__name__}: {error}.",
+            where=self.calculation.position,
+            value=values,
+            remedy="Mend the calculation's inputs or the mechanics function; the case is not at fault.",
+        )
+
+
+def compile_calculation(calculation):
+    """``calculation`` as a callable of facts; see `CompiledCalculation`."""
+    return CompiledCalculation(calculation)

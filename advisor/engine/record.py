@@ -1,0 +1,83 @@
+"""The record of a derivation: which rules and calculations fired, on which facts, and what followed.
+
+An evaluator collects its firings in whatever order it came by them; `derivation` puts them into the one
+order everybody sees. That order depends on the firings alone.
+"""
+
+from dataclasses import dataclass
+from typing import Mapping, Protocol
+
+from ..knowledge.model import Value
+
+
+@dataclass(frozen=True, slots=True)
+class Firing:
+    """One rule or calculation having fired.
+
+    ``kind`` is rule or calculation. ``branches``: indices of the conditions under ``any`` that held, in file
+    order; empty where the rule has no ``any``. ``facts``: pairs (name, value) of the facts read, sorted by
+    name: those of every condition under ``all`` and of the branches that held (limits included), copied
+    facts, and a calculation's inputs. A fact found absent has no value and is not listed. ``concluded``:
+    pairs (fact, value) sorted by name; of a list fact, what this firing put into it. ``reason``: why a
+    calculation gave nothing (``concluded`` is then empty).
+    """
+
+    kind: str
+    id: str
+    branches: tuple[int, ...]
+    facts: tuple[tuple[str, Value], ...]
+    concluded: tuple[tuple[str, Value], ...]
+    reason: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Derivation:
+    """Everything that follows from one set of facts.
+
+    ``facts``: the inputs and everything derived. ``firings``: sorted by depth, then id, then kind.
+    ``depths``: the depth of each firing, in the same order; 1 for a firing that reads inputs only, else one
+    more than the deepest firing behind any fact it lists.
+    """
+
+    facts: Mapping[str, Value]
+    firings: tuple[Firing, ...]
+    depths: tuple[int, ...]
+
+    def fired(self):
+        """The ids of the rules that fired, as a set."""
+        return {firing.id for firing in self.firings if firing.kind == "rule"}
+
+
+class Evaluator(Protocol):
+    """Forward chaining behind one call.
+
+    ``derive`` takes canonical values (see ``knowledge.model``) and the names of the facts somebody answered.
+    It raises EngineError for facts it cannot accept and ConflictError where two firings disagree.
+    """
+
+    name: str
+
+    def derive(self, facts: Mapping[str, Value], answered: frozenset = frozenset(), tracer=None) -> Derivation:
+        """Everything that follows from ``facts``."""
+
+
+def derivation(facts, firings, rank):
+    """The Derivation of ``facts`` and unordered ``firings``.
+
+    ``rank`` maps (kind, id) to a place in an order in which producers stand before readers; with it one pass
+    settles every depth, however long the chain.
+    """
+    deepest = {}
+    placed = []
+    for firing in sorted(firings, key=lambda firing: rank[firing.kind, firing.id]):
+        depth = 1
+        for name, _ in firing.facts:
+            behind = deepest.get(name, 0)
+            if behind >= depth:
+                depth = behind + 1
+        for name, _ in firing.concluded:
+            if depth > deepest.get(name, 0):
+                deepest[name] = depth
+        placed.append((depth, firing.id, firing.kind, firing))
+    placed.sort(key=lambda item: item[:3])
+    return Derivation(facts, tuple([item[3] for item in placed]), tuple([item[0] for item in placed]))

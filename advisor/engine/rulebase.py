@@ -1,0 +1,254 @@
+"""What both engines start from: the facts, rules and calculations of one stage, checked once.
+
+A stage's facts are either complete (given before it starts, never concluded in it) or derived in it. In
+stage case the complete ones are asked or read from a record. In stage set-up everything is complete that no
+set-up rule concludes: all facts of the case, the kit's fields (``kit_...``) and its figures.
+"""
+
+from dataclasses import dataclass
+from typing import Mapping
+
+from ..errors import EngineError, KnowledgeError
+from ..knowledge.model import ORDERED_TESTS, STAGES, Fact, FactRef
+from .calculating import compile_calculation
+
+COMPLETE_SOURCES = ("asked", "platform", "factory_kit", "kit", "figure")
+#: Kit fields every kit has without stating them.
+MADE_FIELDS = {"several": "flag", "cushioned": "flag", "friction_surfaces": "number"}
+#: Texts at or above this many bytes are refused: beyond 65,535 the C library takes one for another.
+TEXT_BYTES = 30_000
+_TESTS = {
+    "number": {"is", "in", "known", "answered", "absent", *ORDERED_TESTS},
+    "choice": {"is", "in", "is_not", "not_in", "known", "answered", "absent"},
+    "flag": {"is", "in", "is_not", "not_in", "known", "answered", "absent"},
+    "list": {"has", "known", "answered", "absent"},
+    "text": {"is", "in", "known", "answered", "absent"},
+}
+
+
+@dataclass(frozen=True, slots=True)
+class RuleBase:
+    """One stage: ``facts`` that may occur, ``complete`` names, ``rules``, ``calculations`` (compiled).
+
+    ``rank`` maps (kind, id) to a place in an order in which every producer of a fact stands before every
+    reader of it.
+    """
+
+    stage: str
+    facts: Mapping[str, Fact]
+    complete: frozenset
+    rules: tuple
+    calculations: tuple
+    rank: Mapping[tuple[str, str], int]
+
+    def refuse_bad_facts(self, facts):
+        """Raise EngineError unless every fact is of this stage and its value of the declared kind."""
+        for name, value in facts.items():
+            fact = self.facts.get(name)
+            if fact is None:
+                raise EngineError(
+                    f"the fact {name} does not exist in stage {self.stage}.",
+                    value=value,
+                    remedy="Give only facts of the vocabulary, and kit_ facts and figures only for a kit.",
+                )
+            fault = _fault(fact, value)
+            if fault:
+                raise EngineError(f"the fact {name} {fault}, not {_shown(value)}.", value=value)
+
+
+def rule_base(knowledge, stage):
+    """The RuleBase of ``stage`` (case or setup); KnowledgeError where the engines could not agree on a rule."""
+    if stage not in STAGES:
+        raise EngineError(f"there is no stage {stage!r}.", value=stage, remedy="Use case or setup.")
+    facts = dict(knowledge.facts) if stage == "setup" else {
+        name: fact for name, fact in knowledge.facts.items() if fact.source not in ("kit", "figure")
+    }
+    rules = tuple(rule for rule in knowledge.rules if rule.stage == stage)
+    calculations = ()
+    if stage == "setup":
+        _add_kit_facts(facts, knowledge)
+    else:
+        calculations = tuple(compile_calculation(item) for item in knowledge.calculations if item.stage == "case")
+    concluded = {conclusion.fact for rule in rules for conclusion in rule.conclude}
+    concluded.update(calculation.gives for calculation in calculations)
+    complete = frozenset(
+        name for name, fact in facts.items()
+        if fact.source in COMPLETE_SOURCES or stage == "setup" and name not in concluded
+    )
+    for rule in rules:
+        _check_rule(rule, facts, complete)
+    for calculation in calculations:
+        for name in (*calculation.reads, calculation.gives):
+            _known_fact(name, facts, calculation.calculation, "calculation")
+        if calculation.gives in complete:
+            raise _fault_of(calculation.calculation, "calculation", f"gives {calculation.gives}, which is not derived")
+    return RuleBase(stage, facts, complete, rules, calculations, _ranked(rules, calculations))
+
+
+def read_by(condition):
+    """Names of the facts a condition reads: its own and those its limit names."""
+    limits = condition.limit if isinstance(condition.limit, tuple) else (condition.limit,)
+    return (condition.fact, *(limit.name for limit in limits if isinstance(limit, FactRef)))
+
+
+def copied_by(rule):
+    """Names of the facts a rule copies into another."""
+    return tuple(item.value.name for item in rule.conclude if isinstance(item.value, FactRef))
+
+
+def members(value):
+    """The members a literal puts into a list fact: one choice or a tuple of them."""
+    return value if isinstance(value, tuple) else (value,)
+
+
+def _add_kit_facts(facts, knowledge):
+    for name, field in knowledge.kit_fields.items():
+        facts.setdefault(f"kit_{name}", Fact(f"kit_{name}", field.kind, field.label, "kit", field.unit, field.choices))
+    for name, kind in MADE_FIELDS.items():
+        facts.setdefault(f"kit_{name}", Fact(f"kit_{name}", kind, name, "kit", "1" if kind == "number" else ""))
+    for name, figure in knowledge.figures.items():
+        facts.setdefault(name, Fact(name, "number", figure.label, "figure", figure.unit))
+
+
+def _text_fault(value):
+    if not isinstance(value, str):
+        return "must be a text"
+    try:
+        size = len(value.encode())
+    except UnicodeEncodeError:
+        return "must be valid text"
+    return "must be a text without NUL of under 30,000 bytes" if "\0" in value or size >= TEXT_BYTES else ""
+
+
+def _fault(fact, value):
+    """What is wrong with ``value`` as a value of ``fact``; "" where nothing is."""
+    kind = fact.kind
+    if kind == "number":
+        # Infinity and not-a-number fail the comparison.
+        if isinstance(value, float) and abs(value) <= 1.7976931348623157e308:
+            return ""
+        return "must be a finite number held as a float"
+    if kind == "flag":
+        return "" if value is True or value is False else "must be yes or no"
+    if kind == "list":
+        if not isinstance(value, tuple) or any(not isinstance(item, str) for item in value):
+            return "must be a tuple of choices"
+        if list(value) != sorted(set(value)):
+            return "must be sorted without repeats"
+        if all(item in fact.choices for item in value):
+            return ""
+        return "must hold nothing but its choices"
+    if fact.choices:
+        return "" if isinstance(value, str) and value in fact.choices else "must be one of its choices"
+    return _text_fault(value)
+
+
+def _shown(value):
+    text = repr(value)
+    return text if len(text) <= 60 else f"{text[:57]}..."
+
+
+def _fault_of(item, kind, text):
+    return KnowledgeError(f"{kind} {item.id} {text}.", where=item.position)
+
+
+def _known_fact(name, facts, item, kind="rule"):
+    if name not in facts:
+        raise _fault_of(item, kind, f"reads or concludes {name}, which is not a fact of its stage")
+    return facts[name]
+
+
+def _unit(fact):
+    return fact.unit or "1"
+
+
+def _check_rule(rule, facts, complete):
+    """Refuse what the engines would not read alike; the knowledge room says the same with more detail."""
+    for condition in (*rule.all, *rule.any):
+        fact = _known_fact(condition.fact, facts, rule)
+        kind = "text" if fact.kind == "choice" and not fact.choices else fact.kind
+        if condition.test not in _TESTS.get(kind, ()):
+            raise _fault_of(rule, "rule", f"tests {fact.name} ({fact.kind}) with {condition.test}")
+        if condition.test in ("answered", "absent") and fact.name not in complete:
+            raise _fault_of(rule, "rule", f"tests {fact.name} with {condition.test} before it is complete")
+        for other in read_by(condition)[1:]:
+            other = _known_fact(other, facts, rule)
+            if other.kind != "number" or other.name == fact.name or condition.test not in ORDERED_TESTS:
+                raise _fault_of(rule, "rule", f"compares {fact.name} with {other.name} by {condition.test}")
+            if _unit(other) != _unit(fact):
+                raise _fault_of(rule, "rule", f"compares {fact.name} [{_unit(fact)}] with {other.name} [{_unit(other)}]")
+        if condition.test in ("in", "not_in") and not condition.limit:
+            raise _fault_of(rule, "rule", f"tests {fact.name} against an empty list")
+        _check_limits(rule, fact, condition)
+    for conclusion in rule.conclude:
+        target = _known_fact(conclusion.fact, facts, rule)
+        if target.source in COMPLETE_SOURCES:
+            raise _fault_of(rule, "rule", f"concludes {target.name}, which only an answer or a record may give")
+        if isinstance(conclusion.value, FactRef):
+            source = _known_fact(conclusion.value.name, facts, rule)
+            if (source.kind == "list") != (target.kind == "list") or _unit(source) != _unit(target):
+                raise _fault_of(rule, "rule", f"copies {source.name} into {target.name} of another kind or unit")
+            fault = "" if source.kind == target.kind else f"copies {source.name} into {target.name} of another kind"
+            if source.choices and target.choices and not set(source.choices) <= set(target.choices):
+                fault = f"copies {source.name} into {target.name}, which lacks some of its choices"
+        else:
+            value = tuple(sorted(members(conclusion.value))) if target.kind == "list" else conclusion.value
+            fault = _fault(target, value) and f"concludes {target.name}, which {_fault(target, value)}"
+        if fault:
+            raise _fault_of(rule, "rule", fault)
+    if len({conclusion.fact for conclusion in rule.conclude}) < len(rule.conclude):
+        raise _fault_of(rule, "rule", "concludes one fact twice")
+
+
+def _check_limits(rule, fact, condition):
+    literals = condition.limit if isinstance(condition.limit, tuple) else (condition.limit,)
+    for literal in literals:
+        if literal is None or isinstance(literal, FactRef):
+            continue
+        fault = _fault(fact, (literal,) if fact.kind == "list" else literal)
+        if fault:
+            raise _fault_of(rule, "rule", f"tests {fact.name}, which {fault}, against {_shown(literal)}")
+
+
+def _ranked(rules, calculations):
+    """(kind, id) -> place, producers first; KnowledgeError for a cycle or an id used twice."""
+    reads, gives = {}, {}
+    for rule in rules:
+        key = ("rule", rule.id)
+        if key in reads:
+            raise _fault_of(rule, "rule", "has an id that another rule has too")
+        names = [name for condition in (*rule.all, *rule.any) for name in read_by(condition)]
+        reads[key] = (*names, *copied_by(rule))
+        for conclusion in rule.conclude:
+            gives.setdefault(conclusion.fact, []).append(key)
+    for calculation in calculations:
+        key = ("calculation", calculation.id)
+        if key in reads:
+            raise _fault_of(calculation.calculation, "calculation", "has an id that another calculation has too")
+        reads[key] = calculation.reads
+        gives.setdefault(calculation.gives, []).append(key)
+    rank, open_keys = {}, {}
+    for start in reads:
+        # Depth first by hand: a chain of rules may be longer than Python's recursion limit.
+        stack = [(start, None)]
+        while stack:
+            key, waiting = stack.pop()
+            if waiting is None:
+                if key in rank:
+                    continue
+                if key in open_keys:
+                    loop = list(open_keys)[list(open_keys).index(key):]
+                    raise KnowledgeError(
+                        "rules and calculations go round in a circle: " + " -> ".join(i for _, i in (*loop, key)) + ".",
+                        remedy="No rule or calculation may depend on its own outcome.",
+                    )
+                open_keys[key] = True
+                waiting = iter(dict.fromkeys(producer for name in reads[key] for producer in gives.get(name, ())))
+            following = next(waiting, None)
+            if following is None:
+                del open_keys[key]
+                rank[key] = len(rank)
+            else:
+                stack.append((key, waiting))
+                stack.append((following, None))
+    return rank
