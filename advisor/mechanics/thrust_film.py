@@ -5,6 +5,7 @@ Film grows with speed, so idle with the pedal down is the worst case.
 
 import numpy as np
 
+from ._series import artanh_excess
 from .checks import positive, refuse_where, result, share, within
 
 
@@ -46,10 +47,7 @@ def incline_coefficient(*, gap_ratio):
     (ratio,) = within(1, 100, gap_ratio=gap_ratio)
     # log(k) - 2(k-1)/(k+1) loses all digits near k = 1; its series in u = (k-1)/(k+1) does not.
     u = (ratio - 1) / (ratio + 1)
-    safe = np.where(u < 0.1, 0.1, u)
-    bracket = np.where(u < 0.1, u * (1 / 3 + u**2 / 5 + u**4 / 7 + u**6 / 9 + u**8 / 11),
-                       (np.arctanh(safe) - safe) / safe**2)
-    return result(12 * bracket / (ratio + 1) ** 2)
+    return result(12 * u * artanh_excess(u) / (ratio + 1) ** 2)
 
 
 def film_thickness(*, thrust_load, viscosity, sliding_speed, pad_length, pad_width, gap_ratio, leakage_factor=1.0):
