@@ -1,0 +1,283 @@
+"""Area and mean radius of paddles (sectors of a ring) and of round buttons."""
+
+import numpy as np
+
+from .checks import choice, positive, refuse_where, result, whole
+from .friction import THEORIES, facing_area
+
+
+def swept_area(*, outer_radius, inner_radius):
+    """Area of the metal that the faces pass over on one side, paddles or not.
+
+    Formula
+    -------
+    swept_area = pi * (outer_radius**2 - inner_radius**2)
+
+    Parameters
+    ----------
+    outer_radius : float or array
+        Outer radius of the ring, [m]
+    inner_radius : float or array
+        Inner radius of the ring, [m]
+
+    Returns
+    -------
+    swept_area : float or array
+        Area; the metal's surface temperature goes by this, not by the paddles' area, [m2]
+
+    Validity
+    --------
+    0 <= inner_radius < outer_radius.
+
+    Raises
+    ------
+    MechanicsError
+        Names the argument outside the validity.
+
+    Examples
+    --------
+    >>> round(swept_area(outer_radius=0.112, inner_radius=0.0755) * 1e6)
+    21500
+
+    References
+    ----------
+    .. [1] Elementary geometry.
+    """
+    return facing_area(outer_radius=outer_radius, inner_radius=inner_radius)
+
+
+def paddle_area(*, outer_radius, inner_radius, paddle_angle, paddles):
+    """Friction area of one face of a disc with paddles cut as sectors of a ring.
+
+    Formula
+    -------
+    paddle_area = paddles * paddle_angle * (outer_radius**2 - inner_radius**2) / 2
+
+    Parameters
+    ----------
+    outer_radius : float or array
+        Outer radius of the ring, [m]
+    inner_radius : float or array
+        Inner radius of the ring, [m]
+    paddle_angle : float or array
+        Angle of one paddle, a sector of the ring, [rad]
+    paddles : int or array
+        Number of paddles on one face, [-]
+
+    Returns
+    -------
+    paddle_area : float or array
+        Area, [m2]
+
+    Validity
+    --------
+    0 <= inner_radius < outer_radius; paddles a whole number from 1 to 32; all paddles together at most the full
+    circle.
+
+    Raises
+    ------
+    MechanicsError
+        Names the argument outside the validity.
+
+    Examples
+    --------
+    Six paddles of 30 degrees cover half the ring:
+
+    >>> round(paddle_area(outer_radius=0.112, inner_radius=0.0755, paddle_angle=0.5235988, paddles=6) * 1e6)
+    10750
+
+    References
+    ----------
+    .. [1] Elementary geometry.
+    """
+    covered = paddle_coverage(paddle_angle=paddle_angle, paddles=paddles)
+    return facing_area(outer_radius=outer_radius, inner_radius=inner_radius, coverage=covered)
+
+
+def paddle_coverage(*, paddle_angle, paddles):
+    """Share of the ring that paddles cut as sectors cover.
+
+    Formula
+    -------
+    paddle_coverage = paddles * paddle_angle / (2 * pi)
+
+    Parameters
+    ----------
+    paddle_angle : float or array
+        Angle of one paddle, a sector of the ring, [rad]
+    paddles : int or array
+        Number of paddles on one face, [-]
+
+    Returns
+    -------
+    paddle_coverage : float or array
+        Share, to be given as coverage to the functions of `friction`; the mean radius is that of the ring, [-]
+
+    Validity
+    --------
+    paddle_angle above zero; paddles a whole number from 1 to 32; all paddles together at most the full circle.
+
+    Raises
+    ------
+    MechanicsError
+        Names the argument outside the validity.
+
+    Examples
+    --------
+    >>> round(paddle_coverage(paddle_angle=0.5235988, paddles=6), 3)
+    0.5
+
+    References
+    ----------
+    .. [1] Elementary geometry.
+    """
+    (angle,) = positive(paddle_angle=paddle_angle)
+    (count,) = whole(1, 32, paddles=paddles)
+    covered = count * angle / (2 * np.pi)
+    refuse_where(covered > 1 + 1e-12, "paddle_angle", "makes the paddles overlap", angle)
+    return result(np.minimum(covered, 1.0))
+
+
+def button_area(*, button_diameter, buttons):
+    """Friction area of one face of a disc with round buttons.
+
+    Formula
+    -------
+    button_area = buttons * pi/4 * button_diameter**2
+
+    Parameters
+    ----------
+    button_diameter : float or array
+        Diameter of one button, [m]
+    buttons : int or array
+        Number of buttons on one face, [-]
+
+    Returns
+    -------
+    button_area : float or array
+        Area, [m2]
+
+    Validity
+    --------
+    button_diameter above zero; buttons a whole number from 1 to 64.
+
+    Raises
+    ------
+    MechanicsError
+        Names the argument outside the validity.
+
+    Examples
+    --------
+    >>> round(button_area(button_diameter=0.030, buttons=8) * 1e6)
+    5655
+
+    References
+    ----------
+    .. [1] Elementary geometry.
+    """
+    (diameter,) = positive(button_diameter=button_diameter)
+    (count,) = whole(1, 64, buttons=buttons)
+    return result(count * np.pi / 4 * diameter**2)
+
+
+def button_mean_radius(*, pitch_radius, button_diameter, theory):
+    """Radius at which the friction force of round buttons may be taken to act.
+
+    Formula
+    -------
+    x = (button_diameter / (2 * pitch_radius))**2
+    new = 1 + x / 8 + x**2 / 192 + x**3 / 1024 + 5/16384 * x**4 + 49/393216 * x**5
+    bedded = 1 + x / 8 + 3/64 * x**2 + 25/1024 * x**3 + 245/16384 * x**4 + 1323/131072 * x**5
+    mean_radius = pitch_radius * new, where theory is uniform_pressure
+    mean_radius = pitch_radius / bedded, where theory is uniform_wear
+
+    Parameters
+    ----------
+    pitch_radius : float or array
+        Radius of the circle through the buttons' centres, [m]
+    button_diameter : float or array
+        Diameter of one button, [m]
+    theory : str
+        uniform_pressure (new) or uniform_wear (bedded: pressure times radius even), [-]
+
+    Returns
+    -------
+    mean_radius : float or array
+        Mean friction radius, [m]
+
+    Validity
+    --------
+    Both above zero; button_diameter at most the pitch radius. The formula shows the first terms of a series that is
+    summed until nothing changes.
+
+    Raises
+    ------
+    MechanicsError
+        Names the argument outside the validity.
+
+    Examples
+    --------
+    Buttons of 40 mm on a radius of 90 mm act within one per cent of it:
+
+    >>> round(button_mean_radius(pitch_radius=0.090, button_diameter=0.040, theory="uniform_pressure") * 1000, 2)
+    90.56
+
+    References
+    ----------
+    .. [1] Mean of the distance to the axis, and of its inverse, over a circle off the axis: hypergeometric series
+       2F1(-1/2, -1/2; 2; x) and 2F1(1/2, 1/2; 2; x), NIST Digital Library of Mathematical Functions, ch. 15.
+    """
+    choice(THEORIES, theory=theory)
+    pitch, diameter = positive(pitch_radius=pitch_radius, button_diameter=button_diameter)
+    refuse_where(diameter > pitch, "button_diameter", "must not be above pitch_radius", diameter)
+    x = (diameter / (2 * pitch)) ** 2
+    half = -0.5 if theory == "uniform_pressure" else 0.5
+    series, term = 1.0, 1.0
+    for n in range(30):  # x is at most 1/4: the last term is below 1e-18
+        term = term * (half + n) ** 2 / ((n + 2) * (n + 1)) * x
+        series = series + term
+    return result(pitch * series if theory == "uniform_pressure" else pitch / series)
+
+
+def buttons_fit(*, pitch_radius, button_diameter, buttons):
+    """Share of the pitch circle's room that round buttons take up.
+
+    Formula
+    -------
+    buttons_fit = button_diameter / (2 * pitch_radius * sin(pi / buttons))
+
+    Parameters
+    ----------
+    pitch_radius : float or array
+        Radius of the circle through the buttons' centres, [m]
+    button_diameter : float or array
+        Diameter of one button, [m]
+    buttons : int or array
+        Number of buttons on one face, [-]
+
+    Returns
+    -------
+    buttons_fit : float or array
+        Share; above 1 neighbouring buttons overlap, [-]
+
+    Validity
+    --------
+    Both above zero; buttons a whole number from 2 to 64.
+
+    Raises
+    ------
+    MechanicsError
+        Names the argument outside the validity.
+
+    Examples
+    --------
+    >>> round(buttons_fit(pitch_radius=0.090, button_diameter=0.040, buttons=8), 2)
+    0.58
+
+    References
+    ----------
+    .. [1] Elementary geometry.
+    """
+    pitch, diameter = positive(pitch_radius=pitch_radius, button_diameter=button_diameter)
+    (count,) = whole(2, 64, buttons=buttons)
+    return result(diameter / (2 * pitch * np.sin(np.pi / count)))
