@@ -279,5 +279,7 @@ def variance_shares(*, friction_spread, clamp_spread, wear_spread, demand_spread
         demand_spread=demand_spread,
     )), axis=-1)
     whole = (parts**2).sum(axis=-1, keepdims=True)
-    refuse_where(whole[..., 0] == 0, "friction_spread", "must not be zero together with every other spread", parts[..., 0])
+    refuse_where(
+        whole[..., 0] == 0, "friction_spread", "must not be zero together with every other spread", parts[..., 0]
+    )
     return parts**2 / whole
