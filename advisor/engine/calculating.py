@@ -116,6 +116,9 @@ class CompiledCalculation:
         self._out = _converter(calculation.result_unit, calculation.unit)
         self.reads = tuple(sorted({name for _, name, _ in self._facts}))
 
+    def __reduce__(self):
+        return CompiledCalculation, (self.calculation,)
+
     def __call__(self, facts):
         """(value, "") or (None, why the mechanics give nothing for these facts)."""
         arguments = dict(self._constants)

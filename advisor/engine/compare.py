@@ -1,0 +1,116 @@
+"""Every decision derived twice, by two engines that share nothing but the rules, and compared.
+
+A difference is an error that names what differs and carries the case; it is never settled by choosing one.
+Where durable-rules cannot be had the plain chainer decides alone, and the outcome says so.
+"""
+
+import importlib.util
+import threading
+from dataclasses import dataclass
+
+from ..errors import ConflictError, DisagreementError
+from .isolated import IsolatedEvaluator
+from .plain import compile_plain
+from .record import Derivation
+
+#: Compiled engines kept for each thread; a program works with one or two rule sets at a time.
+_KEPT = 6
+_cache = threading.local()
+
+
+@dataclass(frozen=True, slots=True)
+class Agreed:
+    """A derivation and who made it; ``engines_agreed`` is False where only one engine could be had."""
+
+    derivation: Derivation
+    engines: tuple[str, ...]
+    engines_agreed: bool
+
+
+def available_engines():
+    """Names of the engines that can be used here, the deciding one first."""
+    if importlib.util.find_spec("durable_rules_engine") is None:
+        return ("plain",)
+    try:
+        import durable_rules_engine  # noqa: F401
+    except ImportError:  # built, but not for this Python
+        return ("plain",)
+    return ("durable-rules", "plain")
+
+
+class TwoEngines:
+    """The engines of one stage, compiled once. ``isolated`` runs durable-rules in a process of its own."""
+
+    def __init__(self, knowledge, stage, *, isolated=False):
+        self.stage = stage
+        self.evaluators = [compile_plain(knowledge, stage)]
+        if "durable-rules" in available_engines():
+            from .durable import compile_durable
+
+            durable = compile_durable(knowledge, stage)
+            self.evaluators.insert(0, IsolatedEvaluator(durable) if isolated else durable)
+
+    def derive(self, facts, answered=frozenset(), tracer=None):
+        """The Agreed derivation of ``facts``; DisagreementError where the engines differ.
+
+        ConflictError where rules disagree, and EngineError where an engine stops, as from one engine.
+        """
+        outcomes = [_outcome(evaluator, facts, answered, tracer) for evaluator in self.evaluators]
+        names = tuple(evaluator.name for evaluator in self.evaluators)
+        if len(outcomes) > 1:
+            differences = compare(names, outcomes)
+            if differences:
+                raise DisagreementError(
+                    f"{' and '.join(names)} derive different things from one case: {'; '.join(differences)}.",
+                    value={"stage": self.stage, "facts": dict(facts), "answered": sorted(answered)},
+                    remedy="No decision is given. Keep the case as it is and report it to whoever keeps the program.",
+                )
+        if isinstance(outcomes[0], ConflictError):
+            raise outcomes[0]
+        return Agreed(outcomes[0], names, len(outcomes) > 1)
+
+
+def derive_twice(knowledge, stage, facts, answered=frozenset(), tracer=None):
+    """`TwoEngines.derive`, with the compiled engines kept for the next call with the same knowledge."""
+    kept = _cache.__dict__.setdefault("engines", {})
+    key = (id(knowledge), stage)
+    if key not in kept:
+        while len(kept) >= _KEPT:
+            kept.pop(next(iter(kept)))
+        # The knowledge is kept beside, so that its identity is not given to another while the entry lives.
+        kept[key] = (knowledge, TwoEngines(knowledge, stage))
+    return kept[key][1].derive(facts, answered, tracer)
+
+
+def _outcome(evaluator, facts, answered, tracer):
+    try:
+        return evaluator.derive(facts, answered, tracer)
+    except ConflictError as error:
+        return error
+
+
+def compare(names, outcomes):
+    """What differs between two outcomes (a Derivation or a ConflictError each), in words; [] if nothing."""
+    first, second = outcomes
+    conflicts = [name for name, outcome in zip(names, outcomes) if isinstance(outcome, ConflictError)]
+    if len(conflicts) == 2:
+        return [] if str(first) == str(second) else [f"{names[0]} says {first}", f"{names[1]} says {second}"]
+    if conflicts:
+        error = first if isinstance(first, ConflictError) else second
+        return [f"only {conflicts[0]} finds that {error.what.rstrip('.')}"]
+    if first == second:
+        return []
+    found = []
+    by_id = [{(firing.kind, firing.id): (firing, depth) for firing, depth in zip(one.firings, one.depths)} for one in outcomes]
+    for key in sorted({*by_id[0], *by_id[1]}):
+        present = [key in one for one in by_id]
+        if not all(present):
+            found.append(f"{key[0]} {key[1]} fires only in {names[present.index(True)]}")
+        elif by_id[0][key] != by_id[1][key]:
+            found.append(f"{key[0]} {key[1]} fires on or concludes different things")
+    for name in sorted({*first.facts, *second.facts}):
+        values = [one.facts.get(name) for one in outcomes]
+        if values[0] != values[1]:
+            told = (f"{value!r} in {engine}" if value is not None else f"unknown in {engine}" for value, engine in zip(values, names))
+            found.append(f"the fact {name} is {' and '.join(told)}")
+    return found or ["the same firings stand in another order"]

@@ -1,0 +1,277 @@
+"""The engine of the recorded decision: forward chaining by durable-rules, behind our one interface.
+
+The library decides which rules fire; this adapter writes facts for it, applies what fired rules conclude and
+keeps the record. What the library cannot be trusted with never reaches it: see `patterns` and `session`.
+"""
+
+import itertools
+import locale
+import threading
+
+from ..errors import EngineError
+from ..knowledge.model import FactRef
+from .conflict import conflict
+from .patterns import RULES_PER_SESSION, Layout, number_text
+from .record import Firing, derivation
+from .rulebase import copied_by, members, read_by, rule_base
+from .session import Session
+from .translate import ALWAYS, codes, conjunctions, parts
+
+
+class _Clash(Exception):
+    """Two firings disagree; which ones is settled by `conflict`."""
+
+
+def compile_durable(knowledge, stage):
+    """durable-rules over the rules of ``stage``; EngineError where it is not installed."""
+    try:
+        import durable_rules_engine  # noqa: F401
+    except ImportError as error:
+        raise EngineError(
+            f"durable-rules cannot be loaded: {error}.",
+            remedy="The plain chainer decides alone; install durable-rules for the second derivation.",
+        ) from error
+    return DurableEvaluator(rule_base(knowledge, stage))
+
+
+class DurableEvaluator:
+    """Forward chaining over a RuleBase on durable-rules.
+
+    One evaluator derives one case at a time and refuses anything else: give each thread its own. A forked
+    child may go on using it.
+    """
+
+    name = "durable-rules"
+
+    def __init__(self, base):
+        self.base = base
+        self._busy = threading.Lock()
+        self._codes = codes(base)
+        layouts = [Layout()]
+        self._actions, numbers, part_numbers = {}, itertools.count(1), itertools.count()
+        self._reads = []
+        items = [("rule", rule.id, rule) for rule in base.rules]
+        items += [("calculation", calculation.id, calculation) for calculation in base.calculations]
+        for place, (kind, _, item) in enumerate(items):
+            self._reads.append(_reads(kind, item))
+            ways = self._ways(kind, item)
+            for branch, tests, joins in ways:
+                for key, some, compared in parts(tests, joins, lambda: ("part", next(part_numbers))):
+                    if len(layouts[-1]) >= RULES_PER_SESSION:
+                        layouts.append(Layout())
+                    number = next(numbers)
+                    layouts[-1].add(number, some, compared)
+                    self._actions[number] = (place, branch, key)
+        self._items = items
+        self._sessions = [Session(layout.rules()) for layout in layouts]
+        self._asserts = _asserts(layouts, self._codes)
+        self._always = self._asserts.get(ALWAYS)
+        self._conditional = [(key, key[1]) for key in self._asserts if key[0] in ("absent", "answered")]
+
+    def __reduce__(self):
+        """Another process compiles the same rules again; what the C library holds cannot be sent."""
+        return DurableEvaluator, (self.base,)
+
+    def _ways(self, kind, item):
+        if kind == "rule":
+            return list(conjunctions(self.base, self._codes, item))
+        return list(conjunctions(self.base, self._codes, _Waiting((), (), tuple(map(_Copy, item.reads)))))
+
+    def derive(self, facts, answered=frozenset(), tracer=None):
+        """Everything that follows from ``facts``; see `record.Evaluator`."""
+        if not self._busy.acquire(blocking=False):
+            raise EngineError(
+                "durable-rules is already deriving a case and cannot begin another inside it or beside it.",
+                remedy="Wait until the first is done, or compile an evaluator for each thread.",
+            )
+        try:
+            self.base.refuse_bad_facts(facts)
+            if locale.localeconv()["decimal_point"] != ".":
+                raise EngineError(
+                    "durable-rules misreads numbers where the decimal point is not a point.",
+                    remedy="Set LC_NUMERIC to C before deciding a case.",
+                )
+            if tracer is not None:
+                tracer.started(self.name, self.base.stage, facts, answered)
+            try:
+                run = _Run(self, facts, answered, tracer)
+                for session in self._sessions:
+                    session.empty()
+            except _Clash:
+                self._drop()
+                raise conflict(self.base, facts, answered) from None
+            except BaseException:
+                self._drop()
+                raise
+            outcome = derivation(run.facts, run.firings(), self.base.rank)
+            if tracer is not None:
+                tracer.finished(self.name, outcome)
+            return outcome
+        finally:
+            self._busy.release()
+
+    def _drop(self):
+        for session in self._sessions:
+            session.drop()
+
+    def close(self):
+        """Free what the C library holds; the evaluator cannot be used again."""
+        for session in self._sessions:
+            session.close()
+
+
+class _Copy:
+    """A calculation waits for its inputs as a rule waits for the facts it copies."""
+
+    def __init__(self, name):
+        self.value = FactRef(name)
+
+
+class _Waiting:
+    def __init__(self, all, any, conclude):
+        self.all, self.any, self.conclude = all, any, conclude
+
+
+def _reads(kind, item):
+    """(names read whatever branch held, names read by each branch)."""
+    if kind == "calculation":
+        return item.reads, ()
+    always = {name for condition in item.all if condition.test != "absent" for name in read_by(condition)}
+    return (
+        tuple(always.union(copied_by(item))),
+        tuple(() if condition.test == "absent" else read_by(condition) for condition in item.any),
+    )
+
+
+def _asserts(layouts, coded):
+    """key -> [(session, facts by value or None, columns)]: how each key is asserted in each session.
+
+    Objects for the few values of a choice or flag are written once, here.
+    """
+    found = {}
+    for session, layout in enumerate(layouts):
+        for key, columns in layout.columns.items():
+            if key[0] != "value":
+                texts = {None: [column.fact(1) for column in columns]}
+            elif key[1] in coded:
+                values = coded[key[1]]
+                texts = {value: [column.fact(code) for column in columns] for value, code in values.items()}
+                texts[None] = [column.fact(len(values)) for column in columns]
+            else:
+                texts = [column.fact("%s") for column in columns]
+            ids = [column.id() for column in columns]
+            found.setdefault(key, []).append((session, texts, ids))
+    return found
+
+
+class _Run:
+    """One derivation under way."""
+
+    def __init__(self, evaluator, facts, answered, tracer):
+        self.evaluator, self.tracer, self.facts = evaluator, tracer, dict(facts)
+        self.kinds, self.asserts = evaluator.base.facts, evaluator._asserts
+        self.batches = [([], []) for _ in evaluator._sessions]
+        self.held, self.fired, self.results, self.asserted, self.followers = {}, [], {}, set(), []
+        if evaluator._always:
+            self._put(ALWAYS)
+        for key, name in evaluator._conditional:
+            if (name not in facts) if key[0] == "absent" else (name in answered and name in facts):
+                self._put(key)
+        for name, value in facts.items():
+            self._tell(name, value)
+        while any(batch for batch, _ in self.batches):
+            for session, (batch, ids) in zip(evaluator._sessions, self.batches):
+                if batch:
+                    told, named = batch[:], ids[:]
+                    batch.clear()
+                    ids.clear()
+                    for number in session.fire(told, named):
+                        self._act(*evaluator._actions[number])
+
+    def _put(self, key, value=None):
+        for session, texts, ids in self.asserts.get(key, ()):
+            batch, named = self.batches[session]
+            if texts.__class__ is list:
+                text = number_text(value)
+                batch.extend([one % text for one in texts])
+            else:
+                batch.extend(texts[value] if value in texts else texts[None])
+            named.extend(ids)
+
+    def _tell(self, name, value):
+        """Put a fact of the model before the engine: of a list, the members it does not hold yet."""
+        if self.kinds[name].kind != "list":
+            self._put(("value", name), value)
+            return
+        for key in (("list", name), *(("member", name, member) for member in value)):
+            if key not in self.asserted:
+                self.asserted.add(key)
+                self._put(key)
+
+    def _act(self, place, branch, key):
+        """An engine rule fired: part of a wide rule, or one branch of a rule, or a calculation's inputs."""
+        if key is not None:
+            if key not in self.asserted:
+                self.asserted.add(key)
+                self._put(key)
+            return
+        held = self.held.get(place)
+        if held is not None:
+            held.add(branch)
+            return
+        self.held[place] = {branch}
+        self.fired.append(place)
+        kind, name, item = self.evaluator._items[place]
+        reason = ""
+        if kind == "calculation":
+            value, reason = self.results[place] = item(self.facts)
+            concluded = [] if value is None else [(item.gives, value)]
+        else:
+            concluded = [(part.fact, self._literal(part)) for part in item.conclude]
+            self.followers += [(part.value.name, part.fact) for part in item.conclude if self._follows(part)]
+        if self.tracer is not None:
+            self.tracer.fired(self.evaluator.name, kind, name, tuple(concluded), reason)
+        for fact, value in concluded:
+            self._conclude(fact, value)
+
+    def _follows(self, part):
+        return isinstance(part.value, FactRef) and self.kinds[part.fact].kind == "list"
+
+    def _literal(self, part):
+        if isinstance(part.value, FactRef):
+            return self.facts[part.value.name]
+        return tuple(sorted(set(members(part.value)))) if self.kinds[part.fact].kind == "list" else part.value
+
+    def _conclude(self, name, value):
+        present = self.facts.get(name)
+        if self.kinds[name].kind == "list":
+            if present is not None and set(value) <= set(present):
+                return
+            self.facts[name] = tuple(sorted({*(present or ()), *value}))
+            self._tell(name, value)
+            for source, target in self.followers:
+                if source == name:
+                    self._conclude(target, self.facts[name])
+        elif present is None:
+            self.facts[name] = value
+            self._put(("value", name), value)
+        elif self.kinds[name].agreement != "same_value" or present != value:
+            raise _Clash
+
+    def firings(self):
+        """The record, made when everything is known: branches and members may come after a rule fired."""
+        made = []
+        for place in self.fired:
+            kind, name, item = self.evaluator._items[place]
+            reads, of_branch = self.evaluator._reads[place]
+            held, reason = (), ""
+            if of_branch:
+                held = tuple(sorted(self.held[place]))
+                reads = {*reads, *itertools.chain.from_iterable(of_branch[branch] for branch in held)}
+            if kind == "calculation":
+                value, reason = self.results[place]
+                concluded = () if value is None else ((item.gives, value),)
+            else:
+                concluded = tuple(sorted((part.fact, self._literal(part)) for part in item.conclude))
+            made.append(Firing(kind, name, held, tuple((one, self.facts[one]) for one in sorted(reads)), concluded, reason))
+        return made

@@ -1,0 +1,100 @@
+"""An evaluator in a process of its own, so that a crash of the C library ends that process and not the program.
+
+The process is forked on first use (where there is no fork, started anew) and kept for the next case. If it
+dies, or does not answer in time, the caller gets one EngineError; the next case gets a new process.
+"""
+
+import multiprocessing
+import signal
+
+from ..errors import AdvisorError, EngineError
+from .tracing import Recorder, replay
+
+#: No case takes a hundredth of this; a longer wait is an endless loop in the library.
+SECONDS = 60
+
+
+class IsolatedEvaluator:
+    """``evaluator`` behind the same interface, in another process."""
+
+    def __init__(self, evaluator, seconds=SECONDS):
+        self.name = evaluator.name
+        self._evaluator, self._seconds = evaluator, seconds
+        self._process = self._pipe = None
+
+    def derive(self, facts, answered=frozenset(), tracer=None):
+        """As the evaluator's own; EngineError where its process died."""
+        if self._process is None:
+            self._start()
+        try:
+            self._pipe.send((dict(facts), frozenset(answered), tracer is not None))
+            if not self._pipe.poll(self._seconds):
+                self._stop()
+                raise self._fault(f"did not answer within {self._seconds} seconds and was ended")
+            events, outcome = self._pipe.recv()
+        except (EOFError, BrokenPipeError, ConnectionResetError):
+            raise self._fault(self._death()) from None
+        except BaseException:
+            # Interrupted half way: an answer still under way must not be taken for the next one.
+            self._stop()
+            raise
+        if tracer is not None:
+            replay(events, tracer)
+        if isinstance(outcome, BaseException):
+            raise outcome
+        return outcome
+
+    def close(self):
+        """End the process; the next case would start another."""
+        self._stop()
+
+    def _start(self):
+        methods = multiprocessing.get_all_start_methods()
+        context = multiprocessing.get_context("fork" if "fork" in methods else "spawn")
+        self._pipe, theirs = context.Pipe()
+        self._process = context.Process(target=_serve, args=(theirs, self._pipe, self._evaluator), daemon=True)
+        self._process.start()
+        theirs.close()
+
+    def _stop(self):
+        if self._process is not None:
+            self._process.kill()
+            self._process.join()
+            self._pipe.close()
+        self._process = self._pipe = None
+
+    def _death(self):
+        self._process.join()
+        code = self._process.exitcode
+        self._stop()
+        if code is not None and code < 0:
+            return f"stopped with signal {signal.Signals(-code).name}"
+        return f"stopped with exit code {code}"
+
+    def _fault(self, how):
+        return EngineError(
+            f"the engine {self.name} {how}.",
+            remedy="No decision is given; the case is untouched. Decide it again, and report it if it happens again.",
+        )
+
+
+def _serve(pipe, other_end, evaluator):
+    """The other process: answer cases until the program goes away."""
+    other_end.close()
+    # An interrupt at the terminal reaches both processes; the program ends this one.
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    while True:
+        try:
+            facts, answered, traced = pipe.recv()
+        except (EOFError, OSError):
+            return
+        recorder = Recorder() if traced else None
+        try:
+            outcome = evaluator.derive(facts, answered, recorder)
+        except AdvisorError as error:
+            # The cause may hold what cannot be sent; its words are in the error already.
+            error.__cause__ = error.__context__ = None
+            outcome = error.with_traceback(None)
+        except Exception as error:
+            outcome = EngineError(f"the engine {evaluator.name} stopped with {type(error).__name__}: {error}.")
+        pipe.send((recorder.events if recorder else (), outcome))

@@ -1,0 +1,137 @@
+"""Conditions in the forms of durable-rules that were proved right: how rules and facts are written for it.
+
+Each fact is asserted as an object of its own with one property (``a17``), a group field (``g3``) under which
+its tests hang, and a constant ``z`` where it is compared with another fact. Choices, flags and members of
+lists go in as whole numbers, so no text reaches the C library. A pattern holds, in this order: the group;
+comparisons with facts of earlier patterns; ``z`` equal to itself, because a comparison that is false and last
+reads past the end of a table; tests against literals; at most one membership test, because whatever follows
+it is ignored.
+"""
+
+from ..errors import EngineError
+
+# All of these stay far below what stops or crashes the library.
+TESTS_PER_COLUMN = 40
+USES_PER_COLUMN = 100
+TESTS_PER_GROUP = 60
+PATTERNS_PER_RULE = 10
+JOINS_PER_RULE = 8
+MEMBERS_PER_TEST = 200
+RULES_PER_SESSION = 1500
+GROUPS = 400
+LARGEST = 1.7976931348623157e308
+
+FLIPPED = {"$gt": "$lt", "$gte": "$lte", "$lt": "$gt", "$lte": "$gte"}
+
+
+def number_text(value):
+    """A float as the library reads it: always with a point, ``1.0e-05`` and never ``1e-05``.
+
+    >>> number_text(1e-05), number_text(-0.0), number_text(1e16), number_text(65.0)
+    ('1.0e-05', '0.0', '1.0e+16', '65.0')
+    """
+    text = repr(float(value) + 0.0)
+    if "n" in text:  # nan, inf
+        raise EngineError(f"the number {text} is not finite.", value=value)
+    if "e" in text and "." not in text:
+        return text.replace("e", ".0e")
+    return text
+
+
+class Column:
+    """One property under which one key's value is asserted; a key tested very often gets several."""
+
+    __slots__ = ("number", "group", "tests", "cost", "uses", "joined")
+
+    def __init__(self, number):
+        self.number, self.group, self.tests, self.cost, self.uses, self.joined = number, None, set(), 0, 0, False
+
+    def fact(self, value):
+        """The JSON object that asserts ``value`` (text of a number)."""
+        joined = '"z":0,' if self.joined else ""
+        return f'{{"id":"{self.number}","g{self.group}":0,{joined}"a{self.number}":{value}}}'
+
+    def id(self):
+        """The JSON object that takes the fact back."""
+        return f'{{"id":"{self.number}"}}'
+
+
+class Layout:
+    """The columns of one session and the rules written over them."""
+
+    def __init__(self):
+        self.columns = {}
+        self._rules, self._count = [], 0
+
+    def __len__(self):
+        return len(self._rules)
+
+    def add(self, number, tests, joins):
+        """Add engine rule ``number``: ``tests`` maps key -> sorted tuple of tests, ``joins`` are (key, op, key).
+
+        A test is (op, text of a number) or ("in", (texts)), the latter last.
+        """
+        order = sorted(tests, key=repr)
+        place = {key: index for index, key in enumerate(order)}
+        written = []
+        for key in order:
+            compared = sorted(
+                (op, one, other) if place[other] < place[one] else (FLIPPED[op], other, one)
+                for one, op, other in joins if key in (one, other) and place[key] == max(place[one], place[other])
+            )
+            earlier = [(op, other) for op, _, other in compared]
+            column = self._column(key, tests[key], len(earlier))
+            written.append((key, column, earlier, tests[key]))
+        columns = {key: column for key, column, _, _ in written}
+        for one, _, other in joins:
+            columns[one].joined = columns[other].joined = True
+        self._rules.append((number, written, place, columns))
+
+    def _column(self, key, tests, joins):
+        choices = self.columns.setdefault(key, [])
+        whole = 2 * joins + sum(len(text) if op == "in" else 1 for op, text in tests)
+        alone = joins or any(op == "in" for op, _ in tests)
+        for column in choices:
+            # A test that is there already costs nothing more; comparisons and memberships are never shared.
+            cost = whole if alone else len(set(tests) - column.tests)
+            if column.cost + cost <= TESTS_PER_COLUMN and column.uses < USES_PER_COLUMN:
+                break
+        else:
+            self._count += 1
+            column, cost = Column(self._count), whole
+            choices.append(column)
+        column.cost += cost
+        column.uses += 1
+        column.tests.update(tests)
+        return column
+
+    def rules(self):
+        """The rules as JSON members; fixes the groups, so nothing may be added afterwards."""
+        group, load = 0, 0
+        for columns in self.columns.values():
+            for column in columns:
+                if load and load + column.cost > TESTS_PER_GROUP:
+                    group, load = group + 1, 0
+                column.group, load = group, load + column.cost
+        if group >= GROUPS:
+            raise EngineError("the rules hold too many different tests for one session of durable-rules.")
+        return [self._written(*rule) for rule in self._rules]
+
+    def _written(self, number, written, place, columns):
+        patterns = []
+        for index, (_, column, earlier, tests) in enumerate(written):
+            name = f"a{column.number}"
+            parts = [f'{{"g{column.group}":0}}']
+            for op, other in earlier:
+                parts.append(f'{{"{op}":{{"{name}":{{"p{place[other]}":"a{columns[other].number}"}}}}}}')
+            if earlier:
+                parts.append(f'{{"z":{{"p{place[earlier[0][1]]}":"z"}}}}')
+            for op, text in tests:
+                if op == "in":
+                    parts.append('{"$or":[' + ",".join(f'{{"{name}":{one}}}' for one in text) + "]}")
+                elif op == "is":
+                    parts.append(f'{{"{name}":{text}}}')
+                else:
+                    parts.append(f'{{"{op}":{{"{name}":{text}}}}}')
+            patterns.append(f'{{"p{index}":{{"$and":[{",".join(parts)}]}}}}')
+        return f'"{number}":{{"all":[{",".join(patterns)}]}}'

@@ -1,0 +1,130 @@
+"""Rules of the model as conjunctions that durable-rules reads right: one for each branch of an ``any``.
+
+A conjunction is ``tests`` (key -> sorted tests, see `patterns.Layout.add`) and ``joins`` between keys. All
+conditions on one fact end in one pattern, because two patterns on one fact never match.
+"""
+
+from ..knowledge.model import FactRef
+from .patterns import JOINS_PER_RULE, LARGEST, MEMBERS_PER_TEST, PATTERNS_PER_RULE, number_text
+from .rulebase import copied_by
+
+ALWAYS = ("always",)
+_OPS = {"above": "$gt", "at_least": "$gte", "below": "$lt", "at_most": "$lte"}
+_HOLDS = {
+    "$gt": lambda value, limit: value > limit,
+    "$gte": lambda value, limit: value >= limit,
+    "$lt": lambda value, limit: value < limit,
+    "$lte": lambda value, limit: value <= limit,
+}
+_PRESENT = (("is", "1"),)
+_ANY_NUMBER = (("$gte", number_text(-LARGEST)),)
+_ANY_CODE = (("$gte", "0"),)
+
+
+def codes(base):
+    """fact -> {value: whole number} for choices, texts and flags; a text no rule names gets the next number."""
+    named = {}
+    for rule in base.rules:
+        for condition in (*rule.all, *rule.any):
+            if base.facts[condition.fact].kind in ("choice", "text") and condition.limit is not None:
+                limits = condition.limit if isinstance(condition.limit, tuple) else (condition.limit,)
+                named.setdefault(condition.fact, {}).update(dict.fromkeys(limits))
+    found = {}
+    for name, fact in base.facts.items():
+        if fact.kind == "flag":
+            found[name] = {False: 0, True: 1}
+        elif fact.kind in ("choice", "text"):
+            found[name] = {value: code for code, value in enumerate(fact.choices or named.get(name, ()))}
+    return found
+
+
+def conjunctions(base, coded, rule):
+    """(branch, tests, joins) of every way ``rule`` may hold; branch is None where it has no ``any``."""
+    branches = [(None, ())] if not rule.any else [(index, (one,)) for index, one in enumerate(rule.any)]
+    for branch, extra in branches:
+        for tests, joins in _conjunction(base, coded, (*rule.all, *extra), copied_by(rule)):
+            yield branch, tests, joins
+
+
+def _conjunction(base, coded, conditions, needed):
+    """The conjunction of ``conditions``; none where they exclude each other, several where a list is long."""
+    bounds, allowed, tests, joins = {}, {}, {}, set()
+    for name in needed:
+        bounds.setdefault(name, set())
+    for condition in conditions:
+        name, test, limit = condition.fact, condition.test, condition.limit
+        if test in ("absent", "answered"):
+            tests[test, name] = _PRESENT
+        elif test == "has":
+            tests["member", name, limit] = _PRESENT
+        elif test == "known":
+            bounds.setdefault(name, set())
+        elif test in ("is", "in", "is_not", "not_in"):
+            values = set(limit if test in ("in", "not_in") else (limit,))
+            if test in ("is_not", "not_in"):
+                values = set(coded[name]) - values
+            allowed[name] = allowed[name] & values if name in allowed else values
+        else:
+            pairs = zip(("at_least", "at_most"), limit) if test == "between" else ((test, limit),)
+            for op, one in ((_OPS[test], one) for test, one in pairs):
+                bounds.setdefault(name, set())
+                if isinstance(one, FactRef):
+                    bounds.setdefault(one.name, set())
+                    joins.add((("value", name), op, ("value", one.name)))
+                else:
+                    bounds[name].add((op, one))
+    many = []
+    for name in {**bounds, **allowed}:
+        if base.facts[name].kind == "list":
+            tests["list", name] = _PRESENT
+        elif name in allowed:
+            values = [value for value in allowed[name] if _inside(value, bounds.get(name, ()))]
+            if not values:
+                return
+            texts = sorted(str(coded[name][value]) if name in coded else number_text(value) for value in values)
+            chunks = [texts[at:at + MEMBERS_PER_TEST] for at in range(0, len(texts), MEMBERS_PER_TEST)]
+            many.append((("value", name), chunks))
+        elif name in coded:
+            tests["value", name] = _ANY_CODE
+        else:
+            found = tuple(sorted((op, number_text(limit)) for op, limit in bounds[name]))
+            tests["value", name] = found or _ANY_NUMBER
+    if not tests and not many:
+        tests[ALWAYS] = _PRESENT
+    yield from _spread(tests, many, joins)
+
+
+def _spread(tests, many, joins):
+    """One conjunction for each choice of chunks; all but very long lists have one chunk."""
+    if not many:
+        yield dict(tests), sorted(joins)
+        return
+    (key, chunks), *rest = many
+    for chunk in chunks:
+        test = ("is", chunk[0]) if len(chunk) == 1 else ("in", tuple(chunk))
+        yield from _spread({**tests, key: (test,)}, rest, joins)
+
+
+def _inside(value, bounds):
+    return all(_HOLDS[op](value, limit) for op, limit in bounds)
+
+
+def parts(tests, joins, new_key):
+    """Cut a conjunction too wide for one engine rule into several.
+
+    Gives (key, tests, joins) with the conjunction itself last under key None; the others stand for a key made
+    by ``new_key()`` which the last one tests.
+    """
+    found = []
+    while len(tests) > PATTERNS_PER_RULE or len(joins) > JOINS_PER_RULE:
+        taken = joins[:JOINS_PER_RULE // 2]
+        keys = list(dict.fromkeys(key for one, _, other in taken for key in (one, other)))
+        free = [key for key in tests if key not in keys and not any(key in (one, other) for one, _, other in joins)]
+        keys += free[:PATTERNS_PER_RULE - len(keys)]
+        joins = joins[len(taken):]
+        key = new_key()
+        found.append((key, {one: tests[one] for one in keys}, taken))
+        compared = {one for pair in joins for one in (pair[0], pair[2])}
+        tests = {one: test for one, test in tests.items() if one not in keys or one in compared}
+        tests[key] = _PRESENT
+    return [*found, (None, tests, joins)]
