@@ -192,7 +192,8 @@ def test_a_raised_cover_costs_release_load_as_covers_do(kit):
 
 @pytest.mark.parametrize("platform", PLATFORMS.values(), ids=lambda platform: platform["id"])
 def test_the_kits_bracket_the_tunes_a_car_may_have(platform):
-    # Worn, bedded capacity over 1.15 times the demand, from 1.0 to 2.0 times the factory torque, in steps of 30 % at most.
+    # Worn, bedded capacity over 1.15 times the demand, from 1.0 to 2.0 times the factory torque,
+    # by steps of 30 % at most.
     kits = [k for k in KITS if platform["id"] in k["fits"] and k["id"] not in DISCONTINUED | set(WRONG_ON_PURPOSE)]
     held = sorted(by_hand.worn_margin(kit, platform) / 1.15 for kit in kits)
     own = by_hand.worn_margin(factory(platform), platform) / 1.15
@@ -237,8 +238,8 @@ def test_half_a_clutch_keeps_the_other_half_from_the_factory():
     for kit in halves:
         standard = factory(PLATFORMS[kit["fits"][0]])
         assert [f for f in kept[kit["sold_as"]] if kit.get(f) != standard[f]] == [], kit["id"]
-        whole = [k["price"] for k in KITS if k["fits"] == kit["fits"] and k["sold_as"] == "kit" and k["factory"] == "no"]
-        assert kit["price"] < min(whole), kit["id"]
+        rivals = [k for k in KITS if k["fits"] == kit["fits"] and k["sold_as"] == "kit" and k["factory"] == "no"]
+        assert kit["price"] < min(rival["price"] for rival in rivals), kit["id"]
 
 
 def test_prices_and_stock_are_possible():
