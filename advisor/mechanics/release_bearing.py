@@ -3,14 +3,6 @@
 from .checks import choice, not_negative, positive, refuse_where, result
 
 
-def _sprung(bearing_stroke_max, fitted_compression):
-    """Checked stroke and compression of a sprung bearing."""
-    (stroke,) = positive(bearing_stroke_max=bearing_stroke_max)
-    (back,) = not_negative(fitted_compression=fitted_compression)
-    refuse_where(back > stroke, "fitted_compression", "must not be above bearing_stroke_max", back)
-    return stroke, back
-
-
 def finger_rise(*, wear, release_ratio, action):
     """Movement of the finger tips as the facings wear, towards the gearbox.
 
@@ -186,11 +178,13 @@ def sprung_retract_room(*, bearing_stroke_max, fitted_compression):
     ----------
     Common practice, no source.
     """
-    stroke, back = _sprung(bearing_stroke_max, fitted_compression)
+    (stroke,) = positive(bearing_stroke_max=bearing_stroke_max)
+    (back,) = not_negative(fitted_compression=fitted_compression)
+    refuse_where(back > stroke, "fitted_compression", "must not be above bearing_stroke_max", back)
     return result(stroke - back)
 
 
-def sprung_forward_room(*, bearing_stroke_max, fitted_compression, bearing_travel_needed):
+def sprung_forward_room(*, fitted_compression, bearing_travel_needed):
     """Stroke left of a sprung concentric bearing at clean release.
 
     Formula
@@ -199,8 +193,6 @@ def sprung_forward_room(*, bearing_stroke_max, fitted_compression, bearing_trave
 
     Parameters
     ----------
-    bearing_stroke_max : float or array
-        Whole stroke of the bearing, which the compression cannot pass, [m]
     fitted_compression : float or array
         How far fitting pushed the bearing back against its spring, [m]
     bearing_travel_needed : float or array
@@ -213,7 +205,7 @@ def sprung_forward_room(*, bearing_stroke_max, fitted_compression, bearing_trave
 
     Validity
     --------
-    As `sprung_retract_room`; bearing_travel_needed above zero.
+    fitted_compression zero or above; bearing_travel_needed above zero.
 
     Raises
     ------
@@ -222,15 +214,14 @@ def sprung_forward_room(*, bearing_stroke_max, fitted_compression, bearing_trave
 
     Examples
     --------
-    >>> round(sprung_forward_room(bearing_stroke_max=25.4e-3, fitted_compression=14e-3,
-    ...                           bearing_travel_needed=8e-3) * 1000, 1)
+    >>> round(sprung_forward_room(fitted_compression=14e-3, bearing_travel_needed=8e-3) * 1000, 1)
     6.0
 
     References
     ----------
     Common practice, no source.
     """
-    _, back = _sprung(bearing_stroke_max, fitted_compression)
+    (back,) = not_negative(fitted_compression=fitted_compression)
     (needed,) = positive(bearing_travel_needed=bearing_travel_needed)
     return result(back - needed)
 

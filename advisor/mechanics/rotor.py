@@ -7,7 +7,15 @@ part proved by its maker, inside a proper shield, may be called safe at a speed.
 import numpy as np
 
 from .checks import below, not_negative, positive, result, within
-from .rotor_mass import disc_inertia, fragment_energy, gyration_inertia, imbalance_force, ring_inertia, ring_mass, rotor_energy
+from .rotor_mass import (
+    disc_inertia,
+    fragment_energy,
+    gyration_inertia,
+    imbalance_force,
+    ring_inertia,
+    ring_mass,
+    rotor_energy,
+)
 
 __all__ = ["burst_margin", "disc_inertia", "disc_stress", "fragment_energy", "gyration_inertia", "imbalance_force",
            "mean_disc_stress", "rim_speed", "ring_inertia", "ring_mass", "ring_stress", "rotor_energy",

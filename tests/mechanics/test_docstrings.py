@@ -1,0 +1,140 @@
+"""Docstrings of every calculation: sections, units, sources, examples; and the formula shown is the formula run."""
+
+import doctest
+import inspect
+import re
+
+import numpy as np
+import pytest
+
+from . import docstrings
+
+CALCULATIONS = docstrings.calculations()
+EACH = pytest.mark.parametrize("function", [f for _, f in CALCULATIONS], ids=[name for name, _ in CALCULATIONS])
+
+
+def run_examples(function):
+    """(failures, number of examples, calls) where calls are the (arguments, result) of the function itself."""
+    calls = []
+    signature = inspect.signature(function)
+
+    def recorded(**arguments):
+        value = function(**arguments)
+        bound = signature.bind(**arguments)
+        bound.apply_defaults()
+        calls.append((bound.arguments, value))
+        return value
+
+    globs = dict(inspect.getmodule(function).__dict__)
+    globs[function.__name__] = recorded
+    tests = doctest.DocTestFinder(recurse=False).find(function, function.__name__, globs=globs)
+    runner = doctest.DocTestRunner(verbose=False)
+    for test in tests:
+        runner.run(test)
+    return runner.failures, runner.tries, calls
+
+
+def test_the_modules_named_in_the_design_are_there():
+    present = {module.__name__.rsplit(".", 1)[1] for module in docstrings.modules()}
+    assert {"friction", "disc_spring", "release", "thrust", "wear", "rotor", "arithmetic"} <= present
+    assert len(CALCULATIONS) > 80
+
+
+@EACH
+def test_sections_are_complete_and_in_order(function):
+    parts = docstrings.sections(function)
+    assert tuple(heading for heading in parts if heading) == docstrings.SECTIONS
+    for heading in docstrings.SECTIONS:
+        assert any(line.strip() for line in parts[heading]), f"{heading} is empty"
+    assert parts[""][0].strip().endswith("."), "the first line is a sentence"
+
+
+@EACH
+def test_every_parameter_is_keyword_only_and_has_a_known_unit(function):
+    documented = docstrings.entries(docstrings.sections(function)["Parameters"])
+    signature = inspect.signature(function).parameters
+    assert list(documented) == list(signature)
+    assert all(parameter.kind is parameter.KEYWORD_ONLY for parameter in signature.values())
+    for name, (kind, text) in documented.items():
+        assert kind, f"{name} has no type"
+        assert docstrings.unit(text) in docstrings.UNITS, f"{name}: {text}"
+
+
+@EACH
+def test_the_result_is_one_value_with_a_known_unit(function):
+    returned = docstrings.entries(docstrings.sections(function)["Returns"])
+    assert len(returned) == 1
+    ((_, text),) = returned.values()
+    assert docstrings.unit(text) in docstrings.UNITS, text
+    if docstrings.unit(text) == "any":
+        parameters = docstrings.entries(docstrings.sections(function)["Parameters"])
+        assert any(docstrings.unit(text) == "any" for _, text in parameters.values())
+
+
+@EACH
+def test_a_source_is_numbered_or_its_lack_is_said(function):
+    text = " ".join(" ".join(docstrings.sections(function)["References"]).split())
+    numbered = re.search(r"\.\. \[1\] \S", text)
+    assert numbered or any(phrase in text.lower() for phrase in docstrings.FREE_PHRASES), text
+    for mark in re.findall(r"\[(\d+)\]_", inspect.getdoc(function)):
+        assert f".. [{mark}]" in text, f"[{mark}]_ is cited but not listed"
+
+
+@EACH
+def test_examples_run(function):
+    failures, tries, calls = run_examples(function)
+    assert tries >= 1
+    assert failures == 0
+    assert calls, "no example calls the function itself"
+
+
+def _names(lines):
+    words = set()
+    for _, expression, conditions in lines:
+        words |= set(re.findall(r"[A-Za-z_]\w*", expression)) | set(conditions)
+    return words
+
+
+@EACH
+def test_the_formula_names_the_result_and_every_number(function):
+    parts = docstrings.sections(function)
+    text = " ".join(parts["Formula"])
+    (result,) = docstrings.entries(parts["Returns"])
+    assert re.search(rf"\b{result}\b", text), f"the formula does not name {result}"
+    for name in docstrings.entries(parts["Parameters"]):
+        assert re.search(rf"\b{name}\b", text), f"the formula does not name {name}"
+
+
+def formula_checked(function):
+    """Hold the formula against the examples' results; False where it is a procedure in words."""
+    parts = docstrings.sections(function)
+    lines = docstrings.formula(parts["Formula"])
+    (result,) = docstrings.entries(parts["Returns"])
+    _, _, calls = run_examples(function)
+    if lines is None or lines[-1][0] != result:
+        return False
+    for arguments, value in calls:
+        try:
+            shown = docstrings.evaluate(lines, arguments)[result]
+        except NameError:
+            return False
+        np.testing.assert_allclose(np.asarray(shown, dtype=float), np.asarray(value, dtype=float), rtol=1e-8)
+    return bool(calls)
+
+
+@EACH
+def test_the_formula_shown_is_not_contradicted_by_the_examples(function):
+    assert formula_checked(function) or function.__module__.rsplit(".", 1)[1] not in ARITHMETIC_ONLY
+
+
+# Modules whose every formula is plain arithmetic, so that numbers can be put in the place of its names.
+ARITHMETIC_ONLY = {
+    "arithmetic", "coil_cover", "diaphragm", "disc_spring", "disc_spring_coefficients", "disc_spring_curve",
+    "disc_spring_stress", "friction", "friction_curve", "hydraulics", "paddles", "pedal", "release",
+    "release_bearing", "rotor", "rotor_mass", "sizing", "thrust", "thrust_film", "wear",
+}
+
+
+def test_most_formulas_are_checked_by_their_numbers():
+    checked = sum(formula_checked(function) for _, function in CALCULATIONS)
+    assert checked >= 0.85 * len(CALCULATIONS)
