@@ -2,24 +2,23 @@
 
 from .checks import positive, result, within
 
-EXPONENT = 5.256  # gravity over gas constant and lapse rate of the standard atmosphere
+# The standard atmosphere of ISO 2533.
+SEA_TEMPERATURE = 288.15  # K
+LAPSE = 0.0065  # K/m
+EXPONENT = 5.256  # gravity over gas constant and lapse rate
 
 
-def air_temperature_at(*, altitude, sea_level_temperature=288.15, lapse_rate=0.0065):
+def air_temperature_at(*, altitude):
     """Air temperature at a height in the standard atmosphere.
 
     Formula
     -------
-    temperature = sea_level_temperature - lapse_rate * altitude
+    temperature = 288.15 - 0.0065 * altitude
 
     Parameters
     ----------
     altitude : float or array
         Height above the sea, [m]
-    sea_level_temperature : float or array
-        Air temperature at the sea, [K]
-    lapse_rate : float or array
-        Fall of the air temperature with height, [K/m]
 
     Returns
     -------
@@ -45,16 +44,15 @@ def air_temperature_at(*, altitude, sea_level_temperature=288.15, lapse_rate=0.0
     .. [1] ISO 2533, standard atmosphere, up to 11 km.
     """
     (h,) = within(-500, 11000, altitude=altitude)
-    base, lapse = positive(sea_level_temperature=sea_level_temperature, lapse_rate=lapse_rate)
-    return result(base - lapse * h)
+    return result(SEA_TEMPERATURE - LAPSE * h)
 
 
-def air_pressure_at(*, altitude, sea_level_pressure=101325.0, sea_level_temperature=288.15, lapse_rate=0.0065):
+def air_pressure_at(*, altitude, sea_level_pressure=101325.0):
     """Air pressure at a height in the standard atmosphere.
 
     Formula
     -------
-    pressure = sea_level_pressure * (1 - lapse_rate * altitude / sea_level_temperature)**5.256
+    pressure = sea_level_pressure * (1 - 0.0065 * altitude / 288.15)**5.256
 
     Parameters
     ----------
@@ -62,10 +60,6 @@ def air_pressure_at(*, altitude, sea_level_pressure=101325.0, sea_level_temperat
         Height above the sea, [m]
     sea_level_pressure : float or array
         Air pressure at the sea, [Pa]
-    sea_level_temperature : float or array
-        Air temperature at the sea, [K]
-    lapse_rate : float or array
-        Fall of the air temperature with height, [K/m]
 
     Returns
     -------
@@ -91,29 +85,23 @@ def air_pressure_at(*, altitude, sea_level_pressure=101325.0, sea_level_temperat
     .. [1] ISO 2533, standard atmosphere, up to 11 km.
     """
     (h,) = within(-500, 11000, altitude=altitude)
-    pressure, base, lapse = positive(
-        sea_level_pressure=sea_level_pressure, sea_level_temperature=sea_level_temperature, lapse_rate=lapse_rate
-    )
-    return result(pressure * (1 - lapse * h / base) ** EXPONENT)
+    (pressure,) = positive(sea_level_pressure=sea_level_pressure)
+    return result(pressure * (1 - LAPSE * h / SEA_TEMPERATURE) ** EXPONENT)
 
 
-def altitude_factor(*, altitude, sea_level_temperature=288.15, lapse_rate=0.0065):
+def altitude_factor(*, altitude):
     """Torque of a naturally aspirated engine at a height over that at the sea.
 
     The pressure falls with the power 5.256 and the colder air gives half a power back.
 
     Formula
     -------
-    factor = (1 - lapse_rate * altitude / sea_level_temperature)**4.756
+    factor = (1 - 0.0065 * altitude / 288.15)**4.756
 
     Parameters
     ----------
     altitude : float or array
         Height above the sea, [m]
-    sea_level_temperature : float or array
-        Air temperature at the sea, [K]
-    lapse_rate : float or array
-        Fall of the air temperature with height, [K/m]
 
     Returns
     -------
@@ -139,8 +127,7 @@ def altitude_factor(*, altitude, sea_level_temperature=288.15, lapse_rate=0.0065
     .. [1] ISO 2533, standard atmosphere, up to 11 km.
     """
     (h,) = within(-500, 11000, altitude=altitude)
-    base, lapse = positive(sea_level_temperature=sea_level_temperature, lapse_rate=lapse_rate)
-    return result((1 - lapse * h / base) ** (EXPONENT - 0.5))
+    return result((1 - LAPSE * h / SEA_TEMPERATURE) ** (EXPONENT - 0.5))
 
 
 def sea_level_torque(*, torque, altitude_factor):

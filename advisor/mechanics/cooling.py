@@ -244,7 +244,8 @@ def launches_until(*, rise, interval, time_constant, allowed_rise, most=1000):
     Formula
     -------
     reach = 1 - allowed_rise * (1 - exp(-interval / time_constant)) / rise
-    launches = floor(-time_constant / interval * log(reach))   (most where reach is not above zero)
+    least = exp(-(most + 1) * interval / time_constant)
+    launches = min(most, floor(-time_constant / interval * log(max(reach, least))))
 
     Parameters
     ----------

@@ -24,7 +24,6 @@ from .torsion import (
     resonance_speed,
     shuffle_frequency,
     stiffness_at_clutch,
-    stiffness_per_radian,
     two_inertia_frequency,
 )
 
@@ -32,8 +31,8 @@ __all__ = [
     "clutch_cap", "clutch_cap_share", "cone_torque", "damper_stop_ratio", "damper_stop_share",
     "disc_speed_on_down_shift", "driven_axle_load", "firing_frequency", "gearbox_peak_torque", "grip_limited_torque",
     "index_torque", "peak_torque_on_dump", "resonance_speed", "shuffle_frequency", "sleeve_force_for_torque",
-    "step_response_factor", "stiffness_at_clutch", "stiffness_per_radian", "synchroniser_energy",
-    "synchroniser_inertia", "synchroniser_speed_difference", "synchroniser_time", "two_inertia_frequency",
+    "step_response_factor", "stiffness_at_clutch", "synchroniser_energy", "synchroniser_inertia",
+    "synchroniser_speed_difference", "synchroniser_time", "two_inertia_frequency",
 ]
 
 

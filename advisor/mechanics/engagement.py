@@ -4,6 +4,8 @@ Outside torques stand in `engagement_torques`, the start of a vehicle in `launch
 shifts in `shifting`; their names are offered here too.
 """
 
+import numpy as np
+
 from .checks import finite, not_negative, positive, result
 from .engagement_torques import common_speed_with_torques, slip_energy_with_torques, slip_time_with_torques
 from .launching import Launch, launch, launch_energy_held, launch_time_held, load_torque, vehicle_inertia
@@ -23,7 +25,8 @@ def slip_time(*, clutch_torque, driving_inertia, driven_inertia, speed_differenc
 
     Formula
     -------
-    slip_time = driving_inertia * driven_inertia * speed_difference / ((driving_inertia + driven_inertia) * clutch_torque)
+    reduced = driving_inertia * driven_inertia / (driving_inertia + driven_inertia)
+    slip_time = reduced * speed_difference / clutch_torque
 
     Parameters
     ----------
@@ -79,7 +82,9 @@ def slip_energy(*, clutch_torque, driving_inertia, driven_inertia, speed_differe
 
     Formula
     -------
-    slip_energy = driving_inertia * driven_inertia * speed_difference**2 / (2 * (driving_inertia + driven_inertia))
+    reduced = driving_inertia * driven_inertia / (driving_inertia + driven_inertia)
+    slip_time = reduced * speed_difference / clutch_torque
+    slip_energy = clutch_torque * speed_difference / 2 * slip_time
 
     Parameters
     ----------
@@ -126,18 +131,21 @@ def slip_energy(*, clutch_torque, driving_inertia, driven_inertia, speed_differe
     return result(first * second * difference**2 / (2 * (first + second)) + 0 * torque)
 
 
-def slip_time_ramp(*, torque_rate, driving_inertia, driven_inertia, speed_difference):
-    """Slip time of two free inertias when the clutch torque rises in proportion to time.
+def slip_time_ramp(*, clutch_torque, rise_time, driving_inertia, driven_inertia, speed_difference):
+    """Slip time of two free inertias when the clutch torque first rises in a straight line from zero.
 
     Formula
     -------
     reduced = driving_inertia * driven_inertia / (driving_inertia + driven_inertia)
-    slip_time = sqrt(2 * reduced * speed_difference / torque_rate)
+    plain = reduced * speed_difference / clutch_torque
+    slip_time = sqrt(2 * rise_time * min(plain, rise_time / 2)) + max(plain - rise_time / 2, 0)
 
     Parameters
     ----------
-    torque_rate : float or array
-        Rise of the clutch torque from zero, [N m/s]
+    clutch_torque : float or array
+        Torque reached at the end of the rise and kept from there, [N m]
+    rise_time : float or array
+        Time the torque takes to rise, [s]
     driving_inertia : float or array
         Inertia on the driving side, [kg m2]
     driven_inertia : float or array
@@ -152,7 +160,7 @@ def slip_time_ramp(*, torque_rate, driving_inertia, driven_inertia, speed_differ
 
     Validity
     --------
-    No other torque on either shaft. The heat is that of `slip_energy`.
+    No other torque on either shaft. The heat is that of `slip_energy`, however the torque rises.
 
     Raises
     ------
@@ -161,18 +169,20 @@ def slip_time_ramp(*, torque_rate, driving_inertia, driven_inertia, speed_differ
 
     Examples
     --------
-    >>> round(slip_time_ramp(torque_rate=400, driving_inertia=0.2, driven_inertia=0.8, speed_difference=100), 4)
-    0.2828
+    >>> given = dict(clutch_torque=400, driving_inertia=0.2, driven_inertia=0.8, speed_difference=100)
+    >>> round(slip_time_ramp(rise_time=0, **given), 4), round(slip_time_ramp(rise_time=0.2, **given), 4)
+    (0.04, 0.1265)
 
     References
     ----------
-    .. [1] The momentum balance of `slip_time`, integrated twice; no source needed.
+    .. [1] The momentum balance of `slip_time`, integrated; no source needed.
     """
-    rate, first, second = positive(
-        torque_rate=torque_rate, driving_inertia=driving_inertia, driven_inertia=driven_inertia
+    (rise,) = not_negative(rise_time=rise_time)
+    plain = slip_time(
+        clutch_torque=clutch_torque, driving_inertia=driving_inertia, driven_inertia=driven_inertia,
+        speed_difference=speed_difference,
     )
-    (difference,) = not_negative(speed_difference=speed_difference)
-    return result((2 * first * second / (first + second) * difference / rate) ** 0.5)
+    return result(np.sqrt(2 * rise * np.minimum(plain, rise / 2)) + np.maximum(plain - rise / 2, 0))
 
 
 def common_speed(*, driving_inertia, driven_inertia, driving_speed, driven_speed):
@@ -180,7 +190,8 @@ def common_speed(*, driving_inertia, driven_inertia, driving_speed, driven_speed
 
     Formula
     -------
-    common_speed = (driving_inertia * driving_speed + driven_inertia * driven_speed) / (driving_inertia + driven_inertia)
+    momentum = driving_inertia * driving_speed + driven_inertia * driven_speed
+    common_speed = momentum / (driving_inertia + driven_inertia)
 
     Parameters
     ----------

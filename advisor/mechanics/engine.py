@@ -218,7 +218,8 @@ def peak_torque_with_nitrous(*, speeds, torques, nitrous_power, nitrous_speed):
 
     Formula
     -------
-    peak = highest(torques + nitrous_power / speeds * (speeds >= nitrous_speed))
+    peak = the highest of torques + nitrous_power / speeds (without it where speeds < nitrous_speed) at every point,
+    and of the same at nitrous_speed on the line between its neighbours
 
     Parameters
     ----------

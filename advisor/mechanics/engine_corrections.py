@@ -183,8 +183,10 @@ def correction_iso_1585_diesel(*, dry_pressure, air_temperature, charging, engin
 
     Formula
     -------
-    natural, mechanically supercharged: air = (99000 / dry_pressure) * ((air_temperature + 273) / 298)**0.7
-    turbocharged: air = (99000 / dry_pressure)**0.7 * ((air_temperature + 273) / 298)**1.5
+    warmth = (air_temperature + 273) / 298
+    air = 99000 / dry_pressure * warmth**0.7, where charging is natural
+    air = 99000 / dry_pressure * warmth**0.7, where charging is supercharged
+    air = (99000 / dry_pressure)**0.7 * warmth**1.5, where charging is turbo
     factor = air**engine_exponent
 
     Parameters
@@ -250,7 +252,12 @@ def correction_factor(*, standard, dry_pressure, air_temperature):
 
     Formula
     -------
-    factor = correction by standard   (1 for "none")
+    warmth = (air_temperature + 273) / 298
+    factor = 1.180 * (99000 / dry_pressure) * sqrt(warmth) - 0.180, where standard is sae_j1349
+    factor = 101300 / dry_pressure * sqrt(warmth * 298 / 288.7), where standard is sae_j607
+    factor = 101300 / dry_pressure * sqrt(warmth * 298 / 293), where standard is din_70020
+    factor = (99000 / dry_pressure)**1.2 * warmth**0.6, where standard is iso_1585_spark
+    factor = 1, where standard is none
 
     Parameters
     ----------
@@ -293,6 +300,17 @@ def convert_correction(*, torque, from_standard, to_standard, dry_pressure, air_
 
     Formula
     -------
+    warmth = (air_temperature + 273) / 298
+    correction_from = 1.180 * (99000 / dry_pressure) * sqrt(warmth) - 0.180, where from_standard is sae_j1349
+    correction_from = 101300 / dry_pressure * sqrt(warmth * 298 / 288.7), where from_standard is sae_j607
+    correction_from = 101300 / dry_pressure * sqrt(warmth * 298 / 293), where from_standard is din_70020
+    correction_from = (99000 / dry_pressure)**1.2 * warmth**0.6, where from_standard is iso_1585_spark
+    correction_from = 1, where from_standard is none
+    correction_to = 1.180 * (99000 / dry_pressure) * sqrt(warmth) - 0.180, where to_standard is sae_j1349
+    correction_to = 101300 / dry_pressure * sqrt(warmth * 298 / 288.7), where to_standard is sae_j607
+    correction_to = 101300 / dry_pressure * sqrt(warmth * 298 / 293), where to_standard is din_70020
+    correction_to = (99000 / dry_pressure)**1.2 * warmth**0.6, where to_standard is iso_1585_spark
+    correction_to = 1, where to_standard is none
     converted = torque * correction_to / correction_from
 
     Parameters

@@ -11,9 +11,9 @@ def driven_axle_load(*, mass, weight_on_driven, wheelbase, cg_height, tyre_frict
     Formula
     -------
     transfer = tyre_friction * cg_height / wheelbase
-    rear:  axle_load = min(weight_on_driven / (1 - transfer), 1) * mass * gravity
-    front: axle_load = weight_on_driven / (1 + transfer) * mass * gravity
-    all:   axle_load = mass * gravity
+    axle_load = min(weight_on_driven / (1 - transfer), 1) * mass * gravity, where driven_axle is rear
+    axle_load = weight_on_driven / (1 + transfer) * mass * gravity, where driven_axle is front
+    axle_load = mass * gravity, where driven_axle is all
 
     Parameters
     ----------
@@ -85,6 +85,10 @@ def grip_limited_torque(
 
     Formula
     -------
+    transfer = tyre_friction * cg_height / wheelbase
+    axle_load = min(weight_on_driven / (1 - transfer), 1) * mass * gravity, where driven_axle is rear
+    axle_load = weight_on_driven / (1 + transfer) * mass * gravity, where driven_axle is front
+    axle_load = mass * gravity, where driven_axle is all
     torque = tyre_friction * axle_load * tyre_radius / (total_ratio * efficiency)
 
     Parameters
@@ -119,7 +123,7 @@ def grip_limited_torque(
     Validity
     --------
     weight_on_driven above 0, at most 1; tyre friction up to 5; tyre_friction * cg_height below wheelbase. A rear
-    axle carries at most the whole weight (front wheels in the air). axle_load is that of `driven_axle_load`.
+    axle carries at most the whole weight (front wheels in the air).
 
     Raises
     ------

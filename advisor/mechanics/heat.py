@@ -72,7 +72,7 @@ def floater_heat_share(*, discs):
 
     Formula
     -------
-    share = 1 / discs   (0 for a single disc, which has no floater)
+    share = min(1, discs - 1) / discs
 
     Parameters
     ----------
@@ -82,7 +82,7 @@ def floater_heat_share(*, discs):
     Returns
     -------
     share : float or array
-        Share for one floater, [-]
+        Share for one floater; 0 for a single disc, which has none, [-]
 
     Validity
     --------

@@ -1,57 +1,13 @@
 """Plate temperatures over a whole schedule of starts, launches and shifts.
 
 Flywheel, floaters and pressure plate are lumps in a row, coupled through the discs between them and each to the
-air of the housing; `heat_modes` solves the row exactly between the events.
+air of the housing; `_heat_modes` solves the row exactly between the events.
 """
-
-import inspect
 
 import numpy as np
 
-from .checks import finite, not_negative, positive, refuse_where, whole
-from .heat_modes import Network, highest_rises
-
-PHASES = (
-    ("traffic_start_energy", "traffic_starts", "traffic_interval"),
-    ("hill_start_energy", "hill_starts", "hill_interval"),
-    ("launch_energy", "launches", "launch_interval"),
-    ("shift_energy", "shifts", "shift_interval"),
-)
-
-
-def checked(given):
-    """Check the arguments of `schedule_peaks`; give (network, phases with rounds and rest, air, shape)."""
-    (discs,) = whole(1, 8, discs=given["discs"])
-    names = ("flywheel_mass", "pressure_plate_mass", "specific_heat", "facing_area", "facing_conductance",
-             "air_heat_transfer", "flywheel_air_area", "pressure_plate_air_area")
-    flywheel, pressure, heat, area, conductance, air_transfer, flywheel_air, pressure_air = positive(
-        **{name: given[name] for name in names}
-    )
-    flywheel_heat = heat
-    if given["flywheel_specific_heat"] is not None:
-        (flywheel_heat,) = positive(flywheel_specific_heat=given["flywheel_specific_heat"])
-    floater_names = ("floater_mass", "floater_air_area")
-    floater, floater_air = not_negative(**{name: given[name] for name in floater_names})
-    for name, value in zip(floater_names, (floater, floater_air)):
-        refuse_where((discs > 1) & (value == 0), name, "must be above zero where there is more than one disc", value)
-    (air,) = finite(air_temperature=given["air_temperature"])
-    energies, intervals = ([*not_negative(**{phase[k]: given[phase[k]] for phase in PHASES})] for k in (0, 2))
-    counts = whole(0, 10_000, **{phase[1]: given[phase[1]] for phase in PHASES})
-    (rounds,) = whole(1, 10_000, rounds=given["rounds"])
-    (rest,) = not_negative(rest=given["rest"])
-    # A single disc has no floater: any capacity will do, it gets no heat.
-    floater, floater_air = (np.where(discs > 1, value, 1.0) for value in (floater, floater_air))
-    network = Network(
-        discs, [flywheel * flywheel_heat, floater * heat, pressure * heat], conductance * area,
-        [air_transfer * flywheel_air, air_transfer * floater_air, air_transfer * pressure_air],
-    )
-    schedule = (energies, counts, intervals, rounds, rest)
-    shape = np.broadcast_shapes(
-        network.rates.shape[:-1], air.shape, rounds.shape, rest.shape,
-        *(array.shape for group in schedule[:3] for array in group),
-    )
-    return network, schedule, air, shape
-
+from ._heat_modes import highest_rises
+from ._heat_schedule import checked, like
 
 def schedule_peaks(
     *, discs, flywheel_mass, pressure_plate_mass, specific_heat, facing_area, facing_conductance, air_heat_transfer,
@@ -68,9 +24,16 @@ def schedule_peaks(
 
     Formula
     -------
-    flow = facing_conductance * facing_area * differences + air_heat_transfer * air_area * rise
-    mass * specific_heat * d(rise)/dt = heat - flow
-    peaks = air_temperature + highest(rise)
+    A row of discs + 1 plates, rise is over air_temperature. For each, with its mass (flywheel_mass, floater_mass,
+    pressure_plate_mass) and its area in the air (flywheel_air_area, floater_air_area, pressure_plate_air_area):
+    mass * specific_heat * d(rise)/dt = heat
+        - facing_conductance * facing_area * (rise - rise of the neighbour), for each neighbour
+        - air_heat_transfer * air_area * rise
+    with flywheel_specific_heat for the flywheel, where given. An event gives each plate energy / (2 * discs) for
+    each of its faces. A round is traffic_starts of traffic_start_energy, traffic_interval after each; hill_starts
+    of hill_start_energy, hill_interval after each; launches of launch_energy, launch_interval after each; shifts of
+    shift_energy, shift_interval after each. There are rounds of it, with a rest between.
+    peaks = air_temperature + highest rise
 
     Parameters
     ----------
@@ -170,44 +133,36 @@ def schedule_peaks(
     return np.broadcast_to(air, shape)[..., None] + rises
 
 
-def _one_plate(place):
-    """Make a function of the arguments of `schedule_peaks` that gives one place of its last axis.
-
-    Signature and the shared sections of the docstring are taken over, so they are written once.
-    """
-    shared = inspect.getdoc(schedule_peaks)
-    parameters = shared[shared.index("Parameters\n"):shared.index("Returns\n")]
-    after = shared[shared.index("Validity\n"):shared.index("Examples\n")]
-
-    def decorate(function):
-        def one_plate(**schedule):
-            peaks = schedule_peaks(**schedule)[..., place]
-            return peaks.item() if peaks.ndim == 0 else peaks
-
-        text = inspect.getdoc(function).replace("Returns\n", parameters + "Returns\n")
-        one_plate.__doc__ = text.replace("Examples\n", after + "Examples\n")
-        one_plate.__name__ = one_plate.__qualname__ = function.__name__
-        one_plate.__module__ = function.__module__
-        one_plate.__signature__ = inspect.signature(schedule_peaks)
-        return one_plate
-
-    return decorate
+def _one(schedule, place):
+    peaks = schedule_peaks(**schedule)[..., place]
+    return peaks.item() if peaks.ndim == 0 else peaks
 
 
-@_one_plate(0)
-def hottest_flywheel():
-    """Highest temperature of the flywheel over a schedule of events.
-
-    See `schedule_peaks` for the schedule.
+@like(schedule_peaks)
+def hottest_flywheel(**schedule):
+    """Highest temperature of the flywheel over a schedule of events, see `schedule_peaks`.
 
     Formula
     -------
-    temperature = schedule_peaks[..., 0]
+    {formula}
+    temperature = air_temperature + highest rise of the flywheel
+
+    Parameters
+    ----------
+    {parameters}
 
     Returns
     -------
     temperature : float or array
         Highest bulk temperature of the flywheel, [degC]
+
+    Validity
+    --------
+    {validity}
+
+    Raises
+    ------
+    {raises}
 
     Examples
     --------
@@ -221,22 +176,34 @@ def hottest_flywheel():
     ----------
     .. [1] As `schedule_peaks`.
     """
+    return _one(schedule, 0)
 
 
-@_one_plate(1)
-def hottest_floater():
-    """Highest temperature of any floater over a schedule of events.
-
-    See `schedule_peaks` for the schedule.
+@like(schedule_peaks)
+def hottest_floater(**schedule):
+    """Highest temperature of any floater over a schedule of events, see `schedule_peaks`.
 
     Formula
     -------
-    temperature = schedule_peaks[..., 1]
+    {formula}
+    temperature = air_temperature + highest rise of any floater
+
+    Parameters
+    ----------
+    {parameters}
 
     Returns
     -------
     temperature : float or array
-        Highest bulk temperature of the floater; air_temperature where a single disc has none, [degC]
+        Highest bulk temperature of any floater; air_temperature for a single disc, which has none, [degC]
+
+    Validity
+    --------
+    {validity}
+
+    Raises
+    ------
+    {raises}
 
     Examples
     --------
@@ -250,22 +217,34 @@ def hottest_floater():
     ----------
     .. [1] As `schedule_peaks`.
     """
+    return _one(schedule, 1)
 
 
-@_one_plate(2)
-def hottest_pressure_plate():
-    """Highest temperature of the pressure plate over a schedule of events.
-
-    See `schedule_peaks` for the schedule.
+@like(schedule_peaks)
+def hottest_pressure_plate(**schedule):
+    """Highest temperature of the pressure plate over a schedule of events, see `schedule_peaks`.
 
     Formula
     -------
-    temperature = schedule_peaks[..., 2]
+    {formula}
+    temperature = air_temperature + highest rise of the pressure plate
+
+    Parameters
+    ----------
+    {parameters}
 
     Returns
     -------
     temperature : float or array
         Highest bulk temperature of the pressure plate, [degC]
+
+    Validity
+    --------
+    {validity}
+
+    Raises
+    ------
+    {raises}
 
     Examples
     --------
@@ -279,22 +258,34 @@ def hottest_pressure_plate():
     ----------
     .. [1] As `schedule_peaks`.
     """
+    return _one(schedule, 2)
 
 
-@_one_plate(3)
-def hottest_plate():
-    """Highest temperature of any plate over a schedule of events.
-
-    See `schedule_peaks` for the schedule.
+@like(schedule_peaks)
+def hottest_plate(**schedule):
+    """Highest temperature of any plate over a schedule of events, see `schedule_peaks`.
 
     Formula
     -------
-    temperature = schedule_peaks[..., 3]
+    {formula}
+    temperature = air_temperature + highest rise of any plate
+
+    Parameters
+    ----------
+    {parameters}
 
     Returns
     -------
     temperature : float or array
-        Highest bulk temperature of the plate, [degC]
+        Highest bulk temperature of any plate, [degC]
+
+    Validity
+    --------
+    {validity}
+
+    Raises
+    ------
+    {raises}
 
     Examples
     --------
@@ -308,3 +299,4 @@ def hottest_plate():
     ----------
     .. [1] As `schedule_peaks`.
     """
+    return _one(schedule, 3)

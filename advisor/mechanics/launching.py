@@ -56,7 +56,7 @@ def load_torque(*, mass, tyre_radius, total_ratio, efficiency, grade, rolling_re
 
     Formula
     -------
-    slope = atan(grade)
+    slope = arctan(grade)
     torque = mass * gravity * (sin(slope) + rolling_resistance * cos(slope)) * tyre_radius / (total_ratio * efficiency)
 
     Parameters
@@ -226,7 +226,10 @@ def launch(
 
     Formula
     -------
-    launch = (launch_time, launch_energy, launch_speed) of the engine held or free
+    held: launch = launch_time_held, launch_energy_held, engine_speed
+    free: launch = launch_time_free, launch_energy_free, launch_speed_free
+    each of clutch_torque, vehicle_inertia, engine_speed, load_torque; free of engine_inertia and engine_torque too
+    (engine says which)
 
     Parameters
     ----------

@@ -117,7 +117,9 @@ def launch_energy_free(
     ----------
     .. [1] Without outside torques the two-inertia heat of `slip_energy`.
     """
-    torque, _, speed, _, time = _free(clutch_torque, engine_inertia, vehicle_inertia, engine_speed, engine_torque, load_torque)
+    torque, _, speed, _, time = _free(
+        clutch_torque, engine_inertia, vehicle_inertia, engine_speed, engine_torque, load_torque
+    )
     return result(torque * speed / 2 * time)
 
 
@@ -169,5 +171,7 @@ def launch_speed_free(
     ----------
     .. [1] Momentum balance of the engine; no source needed.
     """
-    torque, engine, speed, driving, time = _free(clutch_torque, engine_inertia, vehicle_inertia, engine_speed, engine_torque, load_torque)
+    torque, engine, speed, driving, time = _free(
+        clutch_torque, engine_inertia, vehicle_inertia, engine_speed, engine_torque, load_torque
+    )
     return result(speed - (torque - driving) / engine * time)

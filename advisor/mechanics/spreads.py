@@ -3,7 +3,7 @@
 import numpy as np
 
 from .checks import not_negative, positive, refuse_where, result, within
-from .normal import quantile as _quantile
+from ._normal import quantile as _quantile
 
 
 def band_low(*, median, spread, probability=0.9):
@@ -11,7 +11,8 @@ def band_low(*, median, spread, probability=0.9):
 
     Formula
     -------
-    end = median * exp(-spread * normal_quantile((1 + probability) / 2))
+    deviations = sqrt(2) * erfinv(probability)
+    end = median * exp(-deviations * spread)
 
     Parameters
     ----------
@@ -57,7 +58,8 @@ def band_high(*, median, spread, probability=0.9):
 
     Formula
     -------
-    end = median * exp(spread * normal_quantile((1 + probability) / 2))
+    deviations = sqrt(2) * erfinv(probability)
+    end = median * exp(deviations * spread)
 
     Parameters
     ----------
@@ -103,7 +105,7 @@ def band(*, median, spread, probability=0.9):
 
     Formula
     -------
-    ends = (band_low, band_high)
+    ends = band_low, band_high of median, spread and probability
 
     Parameters
     ----------
@@ -237,7 +239,8 @@ def variance_shares(*, friction_spread, clamp_spread, wear_spread, demand_spread
 
     Formula
     -------
-    shares = spreads**2 / sum(spreads**2)
+    whole = friction_spread**2 + clamp_spread**2 + wear_spread**2 + demand_spread**2
+    shares = each of friction_spread**2, clamp_spread**2, wear_spread**2, demand_spread**2 over whole
 
     Parameters
     ----------

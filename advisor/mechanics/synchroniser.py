@@ -205,8 +205,8 @@ def synchroniser_time(*, cone_torque, reflected_inertia, speed_difference, drag_
 
     Formula
     -------
-    up:   time = reflected_inertia * speed_difference / (cone_torque + drag_torque)
-    down: time = reflected_inertia * speed_difference / (cone_torque - drag_torque)
+    time = reflected_inertia * speed_difference / (cone_torque + drag_torque), where shift is up
+    time = reflected_inertia * speed_difference / (cone_torque - drag_torque), where shift is down
 
     Parameters
     ----------

@@ -5,45 +5,6 @@ import numpy as np
 from .checks import not_negative, positive, refuse_where, result, whole
 
 
-def stiffness_per_radian(*, stiffness_per_degree):
-    """Damper stiffness from the trade's torque per degree.
-
-    Formula
-    -------
-    stiffness = stiffness_per_degree * 180 / pi
-
-    Parameters
-    ----------
-    stiffness_per_degree : float or array
-        Stiffness, [N m/deg]
-
-    Returns
-    -------
-    stiffness : float or array
-        Stiffness, [N m/rad]
-
-    Validity
-    --------
-    Above zero.
-
-    Raises
-    ------
-    MechanicsError
-        Names the argument outside the validity.
-
-    Examples
-    --------
-    >>> round(stiffness_per_radian(stiffness_per_degree=15), 1)
-    859.4
-
-    References
-    ----------
-    .. [1] Definition of the radian; no source needed.
-    """
-    (k,) = positive(stiffness_per_degree=stiffness_per_degree)
-    return result(k * 180 / np.pi)
-
-
 def two_inertia_frequency(*, stiffness, first_inertia, second_inertia):
     """Natural frequency of two inertias on a torsion spring.
 

@@ -7,8 +7,8 @@ shares of the doubt stand in `spreads`; their names are offered here too.
 import numpy as np
 
 from .checks import finite, positive, refuse_where, result, within
-from .normal import cdf as _cdf
-from .normal import quantile as _quantile
+from ._normal import cdf as _cdf
+from ._normal import quantile as _quantile
 from .spreads import band, band_high, band_low, combined_spread, variance_share, variance_shares
 
 __all__ = [
@@ -22,7 +22,7 @@ def normal_cdf(*, value):
 
     Formula
     -------
-    chance = erfc(-value / sqrt(2)) / 2
+    chance = (1 + erf(value / sqrt(2))) / 2
 
     Parameters
     ----------
@@ -61,7 +61,7 @@ def normal_quantile(*, chance):
 
     Formula
     -------
-    chance = normal_cdf(value)
+    value = sqrt(2) * erfinv(2 * chance - 1)
 
     Parameters
     ----------
@@ -102,7 +102,8 @@ def holding_probability(*, capacity_median, capacity_spread, demand_median, dema
     Formula
     -------
     spread = sqrt(capacity_spread**2 + demand_spread**2)
-    probability = normal_cdf(log(capacity_median / demand_median) / spread)
+    deviations = log(capacity_median / demand_median) / spread
+    probability = (1 + erf(deviations / sqrt(2))) / 2
 
     Parameters
     ----------
@@ -155,7 +156,8 @@ def capacity_for_probability(*, probability, demand_median, demand_spread, capac
     Formula
     -------
     spread = sqrt(capacity_spread**2 + demand_spread**2)
-    capacity = demand_median * exp(normal_quantile(probability) * spread)
+    deviations = sqrt(2) * erfinv(2 * probability - 1)
+    capacity = demand_median * exp(deviations * spread)
 
     Parameters
     ----------
