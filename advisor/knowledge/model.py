@@ -72,6 +72,8 @@ class Fact:
     safety: bool = False
     platform: str = ""
     field: str = ""
+    output: bool = False  # shown to people, so no rule need read it
+    needs_one_of: tuple = ()  # derived: without a value there is no decision; one of these facts would give it
     position: Position | None = None
 
 
@@ -89,7 +91,7 @@ class Figure:
 
 @dataclass(frozen=True, slots=True)
 class KitField:
-    """A field of a kit record: number, choice, flag or text."""
+    """A field of a kit record: number, choice, flag or text; ``path`` where it stands in the record."""
 
     name: str
     kind: str
@@ -99,6 +101,7 @@ class KitField:
     low: float | None = None
     high: float | None = None
     required: bool = False
+    path: str = ""
     position: Position | None = None
 
 
@@ -121,6 +124,7 @@ class Conclusion:
 
     fact: str
     value: object
+    position: Position | None = field(default=None, compare=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,6 +147,7 @@ class Requirement:
     safety: bool = False
     of_kits: tuple = ()
     rule: str = ""
+    position: Position | None = field(default=None, compare=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -207,6 +212,7 @@ class Input:
 
     ``source``: fact, figure, kit, facing (property of the kit's facing), table (kit table of order.yaml),
     value (literal) or choice (literal text). ``unit`` is the unit the source's number is in.
+    A facing's curve is two inputs, named curve_temperatures and curve_factors.
     ``first_of``: alternatives, the first known one counts (figures only).
     """
 
@@ -242,7 +248,7 @@ class Calculation:
 
 @dataclass(frozen=True, slots=True)
 class KitTable:
-    """A number looked up by kit fields: ``rows`` are (row id, ((field, values), ...), value); disjoint."""
+    """A number in ``unit`` looked up by kit fields: ``rows`` are (row id, ((field, values), ...), value); disjoint."""
 
     name: str
     by: tuple[str, ...]
@@ -250,6 +256,7 @@ class KitTable:
     because: str
     basis: Basis
     complete: bool = False
+    unit: str = "1"
 
 
 @dataclass(frozen=True, slots=True)
@@ -285,8 +292,23 @@ class Facing:
 
 
 @dataclass(frozen=True, slots=True)
+class Remark:
+    """Something in the rules that is allowed but worth a look: shown by the check, never an error."""
+
+    what: str
+    position: Position | None = None
+
+    def __str__(self):
+        return f"{self.position}: {self.what}" if self.position else self.what
+
+
+@dataclass(frozen=True, slots=True)
 class Knowledge:
-    """Everything in the rules folder, checked. Mappings keep file order; ``hashes`` are hex SHA-256."""
+    """Everything in the rules folder, checked. Mappings keep file order; ``sha256`` is hex.
+
+    ``facts`` also holds what set-up rules read about the kit: ``kit_<field>`` for every kit field (source
+    kit) and every figure by its own name (source figure).
+    """
 
     facts: Mapping[str, Fact]
     figures: Mapping[str, Figure]
@@ -298,6 +320,7 @@ class Knowledge:
     order: Order
     questions: Mapping[str, Question]
     sha256: str
+    remarks: tuple[Remark, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

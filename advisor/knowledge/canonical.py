@@ -1,0 +1,38 @@
+"""One text for one content: what hashes are taken over, whatever the file order, spacing or comments."""
+
+import dataclasses
+import hashlib
+import json
+from collections.abc import Mapping
+
+from ..errors import Position
+
+_LEFT_OUT = ("position", "hash")
+
+
+def plain(content):
+    """Content as dicts, lists and scalars; places and hashes left out."""
+    if dataclasses.is_dataclass(content):
+        fields = {field.name: plain(getattr(content, field.name)) for field in dataclasses.fields(content) if field.name not in _LEFT_OUT}
+        return {"is": type(content).__name__, **fields}
+    if isinstance(content, Mapping):
+        return {str(key): plain(value) for key, value in content.items()}
+    if isinstance(content, (list, tuple)):
+        return [plain(member) for member in content]
+    if isinstance(content, Position):
+        return None
+    return content
+
+
+def text(content):
+    """Canonical JSON: sorted keys, no blanks."""
+    return json.dumps(plain(content), sort_keys=True, ensure_ascii=False, separators=(",", ":"), allow_nan=False)
+
+
+def sha256(content):
+    """Hex SHA-256 of the canonical text.
+
+    >>> sha256({"b": 1, "a": 2}) == sha256({"a": 2, "b": 1})
+    True
+    """
+    return hashlib.sha256(text(content).encode()).hexdigest()

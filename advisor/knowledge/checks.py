@@ -1,0 +1,241 @@
+"""The second stage of checking: what is wrong between entries that are each written well."""
+
+import itertools
+
+from . import possible
+from .faults import did_you_mean
+from .graph import cycles
+from .model import FactRef, Remark
+from .records import PLATFORM_PATHS, platform_path_known
+from .rules import limits, reads
+
+_GIVEN = ("asked", "platform", "factory_kit")
+
+
+def check(knowledge, faults):
+    """Note every fault in ``faults``; give back the remarks, in file order."""
+    return _Check(knowledge, faults).run()
+
+
+class _Check:
+    def __init__(self, knowledge, faults):
+        self.knowledge, self.faults, self.remarks = knowledge, faults, []
+        self.facts = knowledge.facts
+        self.producers = {}  # derived fact -> rules and calculations that give it, in order
+        for one in knowledge.calculations:
+            self.producers.setdefault(one.gives, []).append(one)
+        for rule in knowledge.rules:
+            for name in dict.fromkeys(conclusion.fact for conclusion in rule.conclude):
+                self.producers.setdefault(name, []).append(rule)
+        self.computed = self.computed_numbers()
+        self.literals = self.literals_only()
+
+    def run(self):
+        self.check_ids()
+        self.check_vocabulary()
+        self.check_figures()
+        self.check_producers()
+        self.check_readers()
+        self.check_cycles()
+        for rule in self.knowledge.rules:
+            self.check_rule(rule)
+        self.check_agreement()
+        return sorted(self.remarks, key=lambda one: (one.position.file, one.position.line, one.what) if one.position else ("", 0, one.what))
+
+    # -- what facts can be
+
+    def computed_numbers(self):
+        """Numbers that come out of a calculation, directly or copied."""
+        computed = {one.gives for one in self.knowledge.calculations} | set(self.knowledge.figures)
+        while True:
+            more = {conclusion.fact for rule in self.knowledge.rules for conclusion in rule.conclude
+                    if isinstance(conclusion.value, FactRef) and conclusion.value.name in computed} - computed
+            if not more:
+                return computed
+            computed |= more
+
+    def literals_only(self):
+        """Derived facts that can only have values written in conclusions: name -> those values."""
+        values, open_ = {}, set()
+        for one in self.knowledge.calculations:
+            open_.add(one.gives)
+        copies = []
+        for rule in self.knowledge.rules:
+            for conclusion in rule.conclude:
+                if isinstance(conclusion.value, FactRef):
+                    copies.append((conclusion.fact, conclusion.value.name))
+                    values.setdefault(conclusion.fact, set())
+                else:
+                    values.setdefault(conclusion.fact, set()).update(limits(conclusion.value))
+        # A copied fact brings its own values along; where they are not a closed list, neither is the copy's.
+        for _ in range(len(copies) + 1):
+            for target, source in copies:
+                theirs = values.get(source) if self.facts[source].source == "derived" else possible.domain(self.facts[source], {})
+                if source in open_ or not isinstance(theirs, set):
+                    open_.add(target)
+                else:
+                    values[target] |= theirs
+        return {name: own for name, own in values.items() if name not in open_ and self.facts[name].kind != "list"}
+
+    # -- ids and single entries
+
+    def check_ids(self):
+        knowledge = self.knowledge
+        self.unique("rule or calculation", (*knowledge.rules, *knowledge.calculations, *knowledge.figure_calculations))
+        self.unique("requirement", [(one.id, one.position) for rule in knowledge.rules for one in rule.require])
+        self.unique("caution", [(one.id, rule.position) for rule in knowledge.rules for one in rule.cautions])
+        self.unique("part or step", [(one.id, rule.position) for rule in knowledge.rules for one in rule.items])
+
+    def unique(self, what, things):
+        first = {}
+        for thing in things:
+            name, place = thing if isinstance(thing, tuple) else (thing.id, thing.position)
+            if name in first:
+                self.faults.add(f"the {what} id {name} stands a second time (first at {first[name]}).", place, "Give it another id.")
+            first.setdefault(name, place)
+
+    def check_vocabulary(self):
+        paths = {}
+        for fact in self.facts.values():
+            if fact.platform:
+                if not platform_path_known(fact.platform):
+                    self.faults.add(f"{fact.name}: a platform's record has no {fact.platform}.", fact.position,
+                                    did_you_mean(fact.platform, PLATFORM_PATHS))
+                other = paths.setdefault(fact.platform, fact)
+                if (other.kind, other.unit) != (fact.kind, fact.unit):
+                    self.faults.add(f"{fact.name} and {other.name} read {fact.platform} in different units or kinds.", fact.position,
+                                    "Declare both alike.")
+            if fact.source == "asked" and fact.name not in self.knowledge.questions:
+                self.faults.add(f"{fact.name} is asked, but questions.yaml has no question for it.", fact.position, "Write one.")
+
+    def check_figures(self):
+        gives = {}
+        for one in self.knowledge.figure_calculations:
+            if one.gives in gives:
+                self.faults.add(f"the figure {one.gives} is computed twice ({gives[one.gives].id} and {one.id}).", one.position, "Keep one.")
+            gives.setdefault(one.gives, one)
+        for figure in self.knowledge.figures.values():
+            if figure.name not in gives:
+                self.faults.add(f"the figure {figure.name} is declared, but nothing computes it.", figure.position, "Add it to calculations.yaml.")
+
+    # -- who gives and who reads
+
+    def check_producers(self):
+        for name, producers in self.producers.items():
+            calculations = [one for one in producers if not hasattr(one, "conclude")]
+            for one in calculations[1:]:
+                self.faults.add(f"{name} is computed twice ({calculations[0].id} and {one.id}).", one.position, "Give each its own fact.")
+            rules = [one for one in producers if hasattr(one, "conclude")]
+            if calculations and rules:
+                self.faults.add(f"{name} is computed by {calculations[0].id} and concluded by {rules[0].id}.", rules[0].position,
+                                "Give each its own fact and let a rule choose.")
+            if len({rule.stage for rule in rules}) > 1:
+                late = next(rule for rule in rules if rule.stage == "setup")
+                self.faults.add(f"{name} is concluded in both stages.", late.position, "Set-up changes nothing that stage case found: use another fact.")
+
+    def stage_of(self, name):
+        """The stage in which a fact gets its value: given, case, setup or kit."""
+        fact = self.facts[name]
+        if fact.source != "derived":
+            return "kit" if fact.source in ("kit", "figure") else "given"
+        return "setup" if any(getattr(one, "stage", "") == "setup" for one in self.producers.get(name, ())) else "case"
+
+    def reads_of_calculation(self, calculation):
+        inputs = [one for _, found in calculation.inputs for one in (found.first_of or (found,))]
+        return {one.name for one in inputs if one.source == "fact"}
+
+    def check_readers(self):
+        read, knowledge = {}, self.knowledge
+        for one in (*knowledge.calculations, *knowledge.figure_calculations):
+            for name in self.reads_of_calculation(one):
+                read.setdefault(name, (one.id, one.position))
+                if self.stage_of(name) == "setup":
+                    self.faults.add(f"{one.id} reads {name}, which only set-up concludes.", one.position, "Conclude it in stage case.")
+        for rule in knowledge.rules:
+            places = {condition.fact: condition.position for condition in rule.all + rule.any}
+            for name in sorted(reads(rule)):
+                read.setdefault(name, (rule.id, places.get(name, rule.position)))
+                if rule.stage == "case" and self.stage_of(name) == "setup":
+                    self.faults.add(f"{rule.id} reads {name}, which only set-up concludes.", places.get(name, rule.position),
+                                    "Conclude it in stage case.")
+        for fact in self.facts.values():
+            if fact.source == "derived":
+                self.check_derived(fact, read)
+            elif fact.source == "asked" and fact.name not in read:
+                self.remarks.append(Remark(f"{fact.name} is asked, but no rule or calculation reads it.", fact.position))
+
+    def check_derived(self, fact, read):
+        producers = self.producers.get(fact.name)
+        if producers is None and fact.name in read:
+            reader, place = read[fact.name]
+            self.faults.add(f"{reader} reads {fact.name}, which nobody asks, concludes or computes.", place, "Conclude or compute it, or take the reading out.")
+        elif producers is None:
+            self.remarks.append(Remark(f"{fact.name} is never concluded and never read.", fact.position))
+        elif fact.name not in read and not fact.output:
+            first = producers[0]
+            place = next((one.position for one in getattr(first, "conclude", ()) if one.fact == fact.name), first.position)
+            self.faults.add(f"{fact.name} is given by {first.id}, but nothing reads it.", place,
+                            "Take it out, read it, or write output: yes where it is shown to people.")
+
+    def check_cycles(self):
+        links, places = {}, {}
+        for one in self.knowledge.calculations:
+            self.link(links, places, one, self.reads_of_calculation(one), (one.gives,))
+        for rule in self.knowledge.rules:
+            self.link(links, places, rule, reads(rule), {conclusion.fact for conclusion in rule.conclude})
+        for one in self.knowledge.figure_calculations:
+            inputs = [each for _, found in one.inputs for each in (found.first_of or (found,))]
+            self.link(links, places, one, {each.name for each in inputs if each.source == "figure"}, (one.gives,))
+        for cycle in cycles(links):
+            names = [f"{start} ({links[start][end]})" for start, end in zip(cycle, cycle[1:] + cycle[:1])]
+            first = links[cycle[0]][cycle[1 % len(cycle)]]
+            self.faults.add(f"{' -> '.join(names)} -> {cycle[0]} goes in a circle.", places[first], "Break it at one of the named rules or calculations.")
+
+    @staticmethod
+    def link(links, places, one, sources, targets):
+        places.setdefault(one.id, one.position)
+        for source in sorted(sources):
+            for target in sorted(targets):
+                links.setdefault(source, {}).setdefault(target, one.id)
+
+    # -- conditions
+
+    def check_rule(self, rule):
+        for condition in rule.all + rule.any:
+            self.check_condition(rule, condition)
+        alone = [condition for condition in rule.all + rule.any if possible.contradiction((condition,), self.facts, self.literals)]
+        for condition in alone:
+            self.never(f"{condition.fact} {condition.test.replace('_', ' ')} this can never be: "
+                       + possible.contradiction((condition,), self.facts, self.literals), condition.position)
+        if alone:
+            return
+        for branch in rule.any or (None,):
+            why = possible.contradiction(rule.all + ((branch,) if branch else ()), self.facts, self.literals)
+            if why:
+                self.never(f"the conditions of {rule.id} can never hold together: {why}", branch.position if branch else rule.position)
+
+    def never(self, what, place):
+        self.faults.add(f"{what}.", place, "Mend the limits, or take it out.")
+
+    def check_condition(self, rule, condition):
+        name = condition.fact
+        if condition.test in ("answered", "absent"):
+            stage = self.stage_of(name)
+            if stage == rule.stage or (stage == "setup" and rule.stage == "case"):
+                self.faults.add(f"{condition.test} is asked of {name}, which is not complete before stage {rule.stage}.", condition.position,
+                                "Only what is given before the stage may be asked so.")
+            elif condition.test == "answered" and self.facts[name].source not in _GIVEN:
+                self.faults.add(f"nobody ever answers {name} (source {self.facts[name].source}).", condition.position, "Use known.")
+        if condition.test in ("is", "in") and name in self.computed:
+            self.faults.add(f"{name} is a calculated number; equality with it would hang on the last digit.", condition.position,
+                            "Use at_least, at_most or between.")
+
+    def check_agreement(self):
+        """Two rules that may both conclude a one_rule fact: a remark, because facts may exclude each other by chains."""
+        for name, producers in self.producers.items():
+            if self.facts[name].agreement != "one_rule":
+                continue
+            rules = [one for one in producers if hasattr(one, "conclude")]
+            for one, other in itertools.combinations(rules, 2):
+                if possible.together(one, other, self.facts, self.literals):
+                    self.remarks.append(Remark(f"{one.id} and {other.id} may both conclude {name}, which one rule alone may conclude.", other.position))

@@ -1,0 +1,129 @@
+"""The door of this room: rules, kits, platforms, parts and cases from files to typed, checked content."""
+
+from pathlib import Path
+
+from ..errors import ErrorList, InputError, KnowledgeError, Position, StoreError
+from . import canonical, checks, shapes, strict_yaml
+from .calculations import read_calculations
+from .cases import read_case
+from .faults import Faults
+from .model import STAGES, Knowledge, Record
+from .records import check_together, read_kits, read_parts, read_platforms
+from .rules import Words, read_rules
+from .tables import read_facings, read_order
+from .vocabulary import read_questions, read_vocabulary
+
+__all__ = ["case", "check_together", "kits", "knowledge", "parts", "platforms", "records_sha256"]
+
+SINGLE_FILES = ("vocabulary", "questions", "calculations", "facings", "order")
+
+
+def knowledge(folder):
+    """Everything in a rules folder as Knowledge.
+
+    Raises ErrorList of KnowledgeError: first everything wrong with the files' layout and keys; where nothing
+    is, everything wrong with single entries; where nothing is, everything wrong between them.
+    """
+    folder = Path(folder)
+    roots, rule_files = _open_folder(folder)
+    faults = Faults()
+    facts, figures, kit_fields = read_vocabulary(roots["vocabulary"], faults)
+    if faults:
+        faults.finish()
+    questions = read_questions(roots["questions"], facts, faults)
+    facings = read_facings(roots["facings"], faults)
+    order = read_order(roots["order"], kit_fields, faults)
+    words = Words(facts, figures, kit_fields, order.concerns)
+    calculations, figure_calculations = read_calculations(roots["calculations"], words, facings, order, faults)
+    rules = [rule for stage, root in rule_files for rule in read_rules(root, stage, words, faults)]
+    faults.finish()
+    content = dict(
+        facts=facts, figures=figures, kit_fields=kit_fields, rules=tuple(rules), calculations=calculations,
+        figure_calculations=figure_calculations, facings=facings, order=order, questions=questions)
+    loaded = Knowledge(**content, sha256=_sha256(content))
+    remarks = checks.check(loaded, faults)
+    faults.finish()
+    return Knowledge(**content, sha256=loaded.sha256, remarks=tuple(remarks))
+
+
+def _open_folder(folder):
+    """Root nodes of the single files by name, and (stage, root) of the rule files in order of name."""
+    errors, roots, rule_files = [], {}, []
+    for name in SINGLE_FILES:
+        _open(folder / f"{name}.yaml", name, errors, lambda root: roots.__setitem__(name, root))
+    for stage in STAGES:
+        for path in sorted((folder / stage).glob("*.yaml")):
+            if not path.name.endswith(".tests.yaml"):
+                _open(path, "rules", errors, lambda root: rule_files.append((stage, root)))
+    if not rule_files and not errors:
+        errors.append(KnowledgeError("there are no rules.", where=Position(str(folder)), remedy="Write them under case/ and setup/."))
+    if errors:
+        raise ErrorList(errors)
+    return roots, rule_files
+
+
+def _open(path, kind, errors, keep):
+    try:
+        root = strict_yaml.load(path, error=KnowledgeError)
+        shapes.check(root, kind, KnowledgeError)
+    except StoreError as error:
+        errors.append(KnowledgeError(error.what, where=error.where, remedy=error.remedy))
+    except ErrorList as several:
+        errors.extend(several.errors)
+    except KnowledgeError as error:
+        errors.append(error)
+    else:
+        keep(root)
+
+
+def _sha256(content):
+    """Independent of the order of files and entries: rules and calculations go in by id."""
+    return canonical.sha256({**content, **{key: {one.id: one.hash for one in content[key]} for key in ("rules", "calculations", "figure_calculations")}})
+
+
+def _records(path, kind, key, read, known):
+    path = Path(path)
+    files = sorted(path.rglob("*.yaml")) if path.is_dir() else [path]
+    roots, errors = [], []
+    for file in files:
+        try:
+            root = strict_yaml.load(file, error=InputError, limit=strict_yaml.RECORDS_LIMIT)
+            shapes.check(root, key, InputError)
+            roots.append(root)
+        except ErrorList as several:
+            errors.extend(several.errors)
+        except InputError as error:
+            errors.append(error)
+    if errors:
+        raise ErrorList(errors)
+    return read(roots, known)
+
+
+def kits(path, knowledge):
+    """Records of the kits in a file or folder, in order of id."""
+    return _records(path, "kit", "kits", read_kits, knowledge)
+
+
+def platforms(path, knowledge):
+    """Records of the platforms in a file or folder, in order of id; fields by dotted path."""
+    return _records(path, "platform", "platforms", read_platforms, knowledge)
+
+
+def parts(path, knowledge):
+    """Records of the parts in a file or folder, in order of id."""
+    return _records(path, "part", "parts", read_parts, knowledge)
+
+
+def records_sha256(records: tuple[Record, ...]):
+    """Hex SHA-256 over the content of records, whatever their order and place."""
+    return canonical.sha256({f"{record.kind} {record.id}": record.fields for record in records})
+
+
+def case(path, knowledge):
+    """The Case of a file.
+
+    Raises InputError or ErrorList of it, each with file, line and column.
+    """
+    root = strict_yaml.load(path, error=InputError, nulls=("expect",))
+    shapes.check(root, "case", InputError)
+    return read_case(root, knowledge)

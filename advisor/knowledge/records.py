@@ -1,0 +1,208 @@
+"""Kits, platforms and parts as records: canonical values by flat field names."""
+
+from ..errors import InputError
+from . import quantities
+from .faults import Faults, did_you_mean
+from .model import Fact, KitField, Record
+from .vocabulary import Wanted
+
+#: From what cushion travel a disc counts as cushioned, in mm.
+CUSHIONED_FROM = 0.25
+
+_COMMON = (
+    KitField("id", "text", "id", required=True),
+    KitField("title", "text", "title", required=True),
+    KitField("fits", "texts", "platforms it fits"),
+    KitField("price", "number", "price", unit="1", low=0.0, high=1e6),
+    KitField("currency", "text", "currency"),
+    KitField("stock", "number", "pieces in stock", unit="1", low=0.0, high=1e6),
+    KitField("lead_time_days", "number", "days until it can be had", unit="1", low=0.0, high=1000.0),
+    KitField("discontinued", "flag", "no longer made"),
+    KitField("invented", "flag", "invented for demonstration"),
+    KitField("note", "text", "note"),
+)
+_KIT = _COMMON + (
+    KitField("factory", "flag", "the car's factory clutch"),
+    KitField("sold_as", "choice", "sold as", choices=("kit", "disc", "cover")),
+    KitField("seller_rating", "number", "the seller's rating", unit="N m", low=0.0, high=20000.0),
+    KitField("flywheel", "choice", "flywheel", choices=("included", "reuse", "needs")),
+)
+_PART = _COMMON + (
+    KitField("kind", "text", "kind of part", required=True),
+    KitField("maker", "text", "maker"),
+    KitField("bearing_face", "choice", "face of the release bearing", choices=("flat", "curved", "concentric")),
+    KitField("action", "choice", "action of the release bearing", choices=("push", "pull")),
+)
+
+_NUMBERS = {  # unit of every number of a platform that no fact reads; a fact's own unit comes first
+    "mass": "kg", "weight_on_driven": "1", "wheelbase": "m", "cg_height": "m", "tyre_radius": "m", "gear_ratios": "1", "final_drive": "1",
+    "gearbox_torque_rating": "N m", "stock.torque": "N m", "stock.torque_speed": "rpm", "stock.power": "kW", "stock.power_speed": "rpm",
+    "engine.cylinders": "1", "engine.displacement": "cm3", "engine.redline_rpm": "rpm", "engine.inertia": "kg m2",
+    "thrust_face.outer_diameter": "mm", "thrust_face.inner_diameter": "mm", "thrust_face.arc_deg": "deg", "thrust_face.groove_share": "1",
+    "release.master_bore": "mm", "release.slave_bore": "mm", "release.slave_area": "mm2", "release.fork_ratio": "1", "release.pedal_ratio": "1",
+    "release.pedal_travel": "mm", "release.free_travel": "mm", "flywheel.inertia": "kg m2", "flywheel.mass": "kg",
+    "friction_diameter_max": "mm", "housing_depth": "mm",
+}
+_CHOICES = {
+    "driven_axle": ("front", "rear", "all"), "gear_change": ("synchro", "dog"), "engine.aspiration": ("natural", "turbo", "supercharged"),
+    "engine.fuel": ("petrol", "diesel"), "thrust_face.face": ("flat", "tapered"), "release.action": ("push", "pull"),
+    "release.actuation": ("cable", "hydraulic_fork", "concentric"), "release.bearing_face": ("flat", "curved", "concentric"),
+    "flywheel.kind": ("single_mass", "dual_mass"), "flywheel.material": ("grey_iron", "ductile_iron", "steel", "aluminium"),
+}
+_TEXTS = ("id", "title", "stock.clutch", "spline", "bolt_pattern", "note")
+PLATFORM_PATHS = tuple(_NUMBERS) + tuple(_CHOICES) + _TEXTS + ("invented",)
+
+
+def flat(node, prefix=""):
+    """Pairs (dotted path, Node) of everything in a record that is not a mapping; lists stay whole."""
+    for key, child in node.items():
+        path = f"{prefix}{key}"
+        if isinstance(child.value, dict):
+            yield from flat(child, f"{path}.")
+        else:
+            yield path, child
+
+
+def read_kits(roots, knowledge):
+    """Records of all kits in the files' root nodes, in order of id."""
+    by_path = {field.name: field for field in _KIT}
+    derived = ("several", "cushioned", "friction_surfaces")
+    by_path.update({field.path or field.name: field for field in knowledge.kit_fields.values() if field.name not in derived})
+    return _read_all("kit", roots, "kits", lambda node, faults: _kit(node, by_path, knowledge, faults))
+
+
+def _kit(node, by_path, knowledge, faults):
+    fields = _fields("kit", node, by_path, faults)
+    if fields.get("facing") is not None and fields["facing"] not in knowledge.facings:
+        faults.add(f"the facing {fields['facing']} is not in facings.yaml.", node.at(("facing",)), did_you_mean(fields["facing"], knowledge.facings))
+    inner, outer = fields.get("inner_diameter"), fields.get("outer_diameter")
+    if inner is not None and outer is not None and inner >= outer:
+        faults.add("the inner diameter is not smaller than the outer one.", node.at(("inner_diameter",)), "Correct one of the two.")
+    return {**fields, **derive(fields)}
+
+
+def derive(fields):
+    """The kit fields worked out for every kit, from its canonical fields."""
+    derived = {}
+    if "discs" in fields:
+        derived["several"] = fields["discs"] >= 2
+        derived["friction_surfaces"] = 2 * fields["discs"]
+    if "cushion_travel" in fields:
+        derived["cushioned"] = fields["cushion_travel"] >= CUSHIONED_FROM
+    return derived
+
+
+def read_parts(roots, knowledge):
+    """Records of all parts, in order of id."""
+    by_path = {field.name: field for field in _PART}
+    return _read_all("part", roots, "parts", lambda node, faults: _fields("part", node, by_path, faults))
+
+
+def _fields(kind, node, by_path, faults):
+    fields = {}
+    for path, child in flat(node):
+        field = by_path.get(path)
+        if field is None:
+            faults.add(f"a {kind} has no {path}.", child.key, did_you_mean(path, by_path))
+            continue
+        with faults.at(child):
+            value = _texts(child) if field.kind == "texts" else quantities.read_value(field, _raw(field, child))
+            if value is not None:
+                fields[field.name] = value
+    for path, field in by_path.items():
+        if field.required and field.name not in fields and not faults:
+            faults.add(f"the {kind} {fields.get('id', '')} lacks {path}.", node, "Write it.")
+    return fields
+
+
+def _raw(field, node):
+    """What a field's reader takes: numbers in text fields (an id of digits) are refused by the schema before."""
+    if isinstance(node.value, list):
+        return [member.value for member in node.value]
+    return node.value if field.kind == "number" or isinstance(node.value, str) else str(node.value)
+
+
+def _texts(node):
+    return tuple(str(member.value) for member in node)
+
+
+def read_platforms(roots, knowledge):
+    """Records of all platforms, in order of id; fields by dotted path (gear_ratios.0), in the unit of the fact that reads them."""
+    wanted = {path: Wanted(path, unit) for path, unit in _NUMBERS.items()}
+    fields = {path: KitField(path, "choice", path, choices=choices) for path, choices in _CHOICES.items()}
+    fields.update({path: KitField(path, "text", path) for path in _TEXTS})
+    fields["invented"] = KitField("invented", "flag", "invented")
+    fields.update({path: KitField(path, "number", path, unit=one.unit) for path, one in wanted.items()})
+    for fact in knowledge.facts.values():
+        if fact.platform:
+            fields[fact.platform] = KitField(fact.platform, fact.kind, fact.label, unit=fact.unit, choices=fact.choices, low=fact.low, high=fact.high)
+    return _read_all("platform", roots, "platforms", lambda node, faults: _platform(node, fields, faults))
+
+
+def _platform(node, known, faults):
+    values = {}
+    for path, child in flat(node):
+        members = [(f"{path}.{index}", member) for index, member in enumerate(child.value)] if isinstance(child.value, list) else [(path, child)]
+        for place, member in members:
+            field = known.get(place) or known.get(path)
+            if field is None:
+                faults.add(f"a platform has no {path}.", child.key, did_you_mean(path, known))
+                break
+            with faults.at(member):
+                value = quantities.read_value(field, _raw(field, member))
+                if value is not None:
+                    values[place] = value
+    for path in ("id", "title"):
+        if path not in values and not faults:
+            faults.add(f"a platform lacks its {path}.", node, "Write it.")
+    return values
+
+
+def platform_path_known(path):
+    """Can a fact be read from this path of a platform record?"""
+    head, _, index = path.rpartition(".")
+    return path in PLATFORM_PATHS or (index.isdigit() and head == "gear_ratios")
+
+
+def _read_all(kind, roots, key, read):
+    faults, found = Faults(InputError), {}
+    for root in roots:
+        for node in root[key]:
+            own = Faults(InputError)
+            with own.at(node):
+                fields = read(node, own)
+                record = Record(kind, fields.get("id", ""), fields, node.position)
+                if record.id in found:
+                    first = found[record.id].position
+                    own.add(f"the {kind} {record.id} stands a second time (first at {first}).", node.at(("id",)), "Keep one, or give it another id.")
+                elif not own:
+                    found[record.id] = record
+            faults.errors += own.errors
+    faults.finish()
+    return tuple(found[name] for name in sorted(found))
+
+
+def check_together(kits, platforms, parts=()):
+    """Refuse records that name what is not there: platforms a kit or part fits, a platform's factory clutch."""
+    faults = Faults(InputError)
+    names, by_id = {platform.id for platform in platforms}, {kit.id: kit for kit in kits}
+    for record in (*kits, *parts):
+        for name in record.fields.get("fits", ()):
+            if name not in names and name != "any":
+                faults.add(f"the {record.kind} {record.id} fits {name}, which is no platform on file.", record.position, did_you_mean(name, sorted(names)))
+    for platform in platforms:
+        clutch = platform.fields.get("stock.clutch")
+        if clutch is None:
+            continue
+        kit = by_id.get(clutch)
+        if kit is None:
+            faults.add(f"the factory clutch {clutch} of {platform.id} is no kit on file.", platform.position, did_you_mean(clutch, sorted(by_id)))
+        elif not kit.fields.get("factory") or platform.id not in kit.fields.get("fits", ()):
+            faults.add(f"the kit {clutch} does not say that it is the factory clutch of {platform.id}.", kit.position,
+                       f"Write factory: yes and fits: [{platform.id}].")
+    faults.finish()
+
+
+def asked_of_case(fact: Fact):
+    """May a case answer this fact?"""
+    return fact.source in ("asked", "platform")

@@ -1,0 +1,121 @@
+"""The first stage of checking: keys and kinds of value, by the JSON Schemas in schemas/, in an author's words."""
+
+import json
+from functools import lru_cache
+from pathlib import Path
+
+from ..errors import ErrorList, StoreError
+from .faults import Faults, did_you_mean, nearest
+
+_KINDS = {"string": "text", "number": "a number", "integer": "a whole number", "array": "a list", "object": "a mapping"}
+
+
+def schemas_folder():
+    """The folder of the schemas: beside the package in a checkout, inside it once installed."""
+    package = Path(__file__).resolve().parent.parent
+    if (package.parent / "pyproject.toml").is_file() and (package.parent / "schemas").is_dir():
+        return package.parent / "schemas"
+    packed = package / "_data" / "schemas"
+    return packed if packed.is_dir() else package.parent / "schemas"
+
+
+@lru_cache(maxsize=None)
+def schema(kind):
+    """The schema of one kind of file, as plain data."""
+    try:
+        return json.loads((schemas_folder() / f"{kind}.json").read_text(encoding="utf-8"))
+    except OSError:
+        raise StoreError(f"the schema {kind}.json is not there.", remedy="Install the program again.") from None
+
+
+@lru_cache(maxsize=None)
+def _validator(kind):
+    # Imported here because reading knowledge that was checked before needs none of it.
+    from jsonschema import Draft202012Validator
+    from referencing import Registry
+    from referencing.jsonschema import DRAFT202012
+
+    registry = Registry().with_resource("common.json", DRAFT202012.create_resource(schema("common")))
+    return Draft202012Validator(schema(kind), registry=registry)
+
+
+def check(root, kind, error):
+    """Raise an ErrorList with everything in ``root`` that the schema ``kind`` does not allow, each at its place."""
+    faults, seen = Faults(error), set()
+    for fault in _validator(kind).iter_errors(root.plain()):
+        node = root.at(fault.absolute_path)
+        for what, place, remedy in _sentences(fault, node):
+            if (what, place) not in seen:
+                seen.add((what, place))
+                faults.add(what, place, remedy)
+    if faults:
+        raise ErrorList(sorted(faults.errors, key=lambda one: (one.where.line, one.where.column)))
+
+
+def _name(fault):
+    """What the value at fault is called: the nearest key above it."""
+    return next((step for step in reversed(fault.absolute_path) if isinstance(step, str)), "the file")
+
+
+def _sentences(fault, node):
+    """(what, place, remedy) of one validator error."""
+    name, value = _name(fault), fault.instance
+    rule = getattr(fault, "validator", None)
+    if rule is None:  # a false schema: the key itself must not be here
+        yield f"{name} does not belong here.", node.key, "Take it out, or change what it stands beside."
+    elif rule in ("additionalProperties", "unevaluatedProperties"):
+        allowed = list(fault.schema.get("properties", {}))
+        for key in [key for key in value if key not in allowed]:
+            yield f"the key {_short(key)} is not known here.", node[key].key, _known_keys(key, allowed, value)
+    elif rule == "required":
+        missing = next((key for key in fault.validator_value if key not in value and f"{key!r}" in fault.message), "a key")
+        what = fault.schema.get("properties", {}).get(missing, {}).get("description", "")
+        yield f"{_of(name)}{missing} is missing.", node, f"Write {missing}: ..." + (f" ({what})" if what else "")
+    elif rule == "type":
+        wanted = fault.validator_value if isinstance(fault.validator_value, list) else [fault.validator_value]
+        remedy = "Put it in quotes." if wanted == ["string"] and not isinstance(value, (dict, list)) else ""
+        yield f"{name} must be {' or '.join(_KINDS[one] for one in wanted)}, not {_what(value)}.", node, remedy
+    elif rule in ("enum", "const"):
+        choices = fault.validator_value if rule == "enum" else [fault.validator_value]
+        yield f"{_short(value)} is not allowed for {name}.", node, _choices(value, choices)
+    elif rule == "pattern":
+        # A mapping's key is checked like a value; its place is the key's own.
+        place = node[value].key if isinstance(node.value, dict) and value in node else node
+        yield f"{_short(value)} is not written as {name} needs it.", place, fault.schema.get("description", "")
+    elif rule in ("minItems", "minLength", "minProperties"):
+        yield f"{name} has too little in it ({len(value)}, at least {fault.validator_value}).", node, fault.schema.get("description", "")
+    elif rule in ("maxItems", "maxProperties"):
+        yield f"{name} has too much in it ({len(value)}, at most {fault.validator_value}).", node, fault.schema.get("description", "")
+    elif rule == "uniqueItems":
+        yield f"{name} names something twice.", node, "Keep one of the two."
+    elif rule in ("minimum", "maximum"):
+        yield f"{name} is {value}, which is too {'small' if rule == 'minimum' else 'large'}.", node, f"The limit is {fault.validator_value}."
+    else:
+        yield f"{name} is not written as it must be ({rule}).", node, fault.schema.get("description", "")
+
+
+def _of(name):
+    return "" if name == "the file" else f"{name}: "
+
+
+def _known_keys(key, allowed, value):
+    free = [name for name in allowed if name not in value]
+    return did_you_mean(key, free) or (f"Known keys are {', '.join(allowed)}." if allowed else "Take it out.")
+
+
+def _choices(value, choices):
+    names = [str(choice) for choice in choices]
+    near = nearest(value, names)
+    listed = names[0] if len(names) == 1 else f"one of {', '.join(names)}"
+    return (f"Did you mean {near}? " if near else "") + f"Write {listed}."
+
+
+def _what(value):
+    if isinstance(value, dict):
+        return "a mapping"
+    return "a list" if isinstance(value, list) else "an empty value" if value is None else _short(value)
+
+
+def _short(value):
+    text = str(value)
+    return repr(text if len(text) <= 60 else text[:57] + "...")

@@ -1,0 +1,127 @@
+"""From facings.yaml and order.yaml to facings, concerns and tables over kit fields."""
+
+import itertools
+
+from . import quantities
+from .faults import did_you_mean
+from .model import Basis, Facing, KitTable, Order
+from .rules import read_basis
+from .vocabulary import Wanted, flag
+
+
+def read_facings(root, faults):
+    """Facings by name. A property has one unit in all facings, the one of the first."""
+    facings, units = {}, {}
+    for name, entry in root["facings"].items():
+        with faults.at(entry):
+            facings[name] = _facing(name, entry, units, faults)
+    return facings
+
+
+def _facing(name, entry, units, faults):
+    numbers, own_units, bases, curve = {}, {}, {}, ()
+    for key, node in entry.items():
+        if key == "label":
+            continue
+        with faults.at(node):
+            bases[key] = read_basis(node["basis"])
+            if key == "curve":
+                curve = _curve(name, node, faults)
+                continue
+            raw = node["value"].value
+            unit = units.setdefault(key, _unit_in(raw))
+            numbers[key] = quantities.read(raw, Wanted(f"{name}.{key}", unit))
+            own_units[key] = unit
+    return Facing(name, entry.get("label"), numbers, own_units, curve, bases)
+
+
+def _unit_in(raw):
+    """The unit written behind a number, "1" where there is none."""
+    text = str(raw).strip()
+    _, _, unit = text.partition(" ")
+    return quantities.unit_of(unit.strip() or "1").name
+
+
+def _curve(name, node, faults):
+    points = []
+    for point in node["points"]:
+        temperature, factor = point.value
+        points.append((quantities.read(temperature.value, Wanted(f"{name}.curve", "degC")), quantities.read(factor.value, Wanted(f"{name}.curve", "1"))))
+    if any(left[0] >= right[0] for left, right in itertools.pairwise(points)):
+        faults.refuse(f"the temperatures of the curve of {name} do not rise from point to point.", node["points"], "Put the points in order.")
+    if any(factor <= 0 for _, factor in points):
+        faults.refuse(f"a factor of the curve of {name} is not above zero.", node["points"], "Correct it.")
+    return tuple(points)
+
+
+def read_order(root, kit_fields, faults):
+    """Concerns and tables; rows that overlap or, where the table is complete, are missing are faults."""
+    concerns = tuple(root.get("concerns"))
+    for node in root["concerns"]:
+        if concerns.count(node.value) > 1:
+            faults.add(f"the concern {node.value} stands twice.", node, "Keep one.")
+    tables = {}
+    for name, entry in root["tables"].items() if "tables" in root else ():
+        with faults.at(entry):
+            tables[name] = _table(name, entry, kit_fields, faults)
+    if "harshness" not in tables:
+        faults.add("there is no table harshness.", root, "Write it under tables: by facing, disc_form, hub and cushioned.")
+    return Order(concerns, tables)
+
+
+def _table(name, entry, kit_fields, faults):
+    by = tuple(entry.get("by"))
+    for node in entry["by"]:
+        if node.value not in kit_fields:
+            faults.refuse(f"the kit field {node.value!r} is not in the vocabulary.", node, did_you_mean(node.value, kit_fields))
+    rows, places, unit = [], [], None
+    for row in entry["rows"]:
+        with faults.at(row):
+            unit = unit or _unit_in(row["value"].value)
+            keys = tuple((field, _values(kit_fields[field], row[field], faults)) for field in by if field in row)
+            for field, node in row.items():
+                if field not in by and field not in ("id", "value"):
+                    faults.refuse(f"the table {name} is not by {field}.", node.key, did_you_mean(field, by))
+            rows.append((row.get("id"), keys, quantities.read(row["value"].value, Wanted(f"{name}.{row.get('id')}", unit))))
+            places.append(row)
+    _check_disjoint(name, rows, places, faults)
+    complete = flag(entry, "complete", name == "harshness")
+    if complete:
+        _check_complete(name, by, rows, entry, kit_fields, faults)
+    basis = read_basis(entry["basis"]) if "basis" in entry else Basis("judgement")
+    return KitTable(name, by, tuple(rows), entry.get("because", ""), basis, complete, unit or "1")
+
+
+def _values(field, node, faults):
+    values = []
+    for member in node:
+        if field.kind == "number":
+            values.append(quantities.read(member.value, Wanted(field.name, field.unit)))
+        else:
+            value = quantities.read_value(field, member.value if isinstance(member.value, str) else str(member.value))
+            values.append(value if value is not None else faults.refuse(f"unknown is no value of {field.name}.", member, "Write a value."))
+    return tuple(values)
+
+
+def _check_disjoint(name, rows, places, faults):
+    for (first, second), (_, place) in zip(itertools.combinations(rows, 2), itertools.combinations(places, 2)):
+        one, other = dict(first[1]), dict(second[1])
+        if all(set(one[field]) & set(other[field]) for field in one.keys() & other.keys()):
+            faults.add(f"the rows {first[0]} and {second[0]} of the table {name} overlap.", place, "Let every combination stand in one row only.")
+
+
+def _check_complete(name, by, rows, entry, kit_fields, faults):
+    domains = []
+    for field in by:
+        domain = (False, True) if kit_fields[field].kind == "flag" else kit_fields[field].choices
+        if not domain:
+            faults.refuse(f"the table {name} cannot be complete: {field} has no closed list of values.", entry["by"], "Take complete out, or field.")
+        domains.append(domain)
+    missing = []
+    for combination in itertools.product(*domains):
+        kit = dict(zip(by, combination))
+        if not any(all(kit[field] in values for field, values in keys) for _, keys, _ in rows):
+            missing.append(", ".join(f"{field} {quantities.show_value(kit_fields[field], value)}" for field, value in kit.items()))
+    if missing:
+        more = f" and {len(missing) - 1} more" if len(missing) > 1 else ""
+        faults.add(f"the table {name} has no row for {missing[0]}{more}.", entry["rows"].key, "Add a row.")

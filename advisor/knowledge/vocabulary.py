@@ -1,0 +1,162 @@
+"""From vocabulary.yaml and questions.yaml to facts, figures, kit fields and questions."""
+
+from dataclasses import dataclass
+
+from . import quantities
+from .faults import did_you_mean
+from .model import Fact, Figure, KitField, Question, Unknown
+
+#: Kit fields that every kit gets when it is loaded.
+DERIVED_KIT_FIELDS = (
+    KitField("several", "flag", "more than one disc"),
+    KitField("cushioned", "flag", "cushioned disc"),
+    KitField("friction_surfaces", "number", "friction surfaces", unit="1"),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """A name and a unit to read a number for, with no sane range."""
+
+    name: str
+    unit: str
+
+
+def flag(node, name, default):
+    """A yes or no under ``name``."""
+    return {"yes": True, "true": True, "no": False, "false": False}[node.get(name)] if name in node else default
+
+
+def read_vocabulary(root, faults):
+    """(facts, figures, kit_fields) of the file's root node; kit and figure facts included."""
+    kit_fields, figures, facts = {}, {}, {}
+    for name, entry in root["kit_fields"].items() if "kit_fields" in root else ():
+        with faults.at(entry):
+            kit_fields[name] = _kit_field(name, entry)
+    for derived in DERIVED_KIT_FIELDS:
+        if derived.name in kit_fields:
+            faults.add(f"the kit field {derived.name} is worked out for every kit.", root["kit_fields"][derived.name].key, "Take it out.")
+        kit_fields[derived.name] = derived
+    for name, entry in root["figures"].items() if "figures" in root else ():
+        with faults.at(entry):
+            unit = quantities.unit_of(entry.get("unit", "1")).name
+            figures[name] = Figure(name, unit, entry.get("label"), _number(entry, "resolution", Wanted(name, unit)),
+                                   entry.get("better", "neither"), entry.key)
+    for name, entry in root["facts"].items():
+        with faults.at(entry):
+            facts[name] = _fact(name, entry, kit_fields, faults)
+    for kit_field in kit_fields.values():
+        _add(facts, Fact(f"kit_{kit_field.name}", kit_field.kind, kit_field.label, "kit", unit=kit_field.unit, choices=kit_field.choices,
+                         low=kit_field.low, high=kit_field.high, field=kit_field.name, position=kit_field.position), root, faults)
+    for figure in figures.values():
+        _add(facts, Fact(figure.name, "number", figure.label, "figure", unit=figure.unit, field=figure.name, position=figure.position), root, faults)
+    return facts, figures, kit_fields
+
+
+def _add(facts, fact, root, faults):
+    if fact.name in facts:
+        faults.add(f"{fact.name} is the name of a fact, but it also stands for something about the kit.", root["facts"][fact.name].key,
+                   "Give the fact another name.")
+    facts[fact.name] = fact
+
+
+def _kind(entry):
+    """kind, unit and choices, which facts and kit fields share."""
+    kind = entry.get("kind")
+    unit = quantities.unit_of(entry.get("unit", "1")).name if kind == "number" else ""
+    choices = ()
+    if "choices" in entry:
+        wanted = Wanted("choices", unit)
+        choices = tuple(quantities.read(node.value, wanted) if kind == "number" and unit == "1" else
+                        _choice_number(node, wanted) if kind == "number" else str(node.value) for node in entry["choices"])
+    return kind, unit, choices
+
+
+def _choice_number(node, wanted):
+    bare = isinstance(node.value, str)
+    return quantities.read(node.value if bare else f"{node.value} {wanted.unit}", wanted)
+
+
+def _range(entry, name, unit):
+    if "range" not in entry:
+        return None, None
+    low, high = (quantities.read(node.value, Wanted(name, unit)) for node in entry["range"])
+    return low, high
+
+
+def _number(entry, key, wanted):
+    return quantities.read(entry[key].value, wanted) if key in entry else None
+
+
+def _kit_field(name, entry):
+    kind, unit, choices = _kind(entry)
+    low, high = _range(entry, name, unit)
+    return KitField(name, kind, entry.get("label", name.replace("_", " ")), unit=unit, choices=choices, low=low, high=high,
+                    required=flag(entry, "required", False), path=entry.get("path", name), position=entry.key)
+
+
+def _fact(name, entry, kit_fields, faults):
+    kind, unit, choices = _kind(entry)
+    low, high = _range(entry, name, unit)
+    if low is not None and low >= high:
+        faults.add(f"{name}: the range is empty.", entry["range"], "Write the lower end first.")
+    source = entry.get("source")
+    fact = Fact(
+        name, kind, entry.get("label"), source, unit=unit, choices=choices, low=low, high=high,
+        resolution=_number(entry, "resolution", Wanted(name, unit)), agreement=entry.get("agreement", "list" if kind == "list" else "one_rule"),
+        changeable=entry.get("changeable", "cannot"), offered=flag(entry, "offered", True), safety=flag(entry, "safety", False),
+        platform=entry.get("platform", ""), field=entry.get("field", ""), output=flag(entry, "output", False),
+        needs_one_of=tuple(str(node.value) for node in entry["needs_one_of"]) if "needs_one_of" in entry else (), position=entry.key)
+    if source == "factory_kit":
+        _check_factory_field(fact, entry, kit_fields, faults)
+    if "if_unknown" in entry:
+        with faults.at(entry["if_unknown"]):
+            unknown = _unknown(fact, entry["if_unknown"], faults)
+            fact = Fact(**{field: getattr(fact, field) for field in Fact.__slots__ if field != "if_unknown"}, if_unknown=unknown)
+    return fact
+
+
+def _check_factory_field(fact, entry, kit_fields, faults):
+    kit_field = kit_fields.get(fact.field)
+    if kit_field is None:
+        faults.add(f"{fact.name}: the kit field {fact.field} is not known.", entry["field"], did_you_mean(fact.field, kit_fields))
+    elif (kit_field.kind, kit_field.unit) != (fact.kind, fact.unit):
+        ours, theirs = (f"{one.kind} {one.unit}".strip() for one in (fact, kit_field))
+        faults.add(f"{fact.name} is a {ours}, but the kit field {fact.field} is a {theirs}.", entry["field"], "Declare both alike.")
+
+
+def _unknown(fact, entry, faults):
+    do = entry.get("do")
+    if do in ("stop", "leave"):
+        return Unknown(do)
+    read = {key: quantities.read_value(fact, entry[key].value) for key in ("value", "low", "high") if key in entry}
+    others = tuple(quantities.read_value(fact, node.value) for node in entry["others"]) if "others" in entry else ()
+    missing = next((key for key in read if read[key] is None), None)
+    if missing or None in others:
+        faults.refuse(f"{fact.name}: what is assumed cannot itself be unknown.", entry, "Write a value.")
+    if do == "assume":
+        bounds = fact.kind == "number" and not fact.choices
+        lacking = [key for key in (("low", "high") if bounds else ("others",)) if key not in entry]
+        if lacking:
+            faults.refuse(f"{fact.name}: an assumed {'number' if bounds else fact.kind} needs {' and '.join(lacking)}.", entry,
+                          "They say what else it could be.")
+        if bounds and not read["low"] <= read["value"] <= read["high"]:
+            faults.refuse(f"{fact.name}: the assumed value does not lie from low to high.", entry["value"], "Correct one of the three.")
+        if read["value"] in others:
+            faults.refuse(f"{fact.name}: the assumed value also stands among the others.", entry["others"], "Take it out of others.")
+    return Unknown(do, value=read["value"], low=read.get("low"), high=read.get("high"), others=others, basis=entry.get("basis", ""))
+
+
+def read_questions(root, facts, faults):
+    """Questions by fact name; a question for a fact that is not asked is a fault."""
+    questions = {}
+    for name, entry in root["questions"].items():
+        asked = [fact.name for fact in facts.values() if fact.source == "asked"]
+        if name not in facts:
+            faults.add(f"this question is for the fact {name}, which is not in the vocabulary.", entry.key, did_you_mean(name, asked))
+        elif facts[name].source != "asked":
+            faults.add(f"this question is for {name}, which nobody is asked (source {facts[name].source}).", entry.key, did_you_mean(name, asked))
+        else:
+            questions[name] = Question(name, entry.get("topic", ""), entry.get("plain"), entry.get("short", entry.get("plain")),
+                                       entry.get("help", ""), entry.get("effort", "memory"))
+    return questions
