@@ -35,12 +35,13 @@ def round_digits_array(values):
     values = np.asarray(values, dtype=float)
     size = np.abs(values)
     usual = (size > 1e-12) & (size < 1e12)
-    exponent = np.floor(np.log10(size, where=usual, out=np.zeros_like(size))).astype(int)
+    plain = np.where(usual, values, 1.0)
+    exponent = np.floor(np.log10(np.abs(plain))).astype(int)
     shift = DIGITS - 1 - exponent
     # Powers from their decimal form: those up to 22 are exact, which a computed power need not be.
     powers = np.array([float(f"1e{power}") for power in range(23)])
     up, down = powers[np.maximum(shift, 0)], powers[np.maximum(-shift, 0)]
-    scaled = values * up / down
+    scaled = plain * up / down
     whole = np.rint(scaled)
     # Outside this band log10 misjudged the decade by a rounding error.
     settled = usual & (np.abs(np.abs(scaled - whole) - 0.5) > 1e-5)
@@ -83,7 +84,8 @@ def _converter(from_unit, to_unit):
 class CompiledCalculation:
     """One calculation of stage case, ready to be called with facts.
 
-    ``reads``: names of the facts it needs, sorted. ``call(facts)`` gives (value, "") or (None, reason).
+    ``reads``: names of the facts it needs, sorted. Called with facts it gives (value, "") or (None, reason).
+    ``refusal``: the error by which the mechanics refuse their arguments.
     """
 
     def __init__(self, calculation):
@@ -96,7 +98,7 @@ class CompiledCalculation:
 
         from ..mechanics.checks import MechanicsError
 
-        self._quiet, self._refusal = np.errstate, MechanicsError
+        self._quiet, self.refusal = np.errstate, MechanicsError
         wanted = dict(calculation.units)
         self._constants, self._facts = {}, []
         for keyword, given in calculation.inputs:
@@ -119,18 +121,22 @@ class CompiledCalculation:
     def __reduce__(self):
         return CompiledCalculation, (self.calculation,)
 
+    def raw(self, facts):
+        """The result before rounding, for floats or arrays of them; raises what the mechanics raise."""
+        arguments = dict(self._constants)
+        # A fact outside the mechanics' range is an answer ("unknown, because"), not an alarm.
+        with self._quiet(all="ignore"):
+            for keyword, name, convert in self._facts:
+                value = facts[name]
+                arguments[keyword] = convert(value) if convert else value
+            value = self._function(**arguments)
+            return self._out(value) if self._out else value
+
     def __call__(self, facts):
         """(value, "") or (None, why the mechanics give nothing for these facts)."""
-        arguments = dict(self._constants)
         try:
-            # A fact outside the mechanics' range is an answer ("unknown, because"), not an alarm.
-            with self._quiet(all="ignore"):
-                for keyword, name, convert in self._facts:
-                    value = facts[name]
-                    arguments[keyword] = convert(value) if convert else value
-                value = self._function(**arguments)
-                value = float(self._out(value) if self._out else value)
-        except self._refusal as error:
+            value = float(self.raw(facts))
+        except self.refusal as error:
             return None, str(error)
         except Exception as error:
             raise self._stopped(error, {name: facts[name] for name in self.reads}) from error

@@ -41,16 +41,21 @@ class RuleBase:
     calculations: tuple
     rank: Mapping[tuple[str, str], int]
 
-    def refuse_bad_facts(self, facts):
-        """Raise EngineError unless every fact is of this stage and its value of the declared kind."""
-        for name, value in facts.items():
-            fact = self.facts.get(name)
-            if fact is None:
+    def refuse_unknown(self, names):
+        """Raise EngineError unless every name is a fact of this stage."""
+        for name in names:
+            if name not in self.facts:
                 raise EngineError(
                     f"the fact {name} does not exist in stage {self.stage}.",
-                    value=value,
+                    value=name,
                     remedy="Give only facts of the vocabulary, and kit_ facts and figures only for a kit.",
                 )
+
+    def refuse_bad_facts(self, facts):
+        """Raise EngineError unless every fact is of this stage and its value of the declared kind."""
+        self.refuse_unknown(facts)
+        for name, value in facts.items():
+            fact = self.facts[name]
             fault = _fault(fact, value)
             if fault:
                 raise EngineError(f"the fact {name} {fault}, not {_shown(value)}.", value=value)
@@ -189,7 +194,9 @@ def _check_rule(rule, facts, complete):
             if (source.kind == "list") != (target.kind == "list") or _unit(source) != _unit(target):
                 raise _fault_of(rule, "rule", f"copies {source.name} into {target.name} of another kind or unit")
             fault = "" if source.kind == target.kind else f"copies {source.name} into {target.name} of another kind"
-            if source.choices and target.choices and not set(source.choices) <= set(target.choices):
+            if target.kind == "choice" and target.choices and not 0 < len(source.choices) == len(
+                set(source.choices) & set(target.choices)
+            ):
                 fault = f"copies {source.name} into {target.name}, which lacks some of its choices"
         else:
             value = tuple(sorted(members(conclusion.value))) if target.kind == "list" else conclusion.value

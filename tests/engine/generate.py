@@ -25,7 +25,8 @@ class Generator:
         self.random = random.Random(seed)
         pick = self.random
         self.stage = stage or pick.choice(("case", "case", "setup"))
-        self.inputs, self.derived, self.limits = [], {level: [] for level in range(1, LEVELS + 1)}, {}
+        self.inputs, self.derived = [], {level: [] for level in range(1, LEVELS + 1)}
+        self.limits, self.concluded = {}, {}
         fields, figures = [], []
         for number in range(pick.randint(4, 14)):
             self.inputs.append(self._fact(f"in_{number}", pick.choice(("asked", "platform", "factory_kit"))))
@@ -77,13 +78,15 @@ class Generator:
             return tuple(sorted(pick.sample(item.choices, pick.randint(0, len(item.choices)))))
         return pick.choice(item.choices or TEXTS)
 
-    def _condition(self, readable, complete):
+    def _condition(self, readable, complete, latest):
         pick = self.random
-        item = pick.choice(readable)
+        below = [item for item in readable if item in latest]
+        # Half of the conditions read what the level before concluded, so that chains grow long.
+        item = pick.choice(below if below and pick.random() < 0.5 else readable)
         name = item.name
         if pick.random() < 0.12 and item in complete:
             return when(name, pick.choice(("absent", "answered")))
-        if pick.random() < 0.08:
+        if pick.random() < (0.35 if item in latest else 0.08):
             return when(name, "known")
         if item.kind == "list":
             return when(name, "has", pick.choice(item.choices))
@@ -118,23 +121,25 @@ class Generator:
         level = pick.randint(1, LEVELS)
         targets, complete = self.derived[level], [*self.inputs, *self.kits]
         readable = [*complete, *(item for lower in range(1, level) for item in self.derived[lower])]
+        latest = self.derived.get(level - 1, ())
         wide = pick.random() < 0.06
-        conditions = [self._condition(readable, complete) for _ in range(pick.randint(8, 24) if wide else pick.randint(0, 3))]
-        branches = [self._condition(readable, complete) for _ in range(pick.randint(1, 4))] if pick.random() < 0.35 else []
+        conditions = [self._condition(readable, complete, latest) for _ in range(pick.randint(8, 24) if wide else pick.choice((0, 1, 1, 2, 2, 3)))]
+        branches = [self._condition(readable, complete, latest) for _ in range(pick.randint(1, 4))] if pick.random() < 0.35 else []
         concluded = []
         for item in pick.sample(targets, min(len(targets), pick.choice((0, 1, 1, 1, 2)))):
+            # Mostly rules that get on with each other: a base in which everything conflicts shows little else.
+            if item.agreement == "one_rule" and item.name in self.concluded and pick.random() < 0.9:
+                continue
             alike = [one for one in readable if one.kind == item.kind and set(one.choices) <= set(item.choices) and one.unit == item.unit]
-            if alike and pick.random() < 0.3:
+            if alike and (item.kind == "list" or item.name not in self.concluded) and pick.random() < 0.3:
                 concluded.append((item.name, FactRef(pick.choice(alike).name)))
-            elif item.kind == "list" and pick.random() < 0.5:
-                concluded.append((item.name, pick.choice(item.choices)))
+            elif item.kind == "list":
+                concluded.append((item.name, pick.choice((pick.choice(item.choices), self.value(item)))))
             else:
-                value = self.value(item)
-                if item.agreement == "same_value" and pick.random() < 0.7:
-                    # Rules that agree are what same_value is for; a value of their own each would only conflict.
-                    value = {"number": 65.0, "flag": True, "list": value}.get(item.kind) if not item.choices else item.choices[0]
-                    value = (value,) if item.kind == "list" and isinstance(value, str) else value
+                usual = self.concluded.get(item.name)
+                value = self.value(item) if usual is None or pick.random() < 0.03 else usual
                 concluded.append((item.name, value))
+            self.concluded.setdefault(item.name, None if isinstance(concluded[-1][1], FactRef) else concluded[-1][1])
         return rule(f"rule-{number}", conditions, branches, concluded, stage=self.stage)
 
     def _calculations(self):
@@ -156,7 +161,7 @@ class Generator:
     def case(self):
         """(facts, answered): a random case."""
         pick = self.random
-        share = pick.choice((0.3, 0.7, 0.95))
+        share = pick.choice((0.3, 0.8, 1.0))
         given = {item.name: self.value(item) for item in (*self.inputs, *self.kits) if pick.random() < share}
         if pick.random() < 0.1:
             item = pick.choice(self.derived[1])

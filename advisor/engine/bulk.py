@@ -1,0 +1,277 @@
+"""Thousands of cases at once: the rule model on NumPy columns, in the order of its dependencies.
+
+Facts and fired rules are those the engines would derive case by case; the record of a single case is made on
+demand. The recorded decision never comes from here. Memory is set by the number of cases handed in at once:
+`BulkEvaluator.in_batches` cuts many cases into batches of one size.
+"""
+
+import numpy as np
+
+from ..knowledge.model import FactRef
+from .bulk_calculating import calculate
+from .columns import Column, empty, kind_of, read, value
+from .conflict import conflict, holds
+from .record import Firing, derivation
+from .rulebase import copied_by, members, read_by, rule_base
+
+#: Cases in a batch: few enough that a batch of a large rule base stays within some tens of megabytes.
+BATCH = 8192
+_SIGNS = {"above": np.greater, "at_least": np.greater_equal, "below": np.less, "at_most": np.less_equal}
+
+
+class BulkEvaluator:
+    """The rules of one stage, ready for columns (see `columns`)."""
+
+    def __init__(self, knowledge, stage):
+        self.base = base = rule_base(knowledge, stage)
+        self._conditions, places = [], {}
+        steps = []
+        for rule in base.rules:
+            numbers = []
+            for condition in (*rule.all, *rule.any):
+                # What many rules ask is worked out once.
+                key = (condition.fact, condition.test, condition.limit)
+                if key not in places:
+                    places[key] = len(self._conditions)
+                    self._conditions.append(condition)
+                numbers.append(places[key])
+            split = len(rule.all)
+            steps.append((base.rank["rule", rule.id], rule, tuple(numbers[:split]), tuple(numbers[split:])))
+        steps += [(base.rank["calculation", item.id], item, None, None) for item in base.calculations]
+        self._steps = [step[1:] for step in sorted(steps, key=lambda step: step[0])]
+
+    def derive(self, columns, answered=None, rows=None):
+        """The BulkDerivation of all cases in ``columns`` (name -> (values, known)).
+
+        ``answered`` maps name -> bool array; a fact not in it is answered in no case. ``rows`` is needed where
+        there is no column to count. EngineError for a column that is not as `columns` describes.
+        """
+        if rows is None:
+            rows = len(next(iter(columns.values()))[1]) if columns else 0
+        answered = answered or {}
+        self.base.refuse_unknown((*columns, *answered))
+        run = BulkDerivation(self.base, rows, answered)
+        for name, given in columns.items():
+            run.columns[name] = read(self.base.facts[name], given, rows)
+        run.given = dict(run.columns)
+        masks = {}
+        for item, every, either in self._steps:
+            if every is None:
+                run.calculate(item)
+            else:
+                run.apply(item, self._hold(run, masks, item, every, either))
+        return run
+
+    def in_batches(self, columns, answered=None, size=BATCH):
+        """(first row, BulkDerivation) for each ``size`` cases of ``columns``; memory is that of one batch."""
+        rows = len(next(iter(columns.values()))[1]) if columns else 0
+        for start in range(0, rows, size):
+            cut = slice(start, min(start + size, rows))
+            yield start, self.derive(
+                {name: (_cut(values, cut), known if known is None else known[cut]) for name, (values, known) in columns.items()},
+                {name: mask[cut] for name, mask in (answered or {}).items()}, cut.stop - start,
+            )
+
+    def _hold(self, run, masks, rule, every, either):
+        """Where a rule holds, or None for nowhere; the array may belong to a condition and is not to be changed."""
+        held = None
+        for number in every:
+            mask = self._mask(run, masks, number)
+            if mask is None:
+                return None
+            held = mask if held is None else held & mask
+        if either:
+            some = None
+            for number in either:
+                mask = self._mask(run, masks, number)
+                if mask is not None:
+                    some = mask if some is None else some | mask
+            if some is None:
+                return None
+            held = some if held is None else held & some
+        for name in copied_by(rule):
+            column = run.columns.get(name)
+            if column is None:
+                return None
+            held = column.known if held is None else held & column.known
+        return np.ones(run.rows, bool) if held is None else held
+
+    def _mask(self, run, masks, number):
+        if number not in masks:
+            masks[number] = _mask(run, self._conditions[number])
+        return masks[number]
+
+
+class BulkDerivation:
+    """What follows in each of ``rows`` cases. Arrays handed out are the derivation's own: read, do not write."""
+
+    def __init__(self, base, rows, answered):
+        self.base, self.rows, self.answered = base, rows, answered
+        self.columns, self.given = {}, {}
+        self._fired, self._calculated = {}, {}
+        #: Cases in which the engines would raise ConflictError; their other columns mean nothing.
+        self.conflicted = np.zeros(rows, bool)
+
+    def fact(self, name):
+        """(values, known) of a fact; see `columns`. NaN or -1 stand where a number or a choice is unknown."""
+        column = self.columns.get(name) or empty(self.base.facts[name], self.rows)
+        return column.values, column.known
+
+    def fired(self, rule_id):
+        """Where the rule fired, as a bool array."""
+        mask = self._fired[rule_id]
+        return np.zeros(self.rows, bool) if mask is None else mask
+
+    def calculated(self, calculation_id):
+        """Where the calculation had all its inputs, whether or not it gave a value."""
+        return self._calculated[calculation_id]
+
+    def facts(self, row):
+        """The facts of one case, as the engines have them."""
+        found = ((name, value(self.base.facts[name], column, row)) for name, column in self.columns.items())
+        return {name: one for name, one in found if one is not None}
+
+    def inputs(self, row):
+        """(facts handed in, names answered) of one case."""
+        found = ((name, value(self.base.facts[name], column, row)) for name, column in self.given.items())
+        return (
+            {name: one for name, one in found if one is not None},
+            frozenset(name for name, mask in self.answered.items() if mask[row]),
+        )
+
+    def derivation(self, row):
+        """The Derivation of one case, equal to the engines'; raises ConflictError where they would."""
+        given, answered = self.inputs(row)
+        if self.conflicted[row]:
+            raise conflict(self.base, given, answered)
+        facts, firings = self.facts(row), []
+        for rule in self.base.rules:
+            mask = self._fired[rule.id]
+            if mask is not None and mask[row]:
+                firings.append(self._firing(rule, facts, given, answered))
+        for item in self.base.calculations:
+            if self._calculated[item.id][row]:
+                result, reason = item(facts)
+                concluded = () if result is None else ((item.gives, result),)
+                firings.append(Firing("calculation", item.id, (), tuple((name, facts[name]) for name in item.reads), concluded, reason))
+        return derivation(facts, firings, self.base.rank)
+
+    def _firing(self, rule, facts, given, answered):
+        held = tuple(branch for branch, one in enumerate(rule.any) if holds(one, facts, given, answered))
+        conditions = [*rule.all, *(rule.any[branch] for branch in held)]
+        reads = {name for one in conditions if one.test != "absent" for name in read_by(one)} | set(copied_by(rule))
+        concluded = [
+            (part.fact, facts[part.value.name] if isinstance(part.value, FactRef) else self._literal(part))
+            for part in rule.conclude
+        ]
+        return Firing("rule", rule.id, held, tuple((name, facts[name]) for name in sorted(reads)), tuple(sorted(concluded)))
+
+    def _literal(self, part):
+        return tuple(sorted(set(members(part.value)))) if self.base.facts[part.fact].kind == "list" else part.value
+
+    # --- the work, called by BulkEvaluator in order of dependency
+
+    def apply(self, rule, held):
+        """Note where ``rule`` fired and let it conclude there."""
+        self._fired[rule.id] = held
+        if held is None or not rule.conclude or not held.any():
+            return
+        for part in rule.conclude:
+            target = self.base.facts[part.fact]
+            if target.kind == "list":
+                self._gain(part, held)
+            elif isinstance(part.value, FactRef):
+                self._conclude(target, held, self._copied(target, self.base.facts[part.value.name]))
+            else:
+                self._conclude(target, held, target.choices.index(part.value) if kind_of(target) == "choice" else part.value)
+
+    def calculate(self, item):
+        """Run a calculation in every case in which its inputs are known."""
+        known = np.ones(self.rows, bool)
+        for name in item.reads:
+            known = known & self.columns[name].known if name in self.columns else np.zeros(self.rows, bool)
+        self._calculated[item.id] = known
+        if known.any():
+            values, given = calculate(item, self.base.facts, self.columns, known)
+            self._conclude(self.base.facts[item.gives], given, values)
+
+    def _own(self, fact):
+        """The column of a derived fact, its arrays safe to write to."""
+        column = self.columns.get(fact.name)
+        if column is None:
+            column = self.columns[fact.name] = empty(fact, self.rows)
+        elif column is self.given.get(fact.name):
+            values = column.values
+            values = {key: flags.copy() for key, flags in values.items()} if fact.kind == "list" else values.copy()
+            column = self.columns[fact.name] = Column(values, column.known.copy())
+        return column
+
+    def _conclude(self, fact, held, values):
+        column = self._own(fact)
+        twice = column.known & held
+        if twice.any():
+            if fact.agreement == "same_value":
+                twice &= column.values != values
+            self.conflicted |= twice
+        np.copyto(column.values, values, where=held, casting="unsafe")
+        column.known |= held
+
+    def _copied(self, target, source):
+        values = self.columns[source.name].values
+        if kind_of(target) != "choice" or source.choices == target.choices:
+            return values
+        # The last place answers for -1, unknown.
+        return np.array([*map(target.choices.index, source.choices), -1], values.dtype)[values]
+
+    def _gain(self, part, held):
+        column = self._own(self.base.facts[part.fact])
+        if isinstance(part.value, FactRef):
+            gained = {member: flags & held for member, flags in self.columns[part.value.name].values.items()}
+        else:
+            gained = dict.fromkeys(members(part.value), held)
+        for member, flags in gained.items():
+            present = column.values.get(member)
+            column.values[member] = flags.copy() if present is None else present | flags
+        column.known |= held
+
+
+def _cut(values, cut):
+    return {member: flags[cut] for member, flags in values.items()} if isinstance(values, dict) else values[cut]
+
+
+def _mask(run, condition):
+    """Where a condition holds, or None for nowhere."""
+    name, test, limit = condition.fact, condition.test, condition.limit
+    column = run.columns.get(name)
+    if test == "absent":
+        return np.ones(run.rows, bool) if column is None else ~column.known
+    if column is None:
+        return None
+    if test == "known":
+        return column.known
+    if test == "answered":
+        return column.known & run.answered[name] if name in run.answered else None
+    if test == "has":
+        return column.values.get(limit)
+    if test == "between":
+        low, high = (_limit(run, one) for one in limit)
+        if low is None or high is None:
+            return None
+        return (column.values >= low) & (column.values <= high)
+    if test in _SIGNS:
+        limit = _limit(run, limit)
+        return None if limit is None else _SIGNS[test](column.values, limit)
+    fact = run.base.facts[name]
+    wanted = limit if test in ("in", "not_in") else (limit,)
+    if kind_of(fact) == "choice":
+        wanted = [fact.choices.index(one) for one in wanted]
+    found = column.values == wanted[0] if len(wanted) == 1 else np.isin(column.values, wanted)
+    return column.known & ~found if test in ("is_not", "not_in") else found
+
+
+def _limit(run, limit):
+    """A literal, the values of a fact, or None where the fact is known nowhere."""
+    if not isinstance(limit, FactRef):
+        return limit
+    column = run.columns.get(limit.name)
+    return None if column is None else column.values

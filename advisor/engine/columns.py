@@ -1,0 +1,115 @@
+"""Facts of many cases as NumPy columns.
+
+A column is (values, known): ``known`` a bool array, one element a case. By kind of fact the values are
+
+======  =================================================================================
+number  float array; what stands where the fact is unknown does not matter
+choice  integer array of places in the fact's ``choices``
+flag    bool or integer array
+text    object array of str
+list    mapping member -> bool array: does the list hold the member
+======  =================================================================================
+
+``known`` may be None where the fact is known in every case.
+"""
+
+import numpy as np
+
+from ..errors import EngineError
+
+CODES = np.int16
+
+
+class Column:
+    """One fact inside the bulk evaluator: NaN, -1 or None stand where it is unknown, so most tests need no mask."""
+
+    __slots__ = ("values", "known")
+
+    def __init__(self, values, known):
+        self.values, self.known = values, known
+
+
+def kind_of(fact):
+    """The kind of column a fact has; a choice without a closed set of choices is a text."""
+    return "text" if fact.kind == "choice" and not fact.choices else fact.kind
+
+
+def empty(fact, rows):
+    """The Column of a fact unknown in every case."""
+    kind, known = kind_of(fact), np.zeros(rows, bool)
+    if kind == "number":
+        return Column(np.full(rows, np.nan), known)
+    if kind == "list":
+        return Column({}, known)
+    return Column(np.full(rows, None, object) if kind == "text" else np.full(rows, -1, CODES), known)
+
+
+def read(fact, given, rows):
+    """The Column of what was handed in for ``fact``; EngineError where it is not as the module says."""
+    values, known = given
+    known = np.ones(rows, bool) if known is None else np.asarray(known)
+    kind = kind_of(fact)
+    arrays = [known, *(values.values() if kind == "list" else (np.asarray(values),))]
+    if known.dtype != bool or any(array.shape != (rows,) for array in arrays):
+        raise EngineError(f"the column {fact.name} must hold one value and one truth value for each of {rows} cases.")
+    if kind == "list":
+        if not set(values) <= set(fact.choices):
+            raise EngineError(f"the column {fact.name} must hold nothing but its choices.")
+        return Column({member: np.asarray(flags, bool) & known for member, flags in values.items()}, known)
+    values = np.asarray(values)
+    if kind == "number":
+        values = np.where(known, values, np.nan).astype(float, copy=False)
+        good = np.isfinite(values) | ~known
+    elif kind == "text":
+        values = np.where(known, values, None)
+        good = np.array([one is None or isinstance(one, str) for one in values])
+    else:
+        if values.dtype.kind not in "biu":
+            raise EngineError(f"the column {fact.name} must hold whole numbers that stand for its values.")
+        count = 2 if kind == "flag" else len(fact.choices)
+        good = ~known | (values >= 0) & (values < count)
+        values = np.where(known, values, -1).astype(CODES)
+    if not good.all():
+        raise EngineError(f"the column {fact.name} holds a value outside its kind, first in case {int(np.argmin(good))}.")
+    return Column(values, known)
+
+
+def columns(facts, cases):
+    """(columns, answered masks) of ``cases``, pairs of a mapping of facts and the names answered.
+
+    ``facts`` maps name -> Fact, as a RuleBase has it.
+    """
+    rows, found, said = len(cases), {}, {}
+    for row, (given, answered) in enumerate(cases):
+        for name, value in given.items():
+            if name not in found:
+                found[name] = empty(facts[name], rows)
+            _put(facts[name], found[name], row, value)
+        for name in answered:
+            said.setdefault(name, np.zeros(rows, bool))[row] = True
+    return {name: (column.values, column.known) for name, column in found.items()}, said
+
+
+def _put(fact, column, row, value):
+    kind = kind_of(fact)
+    column.known[row] = True
+    if kind == "list":
+        for member in value:
+            column.values.setdefault(member, np.zeros(len(column.known), bool))[row] = True
+    else:
+        column.values[row] = fact.choices.index(value) if kind == "choice" else value
+
+
+def value(fact, column, row):
+    """The fact's value in one case as the engines have it, or None where it is unknown."""
+    if not column.known[row]:
+        return None
+    kind = kind_of(fact)
+    if kind == "list":
+        return tuple(sorted(member for member, flags in column.values.items() if flags[row]))
+    one = column.values[row]
+    if kind == "number":
+        return float(one)
+    if kind == "flag":
+        return bool(one)
+    return str(one) if kind == "text" else fact.choices[one]
