@@ -15,13 +15,20 @@ from .cooling import (
     repeated_peak_rise,
     ring_air_area,
 )
-from .heat_flash import effusivity, flash_rise, flash_rise_falling, flash_rise_falling_at, metal_heat_share
+from .heat_flash import (
+    effusivity,
+    flash_rise,
+    flash_rise_falling,
+    flash_rise_falling_at,
+    metal_heat_share,
+    surface_temperature,
+)
 
 __all__ = [
     "cooled_temperature", "cooling_time_constant", "effusivity", "energy_per_area", "flash_rise", "flash_rise_falling",
     "flash_rise_falling_at", "floater_heat_share", "heat_share", "launches_until", "metal_heat_share",
     "neighbour_time_constant", "peak_rise_after", "power_per_area", "repeated_peak_rise", "ring_air_area",
-    "temperature_rise",
+    "surface_temperature", "temperature_rise",
 ]
 
 

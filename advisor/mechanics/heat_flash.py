@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from .checks import not_negative, positive, refuse_where, result
+from .checks import finite, not_negative, positive, refuse_where, result
 
 
 def effusivity(*, conductivity, density, specific_heat):
@@ -231,3 +231,45 @@ def flash_rise_falling_at(*, flux_start, time, slip_time, effusivity):
     total, e = positive(slip_time=slip_time, effusivity=effusivity)
     refuse_where(t > total, "time", "must not be above slip_time", t)
     return result(2 * q * np.sqrt(t / np.pi) / e * (1 - 2 * t / (3 * total)))
+
+
+def surface_temperature(*, bulk_temperature, flash):
+    """Temperature of a plate's skin at the height of a slip.
+
+    Formula
+    -------
+    surface = bulk_temperature + flash
+
+    Parameters
+    ----------
+    bulk_temperature : float or array
+        Temperature of the plate as a whole, [degC]
+    flash : float or array
+        Rise of the skin above it, see `flash_rise_falling`, [K]
+
+    Returns
+    -------
+    surface : float or array
+        Temperature of the skin, [degC]
+
+    Validity
+    --------
+    flash zero or above.
+
+    Raises
+    ------
+    MechanicsError
+        Names the argument outside the validity.
+
+    Examples
+    --------
+    >>> surface_temperature(bulk_temperature=180.0, flash=85.0)
+    265.0
+
+    References
+    ----------
+    .. [1] Sum of the slow and the quick solution of linear heat conduction.
+    """
+    (bulk,) = finite(bulk_temperature=bulk_temperature)
+    (quick,) = not_negative(flash=flash)
+    return result(bulk + quick)
