@@ -1,0 +1,1 @@
+"""From answers to the least clutch: stages, requirements, figures, checks, ladder."""

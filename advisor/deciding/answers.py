@@ -1,0 +1,126 @@
+"""From a case and its platform to the facts of stage case, each with where it came from."""
+
+from dataclasses import dataclass, field
+from typing import Mapping
+
+from ..errors import InputError
+from ..knowledge.model import Value
+
+ANSWERED = ("measured", "stated", "looked_up")
+
+
+@dataclass(frozen=True, slots=True)
+class Assumption:
+    """A value used because nobody answered; ``alternatives`` are the other values worth trying."""
+
+    fact: str
+    value: Value
+    low: float | None
+    high: float | None
+    alternatives: tuple
+    basis: str
+    worst: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Denial:
+    """An answer that differs from what the platform record holds; the answer wins."""
+
+    fact: str
+    answer: Value
+    platform: Value
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """Facts complete before stage case.
+
+    ``origins``: measured, stated, looked_up, platform, factory_kit or assumed. ``missing``: facts without
+    which there is no decision. ``open``: asked facts without an answer (assumed, worst or left).
+    """
+
+    facts: Mapping[str, Value]
+    origins: Mapping[str, str]
+    answered: frozenset
+    assumptions: tuple[Assumption, ...]
+    denials: tuple[Denial, ...]
+    missing: tuple[str, ...]
+    open: tuple[str, ...]
+    factory_kit: str = field(default="")
+
+
+def gather(case, platform, kits, knowledge):
+    """`Known` from a Case, its platform Record (None where not on file) and kits by id."""
+    factory_id = platform.fields.get("stock.clutch", "") if platform else ""
+    factory = kits.get(factory_id)
+    if factory_id and factory is None:
+        raise InputError(
+            f"platform {platform.id} names the factory clutch {factory_id!r}, which no kit file holds.",
+            where=platform.position,
+            value=factory_id,
+            remedy="Add the kit, or mend stock: clutch: in the platform.",
+        )
+    facts, origins, assumptions, denials, missing, left = {}, {}, [], [], [], []
+    for name, fact in knowledge.facts.items():
+        if fact.source == "platform":
+            value = platform.fields.get(fact.platform) if platform else None
+            if value is not None:
+                facts[name], origins[name] = value, "platform"
+        elif fact.source == "factory_kit":
+            value = factory.fields.get(fact.field) if factory else None
+            if value is not None:
+                facts[name], origins[name] = value, "factory_kit"
+        elif fact.source == "asked":
+            on_file = platform.fields.get(fact.platform) if platform and fact.platform else None
+            answer = case.answers.get(name)
+            if answer is not None:
+                facts[name], origins[name] = answer.value, answer.origin
+                if on_file is not None and on_file != answer.value:
+                    denials.append(Denial(name, answer.value, on_file))
+            elif on_file is not None:
+                facts[name], origins[name] = on_file, "platform"
+            else:
+                left.append(name)
+                _fill(fact, facts, origins, assumptions, missing)
+    answered = frozenset(name for name, origin in origins.items() if origin in ANSWERED)
+    return Known(
+        facts, origins, answered, tuple(assumptions), tuple(denials), tuple(missing), tuple(left), factory_id
+    )
+
+
+def _fill(fact, facts, origins, assumptions, missing):
+    unknown = fact.if_unknown
+    if unknown is None or unknown.do == "leave":
+        return
+    if unknown.do == "stop":
+        missing.append(fact.name)
+        return
+    facts[fact.name], origins[fact.name] = unknown.value, "assumed"
+    ends = [end for end in (unknown.low, unknown.high) if end is not None and end != unknown.value]
+    others = [other for other in unknown.others if other != unknown.value]
+    assumptions.append(
+        Assumption(
+            fact.name,
+            unknown.value,
+            unknown.low,
+            unknown.high,
+            tuple(ends or others),
+            unknown.basis,
+            unknown.do == "worst",
+        )
+    )
+
+
+def check_names(case, knowledge):
+    """Refuse an answer to something that is not asked; nearest name suggested."""
+    import difflib
+
+    asked = [name for name, fact in knowledge.facts.items() if fact.source == "asked"]
+    for name in (*case.answers, *case.unknown):
+        if name not in asked:
+            near = difflib.get_close_matches(name, asked, 1)
+            raise InputError(
+                f"{name!r} is not something the advisor asks.",
+                value=name,
+                remedy=f"Did you mean {near[0]}?" if near else "See `advisor interview` for what is asked.",
+            )

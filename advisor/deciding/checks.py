@@ -1,0 +1,93 @@
+"""Requirements against figures and kit fields: pass, fail, unknown, or not asked of this kit."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from ..knowledge.model import FactRef, KitRef
+from .columns import Column
+
+FAIL, PASS, UNKNOWN, NOT_ASKED = 0, 1, 2, 3
+
+
+@dataclass(frozen=True, slots=True)
+class Checked:
+    """One requirement judged: ``status`` int8 (C, K); ``limits`` Columns (one, or two for between)."""
+
+    requirement: object
+    status: np.ndarray
+    limits: tuple
+
+
+def check(requirement, posted, kits, facts, figures):
+    """Judge one requirement for all cases and kits.
+
+    ``posted``: boolean (C, 1), the cases in which its rule fired.
+    """
+    shape = (facts.count, len(kits))
+    actual = kits.field(requirement.measure) if requirement.source == "kit" else figures.column(requirement.measure)
+    limits = _limits(requirement, kits, facts)
+    known = actual.known
+    for limit in limits:
+        known = known & limit.known
+    holds = _holds(requirement.compare, actual, limits)
+    status = np.where(known, np.where(holds, PASS, FAIL), UNKNOWN)
+    asked = np.broadcast_to(posted, shape)
+    for field, values in requirement.of_kits:
+        column = kits.field(field)
+        asked = asked & column.known & _among(column, values)
+    status = np.where(asked, np.broadcast_to(status, shape), NOT_ASKED).astype(np.int8)
+    return Checked(requirement, status, limits)
+
+
+def _limits(requirement, kits, facts):
+    def column(limit):
+        if isinstance(limit, FactRef):
+            return facts.fact(limit.name)
+        if isinstance(limit, KitRef):
+            return kits.field(limit.name)
+        values = np.empty((1, 1), dtype=float if isinstance(limit, float) else object)
+        values[0, 0] = limit
+        return Column(values, np.ones((1, 1), dtype=bool))
+
+    if requirement.compare == "between":
+        return tuple(column(limit) for limit in requirement.limit)
+    return (column(requirement.limit),)
+
+
+def _among(column, values):
+    return np.isin(_comparable(column.values), _comparable(np.array(list(values), dtype=object)))
+
+
+def _comparable(values):
+    return values.astype(str) if values.dtype == object else values
+
+
+def _holds(compare, actual, limits):
+    values = actual.values
+    with np.errstate(invalid="ignore"):
+        if compare == "between":
+            return (values >= limits[0].values) & (values <= limits[1].values)
+        if compare in ("in", "not_in"):
+            held = _among(actual, limits[0].values[0, 0])
+            return held if compare == "in" else ~held
+        limit = limits[0].values
+        if compare == "is":
+            return _comparable(values) == _comparable(limit)
+        return {
+            "at_least": np.greater_equal,
+            "at_most": np.less_equal,
+            "above": np.greater,
+            "below": np.less,
+        }[compare](values, limit)
+
+
+def verdict_masks(checks, shape):
+    """(passes, failed, unjudged), each boolean (C, K), from the checked musts."""
+    failed = np.zeros(shape, dtype=bool)
+    unknown = np.zeros(shape, dtype=bool)
+    for checked in checks:
+        if checked.requirement.level == "must":
+            failed |= checked.status == FAIL
+            unknown |= checked.status == UNKNOWN
+    return ~failed & ~unknown, failed, ~failed & unknown

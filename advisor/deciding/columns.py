@@ -1,0 +1,130 @@
+"""Kits and facts as columns, so that one call computes a figure for all cases and all kits.
+
+Shapes: C cases, K kits. A kit column has shape (1, K), a fact column (C, 1); both broadcast to (C, K).
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """``values`` and a boolean ``known`` of one broadcastable shape; unknown elements hold NaN or None."""
+
+    values: np.ndarray
+    known: np.ndarray
+
+    def number(self, case, kit):
+        """The value at (case, kit), or None where it is not known."""
+        values, known = np.broadcast_arrays(self.values, self.known)
+        place = (case if values.shape[0] > 1 else 0, kit if values.shape[1] > 1 else 0)
+        return values[place] if known[place] else None
+
+
+def _column(values, axis):
+    """A Column from a list with None where unknown; texts and flags stay objects."""
+    known = np.array([value is not None for value in values], dtype=bool)
+    if all(isinstance(value, float) for value in values if value is not None):
+        array = np.array([np.nan if value is None else value for value in values], dtype=float)
+    else:
+        array = np.empty(len(values), dtype=object)
+        array[:] = values
+    shape = (1, -1) if axis == "kit" else (-1, 1)
+    return Column(array.reshape(shape), known.reshape(shape))
+
+
+class KitColumns:
+    """The kits of a shop, in the order of their ids, with facing properties and kit tables at hand."""
+
+    def __init__(self, kits, knowledge):
+        self.kits = tuple(sorted(kits, key=lambda kit: kit.id))
+        self.ids = tuple(kit.id for kit in self.kits)
+        self.index = {kit_id: place for place, kit_id in enumerate(self.ids)}
+        self._knowledge = knowledge
+        self._columns = {}
+
+    def __len__(self):
+        return len(self.kits)
+
+    def _keep(self, key, build):
+        if key not in self._columns:
+            self._columns[key] = build()
+        return self._columns[key]
+
+    def field(self, name):
+        """Column (1, K) of a kit field."""
+        return self._keep(("field", name), lambda: _column([kit.fields.get(name) for kit in self.kits], "kit"))
+
+    def facing(self, prop):
+        """Column (1, K) of a property of each kit's facing."""
+        facings = self._knowledge.facings
+
+        def build():
+            return _column(
+                [
+                    facings[kit.fields["facing"]].numbers.get(prop) if kit.fields.get("facing") in facings else None
+                    for kit in self.kits
+                ],
+                "kit",
+            )
+
+        return self._keep(("facing", prop), build)
+
+    def facing_curve(self):
+        """Temperatures and factors of each kit's facing curve, each (1, K, P), the last point repeated as filling."""
+
+        def build():
+            facings = self._knowledge.facings
+            longest = max((len(facing.curve) for facing in facings.values()), default=1)
+            temperatures = np.zeros((1, len(self.kits), longest))
+            factors = np.ones((1, len(self.kits), longest))
+            for place, kit in enumerate(self.kits):
+                facing = facings.get(kit.fields.get("facing"))
+                if facing is None:
+                    continue
+                points = list(facing.curve)
+                # A curve is flat beyond its last point: filling points continue it one degree apart.
+                while len(points) < longest:
+                    points.append((points[-1][0] + 1.0, points[-1][1]))
+                temperatures[0, place] = [at for at, _ in points]
+                factors[0, place] = [factor for _, factor in points]
+            return temperatures, factors
+
+        return self._keep(("curve",), build)
+
+    def table(self, name):
+        """Column (1, K) of a kit table of order.yaml."""
+
+        def build():
+            table = self._knowledge.order.tables[name]
+            return _column([look_up(table, kit.fields) for kit in self.kits], "kit")
+
+        return self._keep(("table", name), build)
+
+
+def look_up(table, fields):
+    """The row value of a KitTable for a kit's fields, or None where no row covers it."""
+    for _, conditions, value in table.rows:
+        if all(fields.get(field) in values for field, values in conditions):
+            return value
+    return None
+
+
+class FactColumns:
+    """Facts of one or many cases as columns (C, 1)."""
+
+    def __init__(self, count, columns):
+        self.count = count
+        self._columns = columns
+
+    @classmethod
+    def of_case(cls, facts):
+        """One case: a mapping of facts to canonical values."""
+        return cls(1, {name: _column([value], "case") for name, value in facts.items()})
+
+    def fact(self, name):
+        """Column (C, 1) of a fact; all unknown where no case has it."""
+        if name not in self._columns:
+            self._columns[name] = Column(np.full((self.count, 1), np.nan), np.zeros((self.count, 1), dtype=bool))
+        return self._columns[name]

@@ -1,0 +1,240 @@
+"""One decision, in the order DESIGN gives it.
+
+answers and platform -> case rules and calculations -> figures -> musts -> set-up rules for every kit that
+passes -> total price -> shoulds -> ladder -> pick.
+"""
+
+from dataclasses import dataclass, field
+from typing import Mapping
+
+import numpy as np
+
+from ..errors import InputError
+from . import ladder, parts
+from .answers import Known, check_names, gather
+from .checks import FAIL, NOT_ASKED, UNKNOWN, check, verdict_masks
+from .columns import FactColumns, KitColumns
+from .figures import FigureProgram
+
+RECOMMENDED, MORE_ANSWERS, NO_KIT = "recommended", "need_more_answers", "no_kit_fits"
+FIT_TOPIC = "fit"
+
+
+@dataclass(frozen=True)
+class Shop:
+    """The records a decision is made from."""
+
+    kits: tuple
+    platforms: tuple
+    parts: tuple
+    hashes: Mapping[str, str] = field(default_factory=dict)
+
+    def platform(self, name):
+        """The platform Record of that id; InputError with the nearest ids where there is none."""
+        import difflib
+
+        for platform in self.platforms:
+            if platform.id == name:
+                return platform
+        ids = [platform.id for platform in self.platforms]
+        near = difflib.get_close_matches(name, ids, 3) or ids[:3]
+        raise InputError(
+            f"no platform {name!r} is on file.",
+            value=name,
+            remedy=f"Nearest: {', '.join(near)}. Or leave platform out and answer the fitment questions."
+            if near
+            else "Leave platform out and answer the fitment questions.",
+        )
+
+
+@dataclass
+class Decision:
+    """Everything a decision came from and came to; arrays have one case row.
+
+    ``order``: indices of passing kits, pick first. ``kits`` is the KitColumns; ``setups``: index -> Chosen items;
+    ``setup_derivations``: index -> Derivation; ``asks``: facts that would settle the case.
+    """
+
+    case: object
+    platform: object
+    known: Known
+    derivation: object
+    knowledge: object
+    shop: Shop
+    kits: KitColumns
+    engines_agreed: object
+    outcome: str = NO_KIT
+    checks: tuple = ()
+    figures: object = None
+    passes: np.ndarray = None
+    failed: np.ndarray = None
+    unjudged: np.ndarray = None
+    concerns: np.ndarray = None
+    order: tuple = ()
+    setups: Mapping = field(default_factory=dict)
+    setup_derivations: Mapping = field(default_factory=dict)
+    asks: tuple = ()
+    ask_maker: tuple = ()
+    gentle_ranks: np.ndarray = None
+
+    @property
+    def pick(self):
+        """Index of the picked kit, or None."""
+        return self.order[0] if self.outcome == RECOMMENDED else None
+
+
+class Decider:
+    """Decides cases with one set of knowledge, one shop and a pair of engines.
+
+    ``derive(stage, facts, answered)`` gives a Derivation; it is the injected engine pair (or any one engine).
+    """
+
+    def __init__(self, knowledge, shop, derive, engines_agreed=None):
+        self.knowledge = knowledge
+        self.shop = shop
+        self.derive = derive
+        self.engines_agreed = engines_agreed
+        self.kits = KitColumns(shop.kits, knowledge)
+        self.figures = FigureProgram(knowledge)
+        self.rules = {rule.id: rule for rule in knowledge.rules}
+
+    def decide(self, case):
+        """A `Decision` on one Case."""
+        check_names(case, self.knowledge)
+        platform = self.shop.platform(case.platform) if case.platform else None
+        known = gather(case, platform, {kit.id: kit for kit in self.shop.kits}, self.knowledge)
+        derived = self.derive("case", known.facts, known.answered)
+        decision = Decision(
+            case, platform, known, derived, self.knowledge, self.shop, self.kits, self.engines_agreed
+        )
+        decision.asks = self._cannot_do_without(known, derived)
+        if decision.asks:
+            decision.outcome = MORE_ANSWERS
+            return decision
+        self._judge(decision)
+        return decision
+
+    def _cannot_do_without(self, known, derived):
+        """Facts without which nothing is decided: unanswered stops, and the ways to a derived fact that has none."""
+        asks = list(known.missing)
+        for name, fact in self.knowledge.facts.items():
+            if fact.needs_one_of and name not in derived.facts:
+                asks.extend(one for one in fact.needs_one_of if one not in derived.facts and one not in asks)
+        return tuple(asks)
+
+    def _judge(self, decision):
+        facts = FactColumns.of_case(decision.derivation.facts)
+        decision.figures = self.figures.compute(self.kits, facts)
+        posted = self._posted(decision.derivation)
+        every = np.ones((1, 1), dtype=bool)
+        musts = [check(one, every, self.kits, facts, decision.figures) for one in posted if one.level == "must"]
+        shape = (1, len(self.kits))
+        decision.passes, decision.failed, decision.unjudged = verdict_masks(musts, shape)
+        self._set_up(decision)
+        shoulds = [check(one, every, self.kits, facts, decision.figures) for one in posted if one.level == "should"]
+        decision.checks = tuple(musts + shoulds)
+        self._climb(decision, shape)
+
+    def _posted(self, derived):
+        """Requirements of the rules that fired, in the order of their ids."""
+        fired = derived.fired()
+        return sorted(
+            (one for rule in self.knowledge.rules if rule.id in fired for one in rule.require), key=lambda one: one.id
+        )
+
+    def _set_up(self, decision):
+        setups, derivations = {}, {}
+        prices = np.full((1, len(self.kits)), np.nan)
+        for index in np.flatnonzero(decision.passes[0]):
+            index = int(index)
+            kit = self.kits.kits[index]
+            derived = self.derive("setup", self._setup_facts(decision, index), decision.known.answered)
+            fired = [self.rules[name] for name in sorted(derived.fired())]
+            chosen = parts.set_up(fired, kit, decision.case.platform, self.shop.parts)
+            setups[index], derivations[index] = chosen, derived
+            price = parts.total_price(kit, chosen)
+            if price is not None:
+                prices[0, index] = price
+        decision.setups, decision.setup_derivations = setups, derivations
+        decision.figures.put(ladder.PRICE, prices, np.isfinite(prices))
+
+    def _setup_facts(self, decision, index):
+        facts = dict(decision.derivation.facts)
+        for name, value in self.kits.kits[index].fields.items():
+            if f"kit_{name}" in self.knowledge.facts:
+                facts[f"kit_{name}"] = value
+        for name in self.knowledge.figures:
+            if name in decision.figures.columns:
+                value = decision.figures.value(name, 0, index)
+                if value is not None:
+                    facts[name] = value
+        return facts
+
+    def _climb(self, decision, shape):
+        keys = ladder.gentleness_keys(self.kits, decision.figures, shape)
+        decision.concerns = ladder.failed_concerns(decision.checks, self.knowledge.order.concerns, shape)
+        decision.gentle_ranks = ladder.ranks(keys)
+        places = ladder.ranks([ladder.concern_number(decision.concerns).astype(float), *keys])
+        passing = [int(index) for index in np.flatnonzero(decision.passes[0])]
+        decision.order = tuple(sorted(passing, key=lambda index: places[0, index]))
+        if decision.order:
+            decision.outcome = RECOMMENDED
+            return
+        from .unknowns import what_would_settle
+
+        decision.asks, decision.ask_maker = what_would_settle(decision)
+        decision.outcome = MORE_ANSWERS if decision.asks else NO_KIT
+
+
+def statuses(decision, index):
+    """(failed musts, unknown musts, failed shoulds, unknown shoulds) of one kit, as lists of Checked."""
+    found = ([], [], [], [])
+    for checked in decision.checks:
+        status = checked.status[0, index]
+        if status in (FAIL, UNKNOWN):
+            place = (2 if checked.requirement.level == "should" else 0) + (status == UNKNOWN)
+            found[place].append(checked)
+    return found
+
+
+def fits_the_car(decision, index):
+    """Whether a kit fails no dimension: no must of the topic fit."""
+    topics = {rule.id: rule.topic for rule in decision.knowledge.rules}
+    return not any(
+        topics[checked.requirement.rule] == FIT_TOPIC
+        and checked.requirement.level == "must"
+        and checked.status[0, index] == FAIL
+        for checked in decision.checks
+    )
+
+
+def next_down(decision):
+    """Index of the nearest gentler kit that fits the car, or None."""
+    if decision.pick is None:
+        return None
+    rank = decision.gentle_ranks[0]
+    gentler = [
+        index
+        for index in range(len(decision.kits))
+        if rank[index] < rank[decision.pick] and fits_the_car(decision, index)
+    ]
+    return max(gentler, key=lambda index: rank[index], default=None)
+
+
+def next_up(decision):
+    """Index of the next passing kit on the ladder with at least 10 % more bedded capacity, or None."""
+    if decision.pick is None:
+        return None
+    capacity = decision.figures.column(ladder.CAPACITY)
+    base = capacity.number(0, decision.pick)
+    for index in decision.order[1:]:
+        found = capacity.number(0, index)
+        if found is not None and found >= 1.1 * base:
+            return index
+    return None
+
+
+__all__ = [
+    "Decider", "Decision", "Shop", "statuses", "fits_the_car", "next_down", "next_up",
+    "RECOMMENDED", "MORE_ANSWERS", "NO_KIT", "FAIL", "UNKNOWN", "NOT_ASKED",
+]

@@ -1,0 +1,190 @@
+"""Figures: what the mechanics say about every kit in every case, all at once.
+
+Each figure is one mechanics call on arrays. An element is unknown where an input is unknown or lies outside
+the function's validity; the reason is kept for the latter.
+"""
+
+import importlib
+
+import numpy as np
+
+from ..engine.calculating import round_digits_array
+from ..knowledge.quantities import convert
+from ..mechanics.checks import MechanicsError
+from .columns import Column
+
+
+class Figures:
+    """Figure name -> Column of shape (C, K) or (1, K); ``reasons``: figure -> {(case, kit): why unknown}."""
+
+    def __init__(self, cases, kits):
+        self.cases = cases
+        self.kits = kits
+        self.columns = {}
+        self.reasons = {}
+
+    def column(self, name):
+        """The Column of a figure."""
+        return self.columns[name]
+
+    def value(self, name, case, kit):
+        """One element, a float, or None where unknown."""
+        found = self.columns[name].number(case, kit)
+        return None if found is None else float(found)
+
+    def reason(self, name, case, kit):
+        """Why a figure is unknown, where the mechanics said so; else empty text."""
+        reasons = self.reasons.get(name, {})
+        return reasons.get((case, kit), reasons.get((0, kit), ""))
+
+    def put(self, name, values, known):
+        """Add a figure that is not computed by the mechanics (total price)."""
+        self.columns[name] = Column(values, known)
+
+
+def in_order(calculations):
+    """Figure calculations so that each stands after the figures it reads."""
+    waiting = {calculation.gives: calculation for calculation in calculations}
+    done, ordered = set(), []
+
+    def reads(calculation):
+        for _, given in calculation.inputs:
+            for one in given.first_of or (given,):
+                if one.source == "figure":
+                    yield one.name
+
+    def place(name):
+        if name in done:
+            return
+        done.add(name)
+        for other in reads(waiting[name]):
+            if other in waiting:
+                place(other)
+        ordered.append(waiting[name])
+
+    for name in sorted(waiting):
+        place(name)
+    return tuple(ordered)
+
+
+class FigureProgram:
+    """All figure calculations of the knowledge, compiled once."""
+
+    def __init__(self, knowledge):
+        self.steps = tuple((one, _function(one.function)) for one in in_order(knowledge.figure_calculations))
+
+    def compute(self, kits, facts):
+        """`Figures` for KitColumns ``kits`` and FactColumns ``facts``."""
+        figures = Figures(facts.count, len(kits))
+        for calculation, function in self.steps:
+            figures.columns[calculation.gives] = _one(calculation, function, kits, facts, figures)
+        return figures
+
+
+def _function(name):
+    module, _, function = name.partition(".")
+    return getattr(importlib.import_module(f"advisor.mechanics.{module}"), function)
+
+
+def _source(given, unit, kits, facts, figures):
+    """The Column an input reads, its numbers in ``unit``."""
+    if given.first_of:
+        columns = [_source(one, unit, kits, facts, figures) for one in given.first_of]
+        column = columns[-1]
+        for earlier in reversed(columns[:-1]):
+            column = Column(np.where(earlier.known, earlier.values, column.values), earlier.known | column.known)
+        return column
+    if given.source in ("value", "choice"):
+        values = np.empty((1, 1), dtype=float if isinstance(given.value, float) else object)
+        values[0, 0] = given.value
+        column = Column(values, np.ones((1, 1), dtype=bool))
+    elif given.source == "fact":
+        column = facts.fact(given.name)
+    elif given.source == "kit":
+        column = kits.field(given.name)
+    elif given.source == "facing":
+        column = kits.facing(given.name)
+    elif given.source == "table":
+        column = kits.table(given.name)
+    else:
+        column = figures.columns[given.name]
+    if column.values.dtype == object or _same(given.unit, unit):
+        return column
+    return Column(convert(column.values, given.unit, unit), column.known)
+
+
+def _one(calculation, function, kits, facts, figures):
+    wanted = dict(calculation.units)
+    constants, columns, curves = {}, {}, {}
+    for keyword, given in calculation.inputs:
+        unit = wanted.get(keyword, "any")
+        if given.source == "facing" and given.name in ("curve_temperatures", "curve_factors"):
+            curves[keyword] = kits.facing_curve()[given.name == "curve_factors"]
+        elif given.source in ("value", "choice") and not given.first_of:
+            constants[keyword] = _source(given, unit, kits, facts, figures).values[0, 0]
+        else:
+            columns[keyword] = _source(given, unit, kits, facts, figures)
+    known = np.ones((1, 1), dtype=bool)
+    for column in columns.values():
+        known = known & column.known
+    if curves:
+        known = known & np.ones((1, len(kits)), dtype=bool)
+    values = np.full(known.shape, np.nan)
+    if not known.any():
+        return Column(values, known)
+    arguments = dict(constants)
+    for keyword, column in columns.items():
+        picked = np.broadcast_to(column.values, known.shape)[known]
+        arguments[keyword] = _plain(picked) if picked.dtype == object else picked
+    for keyword, curve in curves.items():
+        arguments[keyword] = np.broadcast_to(curve, (*known.shape, curve.shape[-1]))[known]
+    result, good, reasons = _call(function, arguments, int(known.sum()))
+    if not _same(calculation.result_unit, calculation.unit):
+        result = convert(result, calculation.result_unit, calculation.unit)
+    finite = np.isfinite(result)
+    places = np.argwhere(known)
+    if reasons:
+        figures.reasons[calculation.gives] = {tuple(int(i) for i in places[at]): why for at, why in reasons.items()}
+    good &= finite
+    values[known] = np.where(good, round_digits_array(np.where(good, result, 0.0)), np.nan)
+    judged = known.copy()
+    judged[known] = good
+    return Column(values, judged)
+
+
+def _plain(picked):
+    """Choices and flags as an array NumPy can compare: flags as 0 and 1, choices as text."""
+    if all(isinstance(value, bool) for value in picked):
+        return picked.astype(float)
+    return picked.astype(str)
+
+
+def _same(one, other):
+    return one == other or "any" in (one, other) or {one or "1", other or "1"} <= {"1", "-", "any"}
+
+
+def _call(function, arguments, count):
+    """(results, good mask, {element: reason}): elements the function refuses are left out and it is called again."""
+    good = np.ones(count, dtype=bool)
+    results = np.full(count, np.nan)
+    reasons = {}
+    while good.any():
+        chosen = arguments if good.all() else {name: _chosen(value, good, count) for name, value in arguments.items()}
+        try:
+            with np.errstate(all="ignore"):
+                found = function(**chosen)
+        except MechanicsError as error:
+            left = np.flatnonzero(good)
+            refused = {index[0] for index in error.elements if index} or range(len(left))
+            text = f"{error.argument} {error.reason}"
+            for place in refused:
+                reasons[int(left[place])] = text
+                good[left[place]] = False
+            continue
+        results[good] = found
+        break
+    return results, good, reasons
+
+
+def _chosen(value, good, count):
+    return value[good] if isinstance(value, np.ndarray) and value.ndim and value.shape[0] == count else value

@@ -1,0 +1,66 @@
+"""What goes with a kit, and what it all costs."""
+
+from dataclasses import dataclass
+
+#: Fields in which a part must equal the kit, where both give them.
+MATCHED = ("bearing_face", "action", "spline", "bolt_pattern", "facing", "discs")
+
+
+@dataclass(frozen=True, slots=True)
+class Chosen:
+    """An item of the set-up with the rule that added it, and for a part the record chosen (None: not on file)."""
+
+    item: object
+    rule: str
+    record: object = None
+
+
+def choose(part_kind, kit, platform_id, parts):
+    """The part Record of a kind for this kit and car: in stock first, then cheapest, then by id; None if none."""
+    fitting = [part for part in parts if part.fields.get("kind") == part_kind and _fits(part, kit, platform_id)]
+    return min(fitting, key=_preference, default=None)
+
+
+def _preference(part):
+    return (part.fields.get("stock", 0.0) <= 0, part.fields.get("price", float("inf")), part.id)
+
+
+def _fits(part, kit, platform_id):
+    fits = part.fields.get("fits")
+    if fits and platform_id not in fits:
+        return False
+    kits = part.fields.get("kits")
+    if kits and kit.id not in kits:
+        return False
+    return all(
+        part.fields[name] == kit.fields[name]
+        for name in MATCHED
+        if part.fields.get(name) is not None and kit.fields.get(name) is not None
+    )
+
+
+def set_up(fired_rules, kit, platform_id, parts):
+    """`Chosen` items of the fired set-up rules, one for each item id, sorted by kind, level and id."""
+    chosen = {}
+    for rule in fired_rules:
+        for item in rule.items:
+            record = choose(item.part, kit, platform_id, parts) if item.kind == "part" else None
+            held = chosen.get(item.id)
+            if held is None or (_LEVELS[item.level], rule.id) < (_LEVELS[held.item.level], held.rule):
+                chosen[item.id] = Chosen(item, rule.id, record)
+    return tuple(sorted(chosen.values(), key=lambda one: (one.item.kind, _LEVELS[one.item.level], one.item.id)))
+
+
+_LEVELS = {"required": 0, "check": 1, "optional": 2}
+
+
+def total_price(kit, chosen):
+    """Kit and required parts, rounded to cents; None where the kit has no price.
+
+    A required part that is not on file adds nothing here and is shown as to be priced.
+    """
+    price = kit.fields.get("price")
+    if price is None:
+        return None
+    needed = [one for one in chosen if one.item.kind == "part" and one.item.level == "required" and one.record]
+    return round(price + sum(one.record.fields.get("price", 0.0) for one in needed), 2)
