@@ -390,3 +390,48 @@ def grown_by_percent(*, value, percent):
     (quantity,) = finite(value=value)
     (growth,) = within(-100, 1000, percent=percent)
     return result(quantity * (1 + growth / 100))
+
+
+def amount_below(*, value, threshold, amount):
+    """An amount that counts only where a value lies below a threshold, else zero.
+
+    Formula
+    -------
+    counted = amount if value < threshold else 0
+
+    Parameters
+    ----------
+    value : float or array
+        What is looked at, [-]
+    threshold : float or array
+        Below it the amount counts, [-]
+    amount : float or array
+        What is counted, [-]
+
+    Returns
+    -------
+    counted : float or array
+        The amount, or zero, [-]
+
+    Validity
+    --------
+    Finite arguments.
+
+    Raises
+    ------
+    MechanicsError
+        Names the argument that is not a finite number.
+
+    Examples
+    --------
+    >>> amount_below(value=0.8, threshold=0.97, amount=0.08)
+    0.08
+    >>> amount_below(value=1.0, threshold=0.97, amount=0.08)
+    0.0
+
+    References
+    ----------
+    .. [1] Plain comparison.
+    """
+    looked_at, limit, counted = finite(value=value, threshold=threshold, amount=amount)
+    return result(np.where(looked_at < limit, counted, 0.0))
