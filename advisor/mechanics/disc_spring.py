@@ -392,9 +392,9 @@ def diaphragm_release_load(*, lift, wear, set_deflection, finger_radius, plate_r
     worn, raised, cushion = not_negative(wear=wear, lift=lift, cushion_load=cushion_load)
     (new,) = positive(set_deflection=set_deflection)
     refuse_where(worn > new, "wear", "must not be above set_deflection", worn)
+    (cone,) = positive(cone_height=cone_height)
     deflection = lever * (new - worn + raised)
-    refuse_where(deflection > 2 * np.asarray(cone_height), "lift", "takes the ring past twice its flat deflection",
-                 raised)
+    refuse_where(deflection > 2 * cone, "lift", "takes the ring past twice its flat deflection", raised)
     plate_load = lever * load(deflection=deflection, thickness=thickness, cone_height=cone_height,
                               youngs_modulus=youngs_modulus, poisson_ratio=poisson_ratio, **spring)
     ratio = release_ratio(plate_radius=plate_radius, pivot_radius=pivot_radius, finger_radius=finger_radius)

@@ -22,6 +22,13 @@ UNITS = {
 
 FREE_PHRASES = ("common practice, no source", "from memory")
 
+# Modules whose every formula is plain arithmetic, so that numbers can be put in the place of its names.
+PLAIN_ARITHMETIC = {
+    "arithmetic", "coil_cover", "diaphragm", "disc_spring", "disc_spring_coefficients", "disc_spring_curve",
+    "disc_spring_stress", "friction", "friction_curve", "hydraulics", "paddles", "pedal", "release",
+    "release_bearing", "rotor", "rotor_mass", "sizing", "thrust", "thrust_film", "wear",
+}
+
 MATH = {
     "pi": np.pi, "sqrt": np.sqrt, "log": np.log, "exp": np.exp, "sin": np.sin, "cos": np.cos, "tan": np.tan,
     "arccos": np.arccos, "arctan": np.arctan, "atan": np.arctan, "abs": abs, "ceil": np.ceil, "floor": np.floor,

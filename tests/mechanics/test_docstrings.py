@@ -124,15 +124,7 @@ def formula_checked(function):
 
 @EACH
 def test_the_formula_shown_is_not_contradicted_by_the_examples(function):
-    assert formula_checked(function) or function.__module__.rsplit(".", 1)[1] not in ARITHMETIC_ONLY
-
-
-# Modules whose every formula is plain arithmetic, so that numbers can be put in the place of its names.
-ARITHMETIC_ONLY = {
-    "arithmetic", "coil_cover", "diaphragm", "disc_spring", "disc_spring_coefficients", "disc_spring_curve",
-    "disc_spring_stress", "friction", "friction_curve", "hydraulics", "paddles", "pedal", "release",
-    "release_bearing", "rotor", "rotor_mass", "sizing", "thrust", "thrust_film", "wear",
-}
+    assert formula_checked(function) or function.__module__.rsplit(".", 1)[1] not in docstrings.PLAIN_ARITHMETIC
 
 
 def test_most_formulas_are_checked_by_their_numbers():
