@@ -10,8 +10,9 @@ from dataclasses import dataclass
 
 from ..errors import ConflictError, DisagreementError
 from .isolated import IsolatedEvaluator
-from .plain import compile_plain
+from .plain import PlainEvaluator
 from .record import Derivation
+from .rulebase import rule_base
 
 #: Compiled engines kept for each thread; a program works with one or two rule sets at a time.
 _KEPT = 6
@@ -43,11 +44,12 @@ class TwoEngines:
 
     def __init__(self, knowledge, stage, *, isolated=False):
         self.stage = stage
-        self.evaluators = [compile_plain(knowledge, stage)]
+        base = rule_base(knowledge, stage)
+        self.evaluators = [PlainEvaluator(base)]
         if "durable-rules" in available_engines():
-            from .durable import compile_durable
+            from .durable import DurableEvaluator
 
-            durable = compile_durable(knowledge, stage)
+            durable = DurableEvaluator(base)
             self.evaluators.insert(0, IsolatedEvaluator(durable) if isolated else durable)
 
     def derive(self, facts, answered=frozenset(), tracer=None):
