@@ -227,9 +227,10 @@ def shuffle_frequency(*, wheel_stiffness, total_ratio, engine_inertia, vehicle_i
     ----------
     .. [1] Two inertias on a torsion spring; no source needed.
     """
+    engine, vehicle = positive(engine_inertia=engine_inertia, vehicle_inertia=vehicle_inertia)
     return two_inertia_frequency(
         stiffness=stiffness_at_clutch(wheel_stiffness=wheel_stiffness, total_ratio=total_ratio),
-        first_inertia=engine_inertia, second_inertia=vehicle_inertia,
+        first_inertia=engine, second_inertia=vehicle,
     )
 
 
