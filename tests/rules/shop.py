@@ -1,0 +1,63 @@
+"""Knowledge, shop and engines for the tests of the rules, loaded once."""
+
+import functools
+from pathlib import Path
+
+from advisor.deciding.decide import Decider, Shop
+from advisor.engine.plain import compile_plain
+from advisor.knowledge import load
+
+ROOT = Path(__file__).resolve().parents[2]
+RULES = ROOT / "rules"
+SCENARIOS = ROOT / "scenarios"
+
+
+@functools.cache
+def knowledge():
+    """The shipped rules."""
+    return load.knowledge(RULES)
+
+
+def records(known):
+    """The Shop of the shipped scenarios, read by any knowledge whose vocabulary suits."""
+    return Shop(
+        load.kits(SCENARIOS / "kits", known),
+        load.platforms(SCENARIOS / "platforms", known),
+        load.parts(SCENARIOS / "parts", known),
+    )
+
+
+@functools.cache
+def shop():
+    """The shipped invented shop."""
+    return records(knowledge())
+
+
+def decider(known, stock):
+    """A Decider on the plain chainer alone."""
+    engines = {stage: compile_plain(known, stage) for stage in ("case", "setup")}
+    return Decider(known, stock, lambda stage, facts, answered: engines[stage].derive(facts, answered))
+
+
+@functools.cache
+def plain():
+    """The Decider of the shipped rules on the plain chainer."""
+    return decider(knowledge(), shop())
+
+
+@functools.cache
+def both():
+    """The Decider of the shipped rules on both engines, compared at every derivation."""
+    from advisor.engine.compare import TwoEngines
+
+    engines = {stage: TwoEngines(knowledge(), stage) for stage in ("case", "setup")}
+    return Decider(
+        knowledge(), shop(), lambda stage, facts, answered: engines[stage].derive(facts, answered).derivation
+    )
+
+
+@functools.cache
+def cases():
+    """The shipped cases by id, in order of file name."""
+    found = (load.case(path, knowledge()) for path in sorted((SCENARIOS / "cases").glob("*.yaml")))
+    return {case.id: case for case in found}
