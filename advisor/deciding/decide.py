@@ -100,9 +100,17 @@ class Decider:
 
     def decide(self, case):
         """A `Decision` on one Case."""
+        platform, known = self.gather(case)
+        return self.decide_known(case, platform, known)
+
+    def gather(self, case):
+        """The platform Record (or None) and `Known` facts of a case."""
         check_names(case, self.knowledge)
         platform = self.shop.platform(case.platform) if case.platform else None
-        known = gather(case, platform, {kit.id: kit for kit in self.shop.kits}, self.knowledge)
+        return platform, gather(case, platform, {kit.id: kit for kit in self.shop.kits}, self.knowledge)
+
+    def decide_known(self, case, platform, known):
+        """As `decide`, from facts already gathered."""
         derived = self.derive("case", known.facts, known.answered)
         decision = Decision(
             case, platform, known, derived, self.knowledge, self.shop, self.kits, self.engines_agreed
@@ -113,6 +121,12 @@ class Decider:
             return decision
         self._judge(decision)
         return decision
+
+    def outcomes(self, case, platform, knowns):
+        """The outcome (see `assumptions.outcome_of`) for each of several sets of facts of one case, in their order."""
+        from .assumptions import outcome_of
+
+        return [outcome_of(self.decide_known(case, platform, known)) for known in knowns]
 
     def _cannot_do_without(self, known, derived):
         """Facts without which nothing is decided: unanswered stops, and the ways to a derived fact that has none."""
@@ -186,6 +200,20 @@ class Decider:
         decision.outcome = MORE_ANSWERS if decision.asks else NO_KIT
 
 
+def decider_of(content):
+    """A `Decider` over read content (knowledge, kits, platforms, parts), each decision derived by two engines."""
+    from ..engine.compare import TwoEngines, available_engines
+
+    engines = {stage: TwoEngines(content.knowledge, stage) for stage in ("case", "setup")}
+    shop = Shop(content.kits, content.platforms, content.parts, content.hashes)
+    return Decider(
+        content.knowledge,
+        shop,
+        lambda stage, facts, answered: engines[stage].derive(facts, answered).derivation,
+        engines_agreed=len(available_engines()) > 1,
+    )
+
+
 def statuses(decision, index):
     """(failed musts, unknown musts, failed shoulds, unknown shoulds) of one kit, as lists of Checked."""
     found = ([], [], [], [])
@@ -235,6 +263,6 @@ def next_up(decision):
 
 
 __all__ = [
-    "Decider", "Decision", "Shop", "statuses", "fits_the_car", "next_down", "next_up",
+    "Decider", "Decision", "decider_of", "Shop", "statuses", "fits_the_car", "next_down", "next_up",
     "RECOMMENDED", "MORE_ANSWERS", "NO_KIT", "FAIL", "UNKNOWN", "NOT_ASKED",
 ]

@@ -1,0 +1,69 @@
+"""The command ``advisor``: finds the module of a command and runs it.
+
+Exit codes: 0 recommended or done, 2 bad input or usage, 3 needs more answers (or an interview left early and
+saved), 4 no kit fits, 5 rules invalid. Errors go to standard error and say what, where and how to mend it.
+"""
+
+import argparse
+import importlib
+import os
+import sys
+
+from . import __version__
+from .errors import AdvisorError
+
+#: Command -> (module, one line of help). Only the module of the command that runs is imported.
+COMMANDS = {
+    "recommend": ("recommend", "the least clutch for one case, and every reason"),
+    "interview": ("interview", "ask the questions, then recommend"),
+    "rules": ("rules", "check and read the rules"),
+    "calculate": ("calculate", "use one calculation of the mechanics alone"),
+}
+
+
+def parser_for(names):
+    """The argument parser with the named commands' options; the others appear with their help line only."""
+    parser = argparse.ArgumentParser(
+        prog="advisor", description="Finds the least clutch a car needs, what goes in with it, and why.",
+        epilog="advisor COMMAND --help shows the options of a command and an example.",
+    )
+    parser.add_argument("--version", action="version", version=f"least-clutch {__version__}")
+    commands = parser.add_subparsers(dest="command", metavar="COMMAND", required=True)
+    for name, (module, line) in COMMANDS.items():
+        sub = commands.add_parser(name, help=line, formatter_class=argparse.RawDescriptionHelpFormatter)
+        if name in names:
+            found = importlib.import_module(f"{__package__}.commands.{module}")
+            sub.description = found.__doc__
+            found.add(sub)
+            sub.set_defaults(run=found.run)
+    return parser
+
+
+def main(argv=None):
+    """Run one command; the exit code."""
+    argv = sys.argv[1:] if argv is None else list(argv)
+    named = {argument for argument in argv if argument in COMMANDS}
+    parser = parser_for(named)
+    try:
+        arguments = parser.parse_args(argv)
+    except SystemExit as stop:
+        return stop.code if isinstance(stop.code, int) else 2
+    from .commands.common import report
+
+    try:
+        code = arguments.run(arguments)
+        sys.stdout.flush()
+        return code
+    except AdvisorError as error:
+        return report(error)
+    except KeyboardInterrupt:
+        sys.stderr.write("advisor: stopped.\n")
+        return 130
+    except BrokenPipeError:
+        # The reader went away (a pager closed, head had enough): nothing is wrong with the decision.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,65 @@
+"""What several commands share: options, opening the shop, the two engines, printing."""
+
+import os
+import shutil
+import sys
+
+from ..errors import ErrorList, InputError
+
+
+def add_sources(parser):
+    """Options naming other rules, kits, platforms or parts."""
+    group = parser.add_argument_group("where things are read from")
+    for name in ("rules", "kits", "platforms", "parts"):
+        group.add_argument(f"--{name}", metavar="PLACE", help=f"other {name}: a file or folder")
+
+
+def add_output(parser, *, json=True):
+    """Options of every command that shows something."""
+    group = parser.add_argument_group("how it is shown")
+    group.add_argument("--units", choices=("trade", "si"), default="si", help="trade: lb-ft, lbf, hp; si: N m, N, kW (default)")
+    if json:
+        group.add_argument("--json", action="store_true", help="as JSON data")
+
+
+def open_content(arguments):
+    """Checked knowledge and records, from the places the options name."""
+    from ..knowledge.sources import Sources, read
+
+    places = {name: getattr(arguments, name, None) for name in ("rules", "kits", "platforms", "parts")}
+    return read(Sources.chosen(**places), cache=not os.environ.get("LEAST_CLUTCH_NO_CACHE"))
+
+
+def open_decider(arguments):
+    """A `Decider` over the content, with both engines where both can be had."""
+    from ..deciding.decide import decider_of
+
+    return decider_of(open_content(arguments))
+
+
+def read_case(path, knowledge):
+    """The Case in a file, or on standard input for "-"."""
+    from ..knowledge import load
+
+    if path != "-" and not os.path.isfile(path):
+        raise InputError(
+            f"there is no case file {path!r}.", value=path, remedy="Give the path of a case file, or - to read standard input."
+        )
+    return load.case(path, knowledge)
+
+
+def width():
+    """Columns to write in: the terminal's, at least 40 and at most 80; 80 where there is none."""
+    return max(40, min(80, shutil.get_terminal_size((80, 24)).columns))
+
+
+def say(text):
+    """Print text to standard output, its final newline added where it lacks one."""
+    sys.stdout.write(text if text.endswith("\n") else text + "\n")
+
+
+def report(error):
+    """Print an error and its remedy to standard error; the exit code it stands for."""
+    for one in error.errors if isinstance(error, ErrorList) else (error,):
+        sys.stderr.write(f"advisor: {one}\n")
+    return error.exit_code

@@ -1,0 +1,34 @@
+"""Which assumptions matter: those that, replaced alone, change the outcome of the case."""
+
+import dataclasses
+
+from .decide import MORE_ANSWERS
+
+
+def outcome_of(decision):
+    """(outcome, pick, required set-up ids, safety caution ids): what a change is measured by."""
+    from .record import safety_cautions
+
+    required = frozenset()
+    pick = None
+    if decision.pick is not None:
+        pick = decision.kits.ids[decision.pick]
+        required = frozenset(one.item.id for one in decision.setups[decision.pick] if one.item.level == "required")
+    return decision.outcome, pick, required, safety_cautions(decision)
+
+
+def replaced(known, fact, value):
+    """`Known` with one assumed fact at another value, still assumed."""
+    return dataclasses.replace(known, facts={**known.facts, fact: value})
+
+
+def judge(decider, decision):
+    """Pairs (Assumption, matters) in the order of the vocabulary; ``matters`` is None where nothing was decided."""
+    known = decision.known
+    if decision.outcome == MORE_ANSWERS and decision.figures is None:
+        return [(one, None) for one in known.assumptions]
+    tried = [(one, replaced(known, one.fact, value)) for one in known.assumptions for value in one.alternatives]
+    outcomes = decider.outcomes(decision.case, decision.platform, [other for _, other in tried])
+    now = outcome_of(decision)
+    changed = {one.fact for (one, _), outcome in zip(tried, outcomes) if outcome != now}
+    return [(one, one.fact in changed) for one in known.assumptions]

@@ -1,0 +1,38 @@
+"""Where no kit passes: which musts cannot be met together, and the smallest sets to give up.
+
+Every kit that fits the car is described by the set of musts it does not pass. A set of musts conflicts when
+every kit fails at least one of them (it hits every kit's set); a correction is a kit's own set when no other
+kit's set is smaller. Safety is never given up, and a dimension is not an opinion.
+"""
+
+#: A shop has a hundred kits for a car at most; past this many partial sets the smallest ones are kept.
+MOST_SETS = 2000
+
+
+def minimal(sets):
+    """The sets that contain no other, in a stable order."""
+    kept = []
+    for one in sorted({frozenset(one) for one in sets}, key=lambda one: (len(one), sorted(one))):
+        if not any(other <= one for other in kept):
+            kept.append(one)
+    return kept
+
+
+def minimal_conflicts(failing):
+    """Minimal sets of musts of which every kit fails one (minimal hitting sets of the kits' failing sets)."""
+    hitting = [frozenset()]
+    for failed in minimal(failing):
+        grown = []
+        for one in hitting:
+            grown.extend([one] if one & failed else [one | {name} for name in sorted(failed)])
+        hitting = minimal(grown)[:MOST_SETS]
+    return hitting
+
+
+def minimal_corrections(failing_by_kit, never):
+    """Pairs (set of musts to give up, kits that would pass), no set containing another; none touching ``never``."""
+    allowed = {kit: frozenset(failed) for kit, failed in failing_by_kit.items() if not set(failed) & set(never)}
+    return [
+        (tuple(sorted(one)), tuple(sorted(kit for kit, failed in allowed.items() if failed <= one)))
+        for one in minimal(allowed.values())
+    ]

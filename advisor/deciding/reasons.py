@@ -1,0 +1,120 @@
+"""Why the pick, why not one down, what one up brings: the entries of the record that compare kits."""
+
+from .checks import FAIL
+from .decide import fits_the_car, statuses
+from .texts import fill, first_sentence
+
+#: Figures in which going up is told.
+COMPARED = ("capacity_working_nm", "pedal_force_n", "noise_class", "take_up_class", "bearing_load_n", "total_price")
+#: Requirements shown for a pick where no gentler kit was refused: what it holds, what it loads, what it asks of the foot.
+ALWAYS = ("capacity_working_nm", "bearing_load_n", "pedal_force_n")
+SHOWN = 3
+
+
+def rule_of(decision, name):
+    """The Rule of that id."""
+    rules = decision.__dict__.get("_rules")
+    if rules is None:
+        rules = decision.__dict__["_rules"] = {rule.id: rule for rule in decision.knowledge.rules}
+    return rules[name]
+
+
+def because(decision, requirement):
+    """The because-text of a requirement's rule, filled."""
+    return fill(rule_of(decision, requirement.rule).because, decision.derivation.facts, decision.knowledge.facts)
+
+
+def decisive(decision):
+    """The checks that decided the pick: one for each group of gentler kits they refuse, the widest first.
+
+    A gentler kit is refused by a failed must, or by a failed should the pick does not give up as well.
+    """
+    refused = {}
+    rank, own = decision.gentle_ranks[0], decision.concerns[0, decision.pick]
+    concerns = decision.knowledge.order.concerns
+    for index in range(len(decision.kits)):
+        if rank[index] >= rank[decision.pick] or not fits_the_car(decision, index):
+            continue
+        failed, unknown, given_up, not_known = statuses(decision, index)
+        lost = [one for one in given_up + not_known if not own[concerns.index(one.requirement.concern)]]
+        refused[index] = [one for one in (failed + unknown or lost)]
+    chosen = []
+    while any(refused.values()):
+        counts = {}
+        for checks in refused.values():
+            for one in checks:
+                counts[one.requirement.id] = counts.get(one.requirement.id, 0) + 1
+        best = min(counts, key=lambda name: (-counts[name], name))
+        chosen.append(next(one for one in decision.checks if one.requirement.id == best))
+        refused = {
+            index: checks
+            for index, checks in refused.items()
+            if best not in [one.requirement.id for one in checks]
+        }
+    for measure in ALWAYS:
+        for one in decision.checks:
+            known = [other.requirement.measure for other in chosen]
+            if one.requirement.level == "must" and one.requirement.measure == measure and measure not in known:
+                chosen.append(one)
+    return chosen
+
+
+def pick(decision):
+    """{kit, because, given_up} of the pick, or None."""
+    from .record import failure
+
+    if decision.pick is None:
+        return None
+    index = decision.pick
+    _, _, given_up, not_known = statuses(decision, index)
+    told = decisive(decision)[:SHOWN]
+    return {
+        "kit": decision.kits.ids[index],
+        "because": [
+            {**failure(decision, one, index), "sentence": first_sentence(because(decision, one.requirement))} for one in told
+        ],
+        "given_up": [
+            {
+                **failure(decision, one, index),
+                "concern": one.requirement.concern,
+                "known": bool(one.status[0, index] == FAIL),
+                "sentence": first_sentence(because(decision, one.requirement)),
+            }
+            for one in sorted([*given_up, *not_known], key=lambda one: one.requirement.id)
+        ],
+    }
+
+
+def down(decision, index):
+    """{kit, fails} of the nearest gentler kit, or None."""
+    from .record import failure
+
+    if index is None:
+        return None
+    failed, unknown, given_up, not_known = statuses(decision, index)
+    told = failed + unknown or given_up + not_known
+    told.sort(key=lambda one: (not one.requirement.safety, one.requirement.id))
+    return {
+        "kit": decision.kits.ids[index],
+        "fails": [
+            {
+                **failure(decision, one, index),
+                "level": one.requirement.level,
+                "known": bool(one.status[0, index] == FAIL),
+                "sentence": first_sentence(because(decision, one.requirement)),
+            }
+            for one in told
+        ],
+    }
+
+
+def up(decision, index):
+    """{kit, adds} of the next kit up: figure, value of the pick, value there, difference; or None."""
+    if index is None:
+        return None
+    adds = []
+    for name in COMPARED:
+        here, there = decision.figures.value(name, 0, decision.pick), decision.figures.value(name, 0, index)
+        if here is not None and there is not None and here != there:
+            adds.append({"figure": name, "pick": here, "kit": there, "difference": float(f"{there - here:.9g}")})
+    return {"kit": decision.kits.ids[index], "adds": adds}

@@ -1,0 +1,315 @@
+"""The decision record: the one data structure from which everything shown to anyone is rendered.
+
+Same answers and same knowledge give the same bytes, ``made_by`` aside.
+"""
+
+import datetime
+import json
+
+from .. import __version__
+from ..knowledge.model import FactRef, KitRef
+from . import reasons
+from .checks import FAIL, UNKNOWN
+from .conflicts import minimal_conflicts, minimal_corrections
+from .decide import FIT_TOPIC, MORE_ANSWERS, NO_KIT, fits_the_car, next_down, next_up, statuses
+from .texts import fill
+
+SCHEMA = "least-clutch decision 1"
+
+
+def record(decision, assumptions, changes=()):
+    """The decision record as plain JSON data.
+
+    ``assumptions``: pairs (Assumption, matters); ``changes``: smallest changes of answers, for no_kit_fits.
+    """
+    judged = decision.figures is not None
+    made = {
+        "schema": SCHEMA,
+        "case": _case(decision),
+        "outcome": decision.outcome,
+        "pick": reasons.pick(decision),
+        "next_down": reasons.down(decision, next_down(decision)),
+        "next_up": reasons.up(decision, next_up(decision)),
+        "specification": _specification(decision),
+        "requirements": [_requirement(decision, checked) for checked in sorted(decision.checks, key=_by_id)],
+        "kits": [_kit(decision, index) for index in range(len(decision.kits))] if judged else [],
+        "setup": _setup(decision),
+        "cautions": _cautions(decision),
+        "assumptions": [_assumption(one, matters) for one, matters in assumptions],
+        "denials": [{"fact": one.fact, "answer": one.answer, "platform": one.platform} for one in decision.known.denials],
+        "asks": list(decision.asks),
+        "ask_maker": [{"kit": kit, "field": name} for kit, name in decision.ask_maker],
+        "no_fit": _no_fit(decision, changes),
+        "facts": [],
+        "firings": [],
+        "knowledge": {"rules_sha256": decision.knowledge.sha256, **decision.shop.hashes},
+        "made_by": {
+            "program": __version__,
+            "engines_agreed": decision.engines_agreed,
+            "date": datetime.date.today().isoformat(),
+        },
+    }
+    made["facts"], made["firings"] = _facts_and_firings(decision)
+    return made
+
+
+def to_json(made):
+    """The record as text: sorted keys, two-space indent, a final newline."""
+    return json.dumps(made, sort_keys=True, indent=2, ensure_ascii=False) + "\n"
+
+
+def _plain(value):
+    """Canonical values as JSON data."""
+    return list(value) if isinstance(value, tuple) else value
+
+
+def _by_id(checked):
+    return checked.requirement.id
+
+
+def _case(decision):
+    case = decision.case
+    return {
+        "id": case.id,
+        "platform": case.platform or None,
+        "invented": bool(decision.platform is not None and decision.platform.fields.get("invented")),
+        "answers": {
+            name: {"value": _plain(answer.value), "from": answer.origin} for name, answer in sorted(case.answers.items())
+        },
+        "unknown": sorted(case.unknown),
+    }
+
+
+def _specification(decision):
+    if decision.pick is None:
+        return None
+    fields = decision.kits.kits[decision.pick].fields
+    return {
+        "discs": fields.get("discs"),
+        "facing": fields.get("facing"),
+        "disc_form": fields.get("disc_form"),
+        "hub": fields.get("hub"),
+        "outer_diameter_mm": fields.get("outer_diameter"),
+        "clamp_load_n": fields.get("clamp_load"),
+    }
+
+
+def limit_of(decision, requirement, index=None):
+    """The limit of a requirement as JSON data: a value, a list (in, not_in, between), or {"kit": field}.
+
+    With a kit's ``index`` a limit that is a kit field is resolved too.
+    """
+
+    def resolve(limit):
+        if isinstance(limit, FactRef):
+            return _plain(decision.derivation.facts.get(limit.name))
+        if isinstance(limit, KitRef):
+            return {"kit": limit.name} if index is None else _plain(decision.kits.kits[index].fields.get(limit.name))
+        return _plain(limit)
+
+    if requirement.compare == "between":
+        return [resolve(limit) for limit in requirement.limit]
+    return resolve(requirement.limit)
+
+
+def _requirement(decision, checked):
+    requirement = checked.requirement
+    rule = reasons.rule_of(decision, requirement.rule)
+    limits = requirement.limit if requirement.compare == "between" else (requirement.limit,)
+    return {
+        "id": requirement.id,
+        "source": requirement.source,
+        "measure": requirement.measure,
+        "compare": requirement.compare,
+        "limit": limit_of(decision, requirement),
+        "limit_facts": [limit.name for limit in limits if isinstance(limit, FactRef)],
+        "unit": requirement.unit,
+        "level": requirement.level,
+        "concern": requirement.concern or None,
+        "safety": requirement.safety,
+        "of_kits": {field: _plain(tuple(values)) for field, values in requirement.of_kits},
+        "rule": requirement.rule,
+        "topic": rule.topic,
+        "because": fill(rule.because, decision.derivation.facts, decision.knowledge.facts),
+    }
+
+
+def failure(decision, checked, index):
+    """One failed or unknown check of one kit: {requirement, needed, actual}."""
+    requirement = checked.requirement
+    if requirement.source == "kit":
+        actual = _plain(decision.kits.kits[index].fields.get(requirement.measure))
+    else:
+        actual = decision.figures.value(requirement.measure, 0, index)
+    return {"requirement": requirement.id, "needed": limit_of(decision, requirement, index), "actual": actual}
+
+
+def _kit(decision, index):
+    failed, unknown, given_up, not_known = statuses(decision, index)
+    if decision.pick == index:
+        verdict = "picked"
+    elif decision.passes[0, index]:
+        verdict = "passes"
+    else:
+        verdict = "failed" if decision.failed[0, index] else "unjudged"
+    figures, reasons_why = {}, {}
+    fits = fits_the_car(decision, index)
+    # A kit that does not fit the car is told by its dimensions; figures of a clutch that cannot be fitted say nothing.
+    for name in decision.knowledge.figures if fits else ():
+        if name in decision.figures.columns:
+            value = decision.figures.value(name, 0, index)
+            if value is not None:
+                figures[name] = value
+            elif decision.figures.reason(name, 0, index):
+                reasons_why[name] = decision.figures.reason(name, 0, index)
+    concerns = decision.knowledge.order.concerns
+    return {
+        "id": decision.kits.ids[index],
+        "verdict": verdict,
+        "fits": fits,
+        "failed": [failure(decision, checked, index) for checked in sorted(failed, key=_safety_first)],
+        "unknown": [failure(decision, checked, index) for checked in sorted(unknown, key=_by_id)],
+        "given_up": [
+            {**failure(decision, checked, index), "concern": checked.requirement.concern, "known": checked in given_up}
+            for checked in sorted([*given_up, *not_known], key=_by_id)
+        ],
+        "concerns": [name for name, lost in zip(concerns, decision.concerns[0, index]) if lost],
+        "place": decision.order.index(index) + 1 if index in decision.order else None,
+        "gentleness": int(decision.gentle_ranks[0, index]),
+        "figures": figures,
+        "unknown_figures": reasons_why,
+    }
+
+
+def _safety_first(checked):
+    return (not checked.requirement.safety, checked.requirement.id)
+
+
+def _setup(decision):
+    empty = {"parts": [], "measurements": [], "steps": [], "bedding_in": [], "fitted_by": []}
+    if decision.pick is None:
+        return empty
+    facts = decision.setup_derivations[decision.pick].facts
+    kinds = {"part": "parts", "measurement": "measurements", "step": "steps", "bedding_in": "bedding_in", "fitted_by": "fitted_by"}
+    for one in decision.setups[decision.pick]:
+        item = one.item
+        entry = {"id": item.id, "level": item.level, "text": fill(item.text, facts, decision.knowledge.facts), "rule": one.rule}
+        if item.kind == "part":
+            fields = one.record.fields if one.record else {}
+            entry |= {
+                "kind": item.part,
+                "part": one.record.id if one.record else None,
+                "title": fields.get("title"),
+                "price": fields.get("price"),
+                "currency": fields.get("currency"),
+                "stock": fields.get("stock"),
+            }
+        if item.kind == "fitted_by":
+            entry["who"] = item.who
+        empty[kinds[item.kind]].append(entry)
+    return empty
+
+
+def _cautions(decision):
+    found = {}
+    stages = [(decision.derivation, "case")]
+    if decision.pick is not None:
+        stages.append((decision.setup_derivations[decision.pick], "setup"))
+    for derived, stage in stages:
+        for name in sorted(derived.fired()):
+            for caution in reasons.rule_of(decision, name).cautions:
+                text = fill(caution.text, derived.facts, decision.knowledge.facts)
+                found.setdefault(caution.id, {"id": caution.id, "text": text, "safety": caution.safety, "rule": name, "stage": stage})
+    return [found[name] for name in sorted(found, key=lambda name: (not found[name]["safety"], name))]
+
+
+def safety_cautions(decision):
+    """Ids of the safety cautions of a decision, as a set."""
+    return frozenset(caution["id"] for caution in _cautions(decision) if caution["safety"])
+
+
+def _assumption(assumption, matters):
+    return {
+        "fact": assumption.fact,
+        "value": _plain(assumption.value),
+        "low": assumption.low,
+        "high": assumption.high,
+        "others": [_plain(other) for other in assumption.alternatives],
+        "worst": assumption.worst,
+        "basis": assumption.basis,
+        "matters": matters,
+    }
+
+
+def _no_fit(decision, changes):
+    if decision.figures is None or decision.outcome not in (NO_KIT, MORE_ANSWERS):
+        return None
+    failing, safety = {}, set()
+    for index, kit_id in enumerate(decision.kits.ids):
+        if not fits_the_car(decision, index):
+            continue
+        failing[kit_id] = {
+            checked.requirement.id
+            for checked in decision.checks
+            if checked.requirement.level == "must" and checked.status[0, index] in (FAIL, UNKNOWN)
+        }
+    for checked in decision.checks:
+        if checked.requirement.safety or reasons.rule_of(decision, checked.requirement.rule).topic == FIT_TOPIC:
+            safety.add(checked.requirement.id)
+    return {
+        "kits_considered": len(failing),
+        "conflicts": [sorted(one) for one in minimal_conflicts(failing.values())] if failing else [],
+        "corrections": [
+            {"give_up": list(given_up), "kits": list(kits)} for given_up, kits in minimal_corrections(failing, safety)
+        ],
+        "changes": list(changes),
+    }
+
+
+def _facts_and_firings(decision):
+    """Facts with their producers, and the firings of both stages, numbered in the order of the record."""
+    rules, steps = {}, {one.id: one for one in decision.knowledge.calculations}
+    for rule in decision.knowledge.rules:
+        rules[rule.id] = rule
+    firings, producers = [], {}
+    stages = [("case", decision.derivation)]
+    if decision.pick is not None:
+        stages.append(("setup", decision.setup_derivations[decision.pick]))
+    words = decision.knowledge.facts
+    for stage, derived in stages:
+        for firing in derived.firings:
+            source = rules[firing.id] if firing.kind == "rule" else steps[firing.id]
+            number = len(firings) + 1
+            for name, _ in firing.concluded:
+                producers.setdefault(name, []).append(number)
+            entry = {
+                "id": number,
+                "kind": firing.kind,
+                "rule": firing.id,
+                "rule_hash": source.hash,
+                "stage": stage,
+                "branches": list(firing.branches),
+                "facts": {name: _plain(value) for name, value in firing.facts},
+                "concluded": {name: _plain(value) for name, value in firing.concluded},
+                "because": fill(source.because, derived.facts, words),
+                "basis": {"kind": source.basis.kind, "source": source.basis.source, "caution": source.basis.caution},
+            }
+            if firing.reason:
+                entry["reason"] = firing.reason
+            firings.append(entry)
+    facts = []
+    for name in sorted(decision.derivation.facts):
+        made = producers.get(name, [])
+        kind = firings[made[0] - 1]["kind"] if made else ""
+        origin = decision.known.origins.get(name) or ("calculated" if kind == "calculation" else "concluded")
+        facts.append({
+            "name": name,
+            "value": _plain(decision.derivation.facts[name]),
+            "unit": words[name].unit,
+            "origin": origin,
+            "producer": made,
+        })
+    return facts, firings
+
+
+__all__ = ["SCHEMA", "record", "to_json", "limit_of", "failure", "safety_cautions"]

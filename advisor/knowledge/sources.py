@@ -1,0 +1,146 @@
+"""Where rules, kits, platforms and parts lie, and a cache of what was read and checked.
+
+Lookup: the folder an option names; else the folders beside the package where a pyproject.toml stands there (a
+checkout or an editable install); else the data packed into the package.
+"""
+
+import hashlib
+import os
+import pickle
+import sys
+from dataclasses import dataclass
+from pathlib import Path
+
+from .. import __version__
+from ..errors import Position, StoreError
+
+_PACKAGE = Path(__file__).resolve().parent.parent
+NAMES = ("rules", "kits", "platforms", "parts")
+
+
+def default_folder(name):
+    """The folder of rules, kits, platforms or parts that is used where no option names one."""
+    root = _PACKAGE.parent if (_PACKAGE.parent / "pyproject.toml").is_file() else _PACKAGE / "_data"
+    return root / name if name == "rules" else root / "scenarios" / name
+
+
+@dataclass(frozen=True, slots=True)
+class Sources:
+    """The four places everything is read from."""
+
+    rules: Path
+    kits: Path
+    platforms: Path
+    parts: Path
+
+    @classmethod
+    def chosen(cls, **options):
+        """From the options given; what is None or missing takes its default. StoreError where a place is not there."""
+        places = {}
+        for name in NAMES:
+            place = Path(options[name]) if options.get(name) else default_folder(name)
+            if not place.exists():
+                raise StoreError(
+                    f"there is no {name} file or folder here.",
+                    where=Position(str(place)),
+                    remedy=f"Name another with --{name}." if options.get(name) else "Install the program again.",
+                )
+            places[name] = place
+        return cls(**places)
+
+    def files(self):
+        """Every file that is read, by name, in a stable order."""
+        found = []
+        for name in NAMES:
+            place = getattr(self, name)
+            if place.is_dir():
+                found += sorted(path for path in place.rglob("*") if path.suffix in (".yaml", ".csv") and path.is_file())
+            else:
+                found.append(place)
+        return tuple(path for path in found if not path.name.endswith(".tests.yaml"))
+
+
+@dataclass(frozen=True, slots=True)
+class Content:
+    """Checked knowledge and records with their hashes."""
+
+    knowledge: object
+    kits: tuple
+    platforms: tuple
+    parts: tuple
+    hashes: dict
+
+
+def read(sources, *, cache=True):
+    """`Content` of `Sources`; from the user's cache folder where the same bytes were checked before.
+
+    The cache only saves time: it is keyed by every byte read, by the paths that error messages name, and by the
+    program itself, and anything odd about it means reading afresh.
+    """
+    key = _key(sources) if cache else None
+    held = _fetch(key) if cache else None
+    if held is not None:
+        return held
+    from . import load
+
+    knowledge = load.knowledge(sources.rules)
+    kits, platforms, parts = (
+        getattr(load, name)(getattr(sources, name), knowledge) for name in ("kits", "platforms", "parts")
+    )
+    load.check_together(kits, platforms, parts)
+    hashes = {
+        "kits_sha256": load.records_sha256(kits),
+        "platforms_sha256": load.records_sha256(platforms),
+        "parts_sha256": load.records_sha256(parts),
+    }
+    content = Content(knowledge, kits, platforms, parts, hashes)
+    if cache:
+        _keep(key, content)
+    return content
+
+
+def _key(sources):
+    digest = hashlib.sha256(f"{__version__} {sys.version} {sources}".encode())
+    # The program's own files: an edited loader must not be answered from what the old one made.
+    for path in sorted(_PACKAGE.rglob("*.py")):
+        state = path.stat()
+        digest.update(f"{path.name} {state.st_size} {state.st_mtime_ns}".encode())
+    for path in sources.files():
+        digest.update(str(path).encode())
+        digest.update(path.read_bytes())
+    return digest.hexdigest()
+
+
+def cache_folder():
+    """The user's cache folder of this program."""
+    base = os.environ.get("XDG_CACHE_HOME") or os.path.join(os.path.expanduser("~"), ".cache")
+    return Path(base) / "least-clutch"
+
+
+def _fetch(key):
+    try:
+        path = cache_folder() / f"{key}.pickle"
+        owner = path.stat()
+        # Unpickling runs code: only what this user alone could have written is taken.
+        if hasattr(os, "getuid") and (owner.st_uid != os.getuid() or owner.st_mode & 0o022):
+            return None
+        with path.open("rb") as file:
+            content = pickle.load(file)
+        return content if isinstance(content, Content) else None
+    except Exception:  # a cache that cannot be read is no cache
+        return None
+
+
+def _keep(key, content):
+    try:
+        folder = cache_folder()
+        folder.mkdir(parents=True, exist_ok=True, mode=0o700)
+        for old in sorted(folder.glob("*.pickle"), key=lambda path: path.stat().st_mtime)[:-4]:
+            old.unlink(missing_ok=True)
+        draft = folder / f"{key}.{os.getpid()}.draft"
+        descriptor = os.open(draft, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600)
+        with os.fdopen(descriptor, "wb") as file:
+            pickle.dump(content, file, protocol=pickle.HIGHEST_PROTOCOL)
+        os.replace(draft, folder / f"{key}.pickle")
+    except Exception:  # a full or read-only disk costs the next start its time, nothing else
+        return

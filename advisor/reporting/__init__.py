@@ -1,0 +1,1 @@
+"""Text, JSON, sheets and plots, all rendered from the decision record."""
