@@ -32,7 +32,8 @@ PLAIN_ARITHMETIC = {
 MATH = {
     "pi": np.pi, "sqrt": np.sqrt, "log": np.log, "exp": np.exp, "sin": np.sin, "cos": np.cos, "tan": np.tan,
     "arccos": np.arccos, "arctan": np.arctan, "atan": np.arctan, "abs": abs, "ceil": np.ceil, "floor": np.floor,
-    "interp": np.interp, "erf": np.vectorize(math.erf), "erfc": np.vectorize(math.erfc), "min": lambda *values: np.min(np.broadcast_arrays(*values), axis=0),
+    "interp": np.interp, "erf": np.vectorize(math.erf), "erfc": np.vectorize(math.erfc),
+    "min": lambda *values: np.min(np.broadcast_arrays(*values), axis=0),
     "max": lambda *values: np.max(np.broadcast_arrays(*values), axis=0),
 }
 

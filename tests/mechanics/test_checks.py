@@ -24,7 +24,8 @@ def test_what_is_no_number_is_refused(bad):
     assert isinstance(error, ValueError)
 
 
-@pytest.mark.parametrize("good", [3, 3.0, np.float32(3), np.int64(3), Fraction(3), [3], (3, 3), np.array([[3]])], ids=repr)
+@pytest.mark.parametrize("good", [3, 3.0, np.float32(3), np.int64(3), Fraction(3), [3], (3, 3), np.array([[3]])],
+                         ids=repr)
 def test_numbers_of_every_kind_are_taken(good):
     (array,) = checks.finite(speed=good)
     assert array.dtype == float

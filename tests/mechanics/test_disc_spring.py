@@ -211,7 +211,8 @@ def test_release_refuses_to_press_the_ring_through():
 
 
 @pytest.mark.parametrize("change, argument", [
-    (dict(deflection=3e-3), "deflection"), (dict(deflection=-1e-6), "deflection"), (dict(inner_diameter=0.05), "inner_diameter"),
+    (dict(deflection=3e-3), "deflection"), (dict(deflection=-1e-6), "deflection"),
+    (dict(inner_diameter=0.05), "inner_diameter"),
     (dict(cone_height=0), "cone_height"), (dict(contact_flat_factor=0.9), "contact_flat_factor")])
 def test_load_refuses(change, argument):
     good = dict(deflection=1e-3, outer_diameter=0.05, inner_diameter=0.0254, thickness=2e-3, cone_height=1.4e-3)

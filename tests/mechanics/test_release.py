@@ -93,7 +93,8 @@ def test_a_rigid_disc_keeps_about_a_third_of_the_window():
     assert rigid / cushioned == pytest.approx(1 / 3, abs=0.05)
 
 
-@pytest.mark.parametrize("cushion, at_bearing, at_pedal", [(0.15, 0.5, 7), (0.6, 2.0, 29), (0.8, 2.6, 39), (1.0, 3.3, 49)])
+@pytest.mark.parametrize("cushion, at_bearing, at_pedal", [
+    (0.15, 0.5, 7), (0.6, 2.0, 29), (0.8, 2.6, 39), (1.0, 3.3, 49)])
 def test_cushion_part_of_the_window(cushion, at_bearing, at_pedal):
     window = release.take_up_window(discs=1, cushion_travel=cushion / 1e3, release_ratio=3.29, finger_bend=0,
                                     cover_flex=0, overall_ratio=14.88)
@@ -162,7 +163,8 @@ def test_fingers_past_the_pivot_hang_the_pedal_with_the_square_of_speed():
 @given(wear=st.floats(0, 4e-3), ratio=st.floats(2, 6), growth=st.floats(0, 1e-3))
 def test_the_gap_asked_for_wear_gives_back_that_wear(wear, ratio, growth):
     gap = release_bearing.gap_for_wear(wear=wear, release_ratio=ratio, heat_growth=growth)
-    assert release.wear_room(free_distance=gap, release_ratio=ratio, heat_growth=growth) == pytest.approx(wear, abs=1e-12)
+    room = release.wear_room(free_distance=gap, release_ratio=ratio, heat_growth=growth)
+    assert room == pytest.approx(wear, abs=1e-12)
     rise = release_bearing.finger_rise(wear=wear, release_ratio=ratio, action="push")
     assert release_bearing.finger_rise(wear=wear, release_ratio=ratio, action="pull") == -rise
     assert gap - rise == pytest.approx(growth, abs=1e-12)
@@ -181,7 +183,8 @@ def test_fingers_rise_by_wear_times_ratio():
 def test_measured_gap_and_its_signs():
     gap = release.bearing_gap(housing_to_bearing=np.array([50e-3, 45e-3]), block_to_fingers=46.5e-3)
     assert gap == pytest.approx([3.5e-3, -1.5e-3])
-    assert release.bearing_gap(housing_to_bearing=50e-3, block_to_fingers=-2e-3, spacer_thickness=1e-3) == pytest.approx(53e-3)
+    recessed = release.bearing_gap(housing_to_bearing=50e-3, block_to_fingers=-2e-3, spacer_thickness=1e-3)
+    assert recessed == pytest.approx(53e-3)
 
 
 def test_stroke_of_fixed_and_sprung_bearings():

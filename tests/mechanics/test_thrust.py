@@ -118,7 +118,8 @@ def test_idle_with_the_pedal_down_is_the_worst_case():
 
 
 @pytest.mark.parametrize("call, argument", [
-    (lambda: thrust.face_area(outer_diameter=0.08, inner_diameter=0.09, arc_deg=360, groove_share=0.1), "inner_diameter"),
+    (lambda: thrust.face_area(outer_diameter=0.08, inner_diameter=0.09, arc_deg=360, groove_share=0.1),
+     "inner_diameter"),
     (lambda: thrust.face_area(outer_diameter=0.08, inner_diameter=0.06, arc_deg=0, groove_share=0.1), "arc_deg"),
     (lambda: thrust.face_area(outer_diameter=0.08, inner_diameter=0.06, arc_deg=361, groove_share=0.1), "arc_deg"),
     (lambda: thrust.face_area(outer_diameter=0.08, inner_diameter=0.06, arc_deg=180, groove_share=1), "groove_share"),

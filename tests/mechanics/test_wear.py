@@ -42,8 +42,10 @@ def test_an_ordinary_organic_clutch_lives_an_ordinary_life():
 @STEADY
 @given(heat=st.floats(100, 1e5), more=st.floats(1, 5))
 def test_more_heat_never_lengthens_life(heat, more):
-    each = [wear.wear_per_engagement(specific_wear=2e-14, slip_energy=q, friction_area=0.05) for q in (heat, heat * more)]
-    lives = [wear.life_distance(wear_thickness=0.8e-3, wear_per_engagement=e, engagements_per_distance=1e-3) for e in each]
+    lives = []
+    for slip_energy in (heat, heat * more):
+        each = wear.wear_per_engagement(specific_wear=2e-14, slip_energy=slip_energy, friction_area=0.05)
+        lives.append(wear.life_distance(wear_thickness=0.8e-3, wear_per_engagement=each, engagements_per_distance=1e-3))
     assert lives[1] <= lives[0]
 
 
