@@ -47,7 +47,7 @@ class BulkEvaluator:
         there is no column to count. EngineError for a column that is not as `columns` describes.
         """
         if rows is None:
-            rows = len(next(iter(columns.values()))[1]) if columns else 0
+            rows = _rows(columns)
         answered = answered or {}
         self.base.refuse_unknown((*columns, *answered))
         run = BulkDerivation(self.base, rows, answered)
@@ -64,7 +64,7 @@ class BulkEvaluator:
 
     def in_batches(self, columns, answered=None, size=BATCH):
         """(first row, BulkDerivation) for each ``size`` cases of ``columns``; memory is that of one batch."""
-        rows = len(next(iter(columns.values()))[1]) if columns else 0
+        rows = _rows(columns)
         for start in range(0, rows, size):
             cut = slice(start, min(start + size, rows))
             yield start, self.derive(
@@ -233,6 +233,15 @@ class BulkDerivation:
             present = column.values.get(member)
             column.values[member] = flags.copy() if present is None else present | flags
         column.known |= held
+
+
+def _rows(columns):
+    """How many cases the columns hold; 0 where there is nothing to count."""
+    for values, known in columns.values():
+        for array in (known, *(values.values() if isinstance(values, dict) else (values,))):
+            if array is not None:
+                return len(array)
+    return 0
 
 
 def _cut(values, cut):

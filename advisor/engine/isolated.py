@@ -5,6 +5,7 @@ dies, or does not answer in time, the caller gets one EngineError; the next case
 """
 
 import multiprocessing
+import os
 import signal
 
 from ..errors import AdvisorError, EngineError
@@ -20,11 +21,15 @@ class IsolatedEvaluator:
     def __init__(self, evaluator, seconds=SECONDS):
         self.name = evaluator.name
         self._evaluator, self._seconds = evaluator, seconds
-        self._process = self._pipe = None
+        self._process = self._pipe = self._owner = None
+
+    def __del__(self):
+        self._stop()
 
     def derive(self, facts, answered=frozenset(), tracer=None):
         """As the evaluator's own; EngineError where its process died."""
-        if self._process is None:
+        if self._process is None or self._owner != os.getpid():
+            # A forked copy of the program must not talk into the pipe of the original.
             self._start()
         try:
             self._pipe.send((dict(facts), frozenset(answered), tracer is not None))
@@ -55,9 +60,10 @@ class IsolatedEvaluator:
         self._process = context.Process(target=_serve, args=(theirs, self._pipe, self._evaluator), daemon=True)
         self._process.start()
         theirs.close()
+        self._owner = os.getpid()
 
     def _stop(self):
-        if self._process is not None:
+        if self._process is not None and self._owner == os.getpid():
             self._process.kill()
             self._process.join()
             self._pipe.close()

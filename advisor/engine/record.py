@@ -34,7 +34,7 @@ class Firing:
 class Derivation:
     """Everything that follows from one set of facts.
 
-    ``facts``: the inputs and everything derived. ``firings``: sorted by depth, then id, then kind.
+    ``facts``: the inputs and everything derived, by name. ``firings``: sorted by depth, then id, then kind.
     ``depths``: the depth of each firing, in the same order; 1 for a firing that reads inputs only, else one
     more than the deepest firing behind any fact it lists.
     """
@@ -80,4 +80,5 @@ def derivation(facts, firings, rank):
                 deepest[name] = depth
         placed.append((depth, firing.id, firing.kind, firing))
     placed.sort(key=lambda item: item[:3])
+    facts = {name: facts[name] for name in sorted(facts)}
     return Derivation(facts, tuple([item[3] for item in placed]), tuple([item[0] for item in placed]))

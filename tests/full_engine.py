@@ -1,0 +1,66 @@
+"""The long counts of the engine room; `rows` is called by tests/full.py and gives (what, how many, result)."""
+
+import subprocess
+import sys
+from pathlib import Path
+
+from advisor.engine.rulebase import rule_base
+from advisor.knowledge import load
+
+from .engine.agreement import differences
+from .engine.cases import Cases
+from .engine.generate import Generator
+from .engine.stress import KINDS
+
+ROOT = Path(__file__).parents[1]
+BASES, CASES_EACH = 500, 20
+REAL_CASES = {"case": 5000, "setup": 1000}
+STRESS = {"hurtful": 400, "memory": 100_000, "threads": 8, "fork": 12, "callbacks": 400, "evaluators": 1500}
+
+
+def random_rule_bases(bases=BASES, each=CASES_EACH):
+    """Generated rule bases on the plain chainer, durable-rules, CLIPS and in bulk; seeds 10000 onwards."""
+    found = []
+    for seed in range(10_000, 10_000 + bases):
+        generator = Generator(seed)
+        cases = [generator.case() for _ in range(each)]
+        found += [f"seed {seed}: {text}" for text in differences(generator.knowledge, generator.stage, cases)]
+    return [("rule bases, four evaluators, %d cases each" % each, bases, _result(found))]
+
+
+def real_rules(counts=REAL_CASES, chunk=250):
+    """Random cases on the real rules, four evaluators; each chunk of cases has its own seed."""
+    knowledge, rows = load.knowledge(ROOT / "rules"), []
+    for stage, count in counts.items():
+        found, base = [], rule_base(knowledge, stage)
+        for seed in range(count // chunk):
+            cases = Cases(base, 500 + seed)
+            made = [cases.case() for _ in range(chunk)]
+            found += [f"seed {500 + seed}: {text}" for text in differences(knowledge, stage, made)]
+        rows.append((f"random cases on the real rules, stage {stage}, four evaluators", count, _result(found)))
+    return rows
+
+
+def stress(counts=STRESS):
+    """Each kind of stress in a process of its own."""
+    rows = []
+    for kind, count in counts.items():
+        ran = subprocess.run([sys.executable, "-m", "tests.engine.stress", kind, str(count)], cwd=ROOT, capture_output=True, text=True)
+        ok = ran.returncode == 0 and ran.stdout.startswith("ok ")
+        rows.append((f"engine under stress: {kind}", count, ran.stdout.strip() if ok else f"FAILED: {ran.stderr[-500:]}"))
+    assert set(counts) <= set(KINDS)
+    return rows
+
+
+def rows():
+    """All of the above."""
+    return [*random_rule_bases(), *real_rules(), *stress()]
+
+
+def _result(found):
+    return "0 differences" if not found else f"FAILED: {len(found)} differences, first {found[0][:300]}"
+
+
+if __name__ == "__main__":
+    for row in rows():
+        print(*row, sep=" | ")
