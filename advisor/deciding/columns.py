@@ -47,6 +47,15 @@ class KitColumns:
     def __len__(self):
         return len(self.kits)
 
+    def subset(self, places):
+        """The kits at ``places`` (sorted indices), kept for the next call with the same ones."""
+        places = tuple(int(place) for place in places)
+        if len(places) == len(self.kits):
+            return self
+        return self._keep(
+            ("subset", places), lambda: KitColumns([self.kits[place] for place in places], self._knowledge)
+        )
+
     def _keep(self, key, build):
         if key not in self._columns:
             self._columns[key] = build()

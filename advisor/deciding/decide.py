@@ -97,6 +97,7 @@ class Decider:
         self.kits = KitColumns(shop.kits, knowledge)
         self.figures = FigureProgram(knowledge)
         self.rules = {rule.id: rule for rule in knowledge.rules}
+        self._batch = None
 
     def decide(self, case):
         """A `Decision` on one Case."""
@@ -123,10 +124,17 @@ class Decider:
         return decision
 
     def outcomes(self, case, platform, knowns):
-        """The outcome (see `assumptions.outcome_of`) for each of several sets of facts of one case, in their order."""
-        from .assumptions import outcome_of
+        """An ``Outcome`` (see `batch`) for each of several sets of facts of one case, in their order."""
+        return self.batch.outcomes(knowns, platform)
 
-        return [outcome_of(self.decide_known(case, platform, known)) for known in knowns]
+    @property
+    def batch(self):
+        """The `batch.BatchDecider` of the same knowledge and shop, made when first asked for."""
+        if self._batch is None:
+            from .batch import BatchDecider
+
+            self._batch = BatchDecider(self)
+        return self._batch
 
     def _cannot_do_without(self, known, derived):
         """Facts without which nothing is decided: unanswered stops, and the ways to a derived fact that has none."""

@@ -1,0 +1,325 @@
+"""Whole outcomes for many cases at once: the bulk evaluator for both stages, figures, checks and ladder as arrays.
+
+What comes out is what `decide` gives case by case; the recorded decision is never made here. Memory is set by
+the number of cases in a batch, not by how many there are.
+"""
+
+from dataclasses import dataclass
+from typing import NamedTuple
+
+import numpy as np
+
+from ..engine.bulk import BulkEvaluator
+from ..engine.columns import columns as engine_columns
+from ..engine.columns import kind_of
+from . import ladder, parts
+from .checks import FAIL, check, verdict_masks
+from .columns import Column, FactColumns
+from .decide import FIT_TOPIC, MORE_ANSWERS, NO_KIT, RECOMMENDED
+from .unknowns import what_would_settle
+
+#: Cases worked on together: with a hundred kits and eighty figures some tens of megabytes.
+BATCH = 256
+
+
+class Outcome(NamedTuple):
+    """What a change is measured by: outcome, pick, ids of required set-up items, ids of safety cautions."""
+
+    outcome: str
+    pick: str | None
+    required: frozenset
+    cautions: frozenset
+
+
+class BulkFacts(FactColumns):
+    """The facts of a BulkDerivation as columns (C, 1), turned as they are asked for."""
+
+    def __init__(self, derived):
+        super().__init__(derived.rows, {})
+        self._derived = derived
+
+    def fact(self, name):
+        """Column (C, 1) of a fact, choices and flags as objects."""
+        if name not in self._columns:
+            if name not in self._derived.base.facts:
+                return super().fact(name)
+            values, known = self._derived.fact(name)
+            fact = self._derived.base.facts[name]
+            kind = kind_of(fact)
+            if kind == "choice":
+                values = np.array([*fact.choices, None], dtype=object)[values]
+            elif kind == "flag":
+                values = np.array([False, True, None], dtype=object)[values]
+            elif kind == "list":
+                values = np.full(self.count, None, dtype=object)
+            self._columns[name] = Column(values.reshape(-1, 1), known.reshape(-1, 1))
+        return self._columns[name]
+
+
+@dataclass
+class Batched:
+    """One batch decided: arrays (C, K) over the ``kits`` that may fit the car at all.
+
+    ``missing``: boolean (C,), cases nobody can decide; ``picks``: index into ``kits`` or -1; ``places``: (C, K)
+    place on the ladder.
+    """
+
+    kits: object
+    derived: object
+    facts: object
+    figures: object
+    checks: tuple
+    passes: np.ndarray
+    failed: np.ndarray
+    unjudged: np.ndarray
+    concerns: np.ndarray
+    places: np.ndarray
+    picks: np.ndarray
+    missing: np.ndarray
+    outcomes: list
+
+    def pick_figure(self, name):
+        """A figure of each case's pick, NaN where there is none."""
+        column = self.figures.column(name)
+        values = np.broadcast_to(np.where(column.known, column.values, np.nan), self.passes.shape)
+        return np.where(self.picks >= 0, np.take_along_axis(values, np.maximum(self.picks, 0)[:, None], 1)[:, 0], np.nan)
+
+
+class BatchDecider:
+    """Decides many cases of one platform at once with a `Decider`'s knowledge and shop."""
+
+    def __init__(self, decider):
+        self.decider = decider
+        self.knowledge = decider.knowledge
+        self.case_stage = BulkEvaluator(self.knowledge, "case")
+        self.setup_stage = BulkEvaluator(self.knowledge, "setup")
+        self.requirements = sorted((one for rule in self.knowledge.rules for one in rule.require), key=lambda one: one.id)
+        self.topics = {rule.id: rule.topic for rule in self.knowledge.rules}
+        self.setup_rules = [rule for rule in sorted(self.knowledge.rules, key=lambda rule: rule.id) if rule.stage == "setup"]
+        self.setup_reads = sorted(_read_in_setup(self.setup_rules, self.knowledge))
+        self._prices = {}
+
+    def outcomes(self, knowns, platform, size=BATCH):
+        """An `Outcome` for each of ``knowns``, in their order."""
+        found = []
+        for start in range(0, len(knowns), size):
+            found += self.run(knowns[start : start + size], platform).outcomes
+        return found
+
+    def run(self, knowns, platform):
+        """`Batched` for one batch of `Known`s on one platform Record (None where not on file)."""
+        given, answered = engine_columns(self.case_stage.base.facts, [(known.facts, known.answered) for known in knowns])
+        missing = np.array([bool(known.missing) for known in knowns])
+        return self.run_columns(given, answered, missing, platform)
+
+    def run_columns(self, given, answered, missing, platform):
+        """As `run`, from ready columns (see ``engine.columns``) and the mask of cases that lack what must be known."""
+        derived = self.case_stage.derive(given, answered, len(missing))
+        if derived.conflicted.any():
+            derived.derivation(int(np.argmax(derived.conflicted)))  # raises the ConflictError of the first such case
+        facts = BulkFacts(derived)
+        missing = missing | self._lacking(derived)
+        every = self.decider.kits
+        shape = (derived.rows, len(every))
+        alive = np.ones(len(every), dtype=bool)
+        fits = [one for one in self.requirements if one.level == "must" and one.source == "kit" and self.topics[one.rule] == FIT_TOPIC]
+        refused = np.zeros(shape, dtype=bool)
+        for one in fits:
+            refused |= check(one, derived.fired(one.rule)[:, None], every, facts, None).status == FAIL
+        alive &= ~(refused | missing[:, None]).all(axis=0)
+        kits = every.subset(np.flatnonzero(alive)) if not missing.all() else every.subset(np.array([], dtype=int))
+        return self._judge(derived, facts, kits, missing, platform)
+
+    def _lacking(self, derived):
+        lacking = np.zeros(derived.rows, dtype=bool)
+        for name, fact in self.knowledge.facts.items():
+            if fact.needs_one_of:
+                lacking |= ~derived.fact(name)[1]
+        return lacking
+
+    def _check(self, level, derived, facts, kits, figures):
+        posted = ((one, derived.fired(one.rule)) for one in self.requirements if one.level == level)
+        return [check(one, mask[:, None], kits, facts, figures) for one, mask in posted if mask.any()]
+
+    def _judge(self, derived, facts, kits, missing, platform):
+        shape = (derived.rows, len(kits))
+        figures = self.decider.figures.compute(kits, facts)
+        musts = self._check("must", derived, facts, kits, figures)
+        passes, failed, unjudged = verdict_masks(musts, shape)
+        passes &= ~missing[:, None]
+        pairs = np.argwhere(passes)
+        fired = self._set_up(pairs, derived, facts, kits, figures, platform)
+        checks = tuple(musts + self._check("should", derived, facts, kits, figures))
+        concerns = ladder.failed_concerns(checks, self.knowledge.order.concerns, shape)
+        keys = ladder.gentleness_keys(kits, figures, shape)
+        places = ladder.ranks([ladder.concern_number(concerns).astype(float), *keys])
+        picks = ladder.picks(passes, places) if shape[1] else np.full(shape[0], -1)
+        batched = Batched(kits, derived, facts, figures, checks, passes, failed, unjudged, concerns, places, picks, missing, [])
+        batched.outcomes = self._outcomes(batched, pairs, fired)
+        return batched
+
+    # --- set-up of every passing pair
+
+    def _set_up(self, pairs, derived, facts, kits, figures, platform):
+        """Fired masks of the set-up rules over ``pairs`` (case, kit); puts the total price among the figures."""
+        rows, columns = pairs[:, 0], pairs[:, 1]
+        given = {}
+        for name in self.setup_reads:
+            fact = self.knowledge.facts[name]
+            if fact.source == "kit":
+                column = kits.field(fact.field)
+                values, known = column.values[0, columns], column.known[0, columns]
+            elif fact.source == "figure":
+                if name not in figures.columns:
+                    continue
+                column = figures.column(name)
+                values = np.broadcast_to(column.values, (derived.rows, len(kits)))[rows, columns]
+                known = np.broadcast_to(column.known, (derived.rows, len(kits)))[rows, columns]
+            else:
+                values, known = derived.fact(name)
+                if kind_of(fact) == "list":
+                    given[name] = ({member: flags[rows] for member, flags in values.items()}, known[rows])
+                    continue
+                given[name] = (values[rows], known[rows])
+                continue
+            given[name] = (_coded(fact, values, known), known)
+        said = {name: mask[rows] for name, mask in derived.answered.items() if name in self.setup_stage.base.facts}
+        found = self.setup_stage.derive(given, said, len(pairs))
+        fired = {rule.id: found.fired(rule.id) for rule in self.setup_rules}
+        self._put_prices(pairs, fired, kits, figures, platform, derived.rows)
+        return fired
+
+    def _put_prices(self, pairs, fired, kits, figures, platform, count):
+        own = kits.field("price")
+        sums = np.where(own.known[0], own.values[0].astype(float), np.nan)[pairs[:, 1]] if len(kits) else np.zeros(0)
+        taken = {}
+        for rule in self.setup_rules:
+            for item in rule.items:
+                if item.kind == "part" and item.level == "required":
+                    held = fired[rule.id] & ~taken.get(item.id, np.zeros(len(pairs), dtype=bool))
+                    if held.any():
+                        sums[held] += self._price_of(item.part, kits, platform)[pairs[held, 1]]
+                        taken[item.id] = taken.get(item.id, False) | held
+        prices = np.full((count, len(kits)), np.nan)
+        prices[pairs[:, 0], pairs[:, 1]] = np.round(sums, 2)
+        figures.put(ladder.PRICE, prices, np.isfinite(prices))
+
+    def _price_of(self, part_kind, kits, platform):
+        platform_id = platform.id if platform else ""
+        found = []
+        for kit in kits.kits:
+            key = (part_kind, platform_id, kit.id)
+            if key not in self._prices:
+                chosen = parts.choose(part_kind, kit, platform_id, self.decider.shop.parts)
+                self._prices[key] = chosen.fields.get("price", 0.0) if chosen else 0.0
+            found.append(self._prices[key])
+        return np.array(found)
+
+    # --- outcomes
+
+    def _outcomes(self, batched, pairs, fired):
+        required, cautions = self._required_and_cautions(batched, pairs, fired)
+        outcomes = []
+        for row, pick in enumerate(batched.picks):
+            if pick >= 0:
+                outcomes.append(Outcome(RECOMMENDED, batched.kits.ids[pick], required[row], cautions[row]))
+            else:
+                outcomes.append(Outcome(self._without_kit(batched, row), None, frozenset(), cautions[row]))
+        return outcomes
+
+    def _without_kit(self, batched, row):
+        if batched.missing[row]:
+            return MORE_ANSWERS
+        if not batched.unjudged[row].any():
+            return NO_KIT
+        asks, _ = what_would_settle(_Row(batched, row, self.knowledge))
+        return MORE_ANSWERS if asks else NO_KIT
+
+    def _required_and_cautions(self, batched, pairs, fired):
+        """For each case the ids of required set-up items of its pick, and of safety cautions, as frozensets."""
+        count = batched.derived.rows
+        place = np.full(count, -1)
+        chosen = np.flatnonzero(batched.picks[pairs[:, 0]] == pairs[:, 1])
+        place[pairs[chosen, 0]] = chosen
+        picked = place >= 0
+        marks, names = [], []
+        for rule in self.knowledge.rules:
+            safety = [caution.id for caution in rule.cautions if caution.safety]
+            wanted = [item.id for item in rule.items if item.level == "required"]
+            if rule.stage == "case" and safety:
+                marks.append(batched.derived.fired(rule.id))
+            elif rule.stage == "setup" and (safety or wanted):
+                mask = np.zeros(count, dtype=bool)
+                mask[picked] = fired[rule.id][place[picked]]
+                marks.append(mask)
+            else:
+                continue
+            names.append((wanted, safety))
+        if not marks:
+            return [frozenset()] * count, [frozenset()] * count
+        patterns, which = np.unique(np.stack(marks, axis=1), axis=0, return_inverse=True)
+        sets = []
+        for pattern in patterns:
+            held = [name for name, mark in zip(names, pattern) if mark]
+            sets.append((frozenset(one for wanted, _ in held for one in wanted), frozenset(one for _, safety in held for one in safety)))
+        which = which.reshape(-1)
+        return [sets[one][0] for one in which], [sets[one][1] for one in which]
+
+
+class _Row:
+    """One case of a batch, as `unknowns` looks at a decision."""
+
+    def __init__(self, batched, row, knowledge):
+        self.kits, self.knowledge, self.unjudged = batched.kits, knowledge, batched.unjudged[row : row + 1]
+        self.checks = [_RowCheck(one.requirement, one.status[row : row + 1]) for one in batched.checks]
+        self.figures = _RowFigures(batched.figures, row)
+        self.derivation = _RowFacts(batched.derived.facts(row))
+
+
+@dataclass(frozen=True, slots=True)
+class _RowCheck:
+    requirement: object
+    status: np.ndarray
+
+
+@dataclass(frozen=True, slots=True)
+class _RowFacts:
+    facts: dict
+
+
+class _RowFigures:
+    def __init__(self, figures, row):
+        self._figures, self._row = figures, row
+
+    def column(self, name):
+        column = self._figures.column(name)
+        if column.known.shape[0] == 1:
+            return column
+        row = slice(self._row, self._row + 1)
+        return Column(column.values[row], column.known[row])
+
+
+def _coded(fact, values, known):
+    """Kit fields and figures as the bulk evaluator takes them."""
+    kind = kind_of(fact)
+    if kind == "choice":
+        codes = {choice: code for code, choice in enumerate(fact.choices)}
+        return np.array([codes[value] if there else -1 for value, there in zip(values, known)], dtype=np.int16)
+    if kind == "flag":
+        return np.array([bool(value) and bool(there) for value, there in zip(values, known)], dtype=bool)
+    if kind == "number":
+        return np.where(known, values, np.nan).astype(float)
+    return values
+
+
+def _read_in_setup(rules, knowledge):
+    """Names of the complete facts that set-up rules read."""
+    from ..engine.rulebase import copied_by, read_by
+
+    names = set()
+    for rule in rules:
+        for condition in (*rule.all, *rule.any):
+            names |= {condition.fact, *read_by(condition)}
+        names |= set(copied_by(rule))
+    concluded = {conclusion.fact for rule in rules for conclusion in rule.conclude}
+    return names - concluded
