@@ -60,7 +60,7 @@ class _Reader:
         return fact
 
     def inputs(self, doc):
-        inputs = []
+        inputs, before = [], len(self.faults.errors)
         for keyword, node in self.node["with"].items():
             with self.faults.at(node):
                 if keyword == "curve" and keyword not in doc.keywords and "facing" in node:
@@ -72,7 +72,7 @@ class _Reader:
         given = {keyword for keyword, _ in inputs} | set(self.node["with"].value)
         missing = [keyword for keyword in doc.keywords if keyword not in given and keyword not in doc.optional
                    and not ("curve" in given and keyword.startswith("curve_"))]
-        if missing:
+        if missing and len(self.faults.errors) == before:
             self.faults.refuse(f"{doc.name} also needs {', '.join(missing)}.", self.node["with"].key, "Add it under with.")
         return sorted(inputs)
 

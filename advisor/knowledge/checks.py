@@ -2,11 +2,9 @@
 
 import itertools
 
-from . import possible
-from .faults import did_you_mean
+from . import possible, quantities
 from .graph import cycles
 from .model import FactRef, Remark
-from .records import PLATFORM_PATHS, platform_path_known
 from .rules import limits, reads
 
 _GIVEN = ("asked", "platform", "factory_kit")
@@ -17,9 +15,13 @@ def check(knowledge, faults):
     return _Check(knowledge, faults).run()
 
 
+#: Figures that come from the shop's records once the set-up is known, not from the mechanics.
+PRICED = ("total_price",)
+
+
 class _Check:
     def __init__(self, knowledge, faults):
-        self.knowledge, self.faults, self.remarks = knowledge, faults, []
+        self.knowledge, self.faults, self.remarks, self.doubled = knowledge, faults, [], set()
         self.facts = knowledge.facts
         self.producers = {}  # derived fact -> rules and calculations that give it, in order
         for one in knowledge.calculations:
@@ -81,7 +83,11 @@ class _Check:
 
     def check_ids(self):
         knowledge = self.knowledge
-        self.unique("rule or calculation", (*knowledge.rules, *knowledge.calculations, *knowledge.figure_calculations))
+        everything = (*knowledge.rules, *knowledge.calculations, *knowledge.figure_calculations)
+        self.unique("rule or calculation", everything)
+        ids = [one.id for one in everything]
+        self.doubled = {name for name in ids if ids.count(name) > 1}
+        # A rule's id is also that of its single requirement or caution: one report of it is enough.
         self.unique("requirement", [(one.id, one.position) for rule in knowledge.rules for one in rule.require])
         self.unique("caution", [(one.id, rule.position) for rule in knowledge.rules for one in rule.cautions])
         self.unique("part or step", [(one.id, rule.position) for rule in knowledge.rules for one in rule.items])
@@ -90,7 +96,7 @@ class _Check:
         first = {}
         for thing in things:
             name, place = thing if isinstance(thing, tuple) else (thing.id, thing.position)
-            if name in first:
+            if name in first and name not in self.doubled:
                 self.faults.add(f"the {what} id {name} stands a second time (first at {first[name]}).", place, "Give it another id.")
             first.setdefault(name, place)
 
@@ -98,9 +104,6 @@ class _Check:
         paths = {}
         for fact in self.facts.values():
             if fact.platform:
-                if not platform_path_known(fact.platform):
-                    self.faults.add(f"{fact.name}: a platform's record has no {fact.platform}.", fact.position,
-                                    did_you_mean(fact.platform, PLATFORM_PATHS))
                 other = paths.setdefault(fact.platform, fact)
                 if (other.kind, other.unit) != (fact.kind, fact.unit):
                     self.faults.add(f"{fact.name} and {other.name} read {fact.platform} in different units or kinds.", fact.position,
@@ -115,7 +118,7 @@ class _Check:
                 self.faults.add(f"the figure {one.gives} is computed twice ({gives[one.gives].id} and {one.id}).", one.position, "Keep one.")
             gives.setdefault(one.gives, one)
         for figure in self.knowledge.figures.values():
-            if figure.name not in gives:
+            if figure.name not in gives and figure.name not in PRICED:
                 self.faults.add(f"the figure {figure.name} is declared, but nothing computes it.", figure.position, "Add it to calculations.yaml.")
 
     # -- who gives and who reads
@@ -203,16 +206,26 @@ class _Check:
     def check_rule(self, rule):
         for condition in rule.all + rule.any:
             self.check_condition(rule, condition)
-        alone = [condition for condition in rule.all + rule.any if possible.contradiction((condition,), self.facts, self.literals)]
-        for condition in alone:
-            self.never(f"{condition.fact} {condition.test.replace('_', ' ')} this can never be: "
-                       + possible.contradiction((condition,), self.facts, self.literals), condition.position)
-        if alone:
+        alone = [(condition, possible.contradiction((condition,), self.facts, self.literals)) for condition in rule.all + rule.any]
+        for condition, why in alone:
+            if why:
+                self.never(f"the condition on {condition.fact} can never hold: {why}{self.extent(condition.fact)}", condition.position)
+        if any(why for _, why in alone):
             return
         for branch in rule.any or (None,):
             why = possible.contradiction(rule.all + ((branch,) if branch else ()), self.facts, self.literals)
             if why:
                 self.never(f"the conditions of {rule.id} can never hold together: {why}", branch.position if branch else rule.position)
+
+    def extent(self, name):
+        """What values a fact has at all, in brackets."""
+        values = possible.domain(self.facts[name], self.literals)
+        if isinstance(values, set):
+            shown = ", ".join(sorted(quantities.show_value(self.facts[name], value) for value in values)) or "none"
+            return f" (its values are {shown})"
+        if values is None or self.facts[name].low is None:
+            return ""
+        return f" (it runs from {quantities.show(values[0], self.facts[name].unit)} to {quantities.show(values[1], self.facts[name].unit)})"
 
     def never(self, what, place):
         self.faults.add(f"{what}.", place, "Mend the limits, or take it out.")

@@ -34,6 +34,16 @@ class Faults:
             else:
                 self.add(error.what, where, error.remedy, error.value)
 
+    @contextmanager
+    def placed(self, where):
+        """Give an error raised inside its place, unless it has one, and let it go on."""
+        try:
+            yield
+        except AdvisorError as error:
+            if error.where is not None:
+                raise
+            self.refuse(error.what, where, error.remedy, error.value)
+
     def refuse(self, what, where, remedy="", value=None):
         """Raise a fault at a Node or Position, to be caught by the nearest `at`."""
         raise self.kind(what, where=getattr(where, "position", where), remedy=remedy, value=value)
@@ -61,4 +71,4 @@ def did_you_mean(name, names):
     if near:
         return f"Did you mean {near}?"
     names = list(names)
-    return f"Known are {', '.join(names)}." if 0 < len(names) <= 12 else ""
+    return f"Known are {', '.join(names)}." if 0 < len(names) <= 12 else "Check the spelling."

@@ -52,6 +52,13 @@ def _is_calculation(name, one):
     return inspect.isfunction(one) and not name.startswith("_") and one.__module__.startswith(package) and one.__module__ != f"{package}checks"
 
 
+def _public(name, function):
+    """Whether it is a calculation: defined in the mechanics library or offered again by one of its modules."""
+    package = f"{__package__.rpartition('.')[0]}.mechanics"
+    return (not name.startswith("_") and inspect.isfunction(function) and function.__module__.startswith(f"{package}.")
+            and function.__module__ != f"{package}.checks")
+
+
 @lru_cache(maxsize=None)
 def describe(name):
     """The FunctionDoc of ``"module.function"``.

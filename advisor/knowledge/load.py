@@ -21,18 +21,19 @@ SINGLE_FILES = ("vocabulary", "questions", "calculations", "facings", "order")
 def knowledge(folder):
     """Everything in a rules folder as Knowledge.
 
-    Raises ErrorList of KnowledgeError: first everything wrong with the files' layout and keys; where nothing
-    is, everything wrong with single entries; where nothing is, everything wrong between them.
+    Raises ErrorList of KnowledgeError. It goes in stages, each complete before the next, because a later one would
+    only repeat an earlier one's faults in other words: layout and keys of all files; the vocabulary; questions,
+    facings and order; calculations and rules; and what is wrong between them.
     """
     folder = Path(folder)
     roots, rule_files = _open_folder(folder)
     faults = Faults()
     facts, figures, kit_fields = read_vocabulary(roots["vocabulary"], faults)
-    if faults:
-        faults.finish()
+    faults.finish()
     questions = read_questions(roots["questions"], facts, faults)
     facings = read_facings(roots["facings"], faults)
     order = read_order(roots["order"], kit_fields, faults)
+    faults.finish()
     words = Words(facts, figures, kit_fields, order.concerns)
     calculations, figure_calculations = read_calculations(roots["calculations"], words, facings, order, faults)
     rules = [rule for stage, root in rule_files for rule in read_rules(root, stage, words, faults)]

@@ -36,7 +36,7 @@ def unit_of(text):
     unit = find(str(text))
     if unit is None:
         near = _nearest(str(text), spellings())
-        raise QuantityError(f"unit {_short(text)} is not known.", value=text, remedy=f"Did you mean {near}?" if near else "")
+        raise QuantityError(f"unit {_short(text)} is not known.", value=text, remedy=f"Did you mean {near}?" if near else "Write one such as N m, mm or rpm.")
     return unit
 
 
@@ -48,7 +48,8 @@ def scale(from_unit, to_unit):
     source, target = unit_of(from_unit), unit_of(to_unit)
     if source.dimension != target.dimension:
         raise QuantityError(
-            f"{source.name} ({source.dimension}) cannot be converted to {target.name} ({target.dimension}).", value=from_unit)
+            f"{source.name} ({source.dimension}) cannot be converted to {target.name} ({target.dimension}).", value=from_unit,
+            remedy=f"Name a unit of {target.dimension}.")
     ratio = source.factor / target.factor
     power = source.pi_power - target.pi_power
     numerator, denominator = float(ratio.numerator), float(ratio.denominator)
@@ -134,8 +135,7 @@ def _value(fact, raw):
             _choose(fact, raw, [show(choice, fact.unit) for choice in fact.choices])
         return value
     if fact.kind == "list":
-        members = raw if isinstance(raw, (list, tuple)) else str(raw)[: LONGEST * 10].split(",")
-        return tuple(sorted({_choice(fact, member) for member in members if not isinstance(member, str) or member.strip()}))
+        return _members(fact, raw)
     if fact.kind == "flag":
         if isinstance(raw, bool):
             return raw
@@ -146,13 +146,24 @@ def _value(fact, raw):
     return _choice(fact, raw)
 
 
+def _members(fact, raw):
+    """A list of choices, or text with commas between them; none for the empty list."""
+    if isinstance(raw, str):
+        if len(raw) > LONGEST * 10:
+            raise QuantityError(f"{fact.name}: the list is {len(raw)} characters long.", value=raw, remedy=_remedy_choices(fact))
+        raw = () if raw.strip().casefold() == "none" and "none" not in fact.choices else raw.split(",")
+    if not isinstance(raw, (list, tuple)):
+        raise QuantityError(f"{fact.name}: {_short(raw)} is not a list.", value=raw, remedy=_remedy_choices(fact))
+    return tuple(sorted({_choice(fact, member.strip() if isinstance(member, str) else member) for member in raw}))
+
+
 def _choice(fact, raw):
     if not isinstance(raw, str) or any(ord(char) < 32 or 127 <= ord(char) < 160 for char in raw):
         raise QuantityError(f"{fact.name}: {_short(raw)} is not plain text.", value=raw, remedy=_remedy_choices(fact))
     text = raw.strip()
     if fact.kind == "text" and not fact.choices:
         if not 0 < len(text) <= LONGEST_TEXT:
-            raise QuantityError(f"{fact.name}: the text must have 1 to {LONGEST_TEXT} characters.", value=raw)
+            raise QuantityError(f"{fact.name}: the text must have 1 to {LONGEST_TEXT} characters.", value=raw, remedy="Shorten it.")
         return text
     if text in fact.choices:
         return text
@@ -198,7 +209,7 @@ def _split(text, name, target):
         _refuse_comma(text, plain, name, target)
     if _EXPONENT.match(plain[match.end() - 1:]):
         _refuse(text, name, "has an exponent; write the digits out", target)
-    if _GROUPS.match(plain[match.end() - 1:]):
+    if _GROUPS.match(plain[match.end() - 1:]) and (rest.strip() == "1" or find(rest.strip()) is None):  # 5 1/km is no group of digits
         _refuse(text, name, "holds two numbers; write the digits together", target)
     if re.match(r" ?[*+^/(]|\.|[0-9]| ?-[0-9 ]", rest) and find(rest) is None:
         _refuse(text, name, "is a sum or is written in a way that is not read; nothing is calculated here", target)

@@ -4,6 +4,7 @@ from ..errors import InputError
 from . import quantities
 from .faults import Faults, did_you_mean
 from .model import Fact, KitField, Record
+from .platform_fields import CHOICES, NUMBERS, TEXTS
 from .vocabulary import Wanted
 
 #: From what cushion travel a disc counts as cushioned, in mm.
@@ -33,25 +34,6 @@ _PART = _COMMON + (
     KitField("bearing_face", "choice", "face of the release bearing", choices=("flat", "curved", "concentric")),
     KitField("action", "choice", "action of the release bearing", choices=("push", "pull")),
 )
-
-_NUMBERS = {  # unit of every number of a platform that no fact reads; a fact's own unit comes first
-    "mass": "kg", "weight_on_driven": "1", "wheelbase": "m", "cg_height": "m", "tyre_radius": "m", "gear_ratios": "1", "final_drive": "1",
-    "gearbox_torque_rating": "N m", "stock.torque": "N m", "stock.torque_speed": "rpm", "stock.power": "kW", "stock.power_speed": "rpm",
-    "engine.cylinders": "1", "engine.displacement": "cm3", "engine.redline_rpm": "rpm", "engine.inertia": "kg m2",
-    "thrust_face.outer_diameter": "mm", "thrust_face.inner_diameter": "mm", "thrust_face.arc_deg": "deg", "thrust_face.groove_share": "1",
-    "release.master_bore": "mm", "release.slave_bore": "mm", "release.slave_area": "mm2", "release.fork_ratio": "1", "release.pedal_ratio": "1",
-    "release.pedal_travel": "mm", "release.free_travel": "mm", "flywheel.inertia": "kg m2", "flywheel.mass": "kg",
-    "friction_diameter_max": "mm", "housing_depth": "mm",
-}
-_CHOICES = {
-    "driven_axle": ("front", "rear", "all"), "gear_change": ("synchro", "dog"), "engine.aspiration": ("natural", "turbo", "supercharged"),
-    "engine.fuel": ("petrol", "diesel"), "thrust_face.face": ("flat", "tapered"), "release.action": ("push", "pull"),
-    "release.actuation": ("cable", "hydraulic_fork", "concentric"), "release.bearing_face": ("flat", "curved", "concentric"),
-    "flywheel.kind": ("single_mass", "dual_mass"), "flywheel.material": ("grey_iron", "ductile_iron", "steel", "aluminium"),
-}
-_TEXTS = ("id", "title", "stock.clutch", "spline", "bolt_pattern", "note")
-PLATFORM_PATHS = tuple(_NUMBERS) + tuple(_CHOICES) + _TEXTS + ("invented",)
-
 
 def flat(node, prefix=""):
     """Pairs (dotted path, Node) of everything in a record that is not a mapping; lists stay whole."""
@@ -128,9 +110,9 @@ def _texts(node):
 
 def read_platforms(roots, knowledge):
     """Records of all platforms, in order of id; fields by dotted path (gear_ratios.0), in the unit of the fact that reads them."""
-    wanted = {path: Wanted(path, unit) for path, unit in _NUMBERS.items()}
-    fields = {path: KitField(path, "choice", path, choices=choices) for path, choices in _CHOICES.items()}
-    fields.update({path: KitField(path, "text", path) for path in _TEXTS})
+    wanted = {path: Wanted(path, unit) for path, unit in NUMBERS.items()}
+    fields = {path: KitField(path, "choice", path, choices=choices) for path, choices in CHOICES.items()}
+    fields.update({path: KitField(path, "text", path) for path in TEXTS})
     fields["invented"] = KitField("invented", "flag", "invented")
     fields.update({path: KitField(path, "number", path, unit=one.unit) for path, one in wanted.items()})
     for fact in knowledge.facts.values():
@@ -156,12 +138,6 @@ def _platform(node, known, faults):
         if path not in values and not faults:
             faults.add(f"a platform lacks its {path}.", node, "Write it.")
     return values
-
-
-def platform_path_known(path):
-    """Can a fact be read from this path of a platform record?"""
-    head, _, index = path.rpartition(".")
-    return path in PLATFORM_PATHS or (index.isdigit() and head == "gear_ratios")
 
 
 def _read_all(kind, roots, key, read):

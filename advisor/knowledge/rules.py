@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Mapping
 
 from . import canonical, quantities
-from .faults import did_you_mean, nearest
+from .faults import did_you_mean
 from .model import (ORDERED_TESTS, PLAIN_TESTS, Basis, Caution, Conclusion, Condition, Fact, FactRef, Figure, Item, KitField, KitRef,
                     Requirement, Rule)
 from .vocabulary import Wanted, flag
@@ -169,7 +169,8 @@ class _Reader:
         if test == "has":
             if fact.kind != "list":
                 self.faults.refuse(f"has asks whether a list holds a choice, but {fact.name} is a {fact.kind}.", node.key, "Use is or in.")
-            return quantities.read_value(fact, [node.value])[0]
+            with self.faults.placed(node):
+                return quantities.read_value(fact, [node.value])[0]
         if fact.kind == "list":
             self.faults.refuse(f"{fact.name} is a list and cannot be compared by {test}.", node.key, "Use has.")
         if test in ORDERED_TESTS:
@@ -229,14 +230,20 @@ class _Reader:
     def literal(self, measure, node):
         if isinstance(node.value, (dict, list)):
             self.faults.refuse(f"a single value is needed for {measure.name}.", node, "Write a value.")
-        if getattr(measure, "kind", "number") == "number":
-            value = quantities.read(node.value, Wanted(measure.name, measure.unit))
-            if getattr(measure, "choices", ()) and value not in measure.choices:
-                quantities.read_value(measure, node.value)
-            return value
-        value = quantities.read_value(measure, node.value if isinstance(node.value, str) else str(node.value))
+        with self.faults.placed(node):
+            value = self.read_literal(measure, node.value)
         if value is None:
             self.faults.refuse(f"unknown is no value of {measure.name}.", node, "Use absent.")
+        return value
+
+    @staticmethod
+    def read_literal(measure, raw):
+        if getattr(measure, "kind", "number") != "number":
+            return quantities.read_value(measure, raw if isinstance(raw, str) else str(raw))
+        # Without the sane range: a limit outside it is a condition that never holds, which is said better later.
+        value = quantities.read(raw, Wanted(measure.name, measure.unit))
+        if getattr(measure, "choices", ()) and value not in measure.choices:
+            quantities.read_value(measure, raw)
         return value
 
     # -- what the rule does
@@ -254,7 +261,8 @@ class _Reader:
             self.check_alike(fact, other, value)
             return Conclusion(fact.name, FactRef(other.name), node.position)
         if fact.kind == "list":
-            return Conclusion(fact.name, quantities.read_value(fact, [member.value for member in value]), node.position)
+            with self.faults.placed(value):
+                return Conclusion(fact.name, quantities.read_value(fact, [member.value for member in value]), node.position)
         return Conclusion(fact.name, self.literal(fact, value), node.position)
 
     def kit_field(self, node):
@@ -337,5 +345,5 @@ class _Reader:
         who = node.get("who") if isinstance(node.value, dict) else node.value
         fitters = self.words.facts["installer"].choices if "installer" in self.words.facts else ("professional", "experienced_home", "first_time")
         if who not in fitters:
-            self.faults.refuse(f"nobody called {who!r} fits clutches here.", node, f"Write one of {', '.join(fitters)}. {nearest(who, fitters)}".strip())
+            self.faults.refuse(f"nobody called {who!r} fits clutches here.", node, f"Write one of {', '.join(fitters)}.")
         return Item(name, "fitted_by", text, level, who=who)

@@ -8,6 +8,8 @@ from ..errors import ErrorList, StoreError
 from .faults import Faults, did_you_mean, nearest
 
 _KINDS = {"string": "text", "number": "a number", "integer": "a whole number", "array": "a list", "object": "a mapping"}
+_HOW = {"string": "Put it in quotes.", "number": "Write a plain number, such as 2 or 0.5.", "integer": "Write a whole number.",
+        "array": "Write it as a list: [first, second].", "object": "Write keys and values below it."}
 
 
 def schemas_folder():
@@ -44,7 +46,8 @@ def check(root, kind, error):
     faults, seen = Faults(error), set()
     for fault in _validator(kind).iter_errors(root.plain()):
         node = root.at(fault.absolute_path)
-        for what, place, remedy in _sentences(fault, node):
+        for what, where, remedy in _sentences(fault, node):
+            place = getattr(where, "position", where)
             if (what, place) not in seen:
                 seen.add((what, place))
                 faults.add(what, place, remedy)
@@ -53,15 +56,17 @@ def check(root, kind, error):
 
 
 def _name(fault):
-    """What the value at fault is called: the nearest key above it."""
-    return next((step for step in reversed(fault.absolute_path) if isinstance(step, str)), "the file")
+    """What the value at fault is called: its key, or the list it is an entry of."""
+    path = list(fault.absolute_path)
+    key = next((step for step in reversed(path) if isinstance(step, str)), "the file")
+    return f"an entry of {key}" if path and isinstance(path[-1], int) else key
 
 
 def _sentences(fault, node):
     """(what, place, remedy) of one validator error."""
     name, value = _name(fault), fault.instance
-    rule = getattr(fault, "validator", None)
-    if rule is None:  # a false schema: the key itself must not be here
+    rule = fault.validator
+    if rule == "not":  # {"not": {}} in a schema: this key must not be here
         yield f"{name} does not belong here.", node.key, "Take it out, or change what it stands beside."
     elif rule in ("additionalProperties", "unevaluatedProperties"):
         allowed = list(fault.schema.get("properties", {}))
@@ -73,25 +78,28 @@ def _sentences(fault, node):
         yield f"{_of(name)}{missing} is missing.", node, f"Write {missing}: ..." + (f" ({what})" if what else "")
     elif rule == "type":
         wanted = fault.validator_value if isinstance(fault.validator_value, list) else [fault.validator_value]
-        remedy = "Put it in quotes." if wanted == ["string"] and not isinstance(value, (dict, list)) else ""
-        yield f"{name} must be {' or '.join(_KINDS[one] for one in wanted)}, not {_what(value)}.", node, remedy
+        yield f"{name} must be {' or '.join(_KINDS[one] for one in wanted)}, not {_what(value)}.", node, _HOW[wanted[0]]
     elif rule in ("enum", "const"):
         choices = fault.validator_value if rule == "enum" else [fault.validator_value]
         yield f"{_short(value)} is not allowed for {name}.", node, _choices(value, choices)
     elif rule == "pattern":
         # A mapping's key is checked like a value; its place is the key's own.
         place = node[value].key if isinstance(node.value, dict) and value in node else node
-        yield f"{_short(value)} is not written as {name} needs it.", place, fault.schema.get("description", "")
+        yield f"{_short(value)} is not written as {name} needs it.", place, _describe(fault, "Correct it.")
     elif rule in ("minItems", "minLength", "minProperties"):
-        yield f"{name} has too little in it ({len(value)}, at least {fault.validator_value}).", node, fault.schema.get("description", "")
+        yield f"{name} has too little in it ({len(value)}, at least {fault.validator_value}).", node, _describe(fault, "Add to it.")
     elif rule in ("maxItems", "maxProperties"):
-        yield f"{name} has too much in it ({len(value)}, at most {fault.validator_value}).", node, fault.schema.get("description", "")
+        yield f"{name} has too much in it ({len(value)}, at most {fault.validator_value}).", node, _describe(fault, "Take some out.")
     elif rule == "uniqueItems":
         yield f"{name} names something twice.", node, "Keep one of the two."
     elif rule in ("minimum", "maximum"):
         yield f"{name} is {value}, which is too {'small' if rule == 'minimum' else 'large'}.", node, f"The limit is {fault.validator_value}."
     else:
-        yield f"{name} is not written as it must be ({rule}).", node, fault.schema.get("description", "")
+        yield f"{name} is not written as it must be ({rule}).", node, _describe(fault, "Correct it.")
+
+
+def _describe(fault, default):
+    return fault.schema.get("description", default)
 
 
 def _of(name):

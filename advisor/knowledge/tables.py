@@ -29,8 +29,9 @@ def _facing(name, entry, units, faults):
                 curve = _curve(name, node, faults)
                 continue
             raw = node["value"].value
-            unit = units.setdefault(key, _unit_in(raw))
-            numbers[key] = quantities.read(raw, Wanted(f"{name}.{key}", unit))
+            with faults.placed(node["value"]):
+                unit = units.setdefault(key, _unit_in(raw))
+                numbers[key] = quantities.read(raw, Wanted(f"{name}.{key}", unit))
             own_units[key] = unit
     return Facing(name, entry.get("label"), numbers, own_units, curve, bases)
 
@@ -64,7 +65,7 @@ def read_order(root, kit_fields, faults):
     for name, entry in root["tables"].items() if "tables" in root else ():
         with faults.at(entry):
             tables[name] = _table(name, entry, kit_fields, faults)
-    if "harshness" not in tables:
+    if "harshness" not in root.value.get("tables", ()):
         faults.add("there is no table harshness.", root, "Write it under tables: by facing, disc_form, hub and cushioned.")
     return Order(concerns, tables)
 
@@ -74,7 +75,7 @@ def _table(name, entry, kit_fields, faults):
     for node in entry["by"]:
         if node.value not in kit_fields:
             faults.refuse(f"the kit field {node.value!r} is not in the vocabulary.", node, did_you_mean(node.value, kit_fields))
-    rows, places, unit = [], [], None
+    rows, places, unit, before = [], [], None, len(faults.errors)
     for row in entry["rows"]:
         with faults.at(row):
             unit = unit or _unit_in(row["value"].value)
@@ -86,7 +87,7 @@ def _table(name, entry, kit_fields, faults):
             places.append(row)
     _check_disjoint(name, rows, places, faults)
     complete = flag(entry, "complete", name == "harshness")
-    if complete:
+    if complete and len(faults.errors) == before:
         _check_complete(name, by, rows, entry, kit_fields, faults)
     basis = read_basis(entry["basis"]) if "basis" in entry else Basis("judgement")
     return KitTable(name, by, tuple(rows), entry.get("because", ""), basis, complete, unit or "1")
@@ -95,11 +96,14 @@ def _table(name, entry, kit_fields, faults):
 def _values(field, node, faults):
     values = []
     for member in node:
-        if field.kind == "number":
-            values.append(quantities.read(member.value, Wanted(field.name, field.unit)))
-        else:
-            value = quantities.read_value(field, member.value if isinstance(member.value, str) else str(member.value))
-            values.append(value if value is not None else faults.refuse(f"unknown is no value of {field.name}.", member, "Write a value."))
+        with faults.placed(member):
+            if field.kind == "number":
+                value = quantities.read(member.value, Wanted(field.name, field.unit))
+            else:
+                value = quantities.read_value(field, member.value if isinstance(member.value, str) else str(member.value))
+        if value is None:
+            faults.refuse(f"unknown is no value of {field.name}.", member, "Write a value.")
+        values.append(value)
     return tuple(values)
 
 
@@ -115,7 +119,7 @@ def _check_complete(name, by, rows, entry, kit_fields, faults):
     for field in by:
         domain = (False, True) if kit_fields[field].kind == "flag" else kit_fields[field].choices
         if not domain:
-            faults.refuse(f"the table {name} cannot be complete: {field} has no closed list of values.", entry["by"], "Take complete out, or field.")
+            faults.refuse(f"the table {name} cannot be complete: {field} has no closed list of values.", entry["by"], f"Take out complete, or {field}.")
         domains.append(domain)
     missing = []
     for combination in itertools.product(*domains):

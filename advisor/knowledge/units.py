@@ -142,7 +142,7 @@ _TABLE = (
     _unit("J/m2 K s0.5", "effusivity", 1, "J/(m2 K s0.5)", "W s0.5/m2 K", "J/m2 K s^0.5"),
     _unit("K/m", "temperature gradient", 1),
     _unit("1/m", "per length", 1),
-    _unit("1/km", "per length", "0.001"),
+    _unit("1/km", "per length", "0.001", "per km"),
     _unit("1/K", "per kelvin", 1),
 )
 

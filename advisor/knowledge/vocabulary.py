@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from . import quantities
 from .faults import did_you_mean
 from .model import Fact, Figure, KitField, Question, Unknown
+from .platform_fields import PLATFORM_PATHS, platform_path_known
 
 #: Kit fields that every kit gets when it is loaded.
 DERIVED_KIT_FIELDS = (
@@ -32,14 +33,14 @@ def read_vocabulary(root, faults):
     kit_fields, figures, facts = {}, {}, {}
     for name, entry in root["kit_fields"].items() if "kit_fields" in root else ():
         with faults.at(entry):
-            kit_fields[name] = _kit_field(name, entry)
+            kit_fields[name] = _kit_field(name, entry, faults)
     for derived in DERIVED_KIT_FIELDS:
         if derived.name in kit_fields:
             faults.add(f"the kit field {derived.name} is worked out for every kit.", root["kit_fields"][derived.name].key, "Take it out.")
         kit_fields[derived.name] = derived
     for name, entry in root["figures"].items() if "figures" in root else ():
         with faults.at(entry):
-            unit = quantities.unit_of(entry.get("unit", "1")).name
+            unit = _unit(entry, faults)
             figures[name] = Figure(name, unit, entry.get("label"), _number(entry, "resolution", Wanted(name, unit)),
                                    entry.get("better", "neither"), entry.key)
     for name, entry in root["facts"].items():
@@ -60,10 +61,15 @@ def _add(facts, fact, root, faults):
     facts[fact.name] = fact
 
 
-def _kind(entry):
+def _unit(entry, faults):
+    with faults.placed(entry["unit"]):
+        return quantities.unit_of(entry.get("unit")).name
+
+
+def _kind(entry, faults):
     """kind, unit and choices, which facts and kit fields share."""
     kind = entry.get("kind")
-    unit = quantities.unit_of(entry.get("unit", "1")).name if kind == "number" else ""
+    unit = _unit(entry, faults) if kind == "number" else ""
     choices = ()
     if "choices" in entry:
         wanted = Wanted("choices", unit)
@@ -77,10 +83,13 @@ def _choice_number(node, wanted):
     return quantities.read(node.value if bare else f"{node.value} {wanted.unit}", wanted)
 
 
-def _range(entry, name, unit):
+def _range(entry, name, unit, faults):
     if "range" not in entry:
         return None, None
-    low, high = (quantities.read(node.value, Wanted(name, unit)) for node in entry["range"])
+    with faults.placed(entry["range"]):
+        low, high = (quantities.read(node.value, Wanted(name, unit)) for node in entry["range"])
+    if low >= high:
+        faults.add(f"{name}: the range is empty.", entry["range"], "Write the lower end first.")
     return low, high
 
 
@@ -88,18 +97,16 @@ def _number(entry, key, wanted):
     return quantities.read(entry[key].value, wanted) if key in entry else None
 
 
-def _kit_field(name, entry):
-    kind, unit, choices = _kind(entry)
-    low, high = _range(entry, name, unit)
+def _kit_field(name, entry, faults):
+    kind, unit, choices = _kind(entry, faults)
+    low, high = _range(entry, name, unit, faults)
     return KitField(name, kind, entry.get("label", name.replace("_", " ")), unit=unit, choices=choices, low=low, high=high,
                     required=flag(entry, "required", False), path=entry.get("path", name), position=entry.key)
 
 
 def _fact(name, entry, kit_fields, faults):
-    kind, unit, choices = _kind(entry)
-    low, high = _range(entry, name, unit)
-    if low is not None and low >= high:
-        faults.add(f"{name}: the range is empty.", entry["range"], "Write the lower end first.")
+    kind, unit, choices = _kind(entry, faults)
+    low, high = _range(entry, name, unit, faults)
     source = entry.get("source")
     fact = Fact(
         name, kind, entry.get("label"), source, unit=unit, choices=choices, low=low, high=high,
@@ -107,6 +114,8 @@ def _fact(name, entry, kit_fields, faults):
         changeable=entry.get("changeable", "cannot"), offered=flag(entry, "offered", True), safety=flag(entry, "safety", False),
         platform=entry.get("platform", ""), field=entry.get("field", ""), output=flag(entry, "output", False),
         needs_one_of=tuple(str(node.value) for node in entry["needs_one_of"]) if "needs_one_of" in entry else (), position=entry.key)
+    if fact.platform and not platform_path_known(fact.platform):
+        faults.add(f"{name}: a platform's record has no {fact.platform}.", entry["platform"], did_you_mean(fact.platform, PLATFORM_PATHS))
     if source == "factory_kit":
         _check_factory_field(fact, entry, kit_fields, faults)
     if "if_unknown" in entry:

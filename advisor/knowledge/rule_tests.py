@@ -1,0 +1,132 @@
+"""The tests that stand beside the rules, <topic>.tests.yaml, as data; the engine room runs them."""
+
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Mapping
+
+from ..errors import ErrorList, KnowledgeError, Position
+from . import quantities, shapes, strict_yaml
+from .faults import Faults, did_you_mean
+from .model import STAGES, Value
+
+ABSENT = "absent"
+
+
+@dataclass(frozen=True, slots=True)
+class RuleTest:
+    """One test: facts given (canonical values) and what must come of them.
+
+    ``answered``: facts that count as answered by somebody; all asked ones given where the test does not say.
+    ``expect``: fact -> value, or None where it must have none. ``requirements``, ``items`` and ``cautions`` are
+    ids, or None where the test says nothing of them.
+    """
+
+    name: str
+    topic: str
+    stage: str
+    given: Mapping[str, Value]
+    answered: frozenset
+    expect: Mapping[str, Value | None]
+    requirements: tuple[str, ...] | None
+    items: tuple[str, ...] | None
+    cautions: tuple[str, ...] | None
+    fired: tuple[str, ...]
+    not_fired: tuple[str, ...]
+    position: Position
+
+
+def read_folder(folder, knowledge):
+    """Every rule test under a rules folder, in order of stage and file name.
+
+    Raises ErrorList of KnowledgeError.
+    """
+    faults, found = Faults(), []
+    for stage in STAGES:
+        for path in sorted((Path(folder) / stage).glob("*.tests.yaml")):
+            try:
+                found += read_file(path, knowledge)
+            except ErrorList as several:
+                faults.errors += several.errors
+            except KnowledgeError as error:
+                faults.errors.append(error)
+    faults.finish()
+    return tuple(found)
+
+
+def read_file(path, knowledge):
+    """The rule tests of one file; its folder is the stage, its name the topic."""
+    path = Path(path)
+    stage, topic = path.parent.name, path.name.removesuffix(".tests.yaml")
+    root = strict_yaml.load(path, error=KnowledgeError)
+    shapes.check(root, "rule_tests", KnowledgeError)
+    faults, tests, names = Faults(), [], {}
+    for node in root["tests"]:
+        with faults.at(node):
+            test = _Reader(node, stage, topic, knowledge, faults).test()
+            if test.name in names:
+                faults.add(f"there is a second test named {test.name!r} (first in line {names[test.name].line}).", node["name"], "Name it apart.")
+            names.setdefault(test.name, node.position)
+            tests.append(test)
+    faults.finish()
+    return tests
+
+
+class _Reader:
+    def __init__(self, node, stage, topic, knowledge, faults):
+        self.node, self.stage, self.topic, self.knowledge, self.faults = node, stage, topic, knowledge, faults
+
+    def test(self):
+        node, rules = self.node, self.knowledge.rules
+        given = self.values("given", absent=False)
+        asked = {name for name in given if self.knowledge.facts[name].source in ("asked", "platform", "factory_kit")}
+        answered = asked
+        if "answered" in node:
+            answered = set(node.get("answered"))
+            for one in node["answered"]:
+                if one.value not in given:
+                    self.faults.add(f"{one.value} is said to be answered but is not given.", one, "Add it under given.")
+        ids = {rule.id for rule in rules}
+        parts = {
+            "expect_requirements": {one.id for rule in rules for one in rule.require},
+            "expect_items": {one.id for rule in rules for one in rule.items},
+            "expect_cautions": {one.id for rule in rules for one in rule.cautions},
+        }
+        requirements, items, cautions = (self.ids(key, known) if key in node else None for key, known in parts.items())
+        fired, not_fired = self.ids("expect_fired", ids), self.ids("expect_not_fired", ids)
+        for both in sorted(set(fired) & set(not_fired)):
+            self.faults.add(f"{both} must fire and must not fire.", node, "Keep one of the two.")
+        if not any(key.startswith("expect") for key in node.value):
+            self.faults.add("this test expects nothing.", node, "Say what must come out.")
+        return RuleTest(node.get("name"), self.topic, self.stage, given, frozenset(answered), self.values("expect", absent=True),
+                        requirements, items, cautions, fired, not_fired, node.position)
+
+    def values(self, key, absent):
+        values = {}
+        for name, node in self.node[key].items() if key in self.node else ():
+            fact = self.knowledge.facts.get(name)
+            if fact is None:
+                self.faults.add(f"the fact {name!r} is not in the vocabulary.", node.key, did_you_mean(name, self.knowledge.facts))
+                continue
+            with self.faults.at(node):
+                if absent and node.value == ABSENT and ABSENT not in fact.choices:
+                    values[name] = None
+                    continue
+                value = quantities.read_value(fact, node.plain())
+                if value is None:
+                    self.faults.refuse(f"unknown is no value of {name}.", node, "Leave the fact out." if not absent else "Write absent.")
+                values[name] = value
+        return values
+
+    def ids(self, key, known):
+        for node in self.node.many(key):
+            if node.value not in known:
+                self.faults.add(f"{node.value!r} is no id that {key.removeprefix('expect_')} can name.", node, did_you_mean(node.value, sorted(known)))
+        return tuple(self.node.get(key, ()))
+
+
+def untested(knowledge, tests):
+    """Rules that no test makes fire, and rules that no test keeps silent: two tuples of ids in rule order."""
+    fires = {name for test in tests for name in test.fired}
+    silent = {name for test in tests for name in test.not_fired}
+    ids = [rule.id for rule in knowledge.rules]
+    return tuple(name for name in ids if name not in fires), tuple(name for name in ids if name not in silent)
