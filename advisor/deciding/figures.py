@@ -22,6 +22,7 @@ class Figures:
         self.kits = kits
         self.columns = {}
         self.reasons = {}
+        self.shared = {}
 
     def column(self, name):
         """The Column of a figure."""
@@ -138,7 +139,7 @@ def _one(calculation, function, kits, facts, figures):
         arguments[keyword] = _plain(picked) if picked.dtype == object else picked
     for keyword, curve in curves.items():
         arguments[keyword] = np.broadcast_to(curve, (*known.shape, curve.shape[-1]))[known]
-    result, good, reasons = _call(function, arguments, int(known.sum()))
+    result, good, reasons = _shared(calculation, function, arguments, int(known.sum()), figures)
     if not _same(calculation.result_unit, calculation.unit):
         result = convert(result, calculation.result_unit, calculation.unit)
     finite = np.isfinite(result)
@@ -163,6 +164,18 @@ def _same(one, other):
     return one == other or "any" in (one, other) or {one or "1", other or "1"} <= {"1", "-", "any"}
 
 
+def _shared(calculation, function, arguments, count, figures):
+    """`_call`, once for all functions that are parts of one result on the same inputs."""
+    whole, place = getattr(function, "part_of", (None, None))
+    if whole is None:
+        return _call(function, arguments, count)
+    key = (whole, calculation.inputs)
+    if key not in figures.shared:
+        figures.shared[key] = _call(whole, arguments, count)
+    results, good, reasons = figures.shared[key]
+    return (results[:, place] if results.ndim > 1 else results), good.copy(), reasons
+
+
 def _call(function, arguments, count):
     """(results, good mask, {element: reason}): elements the function refuses are left out and it is called again."""
     good = np.ones(count, dtype=bool)
@@ -181,6 +194,8 @@ def _call(function, arguments, count):
                 reasons[int(left[place])] = text
                 good[left[place]] = False
             continue
+        if np.ndim(found) > 1:
+            results = np.full((count, np.shape(found)[-1]), np.nan)
         results[good] = found
         break
     return results, good, reasons

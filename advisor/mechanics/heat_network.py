@@ -300,3 +300,8 @@ def hottest_plate(**schedule):
     .. [1] As `schedule_peaks`.
     """
     return _one(schedule, 3)
+
+
+# What looks at several plates of one schedule can call `schedule_peaks` once and take these places of its last axis.
+for _place, _function in enumerate((hottest_flywheel, hottest_floater, hottest_pressure_plate, hottest_plate)):
+    _function.part_of = (schedule_peaks, _place)
