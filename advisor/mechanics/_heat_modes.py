@@ -86,11 +86,13 @@ def _highest(weights, rates, horizon, points):
     values = weights @ np.exp(-rates[:, :, None] * times[:, None, :])
     best = values.argmax(axis=-1)
     peak = np.take_along_axis(values, best[..., None], axis=-1)[..., 0]
-    row, plate = np.nonzero(best > 0)
+    slopes = -weights * rates[:, None, :]
+    # A plate that is warming at the start may peak before the first sample after it.
+    row, plate = np.nonzero((best > 0) | (slopes.sum(axis=-1) > 0))
     if row.size:
         at = best[row, plate]
-        low, high = times[row, at - 1], times[row, np.minimum(at + 1, points)]
-        slope = -weights[row, plate] * rates[row]
+        low, high = times[row, np.maximum(at - 1, 0)], times[row, np.minimum(at + 1, points)]
+        slope = slopes[row, plate]
         fade = rates[row]
         for _ in range(44):
             middle = (low + high) / 2

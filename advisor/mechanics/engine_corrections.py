@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from .checks import choice, not_negative, positive, result, within
+from .checks import choice, not_negative, result, within
 
 PRESSURES = (50_000, 110_000)
 TEMPERATURES = (-40, 60)

@@ -24,14 +24,18 @@ CASES = [
     (engine.flywheel_from_wheels, {"wheel_torque": (50, 900), "loss_share": (0, 0.5)}, (), True),
     (engine.flywheel_power_from_wheels, {"wheel_power": (1e4, 5e5), "tyre_power": (0, 2e4),
                                          "load_efficiency": (0.8, 1), "spin_power": (0, 8e3)}, (), True),
-    (engine.displacement_from_bore, {"bore": (0.06, 0.11), "stroke": (0.05, 0.11), "cylinders": [1, 3, 4, 8]}, (), True),
-    (engine.torque_from_bmep, {"mean_pressure": (5e5, 3e6), "displacement": (5e-4, 8e-3), "strokes": [2, 4]}, (), True),
-    (engine.peak_torque_from_power, {"power": (1e4, 6e5), "power_speed": (200, 900), "torque_rise": (1, 1.4)}, (), True),
+    (engine.displacement_from_bore, {"bore": (0.06, 0.11), "stroke": (0.05, 0.11), "cylinders": [1, 3, 4, 8]},
+     (), True),
+    (engine.torque_from_bmep, {"mean_pressure": (5e5, 3e6), "displacement": (5e-4, 8e-3), "strokes": [2, 4]},
+     (), True),
+    (engine.peak_torque_from_power, {"power": (1e4, 6e5), "power_speed": (200, 900), "torque_rise": (1, 1.4)},
+     (), True),
     (engine.pressure_ratio, {"boost": (0, 2e5), "air_pressure": (7e4, 1.05e5)}, (), True),
     (engine.boosted_torque, {"natural_torque": (50, 700), "pressure_ratio": (1, 4), "temperature_ratio": (0.7, 1),
                              "charge_factor": (0.8, 1)}, (), True),
     (engine.nitrous_torque, {"power": (0, 2e5), "speed": (100, 900)}, (), True),
-    (engine.torque_with_nitrous, {"torque": (0, 900), "nitrous_power": (0, 2e5), "nitrous_speed": (100, 900)}, (), True),
+    (engine.torque_with_nitrous, {"torque": (0, 900), "nitrous_power": (0, 2e5), "nitrous_speed": (100, 900)},
+     (), True),
     (engine.demand_torque, {"torque": (50, 900), "growth": (0, 1), "pulsation": (1, 1.2)}, (), True),
     (engine.sea_level_torque, {"torque": (50, 900), "altitude_factor": (0.5, 1)}, (), True),
     (engine.air_temperature_at, {"altitude": (0, 5000)}, ("altitude",), False),
@@ -163,12 +167,14 @@ def test_turbo_diesel_corrects_less_for_pressure_than_a_natural_one():
 
 
 @settings(max_examples=40, derandomize=True, deadline=None)
-@given(st.sampled_from(NAMES), st.sampled_from(NAMES), st.sampled_from(NAMES), st.floats(75e3, 104e3), st.floats(-10, 40))
+@given(st.sampled_from(NAMES), st.sampled_from(NAMES), st.sampled_from(NAMES), st.floats(75e3, 104e3),
+       st.floats(-10, 40))
 def test_converting_over_a_third_standard_changes_nothing(a, b, c, pressure, temperature):
     air = dict(dry_pressure=pressure, air_temperature=temperature)
     over = engine.convert_correction(torque=300, from_standard=a, to_standard=b, **air)
     over = engine.convert_correction(torque=over, from_standard=b, to_standard=c, **air)
-    assert over == pytest.approx(engine.convert_correction(torque=300, from_standard=a, to_standard=c, **air), rel=1e-12)
+    at_once = engine.convert_correction(torque=300, from_standard=a, to_standard=c, **air)
+    assert over == pytest.approx(at_once, rel=1e-12)
 
 
 # Height: derived from the standard atmosphere (ISO 2533).
@@ -216,7 +222,8 @@ def test_peak_with_nitrous_on_arrays_and_bad_curves():
     assert both.tolist() == alone
     good = dict(speeds=speeds, torques=torques[0], nitrous_power=6e4, nitrous_speed=300)
     for name, value, word in (("speeds", [200, 400, 300], "rise"), ("torques", [200, 300], "each"),
-                              ("torques", 200, "each"), ("nitrous_speed", 100, "within"), ("nitrous_power", -1, "negative"),
+                              ("torques", 200, "each"), ("nitrous_speed", 100, "within"),
+                              ("nitrous_power", -1, "negative"),
                               ("speeds", [200, float("nan"), 600], "finite")):
         with pytest.raises(MechanicsError, match=word) as caught:
             engine.peak_torque_with_nitrous(**{**good, name: value})

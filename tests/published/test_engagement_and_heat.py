@@ -117,7 +117,8 @@ def test_shares_of_plates():
                                                                     (6.6, 480, 1, False, 6)])
 def test_rise_of_one_launch(mass, capacity, discs, floater, kelvin):
     share = heat.floater_heat_share(discs=discs) if floater else heat.heat_share(discs=discs)
-    assert heat.temperature_rise(energy=40e3 * share, mass=mass, specific_heat=capacity) == pytest.approx(kelvin, abs=0.5)
+    rise = heat.temperature_rise(energy=40e3 * share, mass=mass, specific_heat=capacity)
+    assert rise == pytest.approx(kelvin, abs=0.5)
 
 
 # Effusivity: iron 13 280, steel 12 980 by common conductivities; organic 775 to 1265 by 0.652 W/mK and 542 J/kgK
