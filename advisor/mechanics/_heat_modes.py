@@ -76,7 +76,8 @@ def _highest(weights, rates, horizon, points):
     """Highest value over 0..horizon of every row of sums of fading modes.
 
     weights (rows, plates, modes), rates (rows, modes), horizon (rows,): sampled at points spaced in equal
-    ratios, then the best inner sample is refined on the slope between its neighbours.
+    ratios, then the best sample is refined on the slope between its neighbours. Two separate peaks of one plate
+    between neighbouring samples would be told apart no further than the samples do.
     """
     start = np.minimum(horizon / points, 0.25 / rates.max(axis=-1))
     ratio = np.where(start > 0, horizon / np.where(start > 0, start, 1.0), 1.0)
