@@ -1,0 +1,113 @@
+"""Checks and reads the rules.
+
+  check     everything wrong with rules, vocabulary, calculations, facings and order, each with its place
+  list      every rule in one line
+  show ID   one rule: when it fires, what it does, why, and on what basis
+  impact    what other rules would have told past callers
+
+example:
+  advisor rules check
+  advisor rules list --topic thrust
+  advisor rules show thrust-load-known
+"""
+
+import difflib
+
+from ..errors import InputError
+from . import common
+
+
+def add(parser):
+    """Options of the command."""
+    actions = parser.add_subparsers(dest="action", metavar="ACTION", required=True)
+    check = actions.add_parser("check", help="what is wrong with the rules")
+    check.set_defaults(act=run_check)
+    listing = actions.add_parser("list", help="every rule in one line")
+    listing.add_argument("--topic", help="only rules of this topic")
+    listing.add_argument("--stage", choices=("case", "setup"), help="only rules of this stage")
+    listing.set_defaults(act=run_list)
+    show = actions.add_parser("show", help="one rule")
+    show.add_argument("id", metavar="ID", help="the rule's id")
+    show.set_defaults(act=run_show)
+    for one in (check, listing, show):
+        common.add_output(one, json=one is not check)
+        common.add_sources(one)
+
+
+def run(arguments):
+    """The exit code: 0, or 5 where the rules are invalid."""
+    return arguments.act(arguments)
+
+
+def run_check(arguments):
+    """Count what there is and show the remarks; errors come as errors."""
+    content = common.open_content(arguments)
+    knowledge = content.knowledge
+    rows = (
+        (len(knowledge.rules), "rules and rows"),
+        (len(knowledge.calculations), "calculations of facts"),
+        (len(knowledge.figure_calculations), "calculations of figures"),
+        (len(knowledge.facts), "facts, those about kits included"),
+        (len(content.kits), "kits"),
+        (len(content.platforms), "platforms"),
+        (len(content.parts), "parts"),
+    )
+    for count, what in rows:
+        common.say(f"{count:6d}  {what}")
+    for remark in knowledge.remarks:
+        common.say(f"remark: {remark}")
+    common.say("Nothing is wrong." if not knowledge.remarks else "Nothing is wrong; the remarks are worth a look.")
+    return 0
+
+
+def _chosen(arguments, knowledge):
+    topics = sorted({rule.topic for rule in knowledge.rules})
+    if arguments.topic and arguments.topic not in topics:
+        raise InputError(f"there is no topic {arguments.topic!r}.", value=arguments.topic, remedy=f"Topics: {', '.join(topics)}.")
+    return [
+        rule
+        for rule in knowledge.rules
+        if arguments.topic in (None, rule.topic) and arguments.stage in (None, rule.stage)
+    ]
+
+
+def run_list(arguments):
+    """Rules by stage and topic."""
+    rules = _chosen(arguments, common.open_content(arguments).knowledge)
+    if arguments.json:
+        import json
+
+        rows = [{"id": rule.id, "stage": rule.stage, "topic": rule.topic, "title": rule.title, "basis": rule.basis.kind} for rule in rules]
+        common.say(json.dumps(rows, indent=2, sort_keys=True, ensure_ascii=False))
+        return 0
+    from ..reporting.words import wrap
+
+    heading = None
+    for rule in sorted(rules, key=lambda rule: (rule.stage, rule.topic, rule.id)):
+        if heading != (rule.stage, rule.topic):
+            heading = (rule.stage, rule.topic)
+            common.say(f"\n{rule.topic.replace('_', ' ')} ({'case' if rule.stage == 'case' else 'set-up'})")
+        common.say(wrap(f"{rule.id}: {rule.title}", common.width(), "  ", "      "))
+    return 0
+
+
+def run_show(arguments):
+    """One rule in words."""
+    from ..reporting.rulebook import rule_as_data, rule_as_text
+
+    knowledge = common.open_content(arguments).knowledge
+    rules = {rule.id: rule for rule in knowledge.rules}
+    if arguments.id not in rules:
+        near = difflib.get_close_matches(arguments.id, rules, 3)
+        raise InputError(
+            f"there is no rule {arguments.id!r}.", value=arguments.id,
+            remedy=f"Nearest: {', '.join(near)}." if near else "See advisor rules list.",
+        )
+    rule = rules[arguments.id]
+    if arguments.json:
+        import json
+
+        common.say(json.dumps(rule_as_data(rule), indent=2, sort_keys=True, ensure_ascii=False))
+    else:
+        common.say(rule_as_text(rule, knowledge, arguments.units, common.width()))
+    return 0
