@@ -27,7 +27,14 @@ def read_calculations(root, words, facings, order, faults):
 
 class _Reader:
     def __init__(self, node, stage, words, facings, order, faults):
-        self.node, self.stage, self.words, self.facings, self.order, self.faults = node, stage, words, facings, order, faults
+        self.node, self.stage, self.words, self.facings, self.order, self.faults = (
+            node,
+            stage,
+            words,
+            facings,
+            order,
+            faults,
+        )
         self.id = node.get("id")
 
     def calculation(self):
@@ -40,23 +47,41 @@ class _Reader:
         inputs = self.inputs(doc)
         self.check_units(doc, inputs, gives)
         calculation = Calculation(
-            id=self.id, title=node.get("title"), stage=self.stage, gives=gives.name, unit=gives.unit, function=doc.name,
-            inputs=tuple(inputs), units=tuple((keyword, doc.keywords[keyword]) for keyword, _ in inputs), result_unit=doc.result_unit,
-            because=node.get("because", ""), basis=read_basis(node["basis"]), hash="", position=node.position)
+            id=self.id,
+            title=node.get("title"),
+            stage=self.stage,
+            gives=gives.name,
+            unit=gives.unit,
+            function=doc.name,
+            inputs=tuple(inputs),
+            units=tuple((keyword, doc.keywords[keyword]) for keyword, _ in inputs),
+            result_unit=doc.result_unit,
+            because=node.get("because", ""),
+            basis=read_basis(node["basis"]),
+            hash="",
+            position=node.position,
+        )
         return dataclasses.replace(calculation, hash=canonical.sha256(calculation))
 
     def gives(self):
         name, node = self.node.get("gives"), self.node["gives"]
         if self.stage == "kit":
             if name not in self.words.figures:
-                self.faults.refuse(f"the figure {name!r} is not in the vocabulary.", node, did_you_mean(name, self.words.figures))
+                self.faults.refuse(
+                    f"the figure {name!r} is not in the vocabulary.", node, did_you_mean(name, self.words.figures)
+                )
             return self.words.figures[name]
         fact = self.words.facts.get(name)
         if fact is None:
-            self.faults.refuse(f"the fact {name!r} is not in the vocabulary.", node, did_you_mean(name, self.words.facts))
+            self.faults.refuse(
+                f"the fact {name!r} is not in the vocabulary.", node, did_you_mean(name, self.words.facts)
+            )
         if fact.source != "derived" or fact.kind != "number":
-            self.faults.refuse(f"{name} is a {fact.kind} from source {fact.source}; a calculation gives a derived number.", node,
-                               "Give a number fact with source: derived.")
+            self.faults.refuse(
+                f"{name} is a {fact.kind} from source {fact.source}; a calculation gives a derived number.",
+                node,
+                "Give a number fact with source: derived.",
+            )
         return fact
 
     def inputs(self, doc):
@@ -67,33 +92,52 @@ class _Reader:
                     inputs += self.curve(doc, node)
                     continue
                 if keyword not in doc.keywords:
-                    self.faults.refuse(f"{doc.name} takes no {keyword}.", node.key, did_you_mean(keyword, doc.keywords), keyword)
+                    self.faults.refuse(
+                        f"{doc.name} takes no {keyword}.", node.key, did_you_mean(keyword, doc.keywords), keyword
+                    )
                 inputs.append((keyword, self.input(keyword, node, doc)))
         given = {keyword for keyword, _ in inputs} | set(self.node["with"].value)
-        missing = [keyword for keyword in doc.keywords if keyword not in given and keyword not in doc.optional
-                   and not ("curve" in given and keyword.startswith("curve_"))]
+        missing = [
+            keyword
+            for keyword in doc.keywords
+            if keyword not in given
+            and keyword not in doc.optional
+            and not ("curve" in given and keyword.startswith("curve_"))
+        ]
         if missing and len(self.faults.errors) == before:
-            self.faults.refuse(f"{doc.name} also needs {', '.join(missing)}.", self.node["with"].key, "Add it under with.")
+            self.faults.refuse(
+                f"{doc.name} also needs {', '.join(missing)}.", self.node["with"].key, "Add it under with."
+            )
         return sorted(inputs)
 
     def curve(self, doc, node):
         if node.get("facing") != "curve" or any(name not in doc.keywords for name, _ in _CURVE):
-            self.faults.refuse(f"{doc.name} takes no curve of a facing.", node.key, "Write curve: {facing: curve} only where it does.")
+            self.faults.refuse(
+                f"{doc.name} takes no curve of a facing.", node.key, "Write curve: {facing: curve} only where it does."
+            )
         self.only("kit", "facing", node)
         return [(name, Input("facing", name, unit=unit)) for name, unit in _CURVE]
 
     def only(self, stage, source, node):
         if source not in _SOURCES[self.stage]:
-            self.faults.refuse(f"{source} is known of a kit only, and this calculation comes before kits.", node, "Move it to figures.")
+            self.faults.refuse(
+                f"{source} is known of a kit only, and this calculation comes before kits.", node, "Move it to figures."
+            )
 
     def input(self, keyword, node, doc):
         if "first_of" in node:
             if self.stage == "case":
-                self.faults.refuse("first_of is for figures only.", node["first_of"].key, "Let rules choose between facts.")
+                self.faults.refuse(
+                    "first_of is for figures only.", node["first_of"].key, "Let rules choose between facts."
+                )
             return Input("first_of", first_of=tuple(self.input(keyword, member, doc) for member in node["first_of"]))
         sources = [name for name in node.value if name in _SOURCES["kit"]] if isinstance(node.value, dict) else []
         if len(sources) != 1 or len(node.value) != 1:
-            self.faults.refuse(f"{keyword} needs one source.", node, f"Write {{fact: name}}, or another of {', '.join(_SOURCES[self.stage])}.")
+            self.faults.refuse(
+                f"{keyword} needs one source.",
+                node,
+                f"Write {{fact: name}}, or another of {', '.join(_SOURCES[self.stage])}.",
+            )
         (source,) = sources
         self.only("kit", source, node)
         target = doc.keywords[keyword]
@@ -101,8 +145,11 @@ class _Reader:
         found = read(node[source], keyword, target)
         text = found.source == "choice" or self.is_choice(found)
         if text != (keyword in doc.texts):
-            self.faults.refuse(f"{keyword} of {doc.name} takes a {'text' if keyword in doc.texts else 'number'}.", node,
-                               "Write {choice: name}." if keyword in doc.texts else "Write {value: 3 mm}, or name a number.")
+            self.faults.refuse(
+                f"{keyword} of {doc.name} takes a {'text' if keyword in doc.texts else 'number'}.",
+                node,
+                "Write {choice: name}." if keyword in doc.texts else "Write {value: 3 mm}, or name a number.",
+            )
         return found
 
     def is_choice(self, found):
@@ -118,7 +165,9 @@ class _Reader:
     def from_fact(self, node, keyword, target):
         fact = self.known(node, self.words.facts, "fact")
         if fact.source in ("kit", "figure"):
-            self.faults.refuse(f"{fact.name} is no fact of the case.", node, f"Write {{{fact.source}: {fact.field}}} instead of fact.")
+            self.faults.refuse(
+                f"{fact.name} is no fact of the case.", node, f"Write {{{fact.source}: {fact.field}}} instead of fact."
+            )
         return Input("fact", fact.name, unit=fact.unit or "1")
 
     def from_figure(self, node, keyword, target):
@@ -165,13 +214,24 @@ class _Reader:
         if target == "any":
             first, other = anys.setdefault("any", (keyword, unit))
             if other != unit:
-                self.faults.add(f"{first} is in {other} but {keyword} in {unit}; this function needs one and the same unit.", node,
-                                "Declare them in one unit.")
+                self.faults.add(
+                    f"{first} is in {other} but {keyword} in {unit}; this function needs one and the same unit.",
+                    node,
+                    "Declare them in one unit.",
+                )
             return
         source, wanted = quantities.unit_of(unit), quantities.unit_of(target)
         if source.dimension != wanted.dimension:
-            self.faults.add(f"{keyword} is in {unit} ({source.dimension}), but the function works in {target} ({wanted.dimension}).", node,
-                            "Name another source, or another function.")
+            self.faults.add(
+                f"{keyword} is in {unit} ({source.dimension}), "
+                f"but the function works in {target} ({wanted.dimension}).",
+                node,
+                "Name another source, or another function.",
+            )
         elif source.offset != wanted.offset:
-            self.faults.add(f"{keyword} is in {unit} but the function works in {target}: a rise in K and a temperature are not the same.", node,
-                            "Declare it in the function's unit.")
+            self.faults.add(
+                f"{keyword} is in {unit} but the function works in {target}: "
+                "a rise in K and a temperature are not the same.",
+                node,
+                "Declare it in the function's unit.",
+            )

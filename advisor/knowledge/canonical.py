@@ -13,7 +13,11 @@ _LEFT_OUT = ("position", "hash")
 def plain(content):
     """Content as dicts, lists and scalars; places and hashes left out."""
     if dataclasses.is_dataclass(content):
-        fields = {field.name: plain(getattr(content, field.name)) for field in dataclasses.fields(content) if field.name not in _LEFT_OUT}
+        fields = {
+            field.name: plain(getattr(content, field.name))
+            for field in dataclasses.fields(content)
+            if field.name not in _LEFT_OUT
+        }
         return {"is": type(content).__name__, **fields}
     if isinstance(content, Mapping):
         return {str(key): plain(value) for key, value in content.items()}

@@ -31,8 +31,14 @@ def read_case(root, knowledge):
                 answers[name] = answer
     faults.finish()
     platform = root.get("platform", "")
-    return Case(id=root.get("case"), platform="" if platform == "none" else platform, answers=answers, unknown=tuple(sorted(unknown)),
-                expect=_simple(root.get("expect")) if "expect" in root else None, note=root.get("note", ""))
+    return Case(
+        id=root.get("case"),
+        platform="" if platform == "none" else platform,
+        answers=answers,
+        unknown=tuple(sorted(unknown)),
+        expect=_simple(root.get("expect")) if "expect" in root else None,
+        note=root.get("note", ""),
+    )
 
 
 def _simple(value):

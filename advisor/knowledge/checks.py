@@ -42,7 +42,10 @@ class _Check:
         for rule in self.knowledge.rules:
             self.check_rule(rule)
         self.check_agreement()
-        return sorted(self.remarks, key=lambda one: (one.position.file, one.position.line, one.what) if one.position else ("", 0, one.what))
+        return sorted(
+            self.remarks,
+            key=lambda one: (one.position.file, one.position.line, one.what) if one.position else ("", 0, one.what),
+        )
 
     # -- what facts can be
 
@@ -50,8 +53,12 @@ class _Check:
         """Numbers that come out of a calculation, directly or copied."""
         computed = {one.gives for one in self.knowledge.calculations} | set(self.knowledge.figures)
         while True:
-            more = {conclusion.fact for rule in self.knowledge.rules for conclusion in rule.conclude
-                    if isinstance(conclusion.value, FactRef) and conclusion.value.name in computed} - computed
+            more = {
+                conclusion.fact
+                for rule in self.knowledge.rules
+                for conclusion in rule.conclude
+                if isinstance(conclusion.value, FactRef) and conclusion.value.name in computed
+            } - computed
             if not more:
                 return computed
             computed |= more
@@ -72,7 +79,11 @@ class _Check:
         # A copied fact brings its own values along; where they are not a closed list, neither is the copy's.
         for _ in range(len(copies) + 1):
             for target, source in copies:
-                theirs = values.get(source) if self.facts[source].source == "derived" else possible.domain(self.facts[source], {})
+                theirs = (
+                    values.get(source)
+                    if self.facts[source].source == "derived"
+                    else possible.domain(self.facts[source], {})
+                )
                 if source in open_ or not isinstance(theirs, set):
                     open_.add(target)
                 else:
@@ -97,7 +108,9 @@ class _Check:
         for thing in things:
             name, place = thing if isinstance(thing, tuple) else (thing.id, thing.position)
             if name in first and name not in self.doubled:
-                self.faults.add(f"the {what} id {name} stands a second time (first at {first[name]}).", place, "Give it another id.")
+                self.faults.add(
+                    f"the {what} id {name} stands a second time (first at {first[name]}).", place, "Give it another id."
+                )
             first.setdefault(name, place)
 
     def check_vocabulary(self):
@@ -106,20 +119,33 @@ class _Check:
             if fact.platform:
                 other = paths.setdefault(fact.platform, fact)
                 if (other.kind, other.unit) != (fact.kind, fact.unit):
-                    self.faults.add(f"{fact.name} and {other.name} read {fact.platform} in different units or kinds.", fact.position,
-                                    "Declare both alike.")
+                    self.faults.add(
+                        f"{fact.name} and {other.name} read {fact.platform} in different units or kinds.",
+                        fact.position,
+                        "Declare both alike.",
+                    )
             if fact.source == "asked" and fact.name not in self.knowledge.questions:
-                self.faults.add(f"{fact.name} is asked, but questions.yaml has no question for it.", fact.position, "Write one.")
+                self.faults.add(
+                    f"{fact.name} is asked, but questions.yaml has no question for it.", fact.position, "Write one."
+                )
 
     def check_figures(self):
         gives = {}
         for one in self.knowledge.figure_calculations:
             if one.gives in gives:
-                self.faults.add(f"the figure {one.gives} is computed twice ({gives[one.gives].id} and {one.id}).", one.position, "Keep one.")
+                self.faults.add(
+                    f"the figure {one.gives} is computed twice ({gives[one.gives].id} and {one.id}).",
+                    one.position,
+                    "Keep one.",
+                )
             gives.setdefault(one.gives, one)
         for figure in self.knowledge.figures.values():
             if figure.name not in gives and figure.name not in PRICED:
-                self.faults.add(f"the figure {figure.name} is declared, but nothing computes it.", figure.position, "Add it to calculations.yaml.")
+                self.faults.add(
+                    f"the figure {figure.name} is declared, but nothing computes it.",
+                    figure.position,
+                    "Add it to calculations.yaml.",
+                )
 
     # -- who gives and who reads
 
@@ -127,14 +153,25 @@ class _Check:
         for name, producers in self.producers.items():
             calculations = [one for one in producers if not hasattr(one, "conclude")]
             for one in calculations[1:]:
-                self.faults.add(f"{name} is computed twice ({calculations[0].id} and {one.id}).", one.position, "Give each its own fact.")
+                self.faults.add(
+                    f"{name} is computed twice ({calculations[0].id} and {one.id}).",
+                    one.position,
+                    "Give each its own fact.",
+                )
             rules = [one for one in producers if hasattr(one, "conclude")]
             if calculations and rules:
-                self.faults.add(f"{name} is computed by {calculations[0].id} and concluded by {rules[0].id}.", rules[0].position,
-                                "Give each its own fact and let a rule choose.")
+                self.faults.add(
+                    f"{name} is computed by {calculations[0].id} and concluded by {rules[0].id}.",
+                    rules[0].position,
+                    "Give each its own fact and let a rule choose.",
+                )
             if len({rule.stage for rule in rules}) > 1:
                 late = next(rule for rule in rules if rule.stage == "setup")
-                self.faults.add(f"{name} is concluded in both stages.", late.position, "Set-up changes nothing that stage case found: use another fact.")
+                self.faults.add(
+                    f"{name} is concluded in both stages.",
+                    late.position,
+                    "Set-up changes nothing that stage case found: use another fact.",
+                )
 
     def stage_of(self, name):
         """The stage in which a fact gets its value: given, case, setup or kit."""
@@ -153,32 +190,50 @@ class _Check:
             for name in self.reads_of_calculation(one):
                 read.setdefault(name, (one.id, one.position))
                 if self.stage_of(name) == "setup":
-                    self.faults.add(f"{one.id} reads {name}, which only set-up concludes.", one.position, "Conclude it in stage case.")
+                    self.faults.add(
+                        f"{one.id} reads {name}, which only set-up concludes.",
+                        one.position,
+                        "Conclude it in stage case.",
+                    )
         for rule in knowledge.rules:
             places = {condition.fact: condition.position for condition in rule.all + rule.any}
             for name in sorted(reads(rule)):
                 read.setdefault(name, (rule.id, places.get(name, rule.position)))
                 if rule.stage == "case" and self.stage_of(name) == "setup":
-                    self.faults.add(f"{rule.id} reads {name}, which only set-up concludes.", places.get(name, rule.position),
-                                    "Conclude it in stage case.")
+                    self.faults.add(
+                        f"{rule.id} reads {name}, which only set-up concludes.",
+                        places.get(name, rule.position),
+                        "Conclude it in stage case.",
+                    )
         for fact in self.facts.values():
             if fact.source == "derived":
                 self.check_derived(fact, read)
             elif fact.source == "asked" and fact.name not in read:
-                self.remarks.append(Remark(f"{fact.name} is asked, but no rule or calculation reads it.", fact.position))
+                self.remarks.append(
+                    Remark(f"{fact.name} is asked, but no rule or calculation reads it.", fact.position)
+                )
 
     def check_derived(self, fact, read):
         producers = self.producers.get(fact.name)
         if producers is None and fact.name in read:
             reader, place = read[fact.name]
-            self.faults.add(f"{reader} reads {fact.name}, which nobody asks, concludes or computes.", place, "Conclude or compute it, or take the reading out.")
+            self.faults.add(
+                f"{reader} reads {fact.name}, which nobody asks, concludes or computes.",
+                place,
+                "Conclude or compute it, or take the reading out.",
+            )
         elif producers is None:
             self.remarks.append(Remark(f"{fact.name} is never concluded and never read.", fact.position))
         elif fact.name not in read and not fact.output:
             first = producers[0]
-            place = next((one.position for one in getattr(first, "conclude", ()) if one.fact == fact.name), first.position)
-            self.faults.add(f"{fact.name} is given by {first.id}, but nothing reads it.", place,
-                            "Take it out, read it, or write output: yes where it is shown to people.")
+            place = next(
+                (one.position for one in getattr(first, "conclude", ()) if one.fact == fact.name), first.position
+            )
+            self.faults.add(
+                f"{fact.name} is given by {first.id}, but nothing reads it.",
+                place,
+                "Take it out, read it, or write output: yes where it is shown to people.",
+            )
 
     def check_cycles(self):
         links, places = {}, {}
@@ -192,7 +247,11 @@ class _Check:
         for cycle in cycles(links):
             names = [f"{start} ({links[start][end]})" for start, end in zip(cycle, cycle[1:] + cycle[:1])]
             first = links[cycle[0]][cycle[1 % len(cycle)]]
-            self.faults.add(f"{' -> '.join(names)} -> {cycle[0]} goes in a circle.", places[first], "Break it at one of the named rules or calculations.")
+            self.faults.add(
+                f"{' -> '.join(names)} -> {cycle[0]} goes in a circle.",
+                places[first],
+                "Break it at one of the named rules or calculations.",
+            )
 
     @staticmethod
     def link(links, places, one, sources, targets):
@@ -206,16 +265,25 @@ class _Check:
     def check_rule(self, rule):
         for condition in rule.all + rule.any:
             self.check_condition(rule, condition)
-        alone = [(condition, possible.contradiction((condition,), self.facts, self.literals)) for condition in rule.all + rule.any]
+        alone = [
+            (condition, possible.contradiction((condition,), self.facts, self.literals))
+            for condition in rule.all + rule.any
+        ]
         for condition, why in alone:
             if why:
-                self.never(f"the condition on {condition.fact} can never hold: {why}{self.extent(condition.fact)}", condition.position)
+                self.never(
+                    f"the condition on {condition.fact} can never hold: {why}{self.extent(condition.fact)}",
+                    condition.position,
+                )
         if any(why for _, why in alone):
             return
         for branch in rule.any or (None,):
             why = possible.contradiction(rule.all + ((branch,) if branch else ()), self.facts, self.literals)
             if why:
-                self.never(f"the conditions of {rule.id} can never hold together: {why}", branch.position if branch else rule.position)
+                self.never(
+                    f"the conditions of {rule.id} can never hold together: {why}",
+                    branch.position if branch else rule.position,
+                )
 
     def extent(self, name):
         """What values a fact has at all, in brackets."""
@@ -225,7 +293,8 @@ class _Check:
             return f" (its values are {shown})"
         if values is None or self.facts[name].low is None:
             return ""
-        return f" (it runs from {quantities.show(values[0], self.facts[name].unit)} to {quantities.show(values[1], self.facts[name].unit)})"
+        low, high = (quantities.show(value, self.facts[name].unit) for value in values)
+        return f" (it runs from {low} to {high})"
 
     def never(self, what, place):
         self.faults.add(f"{what}.", place, "Mend the limits, or take it out.")
@@ -235,20 +304,33 @@ class _Check:
         if condition.test in ("answered", "absent"):
             stage = self.stage_of(name)
             if stage == rule.stage or (stage == "setup" and rule.stage == "case"):
-                self.faults.add(f"{condition.test} is asked of {name}, which is not complete before stage {rule.stage}.", condition.position,
-                                "Only what is given before the stage may be asked so.")
+                self.faults.add(
+                    f"{condition.test} is asked of {name}, which is not complete before stage {rule.stage}.",
+                    condition.position,
+                    "Only what is given before the stage may be asked so.",
+                )
             elif condition.test == "answered" and self.facts[name].source not in _GIVEN:
-                self.faults.add(f"nobody ever answers {name} (source {self.facts[name].source}).", condition.position, "Use known.")
+                self.faults.add(
+                    f"nobody ever answers {name} (source {self.facts[name].source}).", condition.position, "Use known."
+                )
         if condition.test in ("is", "in") and name in self.computed:
-            self.faults.add(f"{name} is a calculated number; equality with it would hang on the last digit.", condition.position,
-                            "Use at_least, at_most or between.")
+            self.faults.add(
+                f"{name} is a calculated number; equality with it would hang on the last digit.",
+                condition.position,
+                "Use at_least, at_most or between.",
+            )
 
     def check_agreement(self):
-        """Two rules that may both conclude a one_rule fact: a remark, because facts may exclude each other by chains."""
+        """Two rules that may both conclude a one_rule fact: a remark, because chains may keep them apart."""
         for name, producers in self.producers.items():
             if self.facts[name].agreement != "one_rule":
                 continue
             rules = [one for one in producers if hasattr(one, "conclude")]
             for one, other in itertools.combinations(rules, 2):
                 if possible.together(one, other, self.facts, self.literals):
-                    self.remarks.append(Remark(f"{one.id} and {other.id} may both conclude {name}, which one rule alone may conclude.", other.position))
+                    self.remarks.append(
+                        Remark(
+                            f"{one.id} and {other.id} may both conclude {name}, which one rule alone may conclude.",
+                            other.position,
+                        )
+                    )

@@ -49,14 +49,23 @@ def _module(name):
 def _is_calculation(name, one):
     """Public functions of the library, also where a module hands on what a part of it defines; not its input checks."""
     package = f"{__package__.rpartition('.')[0]}.mechanics."
-    return inspect.isfunction(one) and not name.startswith("_") and one.__module__.startswith(package) and one.__module__ != f"{package}checks"
+    return (
+        inspect.isfunction(one)
+        and not name.startswith("_")
+        and one.__module__.startswith(package)
+        and one.__module__ != f"{package}checks"
+    )
 
 
 def _public(name, function):
     """Whether it is a calculation: defined in the mechanics library or offered again by one of its modules."""
     package = f"{__package__.rpartition('.')[0]}.mechanics"
-    return (not name.startswith("_") and inspect.isfunction(function) and function.__module__.startswith(f"{package}.")
-            and function.__module__ != f"{package}.checks")
+    return (
+        not name.startswith("_")
+        and inspect.isfunction(function)
+        and function.__module__.startswith(f"{package}.")
+        and function.__module__ != f"{package}.checks"
+    )
 
 
 @lru_cache(maxsize=None)
@@ -68,7 +77,11 @@ def describe(name):
     parts = str(name).split(".")
     module = _module(parts[0]) if len(parts) == 2 else None
     if module is None:
-        raise KnowledgeError(f"there is no function {name!r}.", value=name, remedy="Write module.function, such as friction.torque_capacity.")
+        raise KnowledgeError(
+            f"there is no function {name!r}.",
+            value=name,
+            remedy="Write module.function, such as friction.torque_capacity.",
+        )
     public = {key: one for key, one in vars(module).items() if _is_calculation(key, one)}
     if parts[1] not in public:
         raise KnowledgeError(f"there is no function {name!r}.", value=name, remedy=did_you_mean(parts[1], public))
@@ -92,13 +105,19 @@ def read_docstring(name, text, signature):
             texts.append(keyword)
     if len(results) != 1:
         raise KnowledgeError(f"the docstring of {name} describes {len(results)} results instead of one.", value=name)
-    (result, (_, body)), = results.items()
+    ((result, (_, body)),) = results.items()
     return FunctionDoc(
-        name=name, summary=text.split("\n\n")[0].replace("\n", " ").strip(),
+        name=name,
+        summary=text.split("\n\n")[0].replace("\n", " ").strip(),
         formula=tuple(line.strip() for line in sections.get("Formula", "").splitlines() if line.strip()),
-        keywords=keywords, optional=tuple(key for key, one in signature.parameters.items() if one.default is not one.empty),
-        texts=tuple(texts), meanings=meanings, result_name=result, result_unit=_unit(name, result, body),
-        references=_references(sections.get("References", "")))
+        keywords=keywords,
+        optional=tuple(key for key, one in signature.parameters.items() if one.default is not one.empty),
+        texts=tuple(texts),
+        meanings=meanings,
+        result_name=result,
+        result_unit=_unit(name, result, body),
+        references=_references(sections.get("References", "")),
+    )
 
 
 def _sections(text):
@@ -125,12 +144,18 @@ def _entries(body):
 def _unit(function, name, body):
     match = _UNIT.search(body)
     if not match:
-        raise KnowledgeError(f"the docstring of {function} gives no unit for {name}.", value=function, remedy="End its meaning with [unit].")
+        raise KnowledgeError(
+            f"the docstring of {function} gives no unit for {name}.",
+            value=function,
+            remedy="End its meaning with [unit].",
+        )
     if match[1] == "any":
         return "any"
     unit = find(match[1])
     if unit is None:
-        raise KnowledgeError(f"the docstring of {function} gives {name} in {match[1]!r}, which is no known unit.", value=function)
+        raise KnowledgeError(
+            f"the docstring of {function} gives {name} in {match[1]!r}, which is no known unit.", value=function
+        )
     return unit.name
 
 

@@ -6,10 +6,11 @@ from ..errors import ErrorList, InputError, KnowledgeError, Position, StoreError
 from . import canonical, checks, shapes, strict_yaml
 from .calculations import read_calculations
 from .cases import read_case
+from .conditions import Words
 from .faults import Faults
 from .model import STAGES, Knowledge, Record
 from .records import check_together, read_kits, read_parts, read_platforms
-from .rules import Words, read_rules
+from .rules import read_rules
 from .tables import read_facings, read_order
 from .vocabulary import read_questions, read_vocabulary
 
@@ -39,8 +40,16 @@ def knowledge(folder):
     rules = [rule for stage, root in rule_files for rule in read_rules(root, stage, words, faults)]
     faults.finish()
     content = dict(
-        facts=facts, figures=figures, kit_fields=kit_fields, rules=tuple(rules), calculations=calculations,
-        figure_calculations=figure_calculations, facings=facings, order=order, questions=questions)
+        facts=facts,
+        figures=figures,
+        kit_fields=kit_fields,
+        rules=tuple(rules),
+        calculations=calculations,
+        figure_calculations=figure_calculations,
+        facings=facings,
+        order=order,
+        questions=questions,
+    )
     loaded = Knowledge(**content, sha256=_sha256(content))
     remarks = checks.check(loaded, faults)
     faults.finish()
@@ -57,7 +66,11 @@ def _open_folder(folder):
             if not path.name.endswith(".tests.yaml"):
                 _open(path, "rules", errors, lambda root: rule_files.append((stage, root)))
     if not rule_files and not errors:
-        errors.append(KnowledgeError("there are no rules.", where=Position(str(folder)), remedy="Write them under case/ and setup/."))
+        errors.append(
+            KnowledgeError(
+                "there are no rules.", where=Position(str(folder)), remedy="Write them under case/ and setup/."
+            )
+        )
     if errors:
         raise ErrorList(errors)
     return roots, rule_files
@@ -79,7 +92,15 @@ def _open(path, kind, errors, keep):
 
 def _sha256(content):
     """Independent of the order of files and entries: rules and calculations go in by id."""
-    return canonical.sha256({**content, **{key: {one.id: one.hash for one in content[key]} for key in ("rules", "calculations", "figure_calculations")}})
+    return canonical.sha256(
+        {
+            **content,
+            **{
+                key: {one.id: one.hash for one in content[key]}
+                for key in ("rules", "calculations", "figure_calculations")
+            },
+        }
+    )
 
 
 def _records(path, kind, key, read, known):

@@ -113,7 +113,9 @@ def _holds(condition, value):
     if test in ("is_not", "not_in"):
         return value not in _limits(condition)
     if test == "between":
-        return (isinstance(limit[0], FactRef) or limit[0] <= value) and (isinstance(limit[1], FactRef) or value <= limit[1])
+        return (isinstance(limit[0], FactRef) or limit[0] <= value) and (
+            isinstance(limit[1], FactRef) or value <= limit[1]
+        )
     if test not in _SIGNS or isinstance(limit, FactRef):
         return True
     return {"above": value > limit, "at_least": value >= limit, "below": value < limit, "at_most": value <= limit}[test]
@@ -134,7 +136,9 @@ def _differences(edges):
                 best[start, end] = path
     for name in names:
         if best.get((name, name), (0, True)) < (0, True):
-            involved = [one for one in names if one != _ORIGIN and (name, one) in best and (one, name) in best] or [name]
+            involved = [one for one in names if one != _ORIGIN and (name, one) in best and (one, name) in best] or [
+                name
+            ]
             return f"no number suits the conditions on {' and '.join(involved)}"
     return ""
 

@@ -26,7 +26,9 @@ _FLAGS = {"yes": True, "true": True, "no": False, "false": False}
 _BLANKS = re.compile("[\u00a0\u2007\u2009\u202f ]+")
 _MINUS = str.maketrans({"\u2212": "-", "\u2012": "-", "\u2013": "-", "\uff0d": "-", "\u2019": "'", "\u2044": "/"})
 _VULGAR = {"½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8"}
-_NUMBER = re.compile(r"([+-]?)(?:([0-9]{1,3}) )?([0-9]{1,4})/([0-9]{1,4})(?![0-9.])|([+-]?)([0-9]+(?:\.[0-9]+)?|\.[0-9]+)")
+_NUMBER = re.compile(
+    r"([+-]?)(?:([0-9]{1,3}) )?([0-9]{1,4})/([0-9]{1,4})(?![0-9.])|([+-]?)([0-9]+(?:\.[0-9]+)?|\.[0-9]+)"
+)
 _EXPONENT = re.compile(r"[0-9.][eE][+-]?[0-9]")
 _GROUPS = re.compile(r"[0-9] [0-9]|[0-9]['_][0-9]")
 
@@ -36,7 +38,11 @@ def unit_of(text):
     unit = find(str(text))
     if unit is None:
         near = _nearest(str(text), spellings())
-        raise QuantityError(f"unit {_short(text)} is not known.", value=text, remedy=f"Did you mean {near}?" if near else "Write one such as N m, mm or rpm.")
+        raise QuantityError(
+            f"unit {_short(text)} is not known.",
+            value=text,
+            remedy=f"Did you mean {near}?" if near else "Write one such as N m, mm or rpm.",
+        )
     return unit
 
 
@@ -48,8 +54,10 @@ def scale(from_unit, to_unit):
     source, target = unit_of(from_unit), unit_of(to_unit)
     if source.dimension != target.dimension:
         raise QuantityError(
-            f"{source.name} ({source.dimension}) cannot be converted to {target.name} ({target.dimension}).", value=from_unit,
-            remedy=f"Name a unit of {target.dimension}.")
+            f"{source.name} ({source.dimension}) cannot be converted to {target.name} ({target.dimension}).",
+            value=from_unit,
+            remedy=f"Name a unit of {target.dimension}.",
+        )
     ratio = source.factor / target.factor
     power = source.pi_power - target.pi_power
     numerator, denominator = float(ratio.numerator), float(ratio.denominator)
@@ -118,12 +126,22 @@ def read_answer(fact, raw):
         extra = sorted(str(key) for key in set(raw) - {"value", "from"})
         if extra or "value" not in raw:
             wrong = f"does not know the key {_short(extra[0])}" if extra else "has no value"
-            raise QuantityError(f"{fact.name}: the long form {wrong}.", value=raw, remedy="Write {value: ..., from: measured}.")
+            raise QuantityError(
+                f"{fact.name}: the long form {wrong}.", value=raw, remedy="Write {value: ..., from: measured}."
+            )
         origin = raw.get("from", "stated")
         if origin not in ORIGINS:
-            raise QuantityError(f"{fact.name}: from {_short(origin)} is not known.", value=origin, remedy=f"Write one of {_list(ORIGINS)}.")
+            raise QuantityError(
+                f"{fact.name}: from {_short(origin)} is not known.",
+                value=origin,
+                remedy=f"Write one of {_list(ORIGINS)}.",
+            )
         raw = raw["value"]
-    if isinstance(raw, str) and raw.replace("\u2019", "'").strip().casefold() in UNKNOWN_WORDS and raw not in fact.choices:
+    if (
+        isinstance(raw, str)
+        and raw.replace("\u2019", "'").strip().casefold() in UNKNOWN_WORDS
+        and raw not in fact.choices
+    ):
         return None
     return Answer(_value(fact, raw), origin)
 
@@ -141,7 +159,9 @@ def _value(fact, raw):
             return raw
         flag = _FLAGS.get(raw.strip().casefold()) if isinstance(raw, str) else None
         if flag is None:
-            raise QuantityError(f"{fact.name}: {_short(raw)} is neither yes nor no.", value=raw, remedy="Write yes, no or unknown.")
+            raise QuantityError(
+                f"{fact.name}: {_short(raw)} is neither yes nor no.", value=raw, remedy="Write yes, no or unknown."
+            )
         return flag
     return _choice(fact, raw)
 
@@ -150,7 +170,9 @@ def _members(fact, raw):
     """A list of choices, or text with commas between them; none for the empty list."""
     if isinstance(raw, str):
         if len(raw) > LONGEST * 10:
-            raise QuantityError(f"{fact.name}: the list is {len(raw)} characters long.", value=raw, remedy=_remedy_choices(fact))
+            raise QuantityError(
+                f"{fact.name}: the list is {len(raw)} characters long.", value=raw, remedy=_remedy_choices(fact)
+            )
         raw = () if raw.strip().casefold() == "none" and "none" not in fact.choices else raw.split(",")
     if not isinstance(raw, (list, tuple)):
         raise QuantityError(f"{fact.name}: {_short(raw)} is not a list.", value=raw, remedy=_remedy_choices(fact))
@@ -163,7 +185,9 @@ def _choice(fact, raw):
     text = raw.strip()
     if fact.kind == "text" and not fact.choices:
         if not 0 < len(text) <= LONGEST_TEXT:
-            raise QuantityError(f"{fact.name}: the text must have 1 to {LONGEST_TEXT} characters.", value=raw, remedy="Shorten it.")
+            raise QuantityError(
+                f"{fact.name}: the text must have 1 to {LONGEST_TEXT} characters.", value=raw, remedy="Shorten it."
+            )
         return text
     if text in fact.choices:
         return text
@@ -177,7 +201,9 @@ def _choice(fact, raw):
 def _choose(fact, raw, choices):
     near = _nearest(str(raw)[:LONGEST], choices)
     hint = f"Did you mean {near}? " if near else ""
-    raise QuantityError(f"{fact.name}: {_short(raw)} is not one of the choices.", value=raw, remedy=hint + _remedy_choices(fact))
+    raise QuantityError(
+        f"{fact.name}: {_short(raw)} is not one of the choices.", value=raw, remedy=hint + _remedy_choices(fact)
+    )
 
 
 def _remedy_choices(fact):
@@ -204,12 +230,14 @@ def _split(text, name, target):
     match = _NUMBER.match(plain)
     if match is None:
         _refuse(text, name, "does not begin with a number", target)
-    rest = plain[match.end():]
+    rest = plain[match.end() :]
     if "," in plain:
         _refuse_comma(text, plain, name, target)
-    if _EXPONENT.match(plain[match.end() - 1:]):
+    if _EXPONENT.match(plain[match.end() - 1 :]):
         _refuse(text, name, "has an exponent; write the digits out", target)
-    if _GROUPS.match(plain[match.end() - 1:]) and (rest.strip() == "1" or find(rest.strip()) is None):  # 5 1/km is no group of digits
+    if _GROUPS.match(plain[match.end() - 1 :]) and (
+        rest.strip() == "1" or find(rest.strip()) is None
+    ):  # 5 1/km is no group of digits
         _refuse(text, name, "holds two numbers; write the digits together", target)
     if re.match(r" ?[*+^/(]|\.|[0-9]| ?-[0-9 ]", rest) and find(rest) is None:
         _refuse(text, name, "is a sum or is written in a way that is not read; nothing is calculated here", target)
@@ -245,11 +273,14 @@ def _refuse(text, name, fault, target, hint=""):
 
 def _refuse_comma(text, plain, name, target):
     number = re.match(r"[+-]?[0-9.,]*", plain)[0]
-    unit = plain[len(number):].strip()
+    unit = plain[len(number) :].strip()
     tail = f" {unit}" if unit else ""
     if number.count(",") == 1 and "." not in number and not number.endswith(","):
         point, joined = number.replace(",", ".") + tail, number.replace(",", "") + tail
-        fault, hint = f"has a comma, which can mean {point} or {joined}", f"Write {point} or {joined}, whichever is meant. "
+        fault, hint = (
+            f"has a comma, which can mean {point} or {joined}",
+            f"Write {point} or {joined}, whichever is meant. ",
+        )
     else:
         fault, hint = "has a comma", "Write digits with at most one decimal point and no comma. "
     _refuse(text, name, fault, target, hint)
@@ -305,7 +336,15 @@ def _span(low, high, unit):
 
 
 #: Units in which the trade talks where it does not use the SI ones; clutch dimensions stay in millimetres.
-_TRADE = {"torque": "lb-ft", "force": "lbf", "power": "hp", "pressure": "psi", "mass": "lb", "temperature": "degF", "speed": "mph"}
+_TRADE = {
+    "torque": "lb-ft",
+    "force": "lbf",
+    "power": "hp",
+    "pressure": "psi",
+    "mass": "lb",
+    "temperature": "degF",
+    "speed": "mph",
+}
 _TRADE_KEEPS = ("K", "MPa")
 
 

@@ -35,6 +35,7 @@ _PART = _COMMON + (
     KitField("action", "choice", "action of the release bearing", choices=("push", "pull")),
 )
 
+
 def flat(node, prefix=""):
     """Pairs (dotted path, Node) of everything in a record that is not a mapping; lists stay whole."""
     for key, child in node.items():
@@ -49,17 +50,27 @@ def read_kits(roots, knowledge):
     """Records of all kits in the files' root nodes, in order of id."""
     by_path = {field.name: field for field in _KIT}
     derived = ("several", "cushioned", "friction_surfaces")
-    by_path.update({field.path or field.name: field for field in knowledge.kit_fields.values() if field.name not in derived})
+    by_path.update(
+        {field.path or field.name: field for field in knowledge.kit_fields.values() if field.name not in derived}
+    )
     return _read_all("kit", roots, "kits", lambda node, faults: _kit(node, by_path, knowledge, faults))
 
 
 def _kit(node, by_path, knowledge, faults):
     fields = _fields("kit", node, by_path, faults)
     if fields.get("facing") is not None and fields["facing"] not in knowledge.facings:
-        faults.add(f"the facing {fields['facing']} is not in facings.yaml.", node.at(("facing",)), did_you_mean(fields["facing"], knowledge.facings))
+        faults.add(
+            f"the facing {fields['facing']} is not in facings.yaml.",
+            node.at(("facing",)),
+            did_you_mean(fields["facing"], knowledge.facings),
+        )
     inner, outer = fields.get("inner_diameter"), fields.get("outer_diameter")
     if inner is not None and outer is not None and inner >= outer:
-        faults.add("the inner diameter is not smaller than the outer one.", node.at(("inner_diameter",)), "Correct one of the two.")
+        faults.add(
+            "the inner diameter is not smaller than the outer one.",
+            node.at(("inner_diameter",)),
+            "Correct one of the two.",
+        )
     return {**fields, **derive(fields)}
 
 
@@ -109,7 +120,10 @@ def _texts(node):
 
 
 def read_platforms(roots, knowledge):
-    """Records of all platforms, in order of id; fields by dotted path (gear_ratios.0), in the unit of the fact that reads them."""
+    """Records of all platforms, in order of id.
+
+    Fields stand by dotted path (gear_ratios.0), in the unit of the fact that reads them.
+    """
     wanted = {path: Wanted(path, unit) for path, unit in NUMBERS.items()}
     fields = {path: KitField(path, "choice", path, choices=choices) for path, choices in CHOICES.items()}
     fields.update({path: KitField(path, "text", path) for path in TEXTS})
@@ -117,14 +131,20 @@ def read_platforms(roots, knowledge):
     fields.update({path: KitField(path, "number", path, unit=one.unit) for path, one in wanted.items()})
     for fact in knowledge.facts.values():
         if fact.platform:
-            fields[fact.platform] = KitField(fact.platform, fact.kind, fact.label, unit=fact.unit, choices=fact.choices, low=fact.low, high=fact.high)
+            fields[fact.platform] = KitField(
+                fact.platform, fact.kind, fact.label, unit=fact.unit, choices=fact.choices, low=fact.low, high=fact.high
+            )
     return _read_all("platform", roots, "platforms", lambda node, faults: _platform(node, fields, faults))
 
 
 def _platform(node, known, faults):
     values = {}
     for path, child in flat(node):
-        members = [(f"{path}.{index}", member) for index, member in enumerate(child.value)] if isinstance(child.value, list) else [(path, child)]
+        members = (
+            [(f"{path}.{index}", member) for index, member in enumerate(child.value)]
+            if isinstance(child.value, list)
+            else [(path, child)]
+        )
         for place, member in members:
             field = known.get(place) or known.get(path)
             if field is None:
@@ -150,7 +170,11 @@ def _read_all(kind, roots, key, read):
                 record = Record(kind, fields.get("id", ""), fields, node.position)
                 if record.id in found:
                     first = found[record.id].position
-                    own.add(f"the {kind} {record.id} stands a second time (first at {first}).", node.at(("id",)), "Keep one, or give it another id.")
+                    own.add(
+                        f"the {kind} {record.id} stands a second time (first at {first}).",
+                        node.at(("id",)),
+                        "Keep one, or give it another id.",
+                    )
                 elif not own:
                     found[record.id] = record
             faults.errors += own.errors
@@ -165,17 +189,28 @@ def check_together(kits, platforms, parts=()):
     for record in (*kits, *parts):
         for name in record.fields.get("fits", ()):
             if name not in names and name != "any":
-                faults.add(f"the {record.kind} {record.id} fits {name}, which is no platform on file.", record.position, did_you_mean(name, sorted(names)))
+                faults.add(
+                    f"the {record.kind} {record.id} fits {name}, which is no platform on file.",
+                    record.position,
+                    did_you_mean(name, sorted(names)),
+                )
     for platform in platforms:
         clutch = platform.fields.get("stock.clutch")
         if clutch is None:
             continue
         kit = by_id.get(clutch)
         if kit is None:
-            faults.add(f"the factory clutch {clutch} of {platform.id} is no kit on file.", platform.position, did_you_mean(clutch, sorted(by_id)))
+            faults.add(
+                f"the factory clutch {clutch} of {platform.id} is no kit on file.",
+                platform.position,
+                did_you_mean(clutch, sorted(by_id)),
+            )
         elif not kit.fields.get("factory") or platform.id not in kit.fields.get("fits", ()):
-            faults.add(f"the kit {clutch} does not say that it is the factory clutch of {platform.id}.", kit.position,
-                       f"Write factory: yes and fits: [{platform.id}].")
+            faults.add(
+                f"the kit {clutch} does not say that it is the factory clutch of {platform.id}.",
+                kit.position,
+                f"Write factory: yes and fits: [{platform.id}].",
+            )
     faults.finish()
 
 

@@ -64,7 +64,11 @@ def read_file(path, knowledge):
         with faults.at(node):
             test = _Reader(node, stage, topic, knowledge, faults).test()
             if test.name in names:
-                faults.add(f"there is a second test named {test.name!r} (first in line {names[test.name].line}).", node["name"], "Name it apart.")
+                faults.add(
+                    f"there is a second test named {test.name!r} (first in line {names[test.name].line}).",
+                    node["name"],
+                    "Name it apart.",
+                )
             names.setdefault(test.name, node.position)
             tests.append(test)
     faults.finish()
@@ -97,15 +101,29 @@ class _Reader:
             self.faults.add(f"{both} must fire and must not fire.", node, "Keep one of the two.")
         if not any(key.startswith("expect") for key in node.value):
             self.faults.add("this test expects nothing.", node, "Say what must come out.")
-        return RuleTest(node.get("name"), self.topic, self.stage, given, frozenset(answered), self.values("expect", absent=True),
-                        requirements, items, cautions, fired, not_fired, node.position)
+        return RuleTest(
+            node.get("name"),
+            self.topic,
+            self.stage,
+            given,
+            frozenset(answered),
+            self.values("expect", absent=True),
+            requirements,
+            items,
+            cautions,
+            fired,
+            not_fired,
+            node.position,
+        )
 
     def values(self, key, absent):
         values = {}
         for name, node in self.node[key].items() if key in self.node else ():
             fact = self.knowledge.facts.get(name)
             if fact is None:
-                self.faults.add(f"the fact {name!r} is not in the vocabulary.", node.key, did_you_mean(name, self.knowledge.facts))
+                self.faults.add(
+                    f"the fact {name!r} is not in the vocabulary.", node.key, did_you_mean(name, self.knowledge.facts)
+                )
                 continue
             with self.faults.at(node):
                 if absent and node.value == ABSENT and ABSENT not in fact.choices:
@@ -113,14 +131,22 @@ class _Reader:
                     continue
                 value = quantities.read_value(fact, node.plain())
                 if value is None:
-                    self.faults.refuse(f"unknown is no value of {name}.", node, "Leave the fact out." if not absent else "Write absent.")
+                    self.faults.refuse(
+                        f"unknown is no value of {name}.",
+                        node,
+                        "Leave the fact out." if not absent else "Write absent.",
+                    )
                 values[name] = value
         return values
 
     def ids(self, key, known):
         for node in self.node.many(key):
             if node.value not in known:
-                self.faults.add(f"{node.value!r} is no id that {key.removeprefix('expect_')} can name.", node, did_you_mean(node.value, sorted(known)))
+                self.faults.add(
+                    f"{node.value!r} is no id that {key.removeprefix('expect_')} can name.",
+                    node,
+                    did_you_mean(node.value, sorted(known)),
+                )
         return tuple(self.node.get(key, ()))
 
 

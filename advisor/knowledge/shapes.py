@@ -8,8 +8,13 @@ from ..errors import ErrorList, StoreError
 from .faults import Faults, did_you_mean, nearest
 
 _KINDS = {"string": "text", "number": "a number", "integer": "a whole number", "array": "a list", "object": "a mapping"}
-_HOW = {"string": "Put it in quotes.", "number": "Write a plain number, such as 2 or 0.5.", "integer": "Write a whole number.",
-        "array": "Write it as a list: [first, second].", "object": "Write keys and values below it."}
+_HOW = {
+    "string": "Put it in quotes.",
+    "number": "Write a plain number, such as 2 or 0.5.",
+    "integer": "Write a whole number.",
+    "array": "Write it as a list: [first, second].",
+    "object": "Write keys and values below it.",
+}
 
 
 def schemas_folder():
@@ -73,7 +78,9 @@ def _sentences(fault, node):
         for key in [key for key in value if key not in allowed]:
             yield f"the key {_short(key)} is not known here.", node[key].key, _known_keys(key, allowed, value)
     elif rule == "required":
-        missing = next((key for key in fault.validator_value if key not in value and f"{key!r}" in fault.message), "a key")
+        missing = next(
+            (key for key in fault.validator_value if key not in value and f"{key!r}" in fault.message), "a key"
+        )
         what = fault.schema.get("properties", {}).get(missing, {}).get("description", "")
         yield f"{_of(name)}{missing} is missing.", node, f"Write {missing}: ..." + (f" ({what})" if what else "")
     elif rule == "type":
@@ -87,13 +94,18 @@ def _sentences(fault, node):
         place = node[value].key if isinstance(node.value, dict) and value in node else node
         yield f"{_short(value)} is not written as {name} needs it.", place, _describe(fault, "Correct it.")
     elif rule in ("minItems", "minLength", "minProperties"):
-        yield f"{name} has too little in it ({len(value)}, at least {fault.validator_value}).", node, _describe(fault, "Add to it.")
+        yield f"{name} has too little in it ({len(value)}, at least {fault.validator_value}).", node, _describe(
+            fault, "Add to it."
+        )
     elif rule in ("maxItems", "maxProperties"):
-        yield f"{name} has too much in it ({len(value)}, at most {fault.validator_value}).", node, _describe(fault, "Take some out.")
+        yield f"{name} has too much in it ({len(value)}, at most {fault.validator_value}).", node, _describe(
+            fault, "Take some out."
+        )
     elif rule == "uniqueItems":
         yield f"{name} names something twice.", node, "Keep one of the two."
     elif rule in ("minimum", "maximum"):
-        yield f"{name} is {value}, which is too {'small' if rule == 'minimum' else 'large'}.", node, f"The limit is {fault.validator_value}."
+        size = "small" if rule == "minimum" else "large"
+        yield f"{name} is {value}, which is too {size}.", node, f"The limit is {fault.validator_value}."
     else:
         yield f"{name} is not written as it must be ({rule}).", node, _describe(fault, "Correct it.")
 

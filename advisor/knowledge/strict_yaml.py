@@ -14,49 +14,16 @@ from pathlib import Path
 import yaml
 
 from ..errors import InputError, Position, StoreError
+from .yaml_faults import DEEPEST, FAULTS, NULLS, TRAPS
 
 KNOWLEDGE_LIMIT = 256_000
 RECORDS_LIMIT = 4_000_000
-DEEPEST = 32
 
 # The C parser is about ten times as fast and gives the same events and marks.
 _Parser = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 
 _INTEGER = re.compile(r"[-+]?(?:0|[1-9][0-9]*)")
 _DECIMAL = re.compile(r"[-+]?(?:0|[1-9][0-9]*)\.[0-9]+")
-_TRAPS = (
-    (re.compile(r"[-+]?0[0-9_]+(?:\.[0-9_]*)?|[-+]?0o[0-9]*"), "would be read as an octal number",
-     "Write the number without the leading zero, or in quotes as text."),
-    (re.compile(r"[-+]?0[xb][0-9a-fA-F_]*"), "would be read as a hexadecimal or binary number", "Write it as a decimal number, or in quotes as text."),
-    (re.compile(r"[-+]?[0-9][0-9_]*(?::[0-5]?[0-9])+(?:\.[0-9_]*)?"), "would be read as a number to base 60", "Put it in quotes."),
-    (re.compile(r"[0-9]{4}-[0-9]{1,2}-[0-9]{1,2}(?:[Tt ].*)?"), "would be read as a date", "Put it in quotes."),
-    (re.compile(r"[-+]?\.(?:inf|nan)", re.IGNORECASE), "is not a number of any size", "Write a number."),
-    (re.compile(r"[-+]?[0-9][0-9_]*_[0-9_.]*"), "has an underscore inside a number", "Write the digits together."),
-    (re.compile(r"[-+]?(?:\.[0-9]+|[0-9]+\.)"), "begins or ends with the decimal point", "Write digits on both sides of it, as in 0.5."),
-)
-_NULLS = ("", "~", "null", "Null", "NULL")
-
-#: The parser's words for a fault, and ours.
-_FAULTS = (
-    ("mapping values are not allowed", "there is a second colon on this line, or the line is indented wrongly",
-     "Put text that holds a colon in quotes."),
-    ("could not find expected ':'", "a key here has no colon after it", "Write key: value."),
-    ("did not find expected ',' or '}'", "a brace { is not closed, or a comma is missing", "Close it with }."),
-    ("did not find expected ',' or ']'", "a bracket [ is not closed, or a comma is missing", "Close it with ]."),
-    ("did not find expected key", "a line is indented differently from its neighbours", "Line up the keys of one mapping."),
-    ("expected <block end>", "a line is indented differently from its neighbours", "Line up the keys of one mapping."),
-    ("did not find expected '-' indicator", "a line of this list has no dash", "Begin every member of the list with a dash."),
-    ("found unexpected end of stream", "a quote is not closed", "Close the quote."),
-    ("cannot start any token", "this character cannot stand here unquoted", "Put the text in quotes."),
-    ("undefined alias", "a name begins with *, which stands for a repeated part", "Put the text in quotes or write the part out."),
-    ("control characters are not allowed", "there is a control character", "Take it out."),
-    ("special characters are not allowed", "there is a character that cannot be printed", "Take it out."),
-    ("maximum nesting depth", f"the nesting is deeper than {DEEPEST}", "Flatten it."),
-    ("expected <document start>", "there is text after the end of the document", "Keep one document in a file."),
-    ("expected alphabetic or numeric", "a name begins with * or &, which stands for a repeated part", "Put the text in quotes."),
-    ("expected node content", "a value is missing here, or a comma or bracket is out of place", "Write the value, or take the comma out."),
-    ("unknown escape character", "a backslash in double quotes has a meaning of its own", "Use single quotes."),
-)
 
 
 @dataclass(slots=True)
@@ -145,33 +112,54 @@ class _Reader:
         except yaml.MarkedYAMLError as fault:
             problem = fault.problem or "the layout cannot be read"
             mark = fault.problem_mark or fault.context_mark
-            what, remedy = next(((ours, cure) for theirs, ours, cure in _FAULTS if theirs in problem),
-                                (f"the layout cannot be read ({problem})", "Check indentation, quotes and brackets."))
+            what, remedy = next(
+                ((ours, cure) for theirs, ours, cure in FAULTS if theirs in problem),
+                (f"the layout cannot be read ({problem})", "Check indentation, quotes and brackets."),
+            )
             place = self.place(mark) if mark else Position(self.name)
             if fault.context_mark and fault.context_mark.line < (mark.line if mark else 0) and "not closed" in what:
                 place = self.place(fault.context_mark)
             raise self.error(f"{what}.", where=place, remedy=remedy) from None
         except yaml.reader.ReaderError as fault:
             # The C parser reports byte offsets here, the other one characters; either way no line is given.
-            raise self.error("there is a character that YAML does not allow.", where=self.line_of_odd_character(text),
-                             value=str(fault.character), remedy="Take it out.") from None
+            raise self.error(
+                "there is a character that YAML does not allow.",
+                where=self.line_of_odd_character(text),
+                value=str(fault.character),
+                remedy="Take it out.",
+            ) from None
         except ValueError as fault:  # a lone surrogate half reaches the parser only from text, not from a file
-            raise self.error(f"the text cannot be read ({type(fault).__name__}).", where=Position(self.name), remedy="Save it as UTF-8.") from None
+            raise self.error(
+                f"the text cannot be read ({type(fault).__name__}).",
+                where=Position(self.name),
+                remedy="Save it as UTF-8.",
+            ) from None
 
     def decode(self, data, limit):
         if isinstance(data, str):
             data = data.encode("utf-8", "surrogatepass")
         if len(data) > limit:
-            raise self.error(f"the file is larger than {limit // 1000} kB.", where=Position(self.name), remedy="Split it into several files.")
+            raise self.error(
+                f"the file is larger than {limit // 1000} kB.",
+                where=Position(self.name),
+                remedy="Split it into several files.",
+            )
         if data.startswith((b"\xef\xbb\xbf", b"\xff\xfe", b"\xfe\xff")):
-            raise self.error("the file begins with a byte order mark.", where=Position(self.name, 1, 1), remedy="Save it as UTF-8 without one.")
+            raise self.error(
+                "the file begins with a byte order mark.",
+                where=Position(self.name, 1, 1),
+                remedy="Save it as UTF-8 without one.",
+            )
         try:
             text = data.decode("utf-8")
         except UnicodeDecodeError as fault:
             before = data[: fault.start]
             place = Position(self.name, before.count(b"\n") + 1, fault.start - before.rfind(b"\n"))
             raise self.error("the file is not UTF-8 text.", where=place, remedy="Save it as UTF-8.") from None
-        for char, what, remedy in (("\t", "there is a tab.", "Use blanks."), ("\0", "there is a NUL character.", "Take it out.")):
+        for char, what, remedy in (
+            ("\t", "there is a tab.", "Use blanks."),
+            ("\0", "there is a NUL character.", "Take it out."),
+        ):
             found = text.find(char)
             if found >= 0:
                 place = Position(self.name, text.count("\n", 0, found) + 1, found - text.rfind("\n", 0, found))
@@ -181,7 +169,13 @@ class _Reader:
     def line_of_odd_character(self, text):
         for number, line in enumerate(text.split("\n"), 1):
             for column, char in enumerate(line, 1):
-                if char != "\r" and (ord(char) < 32 or 127 <= ord(char) < 160 and char != "\x85" or 0xD800 <= ord(char) < 0xE000 or ord(char) in (0xFFFE, 0xFFFF)):
+                if char != "\r" and (
+                    ord(char) < 32
+                    or 127 <= ord(char) < 160
+                    and char != "\x85"
+                    or 0xD800 <= ord(char) < 0xE000
+                    or ord(char) in (0xFFFE, 0xFFFF)
+                ):
                     return Position(self.name, number, column)
         return Position(self.name)
 
@@ -215,7 +209,11 @@ class _Reader:
             elif isinstance(event, (yaml.MappingEndEvent, yaml.SequenceEndEvent)):
                 stack.pop()
             elif isinstance(event, yaml.AliasEvent):
-                self.refuse(event, f"the alias *{event.anchor} is not allowed.", "Write the part out, or put the text in quotes.")
+                self.refuse(
+                    event,
+                    f"the alias *{event.anchor} is not allowed.",
+                    "Write the part out, or put the text in quotes.",
+                )
             elif isinstance(event, yaml.NodeEvent):
                 node = self.node(event, stack)
                 if node is None:
@@ -227,15 +225,21 @@ class _Reader:
                         self.refuse(event, f"the nesting is deeper than {DEEPEST}.", "Flatten it.")
                     stack.append([node, None, None])
         if root is None:
-            raise self.error("the file is empty.", where=Position(self.name, 1, 1), remedy="Write its content, or delete the file.")
+            raise self.error(
+                "the file is empty.", where=Position(self.name, 1, 1), remedy="Write its content, or delete the file."
+            )
         return root
 
     def node(self, event, stack):
         """The node of an event, put into the open collection; None for a mapping's key."""
         if event.anchor is not None:
-            self.refuse(event, f"the anchor &{event.anchor} is not allowed.", "Take it out and write repeated parts out.")
+            self.refuse(
+                event, f"the anchor &{event.anchor} is not allowed.", "Take it out and write repeated parts out."
+            )
         if event.tag is not None:
-            self.refuse(event, f"the tag {event.tag.replace('tag:yaml.org,2002:', '!!')} is not allowed.", "Take it out.")
+            self.refuse(
+                event, f"the tag {event.tag.replace('tag:yaml.org,2002:', '!!')} is not allowed.", "Take it out."
+            )
         place = self.place(event.start_mark)
         top = stack[-1] if stack else None
         if top and isinstance(top[0].value, dict) and top[1] is None:
@@ -269,7 +273,12 @@ class _Reader:
             self.refuse(event, "a key is empty.", "Write the key before the colon.")
         if name in top[0].value:
             first = top[0].value[name].key
-            self.refuse(event, f"the key {name[:60]!r} stands here a second time (first in line {first.line}).", "Keep one of the two.", name)
+            self.refuse(
+                event,
+                f"the key {name[:60]!r} stands here a second time (first in line {first.line}).",
+                "Keep one of the two.",
+                name,
+            )
         top[1], top[2] = name, place
 
     def scalar(self, event, stack):
@@ -277,11 +286,14 @@ class _Reader:
         if not event.implicit[0]:  # in quotes, or a block of text
             self.check_text(event)
             return text
-        if text in _NULLS:
+        if text in NULLS:
             if stack and self.top_key(stack) in self.nulls:
                 return None
-            self.refuse(event, "a value is missing here." if text == "" else f"{text} stands for no value, which is not allowed here.",
-                        "Write the value, or take the key out.")
+            self.refuse(
+                event,
+                "a value is missing here." if text == "" else f"{text} stands for no value, which is not allowed here.",
+                "Write the value, or take the key out.",
+            )
         self.check_plain(event)
         if _INTEGER.fullmatch(text):
             return int(text)
@@ -301,15 +313,21 @@ class _Reader:
         text = event.value
         if text[:1] not in "+-.0123456789":
             return
-        for pattern, what, remedy in _TRAPS:
+        for pattern, what, remedy in TRAPS:
             if pattern.fullmatch(text):
                 self.refuse(event, f"{text[:60]} {what}.", remedy, text)
         if len(text) > 20 and (_INTEGER.fullmatch(text) or _DECIMAL.fullmatch(text)):
-            self.refuse(event, "the number has more than 20 characters.", "Shorten it, or put it in quotes as text.", text[:60])
+            self.refuse(
+                event, "the number has more than 20 characters.", "Shorten it, or put it in quotes as text.", text[:60]
+            )
 
     def check_text(self, event):
         for char in event.value:
-            if not char.isprintable() and char != "\n" and (ord(char) < 32 or 127 <= ord(char) < 160 or 0xD800 <= ord(char) < 0xE000):
+            if (
+                not char.isprintable()
+                and char != "\n"
+                and (ord(char) < 32 or 127 <= ord(char) < 160 or 0xD800 <= ord(char) < 0xE000)
+            ):
                 self.refuse(event, f"the text holds the control character U+{ord(char):04X}.", "Take it out.")
 
 

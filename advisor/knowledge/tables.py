@@ -47,9 +47,18 @@ def _curve(name, node, faults):
     points = []
     for point in node["points"]:
         temperature, factor = point.value
-        points.append((quantities.read(temperature.value, Wanted(f"{name}.curve", "degC")), quantities.read(factor.value, Wanted(f"{name}.curve", "1"))))
+        points.append(
+            (
+                quantities.read(temperature.value, Wanted(f"{name}.curve", "degC")),
+                quantities.read(factor.value, Wanted(f"{name}.curve", "1")),
+            )
+        )
     if any(left[0] >= right[0] for left, right in itertools.pairwise(points)):
-        faults.refuse(f"the temperatures of the curve of {name} do not rise from point to point.", node["points"], "Put the points in order.")
+        faults.refuse(
+            f"the temperatures of the curve of {name} do not rise from point to point.",
+            node["points"],
+            "Put the points in order.",
+        )
     if any(factor <= 0 for _, factor in points):
         faults.refuse(f"a factor of the curve of {name} is not above zero.", node["points"], "Correct it.")
     return tuple(points)
@@ -66,7 +75,9 @@ def read_order(root, kit_fields, faults):
         with faults.at(entry):
             tables[name] = _table(name, entry, kit_fields, faults)
     if "harshness" not in root.value.get("tables", ()):
-        faults.add("there is no table harshness.", root, "Write it under tables: by facing, disc_form, hub and cushioned.")
+        faults.add(
+            "there is no table harshness.", root, "Write it under tables: by facing, disc_form, hub and cushioned."
+        )
     return Order(concerns, tables)
 
 
@@ -74,7 +85,9 @@ def _table(name, entry, kit_fields, faults):
     by = tuple(entry.get("by"))
     for node in entry["by"]:
         if node.value not in kit_fields:
-            faults.refuse(f"the kit field {node.value!r} is not in the vocabulary.", node, did_you_mean(node.value, kit_fields))
+            faults.refuse(
+                f"the kit field {node.value!r} is not in the vocabulary.", node, did_you_mean(node.value, kit_fields)
+            )
     rows, places, unit, before = [], [], None, len(faults.errors)
     for row in entry["rows"]:
         with faults.at(row):
@@ -83,7 +96,9 @@ def _table(name, entry, kit_fields, faults):
             for field, node in row.items():
                 if field not in by and field not in ("id", "value"):
                     faults.refuse(f"the table {name} is not by {field}.", node.key, did_you_mean(field, by))
-            rows.append((row.get("id"), keys, quantities.read(row["value"].value, Wanted(f"{name}.{row.get('id')}", unit))))
+            rows.append(
+                (row.get("id"), keys, quantities.read(row["value"].value, Wanted(f"{name}.{row.get('id')}", unit)))
+            )
             places.append(row)
     _check_disjoint(name, rows, places, faults)
     complete = flag(entry, "complete", name == "harshness")
@@ -100,7 +115,9 @@ def _values(field, node, faults):
             if field.kind == "number":
                 value = quantities.read(member.value, Wanted(field.name, field.unit))
             else:
-                value = quantities.read_value(field, member.value if isinstance(member.value, str) else str(member.value))
+                value = quantities.read_value(
+                    field, member.value if isinstance(member.value, str) else str(member.value)
+                )
         if value is None:
             faults.refuse(f"unknown is no value of {field.name}.", member, "Write a value.")
         values.append(value)
@@ -111,7 +128,11 @@ def _check_disjoint(name, rows, places, faults):
     for (first, second), (_, place) in zip(itertools.combinations(rows, 2), itertools.combinations(places, 2)):
         one, other = dict(first[1]), dict(second[1])
         if all(set(one[field]) & set(other[field]) for field in one.keys() & other.keys()):
-            faults.add(f"the rows {first[0]} and {second[0]} of the table {name} overlap.", place, "Let every combination stand in one row only.")
+            faults.add(
+                f"the rows {first[0]} and {second[0]} of the table {name} overlap.",
+                place,
+                "Let every combination stand in one row only.",
+            )
 
 
 def _check_complete(name, by, rows, entry, kit_fields, faults):
@@ -119,13 +140,19 @@ def _check_complete(name, by, rows, entry, kit_fields, faults):
     for field in by:
         domain = (False, True) if kit_fields[field].kind == "flag" else kit_fields[field].choices
         if not domain:
-            faults.refuse(f"the table {name} cannot be complete: {field} has no closed list of values.", entry["by"], f"Take out complete, or {field}.")
+            faults.refuse(
+                f"the table {name} cannot be complete: {field} has no closed list of values.",
+                entry["by"],
+                f"Take out complete, or {field}.",
+            )
         domains.append(domain)
     missing = []
     for combination in itertools.product(*domains):
         kit = dict(zip(by, combination))
         if not any(all(kit[field] in values for field, values in keys) for _, keys, _ in rows):
-            missing.append(", ".join(f"{field} {quantities.show_value(kit_fields[field], value)}" for field, value in kit.items()))
+            missing.append(
+                ", ".join(f"{field} {quantities.show_value(kit_fields[field], value)}" for field, value in kit.items())
+            )
     if missing:
         more = f" and {len(missing) - 1} more" if len(missing) > 1 else ""
         faults.add(f"the table {name} has no row for {missing[0]}{more}.", entry["rows"].key, "Add a row.")

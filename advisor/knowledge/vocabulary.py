@@ -36,28 +36,69 @@ def read_vocabulary(root, faults):
             kit_fields[name] = _kit_field(name, entry, faults)
     for derived in DERIVED_KIT_FIELDS:
         if derived.name in kit_fields:
-            faults.add(f"the kit field {derived.name} is worked out for every kit.", root["kit_fields"][derived.name].key, "Take it out.")
+            faults.add(
+                f"the kit field {derived.name} is worked out for every kit.",
+                root["kit_fields"][derived.name].key,
+                "Take it out.",
+            )
         kit_fields[derived.name] = derived
     for name, entry in root["figures"].items() if "figures" in root else ():
         with faults.at(entry):
             unit = _unit(entry, faults)
-            figures[name] = Figure(name, unit, entry.get("label"), _number(entry, "resolution", Wanted(name, unit)),
-                                   entry.get("better", "neither"), entry.key)
+            figures[name] = Figure(
+                name,
+                unit,
+                entry.get("label"),
+                _number(entry, "resolution", Wanted(name, unit)),
+                entry.get("better", "neither"),
+                entry.key,
+            )
     for name, entry in root["facts"].items():
         with faults.at(entry):
             facts[name] = _fact(name, entry, kit_fields, faults)
     for kit_field in kit_fields.values():
-        _add(facts, Fact(f"kit_{kit_field.name}", kit_field.kind, kit_field.label, "kit", unit=kit_field.unit, choices=kit_field.choices,
-                         low=kit_field.low, high=kit_field.high, field=kit_field.name, position=kit_field.position), root, faults)
+        _add(
+            facts,
+            Fact(
+                f"kit_{kit_field.name}",
+                kit_field.kind,
+                kit_field.label,
+                "kit",
+                unit=kit_field.unit,
+                choices=kit_field.choices,
+                low=kit_field.low,
+                high=kit_field.high,
+                field=kit_field.name,
+                position=kit_field.position,
+            ),
+            root,
+            faults,
+        )
     for figure in figures.values():
-        _add(facts, Fact(figure.name, "number", figure.label, "figure", unit=figure.unit, field=figure.name, position=figure.position), root, faults)
+        _add(
+            facts,
+            Fact(
+                figure.name,
+                "number",
+                figure.label,
+                "figure",
+                unit=figure.unit,
+                field=figure.name,
+                position=figure.position,
+            ),
+            root,
+            faults,
+        )
     return facts, figures, kit_fields
 
 
 def _add(facts, fact, root, faults):
     if fact.name in facts:
-        faults.add(f"{fact.name} is the name of a fact, but it also stands for something about the kit.", root["facts"][fact.name].key,
-                   "Give the fact another name.")
+        faults.add(
+            f"{fact.name} is the name of a fact, but it also stands for something about the kit.",
+            root["facts"][fact.name].key,
+            "Give the fact another name.",
+        )
     facts[fact.name] = fact
 
 
@@ -73,8 +114,14 @@ def _kind(entry, faults):
     choices = ()
     if "choices" in entry:
         wanted = Wanted("choices", unit)
-        choices = tuple(quantities.read(node.value, wanted) if kind == "number" and unit == "1" else
-                        _choice_number(node, wanted) if kind == "number" else str(node.value) for node in entry["choices"])
+        choices = tuple(
+            (
+                quantities.read(node.value, wanted)
+                if kind == "number" and unit == "1"
+                else _choice_number(node, wanted) if kind == "number" else str(node.value)
+            )
+            for node in entry["choices"]
+        )
     return kind, unit, choices
 
 
@@ -100,8 +147,18 @@ def _number(entry, key, wanted):
 def _kit_field(name, entry, faults):
     kind, unit, choices = _kind(entry, faults)
     low, high = _range(entry, name, unit, faults)
-    return KitField(name, kind, entry.get("label", name.replace("_", " ")), unit=unit, choices=choices, low=low, high=high,
-                    required=flag(entry, "required", False), path=entry.get("path", name), position=entry.key)
+    return KitField(
+        name,
+        kind,
+        entry.get("label", name.replace("_", " ")),
+        unit=unit,
+        choices=choices,
+        low=low,
+        high=high,
+        required=flag(entry, "required", False),
+        path=entry.get("path", name),
+        position=entry.key,
+    )
 
 
 def _fact(name, entry, kit_fields, faults):
@@ -109,29 +166,57 @@ def _fact(name, entry, kit_fields, faults):
     low, high = _range(entry, name, unit, faults)
     source = entry.get("source")
     fact = Fact(
-        name, kind, entry.get("label"), source, unit=unit, choices=choices, low=low, high=high,
-        resolution=_number(entry, "resolution", Wanted(name, unit)), agreement=entry.get("agreement", "list" if kind == "list" else "one_rule"),
-        changeable=entry.get("changeable", "cannot"), offered=flag(entry, "offered", True), safety=flag(entry, "safety", False),
-        platform=entry.get("platform", ""), field=entry.get("field", ""), output=flag(entry, "output", False),
-        needs_one_of=tuple(str(node.value) for node in entry["needs_one_of"]) if "needs_one_of" in entry else (), position=entry.key)
+        name,
+        kind,
+        entry.get("label"),
+        source,
+        unit=unit,
+        choices=choices,
+        low=low,
+        high=high,
+        resolution=_number(entry, "resolution", Wanted(name, unit)),
+        agreement=entry.get("agreement", "list" if kind == "list" else "one_rule"),
+        changeable=entry.get("changeable", "cannot"),
+        offered=flag(entry, "offered", True),
+        safety=flag(entry, "safety", False),
+        platform=entry.get("platform", ""),
+        field=entry.get("field", ""),
+        output=flag(entry, "output", False),
+        needs_one_of=tuple(str(node.value) for node in entry["needs_one_of"]) if "needs_one_of" in entry else (),
+        position=entry.key,
+    )
     if fact.platform and not platform_path_known(fact.platform):
-        faults.add(f"{name}: a platform's record has no {fact.platform}.", entry["platform"], did_you_mean(fact.platform, PLATFORM_PATHS))
+        faults.add(
+            f"{name}: a platform's record has no {fact.platform}.",
+            entry["platform"],
+            did_you_mean(fact.platform, PLATFORM_PATHS),
+        )
     if source == "factory_kit":
         _check_factory_field(fact, entry, kit_fields, faults)
     if "if_unknown" in entry:
         with faults.at(entry["if_unknown"]):
             unknown = _unknown(fact, entry["if_unknown"], faults)
-            fact = Fact(**{field: getattr(fact, field) for field in Fact.__slots__ if field != "if_unknown"}, if_unknown=unknown)
+            fact = Fact(
+                **{field: getattr(fact, field) for field in Fact.__slots__ if field != "if_unknown"}, if_unknown=unknown
+            )
     return fact
 
 
 def _check_factory_field(fact, entry, kit_fields, faults):
     kit_field = kit_fields.get(fact.field)
     if kit_field is None:
-        faults.add(f"{fact.name}: the kit field {fact.field} is not known.", entry["field"], did_you_mean(fact.field, kit_fields))
+        faults.add(
+            f"{fact.name}: the kit field {fact.field} is not known.",
+            entry["field"],
+            did_you_mean(fact.field, kit_fields),
+        )
     elif (kit_field.kind, kit_field.unit) != (fact.kind, fact.unit):
         ours, theirs = (f"{one.kind} {one.unit}".strip() for one in (fact, kit_field))
-        faults.add(f"{fact.name} is a {ours}, but the kit field {fact.field} is a {theirs}.", entry["field"], "Declare both alike.")
+        faults.add(
+            f"{fact.name} is a {ours}, but the kit field {fact.field} is a {theirs}.",
+            entry["field"],
+            "Declare both alike.",
+        )
 
 
 def _unknown(fact, entry, faults):
@@ -147,13 +232,26 @@ def _unknown(fact, entry, faults):
         bounds = fact.kind == "number" and not fact.choices
         lacking = [key for key in (("low", "high") if bounds else ("others",)) if key not in entry]
         if lacking:
-            faults.refuse(f"{fact.name}: an assumed {'number' if bounds else fact.kind} needs {' and '.join(lacking)}.", entry,
-                          "They say what else it could be.")
+            faults.refuse(
+                f"{fact.name}: an assumed {'number' if bounds else fact.kind} needs {' and '.join(lacking)}.",
+                entry,
+                "They say what else it could be.",
+            )
         if bounds and not read["low"] <= read["value"] <= read["high"]:
-            faults.refuse(f"{fact.name}: the assumed value does not lie from low to high.", entry["value"], "Correct one of the three.")
+            faults.refuse(
+                f"{fact.name}: the assumed value does not lie from low to high.",
+                entry["value"],
+                "Correct one of the three.",
+            )
         if read["value"] in others:
-            faults.refuse(f"{fact.name}: the assumed value also stands among the others.", entry["others"], "Take it out of others.")
-    return Unknown(do, value=read["value"], low=read.get("low"), high=read.get("high"), others=others, basis=entry.get("basis", ""))
+            faults.refuse(
+                f"{fact.name}: the assumed value also stands among the others.",
+                entry["others"],
+                "Take it out of others.",
+            )
+    return Unknown(
+        do, value=read["value"], low=read.get("low"), high=read.get("high"), others=others, basis=entry.get("basis", "")
+    )
 
 
 def read_questions(root, facts, faults):
@@ -162,10 +260,24 @@ def read_questions(root, facts, faults):
     for name, entry in root["questions"].items():
         asked = [fact.name for fact in facts.values() if fact.source == "asked"]
         if name not in facts:
-            faults.add(f"this question is for the fact {name}, which is not in the vocabulary.", entry.key, did_you_mean(name, asked))
+            faults.add(
+                f"this question is for the fact {name}, which is not in the vocabulary.",
+                entry.key,
+                did_you_mean(name, asked),
+            )
         elif facts[name].source != "asked":
-            faults.add(f"this question is for {name}, which nobody is asked (source {facts[name].source}).", entry.key, did_you_mean(name, asked))
+            faults.add(
+                f"this question is for {name}, which nobody is asked (source {facts[name].source}).",
+                entry.key,
+                did_you_mean(name, asked),
+            )
         else:
-            questions[name] = Question(name, entry.get("topic", ""), entry.get("plain"), entry.get("short", entry.get("plain")),
-                                       entry.get("help", ""), entry.get("effort", "memory"))
+            questions[name] = Question(
+                name,
+                entry.get("topic", ""),
+                entry.get("plain"),
+                entry.get("short", entry.get("plain")),
+                entry.get("help", ""),
+                entry.get("effort", "memory"),
+            )
     return questions

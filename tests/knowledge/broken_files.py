@@ -44,5 +44,7 @@ def load_everything(folder, area):
     elif area == "cases":
         load.case(folder / PLACES[area], knowledge)
     elif area in ("kits", "platforms", "parts"):
-        records = [getattr(load, kind)(folder / "scenarios" / kind, knowledge) for kind in ("kits", "platforms", "parts")]
+        records = [
+            getattr(load, kind)(folder / "scenarios" / kind, knowledge) for kind in ("kits", "platforms", "parts")
+        ]
         load.check_together(*records)

@@ -25,7 +25,11 @@ def test_broken_file_is_told_where_and_how(entry, tmp_path):
         load_everything(tmp_path, area)
     errors = getattr(caught.value, "errors", (caught.value,))
     file = tmp_path / entry.get("in", PLACES[area])
-    matching = [error for error in errors if str(error.where) == f"{file}:{entry['at']}" and error.what.startswith(entry["says"])]
+    matching = [
+        error
+        for error in errors
+        if str(error.where) == f"{file}:{entry['at']}" and error.what.startswith(entry["says"])
+    ]
     assert len(matching) == 1, str(caught.value)
     assert matching[0].remedy.startswith(entry["remedy"])
     assert str(caught.value).count(f"{file}:{entry['at']}: ") == 1
@@ -38,7 +42,9 @@ def test_broken_file_is_told_where_and_how(entry, tmp_path):
 def test_several_mistakes_are_reported_together_in_file_order(tmp_path):
     put("rules/unknown-fact.yaml", tmp_path)
     (tmp_path / "rules/case/another.yaml").write_text(
-        (BROKEN / "rules/wrong-unit.yaml").read_text() + (BROKEN / "rules/unknown-figure.yaml").read_text().split("rules:\n")[1])
+        (BROKEN / "rules/wrong-unit.yaml").read_text()
+        + (BROKEN / "rules/unknown-figure.yaml").read_text().split("rules:\n")[1]
+    )
     with pytest.raises(ErrorList) as caught:
         load.knowledge(tmp_path / "rules")
     places = [(error.where.file.rsplit("/", 1)[1], error.where.line) for error in caught.value.errors]
@@ -52,7 +58,9 @@ def test_a_missing_file_is_named(name, tmp_path):
     with pytest.raises(ErrorList) as caught:
         load.knowledge(tmp_path / "rules")
     (error,) = caught.value.errors
-    assert isinstance(error, KnowledgeError) and str(error.where).endswith(f"{name}.yaml") and "is not there" in error.what
+    assert (
+        isinstance(error, KnowledgeError) and str(error.where).endswith(f"{name}.yaml") and "is not there" in error.what
+    )
 
 
 def test_a_folder_without_rules_is_refused(tmp_path):

@@ -20,7 +20,12 @@ def names():
         loaded = importlib.import_module(f"advisor.mechanics.{module.name}")
         for name, one in vars(loaded).items():
             documented = "Parameters\n----------" in inspect.cleandoc(inspect.getdoc(one) or "")
-            if inspect.isfunction(one) and one.__module__ == loaded.__name__ and not name.startswith("_") and documented:
+            if (
+                inspect.isfunction(one)
+                and one.__module__ == loaded.__name__
+                and not name.startswith("_")
+                and documented
+            ):
                 yield f"{module.name}.{name}"
 
 
@@ -36,7 +41,12 @@ def test_every_calculation_can_be_read(name):
 
 def test_one_in_full():
     doc = describe("friction.torque_capacity")
-    assert doc.keywords == {"friction_coefficient": "1", "clamp_load": "N", "mean_radius": "m", "friction_surfaces": "1"}
+    assert doc.keywords == {
+        "friction_coefficient": "1",
+        "clamp_load": "N",
+        "mean_radius": "m",
+        "friction_surfaces": "1",
+    }
     assert (doc.result_name, doc.result_unit, doc.optional, doc.texts) == ("torque", "N m", (), ())
     assert doc.formula == ("torque = friction_surfaces * friction_coefficient * clamp_load * mean_radius",)
     assert doc.summary == "Torque a stack of friction surfaces holds before it slips."
@@ -49,9 +59,19 @@ def test_texts_and_defaults():
     assert doc.texts == ("theory",) and doc.optional == ("coverage",)
 
 
-@pytest.mark.parametrize("name, words", [
-    ("friction.torque_capacit", "Did you mean torque_capacity"), ("friktion.torque_capacity", "module.function"), ("torque_capacity", "module.function"),
-    ("checks.finite", "no function"), ("friction.np", "no function"), ("friction._x", "no function"), ("os.system", "no function"), ("../x.y", "no function")])
+@pytest.mark.parametrize(
+    "name, words",
+    [
+        ("friction.torque_capacit", "Did you mean torque_capacity"),
+        ("friktion.torque_capacity", "module.function"),
+        ("torque_capacity", "module.function"),
+        ("checks.finite", "no function"),
+        ("friction.np", "no function"),
+        ("friction._x", "no function"),
+        ("os.system", "no function"),
+        ("../x.y", "no function"),
+    ],
+)
 def test_what_is_no_calculation(name, words):
     with pytest.raises(KnowledgeError) as caught:
         describe(name)
@@ -76,6 +96,8 @@ def test_a_docstring_without_units_is_refused():
     with pytest.raises(KnowledgeError, match="gives no unit for value"):
         read_docstring("test.half", inspect.getdoc(half), inspect.signature(half))
     with pytest.raises(KnowledgeError, match="which is no known unit"):
-        read_docstring("test.half", inspect.getdoc(half).replace("A value", "A value, [furlong]"), inspect.signature(half))
+        read_docstring(
+            "test.half", inspect.getdoc(half).replace("A value", "A value, [furlong]"), inspect.signature(half)
+        )
     with pytest.raises(KnowledgeError, match="does not describe other"):
         read_docstring("test.half", inspect.getdoc(half), inspect.signature(lambda *, other: other))

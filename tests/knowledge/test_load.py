@@ -28,10 +28,22 @@ def calculation(knowledge, name):
 
 def test_facts(small):
     torque = small.facts["engine_torque"]
-    assert (torque.kind, torque.unit, torque.low, torque.high, torque.resolution) == ("number", "N m", 20.0, 3000.0, 1.0)
-    assert (torque.source, torque.platform, torque.changeable, torque.if_unknown) == ("asked", "stock.torque", "costs", Unknown("leave"))
+    assert (torque.kind, torque.unit, torque.low, torque.high, torque.resolution) == (
+        "number",
+        "N m",
+        20.0,
+        3000.0,
+        1.0,
+    )
+    assert (torque.source, torque.platform, torque.changeable, torque.if_unknown) == (
+        "asked",
+        "stock.torque",
+        "costs",
+        Unknown("leave"),
+    )
     assert small.facts["torque_measured_at"].if_unknown == Unknown(
-        "assume", value="estimated", others=("flywheel", "wheels"), basis="nobody measured it, judgement")
+        "assume", value="estimated", others=("flywheel", "wheels"), basis="nobody measured it, judgement"
+    )
     arc = small.facts["thrust_arc_deg"]
     assert (arc.choices, arc.if_unknown.value, arc.offered, arc.safety) == ((180.0, 360.0), 180.0, False, True)
     assert small.facts["warnings"].agreement == "list" and small.facts["warnings"].output
@@ -52,9 +64,30 @@ def test_rules(small):
     assert half.all == (Condition("thrust_arc_deg", "is", 180.0),)
     assert half.any == (Condition("shift_speed_rpm", "above", 7000.0), Condition("main_use", "is", "drag_only"))
     assert half.require == (
-        Requirement("half-face-clamp", "kit", "clamp_load", "at_most", FactRef("factory_clamp_load"), "N", "must", safety=True, rule="half-thrust-face"),
-        Requirement("half-face-quiet", "kit", "hub", "in", ("sprung",), "", "should", concern="noise", of_kits=(("facing", ("organic",)),),
-                    rule="half-thrust-face"))
+        Requirement(
+            "half-face-clamp",
+            "kit",
+            "clamp_load",
+            "at_most",
+            FactRef("factory_clamp_load"),
+            "N",
+            "must",
+            safety=True,
+            rule="half-thrust-face",
+        ),
+        Requirement(
+            "half-face-quiet",
+            "kit",
+            "hub",
+            "in",
+            ("sprung",),
+            "",
+            "should",
+            concern="noise",
+            of_kits=(("facing", ("organic",)),),
+            rule="half-thrust-face",
+        ),
+    )
     assert half.conclude == (Conclusion("warnings", ("crank",)),)
     assert half.cautions[0].id == "half-thrust-face" and half.cautions[0].safety
     assert rule(small, "speed-limit").all[0].limit == (3000.0, 14000.0)
@@ -63,7 +96,11 @@ def test_rules(small):
 
 def test_table_rows_are_rules_that_share(small):
     row = rule(small, "demand-stated")
-    assert row.title == "Which torque counts" and row.because.startswith("The torque at the flywheel") and row.basis.kind == "judgement"
+    assert (
+        row.title == "Which torque counts"
+        and row.because.startswith("The torque at the flywheel")
+        and row.basis.kind == "judgement"
+    )
     assert row.conclude == (Conclusion("demand_torque", FactRef("engine_torque")),)
     assert "demand" not in {one.id for one in small.rules}
 
@@ -72,7 +109,8 @@ def test_items(small):
     assert rule(small, "several-discs").items == (
         Item("several-discs-part", "part", "Two discs must line up.", "required", part="alignment_tool"),
         Item("measure-float", "measurement", "Measure the end float of the crankshaft."),
-        Item("check-cover", "step", "Compare the clamp load of {kit_clamp_load} with the label.", "check"))
+        Item("check-cover", "step", "Compare the clamp load of {kit_clamp_load} with the label.", "check"),
+    )
     assert rule(small, "fitter").items == (Item("fitter", "fitted_by", "Let a workshop fit it.", who="professional"),)
 
 
@@ -84,13 +122,22 @@ def test_calculations(small):
     assert calculation(small, "torque-to-hold").units == (("factor", "1"), ("value", "any"))
     capacity = calculation(small, "capacity-when-bedded")
     assert dict(capacity.inputs)["friction_coefficient"] == Input(
-        "first_of", first_of=(Input("figure", "hot_friction", unit="1"), Input("facing", "bedded_median", unit="1")))
-    assert (capacity.stage, capacity.gives, capacity.unit, capacity.result_unit) == ("kit", "bedded_capacity_nm", "N m", "N m")
+        "first_of", first_of=(Input("figure", "hot_friction", unit="1"), Input("facing", "bedded_median", unit="1"))
+    )
+    assert (capacity.stage, capacity.gives, capacity.unit, capacity.result_unit) == (
+        "kit",
+        "bedded_capacity_nm",
+        "N m",
+        "N m",
+    )
     radius = calculation(small, "radius-of-friction")
     assert dict(radius.inputs)["outer_radius"].unit == "mm" and dict(radius.units)["outer_radius"] == "m"
     assert dict(radius.inputs)["theory"] == Input("choice", value="uniform_wear", unit="1")
     hot = dict(calculation(small, "friction-when-hot").inputs)
-    assert hot["curve_temperatures"] == Input("facing", "curve_temperatures", unit="degC") and hot["temperature"].value == 250.0
+    assert (
+        hot["curve_temperatures"] == Input("facing", "curve_temperatures", unit="degC")
+        and hot["temperature"].value == 250.0
+    )
 
 
 def test_facings_and_tables(small):
@@ -100,8 +147,17 @@ def test_facings_and_tables(small):
     assert ceramic.numbers["continuous_temperature"] == pytest.approx(250.0, abs=1e-9)
     assert small.facings["organic"].curve == ((20.0, 1.0), (250.0, 0.95), (350.0, 0.7))
     harshness = small.order.tables["harshness"]
-    assert harshness.by == ("facing", "disc_form", "hub", "cushioned") and harshness.complete and harshness.rows[0][2] == 0.0
-    assert harshness.rows[0][1] == (("facing", ("organic",)), ("disc_form", ("full_face",)), ("hub", ("sprung",)), ("cushioned", (True,)))
+    assert (
+        harshness.by == ("facing", "disc_form", "hub", "cushioned")
+        and harshness.complete
+        and harshness.rows[0][2] == 0.0
+    )
+    assert harshness.rows[0][1] == (
+        ("facing", ("organic",)),
+        ("disc_form", ("full_face",)),
+        ("hub", ("sprung",)),
+        ("cushioned", (True,)),
+    )
 
 
 def test_it_pickles(small):
@@ -109,7 +165,9 @@ def test_it_pickles(small):
 
 
 def test_remarks_name_what_is_idle(small):
-    assert [remark.what for remark in small.remarks] == [f"spare_{one} is never concluded and never read." for one in ("torque", "length", "choice")]
+    assert [remark.what for remark in small.remarks] == [
+        f"spare_{one} is never concluded and never read." for one in ("torque", "length", "choice")
+    ]
 
 
 def test_two_rules_that_may_both_conclude_are_remarked(tmp_path):
@@ -118,7 +176,8 @@ def test_two_rules_that_may_both_conclude_are_remarked(tmp_path):
     path.write_text(path.read_text().replace("main_use, is_not: daily", "main_use, is_not: drag_only"))
     remarks = [remark for remark in load.knowledge(tmp_path).remarks if "both" in remark.what]
     assert [(remark.what, remark.position.line) for remark in remarks] == [
-        ("use-daily and use-other may both conclude use_factor, which one rule alone may conclude.", 27)]
+        ("use-daily and use-other may both conclude use_factor, which one rule alone may conclude.", 27)
+    ]
 
 
 def shuffled(folder, seed):
@@ -133,7 +192,9 @@ def shuffled(folder, seed):
             chance.shuffle(rules)
             text = f"# moved\n{head}rules:\n" + "".join(rules)
             path.unlink()
-            (folder / stage / f"{chance.random()}-{number}.yaml").write_text(text.replace("7000 rpm", '"7000  r/min"').replace("500 N m", "0.5 kNm"))
+            (folder / stage / f"{chance.random()}-{number}.yaml").write_text(
+                text.replace("7000 rpm", '"7000  r/min"').replace("500 N m", "0.5 kNm")
+            )
 
 
 @pytest.mark.parametrize("seed", range(3))
@@ -146,10 +207,19 @@ def test_the_hash_is_of_the_content(small, tmp_path, seed):
     assert {one.id: one.hash for one in moved.rules} == {one.id: one.hash for one in small.rules}
 
 
-@pytest.mark.parametrize("file, old, new", [
-    ("case/thrust.yaml", "7000 rpm", "7001 rpm"), ("case/demand.yaml", "value: 1.25", "value: 1.26"), ("order.yaml", "thrust, heat", "heat, thrust"),
-    ("facings.yaml", "0.33", "0.34"), ("questions.yaml", "Torque?", "How much?"), ("calculations.yaml", "250 degC", "260 degC"),
-    ("vocabulary.yaml", "label: main use of the car", "label: main use"), ("case/thrust.yaml", "It must not burst.", "It must never burst.")])
+@pytest.mark.parametrize(
+    "file, old, new",
+    [
+        ("case/thrust.yaml", "7000 rpm", "7001 rpm"),
+        ("case/demand.yaml", "value: 1.25", "value: 1.26"),
+        ("order.yaml", "thrust, heat", "heat, thrust"),
+        ("facings.yaml", "0.33", "0.34"),
+        ("questions.yaml", "Torque?", "How much?"),
+        ("calculations.yaml", "250 degC", "260 degC"),
+        ("vocabulary.yaml", "label: main use of the car", "label: main use"),
+        ("case/thrust.yaml", "It must not burst.", "It must never burst."),
+    ],
+)
 def test_any_change_changes_the_hash(small, tmp_path, file, old, new):
     shutil.copytree(SMALL / "rules", tmp_path, dirs_exist_ok=True)
     text = (tmp_path / file).read_text()
@@ -173,7 +243,11 @@ def test_kits(small):
 
 def test_platforms_and_parts(small):
     (fern,) = load.platforms(SMALL / "scenarios/platforms", small)
-    assert fern.fields["gear_ratios.0"] == 3.5 and fern.fields["stock.torque"] == 150.0 and fern.fields["thrust_face.arc_deg"] == 180.0
+    assert (
+        fern.fields["gear_ratios.0"] == 3.5
+        and fern.fields["stock.torque"] == 150.0
+        and fern.fields["thrust_face.arc_deg"] == 180.0
+    )
     assert fern.fields["stock.clutch"] == "factory-fern" and fern.fields["spline"] == "21 x 24 mm"
     (part,) = load.parts(SMALL / "scenarios/parts", small)
     assert (part.kind, part.fields["kind"], part.fields["price"]) == ("part", "alignment_tool", 19.9)
@@ -182,7 +256,10 @@ def test_platforms_and_parts(small):
 
 def test_a_platform_number_comes_in_the_unit_of_the_fact_that_reads_it(small, tmp_path):
     path = tmp_path / "car.yaml"
-    path.write_text("platforms: [{id: car, title: Car, invented: yes, stock: {torque: 100 lb-ft}, thrust_face: {outer_diameter: 0.07 m}, wheelbase: 2500 mm}]\n")
+    path.write_text(
+        "platforms:\n  - {id: car, title: Car, invented: yes, stock: {torque: 100 lb-ft}, wheelbase: 2500 mm,\n"
+        "     thrust_face: {outer_diameter: 0.07 m}}\n"
+    )
     (car,) = load.platforms(path, small)
     assert car.fields["stock.torque"] == pytest.approx(135.58179483314)
     assert car.fields["thrust_face.outer_diameter"] == 70.0 and car.fields["wheelbase"] == 2.5

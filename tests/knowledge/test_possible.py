@@ -19,7 +19,12 @@ FACTS = {
 }
 #: Bounds are whole numbers, so strict chains of three numbers between two of them fit on quarters.
 GRID = [step / 4 for step in range(0, 13)]
-ORDERED = {"above": lambda x, y: x > y, "at_least": lambda x, y: x >= y, "below": lambda x, y: x < y, "at_most": lambda x, y: x <= y}
+ORDERED = {
+    "above": lambda x, y: x > y,
+    "at_least": lambda x, y: x >= y,
+    "below": lambda x, y: x < y,
+    "at_most": lambda x, y: x <= y,
+}
 
 
 def holds(condition, values):
@@ -38,12 +43,18 @@ def random_condition(chance):
     kind = chance.choice(["number", "number", "compare", "compare", "choice", "flag"])
     if kind == "choice":
         test = chance.choice(["is", "in", "is_not", "not_in"])
-        return Condition("use", test, chance.choice("xyz") if test in ("is", "is_not") else tuple(chance.sample("xyz", chance.randint(1, 2))))
+        return Condition(
+            "use",
+            test,
+            chance.choice("xyz") if test in ("is", "is_not") else tuple(chance.sample("xyz", chance.randint(1, 2))),
+        )
     if kind == "flag":
         return Condition("flag", chance.choice(["is", "is_not"]), chance.random() < 0.5)
     name = chance.choice("abc")
     if kind == "compare":
-        return Condition(name, chance.choice(list(ORDERED)), FactRef(chance.choice([other for other in "abc" if other != name])))
+        return Condition(
+            name, chance.choice(list(ORDERED)), FactRef(chance.choice([other for other in "abc" if other != name]))
+        )
     test = chance.choice([*ORDERED, "between", "is"])
     if test == "between":
         return Condition(name, test, (float(chance.randint(0, 3)), float(chance.randint(0, 3))))
@@ -55,30 +66,44 @@ def test_against_trying_every_value():
     outcomes = {True: 0, False: 0}
     for _ in range(600):
         conditions = tuple(random_condition(chance) for _ in range(chance.randint(1, 5)))
-        used = {condition.fact for condition in conditions} | {c.limit.name for c in conditions if isinstance(c.limit, FactRef)}
+        used = {condition.fact for condition in conditions} | {
+            c.limit.name for c in conditions if isinstance(c.limit, FactRef)
+        }
         domains = {"use": "xyz", "flag": (True, False)}
         names = sorted(used)
-        found = any(all(holds(condition, dict(zip(names, values))) for condition in conditions)
-                    for values in itertools.product(*(domains.get(name, GRID) for name in names)))
+        found = any(
+            all(holds(condition, dict(zip(names, values))) for condition in conditions)
+            for values in itertools.product(*(domains.get(name, GRID) for name in names))
+        )
         assert (possible.contradiction(conditions, FACTS, {}) == "") == found, conditions
         outcomes[found] += 1
     assert min(outcomes.values()) > 100
 
 
-@pytest.mark.parametrize("conditions, words", [
-    ((Condition("a", "absent"), Condition("a", "known")), "absent"),
-    ((Condition("a", "absent"), Condition("b", "above", FactRef("a"))), "absent"),
-    ((Condition("free", "above", 3.0), Condition("free", "at_most", 3.0)), "no number suits the conditions on free"),
-    ((Condition("free", "above", 5.0), Condition("a", "above", FactRef("free"))), "a and free"),
-    ((Condition("use", "is", "x"), Condition("use", "is_not", "x")), "no value of use"),
-])
+@pytest.mark.parametrize(
+    "conditions, words",
+    [
+        ((Condition("a", "absent"), Condition("a", "known")), "absent"),
+        ((Condition("a", "absent"), Condition("b", "above", FactRef("a"))), "absent"),
+        (
+            (Condition("free", "above", 3.0), Condition("free", "at_most", 3.0)),
+            "no number suits the conditions on free",
+        ),
+        ((Condition("free", "above", 5.0), Condition("a", "above", FactRef("free"))), "a and free"),
+        ((Condition("use", "is", "x"), Condition("use", "is_not", "x")), "no value of use"),
+    ],
+)
 def test_reasons(conditions, words):
     assert words in possible.contradiction(conditions, FACTS, {})
 
 
 def test_what_can_hold():
-    for conditions in ((), (Condition("a", "absent"),), (Condition("free", "at_least", 3.0), Condition("free", "at_most", 3.0)),
-                       (Condition("a", "answered"), Condition("a", "above", 2.9))):
+    for conditions in (
+        (),
+        (Condition("a", "absent"),),
+        (Condition("free", "at_least", 3.0), Condition("free", "at_most", 3.0)),
+        (Condition("a", "answered"), Condition("a", "above", 2.9)),
+    ):
         assert possible.contradiction(conditions, FACTS, {}) == ""
 
 

@@ -28,23 +28,107 @@ SPLINE = Fact("spline", "text", "spline", "asked")
 
 #: Our unit in the words of pint (https://pint.readthedocs.io), the outside reference for every definition.
 PINT = {
-    "1": "dimensionless", "%": "percent", "N m": "newton*meter", "kN m": "kilonewton*meter", "N mm": "newton*millimeter", "lb-ft": "foot*force_pound",
-    "lb-in": "inch*force_pound", "kgf m": "kilogram_force*meter", "W": "watt", "kW": "kilowatt", "hp": "horsepower", "PS": "metric_horsepower",
-    "m": "meter", "mm": "millimeter", "cm": "centimeter", "um": "micrometer", "in": "inch", "ft": "foot", "km": "kilometer", "mi": "mile",
-    "m2": "meter**2", "cm2": "centimeter**2", "mm2": "millimeter**2", "in2": "inch**2", "m3": "meter**3", "l": "liter", "cm3": "centimeter**3",
-    "mm3": "millimeter**3", "cu in": "inch**3", "rad/s": "radian/second", "rpm": "revolution/minute", "rad/s2": "radian/second**2", "rad": "radian",
-    "deg": "degree", "kg": "kilogram", "g": "gram", "t": "metric_ton", "lb": "pound", "kg m2": "kilogram*meter**2", "kg cm2": "kilogram*centimeter**2",
-    "lb in2": "pound*inch**2", "lb ft2": "pound*foot**2", "Pa": "pascal", "kPa": "kilopascal", "MPa": "megapascal", "GPa": "gigapascal", "bar": "bar",
-    "mbar": "millibar", "psi": "psi", "N": "newton", "kN": "kilonewton", "lbf": "force_pound", "kgf": "kilogram_force", "K": "kelvin", "degC": "degC",
-    "degF": "degF", "s": "second", "ms": "millisecond", "min": "minute", "h": "hour", "day": "day", "J": "joule", "kJ": "kilojoule", "MJ": "megajoule",
-    "J/m2": "joule/meter**2", "kJ/m2": "kilojoule/meter**2", "J/cm2": "joule/centimeter**2", "J/mm2": "joule/millimeter**2", "W/m2": "watt/meter**2",
-    "W/cm2": "watt/centimeter**2", "W/mm2": "watt/millimeter**2", "W/m2 K": "watt/meter**2/kelvin", "W/m K": "watt/meter/kelvin", "W/K": "watt/kelvin",
-    "J/K": "joule/kelvin", "J/kg K": "joule/kilogram/kelvin", "kg/m3": "kilogram/meter**3", "m2/s": "meter**2/second", "m3/J": "meter**3/joule",
-    "mm3/J": "millimeter**3/joule", "mm3/kJ": "millimeter**3/kilojoule", "mm3/MJ": "millimeter**3/megajoule", "m/s": "meter/second",
-    "km/h": "kilometer/hour", "mph": "mile/hour", "m/s2": "meter/second**2", "Hz": "1/second", "N/m": "newton/meter", "N/mm": "newton/millimeter",
-    "N m/rad": "newton*meter/radian", "N m/deg": "newton*meter/degree", "N m s/rad": "newton*meter*second/radian", "N m/s": "newton*meter/second",
-    "Pa s": "pascal*second", "Pa m/s": "pascal*meter/second", "MPa m/s": "megapascal*meter/second", "J/m2 K s0.5": "joule/meter**2/kelvin/second**0.5",
-    "K/m": "kelvin/meter", "1/m": "1/meter", "1/km": "1/kilometer", "1/K": "1/kelvin",
+    "1": "dimensionless",
+    "%": "percent",
+    "N m": "newton*meter",
+    "kN m": "kilonewton*meter",
+    "N mm": "newton*millimeter",
+    "lb-ft": "foot*force_pound",
+    "lb-in": "inch*force_pound",
+    "kgf m": "kilogram_force*meter",
+    "W": "watt",
+    "kW": "kilowatt",
+    "hp": "horsepower",
+    "PS": "metric_horsepower",
+    "m": "meter",
+    "mm": "millimeter",
+    "cm": "centimeter",
+    "um": "micrometer",
+    "in": "inch",
+    "ft": "foot",
+    "km": "kilometer",
+    "mi": "mile",
+    "m2": "meter**2",
+    "cm2": "centimeter**2",
+    "mm2": "millimeter**2",
+    "in2": "inch**2",
+    "m3": "meter**3",
+    "l": "liter",
+    "cm3": "centimeter**3",
+    "mm3": "millimeter**3",
+    "cu in": "inch**3",
+    "rad/s": "radian/second",
+    "rpm": "revolution/minute",
+    "rad/s2": "radian/second**2",
+    "rad": "radian",
+    "deg": "degree",
+    "kg": "kilogram",
+    "g": "gram",
+    "t": "metric_ton",
+    "lb": "pound",
+    "kg m2": "kilogram*meter**2",
+    "kg cm2": "kilogram*centimeter**2",
+    "lb in2": "pound*inch**2",
+    "lb ft2": "pound*foot**2",
+    "Pa": "pascal",
+    "kPa": "kilopascal",
+    "MPa": "megapascal",
+    "GPa": "gigapascal",
+    "bar": "bar",
+    "mbar": "millibar",
+    "psi": "psi",
+    "N": "newton",
+    "kN": "kilonewton",
+    "lbf": "force_pound",
+    "kgf": "kilogram_force",
+    "K": "kelvin",
+    "degC": "degC",
+    "degF": "degF",
+    "s": "second",
+    "ms": "millisecond",
+    "min": "minute",
+    "h": "hour",
+    "day": "day",
+    "J": "joule",
+    "kJ": "kilojoule",
+    "MJ": "megajoule",
+    "J/m2": "joule/meter**2",
+    "kJ/m2": "kilojoule/meter**2",
+    "J/cm2": "joule/centimeter**2",
+    "J/mm2": "joule/millimeter**2",
+    "W/m2": "watt/meter**2",
+    "W/cm2": "watt/centimeter**2",
+    "W/mm2": "watt/millimeter**2",
+    "W/m2 K": "watt/meter**2/kelvin",
+    "W/m K": "watt/meter/kelvin",
+    "W/K": "watt/kelvin",
+    "J/K": "joule/kelvin",
+    "J/kg K": "joule/kilogram/kelvin",
+    "kg/m3": "kilogram/meter**3",
+    "m2/s": "meter**2/second",
+    "m3/J": "meter**3/joule",
+    "mm3/J": "millimeter**3/joule",
+    "mm3/kJ": "millimeter**3/kilojoule",
+    "mm3/MJ": "millimeter**3/megajoule",
+    "m/s": "meter/second",
+    "km/h": "kilometer/hour",
+    "mph": "mile/hour",
+    "m/s2": "meter/second**2",
+    "Hz": "1/second",
+    "N/m": "newton/meter",
+    "N/mm": "newton/millimeter",
+    "N m/rad": "newton*meter/radian",
+    "N m/deg": "newton*meter/degree",
+    "N m s/rad": "newton*meter*second/radian",
+    "N m/s": "newton*meter/second",
+    "Pa s": "pascal*second",
+    "Pa m/s": "pascal*meter/second",
+    "MPa m/s": "megapascal*meter/second",
+    "J/m2 K s0.5": "joule/meter**2/kelvin/second**0.5",
+    "K/m": "kelvin/meter",
+    "1/m": "1/meter",
+    "1/km": "1/kilometer",
+    "1/K": "1/kelvin",
 }
 
 
@@ -98,14 +182,45 @@ def test_no_spelling_means_two_units():
         assert seen.setdefault(spelling, name) == name
 
 
-@pytest.mark.parametrize("text", ["300 lb-ft", "300 ft-lb", "300 lbf ft", "300 ftlb", "300 foot pounds", "300 lb ft", "300 LB-FT", "300lb-ft",
-                                  "300 pound-feet", "300 ft·lb", "300\u00a0lb‑ft", "300.0 ft lbs"])
+@pytest.mark.parametrize(
+    "text",
+    [
+        "300 lb-ft",
+        "300 ft-lb",
+        "300 lbf ft",
+        "300 ftlb",
+        "300 foot pounds",
+        "300 lb ft",
+        "300 LB-FT",
+        "300lb-ft",
+        "300 pound-feet",
+        "300 ft·lb",
+        "300\u00a0lb‑ft",
+        "300.0 ft lbs",
+    ],
+)
 def test_spellings_of_foot_pounds(text):
     assert quantities.read(text, TORQUE) == pytest.approx(406.745, abs=5e-4)
 
 
-@pytest.mark.parametrize("text", ["430 N m", "430 Nm", "430Nm", "430 N·m", "430 N⋅m", "430 N•m", "430\u202fN\u00a0m", "+430 nm", "0.43 kN m", "  430 Nm  ",
-                                  "860/2 Nm", "429 1/1 Nm", "430 newton metres"])
+@pytest.mark.parametrize(
+    "text",
+    [
+        "430 N m",
+        "430 Nm",
+        "430Nm",
+        "430 N·m",
+        "430 N⋅m",
+        "430 N•m",
+        "430\u202fN\u00a0m",
+        "+430 nm",
+        "0.43 kN m",
+        "  430 Nm  ",
+        "860/2 Nm",
+        "429 1/1 Nm",
+        "430 newton metres",
+    ],
+)
 def test_spellings_of_newton_metres(text):
     assert quantities.read(text, TORQUE) == 430.0
 
@@ -116,8 +231,16 @@ def test_fractions_minus_signs_and_bare_numbers():
     assert quantities.read('3/4"', "mm") == pytest.approx(19.05)
     assert quantities.read("−5 °C", "degC") == quantities.read("- 5 C", "degC") == -5.0
     assert quantities.read("0.1", "1") == 0.1 and quantities.read(Decimal("0.1"), "1") == 0.1
-    assert quantities.read(6800, SPEED) == quantities.read("6800", SPEED) == quantities.read("6800 rpm", SPEED) == 6800.0
-    assert quantities.read(10, GROWTH) == quantities.read("10 %", GROWTH) == quantities.read("10 percent", GROWTH) == quantities.read("0.1 -", "%") == 10.0
+    assert (
+        quantities.read(6800, SPEED) == quantities.read("6800", SPEED) == quantities.read("6800 rpm", SPEED) == 6800.0
+    )
+    assert (
+        quantities.read(10, GROWTH)
+        == quantities.read("10 %", GROWTH)
+        == quantities.read("10 percent", GROWTH)
+        == quantities.read("0.1 -", "%")
+        == 10.0
+    )
     assert quantities.read(3, COUNT) == 3.0
     assert quantities.read("180 degrees", ARC) == 180.0
 
@@ -187,16 +310,29 @@ def test_a_hundred_kilobytes_are_refused_at_once():
 
 def test_choices_flags_lists_and_texts():
     read = quantities.read_value
-    assert read(USE, "daily") == "daily" and read(USE, " Road course ") == "road_course" and read(USE, "drag-only") == "drag_only"
+    assert (
+        read(USE, "daily") == "daily"
+        and read(USE, " Road course ") == "road_course"
+        and read(USE, "drag-only") == "drag_only"
+    )
     assert [read(FITTED, word) for word in ("yes", "no", "TRUE", "False", True)] == [True, False, True, False, True]
     assert read(ARC, 180) == 180.0 and read(ARC, "360 deg") == 360.0
     assert read(SIGNS, ["noisy", "drags", "noisy"]) == read(SIGNS, "noisy, drags") == ("drags", "noisy")
     assert read(SIGNS, []) == read(SIGNS, "none") == ()
     assert read(SPLINE, " 23 x 26 mm ") == "23 x 26 mm"
-    for fact, raw, words in ((USE, "road_curse", "Did you mean road_course"), (USE, "tractor", "Write one of daily, road_course or drag_only"),
-                             (FITTED, "maybe", "Write yes, no or unknown"), (FITTED, 1, "neither yes nor no"), (ARC, 270, "180 deg or 360 deg"),
-                             (SIGNS, "noisy, melts", "'melts'"), (SIGNS, [["noisy"]], "not plain text"), (SIGNS, "", "is not one"), (SIGNS, 5, "is not a list"), (SPLINE, "a\x07b", "not plain text"),
-                             (USE, 5, "not plain text")):
+    for fact, raw, words in (
+        (USE, "road_curse", "Did you mean road_course"),
+        (USE, "tractor", "Write one of daily, road_course or drag_only"),
+        (FITTED, "maybe", "Write yes, no or unknown"),
+        (FITTED, 1, "neither yes nor no"),
+        (ARC, 270, "180 deg or 360 deg"),
+        (SIGNS, "noisy, melts", "'melts'"),
+        (SIGNS, [["noisy"]], "not plain text"),
+        (SIGNS, "", "is not one"),
+        (SIGNS, 5, "is not a list"),
+        (SPLINE, "a\x07b", "not plain text"),
+        (USE, 5, "not plain text"),
+    ):
         with pytest.raises(QuantityError) as caught:
             read(fact, raw)
         assert words in str(caught.value) and fact.name in str(caught.value)
@@ -209,8 +345,12 @@ def test_unknown_and_the_long_form():
     answer = quantities.read_answer(TORQUE, {"value": "430 Nm", "from": "measured"})
     assert (answer.value, answer.origin) == (430.0, "measured")
     assert quantities.read_answer(TORQUE, "430 Nm").origin == "stated"
-    for raw, words in (({"from": "measured"}, "has no value"), ({"value": "430 Nm", "from": "guessed"}, "'guessed' is not known"),
-                       ({"value": "430 Nm", "source": "x"}, "does not know the key 'source'"), ({"value": {"value": "430 Nm"}}, "is not a number")):
+    for raw, words in (
+        ({"from": "measured"}, "has no value"),
+        ({"value": "430 Nm", "from": "guessed"}, "'guessed' is not known"),
+        ({"value": "430 Nm", "source": "x"}, "does not know the key 'source'"),
+        ({"value": {"value": "430 Nm"}}, "is not a number"),
+    ):
         with pytest.raises(QuantityError) as caught:
             quantities.read_answer(TORQUE, raw)
         assert words in str(caught.value)
@@ -222,24 +362,84 @@ def test_showing():
     assert show(5312.4, "N") == "5312 N" and show(5312.4, "N", "trade") == "1194 lbf"
     assert show(0.352, "mm", "trade") == "0.352 mm" and show(228.6, "mm", "trade") == "229 mm"
     assert show(0.00512, "kg m2") == "0.00512 kg m2" and show(0.0, "mm") == "0 mm" and show(2.0, "1") == "2"
-    assert show(100.0, "kW", "trade") == "134 hp" and show(250.0, "degC", "trade") == "482 degF" and show(100.0, "km", "trade") == "62.1 mi"
+    assert (
+        show(100.0, "kW", "trade") == "134 hp"
+        and show(250.0, "degC", "trade") == "482 degF"
+        and show(100.0, "km", "trade") == "62.1 mi"
+    )
     assert show(12.5, "%") == "12.5 %" and show(math.inf, "N") == "unlimited N" and show(-3.25, "mm") == "-3.25 mm"
     assert quantities.show_value(USE, "road_course") == "road course" and quantities.show_value(FITTED, True) == "yes"
-    assert quantities.show_value(SIGNS, ("drags", "noisy")) == "drags, noisy" and quantities.show_value(SIGNS, ()) == "none"
-    assert quantities.show_value(TORQUE, 430.0, "trade") == "317 lb-ft" and quantities.show_value(TORQUE, None) == "not known"
+    assert (
+        quantities.show_value(SIGNS, ("drags", "noisy")) == "drags, noisy"
+        and quantities.show_value(SIGNS, ()) == "none"
+    )
+    assert (
+        quantities.show_value(TORQUE, 430.0, "trade") == "317 lb-ft"
+        and quantities.show_value(TORQUE, None) == "not known"
+    )
     assert quantities.show_value(SPLINE, "23 x 26 mm") == "23 x 26 mm"
 
 
 @settings(max_examples=200, deadline=None, derandomize=True)
-@given(st.sampled_from(sorted(set(UNITS) - {"1"})), st.decimals(min_value=Decimal("-99999"), max_value=Decimal("99999"), places=4))
+@given(
+    st.sampled_from(sorted(set(UNITS) - {"1"})),
+    st.decimals(min_value=Decimal("-99999"), max_value=Decimal("99999"), places=4),
+)
 def test_reading_what_is_written_is_exact(name, number):
     """In the declared unit the float is the nearest one to the decimal: Python's own conversion is the reference."""
     assert quantities.read(f"{number:f} {name}", name) == float(number)
 
 
 FACTS = (TORQUE, SPEED, GROWTH, COUNT, ARC, USE, FITTED, SIGNS, SPLINE)
-PIECES = ["430", "4", "0", ".", ",", "-", "+", "−", "/", "1/2", "½", " ", "\u00a0", "Nm", "N m", "lb", "ft", "lb-ft", "*", "**", "e", "E", "x", "(", ")", "rpm",
-          "%", "°", "deg", "mm", "²", "2", "·", "'", '"', "\x00", "\n", "٣", "yes", "daily", "unknown", "drags", "\ud800", "_", "inf", "nan", "NaN"]
+PIECES = [
+    "430",
+    "4",
+    "0",
+    ".",
+    ",",
+    "-",
+    "+",
+    "−",
+    "/",
+    "1/2",
+    "½",
+    " ",
+    "\u00a0",
+    "Nm",
+    "N m",
+    "lb",
+    "ft",
+    "lb-ft",
+    "*",
+    "**",
+    "e",
+    "E",
+    "x",
+    "(",
+    ")",
+    "rpm",
+    "%",
+    "°",
+    "deg",
+    "mm",
+    "²",
+    "2",
+    "·",
+    "'",
+    '"',
+    "\x00",
+    "\n",
+    "٣",
+    "yes",
+    "daily",
+    "unknown",
+    "drags",
+    "\ud800",
+    "_",
+    "inf",
+    "nan",
+    "NaN",
+]
 
 
 def survives(fact, raw):
@@ -255,8 +455,13 @@ def survives(fact, raw):
         assert math.isfinite(value)
 
 
-JUNK = st.recursive(st.one_of(st.none(), st.booleans(), st.integers(), st.floats(), st.decimals(), st.text(max_size=100)),
-                    lambda inner: st.one_of(st.lists(inner, max_size=3), st.dictionaries(st.sampled_from(["value", "from", "x"]), inner, max_size=3)), max_leaves=5)
+JUNK = st.recursive(
+    st.one_of(st.none(), st.booleans(), st.integers(), st.floats(), st.decimals(), st.text(max_size=100)),
+    lambda inner: st.one_of(
+        st.lists(inner, max_size=3), st.dictionaries(st.sampled_from(["value", "from", "x"]), inner, max_size=3)
+    ),
+    max_leaves=5,
+)
 
 
 @settings(max_examples=400, deadline=None, derandomize=True)

@@ -7,7 +7,20 @@ from jsonschema import Draft202012Validator
 
 from advisor.knowledge import shapes
 
-KINDS = ("vocabulary", "questions", "calculations", "facings", "order", "rules", "rule_tests", "kits", "platforms", "parts", "case", "common")
+KINDS = (
+    "vocabulary",
+    "questions",
+    "calculations",
+    "facings",
+    "order",
+    "rules",
+    "rule_tests",
+    "kits",
+    "platforms",
+    "parts",
+    "case",
+    "common",
+)
 NAMES = [path.stem for path in sorted(shapes.schemas_folder().glob("*.json"))]
 
 
@@ -39,7 +52,9 @@ def test_schema_is_valid_described_and_free_of_one_of(name):
 
 @pytest.mark.parametrize("name", KINDS)
 def test_every_reference_leads_somewhere(name):
-    schema, common = (json.loads((shapes.schemas_folder() / f"{one}.json").read_text(encoding="utf-8")) for one in (name, "common"))
+    schema, common = (
+        json.loads((shapes.schemas_folder() / f"{one}.json").read_text(encoding="utf-8")) for one in (name, "common")
+    )
     for part in walk(schema):
         if isinstance(part, dict) and isinstance(part.get("$ref"), str):
             file, _, pointer = part["$ref"].partition("#/$defs/")

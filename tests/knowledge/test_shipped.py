@@ -24,7 +24,9 @@ def test_rules_load_in_little_time():
 
 
 def test_records_load_and_agree(shipped):
-    kits, platforms, parts = (getattr(load, kind)(ROOT / "scenarios" / kind, shipped) for kind in ("kits", "platforms", "parts"))
+    kits, platforms, parts = (
+        getattr(load, kind)(ROOT / "scenarios" / kind, shipped) for kind in ("kits", "platforms", "parts")
+    )
     assert kits and platforms and parts
     load.check_together(kits, platforms, parts)
     assert all(record.fields["invented"] is True for record in (*kits, *platforms, *parts))

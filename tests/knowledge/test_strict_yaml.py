@@ -19,8 +19,18 @@ def plain(text, **options):
 def test_words_stay_words_and_numbers_keep_their_digits():
     text = "a: yes\nb: Off\nc: 0.10\nd: 1e3\ne: true\nf: 1.0e+3\ng: -5\nh: '010'\ni: 430,5 Nm\nj: [on, no]\nk: 2.0 l\n"
     assert plain(text) == {
-        "a": "yes", "b": "Off", "c": Decimal("0.10"), "d": "1e3", "e": "true", "f": "1.0e+3", "g": -5, "h": "010",
-        "i": "430,5 Nm", "j": ["on", "no"], "k": "2.0 l"}
+        "a": "yes",
+        "b": "Off",
+        "c": Decimal("0.10"),
+        "d": "1e3",
+        "e": "true",
+        "f": "1.0e+3",
+        "g": -5,
+        "h": "010",
+        "i": "430,5 Nm",
+        "j": ["on", "no"],
+        "k": "2.0 l",
+    }
     assert strict_yaml.number(plain("0.1")) == 0.1
 
 
@@ -36,9 +46,31 @@ def test_places_of_keys_and_values(parser, monkeypatch):
     assert root.at(("b", 7, "none")).position == Position("f.yaml", 3, 3)
 
 
-@pytest.mark.parametrize("text", ["a: 010", "a: 0o10", "a: -017", "a: 0x1F", "a: 0b11", "a: 22:22", "a: 12:30:45", "a: 2024-01-02", "a: .inf", "a: -.INF",
-                                  "a: .nan", "a: 1_000", "a: .5", "a: 5.", "a: ~", "a: null", "a:", "010: a", "2024-01-02: a",
-                                  "a: 123456789012345678901"])
+@pytest.mark.parametrize(
+    "text",
+    [
+        "a: 010",
+        "a: 0o10",
+        "a: -017",
+        "a: 0x1F",
+        "a: 0b11",
+        "a: 22:22",
+        "a: 12:30:45",
+        "a: 2024-01-02",
+        "a: .inf",
+        "a: -.INF",
+        "a: .nan",
+        "a: 1_000",
+        "a: .5",
+        "a: 5.",
+        "a: ~",
+        "a: null",
+        "a:",
+        "010: a",
+        "2024-01-02: a",
+        "a: 123456789012345678901",
+    ],
+)
 @pytest.mark.parametrize("parser", [yaml.SafeLoader, getattr(yaml, "CSafeLoader", yaml.SafeLoader)])
 def test_what_yaml_would_turn_into_something_else_is_refused(text, parser, monkeypatch):
     monkeypatch.setattr(strict_yaml, "_Parser", parser)
@@ -53,7 +85,9 @@ def test_in_quotes_they_are_text(text):
 
 
 def test_empty_values_only_where_they_are_allowed():
-    assert plain("expect: {pick: , next: null, more: [~]}", nulls=("expect",)) == {"expect": {"pick": None, "next": None, "more": [None]}}
+    assert plain("expect: {pick: , next: null, more: [~]}", nulls=("expect",)) == {
+        "expect": {"pick": None, "next": None, "more": [None]}
+    }
     assert plain("expect:", nulls=("expect",)) == {"expect": None}
     with pytest.raises(InputError, match="a value is missing"):
         plain("expect: {a: 1}\nother: ", nulls=("expect",))
@@ -86,14 +120,58 @@ def test_a_duplicate_key_names_both_places():
 
 
 def test_utf8_error_and_tab_have_line_and_column():
-    for data, place in ((b"a: 1\nb: \xff", Position("f", 2, 4)), ("a: 1\nb: é\tc".encode(), Position("f", 2, 5)), (b"a: b\x00", Position("f", 1, 5))):
+    for data, place in (
+        (b"a: 1\nb: \xff", Position("f", 2, 4)),
+        ("a: 1\nb: é\tc".encode(), Position("f", 2, 5)),
+        (b"a: b\x00", Position("f", 1, 5)),
+    ):
         with pytest.raises(InputError) as caught:
             plain(data, name="f")
         assert caught.value.where == place
 
 
-PIECES = ["a", "b", ": ", "- ", "\n", "  ", "[", "]", "{", "}", ",", "&x ", "*x", "!!str ", "'", '"', "|", ">", "#", "?", "0", "1", "010", "1:2", ".5", "yes",
-          "~", "\t", "\\", "%", "@", "---", "...", "<<", "é", "\u2028", "\x07", "\ufeff", "\x85", "\\ud800"]
+PIECES = [
+    "a",
+    "b",
+    ": ",
+    "- ",
+    "\n",
+    "  ",
+    "[",
+    "]",
+    "{",
+    "}",
+    ",",
+    "&x ",
+    "*x",
+    "!!str ",
+    "'",
+    '"',
+    "|",
+    ">",
+    "#",
+    "?",
+    "0",
+    "1",
+    "010",
+    "1:2",
+    ".5",
+    "yes",
+    "~",
+    "\t",
+    "\\",
+    "%",
+    "@",
+    "---",
+    "...",
+    "<<",
+    "é",
+    "\u2028",
+    "\x07",
+    "\ufeff",
+    "\x85",
+    "\\ud800",
+]
 
 
 def survives(data):
@@ -107,7 +185,11 @@ def survives(data):
 
 
 @settings(max_examples=300, deadline=None, derandomize=True)
-@given(st.one_of(st.text(max_size=200), st.binary(max_size=200), st.lists(st.sampled_from(PIECES), max_size=40).map("".join)))
+@given(
+    st.one_of(
+        st.text(max_size=200), st.binary(max_size=200), st.lists(st.sampled_from(PIECES), max_size=40).map("".join)
+    )
+)
 def test_no_input_raises_anything_else(data):
     survives(data)
 
@@ -131,9 +213,17 @@ Quoting.add_representer(str, lambda dumper, text: dumper.represent_scalar("tag:y
 
 
 @settings(max_examples=150, deadline=None, derandomize=True)
-@given(st.recursive(st.one_of(st.integers(-10**6, 10**6), st.text(alphabet="abcxyz éß'\"{}[]:#&*!|>%@`-?,", max_size=12)),
-                    lambda inner: st.one_of(st.lists(inner, max_size=4), st.dictionaries(st.text(alphabet="abcdef", min_size=1, max_size=4), inner, max_size=4)),
-                    max_leaves=12), st.booleans())
+@given(
+    st.recursive(
+        st.one_of(st.integers(-(10**6), 10**6), st.text(alphabet="abcxyz éß'\"{}[]:#&*!|>%@`-?,", max_size=12)),
+        lambda inner: st.one_of(
+            st.lists(inner, max_size=4),
+            st.dictionaries(st.text(alphabet="abcdef", min_size=1, max_size=4), inner, max_size=4),
+        ),
+        max_leaves=12,
+    ),
+    st.booleans(),
+)
 def test_what_a_yaml_library_writes_is_read_back(value, flow):
     """PyYAML's writer is the outside reference for the layout; every kind of bracket, quote and indent comes by."""
     assert plain(yaml.dump(value, Dumper=Quoting, allow_unicode=True, default_flow_style=flow)) == value
