@@ -154,7 +154,8 @@ class BulkDerivation:
                 result, reason = item(facts)
                 concluded = () if result is None else ((item.gives, result),)
                 firings.append(Firing("calculation", item.id, (), tuple((name, facts[name]) for name in item.reads), concluded, reason))
-        return derivation(facts, firings, self.base.rank)
+        firings.sort(key=lambda firing: self.base.rank[firing.kind, firing.id])
+        return derivation(facts, firings)
 
     def _firing(self, rule, facts, given, answered):
         held = tuple(branch for branch, one in enumerate(rule.any) if holds(one, facts, given, answered))

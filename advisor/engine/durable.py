@@ -13,7 +13,7 @@ from ..knowledge.model import FactRef
 from .conflict import conflict
 from .patterns import RULES_PER_SESSION, Layout, number_text
 from .record import Firing, derivation
-from .rulebase import copied_by, members, read_by, rule_base
+from .rulebase import constant, copied_by, members, read_by, rule_base
 from .session import Session
 from .translate import ALWAYS, codes, conjunctions, parts
 
@@ -63,9 +63,12 @@ class DurableEvaluator:
                     layouts[-1].add(number, some, compared)
                     self._actions[number] = (place, branch, key)
         self._items = items
+        self._constant = [constant(base, item) if kind == "rule" else None for kind, _, item in items]
+        self._order = sorted(range(len(items)), key=lambda place: base.rank[items[place][:2]])
         self._sessions = [Session(layout.rules()) for layout in layouts]
         self._asserts = _asserts(layouts, self._codes)
         self._always = self._asserts.get(ALWAYS)
+        self._told = frozenset(key[1] for key in self._asserts if key[0] in ("value", "list", "member"))
         self._conditional = [(key, key[1]) for key in self._asserts if key[0] in ("absent", "answered")]
 
     def __reduce__(self):
@@ -103,7 +106,7 @@ class DurableEvaluator:
             except BaseException:
                 self._drop()
                 raise
-            outcome = derivation(run.facts, run.firings(), self.base.rank)
+            outcome = derivation(run.facts, run.firings())
             if tracer is not None:
                 tracer.finished(self.name, outcome)
             return outcome
@@ -138,7 +141,7 @@ def _reads(kind, item):
         return item.reads, ()
     always = {name for condition in item.all if condition.test != "absent" for name in read_by(condition)}
     return (
-        tuple(always.union(copied_by(item))),
+        tuple(sorted(always.union(copied_by(item)))),
         tuple(() if condition.test == "absent" else read_by(condition) for condition in item.any),
     )
 
@@ -171,14 +174,15 @@ class _Run:
         self.evaluator, self.tracer, self.facts = evaluator, tracer, dict(facts)
         self.kinds, self.asserts = evaluator.base.facts, evaluator._asserts
         self.batches = [([], []) for _ in evaluator._sessions]
-        self.held, self.fired, self.results, self.asserted, self.followers = {}, [], {}, set(), []
+        self.held, self.results, self.asserted, self.followers = {}, {}, set(), []
         if evaluator._always:
             self._put(ALWAYS)
         for key, name in evaluator._conditional:
             if (name not in facts) if key[0] == "absent" else (name in answered and name in facts):
                 self._put(key)
         for name, value in facts.items():
-            self._tell(name, value)
+            if name in evaluator._told:
+                self._tell(name, value)
         while any(batch for batch, _ in self.batches):
             for session, (batch, ids) in zip(evaluator._sessions, self.batches):
                 if batch:
@@ -220,12 +224,13 @@ class _Run:
             held.add(branch)
             return
         self.held[place] = {branch}
-        self.fired.append(place)
         kind, name, item = self.evaluator._items[place]
         reason = ""
         if kind == "calculation":
             value, reason = self.results[place] = item(self.facts)
             concluded = [] if value is None else [(item.gives, value)]
+        elif self.evaluator._constant[place] is not None:
+            concluded = self.evaluator._constant[place]
         else:
             concluded = [(part.fact, self._literal(part)) for part in item.conclude]
             self.followers += [(part.value.name, part.fact) for part in item.conclude if self._follows(part)]
@@ -261,17 +266,19 @@ class _Run:
     def firings(self):
         """The record, made when everything is known: branches and members may come after a rule fired."""
         made = []
-        for place in self.fired:
+        for place in self.evaluator._order:
+            if place not in self.held:
+                continue
             kind, name, item = self.evaluator._items[place]
             reads, of_branch = self.evaluator._reads[place]
-            held, reason = (), ""
+            concluded, held, reason = self.evaluator._constant[place], (), ""
             if of_branch:
                 held = tuple(sorted(self.held[place]))
-                reads = {*reads, *itertools.chain.from_iterable(of_branch[branch] for branch in held)}
+                reads = sorted({*reads, *itertools.chain.from_iterable(of_branch[branch] for branch in held)})
             if kind == "calculation":
                 value, reason = self.results[place]
                 concluded = () if value is None else ((item.gives, value),)
-            else:
+            elif concluded is None:
                 concluded = tuple(sorted((part.fact, self._literal(part)) for part in item.conclude))
-            made.append(Firing(kind, name, held, tuple((one, self.facts[one]) for one in sorted(reads)), concluded, reason))
+            made.append(Firing(kind, name, held, tuple([(one, self.facts[one]) for one in reads]), concluded, reason))
         return made

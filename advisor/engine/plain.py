@@ -10,7 +10,7 @@ from collections import deque
 from ..knowledge.model import ORDERED_TESTS, FactRef
 from .conflict import conflict
 from .record import Firing, derivation
-from .rulebase import copied_by, members, read_by, rule_base
+from .rulebase import constant, copied_by, members, read_by, rule_base
 
 
 class _Clash(Exception):
@@ -44,10 +44,11 @@ class PlainEvaluator:
             self._add_rule(rule)
         for calculation in base.calculations:
             place = len(self._programs)
-            self._programs.append(("calculation", calculation.id, calculation.reads, (), calculation))
+            self._programs.append(("calculation", calculation.id, calculation.reads, (), calculation, None))
             self._lacking.append(len(calculation.reads))
             for name in calculation.reads:
                 self._watch(name).known.append(place)
+        self._ranks = [base.rank[kind, name] for kind, name, *_ in self._programs]
         self._unconditional = [place for place, count in enumerate(self._lacking) if count == 0]
         self._lists = frozenset(name for name, fact in base.facts.items() if fact.kind == "list")
         self._same = frozenset(name for name, fact in base.facts.items() if fact.agreement == "same_value")
@@ -66,7 +67,7 @@ class PlainEvaluator:
             self._watch(name).known.append(place)
         reads = {name for condition in rule.all if condition.test != "absent" for name in read_by(condition)}
         branches = tuple(() if item.test == "absent" else read_by(item) for item in rule.any)
-        self._programs.append(("rule", rule.id, tuple(sorted({*reads, *copied})), branches, rule))
+        self._programs.append(("rule", rule.id, tuple(sorted({*reads, *copied})), branches, rule, constant(self.base, rule)))
         self._lacking.append(len(rule.all) + len(copied) + bool(rule.any))
 
     def _add_condition(self, condition, user):
@@ -109,7 +110,7 @@ class PlainEvaluator:
             run = _Run(self, facts, answered, tracer)
         except _Clash:
             raise conflict(self.base, facts, answered) from None
-        outcome = derivation(run.facts, run.firings(), self.base.rank)
+        outcome = derivation(run.facts, run.firings())
         if tracer is not None:
             tracer.finished(self.name, outcome)
         return outcome
@@ -168,15 +169,14 @@ class _Run:
                 self._settle((user,))
 
     def _fire(self, place):
-        kind, name, _, _, item = self.evaluator._programs[place]
+        kind, name, _, _, item, concluded = self.evaluator._programs[place]
         self.fired.append(place)
+        reason = ""
         if kind == "calculation":
             value, reason = self.results[place] = item(self.facts)
             concluded = () if value is None else ((item.gives, value),)
-        else:
-            reason, concluded = "", [
-                (part.fact, self._copy(part) if part.value.__class__ is FactRef else part.value) for part in item.conclude
-            ]
+        elif concluded is None:
+            concluded = [(part.fact, self._copy(part) if part.value.__class__ is FactRef else part.value) for part in item.conclude]
         if self.tracer is not None:
             self.tracer.fired(self.evaluator.name, kind, name, tuple(concluded), reason)
         for fact, value in concluded:
@@ -210,16 +210,16 @@ class _Run:
     def firings(self):
         """The record, made when everything is known: a rule's branches may come to hold after it fired."""
         facts, made = self.facts, []
-        for place in self.fired:
-            kind, name, reads, branches, item = self.evaluator._programs[place]
+        for place in sorted(self.fired, key=self.evaluator._ranks.__getitem__):
+            kind, name, reads, branches, item, concluded = self.evaluator._programs[place]
             held, reason = (), ""
             if kind == "calculation":
                 value, reason = self.results[place]
                 concluded = () if value is None else ((item.gives, value),)
-            else:
-                if branches:
-                    held = tuple(sorted(self.branches[place]))
-                    reads = sorted({*reads, *(read for branch in held for read in branches[branch])})
+            if branches:
+                held = tuple(sorted(self.branches[place]))
+                reads = sorted({*reads, *(read for branch in held for read in branches[branch])})
+            if concluded is None:
                 concluded = tuple(sorted([(part.fact, self._value(part)) for part in item.conclude]))
             made.append(Firing(kind, name, held, tuple([(read, facts[read]) for read in reads]), concluded, reason))
         return made

@@ -61,15 +61,14 @@ class Evaluator(Protocol):
         """Everything that follows from ``facts``."""
 
 
-def derivation(facts, firings, rank):
-    """The Derivation of ``facts`` and unordered ``firings``.
+def derivation(facts, firings):
+    """The Derivation of ``facts`` and of ``firings`` in an order in which producers stand before readers.
 
-    ``rank`` maps (kind, id) to a place in an order in which producers stand before readers; with it one pass
-    settles every depth, however long the chain.
+    In such an order one pass settles every depth, however long the chain.
     """
     deepest = {}
     placed = []
-    for firing in sorted(firings, key=lambda firing: rank[firing.kind, firing.id]):
+    for firing in firings:
         depth = 1
         for name, _ in firing.facts:
             behind = deepest.get(name, 0)
@@ -79,6 +78,7 @@ def derivation(facts, firings, rank):
             if depth > deepest.get(name, 0):
                 deepest[name] = depth
         placed.append((depth, firing.id, firing.kind, firing))
-    placed.sort(key=lambda item: item[:3])
+    # No two firings share id and kind, so firings themselves are never compared.
+    placed.sort()
     facts = {name: facts[name] for name in sorted(facts)}
     return Derivation(facts, tuple([item[3] for item in placed]), tuple([item[0] for item in placed]))

@@ -53,9 +53,14 @@ class RuleBase:
 
     def refuse_bad_facts(self, facts):
         """Raise EngineError unless every fact is of this stage and its value of the declared kind."""
-        self.refuse_unknown(facts)
+        known = self.facts
         for name, value in facts.items():
-            fact = self.facts[name]
+            fact = known.get(name)
+            if fact is None:
+                self.refuse_unknown((name,))
+            # Most facts are usual numbers; the rest is looked at more closely.
+            if value.__class__ is float and fact.kind == "number" and -1e300 < value < 1e300:
+                continue
             fault = _fault(fact, value)
             if fault:
                 raise EngineError(f"the fact {name} {fault}, not {_shown(value)}.", value=value)
@@ -99,6 +104,16 @@ def read_by(condition):
 def copied_by(rule):
     """Names of the facts a rule copies into another."""
     return tuple(item.value.name for item in rule.conclude if isinstance(item.value, FactRef))
+
+
+def constant(base, rule):
+    """What a rule concludes, sorted by fact, where that is the same in every case; None where it copies."""
+    if any(isinstance(item.value, FactRef) for item in rule.conclude):
+        return None
+    return tuple(sorted(
+        (item.fact, tuple(sorted(set(members(item.value)))) if base.facts[item.fact].kind == "list" else item.value)
+        for item in rule.conclude
+    ))
 
 
 def members(value):
