@@ -88,6 +88,12 @@ def test_k1_of_a_thin_ring_keeps_its_digits():
         assert k1 == pytest.approx(6 / np.pi * excess, rel=3 * excess + 1e-6)
 
 
+@pytest.mark.parametrize("ratio", [1, 0.8])
+def test_a_ring_without_width_is_refused(ratio):
+    with pytest.raises(MechanicsError, match="diameter_ratio must be above 1"):
+        disc_spring_coefficients.coefficient_k1(diameter_ratio=ratio)
+
+
 def test_levers_of_the_synthetic_cover():
     assert RATIO == pytest.approx(3.293, abs=5e-4)
     assert FLAT == pytest.approx(4.015e-3, abs=5e-7)

@@ -25,6 +25,13 @@ def test_pedal_force_of_a_fork_system():
     assert forces == pytest.approx([126, 174], abs=0.6)
 
 
+def test_the_return_spring_adds_its_force():
+    base = dict(bearing_load=1600, overall_ratio=14.88, efficiency=0.85)
+    assert release.pedal_force(return_force=15, **base) == pytest.approx(release.pedal_force(**base) + 15)
+    work = dict(release_work=12, efficiency=0.85, usable_pedal_travel=0.12)
+    assert pedal.least_pedal_force(return_force=15, **work) == pytest.approx(pedal.least_pedal_force(**work) + 15)
+
+
 def test_concentric_cylinder_is_light_but_short_of_travel():
     ratio = release.overall_ratio(pedal_ratio=6.0, hydraulic_ratio=hydraulics.hydraulic_ratio(
         slave_area=1075e-6, master_area=master_area(19.05)))
