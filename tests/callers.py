@@ -1,0 +1,75 @@
+"""Random callers: realistic answers on a random car, some left open. The same seed gives the same caller."""
+
+import random
+
+from advisor.deciding.decide import Decider, Shop
+from advisor.engine.plain import compile_plain
+from advisor.knowledge.model import Answer, Case
+
+#: Answered by nearly everybody; the others by a third.
+USUAL = ("main_use", "stop_and_go", "pedal_tolerance", "noise_tolerance", "take_up_tolerance", "tyre_grip")
+#: Facts of the car itself: seldom answered differently from what is on file.
+SELDOM = 0.04
+
+
+def plain_decider_of(content):
+    """A Decider with the plain chainer alone."""
+    engines = {stage: compile_plain(content.knowledge, stage) for stage in ("case", "setup")}
+    shop = Shop(content.kits, content.platforms, content.parts, content.hashes)
+    return Decider(content.knowledge, shop, lambda stage, facts, answered: engines[stage].derive(facts, answered))
+
+
+def caller(seed, content, platform=None):
+    """One Case. ``platform``: an id, or None for a random one; one caller in twenty has no car on file."""
+    pick = random.Random(f"caller {seed}")
+    car = next((one for one in content.platforms if one.id == platform), None) or pick.choice(content.platforms)
+    on_file = platform is not None or pick.random() < 0.95
+    answers = {}
+    for name, fact in content.knowledge.facts.items():
+        if fact.source != "asked":
+            continue
+        chance = 0.95 if name in USUAL else SELDOM if fact.platform and on_file else 0.3
+        if pick.random() > chance:
+            continue
+        value = _value(pick, name, fact, car)
+        if value is not None:
+            answers[name] = Answer(value, pick.choice(("stated", "measured", "looked_up")))
+    route = pick.random()
+    stock = car.fields["stock.torque"]
+    for name in ("engine_state", "engine_torque", "engine_power", "boost_pressure", "nitrous_power", "engine_power_speed_rpm"):
+        answers.pop(name, None)
+    if route < 0.15:
+        answers["engine_state"] = Answer("standard")
+    elif route < 0.8:
+        answers["engine_torque"] = Answer(float(round(stock * pick.uniform(0.9, 2.4))))
+    elif route < 0.9:
+        answers["engine_power"] = Answer(float(round(car.fields["stock.power"] * pick.uniform(0.9, 2.4))))
+        answers["engine_power_speed_rpm"] = Answer(float(round(car.fields["engine.redline_rpm"] * 0.9)))
+    elif route < 0.95:
+        answers["boost_pressure"] = Answer(round(pick.uniform(0.2, 2.0), 2))
+    if pick.random() < 0.05:
+        answers["nitrous_power"] = Answer(float(pick.choice((30, 55, 75))))
+    unknown = [name for name, fact in content.knowledge.facts.items() if fact.source == "asked" and name not in answers]
+    asked = tuple(sorted(name for name in unknown if pick.random() < 0.1))
+    return Case(f"caller-{seed}", car.id if on_file else "", dict(answers), asked)
+
+
+def _value(pick, name, fact, car):
+    if fact.kind == "text":
+        return car.fields.get(fact.platform)
+    if fact.kind == "list":
+        return None
+    if fact.choices:
+        return pick.choice(fact.choices)
+    if fact.kind == "flag":
+        return pick.random() < 0.5
+    on_file = car.fields.get(fact.platform) if fact.platform else None
+    if on_file is not None:
+        return float(f"{min(max(on_file * pick.uniform(0.85, 1.15), fact.low), fact.high):.6g}")
+    unknown = fact.if_unknown
+    if unknown is not None and unknown.low is not None:
+        low, high = unknown.low, unknown.high
+    else:
+        low, high = fact.low, fact.low + (fact.high - fact.low) / 3
+    step = fact.resolution or 1.0
+    return float(f"{min(max(round(pick.uniform(low, high) / step) * step, fact.low), fact.high):.9g}")

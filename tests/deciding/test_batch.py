@@ -1,0 +1,70 @@
+"""Outcomes of the batch against those of `decide`, case by case."""
+
+from collections import Counter, defaultdict
+
+import numpy as np
+import pytest
+
+from advisor.deciding.assumptions import outcome_of
+from tests.callers import caller
+
+
+def compare(seeds, content, decider):
+    """(number compared, outcomes counted); raises where a batch differs from deciding one by one."""
+    groups, alone, counted = defaultdict(list), {}, Counter()
+    for seed in seeds:
+        case = caller(seed, content)
+        platform, known = decider.gather(case)
+        alone[seed] = outcome_of(decider.decide_known(case, platform, known))
+        groups[case.platform].append((seed, platform, known))
+        counted[alone[seed][0]] += 1
+    for members in groups.values():
+        outcomes = decider.batch.outcomes([known for _, _, known in members], members[0][1])
+        for (seed, _, _), outcome in zip(members, outcomes):
+            assert tuple(outcome) == tuple(alone[seed]), f"caller {seed}"
+    return len(alone), counted
+
+
+def test_200_callers(content, plain_decider):
+    count, counted = compare(range(200), content, plain_decider)
+    assert count == 200
+    # All three outcomes are among them, or the comparison would say little.
+    assert len(counted) == 3 and min(counted.values()) >= 5, counted
+
+
+def test_order_and_size_of_batches_do_not_matter(content, plain_decider):
+    cases = [caller(seed, content, "bramble-20t") for seed in range(60)]
+    gathered = [plain_decider.gather(case) for case in cases]
+    knowns = [known for _, known in gathered]
+    platform = gathered[0][0]
+    whole = plain_decider.batch.outcomes(knowns, platform)
+    assert plain_decider.batch.outcomes(knowns, platform, size=7) == whole
+    backwards = plain_decider.batch.outcomes(knowns[::-1], platform, size=16)
+    assert backwards[::-1] == whole
+
+
+def test_figures_of_the_picks(content, plain_decider):
+    cases = [caller(seed, content, "hornbeam-50") for seed in range(40)]
+    gathered = [plain_decider.gather(case) for case in cases]
+    batched = plain_decider.batch.run([known for _, known in gathered], gathered[0][0])
+    margins = batched.pick_figure("holding_margin")
+    compared = 0
+    for case, margin in zip(cases, margins):
+        decision = plain_decider.decide(case)
+        if decision.pick is None:
+            assert np.isnan(margin)
+        else:
+            assert margin == decision.figures.value("holding_margin", 0, decision.pick)
+            compared += 1
+    assert compared >= 10
+
+
+def test_no_cases_at_all(plain_decider):
+    assert plain_decider.batch.outcomes([], None) == []
+
+
+@pytest.mark.parametrize("seed", [3, 17])
+def test_a_single_case(seed, content, plain_decider):
+    case = caller(seed, content)
+    platform, known = plain_decider.gather(case)
+    assert tuple(plain_decider.batch.outcomes([known], platform)[0]) == tuple(outcome_of(plain_decider.decide(case)))
