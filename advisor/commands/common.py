@@ -41,7 +41,9 @@ def read_case(path, knowledge):
     """The Case in a file, or on standard input for "-"."""
     from ..knowledge import load
 
-    if path != "-" and not os.path.isfile(path):
+    if path == "-":
+        return load.case_text(sys.stdin.buffer.read(), knowledge)
+    if not os.path.isfile(path):
         raise InputError(
             f"there is no case file {path!r}.", value=path, remedy="Give the path of a case file, or - to read standard input."
         )

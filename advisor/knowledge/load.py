@@ -1,5 +1,7 @@
 """The door of this room: rules, kits, platforms, parts and cases from files to typed, checked content."""
 
+import re
+from decimal import Decimal
 from pathlib import Path
 
 from ..errors import ErrorList, InputError, KnowledgeError, Position, StoreError
@@ -14,8 +16,12 @@ from .rules import read_rules
 from .tables import read_facings, read_order
 from .vocabulary import read_questions, read_vocabulary
 
-__all__ = ["case", "check_together", "kits", "knowledge", "parts", "platforms", "records_sha256"]
+__all__ = ["case", "case_text", "check_together", "kits", "knowledge", "parts", "platforms", "records_sha256"]
 
+_CASE_KEYS = {"case", "title", "platform", "answers", "note", "invented", "expect"}
+_ID = re.compile("[a-z0-9]+(-[a-z0-9]+)*")
+_NAME = re.compile("[a-z][a-z0-9_]*")
+ORIGINS = ("measured", "stated", "looked_up")
 SINGLE_FILES = ("vocabulary", "questions", "calculations", "facings", "order")
 
 
@@ -146,6 +152,36 @@ def case(path, knowledge):
 
     Raises InputError or ErrorList of it, each with file, line and column.
     """
-    root = strict_yaml.load(path, error=InputError, nulls=("expect",))
-    shapes.check(root, "case", InputError)
+    return _case(strict_yaml.load(path, error=InputError, nulls=("expect",)), knowledge)
+
+
+def case_text(text, knowledge, name="standard input"):
+    """The Case in a text, as `case`; ``name`` stands for the file in messages."""
+    return _case(strict_yaml.loads(text, name, error=InputError, nulls=("expect",)), knowledge)
+
+
+def _case(root, knowledge):
+    # A case that is plainly well formed does not need the schema library, whose import takes longer than deciding.
+    if not _plainly_well_formed(root):
+        shapes.check(root, "case", InputError)
     return read_case(root, knowledge)
+
+
+def _plainly_well_formed(root):
+    """Whether a case is of the one form nearly all have, so that its schema has nothing to say against it."""
+    plain = root.plain()
+    if not isinstance(plain, dict) or not {"case", "answers"} <= set(plain) <= _CASE_KEYS or not isinstance(plain["answers"], dict):
+        return False
+    return (
+        all(isinstance(plain[key], str) and _ID.fullmatch(plain[key]) for key in ("case", "platform") if key in plain)
+        and all(isinstance(plain[key], str) and plain[key] for key in ("title", "note") if key in plain)
+        and plain.get("invented", "yes") in ("yes", "no")
+        and isinstance(plain.get("expect", {}), dict)
+        and all(_NAME.fullmatch(name) and _plain_answer(value) for name, value in plain["answers"].items())
+    )
+
+
+def _plain_answer(value):
+    if isinstance(value, dict):
+        return set(value) == {"value", "from"} and value["from"] in ORIGINS and not isinstance(value["value"], dict) and _plain_answer(value["value"])
+    return isinstance(value, (str, int, Decimal)) and not isinstance(value, bool)

@@ -10,7 +10,7 @@ def derivation(made, words, width=80):
         producer = f", firing {', '.join(str(number) for number in fact['producer'])}" if fact["producer"] else ""
         origin = fact["origin"].replace("_", " ")
         lines.append(wrap(f"{words.label(fact['name'])}: {words.value(fact['name'], fact['value'])} ({origin}{producer})", width, "  ", "    "))
-    lines += ["", "Rules and calculations, in the order of what they stand on"]
+    lines += ["", wrap("Rules and calculations, each after what it stands on", width)]
     for firing in made["firings"]:
         lines += _firing(firing, words, width)
     lines += ["", "Requirements"]

@@ -1,0 +1,128 @@
+"""The command line: help with an example for every command, exit codes, errors without tracebacks, pipes."""
+
+import importlib
+import os
+import subprocess
+import sys
+
+import pytest
+
+from advisor.cli import COMMANDS, main
+from tests.conftest import ROOT
+
+CASES = ROOT / "scenarios" / "cases"
+
+
+def run(*arguments, stdin=None, **environment):
+    """Run the command in a process of its own."""
+    return subprocess.run(
+        [sys.executable, "-m", "advisor", *map(str, arguments)], capture_output=True, text=True, cwd=ROOT, input=stdin,
+        env={**os.environ, "COLUMNS": "80", **environment}, timeout=120,
+    )
+
+
+@pytest.mark.parametrize("command", COMMANDS)
+def test_every_command_has_help_and_an_example(command, capsys):
+    module, line = COMMANDS[command]
+    document = importlib.import_module(f"advisor.commands.{module}").__doc__
+    assert line and "example:" in document
+    assert f"advisor {command}" in document
+    assert main([command, "--help"]) == 0
+    shown = capsys.readouterr().out
+    assert "example:" in shown and f"advisor {command}" in shown
+
+
+def test_bare_help_names_every_command(capsys):
+    assert main(["--help"]) == 0
+    shown = capsys.readouterr().out
+    assert all(f"\n    {command} " in shown for command in COMMANDS)
+
+
+@pytest.mark.parametrize(
+    ("name", "code"), [("mild-street-tune", 0), ("stock-tired-clutch", 0), ("answers-missing", 3), ("nothing-fits", 4)]
+)
+def test_exit_codes(name, code):
+    done = run("recommend", CASES / f"{name}.yaml")
+    assert done.returncode == code, done.stderr
+    assert done.stderr == ""
+    assert "Invented shop" in done.stdout
+
+
+def test_no_command():
+    done = run()
+    assert done.returncode == 2 and "usage:" in done.stderr and "Traceback" not in done.stderr
+
+
+@pytest.mark.parametrize(
+    ("arguments", "words"),
+    [
+        (("recommend", "not-there.yaml"), ("not-there.yaml", "case file")),
+        (("recommend", CASES), ("case file",)),
+        (("recommend", CASES / "mild-street-tune.yaml", "--kits", "nowhere"), ("nowhere", "--kits")),
+        (("recommend", ROOT / "README.md"), ("README.md",)),
+        (("rules", "show", "thrust-load-knwon"), ("thrust-load-known",)),
+        (("rules", "list", "--topic", "thrsut"), ("thrust",)),
+        (("calculate", "torque_capacty"), ("torque_capacity",)),
+        (("calculate", "torque_capacity", "clamp_load=430,5 N"), ("430,5", "430.5")),
+        (("calculate", "torque_capacity", "friction_coefficient=0.3", "clamp_load=5 kN", "mean_radius=-3 mm", "friction_surfaces=2"), ("mean_radius",)),
+        (("calculate", "friction.checks"), ("friction.checks",)),
+    ],
+)
+def test_bad_input_is_one_clear_error(arguments, words):
+    done = run(*arguments)
+    assert done.returncode == 2, done.stdout
+    assert done.stdout == "" and "Traceback" not in done.stderr
+    assert done.stderr.startswith("advisor: ")
+    for word in words:
+        assert word in done.stderr, done.stderr
+
+
+def test_invalid_rules_exit_5(tmp_path):
+    import shutil
+
+    rules = tmp_path / "rules"
+    shutil.copytree(ROOT / "rules", rules)
+    path = rules / "case" / "thrust.yaml"
+    path.write_text(path.read_text().replace("thrust_arc_deg, is: 180", "thrust_ark_deg, is: 180", 1))
+    done = run("rules", "check", "--rules", rules)
+    assert done.returncode == 5 and "Traceback" not in done.stderr
+    assert "thrust.yaml:" in done.stderr and "thrust_arc_deg" in done.stderr
+
+
+def test_case_on_standard_input():
+    text = (CASES / "mild-street-tune.yaml").read_text()
+    piped, named = run("recommend", "-", stdin=text), run("recommend", CASES / "mild-street-tune.yaml")
+    assert piped.returncode == 0 and piped.stdout == named.stdout
+
+
+def test_a_reader_that_goes_away_is_no_error():
+    done = subprocess.run(
+        f"{sys.executable} -m advisor rules list | head -n 1", shell=True, capture_output=True, text=True, cwd=ROOT, timeout=120,
+    )
+    assert done.returncode == 0 and "Traceback" not in done.stderr and "Broken" not in done.stderr
+
+
+@pytest.mark.parametrize("columns", [40, 80])
+def test_the_screen_keeps_its_width(columns):
+    for name in ("pack-over-stroke", "nothing-fits", "answers-missing"):
+        done = run("recommend", CASES / f"{name}.yaml", "--full", COLUMNS=str(columns))
+        # A kit id or a word longer than the line is left whole.
+        long = [line for line in done.stdout.splitlines() if len(line) > columns and " " in line.strip()]
+        assert long == []
+
+
+def test_trade_units_change_words_not_the_pick():
+    si, trade = (run("recommend", CASES / "mild-street-tune.yaml", "--units", units).stdout for units in ("si", "trade"))
+    assert "N m" in si and "lb-ft" in trade and "lb-ft" not in si
+    picked = [line for line in si.splitlines() if line.startswith("  pellworth") or line.startswith("  orrin")]
+    assert picked and all(line in trade for line in picked)
+
+
+def test_full_shows_every_firing():
+    import json
+
+    made = json.loads(run("recommend", CASES / "mild-street-tune.yaml", "--json").stdout)
+    shown = run("recommend", CASES / "mild-street-tune.yaml", "--full").stdout
+    flat = " ".join(shown.split())
+    for firing in made["firings"]:
+        assert f"{firing['id']} {firing['rule']} ({firing['kind']}, {firing['stage']})" in flat

@@ -1,0 +1,90 @@
+"""The wheel's contents, and the command from an empty folder after a plain and after an editable install."""
+
+import os
+import pathlib
+import shutil
+import subprocess
+import sys
+import sysconfig
+import zipfile
+
+import pytest
+
+from tests.conftest import ROOT
+
+CASE = ROOT / "scenarios" / "cases" / "mild-street-tune.yaml"
+TOP_LEVEL = {
+    "README.md", "DEVELOPERS.md", "LICENSE", "pyproject.toml", "advisor", "rules", "schemas", "tests", "scenarios",
+}
+
+
+def command(*arguments, cwd, **environment):
+    """Run and give back the finished process; its output in the assertion where it fails."""
+    done = subprocess.run([str(one) for one in arguments], capture_output=True, text=True, cwd=cwd, env={**os.environ, **environment}, timeout=300)
+    assert done.returncode == 0, done.stdout + done.stderr
+    return done
+
+
+@pytest.fixture(scope="module")
+def source(tmp_path_factory):
+    """A copy of what is tracked, so that building leaves nothing behind here."""
+    folder = tmp_path_factory.mktemp("source") / "least-clutch"
+    ignore = shutil.ignore_patterns(".git", ".venv", "__pycache__", "build", "dist", "*.egg-info", ".hypothesis", ".pytest_cache", "tests")
+    shutil.copytree(ROOT, folder, ignore=ignore)
+    return folder
+
+
+@pytest.fixture(scope="module")
+def wheel(source, tmp_path_factory):
+    """The built wheel."""
+    target = tmp_path_factory.mktemp("wheel")
+    command(sys.executable, "-m", "pip", "wheel", "--no-deps", "--quiet", "--wheel-dir", target, source, cwd=target)
+    (found,) = target.glob("*.whl")
+    return found
+
+
+def test_top_level_holds_exactly_the_agreed(source):
+    tracked = subprocess.run(["git", "ls-files"], capture_output=True, text=True, cwd=ROOT)
+    names = {line.split("/")[0] for line in tracked.stdout.splitlines()} if tracked.returncode == 0 else {path.name for path in ROOT.iterdir()}
+    assert {name for name in names if not name.startswith(".")} == TOP_LEVEL
+
+
+def test_nothing_lands_beside_the_package(wheel):
+    names = zipfile.ZipFile(wheel).namelist()
+    tops = {name.split("/")[0] for name in names}
+    assert tops == {"advisor", next(top for top in tops if top.endswith(".dist-info"))}
+    for wanted in (
+        "advisor/_data/rules/vocabulary.yaml", "advisor/_data/rules/case/thrust.yaml", "advisor/_data/schemas/decision.json",
+        "advisor/_data/scenarios/kits/factory.yaml", "advisor/_data/scenarios/platforms/bramble-20t.yaml", "advisor/cli.py",
+    ):
+        assert wanted in names, wanted
+    assert not [name for name in names if "__pycache__" in name or name.startswith("advisor/tests")]
+
+
+def test_plain_install_from_an_empty_folder(wheel, tmp_path):
+    site, empty = tmp_path / "site", tmp_path / "empty"
+    empty.mkdir()
+    command(sys.executable, "-m", "pip", "install", "--quiet", "--no-deps", "--target", site, wheel, cwd=empty)
+    where = command(sys.executable, "-c", "import advisor; print(advisor.__file__)", cwd=empty, PYTHONPATH=str(site))
+    assert where.stdout.startswith(str(site))
+    done = command(sys.executable, "-m", "advisor", "recommend", CASE, cwd=empty, PYTHONPATH=str(site), XDG_CACHE_HOME=str(tmp_path / "cache"))
+    assert "Invented shop" in done.stdout
+    assert list(empty.iterdir()) == []
+
+
+def test_editable_install_sees_an_edited_rule(source, tmp_path):
+    environment, empty = tmp_path / "venv", tmp_path / "empty"
+    empty.mkdir()
+    command(sys.executable, "-m", "venv", environment, cwd=empty)
+    python = environment / "bin" / "python"
+    # What the tests run with serves as its dependencies; only the package itself is installed anew.
+    site = pathlib.Path(command(python, "-c", "import sysconfig; print(sysconfig.get_paths()['purelib'])", cwd=empty).stdout.strip())
+    (site / "shared.pth").write_text(sysconfig.get_paths()["purelib"] + "\n")
+    command(python, "-m", "pip", "install", "--quiet", "--no-deps", "--editable", source, cwd=empty)
+    advisor = environment / "bin" / "advisor"
+    quiet = {"XDG_CACHE_HOME": str(tmp_path / "cache")}
+    before = command(advisor, "recommend", CASE, cwd=empty, **quiet).stdout
+    rule = source / "rules" / "case" / "holding.yaml"
+    rule.write_text(rule.read_text().replace("The clutch must hold", "This clutch has got to hold", 1))
+    after = command(advisor, "recommend", CASE, cwd=empty, **quiet).stdout
+    assert "The clutch must hold" in before and "This clutch has got to hold" in after

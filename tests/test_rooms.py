@@ -1,0 +1,85 @@
+"""The rooms and their one-way arrows, as drawn in DEVELOPERS.md, held against the imports."""
+
+import ast
+import re
+
+from tests.conftest import ROOT
+
+#: Room -> rooms it may import. errors (and the package itself) are open to all.
+ARROWS = {
+    "mechanics": (),
+    "knowledge": ("mechanics",),
+    "engine": ("mechanics", "knowledge"),
+    "deciding": ("mechanics", "knowledge", "engine"),
+    "explaining": ("mechanics", "knowledge", "engine", "deciding"),
+    "reporting": ("mechanics", "knowledge", "engine", "deciding", "explaining"),
+    "casebook": ("mechanics", "knowledge", "engine", "deciding", "explaining"),
+    "interview": ("mechanics", "knowledge", "engine", "deciding", "explaining", "casebook"),
+    "commands": ("mechanics", "knowledge", "engine", "deciding", "explaining", "reporting", "casebook", "interview"),
+    "cli": ("commands",),
+    "__main__": ("cli",),
+}
+OPEN = ("errors",)
+
+
+def room_of(path):
+    """The room of a file: the folder under advisor/, or the module's own name."""
+    parts = path.relative_to(ROOT / "advisor").parts
+    return parts[0] if len(parts) > 1 else path.stem
+
+
+def imported_rooms(path):
+    """(room, line) of every import of this package in a file, those inside functions included."""
+    package = ("advisor", *path.relative_to(ROOT / "advisor").parts[:-1])
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        names = []
+        if isinstance(node, ast.ImportFrom):
+            base = package[: len(package) - node.level + 1] if node.level else ()
+            module = (*base, *(node.module.split(".") if node.module else ()))
+            names = [module] if len(module) > 1 else [(*module, alias.name) for alias in node.names]
+        elif isinstance(node, ast.Import):
+            names = [tuple(alias.name.split(".")) for alias in node.names]
+        for name in names:
+            if name[0] == "advisor" and len(name) > 1:
+                yield name[1], node.lineno
+
+
+def files():
+    return sorted(path for path in (ROOT / "advisor").rglob("*.py") if path.name != "__init__.py" or path.parent.name != "advisor")
+
+
+def test_imports_point_one_way():
+    wrong = []
+    for path in files():
+        room = room_of(path)
+        for other, line in imported_rooms(path):
+            if other not in (room, *OPEN, *ARROWS.get(room, ()), "__version__"):
+                wrong.append(f"{path.relative_to(ROOT)}:{line} imports {other}")
+    assert wrong == []
+
+
+def test_every_room_is_known():
+    rooms = {room_of(path) for path in files()} - {"errors"}
+    assert rooms <= set(ARROWS), rooms - set(ARROWS)
+
+
+def test_the_arrows_themselves_have_no_circle():
+    done = []
+    while len(done) < len(ARROWS):
+        ready = [room for room, needs in ARROWS.items() if room not in done and set(needs) <= set(done)]
+        assert ready, "the arrows go round in a circle"
+        done += ready
+
+
+def test_the_picture_shows_these_arrows():
+    """DEVELOPERS.md draws every room, and in its table names exactly the rooms each may import."""
+    text = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+    rows = dict(re.findall(r"^\| `(\w+)` \| ([^|]*) \|", text, re.MULTILINE))
+    assert set(rows) == set(ARROWS)
+    for room, cell in rows.items():
+        assert set(re.findall(r"`(\w+)`", cell)) == set(ARROWS[room]), room
+
+
+def test_modules_stay_small():
+    long = [f"{path.relative_to(ROOT)}: {len(path.read_text().splitlines())}" for path in files() if len(path.read_text().splitlines()) > 450]
+    assert long == []
