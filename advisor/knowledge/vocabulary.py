@@ -7,6 +7,9 @@ from .faults import did_you_mean
 from .model import Fact, Figure, KitField, Question, Unknown
 from .platform_fields import PLATFORM_PATHS, platform_path_known
 
+#: What every record has, in a form of its own.
+EVERY_RECORD = ("id", "title", "fits", "invented")
+
 #: Kit fields that every kit gets when it is loaded.
 DERIVED_KIT_FIELDS = (
     KitField("several", "flag", "more than one disc"),
@@ -34,6 +37,7 @@ def read_vocabulary(root, faults):
     for name, entry in root["kit_fields"].items() if "kit_fields" in root else ():
         with faults.at(entry):
             kit_fields[name] = _kit_field(name, entry, faults)
+    _check_paths(kit_fields, root, faults)
     for derived in DERIVED_KIT_FIELDS:
         if derived.name in kit_fields:
             faults.add(
@@ -90,6 +94,19 @@ def read_vocabulary(root, faults):
             faults,
         )
     return facts, figures, kit_fields
+
+
+def _check_paths(kit_fields, root, faults):
+    """Two fields may not stand in one place of the record, nor where every record has something of its own."""
+    first = {}
+    for name, field in kit_fields.items():
+        place = root["kit_fields"][name].key
+        taken = next((one for one in (name, field.path) if one in EVERY_RECORD), None)
+        if taken:
+            faults.add(f"every record has {taken} without being told.", place, "Take it out, or name it apart.")
+        elif field.path in first:
+            faults.add(f"the kit fields {first[field.path]} and {name} both stand at {field.path}.", place, "Keep one.")
+        first.setdefault(field.path, name)
 
 
 def _add(facts, fact, root, faults):
