@@ -17,6 +17,7 @@ COMMANDS = {
     "recommend": ("recommend", "the least clutch for one case, and every reason"),
     "interview": ("interview", "ask the questions, then recommend"),
     "rules": ("rules", "check and read the rules"),
+    "case": ("case", "saved cases: keep, find, audit, replay, sign"),
     "calculate": ("calculate", "use one calculation of the mechanics alone"),
 }
 

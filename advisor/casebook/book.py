@@ -1,0 +1,287 @@
+"""The casebook as people use it: cases begun, decided, noted, signed, forgotten; and how they are found again."""
+
+import contextlib
+import json
+
+from ..errors import InputError
+from . import entries, files, records
+from .entries import line, paragraph
+from .program import fingerprint
+from .store import Store, default_path
+
+SIGNATURES = {"sign_off": "signed off", "objection": "objected"}
+
+
+class Casebook:
+    """An open casebook. A case is a numbered history of entries; see `entries.KINDS`."""
+
+    def __init__(self, path=None, *, write=True):
+        self.store = Store(path or default_path(), write=write)
+
+    def __enter__(self):
+        return self
+
+    def __exit__(self, *_):
+        self.close()
+
+    def close(self):
+        """Close the file."""
+        self.store.close()
+
+    # --- writing
+
+    def begin(self, case, knowledge, *, by="", name="", phone="", note="", number=None):
+        """Store a Case before it is decided; the Entry of kind answers.
+
+        ``knowledge``: the Files it will be decided with. ``number``: the case these answers correct, else a new
+        case. ``by``: who took the call; ``name`` and ``phone``: the caller's, kept apart and erasable.
+        """
+        by = line(by, "name of who took the call") if by else ""
+        caller = _caller(name, phone)
+        noted = paragraph(note, "note") if note else ""
+        with self.store.transaction() as connection:
+            kept = files.keep(connection, knowledge)
+            body = {"case": records.part_of(case)}
+            if number is None:
+                number = connection.execute("INSERT INTO cases DEFAULT VALUES").lastrowid
+            else:
+                self._must_exist(number)
+                body["corrects"] = self._last(number, "answers").number
+            begun = entries.append(connection, number, "answers", body, by=by, knowledge=kept)
+            if caller:
+                entries.append(connection, number, "person", {}, by=by, private=caller)
+            if noted:
+                entries.append(connection, number, "note", {}, by=by, private={"text": noted})
+        return begun
+
+    def decided(self, of, made, currency=None):
+        """Store the decision record made of the Entry ``of`` (answers or reading); its Entry."""
+        body = {"of": of.number, **records.summary(made, currency), "program": fingerprint()}
+        with self.store.transaction() as connection:
+            record = entries.keep(connection, records.to_bytes(made))
+            return entries.append(connection, of.case, "decision", body, by=of.by, record=record, knowledge=of.knowledge)
+
+    def read_off(self, number, case, readings, knowledge, *, by=""):
+        """Store a fitter's readings with the answers they make of the case; the Entry of kind reading.
+
+        ``readings``: names; ``knowledge``: SHA-256 of the stored Files the case is decided with again.
+        """
+        by = line(by, "name of the fitter") if by else ""
+        body = {"case": records.part_of(case), "readings": sorted(readings)}
+        with self.store.transaction() as connection:
+            self._must_exist(number)
+            return entries.append(connection, number, "reading", body, by=by, knowledge=knowledge)
+
+    def note(self, number, text, *, by=""):
+        """Add a note to a case."""
+        text, by = paragraph(text, "note"), line(by, "name of who notes") if by else ""
+        with self.store.transaction() as connection:
+            self._must_exist(number)
+            return entries.append(connection, number, "note", {}, by=by, private={"text": text})
+
+    def sign(self, number, *, by, objection=False, text=""):
+        """A named lead signs off the standing decision of a case, or objects to it."""
+        by, text = line(by, "name of the lead"), paragraph(text, "text") if text else ""
+        if objection and not text:
+            raise InputError("an objection says what is wrong.", remedy="Give the reason with --text.")
+        with self.store.transaction() as connection:
+            self._must_exist(number)
+            _, decision = self.standing(number)
+            if decision is None:
+                raise InputError(f"case {number} has no decision to sign.", remedy=f"Decide it first: advisor case decide {number}.")
+            body = {"of": decision.number, "decision": decision.digest, "text": text}
+            return entries.append(connection, number, "objection" if objection else "sign_off", body, by=by)
+
+    def forget(self, number, *, by="", notes=False):
+        """Erase the caller's name and phone, and notes that hold either (all notes with ``notes``).
+
+        Gives (Entry, whether the erased text is gone from the disk already). What was decided stays as it is.
+        """
+        by = line(by, "name of who erases") if by else ""
+        with self.store.transaction() as connection:
+            self._must_exist(number)
+            held = self._private(number)
+            callers = [body for kind, body in held.values() if kind == "person"]
+            gone = [
+                entry for entry, (kind, body) in sorted(held.items())
+                if kind == "person" or notes or any(_mentions(body["text"], caller) for caller in callers)
+            ]
+            for entry in gone:
+                connection.execute("DELETE FROM private WHERE entry = ?", (entry,))
+            made = entries.append(connection, number, "forgotten", {"entries": gone}, by=by)
+        return made, self.store.wipe_log()
+
+    # --- reading
+
+    def number_of(self, text):
+        """The number of the case a person means: its number, or its name where only one case has it."""
+        text = str(text).strip()
+        if text.isascii() and text.isdigit():
+            self._must_exist(int(text))
+            return int(text)
+        found = [entry.case for entry in self._entries("kind = 'answers' AND json_extract(body, '$.case.id') = ?", (text,))]
+        numbers = sorted(set(found))
+        if len(numbers) == 1:
+            return numbers[0]
+        if not numbers:
+            raise InputError(f"no case {text!r} is in the casebook.", value=text, remedy="See: advisor case list.")
+        told = ", ".join(map(str, numbers[:8])) + (" ..." if len(numbers) > 8 else "")
+        raise InputError(f"{len(numbers)} cases are called {text!r}.", value=text, remedy=f"Give the number: {told}.")
+
+    def history(self, number):
+        """Every Entry of a case in order; StoreError where one was changed since it was written."""
+        self._must_exist(number)
+        found = self._entries("in_case = ?", (number,))
+        for entry in found:
+            if not entry.sound():
+                raise self.store.fault(
+                    f"entry {entry.number} of case {number} was changed after it was written.",
+                    "Run: advisor case check. Take the last backup.",
+                )
+        return found
+
+    def standing(self, number):
+        """(Entry of the answers or reading decided on, Entry of the decision or None), the latest of a case."""
+        history = self.history(number)
+        base = next(entry for entry in reversed(history) if entry.kind in ("answers", "reading"))
+        decision = next((entry for entry in reversed(history) if entry.kind == "decision" and entry.body["of"] == base.number), None)
+        return base, decision
+
+    def sold(self, number):
+        """The Entry of the decision last given on the caller's own answers, before any reading; or None."""
+        history = self.history(number)
+        asked = {entry.number for entry in history if entry.kind == "answers"}
+        return next((entry for entry in reversed(history) if entry.kind == "decision" and entry.body["of"] in asked), None)
+
+    def record(self, entry):
+        """The decision record of an Entry of kind decision."""
+        return json.loads(entries.fetch(self.store, entry.record))
+
+    def files_of(self, entry):
+        """The stored Files of an Entry."""
+        return files.fetch(self.store, entry.knowledge)
+
+    def private_of(self, number):
+        """Entry number -> private data of a case: {name, phone} of a person, {text} of a note."""
+        return {entry: body for entry, (_, body) in self._private(number).items()}
+
+    def overview(self, *, since=None, numbers=None):
+        """One dict for each case, by number: number, begun, by, answers Entry, decision Entry (or None), signed."""
+        only = "" if numbers is None else f" AND in_case IN ({','.join(str(int(one)) for one in numbers)})"
+        row = None
+        kinds = "kind IN ('answers', 'reading', 'decision', 'sign_off', 'objection')"
+        for entry in self._each(f"{kinds}{only}", (), "in_case, number"):
+            if row is None or row["number"] != entry.case:
+                if row is not None and (since is None or row["begun"] >= since):
+                    yield row
+                row = {"number": entry.case, "begun": entry.at, "by": entry.by, "answers": None, "decision": None, "signed": ""}
+            if entry.kind in ("answers", "reading"):
+                row |= {"answers": entry, "decision": None, "signed": ""}
+            elif entry.kind == "decision":
+                row |= {"decision": entry, "signed": ""}
+            else:
+                row["signed"] = f"{SIGNATURES[entry.kind]} by {entry.by}"
+        if row is not None and (since is None or row["begun"] >= since):
+            yield row
+
+    def search(self, words, *, people=False):
+        """Numbers of the cases in which every word occurs: name, car, answers, outcome, kit, notes.
+
+        The caller's name and phone are searched only with ``people``.
+        """
+        wanted = [word.casefold() for word in words]
+        texts, current, found = [], None, []
+        sql = (
+            "SELECT in_case, kind, entry.by, entry.body, private.body FROM entry LEFT JOIN private ON private.entry = entry.number"
+            " ORDER BY in_case, entry.number"
+        )
+        for case, kind, by, body, private in self.store.rows(sql):
+            if case != current:
+                found += [current] if texts and _all_in(wanted, texts) else []
+                texts, current = [], case
+            texts += [by, *_told(json.loads(body))]
+            if private and (people or kind == "note"):
+                texts += json.loads(private).values()
+        return found + ([current] if texts and _all_in(wanted, texts) else [])
+
+    # --- within
+
+    def _must_exist(self, number):
+        if self.store.row("SELECT 1 FROM cases WHERE number = ?", (number,)) is None:
+            raise InputError(f"there is no case {number} in the casebook.", value=number, remedy="See: advisor case list.")
+
+    def _each(self, where, values, order="number"):
+        sql = f"SELECT {entries.COLUMNS} FROM entry WHERE {where} ORDER BY {order}"
+        return (entries.of_row(row) for row in self.store.rows(sql, values))
+
+    def _entries(self, where, values):
+        return list(self._each(where, values))
+
+    def _last(self, number, kind):
+        found = self._entries("in_case = ? AND kind = ?", (number, kind))
+        return found[-1] if found else None
+
+    def _private(self, number):
+        sql = "SELECT entry, kind, private.body FROM private JOIN entry ON entry.number = private.entry WHERE in_case = ?"
+        return {entry: (kind, json.loads(body)) for entry, kind, body in self.store.rows(sql, (number,))}
+
+
+def keep(path, decider, case, knowledge, *, sources=None, book=None, **who):
+    """Decide a Case and keep it: (case number, decision record).
+
+    The answers are on disk before any engine runs. ``knowledge``: the Files taken before the decider was opened,
+    and ``sources`` where they lie, looked at again so that what is stored is what decides. ``who``: see `begin`.
+    """
+    with contextlib.ExitStack() as stack:
+        book = book or stack.enter_context(Casebook(path))
+        if sources is not None:
+            knowledge.unchanged_in(sources)
+        begun = book.begin(case, knowledge, **who)
+        made = decide(decider, case)
+        book.decided(begun, made, currency_of(decider, made))
+    return begun.case, made
+
+
+def decide(decider, case):
+    """The decision record of a Case: the one way records come about here."""
+    from ..deciding.advise import advise
+
+    return advise(decider, case)
+
+
+def currency_of(decider, made):
+    """The currency of the pick's price, or None."""
+    pick = made["pick"]["kit"] if made["pick"] else None
+    return next((kit.fields.get("currency") for kit in decider.shop.kits if kit.id == pick), None)
+
+
+def _caller(name, phone):
+    found = {}
+    if name:
+        found["name"] = line(name, "caller's name")
+    if phone:
+        found["phone"] = line(phone, "caller's phone number", 40)
+    return found
+
+
+def _mentions(text, caller):
+    """Whether a text holds the caller's name, or the digits of the phone number."""
+    folded = text.casefold()
+    if caller.get("name") and caller["name"].casefold() in folded:
+        return True
+    digits = "".join(sign for sign in caller.get("phone", "") if sign.isdigit())
+    return len(digits) >= 5 and digits in "".join(sign for sign in text if sign.isdigit())
+
+
+def _told(body):
+    """What of an entry's body a person would search for: texts and numbers, and the names of the answers."""
+    if isinstance(body, dict):
+        return [text for key, part in body.items() for text in ([key] if isinstance(part, dict) and "from" in part else []) + _told(part)]
+    if isinstance(body, list):
+        return [text for part in body for text in _told(part)]
+    return [] if body is None else [f"{body:g}" if isinstance(body, float) else str(body)]
+
+
+def _all_in(wanted, texts):
+    whole = "\n".join(texts).casefold()
+    return all(word in whole for word in wanted)

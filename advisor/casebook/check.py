@@ -1,0 +1,113 @@
+"""Looks the whole file over: SQLite's own checks, every stored byte against its hash, and the sealed history."""
+
+import hashlib
+import json
+import sqlite3
+
+from ..errors import AdvisorError
+from ..knowledge import canonical
+from . import entries, migrations
+from .store import Store
+
+
+
+def check(store, progress=lambda done: None):
+    """(faults in words, number of entries, last digest); no fault means everything is as it was written."""
+    with store.reading() as connection:
+        faults = [f"SQLite: {row[0]}" for row in connection.execute("PRAGMA integrity_check") if row[0] != "ok"]
+        if faults:
+            return faults, 0, ""
+        faults += [f"table {row[0]} row {row[1]} refers to nothing" for row in connection.execute("PRAGMA foreign_key_check")]
+        faults += _tables(connection)
+        if not faults:
+            faults += _contents(connection, progress)
+            faults += _knowledge(connection)
+            faults += _history(connection, progress)
+            faults += _private(connection)
+        count, digest = connection.execute("SELECT entries, digest FROM head").fetchone() or (0, "")
+    return faults, count, digest
+
+
+def _schema(connection):
+    return {
+        name: sql for name, sql in connection.execute("SELECT name, sql FROM sqlite_schema WHERE name NOT LIKE 'sqlite_%'")
+    }
+
+
+def _tables(connection):
+    """Tables, indices and triggers that are not as the program makes them."""
+    fresh = sqlite3.connect(":memory:", isolation_level=None)
+    try:
+        for step in migrations.STEPS:
+            for sql in step:
+                fresh.execute(sql)
+        wanted, found = _schema(fresh), _schema(connection)
+    finally:
+        fresh.close()
+    return [f"{name} is not as this program makes it" for name in sorted({*wanted, *found}) if wanted.get(name) != found.get(name)]
+
+
+def _contents(connection, progress):
+    used = {row[0] for row in connection.execute("SELECT record FROM entry UNION SELECT content FROM knowledge_file")}
+    for done, (name, size, body) in enumerate(connection.execute("SELECT sha256, size, body FROM content")):
+        if entries.unpack(name, size, body) is None:
+            yield f"the stored content {name[:12]} was changed"
+        if name not in used:
+            yield f"the stored content {name[:12]} belongs to nothing"
+        progress(done)
+
+
+def _knowledge(connection):
+    used = {row[0] for row in connection.execute("SELECT DISTINCT knowledge FROM entry")}
+    for (name,) in connection.execute("SELECT sha256 FROM knowledge").fetchall():
+        rows = connection.execute("SELECT place, path, content FROM knowledge_file WHERE knowledge = ? ORDER BY place, path", (name,))
+        if canonical.sha256([list(row) for row in rows]) != name:
+            yield f"the list of files of the knowledge {name[:12]} was changed"
+        if name not in used:
+            yield f"the knowledge {name[:12]} belongs to no entry"
+
+
+def _history(connection, progress):
+    casebook, count, head = connection.execute("SELECT casebook, entries, digest FROM head").fetchone()
+    previous, number, cases = casebook, 0, set()
+    for row in connection.execute(f"SELECT {entries.COLUMNS} FROM entry ORDER BY number"):
+        entry = entries.of_row(row)
+        number += 1
+        progress(number)
+        if entry.number != number:
+            yield f"before entry {entry.number} of case {entry.case} entries are missing"
+            number = entry.number
+        if canonical.text(entry.body) != row[5] or not entry.sound():
+            yield f"entry {entry.number} of case {entry.case} was changed after it was written"
+        elif entry.previous != previous:
+            yield f"entry {entry.number} of case {entry.case} does not follow on the entry before it"
+        previous = entry.digest
+        cases.add(entry.case)
+    if (number, previous) != (count, head):
+        yield f"the history ends with entry {number}, where entry {count} was written last"
+    for (case,) in connection.execute("SELECT number FROM cases"):
+        if case not in cases:
+            yield f"case {case} has no entries"
+
+
+def _private(connection):
+    gone = set()
+    for (body,) in connection.execute("SELECT body FROM entry WHERE kind = 'forgotten'"):
+        gone.update(json.loads(body)["entries"])
+    sql = "SELECT number, in_case, sealed, salt, private.body FROM entry LEFT JOIN private ON entry = number"
+    for number, case, sealed, salt, body in connection.execute(sql):
+        if sealed is None and body is not None:
+            yield f"entry {number} of case {case} has a name or note that does not belong to it"
+        elif sealed is not None and body is None and number not in gone:
+            yield f"the name or note of entry {number} of case {case} is gone without having been erased"
+        elif sealed is not None and body is not None and hashlib.sha256(f"{salt}{body}".encode()).hexdigest() != sealed:
+            yield f"the name or note of entry {number} of case {case} was changed"
+
+
+def check_file(path):
+    """As `check`, of a file that is opened for it; faults that stop it from opening come as the only fault."""
+    try:
+        with Store(path, write=False) as store:
+            return check(store)
+    except AdvisorError as error:
+        return [str(error)], 0, ""

@@ -1,0 +1,139 @@
+"""The history: entries that each seal the one before, so that a row changed, removed or put in between shows.
+
+The digest of an entry is taken over everything in it and over the digest before it. Whoever rewrites the whole
+history from the changed row on would not be found out by the file alone; its last digest, written down or in a
+backup, tells.
+"""
+
+import datetime
+import hashlib
+import json
+import secrets
+import unicodedata
+import zlib
+from dataclasses import dataclass
+
+from ..errors import InputError
+from ..knowledge import canonical
+
+KINDS = ("answers", "decision", "reading", "note", "sign_off", "objection", "person", "forgotten")
+LONGEST_NAME, LONGEST_TEXT = 200, 4000
+COLUMNS = "number, in_case, kind, at, by, body, record, knowledge, sealed, previous, digest"
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One entry: ``at`` is UTC; ``body`` JSON data; ``record`` and ``knowledge`` SHA-256 of what it refers to.
+
+    ``sealed`` is the salted digest of what stands in ``private`` for it.
+    """
+
+    number: int
+    case: int
+    kind: str
+    at: str
+    by: str
+    body: dict
+    record: str | None
+    knowledge: str | None
+    sealed: str | None
+    previous: str
+    digest: str
+
+    def sound(self):
+        """Whether the entry still says what it said when it was written."""
+        return self.digest == _digest(self)
+
+
+def now():
+    """The time of day in UTC, to the second."""
+    return datetime.datetime.now(datetime.UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
+
+
+def of_row(row):
+    """The Entry of a row of ``COLUMNS``."""
+    number, case, kind, at, by, body, *rest = row
+    try:
+        data = json.loads(body)
+    except ValueError:
+        data = {"unreadable": True}
+    return Entry(number, case, kind, at, by, data, *rest)
+
+
+def _digest(entry):
+    content = [
+        entry.previous, entry.number, entry.case, entry.kind, entry.at, entry.by, entry.body, entry.record,
+        entry.knowledge, entry.sealed,
+    ]
+    return hashlib.sha256(canonical.text(content).encode()).hexdigest()
+
+
+def seal(salt, private):
+    """The salted digest of private data."""
+    return hashlib.sha256(f"{salt}{canonical.text(private)}".encode()).hexdigest()
+
+
+def append(connection, case, kind, body, *, by="", record=None, knowledge=None, private=None, at=None, sealed=None):
+    """Add an entry inside a transaction; the Entry.
+
+    ``private`` is sealed with a new salt; an entry from elsewhere brings its ``sealed`` digest, and whoever adds it
+    sees to its private row.
+    """
+    count, previous = connection.execute("SELECT entries, digest FROM head").fetchone()
+    salt = secrets.token_hex(16)
+    if private is not None:
+        sealed = seal(salt, private)
+    bare = Entry(count + 1, case, kind, at or now(), by, body, record, knowledge, sealed, previous, "")
+    entry = Entry(*(getattr(bare, name) for name in Entry.__slots__[:-1]), _digest(bare))
+    connection.execute(
+        f"INSERT INTO entry ({COLUMNS}) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+        (entry.number, case, kind, entry.at, by, canonical.text(body), record, knowledge, sealed, previous, entry.digest),
+    )
+    if private is not None:
+        connection.execute("INSERT INTO private VALUES (?, ?, ?)", (entry.number, salt, canonical.text(private)))
+    connection.execute("UPDATE head SET entries = ?, digest = ?", (entry.number, entry.digest))
+    return entry
+
+
+def keep(connection, body):
+    """Store bytes once; their SHA-256."""
+    name = hashlib.sha256(body).hexdigest()
+    if connection.execute("SELECT 1 FROM content WHERE sha256 = ?", (name,)).fetchone() is None:
+        connection.execute("INSERT INTO content VALUES (?, ?, ?)", (name, len(body), zlib.compress(body, 9)))
+    return name
+
+
+def unpack(name, size, packed):
+    """The bytes of a content row, or None where they are not those they were stored under."""
+    try:
+        # Never more than the stated size: a row somebody tampered with must not fill the memory.
+        body = zlib.decompressobj().decompress(packed, size + 1)
+    except zlib.error:
+        return None
+    return body if len(body) == size and hashlib.sha256(body).hexdigest() == name else None
+
+
+def fetch(store, name):
+    """Stored bytes by their SHA-256; StoreError where they are missing or were changed."""
+    row = store.row("SELECT size, body FROM content WHERE sha256 = ?", (name,))
+    body = unpack(name, *row) if row else None
+    if body is None:
+        raise store.fault(f"the stored content {name[:12]} is missing or was changed.", "Run: advisor case check. Take the last backup.")
+    return body
+
+
+def line(text, what, longest=LONGEST_NAME):
+    """One line of text from a person, blanks folded; InputError where it is empty, too long or holds odd characters."""
+    return paragraph(" ".join((text or "").split()), what, longest)
+
+
+def paragraph(text, what, longest=LONGEST_TEXT):
+    """Text from a person, line ends kept; InputError as `line`."""
+    text = unicodedata.normalize("NFC", (text or "").strip())
+    if not text:
+        raise InputError(f"the {what} is empty.", remedy="Write something.")
+    if len(text) > longest:
+        raise InputError(f"the {what} is longer than {longest} characters.", remedy="Shorten it.")
+    if any(unicodedata.category(sign) in ("Cc", "Cs", "Co") and sign != "\n" for sign in text):
+        raise InputError(f"the {what} holds a control character.", remedy="Take it out.")
+    return text

@@ -1,0 +1,85 @@
+"""Cases as JSON data, and as rows for a spreadsheet. Nobody's name, phone or note is in it unless asked for."""
+
+import csv
+import re
+
+COLUMNS = (
+    "number", "case", "begun_utc", "taken_by", "platform", "outcome", "pick", "total_price", "currency", "holding_margin",
+    "asks", "answers", "unknown", "signed", "invented", "program", "knowledge_sha256", "digest",
+)
+CALLER = ("name", "phone")
+#: A cell that begins so, or goes on so after what some spreadsheets take for the end of a cell, would be computed.
+_FORMULA = re.compile("(^|[;\t\n\r\"])([ \u00a0]*)([=+\\-@\t\r\uff1d\uff0b\uff0d\uff20])")
+
+
+def cell(value):
+    """A value as a cell: numbers as they are, texts so that no spreadsheet computes them."""
+    if value is None:
+        return ""
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, (int, float)):
+        return value
+    return _FORMULA.sub(r"\1'\2\3", str(value))
+
+
+def row(book, case, *, people=False, notes=False):
+    """One case of `Casebook.overview` as a flat dict of ``COLUMNS`` and what else was asked for."""
+    answers, decision = case["answers"], case["decision"]
+    told, body = answers.body["case"], decision.body if decision else {}
+    flat = {
+        "number": case["number"], "case": told["id"], "begun_utc": case["begun"], "taken_by": case["by"],
+        "platform": told["platform"], "outcome": body.get("outcome", "undecided"), "pick": body.get("pick"),
+        "total_price": body.get("price"), "currency": body.get("currency"), "holding_margin": body.get("margin"),
+        "asks": ", ".join(body.get("asks", ())),
+        "answers": "; ".join(f"{name} {_shown(one['value'])} ({one['from']})" for name, one in told["answers"].items()),
+        "unknown": ", ".join(told["unknown"]), "signed": case["signed"], "invented": body.get("invented"),
+        "program": body.get("program", {}).get("program"), "knowledge_sha256": answers.knowledge,
+        "digest": (decision or answers).digest,
+    }
+    if people or notes:
+        private = book.private_of(case["number"]).values()
+        if people:
+            for name in CALLER:
+                flat[name] = next((one[name] for one in reversed(list(private)) if name in one), None)
+        if notes:
+            flat["notes"] = "\n".join(one["text"] for one in private if "text" in one)
+    return flat
+
+
+def write_csv(book, cases, file, *, people=False, notes=False):
+    """Rows with a heading, every cell in quotes; the number of cases written."""
+    names = [*COLUMNS, *(CALLER if people else ()), *(("notes",) if notes else ())]
+    writer = csv.writer(file, quoting=csv.QUOTE_NONNUMERIC, lineterminator="\r\n")
+    writer.writerow(names)
+    count = 0
+    for case in cases:
+        flat = row(book, case, people=people, notes=notes)
+        writer.writerow([cell(flat[name]) for name in names])
+        count += 1
+    return count
+
+
+def data(book, case, *, people=False, notes=False):
+    """One case as JSON data: its history, and the decision record that stands."""
+    private = book.private_of(case["number"])
+    history = []
+    for entry in book.history(case["number"]):
+        told = {
+            "entry": entry.number, "kind": entry.kind, "at": entry.at, "by": entry.by, "body": entry.body,
+            "record_sha256": entry.record, "knowledge_sha256": entry.knowledge, "digest": entry.digest,
+        }
+        held = private.get(entry.number)
+        if held is not None and (people if entry.kind == "person" else notes):
+            told["private"] = held
+        history.append(told)
+    decision = case["decision"]
+    return {"number": case["number"], "history": history, "record": book.record(decision) if decision else None}
+
+
+def _shown(value):
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, list):
+        return ", ".join(value)
+    return f"{value:.9g}" if isinstance(value, float) else str(value)

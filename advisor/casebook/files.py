@@ -1,0 +1,99 @@
+"""The knowledge a decision was made with: the raw bytes of every file, each distinct one stored once."""
+
+import contextlib
+import hashlib
+import tempfile
+from dataclasses import dataclass
+from pathlib import Path, PurePosixPath
+from typing import Mapping
+
+from ..errors import AdvisorError, InputError, StoreError
+from ..knowledge import canonical
+from ..knowledge.sources import NAMES, Sources
+from . import entries
+
+
+@dataclass(frozen=True)
+class Files:
+    """Raw files by (place, path within it); the path is empty where the place is itself one file."""
+
+    bodies: Mapping[tuple[str, str], bytes]
+
+    @classmethod
+    def of(cls, sources):
+        """Everything that `sources.read` reads, as it lies on the disk now."""
+        bodies = {}
+        for place in NAMES:
+            root = getattr(sources, place)
+            for path in sources.files():
+                if path == root:
+                    bodies[place, ""] = path.read_bytes()
+                elif path.is_relative_to(root):
+                    bodies[place, path.relative_to(root).as_posix()] = path.read_bytes()
+        return cls(bodies)
+
+    def names(self, places=NAMES):
+        """[place, path, SHA-256] of every file of some places, sorted."""
+        return [
+            [place, path, hashlib.sha256(body).hexdigest()]
+            for (place, path), body in sorted(self.bodies.items())
+            if place in places
+        ]
+
+    def sha256(self, places=NAMES):
+        """Hex SHA-256 over `names`: one for one set of files, whatever folder they lie in."""
+        return canonical.sha256(self.names(places))
+
+    def unchanged_in(self, sources):
+        """Raise InputError where the files differ from those on the disk: they were edited while being read."""
+        if Files.of(sources).bodies != self.bodies:
+            raise InputError("a file of the rules or the shop was changed while it was being read.", remedy="Do it again.")
+
+    @contextlib.contextmanager
+    def laid_out(self):
+        """The files in a folder of their own for as long as the context lasts, as `Sources`."""
+        with tempfile.TemporaryDirectory(prefix="least-clutch-") as folder:
+            places = {}
+            for place in NAMES:
+                places[place] = Path(folder, place)
+                if (place, "") in self.bodies:
+                    places[place] = Path(folder, f"{place}.yaml")
+                else:
+                    places[place].mkdir()
+            for (place, path), body in self.bodies.items():
+                target = places[place] / PurePosixPath(path) if path else places[place]
+                target.parent.mkdir(parents=True, exist_ok=True)
+                target.write_bytes(body)
+            try:
+                yield Sources(**places)
+            except AdvisorError as error:
+                raise StoreError(
+                    f"the stored knowledge cannot be read by this version of the program: {str(error).replace(folder, 'stored')}",
+                    remedy="Use the program the case was decided with.",
+                ) from error
+
+
+def keep(connection, files):
+    """Store a set of files inside a transaction; its SHA-256."""
+    name = files.sha256()
+    if connection.execute("SELECT 1 FROM knowledge WHERE sha256 = ?", (name,)).fetchone() is None:
+        connection.execute("INSERT INTO knowledge VALUES (?)", (name,))
+        for (place, path), body in sorted(files.bodies.items()):
+            connection.execute("INSERT INTO knowledge_file VALUES (?, ?, ?, ?)", (name, place, path, entries.keep(connection, body)))
+    return name
+
+
+def fetch(store, name):
+    """The stored Files of that SHA-256; StoreError where any was changed or is missing."""
+    found = store.rows("SELECT place, path, content FROM knowledge_file WHERE knowledge = ?", (name,))
+    listed = [(place, path, content) for place, path, content in found if _plain(path)]
+    files = Files({(place, path): entries.fetch(store, content) for place, path, content in listed})
+    if files.sha256() != name:
+        raise store.fault(f"the stored knowledge {name[:12]} was changed.", "Run: advisor case check. Take the last backup.")
+    return files
+
+
+def _plain(path):
+    """Whether a stored path stays within its folder."""
+    parts = PurePosixPath(path)
+    return not parts.is_absolute() and ".." not in parts.parts and "\\" not in path and ":" not in path

@@ -1,0 +1,90 @@
+"""Taking over the cases of another casebook: another counter's, or a backup after a loss.
+
+Case by case, each whole or not at all; a case that stands here already is left alone, so that a broken-off import
+is simply done again. Entries keep their time, author and content; they get a place in this history and say where
+they stood before.
+"""
+
+from ..errors import InputError, StoreError
+from . import entries, files
+from .check import check
+from .store import Store
+
+
+def take_over(book, path, progress=lambda done: None):
+    """(cases taken over, cases that stood here already, entries added to cases taken over earlier)."""
+    with Store(path, write=False) as other:
+        faults, _, _ = check(other)
+        if faults:
+            raise StoreError(
+                f"the casebook to take cases from is not sound: {faults[0]}.", where=other.fault("").where,
+                remedy=f"See all faults with: advisor case check --casebook {other.path}",
+            )
+        if _name(other) == _name(book.store):
+            raise InputError("a casebook cannot take over its own cases.", remedy="Name another casebook.")
+        counts = [0, 0, 0]
+        numbers = [number for (number,) in other.rows("SELECT number FROM cases ORDER BY number")]
+        for done, number in enumerate(numbers, 1):
+            _one(book, other, number, counts)
+            progress(done)
+        return tuple(counts)
+
+
+def _name(store):
+    return store.row("SELECT casebook FROM head")[0]
+
+
+def _origin(entry):
+    """The digest an entry had in the casebook where it was first written."""
+    return entry.body.get("taken_over", {}).get("digest", entry.digest)
+
+
+def _one(book, other, number, counts):
+    rows = other.rows(f"SELECT {entries.COLUMNS} FROM entry WHERE in_case = ? ORDER BY number", (number,))
+    history = [entries.of_row(row) for row in rows]
+    with book.store.transaction() as connection:
+        places, case, added, new = {}, None, 0, False
+        for entry in history:
+            held = connection.execute(
+                "SELECT entry.number, in_case FROM taken_over JOIN entry ON number = entry WHERE taken_over.digest = ?"
+                " UNION SELECT number, in_case FROM entry WHERE digest = ?", (_origin(entry), _origin(entry)),
+            ).fetchone()
+            if held is not None:
+                places[entry.number], case = held
+                continue
+            if case is None:
+                case = connection.execute("INSERT INTO cases DEFAULT VALUES").lastrowid
+                counts[0] += 1
+                new = True
+            places[entry.number] = _copy(connection, other, entry, case, places)
+            added += 1
+        if not added:
+            counts[1] += 1
+        elif not new:
+            counts[2] += added
+
+
+def _copy(connection, other, entry, case, places):
+    """Write one entry into this history; its number here."""
+    if entry.record:
+        entries.keep(connection, entries.fetch(other, entry.record))
+    if entry.knowledge:
+        files.keep(connection, files.fetch(other, entry.knowledge))
+    body = dict(entry.body)
+    for name in ("of", "corrects"):
+        if name in body:
+            body[name] = places[body[name]]
+    if entry.kind == "forgotten":
+        body["entries"] = [places[one] for one in body["entries"]]
+        for one in body["entries"]:
+            connection.execute("DELETE FROM private WHERE entry = ?", (one,))
+    body.setdefault("taken_over", {"casebook": _name(other), "entry": entry.number, "digest": entry.digest})
+    private = other.row("SELECT salt, body FROM private WHERE entry = ?", (entry.number,))
+    made = entries.append(
+        connection, case, entry.kind, body, by=entry.by, at=entry.at, record=entry.record, knowledge=entry.knowledge,
+        sealed=entry.sealed,
+    )
+    if private is not None:
+        connection.execute("INSERT INTO private VALUES (?, ?, ?)", (made.number, *private))
+    connection.execute("INSERT INTO taken_over VALUES (?, ?)", (_origin(entry), made.number))
+    return made.number

@@ -1,0 +1,45 @@
+"""What a kit or part cost over time, as kept with the cases."""
+
+from ..knowledge import strict_yaml
+from . import entries
+
+
+def prices(book, record_id):
+    """[{price, currency, on_file, first, last, cases}] oldest first, equal neighbours put together.
+
+    ``first`` and ``last`` are when cases were decided with it; [] where it was never on file.
+    """
+    found, read = [], {}
+    sql = (
+        "SELECT knowledge, min(at), max(at), count(*) FROM entry WHERE kind IN ('answers', 'reading') GROUP BY knowledge ORDER BY min(number)"
+    )
+    for knowledge, first, last, cases in list(book.store.rows(sql)):
+        price, currency, on_file = _of(book, knowledge, record_id, read)
+        held = {"price": price, "currency": currency, "on_file": on_file, "first": first, "last": last, "cases": cases}
+        if found and all(found[-1][name] == held[name] for name in ("price", "currency", "on_file")):
+            found[-1] |= {"last": max(last, found[-1]["last"]), "cases": found[-1]["cases"] + cases}
+        else:
+            found.append(held)
+    return found if any(one["on_file"] for one in found) else []
+
+
+def _of(book, knowledge, record_id, read):
+    sql = "SELECT content FROM knowledge_file WHERE knowledge = ? AND place IN ('kits', 'parts') ORDER BY place, path"
+    for (content,) in list(book.store.rows(sql, (knowledge,))):
+        if content not in read:
+            # Most files are the same from one day to the next, and are read once.
+            read[content] = _listed(entries.fetch(book.store, content))
+        if record_id in read[content]:
+            return (*read[content][record_id], True)
+    return None, None, False
+
+
+def _listed(body):
+    """Record id -> (price, currency) of one file of kits or parts."""
+    whole = strict_yaml.loads(body, "stored", limit=strict_yaml.RECORDS_LIMIT).plain()
+    records = [one for part in whole.values() if isinstance(part, list) for one in part if isinstance(one, dict)]
+    return {one["id"]: (_number(one.get("price")), one.get("currency")) for one in records if "id" in one}
+
+
+def _number(value):
+    return None if value is None else float(value)

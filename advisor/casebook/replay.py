@@ -1,0 +1,116 @@
+"""A stored case decided again: exactly as it was, or with a fitter's readings."""
+
+import dataclasses
+from dataclasses import dataclass
+
+from ..deciding.decide import decider_of
+from ..errors import InputError
+from ..knowledge import quantities
+from ..knowledge.model import Answer
+from ..knowledge.records import asked_of_case
+from ..knowledge.sources import read
+from . import book as books
+from . import records
+from .difference import difference
+from .program import fingerprint
+
+
+@dataclass(frozen=True, slots=True)
+class Replay:
+    """A case decided again from its stored knowledge.
+
+    ``same``: the bytes are equal, who made it aside. ``then`` and ``now``: the programs (see `fingerprint`).
+    """
+
+    number: int
+    old: dict
+    new: dict
+    then: dict
+    now: dict
+    same: bool
+
+    @property
+    def program_changed(self):
+        """Whether another program decides now."""
+        return self.then != self.now
+
+    def difference(self):
+        """What differs, as data; see `difference`."""
+        return difference(self.old, self.new)
+
+
+class Deciders:
+    """Deciders over stored knowledge, the last few kept."""
+
+    def __init__(self, book, kept=2):
+        self.book, self.kept, self._made = book, kept, {}
+
+    def of(self, entry):
+        """The Decider over the knowledge an Entry was decided with, on both engines."""
+        if entry.knowledge not in self._made:
+            while len(self._made) >= self.kept:
+                self._made.pop(next(iter(self._made)))
+            with self.book.files_of(entry).laid_out() as sources:
+                self._made[entry.knowledge] = decider_of(read(sources, cache=False))
+        return self._made[entry.knowledge]
+
+
+def replay(book, number, deciders=None):
+    """The `Replay` of the standing decision of a case."""
+    base, decision = book.standing(number)
+    if decision is None:
+        raise InputError(f"case {number} has no decision to replay.", remedy=f"Decide it first: advisor case decide {number}.")
+    old = book.record(decision)
+    new = books.decide((deciders or Deciders(book)).of(base), records.case_of(base.body["case"]))
+    same = records.decided_bytes(old) == records.decided_bytes(new)
+    return Replay(number, old, new, decision.body["program"], fingerprint(), same)
+
+
+def decide_stored(book, number, deciders=None):
+    """Decide a case whose answers stand in the casebook without a decision, from its stored knowledge; the record."""
+    base, decision = book.standing(number)
+    if decision is not None:
+        raise InputError(f"case {number} is decided already.", remedy=f"See: advisor case show {number}.")
+    decider = (deciders or Deciders(book)).of(base)
+    made = books.decide(decider, records.case_of(base.body["case"]))
+    book.decided(base, made, books.currency_of(decider, made))
+    return made
+
+
+def take_readings(book, number, texts, *, by=""):
+    """Store a fitter's readings, each ``fact=value``, and decide the case again: (record sold, record now).
+
+    The knowledge is that of the decision sold, so that only the readings make a difference.
+    """
+    sold = book.sold(number)
+    base, _ = book.standing(number)
+    decider = Deciders(book).of(base)
+    readings = dict(_reading(text, decider.knowledge) for text in texts)
+    case = records.case_of(base.body["case"])
+    case = dataclasses.replace(
+        case, answers={**case.answers, **readings}, unknown=tuple(name for name in case.unknown if name not in readings)
+    )
+    decider.gather(case)
+    entry = book.read_off(number, case, list(readings), base.knowledge, by=by)
+    made = books.decide(decider, case)
+    book.decided(entry, made, books.currency_of(decider, made))
+    return (book.record(sold) if sold else None), made
+
+
+def _reading(text, knowledge):
+    name, sign, raw = (part.strip() for part in text.partition("="))
+    if not sign or not name or not raw:
+        raise InputError(f"{text!r} is not a reading.", value=text, remedy="Write it as fact=value, for example crank_end_float=0.12mm.")
+    allowed = [fact.name for fact in knowledge.facts.values() if asked_of_case(fact)]
+    if name not in allowed:
+        import difflib
+
+        near = difflib.get_close_matches(name, allowed, 1)
+        raise InputError(
+            f"{name!r} is not something that can be read off the car.", value=name,
+            remedy=f"Did you mean {near[0]}?" if near else "See the facts with: advisor rules list.",
+        )
+    answer = quantities.read_answer(knowledge.facts[name], raw)
+    if answer is None:
+        raise InputError(f"the reading of {name} says that it is not known.", value=raw, remedy="Give what was read, or leave it out.")
+    return name, Answer(answer.value, "measured")

@@ -1,0 +1,262 @@
+"""Saved cases: keep one, find it again, see it as it was, decide it again, sign it.
+
+  save FILE         decide the case in a file and keep it, with the rules and prices of today
+  list              every case in one line
+  show ID           what was told, and what has happened since
+  audit ID          the lead's page: every answer, rule, figure, source and signature
+  search WORD ...   cases in which all the words occur
+  export            as a table for a spreadsheet, or as JSON data
+  note ID TEXT      add a note
+  sign ID           a lead signs off the decision, or objects to it
+  reading ID FACT=VALUE ...   what the fitter read off the car; the case is decided again
+  replay ID         decide again with the rules of that day, and compare
+  decide ID         decide a case that was kept without a decision
+  prices KIT        what a kit cost over time
+  forget ID         erase the caller's name and phone
+  import FILE       take over the cases of another casebook
+  backup FILE       copy the casebook while it is in use
+  check             look the casebook over for damage and for changed rows
+
+An ID is a case's number, or its name where only one case has it. Name and phone of a caller are kept apart, shown only
+where --people asks for them, and can be erased without touching the decision.
+
+example:
+  advisor case save scenarios/cases/mild-street-tune.yaml --by "counter 2"
+  advisor case audit 1
+  advisor case reading 1 crank_end_float=0.12mm --by "workshop"
+  advisor case sign 1 --by "shop lead"
+"""
+
+import json
+import sys
+
+from ..casebook.book import Casebook
+from . import case_answers, common
+
+
+def add(parser):
+    """Options of the command."""
+    actions = parser.add_subparsers(dest="action", metavar="ACTION", required=True)
+
+    def action(name, line, run, *, write=False, case=False, output=True):
+        one = actions.add_parser(name, help=line, description=line)
+        one.add_argument("--casebook", metavar="FILE", help="the casebook; default is the one in your data folder")
+        if case:
+            one.add_argument("id", metavar="ID", help="number or name of the case")
+        if output:
+            common.add_output(one)
+        one.set_defaults(act=run, write=write)
+        return one
+
+    save = action("save", "decide a case and keep it", case_answers.run_save, write=True)
+    save.add_argument("case", metavar="CASE", help="case file, or - for standard input")
+    save.add_argument("--by", default="", metavar="WHO", help="who took the call")
+    save.add_argument("--name", default="", help="the caller's name; kept apart, erasable")
+    save.add_argument("--phone", default="", help="the caller's phone number; kept apart, erasable")
+    save.add_argument("--note", default="", help="a note to go with it")
+    save.add_argument("--corrects", default=None, metavar="ID", help="the case whose answers these correct")
+    common.add_sources(save)
+    listing = action("list", "every case in one line", run_list)
+    listing.add_argument("--since", metavar="DATE", help="only cases begun on or after this day, as 2026-01-31")
+    listing.add_argument("--people", action="store_true", help="with the caller's name and phone")
+    show = action("show", "what was told, and what has happened since", case_answers.run_show, case=True)
+    audit = action("audit", "the lead's page", case_answers.run_audit, case=True)
+    for one in (show, audit):
+        one.add_argument("--people", action="store_true", help="with the caller's name and phone")
+    search = action("search", "cases in which all the words occur", run_search)
+    search.add_argument("words", nargs="+", metavar="WORD")
+    search.add_argument("--people", action="store_true", help="look in names and phone numbers too, and show them")
+    export = action("export", "as a table or as JSON data", run_export, output=False)
+    export.add_argument("ids", nargs="*", metavar="ID", help="only these cases")
+    export.add_argument("--as", dest="form", choices=("csv", "json"), default="csv", help="table (default), or JSON data, one case a line")
+    export.add_argument("--to", metavar="FILE", help="write here instead of to the screen")
+    export.add_argument("--since", metavar="DATE", help="only cases begun on or after this day")
+    export.add_argument("--people", action="store_true", help="with names and phone numbers")
+    export.add_argument("--notes", action="store_true", help="with the text of notes")
+    note = action("note", "add a note", run_note, write=True, case=True, output=False)
+    note.add_argument("text", metavar="TEXT")
+    note.add_argument("--by", default="", metavar="WHO", help="who writes it")
+    sign = action("sign", "sign off the decision, or object to it", run_sign, write=True, case=True, output=False)
+    sign.add_argument("--by", required=True, metavar="LEAD", help="name of the lead")
+    sign.add_argument("--objection", action="store_true", help="object instead of signing off; needs --text")
+    sign.add_argument("--text", default="", help="what there is to say")
+    reading = action("reading", "what the fitter read off the car", case_answers.run_reading, write=True, case=True)
+    reading.add_argument("readings", nargs="+", metavar="FACT=VALUE")
+    reading.add_argument("--by", default="", metavar="WHO", help="who read it")
+    action("replay", "decide again with the rules of that day, and compare", case_answers.run_replay, case=True)
+    action("decide", "decide a case that was kept without a decision", case_answers.run_decide, write=True, case=True)
+    prices = action("prices", "what a kit cost over time", case_answers.run_prices)
+    prices.add_argument("kit", metavar="KIT", help="id of a kit or part")
+    forget = action("forget", "erase the caller's name and phone", run_forget, write=True, case=True, output=False)
+    forget.add_argument("--by", default="", metavar="WHO", help="who erases them")
+    forget.add_argument("--notes", action="store_true", help="erase the text of all notes too")
+    taking = action("import", "take over the cases of another casebook", run_import, write=True, output=False)
+    taking.add_argument("file", metavar="FILE", help="the other casebook")
+    backup = action("backup", "copy the casebook while it is in use", run_backup, output=False)
+    backup.add_argument("file", metavar="FILE", help="the copy; must not exist yet")
+    action("check", "look for damage and for changed rows", run_check, output=False)
+
+
+def run(arguments):
+    """The exit code: 0, 2 bad input or a damaged casebook, 5 where a replay comes out differently."""
+    return arguments.act(arguments)
+
+
+def open_book(arguments):
+    """The casebook the options name."""
+    return Casebook(arguments.casebook, write=arguments.write)
+
+
+def day(text):
+    """A date from a person, as the start of that day in UTC; None for None."""
+    import datetime
+
+    from ..errors import InputError
+
+    if text is None:
+        return None
+    try:
+        return datetime.date.fromisoformat(text.strip()).isoformat()
+    except ValueError:
+        raise InputError(f"{text!r} is not a date.", value=text, remedy="Write year, month and day, as 2026-01-31.") from None
+
+
+def run_list(arguments):
+    """Every case in one line."""
+    with open_book(arguments) as book:
+        return _lines(book, book.overview(since=day(arguments.since)), arguments)
+
+
+def run_search(arguments):
+    """The cases found, in one line each."""
+    with open_book(arguments) as book:
+        numbers = book.search(arguments.words, people=arguments.people)
+        return _lines(book, book.overview(numbers=numbers), arguments)
+
+
+def _lines(book, cases, arguments):
+    from ..casebook.exporting import row
+
+    count = 0
+    for case in cases:
+        flat = row(book, case, people=arguments.people)
+        count += 1
+        if arguments.json:
+            common.say(json.dumps(flat, sort_keys=True, ensure_ascii=False))
+            continue
+        told = flat["pick"] or flat["outcome"].replace("_", " ")
+        price = f", {flat['total_price']:,.2f} {flat['currency'] or ''}".rstrip() if flat["total_price"] is not None else ""
+        caller = "".join(f"; {flat[name]}" for name in ("name", "phone") if flat.get(name))
+        signed = f"; {flat['signed']}" if flat["signed"] else ""
+        common.say(f"{case['number']:5d}  {flat['begun_utc'][:16].replace('T', ' ')}  {flat['case']}: {told}{price}{signed}{caller}")
+    if not count and not arguments.json:
+        common.say("No case.")
+    return 0
+
+
+def run_export(arguments):
+    """Write the cases; how many goes to standard error."""
+    from ..casebook import exporting
+
+    with open_book(arguments) as book:
+        numbers = [book.number_of(one) for one in arguments.ids] or None
+        cases = book.overview(since=day(arguments.since), numbers=numbers)
+        asked = {"people": arguments.people, "notes": arguments.notes}
+        with _out(arguments.to) as file:
+            if arguments.form == "csv":
+                count = exporting.write_csv(book, cases, file, **asked)
+            else:
+                count = 0
+                for count, case in enumerate(cases, 1):
+                    file.write(json.dumps(exporting.data(book, case, **asked), sort_keys=True, ensure_ascii=False) + "\n")
+    sys.stderr.write(f"{count} cases.\n")
+    return 0
+
+
+def _out(path):
+    import contextlib
+
+    from ..errors import InputError
+
+    if not path:
+        return contextlib.nullcontext(sys.stdout)
+    try:
+        # Newlines as written: a table for a spreadsheet brings its own line ends.
+        return open(path, "x", encoding="utf-8", newline="")
+    except FileExistsError:
+        raise InputError(f"there is a file {path!r} already.", value=path, remedy="Name another.") from None
+    except OSError as error:
+        raise InputError(f"{path!r} cannot be written: {error.strerror}.", value=path, remedy="Name a file that can be written.") from None
+
+
+def run_note(arguments):
+    """Add a note."""
+    with open_book(arguments) as book:
+        number = book.number_of(arguments.id)
+        book.note(number, arguments.text, by=arguments.by)
+    common.say(f"Noted with case {number}.")
+    return 0
+
+
+def run_sign(arguments):
+    """Sign off or object."""
+    with open_book(arguments) as book:
+        number = book.number_of(arguments.id)
+        entry = book.sign(number, by=arguments.by, objection=arguments.objection, text=arguments.text)
+    done = "Objection to" if arguments.objection else "Signed off:"
+    common.say(f"{done} case {number}, decision {entry.body['decision'][:12]}, by {entry.by}.")
+    return 0
+
+
+def run_forget(arguments):
+    """Erase name and phone."""
+    with open_book(arguments) as book:
+        number = book.number_of(arguments.id)
+        entry, gone = book.forget(number, by=arguments.by, notes=arguments.notes)
+    common.say(f"Case {number}: {len(entry.body['entries'])} entries with a name, phone number or note erased. The decision stands.")
+    if not gone:
+        common.say("Another program has the casebook open: traces stay in the log beside it until all have closed it.")
+    common.say("Backups, exports and other casebooks made before still hold what was erased here.")
+    return 0
+
+
+def run_import(arguments):
+    """Take over cases."""
+    from ..casebook.importing import take_over
+
+    with open_book(arguments) as book:
+        new, known, added = take_over(book, arguments.file)
+    common.say(f"{new} cases taken over, {known} stood here already, {added} entries added to cases taken over earlier.")
+    return 0
+
+
+def run_backup(arguments):
+    """Copy the file."""
+    from ..casebook.check import check_file
+
+    with open_book(arguments) as book:
+        book.store.copy_to(arguments.file)
+    faults, count, digest = check_file(arguments.file)
+    for fault in faults:
+        sys.stderr.write(f"advisor: {arguments.file}: {fault}.\n")
+    if not faults:
+        common.say(f"{arguments.file}: {count} entries, all sound. Last digest {digest}")
+    return 2 if faults else 0
+
+
+def run_check(arguments):
+    """Look the file over."""
+    from ..casebook.check import check
+    from ..casebook.store import default_path
+
+    with open_book(arguments) as book:
+        faults, count, digest = check(book.store)
+    place = arguments.casebook or default_path()
+    for fault in faults:
+        sys.stderr.write(f"advisor: {place}: {fault}.\n")
+    if faults:
+        sys.stderr.write("advisor: take the last backup, or export what is still sound; do not go on with this file.\n")
+        return 2
+    common.say(f"{count} entries, all sound. Last digest {digest}")
+    common.say("Write the digest down: a history rewritten as a whole shows only by another one.")
+    return 0

@@ -1,0 +1,155 @@
+"""The sub-commands of ``advisor case`` that decide, or show what was decided."""
+
+import json
+import os
+
+from ..casebook import book as books
+from ..casebook import records
+from ..casebook.files import Files
+from . import case_pages, common
+
+
+def run_save(arguments):
+    """Decide a case and keep it."""
+    from ..deciding.decide import decider_of
+    from ..knowledge.sources import NAMES, Sources, read
+
+    # Taken before reading and compared after, so that what is kept is what decided.
+    sources = Sources.chosen(**{name: getattr(arguments, name) for name in NAMES})
+    files = Files.of(sources)
+    decider = decider_of(read(sources, cache=not os.environ.get("LEAST_CLUTCH_NO_CACHE")))
+    case = common.read_case(arguments.case, decider.knowledge)
+    decider.gather(case)
+    with books.Casebook(arguments.casebook) as book:
+        number = book.number_of(arguments.corrects) if arguments.corrects else None
+        number, made = books.keep(
+            None, decider, case, files, sources=sources, book=book, number=number, by=arguments.by, name=arguments.name,
+            phone=arguments.phone, note=arguments.note or case.note,
+        )
+    if arguments.json:
+        common.say(json.dumps({"number": number, "record": made}, sort_keys=True, ensure_ascii=False))
+    else:
+        pick = made["pick"]["kit"] if made["pick"] else made["outcome"].replace("_", " ")
+        common.say(f"Case {number} kept: {pick}.")
+        if made["asks"]:
+            common.say(f"Still to be answered: {', '.join(made['asks'])}.")
+    return 0
+
+
+def _words(book, entry, arguments):
+    """Words for records decided with the knowledge of an Entry."""
+    from ..deciding.decide import Shop
+    from ..knowledge.sources import read
+    from ..reporting.words import Words
+
+    with book.files_of(entry).laid_out() as sources:
+        content = read(sources, cache=False)
+    return Words(content.knowledge, Shop(content.kits, content.platforms, content.parts, content.hashes), arguments.units)
+
+
+def run_show(arguments):
+    """What was told, then the timeline."""
+    return _page(arguments, case_pages.show)
+
+
+def run_audit(arguments):
+    """The lead's page."""
+    return _page(arguments, case_pages.audit)
+
+
+def _page(arguments, page):
+    from ..casebook.exporting import data
+
+    with books.Casebook(arguments.casebook, write=False) as book:
+        number = book.number_of(arguments.id)
+        if arguments.json:
+            case = next(book.overview(numbers=[number]))
+            common.say(json.dumps(data(book, case, people=arguments.people, notes=True), sort_keys=True, indent=2, ensure_ascii=False))
+            return 0
+        base, decision = book.standing(number)
+        words = _words(book, base, arguments)
+        made = book.record(decision) if decision else None
+        common.say(page(book, number, made, words, common.width(), people=arguments.people))
+    return 0
+
+
+def run_reading(arguments):
+    """Store readings, decide again, show what differs from what was sold."""
+    from ..casebook.difference import difference
+    from ..casebook.replay import take_readings
+
+    with books.Casebook(arguments.casebook) as book:
+        number = book.number_of(arguments.id)
+        sold, made = take_readings(book, number, arguments.readings, by=arguments.by)
+        found = difference(sold, made) if sold else {}
+        if arguments.json:
+            common.say(json.dumps({"number": number, "difference": found, "record": made}, sort_keys=True, ensure_ascii=False))
+            return 0
+        words = _words(book, book.standing(number)[0], arguments)
+    common.say(f"Readings kept with case {number}, which was decided again.")
+    if sold is None:
+        common.say("Nothing had been sold on it before.")
+        common.say(case_pages.told(made, words))
+    else:
+        common.say(case_pages.differences(sold, made, found, words, common.width(), ("as sold", "with the readings")))
+    return 0
+
+
+def run_replay(arguments):
+    """Decide again; 0 the same bytes, 5 not."""
+    from ..casebook.replay import replay
+
+    with books.Casebook(arguments.casebook, write=False) as book:
+        number = book.number_of(arguments.id)
+        found = replay(book, number)
+        changed = case_pages.programs(found)
+        differs = {} if found.same else found.difference()
+        if arguments.json:
+            told = {"number": number, "same": found.same, "program_changed": found.program_changed, "then": found.then, "now": found.now,
+                    "difference": differs}
+            common.say(json.dumps(told, sort_keys=True, ensure_ascii=False))
+            return 0 if found.same else 5
+        words = _words(book, book.standing(number)[0], arguments)
+    if found.same:
+        common.say(f"Case {number} comes out the same, byte for byte, from the rules and prices kept with it.")
+        if changed:
+            common.say(f"The program has changed since: {changed}. It made no difference here.")
+        return 0
+    common.say(f"Case {number} comes out differently.")
+    common.say(f"The program has changed since: {changed}." if changed else "The program is the same as then: report this to whoever keeps it.")
+    common.say(case_pages.differences(found.old, found.new, differs, words, common.width(), ("as kept", "now")))
+    return 5
+
+
+def run_decide(arguments):
+    """Decide a case kept without a decision."""
+    from ..casebook.replay import decide_stored
+
+    with books.Casebook(arguments.casebook) as book:
+        number = book.number_of(arguments.id)
+        made = decide_stored(book, number)
+    if arguments.json:
+        common.say(json.dumps({"number": number, "record": made}, sort_keys=True, ensure_ascii=False))
+    else:
+        common.say(f"Case {number} decided: {records.outcome(made)[1] or made['outcome'].replace('_', ' ')}.")
+    return 0
+
+
+def run_prices(arguments):
+    """Price and stock of a kit or part over the knowledge kept, oldest first."""
+    from ..casebook.prices import prices
+    from ..errors import InputError
+
+    with books.Casebook(arguments.casebook, write=False) as book:
+        found = prices(book, arguments.kit)
+    if not found:
+        raise InputError(f"no kept case was decided with a kit or part {arguments.kit!r} on file.", value=arguments.kit, remedy="Check the id.")
+    if arguments.json:
+        common.say(json.dumps(found, sort_keys=True, ensure_ascii=False))
+        return 0
+    for one in found:
+        price = f"{one['price']} {one['currency'] or ''}".strip() if one["price"] is not None else "no price"
+        if not one["on_file"]:
+            price = "not on file"
+        common.say(f"{one['first'][:10]} to {one['last'][:10]}, {one['cases']} cases: {price}")
+    return 0

@@ -1,0 +1,225 @@
+"""The pages of a saved case as text: as it was told, the lead's audit, what differs between two decisions."""
+
+import json
+
+from ..casebook import records
+from ..casebook.book import SIGNATURES
+from ..reporting import derivation, screen
+from ..reporting.words import wrap
+
+#: Lines of one kind shown before the rest is only counted.
+SHOWN = 12
+
+
+def told(made, words):
+    """A decision in one line."""
+    if made["pick"] is None:
+        asks = f": {', '.join(words.label(name) for name in made['asks'])}" if made["asks"] else ""
+        return made["outcome"].replace("_", " ").capitalize() + asks + "."
+    kit = records.picked(made)
+    currency = words.records[kit["id"]].fields.get("currency") if kit["id"] in words.records else ""
+    return f"{words.title(kit['id'])} ({kit['id']}), {words.money(kit['figures'].get('total_price'), currency)} with what must go with it."
+
+
+def show(book, number, made, words, width, *, people=False):
+    """The decision as it was told, then what has happened since."""
+    text = screen.screen(made, words, width) if made else "Kept, but not decided yet.\n"
+    return text + "\n" + "\n".join(timeline(book, number, words, width, people=people)) + "\n"
+
+
+def audit(book, number, made, words, width, *, people=False):
+    """The lead's page."""
+    base, decision = book.standing(number)
+    lines = [wrap(f"Case {number}, {base.body['case']['id']}", width)]
+    if made and made["case"]["invented"]:
+        lines.append(wrap(screen.INVENTED, width))
+    lines += ["", *timeline(book, number, words, width, people=people), "", *_answers(base, words, width)]
+    if made is None:
+        return "\n".join([*lines, "", "Not decided yet."]) + "\n"
+    lines += ["", wrap(told(made, words), width), "", *_assumptions(made, words, width)]
+    lines += ["", derivation.derivation(made, words, width).rstrip(), *_other_kits(made, width)]
+    lines += ["", *_set_up(made, words, width), "", *_sources(made, width), "", *_hashes(book, base, decision, made, width)]
+    lines += ["", *_signatures(book, number, width)]
+    return "\n".join(lines) + "\n"
+
+
+def timeline(book, number, words, width, *, people=False):
+    """Every entry of the history in one line or two."""
+    private = book.private_of(number)
+    lines = ["Timeline (UTC)"]
+    for entry in book.history(number):
+        who = f", {entry.by}" if entry.by else ""
+        text = f"{entry.at[:16].replace('T', ' ')}{who}: {_event(entry, private.get(entry.number), words, people)}"
+        lines.append(wrap(text, width, "  ", "    "))
+    return lines
+
+
+def _event(entry, private, words, people):
+    body = entry.body
+    if entry.kind == "answers":
+        count = len(body["case"]["answers"])
+        return f"{'corrected, ' if 'corrects' in body else ''}{count} answers taken"
+    if entry.kind == "decision":
+        price = f", {words.money(body['price'], body['currency'])}" if body["price"] is not None else ""
+        return f"decided: {body['pick'] or body['outcome'].replace('_', ' ')}{price}"
+    if entry.kind == "reading":
+        answers = body["case"]["answers"]
+        read = "; ".join(f"{words.label(name)} {words.value(name, answers[name]['value'])}" for name in body["readings"])
+        return f"read off the car: {read}"
+    if entry.kind == "note":
+        return f"note: {private['text']}" if private else "note, erased on request"
+    if entry.kind == "person":
+        if private is None:
+            return "name and phone, erased on request"
+        return f"caller: {', '.join(private.values())}" if people else "caller's name or phone kept apart"
+    if entry.kind == "forgotten":
+        return f"{len(body['entries'])} entries with name, phone or note erased on request"
+    text = f": {body['text']}" if body["text"] else ""
+    return f"{SIGNATURES[entry.kind]}, entry {body['of']}{text}"
+
+
+def _answers(base, words, width):
+    case = base.body["case"]
+    lines = ["Answers, and how they are known"]
+    for name, answer in case["answers"].items():
+        read = ", read by the fitter" if name in base.body.get("readings", ()) else ""
+        origin = answer["from"].replace("_", " ")
+        lines.append(wrap(f"{words.label(name)}: {words.value(name, answer['value'])} ({origin}{read})", width, "  ", "    "))
+    if case["unknown"]:
+        lines.append(wrap(f"Not known to the caller: {'; '.join(words.label(name) for name in case['unknown'])}.", width, "  ", "    "))
+    return lines
+
+
+def _assumptions(made, words, width):
+    lines = ["Assumed where nobody answered"]
+    for one in made["assumptions"]:
+        matters = {True: "another value changes the advice", False: "no value tried changes the advice", None: "not tried, nothing was decided"}
+        worst = "the worst case" if one["worst"] else one["basis"]
+        text = f"{words.label(one['fact'])}: {words.value(one['fact'], one['value'])}; {matters[one['matters']]}. Basis: {worst}"
+        lines.append(wrap(text, width, "  ", "    "))
+    return lines if made["assumptions"] else ["Nothing was assumed."]
+
+
+def _other_kits(made, width):
+    """Kits that do not fit the car, each with every requirement it fails."""
+    lines = []
+    for kit in made["kits"]:
+        if not kit["fits"]:
+            failed = ", ".join(one["requirement"] for one in kit["failed"] + kit["unknown"])
+            lines.append(wrap(f"{kit['id']}: {kit['verdict']}: {failed}", width, "  ", "    "))
+    return lines
+
+
+def _set_up(made, words, width):
+    lines = ["Set-up"]
+    for part in ("parts", "measurements", "steps", "bedding_in", "fitted_by"):
+        for one in made["setup"][part]:
+            name = f"{one['part'] or one['kind']}, {words.money(one['price'], one['currency'])}: " if part == "parts" else ""
+            lines.append(wrap(f"{name}{one['text']} ({one['level']}; rule {one['rule']})", width, "  ", "    "))
+    lines += ["Cautions", *(wrap(f"{one['text']} (rule {one['rule']})", width, "  ", "    ") for one in made["cautions"])]
+    return lines
+
+
+def _sources(made, width):
+    """What the fired rules and calculations rest on, each basis with those that name it."""
+    named = {}
+    for firing in made["firings"]:
+        basis = firing["basis"]
+        named.setdefault((basis["kind"].replace("_", " "), basis["source"]), set()).add(firing["rule"])
+    lines = ["Sources"]
+    for (kind, source), rules in sorted(named.items()):
+        lines.append(wrap(f"{kind}{f': {source}' if source else ''} [{', '.join(sorted(rules))}]", width, "  ", "    "))
+    return lines
+
+
+def _hashes(book, base, decision, made, width):
+    program = decision.body["program"]
+    agreed = "two engines agreed" if made["made_by"]["engines_agreed"] else "one engine only"
+    lines = ["What it was made with", wrap(f"program {program['program']} ({agreed}), code {program['code_sha256'][:16]}, Python {program['python']}", width, "  ", "    ")]
+    for name, value in sorted(made["knowledge"].items()):
+        lines.append(f"  {name.removesuffix('_sha256')} {value[:48]}")
+    lines += [f"  record {decision.record[:48]}", f"  entry {decision.number} {decision.digest[:48]}", "  files"]
+    for place, path, digest in book.files_of(base).names():
+        lines.append(wrap(f"{digest[:16]} {place}/{path}", width, "    ", "      "))
+    return lines
+
+
+def _signatures(book, number, width):
+    lines = ["Signed"]
+    history = {entry.number: entry for entry in book.history(number)}
+    standing = book.standing(number)[1]
+    for entry in history.values():
+        if entry.kind in SIGNATURES:
+            stale = "" if standing and entry.body["of"] == standing.number else " (an earlier decision)"
+            text = f": {entry.body['text']}" if entry.body["text"] else ""
+            lines.append(wrap(f"{entry.at[:10]} {entry.by} {SIGNATURES[entry.kind]}{stale}{text}", width, "  ", "    "))
+    return lines if len(lines) > 1 else ["Signed by nobody."]
+
+
+def programs(found):
+    """What of the program differs between then and now, in words; empty where nothing does."""
+    changes = []
+    for name in sorted({*found.then, *found.now}):
+        before, after = found.then.get(name), found.now.get(name)
+        if name == "libraries":
+            before, after = before or {}, after or {}
+            changes += [f"{one} {before.get(one)} then, {after.get(one)} now" for one in sorted({*before, *after}) if before.get(one) != after.get(one)]
+        elif before != after:
+            told_then, told_now = (str(value)[:12] for value in (before, after))
+            changes.append(f"{name.replace('_sha256', '')} {told_then} then, {told_now} now")
+    return "; ".join(changes)
+
+
+def differences(old, new, found, words, width, names=("before", "after")):
+    """What differs between two decision records, as text; ``found``: see `casebook.difference`."""
+    if not found:
+        return "Nothing differs."
+    lines = [wrap(f"{names[0]}: {told(old, words)}", width, "", "  "), wrap(f"{names[1]}: {told(new, words)}", width, "", "  ")]
+    margin = found.get("margin")
+    if margin:
+        lines.append(f"holding margin: {_number(margin[0])} {names[0]}, {_number(margin[1])} {names[1]}")
+    for part, head in (("items", "Set-up"), ("cautions", "Cautions"), ("asks", "To be asked")):
+        both = found.get(part)
+        if both:
+            entries = [f"only {name}: {', '.join(both[side])}" for side, name in (("only_old", names[0]), ("only_new", names[1])) if both[side]]
+            lines += _block(head, entries, width)
+    lines += _block("Answers", _pairs(found.get("answers"), names, lambda name, one: one and words.value(name, one["value"]), words.label), width)
+    lines += _block("Facts", _pairs(found.get("facts"), names, words.value, words.label), width)
+    lines += _block("Requirements", _pairs(found.get("requirements"), names, lambda _, one: one and _requirement(one, words)), width)
+    lines += _block("Verdicts on kits", _pairs(found.get("verdicts"), names, lambda _, one: one), width)
+    lines += _block("Rules and calculations", [_fired(key, *pair, names) for key, pair in found.get("firings", {}).items()], width)
+    if "wording" in found:
+        lines += _block("Otherwise the same, but for", [", ".join(found["wording"])], width)
+    return "\n".join(lines)
+
+
+def _number(value):
+    return "not known" if value is None else f"{value:.3g}"
+
+
+def _block(head, entries, width):
+    more = [f"and {len(entries) - SHOWN} more"] if len(entries) > SHOWN else []
+    return [head, *(wrap(entry, width, "  ", "    ") for entry in entries[:SHOWN] + more)] if entries else []
+
+
+def _pairs(changed, names, words_of, label=str):
+    told_pairs = []
+    for key, (before, after) in (changed or {}).items():
+        before, after = words_of(key, before) or "none", words_of(key, after) or "none"
+        told_pairs.append(f"{label(key)}: {before} {names[0]}, {after} {names[1]}")
+    return told_pairs
+
+
+def _requirement(one, words):
+    limit = one["limit"]
+    needed = f"the kit's {words.label(limit['kit'])}" if isinstance(limit, dict) else words.needed(one, limit)
+    return f"{one['measure']} {needed} ({one['level']})"
+
+
+def _fired(key, before, after, names):
+    if before is None or after is None:
+        return f"{key}: fired only {names[1] if before is None else names[0]}"
+    if before["rule_hash"] != after["rule_hash"]:
+        return f"{key}: edited in between"
+    changed = [name for name in sorted({*before["facts"], *after["facts"]}) if before["facts"].get(name) != after["facts"].get(name)]
+    return f"{key}: on other values of {', '.join(changed)}" if changed else f"{key}: gives {json.dumps(after['concluded'], ensure_ascii=False)}"
