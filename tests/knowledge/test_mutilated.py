@@ -1,4 +1,4 @@
-"""Files in which one part at random was deleted, doubled or made something else: a clear error or nothing, never a crash."""
+"""Files with one part deleted, doubled or made something else at random: a clear error or nothing, never a crash."""
 
 import copy
 import random
