@@ -39,15 +39,15 @@ def open_decider(arguments):
 
 def read_case(path, knowledge):
     """The Case in a file, or on standard input for "-"."""
-    from ..knowledge import load
+    from ..knowledge import cases
 
     if path == "-":
-        return load.case_text(sys.stdin.buffer.read(), knowledge)
+        return cases.case_text(sys.stdin.buffer.read(), knowledge)
     if not os.path.isfile(path):
         raise InputError(
             f"there is no case file {path!r}.", value=path, remedy="Give the path of a case file, or - to read standard input."
         )
-    return load.case(path, knowledge)
+    return cases.case(path, knowledge)
 
 
 def width():

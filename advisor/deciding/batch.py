@@ -96,7 +96,7 @@ class BatchDecider:
         self.requirements = sorted((one for rule in self.knowledge.rules for one in rule.require), key=lambda one: one.id)
         self.topics = {rule.id: rule.topic for rule in self.knowledge.rules}
         self.setup_rules = [rule for rule in sorted(self.knowledge.rules, key=lambda rule: rule.id) if rule.stage == "setup"]
-        self.setup_reads = sorted(_read_in_setup(self.setup_rules, self.knowledge))
+        self.setup_reads = decider.setup_reads
         self._prices = {}
 
     def outcomes(self, knowns, platform, size=BATCH):
@@ -310,16 +310,3 @@ def _coded(fact, values, known):
     if kind == "number":
         return np.where(known, values, np.nan).astype(float)
     return values
-
-
-def _read_in_setup(rules, knowledge):
-    """Names of the complete facts that set-up rules read."""
-    from ..engine.rulebase import copied_by, read_by
-
-    names = set()
-    for rule in rules:
-        for condition in (*rule.all, *rule.any):
-            names |= {condition.fact, *read_by(condition)}
-        names |= set(copied_by(rule))
-    concluded = {conclusion.fact for rule in rules for conclusion in rule.conclude}
-    return names - concluded

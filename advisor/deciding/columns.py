@@ -17,9 +17,11 @@ class Column:
 
     def number(self, case, kit):
         """The value at (case, kit), or None where it is not known."""
-        values, known = np.broadcast_arrays(self.values, self.known)
-        place = (case if values.shape[0] > 1 else 0, kit if values.shape[1] > 1 else 0)
-        return values[place] if known[place] else None
+        rows, columns = self.known.shape
+        if not self.known[case if rows > 1 else 0, kit if columns > 1 else 0]:
+            return None
+        rows, columns = self.values.shape
+        return self.values[case if rows > 1 else 0, kit if columns > 1 else 0]
 
 
 def _column(values, axis):

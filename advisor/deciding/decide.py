@@ -97,6 +97,7 @@ class Decider:
         self.kits = KitColumns(shop.kits, knowledge)
         self.figures = FigureProgram(knowledge)
         self.rules = {rule.id: rule for rule in knowledge.rules}
+        self.setup_reads = setup_reads(knowledge)
         self._batch = None
 
     def decide(self, case):
@@ -170,7 +171,8 @@ class Decider:
         for index in np.flatnonzero(decision.passes[0]):
             index = int(index)
             kit = self.kits.kits[index]
-            derived = self.derive("setup", self._setup_facts(decision, index), decision.known.answered)
+            facts = self._setup_facts(decision, index)
+            derived = self.derive("setup", facts, decision.known.answered.intersection(facts))
             fired = [self.rules[name] for name in sorted(derived.fired())]
             chosen = parts.set_up(fired, kit, decision.case.platform, self.shop.parts)
             setups[index], derivations[index] = chosen, derived
@@ -181,15 +183,19 @@ class Decider:
         decision.figures.put(ladder.PRICE, prices, np.isfinite(prices))
 
     def _setup_facts(self, decision, index):
-        facts = dict(decision.derivation.facts)
-        for name, value in self.kits.kits[index].fields.items():
-            if f"kit_{name}" in self.knowledge.facts:
-                facts[f"kit_{name}"] = value
-        for name in self.knowledge.figures:
-            if name in decision.figures.columns:
-                value = decision.figures.value(name, 0, index)
-                if value is not None:
-                    facts[name] = value
+        """What the set-up rules read of case, kit and figures: nothing else can change what they conclude."""
+        facts = {}
+        fields = self.kits.kits[index].fields
+        for name in self.setup_reads:
+            fact = self.knowledge.facts[name]
+            if fact.source == "kit":
+                value = fields.get(fact.field)
+            elif fact.source == "figure":
+                value = decision.figures.value(name, 0, index) if name in decision.figures.columns else None
+            else:
+                value = decision.derivation.facts.get(name)
+            if value is not None:
+                facts[name] = value
         return facts
 
     def _climb(self, decision, shape):
@@ -206,6 +212,20 @@ class Decider:
 
         decision.asks, decision.ask_maker = what_would_settle(decision)
         decision.outcome = MORE_ANSWERS if decision.asks else NO_KIT
+
+
+def setup_reads(knowledge):
+    """Names of the facts that are complete before set-up and that its rules read, sorted."""
+    from ..engine.rulebase import copied_by, read_by
+
+    names, concluded = set(), set()
+    for rule in knowledge.rules:
+        if rule.stage == "setup":
+            for condition in (*rule.all, *rule.any):
+                names |= {condition.fact, *read_by(condition)}
+            names |= set(copied_by(rule))
+            concluded |= {conclusion.fact for conclusion in rule.conclude}
+    return tuple(sorted(names - concluded))
 
 
 def decider_of(content):

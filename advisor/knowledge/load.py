@@ -1,13 +1,11 @@
 """The door of this room: rules, kits, platforms, parts and cases from files to typed, checked content."""
 
-import re
-from decimal import Decimal
 from pathlib import Path
 
 from ..errors import ErrorList, InputError, KnowledgeError, Position, StoreError
 from . import canonical, checks, shapes, strict_yaml
 from .calculations import read_calculations
-from .cases import read_case
+from .cases import case, case_text
 from .conditions import Words
 from .faults import Faults
 from .model import STAGES, Knowledge, Record
@@ -18,10 +16,6 @@ from .vocabulary import read_questions, read_vocabulary
 
 __all__ = ["case", "case_text", "check_together", "kits", "knowledge", "parts", "platforms", "records_sha256"]
 
-_CASE_KEYS = {"case", "title", "platform", "answers", "note", "invented", "expect"}
-_ID = re.compile("[a-z0-9]+(-[a-z0-9]+)*")
-_NAME = re.compile("[a-z][a-z0-9_]*")
-ORIGINS = ("measured", "stated", "looked_up")
 SINGLE_FILES = ("vocabulary", "questions", "calculations", "facings", "order")
 
 
@@ -145,43 +139,3 @@ def parts(path, knowledge):
 def records_sha256(records: tuple[Record, ...]):
     """Hex SHA-256 over the content of records, whatever their order and place."""
     return canonical.sha256({f"{record.kind} {record.id}": record.fields for record in records})
-
-
-def case(path, knowledge):
-    """The Case of a file.
-
-    Raises InputError or ErrorList of it, each with file, line and column.
-    """
-    return _case(strict_yaml.load(path, error=InputError, nulls=("expect",)), knowledge)
-
-
-def case_text(text, knowledge, name="standard input"):
-    """The Case in a text, as `case`; ``name`` stands for the file in messages."""
-    return _case(strict_yaml.loads(text, name, error=InputError, nulls=("expect",)), knowledge)
-
-
-def _case(root, knowledge):
-    # A case that is plainly well formed does not need the schema library, whose import takes longer than deciding.
-    if not _plainly_well_formed(root):
-        shapes.check(root, "case", InputError)
-    return read_case(root, knowledge)
-
-
-def _plainly_well_formed(root):
-    """Whether a case is of the one form nearly all have, so that its schema has nothing to say against it."""
-    plain = root.plain()
-    if not isinstance(plain, dict) or not {"case", "answers"} <= set(plain) <= _CASE_KEYS or not isinstance(plain["answers"], dict):
-        return False
-    return (
-        all(isinstance(plain[key], str) and _ID.fullmatch(plain[key]) for key in ("case", "platform") if key in plain)
-        and all(isinstance(plain[key], str) and plain[key] for key in ("title", "note") if key in plain)
-        and plain.get("invented", "yes") in ("yes", "no")
-        and isinstance(plain.get("expect", {}), dict)
-        and all(_NAME.fullmatch(name) and _plain_answer(value) for name, value in plain["answers"].items())
-    )
-
-
-def _plain_answer(value):
-    if isinstance(value, dict):
-        return set(value) == {"value", "from"} and value["from"] in ORIGINS and not isinstance(value["value"], dict) and _plain_answer(value["value"])
-    return isinstance(value, (str, int, Decimal)) and not isinstance(value, bool)

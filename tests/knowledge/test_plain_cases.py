@@ -6,7 +6,7 @@ from referencing import Registry
 from referencing.jsonschema import DRAFT202012
 
 from advisor.errors import InputError
-from advisor.knowledge import load, shapes, strict_yaml
+from advisor.knowledge import cases, shapes, strict_yaml
 from tests.conftest import ROOT
 
 TEXTS = [
@@ -44,7 +44,7 @@ def test_accepts_only_what_the_schema_accepts():
     shortcut = set()
     for text in TEXTS:
         root = strict_yaml.loads(text, "text", error=InputError, nulls=("expect",))
-        if load._plainly_well_formed(root):
+        if cases._plainly_well_formed(root):
             shortcut.add(text)
             assert allowed(root), text
     assert 4 <= len(shortcut) < len(TEXTS)
@@ -53,4 +53,4 @@ def test_accepts_only_what_the_schema_accepts():
 @pytest.mark.parametrize("path", sorted((ROOT / "scenarios" / "cases").glob("*.yaml")), ids=lambda path: path.stem)
 def test_shipped_cases_take_the_short_cut(path):
     root = strict_yaml.load(path, error=InputError, nulls=("expect",))
-    assert load._plainly_well_formed(root) and allowed(root)
+    assert cases._plainly_well_formed(root) and allowed(root)
