@@ -1,0 +1,175 @@
+"""Asks what has to be known, the most useful question first, and recommends. Answers may come in any order and any
+of them may be "don't know". Every answer is saved before the next question; leaving is always possible.
+
+At a terminal it completes and shows how the case stands; with --plain, in a pipe or on a simple terminal it asks
+line by line.
+
+example:
+  advisor interview
+  advisor interview --case caller.yaml --plain-words
+  advisor interview --resume
+"""
+
+import os
+import sys
+from pathlib import Path
+
+from . import common
+from .recommend import EXIT
+
+
+def add(parser):
+    """Options of the command."""
+    group = parser.add_argument_group("the case")
+    group.add_argument("--case", metavar="FILE", help="keep the case in this file (default: a new file in the user's data folder)")
+    group.add_argument(
+        "--resume", nargs="?", const="", metavar="NAME", help="go on with a saved interview: the last one, one by name, or the one of --case"
+    )
+    group.add_argument("--list", action="store_true", help="show the saved interviews and stop")
+    group.add_argument("--car", metavar="ID", help="the car, if it is known already; none if it is not on file")
+    group = parser.add_argument_group("how it asks")
+    group.add_argument("--plain", action="store_true", help="line by line, without colours or keys")
+    group.add_argument("--plain-words", action="store_true", help="a customer's wording instead of the salesperson's")
+    group.add_argument("--in-order", action="store_true", help="every question in the order of the rules")
+    common.add_output(parser)
+    common.add_sources(parser)
+
+
+def run(arguments):
+    """The exit code: 0 recommended, 3 needs more answers or left early and saved, 4 no kit fits."""
+    from ..interview import store
+
+    if arguments.list:
+        return _list(store)
+    decider = common.open_decider(arguments)
+    path, resuming = _path(arguments, store)
+    with store.Store(path) as held:
+        talk = _talk(arguments, decider, held, resuming)
+        say = _speaker(arguments)
+        say(f"The case is kept in {path}.")
+        ended = _converse(arguments, talk, say)
+        if ended == "left":
+            say(f"Saved. Go on with: {_resume_command(arguments, path)}")
+            return 3
+        return _advise(arguments, decider, talk)
+
+
+def _list(store):
+    found = store.saved()
+    common.say("\n".join(f"{path.stem}  {path}" for path in found) if found else "No interview is saved.")
+    return 0
+
+
+def _path(arguments, store):
+    """(path of the case file, whether it is to be read)."""
+    from ..errors import InputError
+
+    if arguments.case is not None:
+        path = Path(arguments.case)
+        if arguments.resume is not None:
+            if not path.is_file():
+                raise InputError(f"there is no case file {str(path)!r} to go on with.", value=str(path), remedy="Leave --resume out to begin it.")
+            return path, True
+        if path.exists():
+            raise InputError(f"the case file {str(path)!r} is there already.", value=str(path), remedy="Add --resume to go on with it, or name another file.")
+        return path, False
+    if arguments.resume is None:
+        return store.new_path(), False
+    found = store.saved()
+    if arguments.resume:
+        found = [path for path in found if path.stem == arguments.resume]
+    if not found:
+        wanted = f"no saved interview {arguments.resume!r}" if arguments.resume else "no saved interview"
+        raise InputError(f"there is {wanted}.", value=arguments.resume, remedy="advisor interview --list shows what there is.")
+    return found[0], True
+
+
+def _talk(arguments, decider, held, resuming):
+    from ..interview.choosing import Chooser
+    from ..interview.reading import Reader
+    from ..interview.sampling import Sampler
+    from ..interview.state import State
+    from ..interview.talk import Talk
+    from ..interview.telling import Teller
+
+    knowledge = decider.knowledge
+    side = {}
+    if resuming:
+        state, side = held.load(knowledge)
+    else:
+        state = State(case_id(held.path))
+    reader = Reader(knowledge, decider.shop.platforms)
+    teller = Teller(knowledge, decider.shop, plain=arguments.plain_words, system=arguments.units)
+    talk = Talk(Chooser(Sampler(decider), in_order=arguments.in_order), reader, teller, held, state, rules=knowledge.sha256)
+    if not resuming:
+        # Written at once, so that a folder that cannot be written to is known before anything is said.
+        held.save(state, rules_sha256=knowledge.sha256)
+    if side.get("rules_sha256") not in (None, knowledge.sha256):
+        sys.stderr.write("The rules have changed since this interview was left; the advice is worked out by the new ones.\n")
+    if arguments.car is not None and state.car is None:
+        talk.take(f"car = {arguments.car}", common.width())
+        if talk.state.car is None:
+            from ..interview.names import find_car
+
+            find_car(arguments.car, decider.shop.platforms)  # raises with the nearest names
+    return talk
+
+
+def case_id(path):
+    """A case id from a file's name: small letters, digits and hyphens."""
+    plain = "".join(char if char.isascii() and char.isalnum() else "-" for char in path.name.split(".")[0].casefold())
+    return "-".join(part for part in plain.split("-") if part) or "caller"
+
+
+def _plain(arguments):
+    return (
+        arguments.plain or arguments.json or os.environ.get("TERM", "dumb") in ("dumb", "") or not sys.stdin.isatty() or not sys.stdout.isatty()
+    )
+
+
+def _speaker(arguments):
+    """Writes a text of the conversation; beside JSON it goes to standard error."""
+    stream = sys.stderr if arguments.json else sys.stdout
+    if hasattr(stream, "reconfigure"):
+        stream.reconfigure(errors="replace")
+
+    def say(text):
+        stream.write(text + "\n")
+        stream.flush()
+
+    return say
+
+
+def _converse(arguments, talk, say):
+    if _plain(arguments):
+        from ..interview import lines
+
+        if hasattr(sys.stdin, "reconfigure"):
+            # Bytes that are no text reach the reader as signs it refuses, instead of ending the program.
+            sys.stdin.reconfigure(errors="surrogateescape")
+        return lines.run(talk, lines.reader_of(sys.stdin, sys.stderr if arguments.json else sys.stdout), say, common.width)
+    from ..interview import terminal
+
+    return terminal.run(talk, say, common.width)
+
+
+def _resume_command(arguments, path):
+    import shlex
+
+    named = f"--case {shlex.quote(str(path))} --resume" if arguments.case is not None else f"--resume {shlex.quote(path.stem)}"
+    return f"advisor interview {named}"
+
+
+def _advise(arguments, decider, talk):
+    from ..deciding.advise import advise
+    from ..deciding.record import to_json
+
+    made = advise(decider, talk.state.as_case())
+    if arguments.json:
+        common.say(to_json(made))
+    else:
+        from ..reporting import screen
+
+        words = screen.Words(decider.knowledge, decider.shop, arguments.units)
+        common.say("\n" + screen.screen(made, words, common.width()))
+    return EXIT[made["outcome"]]

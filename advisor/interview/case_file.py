@@ -1,0 +1,73 @@
+"""The case file of an interview: written so that `recommend` and the interview read the same answers back."""
+
+import json
+from decimal import Decimal
+
+from ..errors import InputError
+from ..knowledge import cases, shapes, strict_yaml
+from .state import Said, State
+
+_ABOUT = ("title", "note", "invented", "expect")
+
+
+def write(state):
+    """The text of the case file: answers in the order they were told, don't know as unknown."""
+    lines = [f"case: {state.case}"]
+    if "title" in state.about:
+        lines.append(f"title: {quoted(state.about['title'])}")
+    if state.car is not None:
+        lines.append(f"platform: {state.car or 'none'}")
+    lines.append("answers:" if state.said else "answers: {}")
+    lines += [f"  {name}: {_answer(one)}" for name, one in state.said.items()]
+    for key in ("note", "invented", "expect"):
+        if key in state.about:
+            lines.append(f"{key}: {_value(state.about[key])}")
+    return "\n".join(lines) + "\n"
+
+
+def _answer(one):
+    if one.unknown:
+        return "unknown"
+    if one.origin == "stated":
+        return quoted(one.raw)
+    return f"{{value: {quoted(one.raw)}, from: {one.origin}}}"
+
+
+def quoted(text):
+    """Any text as a YAML scalar that is read back as the same text."""
+    if text.replace("_", "").isalpha() and text.isascii() and text.casefold() not in ("null", "unknown"):
+        return text
+    shown = json.dumps(text, ensure_ascii=False)
+    return "".join(char if char.isprintable() else _escape(char) for char in shown)
+
+
+def _escape(char):
+    code = ord(char)
+    return f"\\x{code:02x}" if code < 0x100 else f"\\u{code:04x}" if code < 0x10000 else f"\\U{code:08x}"
+
+
+def _value(value):
+    """Text, number, list or mapping in one line."""
+    if isinstance(value, dict):
+        return "{" + ", ".join(f"{quoted(key)}: {_value(member)}" for key, member in value.items()) + "}"
+    if isinstance(value, list):
+        return "[" + ", ".join(map(_value, value)) + "]"
+    return str(value) if isinstance(value, (int, Decimal)) else quoted(value)
+
+
+def read(path, knowledge):
+    """The State in a case file. Raises InputError (or ErrorList of it) with its place."""
+    root = strict_yaml.load(path, error=InputError, nulls=("expect",))
+    shapes.check(root, "case", InputError)
+    case = cases.read_case(root, knowledge)
+    said = {}
+    for name, node in root["answers"].items():
+        answer = case.answers.get(name)
+        if answer is None:
+            said[name] = Said(name, "unknown", None)
+        else:
+            raw = node.plain()
+            raw = raw["value"] if isinstance(raw, dict) else raw
+            said[name] = Said(name, ", ".join(raw) if isinstance(raw, list) else str(raw), answer.value, answer.origin)
+    about = {key: root[key].plain() for key in _ABOUT if key in root}
+    return State(case.id, case.platform if "platform" in root else None, said, about=about)

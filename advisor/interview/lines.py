@@ -1,0 +1,51 @@
+"""The interview line by line: for scripts, screen readers, pipes and simple terminals."""
+
+from .talk import DONE, LEFT
+
+
+def run(talk, read, write, width):
+    """Ask until the talk ends. ``read(prompt)`` gives a line or raises EOFError; ``write(text)`` shows a text."""
+    asked = status = None
+    while talk.ended is None:
+        if asked != (talk.question, talk.trouble):
+            # The question stands above the prompt once; after an order or a slip the prompt alone comes again.
+            asked = (talk.question, talk.trouble)
+            write(talk.ask(width()))
+        try:
+            line = read(talk.prompt())
+        except EOFError:
+            # The end of a script after the last question is no leaving: everything was said.
+            talk.ended = DONE if talk.question is None and talk.view.chain is not None else LEFT
+            write("")
+            break
+        except KeyboardInterrupt:
+            talk.ended = LEFT
+            write("")
+            break
+        told = talk.take(line, width())
+        if told:
+            write(told)
+        if talk.ended is None and talk.status(width() - 2) != status:
+            status = talk.status(width() - 2)
+            write(f"({status})")
+        if talk.ended is None:
+            write("")
+    return talk.ended
+
+
+def reader_of(stream, out):
+    """A ``read`` for `run` on a text stream, the prompt written to ``out``; what is not typed there is shown there."""
+    typed = stream.isatty()
+
+    def read(prompt):
+        out.write(prompt)
+        out.flush()
+        line = stream.readline()
+        if not line:
+            raise EOFError
+        line = line.rstrip("\r\n")
+        if not typed:
+            out.write(line[:200].encode("utf-8", "replace").decode("utf-8") + "\n")
+        return line
+
+    return read

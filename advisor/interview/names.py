@@ -1,0 +1,120 @@
+"""Which fact somebody means: full names, short names, and completion."""
+
+import difflib
+
+from ..errors import InputError
+
+#: The word for the car itself, which is no fact of the vocabulary.
+CAR = "car"
+_MOST_NAMED = 6
+
+
+def folded(text):
+    """Small letters, with underscores for blanks and hyphens."""
+    return "_".join(text.casefold().replace("-", " ").replace("_", " ").split())
+
+
+class Names:
+    """The names of everything that can be answered, in the order of the questions."""
+
+    def __init__(self, knowledge):
+        asked = [name for name, fact in knowledge.facts.items() if fact.source == "asked"]
+        order = [name for name in knowledge.questions if name in asked]
+        self.all = (CAR, *order, *(name for name in asked if name not in order))
+        self._bare = {name: _without_unit(name, knowledge.facts.get(name)) for name in self.all}
+        self._spoken = {
+            name: folded(knowledge.questions[name].short.rstrip("?")) for name in order
+        }
+        self._labels = {name: set(folded(knowledge.facts[name].label).split("_")) for name in self.all if name != CAR}
+
+    def find(self, text, *, strictly=False):
+        """The one name ``text`` stands for; InputError naming the candidates where there is none or several.
+
+        ``strictly``: only a full name, one without its unit, or the short wording of the question.
+        """
+        wanted = folded(text)
+        words = wanted.split("_")
+        found = []
+        stages = [
+            lambda name: name == wanted,
+            lambda name: self._bare[name] == wanted,
+            lambda name: self._spoken.get(name) == wanted,
+        ]
+        if not strictly:
+            stages += [
+                lambda name: name.startswith(wanted),
+                lambda name: self._bare[name].split("_")[-len(words):] == words,
+                lambda name: _covers(name.split("_"), words),
+                lambda name: set(words) <= self._labels.get(name, set()),
+            ]
+        for holds in stages if wanted else ():
+            matching = [name for name in self.all if holds(name)]
+            if len(matching) == 1:
+                return matching[0]
+            found += [name for name in matching if name not in found]
+        if found:
+            raise InputError(
+                f"{shortened(text)} can mean {' or '.join(found[:_MOST_NAMED])}.", value=text, remedy="Write one of them in full."
+            )
+        near = difflib.get_close_matches(wanted[:60], self.all, 3, 0.5)
+        raise InputError(
+            f"{shortened(text)} is nothing that is asked.",
+            value=text,
+            remedy=f"Did you mean {' or '.join(near)}?" if near else "Write answers to see what there is.",
+        )
+
+    def beginning(self, text):
+        """Names that begin with ``text`` or hold a word that does, for completion."""
+        wanted = folded(text)
+        first = [name for name in self.all if name.startswith(wanted)]
+        return first + [name for name in self.all if name not in first and any(word.startswith(wanted) for word in name.split("_"))]
+
+
+def shortened(text, most=40):
+    """``text`` in quotes, cut and with everything unprintable replaced, for a message."""
+    shown = "".join(char if char.isprintable() else "\ufffd" for char in text[: most + 1])
+    return f"'{shown[:most]}...'" if len(shown) > most else f"'{shown}'"
+
+
+def _covers(words, wanted):
+    """Does every wanted word begin a different word, in order?"""
+    left = iter(words)
+    return all(any(word.startswith(one) for word in left) for one in wanted)
+
+
+def _without_unit(name, fact):
+    words = name.split("_")
+    units = {"percent", "rpm", "deg"}
+    if fact is not None and fact.unit:
+        units.add(folded(fact.unit).replace("_", ""))
+    return "_".join(words[:-1]) if len(words) > 1 and words[-1] in units else name
+
+
+def find_car(text, platforms):
+    """The platform id somebody means, "" for a car that is not on file; InputError where unclear.
+
+    ``platforms``: Records in the order they were shown, numbered from 1.
+    """
+    wanted = folded(text)
+    if wanted in ("none", "other", "not_on_file", "another", "no"):
+        return ""
+    if wanted.isdigit() and 1 <= int(wanted[:4]) <= len(platforms) and len(wanted) < 5:
+        return platforms[int(wanted) - 1].id
+    words = wanted.split("_")
+    titles = {one.id: folded(f"{one.id} {one.fields.get('title', '')}").split("_") for one in platforms}
+    for holds in (
+        lambda one: folded(one.id) == wanted,
+        lambda one: folded(str(one.fields.get("title", ""))) == wanted,
+        lambda one: folded(one.id).startswith(wanted),
+        lambda one: all(any(word.startswith(typed) for word in titles[one.id]) for typed in words),
+    ):
+        matching = [one.id for one in platforms if wanted and holds(one)]
+        if len(matching) == 1:
+            return matching[0]
+        if matching:
+            raise InputError(
+                f"{shortened(text)} can mean {' or '.join(matching[:_MOST_NAMED])}.", value=text, remedy="Write one of them, or its number."
+            )
+    raise InputError(
+        f"no car on file is called {shortened(text)}.", value=text, remedy="Write the number or a name from the list, or none."
+    )

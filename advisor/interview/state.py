@@ -1,0 +1,137 @@
+"""The answers of one interview so far: plain data, changed only by making a new one."""
+
+import dataclasses
+from dataclasses import dataclass, field
+from typing import Mapping
+
+from ..engine.rulebase import copied_by, read_by
+from ..knowledge.model import Answer, Case, FactRef
+from .names import CAR
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """One thing the caller said: the ``raw`` text, its canonical ``value`` (None: don't know) and who said it."""
+
+    fact: str
+    raw: str
+    value: object
+    origin: str = "stated"
+
+    @property
+    def unknown(self):
+        """Did the caller not know?"""
+        return self.value is None
+
+
+@dataclass(frozen=True, slots=True)
+class State:
+    """``car``: None not asked yet, "" not on file, else the platform id. ``said``: fact -> Said, in the order of telling.
+
+    ``former``: answers dropped because what they hung on changed; offered again. ``later``: questions put off.
+    ``onward``: the caller wants to go on after the interview stopped by itself. ``about``: title, note and the
+    like of the case file, kept as they were.
+    """
+
+    case: str
+    car: str | None = None
+    said: Mapping[str, Said] = field(default_factory=dict)
+    former: Mapping[str, Said] = field(default_factory=dict)
+    later: tuple = ()
+    onward: bool = False
+    about: Mapping[str, object] = field(default_factory=dict)
+
+    def as_case(self):
+        """The Case these answers make."""
+        answers = {name: Answer(one.value, one.origin) for name, one in self.said.items() if not one.unknown}
+        unknown = tuple(sorted(name for name, one in self.said.items() if one.unknown))
+        return Case(self.case, self.car or "", answers, unknown, note=str(self.about.get("note", "")))
+
+    def with_answers(self, told, follows):
+        """A State with the ``told`` Saids taken in; what followed from a changed answer is dropped to ``former``.
+
+        ``follows``: fact -> facts whose answers hang on it (see `followers`).
+        """
+        said, former = dict(self.said), dict(self.former)
+        car = self.car
+        fresh = {one.fact for one in told}
+        for one in told:
+            if one.fact == CAR:
+                changed = self.car is not None and self.car != one.value
+                car = one.value
+            else:
+                held = said.get(one.fact)
+                changed = held is not None and held.value != one.value
+                said[one.fact] = one
+                former.pop(one.fact, None)
+            for name in _all_followers(one.fact, follows) if changed else ():
+                if name in said and name not in fresh:
+                    dropped = said.pop(name)
+                    if not dropped.unknown:
+                        former[name] = dropped
+        later = tuple(name for name in self.later if name not in fresh)
+        return dataclasses.replace(self, car=car, said=said, former=former, later=later)
+
+    def without(self, fact):
+        """A State in which a fact (or the car) was never answered; its answer is kept as a suggestion."""
+        if fact == CAR:
+            return dataclasses.replace(self, car=None)
+        said, former = dict(self.said), dict(self.former)
+        dropped = said.pop(fact, None)
+        if dropped is not None and not dropped.unknown:
+            former[fact] = dropped
+        return dataclasses.replace(self, said=said, former=former)
+
+
+def _all_followers(fact, follows):
+    found, waiting = [], list(follows.get(fact, ()))
+    while waiting:
+        name = waiting.pop(0)
+        if name not in found:
+            found.append(name)
+            waiting += follows.get(name, ())
+    return found
+
+
+def readers(knowledge):
+    """Asked fact -> ids of the rules and calculations that read it."""
+    found = {}
+    for key, names in reads(knowledge).items():
+        for name in names:
+            found.setdefault(name, set()).add(key)
+    return found
+
+
+def reads(knowledge):
+    """Id of every rule and calculation -> the facts it reads itself."""
+    found = {}
+    for rule in knowledge.rules:
+        names = {name for condition in (*rule.all, *rule.any) for name in (condition.fact, *read_by(condition))}
+        names |= set(copied_by(rule))
+        for requirement in rule.require:
+            limits = requirement.limit if isinstance(requirement.limit, tuple) else (requirement.limit,)
+            names |= {limit.name for limit in limits if isinstance(limit, FactRef)}
+        found[rule.id] = names
+    for calculation in (*knowledge.calculations, *knowledge.figure_calculations):
+        inputs = [one for _, given in calculation.inputs for one in (given.first_of or (given,))]
+        found[calculation.id] = {one.name for one in inputs if one.source == "fact"}
+    return found
+
+
+def followers(knowledge):
+    """Fact -> facts whose answers hang on it, read off the rules: nothing is declared twice.
+
+    An answer hangs on another when it is asked after it in the same topic and everything that reads it reads the
+    other too, but not the other way round (the speed hangs on the power it belongs to). What a car's record may hold
+    hangs on the car.
+    """
+    by = readers(knowledge)
+    order = list(knowledge.questions)
+    found = {CAR: [name for name in order if knowledge.facts[name].platform]}
+    for place, name in enumerate(order):
+        topic = knowledge.questions[name].topic
+        for other in order[place + 1:]:
+            subordinate = by.get(other, set()) < by.get(name, set()) and by.get(other)
+            if subordinate and knowledge.questions[other].topic == topic:
+                found.setdefault(name, []).append(other)
+    return found

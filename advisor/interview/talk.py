@@ -1,0 +1,293 @@
+"""The conversation itself, without a terminal: a line goes in, text comes out, and every answer is on disk before it does."""
+
+import dataclasses
+
+from ..errors import AdvisorError, ConflictError, InputError
+from . import contradictions
+from .choosing import View
+from .names import CAR, shortened
+from .reading import Order
+from .state import Said, followers
+
+DONE, LEFT = "done", "left"
+
+
+class Talk:
+    """One interview: ``state`` is what was said, ``ended`` is None, done or left.
+
+    ``store`` holds the case file, ``decider`` answers now and the explanations with the full decision.
+    Errors of the disk (StoreError) go to the caller; everything a person can mend is told and asked again.
+    """
+
+    def __init__(self, chooser, reader, teller, store, state, *, rules=""):
+        self.chooser, self.reader, self.teller, self.store = chooser, reader, teller, store
+        self.decider, self.knowledge = chooser.decider, chooser.knowledge
+        self.state = state
+        self.ended = None
+        self._follows = followers(self.knowledge)
+        self._rules = rules
+        self._again = None  # a question the caller wants to answer once more
+        self._seen = None
+        self._told = frozenset()
+
+    # --- what is asked
+
+    @property
+    def view(self):
+        """How the case stands; worked out once for each state."""
+        if self._seen is None or self._seen[0] is not self.state:
+            try:
+                view, trouble = self.chooser.view(self.state), ""
+            except ConflictError as error:
+                view, trouble = View(None, None, None, (), None, "", 1.0, 0), str(error)
+            self._seen = (self.state, view, trouble)
+        return self._seen[1]
+
+    @property
+    def trouble(self):
+        """What the rules cannot agree on with these answers, or empty."""
+        return self._seen[2] if self.view and self._seen else ""
+
+    @property
+    def question(self):
+        """The fact asked for now, the car, or None where nothing is."""
+        return self._again or self.view.question
+
+    def ask(self, width):
+        """The text above the prompt."""
+        if self.question is None:
+            if self.trouble:
+                return self.teller_wrap(f"{self.trouble} Change one of the answers.", width)
+            return self.teller.stopped(self.view, self.state, width)
+        return self.teller.question(self.question, self.state, self.view, width)
+
+    def prompt(self):
+        """The words before the cursor."""
+        if self.question is None:
+            return "done, more or a change> "
+        return f"{self.question.replace('_', ' ')}> "
+
+    def status(self, width):
+        """The status line."""
+        if self.trouble:
+            return "answers in conflict"[:width]
+        return self.teller.status(self.view, self.state, width)
+
+    # --- what is said
+
+    def complaint(self, text):
+        """What is wrong with a line, or empty where it would be taken."""
+        if not text.strip():
+            return ""
+        try:
+            self._prepare(self.reader.read(text, self.question))
+        except InputError as error:
+            return _mend(error)
+        return ""
+
+    def take(self, text, width):
+        """Take a line in; the text that answers it."""
+        if not text.strip():
+            return self._empty(width)
+        try:
+            found = self.reader.read(text, self.question)
+            told, orders = self._prepare(found)
+        except InputError as error:
+            return self.teller_wrap(_mend(error), width)
+        lines = []
+        if told:
+            lines.append(self._answer(told, width))
+        for order in orders:
+            lines.append(self._order(order, width))
+        return "\n".join(line for line in lines if line)
+
+    def _prepare(self, found):
+        """(answers, orders), the orders' names and values checked before anything is taken."""
+        told = [one for one in found if isinstance(one, Said)]
+        orders = [one for one in found if isinstance(one, Order)]
+        for order in orders:
+            if order.word in ("change", "later") and order.rest:
+                self.reader.names.find(order.rest)
+            if order.word == "what-if" and order.rest:
+                self.reader.read(order.rest, None)
+            if order.word in ("change", "what-if", "note", "why-not") and not order.rest:
+                needs = {"change": "a name", "what-if": "name = value", "note": "a text", "why-not": "a kit"}[order.word]
+                raise InputError(f"{order.word} needs {needs} after it.", value=order.word, remedy="See help.")
+        return told, orders
+
+    def _empty(self, width):
+        held = self.state.former.get(self.question) if self.question else None
+        if held is not None:
+            return self._answer([held], width)
+        if self.question is None:
+            return self.teller_wrap("Type done for the advice, or more to go on.", width)
+        return self.teller_wrap("Type an answer, or ? if it is not known; help shows what else there is.", width)
+
+    def _answer(self, told, width):
+        before_pick = self._pick()
+        old = self.state
+        new = old.with_answers(told, self._follows)
+        self._again = None if self._again in {one.fact for one in told} else self._again
+        self._move(new)
+        lines = [self.teller_wrap(f"{one.fact.replace('_', ' ')}: {self.teller.said(one)}.", width) for one in told]
+        dropped = [name for name in new.former if name not in old.former or old.former[name] is not new.former[name]]
+        if dropped:
+            held = ", ".join(f"{name} ({self.teller.said(new.former[name])})" for name in dropped)
+            lines.append(self.teller_wrap(f"Dropped, because it hung on that: {held}. It is offered again when asked.", width))
+        lines += self._new_contradictions(width)
+        pick = self._pick()
+        if pick != before_pick and self.view.chain is not None:
+            lines.append(self.teller_wrap(f"Now: {self.teller.outcome(self.view.standing)}.", width))
+        return "\n".join(lines)
+
+    def _pick(self):
+        return self.view.standing[:2] if self.view.chain is not None else None
+
+    def contradictions(self):
+        """All contradictions among the answers now."""
+        if self.view.known is None:
+            return ()
+        return contradictions.find(self.state, self.view.known, self.knowledge, self.teller.system)
+
+    def _new_contradictions(self, width):
+        found = self.contradictions()
+        fresh = [one for one in found if one.text not in self._told]
+        self._told = frozenset(one.text for one in found)
+        return [self.teller_wrap(f"Look: {one.text}", width) for one in fresh]
+
+    def _move(self, new, *, undoing=False):
+        """Put a new state on disk, then hold it. Where the disk refuses, nothing has changed."""
+        undo = self.store.undo
+        self.store.undo = undo[:-1] if undoing else [*undo, self.state]
+        try:
+            self.store.save(new, rules_sha256=self._rules)
+        except BaseException:
+            self.store.undo = undo
+            raise
+        self.state = new
+
+    # --- orders
+
+    def _order(self, order, width):
+        return getattr(self, "_do_" + order.word.replace("-", "_"))(order.rest, width)
+
+    def _do_help(self, rest, width):
+        if not rest:
+            return self.teller.help(width)
+        try:
+            return self.teller.about(self.reader.names.find(rest), width)
+        except InputError as error:
+            return self.teller_wrap(_mend(error), width)
+
+    def _do_why(self, rest, width):
+        if not rest:
+            return self.teller.why(self.question, self.view, width)
+        return self._explain("why", rest, width)
+
+    def _do_now(self, _, width):
+        if self.view.chain is None:
+            return self.teller_wrap(self.trouble or "Nothing stands yet: the car is not named.", width)
+        from ..deciding.advise import advise
+
+        lines = [self.teller.now(advise(self.decider, self.state.as_case()), self.view, width)]
+        lines += [self.teller_wrap(f"Look: {one.text}", width) for one in self.contradictions()]
+        return "\n".join(lines)
+
+    def _do_answers(self, _, width):
+        return self.teller.answers(self.state, self.view, width)
+
+    def _do_undo(self, _, width):
+        if not self.store.undo:
+            return self.teller_wrap("There is nothing to undo.", width)
+        before, self._again = self.store.undo[-1], None
+        gone = [name for name in self.state.said if self.state.said[name] != before.said.get(name)]
+        back = [name for name in before.said if before.said[name] != self.state.said.get(name)]
+        about = {key: value for key, value in self.state.about.items() if key != "note"}
+        about |= {key: value for key, value in before.about.items() if key == "note"}
+        self._move(dataclasses.replace(before, about=about), undoing=True)
+        told = [f"{name}: {self.teller.said(self.state.said[name])}" for name in back] + [f"{name}: open again" for name in gone if name not in back]
+        return self.teller_wrap("Undone. " + ("; ".join(told) + "." if told else ""), width)
+
+    def _do_change(self, rest, width):
+        name = self.reader.names.find(rest)
+        self._again = name
+        held = Said(CAR, "", self.state.car) if name == CAR and self.state.car is not None else self.state.said.get(name)
+        told = f"It was {self.teller.said(held)}; that stays until another answer is given." if held is not None else "It was not answered yet."
+        return self.teller_wrap(told, width)
+
+    def _do_later(self, rest, width):
+        name = self.reader.names.find(rest) if rest else self.question
+        if name is None:
+            return self.teller_wrap("Nothing is asked now.", width)
+        if name == CAR:
+            return self.teller_wrap("The car cannot be put off; none if it is not on file.", width)
+        if self._again == name:
+            self._again = None
+            return self.teller_wrap("The answer stays as it was.", width)
+        self._move(dataclasses.replace(self.state, later=(*(one for one in self.state.later if one != name), name)))
+        return self.teller_wrap(f"{name}: put off. change {name} brings it back.", width)
+
+    def _do_more(self, _, width):
+        if self.view.chain is None:
+            return self.teller_wrap(self.trouble or "It is asking already.", width)
+        self._move(dataclasses.replace(self.state, onward=True, later=()))
+        return "" if self.question is not None else self.teller_wrap("Every question has been asked.", width)
+
+    def _do_done(self, _, width):
+        self.ended = DONE
+        return ""
+
+    def _do_leave(self, _, width):
+        self.ended = LEFT
+        return ""
+
+    def _do_note(self, rest, width):
+        self._move(dataclasses.replace(self.state, about={**self.state.about, "note": rest}))
+        return self.teller_wrap("Noted.", width)
+
+    def _do_explain(self, rest, width):
+        return self._explain("why", rest, width)
+
+    def _do_why_not(self, rest, width):
+        return self._explain("why-not", rest, width)
+
+    def _do_what_if(self, rest, width):
+        told = [one for one in self.reader.read(rest, None) if isinstance(one, Said)]
+        if not told:
+            return self.teller_wrap("what-if needs name = value after it.", width)
+        try:
+            view = self.chooser.view(self.state.with_answers(told, self._follows))
+        except ConflictError as error:
+            return self.teller_wrap(str(error), width)
+        here = self.view.standing
+        lines = [f"With {', '.join(f'{one.fact} {self.teller.said(one)}' for one in told)}: {self.teller.outcome(view.standing)}."]
+        if here is not None and here == view.standing:
+            lines.append("That changes nothing.")
+        elif here is not None and here[:2] == view.standing[:2]:
+            lines.append("The kit stays; what goes with it or is to be warned of changes.")
+        return self.teller_wrap(" ".join(lines) + " Nothing is changed by asking.", width)
+
+    def _explain(self, word, rest, width):
+        """Hand an explanation to the explaining room."""
+        if self.view.chain is None:
+            return self.teller_wrap(self.trouble or "Nothing stands yet: the car is not named.", width)
+        from . import explanations
+
+        try:
+            return explanations.answer(word, rest, self.decider, self.state, self.teller, width)
+        except AdvisorError as error:
+            return self.teller_wrap(_mend(error), width)
+
+    def teller_wrap(self, text, width):
+        """Text of this conversation, each line wrapped."""
+        from .telling import wrap
+
+        return "\n".join(wrap(line, width) for line in text.splitlines())
+
+
+def _mend(error):
+    errors = getattr(error, "errors", None) or (error,)
+    return "\n".join(f"{one.what} {one.remedy}".strip() for one in errors)
+
+
+__all__ = ["Talk", "DONE", "LEFT", "shortened"]

@@ -1,0 +1,330 @@
+"""What the interview says: questions, reasons for them, how the case stands. Plain text, wrapped to the width."""
+
+import textwrap
+
+from ..knowledge.quantities import show_value
+from . import choosing
+from .names import CAR
+from .reading import ORDERS
+
+_HELP = {
+    "help": "what can be typed (help and a name: about that question) [F1]",
+    "why": "why this is asked, and what it would change [F2]",
+    "now": "how it stands: the pick, the ones next to it, what is open [F3]",
+    "answers": "everything said so far [F4]",
+    "undo": "take the last answer back [F5]",
+    "change": "change and a name: ask that again",
+    "later": "put this question off [F6]",
+    "more": "go on asking after it has stopped by itself",
+    "done": "finish and give the advice as it stands [F7]",
+    "leave": "save and leave; --resume goes on here [Ctrl-D]",
+    "explain": "why this kit",
+    "why-not": "why-not and a kit: why that one is not picked",
+    "what-if": "what-if and name = value: what another answer would do",
+    "note": "note and a text: kept with the case",
+}
+_UNKNOWN = "don't know, or ?"
+
+
+def wrap(text, width, first="", rest=None):
+    """Text wrapped with a prefix and a hanging indent."""
+    rest = " " * len(first) if rest is None else rest
+    return textwrap.fill(" ".join(text.split()), width, initial_indent=first, subsequent_indent=rest, break_on_hyphens=False)
+
+
+def and_list(words, most=8):
+    """a, b and c; cut after ``most``."""
+    words = [str(word) for word in words]
+    if len(words) > most:
+        words = [*words[:most], f"{len(words) - most} more"]
+    return words[0] if len(words) == 1 else ", ".join(words[:-1]) + " and " + words[-1]
+
+
+class Teller:
+    """Words for one shop and knowledge; ``plain`` for a customer's wording, ``system`` of units si or trade."""
+
+    def __init__(self, knowledge, shop, *, plain=False, system="si"):
+        self.knowledge, self.shop, self.plain, self.system = knowledge, shop, plain, system
+        self.titles = {one.id: one.fields.get("title", one.id) for one in (*shop.kits, *shop.platforms)}
+        self.items = {item.id: item for rule in knowledge.rules for item in rule.items}
+        self.cautions = {one.id: one for rule in knowledge.rules for one in rule.cautions}
+        self.rules = {rule.id: rule for rule in knowledge.rules}
+
+    wrap = staticmethod(wrap)
+
+    # --- small words
+
+    def label(self, name):
+        """What a fact is called."""
+        return "the car" if name == CAR else self.knowledge.facts[name].label
+
+    def said(self, one):
+        """An answer for people."""
+        if one.fact == CAR:
+            return self.titles.get(one.value, one.value) or "not on file"
+        if one.unknown:
+            return "not known"
+        origin = "" if one.origin == "stated" else f" ({one.origin.replace('_', ' ')})"
+        return show_value(self.knowledge.facts[one.fact], one.value, self.system) + origin
+
+    def value(self, name, value):
+        """Any value of a fact or figure."""
+        word = self.knowledge.facts.get(name) or self.knowledge.figures.get(name)
+        if isinstance(value, float) and "probability" in name:
+            return f"{100 * value:.0f} %"
+        return show_value(word, value, self.system)
+
+    def kit(self, kit_id):
+        """A kit by title and id."""
+        return f"{self.titles.get(kit_id, kit_id)} ({kit_id})" if kit_id else "no kit"
+
+    def outcome(self, outcome):
+        """An Outcome in a few words."""
+        if outcome.pick:
+            return self.kit(outcome.pick)
+        return "more answers are needed" if outcome.outcome == "need_more_answers" else "no kit fits"
+
+    # --- questions
+
+    def question(self, name, state, view, width):
+        """The block above the prompt."""
+        if name == CAR:
+            return self._cars(width)
+        asked = self.knowledge.questions[name]
+        text = asked.plain if self.plain else asked.short
+        lines = [wrap(text, width)]
+        if self.plain and asked.help:
+            lines.append(wrap(asked.help, width, "  "))
+        lines += self._choices(self.knowledge.facts[name], width)
+        held = state.former.get(name)
+        if held is not None:
+            lines.append(wrap(f"Said before: {self.said(held)}. An empty line takes it again.", width, "  "))
+        if view.reason == choosing.SAFETY:
+            lines.append(wrap("Asked for safety.", width, "  "))
+        return "\n".join(lines)
+
+    def _cars(self, width):
+        lines = [wrap("Which car is it?" if self.plain else "Car?", width)]
+        for number, one in enumerate(self.shop.platforms, 1):
+            lines.append(wrap(f"{one.fields.get('title', one.id)} ({one.id})", width, f"  {number} ", "    "))
+        lines.append(wrap("none: it is not on file", width, "  ", "    "))
+        if any(one.fields.get("invented") for one in self.shop.platforms):
+            lines.append(wrap("Invented shop, invented cars and kits: a demonstration.", width))
+        return "\n".join(lines)
+
+    def _choices(self, fact, width):
+        if fact.kind == "flag":
+            return [wrap("yes or no", width, "  ")]
+        if fact.kind == "choice" and fact.choices:
+            return [
+                wrap(f"{choice.replace('_', ' ')}", width, f"  {number} ", "    ") for number, choice in enumerate(fact.choices, 1)
+            ]
+        if fact.kind == "number" and fact.choices:
+            return [wrap(" or ".join(show_value(fact, choice, "si") for choice in fact.choices), width, "  ")]
+        return []
+
+    def about(self, name, width):
+        """Help on one question."""
+        if name == CAR:
+            return wrap("The car decides what can be fitted. Type its number, its name or a part of it; none if it is not listed.", width)
+        fact, asked = self.knowledge.facts[name], self.knowledge.questions[name]
+        lines = [wrap(f"{asked.plain} {asked.help}", width), wrap(f"Name: {name}", width, "  ", "    ")]
+        if fact.kind == "number" and not fact.choices:
+            unit = "" if fact.unit in ("", "1") else "with a unit, "
+            lines.append(
+                wrap(f"A number {unit}from {show_value(fact, fact.low, self.system)} to {show_value(fact, fact.high, self.system)}", width, "  ", "    ")
+            )
+        lines += self._choices(fact, width)
+        effort = {"memory": "known or not", "look": "look at the car or its papers", "measure": "has to be measured"}[asked.effort]
+        lines.append(wrap(f"Effort: {effort}. {_UNKNOWN} is an answer.", width, "  ", "    "))
+        return "\n".join(lines)
+
+    def help(self, width):
+        """All orders."""
+        lines = [
+            wrap(f"Type the answer, with its unit; a number from the list will do. {_UNKNOWN}: go on without.", width),
+            wrap("Any answer at any time: engine_power = 380 hp at 6500 rpm; main_use = daily", width, "", "  "),
+            wrap("Who says so may follow: 430 Nm measured, or looked up.", width),
+            "",
+        ]
+        return "\n".join(lines + [wrap(_HELP[word], width, f"  {word}: ", "    ") for word in ORDERS])
+
+    # --- why this question
+
+    def why(self, name, view, width):
+        """What the answer separates, and the rules concerned."""
+        if name is None or view.chain is None:
+            return wrap("The car decides which kits can be fitted at all." if name == CAR else "Nothing is asked now.", width)
+        candidate = next((one for one in view.candidates if one.fact == name), None)
+        lines = []
+        if view.reason == choosing.NEEDED:
+            lines.append(wrap("No kit can be named without it, or without another answer that tells the same.", width))
+        elif view.reason == choosing.SAFETY:
+            lines.append(wrap("It is asked whatever it changes, because somebody's safety hangs on it.", width))
+        if candidate is None or candidate.witness is None:
+            if not lines:
+                lines.append(wrap("As far as can be seen no answer to it changes the advice any more; it is asked for completeness.", width))
+            return "\n".join(lines + self._rules_reading(name, width))
+        lines.append(
+            wrap(
+                f"Among callers who have said the same so far, this answer alone changes the advice for {_in_hundred(candidate.effect)} in 100"
+                + (f", and the kit for {_in_hundred(candidate.pick_effect)}." if candidate.pick_effect else "."),
+                width,
+            )
+        )
+        before, after = candidate.witness.before, candidate.witness.after
+        outcomes = view.chain.outcomes
+        for row in (before, after):
+            drawn = view.chain.value(name, row, self.knowledge)
+            told = "not known" if drawn is None else show_value(self.knowledge.facts[name], drawn, self.system)
+            lines.append(wrap(f"{told}: {self._outcome_beside(outcomes[row], outcomes[before + after - row])}", width, "  ", "    "))
+        kits = self.separated(name, view)
+        if len(kits) > 1:
+            lines.append(wrap(f"It separates {and_list(map(self._short, kits))}.", width))
+        return "\n".join(lines + self._rules_concerned(name, view, candidate.witness, width))
+
+    def _short(self, kit_id):
+        return kit_id or "no kit"
+
+    def separated(self, name, view):
+        """Ids of the kits between which an answer decided in the chain, most often first ("" for no kit)."""
+        counts, outcomes = {}, view.chain.outcomes
+        for row in view.chain.steps[name]:
+            pair = (outcomes[row - 1].pick or "", outcomes[row].pick or "")
+            if pair[0] != pair[1]:
+                for one in pair:
+                    counts[one] = counts.get(one, 0) + 1
+        return sorted(counts, key=lambda one: (-counts[one], one))
+
+    def _outcome_beside(self, one, other):
+        if one[:2] != other[:2]:
+            return self.outcome(one)
+        told = [self.items[name].text for name in sorted(one.required - other.required)]
+        told += [self.cautions[name].text for name in sorted(one.cautions - other.cautions)]
+        return "with it: " + " ".join(told) if told else "without that"
+
+    def _rules_concerned(self, name, view, witness, width):
+        """Rules that hold for one of two callers only, those that read the answer themselves first."""
+        derived = view.chain.batched.derived
+        found = []
+        for rule in self.knowledge.rules:
+            if rule.stage == "case" and bool(derived.fired(rule.id)[witness.before]) != bool(derived.fired(rule.id)[witness.after]):
+                found.append(rule)
+        for checked in view.chain.batched.checks:
+            status = checked.status
+            if (status[witness.before] != status[witness.after]).any():
+                rule = self.rules[checked.requirement.rule]
+                if rule not in found:
+                    found.append(rule)
+        found.sort(key=lambda rule: not any(condition.fact == name for condition in (*rule.all, *rule.any)))
+        if not found:
+            return self._rules_reading(name, width)
+        return [wrap(f"Rules: {and_list([f'{rule.title} ({rule.id})' for rule in found], 4)}.", width, "", "  ")]
+
+    def _rules_reading(self, name, width):
+        rules = [rule for rule in self.knowledge.rules if any(condition.fact == name for condition in (*rule.all, *rule.any))]
+        return [wrap(f"Rules: {and_list([f'{rule.title} ({rule.id})' for rule in rules], 4)}.", width, "", "  ")] if rules else []
+
+    # --- how it stands
+
+    def status(self, view, state, width):
+        """One line: pick, holding probability, questions likely left."""
+        if view.chain is None:
+            return "no car yet"
+        left = f"about {view.left} more" if view.question else "nothing more to ask"
+        pick = view.standing.pick or {"need_more_answers": "no pick yet", "no_kit_fits": "no kit fits"}[view.standing.outcome]
+        holds = view.figure("holding_probability")
+        parts = [pick]
+        if holds is not None:
+            parts.append(f"holds {100 * holds:.0f} %" if width < 60 else f"probability of holding {100 * holds:.0f} %")
+        parts.append(left)
+        line = ", ".join(parts)
+        if len(line) > width and len(parts) > 2:
+            line = f"{pick[: max(8, width - 22)]}, {100 * holds:.0f} %, {view.left} left"
+        return line[:width]
+
+    def answers(self, state, view, width):
+        """Everything said, what is on file or assumed, what is offered again."""
+        lines = []
+        if state.car is not None:
+            lines.append(wrap(f"car: {self.titles.get(state.car, 'not on file')}", width, "  ", "    "))
+        lines += [wrap(f"{name}: {self.said(one)}", width, "  ", "    ") for name, one in state.said.items()]
+        lines = ["Said so far", *lines] if lines else ["Nothing is said yet."]
+        if state.former:
+            lines.append("Said before, and dropped when something else changed")
+            lines += [wrap(f"{name}: {self.said(one)}", width, "  ", "    ") for name, one in state.former.items()]
+        if view.known is not None:
+            assumed = [one for one in view.known.assumptions]
+            if assumed:
+                lines.append("Assumed until somebody says otherwise")
+                lines += [wrap(f"{one.fact}: {self.value(one.fact, one.value)}", width, "  ", "    ") for one in assumed]
+        if state.later:
+            lines.append(wrap(f"Put off: {and_list(state.later)}", width))
+        return "\n".join(lines)
+
+    def assumed(self, view, width):
+        """The assumptions of a case that is finished, each with how it is known."""
+        if view.known is None or not view.known.assumptions:
+            return "Nothing is assumed."
+        lines = ["Assumed, because nobody said"]
+        for one in view.known.assumptions:
+            lines.append(wrap(f"{self.label(one.fact)}: {self.value(one.fact, one.value)} ({one.fact})", width, "  ", "    "))
+        return "\n".join(lines)
+
+    def stopped(self, view, state, width):
+        """Why nothing more is asked."""
+        if view.standing.outcome == "need_more_answers":
+            return wrap("Nothing can be decided with these answers, and there is nothing left to ask that would help.", width)
+        told = f"Nothing left to ask is likely to change the advice: {_in_hundred(view.doubt)} in 100 callers who said the same would be sold another kit."
+        if len(state.said) >= choosing.MOST_QUESTIONS:
+            told = f"That is {choosing.MOST_QUESTIONS} answers; it stops here. {_in_hundred(view.doubt)} in 100 callers who said the same would be sold another kit."
+        lines = [wrap(told, width), self.assumed(view, width)]
+        if state.later:
+            lines.append(wrap(f"Put off: {and_list(state.later)}.", width))
+        lines.append(wrap("done gives the advice; more goes on asking; any answer can still be changed.", width))
+        return "\n".join(lines)
+
+    def now(self, made, view, width):
+        """The standing pick, its margin, its neighbours and what is open, from the decision record ``made``."""
+        kits = {kit["id"]: kit for kit in made["kits"]}
+        lines = []
+        if made["pick"]:
+            kit = kits[made["pick"]["kit"]]
+            lines.append(wrap(self.kit(kit["id"]), width, "Pick: ", "  "))
+            for name in ("holding_margin", "holding_probability", "pedal_force_n"):
+                if name in kit["figures"]:
+                    lines.append(wrap(f"{self.knowledge.figures[name].label}: {self.value(name, kit['figures'][name])}", width, "  ", "    "))
+            for one in made["pick"]["given_up"]:
+                lines.append(wrap(f"gives up {one['concern']}: {one['sentence']}", width, "  ", "    "))
+        elif made["outcome"] == "need_more_answers":
+            lines.append(wrap(f"No pick yet. Needed: {and_list(made['asks']) if made['asks'] else 'more answers'}.", width))
+        else:
+            lines.append(wrap("No kit on file fits. Ask the shop lead.", width))
+            for one in (made.get("no_fit") or {}).get("conflicts", [])[:2]:
+                lines.append(wrap(f"cannot be had together: {and_list(one)}", width, "  ", "    "))
+        if made["next_down"]:
+            lines.append(wrap(self.kit(made["next_down"]["kit"]), width, "Next down: ", "  "))
+            lines += [wrap(f"not enough: {one['sentence']}", width, "  ", "    ") for one in made["next_down"]["fails"][:2]]
+        if made["next_up"]:
+            lines.append(wrap(self.kit(made["next_up"]["kit"]), width, "Next up: ", "  "))
+            for one in made["next_up"]["adds"][:4]:
+                sign = "+" if one["difference"] > 0 else "-"
+                label = self.knowledge.figures[one["figure"]].label
+                lines.append(wrap(f"{label} {sign}{self.value(one['figure'], abs(one['difference']))}", width, "  ", "    "))
+        return "\n".join(lines + self._open(view, width))
+
+    def _open(self, view, width):
+        worth = sorted((one for one in view.candidates if one.worth > 0), key=lambda one: (-one.worth, one.fact))
+        if not worth:
+            return [wrap("Open: nothing that would change it.", width)]
+        told = [f"{one.fact} ({_in_hundred(one.effect)} in 100)" for one in worth]
+        lines = [wrap(f"Open, and how often it changes the advice: {and_list(told, 6)}.", width, "", "  ")]
+        if view.standing.pick:
+            lines.append(wrap(f"Of 100 callers who said the same, {_in_hundred(view.doubt)} would be sold another kit.", width))
+        return lines
+
+
+def _in_hundred(share):
+    if 0 < share < 0.01:
+        return "fewer than 1"
+    return f"{100 * share:.0f}"

@@ -1,0 +1,112 @@
+"""The interview at a terminal, through prompt_toolkit. Nothing essential stands in the status line or on a key alone."""
+
+from prompt_toolkit import PromptSession
+from prompt_toolkit.completion import Completer, Completion
+from prompt_toolkit.history import InMemoryHistory
+from prompt_toolkit.key_binding import KeyBindings
+from prompt_toolkit.validation import ValidationError, Validator
+
+from . import lines
+from .names import CAR, folded
+from .reading import ORDERS
+
+#: Key -> the order it types.
+KEYS = {"f1": "help", "f2": "why", "f3": "now", "f4": "answers", "f5": "undo", "f6": "later", "f7": "done"}
+
+
+def run(talk, write, width, *, input=None, output=None):
+    """Ask until the talk ends; returns done or left. ``input`` and ``output`` are for tests."""
+    session = PromptSession(
+        completer=Words(talk),
+        complete_while_typing=False,
+        validator=Check(talk),
+        validate_while_typing=False,
+        history=InMemoryHistory(),
+        key_bindings=keys(),
+        bottom_toolbar=lambda: talk.status(width()),
+        enable_history_search=False,
+        input=input,
+        output=output,
+    )
+    return lines.run(talk, session.prompt, write, width)
+
+
+def keys():
+    """Every key does what its typed word does."""
+    bindings = KeyBindings()
+
+    def bind(key, word):
+        @bindings.add(key)
+        def _(event):
+            event.app.exit(result=word)
+
+    for key, word in KEYS.items():
+        bind(key, word)
+
+    @bindings.add("c-d")
+    def _(event):
+        # Leaving must not hang on the line being empty: nothing typed but not sent is an answer.
+        event.app.exit(exception=EOFError)
+
+    return bindings
+
+
+class Check(Validator):
+    """Refuses a line with what is wrong and how to mend it; the line stays to be mended."""
+
+    def __init__(self, talk):
+        self.talk = talk
+
+    def validate(self, document):
+        """Raise ValidationError with the complaint, in one line."""
+        told = self.talk.complaint(document.text)
+        if told:
+            raise ValidationError(message=" ".join(told.split()), cursor_position=len(document.text))
+
+
+class Words(Completer):
+    """Choices of the question asked, then orders, then names of everything that can be answered."""
+
+    def __init__(self, talk):
+        self.talk = talk
+
+    def get_completions(self, document, complete_event):
+        """Completions of the piece of the line before the cursor."""
+        piece = document.text_before_cursor.rpartition(";")[2].lstrip()
+        for text, note in completions(self.talk, piece):
+            yield Completion(text, start_position=-len(piece.rpartition("=")[2].lstrip() if "=" in piece else piece), display_meta=note)
+
+
+def completions(talk, piece):
+    """(text, note) for a piece of a line: what could stand there."""
+    if "=" in piece:
+        name, _, begun = piece.partition("=")
+        try:
+            yield from _values(talk, talk.reader.names.find(name), begun.strip())
+        except Exception:  # half a name completes to nothing
+            return
+        return
+    if talk.question is not None:
+        yield from _values(talk, talk.question, piece)
+    for word in ORDERS:
+        if piece and word.startswith(piece.casefold()):
+            yield word, "order"
+    if piece:
+        for name in talk.reader.names.beginning(piece)[:12]:
+            yield f"{name} = ", "" if name == CAR else talk.knowledge.facts[name].label
+
+
+def _values(talk, name, begun):
+    if name == CAR:
+        for one in talk.reader.platforms:
+            if folded(begun) in folded(f"{one.id} {one.fields.get('title', '')}"):
+                yield one.id, one.fields.get("title", "")
+        return
+    fact = talk.knowledge.facts[name]
+    choices = ("yes", "no") if fact.kind == "flag" else fact.choices if fact.kind == "choice" else ()
+    for choice in choices:
+        if choice.startswith(folded(begun)):
+            yield choice, ""
+    held = talk.state.former.get(name) or talk.state.said.get(name)
+    if held is not None and not held.unknown and held.raw.startswith(begun) and held.raw not in choices:
+        yield held.raw, "said before"
