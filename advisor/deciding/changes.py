@@ -1,0 +1,409 @@
+"""The smallest changes of answers that lead to a wanted outcome.
+
+Only answers the caller can change are tried, and never those that describe use, speed, racing or the
+crankshaft: the vocabulary says which. Many variants are decided at once. A choice takes each of its other
+values; a number moves from where it stands towards an end of its sane range, and the step nearest to its
+present value that works is found by halving, to one step of its resolution.
+"""
+
+import dataclasses
+from dataclasses import dataclass, field
+from itertools import combinations
+
+from ..knowledge.model import Answer
+from ..knowledge.quantities import show_value
+from .answers import gather
+from .checks import FAIL, UNKNOWN
+from .upstream import Upstream
+
+#: Answers changed together at most; more is not a change but another car.
+MOST_TOGETHER = 3
+#: Change sets handed back at most, best first.
+MOST_SETS = 8
+#: Samples along a number before halving starts: alone, together with another answer, and where it alone changes nothing.
+ALONE, TOGETHER, INERT = 40, 8, 2
+#: Variants tried in one search at most; a search cut short only finds fewer sets, never a wrong one.
+MOST_VARIANTS = 4000
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """Answers to change together: pairs (fact, value), and the outcome and pick they lead to."""
+
+    answers: tuple
+    outcome: str
+    pick: str | None
+
+
+def changed(case, answers):
+    """The Case with other answers: ``answers`` maps a fact to its new value, None for "don't know"."""
+    held = {name: answer for name, answer in case.answers.items() if name not in answers}
+    unknown = {name for name in case.unknown if name not in answers}
+    for name, value in answers.items():
+        if value is None:
+            unknown.add(name)
+        else:
+            held[name] = Answer(value)
+    return dataclasses.replace(case, answers=held, unknown=tuple(sorted(unknown)))
+
+
+def can_change(fact):
+    """Whether a change of this fact may be offered to the caller."""
+    return fact.source == "asked" and fact.offered and not fact.safety and fact.changeable != "cannot"
+
+
+class Tries:
+    """Variants of one case, decided in batches and remembered."""
+
+    def __init__(self, decider, case):
+        self.decider, self.case = decider, case
+        self.platform, self.known = decider.gather(case)
+        self.count = 0
+        self._kits = {kit.id: kit for kit in decider.shop.kits}
+        self._found = {}
+
+    def run(self, variants):
+        """Decide those of ``variants`` (each a frozenset of pairs (fact, value)) that are new."""
+        new = [one for one in dict.fromkeys(variants) if one not in self._found]
+        self.count += len(new)
+        knowns = [
+            gather(changed(self.case, dict(one)), self.platform, self._kits, self.decider.knowledge) for one in new
+        ]
+        self._found.update(zip(new, self.decider.outcomes(self.case, self.platform, knowns)) if new else ())
+
+    def outcome(self, variant):
+        """The Outcome of a variant that was run."""
+        return self._found[variant]
+
+
+@dataclass
+class Axis:
+    """One number moved from its present value towards ``end``, on multiples of its resolution.
+
+    ``fixed``: answers changed as well. ``last``: the farthest step to look at. ``seen``: step -> (reached, pick).
+    """
+
+    fact: object
+    start: float
+    up: bool
+    fixed: frozenset = frozenset()
+    last: int = 0
+    seen: dict = field(default_factory=dict)
+
+    def value(self, step):
+        """The value ``step`` steps away; step 1 is the first multiple of the resolution beyond the present value."""
+        resolution = self.fact.resolution
+        whole = self.start / resolution
+        # A value that stands on a multiple but for rounding stands on it.
+        base = round(whole) if abs(whole - round(whole)) < 1e-6 else (int(whole // 1) if self.up else -int(-whole // 1))
+        return float(f"{(base + step if self.up else base - step) * resolution:.12g}")
+
+    def steps(self):
+        """How many steps lie between the present value and the end of the sane range."""
+        end = self.fact.high if self.up else self.fact.low
+        if end is None or self.fact.resolution is None:
+            return 0
+        count = max(0, int(abs(end - self.start) / self.fact.resolution + 1e-6))
+        while count and not (self.fact.low <= self.value(count) <= self.fact.high):
+            count -= 1
+        return count
+
+    def variant(self, step):
+        """The variant that stands ``step`` steps away."""
+        return self.fixed | {(self.fact.name, self.value(step))}
+
+    def hit(self):
+        """The nearest step seen that reaches the goal, or None."""
+        return min((step for step, (reached, _) in self.seen.items() if reached), default=None)
+
+    def to_halve(self):
+        """Steps in the middle of every gap before the nearest hit across which something changes."""
+        places = sorted(self.seen)
+        nearest = self.hit()
+        return [
+            (one + other) // 2
+            for one, other in zip(places, places[1:])
+            if other - one > 1 and self.seen[one] != self.seen[other] and (nearest is None or other <= nearest)
+        ]
+
+
+def _spread(last, count):
+    """Up to ``count`` steps from 1 to ``last``, closer together near the start."""
+    if last <= count:
+        return range(1, last + 1)
+    return sorted({1, last, *(max(1, round(last ** (place / (count - 1)))) for place in range(count)),
+                   *(max(1, last * place // (count // 2)) for place in range(1, count // 2))})
+
+
+def _explore(tries, reached, axes, count):
+    """Look along each axis: ``count(axis)`` samples, then halving, all axes together in each batch."""
+    _look(tries, reached, [(axis, list(_spread(axis.last, count(axis)))) for axis in axes if axis.last])
+    while tries.count < MOST_VARIANTS:
+        wanted = [(axis, steps) for axis in axes if (steps := axis.to_halve())]
+        if not wanted:
+            return
+        _look(tries, reached, wanted)
+
+
+def _look(tries, reached, wanted):
+    tries.run([axis.variant(step) for axis, steps in wanted for step in steps])
+    for axis, steps in wanted:
+        for step in steps:
+            outcome = tries.outcome(axis.variant(step))
+            axis.seen[step] = (reached(outcome), (outcome.outcome, outcome.pick))
+
+
+def smallest_changes(decider, decision, wanted=None):
+    """A `Search` that was run: change sets after which a kit of ``wanted`` (ids; None for any kit) is the pick.
+
+    No proper subset of a set reaches that, nor does any of its numbers one step of its resolution nearer to its
+    present value. One answer alone is tried first, then choices together, then a number with choices, then two
+    numbers; larger sets with numbers only where no smaller set was found.
+    """
+    search = Search(decider, decision, wanted)
+    if search.possible:
+        search.alone()
+        for size in range(2, MOST_TOGETHER + 1):
+            search.choices_together(size)
+            if not search.found:
+                search.number_with_choices(size - 1)
+        if not search.found:
+            search.two_numbers()
+        search.drop_what_is_not_least()
+    return search
+
+
+class Search:
+    """One search. ``found``: Changes; ``blocked``: kit id -> failed musts that no answer offered for change bears on.
+
+    ``cut_short``: whether variants were left out because there were too many.
+    """
+
+    def __init__(self, decider, decision, wanted):
+        self.tries = Tries(decider, decision.case)
+        self.wanted = None if wanted is None else frozenset(wanted)
+        self.found, self.alone_at, self.cut_short = [], {}, False
+        self.options, self.axes = {}, []
+        self._offer()
+        self.blocked, self._needs = {}, []
+        self._look_at_kits(decider, decision)
+        # A kit that fails nothing needs nothing in particular: then no variant can be left out beforehand.
+        self.possible = bool(self._needs) and not self.reached(self.now)
+
+    def _offer(self):
+        for name, fact in self.tries.decider.knowledge.facts.items():
+            present = self.tries.known.facts.get(name)
+            if not can_change(fact) or present is None:
+                continue
+            if fact.kind == "flag":
+                self.options[name] = [not present]
+            elif fact.choices:
+                self.options[name] = _by_distance(fact.choices, present)
+            elif fact.kind == "number":
+                self.axes += [axis for up in (False, True) if (axis := _axis(fact, present, up)).last]
+        self.tries.run([frozenset()])
+        self.now = self.tries.outcome(frozenset())
+
+    def _look_at_kits(self, decider, decision):
+        upstream = Upstream(decider.knowledge)
+        offered = {*self.options, *(axis.fact.name for axis in self.axes)}
+        bearing = {}
+        for index, kit in enumerate(decision.kits.ids if decision.checks else ()):
+            if self.wanted is not None and kit not in self.wanted:
+                continue
+            needs = []
+            for checked in decision.checks:
+                one = checked.requirement
+                if one.level == "must" and checked.status[0, index] in (FAIL, UNKNOWN):
+                    if one.id not in bearing:
+                        bearing[one.id] = upstream.of_requirement(one) & offered
+                    needs.append(bearing[one.id])
+                    if not bearing[one.id]:
+                        self.blocked.setdefault(kit, []).append(one.id)
+            if kit not in self.blocked:
+                self._needs.append(needs)
+
+    def reached(self, outcome):
+        """Whether an outcome is what is wanted."""
+        return outcome.pick is not None if self.wanted is None else outcome.pick in self.wanted
+
+    def _may(self, names):
+        """Whether changing these answers bears on everything some wanted kit fails."""
+        return any(all(need & names for need in needs) for needs in self._needs)
+
+    def _minimal(self, variant):
+        return not any(frozenset(one.answers) <= variant for one in self.found)
+
+    def _keep(self, variant):
+        outcome = self.tries.outcome(variant)
+        self.found.append(Change(tuple(sorted(variant, key=lambda pair: pair[0])), outcome.outcome, outcome.pick))
+
+    def _room(self, variants):
+        """As many of ``variants`` as may still be tried."""
+        room = max(0, MOST_VARIANTS - self.tries.count)
+        self.cut_short |= len(variants) > room
+        return variants[:room]
+
+    def alone(self):
+        """One answer at a time."""
+        self._try_choices(1)
+        axes = [axis for axis in self.axes if self._may({axis.fact.name})]
+        _explore(self.tries, self.reached, axes, lambda axis: ALONE)
+        for axis in axes:
+            step = axis.hit()
+            self.alone_at[axis.fact.name, axis.up] = step
+            if step is not None:
+                self._keep(axis.variant(step))
+
+    def choices_together(self, size):
+        """Several choices at once, none of whose parts reaches the goal."""
+        self._try_choices(size)
+
+    def _try_choices(self, size):
+        variants = []
+        for names in combinations(sorted(self.options), size):
+            if self._may(set(names)):
+                variants += [variant for variant in _products(names, self.options) if self._minimal(variant)]
+        variants = self._room(variants)
+        self.tries.run(variants)
+        for variant in variants:
+            if self.reached(self.tries.outcome(variant)):
+                self._keep(variant)
+
+    def number_with_choices(self, size):
+        """One number together with ``size`` choices."""
+        axes = []
+        for names in combinations(sorted(self.options), size):
+            for axis in self.axes:
+                if self._may({axis.fact.name, *names}):
+                    axes += [_axis(axis.fact, axis.start, axis.up, fixed) for fixed in _products(names, self.options)]
+        inert = {(axis.fact.name, axis.up) for axis in self.axes if len(set(axis.seen.values())) < 2}
+        count = {True: INERT, False: TOGETHER}
+        axes = axes[: len(self._room(range(TOGETHER * len(axes)))) // TOGETHER]
+        _explore(self.tries, self.reached, axes, lambda axis: count[(axis.fact.name, axis.up) in inert])
+        for axis in axes:
+            step = axis.hit()
+            if step is not None and self._minimal(axis.variant(step)):
+                self._keep(axis.variant(step))
+
+    def two_numbers(self):
+        """Two numbers: one as far as it goes, the other as far as needed, then the first back as far as it may."""
+        for one, other in combinations(self.axes, 2):
+            if one.fact.name == other.fact.name or not self._may({one.fact.name, other.fact.name}):
+                continue
+            for lead, follow in ((one, other), (other, one)):
+                if not self._room([lead]):
+                    return
+                step = self._nearest(follow, lead.variant(lead.last), follow.last)
+                if step is None:
+                    continue
+                back = self._nearest(lead, follow.variant(step), lead.last)
+                if back is not None and self._nearest(follow, lead.variant(back), step) == step:
+                    self._keep(lead.variant(back) | follow.variant(step))
+                    break
+
+    def _nearest(self, axis, fixed, last):
+        found = _axis(axis.fact, axis.start, axis.up, fixed, last)
+        _explore(self.tries, self.reached, [found], lambda _: TOGETHER)
+        return found.hit()
+
+    def drop_what_is_not_least(self):
+        """Leave out sets of which a part is enough, or a number need not go so far."""
+        lesser = {change.answers: self._lesser(change) for change in self.found}
+        self.tries.run([variant for variants in lesser.values() for variant in variants])
+        self.found = [
+            change for change in self.found
+            if not any(self.reached(self.tries.outcome(variant)) for variant in lesser[change.answers])
+        ]
+
+    def _lesser(self, change):
+        """Every proper part of a set, and the set with each number one step nearer to its present value."""
+        variants = [frozenset(part) for size in range(1, len(change.answers)) for part in combinations(change.answers, size)]
+        for name, value in change.answers:
+            step_nearer = nearer(self.tries.decider.knowledge.facts[name], self.tries.known.facts[name], value)
+            if step_nearer is not None:
+                variants.append(frozenset({*change.answers, (name, step_nearer)} - {(name, value)}))
+        return variants
+
+    def best(self):
+        """The sets found, best first: fewest answers, then fewest that cost something, then nearest.
+
+        For each set of facts the nearest values only; what costs nothing is always told.
+        """
+        facts = self.tries.decider.knowledge.facts
+        kept = {}
+        for change in sorted(self.found, key=self._rank):
+            kept.setdefault(frozenset(name for name, _ in change.answers), change)
+        ranked = sorted(kept.values(), key=self._rank)
+        first = ranked[:MOST_SETS]
+        free = [one for one in ranked if all(facts[name].changeable == "free" for name, _ in one.answers)]
+        return first if not free or any(one in first for one in free) else [*first[:-1], free[0]]
+
+    def _rank(self, change):
+        facts, known = self.tries.decider.knowledge.facts, self.tries.known.facts
+        costs = sum(facts[name].changeable == "costs" for name, _ in change.answers)
+        distance = sum(_distance(facts[name], known[name], value) for name, value in change.answers)
+        return len(change.answers), costs, round(distance, 9), str(change.answers)
+
+
+def nearer(fact, present, value):
+    """``value`` one step of the fact's resolution nearer to ``present``; None for a choice or where it gets there."""
+    if fact.kind != "number" or fact.choices:
+        return None
+    axis = Axis(fact, present, value > present)
+    step = round(abs(value - axis.value(0)) / fact.resolution)
+    return axis.value(step - 1) if step > 1 else None
+
+
+def _axis(fact, present, up, fixed=frozenset(), last=None):
+    axis = Axis(fact, present, up, fixed)
+    axis.last = axis.steps() if last is None else last
+    return axis
+
+
+def _by_distance(choices, present):
+    place = choices.index(present) if present in choices else 0
+    return sorted((one for one in choices if one != present), key=lambda one: (abs(choices.index(one) - place), one))
+
+
+def _distance(fact, present, value):
+    if fact.kind == "number" and not fact.choices:
+        return abs(value - present) / max(abs(present), abs(value))
+    if fact.choices and present in fact.choices:
+        return abs(fact.choices.index(value) - fact.choices.index(present)) / len(fact.choices)
+    return 0.5
+
+
+def _products(names, options):
+    """Every way to give each name one of its options, as variants."""
+    variants = [frozenset()]
+    for name in names:
+        variants = [one | {(name, value)} for one in variants for value in options[name]]
+    return variants
+
+
+def described(change, known, words, kit_title=str):
+    """A Change as data for the record: {sentence, answers, before, outcome, pick}.
+
+    ``known``: the present `Known`; ``words``: the vocabulary's facts; ``kit_title``: a kit's title by its id.
+    """
+    told = [
+        f"{words[name].label}: {show_value(words[name], value)} instead of {show_value(words[name], known.facts[name])}"
+        for name, value in change.answers
+    ]
+    sentence = "; ".join(told)
+    end = f"Then {kit_title(change.pick)} is the pick." if change.pick else "Then more answers are needed."
+    return {
+        "sentence": f"{sentence[:1].upper()}{sentence[1:]}. {end}",
+        "answers": dict(change.answers),
+        "before": {name: known.facts[name] for name, _ in change.answers},
+        "outcome": change.outcome,
+        "pick": change.pick,
+    }
+
+
+def changes_for_a_kit(decider, decision):
+    """For a case no kit fits: `described` smallest changes after which some kit does."""
+    search = smallest_changes(decider, decision)
+    titles = {kit.id: kit.fields.get("title", kit.id) for kit in decider.shop.kits}
+    return [described(one, search.tries.known, decider.knowledge.facts, titles.get) for one in search.best()]
