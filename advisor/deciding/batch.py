@@ -143,7 +143,7 @@ class BatchDecider:
 
     def _judge(self, derived, facts, kits, missing, platform):
         shape = (derived.rows, len(kits))
-        figures = self.decider.figures.compute(kits, facts)
+        figures = self.decider.figures.figures(kits, facts)
         musts = self._check("must", derived, facts, kits, figures)
         passes, failed, unjudged = verdict_masks(musts, shape)
         passes &= ~missing[:, None]
@@ -170,8 +170,6 @@ class BatchDecider:
                 column = kits.field(fact.field)
                 values, known = column.values[0, columns], column.known[0, columns]
             elif fact.source == "figure":
-                if name not in figures.columns:
-                    continue
                 column = figures.column(name)
                 values = np.broadcast_to(column.values, (derived.rows, len(kits)))[rows, columns]
                 known = np.broadcast_to(column.known, (derived.rows, len(kits)))[rows, columns]

@@ -147,7 +147,7 @@ class Decider:
 
     def _judge(self, decision):
         facts = FactColumns.of_case(decision.derivation.facts)
-        decision.figures = self.figures.compute(self.kits, facts)
+        decision.figures = self.figures.figures(self.kits, facts)
         posted = self._posted(decision.derivation)
         every = np.ones((1, 1), dtype=bool)
         musts = [check(one, every, self.kits, facts, decision.figures) for one in posted if one.level == "must"]
@@ -191,7 +191,7 @@ class Decider:
             if fact.source == "kit":
                 value = fields.get(fact.field)
             elif fact.source == "figure":
-                value = decision.figures.value(name, 0, index) if name in decision.figures.columns else None
+                value = decision.figures.value(name, 0, index)
             else:
                 value = decision.derivation.facts.get(name)
             if value is not None:

@@ -15,22 +15,34 @@ from .columns import Column
 
 
 class Figures:
-    """Figure name -> Column of shape (C, K) or (1, K); ``reasons``: figure -> {(case, kit): why unknown}."""
+    """Figures of cases and kits, each worked out when it is first asked for.
 
-    def __init__(self, cases, kits):
-        self.cases = cases
-        self.kits = kits
+    A column has shape (C, K) or (1, K). ``reasons``: figure -> {(case, kit): why unknown}, for figures asked for.
+    """
+
+    def __init__(self, program, kits, facts):
         self.columns = {}
         self.reasons = {}
         self.shared = {}
+        self.kits = kits
+        self.facts = facts
+        self._program = program
 
     def column(self, name):
         """The Column of a figure."""
-        return self.columns[name]
+        column = self.columns.get(name)
+        if column is None:
+            calculation, function = self._program.steps[name]
+            column = self.columns[name] = _one(calculation, function, self)
+        return column
+
+    def known_names(self, names):
+        """Those of ``names`` that are computed here or were put in."""
+        return [name for name in names if name in self.columns or name in self._program.steps]
 
     def value(self, name, case, kit):
         """One element, a float, or None where unknown."""
-        found = self.columns[name].number(case, kit)
+        found = self.column(name).number(case, kit)
         return None if found is None else float(found)
 
     def reason(self, name, case, kit):
@@ -43,43 +55,15 @@ class Figures:
         self.columns[name] = Column(values, known)
 
 
-def in_order(calculations):
-    """Figure calculations so that each stands after the figures it reads."""
-    waiting = {calculation.gives: calculation for calculation in calculations}
-    done, ordered = set(), []
-
-    def reads(calculation):
-        for _, given in calculation.inputs:
-            for one in given.first_of or (given,):
-                if one.source == "figure":
-                    yield one.name
-
-    def place(name):
-        if name in done:
-            return
-        done.add(name)
-        for other in reads(waiting[name]):
-            if other in waiting:
-                place(other)
-        ordered.append(waiting[name])
-
-    for name in sorted(waiting):
-        place(name)
-    return tuple(ordered)
-
-
 class FigureProgram:
     """All figure calculations of the knowledge, compiled once."""
 
     def __init__(self, knowledge):
-        self.steps = tuple((one, _function(one.function)) for one in in_order(knowledge.figure_calculations))
+        self.steps = {one.gives: (one, _function(one.function)) for one in knowledge.figure_calculations}
 
-    def compute(self, kits, facts):
-        """`Figures` for KitColumns ``kits`` and FactColumns ``facts``."""
-        figures = Figures(facts.count, len(kits))
-        for calculation, function in self.steps:
-            figures.columns[calculation.gives] = _one(calculation, function, kits, facts, figures)
-        return figures
+    def figures(self, kits, facts):
+        """`Figures` for KitColumns ``kits`` and FactColumns ``facts``; nothing is computed yet."""
+        return Figures(self, kits, facts)
 
 
 def _function(name):
@@ -87,10 +71,10 @@ def _function(name):
     return getattr(importlib.import_module(f"advisor.mechanics.{module}"), function)
 
 
-def _source(given, unit, kits, facts, figures):
+def _source(given, unit, figures):
     """The Column an input reads, its numbers in ``unit``."""
     if given.first_of:
-        columns = [_source(one, unit, kits, facts, figures) for one in given.first_of]
+        columns = [_source(one, unit, figures) for one in given.first_of]
         column = columns[-1]
         for earlier in reversed(columns[:-1]):
             column = Column(np.where(earlier.known, earlier.values, column.values), earlier.known | column.known)
@@ -100,36 +84,36 @@ def _source(given, unit, kits, facts, figures):
         values[0, 0] = given.value
         column = Column(values, np.ones((1, 1), dtype=bool))
     elif given.source == "fact":
-        column = facts.fact(given.name)
+        column = figures.facts.fact(given.name)
     elif given.source == "kit":
-        column = kits.field(given.name)
+        column = figures.kits.field(given.name)
     elif given.source == "facing":
-        column = kits.facing(given.name)
+        column = figures.kits.facing(given.name)
     elif given.source == "table":
-        column = kits.table(given.name)
+        column = figures.kits.table(given.name)
     else:
-        column = figures.columns[given.name]
+        column = figures.column(given.name)
     if column.values.dtype == object or _same(given.unit, unit):
         return column
     return Column(convert(column.values, given.unit, unit), column.known)
 
 
-def _one(calculation, function, kits, facts, figures):
+def _one(calculation, function, figures):
     wanted = dict(calculation.units)
     constants, columns, curves = {}, {}, {}
     for keyword, given in calculation.inputs:
         unit = wanted.get(keyword, "any")
         if given.source == "facing" and given.name in ("curve_temperatures", "curve_factors"):
-            curves[keyword] = kits.facing_curve()[given.name == "curve_factors"]
+            curves[keyword] = figures.kits.facing_curve()[given.name == "curve_factors"]
         elif given.source in ("value", "choice") and not given.first_of:
-            constants[keyword] = _source(given, unit, kits, facts, figures).values[0, 0]
+            constants[keyword] = _source(given, unit, figures).values[0, 0]
         else:
-            columns[keyword] = _source(given, unit, kits, facts, figures)
+            columns[keyword] = _source(given, unit, figures)
     known = np.ones((1, 1), dtype=bool)
     for column in columns.values():
         known = known & column.known
     if curves:
-        known = known & np.ones((1, len(kits)), dtype=bool)
+        known = known & np.ones((1, len(figures.kits)), dtype=bool)
     values = np.full(known.shape, np.nan)
     if not known.any():
         return Column(values, known)

@@ -155,13 +155,12 @@ def _kit(decision, index):
     figures, reasons_why = {}, {}
     fits = fits_the_car(decision, index)
     # A kit that does not fit the car is told by its dimensions; figures of a clutch that cannot be fitted say nothing.
-    for name in decision.knowledge.figures if fits else ():
-        if name in decision.figures.columns:
-            value = decision.figures.value(name, 0, index)
-            if value is not None:
-                figures[name] = value
-            elif decision.figures.reason(name, 0, index):
-                reasons_why[name] = decision.figures.reason(name, 0, index)
+    for name in decision.figures.known_names(decision.knowledge.figures) if fits else ():
+        value = decision.figures.value(name, 0, index)
+        if value is not None:
+            figures[name] = value
+        elif decision.figures.reason(name, 0, index):
+            reasons_why[name] = decision.figures.reason(name, 0, index)
     concerns = decision.knowledge.order.concerns
     return {
         "id": decision.kits.ids[index],
