@@ -18,6 +18,8 @@ COMMANDS = {
     "interview": ("interview", "ask the questions, then recommend"),
     "rules": ("rules", "check and read the rules"),
     "case": ("case", "saved cases: keep, find, audit, replay, sign"),
+    "sheet": ("sheet", "a sheet to send, to work from or to file"),
+    "worksheet": ("worksheet", "what the fitter measured, worked out and held against its limits"),
     "calculate": ("calculate", "use one calculation of the mechanics alone"),
 }
 

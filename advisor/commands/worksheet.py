@@ -1,0 +1,109 @@
+"""Works out what a fitter measured: the bearing's gap, the pedal stop, the flywheel's step, run-out, end float.
+
+Without readings it shows what to measure and how. Readings are numbers with their unit, NAME=VALUE; several of one
+kind are numbered (reading_1, reading_2).
+
+example:
+  advisor worksheet bearing-gap
+  advisor worksheet bearing-gap housing_to_bearing='52.0 mm' block_to_fingers='49.5 mm' spacer_thickness='0.8 mm'
+  advisor worksheet run-out where=housing-bore reading_1='0.10 mm' reading_2='-0.05 mm' --json
+"""
+
+from ..errors import InputError
+from . import common
+
+
+def add(parser):
+    """Options of the command."""
+    parser.add_argument("worksheet", metavar="WORKSHEET", help="bearing-gap, pedal-stop, step-height, run-out or end-float")
+    parser.add_argument("readings", metavar="NAME=VALUE", nargs="*", help="what was measured")
+    parser.add_argument("--case-id", metavar="ID", help="keep the readings with this case of the casebook")
+    parser.add_argument("--casebook", metavar="FILE", help="the casebook's file, where it is not the usual one")
+    parser.add_argument("--by", metavar="NAME", default="", help="who measured")
+    common.add_output(parser)
+
+
+def run(arguments):
+    """The exit code: 0 whatever the readings say; whether they are within their limits is in what is shown."""
+    from ..reporting import worksheets
+
+    worksheet = worksheets.find(arguments.worksheet)
+    if not arguments.readings:
+        if arguments.case_id:
+            raise InputError("there are no readings to keep.", remedy="Give them as NAME=VALUE.")
+        _say(arguments, form(worksheet), lambda: "\n".join(form_lines(worksheet, common.width())))
+        return 0
+    worked = worksheets.work(worksheet.name, texts(arguments.readings))
+    if arguments.case_id:
+        from ..casebook.book import Casebook
+
+        with Casebook(arguments.casebook) as book:
+            book.note(book.number_of(arguments.case_id), worksheets.as_note(worked), by=arguments.by)
+    _say(arguments, worked.as_data(), lambda: "\n".join(lines(worked, arguments.units, common.width())))
+    return 0
+
+
+def _say(arguments, data, text):
+    if arguments.json:
+        import json
+
+        common.say(json.dumps(data, indent=2, sort_keys=True, ensure_ascii=False))
+    else:
+        common.say(text())
+
+
+def texts(pairs):
+    """{"name": "12.5 mm"} from NAME=VALUE texts; each given once."""
+    found = {}
+    for text in pairs:
+        name, equals, value = text.partition("=")
+        if not equals or not name.strip() or not value.strip():
+            raise InputError(f"{text!r} is not NAME=VALUE.", value=text, remedy="Write it like before='0.12 mm'.")
+        if name.strip() in found:
+            raise InputError(f"{name.strip()} is given twice.", value=text, remedy="Give it once; number several: reading_1, reading_2.")
+        found[name.strip()] = value
+    return found
+
+
+def form(worksheet):
+    """What is to be read, as JSON data."""
+    return {
+        "worksheet": worksheet.name,
+        "title": worksheet.title,
+        "cautions": list(worksheet.cautions),
+        "readings": [
+            {"name": one.name, "unit": one.unit, "what": one.what, "how": one.how, "needed": not one.optional and one.default is None,
+             "default": one.default, "choices": list(one.choices), "several": one.many}
+            for one in worksheet.readings
+        ],
+    }
+
+
+def form_lines(worksheet, width):
+    """What is to be read, as lines."""
+    from ..reporting.words import wrap
+
+    made = [wrap(f"{worksheet.name}: {worksheet.title}", width), ""]
+    made += [wrap(caution, width) for caution in worksheet.cautions] + ["", "Readings"]
+    for one in worksheet.readings:
+        name = f"{one.name}_1, {one.name}_2 ..." if one.many else one.name
+        kind = " or ".join(one.choices) if one.choices else one.unit if one.unit != "1" else "number"
+        level = "if known" if one.optional else f"else {one.default:g}" if isinstance(one.default, float) else f"else {one.default}" if one.default else "needed"
+        made.append(wrap(f"{name} ({kind}; {level}): {one.what}. {one.how}", width, "  ", "    "))
+    return made
+
+
+def lines(worked, units, width):
+    """A worked sheet as lines: what was worked out, by which formula, and whether it is within its limit."""
+    from ..knowledge.quantities import show
+    from ..reporting.words import wrap
+
+    made = [wrap(worked.worksheet.title, width), "", "Worked out"]
+    for line in worked.lines:
+        made.append(wrap(f"{line.label}: {show(line.value, line.unit, units)}", width, "  ", "    "))
+        made += [wrap(formula, width, "      ", "        ") for formula in line.formula]
+    made += ["", "Against the limits"]
+    for verdict in worked.verdicts:
+        basis = f" ({verdict.basis})" if verdict.basis else ""
+        made.append(wrap(f"{verdict.state}: {verdict.words}{basis}", width, "  ", "    "))
+    return [*made, "", *(wrap(caution, width) for caution in worked.worksheet.cautions)]

@@ -1,0 +1,190 @@
+"""What a sheet is made of: sections of blocks, whose texts know where every number in them comes from.
+
+A piece of text is a plain str (words of the sheet itself, in which no digit may stand), a `Number` or a `Said`
+(words of a rule, a record or a person, taken over as they are), a `Blank` to be filled in by hand. Renderers turn
+the same blocks into plain text, HTML and PDF.
+"""
+
+from dataclasses import dataclass, field
+
+
+@dataclass(frozen=True, slots=True)
+class Number:
+    """A value as shown, with the canonical ``value`` and ``unit`` and the ``source`` it was taken from."""
+
+    text: str
+    value: float
+    unit: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """Words taken over from ``source``: a rule, a label, a title, an answer. Data, whoever wrote them."""
+
+    text: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Blank:
+    """A place to write; ``what`` names it for those who cannot see the line; ``unit`` stands behind it."""
+
+    what: str
+    unit: str = ""
+
+
+def pieces(*parts):
+    """Flatten parts (pieces, or tuples and lists of them) into a tuple of pieces.
+
+    Raises ValueError where the sheet's own words hold a digit: a number without a source.
+    """
+    flat = []
+    for part in parts:
+        if isinstance(part, (tuple, list)):
+            flat.extend(pieces(*part))
+            continue
+        if isinstance(part, str) and any(char.isdigit() for char in part):
+            raise ValueError(f"a number without a source stands in {part!r}")
+        if part != "":
+            flat.append(part)
+    return tuple(flat)
+
+
+def plain(parts, blank="________"):
+    """Pieces as plain text; blanks as a line to write on."""
+    made = []
+    for part in pieces(parts):
+        if isinstance(part, str):
+            made.append(part)
+        elif isinstance(part, Blank):
+            made.append(f"{blank} {part.unit}".rstrip())
+        else:
+            made.append(part.text)
+    return "".join(made)
+
+
+@dataclass(frozen=True)
+class Paragraph:
+    """One paragraph; ``kind`` is "", lead, note or warning."""
+
+    text: tuple
+    kind: str = ""
+
+
+@dataclass(frozen=True)
+class Bullets:
+    """A list; ``kind`` is plain, ordered or checks (with a box to tick)."""
+
+    items: tuple
+    kind: str = "plain"
+
+
+@dataclass(frozen=True)
+class Table:
+    """A table with a caption, headed columns and rows of cells; the first cell of a row heads it."""
+
+    caption: tuple
+    columns: tuple
+    rows: tuple
+
+
+@dataclass(frozen=True)
+class Figure:
+    """A drawing: ``svg`` markup made here, its title, what it shows in words (``alt``) and a caption."""
+
+    name: str
+    svg: str
+    title: str
+    alt: tuple
+    caption: tuple = ()
+    wide: bool = False
+
+
+@dataclass(frozen=True)
+class Tree:
+    """Nested reasons: each node is (pieces, children)."""
+
+    nodes: tuple
+
+
+@dataclass(frozen=True)
+class Section:
+    """A heading and what stands under it."""
+
+    id: str
+    title: tuple
+    blocks: tuple
+
+
+@dataclass(frozen=True)
+class Document:
+    """A whole sheet; ``head`` stands under its title, ``foot`` at the end."""
+
+    audience: str
+    title: tuple
+    head: tuple
+    sections: tuple
+    foot: tuple = field(default=())
+
+
+def paragraph(*parts, kind=""):
+    """A `Paragraph` of the parts."""
+    return Paragraph(pieces(*parts), kind)
+
+
+def bullets(items, kind="plain"):
+    """`Bullets` of items, each a piece or a tuple of pieces."""
+    return Bullets(tuple(pieces(item) for item in items), kind)
+
+
+def table(caption, columns, rows):
+    """A `Table`; caption, columns and cells are pieces or tuples of them."""
+    return Table(
+        pieces(caption), tuple(pieces(column) for column in columns), tuple(tuple(pieces(cell) for cell in row) for row in rows)
+    )
+
+
+def section(name, title, *blocks):
+    """A `Section`; blocks that are None are left out, lists are taken apart."""
+    flat = []
+    for block in blocks:
+        flat.extend(one for one in (block if isinstance(block, list) else [block]) if one is not None)
+    return Section(name, pieces(title), tuple(flat))
+
+
+def walk(document):
+    """Every piece of a document with the section it stands in, in reading order."""
+
+    def inside(block):
+        if isinstance(block, Paragraph):
+            yield from block.text
+        elif isinstance(block, Bullets):
+            for item in block.items:
+                yield from item
+        elif isinstance(block, Table):
+            yield from block.caption
+            for row in (block.columns, *block.rows):
+                for cell in row:
+                    yield from cell
+        elif isinstance(block, Figure):
+            yield from block.alt + block.caption
+        elif isinstance(block, Tree):
+            yield from _nodes(block.nodes)
+
+    def _nodes(nodes):
+        for text, children in nodes:
+            yield from text
+            yield from _nodes(children)
+
+    for part in document.title:
+        yield "", part
+    for block in (*document.head, *document.foot):
+        for part in inside(block):
+            yield "", part
+    for one in document.sections:
+        for part in one.title:
+            yield one.id, part
+        for block in one.blocks:
+            for part in inside(block):
+                yield one.id, part

@@ -1,0 +1,175 @@
+"""Takes numbers and words for a sheet out of the decision record, the records it names and the rules it was made with.
+
+Every piece made here carries its source, a path of names:
+
+    fact/NAME  figure/KIT/NAME  record/KEY/KEY/...     the decision record
+    kit/ID/FIELD  part/ID/FIELD  platform/ID/FIELD     records, whose hashes stand in the decision record
+    because/RULE  sentence/RULE  label/NAME  title/ID  question/FACT     words of rules and records
+    limit/NAME/END  limit/NAME/why                     the workshop's limits (`sheet_limits`)
+    reading/WORKSHEET/NAME                             a reading, or computed from readings by a mechanics function
+"""
+
+from .sheet_blocks import Number, Said, pieces
+from .sheet_limits import limits
+from .words import COMPARES
+
+NOT_KNOWN = "not known"
+KGF = 9.80665
+
+
+class Page:
+    """Pieces from one decision record ``made``, in the words (and units) of ``words``."""
+
+    def __init__(self, made, words):
+        self.made = made
+        self.words = words
+        self.facts = {fact["name"]: fact for fact in made["facts"]}
+        self.kits = {kit["id"]: kit for kit in made["kits"]}
+        self.requirements = {one["id"]: one for one in made["requirements"]}
+        self.limits = limits()
+        self.pick_id = made["pick"]["kit"] if made["pick"] else None
+
+    # --- values -------------------------------------------------------------------------------
+
+    def value(self, name, value, source):
+        """A piece for a value of the fact, figure or kit field ``name``."""
+        if value is None:
+            return NOT_KNOWN
+        text = self.words.value(name, value)
+        if isinstance(value, float):
+            return Number(text, value, self._unit(name), source)
+        return Said(text, source)
+
+    def _unit(self, name):
+        knowledge = self.words.knowledge
+        word = knowledge.facts.get(name) or knowledge.figures.get(name) or knowledge.kit_fields.get(name)
+        return (word.unit or "1") if word else "1"
+
+    def fact(self, name):
+        """A fact of the case, "not known" where it has no value."""
+        return self.value(name, self.fact_value(name), f"fact/{name}")
+
+    def fact_value(self, name):
+        """A fact's bare value, or None."""
+        return self.facts[name]["value"] if name in self.facts else None
+
+    def figure(self, name, kit=None):
+        """A figure of a kit (the pick unless named)."""
+        kit = kit or self.pick_id
+        return self.value(name, self.figure_value(name, kit), f"figure/{kit}/{name}")
+
+    def figure_value(self, name, kit=None):
+        """A figure's bare value, or None."""
+        return self.kits[kit or self.pick_id]["figures"].get(name)
+
+    def field(self, name, kit=None):
+        """A field of a kit's record."""
+        kit = kit or self.pick_id
+        return self.value(name, self.field_value(name, kit), f"kit/{kit}/{name}")
+
+    def field_value(self, name, kit=None):
+        """A kit field's bare value, or None."""
+        return self.words.records[kit or self.pick_id].fields.get(name)
+
+    def recorded(self, name, *path):
+        """A value at a place of the decision record, shown as fact, figure or field ``name``."""
+        place = self.made
+        for key in path:
+            place = place[key]
+        return self.value(name, place, "record/" + "/".join(str(key) for key in path))
+
+    def money(self, value, currency, source):
+        """A price."""
+        if value is None:
+            return "price not known"
+        return Number(self.words.money(value, currency), value, currency or "", source)
+
+    def count(self, value, source):
+        """A whole number without a unit."""
+        return Number(f"{value:.0f}", float(value), "1", source)
+
+    def limit(self, name, end="high"):
+        """One end of a workshop limit, with its unit."""
+        one = self.limits[name]
+        return Number(self.words.number(getattr(one, end), one.unit), getattr(one, end), one.unit, f"limit/{name}/{end}")
+
+    def limit_why(self, name):
+        """Where a workshop limit comes from."""
+        return Said(self.limits[name].basis, f"limit/{name}/why")
+
+    def scale_mark(self, name, kit=None):
+        """A force as a bathroom scale under the foot would show it: the same number in kgf, written kg, or lb."""
+        value = self.figure_value(name, kit) if name in self.words.knowledge.figures else self.fact_value(name)
+        source = f"figure/{kit or self.pick_id}/{name}" if name in self.words.knowledge.figures else f"fact/{name}"
+        if value is None:
+            return NOT_KNOWN
+        if self.words.system == "trade":
+            return Number(self.words.number(value, "N").replace("lbf", "lb"), value, "N", source)
+        return Number(f"{value / KGF:.0f} kg", value, "N", source)
+
+    # --- words --------------------------------------------------------------------------------
+
+    def label(self, name):
+        """What a fact, figure or kit field is called."""
+        return Said(self.words.label(name), f"label/{name}")
+
+    def title(self, record_id):
+        """A record's title."""
+        return Said(self.words.title(record_id), f"title/{record_id}")
+
+    def name(self, text, *path):
+        """A text at a place of the decision record."""
+        return Said(str(text), "record/" + "/".join(str(key) for key in path))
+
+    def because(self, rule):
+        """Why a rule says what it says."""
+        return Said(self.words.because(self.made, rule), f"because/{rule}")
+
+    def sentence(self, rule):
+        """The first sentence of it."""
+        return Said(self.words.sentence(self.made, rule), f"sentence/{rule}")
+
+    def question(self, name):
+        """How a fact is asked, in plain words."""
+        question = self.words.knowledge.questions.get(name)
+        return Said(question.plain, f"question/{name}") if question else self.label(name)
+
+    # --- requirements -------------------------------------------------------------------------
+
+    def needed(self, requirement, value, source):
+        """ "at least 523 N m", "one of organic, ceramic"."""
+        if value is None:
+            return (NOT_KNOWN,)
+        if isinstance(value, dict):
+            return pieces("that of the kit: ", self.label(value["kit"]))
+        measure = requirement["measure"]
+        if requirement["compare"] == "between":
+            low, high = (self.value(measure, end, f"{source}/{place}") for place, end in enumerate(value))
+            return pieces("between ", low, " and ", high)
+        word = COMPARES[requirement["compare"]]
+        if isinstance(value, list):
+            return pieces(f"{word} " if word else "", Said(self.words.value(measure, value), source))
+        return pieces(f"{word} " if word else "", self.value(measure, value, source))
+
+    def failure(self, entry, *path):
+        """One failed or unknown requirement: what is needed and what the kit has."""
+        requirement = self.requirements[entry["requirement"]]
+        source = "record/" + "/".join(str(key) for key in path)
+        needed = self.needed(requirement, entry["needed"], f"{source}/needed")
+        has = ", this kit's is not known"
+        if entry["actual"] is not None:
+            has = (", this kit has ", self.value(requirement["measure"], entry["actual"], f"{source}/actual"))
+        return pieces(self.label(requirement["measure"]), ": ", needed, " is needed", has, ".")
+
+    def kit_index(self, kit):
+        """The place of a kit in the record's list."""
+        return next(place for place, one in enumerate(self.made["kits"]) if one["id"] == kit)
+
+    @property
+    def invented(self):
+        """Whether the car or any kit shown is an invented one."""
+        shown = [self.pick_id, self.made["case"]["platform"]]
+        shown += [self.made[step]["kit"] for step in ("next_down", "next_up") if self.made[step]]
+        shown += list(self.kits)
+        records = self.words.records
+        return self.made["case"]["invented"] or any(one in records and records[one].fields.get("invented") for one in shown)

@@ -1,0 +1,203 @@
+"""Working a worksheet: readings, lines computed from them by functions of the mechanics, and verdicts."""
+
+import importlib
+from dataclasses import dataclass, field
+
+from ..errors import InputError
+from ..knowledge import quantities
+from ..knowledge.functions import describe
+from ..mechanics.checks import MechanicsError
+from .sheet_limits import limits
+
+WITHIN, OUTSIDE, OPEN = "within", "outside", "open"
+#: Numbers are kept to 9 significant digits, as everywhere.
+DIGITS = 9
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """One thing to measure or look up: ``what`` it is, ``how`` to get it; needed unless optional.
+
+    ``choices`` for a text; ``default`` for what a worksheet takes where nothing is given.
+    """
+
+    name: str
+    unit: str
+    what: str
+    how: str = ""
+    optional: bool = False
+    choices: tuple = ()
+    default: object = None
+    many: bool = False  # NAME_1, NAME_2 ... as many as were taken
+    signed: bool = False  # may be below zero
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """A figure computed from the readings: value in ``unit``, by the mechanics ``function``; its formula."""
+
+    name: str
+    label: str
+    value: float
+    unit: str
+    function: str
+    formula: tuple
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """Whether a figure (``of``: a line or reading) is within its limit, in words, and what to do."""
+
+    of: str
+    state: str
+    words: str
+    basis: str = ""
+
+
+@dataclass
+class Worked:
+    """A worksheet being worked: the `Worksheet`, its readings, lines and verdicts so far."""
+
+    worksheet: object
+    readings: dict
+    lines: list = field(default_factory=list)
+    verdicts: list = field(default_factory=list)
+
+    @property
+    def name(self):
+        """Name of the worksheet."""
+        return self.worksheet.name
+
+    def has(self, *names):
+        """Are all these readings given?"""
+        return all(self.readings.get(name) is not None for name in names)
+
+    def known(self, name):
+        """Is it given, or worked out already?"""
+        return self.has(name) or any(line.name == name for line in self.lines)
+
+    def value(self, name):
+        """A reading's or a line's value."""
+        for line in self.lines:
+            if line.name == name:
+                return line.value
+        return self.readings[name]
+
+    def unit(self, name):
+        """Its unit."""
+        for line in self.lines:
+            if line.name == name:
+                return line.unit
+        return next((one.unit for one in self.worksheet.readings if one.name == stem(name)), "1")
+
+    def work(self, name, label, function, unit, **arguments):
+        """Add a line: ``function`` of the mechanics on readings and lines (by name) or (value, unit) pairs."""
+        document = describe(function)
+        given = {}
+        for keyword, source in arguments.items():
+            wanted = document.keywords[keyword]
+            if keyword in document.texts:
+                given[keyword] = self.value(source)
+                continue
+            value, held = source if isinstance(source, tuple) else (self.value(source), self.unit(source))
+            given[keyword] = value if wanted == "any" else quantities.convert(value, held, wanted)
+        try:
+            found = _function(function)(**given)
+        except MechanicsError as error:
+            source = arguments.get(error.argument)
+            at = source if isinstance(source, str) else error.argument
+            raise InputError(
+                f"{at.replace('_', ' ')} {error.reason}.", value=error.value,
+                remedy="Take the reading again; advisor worksheet NAME shows how.",
+            ) from None
+        if document.result_unit != "any":
+            found = quantities.convert(found, document.result_unit, unit)
+        self.lines.append(Line(name, label, float(f"{found:.{DIGITS}g}") + 0.0, unit, function, document.formula))
+        return self.lines[-1].value
+
+    def judge(self, of, state, words, basis=""):
+        """Add a verdict."""
+        self.verdicts.append(Verdict(of, state, words, basis))
+
+    @property
+    def state(self):
+        """The worst of the verdicts; open where nothing was judged."""
+        states = {verdict.state for verdict in self.verdicts}
+        return OUTSIDE if OUTSIDE in states else WITHIN if states and OPEN not in states else OPEN
+
+    def as_data(self):
+        """The worked sheet as JSON data."""
+        return {
+            "worksheet": self.name,
+            "readings": {
+                name: value if isinstance(value, str) else {"value": value, "unit": self.unit(name)}
+                for name, value in sorted(self.readings.items()) if value is not None
+            },
+            "lines": [
+                {"name": one.name, "label": one.label, "value": one.value, "unit": one.unit, "function": one.function,
+                 "formula": list(one.formula)}
+                for one in self.lines
+            ],
+            "verdicts": [
+                {"of": one.of, "state": one.state, "words": one.words, "basis": one.basis} for one in self.verdicts
+            ],
+            "state": self.state,
+        }
+
+
+@dataclass(frozen=True, slots=True)
+class Worksheet:
+    """One kind of worksheet: what it finds, its readings, ``solve`` that works it, cautions that go with it."""
+
+    name: str
+    title: str
+    readings: tuple
+    solve: object
+    cautions: tuple = ()
+
+
+def _function(name):
+    module, _, function = name.partition(".")
+    return getattr(importlib.import_module(f"..mechanics.{module}", __package__), function)
+
+
+def stem(name):
+    """The reading a numbered one belongs to: reading_3 is a reading."""
+    head, _, tail = name.rpartition("_")
+    return head if head and tail.isdigit() else name
+
+
+def shown(value):
+    """A length as printed."""
+    return quantities.show(value, "mm")
+
+
+def ends(name):
+    """(low, high, basis) of a workshop limit."""
+    one = limits()[name]
+    return one.low, one.high, one.basis
+
+
+def within(sheet, of, low, high, basis, small, large):
+    """Judge a length against a range; what to do where it is too small or too large."""
+    value = sheet.value(of)
+    told = f"{of.replace('_', ' ')} {shown(value)}, {shown(low)} to {shown(high)} is wanted"
+    if low <= value <= high:
+        sheet.judge(of, WITHIN, f"{told}.", basis)
+    else:
+        sheet.judge(of, OUTSIDE, f"{told}: too {'small' if value < low else 'large'}. {small if value < low else large}", basis)
+
+
+def at_most(sheet, of, high, basis, remedy):
+    """Judge a length against its most; what to do where it is more."""
+    value = sheet.value(of)
+    told = f"{of.replace('_', ' ')} {shown(value)}, at most {shown(high)}"
+    tail = f": too much. {remedy}" if value > high else "."
+    sheet.judge(of, OUTSIDE if value > high else WITHIN, told + tail, basis)
+
+
+def at_least_zero(sheet, of, remedy, basis=""):
+    """Judge a length that must not be below nought."""
+    value = sheet.value(of)
+    tail = f": {remedy}" if value < 0 else "."
+    sheet.judge(of, OUTSIDE if value < 0 else WITHIN, f"{of.replace('_', ' ')} {shown(value)}{tail}", basis)

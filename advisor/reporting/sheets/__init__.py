@@ -1,0 +1,1 @@
+"""Templates, style and workshop limits of the sheets (package data)."""

@@ -1,0 +1,130 @@
+"""The fitter's worksheets: from readings to the figures that decide, every one by a function of the mechanics.
+
+A worksheet takes readings by name, says which are missing, and gives lines (a figure, the function and formula it
+came from) and verdicts against a limit. What the makers of car and clutch say comes before any limit here. What is
+read for each stands in ``sheets/worksheets.yaml``, the limits in ``sheets/limits.yaml``.
+"""
+
+import difflib
+from functools import lru_cache
+from pathlib import Path
+
+from ..errors import InputError
+from ..knowledge import quantities, strict_yaml
+from ..knowledge.vocabulary import Wanted
+from . import worksheets_measured, worksheets_release
+from .sheet_work import Reading, Worked, Worksheet, stem
+
+NOTE = "worksheet"
+FILE = Path(__file__).parent / "sheets" / "worksheets.yaml"
+SOLVERS = {
+    "bearing-gap": worksheets_release.bearing_gap,
+    "pedal-stop": worksheets_release.pedal_stop,
+    "step-height": worksheets_measured.step_height,
+    "run-out": worksheets_measured.run_out,
+    "end-float": worksheets_measured.end_float,
+}
+
+
+@lru_cache(maxsize=1)
+def worksheets():
+    """Name -> `Worksheet`."""
+    found = {}
+    for name, node in strict_yaml.load(FILE)["worksheets"].items():
+        given = node.plain()
+        readings = tuple(_reading(key, one) for key, one in given["readings"].items())
+        found[name] = Worksheet(name, given["title"], readings, SOLVERS[name], tuple(given["cautions"]))
+    return found
+
+
+def _reading(name, given):
+    default = given.get("default")
+    if default is not None and not given.get("choices"):
+        default = float(default)
+    flags = {flag: given.get(flag) == "yes" for flag in ("optional", "many", "signed")}
+    choices = tuple(given.get("choices", ()))
+    return Reading(name, given.get("unit", ""), given["what"], given.get("how", ""), choices=choices, default=default, **flags)
+
+
+def find(name):
+    """The `Worksheet` of that name; InputError with the nearest name where there is none."""
+    if name not in worksheets():
+        near = difflib.get_close_matches(name, worksheets(), 1)
+        remedy = f"Did you mean {near[0]}?" if near else f"There are {', '.join(worksheets())}."
+        raise InputError(f"there is no worksheet {name!r}.", value=name, remedy=remedy)
+    return worksheets()[name]
+
+
+def work(name, texts):
+    """A `Worked` sheet from texts such as {"housing_to_bearing": "52.0 mm"}.
+
+    InputError names what is unknown, wrong or missing and how to mend it.
+    """
+    worksheet = find(name)
+    worked = Worked(worksheet, read(name, texts))
+    worksheet.solve(worked)
+    return worked
+
+
+def as_note(worked):
+    """The readings as one line to keep with a case; `of_note` reads it back."""
+    pairs = []
+    for name, value in sorted(worked.readings.items()):
+        if value is not None:
+            unit = worked.unit(name)
+            pairs.append(f"{name}={value if isinstance(value, str) else f'{value!r} {unit}'.removesuffix(' 1')}")
+    told = "; ".join(f"{line.label} {quantities.show(line.value, line.unit)}" for line in worked.lines)
+    return f"{NOTE} {worked.name}: {'; '.join(pairs)}. {told}. {worked.state}"
+
+
+def of_note(text):
+    """The `Worked` sheet that a note keeps, worked again from its readings; None where it is another note."""
+    head, _, rest = text.partition(": ")
+    word, _, name = head.partition(" ")
+    if word != NOTE or name not in worksheets():
+        return None
+    pairs = [pair.partition("=") for pair in rest.partition(". ")[0].split("; ")]
+    return work(name, {key: value for key, _, value in pairs})
+
+
+def read(name, texts):
+    """Readings of a worksheet from a mapping of texts: numbers in the worksheet's units."""
+    readings = find(name).readings
+    known = {one.name: one for one in readings}
+    values = {}
+    for key, text in texts.items():
+        one = known.get(key) or known.get(stem(key))
+        if one is None or one.many == (key in known):
+            takes = ", ".join(f"{each.name}_1, {each.name}_2 ..." if each.many else each.name for each in readings)
+            raise InputError(f"the worksheet {name} takes no reading {key!r}.", value=key, remedy=f"It takes {takes}.")
+        values[key] = _value(one, key, text)
+    for one in readings:
+        if one.many or one.name in values:
+            continue
+        if one.default is not None:
+            values[one.name] = one.default
+        elif not one.optional:
+            raise missing(name, one)
+    return values
+
+
+def _value(one, key, text):
+    if one.choices:
+        if text.strip() in one.choices:
+            return text.strip()
+        raise InputError(
+            f"{key}: {text!r} is not one of the choices.", value=text, remedy=f"Write one of {', '.join(one.choices)}."
+        )
+    value = quantities.read(text, Wanted(key, one.unit))
+    if value < 0 and not one.signed:
+        raise InputError(f"{key}: {text!r} is below zero.", value=text, remedy="Take the reading again.")
+    return value
+
+
+def missing(worksheet, one):
+    """The InputError for a `Reading` that is still needed."""
+    example = one.choices[0] if one.choices else f"12.5 {one.unit}" if one.unit != "1" else "2.5"
+    return InputError(
+        f"the worksheet {worksheet} still needs {one.name} ({one.what}).", value=one.name,
+        remedy=f"{one.how} Then give {one.name}='{example}'.".strip(),
+    )
