@@ -18,7 +18,9 @@ class RuleTest:
 
     ``answered``: facts that count as answered by somebody; all asked ones given where the test does not say.
     ``expect``: fact -> value, or None where it must have none. ``requirements``, ``items`` and ``cautions`` are
-    ids, or None where the test says nothing of them.
+    ids, or None where the test says nothing of them. ``also_when`` and ``silent_when``: changes to what is given
+    (None takes a fact out), under each of which all, or none, of ``fired`` must fire. ``passes`` and ``fails``: pairs (requirement id, what the
+    kit has) that must and must not meet the posted requirement.
     """
 
     name: str
@@ -33,6 +35,10 @@ class RuleTest:
     fired: tuple[str, ...]
     not_fired: tuple[str, ...]
     position: Position
+    also_when: tuple[Mapping[str, Value | None], ...] = ()
+    silent_when: tuple[Mapping[str, Value | None], ...] = ()
+    passes: tuple[tuple[str, Value], ...] = ()
+    fails: tuple[tuple[str, Value], ...] = ()
 
 
 def read_folder(folder, knowledge):
@@ -81,7 +87,7 @@ class _Reader:
 
     def test(self):
         node, rules = self.node, self.knowledge.rules
-        given = self.values("given", absent=False)
+        given = self.values(node["given"], absent=False)
         asked = {name for name in given if self.knowledge.facts[name].source in ("asked", "platform", "factory_kit")}
         answered = asked
         if "answered" in node:
@@ -107,18 +113,39 @@ class _Reader:
             self.stage,
             given,
             frozenset(answered),
-            self.values("expect", absent=True),
+            self.values(node["expect"], absent=True) if "expect" in node else {},
             requirements,
             items,
             cautions,
             fired,
             not_fired,
             node.position,
+            tuple(self.values(change, absent=True) for change in node.many("also_when")),
+            tuple(self.values(change, absent=True) for change in node.many("silent_when")),
+            self.measures("passes"),
+            self.measures("fails"),
         )
 
-    def values(self, key, absent):
-        values = {}
+    def measures(self, key):
+        """Pairs (requirement id, what the kit has) in the unit of the figure or field measured."""
+        posted = {one.id: one for rule in self.knowledge.rules for one in rule.require}
+        found = []
         for name, node in self.node[key].items() if key in self.node else ():
+            requirement = posted.get(name)
+            if requirement is None:
+                self.faults.add(f"{name!r} is no id of a requirement.", node.key, did_you_mean(name, posted))
+                continue
+            with self.faults.at(node):
+                if requirement.source == "kit":
+                    value = quantities.read_value(self.knowledge.kit_fields[requirement.measure], node.plain())
+                else:
+                    value = quantities.read(node.plain(), self.knowledge.figures[requirement.measure])
+                found.append((name, value))
+        return tuple(found)
+
+    def values(self, part, absent):
+        values = {}
+        for name, node in part.items():
             fact = self.knowledge.facts.get(name)
             if fact is None:
                 self.faults.add(
