@@ -35,7 +35,7 @@ def run(arguments):
         from ..reporting import derivation, screen
 
         words = screen.Words(decider.knowledge, decider.shop, arguments.units)
-        common.say(screen.screen(made, words, common.width()))
+        common.say(screen.screen(made, words, common.width(), arguments.full))
         if arguments.full:
             common.say("\n" + derivation.derivation(made, words, common.width()))
     return EXIT[made["outcome"]]

@@ -7,11 +7,11 @@ __all__ = ["Words", "screen"]
 INVENTED = "Invented shop, invented cars and kits: a demonstration."
 
 
-def screen(made, words, width=80):
-    """The screen for one decision record, ``width`` columns wide at most."""
+def screen(made, words, width=80, full=False):
+    """The screen for one decision record, ``width`` columns wide at most; ``full`` with all that goes with the kit."""
     lines = _head(made, words, width)
     if made["outcome"] == "recommended":
-        lines += _pick(made, words, width) + _neighbours(made, words, width) + _setup(made, words, width)
+        lines += _pick(made, words, width) + _neighbours(made, words, width) + _setup(made, words, width, full)
         lines += _given_up(made, words, width)
     elif made["outcome"] == "need_more_answers":
         lines += _asks(made, words, width)
@@ -97,17 +97,27 @@ def _signed(words, one):
     return sign + words.value(one["figure"], abs(one["difference"]))
 
 
-def _setup(made, words, width):
+def _setup(made, words, width, full):
     setup = made["setup"]
-    lines = []
-    for level, head in (("required", "Must go with it"), ("check", "Check, and replace unless like new"), ("optional", "Worth having")):
-        parts = [_part(part, words) for part in setup["parts"] if part["level"] == level]
-        lines += _block(head, parts, width)
-    done = [one["text"] for kind in ("measurements", "steps") for one in setup[kind] if one["level"] == "required"]
-    lines += _block("Must be done", done, width)
-    lines += _block("Bedding in", [one["text"] for one in setup["bedding_in"]], width)
+    required = [part for part in setup["parts"] if part["level"] == "required"]
+    lines = _block("Must go with it", [_part(part, words) for part in required], width)
+    others = (("check", "Check, and replace unless like new"), ("optional", "Worth having"))
+    done = [one for kind in ("measurements", "steps") for one in setup[kind] if one["level"] == "required"]
     who = [f"{one['who'].replace('_', ' ')}: {one['text']}" for one in setup["fitted_by"]]
-    return lines + _block("Who fits it", who, width)
+    bedding = [one["text"] for one in setup["bedding_in"]]
+    if full:
+        for level, head in others:
+            lines += _block(head, [_part(part, words) for part in setup["parts"] if part["level"] == level], width)
+        lines += _block("Must be done", [one["text"] for one in done], width)
+        return lines + _block("Bedding in", bedding, width) + _block("Who fits it", who, width)
+    told = []
+    for level, head in others:
+        kinds = dict.fromkeys(part["kind"].replace("_", " ") for part in setup["parts"] if part["level"] == level)
+        if kinds:
+            told.append(f"{head}: {', '.join(kinds)}.")
+    if done:
+        told.append(f"{len(done)} measurements and steps for the fitter; --full lists them.")
+    return lines + _block("With the fitting", told + bedding + who, width)
 
 
 def _part(part, words):

@@ -1,5 +1,6 @@
 """From names and numbers of the record to words: titles, labels, values with units, sentences."""
 
+import re
 import textwrap
 
 from ..deciding.texts import fill, first_sentence
@@ -81,9 +82,16 @@ class Words:
         return f"{label}: {needed} is needed, this kit has {self.value(requirement['measure'], entry['actual'])}"
 
 
+#: A number and its unit stay on one line.
+_UNIT = re.compile(
+    r"(?<=\d) (?=(?:N m|lb-ft|lbf|kN|N|mm2|mm|cm3|MPa|psi|kPa|bar|kW|hp|rpm|degC|degF|kg m2|kg|lb|km|mi|m|%|K|s|J|kJ|deg|EUR)\b|%)"
+)
+
+
 def wrap(text, width, first="", rest=None):
     """``text`` wrapped to ``width`` with a prefix on the first line and an indent on the others."""
     rest = " " * len(first) if rest is None else rest
-    return textwrap.fill(
-        " ".join(text.split()), width, initial_indent=first, subsequent_indent=rest, break_on_hyphens=False
-    )
+    text = _UNIT.sub("\xa0", " ".join(text.split()))
+    text = re.sub(r"(?<=\xa0N) (?=m\b)|(?<=\xa0kg) (?=m2\b)", "\xa0", text)
+    filled = textwrap.fill(text, width, initial_indent=first, subsequent_indent=rest, break_on_hyphens=False)
+    return filled.replace("\xa0", " ")
