@@ -177,7 +177,22 @@ def _kit(decision, index):
         "gentleness": int(decision.gentle_ranks[0, index]),
         "figures": figures,
         "unknown_figures": reasons_why,
+        "adds": _adds(decision, index),
     }
+
+
+def _adds(decision, index):
+    """The required parts behind a passing kit's total price: {item, rule, part, price}, by item."""
+    return [
+        {
+            "item": one.item.id,
+            "rule": one.rule,
+            "part": one.record.id if one.record else None,
+            "price": one.record.fields.get("price") if one.record else None,
+        }
+        for one in decision.setups.get(index, ())
+        if one.item.kind == "part" and one.item.level == "required"
+    ]
 
 
 def _safety_first(checked):
