@@ -20,6 +20,7 @@ COMMANDS = {
     "case": ("case", "saved cases: keep, find, audit, replay, sign"),
     "sheet": ("sheet", "a sheet to send, to work from or to file"),
     "worksheet": ("worksheet", "what the fitter measured, worked out and held against its limits"),
+    "kits": ("kits", "read a spreadsheet of kits, list kits"),
     "calculate": ("calculate", "use one calculation of the mechanics alone"),
 }
 

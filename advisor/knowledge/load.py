@@ -105,10 +105,15 @@ def _sha256(content):
 
 def _records(path, kind, key, read, known):
     path = Path(path)
-    files = sorted(path.rglob("*.yaml")) if path.is_dir() else [path]
+    files = sorted(file for file in path.rglob("*") if file.suffix in _suffixes(kind)) if path.is_dir() else [path]
     roots, errors = [], []
     for file in files:
         try:
+            if file.suffix == ".csv" and kind == "kit":
+                from .spreadsheet import root_of
+
+                roots.append(root_of(file, known))
+                continue
             root = strict_yaml.load(file, error=InputError, limit=strict_yaml.RECORDS_LIMIT)
             shapes.check(root, key, InputError)
             roots.append(root)
@@ -119,6 +124,11 @@ def _records(path, kind, key, read, known):
     if errors:
         raise ErrorList(errors)
     return read(roots, known)
+
+
+def _suffixes(kind):
+    """A shop keeps its kits in YAML or as a spreadsheet."""
+    return (".yaml", ".csv") if kind == "kit" else (".yaml",)
 
 
 def kits(path, knowledge):

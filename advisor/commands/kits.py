@@ -1,0 +1,117 @@
+"""Reads a shop's spreadsheet of kits, and lists kits.
+
+  import FILE.csv   check every row, write the good ones as a kit file and the bad ones as a spreadsheet to mend
+  list              the kits for a car, gentlest first
+
+Columns are matched by field name or label; a unit may stand in the column's title: "Clamp load [N]".
+
+example:
+  advisor kits import list.csv --out kits.yaml --set currency=EUR --column "Article=id"
+  advisor kits list --platform bramble-20t
+"""
+
+import csv
+import os
+import sys
+
+from ..errors import InputError, Position, StoreError
+from . import common
+
+
+def add(parser):
+    """Options of the command."""
+    actions = parser.add_subparsers(dest="action", metavar="ACTION", required=True)
+    bring = actions.add_parser("import", help="read a spreadsheet of kits")
+    bring.add_argument("file", metavar="FILE.csv", help="CSV in UTF-8, the first line naming the columns")
+    bring.add_argument("--out", metavar="FILE", help="where the kit file goes (default: beside the CSV, .yaml)")
+    bring.add_argument("--column", action="append", default=[], metavar="TITLE=FIELD", help="a column under another title")
+    bring.add_argument("--ignore", action="append", default=[], metavar="TITLE", help="a column to leave out")
+    bring.add_argument("--set", action="append", default=[], metavar="FIELD=VALUE", help="a field that is the same on every row")
+    bring.set_defaults(act=run_import)
+    listing = actions.add_parser("list", help="the kits for a car, gentlest first")
+    listing.add_argument("--platform", metavar="ID", help="only kits whose seller says they fit this car")
+    listing.set_defaults(act=run_list)
+    common.add_sources(bring)
+    common.add_sources(listing)
+    common.add_output(listing)
+
+
+def run(arguments):
+    """The exit code: 0, or 2 where a row was bad."""
+    return arguments.act(arguments)
+
+
+def _pairs(texts, option):
+    pairs = {}
+    for text in texts:
+        left, equals, right = text.partition("=")
+        if not equals or not left.strip() or not right.strip():
+            raise InputError(f"--{option} {text!r} is not of the form A=B.", value=text, remedy=f'Write it like --{option} "currency=EUR".')
+        pairs[left.strip()] = right.strip()
+    return pairs
+
+
+def run_import(arguments):
+    """Every row ends in the kit file or in the spreadsheet of rows to mend."""
+    from ..knowledge import spreadsheet
+
+    knowledge = common.open_content(arguments).knowledge
+    sheet = spreadsheet.Sheet(
+        arguments.file, knowledge, columns=_pairs(arguments.column, "column"), ignore=arguments.ignore,
+        constants=_pairs(arguments.set, "set"),
+    )
+    good, bad = spreadsheet.read_rows(sheet)
+    stem = os.path.splitext(arguments.file)[0]
+    target, rejects = arguments.out or f"{stem}.yaml", f"{stem}.rejected.csv"
+    if good:
+        _write(target, spreadsheet.to_yaml([node for _, node in good]))
+        common.say(f"{len(good)} of {len(sheet.rows)} rows written to {target}.")
+    if not bad:
+        return 0
+    for _, errors in bad:
+        for error in errors:
+            sys.stderr.write(f"advisor: {error}\n")
+    lines = {line for line, _ in bad}
+    with _open(rejects) as file:
+        writer = csv.writer(file)
+        writer.writerow([title for title, _, _ in sheet.columns])
+        writer.writerows(cells for line, cells in sheet.rows if line in lines)
+    sys.stderr.write(f"advisor: {len(bad)} of {len(sheet.rows)} rows are bad; they stand in {rejects} to be mended and read again.\n")
+    return 2
+
+
+def _open(path):
+    try:
+        return open(path, "w", encoding="utf-8", newline="")
+    except OSError as fault:
+        raise StoreError(f"the file cannot be written ({fault.strerror}).", where=Position(path), remedy="Name another with --out.") from None
+
+
+def _write(path, text):
+    with _open(path) as file:
+        file.write(text)
+
+
+def run_list(arguments):
+    """Kits in the order from gentlest to harshest, before anything about a caller is known."""
+    from ..deciding.columns import look_up
+    from ..knowledge.quantities import show
+
+    content = common.open_content(arguments)
+    if arguments.platform and arguments.platform not in [platform.id for platform in content.platforms]:
+        raise InputError(f"no platform {arguments.platform!r} is on file.", value=arguments.platform, remedy=f"There are {', '.join(platform.id for platform in content.platforms)}.")
+    table = content.knowledge.order.tables["harshness"]
+    kits = [kit for kit in content.kits if not arguments.platform or arguments.platform in kit.fields.get("fits", ())]
+    kits.sort(key=lambda kit: (look_up(table, kit.fields), kit.fields["discs"], kit.fields["clamp_load"], kit.id))
+    if arguments.json:
+        import json
+
+        common.say(json.dumps([{"id": kit.id, **{key: list(value) if isinstance(value, tuple) else value for key, value in kit.fields.items()}} for kit in kits], indent=2, sort_keys=True, ensure_ascii=False))
+        return 0
+    common.say("Invented kits of an invented shop." if all(kit.fields.get("invented") for kit in kits) else "")
+    for kit in kits:
+        fields = kit.fields
+        facing = fields["facing"].replace("_", "-")
+        told = f"{fields['discs']:.0f} x {facing}, {show(fields['clamp_load'], 'N', arguments.units)}, {fields['price']:.2f} {fields.get('currency', '')}"
+        common.say(f"{kit.id:28} {told}")
+    return 0
