@@ -29,7 +29,7 @@ def difference(old, new):
     _keyed(found, "facts", {one["name"]: one["value"] for one in old["facts"]}, {one["name"]: one["value"] for one in new["facts"]})
     _keyed(found, "requirements", _requirements(old), _requirements(new))
     _keyed(found, "verdicts", {kit["id"]: kit["verdict"] for kit in old["kits"]}, {kit["id"]: kit["verdict"] for kit in new["kits"]})
-    _keyed(found, "firings", _firings(old), _firings(new))
+    _keyed(found, "firings", firings(old), firings(new))
     _keyed(found, "checks", _checks(old), _checks(new))
     if not found and records.decided_bytes({**old, "knowledge": None}) != records.decided_bytes({**new, "knowledge": None}):
         found["wording"] = [name for name in sorted({*old, *new} - {"made_by", "knowledge"}) if old.get(name) != new.get(name)]
@@ -57,7 +57,8 @@ def _requirements(made):
     return {one["id"]: {name: one[name] for name in kept} for one in made["requirements"]}
 
 
-def _firings(made):
+def firings(made):
+    """Every firing of a record by kind and id: stage, hash of the rule, facts read and concluded."""
     kept = ("kind", "stage", "rule_hash", "facts", "concluded")
     return {f"{one['kind']} {one['rule']}": {name: one[name] for name in kept} for one in made["firings"]}
 

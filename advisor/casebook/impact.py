@@ -1,0 +1,148 @@
+"""What other rules would have told past callers: every stored case, both cores, stopped and gone on with at will."""
+
+import multiprocessing
+import os
+import signal
+import time
+
+from ..errors import AdvisorError
+from ..knowledge import canonical
+from .impact_state import State
+from .impact_work import Worker
+from .program import fingerprint
+
+#: Cases in one task: large enough for the bulk evaluator, small enough to lose little when stopped.
+TASK = 128
+
+_worker = None
+
+
+class Impact:
+    """One run: the `State` with its results, and what it was about."""
+
+    def __init__(self, state, cases, undecided, rules, same):
+        self.state, self.cases, self.undecided = state, cases, undecided
+        #: SHA-256 of the stored rule sets the cases were decided with, and of those that equal the new one.
+        self.rules, self.same = rules, same
+
+    def summary(self):
+        """JSON data: counts of each class, the changes and where they came into play."""
+        found = self.state.changes(self.rules)
+        return {
+            "cases": self.cases, "undecided": self.undecided, "rule_sets": len(self.rules), "same_rules": len(self.same),
+            "classes": self.state.counts(), "changes": found,
+            "changed_rules": len(found), "changed_rules_in_play": sum(1 for one in found if one["cases"]),
+        }
+
+
+def run(book, knowledge, files, *, since=None, processes=None, fresh=False, progress=lambda done, of, rate: None):
+    """The `Impact` of a new Knowledge on the decisions in a casebook.
+
+    ``files``: the new rules as Files; ``since``: start of the first day, in UTC; ``processes``: how many work at a
+    time (the cores at hand); ``progress`` is called with cases done, cases in all and cases a second. A
+    KeyboardInterrupt leaves what was done; the same call goes on from there.
+    """
+    decisions, undecided = _decisions(book, since)
+    name = book.store.row("SELECT casebook FROM head")[0]
+    new_rules = files.sha256(("rules",))
+    state = State(canonical.sha256(["impact 1", new_rules, fingerprint(), name]), fresh=fresh)
+    try:
+        state.choose((digest, case) for case, _, digest, _, _ in decisions)
+        sets = {knowledge_set: book_rules(book, knowledge_set) for knowledge_set in {one[3] for one in decisions}}
+        worker = Worker(book.store.path, knowledge)
+        for knowledge_set, rules in sorted(sets.items()):
+            _note_changes(state, worker, knowledge_set, rules)
+        done = state.done()
+        tasks = list(_tasks([one for one in decisions if one[2] not in done]))
+        _work(state, worker, tasks, len(done), len(decisions), processes or cores(), progress)
+    except BaseException:
+        state.close()
+        raise
+    rules = set(sets.values())
+    return Impact(state, len(decisions), undecided, rules, {one for one in rules if one == new_rules})
+
+
+def cores():
+    """Cores this process may use."""
+    return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
+
+
+def book_rules(book, knowledge):
+    """SHA-256 of the rules alone within a stored knowledge."""
+    rows = book.store.rows(
+        "SELECT place, path, content FROM knowledge_file WHERE knowledge = ? AND place = 'rules' ORDER BY place, path", (knowledge,)
+    )
+    return canonical.sha256([list(row) for row in rows])
+
+
+def _decisions(book, since):
+    """Lists (case, entry, digest, knowledge, car) of what was last told on the caller's own answers; cases without one."""
+    sql = (
+        "SELECT in_case, number, kind, at, digest, knowledge, json_extract(body, '$.of'), json_extract(body, '$.case.platform')"
+        " FROM entry WHERE kind IN ('answers', 'decision') ORDER BY in_case, number"
+    )
+    begun, last, cars = {}, {}, {}
+    for case, number, kind, at, digest, knowledge, of, car in book.store.rows(sql):
+        begun.setdefault(case, at)
+        if kind == "answers":
+            cars[case] = (number, car or "")
+        elif of == cars.get(case, (None,))[0]:
+            last[case] = (case, number, digest, knowledge, cars[case][1])
+    wanted = [case for case in begun if since is None or begun[case] >= since]
+    return [last[case] for case in wanted if case in last], sum(1 for case in wanted if case not in last)
+
+
+def _note_changes(state, worker, knowledge, rules):
+    try:
+        state.note_changes(rules, worker.changes_from(knowledge))
+    except AdvisorError:
+        pass  # the cases decided with it are told as not to be replayed, with the reason
+
+
+def _tasks(decisions):
+    """(knowledge, [[entry, digest], ...]) of at most TASK cases each, of one stored knowledge and one car."""
+    groups = {}
+    for case, number, digest, knowledge, car in decisions:
+        groups.setdefault((knowledge, car), []).append([number, digest])
+    for (knowledge, _), members in sorted(groups.items()):
+        for start in range(0, len(members), TASK):
+            yield knowledge, members[start : start + TASK]
+
+
+def _work(state, worker, tasks, done, total, processes, progress):
+    begun, first = time.monotonic(), done
+    progress(done, total, 0.0)
+    for results in _results(worker, tasks, processes):
+        state.add(results)
+        done += len(results)
+        progress(done, total, (done - first) / max(time.monotonic() - begun, 1e-6))
+
+
+def _results(worker, tasks, processes):
+    if min(processes, len(tasks)) <= 1:
+        for task in tasks:
+            yield worker.work(*task)
+        return
+    worker.close()  # an open file is not shared with other processes
+    methods = multiprocessing.get_all_start_methods()
+    context = multiprocessing.get_context("fork" if "fork" in methods else "spawn")
+    pool = context.Pool(min(processes, len(tasks)), initializer=_start, initargs=(worker.path, worker.new))
+    try:
+        yield from pool.imap_unordered(_do, tasks, chunksize=1)
+        pool.close()
+    except BaseException:
+        pool.terminate()
+        raise
+    finally:
+        pool.join()
+
+
+def _start(path, knowledge):
+    global _worker
+    # An interrupt at the terminal reaches every process; the first one ends the others.
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    _worker = Worker(path, knowledge)
+
+
+def _do(task):
+    return _worker.work(*task)

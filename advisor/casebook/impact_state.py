@@ -1,0 +1,148 @@
+"""What an impact run has found so far, in a file beside the cache, so that a stopped run goes on where it was.
+
+It holds nothing that cannot be worked out again; the casebook itself is only read. Results are kept by the digest of
+the decision they are about, so new cases add to an earlier run instead of starting it over.
+"""
+
+import json
+import sqlite3
+import zlib
+
+from ..errors import Position, StoreError
+from ..knowledge.sources import cache_folder
+
+UNCHANGED, REASONS, PICK, NO_KIT, ASKS, LOST = (
+    "unchanged", "same pick, other reasons", "other pick", "newly no kit", "newly needs an answer", "cannot be replayed",
+)
+CLASSES = (UNCHANGED, REASONS, PICK, NO_KIT, ASKS, LOST)
+KEPT_RUNS = 4
+COLUMNS = (
+    "digest", "number", "class", "set_up", "program", "currency", "price_old", "price_new", "margin_old", "margin_new",
+    "in_play", "why", "sides",
+)
+_TABLES = """
+CREATE TABLE IF NOT EXISTS result (
+    digest TEXT PRIMARY KEY, number INTEGER, class TEXT, set_up INTEGER, program INTEGER, currency TEXT,
+    price_old REAL, price_new REAL, margin_old REAL, margin_new REAL, in_play TEXT, why TEXT, sides BLOB
+) WITHOUT ROWID;
+CREATE TABLE IF NOT EXISTS change (rules TEXT, kind TEXT, id TEXT, how TEXT, PRIMARY KEY (rules, kind, id)) WITHOUT ROWID;
+CREATE TEMP TABLE chosen (digest TEXT PRIMARY KEY, number INTEGER) WITHOUT ROWID;
+"""
+
+
+class State:
+    """Results of one run. ``key`` names the new rules, the program and the casebook; ``fresh`` forgets earlier ones."""
+
+    def __init__(self, key, *, fresh=False):
+        folder = cache_folder()
+        self.path = folder / f"impact-{key[:32]}.sqlite"
+        try:
+            folder.mkdir(parents=True, exist_ok=True, mode=0o700)
+            for old in sorted(folder.glob("impact-*.sqlite"), key=lambda path: path.stat().st_mtime)[:-KEPT_RUNS]:
+                old.unlink(missing_ok=True)
+            if fresh:
+                self.path.unlink(missing_ok=True)
+            self.connection = self._open()
+        except (OSError, sqlite3.Error) as error:
+            raise StoreError(
+                f"the results of an impact run cannot be kept: {error}.", where=Position(str(self.path)),
+                remedy="Make the cache folder writable, or set XDG_CACHE_HOME to one that is.",
+            ) from error
+
+    def _open(self):
+        for again in (False, True):
+            connection = sqlite3.connect(self.path, isolation_level=None, timeout=60.0)
+            try:
+                connection.executescript(_TABLES)
+                return connection
+            except sqlite3.DatabaseError as error:
+                connection.close()
+                if again or isinstance(error, sqlite3.OperationalError):
+                    raise
+                self.path.unlink(missing_ok=True)  # damaged: nothing in it is worth mending
+
+    def close(self):
+        """Close the file."""
+        self.connection.close()
+
+    def choose(self, decisions):
+        """Note which decisions this run is about: pairs (digest, case number)."""
+        with self.connection:
+            self.connection.execute("BEGIN")
+            self.connection.execute("DELETE FROM chosen")
+            self.connection.executemany("INSERT INTO chosen VALUES (?, ?)", decisions)
+
+    def done(self):
+        """Digests of the chosen decisions that have a result."""
+        return {row[0] for row in self.connection.execute("SELECT digest FROM chosen JOIN result USING (digest)")}
+
+    def add(self, results):
+        """Keep results (dicts of ``COLUMNS``) in one transaction."""
+        rows = [
+            [one["digest"], *(one[name] for name in COLUMNS[1:10]), json.dumps(one["in_play"]), one["why"], pack(one["sides"])]
+            for one in results
+        ]
+        with self.connection:
+            self.connection.execute("BEGIN")
+            self.connection.executemany(f"INSERT OR REPLACE INTO result VALUES ({', '.join('?' * len(COLUMNS))})", rows)
+
+    def note_changes(self, rules, found):
+        """Keep the `Change`s from the stored rules of that hash to the new ones."""
+        with self.connection:
+            self.connection.execute("BEGIN")
+            self.connection.executemany("INSERT OR REPLACE INTO change VALUES (?, ?, ?, ?)", [(rules, one.kind, one.id, one.how) for one in found])
+
+    # --- what comes of it; memory does not grow with the cases
+
+    def counts(self):
+        """Class -> {cases, set_up, program, prices, margins}: how many, and the differences old to new."""
+        found = {}
+        sql = (
+            "SELECT class, count(*), sum(set_up), sum(program), count(price_new - price_old), avg(price_new - price_old),"
+            " min(price_new - price_old), max(price_new - price_old), avg(margin_new - margin_old), min(margin_new - margin_old),"
+            " max(margin_new - margin_old) FROM chosen JOIN result USING (digest) GROUP BY class"
+        )
+        for name, cases, set_up, program, priced, *spread in self.connection.execute(sql):
+            price, margin = spread[:3], spread[3:]
+            found[name] = {
+                "cases": cases, "other_set_up": set_up, "program_alone": program, "priced": priced,
+                "price_difference": dict(zip(("mean", "least", "most"), price)) if priced else None,
+                "margin_difference": dict(zip(("mean", "least", "most"), margin)) if margin[0] is not None else None,
+            }
+        return found
+
+    def changes(self, rules):
+        """[{kind, id, how, cases}]: every change from any of the stored rule sets, and in how many cases it came into play."""
+        marks = ", ".join("?" * len(rules))
+        played = dict(self.connection.execute(
+            "SELECT value, count(*) FROM chosen JOIN result USING (digest), json_each(in_play) GROUP BY value"
+        ))
+        sql = f"SELECT kind, id, group_concat(DISTINCT how) FROM change WHERE rules IN ({marks}) GROUP BY kind, id ORDER BY kind, id"
+        return [
+            {"kind": kind, "id": name, "how": how.replace(",", " or "), "cases": played.get(f"{kind} {name}", 0)}
+            for kind, name, how in self.connection.execute(sql, sorted(rules))
+        ]
+
+    def results(self, classes=CLASSES, limit=-1, numbers=None):
+        """Results of some classes, the largest price difference first, as dicts of ``COLUMNS``."""
+        marks = ", ".join("?" * len(classes))
+        only = "" if numbers is None else f"AND result.number IN ({', '.join(str(int(one)) for one in numbers)})"
+        sql = (
+            f"SELECT {', '.join(COLUMNS)} FROM (SELECT result.* FROM chosen JOIN result USING (digest)) AS result"
+            f" WHERE class IN ({marks}) {only} ORDER BY abs(coalesce(price_new - price_old, 0)) DESC, number LIMIT ?"
+        )
+        for row in self.connection.execute(sql, (*classes, limit)):
+            one = dict(zip(COLUMNS, row))
+            one["in_play"] = json.loads(one["in_play"])
+            one["sides"] = unpack(one["sides"])
+            yield one
+
+
+def pack(data):
+    """JSON data as compressed bytes, None as None."""
+    return None if data is None else zlib.compress(json.dumps(data, ensure_ascii=False).encode())
+
+
+def unpack(body):
+    """The data of `pack`."""
+    return None if body is None else json.loads(zlib.decompress(body))

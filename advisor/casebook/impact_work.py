@@ -1,0 +1,246 @@
+"""One batch of stored cases under the stored and the new rules: what a worker process does.
+
+All cases of a batch share their stored knowledge and their car. Both sets of rules go through the bulk evaluator;
+only what comes out differently is decided again by the engines.
+"""
+
+import numpy as np
+
+from ..deciding.decide import decider_of
+from ..deciding.ladder import PRICE
+from ..deciding.record import record as record_of
+from ..engine.plain import compile_plain
+from ..errors import AdvisorError, InputError
+from ..knowledge import load
+from ..knowledge.sources import Content, read
+from . import records
+from .book import Casebook
+from .changes import changes, in_play
+from .comparing import reasons_differ
+from .difference import difference
+from .impact_state import ASKS, LOST, NO_KIT, PICK, REASONS, UNCHANGED
+from .under import carried_over
+
+#: Stored rule sets, and sets of kits under the new rules, kept ready at a time.
+KEPT = 2
+
+
+class Worker:
+    """Works through batches with one casebook and one new Knowledge."""
+
+    def __init__(self, path, new):
+        self.path, self.new = path, new
+        self.book, self._old, self._new, self._changes = None, {}, {}, {}
+
+    def work(self, knowledge, decisions):
+        """Results (dicts of `impact_state.COLUMNS`) for decisions of one stored knowledge and one car.
+
+        ``decisions``: lists [entry number, digest].
+        """
+        self._open()
+        pairs = [self._stored(number, digest) for number, digest in decisions]
+        try:
+            old, new = self._sides(knowledge)
+        except AdvisorError as error:
+            return [_lost(*pair, error) for pair in pairs]
+        results, ready = [], []
+        for base, decision in pairs:
+            try:
+                case = records.case_of(base.body["case"])
+                then, now = old.gather(case), None
+                case = carried_over(case, old.knowledge, new.knowledge)
+                now = new.gather(case)
+                ready.append((base, decision, case, then, now))
+            except AdvisorError as error:
+                results.append(_lost(base, decision, error))
+        return results + self._batch(knowledge, old, new, ready)
+
+    def changes_from(self, knowledge):
+        """Every `Change` from the rules of a stored knowledge to the new ones; AdvisorError where it cannot be read."""
+        self._open()
+        if knowledge not in self._changes:
+            self._changes[knowledge] = changes(self._sides(knowledge)[0].knowledge, self.new)
+        return self._changes[knowledge]
+
+    def both(self, number):
+        """(record as stored, record by the new rules and both engines) of the decision last told in a case."""
+        self._open()
+        decision = self.book.sold(number)
+        if decision is None:
+            raise InputError(f"case {number} has no decision.", remedy=f"Decide it first: advisor case decide {number}.")
+        base, _ = self._stored(decision.number, decision.digest)
+        old, new = self._sides(decision.knowledge)
+        case = carried_over(records.case_of(base.body["case"]), old.knowledge, new.knowledge)
+        return self.book.record(decision), record_of(new.decide(case), [])
+
+    def close(self):
+        """Close the casebook; the next batch opens it again."""
+        if self.book is not None:
+            self.book.close()
+            self.book = None
+
+    # --- within
+
+    def _open(self):
+        if self.book is None:
+            self.book = Casebook(self.path, write=False)
+
+    def _stored(self, number, digest):
+        entries = self.book.history(self.book.store.row("SELECT in_case FROM entry WHERE number = ?", (number,))[0])
+        decision = next(entry for entry in entries if entry.number == number and entry.digest == digest)
+        return next(entry for entry in entries if entry.number == decision.body["of"]), decision
+
+    def _sides(self, knowledge):
+        """Deciders by the stored and by the new rules, both over the stored kits, platforms and parts."""
+        if knowledge not in self._old:
+            for kept in (self._old, self._new):
+                while len(kept) >= KEPT:
+                    kept.pop(next(iter(kept)))
+            files = self.book.files_of(_Knowledge(knowledge))
+            with files.laid_out() as sources:
+                old = decider_of(read(sources, cache=False))
+                records_then = [getattr(load, name)(getattr(sources, name), self.new) for name in ("kits", "platforms", "parts")]
+                load.check_together(*records_then)
+            self._old[knowledge] = old
+            self._new[knowledge] = decider_of(Content(self.new, *records_then, old.shop.hashes))
+        return self._old[knowledge], self._new[knowledge]
+
+    def _batch(self, knowledge, old, new, ready):
+        if not ready:
+            return []
+        try:
+            then, now = (
+                decider.batch.run([one[place][1] for one in ready], ready[0][place][0]) for decider, place in ((old, 3), (new, 4))
+            )
+        except AdvisorError as error:
+            # One conflict stops a whole batch: each case by itself, so that the others are not lost with it.
+            if len(ready) == 1:
+                return [_lost(*ready[0][:2], error)]
+            return [result for one in ready for result in self._batch(knowledge, old, new, [one])]
+        found = self.changes_from(knowledge)
+        masks = {change.name: in_play(change, (then, now)) for change in found if change.kind != "set-up rule"}
+        self._set_up_in_play(found, masks, (old, new), (then, now))
+        differs = reasons_differ(then, now)
+        for change in found:
+            if change.kind in ("rule", "set-up rule", "calculation"):
+                differs |= masks[change.name]
+        asks = np.array([one[3][1].missing != one[4][1].missing for one in ready])
+        results = []
+        for row, (base, decision, case, _, _) in enumerate(ready):
+            came = [name for name, mask in masks.items() if mask[row]]
+            sides = [_outcome(side.outcomes[row]) for side in (then, now)]
+            numbers = [_number(now.pick_figure(name)[row]) if now.picks[row] >= 0 else None for name in (PRICE, records.MARGIN)]
+            results.append(self._one(base, decision, case, new, sides, came, bool(differs[row] or asks[row]), numbers))
+        return results
+
+    def _set_up_in_play(self, found, masks, deciders, sides):
+        """Adds the masks of changed set-up rules: fired for the pick of a case on either side."""
+        wanted = [change for change in found if change.kind == "set-up rule"]
+        if not wanted:
+            return
+        rows = sides[0].derived.rows
+        masks.update({change.name: np.zeros(rows, dtype=bool) for change in wanted})
+        for decider, side in zip(deciders, sides):
+            chainer = compile_plain(decider.knowledge, "setup")
+            for row in np.flatnonzero(side.picks >= 0):
+                derived = chainer.derive(_set_up_facts(decider, side, row), _answered(side, row))
+                for change in wanted:
+                    masks[change.name][row] |= change.id in derived.fired()
+
+    def _one(self, base, decision, case, new, sides, came, differs, numbers):
+        told = [decision.body["outcome"], decision.body["pick"], decision.body["required"], decision.body["cautions"]]
+        result = {
+            "digest": decision.digest, "number": base.case, "class": UNCHANGED, "set_up": 0,
+            # With the stored rules this program says the same as with the new ones: not the rules made the difference.
+            "program": int(sides[0] == sides[1] != told), "currency": decision.body["currency"],
+            "price_old": decision.body["price"], "price_new": decision.body["price"],
+            "margin_old": decision.body["margin"], "margin_new": decision.body["margin"], "in_play": came, "why": "", "sides": None,
+        }
+        if sides[1] == told:
+            result["class"] = REASONS if differs else UNCHANGED
+            result["price_new"], result["margin_new"] = numbers
+            return result
+        return self._decided(result, decision, case, new, told, sides[1])
+
+    def _decided(self, result, decision, case, new, told, expected):
+        """A case that comes out differently, by the engines: its class, prices, and both sides for showing."""
+        before = self.book.record(decision)
+        try:
+            after = record_of(new.decide(case), [])
+        except AdvisorError as error:
+            return {**result, "class": LOST, "why": str(error)}
+        outcome = records.outcome(after)
+        if outcome != expected:
+            return {**result, "class": LOST, "why": f"the bulk evaluator says {expected[:2]} and the engines {outcome[:2]}: report this."}
+        result["class"] = _class(told, outcome)
+        result["set_up"] = int(outcome[:2] == told[:2] and outcome[2:] != told[2:])
+        figures = (records.picked(after) or {"figures": {}})["figures"]
+        result["price_new"], result["margin_new"] = figures.get(PRICE), figures.get(records.MARGIN)
+        result["sides"] = {"old": brief(before), "new": brief(after), "difference": difference(before, after)}
+        return result
+
+
+class _Knowledge:
+    """Stands for an Entry where only its knowledge is asked for."""
+
+    def __init__(self, knowledge):
+        self.knowledge = knowledge
+
+
+def brief(made):
+    """What a reader needs to see first of a decision record."""
+    kit = records.picked(made)
+    figures = kit["figures"] if kit else {}
+    return {
+        "outcome": made["outcome"], "pick": kit["id"] if kit else None, "price": figures.get(PRICE), "margin": figures.get(records.MARGIN),
+        "because": [one["sentence"] for one in made["pick"]["because"]] if kit else [],
+        "given_up": [one["requirement"] for one in made["pick"]["given_up"]] if kit else [],
+        "asks": made["asks"], "conflicts": made["no_fit"]["conflicts"] if made["no_fit"] else [],
+    }
+
+
+def _number(value):
+    return None if np.isnan(value) else float(value)
+
+
+def _class(told, outcome):
+    if outcome[0] != told[0] and outcome[0] == "need_more_answers":
+        return ASKS
+    if outcome[0] != told[0] and outcome[0] == "no_kit_fits":
+        return NO_KIT
+    return PICK if outcome[1] != told[1] else REASONS
+
+
+def _outcome(found):
+    """A bulk Outcome as `records.outcome` gives it."""
+    return [found[0], found[1], sorted(found[2]), sorted(found[3])]
+
+
+def _lost(base, decision, error):
+    body = decision.body
+    return {
+        "digest": decision.digest, "number": base.case, "class": LOST, "set_up": 0, "program": 0, "currency": body["currency"],
+        "price_old": body["price"], "price_new": None, "margin_old": body["margin"], "margin_new": None, "in_play": [],
+        "why": str(error), "sides": None,
+    }
+
+
+def _set_up_facts(decider, side, row):
+    """The facts that set-up rules read about the pick of one case."""
+    case, fields = side.derived.facts(row), side.kits.kits[side.picks[row]].fields
+    facts = {}
+    for name in decider.setup_reads:
+        fact = decider.knowledge.facts[name]
+        if fact.source == "kit":
+            value = fields.get(fact.field)
+        elif fact.source == "figure":
+            value = side.figures.value(name, row, side.picks[row]) if name in side.figures.columns else None
+        else:
+            value = case.get(name)
+        if value is not None:
+            facts[name] = value
+    return facts
+
+
+def _answered(side, row):
+    return frozenset(name for name, mask in side.derived.answered.items() if mask[row])

@@ -1,0 +1,246 @@
+"""What other rules would have told past callers: ``advisor rules impact``.
+
+Every case in the casebook is decided under the new rules, with the kits and prices of its own day. Whether an
+assumption matters is not compared, only what was decided and why.
+
+example:
+  advisor rules impact --rules draft/rules
+  advisor rules impact --rules draft/rules --since 2026-01-01
+  advisor rules impact --rules draft/rules --case 17
+"""
+
+import json
+import sys
+import textwrap
+import time
+
+from . import common
+
+SHOWN = 10
+
+
+def add_impact(subparsers):
+    """The action ``impact`` of the command ``rules``."""
+    one = subparsers.add_parser("impact", help="what other rules would have told past callers", description=__doc__.split("\n\nexample")[0])
+    one.add_argument("--rules", required=True, metavar="FOLDER", help="the new rules")
+    one.add_argument("--since", metavar="DATE", help="only cases begun on or after this day, as 2026-01-31")
+    one.add_argument("--case", metavar="ID", help="only this case, both derivations in full")
+    one.add_argument("--casebook", metavar="FILE", help="the casebook; default is the one in your data folder")
+    one.add_argument("--all", action="store_true", help=f"show every case that comes out differently, not only the first {SHOWN}")
+    one.add_argument("--fresh", action="store_true", help="start over instead of going on from an earlier run")
+    one.add_argument("--processes", type=int, metavar="COUNT", help="how many to work with; default is all cores")
+    common.add_output(one)
+    one.set_defaults(act=run_impact)
+    return one
+
+
+def run_impact(arguments):
+    """The exit code: 0 when every case was looked at, whatever came of it; 130 when stopped."""
+    from ..casebook import impact
+    from ..casebook.book import Casebook
+    from ..casebook.files import Files
+    from ..knowledge import load
+    from ..knowledge.sources import Sources
+    from .case import day
+
+    sources = Sources.chosen(rules=arguments.rules)
+    files = Files.of(sources)
+    knowledge = load.knowledge(sources.rules)
+    files.unchanged_in(sources)
+    with Casebook(arguments.casebook, write=False) as book:
+        if arguments.case:
+            return _one(arguments, book, knowledge)
+        try:
+            found = impact.run(
+                book, knowledge, files, since=day(arguments.since), processes=arguments.processes, fresh=arguments.fresh, progress=Progress(),
+            )
+        except KeyboardInterrupt:
+            sys.stderr.write("\nadvisor: stopped. The same command goes on from here.\n")
+            return 130
+        try:
+            if arguments.json:
+                told = found.summary() | {"results": [_plain(one) for one in found.state.results()]}
+                common.say(json.dumps(told, sort_keys=True, ensure_ascii=False))
+            else:
+                _say(found, knowledge, arguments)
+        finally:
+            found.state.close()
+    return 0
+
+
+class Progress:
+    """Cases done on standard error: one line rewritten on a terminal, else a line now and then."""
+
+    def __init__(self, every=10.0):
+        self.every, self.last, self.terminal = every, time.monotonic(), sys.stderr.isatty()
+
+    def __call__(self, done, of, rate):
+        """Called after every task."""
+        text = f"{done} of {of} cases" + (f", {rate:.0f} a second" if rate else "")
+        if self.terminal:
+            sys.stderr.write(f"\r{text:<60}" + ("\n" if done == of else ""))
+        elif done == of or time.monotonic() - self.last > self.every:
+            self.last = time.monotonic()
+            sys.stderr.write(f"{text}\n")
+        sys.stderr.flush()
+
+
+def _plain(result):
+    return {name: value for name, value in result.items() if name != "digest"} | {"decision": result["digest"]}
+
+
+def _say(found, knowledge, arguments):
+    from ..casebook.impact_state import ASKS, CLASSES, LOST, NO_KIT, PICK, REASONS
+    from ..reporting.words import wrap
+
+    width = common.width()
+    summary = found.summary()
+    since = f" kept since {arguments.since}" if arguments.since else ""
+    common.say(wrap(f"{summary['cases']} cases{since}, each with the kits and prices of its day, under the rules in {arguments.rules}.", width))
+    if summary["undecided"]:
+        common.say(wrap(f"{summary['undecided']} more were kept without a decision and are left out.", width))
+    if summary["rule_sets"] > 1:
+        common.say(wrap(f"They were decided with {summary['rule_sets']} different sets of rules; each is compared with its own.", width))
+    common.say("")
+    for name in CLASSES:
+        common.say(f"{summary['classes'].get(name, {}).get('cases', 0):7d}  {name}{_aside(summary['classes'].get(name))}")
+    common.say("\n" + "\n".join(wrap(line, width, "", "  ") for line in changed_lines(summary)))
+    for name in (LOST,):
+        for result in found.state.results((name,), -1 if arguments.all else SHOWN):
+            common.say(wrap(f"case {result['number']} cannot be replayed: {result['why']}", width, "", "  "))
+    shown = 0
+    for result in found.state.results((PICK, NO_KIT, ASKS, REASONS)):
+        if result["sides"] is None:
+            continue
+        if shown == SHOWN and not arguments.all:
+            common.say("\nThere are more; see them with --all.")
+            break
+        shown += 1
+        common.say("\n" + side_by_side(result, knowledge, arguments.units, width))
+    if summary["classes"].get(REASONS):
+        common.say("\nThe reasons of a single case side by side: --case ID.")
+
+
+def _aside(counts):
+    """Price and margin differences of one class, in brackets."""
+    if not counts:
+        return ""
+    told = []
+    price, margin = counts["price_difference"], counts["margin_difference"]
+    if price and any(price.values()):
+        told.append(f"price {price['mean']:+,.2f} on average, {price['least']:+,.2f} to {price['most']:+,.2f}")
+    if margin and any(margin.values()):
+        told.append(f"holding margin {margin['mean']:+.3f} on average, {margin['least']:+.3f} to {margin['most']:+.3f}")
+    if counts["other_set_up"]:
+        told.append(f"{counts['other_set_up']} with other parts, steps or safety cautions")
+    if counts["program_alone"]:
+        told.append(f"{counts['program_alone']} of them with the rules as they were too: the program has changed since")
+    return f" ({'; '.join(told)})" if told else ""
+
+
+def changed_lines(summary):
+    """What was changed and where it came into play; never that nothing came of what was never exercised."""
+    found = summary["changes"]
+    if not found:
+        return ["The new rules say the same as those the cases were decided with: there is nothing to compare."]
+    played = summary["changed_rules_in_play"]
+    lines = [f"Entries of the rules that differ: {len(found)}; of these came into play in some case: {played}."]
+    if not played:
+        lines = [
+            f"Entries of the rules that differ: {len(found)}, and none came into play in any of these cases. They say nothing about what the "
+            "change does: try it on cases it is meant for."
+        ]
+    for one in found:
+        told = f"came into play in {one['cases']}" if one["cases"] else "in no case, not exercised"
+        lines.append(f"  {one['kind']} {one['id']} ({one['how']}): {told}")
+    return lines
+
+
+def side_by_side(result, knowledge, system, width, full=None):
+    """Both decisions of one result in two columns: as told, and under the new rules."""
+    from ..deciding.decide import Shop
+    from ..reporting.words import Words
+
+    words = Words(knowledge, Shop((), (), ()), system)
+    old, new, differs = (result["sides"][name] for name in ("old", "new", "difference"))
+    rows = [(f"Case {result['number']}, as told", f"Under the new rules: {result['class']}")]
+    rows += [(_decision(old, result["currency"]), _decision(new, result["currency"]))]
+    rows += _both(old["because"], new["because"])
+    for part in ("required", "safety_cautions", "asks", "items", "cautions"):
+        both = differs.get(part)
+        if both:
+            head = part.replace("_", " ")
+            rows.append(tuple(f"{head}: {', '.join(both[side])}" if both[side] else "" for side in ("only_old", "only_new")))
+    for part in ("requirements", "verdicts", "facts"):
+        for name, pair in differs.get(part, {}).items():
+            rows.append(tuple(_told(part, name, one, words) for one in pair))
+    firings = full if full is not None else differs.get("firings", {})
+    for name, pair in firings.items():
+        rows.append(tuple(_firing(name, one, words) for one in pair))
+    return columns(rows, width)
+
+
+def _decision(side, currency):
+    if side["pick"] is None:
+        more = f": {', '.join(side['asks'])}" if side["asks"] else ""
+        return side["outcome"].replace("_", " ") + more
+    price = f"{side['price']:,.2f} {currency or ''}".strip() if side["price"] is not None else "price not known"
+    margin = f", holding margin {side['margin']:.3f}" if side["margin"] is not None else ""
+    return f"{side['pick']}, {price}{margin}"
+
+
+def _both(old, new):
+    longest = max(len(old), len(new))
+    return list(zip([*old, *[""] * (longest - len(old))], [*new, *[""] * (longest - len(new))]))
+
+
+def _told(part, name, one, words):
+    if one is None:
+        return f"{name}: none"
+    if part == "requirements":
+        limit = one["limit"]
+        needed = f"the kit's {words.label(limit['kit'])}" if isinstance(limit, dict) else words.needed(one, limit)
+        return f"{name}: {words.label(one['measure'])} {needed} ({one['level']})"
+    return f"{words.label(name)}: {words.value(name, one)}" if part == "facts" else f"{name}: {one}"
+
+
+def _firing(name, one, words):
+    if one is None:
+        return f"{name}: does not fire"
+    gives = "; ".join(f"{words.label(fact)} {words.value(fact, value)}" for fact, value in one["concluded"].items())
+    reads = "; ".join(f"{words.label(fact)} {words.value(fact, value)}" for fact, value in one["facts"].items())
+    return f"{name}: from {reads or 'nothing'}" + (f"; gives {gives}" if gives else "")
+
+
+def columns(rows, width):
+    """Pairs of texts as two columns of equal width, wrapped."""
+    half = (width - 3) // 2
+    lines = []
+    for left, right in rows:
+        sides = [textwrap.wrap(" ".join(text.split()), half, subsequent_indent="  ") or [""] for text in (left, right)]
+        for here, there in _both(*sides):
+            lines.append(f"{here:<{half}} | {there}".rstrip())
+        if (left, right) == rows[0]:
+            lines.append(f"{'-' * half}-+-{'-' * half}")
+    return "\n".join(lines)
+
+
+def _one(arguments, book, knowledge):
+    """One case: both derivations, every firing."""
+    from ..casebook import records
+    from ..casebook.difference import difference, firings
+    from ..casebook.impact_work import Worker, brief
+
+    number = book.number_of(arguments.case)
+    before, after = Worker(book.store.path, knowledge).both(number)
+    sides = {"old": brief(before), "new": brief(after), "difference": difference(before, after)}
+    if arguments.json:
+        common.say(json.dumps({"number": number, **sides}, sort_keys=True, ensure_ascii=False))
+        return 0
+    told = "the same" if records.outcome(before) == records.outcome(after) else "a change"
+    decision = book.sold(number)
+    result = {"number": number, "class": told, "currency": decision.body["currency"], "sides": sides}
+    old, new = firings(before), firings(after)
+    full = {name: (old.get(name), new.get(name)) for name in [*old, *(name for name in new if name not in old)]}
+    common.say(side_by_side(result, knowledge, arguments.units, common.width(), full))
+    return 0
