@@ -45,9 +45,13 @@ def stress(counts=STRESS):
     """Each kind of stress in a process of its own."""
     rows = []
     for kind, count in counts.items():
-        ran = subprocess.run([sys.executable, "-m", "tests.engine.stress", kind, str(count)], cwd=ROOT, capture_output=True, text=True)
+        ran = subprocess.run(
+            [sys.executable, "-m", "tests.engine.stress", kind, str(count)], cwd=ROOT, capture_output=True, text=True
+        )
         ok = ran.returncode == 0 and ran.stdout.startswith("ok ")
-        rows.append((f"engine under stress: {kind}", count, ran.stdout.strip() if ok else f"FAILED: {ran.stderr[-500:]}"))
+        rows.append(
+            (f"engine under stress: {kind}", count, ran.stdout.strip() if ok else f"FAILED: {ran.stderr[-500:]}")
+        )
     assert set(counts) <= set(KINDS)
     return rows
 

@@ -67,9 +67,16 @@ class BulkEvaluator:
         rows = _rows(columns)
         for start in range(0, rows, size):
             cut = slice(start, min(start + size, rows))
-            yield start, self.derive(
-                {name: (_cut(values, cut), known if known is None else known[cut]) for name, (values, known) in columns.items()},
-                {name: mask[cut] for name, mask in (answered or {}).items()}, cut.stop - start,
+            yield (
+                start,
+                self.derive(
+                    {
+                        name: (_cut(values, cut), known if known is None else known[cut])
+                        for name, (values, known) in columns.items()
+                    },
+                    {name: mask[cut] for name, mask in (answered or {}).items()},
+                    cut.stop - start,
+                ),
             )
 
     def _hold(self, run, masks, rule, every, either):
@@ -153,7 +160,11 @@ class BulkDerivation:
             if self._calculated[item.id][row]:
                 result, reason = item(facts)
                 concluded = () if result is None else ((item.gives, result),)
-                firings.append(Firing("calculation", item.id, (), tuple((name, facts[name]) for name in item.reads), concluded, reason))
+                firings.append(
+                    Firing(
+                        "calculation", item.id, (), tuple((name, facts[name]) for name in item.reads), concluded, reason
+                    )
+                )
         firings.sort(key=lambda firing: self.base.rank[firing.kind, firing.id])
         return derivation(facts, firings)
 
@@ -165,7 +176,9 @@ class BulkDerivation:
             (part.fact, facts[part.value.name] if isinstance(part.value, FactRef) else self._literal(part))
             for part in rule.conclude
         ]
-        return Firing("rule", rule.id, held, tuple((name, facts[name]) for name in sorted(reads)), tuple(sorted(concluded)))
+        return Firing(
+            "rule", rule.id, held, tuple((name, facts[name]) for name in sorted(reads)), tuple(sorted(concluded))
+        )
 
     def _literal(self, part):
         return tuple(sorted(set(members(part.value)))) if self.base.facts[part.fact].kind == "list" else part.value
@@ -184,7 +197,9 @@ class BulkDerivation:
             elif isinstance(part.value, FactRef):
                 self._conclude(target, held, self._copied(target, self.base.facts[part.value.name]))
             else:
-                self._conclude(target, held, target.choices.index(part.value) if kind_of(target) == "choice" else part.value)
+                self._conclude(
+                    target, held, target.choices.index(part.value) if kind_of(target) == "choice" else part.value
+                )
 
     def calculate(self, item):
         """Run a calculation in every case in which its inputs are known."""

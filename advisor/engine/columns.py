@@ -70,7 +70,9 @@ def read(fact, given, rows):
         good = ~known | (values >= 0) & (values < count)
         values = np.where(known, values, -1).astype(CODES)
     if not good.all():
-        raise EngineError(f"the column {fact.name} holds a value outside its kind, first in case {int(np.argmin(good))}.")
+        raise EngineError(
+            f"the column {fact.name} holds a value outside its kind, first in case {int(np.argmin(good))}."
+        )
     return Column(values, known)
 
 

@@ -103,7 +103,10 @@ def compare(names, outcomes):
     if first == second:
         return []
     found = []
-    by_id = [{(firing.kind, firing.id): (firing, depth) for firing, depth in zip(one.firings, one.depths)} for one in outcomes]
+    by_id = [
+        {(firing.kind, firing.id): (firing, depth) for firing, depth in zip(one.firings, one.depths)}
+        for one in outcomes
+    ]
     for key in sorted({*by_id[0], *by_id[1]}):
         present = [key in one for one in by_id]
         if not all(present):
@@ -113,6 +116,9 @@ def compare(names, outcomes):
     for name in sorted({*first.facts, *second.facts}):
         values = [one.facts.get(name) for one in outcomes]
         if values[0] != values[1]:
-            told = (f"{value!r} in {engine}" if value is not None else f"unknown in {engine}" for value, engine in zip(values, names))
+            told = (
+                f"{value!r} in {engine}" if value is not None else f"unknown in {engine}"
+                for value, engine in zip(values, names)
+            )
             found.append(f"the fact {name} is {' and '.join(told)}")
     return found or ["the same firings stand in another order"]

@@ -72,7 +72,9 @@ def conflict(base, given, answered):
             values = [value for _, _, value in concluded[name]]
             fact = base.facts[name]
             if fact.kind == "list":
-                facts[name] = tuple(sorted({*facts.get(name, ()), *(one for value in values for one in members(value))}))
+                facts[name] = tuple(
+                    sorted({*facts.get(name, ()), *(one for value in values for one in members(value))})
+                )
             elif len(values) > 1 and (fact.agreement != "same_value" or any(value != values[0] for value in values)):
                 return _error(name, concluded[name])
             else:
@@ -98,8 +100,9 @@ def _error(name, concluded):
     told = "" if len(items) == len(concluded) else f", and {name} was given"
     values = [value for _, _, value in concluded]
     if all(value == values[0] for value in values):
-        why, remedy = f"the same value {values[0]!r}, but only one may conclude it", (
-            "Make their conditions exclude each other, or declare agreement: same_value."
+        why, remedy = (
+            f"the same value {values[0]!r}, but only one may conclude it",
+            ("Make their conditions exclude each other, or declare agreement: same_value."),
         )
     else:
         shown = ", ".join(sorted({repr(value) for value in values}))

@@ -77,7 +77,8 @@ class Layout:
         for key in order:
             compared = sorted(
                 (op, one, other) if place[other] < place[one] else (FLIPPED[op], other, one)
-                for one, op, other in joins if key in (one, other) and place[key] == max(place[one], place[other])
+                for one, op, other in joins
+                if key in (one, other) and place[key] == max(place[one], place[other])
             )
             earlier = [(op, other) for op, _, other in compared]
             column = self._column(key, tests[key], len(earlier))

@@ -67,7 +67,9 @@ class PlainEvaluator:
             self._watch(name).known.append(place)
         reads = {name for condition in rule.all if condition.test != "absent" for name in read_by(condition)}
         branches = tuple(() if item.test == "absent" else read_by(item) for item in rule.any)
-        self._programs.append(("rule", rule.id, tuple(sorted({*reads, *copied})), branches, rule, constant(self.base, rule)))
+        self._programs.append(
+            ("rule", rule.id, tuple(sorted({*reads, *copied})), branches, rule, constant(self.base, rule))
+        )
         self._lacking.append(len(rule.all) + len(copied) + bool(rule.any))
 
     def _add_condition(self, condition, user):
@@ -176,7 +178,10 @@ class _Run:
             value, reason = self.results[place] = item(self.facts)
             concluded = () if value is None else ((item.gives, value),)
         elif concluded is None:
-            concluded = [(part.fact, self._copy(part) if part.value.__class__ is FactRef else part.value) for part in item.conclude]
+            concluded = [
+                (part.fact, self._copy(part) if part.value.__class__ is FactRef else part.value)
+                for part in item.conclude
+            ]
         if self.tracer is not None:
             self.tracer.fired(self.evaluator.name, kind, name, tuple(concluded), reason)
         for fact, value in concluded:
@@ -233,9 +238,8 @@ class _Run:
 def _within(test, value, limit, facts):
     if test == "between":
         low, high = limit
-        return (
-            (facts[low.name] if low.__class__ is FactRef else low) <= value
-            and value <= (facts[high.name] if high.__class__ is FactRef else high)
+        return (facts[low.name] if low.__class__ is FactRef else low) <= value and value <= (
+            facts[high.name] if high.__class__ is FactRef else high
         )
     if limit.__class__ is FactRef:
         limit = facts[limit.name]

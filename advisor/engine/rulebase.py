@@ -70,9 +70,11 @@ def rule_base(knowledge, stage):
     """The RuleBase of ``stage`` (case or setup); KnowledgeError where the engines could not agree on a rule."""
     if stage not in STAGES:
         raise EngineError(f"there is no stage {stage!r}.", value=stage, remedy="Use case or setup.")
-    facts = dict(knowledge.facts) if stage == "setup" else {
-        name: fact for name, fact in knowledge.facts.items() if fact.source not in ("kit", "figure")
-    }
+    facts = (
+        dict(knowledge.facts)
+        if stage == "setup"
+        else {name: fact for name, fact in knowledge.facts.items() if fact.source not in ("kit", "figure")}
+    )
     rules = tuple(rule for rule in knowledge.rules if rule.stage == stage)
     calculations = ()
     if stage == "setup":
@@ -82,7 +84,8 @@ def rule_base(knowledge, stage):
     concluded = {conclusion.fact for rule in rules for conclusion in rule.conclude}
     concluded.update(calculation.gives for calculation in calculations)
     complete = frozenset(
-        name for name, fact in facts.items()
+        name
+        for name, fact in facts.items()
         if fact.source in COMPLETE_SOURCES or stage == "setup" and name not in concluded
     )
     for rule in rules:
@@ -110,10 +113,12 @@ def constant(base, rule):
     """What a rule concludes, sorted by fact, where that is the same in every case; None where it copies."""
     if any(isinstance(item.value, FactRef) for item in rule.conclude):
         return None
-    return tuple(sorted(
-        (item.fact, tuple(sorted(set(members(item.value)))) if base.facts[item.fact].kind == "list" else item.value)
-        for item in rule.conclude
-    ))
+    return tuple(
+        sorted(
+            (item.fact, tuple(sorted(set(members(item.value)))) if base.facts[item.fact].kind == "list" else item.value)
+            for item in rule.conclude
+        )
+    )
 
 
 def members(value):
@@ -196,7 +201,9 @@ def _check_rule(rule, facts, complete):
             if other.kind != "number" or other.name == fact.name or condition.test not in ORDERED_TESTS:
                 raise _fault_of(rule, "rule", f"compares {fact.name} with {other.name} by {condition.test}")
             if _unit(other) != _unit(fact):
-                raise _fault_of(rule, "rule", f"compares {fact.name} [{_unit(fact)}] with {other.name} [{_unit(other)}]")
+                raise _fault_of(
+                    rule, "rule", f"compares {fact.name} [{_unit(fact)}] with {other.name} [{_unit(other)}]"
+                )
         if condition.test in ("in", "not_in") and not condition.limit:
             raise _fault_of(rule, "rule", f"tests {fact.name} against an empty list")
         _check_limits(rule, fact, condition)
@@ -209,8 +216,10 @@ def _check_rule(rule, facts, complete):
             if (source.kind == "list") != (target.kind == "list") or _unit(source) != _unit(target):
                 raise _fault_of(rule, "rule", f"copies {source.name} into {target.name} of another kind or unit")
             fault = "" if source.kind == target.kind else f"copies {source.name} into {target.name} of another kind"
-            if target.kind == "choice" and target.choices and not 0 < len(source.choices) == len(
-                set(source.choices) & set(target.choices)
+            if (
+                target.kind == "choice"
+                and target.choices
+                and not 0 < len(source.choices) == len(set(source.choices) & set(target.choices))
             ):
                 fault = f"copies {source.name} into {target.name}, which lacks some of its choices"
         else:
@@ -259,7 +268,7 @@ def _ranked(rules, calculations):
                 if key in rank:
                     continue
                 if key in open_keys:
-                    loop = list(open_keys)[list(open_keys).index(key):]
+                    loop = list(open_keys)[list(open_keys).index(key) :]
                     raise KnowledgeError(
                         "rules and calculations go round in a circle: " + " -> ".join(i for _, i in (*loop, key)) + ".",
                         remedy="No rule or calculation may depend on its own outcome.",

@@ -75,7 +75,7 @@ class Session:
         message = begun and begun[1]
         while message:
             # The message begins {"number":{ and is not parsed further.
-            fired.append(int(message[2:message.index('"', 2)]))
+            fired.append(int(message[2 : message.index('"', 2)]))
             message = self._call("complete_and_start_action", self._handle, offset)
         return fired
 

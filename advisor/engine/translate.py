@@ -82,7 +82,7 @@ def _conjunction(base, coded, conditions, needed):
             if not values:
                 return
             texts = sorted(str(coded[name][value]) if name in coded else number_text(value) for value in values)
-            chunks = [texts[at:at + MEMBERS_PER_TEST] for at in range(0, len(texts), MEMBERS_PER_TEST)]
+            chunks = [texts[at : at + MEMBERS_PER_TEST] for at in range(0, len(texts), MEMBERS_PER_TEST)]
             many.append((("value", name), chunks))
         elif name in coded:
             tests["value", name] = _ANY_CODE
@@ -117,11 +117,11 @@ def parts(tests, joins, new_key):
     """
     found = []
     while len(tests) > PATTERNS_PER_RULE or len(joins) > JOINS_PER_RULE:
-        taken = joins[:JOINS_PER_RULE // 2]
+        taken = joins[: JOINS_PER_RULE // 2]
         keys = list(dict.fromkeys(key for one, _, other in taken for key in (one, other)))
         free = [key for key in tests if key not in keys and not any(key in (one, other) for one, _, other in joins)]
-        keys += free[:PATTERNS_PER_RULE - len(keys)]
-        joins = joins[len(taken):]
+        keys += free[: PATTERNS_PER_RULE - len(keys)]
+        joins = joins[len(taken) :]
         key = new_key()
         found.append((key, {one: tests[one] for one in keys}, taken))
         compared = {one for pair in joins for one in (pair[0], pair[2])}

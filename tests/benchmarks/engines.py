@@ -47,13 +47,20 @@ def workload(times, count):
     rules = [rule for rule in knowledge.rules if rule.stage == "case"]
     facts = {name: fact for name, fact in base.facts.items()}
     made = replace(
-        knowledge, calculations=(), figures={}, kit_fields={},
-        facts={_name(name, n): replace(fact, name=_name(name, n)) for n in range(times) for name, fact in facts.items()},
+        knowledge,
+        calculations=(),
+        figures={},
+        kit_fields={},
+        facts={
+            _name(name, n): replace(fact, name=_name(name, n)) for n in range(times) for name, fact in facts.items()
+        },
         rules=tuple(_renamed(rule, n) for n in range(times) for rule in rules),
     )
     many = [
-        ({_name(name, n): value for n in range(times) for name, value in given.items()},
-         frozenset(_name(name, n) for n in range(times) for name in answered))
+        (
+            {_name(name, n): value for n in range(times) for name, value in given.items()},
+            frozenset(_name(name, n) for n in range(times) for name in answered),
+        )
         for given, answered in cases
     ]
     return made, many
@@ -74,8 +81,13 @@ def _renamed(rule, number):
         return replace(one, fact=_name(one.fact, number), limit=_limit(one.limit, number))
 
     return replace(
-        rule, id=_name(rule.id, number), all=tuple(map(condition, rule.all)), any=tuple(map(condition, rule.any)),
-        conclude=tuple(replace(one, fact=_name(one.fact, number), value=_limit(one.value, number)) for one in rule.conclude),
+        rule,
+        id=_name(rule.id, number),
+        all=tuple(map(condition, rule.all)),
+        any=tuple(map(condition, rule.any)),
+        conclude=tuple(
+            replace(one, fact=_name(one.fact, number), value=_limit(one.value, number)) for one in rule.conclude
+        ),
     )
 
 
@@ -103,13 +115,22 @@ def one_at_a_time(times=1, count=100, rounds=7):
     firings = statistics.mean(len(one.firings) for one in expected)
     rows = []
     for name, times_taken in taken.items():
-        ratios = {f"of {other}": statistics.median(a / b for a, b in zip(times_taken, taken[other]))
-                  for other in ("clips", "zen-engine") if other in taken}
-        rows.append({
-            "engine": name, "rules": len(base.rules), "facts given": len(cases[0][0]), "firings": round(firings, 1),
-            "us a case": round(statistics.median(times_taken)), "spread": round(max(times_taken) - min(times_taken)),
-            **{key: round(value, 2) for key, value in ratios.items()},
-        })
+        ratios = {
+            f"of {other}": statistics.median(a / b for a, b in zip(times_taken, taken[other]))
+            for other in ("clips", "zen-engine")
+            if other in taken
+        }
+        rows.append(
+            {
+                "engine": name,
+                "rules": len(base.rules),
+                "facts given": len(cases[0][0]),
+                "firings": round(firings, 1),
+                "us a case": round(statistics.median(times_taken)),
+                "spread": round(max(times_taken) - min(times_taken)),
+                **{key: round(value, 2) for key, value in ratios.items()},
+            }
+        )
     return rows
 
 
@@ -134,10 +155,15 @@ def at_once(count=10_000, rounds=5, sample=400):
             for facts, said in cases[:sample]:
                 engine.derive(facts, said)
             taken[engine.name].append((time.process_time() - start) / sample)
-    return [{
-        "engine": name, "cases": count if name == "bulk" else sample, "cases a second": round(1 / statistics.median(times)),
-        "bulk is faster by": round(statistics.median(one / fast for one, fast in zip(times, taken["bulk"])), 1),
-    } for name, times in taken.items()]
+    return [
+        {
+            "engine": name,
+            "cases": count if name == "bulk" else sample,
+            "cases a second": round(1 / statistics.median(times)),
+            "bulk is faster by": round(statistics.median(one / fast for one, fast in zip(times, taken["bulk"])), 1),
+        }
+        for name, times in taken.items()
+    ]
 
 
 def tables(smoke=False):

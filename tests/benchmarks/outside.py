@@ -21,22 +21,35 @@ class Recorder:
         self.order = sorted(range(len(base.rules)), key=lambda place: base.rank["rule", base.rules[place].id])
         self.constants = [constant(base, rule) for rule in base.rules]
         self.reads = [
-            (tuple(sorted({*(name for one in rule.all if one.test != "absent" for name in read_by(one)), *copied_by(rule)})),
-             tuple(() if one.test == "absent" else read_by(one) for one in rule.any))
+            (
+                tuple(
+                    sorted(
+                        {*(name for one in rule.all if one.test != "absent" for name in read_by(one)), *copied_by(rule)}
+                    )
+                ),
+                tuple(() if one.test == "absent" else read_by(one) for one in rule.any),
+            )
             for rule in base.rules
         ]
         self.lists = {name for name, fact in base.facts.items() if fact.kind == "list"}
 
     def derivation(self, given, held):
-        """``held``: place of a rule -> set of branches (-1 where the rule has none). Copied lists are not carried on."""
+        """``held``: place of a rule -> set of branches (-1 where it has none). Copied lists are not carried on."""
         facts, firings = dict(given), []
         for place in self.order:
             if place not in held:
                 continue
             rule, fixed = self.base.rules[place], self.constants[place]
-            concluded = fixed if fixed is not None else tuple(sorted(
-                (part.fact, facts[part.value.name] if isinstance(part.value, FactRef) else part.value) for part in rule.conclude
-            ))
+            concluded = (
+                fixed
+                if fixed is not None
+                else tuple(
+                    sorted(
+                        (part.fact, facts[part.value.name] if isinstance(part.value, FactRef) else part.value)
+                        for part in rule.conclude
+                    )
+                )
+            )
             for name, value in concluded:
                 facts[name] = tuple(sorted({*facts.get(name, ()), *members(value)})) if name in self.lists else value
             always, by_branch = self.reads[place]
@@ -44,10 +57,13 @@ class Recorder:
             if branches:
                 always = sorted({*always, *(name for branch in branches for name in by_branch[branch])})
             firings.append((rule.id, branches, always, concluded))
-        return derivation(facts, [
-            Firing("rule", name, branches, tuple([(one, facts[one]) for one in reads]), concluded)
-            for name, branches, reads, concluded in firings
-        ])
+        return derivation(
+            facts,
+            [
+                Firing("rule", name, branches, tuple([(one, facts[one]) for one in reads]), concluded)
+                for name, branches, reads, concluded in firings
+            ],
+        )
 
 
 class Clips:
@@ -140,11 +156,19 @@ class Zen:
         values = [{"id": key, "key": key, "value": value} for key, value in expressions]
         nodes = [
             {"id": "in", "type": "inputNode", "name": "in", "position": {"x": 0, "y": 0}},
-            {"id": "rules", "type": "expressionNode", "name": "rules", "position": {"x": 1, "y": 0}, "content": {"expressions": values}},
+            {
+                "id": "rules",
+                "type": "expressionNode",
+                "name": "rules",
+                "position": {"x": 1, "y": 0},
+                "content": {"expressions": values},
+            },
             {"id": "out", "type": "outputNode", "name": "out", "position": {"x": 2, "y": 0}},
         ]
-        edges = [{"id": "1", "sourceId": "in", "targetId": "rules", "type": "edge"},
-                 {"id": "2", "sourceId": "rules", "targetId": "out", "type": "edge"}]
+        edges = [
+            {"id": "1", "sourceId": "in", "targetId": "rules", "type": "edge"},
+            {"id": "2", "sourceId": "rules", "targetId": "out", "type": "edge"},
+        ]
         self.decision = zen.ZenEngine().create_decision(json.dumps({"nodes": nodes, "edges": edges}))
 
     def _text(self, condition, reference):

@@ -34,7 +34,10 @@ def differences(knowledge, stage, cases, *, outside=True):
     found = []
     for row, (facts, said) in enumerate(cases):
         expected = outcome(plain.derive, facts, said)
-        for name, other in (("durable-rules", outcome(durable.derive, facts, said)), ("bulk", outcome(at_once.derivation, row))):
+        for name, other in (
+            ("durable-rules", outcome(durable.derive, facts, said)),
+            ("bulk", outcome(at_once.derivation, row)),
+        ):
             found += [f"case {row}: {text}" for text in compare(("plain", name), (expected, other))]
         if reference:
             theirs = reference.derive(facts, said)

@@ -1,7 +1,16 @@
 """Small knowledge made by hand: the typed rule model without files."""
 
 from advisor.knowledge.model import (
-    Basis, Calculation, Condition, Conclusion, Fact, FactRef, Input, Knowledge, Order, Rule,
+    Basis,
+    Calculation,
+    Condition,
+    Conclusion,
+    Fact,
+    FactRef,
+    Input,
+    Knowledge,
+    Order,
+    Rule,
 )
 
 BASIS = Basis("judgement")
@@ -9,8 +18,15 @@ BASIS = Basis("judgement")
 
 def fact(name, kind="number", *, source="asked", choices=(), agreement="one_rule", unit="1"):
     """A fact of the vocabulary; numbers are plain numbers unless a unit is given."""
-    return Fact(name, kind, name.replace("_", " "), source, unit if kind == "number" else "", tuple(choices),
-                agreement="list" if kind == "list" else agreement)
+    return Fact(
+        name,
+        kind,
+        name.replace("_", " "),
+        source,
+        unit if kind == "number" else "",
+        tuple(choices),
+        agreement="list" if kind == "list" else agreement,
+    )
 
 
 def when(text_fact, test, limit=None):
@@ -20,8 +36,21 @@ def when(text_fact, test, limit=None):
 
 def rule(name, all=(), any=(), conclude=(), stage="case", **more):
     """A rule; ``conclude`` holds pairs (fact, value)."""
-    return Rule(name, "topic", stage, name, tuple(all), tuple(any), tuple(Conclusion(*pair) for pair in conclude),
-                more.get("require", ()), more.get("cautions", ()), more.get("items", ()), "because", BASIS, "")
+    return Rule(
+        name,
+        "topic",
+        stage,
+        name,
+        tuple(all),
+        tuple(any),
+        tuple(Conclusion(*pair) for pair in conclude),
+        more.get("require", ()),
+        more.get("cautions", ()),
+        more.get("items", ()),
+        "because",
+        BASIS,
+        "",
+    )
 
 
 def calculation(name, gives, function, inputs, *, units=(), unit="1", result_unit="any"):
@@ -35,7 +64,9 @@ def calculation(name, gives, function, inputs, *, units=(), unit="1", result_uni
         else:
             made.append((keyword, Input("value", value=value, unit="1")))
     wanted = tuple(units) or tuple((keyword, "any") for keyword in inputs)
-    return Calculation(name, name, "case", gives, unit, function, tuple(made), wanted, result_unit, "because", BASIS, "")
+    return Calculation(
+        name, name, "case", gives, unit, function, tuple(made), wanted, result_unit, "because", BASIS, ""
+    )
 
 
 def knowledge(facts, rules, calculations=(), figures=(), kit_fields=()):
@@ -44,6 +75,11 @@ def knowledge(facts, rules, calculations=(), figures=(), kit_fields=()):
         facts={item.name: item for item in facts},
         figures={item.name: item for item in figures},
         kit_fields={item.name: item for item in kit_fields},
-        rules=tuple(rules), calculations=tuple(calculations), figure_calculations=(), facings={},
-        order=Order((), {}), questions={}, sha256="",
+        rules=tuple(rules),
+        calculations=tuple(calculations),
+        figure_calculations=(),
+        facings={},
+        order=Order((), {}),
+        questions={},
+        sha256="",
     )

@@ -44,16 +44,18 @@ class ClipsReference:
     def __init__(self, knowledge, stage, kit_facts=()):
         self.facts = {**knowledge.facts, **{fact.name: fact for fact in kit_facts}}
         self.rules = [rule for rule in knowledge.rules if rule.stage == stage]
-        self.calculations = [] if stage == "setup" else [
-            item for item in map(compile_calculation, knowledge.calculations) if item.calculation.stage == "case"
-        ]
+        self.calculations = (
+            []
+            if stage == "setup"
+            else [item for item in map(compile_calculation, knowledge.calculations) if item.calculation.stage == "case"]
+        )
         self.numbers = {name: number for number, name in enumerate(self.facts)}
         self.environment = clips.Environment()
         self.results, self.fired = {}, []
         self.environment.define_function(self._calculate, "calculate")
         self.environment.define_function(self._note, "note")
         build = self.environment.build
-        for name, number in self.numbers.items():
+        for number in self.numbers.values():
             build(f"(deftemplate f{number} (slot v))")
             build(f"(deftemplate has{number} (slot v))")
             build(f"(deftemplate said{number} (slot v))")
@@ -72,13 +74,13 @@ class ClipsReference:
 
     def _calculate(self, place):
         calculation = self.calculations[place]
-        value, reason = self.results[place] = calculation(self._single())
+        # One value each; where values disagree the case is a conflict anyway.
+        inputs = {
+            name: _back(next(iter(self._templates[self.numbers[name]].facts()))["v"]) for name in calculation.reads
+        }
+        value, reason = self.results[place] = calculation(inputs)
         if value is not None:
             self._templates[self.numbers[calculation.gives]].assert_fact(v=value)
-
-    def _single(self):
-        """The facts as they stand, one value each; where values disagree the case is a conflict anyway."""
-        return {name: next(iter(values)) for name, values in self._values().items()}
 
     def _values(self):
         found = {}
@@ -100,7 +102,8 @@ class ClipsReference:
                 if isinstance(part.value, FactRef):
                     source = self.numbers[part.value.name]
                     self.environment.build(
-                        f"(defrule copy{place}-{number} (copying (rule {place})) (has{source} (v ?m)) => (assert (has{number} (v ?m))))"
+                        f"(defrule copy{place}-{number} (copying (rule {place})) (has{source} (v ?m))"
+                        f" => (assert (has{number} (v ?m))))"
                     )
                 else:
                     members = part.value if isinstance(part.value, tuple) else (part.value,)
@@ -192,9 +195,14 @@ class ClipsReference:
                 found[name] = values[0]
         firings = {self._firing(self.rules[place], branches, found) for place, branches in held.items()}
         firings |= {
-            Firing("calculation", self.calculations[place].id, (),
-                   tuple((name, found[name]) for name in self.calculations[place].reads),
-                   () if value is None else ((self.calculations[place].gives, value),), reason)
+            Firing(
+                "calculation",
+                self.calculations[place].id,
+                (),
+                tuple((name, found[name]) for name in self.calculations[place].reads),
+                () if value is None else ((self.calculations[place].gives, value),),
+                reason,
+            )
             for place, (value, reason) in self.results.items()
         }
         return found, firings
@@ -217,8 +225,13 @@ class ClipsReference:
             elif self.facts[part.fact].kind == "list":
                 value = tuple(sorted(set(value if isinstance(value, tuple) else (value,))))
             concluded.append((part.fact, value))
-        return Firing("rule", rule.id, tuple(branches), tuple((name, found[name]) for name in sorted(reads)),
-                      tuple(sorted(concluded)))
+        return Firing(
+            "rule",
+            rule.id,
+            tuple(branches),
+            tuple((name, found[name]) for name in sorted(reads)),
+            tuple(sorted(concluded)),
+        )
 
 
 def _back(value):

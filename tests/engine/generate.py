@@ -8,12 +8,63 @@ from advisor.knowledge.model import FactRef, Figure, KitField
 from .build import calculation, fact, knowledge, rule, when
 
 NUMBERS = (
-    0.0, -0.0, 1.0, -1.0, 2.0, 3.0, 5e-324, 1e-300, 1e-05, 1.5e-7, 0.1, 0.2, 0.30000000000000004, 0.3, 64.0, 65.0, 1e15, 1e16,
-    1e17, 2.0**53, 2.0**53 - 1, 2.0**53 + 2, 123456789.123, 1e22, 1e308, 1.7976931348623157e308, -1.7976931348623157e308, -1e-5,
+    0.0,
+    -0.0,
+    1.0,
+    -1.0,
+    2.0,
+    3.0,
+    5e-324,
+    1e-300,
+    1e-05,
+    1.5e-7,
+    0.1,
+    0.2,
+    0.30000000000000004,
+    0.3,
+    64.0,
+    65.0,
+    1e15,
+    1e16,
+    1e17,
+    2.0**53,
+    2.0**53 - 1,
+    2.0**53 + 2,
+    123456789.123,
+    1e22,
+    1e308,
+    1.7976931348623157e308,
+    -1.7976931348623157e308,
+    -1e-5,
 )
 TEXTS = (
-    "plain", "", " ", "5", "5.0", "true", "True", "null", "0", 'quo"te', "back\\slash", "tab\tline\nend", "{\"a\":1}", "$and", "sid",
-    "id", "ÄÖ é 漢字 \U0001f697", "\u2028", "a" * 29_999, "a" * 29_998, "ü" * 14_000, "(not (a))", "?x", "%s", "z", "Zulu", "zulu",
+    "plain",
+    "",
+    " ",
+    "5",
+    "5.0",
+    "true",
+    "True",
+    "null",
+    "0",
+    'quo"te',
+    "back\\slash",
+    "tab\tline\nend",
+    '{"a":1}',
+    "$and",
+    "sid",
+    "id",
+    "ÄÖ é 漢字 \U0001f697",
+    "\u2028",
+    "a" * 29_999,
+    "a" * 29_998,
+    "ü" * 14_000,
+    "(not (a))",
+    "?x",
+    "%s",
+    "z",
+    "Zulu",
+    "zulu",
 )
 LEVELS = 4
 
@@ -31,8 +82,11 @@ class Generator:
         for number in range(pick.randint(4, 14)):
             self.inputs.append(self._fact(f"in_{number}", pick.choice(("asked", "platform", "factory_kit"))))
         if self.stage == "setup":
-            fields = [KitField("mass", "number", "mass", "kg"), KitField("spline", "text", "spline"),
-                      KitField("hub", "choice", "hub", "", ("sprung", "solid"))]
+            fields = [
+                KitField("mass", "number", "mass", "kg"),
+                KitField("spline", "text", "spline"),
+                KitField("hub", "choice", "hub", "", ("sprung", "solid")),
+            ]
             figures = [Figure("pedal", "1", "pedal", 1.0)]
         for level in self.derived:
             for number in range(pick.randint(1, 5)):
@@ -41,9 +95,14 @@ class Generator:
         known = [*self.inputs, *(item for level in self.derived.values() for item in level)]
         self.kits = []
         if self.stage == "setup":
-            self.kits = [fact("kit_mass", source="kit", unit="kg"), fact("kit_spline", "text", source="kit"),
-                         fact("kit_hub", "choice", source="kit", choices=("sprung", "solid")), fact("pedal", source="figure"),
-                         fact("kit_several", "flag", source="kit"), fact("kit_friction_surfaces", source="kit")]
+            self.kits = [
+                fact("kit_mass", source="kit", unit="kg"),
+                fact("kit_spline", "text", source="kit"),
+                fact("kit_hub", "choice", source="kit", choices=("sprung", "solid")),
+                fact("pedal", source="figure"),
+                fact("kit_several", "flag", source="kit"),
+                fact("kit_friction_surfaces", source="kit"),
+            ]
         rules = [self._rule(number) for number in range(size or pick.randint(3, 30))]
         self.knowledge = knowledge(known, rules, calculations, figures, fields)
 
@@ -123,14 +182,25 @@ class Generator:
         readable = [*complete, *(item for lower in range(1, level) for item in self.derived[lower])]
         latest = self.derived.get(level - 1, ())
         wide = pick.random() < 0.06
-        conditions = [self._condition(readable, complete, latest) for _ in range(pick.randint(8, 24) if wide else pick.choice((0, 1, 1, 2, 2, 3)))]
-        branches = [self._condition(readable, complete, latest) for _ in range(pick.randint(1, 4))] if pick.random() < 0.35 else []
+        conditions = [
+            self._condition(readable, complete, latest)
+            for _ in range(pick.randint(8, 24) if wide else pick.choice((0, 1, 1, 2, 2, 3)))
+        ]
+        branches = (
+            [self._condition(readable, complete, latest) for _ in range(pick.randint(1, 4))]
+            if pick.random() < 0.35
+            else []
+        )
         concluded = []
         for item in pick.sample(targets, min(len(targets), pick.choice((0, 1, 1, 1, 2)))):
             # Mostly rules that get on with each other: a base in which everything conflicts shows little else.
             if item.agreement == "one_rule" and item.name in self.concluded and pick.random() < 0.9:
                 continue
-            alike = [one for one in readable if one.kind == item.kind and set(one.choices) <= set(item.choices) and one.unit == item.unit]
+            alike = [
+                one
+                for one in readable
+                if one.kind == item.kind and set(one.choices) <= set(item.choices) and one.unit == item.unit
+            ]
             if alike and (item.kind == "list" or item.name not in self.concluded) and pick.random() < 0.3:
                 concluded.append((item.name, FactRef(pick.choice(alike).name)))
             elif item.kind == "list":
@@ -152,10 +222,19 @@ class Generator:
             if not sources:
                 break
             self.derived[3].append(target)
-            made.append(calculation(f"calculation-{number}", target.name, "friction.torque_capacity", {
-                "friction_coefficient": 0.3, "clamp_load": FactRef(pick.choice(sources).name),
-                "mean_radius": FactRef(pick.choice(sources).name), "friction_surfaces": 2.0,
-            }))
+            made.append(
+                calculation(
+                    f"calculation-{number}",
+                    target.name,
+                    "friction.torque_capacity",
+                    {
+                        "friction_coefficient": 0.3,
+                        "clamp_load": FactRef(pick.choice(sources).name),
+                        "mean_radius": FactRef(pick.choice(sources).name),
+                        "friction_surfaces": 2.0,
+                    },
+                )
+            )
         return made
 
     def case(self):

@@ -54,14 +54,34 @@ def hurtful(count=60):
         evaluator = compile_durable(generator.knowledge, generator.stage)
         for _ in range(5):
             outcome(evaluator.derive, *generator.case())
-    made = knowledge([fact("a"), fact("b"), fact("note", "text")], [
-        rule("limit", [when("a", "above", 1.0)]), rule("two", [when("a", "below", 5.0), when("note", "in", TEXTS[:9])]),
-    ])
+    made = knowledge(
+        [fact("a"), fact("b"), fact("note", "text")],
+        [
+            rule("limit", [when("a", "above", 1.0)]),
+            rule("two", [when("a", "below", 5.0), when("note", "in", TEXTS[:9])]),
+        ],
+    )
     evaluator = compile_durable(made, "case")
     for number, text in itertools.zip_longest(NUMBERS, TEXTS, fillvalue="x"):
         evaluator.derive({"a": number if isinstance(number, float) else 1.0, "note": text})
     before = sum(map(len, spy.texts.values()))
-    refused = [float("nan"), float("inf"), float("-inf"), None, True, 5, 2**60, "5", b"5", [], {}, (), 1j, "nul\0", "\ud800"]
+    refused = [
+        float("nan"),
+        float("inf"),
+        float("-inf"),
+        None,
+        True,
+        5,
+        2**60,
+        "5",
+        b"5",
+        [],
+        {},
+        (),
+        1j,
+        "nul\0",
+        "\ud800",
+    ]
     refused += ["x" * 30_000, "x" * 65_536, "ü" * 40_000]
     for value, name in itertools.product(refused, ("a", "note")):
         if name == "note" and value == "5":
@@ -102,10 +122,12 @@ def _check_rules(text):
             ((group, zero),) = group.items()
             assert re.fullmatch(r"g\d+", group) and zero == 0
             joins = [part for part in parts if _refers(part)]
-            tests = parts[len(joins):]
-            assert parts[:len(joins)] == joins, "comparisons stand first"
+            tests = parts[len(joins) :]
+            assert parts[: len(joins)] == joins, "comparisons stand first"
             if joins:
-                assert list(joins[-1]) == ["z"] and set(joins[-1]["z"].values()) == {"z"}, "one always true stands last of them"
+                assert list(joins[-1]) == ["z"] and set(joins[-1]["z"].values()) == {"z"}, (
+                    "one always true stands last of them"
+                )
                 assert len(joins) <= 9
             members = [part for part in tests if "$or" in part]
             assert len(members) <= 1 and (not members or tests[-1] is members[0]), "nothing follows a membership test"
@@ -190,7 +212,10 @@ def threads(count=6):
             (right if found == text else wrong).append(found)
 
     for shared in (None, compile_durable(generator.knowledge, "case")):
-        workers = [threading.Thread(target=work, args=(shared or compile_durable(generator.knowledge, "case"),)) for _ in range(count)]
+        workers = [
+            threading.Thread(target=work, args=(shared or compile_durable(generator.knowledge, "case"),))
+            for _ in range(count)
+        ]
         for worker in workers:
             worker.start()
         for worker in workers:
@@ -264,7 +289,9 @@ def callbacks(count=40):
     made = knowledge(facts, rules, [calculation("c", "out", "friction.moody", {"x": FactRef("a")})])
     durable = compile_durable(made, "case")
     expected, seen = compile_plain(made, "case").derive({"a": 1.0}), 0
-    for place, error in itertools.product(range(1, 12), (ValueError("mine"), KeyboardInterrupt(), MemoryError(), EngineError("mine"))):
+    for place, error in itertools.product(
+        range(1, 12), (ValueError("mine"), KeyboardInterrupt(), MemoryError(), EngineError("mine"))
+    ):
         try:
             durable.derive({"a": 1.0}, frozenset(), Raising(error, place))
         except BaseException as caught:

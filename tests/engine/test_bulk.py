@@ -11,24 +11,34 @@ from .build import fact, knowledge, rule, when
 from .generate import Generator
 
 KINDS = ("dust", "heat")
-MADE = knowledge([
-    fact("a"), fact("colour", "choice", choices=("amber", "blue")), fact("racing", "flag"), fact("note", "text"),
-    fact("told", "list", choices=KINDS, source="asked"), fact("c", source="derived", agreement="same_value"),
-    fact("shade", "choice", source="derived", choices=("blue", "amber", "grey")),
-], [
-    rule("above", [when("a", "above", 1.0)], conclude=[("c", 2.0)]),
-    rule("racing", [when("racing", "is", True)], conclude=[("c", 3.0)]),
-    rule("shade", [when("a", "answered"), when("told", "has", "heat")], conclude=[("shade", "grey")]),
-])
+MADE = knowledge(
+    [
+        fact("a"),
+        fact("colour", "choice", choices=("amber", "blue")),
+        fact("racing", "flag"),
+        fact("note", "text"),
+        fact("told", "list", choices=KINDS, source="asked"),
+        fact("c", source="derived", agreement="same_value"),
+        fact("shade", "choice", source="derived", choices=("blue", "amber", "grey")),
+    ],
+    [
+        rule("above", [when("a", "above", 1.0)], conclude=[("c", 2.0)]),
+        rule("racing", [when("racing", "is", True)], conclude=[("c", 3.0)]),
+        rule("shade", [when("a", "answered"), when("told", "has", "heat")], conclude=[("shade", "grey")]),
+    ],
+)
 
 
 def test_columns_in_columns_out():
     bulk = BulkEvaluator(MADE, "case")
-    found = bulk.derive({
-        "a": (np.array([2.0, 0.0, 7.0, 2.0]), np.array([True, True, False, True])),
-        "racing": (np.array([False, True, True, True]), None),
-        "told": ({"heat": np.array([True, True, True, False])}, None),
-    }, {"a": np.array([True, False, True, True])})
+    found = bulk.derive(
+        {
+            "a": (np.array([2.0, 0.0, 7.0, 2.0]), np.array([True, True, False, True])),
+            "racing": (np.array([False, True, True, True]), None),
+            "told": ({"heat": np.array([True, True, True, False])}, None),
+        },
+        {"a": np.array([True, False, True, True])},
+    )
     assert found.fired("above").tolist() == [True, False, False, True]
     assert found.fired("shade").tolist() == [True, False, False, False]
     values, known = found.fact("c")
@@ -68,24 +78,27 @@ def test_batches_are_the_whole_cut_up():
     for start, batch in bulk.in_batches(ready, said, size=64):
         assert batch.rows <= 64 and start == seen
         for rule_ in generator.knowledge.rules:
-            assert batch.fired(rule_.id).tolist() == whole.fired(rule_.id)[start:start + batch.rows].tolist()
-        assert batch.conflicted.tolist() == whole.conflicted[start:start + batch.rows].tolist()
+            assert batch.fired(rule_.id).tolist() == whole.fired(rule_.id)[start : start + batch.rows].tolist()
+        assert batch.conflicted.tolist() == whole.conflicted[start : start + batch.rows].tolist()
         seen += batch.rows
     assert seen == 250
 
 
-@pytest.mark.parametrize("name, column, words", [
-    ("a", (np.array([1.0, np.inf]), None), "outside its kind, first in case 1"),
-    ("a", (np.array([np.nan, 1.0]), None), "outside its kind, first in case 0"),
-    ("a", (np.array([1.0]), np.array([True, True])), "for each of 2 cases"),
-    ("a", (np.array([1.0, 2.0]), np.array([1, 0])), "one truth value"),
-    ("colour", (np.array([0, 2]), None), "outside its kind"),
-    ("colour", (np.array([0, -1]), None), "outside its kind"),
-    ("colour", (np.array([0.0, 1.0]), None), "whole numbers"),
-    ("note", (np.array(["x", 5], object), None), "outside its kind, first in case 1"),
-    ("told", ({"rain": np.array([True, False])}, None), "nothing but its choices"),
-    ("nobody", (np.array([1.0, 2.0]), None), "nobody does not exist"),
-])
+@pytest.mark.parametrize(
+    "name, column, words",
+    [
+        ("a", (np.array([1.0, np.inf]), None), "outside its kind, first in case 1"),
+        ("a", (np.array([np.nan, 1.0]), None), "outside its kind, first in case 0"),
+        ("a", (np.array([1.0]), np.array([True, True])), "for each of 2 cases"),
+        ("a", (np.array([1.0, 2.0]), np.array([1, 0])), "one truth value"),
+        ("colour", (np.array([0, 2]), None), "outside its kind"),
+        ("colour", (np.array([0, -1]), None), "outside its kind"),
+        ("colour", (np.array([0.0, 1.0]), None), "whole numbers"),
+        ("note", (np.array(["x", 5], object), None), "outside its kind, first in case 1"),
+        ("told", ({"rain": np.array([True, False])}, None), "nothing but its choices"),
+        ("nobody", (np.array([1.0, 2.0]), None), "nobody does not exist"),
+    ],
+)
 def test_columns_outside_their_kind_are_refused(name, column, words):
     bulk = BulkEvaluator(MADE, "case")
     with pytest.raises(EngineError, match=words):

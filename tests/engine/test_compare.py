@@ -13,11 +13,14 @@ from advisor.knowledge.model import FactRef
 from .build import fact, knowledge, rule, when
 
 FACTS = [fact("clamp_load"), fact("limit"), fact("verdict", "choice", source="derived", choices=("held", "slips"))]
-MADE = knowledge(FACTS, [
-    rule("holds", [when("clamp_load", "at_least", FactRef("limit"))], conclude=[("verdict", "held")]),
-    rule("is-told", [when("verdict", "is", "held")]),
-    rule("either", any=[when("clamp_load", "at_least", 5000.0), when("verdict", "known")]),
-])
+MADE = knowledge(
+    FACTS,
+    [
+        rule("holds", [when("clamp_load", "at_least", FactRef("limit"))], conclude=[("verdict", "held")]),
+        rule("is-told", [when("verdict", "is", "held")]),
+        rule("either", any=[when("clamp_load", "at_least", 5000.0), when("verdict", "known")]),
+    ],
+)
 AT_THE_LIMIT = {"clamp_load": 5000.0, "limit": 5000.0}
 
 
@@ -51,8 +54,12 @@ def test_an_evaluator_made_wrong_is_caught_with_the_case_intact(monkeypatch):
     with pytest.raises(DisagreementError) as caught:
         engines.derive(case, frozenset({"limit"}))
     words = str(caught.value)
-    for part in ("rule holds fires only in durable-rules", "rule is-told fires only in durable-rules",
-                 "the fact verdict is 'held' in durable-rules and unknown in plain", "Keep the case"):
+    for part in (
+        "rule holds fires only in durable-rules",
+        "rule is-told fires only in durable-rules",
+        "the fact verdict is 'held' in durable-rules and unknown in plain",
+        "Keep the case",
+    ):
         assert part in words
     assert caught.value.value == {"stage": "case", "facts": AT_THE_LIMIT, "answered": ["limit"]}
     assert case == AT_THE_LIMIT and caught.value.exit_code == 5
@@ -60,12 +67,18 @@ def test_an_evaluator_made_wrong_is_caught_with_the_case_intact(monkeypatch):
     assert engines.derive({"clamp_load": 6000.0, "limit": 5000.0}).engines_agreed
 
 
-@pytest.mark.parametrize("spoil, words", [
-    (lambda run: run.fired.pop(), "fires only in durable-rules"),
-    (lambda run: run.facts.update(verdict="slips"), "the fact verdict is 'held' in durable-rules and 'slips' in plain"),
-    (lambda run: run.branches.update({2: [0]}), "rule either fires on or concludes different things"),
-    (lambda run: run.facts.update(limit=4999.0), "the fact limit is 5000.0 in durable-rules and 4999.0 in plain"),
-])
+@pytest.mark.parametrize(
+    "spoil, words",
+    [
+        (lambda run: run.fired.pop(), "fires only in durable-rules"),
+        (
+            lambda run: run.facts.update(verdict="slips"),
+            "the fact verdict is 'held' in durable-rules and 'slips' in plain",
+        ),
+        (lambda run: run.branches.update({2: [0]}), "rule either fires on or concludes different things"),
+        (lambda run: run.facts.update(limit=4999.0), "the fact limit is 5000.0 in durable-rules and 4999.0 in plain"),
+    ],
+)
 def test_any_difference_in_the_outcome_is_caught(monkeypatch, spoil, words):
     made = plain._Run.firings
 
@@ -80,10 +93,13 @@ def test_any_difference_in_the_outcome_is_caught(monkeypatch, spoil, words):
 
 def test_a_conflict_only_one_engine_finds_is_a_disagreement(monkeypatch):
     target = fact("verdict", "choice", source="derived", choices=("held", "slips"), agreement="same_value")
-    made = knowledge([FACTS[0], target], [
-        rule("one", [when("clamp_load", "known")], conclude=[("verdict", "held")]),
-        rule("two", [when("clamp_load", "known")], conclude=[("verdict", "slips")]),
-    ])
+    made = knowledge(
+        [FACTS[0], target],
+        [
+            rule("one", [when("clamp_load", "known")], conclude=[("verdict", "held")]),
+            rule("two", [when("clamp_load", "known")], conclude=[("verdict", "slips")]),
+        ],
+    )
     engines = TwoEngines(made, "case")
     with pytest.raises(ConflictError, match="rule one and rule two"):
         engines.derive({"clamp_load": 1.0})
@@ -103,7 +119,11 @@ def test_both_engines_tell_the_tracer_what_they_do():
     found = TwoEngines(MADE, "case").derive(AT_THE_LIMIT, frozenset({"limit"}), recorder)
     lines = text(recorder.events).splitlines()
     assert lines[0] == "durable-rules: stage case with 2 facts, 1 of them answered"
-    assert {"plain: rule holds: verdict = held", "durable-rules: rule is-told: fires", "plain: 3 firings, 3 facts"} <= set(lines)
+    assert {
+        "plain: rule holds: verdict = held",
+        "durable-rules: rule is-told: fires",
+        "plain: 3 firings, 3 facts",
+    } <= set(lines)
     assert recorder.events[-1].arguments[1] == found.derivation
     again = Recorder()
     replay(recorder.events, again)

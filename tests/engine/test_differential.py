@@ -53,7 +53,21 @@ def test_the_generated_bases_reach_what_they_are_to_test():
             refused += any(firing.reason for firing in found.firings)
             copied += any(firing.kind == "rule" and firing.concluded and firing.facts for firing in found.firings)
     assert conflicts > 20 and branched > 20 and refused > 5 and copied > 100 and deepest >= 4
-    names = {"is", "in", "is_not", "not_in", "has", "known", "answered", "absent", "above", "at_least", "below", "at_most", "between"}
+    names = {
+        "is",
+        "in",
+        "is_not",
+        "not_in",
+        "has",
+        "known",
+        "answered",
+        "absent",
+        "above",
+        "at_least",
+        "below",
+        "at_most",
+        "between",
+    }
     assert tests == {(name, stage) for name in names for stage in ("case", "setup")}
 
 

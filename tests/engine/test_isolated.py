@@ -23,10 +23,13 @@ from advisor.errors import ConflictError, EngineError
 from .build import fact, knowledge, rule, when
 from .generate import Generator
 
-MADE = knowledge([fact("a"), fact("c", source="derived", agreement="same_value")], [
-    rule("one", [when("a", "above", 1.0)], conclude=[("c", 2.0)]),
-    rule("two", [when("a", "above", 5.0)], conclude=[("c", 3.0)]),
-])
+MADE = knowledge(
+    [fact("a"), fact("c", source="derived", agreement="same_value")],
+    [
+        rule("one", [when("a", "above", 1.0)], conclude=[("c", 2.0)]),
+        rule("two", [when("a", "above", 5.0)], conclude=[("c", 3.0)]),
+    ],
+)
 
 
 class Crashing:
@@ -46,22 +49,25 @@ class Crashing:
         if facts.get("a") == 3.0:
             os._exit(7)
         if facts.get("a") == 2.5:
-            time.sleep(30)
+            time.sleep(120)
         if facts.get("a") == 2.25:
             raise RuntimeError("not an error of ours")
         return compile_plain(MADE, "case").derive(facts, answered, tracer)
 
 
-@pytest.mark.parametrize("value, words", [
-    (4.0, "the engine durable-rules stopped with signal SIG(SEGV|ABRT|BUS)"),
-    (3.0, "the engine durable-rules stopped with exit code 7"),
-    (2.5, "did not answer within 1 seconds and was ended"),
-    (2.25, "the engine durable-rules stopped with RuntimeError: not an error of ours"),
-])
+@pytest.mark.parametrize(
+    "value, words",
+    [
+        (4.0, "the engine durable-rules stopped with signal SIG(SEGV|ABRT|BUS)"),
+        (3.0, "the engine durable-rules stopped with exit code 7"),
+        (2.5, "did not answer within 4 seconds and was ended"),
+        (2.25, "the engine durable-rules stopped with RuntimeError: not an error of ours"),
+    ],
+)
 def test_a_crash_is_one_clear_error_and_the_case_is_intact(value, words):
-    evaluator = IsolatedEvaluator(Crashing(), seconds=1)
+    evaluator = IsolatedEvaluator(Crashing(), seconds=4 if value == 2.5 else 60)
     case = {"a": value}
-    for _ in range(2):
+    for _ in range(1 if value == 2.5 else 2):
         with pytest.raises(EngineError, match=words):
             evaluator.derive(case)
         assert case == {"a": value}
@@ -86,9 +92,15 @@ def test_a_crash_in_a_program_that_has_the_case_on_disk(tmp_path):
             sys.exit(error.exit_code)
     """)
     path = tmp_path / "case.json"
-    ran = subprocess.run([sys.executable, "-c", program, str(path)], cwd=Path(__file__).parents[2], capture_output=True, text=True)
+    ran = subprocess.run(
+        [sys.executable, "-c", program, str(path)], cwd=Path(__file__).parents[2], capture_output=True, text=True
+    )
     assert ran.returncode == 5 and "Traceback" not in ran.stderr
-    assert ran.stderr.count("\n") == 1 and "stopped with signal SIGSEGV" in ran.stderr and "the case is untouched" in ran.stderr
+    assert (
+        ran.stderr.count("\n") == 1
+        and "stopped with signal SIGSEGV" in ran.stderr
+        and "the case is untouched" in ran.stderr
+    )
     assert json.loads(path.read_text()) == {"a": 4.0}
 
 
@@ -119,7 +131,9 @@ def test_a_forked_program_gets_a_process_of_its_own():
     if child == 0:
         try:
             # Asked at the same moment as the parent; an answer meant for one must not reach the other.
-            right = all(evaluator.derive({"a": float(number)}).facts["a"] == number for number in range(2, 5) for _ in range(50))
+            right = all(
+                evaluator.derive({"a": float(number)}).facts["a"] == number for number in range(2, 5) for _ in range(50)
+            )
             evaluator.close()
             os._exit(0 if right else 1)
         finally:

@@ -13,6 +13,8 @@ ROOT = Path(__file__).parents[2]
 
 @pytest.mark.parametrize("kind", KINDS)
 def test_stress(kind):
-    ran = subprocess.run([sys.executable, "-m", "tests.engine.stress", kind], cwd=ROOT, capture_output=True, text=True, timeout=300)
+    ran = subprocess.run(
+        [sys.executable, "-m", "tests.engine.stress", kind], cwd=ROOT, capture_output=True, text=True, timeout=300
+    )
     assert ran.returncode == 0, ran.stderr[-2000:]
     assert ran.stdout.startswith("ok ")
