@@ -15,6 +15,10 @@ from .errors import AdvisorError
 #: Command -> (module, one line of help). Only the module of the command that runs is imported.
 COMMANDS = {
     "recommend": ("recommend", "the least clutch for one case, and every reason"),
+    "why": ("why", "why this kit: one sentence each, the conditions, or the whole derivation"),
+    "why-not": ("why_not", "why not another kit"),
+    "what-if": ("what_if", "what changes with another answer"),
+    "what-would-change": ("what_would_change", "which answers would have to change for another kit"),
     "interview": ("interview", "ask the questions, then recommend"),
     "rules": ("rules", "check and read the rules"),
     "case": ("case", "saved cases: keep, find, audit, replay, sign"),

@@ -1,0 +1,65 @@
+"""What the explaining commands share: the case or decision record they are about, and how their answer is shown."""
+
+import json
+
+from . import common
+
+INVENTED = "Invented shop, invented cars and kits: a demonstration."
+
+
+def add(parser):
+    """Options of every explaining command."""
+    common.add_output(parser)
+    parser.add_argument("--plain-words", action="store_true", help="explain each trade word once")
+    common.add_sources(parser)
+
+
+def view_of(arguments, decide=False):
+    """(View, Decider or None, Case) of the case file or decision record named; a Decider where ``decide`` or needed."""
+    from ..explaining import stored
+    from ..explaining.view import View
+
+    content = common.open_content(arguments)
+    made = stored.record_in(arguments.case) if arguments.case != "-" else None
+    decider = None
+    if made is None or decide:
+        from ..deciding.decide import decider_of
+
+        decider = decider_of(content)
+    if made is not None:
+        view = stored.view_of(made, content.knowledge, _shop(content), arguments.case, arguments.units)
+        return view, decider, stored.case_of(made)
+    from ..deciding.advise import advise
+
+    case = common.read_case(arguments.case, content.knowledge)
+    return View(advise(decider, case), content.knowledge, decider.shop, arguments.units), decider, case
+
+
+def _shop(content):
+    from ..deciding.decide import Shop
+
+    return Shop(content.kits, content.platforms, content.parts, content.hashes)
+
+
+def plain_words(arguments):
+    """A PlainWords where trade words are to be explained, else None."""
+    from ..explaining.trade_words import PlainWords
+
+    return PlainWords() if arguments.plain_words else None
+
+
+def show(arguments, view, question, told, lines):
+    """Print an answer: as JSON data, or as ``lines`` under the car and the case."""
+    case = view.made["case"]
+    if arguments.json:
+        data = {"question": question, "case": case["id"], "invented": case["invented"], "knowledge": view.made["knowledge"], **told}
+        common.say(json.dumps(data, sort_keys=True, indent=2, ensure_ascii=False))
+        return
+    from ..explaining.layout import wrap
+
+    width = common.width()
+    car = view.speech.title(case["platform"]) if case["platform"] else "A car that is not on file"
+    head = [wrap(f"{car}, case {case['id']}", width)]
+    if case["invented"]:
+        head.append(wrap(INVENTED, width))
+    common.say("\n".join([*head, "", *lines]))

@@ -1,0 +1,75 @@
+"""Says why the kit was picked: one sentence for each requirement that decided (depth 1), the conditions with their
+values and where those came from (depth 2), the whole derivation with its arithmetic and sources (depth 3).
+
+CASE is a case file, or a decision record written by recommend --json, which is explained as it stands.
+
+example:
+  advisor why scenarios/cases/mild-street-tune.yaml
+  advisor why scenarios/cases/mild-street-tune.yaml --depth 3 --requirement holds-worn-and-warm
+  advisor why decided.json --depth 2 --units trade --plain-words
+  advisor why decided.json --graph derivation.svg
+"""
+
+from . import common, explained
+
+
+def add(parser):
+    """Options of the command."""
+    parser.add_argument("case", metavar="CASE", help="case file, decision record, or - for a case on standard input")
+    parser.add_argument("--depth", type=int, choices=(1, 2, 3), default=1, help="how deep (default 1)")
+    parser.add_argument("--requirement", action="append", default=[], metavar="ID", help="explain this one (again for more) in place of those that decided")
+    parser.add_argument("--edge", action="store_true", help="also how far the engine can grow, and what moves the margin most")
+    parser.add_argument("--graph", metavar="FILE", help="draw the derivation into an SVG file as well")
+    explained.add(parser)
+
+
+def run(arguments):
+    """The exit code 0; InputError for a requirement that is not posted."""
+    from ..explaining import why
+
+    view, decider, case = explained.view_of(arguments, decide=arguments.edge)
+    _check(view, arguments.requirement)
+    told = why.why(view, arguments.depth, tuple(arguments.requirement))
+    plain = explained.plain_words(arguments)
+    lines = [] if arguments.json else why.why_lines(view, told, common.width(), plain)
+    if arguments.edge and view.pick:
+        from ..explaining import sensitivity
+
+        told["edge"] = sensitivity.sensitivity(view, decider, case)
+        lines += sensitivity.sensitivity_lines(view, told["edge"], common.width(), plain)
+    if arguments.graph:
+        _draw(view, arguments)
+    explained.show(arguments, view, "why", told, lines)
+    return 0
+
+
+def _check(view, names):
+    import difflib
+
+    from ..errors import InputError
+
+    for name in names:
+        if name not in view.requirements:
+            near = difflib.get_close_matches(name, view.requirements, 3, 0.4)
+            raise InputError(
+                f"no requirement {name!r} was posted in this case.", value=name,
+                remedy=f"Nearest: {', '.join(near)}." if near else "See them with recommend --full.",
+            )
+
+
+def _draw(view, arguments):
+    from ..errors import InputError, Position, StoreError
+    from ..explaining import graph, tracing
+
+    if view.pick is None:
+        raise InputError("there is no pick to draw the derivation of.", remedy="Draw a case for which a kit is picked.")
+    names = arguments.requirement or [one["requirement"] for one in view.made["pick"]["because"]]
+    title = f"{view.speech.title(view.pick)}, case {view.made['case']['id']}"
+    if view.made["case"]["invented"]:
+        title += f". {explained.INVENTED}"
+    text = graph.drawing(tracing.trace(view, view.pick, names), view.speech, title)
+    try:
+        with open(arguments.graph, "w", encoding="utf-8", newline="\n") as file:
+            file.write(text)
+    except OSError as error:
+        raise StoreError(f"cannot write: {error.strerror}.", where=Position(arguments.graph), remedy="Name a file that can be written.") from None

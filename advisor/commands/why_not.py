@@ -1,0 +1,44 @@
+"""Says why another kit was not picked: every must it fails, safety first, with what is needed, what it has, how near
+it came and which answers stand behind; where it does not fit, the dimension; where it would do, the step of the
+ladder that decided.
+
+KIT is an id, a title, or words: a twin, a cheaper one, a gentler one, the seller's favourite, the one I have in mind.
+
+example:
+  advisor why-not scenarios/cases/mild-street-tune.yaml orrin-240-s2
+  advisor why-not scenarios/cases/mild-street-tune.yaml a cheaper one
+  advisor why-not decided.json the one I have in mind --units trade
+"""
+
+from . import common, explained
+
+
+def add(parser):
+    """Options of the command."""
+    parser.add_argument("case", metavar="CASE", help="case file, decision record, or - for a case on standard input")
+    parser.add_argument("kit", metavar="KIT", nargs="+", help="id, title or words such as: a twin")
+    parser.add_argument("--full", action="store_true", help="everything behind each requirement, what is on file included")
+    explained.add(parser)
+
+
+def run(arguments):
+    """The exit code 0; InputError where the words mean no kit."""
+    from ..errors import InputError
+    from ..explaining import naming, why_not
+
+    view, _, _ = explained.view_of(arguments)
+    if not view.kits:
+        raise InputError("nothing is decided yet in this case, so no kit was judged.", remedy="See the missing answers with advisor why.")
+    found = naming.meant(view, " ".join(arguments.kit))
+    told = {**why_not.why_not(view, found.kit), "others": list(found.others), "said": found.said}
+    lines = []
+    if not arguments.json:
+        width = common.width()
+        if found.said:
+            from ..explaining.layout import wrap
+
+            lines += [wrap(found.said, width), ""]
+        lines += why_not.why_not_lines(view, told, width, explained.plain_words(arguments), arguments.full)
+        lines += why_not.others_lines(view, found.others, width)
+    explained.show(arguments, view, "why not", told, lines)
+    return 0

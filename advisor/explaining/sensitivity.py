@@ -1,0 +1,189 @@
+"""How near the edge the pick stands: how far the engine can grow, and which answer moves the margin most."""
+
+import dataclasses
+
+from ..deciding.changes import can_change, changed
+from ..deciding.answers import gather
+from ..deciding.assumptions import replaced
+from ..deciding.checks import FAIL, UNKNOWN
+from .language import capital, sentence
+from .layout import block, table, title_lines
+
+#: The answer by which an engine is made to grow, the torque that comes of it, and the figure called the margin.
+GROWTH, DEMAND, MARGIN = "torque_growth_percent", "demand_torque", "holding_margin"
+#: Steps of growth, in per cent of the engine's torque.
+STEP = 0.1
+#: A number somebody answered is tried this share to both sides.
+AROUND = 0.05
+SHOWN = 6
+#: Coarse samples along the growth before halving.
+SAMPLES = 24
+
+
+def sensitivity(view, decider, case):
+    """{growth: {...} or None, margin: {...} or None, sentences} of a recommended case; None where there is no pick."""
+    if view.pick is None:
+        return None
+    platform, known = decider.gather(case)
+    told = {"growth": _growth(view, decider, case, platform, known), "margin": _margin(view, decider, case, platform, known)}
+    told["sentences"] = _sentences(view, told)
+    return told
+
+
+class _Growing:
+    """The case with the engine grown by steps of `STEP` per cent of what it makes now, decided in batches."""
+
+    def __init__(self, view, decider, case, platform, known):
+        self.view, self.decider, self.case, self.platform, self.known = view, decider, case, platform, known
+        fact = decider.knowledge.facts[GROWTH]
+        self.start = known.facts.get(GROWTH, 0.0)
+        self.last = int((fact.high - self.start) / STEP + 1e-6)
+        self.seen = {}
+
+    def percent(self, step):
+        """The growth answered at a step."""
+        return float(f"{self.start + step * STEP:.9g}")
+
+    def look(self, steps):
+        """Decide the steps that are new: step -> (pick, whether the pick of now passes, demand, first must it fails)."""
+        steps = [step for step in dict.fromkeys(steps) if step not in self.seen]
+        if not steps:
+            return
+        knowns = [dataclasses.replace(self.known, facts={**self.known.facts, GROWTH: self.percent(step)}) for step in steps]
+        batch = self.decider.batch.run(knowns, self.platform)
+        place = batch.kits.index[self.view.pick]
+        demand = batch.derived.fact(DEMAND)[0]
+        for row, step in enumerate(steps):
+            pick = batch.kits.ids[batch.picks[row]] if batch.picks[row] >= 0 else None
+            failed = sorted(
+                (not one.requirement.safety, one.requirement.id) for one in batch.checks
+                if one.requirement.level == "must" and one.status[row, place] in (FAIL, UNKNOWN)
+            )
+            self.seen[step] = (pick, bool(batch.passes[row, place]), float(demand[row]), [name for _, name in failed])
+
+    def first(self, ended):
+        """The first step at which ``ended(seen)`` holds, or None: coarse samples, then halving."""
+        if self.last < 1:
+            return None
+        self.look([0, *sorted({max(1, round(self.last ** (place / (SAMPLES - 1)))) for place in range(SAMPLES)})])
+        high = min((step for step, seen in self.seen.items() if ended(seen)), default=None)
+        if high is None:
+            return None
+        low = max((step for step in self.seen if step < high), default=0)
+        while high - low > 1:
+            parts = sorted({low + (high - low) * part // 8 for part in range(1, 8)} - {low, high})
+            self.look(parts)
+            for step in [*parts, high]:
+                if ended(self.seen[step]):
+                    high = step
+                    break
+                low = step
+        return high
+
+
+def _growth(view, decider, case, platform, known):
+    """How far the engine may grow: {good_until, then, holds_until, fails} as growth and torque; None where it cannot be told."""
+    if GROWTH not in decider.knowledge.facts or view.value(DEMAND) is None:
+        return None
+    growing = _Growing(view, decider, case, platform, known)
+    changes = growing.first(lambda seen: seen[0] != view.pick)
+    fails = growing.first(lambda seen: not seen[1])
+    told = {"step_percent": STEP, "now": view.value(DEMAND), "limit_percent": growing.percent(growing.last)}
+    for name, step in (("good_until", changes), ("holds_until", fails)):
+        told[name] = None if step is None else _stand(growing, step)
+    told["then"] = None if changes is None else growing.seen[changes][0]
+    told["fails"] = [] if fails is None else growing.seen[fails][3]
+    return told
+
+
+def _stand(growing, step):
+    """The last step before ``step``: {growth_percent, torque, more_percent}, and the torque at ``step`` itself."""
+    growing.look([step - 1])
+    torque, now = growing.seen[step - 1][2], growing.seen[0][2]
+    return {"growth_percent": growing.percent(step - 1), "torque": torque, "beyond": growing.seen[step][2],
+            "more_percent": float(f"{100 * (torque / now - 1):.6g}")}
+
+
+def _margin(view, decider, case, platform, known):
+    """Each assumption and answer tried alone: {now, moves: [{fact, origin, present, tried, low, high}]}, widest first."""
+    now = view.figure(view.pick, MARGIN)
+    if now is None:
+        return None
+    tried = [(one.fact, value, "assumed", replaced(known, one.fact, value)) for one in known.assumptions for value in one.alternatives]
+    kits = {kit.id: kit for kit in decider.shop.kits}
+    for name, fact in decider.knowledge.facts.items():
+        if fact.source != "asked" or name not in known.answered:
+            continue
+        for value in _around(fact, known.facts[name]):
+            tried.append((name, value, "answered", gather(changed(case, {name: value}), platform, kits, decider.knowledge)))
+    if not tried:
+        return {"now": now, "moves": []}
+    batch = decider.batch.run([known for *_, known in tried], platform)
+    column = batch.figures.column(MARGIN)
+    moves = {}
+    for row, (name, value, origin, _) in enumerate(tried):
+        margin = column.number(row, batch.kits.index[view.pick]) if view.pick in batch.kits.index else None
+        if margin is not None and margin != now:
+            one = moves.setdefault(name, {"fact": name, "origin": origin, "present": known.facts[name], "tried": []})
+            one["tried"].append({"value": value, "margin": float(margin)})
+    for one in moves.values():
+        margins = [now, *(trial["margin"] for trial in one["tried"])]
+        one["low"], one["high"] = min(margins), max(margins)
+    return {"now": now, "moves": sorted(moves.values(), key=lambda one: (one["low"] - one["high"], one["fact"]))}
+
+
+def _around(fact, value):
+    """Other values worth trying for an answer: a little to both sides of a number, the other choices of what may be offered."""
+    if fact.kind == "number" and not fact.choices:
+        sides = [value * (1 - AROUND), value * (1 + AROUND)]
+        return [float(f"{side:.9g}") for side in sides if side != value and fact.low <= side <= fact.high]
+    if not can_change(fact):
+        return []
+    return [not value] if fact.kind == "flag" else [one for one in fact.choices if one != value]
+
+
+def _sentences(view, told):
+    speech, said, growth = view.speech, [], told["growth"]
+    if growth:
+        good = growth["good_until"]
+        if good is None:
+            said.append(sentence(f"Good for any growth up to {speech.number('', growth['limit_percent'], '%')}"))
+        else:
+            said.append(sentence(f"Good until {speech.down(DEMAND, good['torque'])} at the clutch, {_percent(good['more_percent'])} more than planned now"))
+            said.append(sentence(f"Beyond that the pick is {speech.title(growth['then'])}") if growth["then"] else
+                        "Beyond that no kit on file fits.")
+        holds = growth["holds_until"]
+        if holds is not None and (good is None or holds["torque"] > good["torque"]):
+            said.append(sentence(f"It passes every must until {speech.down(DEMAND, holds['torque'])}"))
+        if holds is not None and growth["fails"]:
+            labels = speech.label(view.requirements[growth["fails"][0]]["measure"]) if growth["fails"][0] in view.requirements else growth["fails"][0].replace("-", " ")
+            said.append(sentence(f"What ends it: {labels}"))
+    margin = told["margin"]
+    if margin and margin["moves"]:
+        one = margin["moves"][0]
+        said.append(sentence(f"What moves the margin most: {speech.label(one['fact'])}"))
+    return said
+
+
+def _percent(value):
+    return f"{value:.1f} %" if value < 10 else f"{value:.0f} %"
+
+
+def sensitivity_lines(view, told, width=80, plain=None):
+    """The data of `sensitivity` as lines."""
+    if told is None:
+        return []
+    lines = block("How near the edge", [" ".join(told["sentences"])], width)
+    if plain:
+        lines += block("", plain.after(told["sentences"]), width)[2:]
+    margin = told["margin"]
+    if margin and margin["moves"]:
+        rows = [
+            [capital(view.speech.label(one["fact"])), view.speech.value(one["fact"], one["present"]),
+             ", ".join(view.speech.value(one["fact"], trial["value"]) for trial in one["tried"]),
+             f"{one['low']:.2f} to {one['high']:.2f} times"]
+            for one in margin["moves"][:SHOWN]
+        ]
+        title = f"Torque held over torque required, now {view.speech.value(MARGIN, margin['now'])}, with other answers"
+        lines += ["", *title_lines(title, width), *table(["answer", "now", "tried", "held"], rows, width)]
+    return lines

@@ -1,0 +1,209 @@
+"""What if an answer were different: the case decided again, and what changes in pick, figures, set-up and cautions."""
+
+import difflib
+
+from ..deciding.advise import advise
+from ..deciding.changes import changed
+from ..deciding.ladder import PRICE
+from ..errors import InputError, QuantityError
+from ..knowledge.quantities import read_answer
+from .language import aloud, capital, count, joined, sentence
+from .layout import block, paragraph, table, title_lines
+from .view import View
+
+#: Figures told of a pick, besides those a requirement limits; the rest stands in the data.
+TOLD = ("capacity_working_nm", "holding_margin", "holding_probability", "pedal_force_n", "bearing_load_n", "noise_class", "take_up_class", PRICE)
+SETUP = ("parts", "measurements", "steps", "bedding_in", "fitted_by")
+
+
+def read_changes(texts, knowledge):
+    """fact -> new value (None for "don't know") from texts such as ``engine_torque=380 Nm``; InputError where unreadable.
+
+    A fact may be named by its name or its label.
+    """
+    asked = {name: fact for name, fact in knowledge.facts.items() if fact.source == "asked"}
+    by_label = {fact.label.casefold(): name for name, fact in asked.items()}
+    found = {}
+    for text in texts:
+        name, equals, raw = text.partition("=")
+        name = name.strip().replace("-", "_")
+        name = name if name in asked else by_label.get(name.replace("_", " ").casefold(), name)
+        if not equals or not raw.strip():
+            raise InputError(f"{text!r} is no change of an answer.", value=text, remedy="Write fact=value, as in engine_torque=380Nm.")
+        if name not in asked:
+            near = difflib.get_close_matches(name, asked, 1)
+            raise InputError(f"{name!r} is not something the advisor asks.", value=text, remedy=f"Did you mean {near[0]}?" if near else "")
+        if name in found:
+            raise InputError(f"{name} is changed twice.", value=text, remedy="Change each answer once.")
+        answer = read_answer(asked[name], raw.strip())
+        found[name] = None if answer is None else answer.value
+    return found
+
+
+def what_if(decider, case, answers, system="si", before=None):
+    """(data, View before, View after) of a case with other ``answers`` (fact -> value, None for "don't know").
+
+    ``before``: the record of the case as it stands, where it is at hand.
+    """
+    before = before or advise(decider, case)
+    after = advise(decider, changed(case, answers))
+    old = View(before, decider.knowledge, decider.shop, system)
+    new = View(after, decider.knowledge, decider.shop, system, old.speech)
+    return difference(old, new, answers), old, new
+
+
+def difference(old, new, answers):
+    """What changes between two Views of one case, as data.
+
+    {answers: [{fact, before, after}], outcome, pick, old_pick, figures, set_up: {added, removed}, cautions: {added,
+    removed}, given_up, nothing, sentences}
+    """
+    told = {
+        "answers": [{"fact": name, "before": _held(old, name), "after": value} for name, value in sorted(answers.items())],
+        "outcome": {"before": old.made["outcome"], "after": new.made["outcome"]},
+        "pick": {"before": old.pick, "after": new.pick},
+        "old_pick": _old_pick(old, new),
+        "figures": _figures(old, new),
+        "set_up": _lists(_items(old), _items(new)),
+        "cautions": _lists(_cautions(old), _cautions(new)),
+        "given_up": {"before": _given_up(old), "after": _given_up(new)},
+        "asks": new.made["asks"],
+    }
+    told["nothing"] = (
+        told["outcome"]["before"] == told["outcome"]["after"] and old.pick == new.pick and not told["figures"]
+        and not any(told[part][side] for part in ("set_up", "cautions") for side in ("added", "removed"))
+        and told["given_up"]["before"] == told["given_up"]["after"]
+    )
+    told["sentences"] = _sentences(old, new, told)
+    return told
+
+
+def _held(view, name):
+    held = view.facts.get(name)
+    return None if held is None else held["value"]
+
+
+def _old_pick(old, new):
+    """How the pick of before fares now, where it is no longer the pick."""
+    if old.pick is None or old.pick == new.pick or old.pick not in new.kits:
+        return None
+    held = new.kits[old.pick]
+    return {"kit": old.pick, "verdict": held["verdict"], "failed": held["failed"], "concerns": held["concerns"]}
+
+
+def _figures(old, new):
+    """Figures of the two picks that differ by their resolution or more: {figure, before, after}."""
+    if old.pick is None or new.pick is None:
+        return []
+    told = []
+    for name, figure in old.knowledge.figures.items():
+        one, other = old.figure(old.pick, name), new.figure(new.pick, name)
+        if one is None and other is None:
+            continue
+        if one is None or other is None or abs(one - other) >= min(figure.resolution, 1e-6 + 0.001 * abs(one)):
+            told.append({"figure": name, "before": one, "after": other})
+    return told
+
+
+def _items(view):
+    return {
+        item["id"]: {"id": item["id"], "kind": kind, "level": item["level"], "text": item["text"], "part": item.get("part"),
+                     "title": item.get("title"), "who": item.get("who")}
+        for kind in SETUP for item in view.made["setup"][kind]
+    }
+
+
+def _cautions(view):
+    return {one["id"]: {"id": one["id"], "text": one["text"], "safety": one["safety"]} for one in view.made["cautions"]}
+
+
+def _lists(before, after):
+    """Entries that come and go; one whose level or part changes does both. A text that only tells another number stays."""
+    def same(name):
+        keys = [key for key in before[name] if key != "text"]
+        return all(before[name][key] == after[name][key] for key in keys)
+
+    return {
+        "added": [after[name] for name in sorted(after) if name not in before or not same(name)],
+        "removed": [before[name] for name in sorted(before) if name not in after or not same(name)],
+    }
+
+
+def _given_up(view):
+    return [one["requirement"] for one in view.made["pick"]["given_up"]] if view.pick else []
+
+
+def _sentences(old, new, told):
+    speech = new.speech
+    said = []
+    for one in told["answers"]:
+        if one["after"] == one["before"]:
+            said.append(sentence(f"{speech.label(one['fact'])}: {speech.value(one['fact'], one['after'])}, as it is now"))
+            continue
+        after, before = speech.pair(one["fact"], one["after"], one["before"]) if _numbers(one) else (
+            speech.value(one["fact"], one["after"]), speech.value(one["fact"], one["before"]))
+        said.append(sentence(f"{speech.label(one['fact'])}: {after} instead of {before}"))
+    if told["nothing"]:
+        return [*said, "Nothing changes."]
+    if new.made["outcome"] == "need_more_answers":
+        missing = joined([speech.label(name) for name in told["asks"][:3]])
+        return [*said, "Then more answers are needed.", *([sentence(f"Ask for {missing}")] if missing else [])]
+    if new.pick is None:
+        return [*said, "Then no kit on file fits. Ask the shop lead."]
+    if old.pick is None:
+        return [*said, sentence(f"Then {speech.title(new.pick)} is the pick")]
+    if new.pick == old.pick:
+        return [*said, sentence(f"The pick stays {speech.title(new.pick)}")]
+    return [*said, sentence(f"The pick changes to {speech.title(new.pick)}"), *_fate(new, told["old_pick"])]
+
+
+def _numbers(one):
+    return all(isinstance(value, (int, float)) and not isinstance(value, bool) for value in (one["after"], one["before"]))
+
+
+def _fate(new, held):
+    title = new.speech.title(held["kit"])
+    if held["failed"]:
+        labels = [new.speech.label(new.requirements[one["requirement"]]["measure"]) for one in held["failed"][:2]]
+        return [sentence(f"{title} then fails"), sentence(f"It fails on {joined(labels)}")]
+    return [sentence(f"{title} would still do, but no longer stands first")]
+
+
+def what_if_lines(new, told, width=80, plain=None):
+    """The data of `what_if` as lines, in the words of the View after."""
+    speech = new.speech
+    lines = [paragraph(told["sentences"], width)]
+    if plain:
+        words = plain.after(told["sentences"])
+        lines += [paragraph(words, width, "  ")] if words else []
+    limited = {one["measure"] for one in new.made["requirements"]}
+    shown = [one for one in told["figures"] if one["figure"] in TOLD or told["pick"]["before"] == told["pick"]["after"] and one["figure"] in limited]
+    rows = []
+    for one in shown:
+        before, after = speech.pair(one["figure"], one["before"], one["after"]) if None not in (one["before"], one["after"]) else (
+            speech.value(one["figure"], one["before"]), speech.value(one["figure"], one["after"]))
+        rows.append([capital(speech.label(one["figure"])), before, after])
+    if rows:
+        lines += ["", *title_lines("Figures of the pick", width), *table(["figure", "before", "then"], rows, width)]
+    hidden = len(told["figures"]) - len(shown)
+    if hidden:
+        lines.append(f"  and {count(hidden, 'more figure')} in the data.")
+    for title, part, side in (("Now goes with it", "set_up", "added"), ("No longer goes with it", "set_up", "removed"),
+                              ("New cautions", "cautions", "added"), ("Cautions that go", "cautions", "removed")):
+        lines += block(title, [_entry(one) for one in told[part][side]], width)
+    lines += block("Given up then", [_wish(new, name) for name in told["given_up"]["after"] if name not in told["given_up"]["before"]], width)
+    return lines
+
+
+def _entry(one):
+    title = f"{one['title']}. " if one.get("title") else ""
+    level = {"check": "To be checked. ", "optional": "Worth having. "}.get(one.get("level"), "")
+    return f"{title}{level}{' '.join(aloud(one['text']))}"
+
+
+def _wish(view, name):
+    one = view.requirements[name]
+    return sentence(f"{view.speech.label(one['measure'])}: {view.speech.needed(one['compare'], one['measure'], one['limit'])} is wished")
+
+
+__all__ = ["read_changes", "what_if", "difference", "what_if_lines", "QuantityError"]

@@ -1,0 +1,222 @@
+"""Why not that kit: every must it fails, safety first; the dimension where it does not fit; the step that decided."""
+
+from ..deciding.columns import look_up
+from ..deciding.ladder import CAPACITY, HARSHNESS, PRICE
+from . import support
+from .language import aloud, capital, count, joined, sentence
+from .layout import block, paragraph, wrap
+
+#: Units in which a percentage of a value means nothing.
+NO_PERCENT = ("degC", "degF", "K")
+STEPS = {
+    "harshness": "it is gentler to live with", "discs": "it has fewer discs", "clamp_load": "it has less clamp load",
+    "capacity": "it holds less torque bedded in, so no more than is needed", "price": "it costs less", "id": "its id comes first",
+}
+
+
+def why_not(view, kit):
+    """Why a kit is not the pick, as data.
+
+    {kit, verdict, fits, failed, unknown, step, given_up, next, sentences}: ``failed`` holds every failed must, safety
+    first, each enough by itself; ``step`` the one step of the ladder that put the pick before a kit that passes.
+    """
+    held = view.kits[kit]
+    told = {
+        "kit": kit, "verdict": held["verdict"], "fits": held["fits"],
+        "failed": [_failure(view, entry) for entry in held["failed"]],
+        "unknown": [_unknown(view, held, entry) for entry in held["unknown"]],
+        "step": _step(view, kit) if held["verdict"] == "passes" else None,
+        "given_up": [one["requirement"] for one in held["given_up"]],
+    }
+    told["sentences"] = _opening(view, told)
+    return told
+
+
+def _failure(view, entry):
+    one = view.requirements[entry["requirement"]]
+    return {
+        "requirement": entry["requirement"], "needed": entry["needed"], "actual": entry["actual"], "safety": one["safety"],
+        "measure": one["measure"], "dimension": one["topic"] == "fit", "near": near(one, entry), "rule": one["rule"],
+        "answers": behind(view, entry["requirement"]),
+    }
+
+
+def behind(view, requirement):
+    """Names of the given facts behind a requirement and its limit, nothing superfluous."""
+    return list(support.of_requirement(view, requirement).facts)
+
+
+def near(requirement, entry):
+    """How near a failed number came: {difference, unit, percent of the limit, side: short or over}; None for others."""
+    needed, actual = entry["needed"], entry["actual"]
+    if requirement["compare"] == "between" and isinstance(actual, (int, float)):
+        needed = needed[0] if actual < needed[0] else needed[1]
+    if not isinstance(actual, (int, float)) or not isinstance(needed, (int, float)) or isinstance(actual, bool):
+        return None
+    difference = float(f"{actual - needed:.9g}")
+    percent = None
+    if needed and requirement["unit"] not in NO_PERCENT and not requirement["measure"].endswith("_class"):
+        percent = float(f"{100 * abs(difference) / abs(needed):.3g}")
+    return {"difference": difference, "unit": requirement["unit"], "percent": percent, "side": "short" if difference < 0 else "over"}
+
+
+def _unknown(view, held, entry):
+    one = view.requirements[entry["requirement"]]
+    return {**entry, "rule": one["rule"], "safety": one["safety"], "reason": held["unknown_figures"].get(one["measure"], ""),
+            "answers": behind(view, entry["requirement"])}
+
+
+def ladder_key(view, kit):
+    """The ladder key of a kit: pairs (step, value), the first difference decides."""
+    order, fields = view.knowledge.order, view.fields(kit)
+    lost = view.kits[kit]["concerns"]
+    harsh = look_up(order.tables[HARSHNESS], fields)
+    endless = float("inf")
+    return [
+        *((concern, concern in lost) for concern in order.concerns),
+        ("harshness", endless if harsh is None else harsh),
+        ("discs", fields.get("discs", endless)),
+        ("clamp_load", fields.get("clamp_load", endless)),
+        ("capacity", _or_endless(view.figure(kit, CAPACITY))),
+        ("price", _or_endless(view.figure(kit, PRICE))),
+        ("id", kit),
+    ]
+
+
+def _or_endless(value):
+    return float("inf") if value is None else value
+
+
+def _step(view, kit):
+    """The first step of the ladder at which the pick stands before a passing kit."""
+    key = ("ladder", view.pick)
+    if key not in view.kept:
+        view.kept[key] = ladder_key(view, view.pick)
+    for (name, mine), (_, other) in zip(view.kept[key], ladder_key(view, kit)):
+        if mine != other:
+            told = {"step": name, "pick": _finite(mine), "kit": _finite(other)}
+            if name in view.knowledge.order.concerns:
+                told["lost"] = [one["requirement"] for one in view.kits[kit]["given_up"] if one["concern"] == name]
+            return told
+    return None
+
+
+def _finite(value):
+    return None if value == float("inf") else value
+
+
+def _opening(view, told):
+    title = view.speech.title(told["kit"])
+    if told["verdict"] == "picked":
+        return [sentence(f"{title} is the pick")]
+    if not told["fits"]:
+        return [sentence(f"{title} does not fit this car")]
+    if told["failed"]:
+        failed = len(told["failed"])
+        enough = "That is enough by itself." if failed == 1 else "Each is enough by itself."
+        return [sentence(f"{title} fails {count(failed, 'requirement')}"), enough]
+    if told["verdict"] == "unjudged":
+        return [sentence(f"{title} cannot be judged"), f"{capital(count(len(told['unknown']), 'thing'))} about it is not known." if len(told["unknown"]) == 1
+                else f"{len(told['unknown'])} things about it are not known."]
+    return [sentence(f"{title} would do the job"), sentence(f"The pick stands before it on the ladder: {_because_of(view, told['step'])}")]
+
+
+def _because_of(view, step):
+    if "lost" in step:
+        return f"it gives up nothing about {step['step'].replace('_', ' ')}"
+    return STEPS[step["step"]]
+
+
+def failure_sentences(view, one):
+    """One failed must as sentences: what is needed, what it has, how near it came, and the reason."""
+    requirement = view.requirements[one["requirement"]]
+    speech, measure = view.speech, requirement["measure"]
+    told = [sentence(speech.demand(requirement["compare"], measure, one["needed"], one["actual"])),
+            sentence(f"This kit has {speech.beside(measure, one['actual'], one['needed'])}{_how_near(one['near'], measure, speech)}")]
+    if one["safety"]:
+        told.insert(0, "This is about safety.")
+    return told + aloud(view.because(one["rule"]))
+
+
+def _how_near(held, measure, speech):
+    if held is None:
+        return ""
+    side = "too little" if held["side"] == "short" else "too much"
+    if measure.endswith("_class"):
+        return f", {count(round(abs(held['difference'])), 'class', 'classes')} {side}"
+    if held["percent"] is None:
+        unit = "K" if held["unit"] in NO_PERCENT else held["unit"]
+        return f", {speech.number('', abs(held['difference']), unit)} {side}"
+    shown = "less than 0.1" if held["percent"] < 0.1 else f"{held['percent']:.3g}" if held["percent"] < 10 else f"{held['percent']:.0f}"
+    return f", {shown} % {side}"
+
+
+def step_sentences(view, told):
+    """The step of the ladder that decided, with both values."""
+    step, speech = told["step"], view.speech
+    if "lost" in step:
+        said = []
+        for name in step["lost"]:
+            one = next(one for one in view.kits[told["kit"]]["given_up"] if one["requirement"] == name)
+            requirement = view.requirements[name]
+            needed = speech.needed(requirement["compare"], requirement["measure"], one["needed"], one["actual"])
+            said.append(sentence(f"{speech.label(requirement['measure'])}: {needed} is wished"))
+            said.append(sentence(f"This kit has {speech.beside(requirement['measure'], one['actual'], one['needed'])}"))
+        return said
+    names = {"harshness": "harshness_class", "discs": "discs", "clamp_load": "clamp_load", "capacity": CAPACITY, "price": PRICE}
+    if step["step"] not in names:
+        return ["Nothing else tells them apart."]
+    name = names[step["step"]]
+    mine, other = speech.pair(name, step["pick"], step["kit"])
+    return [sentence(f"{speech.label(name)}: {mine} with the pick, {other} with this kit")]
+
+
+def why_not_lines(view, told, width=80, plain=None, full=False):
+    """The data of `why_not` as lines. ``full``: what every requirement rests on, too."""
+    lines = [paragraph(told["sentences"], width)]
+    failed = [one for one in told["failed"] if one["dimension"]] if not told["fits"] else told["failed"]
+    for one in failed:
+        sentences = failure_sentences(view, one)
+        lines += ["", wrap(" ".join(sentences), width, "  ", "  ")]
+        lines += _rests_on(view, one, width, full)
+        lines += _explained(plain, sentences, width)
+    for one in told["unknown"] if told["fits"] else ():
+        lines += ["", *_unknown_lines(view, one, width)]
+    if told["step"]:
+        lines += [paragraph(step_sentences(view, told), width, "  ")]
+    return lines
+
+
+def _unknown_lines(view, one, width):
+    requirement = view.requirements[one["requirement"]]
+    label = view.speech.label(requirement["measure"])
+    text = sentence(f"{label}: {view.speech.needed(requirement['compare'], requirement['measure'], one['needed'])} is needed")
+    text += f" This kit's is not known. {' '.join(aloud(view.because(one['rule'])))}"
+    return [wrap(text, width, "  ", "  ")]
+
+
+def _rests_on(view, one, width, full):
+    if not one["answers"]:
+        return []
+    shown = one["answers"] if full else [name for name in one["answers"] if view.facts[name]["origin"] not in ("platform", "factory_kit")]
+    told = [view.fact_text(name) for name in shown]
+    rest = len(one["answers"]) - len(shown)
+    if rest:
+        told.append(f"and {count(rest, 'figure')} on file for the car")
+    return [wrap("Behind it: " + "; ".join(told) + ".", width, "    ", "    ")]
+
+
+def _explained(plain, sentences, width):
+    words = plain.after(sentences) if plain else []
+    return [wrap(" ".join(words), width, "    ", "    ")] if words else []
+
+
+def others_lines(view, kits, width):
+    """One line for each other kit a description means."""
+    told = []
+    for kit in kits:
+        held = view.kits[kit]
+        labels = joined([view.speech.label(view.requirements[one["requirement"]]["measure"]) for one in held["failed"][:3]])
+        fate = {"picked": "the pick", "passes": "would do, stands behind the pick", "unjudged": "cannot be judged"}.get(held["verdict"])
+        told.append(f"{view.speech.title(kit)} ({kit}): {fate or f'fails {labels}'}.")
+    return block("Others so described", told, width)
