@@ -89,6 +89,8 @@ def _serve(pipe, other_end, evaluator):
     other_end.close()
     # An interrupt at the terminal reaches both processes; the program ends this one.
     signal.signal(signal.SIGINT, signal.SIG_IGN)
+    # What a dying C library writes would stand beside the one error the program gives.
+    os.dup2(os.open(os.devnull, os.O_WRONLY), 2)
     while True:
         try:
             facts, answered, traced = pipe.recv()
