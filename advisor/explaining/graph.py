@@ -42,18 +42,19 @@ def _places(networkx, nodes, height):
     graph = networkx.DiGraph()
     graph.add_nodes_from(nodes)
     graph.add_edges_from((other, key) for key, node in nodes.items() for other in node["from"])
-    # A value that is only given stands just before its first use, not in one long column at the left.
-    layers = {key: place for place, keys in enumerate(networkx.topological_generations(graph)) for key in keys}
-    for key in nodes:
-        if not nodes[key]["from"] and graph.out_degree(key):
-            layers[key] = min(layers[other] for other in graph.successors(key)) - 1
+    last = sum(1 for _ in networkx.topological_generations(graph)) - 1
+    # Every value stands just before its first use, so that no line is longer than it must be.
+    layers = {}
+    for key in reversed(list(networkx.topological_sort(graph))):
+        layers[key] = min((layers[other] - 1 for other in graph.successors(key)), default=last)
     rows = {}
     for key, layer in layers.items():
         rows.setdefault(layer, []).append(key)
     rows = {layer: sorted(keys, key=list(nodes).index) for layer, keys in sorted(rows.items())}
     _untangle(graph, rows)
+    tallest = max((len(keys) for keys in rows.values()), default=0)
     return {
-        key: (PAD + layer * (ACROSS + BETWEEN), PAD + 30 + place * (height + PAD))
+        key: (PAD + layer * (ACROSS + BETWEEN), PAD + 30 + (place * 2 + tallest - len(keys)) * (height + PAD) // 2)
         for layer, keys in rows.items() for place, key in enumerate(keys)
     }
 
