@@ -91,14 +91,14 @@ class Table:
 
 @dataclass(frozen=True)
 class Figure:
-    """A drawing: ``svg`` markup made here, its title, what it shows in words (``alt``) and a caption."""
+    """A drawing: ``svg`` markup made here, its title, what it shows in words (``alt``), a caption, its ``labels``."""
 
     name: str
     svg: str
     title: str
     alt: tuple
     caption: tuple = ()
-    wide: bool = False
+    labels: tuple = ()
 
 
 @dataclass(frozen=True)
@@ -169,6 +169,8 @@ def walk(document):
                     yield from cell
         elif isinstance(block, Figure):
             yield from block.alt + block.caption
+            for label in block.labels:
+                yield from label
         elif isinstance(block, Tree):
             yield from _nodes(block.nodes)
 

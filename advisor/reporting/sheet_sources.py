@@ -161,6 +161,20 @@ class Page:
             has = (", this kit has ", self.value(requirement["measure"], entry["actual"], f"{source}/actual"))
         return pieces(self.label(requirement["measure"]), ": ", needed, " is needed", has, ".")
 
+    def margin(self, entry, *path):
+        """One met requirement: what is needed and what the kit has."""
+        requirement = self.requirements[entry["requirement"]]
+        source = "record/" + "/".join(str(key) for key in path)
+        needed = self.needed(requirement, entry["needed"], f"{source}/needed")
+        actual = self.value(requirement["measure"], entry["actual"], f"{source}/actual")
+        return pieces(self.label(requirement["measure"]), ": ", needed, " is needed, it has ", actual, ".")
+
+    def because_of(self, firing, place):
+        """Why a rule or calculation that fired says what it says."""
+        if firing["kind"] == "rule":
+            return self.because(firing["rule"])
+        return self.name(firing["because"], "firings", place, "because")
+
     def kit_index(self, kit):
         """The place of a kit in the record's list."""
         return next(place for place, one in enumerate(self.made["kits"]) if one["id"] == kit)

@@ -72,7 +72,8 @@ def as_note(worked):
     for name, value in sorted(worked.readings.items()):
         if value is not None:
             unit = worked.unit(name)
-            pairs.append(f"{name}={value if isinstance(value, str) else f'{value!r} {unit}'.removesuffix(' 1')}")
+            number = value if isinstance(value, str) else f"{value:.9f}".rstrip("0").rstrip(".")
+            pairs.append(f"{name}={number}" + (f" {unit}" if unit not in ("", "1") else ""))
     told = "; ".join(f"{line.label} {quantities.show(line.value, line.unit)}" for line in worked.lines)
     return f"{NOTE} {worked.name}: {'; '.join(pairs)}. {told}. {worked.state}"
 

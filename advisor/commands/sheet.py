@@ -1,0 +1,79 @@
+"""A sheet from one case: for the customer to keep, for the fitter to work from, for the lead to file.
+
+Plain text needs nothing more; HTML and PDF need the extra sheets. The file holds everything: it can be sent as it is.
+
+example:
+  advisor sheet scenarios/cases/mild-street-tune.yaml --for customer --format html --out customer.html
+  advisor sheet caller.yaml --for fitter --format pdf --paper letter --out fitter.pdf
+  advisor sheet caller.yaml --for lead
+"""
+
+import os
+import sys
+
+from ..errors import InputError, Position, StoreError
+from . import common
+from .recommend import EXIT
+
+
+def add(parser):
+    """Options of the command."""
+    parser.add_argument("case", metavar="CASE", help="case file, or - for standard input")
+    parser.add_argument("--for", dest="audience", choices=("customer", "fitter", "lead"), default="customer", help="who reads it (default customer)")
+    parser.add_argument("--format", choices=("text", "html", "pdf"), default="text", help="plain text (default), one HTML file, or PDF")
+    parser.add_argument("--paper", choices=("a4", "letter"), default="a4", help="paper to print on (default a4)")
+    parser.add_argument("--out", metavar="FILE", help="write to this file instead of standard output")
+    parser.add_argument("--case-id", metavar="ID", help="fill in the readings kept with this case of the casebook")
+    parser.add_argument("--casebook", metavar="FILE", help="the casebook's file, where it is not the usual one")
+    common.add_output(parser, json=False)
+    common.add_sources(parser)
+
+
+def run(arguments):
+    """The exit code of the decision: 0 recommended, 3 needs more answers, 4 no kit fits."""
+    from ..deciding.advise import advise
+    from ..reporting.sheet import sheet
+    from ..reporting.words import Words
+
+    if arguments.format == "pdf" and not arguments.out and sys.stdout.isatty():
+        raise InputError("a PDF is nothing to show on a terminal.", remedy="Name a file with --out.")
+    decider = common.open_decider(arguments)
+    made = advise(decider, common.read_case(arguments.case, decider.knowledge))
+    words = Words(decider.knowledge, decider.shop, arguments.units)
+    finished = sheet(
+        made, words, arguments.audience, arguments.format, paper=arguments.paper, width=common.width(), worked=_worked(arguments)
+    )
+    _put(finished if isinstance(finished, bytes) else finished.encode(), arguments.out)
+    return EXIT[made["outcome"]]
+
+
+def _worked(arguments):
+    """Worksheets worked from the readings kept with a case; the last of each kind."""
+    if not arguments.case_id:
+        return ()
+    from ..casebook.book import Casebook
+    from ..reporting.worksheets import of_note
+
+    with Casebook(arguments.casebook, write=False) as book:
+        held = book.private_of(book.number_of(arguments.case_id))
+    found = {}
+    for _, body in sorted(held.items()):
+        worked = of_note(body["text"]) if "text" in body else None
+        if worked:
+            found[worked.name] = worked
+    return tuple(found[name] for name in sorted(found))
+
+
+def _put(data, out):
+    if not out:
+        sys.stdout.flush()
+        sys.stdout.buffer.write(data)
+        sys.stdout.buffer.flush()
+        return
+    try:
+        with open(out, "wb") as file:
+            file.write(data)
+    except OSError as error:
+        raise StoreError(
+            f"the sheet cannot be written: {os.strerror(error.errno)}.", where=Position(out), remedy="Name another file with --out."
+        ) from None

@@ -1,0 +1,204 @@
+"""A section through the arrangement as it will be fitted, drawn from the kit's record and the car's.
+
+Radii are to scale, thicknesses are not. Small letters name parts, capitals name what is measured; the tables beside
+the drawing say what they are, with the maker's figure where there is one.
+"""
+
+from markupsafe import Markup, escape
+
+from .sheet_blocks import Figure, pieces, table
+from .sheet_section import measure_rows
+
+WIDTH, HEIGHT, AXIS = 460, 330, 296
+#: Drawn between bearing and fingers, so that it can be pointed at.
+GAP = 22
+#: Pixels for the disc's outer radius; thicknesses on the drawing.
+RADIUS = 176
+FLANGE, FLYWHEEL, FACING, CORE, FLOATER, PLATE = 44, 38, 8, 5, 14, 26
+
+
+class Section:
+    """Collects shapes from left (engine) to right (gearbox); ``y(radius)`` is the height of a radius."""
+
+    def __init__(self, outer_radius):
+        self.scale = RADIUS / outer_radius
+        self.shapes = []
+        self.parts = []
+        self.measures = []
+
+    def y(self, radius):
+        """Height on the drawing of a radius in mm."""
+        return AXIS - radius * self.scale
+
+    def add(self, text, **values):
+        """One shape; values are escaped."""
+        self.shapes.append(shape(text, **values))
+
+    def box(self, x, width, outer, inner, fill):
+        """A ring cut through: a rectangle from the inner to the outer radius."""
+        self.add(
+            '<rect x="{x}" y="{y}" width="{w}" height="{h}" fill="{fill}" stroke="#000" stroke-width="1"/>',
+            x=x, y=self.y(outer), w=width, h=(outer - inner) * self.scale, fill=fill,
+        )
+
+    def line(self, points, width=1.0, dash=""):
+        """A line through points (x, y)."""
+        path = " ".join(f"{_number(x)},{_number(y)}" for x, y in points)
+        self.add('<polyline points="{p}" fill="none" stroke="#000" stroke-width="{w}" stroke-dasharray="{d}"/>', p=path, w=width, d=dash or "none")
+
+    def name(self, x, y, word, to):
+        """A part's small letter in a ring, with a line to the part."""
+        letter = "abcdefghijklmn"[len(self.parts)]
+        self.parts.append((letter, word))
+        self.line([(x, y), to], 0.7)
+        self.add('<circle cx="{x}" cy="{y}" r="9" fill="#fff" stroke="#000"/>', x=x, y=y)
+        self.write(x, y + 4, letter)
+
+    def write(self, x, y, text, anchor="middle"):
+        """A word on the drawing."""
+        self.add('<text x="{x}" y="{y}" text-anchor="{a}" font-size="12">{t}</text>', x=x, y=y, a=anchor, t=text)
+
+    def across(self, x1, x2, y, letter):
+        """A level dimension between two faces."""
+        self.line([(x1, y - 5), (x1, y + 5)], 0.8)
+        self.line([(x2, y - 5), (x2, y + 5)], 0.8)
+        self.line([(x1, y), (x2, y)], 0.8)
+        self.letters((x1 + x2) / 2, y, letter)
+
+    def upright(self, x, radius, letter, reach):
+        """A radius from the axis upwards, with a thin line on to what it is the radius of."""
+        self.line([(x, self.y(radius)), (reach, self.y(radius))], 0.5, "2 2")
+        self.line([(x, AXIS), (x, self.y(radius))], 0.8)
+        self.line([(x - 5, self.y(radius)), (x + 5, self.y(radius))], 0.8)
+        self.letters(x, (AXIS + self.y(radius)) / 2, letter)
+
+    def letters(self, x, y, text):
+        """Capitals in the middle of a dimension."""
+        wide = 6 + 10 * len(text)
+        self.add('<rect x="{x}" y="{y}" width="{w}" height="14" fill="#fff"/>', x=x - wide / 2, y=y - 7, w=wide)
+        self.add('<text x="{x}" y="{y}" text-anchor="middle" font-size="13" font-weight="bold">{t}</text>', x=x, y=y + 5, t=text)
+
+
+def shape(text, **values):
+    """Markup of one shape: ``text`` with values put in, escaped."""
+    return Markup(text).format(**{name: escape(_number(value)) for name, value in values.items()})
+
+
+def _number(value):
+    return f"{value:.1f}" if isinstance(value, (int, float)) else value
+
+
+_PATTERNS = """<defs>
+<pattern id="section-metal" width="6" height="6" patternUnits="userSpaceOnUse" patternTransform="rotate(45)"><rect width="6" height="6" fill="#fff"/><path d="M0 0V6" stroke="#8c8c8c"/></pattern>
+<pattern id="section-plate" width="6" height="6" patternUnits="userSpaceOnUse" patternTransform="rotate(-45)"><rect width="6" height="6" fill="#fff"/><path d="M0 0V6" stroke="#595959"/></pattern>
+<pattern id="section-facing" width="3" height="3" patternUnits="userSpaceOnUse"><rect width="3" height="3" fill="#fff"/><rect width="2" height="2" fill="#404040"/></pattern>
+</defs>"""
+METAL, PLATED, FACED = "url(#section-metal)", "url(#section-plate)", "url(#section-facing)"
+
+
+def section_drawing(page):
+    """(`Figure`, parts table, dimensions table) of the pick as fitted; None without a pick."""
+    fields = page.words.records[page.pick_id].fields
+    outer, inner = fields["outer_diameter"] / 2, fields["inner_diameter"] / 2
+    made = Section(outer)
+    face = _flywheel(made, outer)
+    end = _pack(made, fields, face, outer, inner)
+    tips = _cover(made, fields, face, end, outer)
+    concentric = page.fact_value("release_actuation") == "concentric"
+    _bearing(made, fields, tips, outer, concentric)
+    _dimensions(made, face, end, tips, outer, inner)
+    text = "".join(made.shapes)
+    svg = f'<svg viewBox="0 0 {WIDTH} {HEIGHT}" width="{WIDTH}" height="{HEIGHT}">{_PATTERNS}<g>{text}</g></svg>'
+    alt = pieces(
+        "Half section above the axis, engine at the left: flywheel, then ", page.field("discs"), " disc(s)",
+        " with a floater between each two" if fields["discs"] > 1 else "", ", pressure plate, cover with its fingers, and the release bearing, which ",
+        page.field("action"), "es the fingers." if fields["action"] == "push" else "s the fingers.",
+    )
+    caption = pieces("Radii to scale, thicknesses not. Small letters are parts, capitals are measured.")
+    figure = Figure("section", svg, "The arrangement in section", alt, caption)
+    return figure, _parts(made), measure_rows(page)
+
+
+def _flywheel(made, outer):
+    """Crank flange and flywheel with its rim; the x of its friction face."""
+    made.box(FLANGE, 24, outer * 0.42, 0, METAL)
+    made.box(FLANGE + 24, FLYWHEEL, outer * 1.16, 0, METAL)
+    made.name(FLANGE + 4, made.y(outer * 1.22), "crankshaft flange and flywheel", (FLANGE + 42, made.y(outer)))
+    return FLANGE + 24 + FLYWHEEL
+
+
+def _pack(made, fields, x, outer, inner):
+    """Discs and floaters from the flywheel's face on, then the pressure plate; the x of its back."""
+    hub = outer * 0.3
+    count = int(fields["discs"])
+    for place in range(count):
+        start = x
+        for width, ring in ((FACING, (outer, inner, FACED)), (CORE, (outer * 0.97, hub, "#fff")), (FACING, (outer, inner, FACED))):
+            made.box(x, width, *ring)
+            x += width
+        made.box(start - 4, 2 * FACING + CORE + 8, hub, outer * 0.12, "#fff")
+        if fields["hub"] == "sprung":
+            made.add('<rect x="{x}" y="{y}" width="{w}" height="{h}" rx="4" fill="#fff" stroke="#000"/>', x=start - 3, y=made.y(outer * 0.44),
+                     w=2 * FACING + CORE + 6, h=outer * 0.09 * made.scale)
+        if place == 0:
+            made.name(start + 8, 20, "disc, " + fields["hub"] + " hub, faces dotted", (start + 8, made.y(outer) + 3))
+        if place < count - 1:
+            made.box(x, FLOATER, outer * 1.06, inner * 0.95, PLATED)
+            if place == 0:
+                made.name(x + FLOATER / 2 + 14, 20, "floater", (x + FLOATER / 2, made.y(outer * 1.06) + 3))
+            x += FLOATER
+    made.box(x, PLATE, outer * 1.02, inner * 0.95, PLATED)
+    made.name(x + PLATE + 18, 42, "pressure plate", (x + PLATE - 4, made.y(outer * 0.98)))
+    return x + PLATE
+
+
+def _cover(made, fields, face, back, outer):
+    """The cover bolted to the flywheel's rim and its fingers; the x of the finger tips."""
+    rim, shoulder = made.y(outer * 1.13), made.y(outer * 0.82)
+    made.line([(face, rim), (back + 22, rim), (back + 22, shoulder)], 3)
+    pivot, tip = made.y(outer * 0.78), made.y(outer * 0.24)
+    tips = back + 34
+    made.line([(back + 2, made.y(outer * 0.92)), (back + 14, pivot), (tips, tip)], 2.4)
+    made.add('<circle cx="{x}" cy="{y}" r="4" fill="#000"/>', x=back + 15, y=pivot)
+    made.name(back + 60, 70, "cover", (back + 24, made.y(outer)))
+    made.name(back + 74, 116, "diaphragm and its fingers", (back + 22, made.y(outer * 0.55)))
+    return tips
+
+
+def _bearing(made, fields, tips, outer, concentric):
+    """Release bearing with the way it moves, the gearbox input shaft and what moves the bearing."""
+    shaft = outer * 0.12
+    made.box(FLANGE + 10, WIDTH - FLANGE - 20, shaft, 0, "#fff")
+    low, high = outer * 0.14, outer * 0.3
+    x = tips + GAP if fields["action"] == "push" else tips - GAP - 22
+    made.box(x, 22, high, low, PLATED)
+    right = x + 22
+    if concentric:
+        made.box(right, 40, high * 0.86, low, METAL)
+        made.name(right + 70, 196, "concentric slave cylinder", (right + 30, made.y(high * 0.8)))
+    else:
+        made.line([(right + 2, made.y(high)), (right + 16, made.y(outer * 0.62))], 3)
+        made.name(right + 60, 176, "release fork, cut short", (right + 12, made.y(outer * 0.5)))
+    made.name(right + 66, 236, "release bearing", (right - 4, made.y(high * 0.7)))
+    y = made.y(outer * 0.4)
+    ends = (x + 26, x - 4) if fields["action"] == "push" else (x - 4, x + 26)
+    made.line([(ends[0], y), (ends[1], y)], 1.4)
+    back = 6 if fields["action"] == "push" else -6
+    made.letters((ends[0] + ends[1]) / 2, y - 14, "E F")
+    made.line([(ends[1] + back, y - 4), (ends[1], y), (ends[1] + back, y + 4)], 1.4)
+    made.line([(0, AXIS), (WIDTH, AXIS)], 0.8, "12 3 3 3")
+    made.name(WIDTH - 20, 262, "gearbox input shaft", (WIDTH - 50, AXIS - 6))
+    made.write(6, HEIGHT - 6, "engine", "start")
+    made.write(WIDTH - 6, HEIGHT - 6, "gearbox", "end")
+
+
+def _dimensions(made, face, back, tips, outer, inner):
+    made.upright(10, outer, "A", face)
+    made.upright(28, inner, "B", face)
+    made.across(FLANGE + 24, tips, AXIS + 16, "C")
+    made.across(face, back, made.y(outer * 1.22), "G")
+    made.across(tips, tips + GAP, made.y(outer * 0.19), "D")
+
+
+def _parts(made):
+    return table("Parts on the drawing", ("letter", "part"), [(letter, word) for letter, word in made.parts])

@@ -1,0 +1,71 @@
+"""The kits that fit the car on a plane of torque margin against pedal force: the pick, who passes, who fails and why."""
+
+from .plots import DASHED, GREY, INK, Picture, drawn
+from .sheet_kits import why
+
+@drawn
+def plane(page):
+    """The `Figure`, or None where no kit has both numbers."""
+    shown = [
+        kit for kit in page.made["kits"]
+        if kit["fits"] and None not in (kit["figures"].get("holding_margin"), kit["figures"].get("pedal_force_n"))
+    ]
+    if not shown:
+        return None
+    picture = Picture("kits", 3.7, page.words.system)
+    axes = picture.axes[0][0]
+    for kit in shown:
+        x, y = kit["figures"]["holding_margin"], picture.at(kit["figures"]["pedal_force_n"], "N")
+        if kit["verdict"] == "picked":
+            axes.plot(x, y, marker="*", markersize=15, color=INK, zorder=5)
+        elif kit["verdict"] == "passes":
+            axes.plot(x, y, marker="o", markersize=6, markerfacecolor="white", markeredgecolor=INK, zorder=4)
+        elif kit["verdict"] == "unjudged":
+            axes.plot(x, y, marker="x", markersize=6, color=GREY, zorder=3)
+        else:
+            axes.text(x, y, picture.words(why(page, kit)[0]), ha="center", va="center", fontsize=8, color=GREY, zorder=3)
+    _span(axes, [kit["figures"]["holding_margin"] for kit in shown], [picture.at(kit["figures"]["pedal_force_n"], "N") for kit in shown])
+    axes.axvline(1, color=INK, linewidth=0.9, linestyle=DASHED)
+    limit = page.fact_value("pedal_force_limit")
+    if limit is not None:
+        axes.axhline(picture.at(limit, "N"), color=INK, linewidth=0.9, linestyle=DASHED)
+    picture.axis("x", axes, "torque held over torque required")
+    picture.axis("y", axes, "pedal force", unit="N")
+    _key(picture, axes, shown)
+    alt = (
+        "Kits that fit the car, by torque held over torque required and by pedal force. ", _told(page),
+        " The table of kits names each with its reason.",
+    )
+    caption = ("Left of the upright line a kit holds too little; above the level line its pedal is too heavy. Letters: ",
+               "; ".join(f"{letter} {words}" for letter, words in _letters(page, shown)) or "none", ".")
+    return picture.block("The kits that fit the car", alt, caption)
+
+
+def _span(axes, across, up):
+    """Room round all kits, with the line at one inside; letters alone would not make the axes reach them."""
+    low, high = min(*across, 1.0), max(*across, 1.0)
+    room = 0.06 * (high - low)
+    axes.set_xlim(low - room, high + room)
+    axes.set_ylim(0, 1.15 * max(up))
+
+
+def _told(page):
+    if not page.pick_id:
+        return ("None of them passes.",)
+    return ("The pick, ", page.title(page.pick_id), ", stands at ", page.figure("holding_margin"), " and ", page.figure("pedal_force_n"), ".")
+
+
+def _letters(page, shown):
+    return sorted({why(page, kit) for kit in shown if kit["verdict"] == "failed"})
+
+
+def _key(picture, axes, shown):
+    verdicts = {kit["verdict"] for kit in shown}
+    styles = (("picked", "*", INK, 11), ("passes", "o", "white", 6), ("unjudged", "x", GREY, 6))
+    for verdict, mark, face, size in styles:
+        if verdict in verdicts:
+            words = picture.words({"picked": "pick", "passes": "passes", "unjudged": "not known"}[verdict])
+            axes.plot([], [], linestyle="none", marker=mark, markersize=size, markerfacecolor=face, markeredgecolor=INK, label=words)
+    if "failed" in verdicts:
+        axes.plot([], [], linestyle="none", label=picture.words("letter: fails, key below"))
+    picture.key(axes)

@@ -1,0 +1,53 @@
+"""A sheet for customer, fitter or lead, as HTML, PDF or plain text, from one decision record.
+
+Plain text needs nothing but the program; HTML and PDF need the extra ``sheets``. The same record, words and paper
+give the same bytes.
+"""
+
+from ..errors import InputError
+from .sheet_customer import customer
+from .sheet_fitter import fitter
+from .sheet_lead import lead
+from .sheet_sources import Page
+from .sheet_text import text
+
+AUDIENCES = {"customer": customer, "fitter": fitter, "lead": lead}
+FORMATS = ("text", "html", "pdf")
+PAPERS = ("a4", "letter")
+
+
+def document(made, words, audience, *, pictures=None, worked=()):
+    """The `Document` of a sheet; ``pictures``: name -> function of a Page that draws, none for plain text."""
+    page = Page(made, words)
+    if audience == "fitter":
+        return fitter(page, pictures or {}, worked)
+    return AUDIENCES[audience](page, pictures or {})
+
+
+def sheet(made, words, audience, form="text", *, paper="a4", width=80, worked=()):
+    """The finished sheet: text for text and html, bytes for pdf.
+
+    ``made``: the decision record; ``words``: a `Words` with the knowledge and shop it was made with; ``worked``:
+    worksheets worked from readings. InputError where html or pdf lack their libraries.
+    """
+    if form == "text":
+        return text(document(made, words, audience, worked=worked), width)
+    try:
+        from .sheet_html import html, pictures
+    except ImportError as error:
+        raise _missing(error) from None
+    page = html(document(made, words, audience, pictures=pictures(), worked=worked), paper)
+    if form == "html":
+        return page
+    try:
+        from .sheet_pdf import pdf
+    except (ImportError, OSError) as error:
+        raise _missing(error) from None
+    return pdf(page)
+
+
+def _missing(error):
+    return InputError(
+        f"a part that draws sheets is not installed ({str(error).splitlines()[0]}).",
+        remedy="Install the extra: pip install 'least-clutch[sheets]'; PDF also needs the system's Pango. Or use --format text.",
+    )

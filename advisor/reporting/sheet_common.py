@@ -1,0 +1,75 @@
+"""What all sheets share: head, foot, cautions, prices, words for stock."""
+
+from .sheet_blocks import Blank, bullets, paragraph, pieces, section
+
+INVENTED = "Invented shop, invented cars and kits: a demonstration. Choose no real clutch from it."
+HASHES = ("rules_sha256", "kits_sha256", "platforms_sha256", "parts_sha256")
+
+
+def head(page):
+    """Car, case, date to fill in, and whether any of it is invented."""
+    case = page.made["case"]
+    car = page.title(case["platform"]) if case["platform"] else "a car that is not on file"
+    blocks = [paragraph("Car: ", car, ". Case: ", page.name(case["id"], "case", "id"), ". Date: ", Blank("date"), ".")]
+    if page.invented:
+        blocks.append(paragraph(INVENTED, kind="warning"))
+    return tuple(blocks)
+
+
+def foot(page):
+    """What the sheet was made from, and who has the last word."""
+    known = page.made["knowledge"]
+    hashes = []
+    for name in HASHES:
+        hashes += [", " if hashes else "", name.partition("_")[0], " ", page.name(known[name][:12], "knowledge", name)]
+    return (
+        paragraph("What the makers of car and clutch say, local rules and the judgement of a professional come before this sheet.", kind="note"),
+        paragraph("Made by program ", page.name(page.made["made_by"]["program"], "made_by", "program"), " from ", *hashes, ".", kind="note"),
+    )
+
+
+def caution_list(page):
+    """Every caution of the decision, those on safety first."""
+    items = [
+        ("Safety: " if one["safety"] else "", page.name(one["text"], "cautions", place, "text"))
+        for place, one in enumerate(page.made["cautions"])
+    ]
+    if not items:
+        return section("cautions", "Cautions", paragraph("None beyond the makers' own."))
+    return section("cautions", "Cautions", bullets(items))
+
+
+def price_rows(page):
+    """Rows of the kit, every required part, and the total."""
+    fields = page.words.records[page.pick_id].fields
+    currency = fields.get("currency")
+    rows = [(page.title(page.pick_id), page.money(fields.get("price"), currency, f"kit/{page.pick_id}/price"))]
+    for place, one in enumerate(page.made["setup"]["parts"]):
+        if one["level"] != "required":
+            continue
+        title = page.name(one["title"], "setup", "parts", place, "title") if one["title"] else (
+            page.name(one["kind"].replace("_", " "), "setup", "parts", place, "kind"), ", none on file for this car: to be priced"
+        )
+        rows.append((title, page.money(one["price"], one["currency"], f"record/setup/parts/{place}/price")))
+    total = page.figure_value("total_price")
+    if total is not None:
+        rows.append(("all that must go with it, together", page.money(total, currency, f"figure/{page.pick_id}/total_price")))
+    return rows
+
+
+def stock_words(page, kit):
+    """ "In stock: 2." or the days it takes."""
+    fields = page.words.records[kit].fields
+    if fields.get("stock"):
+        return ("In stock: ", page.count(fields["stock"], f"kit/{kit}/stock"), ".")
+    if fields.get("lead_time_days"):
+        return ("Not in stock; it takes ", page.count(fields["lead_time_days"], f"kit/{kit}/lead_time_days"), " days.")
+    return ("Not in stock.",)
+
+
+def mood(items):
+    """Pieces with "or" between them."""
+    out = []
+    for place, item in enumerate(items):
+        out += [" or " if place else "", item]
+    return pieces(out) or ("anything else",)

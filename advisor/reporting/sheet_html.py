@@ -1,0 +1,40 @@
+"""A sheet as one HTML file that needs nothing else: style and pictures inside, no script, no link to anywhere."""
+
+from functools import lru_cache
+
+import jinja2
+from markupsafe import Markup
+
+from . import drawing, drawing_reasons, plots_heat, plots_kits, plots_release, plots_torque
+from .sheet_blocks import Blank, Bullets, Figure, Number, Paragraph, Said, Table, Tree, plain
+
+
+def pictures():
+    """Name -> function of a Page that draws a `Figure` (the section: with its tables)."""
+    return {
+        "torque": plots_torque.torque, "chain": plots_torque.chain, "doubt": plots_torque.doubt, "kits": plots_kits.plane,
+        "release": plots_release.release, "pedal": plots_release.pedal, "heat": plots_heat.heat,
+        "section": drawing.section_drawing, "reasons": drawing_reasons.reasons_graphs,
+    }
+
+
+@lru_cache(maxsize=1)
+def _environment():
+    environment = jinja2.Environment(
+        loader=jinja2.PackageLoader(__package__, "sheets"), autoescape=True, undefined=jinja2.StrictUndefined,
+        trim_blocks=True, lstrip_blocks=True, keep_trailing_newline=True,
+    )
+    environment.tests |= {
+        "number": lambda one: isinstance(one, Number), "said": lambda one: isinstance(one, Said),
+        "blank": lambda one: isinstance(one, Blank), "paragraph": lambda one: isinstance(one, Paragraph),
+        "bullets": lambda one: isinstance(one, Bullets), "table": lambda one: isinstance(one, Table),
+        "figure": lambda one: isinstance(one, Figure), "tree": lambda one: isinstance(one, Tree),
+    }
+    # The drawings are markup made here, every word in them escaped where it was put in.
+    environment.filters |= {"plain": plain, "drawn": lambda figure: Markup(figure.svg)}
+    return environment
+
+
+def html(document, paper="a4"):
+    """The document as HTML; ``paper`` a4 or letter for whoever prints it."""
+    return _environment().get_template("sheet.html").render(document=document, paper=paper)

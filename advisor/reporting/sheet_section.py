@@ -1,0 +1,22 @@
+"""Dimensions of the arrangement, by the capital letters of the drawn section."""
+
+from .sheet_blocks import Blank, table
+
+
+def measure_rows(page):
+    """A table: what to measure, where, the maker's figure, and a blank for the reading."""
+    fields = page.words.records[page.pick_id].fields
+    rows = []
+    listed = (
+        ("A", "disc diameter over the facings, half of it drawn", "outer_diameter"),
+        ("B", "inner diameter of the facing, half of it drawn", "inner_diameter"),
+        ("C", "crankshaft flange to finger tips, clutch bolted up", "pack_depth"),
+        ("D", "bearing face to finger tips, pedal up", None),
+        ("E", "bearing travel at clean release", "bearing_travel_needed"),
+        ("F", "most bearing travel", "bearing_travel_max"),
+        ("G", "stack from flywheel face to the pressure plate's back", None),
+    )
+    for letter, what, field in listed:
+        maker = "-" if field is None else page.field(field) if fields.get(field) is not None else "not given, ask the maker"
+        rows.append((letter, what, maker, Blank(f"reading of {what}", "mm")))
+    return table("What to measure, and the maker's figure where there is one", ("letter", "where", "maker's figure", "measured"), rows)

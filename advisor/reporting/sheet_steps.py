@@ -1,0 +1,181 @@
+"""The fitter's work in its order: measurements with blanks and limits, the decision's own steps among them."""
+
+from dataclasses import dataclass
+
+from .sheet_blocks import Blank, bullets, paragraph, table
+
+
+@dataclass(frozen=True)
+class Phase:
+    """One stretch of the work."""
+
+    id: str
+    title: str
+    blocks: tuple
+
+
+#: Words in an item's id -> the phase its work belongs to; the first phase that matches counts.
+PLACES = (
+    ("first-start", ("first-start", "first_start", "drive-off", "road")),
+    ("bedding", ("after-bedding",)),
+    ("before", ("end-float", "before", "battery", "drain")),
+    ("pedal", ("pedal", "release-point", "clean-release", "stop", "start-switch", "free-play")),
+    ("bleed", ("bleed", "hydraulic", "fluid")),
+    ("bearing", ("gap", "bearing", "stroke", "preload")),
+    ("out", ("run-out", "run_out", "flywheel", "step", "pilot", "spline", "housing", "dowel")),
+    ("fitting", ("",)),
+)
+
+
+def _place(item):
+    return next(phase for phase, names in PLACES if any(name in item["id"] for name in names))
+
+
+def _own(page, phase):
+    """The decision's measurements and steps that belong to a phase, as items to tick."""
+    found = []
+    for kind in ("measurements", "steps"):
+        for place, one in enumerate(page.made["setup"][kind]):
+            if _place(one) == phase:
+                found.append((f"{one['level']}: ", page.name(one["text"], "setup", kind, place, "text")))
+    return found
+
+
+def _measured(page, rows):
+    """A table of measurements: where, limit and where the limit comes from, blank."""
+    made = []
+    for what, limit, why in rows:
+        made.append((what, limit, page.limit_why(why) if why else "the maker's", Blank(f"reading of {what}", "mm")))
+    return table("Measure, in this order", ("what and where", "limit", "the limit comes from", "reading"), made)
+
+
+def measurements(page):
+    """Rows (what, limit, limit's name) of everything measured with the gearbox out."""
+    rows = [
+        ("bore of the bellhousing, run-out on the crankshaft's axis", ("at most ", page.limit("housing_bore_run_out")), "housing_bore_run_out"),
+        ("face of the bellhousing, run-out", ("at most ", page.limit("housing_face_run_out")), "housing_face_run_out"),
+        (
+            "face of the flywheel, run-out near the disc's outer edge, crankshaft pushed one way",
+            ("at most ", page.limit("flywheel_face_run_out_share"), " of the diameter"), "flywheel_face_run_out_share",
+        ),
+        ("bore for the pilot bearing, run-out", ("at most ", page.limit("pilot_bore_run_out")), "pilot_bore_run_out"),
+        ("each new disc on its hub, run-out near the outer edge", ("at most ", page.limit("disc_run_out")), "disc_run_out"),
+    ]
+    if page.field_value("flywheel") != "included":
+        rows.append(("step of the flywheel, where it has one, at three places", ("within ", page.limit("step_height"), " of the maker's"), "step_height"))
+        rows.append(("thickness of the flywheel, where its least is stamped on it", "as stamped", None))
+    return rows
+
+
+def phases(page):
+    """Every `Phase`, in order."""
+    concentric = page.fact_value("release_actuation") == "concentric"
+    cable = page.fact_value("release_actuation") == "cable"
+    return tuple(
+        Phase(name, title, tuple(block for block in blocks if block is not None))
+        for name, title, blocks in (
+            ("before", "Before the gearbox comes out", _before(page)),
+            ("out", "With the gearbox out", _out(page)),
+            ("fitting", "Fitting the clutch", _fitting(page)),
+            ("bearing", "Release bearing", _bearing(page, concentric)),
+            ("bleed", "Cable" if cable else "Bleeding", _bleed(page, cable)),
+            ("pedal", "At the pedal", _pedal(page)),
+            ("first-start", "First start", _first_start(page)),
+            ("bedding", "Bedding in and after", _bedding(page)),
+        )
+    )
+
+
+def _before(page):
+    return (
+        bullets((*_own(page, "before"), "Wear eye protection; treat the dust as if it held asbestos: wet, never blown."), "checks"),
+        _measured(page, [(
+            "end float of the crankshaft before the job, levered to and fro by hand",
+            (page.limit("end_float_new", "low"), " to ", page.limit("end_float_new", "high"), " new, at most ", page.limit("end_float_in_service", "low"), " in service"),
+            "end_float_in_service",
+        )]),
+        paragraph("Outside these: stop, and have a professional look at the thrust bearing before any clutch goes in."),
+    )
+
+
+def _out(page):
+    return (
+        bullets((*_own(page, "out"), "Oil at the crankshaft or input-shaft seal: replace the seal before the clutch goes in.",
+                 "Slide each new disc along the input shaft's spline by hand: it must move freely without rocking."), "checks"),
+        _measured(page, measurements(page)),
+    )
+
+
+def _fitting(page):
+    several = page.field_value("discs") > 1
+    pack = (
+        "Keep discs and floaters in the maker's order and way round; mark them before anything is turned.",
+    ) if several else ()
+    items = (
+        *_own(page, "fitting"), *pack, "Hands and faces clean and dry; a smear of grease on the spline, no more.",
+        "Centre the discs with a proper aligning tool before the cover is tight.",
+        "Torques, thread lock and order of tightening by the makers' instructions.",
+    )
+    return (
+        bullets(items, "checks"),
+        _measured(page, [("difference in height between the finger tips, clutch bolted up", ("at most ", page.limit("finger_height_difference")), "finger_height_difference")]),
+    )
+
+
+def _bearing(page, concentric):
+    if page.field_value("action") == "pull":
+        return (bullets((*_own(page, "bearing"), "A pull bearing is locked into the fingers: pull on it to prove that it holds, by the maker's instructions."), "checks"),)
+    if concentric:
+        rows = [
+            ("A: block face to the finger tips, clutch bolted up", "-", None), ("B: housing face to the bearing, piston fully back", "-", None),
+            ("gap of a bearing without a spring, B and spacer less A", (page.limit("fixed_bearing_gap", "low"), " to ", page.limit("fixed_bearing_gap")), "fixed_bearing_gap"),
+            ("how far fitting pushes back a bearing with a spring",
+             (page.limit("sprung_bearing_compression", "low"), " to ", page.limit("sprung_bearing_compression")), "sprung_bearing_compression"),
+        ]
+    else:
+        rows = [("free play between bearing and fingers, where the maker wants any", (page.limit("bearing_play", "low"), " to ", page.limit("bearing_play")), "bearing_play")]
+    return (
+        bullets((*_own(page, "bearing"), "The bearing slides freely on its sleeve and its face matches the fingers."), "checks"),
+        _measured(page, rows),
+    )
+
+
+def _bleed(page, cable):
+    if cable:
+        return (bullets((*_own(page, "bleed"), "Cable run without sharp bends, free of rust; set its play by the maker's instructions."), "checks"),)
+    return (bullets((
+        *_own(page, "bleed"), "Bleed with the fluid the maker names until no bubble comes; keep it off paint and skin.",
+        "Press the pedal gently at first: a concentric cylinder without load can leave its seal." if page.fact_value("release_actuation") == "concentric" else
+        "No leak at master, hose and slave with the pedal held down.",
+    ), "checks"),)
+
+
+def _pedal(page):
+    return (
+        bullets((
+            *_own(page, "pedal"), "On stands, wheels chocked, nobody under the car while the engine can start.",
+            "The engine starts only with the pedal down where the car has a start switch; it must still do so.",
+        ), "checks"),
+        table("Pedal travel from rest", ("what", "reading"), [
+            (what, Blank(f"pedal travel, {what}", "mm"))
+            for what in ("free travel, until it stiffens", "clean release", "stop, where one is set", "floor")
+        ]),
+    )
+
+
+def _first_start(page):
+    return (bullets((
+        *_own(page, "first-start"),
+        "Housing closed, every bolt in, tools out; gear lever in neutral, wheels off the ground or chocked.",
+        "Start, pedal up, at idle: listen. Press the pedal slowly: no scrape, no change of engine note beyond a little.",
+        "Nobody stands in the plane of the clutch when it is first revved; rev gently.",
+        "Select reverse from rest: it goes in without a graunch.",
+    ), "checks"),)
+
+
+def _bedding(page):
+    texts = [page.name(one["text"], "setup", "bedding_in", place, "text") for place, one in enumerate(page.made["setup"]["bedding_in"])]
+    return (
+        bullets((*_own(page, "bedding"), *texts, "Give the customer the bedding-in log and say why it matters."), "checks"),
+        _measured(page, [("end float of the crankshaft after bedding in, the same way as before", ("grown by at most ", page.limit("end_float_growth")), "end_float_growth")]),
+    )
