@@ -26,6 +26,8 @@ def add(parser):
         "--resume", nargs="?", const="", metavar="NAME", help="go on with a saved interview: the last one, one by name, or the one of --case"
     )
     group.add_argument("--list", action="store_true", help="show the saved interviews and stop")
+    group.add_argument("--casebook", nargs="?", const="", metavar="FILE", help="keep the decision in the casebook as well (default: the one in your data folder)")
+    group.add_argument("--by", default="", metavar="NAME", help="who took the call, for the casebook")
     group.add_argument("--car", metavar="ID", help="the car, if it is known already; none if it is not on file")
     group = parser.add_argument_group("how it asks")
     group.add_argument("--plain", action="store_true", help="line by line, without colours or keys")
@@ -41,8 +43,12 @@ def run(arguments):
 
     if arguments.list:
         return _list(store)
-    decider = common.open_decider(arguments)
     path, resuming = _path(arguments, store)
+    keep = None
+    if arguments.casebook is not None:
+        keep, decider = _open_with_casebook(arguments)
+    else:
+        decider = common.open_decider(arguments)
     with store.Store(path) as held:
         talk = _talk(arguments, decider, held, resuming)
         say = _speaker(arguments)
@@ -51,7 +57,27 @@ def run(arguments):
         if ended == "left":
             say(f"Saved. Go on with: {_resume_command(arguments, path)}")
             return 3
-        return _advise(arguments, decider, talk)
+        return _advise(arguments, decider, talk, keep, say)
+
+
+def _open_with_casebook(arguments):
+    """(function that keeps a Case and gives its record, Decider), the files being those the decider was made from."""
+    from ..casebook import book as books
+    from ..casebook.files import Files
+    from ..deciding.decide import decider_of
+    from ..knowledge.sources import NAMES, Sources, read
+
+    sources = Sources.chosen(**{name: getattr(arguments, name) for name in NAMES})
+    files = Files.of(sources)
+    decider = decider_of(read(sources, cache=not os.environ.get("LEAST_CLUTCH_NO_CACHE")))
+    with books.Casebook(arguments.casebook or None):
+        pass  # a casebook that cannot be written to is known before anything is asked
+
+    def keep(case):
+        with books.Casebook(arguments.casebook or None) as book:
+            return books.keep(None, decider, case, files, sources=sources, book=book, by=arguments.by, note=case.note)
+
+    return keep, decider
 
 
 def _list(store):
@@ -160,11 +186,16 @@ def _resume_command(arguments, path):
     return f"advisor interview {named}"
 
 
-def _advise(arguments, decider, talk):
+def _advise(arguments, decider, talk, keep, say):
     from ..deciding.advise import advise
     from ..deciding.record import to_json
 
-    made = advise(decider, talk.state.as_case())
+    case = talk.state.as_case()
+    if keep is not None:
+        number, made = keep(case)
+        say(f"Kept in the casebook as case {number}.")
+    else:
+        made = advise(decider, case)
     if arguments.json:
         common.say(to_json(made))
     else:

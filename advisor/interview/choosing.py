@@ -1,22 +1,23 @@
 """Which question next: a pure function of the answers and the knowledge.
 
-First relevance: a question counts only where, among the callers of the chain, its answer alone changes the outcome.
+First relevance: a question counts only where, among the callers drawn, its answer alone changes the outcome.
 Then what it is expected to settle against the effort of answering it. That picks the topic; within a topic the order
 of the questions file is kept. Questions marked safety that the car's record does not settle are asked whatever their
 value. The interview stops by itself when nothing left is likely to change the outcome.
 """
 
+import functools
 from dataclasses import dataclass
 
 from ..deciding.decide import MORE_ANSWERS
 from .names import CAR
 
 #: Least share of callers whose outcome an answer must change to be worth its question.
-LIKELY = 0.10
+LIKELY = 0.15
 #: As `LIKELY`, for the pick alone, which weighs more than what goes in with it.
-LIKELY_PICK = 0.04
+LIKELY_PICK = 0.06
 #: The pick counts as settled when no more than this share of callers would be sold another kit.
-DOUBT = 0.015
+DOUBT = 0.025
 #: What an answer is worth that changes only what goes in with the kit or what is to be warned of.
 SETUP_WORTH = 0.35
 #: Effort of an answer: known or not, go and look, measure.
@@ -31,7 +32,7 @@ NEEDED, SETTLES, SAFETY, GOING_ON, IN_ORDER = "needed", "settles", "safety", "go
 
 @dataclass(frozen=True, slots=True)
 class Witness:
-    """Two callers who differ in one answer and come to different outcomes: rows of the chain."""
+    """Two callers who differ in one answer and come to different outcomes: rows of the callers."""
 
     before: int
     after: int
@@ -48,33 +49,54 @@ class Candidate:
     witness: Witness | None
 
 
-@dataclass(frozen=True)
 class View:
     """How a case stands: the Outcome now, how open it is, and what to ask next.
 
-    ``question``: a fact, the car, or None where the interview stops by itself; ``reason`` says why it is asked.
-    ``doubt``: share of callers with another pick than now. ``left``: questions likely still to come.
+    ``known`` and ``platform`` are None while the car is not named. ``question``: a fact, the car, or None where the
+    interview stops by itself; ``reason`` says why it is asked. What comes out of callers drawn is worked out when it is
+    first looked at: where an answer is needed anyhow nothing is drawn to choose it.
     """
 
-    known: object
-    platform: object
-    chain: object
-    candidates: tuple
-    question: str | None
-    reason: str
-    doubt: float
-    left: int
+    def __init__(self, chooser, state, platform=None, known=None, question=None, reason=""):
+        self._chooser, self._state = chooser, state
+        self.platform, self.known = platform, known
+        self.question, self.reason = question, reason
+
+    @functools.cached_property
+    def callers(self):
+        """The `Callers` drawn, row 0 the case as it stands."""
+        return self._chooser.sampler.draw(self._state, self.platform, self.known)
+
+    @functools.cached_property
+    def candidates(self):
+        """A `Candidate` for each open question, in the order of the questions."""
+        return self._chooser.candidates(self.callers)
 
     @property
     def standing(self):
         """The Outcome of the case as it stands."""
-        return self.chain.outcomes[0] if self.chain else None
+        return self.callers.outcomes[0]
+
+    @functools.cached_property
+    def doubt(self):
+        """Share of callers who would be sold another kit than the standing pick."""
+        outcomes = self.callers.outcomes
+        return sum(1 for one in outcomes[1:] if one[:2] != outcomes[0][:2]) / max(1, len(outcomes) - 1)
+
+    @property
+    def left(self):
+        """Questions likely still to come, or None where it is too early to say."""
+        if self.known is None or self.known.missing:
+            return None
+        safety = self._chooser.knowledge.facts
+        found = sum(1 for one in self.candidates if worth_asking(one) or safety[one.fact].safety)
+        return max(found, 1 if self.question else 0)
 
     def figure(self, name):
         """A figure of the standing pick, or None."""
-        if self.chain is None or self.standing.pick is None:
+        if self.standing.pick is None:
             return None
-        value = self.chain.batched.pick_figure(name)[0]
+        value = self.callers.batched.pick_figure(name)[0]
         return None if value != value else float(value)
 
 
@@ -90,79 +112,74 @@ class Chooser:
     def view(self, state):
         """The `View` of a State."""
         if state.car is None:
-            return View(None, None, None, (), CAR, NEEDED, 1.0, 0)
+            return View(self, state, question=CAR, reason=NEEDED)
         platform, known = self.decider.gather(state.as_case())
-        chain = self.sampler.chain(state, platform, known)
-        candidates = self._candidates(chain)
-        doubt = self._doubt(chain)
-        question, reason = self._next(state, known, chain, candidates, doubt)
-        left = sum(1 for one in candidates if worth_asking(one) or self.knowledge.facts[one.fact].safety)
-        return View(known, platform, chain, candidates, question, reason, doubt, max(left, 1 if question else 0))
+        view = View(self, state, platform, known)
+        view.question, view.reason = self._next(state, view)
+        return view
 
     # --- relevance and worth
 
-    def _candidates(self, chain):
-        found = []
-        outcomes = chain.outcomes
-        for name in chain.facts:
-            steps = chain.steps[name]
-            picks = [row for row in steps if outcomes[row][:2] != outcomes[row - 1][:2]]
-            others = [row for row in steps if outcomes[row] != outcomes[row - 1] and row not in picks]
-            count = max(1, len(steps))
-            effect, pick_effect = (len(picks) + len(others)) / count, len(picks) / count
+    def candidates(self, callers):
+        """What each open question's answer alone does among `Callers`."""
+        found, outcomes = [], callers.outcomes
+        for name in callers.facts:
+            pairs = callers.pairs[name]
+            differ = [pair for pair in pairs if outcomes[pair[0]] != outcomes[pair[1]]]
+            picks = [pair for pair in differ if outcomes[pair[0]][:2] != outcomes[pair[1]][:2]]
+            count = max(1, len(pairs))
+            effect, pick_effect = len(differ) / count, len(picks) / count
             effort = EFFORT[self.knowledge.questions[name].effort]
             worth = (pick_effect + SETUP_WORTH * (effect - pick_effect)) / effort
-            row = (picks or others or [None])[0]
-            found.append(Candidate(name, effect, pick_effect, worth, None if row is None else Witness(int(row) - 1, int(row))))
+            pair = (picks or differ or [None])[0]
+            found.append(Candidate(name, effect, pick_effect, worth, pair and Witness(*pair)))
         return tuple(found)
-
-    def _doubt(self, chain):
-        outcomes = chain.outcomes
-        others = sum(1 for one in outcomes[1:] if one[:2] != outcomes[0][:2])
-        return others / max(1, len(outcomes) - 1)
 
     # --- the choice
 
-    def _next(self, state, known, chain, candidates, doubt):
-        waiting = [one for one in candidates if one.fact not in state.later]
+    def _next(self, state, view):
+        waiting = [name for name in self.sampler.open_facts(state, view.known) if name not in state.later]
         if self.in_order:
-            return (waiting[0].fact, IN_ORDER) if waiting else (None, "")
-        needed = self._needed(state, known, chain, candidates)
-        if needed:
-            return needed, NEEDED
-        asked = len(state.said)
-        if chain.outcomes[0].outcome != MORE_ANSWERS or any(worth_asking(one) for one in waiting):
-            worthwhile = [one for one in waiting if worth_asking(one)]
-            if worthwhile and asked < MOST_QUESTIONS and (doubt > DOUBT or any(one.effect >= LIKELY for one in worthwhile)):
-                return self._from_best_topic(worthwhile), SETTLES
-            relevant = [one for one in waiting if one.pick_effect > 0]
-            if doubt > DOUBT and relevant and asked < MOST_QUESTIONS:
-                return self._from_best_topic(relevant), SETTLES
-        for one in waiting:
-            if self.knowledge.facts[one.fact].safety:
-                return one.fact, SAFETY
-        if state.onward and waiting:
-            relevant = [one for one in waiting if one.witness is not None]
-            return (self._from_best_topic(relevant) if relevant else waiting[0].fact), GOING_ON
-        return None, ""
+            return (waiting[0], IN_ORDER) if waiting else (None, "")
+        for name in waiting:
+            if name in view.known.missing:
+                return name, NEEDED
+        if view.known.missing:
+            return None, ""
+        candidates = [one for one in view.candidates if one.fact in waiting]
+        if view.standing.outcome == MORE_ANSWERS:
+            way = self._way_to_what_lacks(view, candidates)
+            if way is not None:
+                return way, NEEDED
+        return self._settling(state, view, candidates) or self._other(state, view, candidates)
 
-    def _needed(self, state, known, chain, candidates):
-        """The next question without whose answer nothing can be decided, or None.
-
-        Where any one of several answers would do, the one that settles most for its effort.
-        """
-        open_now = [name for name in chain.facts if name not in state.later]
-        for name in open_now:
-            if name in known.missing:
-                return name
-        if chain.outcomes[0].outcome != MORE_ANSWERS:
-            return None
+    def _way_to_what_lacks(self, view, candidates):
+        """Where something derived is lacking that any one of several answers tells: the best of those, or None."""
         lacking = set()
         for name, fact in self.knowledge.facts.items():
-            if fact.needs_one_of and not chain.batched.derived.fact(name)[1][0]:
+            if fact.needs_one_of and not view.callers.batched.derived.fact(name)[1][0]:
                 lacking |= set(fact.needs_one_of)
-        ways = [one for one in candidates if one.fact in lacking and one.fact in open_now]
+        ways = [one for one in candidates if one.fact in lacking]
         return max(ways, key=lambda one: one.worth).fact if ways else None
+
+    def _settling(self, state, view, candidates):
+        """(fact, reason) of the question that settles most, or None where the case is settled well enough."""
+        if len(state.said) >= MOST_QUESTIONS:
+            return None
+        found = [one for one in candidates if worth_asking(one)]
+        if not found or view.doubt <= DOUBT and not any(one.effect >= LIKELY for one in found):
+            found = [one for one in candidates if one.pick_effect > 0] if view.doubt > DOUBT else []
+        return (self._from_best_topic(found), SETTLES) if found else None
+
+    def _other(self, state, view, candidates):
+        """Questions of safety, and what is left for a caller who wants to go on."""
+        for one in candidates:
+            if self.knowledge.facts[one.fact].safety:
+                return one.fact, SAFETY
+        if state.onward and candidates:
+            relevant = [one for one in candidates if one.witness is not None]
+            return (self._from_best_topic(relevant) if relevant else candidates[0].fact), GOING_ON
+        return None, ""
 
     def _from_best_topic(self, candidates):
         questions = self.knowledge.questions

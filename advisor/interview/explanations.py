@@ -1,74 +1,65 @@
-"""Why this kit, why not that one: from the decision record of the answers so far."""
-
-import difflib
+"""The explanations at hand inside the interview: each is the explaining room's, on the answers so far."""
 
 from ..deciding.advise import advise
 from ..errors import InputError
-from .names import folded, shortened
 
 
-def answer(word, rest, decider, state, teller, width):
-    """The text for ``why`` and ``why-not KIT``. InputError for a kit nobody knows."""
-    made = advise(decider, state.as_case())
-    if rest:
-        kit = _kit(rest, made, decider.shop.kits, teller)
-        if not made["kits"]:
-            return teller.wrap("No kit is judged yet: more answers are needed.", width)
-        return _why_not(kit, made, teller, width)
-    if not made["pick"]:
-        return teller.wrap("There is no pick yet.", width)
-    lines = [teller.wrap(f"Why {teller.kit(made['pick']['kit'])}", width)]
-    lines += [teller.wrap(one["sentence"], width, "  ", "    ") for one in made["pick"]["because"]]
-    return "\n".join(lines)
+def answer(order, rest, decider, state, teller, width):
+    """The text for an order (explain, why-not, what-would-change) and what stands after it.
+
+    InputError for a kit nobody knows.
+    """
+    from ..explaining.view import View
+
+    case = state.as_case()
+    view = View(advise(decider, case), decider.knowledge, decider.shop, teller.system)
+    return "\n".join(_ANSWERS[order](view, rest, decider, case, _plain(teller), width))
 
 
-def _kit(text, made, kits, teller):
-    """The id of the kit somebody means, by id or words of its title."""
-    wanted = folded(text)
-    ids = sorted(kit.id for kit in kits)
-    fits = {kit["id"] for kit in made["kits"] if kit["fits"]}
-    for holds in (
-        lambda one: folded(one) == wanted,
-        lambda one: folded(one).startswith(wanted),
-        lambda one: all(word in folded(f"{one} {teller.titles.get(one, '')}").split("_") for word in wanted.split("_")),
-    ):
-        found = [one for one in ids if wanted and holds(one)]
-        found = [one for one in found if one in fits] or found
-        if len(found) == 1:
-            return found[0]
-        if found:
-            raise InputError(f"{shortened(text)} can mean {' or '.join(found[:6])}.", value=text, remedy="Write one of them in full.")
-    near = difflib.get_close_matches(wanted[:60], ids, 3, 0.4)
-    raise InputError(f"no kit is called {shortened(text)}.", value=text, remedy=f"Did you mean {' or '.join(near)}?" if near else "")
+def what_if(told, decider, state, teller, width):
+    """What changes with other answers (Saids); the interview itself is not changed."""
+    from ..explaining import what_if as asked
+
+    data, _, after = asked.what_if(decider, state.as_case(), {one.fact: one.value for one in told}, teller.system)
+    return "\n".join(asked.what_if_lines(after, data, width, _plain(teller)))
 
 
-def _why_not(kit_id, made, teller, width):
-    kit = next(kit for kit in made["kits"] if kit["id"] == kit_id)
-    requirements = {one["id"]: one for one in made["requirements"]}
-    if kit["verdict"] == "picked":
-        return teller.wrap(f"{teller.kit(kit_id)} is the pick.", width)
-    lines = [teller.wrap(teller.kit(kit_id), width)]
-    for kind, told in (("failed", "not enough, each by itself"), ("unknown", "cannot be judged")):
-        for one in kit[kind]:
-            lines.append(teller.wrap(f"{told}: {_failure(one, requirements[one['requirement']], teller)}", width, "  ", "    "))
-    if kit["verdict"] == "passes":
-        for one in kit["given_up"]:
-            lines.append(teller.wrap(f"would give up {one['concern']}: {_failure(one, requirements[one['requirement']], teller)}", width, "  ", "    "))
-        if len(lines) == 1:
-            lines.append(teller.wrap("It would do, but the pick is gentler or cheaper.", width, "  ", "    "))
-    return "\n".join(lines)
+def _plain(teller):
+    from ..explaining.trade_words import PlainWords
+
+    return PlainWords() if teller.plain else None
 
 
-def _failure(entry, requirement, teller):
-    word = teller.knowledge.figures.get(requirement["measure"]) or teller.knowledge.kit_fields[requirement["measure"]]
-    ends = entry["needed"] if isinstance(entry["needed"], list) else [entry["needed"]]
-    needed = (" and " if requirement["compare"] == "between" else ", ").join(_shown(teller, word, end) for end in ends)
-    actual = "not known" if entry["actual"] is None else _shown(teller, word, entry["actual"])
-    compare = requirement["compare"].replace("_", " ")
-    return f"{word.label} must be {'' if compare == 'is' else compare + ' '}{needed}, it has {actual}."
+def _explain(view, rest, decider, case, plain, width):
+    from ..explaining import sensitivity, why
+
+    if rest not in ("", "1", "2", "3", "edge"):
+        raise InputError(f"explain {rest} is not known.", value=rest, remedy="Write explain, explain 2, explain 3 or explain edge.")
+    lines = why.why_lines(view, why.why(view, int(rest) if rest.isdigit() else 1), width, plain)
+    if rest == "edge" and view.pick:
+        lines += sensitivity.sensitivity_lines(view, sensitivity.sensitivity(view, decider, case), width, plain)
+    return lines
 
 
-def _shown(teller, word, value):
-    from ..knowledge.quantities import show_value
+def _why_not(view, rest, decider, case, plain, width):
+    from ..explaining import naming, why_not
 
-    return show_value(word, value, teller.system)
+    if not view.kits:
+        return ["No kit is judged yet: more answers are needed."]
+    meant = naming.meant(view, rest)
+    if meant.kit == view.pick:
+        return [f"{view.speech.title(meant.kit)} is the pick."]
+    lines = [meant.said] if meant.said else []
+    return lines + why_not.why_not_lines(view, why_not.why_not(view, meant.kit), width, plain)
+
+
+def _what_would_change(view, rest, decider, case, plain, width):
+    from ..explaining import naming, what_would_change
+
+    if not view.kits:
+        return ["No kit is judged yet: more answers are needed."]
+    kit = naming.meant(view, rest).kit if rest else None
+    return what_would_change.what_would_change_lines(view, what_would_change.what_would_change(view, decider, decider.decide(case), kit), width, plain)
+
+
+_ANSWERS = {"explain": _explain, "why-not": _why_not, "what-would-change": _what_would_change}

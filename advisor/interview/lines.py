@@ -15,7 +15,7 @@ def run(talk, read, write, width):
             line = read(talk.prompt())
         except EOFError:
             # The end of a script after the last question is no leaving: everything was said.
-            talk.ended = DONE if talk.question is None and talk.view.chain is not None else LEFT
+            talk.ended = DONE if talk.question is None and talk.view.known is not None else LEFT
             write("")
             break
         except KeyboardInterrupt:

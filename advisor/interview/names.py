@@ -98,7 +98,7 @@ def find_car(text, platforms):
     wanted = folded(text)
     if wanted in ("none", "other", "not_on_file", "another", "no"):
         return ""
-    if wanted.isdigit() and 1 <= int(wanted[:4]) <= len(platforms) and len(wanted) < 5:
+    if wanted.isascii() and wanted.isdecimal() and len(wanted) < 5 and 1 <= int(wanted) <= len(platforms):
         return platforms[int(wanted) - 1].id
     words = wanted.split("_")
     titles = {one.id: folded(f"{one.id} {one.fields.get('title', '')}").split("_") for one in platforms}

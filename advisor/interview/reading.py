@@ -11,6 +11,8 @@ from .names import CAR, Names, find_car, folded, shortened
 from .state import Said
 
 LONGEST_LINE = 2000
+#: Orders after which something may stand; where an answer holds an equals sign these come first.
+_WITH_MORE = ("why", "why-not", "what-if", "what-would-change", "explain", "change", "note", "later", "help")
 #: Orders and their other spellings; the first word is the one shown.
 ORDERS = {
     "help": ("h",),
@@ -26,6 +28,7 @@ ORDERS = {
     "explain": (),
     "why-not": ("why not",),
     "what-if": ("what if",),
+    "what-would-change": ("what would change",),
     "note": (),
 }
 _UNKNOWN = {
@@ -106,7 +109,7 @@ class Reader:
 
     def _piece(self, piece, current, alone):
         order = order_in(piece)
-        if order is not None and order.word in ("what-if", "note", "change", "why-not", "explain") and order.rest:
+        if order is not None and order.rest and order.word not in ("why", "later", "help"):
             return [order]
         if "=" in piece:
             name, _, value = piece.partition("=")
@@ -115,7 +118,7 @@ class Reader:
             found = self._closed(piece, current)
             if found:
                 return found
-        if alone and order is not None and (not order.rest or order.word == "why"):
+        if alone and order is not None:
             return [order]
         if current is None:
             return self._named_without_sign(piece)
@@ -156,7 +159,7 @@ class Reader:
         """An answer out of the closed list that was shown; these stand before orders of the same word."""
         if current == CAR:
             try:
-                return self.answers(CAR, piece) if folded(piece).isdigit() else []
+                return self.answers(CAR, piece) if folded(piece).isdecimal() else []
             except InputError:
                 return []
         fact = self.knowledge.facts[current]
@@ -271,7 +274,7 @@ def order_in(text):
         for spelling in (word, *others):
             if plain == spelling:
                 return Order(word)
-            if plain.startswith(spelling + " ") and word in ("why", "why-not", "what-if", "explain", "change", "note", "later", "help"):
+            if plain.startswith(spelling + " ") and word in _WITH_MORE:
                 if word == "why" and plain.startswith("why not"):
                     continue
                 return Order(word, " ".join(text.split())[len(spelling):].strip())
@@ -286,7 +289,7 @@ def numbered_choice(fact, text):
         return {"yes": True, "true": True, "no": False, "false": False}.get(wanted)
     if fact.kind != "choice" or not fact.choices:
         return None
-    if wanted.isdigit() and wanted.isascii() and len(wanted) < 4 and wanted not in fact.choices:
+    if wanted.isascii() and wanted.isdecimal() and len(wanted) < 4 and wanted not in fact.choices:
         return fact.choices[int(wanted) - 1] if 1 <= int(wanted) <= len(fact.choices) else None
     return next((choice for choice in fact.choices if folded(choice) == wanted), None)
 

@@ -1,8 +1,9 @@
-"""Completions of everything not yet answered, in one chain, and what they come to in one batch.
+"""Completions of everything not yet answered, and what they come to in one batch.
 
-From each caller of the chain to the next one single answer changes, each question in its turn. So every step shows
-what that answer alone does among callers who differ in everything else, and all callers together show how far the
-case is open. The numbers depend on names only: the same answers and knowledge give the same chain.
+Callers are drawn who differ in everything not yet said; beside each stand a few who differ from that one in a single
+answer, each question in its turn. So every pair shows what that answer alone does among callers who differ in
+everything else, and all callers together show how far the case is open. The draws depend on names only: the same
+answers and knowledge give the same callers.
 """
 
 import hashlib
@@ -11,24 +12,28 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..deciding.batch import BatchDecider
+from ..engine.columns import kind_of
+from ..errors import ConflictError
 from . import bands
 
-#: Callers in a chain. More tell small chances better and cost time at every prompt.
-CALLERS = 256
+#: Callers drawn. More tell small chances better and cost time at every prompt.
+CALLERS = 258
+#: Callers in a group: the first, and those who differ from it in one answer each.
+GROUP = 3
 
 
 @dataclass(frozen=True, slots=True)
-class Chain:
+class Callers:
     """``facts``: the open questions in order; row 0 is the case as it stands, rows 1 to N the callers.
 
-    ``batched``: everything decided about them; ``steps``: fact -> rows at which that fact changed.
+    ``batched``: everything decided about them; ``pairs``: fact -> (row, row) of callers who differ in it alone.
     """
 
     facts: tuple
     bands: dict
     given: dict
     batched: object
-    steps: dict
+    pairs: dict
 
     @property
     def outcomes(self):
@@ -47,7 +52,7 @@ class Chain:
 
 
 class Sampler:
-    """Draws chains for one Decider."""
+    """Draws callers for one Decider."""
 
     def __init__(self, decider, callers=CALLERS):
         self.decider = decider
@@ -64,19 +69,40 @@ class Sampler:
         settled = {name: value for name, value in known.facts.items() if known.origins[name] != "assumed"}
         return {name: bands.band(self.knowledge.facts[name], settled, self.decider.shop.kits) for name in facts}
 
-    def chain(self, state, platform, known):
-        """The `Chain` for a State whose facts are `Known`."""
+    def draw(self, state, platform, known):
+        """The `Callers` for a State whose facts are `Known`."""
         facts = self.open_facts(state, known)
         found = self.bands_of(facts, known)
-        count = self.callers if facts else 0
-        rows = np.arange(1, count + 1)
-        columns, steps = {}, {}
+        groups = self.callers // GROUP if facts else 0
+        columns, pairs = {}, {}
+        # Row g * GROUP + v is variant v of group g; variant 0 is the group's own, the others change one fact each.
+        group, variant = np.divmod(np.arange(groups * GROUP), GROUP)
+        changed = np.where(variant > 0, (group * (GROUP - 1) + variant - 1) % max(1, len(facts)), -1)
         for place, name in enumerate(facts):
-            turns = np.maximum(0, (rows - place - 2) // len(facts) + 1) if len(facts) else rows
-            columns[name] = draw(self.knowledge.facts[name], found[name], turns)
-            steps[name] = rows[1:][np.diff(turns) > 0]
-        given, answered, missing = self.columns(known, columns, count)
-        return Chain(facts, found, given, self.batch.run_columns(given, answered, missing, platform), steps)
+            mine = changed == place
+            columns[name] = draw(self.knowledge.facts[name], found[name], group, mine)
+            rows = np.flatnonzero(mine)
+            pairs[name] = [(int(row - variant[row]) + 1, int(row) + 1) for row in rows]
+        given, answered, missing = self.columns(known, columns, groups * GROUP)
+        return Callers(facts, found, given, self._decided(given, answered, missing, platform), pairs)
+
+    def _decided(self, given, answered, missing, platform):
+        """The batch decided. Callers whose answers the rules cannot agree on are taken to be the case as it stands.
+
+        ConflictError where the rules cannot agree on that one.
+        """
+        try:
+            return self.batch.run_columns(given, answered, missing, platform)
+        except ConflictError:
+            conflicted = self.batch.case_stage.derive(given, answered, len(missing)).conflicted
+            if conflicted[0] or not conflicted.any():
+                raise
+            for values, known in given.values():
+                for array in (known, *(values.values() if isinstance(values, dict) else (values,))):
+                    array[conflicted] = array[0]
+            for array in (*answered.values(), missing):
+                array[conflicted] = array[0]
+            return self.batch.run_columns(given, answered, missing, platform)
 
     def columns(self, known, drawn, count):
         """(given, answered, missing) for row 0, the case as it stands, and ``count`` rows of ``drawn`` answers."""
@@ -101,26 +127,20 @@ class Sampler:
         return given, answered, missing
 
 
-def draw(fact, band, turns, seed=""):
-    """Coded (values, known) of a fact at the given turns of its own sequence of shares.
+def draw(fact, band, group, changed):
+    """Coded (values, known) of a fact for callers of the given groups, moved half the band on where ``changed``.
 
-    The sequence steps by a third to two thirds of the whole each time, so that neighbours differ and the turns
-    together cover the band evenly; start and step hang on the name alone.
+    Over the groups the shares cover the band evenly, in an order that hangs on the fact's name alone.
     """
-    start, step = _start_and_step(fact.name + seed)
-    values, known = band.draw((start + step * turns) % 1.0)
+    count = int(group.max(initial=-1)) + 1
+    rng = np.random.default_rng(int.from_bytes(hashlib.sha256(fact.name.encode()).digest()[:8], "big"))
+    shares = (rng.permutation(count) + rng.random(count)) / max(1, count)
+    values, known = band.draw((shares[group] + 0.5 * changed) % 1.0)
     return bands.coded(fact, band, values, known)
-
-
-def _start_and_step(name):
-    parts = np.frombuffer(hashlib.sha256(name.encode()).digest()[:16], dtype=np.uint64) / 2.0**64
-    return parts[0], 0.35 + 0.3 * parts[1]
 
 
 def constant_columns(facts, values, rows):
     """Columns of facts that are the same in every row."""
-    from ..engine.columns import kind_of
-
     found = {}
     for name, value in values.items():
         fact = facts[name]
@@ -141,8 +161,6 @@ def constant_columns(facts, values, rows):
 
 def _one(fact, held):
     """The first row of a column, or a filler where the fact has no value as the case stands."""
-    from ..engine.columns import kind_of
-
     if held is not None:
         return held[0][:1]
     kind = kind_of(fact)

@@ -29,8 +29,8 @@ class State:
     """``car``: None not asked yet, "" not on file, else the platform id. ``said``: fact -> Said, in the order of telling.
 
     ``former``: answers dropped because what they hung on changed; offered again. ``later``: questions put off.
-    ``onward``: the caller wants to go on after the interview stopped by itself. ``about``: title, note and the
-    like of the case file, kept as they were.
+    ``onward``: the caller wants to go on after the interview stopped by itself. ``again``: a question to be answered
+    once more. ``about``: title, note and the like of the case file, kept as they were.
     """
 
     case: str
@@ -39,6 +39,7 @@ class State:
     former: Mapping[str, Said] = field(default_factory=dict)
     later: tuple = ()
     onward: bool = False
+    again: str = ""
     about: Mapping[str, object] = field(default_factory=dict)
 
     def as_case(self):
@@ -70,17 +71,8 @@ class State:
                     if not dropped.unknown:
                         former[name] = dropped
         later = tuple(name for name in self.later if name not in fresh)
-        return dataclasses.replace(self, car=car, said=said, former=former, later=later)
-
-    def without(self, fact):
-        """A State in which a fact (or the car) was never answered; its answer is kept as a suggestion."""
-        if fact == CAR:
-            return dataclasses.replace(self, car=None)
-        said, former = dict(self.said), dict(self.former)
-        dropped = said.pop(fact, None)
-        if dropped is not None and not dropped.unknown:
-            former[fact] = dropped
-        return dataclasses.replace(self, said=said, former=former)
+        again = "" if self.again in fresh else self.again
+        return dataclasses.replace(self, car=car, said=said, former=former, later=later, again=again)
 
 
 def _all_followers(fact, follows):

@@ -131,7 +131,8 @@ class Store:
         self.undo = [_state_of(step, knowledge) for step in steps[:-1]]
         last = steps[-1]
         state = dataclasses.replace(
-            state, former=_saids(last["former"], knowledge), later=tuple(last["later"]), onward=bool(last["onward"])
+            state, former=_saids(last["former"], knowledge), later=tuple(last["later"]), onward=bool(last["onward"]),
+            again=last["again"],
         )
         return state, side
 
@@ -211,6 +212,7 @@ def _step(state):
         "former": [[one.fact, one.raw, one.unknown, one.origin] for one in state.former.values()],
         "later": list(state.later),
         "onward": state.onward,
+        "again": state.again,
         "about": {key: value for key, value in state.about.items() if key in ("title", "note")},
     }
 
@@ -239,5 +241,5 @@ def _state_of(step, knowledge):
 
     return State(
         step["case"], step["car"], _saids(step["said"], knowledge), _saids(step["former"], knowledge), tuple(step["later"]),
-        step["onward"], step["about"],
+        step["onward"], step["again"], step["about"],
     )

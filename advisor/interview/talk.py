@@ -2,7 +2,8 @@
 
 import dataclasses
 
-from ..errors import AdvisorError, ConflictError, InputError
+from ..deciding.decide import MORE_ANSWERS
+from ..errors import ConflictError, InputError
 from . import contradictions
 from .choosing import View
 from .names import CAR, shortened
@@ -26,7 +27,6 @@ class Talk:
         self.ended = None
         self._follows = followers(self.knowledge)
         self._rules = rules
-        self._again = None  # a question the caller wants to answer once more
         self._seen = None
         self._told = frozenset()
 
@@ -38,8 +38,10 @@ class Talk:
         if self._seen is None or self._seen[0] is not self.state:
             try:
                 view, trouble = self.chooser.view(self.state), ""
+                if view.known is not None and not view.known.missing:
+                    view.standing  # noqa: B018  worked out here, where a conflict is told
             except ConflictError as error:
-                view, trouble = View(None, None, None, (), None, "", 1.0, 0), str(error)
+                view, trouble = View(self.chooser, self.state), str(error)
             self._seen = (self.state, view, trouble)
         return self._seen[1]
 
@@ -51,7 +53,7 @@ class Talk:
     @property
     def question(self):
         """The fact asked for now, the car, or None where nothing is."""
-        return self._again or self.view.question
+        return self.state.again or self.view.question
 
     def ask(self, width):
         """The text above the prompt."""
@@ -127,7 +129,6 @@ class Talk:
         before_pick = self._pick()
         old = self.state
         new = old.with_answers(told, self._follows)
-        self._again = None if self._again in {one.fact for one in told} else self._again
         self._move(new)
         lines = [self.teller_wrap(f"{one.fact.replace('_', ' ')}: {self.teller.said(one)}.", width) for one in told]
         dropped = [name for name in new.former if name not in old.former or old.former[name] is not new.former[name]]
@@ -136,12 +137,13 @@ class Talk:
             lines.append(self.teller_wrap(f"Dropped, because it hung on that: {held}. It is offered again when asked.", width))
         lines += self._new_contradictions(width)
         pick = self._pick()
-        if pick != before_pick and self.view.chain is not None:
+        if pick is not None and pick != before_pick and self.view.standing.outcome != MORE_ANSWERS:
             lines.append(self.teller_wrap(f"Now: {self.teller.outcome(self.view.standing)}.", width))
         return "\n".join(lines)
 
     def _pick(self):
-        return self.view.standing[:2] if self.view.chain is not None else None
+        known = self.view.known
+        return self.view.standing[:2] if known is not None and not known.missing else None
 
     def contradictions(self):
         """All contradictions among the answers now."""
@@ -180,12 +182,19 @@ class Talk:
             return self.teller_wrap(_mend(error), width)
 
     def _do_why(self, rest, width):
-        if not rest:
-            return self.teller.why(self.question, self.view, width)
-        return self._explain("why", rest, width)
+        if rest:
+            return self._explain("explain", rest, width) if rest in ("1", "2", "3", "edge") else self._why_fact(rest, width)
+        return self.teller.why(self.question, self.view, width)
+
+    def _why_fact(self, rest, width):
+        try:
+            name = self.reader.names.find(rest)
+        except InputError:
+            return self.teller_wrap("why tells why the question is asked; explain why this kit, why-not and a kit why not another.", width)
+        return self.teller.why(name, self.view, width)
 
     def _do_now(self, _, width):
-        if self.view.chain is None:
+        if self.view.known is None:
             return self.teller_wrap(self.trouble or "Nothing stands yet: the car is not named.", width)
         from ..deciding.advise import advise
 
@@ -199,18 +208,19 @@ class Talk:
     def _do_undo(self, _, width):
         if not self.store.undo:
             return self.teller_wrap("There is nothing to undo.", width)
-        before, self._again = self.store.undo[-1], None
+        before = self.store.undo[-1]
         gone = [name for name in self.state.said if self.state.said[name] != before.said.get(name)]
         back = [name for name in before.said if before.said[name] != self.state.said.get(name)]
         about = {key: value for key, value in self.state.about.items() if key != "note"}
         about |= {key: value for key, value in before.about.items() if key == "note"}
+        told = [] if before.car == self.state.car else [f"car: {self.teller.titles.get(before.car, 'open again' if before.car is None else 'not on file')}"]
+        told += [f"{name}: {self.teller.said(before.said[name])}" for name in back] + [f"{name}: open again" for name in gone if name not in back]
         self._move(dataclasses.replace(before, about=about), undoing=True)
-        told = [f"{name}: {self.teller.said(self.state.said[name])}" for name in back] + [f"{name}: open again" for name in gone if name not in back]
         return self.teller_wrap("Undone. " + ("; ".join(told) + "." if told else ""), width)
 
     def _do_change(self, rest, width):
         name = self.reader.names.find(rest)
-        self._again = name
+        self._move(dataclasses.replace(self.state, again=name, later=tuple(one for one in self.state.later if one != name)))
         held = Said(CAR, "", self.state.car) if name == CAR and self.state.car is not None else self.state.said.get(name)
         told = f"It was {self.teller.said(held)}; that stays until another answer is given." if held is not None else "It was not answered yet."
         return self.teller_wrap(told, width)
@@ -221,14 +231,14 @@ class Talk:
             return self.teller_wrap("Nothing is asked now.", width)
         if name == CAR:
             return self.teller_wrap("The car cannot be put off; none if it is not on file.", width)
-        if self._again == name:
-            self._again = None
+        if self.state.again == name:
+            self._move(dataclasses.replace(self.state, again=""))
             return self.teller_wrap("The answer stays as it was.", width)
         self._move(dataclasses.replace(self.state, later=(*(one for one in self.state.later if one != name), name)))
         return self.teller_wrap(f"{name}: put off. change {name} brings it back.", width)
 
     def _do_more(self, _, width):
-        if self.view.chain is None:
+        if self.view.known is None:
             return self.teller_wrap(self.trouble or "It is asking already.", width)
         self._move(dataclasses.replace(self.state, onward=True, later=()))
         return "" if self.question is not None else self.teller_wrap("Every question has been asked.", width)
@@ -246,36 +256,32 @@ class Talk:
         return self.teller_wrap("Noted.", width)
 
     def _do_explain(self, rest, width):
-        return self._explain("why", rest, width)
+        return self._explain("explain", rest, width)
 
     def _do_why_not(self, rest, width):
         return self._explain("why-not", rest, width)
 
-    def _do_what_if(self, rest, width):
-        told = [one for one in self.reader.read(rest, None) if isinstance(one, Said)]
-        if not told:
-            return self.teller_wrap("what-if needs name = value after it.", width)
-        try:
-            view = self.chooser.view(self.state.with_answers(told, self._follows))
-        except ConflictError as error:
-            return self.teller_wrap(str(error), width)
-        here = self.view.standing
-        lines = [f"With {', '.join(f'{one.fact} {self.teller.said(one)}' for one in told)}: {self.teller.outcome(view.standing)}."]
-        if here is not None and here == view.standing:
-            lines.append("That changes nothing.")
-        elif here is not None and here[:2] == view.standing[:2]:
-            lines.append("The kit stays; what goes with it or is to be warned of changes.")
-        return self.teller_wrap(" ".join(lines) + " Nothing is changed by asking.", width)
+    def _do_what_would_change(self, rest, width):
+        return self._explain("what-would-change", rest, width)
 
-    def _explain(self, word, rest, width):
-        """Hand an explanation to the explaining room."""
-        if self.view.chain is None:
+    def _do_what_if(self, rest, width):
+        told = [one for one in self.reader.read(rest, None) if isinstance(one, Said) and one.fact != CAR]
+        if not told:
+            return self.teller_wrap("what-if needs name = value after it; for another car begin another case.", width)
+        return self._explained(lambda room: room.what_if(told, self.decider, self.state, self.teller, width), width)
+
+    def _explain(self, order, rest, width):
+        return self._explained(lambda room: room.answer(order, rest, self.decider, self.state, self.teller, width), width)
+
+    def _explained(self, explain, width):
+        """Hand a question about the standing advice to the explaining room, which is loaded only now."""
+        if self.view.known is None:
             return self.teller_wrap(self.trouble or "Nothing stands yet: the car is not named.", width)
         from . import explanations
 
         try:
-            return explanations.answer(word, rest, self.decider, self.state, self.teller, width)
-        except AdvisorError as error:
+            return explain(explanations)
+        except (InputError, ConflictError) as error:
             return self.teller_wrap(_mend(error), width)
 
     def teller_wrap(self, text, width):

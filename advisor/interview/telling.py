@@ -18,9 +18,10 @@ _HELP = {
     "more": "go on asking after it has stopped by itself",
     "done": "finish and give the advice as it stands [F7]",
     "leave": "save and leave; --resume goes on here [Ctrl-D]",
-    "explain": "why this kit",
+    "explain": "why this kit; explain 2, explain 3: deeper; explain edge: how far it carries",
     "why-not": "why-not and a kit: why that one is not picked",
     "what-if": "what-if and name = value: what another answer would do",
+    "what-would-change": "which answers would have to change; with a kit: for that one",
     "note": "note and a text: kept with the case",
 }
 _UNKNOWN = "don't know, or ?"
@@ -153,7 +154,7 @@ class Teller:
 
     def why(self, name, view, width):
         """What the answer separates, and the rules concerned."""
-        if name is None or view.chain is None:
+        if name is None or view.known is None:
             return wrap("The car decides which kits can be fitted at all." if name == CAR else "Nothing is asked now.", width)
         candidate = next((one for one in view.candidates if one.fact == name), None)
         lines = []
@@ -173,9 +174,9 @@ class Teller:
             )
         )
         before, after = candidate.witness.before, candidate.witness.after
-        outcomes = view.chain.outcomes
+        outcomes = view.callers.outcomes
         for row in (before, after):
-            drawn = view.chain.value(name, row, self.knowledge)
+            drawn = view.callers.value(name, row, self.knowledge)
             told = "not known" if drawn is None else show_value(self.knowledge.facts[name], drawn, self.system)
             lines.append(wrap(f"{told}: {self._outcome_beside(outcomes[row], outcomes[before + after - row])}", width, "  ", "    "))
         kits = self.separated(name, view)
@@ -187,10 +188,10 @@ class Teller:
         return kit_id or "no kit"
 
     def separated(self, name, view):
-        """Ids of the kits between which an answer decided in the chain, most often first ("" for no kit)."""
-        counts, outcomes = {}, view.chain.outcomes
-        for row in view.chain.steps[name]:
-            pair = (outcomes[row - 1].pick or "", outcomes[row].pick or "")
+        """Ids of the kits between which an answer decided among the callers drawn, most often first ("" for no kit)."""
+        counts, outcomes = {}, view.callers.outcomes
+        for one, other in view.callers.pairs[name]:
+            pair = (outcomes[one].pick or "", outcomes[other].pick or "")
             if pair[0] != pair[1]:
                 for one in pair:
                     counts[one] = counts.get(one, 0) + 1
@@ -205,12 +206,12 @@ class Teller:
 
     def _rules_concerned(self, name, view, witness, width):
         """Rules that hold for one of two callers only, those that read the answer themselves first."""
-        derived = view.chain.batched.derived
+        derived = view.callers.batched.derived
         found = []
         for rule in self.knowledge.rules:
             if rule.stage == "case" and bool(derived.fired(rule.id)[witness.before]) != bool(derived.fired(rule.id)[witness.after]):
                 found.append(rule)
-        for checked in view.chain.batched.checks:
+        for checked in view.callers.batched.checks:
             status = checked.status
             if (status[witness.before] != status[witness.after]).any():
                 rule = self.rules[checked.requirement.rule]
@@ -229,8 +230,10 @@ class Teller:
 
     def status(self, view, state, width):
         """One line: pick, holding probability, questions likely left."""
-        if view.chain is None:
+        if view.known is None:
             return "no car yet"
+        if view.left is None:
+            return "no pick yet"
         left = f"about {view.left} more" if view.question else "nothing more to ask"
         pick = view.standing.pick or {"need_more_answers": "no pick yet", "no_kit_fits": "no kit fits"}[view.standing.outcome]
         holds = view.figure("holding_probability")
