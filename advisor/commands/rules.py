@@ -14,7 +14,7 @@ example:
 import difflib
 
 from ..errors import InputError
-from . import common
+from . import common, rules_impact
 
 
 def add(parser):
@@ -32,6 +32,7 @@ def add(parser):
     for one in (check, listing, show):
         common.add_output(one, json=one is not check)
         common.add_sources(one)
+    rules_impact.add_impact(actions)
 
 
 def run(arguments):
