@@ -17,9 +17,9 @@ def check(store, progress=lambda done: None):
         faults = [f"SQLite: {row[0]}" for row in connection.execute("PRAGMA integrity_check") if row[0] != "ok"]
         if faults:
             return faults, 0, ""
-        faults += [f"table {row[0]} row {row[1]} refers to nothing" for row in connection.execute("PRAGMA foreign_key_check")]
         faults += _tables(connection)
         if not faults:
+            faults += [f"table {row[0]} row {row[1]} refers to nothing" for row in connection.execute("PRAGMA foreign_key_check")]
             faults += _contents(connection, progress)
             faults += _knowledge(connection)
             faults += _history(connection, progress)

@@ -12,7 +12,7 @@ def difference(old, new):
             found[name] = [before, after]
 
     def listed(name, before, after):
-        if before != after:
+        if sorted(before) != sorted(after):
             found[name] = {"only_old": sorted(set(before) - set(after)), "only_new": sorted(set(after) - set(before))}
 
     before, after = records.outcome(old), records.outcome(new)

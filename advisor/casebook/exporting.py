@@ -8,8 +8,8 @@ COLUMNS = (
     "asks", "answers", "unknown", "signed", "invented", "program", "knowledge_sha256", "digest",
 )
 CALLER = ("name", "phone")
-#: A cell that begins so, or goes on so after what some spreadsheets take for the end of a cell, would be computed.
-_FORMULA = re.compile("(^|[;\t\n\r\"])([ \u00a0]*)([=+\\-@\t\r\uff1d\uff0b\uff0d\uff20])")
+#: Where a cell begins, or what some spreadsheets take for the end of one, before a sign that begins a formula.
+_FORMULA = re.compile("(^|[;\t\n\r\"])([ \u00a0]*)(?=[=+\\-@\uff1d\uff0b\uff0d\uff20])")
 
 
 def cell(value):
@@ -20,7 +20,8 @@ def cell(value):
         return "yes" if value else "no"
     if isinstance(value, (int, float)):
         return value
-    return _FORMULA.sub(r"\1'\2\3", str(value))
+    text = _FORMULA.sub(r"\1\2'", str(value))
+    return f"'{text}" if text.startswith(("\t", "\r")) else text
 
 
 def row(book, case, *, people=False, notes=False):

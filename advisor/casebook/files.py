@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 from typing import Mapping
 
-from ..errors import AdvisorError, InputError, StoreError
+from ..errors import AdvisorError, InputError, Position, StoreError
 from ..knowledge import canonical
 from ..knowledge.sources import NAMES, Sources
 from . import entries
@@ -23,13 +23,16 @@ class Files:
     def of(cls, sources):
         """Everything that `sources.read` reads, as it lies on the disk now."""
         bodies = {}
-        for place in NAMES:
-            root = getattr(sources, place)
-            for path in sources.files():
-                if path == root:
-                    bodies[place, ""] = path.read_bytes()
-                elif path.is_relative_to(root):
-                    bodies[place, path.relative_to(root).as_posix()] = path.read_bytes()
+        try:
+            for place in NAMES:
+                root = getattr(sources, place)
+                for path in sources.files():
+                    if path == root:
+                        bodies[place, ""] = path.read_bytes()
+                    elif path.is_relative_to(root):
+                        bodies[place, path.relative_to(root).as_posix()] = path.read_bytes()
+        except OSError as error:
+            raise StoreError(f"a file of the {place} cannot be read: {error.strerror}.", where=Position(str(path)), remedy="Do it again.") from None
         return cls(bodies)
 
     def names(self, places=NAMES):
@@ -46,7 +49,11 @@ class Files:
 
     def unchanged_in(self, sources):
         """Raise InputError where the files differ from those on the disk: they were edited while being read."""
-        if Files.of(sources).bodies != self.bodies:
+        try:
+            same = Files.of(sources).bodies == self.bodies
+        except StoreError:
+            same = False
+        if not same:
             raise InputError("a file of the rules or the shop was changed while it was being read.", remedy="Do it again.")
 
     @contextlib.contextmanager

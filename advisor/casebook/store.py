@@ -323,8 +323,10 @@ def _code(error):
     return getattr(error, "sqlite_errorcode", 0) & 0xFF
 
 
+_NO_ROOM = ("could not be written: the disk is full, or a limit on file size is reached.", "Make room and do it again; nothing was changed.")
 _TOLD = {
-    sqlite3.SQLITE_FULL: ("could not be written: the disk is full, or a limit on file size is reached.", "Make room and do it again; nothing was changed."),
+    sqlite3.SQLITE_FULL: _NO_ROOM,
+    sqlite3.SQLITE_IOERR_WRITE: _NO_ROOM,
     sqlite3.SQLITE_IOERR: ("could not be read or written: the disk refused.", "Check the disk and the room on it; nothing was changed."),
     sqlite3.SQLITE_READONLY: ("is read-only here.", "Copy it to where it can be written, or change its permissions."),
     sqlite3.SQLITE_PERM: ("is read-only here.", "Copy it to where it can be written, or change its permissions."),
@@ -342,5 +344,6 @@ def _telling(path):
     try:
         yield
     except sqlite3.Error as error:
-        what, remedy = _TOLD.get(_code(error), (f"could not be used: {error}.", "Check it with: advisor case check."))
+        told = _TOLD.get(getattr(error, "sqlite_errorcode", 0)) or _TOLD.get(_code(error))
+        what, remedy = told or (f"could not be used: {error}.", "Check it with: advisor case check.")
         raise StoreError(f"the casebook {what}", where=Position(str(path)), remedy=remedy) from error

@@ -1,0 +1,138 @@
+"""Killing writers, many writers at once, no room: run with small counts here and with large ones in the full run."""
+
+import random
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+from advisor.casebook import entries, store
+from advisor.casebook.book import Casebook
+from advisor.casebook.check import check_file
+
+ROOT = Path(__file__).resolve().parents[2]
+
+
+def start(*arguments, **options):
+    """A writer process."""
+    command = [sys.executable, "-m", "tests.casebook.writer", *map(str, arguments)]
+    return subprocess.Popen(command, cwd=ROOT, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, **options)
+
+
+def killed(process, after):
+    """The lines a writer acknowledged before it was killed ``after`` seconds from being ready."""
+    first = process.stdout.readline()
+    assert first == "ready\n", process.stderr.read()
+    time.sleep(after)
+    process.kill()
+    rest, complaints = process.communicate()
+    assert complaints == "", complaints
+    # What was cut in the middle of a line was not acknowledged.
+    return rest.split("\n")[:-1]
+
+
+def digests(path):
+    """Digest -> entry of everything in a casebook."""
+    with Casebook(path, write=False) as book:
+        return {entry.digest: entry for entry in book._each("1", ())}
+
+
+def old_version(path, cases=20):
+    """A casebook as the first version of the tables left it, with some entries."""
+    path.touch()
+    store.make_file(path, upto=1)
+    connection = store.connect(path)
+    connection.execute("BEGIN")
+    made = []
+    for number in range(1, cases + 1):
+        connection.execute("INSERT INTO cases VALUES (?)", (number,))
+        body = {"case": {"id": f"old-{number}", "platform": None, "answers": {}, "unknown": []}}
+        made.append(entries.append(connection, number, "answers", body).digest)
+    connection.execute("COMMIT")
+    connection.close()
+    return made
+
+
+class Crashes:
+    """Kills writers in the middle of what they do and looks at what they leave. ``counts``: kills of each action."""
+
+    def __init__(self, folder, record, seed):
+        self.folder, self.record, self.random = folder, record, random.Random(seed)
+        self.counts = {"save": 0, "sign": 0, "import": 0, "open": 0}
+        self.acknowledged = 0
+        self.book = folder / "killed.sqlite"
+
+    def kill_one(self, action):
+        """One kill at a random moment; raises AssertionError where anything acknowledged is lost or the file unsound."""
+        getattr(self, f"_{action}")(self.random.uniform(0.0, 0.25))
+        self.counts[action] += 1
+
+    def _save(self, after):
+        lines = killed(start("save", self.book, self.record, 10_000, f"save{self.counts['save']}"), after)
+        self._kept(self.book, lines)
+        cases = [line.split()[0] for line in lines]
+        assert len(set(cases)) == len(cases)
+
+    def _sign(self, after):
+        if not self.book.exists():
+            start("save", self.book, self.record, 1, "first").communicate()
+        self._kept(self.book, killed(start("sign", self.book, "", 10_000, f"sign{self.counts['sign']}"), after))
+
+    def _import(self, after):
+        source, target = self.folder / "source.sqlite", self.folder / f"import{self.counts['import']}.sqlite"
+        if not source.exists():
+            start("save", source, self.record, 40, "source").communicate()
+        killed(start("import", target, source), after * 0.6)
+        self._kept(target, [])
+        done, complaints = start("import", target, source).communicate()
+        assert complaints == ""
+        new, known, added = map(int, done.split("\n")[1].split())
+        # Every case is here whole and once, whatever the first attempt had got to.
+        assert (new + known, added) == (40, 0)
+        self._kept(target, [])
+        with Casebook(target, write=False) as book:
+            names = [case["answers"].body["case"]["id"] for case in book.overview()]
+            assert sorted(names) == sorted(f"source-{number}" for number in range(40))
+            assert all(case["decision"] for case in book.overview())
+        self.acknowledged += 40
+        target.unlink()
+
+    def _open(self, after):
+        path = self.folder / f"open{self.counts['open']}.sqlite"
+        made = old_version(path)
+        killed(start("open", path), after * 0.1)
+        done, complaints = start("open", path).communicate()
+        assert complaints == "" and done.endswith(f"version {store.migrations.LATEST}\n")
+        self._kept(path, [f"1 x {digest}" for digest in made])
+        path.unlink()
+
+    def _kept(self, path, lines):
+        faults, _, _ = check_file(path)
+        assert faults == []
+        held = digests(path)
+        for line in lines:
+            assert line.split()[2] in held, line
+        self.acknowledged += len(lines)
+
+
+def crowd(folder, record, processes, cases):
+    """(seconds, entries): ``processes`` writers of ``cases`` cases each at once; none lost, none doubled, none refused."""
+    path = folder / "crowd.sqlite"
+    begun = time.monotonic()
+    writers = [start("save", path, record, cases, f"writer{number}") for number in range(processes)]
+    told = [writer.communicate() for writer in writers]
+    seconds = time.monotonic() - begun
+    assert [writer.returncode for writer in writers] == [0] * processes
+    assert [complaints for _, complaints in told] == [""] * processes
+    acknowledged = [line.split() for lines, _ in told for line in lines.split("\n")[1:-1]]
+    assert len(acknowledged) == processes * cases
+    with Casebook(path, write=False) as book:
+        found = {str(case["number"]): case for case in book.overview()}
+    assert len(found) == processes * cases
+    for number, name, digest in acknowledged:
+        assert found[number]["answers"].body["case"]["id"] == name
+        assert found[number]["decision"].digest == digest
+    faults, count, _ = check_file(path)
+    assert faults == []
+    assert count == processes * cases * 4  # answers, caller, note, decision
+    return seconds, count
