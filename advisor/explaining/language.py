@@ -66,6 +66,8 @@ class Speech:
         if unit in ("1", "") and any(part in name for part in SHARES):
             return f"{show(100 * value, '1', digits=digits)} %"
         text = show(value, unit, self.system, digits)
+        if unit in ("1", "") and name.endswith("_class"):
+            return f"class {text}"
         return f"{text} times" if unit in ("1", "") and any(part in name for part in TIMES) else text
 
     def down(self, name, value):
@@ -91,6 +93,10 @@ class Speech:
         """A value, told apart from ``other`` where both are numbers close to each other."""
         numbers = [isinstance(one, (int, float)) and not isinstance(one, bool) for one in (value, other)]
         return self.pair(name, value, other)[0] if all(numbers) else self.value(name, value)
+
+    def has(self, name, value, other=None, whose="this kit"):
+        """ "this kit has 172 N", or that it is not known."""
+        return f"{whose}'s is not known" if value is None else f"{whose} has {self.beside(name, value, other)}"
 
     def needed(self, compare, name, limit, beside=None):
         """ "at least 523 N m"; told apart from the value ``beside`` where that is close."""

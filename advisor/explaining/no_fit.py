@@ -43,7 +43,7 @@ def _correction(view, one):
         requirement = view.requirements[entry["requirement"]]
         needed = view.speech.needed(requirement["compare"], requirement["measure"], entry["needed"], entry["actual"])
         told.append(sentence(f"{view.speech.label(requirement['measure'])}: {needed} is needed"))
-        told.append(sentence(f"It has {view.speech.value(requirement['measure'], entry['actual'])}"))
+        told.append(sentence(view.speech.has(requirement["measure"], entry["actual"], entry["needed"])))
     return {**one, "sentences": [sentence(f"{view.speech.title(kit['id'])} would do but for this"), *told]}
 
 

@@ -46,7 +46,7 @@ def _rating(view):
     else:
         verdict = view.kits[by_rating]["verdict"]
         sentences.append(sentence(f"Going by ratings alone, {speech.title(by_rating)} would have been sold"))
-        sentences.append(_fate(view, by_rating))
+        sentences += _fate(view, by_rating)
     return {"own": own, "demand": demand, "kit": by_rating, "verdict": verdict, "sentences": sentences}
 
 
@@ -61,10 +61,11 @@ def _fate(view, kit):
         failed = view.requirements[held["failed"][0]["requirement"]]
         measure, entry = failed["measure"], held["failed"][0]
         needed = view.speech.needed(failed["compare"], measure, entry["needed"], entry["actual"])
-        return sentence(f"It fails. {view.speech.label(measure).capitalize()}: {needed} is needed, it has {view.speech.value(measure, entry['actual'])}")
+        return ["It fails.", sentence(f"{view.speech.label(measure)}: {needed} is needed"),
+                sentence(view.speech.has(measure, entry["actual"], entry["needed"], "it"))]
     if held["verdict"] == "unjudged":
-        return "Too little is published about it to judge it."
-    return "It would hold as well, but it is not the least that does the job."
+        return ["Too little is published about it to judge it."]
+    return ["It would hold as well, but it is not the least that does the job."]
 
 
 def sureness_lines(view, told, width, plain=None):

@@ -67,7 +67,7 @@ def _decisive(view, name, depth):
     }
     if speech.value(measure, limit) not in reason[0]:
         told["sentences"].append(sentence(speech.demand(one["compare"], measure, limit, actual)))
-    told["sentences"].append(sentence(f"This kit has {speech.beside(measure, actual, limit)}"))
+    told["sentences"].append(sentence(speech.has(measure, actual, limit)))
     if refused:
         told["sentences"].append(sentence(f"That refuses {count(len(refused), 'gentler kit')}"))
     if depth >= 2:
@@ -79,7 +79,7 @@ def _decisive(view, name, depth):
             "limit": [_limit(view, fact) for fact in limit_facts(view.requirement(name))],
             "answers": list(held.facts), "answers_of_the_figure": behind,
             "demand_text": speech.demand(one["compare"], measure, limit, actual),
-            "actual_text": speech.beside(measure, actual, limit), "label": speech.label(measure),
+            "actual_text": speech.has(measure, actual, limit), "label": speech.label(measure),
         }
     return told
 
@@ -131,10 +131,9 @@ def _limit(view, name):
 def _given_up(view, one):
     requirement = view.requirements[one["requirement"]]
     needed = view.speech.needed(requirement["compare"], requirement["measure"], one["needed"], one["actual"])
-    actual = view.speech.value(requirement["measure"], one["actual"])
     return {
         "requirement": one["requirement"], "concern": one["concern"],
-        "sentences": [sentence(f"{view.speech.label(requirement['measure'])}: {needed} is wished"), sentence(f"This kit has {actual}")],
+        "sentences": [sentence(f"{view.speech.label(requirement['measure'])}: {needed} is wished"), sentence(view.speech.has(requirement["measure"], one["actual"], one["needed"]))],
     }
 
 
@@ -170,7 +169,7 @@ def _explained(plain, sentences, width):
 
 
 def _second(view, one, width):
-    lines = [wrap(f"{capital(one['demand_text'])}, this kit has {one['actual_text']}.", width, "    ", "      ")]
+    lines = [wrap(f"{capital(one['demand_text'])}, {one['actual_text']}.", width, "    ", "      ")]
     lines.append(wrap(f"Rule: {one['title']}.", width, "    ", "      "))
     if one["because"][1:]:
         lines.append(paragraph(one["because"][1:], width, "    "))

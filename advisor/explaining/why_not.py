@@ -132,7 +132,7 @@ def failure_sentences(view, one):
     requirement = view.requirements[one["requirement"]]
     speech, measure = view.speech, requirement["measure"]
     told = [sentence(speech.demand(requirement["compare"], measure, one["needed"], one["actual"])),
-            sentence(f"This kit has {speech.beside(measure, one['actual'], one['needed'])}{_how_near(one['near'], measure, speech)}")]
+            sentence(speech.has(measure, one["actual"], one["needed"]) + _how_near(one["near"], measure, speech))]
     if one["safety"]:
         told.insert(0, "This is about safety.")
     return told + aloud(view.because(one["rule"]))
@@ -161,9 +161,9 @@ def step_sentences(view, told):
             requirement = view.requirements[name]
             needed = speech.needed(requirement["compare"], requirement["measure"], one["needed"], one["actual"])
             said.append(sentence(f"{speech.label(requirement['measure'])}: {needed} is wished"))
-            said.append(sentence(f"This kit has {speech.beside(requirement['measure'], one['actual'], one['needed'])}"))
+            said.append(sentence(speech.has(requirement["measure"], one["actual"], one["needed"])))
         return said
-    names = {"harshness": "harshness_class", "discs": "discs", "clamp_load": "clamp_load", "capacity": CAPACITY, "price": PRICE}
+    names = {HARSHNESS: "harshness_class", "discs": "discs", "clamp_load": "clamp_load", "capacity": CAPACITY, "price": PRICE}
     if step["step"] not in names:
         return ["Nothing else tells them apart."]
     name = names[step["step"]]
