@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from ..deciding import ladder
 from ..deciding.checks import FAIL, NOT_ASKED
 from ..deciding.decide import FIT_TOPIC
 from ..engine.columns import kind_of
@@ -26,7 +27,22 @@ def reasons_differ(old, new):
         differs |= _checks_differ(old, new, here, there, rows)
         fits = _fits(old)[:, here] | _fits(new)[:, there]
         differs |= _figures_differ(old, new, here, there, fits)
+        gentle = [_gentleness(side)[:, places] for side, places in ((old, here), (new, there))]
+        differs |= _order_differs(fits, *gentle)
+        passes = old.passes[:, here] & new.passes[:, there]
+        differs |= _order_differs(passes, old.places[:, here], new.places[:, there])
     return differs
+
+
+def _gentleness(side):
+    return ladder.ranks(ladder.gentleness_keys(side.kits, side.figures, side.passes.shape))
+
+
+def _order_differs(chosen, before, after):
+    """Whether the chosen kits of a case stand in another order: (C,) from masks and ranks (C, K)."""
+    last = max(before.max(initial=0), after.max(initial=0)) + 1
+    orders = [np.argsort(np.where(chosen, ranks, last), axis=1, kind="stable") for ranks in (before, after)]
+    return (orders[0] != orders[1]).any(axis=1)
 
 
 def _facts_differ(old, new):

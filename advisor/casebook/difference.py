@@ -20,6 +20,9 @@ def difference(old, new):
     pair("pick", before[1], after[1])
     for name in (records.PRICE, records.MARGIN):
         pair(name, _of_pick(old, name), _of_pick(new, name))
+    for name in ("next_down", "next_up"):
+        pair(name, *(made[name] and made[name]["kit"] for made in (old, new)))
+    pair("ladder", _ladder(old), _ladder(new))
     listed("required", before[2], after[2])
     listed("safety_cautions", before[3], after[3])
     listed("asks", old["asks"], new["asks"])
@@ -46,6 +49,11 @@ def _keyed(found, name, before, after):
 def _of_pick(made, name):
     kit = records.picked(made)
     return kit["figures"].get(name) if kit else None
+
+
+def _ladder(made):
+    """Passing kits in their order, the pick first."""
+    return [kit["id"] for kit in sorted((kit for kit in made["kits"] if kit["place"]), key=lambda kit: kit["place"])]
 
 
 def _items(made):

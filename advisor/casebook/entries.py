@@ -17,7 +17,8 @@ from ..errors import InputError
 from ..knowledge import canonical
 
 KINDS = ("answers", "decision", "reading", "note", "sign_off", "objection", "person", "forgotten")
-LONGEST_NAME, LONGEST_TEXT = 200, 4000
+#: A note may be a whole worksheet.
+LONGEST_NAME, LONGEST_TEXT = 200, 20_000
 COLUMNS = "number, in_case, kind, at, by, body, record, knowledge, sealed, previous, digest"
 
 

@@ -178,6 +178,9 @@ def differences(old, new, found, words, width, names=("before", "after")):
     margin = found.get("margin")
     if margin:
         lines.append(f"holding margin: {_number(margin[0])} {names[0]}, {_number(margin[1])} {names[1]}")
+    for name, head in (("next_down", "one step down"), ("next_up", "one step up")):
+        if name in found:
+            lines.append(wrap(f"{head}: {found[name][0] or 'none'} {names[0]}, {found[name][1] or 'none'} {names[1]}", width, "", "  "))
     for part, head in (("items", "Set-up"), ("cautions", "Cautions"), ("asks", "To be asked")):
         both = found.get(part)
         if both:

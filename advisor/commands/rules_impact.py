@@ -166,6 +166,9 @@ def side_by_side(result, knowledge, system, width, full=None):
     rows = [(f"Case {result['number']}, as told", f"Under the new rules: {result['class']}")]
     rows += [(_decision(old, result["currency"]), _decision(new, result["currency"]))]
     rows += _both(old["because"], new["because"])
+    for name, head in (("next_down", "one step down"), ("next_up", "one step up")):
+        if name in differs:
+            rows.append(tuple(f"{head}: {one or 'none'}" for one in differs[name]))
     for part in ("required", "safety_cautions", "asks", "items", "cautions"):
         both = differs.get(part)
         if both:
