@@ -6,7 +6,7 @@ the drawing say what they are, with the maker's figure where there is one.
 
 from markupsafe import Markup, escape
 
-from .sheet_blocks import Figure, pieces, table
+from .sheet_blocks import Figure, paragraph, pieces
 from .sheet_section import measure_rows
 
 WIDTH, HEIGHT, AXIS = 460, 330, 296
@@ -201,4 +201,5 @@ def _dimensions(made, face, back, tips, outer, inner):
 
 
 def _parts(made):
-    return table("Parts on the drawing", ("letter", "part"), [(letter, word) for letter, word in made.parts])
+    told = [(", " if place else "", letter, " ", word) for place, (letter, word) in enumerate(made.parts)]
+    return paragraph("Parts on the drawing: ", *told, ".")

@@ -68,7 +68,7 @@ def pedal(page):
         own = place == 0
         x = picture.at(value, "N")
         axes.barh(place, x, height=0.5, facecolor=FILL if own else "white", edgecolor=INK, hatch="////" if own else "")
-        axes.text(x, place, picture.words(" ", piece), va="center")
+        axes.text(x + 0.015 * picture.at(max(each for _, each, _ in marks), "N"), place, picture.words(piece), va="center")
     axes.set_yticks(range(len(marks)), [picture.words(word) for word, *_ in marks])
     axes.invert_yaxis()
     axes.margins(x=0.18)

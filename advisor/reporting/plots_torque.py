@@ -79,7 +79,7 @@ def _worn(picture, page, axes, speeds):
         return
     ends = picture.at(spreads.band(median=median, spread=spread), "N m")
     axes.fill_between(speeds, *ends, facecolor="#ededed", edgecolor=PALE, linewidth=0.8, zorder=0)
-    axes.text(speeds[0], picture.at(median, "N m"), picture.words(" clutch, worn"), va="center")
+    axes.text(speeds[0] + 0.02 * (speeds[1] - speeds[0]), picture.at(median, "N m"), picture.words("clutch, worn"), va="center")
 
 
 def _series(items):

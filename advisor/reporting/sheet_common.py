@@ -20,7 +20,7 @@ def foot(page):
     """What the sheet was made from, and who has the last word."""
     known = page.made["knowledge"]
     hashes = []
-    for name in HASHES:
+    for name in (one for one in HASHES if one in known):
         hashes += [", " if hashes else "", name.partition("_")[0], " ", page.name(known[name][:12], "knowledge", name)]
     return (
         paragraph("What the makers of car and clutch say, local rules and the judgement of a professional come before this sheet.", kind="note"),

@@ -31,8 +31,13 @@ def _environment():
         "figure": lambda one: isinstance(one, Figure), "tree": lambda one: isinstance(one, Tree),
     }
     # The drawings are markup made here, every word in them escaped where it was put in.
-    environment.filters |= {"plain": plain, "drawn": lambda figure: Markup(figure.svg)}
+    environment.filters |= {"plain": plain, "drawn": lambda figure: Markup(figure.svg), "longest": _longest}
     return environment
+
+
+def _longest(text):
+    """Letters in the longest word of a text."""
+    return max(map(len, text.split()), default=0)
 
 
 def html(document, paper="a4"):

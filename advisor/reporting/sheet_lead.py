@@ -68,7 +68,9 @@ def _requirements(page):
     for place, one in enumerate(page.made["requirements"]):
         level = one["level"] + (", safety" if one["safety"] else "") + (f", {one['concern']}" if one["concern"] else "")
         has = "-"
-        if page.pick_id:
+        if page.pick_id and any(page.field_value(field) not in values for field, values in one["of_kits"].items()):
+            has = "asked of other kits"
+        elif page.pick_id:
             has = page.figure(one["measure"]) if one["source"] == "figure" else page.field(one["measure"])
         rows.append((page.name(one["id"], "requirements", place, "id"), page.label(one["measure"]), page.needed(one, one["limit"], f"record/requirements/{place}/limit"),
                      has, level, page.name(one["rule"], "requirements", place, "rule")))

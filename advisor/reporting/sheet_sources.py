@@ -35,6 +35,8 @@ class Page:
         """A piece for a value of the fact, figure or kit field ``name``."""
         if value is None:
             return NOT_KNOWN
+        if name == "total_price":
+            return self.money(value, self.words.records[self.pick_id].fields.get("currency") if self.pick_id else "", source)
         text = self.words.value(name, value)
         if isinstance(value, float):
             return Number(text, value, self._unit(name), source)

@@ -14,21 +14,20 @@ class Phase:
     blocks: tuple
 
 
-#: Words in an item's id -> the phase its work belongs to; the first phase that matches counts.
-PLACES = (
-    ("first-start", ("first-start", "first_start", "drive-off", "road")),
-    ("bedding", ("after-bedding",)),
-    ("before", ("end-float", "before", "battery", "drain")),
-    ("pedal", ("pedal", "release-point", "clean-release", "stop", "start-switch", "free-play")),
-    ("bleed", ("bleed", "hydraulic", "fluid")),
-    ("bearing", ("gap", "bearing", "stroke", "preload")),
-    ("out", ("run-out", "run_out", "flywheel", "step", "pilot", "spline", "housing", "dowel")),
-    ("fitting", ("",)),
-)
+#: Topic of the rule that asked for a piece of work -> the phase it belongs to; single items that belong elsewhere.
+TOPICS = {
+    "thrust_work": "before", "flywheel_work": "out", "halves": "out", "bearing": "bearing", "hydraulics": "bleed",
+    "pedal_stop": "pedal", "packs": "bedding", "gear_change": "bedding", "heat_life": "bedding", "racing_work": "bedding",
+}
+ITEMS = {
+    "run-out": "out", "disc-run-out": "out", "disc-on-spline": "out", "spline-solid": "out", "crank-flange": "before",
+    "pedal-before-driving": "first-start", "clean-release": "first-start", "rev-limit": "first-start", "bed-before-event": "bedding",
+}
 
 
-def _place(item):
-    return next(phase for phase, names in PLACES if any(name in item["id"] for name in names))
+def _place(page, item):
+    topic = page.words.rules[item["rule"]].topic if item["rule"] in page.words.rules else ""
+    return ITEMS.get(item["id"]) or TOPICS.get(topic, "fitting")
 
 
 def _own(page, phase):
@@ -36,7 +35,7 @@ def _own(page, phase):
     found = []
     for kind in ("measurements", "steps"):
         for place, one in enumerate(page.made["setup"][kind]):
-            if _place(one) == phase:
+            if _place(page, one) == phase:
                 found.append((f"{one['level']}: ", page.name(one["text"], "setup", kind, place, "text")))
     return found
 
@@ -88,7 +87,7 @@ def phases(page):
 
 def _before(page):
     return (
-        bullets((*_own(page, "before"), "Wear eye protection; treat the dust as if it held asbestos: wet, never blown."), "checks"),
+        bullets((*_own(page, "before"), "Eye protection on, battery off, car on stands, gearbox strapped to its jack."), "checks"),
         _measured(page, [(
             "end float of the crankshaft before the job, levered to and fro by hand",
             (page.limit("end_float_new", "low"), " to ", page.limit("end_float_new", "high"), " new, at most ", page.limit("end_float_in_service", "low"), " in service"),
@@ -100,8 +99,7 @@ def _before(page):
 
 def _out(page):
     return (
-        bullets((*_own(page, "out"), "Oil at the crankshaft or input-shaft seal: replace the seal before the clutch goes in.",
-                 "Slide each new disc along the input shaft's spline by hand: it must move freely without rocking."), "checks"),
+        bullets((*_own(page, "out"), "Oil at the crankshaft or input-shaft seal: replace the seal before the clutch goes in."), "checks"),
         _measured(page, measurements(page)),
     )
 
@@ -112,9 +110,9 @@ def _fitting(page):
         "Keep discs and floaters in the maker's order and way round; mark them before anything is turned.",
     ) if several else ()
     items = (
-        *_own(page, "fitting"), *pack, "Hands and faces clean and dry; a smear of grease on the spline, no more.",
+        *_own(page, "fitting"), *pack,
         "Centre the discs with a proper aligning tool before the cover is tight.",
-        "Torques, thread lock and order of tightening by the makers' instructions.",
+        "Torques and thread lock by the makers' instructions.",
     )
     return (
         bullets(items, "checks"),
@@ -144,7 +142,7 @@ def _bleed(page, cable):
     if cable:
         return (bullets((*_own(page, "bleed"), "Cable run without sharp bends, free of rust; set its play by the maker's instructions."), "checks"),)
     return (bullets((
-        *_own(page, "bleed"), "Bleed with the fluid the maker names until no bubble comes; keep it off paint and skin.",
+        *_own(page, "bleed"),
         "Press the pedal gently at first: a concentric cylinder without load can leave its seal." if page.fact_value("release_actuation") == "concentric" else
         "No leak at master, hose and slave with the pedal held down.",
     ), "checks"),)
