@@ -122,3 +122,11 @@ def summary(chooser, callers, *, whole_range=False):
         "undecided": undecided, "cpu_median": float(np.median(seconds)), "cpu_95": float(np.quantile(seconds, 0.95)), "counts": counts,
         "shares": shares,
     }
+
+
+def cut_short(chooser, done, count):
+    """The Interview as it stood after ``count`` questions."""
+    if count >= len(done.asked):
+        return done
+    _, view, state = done.asked[count]
+    return Interview(state, view, done.asked[:count])

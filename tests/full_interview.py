@@ -1,0 +1,87 @@
+"""The long counts of the interview; `rows` is called by tests/full.py and gives (what, how many, result)."""
+
+import tempfile
+from pathlib import Path
+
+import numpy as np
+
+from .interview import callers, program, replay, shop
+from .interview.test_reading import random_lines, read_all
+from .interview.test_talk import orders_that_differ
+
+CALLERS = 300
+REPLAYED = 100
+ORDERS = 50
+KILLS = 100
+LINES = 5000
+
+
+def _callers(count):
+    """The callers of the shipped cases that name a car, then random ones."""
+    found = [callers.caller_of(case) for case in shop.cases().values() if case.platform]
+    return found + [callers.random_caller(shop.decider(), number) for number in range(count)]
+
+
+def interviews(count=CALLERS):
+    """Questions asked and picks kept, by the next useful question and in a fixed order."""
+    adaptive, fixed = shop.chooser(), shop.chooser(in_order=True)
+    counts, kept, wide, early, whole, undecided = [], [], [], [], [], 0
+    for caller in _callers(count):
+        done = callers.interview(adaptive, caller)
+        counts.append(len(done.asked))
+        kept.append(callers.kept(adaptive, done))
+        wide.append(callers.kept(adaptive, done, whole_range=True))
+        undecided += done.view.standing.outcome == "need_more_answers"
+        in_order = callers.interview(fixed, caller)
+        whole.append(len(in_order.asked))
+        early.append(callers.kept(fixed, callers.cut_short(fixed, in_order, len(done.asked))))
+    worst = np.sort(kept)[: max(1, len(kept) // 20)].mean()
+    median, most = float(np.median(counts)), max(counts)
+    assert median <= 12 and most <= 24, (median, most)
+    assert np.mean(kept) >= 0.97 and worst >= 0.90, (np.mean(kept), worst)
+    number = len(counts)
+    return [
+        ("interviews: questions asked", number, f"median {median:g}, most {most}; {undecided} without a decision"),
+        ("completions of what was left unasked that keep the pick", number * 200, f"{np.mean(kept):.1%}, worst twentieth of interviews {worst:.1%}"),
+        ("the same, drawn from the whole sane range", number * 200, f"{np.mean(wide):.1%}"),
+        ("in a fixed order: questions asked", number, f"median {np.median(whole):g}, most {max(whole)}"),
+        ("in a fixed order, stopped after as many questions: pick kept", number * 200, f"{np.mean(early):.1%}"),
+    ]
+
+
+def relevance(count=REPLAYED):
+    """Every question asked could change the outcome when it was asked, decided again one by one."""
+    asked = 0
+    for number in range(count):
+        done = callers.interview(shop.chooser(), callers.random_caller(shop.decider(), 10_000 + number))
+        idle = replay.irrelevant(shop.chooser(), done)
+        assert idle == [], (number, idle)
+        asked += len(done.asked)
+    return [("interviews replayed: every question could change the outcome", count, f"{asked} questions, none idle")]
+
+
+def order(count=ORDERS):
+    """The same answers in shuffled orders."""
+    with tempfile.TemporaryDirectory() as folder:
+        differing = orders_that_differ(Path(folder), count)
+    assert differing == 0
+    return [("shuffled orders of the same answers", count, "the same bytes")]
+
+
+def kills(count=KILLS):
+    """Interviews killed at random moments."""
+    with tempfile.TemporaryDirectory() as folder:
+        for number in range(1000, 1000 + count):
+            missing, _ = program.lost(Path(folder), number)
+            assert missing == [], (number, missing)
+    return [("interviews killed at random moments", count, "no acknowledged answer missing")]
+
+
+def lines(count=LINES):
+    """Random strings as answers."""
+    return [("random strings read as answers at six questions", read_all(random_lines(count, seed=2)), "read or refused, no traceback")]
+
+
+def rows():
+    """All of the above."""
+    return [*lines(), *order(), *kills(), *relevance(), *interviews()]

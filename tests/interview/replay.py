@@ -1,0 +1,51 @@
+"""The relevance of every question asked, proved again one decision at a time, without the batch it was chosen with."""
+
+import dataclasses
+
+from advisor.deciding.assumptions import outcome_of
+from advisor.deciding.decide import MORE_ANSWERS
+from advisor.interview import choosing
+from advisor.interview.state import Said
+
+
+def decided(chooser, state, view, row):
+    """The outcome of one caller of a View, decided alone."""
+    said = dict(state.said)
+    for name in view.callers.facts:
+        value = view.callers.value(name, row, chooser.knowledge)
+        said[name] = Said(name, "", value)
+    case = dataclasses.replace(state, said=said).as_case()
+    return tuple(outcome_of(chooser.decider.decide(case)))
+
+
+def irrelevant(chooser, done):
+    """Questions of an Interview for which no two callers differing in that answer alone come to different outcomes."""
+    found = []
+    for name, view, state in done.asked:
+        if view.reason == choosing.SAFETY:
+            continue
+        candidate = next(one for one in view.candidates if one.fact == name)
+        if candidate.witness is not None:
+            before, after = candidate.witness.before, candidate.witness.after
+            same = [
+                other for other in view.callers.facts
+                if other != name and view.callers.value(other, before, chooser.knowledge) != view.callers.value(other, after, chooser.knowledge)
+            ]
+            if not same and decided(chooser, state, view, before) != decided(chooser, state, view, after):
+                continue
+        elif view.reason == choosing.NEEDED and _cannot_do_without(chooser, name, view, state):
+            continue
+        found.append(name)
+    return found
+
+
+def _cannot_do_without(chooser, name, view, state):
+    """Is there a caller with a decision who has none when this answer is missing?"""
+    for row in range(1, len(view.callers.outcomes)):
+        if view.callers.outcomes[row].outcome == MORE_ANSWERS:
+            continue
+        said = {other: Said(other, "", view.callers.value(other, row, chooser.knowledge)) for other in view.callers.facts if other != name}
+        case = dataclasses.replace(state, said={**state.said, **said, name: Said(name, "unknown", None)}).as_case()
+        if chooser.decider.decide(case).outcome == MORE_ANSWERS:
+            return True
+    return False

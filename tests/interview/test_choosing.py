@@ -1,0 +1,184 @@
+"""Which question next: pure, relevant, in the declared order, safety always, and it stops."""
+
+import functools
+import shutil
+
+import numpy as np
+import pytest
+
+from advisor.deciding.assumptions import outcome_of
+from advisor.deciding.decide import Decider
+from advisor.engine.plain import compile_plain
+from advisor.errors import ConflictError
+from advisor.interview import bands, choosing
+from advisor.interview.choosing import Chooser
+from advisor.interview.sampling import Sampler
+from advisor.interview.state import Said, State
+from advisor.knowledge import load
+
+from . import callers, replay, shop
+
+FEW = 6
+
+
+@functools.cache
+def interviews():
+    """A few finished interviews with random callers, and those of the shipped cases with a car."""
+    chooser = shop.chooser()
+    found = [callers.interview(chooser, callers.random_caller(shop.decider(), number)) for number in range(FEW)]
+    return found
+
+
+def test_the_next_question_depends_on_the_answers_alone():
+    fresh = Chooser(Sampler(shop.decider()))
+    for done in interviews()[:2]:
+        name, _, state = done.asked[-1]
+        turned = State("another-name", car=state.car, said=dict(reversed(state.said.items())))
+        assert fresh.view(turned).question == name
+
+
+def test_every_question_asked_could_change_the_outcome():
+    checked = 0
+    for done in interviews()[:3]:
+        assert replay.irrelevant(shop.chooser(), done) == []
+        checked += len(done.asked)
+    assert checked >= 12
+
+
+def test_the_batch_a_question_is_chosen_with_decides_as_one_by_one():
+    _, view, state = interviews()[0].asked[-1]
+    for row in (0, 1, 50, 120):
+        if row:
+            alone = replay.decided(shop.chooser(), state, view, row)
+        else:
+            alone = tuple(outcome_of(shop.decider().decide(state.as_case())))
+        assert tuple(view.callers.outcomes[row]) == alone
+
+
+def test_nothing_is_asked_twice_and_safety_always():
+    for done in interviews():
+        names = [name for name, _, _ in done.asked]
+        assert len(names) == len(set(names))
+        if done.view.standing.outcome != "need_more_answers":
+            safety = [name for name, fact in shop.knowledge().facts.items() if fact.safety and name in shop.knowledge().questions]
+            assert safety
+            for name in safety:
+                assert name in done.state.said or done.view.known.origins.get(name) == "platform", name
+
+
+def test_it_stops_by_itself_and_the_pick_stays():
+    shares = [callers.kept(shop.chooser(), done, 100) for done in interviews()]
+    assert np.mean(shares) >= 0.97
+    assert max(len(done.asked) for done in interviews()) <= choosing.MOST_QUESTIONS
+
+
+def test_within_a_topic_the_declared_order_holds():
+    questions, compared = shop.knowledge().questions, 0
+    order = list(questions)
+    for done in interviews():
+        for name, view, _ in done.asked:
+            if view.reason != choosing.SETTLES:
+                continue
+            topic = [one for one in view.candidates if questions[one.fact].topic == questions[name].topic and choosing.worth_asking(one)]
+            best = max((one.worth for one in topic), default=0.0)
+            earlier = [one.fact for one in topic if order.index(one.fact) < order.index(name) and one.worth >= choosing.NEAR_BEST * best]
+            asked = next(one for one in view.candidates if one.fact == name)
+            if choosing.worth_asking(asked):
+                assert earlier == []
+                compared += 1
+    assert compared > 10
+
+
+def test_in_order_asks_everything_in_the_order_of_the_questions():
+    done = callers.interview(shop.chooser(in_order=True), callers.random_caller(shop.decider(), 1))
+    names = [name for name, _, _ in done.asked]
+    order = [name for name in shop.knowledge().questions if name in names]
+    assert names == order and len(names) > choosing.MOST_QUESTIONS
+
+
+def test_one_who_wants_to_go_on_is_asked_everything_that_is_left():
+    done = interviews()[0]
+    view = shop.chooser().view(State("x", car=done.state.car, said=done.state.said, onward=True))
+    assert view.question is not None and view.reason == choosing.GOING_ON
+    assert view.question not in done.state.said
+
+
+def test_what_was_put_off_is_not_asked():
+    view = shop.chooser().view(State("x", car="bramble-20t"))
+    other = shop.chooser().view(State("x", car="bramble-20t", later=(view.question,)))
+    assert other.question != view.question
+
+
+def test_a_car_not_on_file_is_asked_for_by_its_dimensions():
+    state, asked = State("x", car=""), []
+    for _ in range(6):
+        view = shop.chooser().view(state)
+        asked.append(view.question)
+        state = state.with_answers([Said(view.question, "", _any_value(view))], {})
+    needed = {name for name, fact in shop.knowledge().facts.items() if fact.if_unknown and fact.if_unknown.do == "stop"}
+    assert set(asked) <= needed and {"spline", "bolt_pattern"} <= needed
+
+
+def _any_value(view):
+    return view.callers.value(view.question, 1, shop.knowledge())
+
+
+@pytest.mark.parametrize("name", [name for name, fact in shop.knowledge().facts.items() if fact.source == "asked" and name in shop.knowledge().questions])
+def test_every_band_has_a_basis_and_stays_in_the_sane_range(name):
+    fact = shop.knowledge().facts[name]
+    for known in ({}, {"stock_torque": 290.0, "stock_power": 150.0, "redline_rpm": 6800.0}, {"engine_state": "standard", "stock_torque": 290.0, "stock_power": 150.0}):
+        band = bands.band(fact, known, shop.stock().kits)
+        assert len(band.basis) > 10
+        drawn, there = band.draw(np.linspace(0, 1, 101)[:-1])
+        if band.values:
+            assert set(drawn) <= set(range(len(band.values))) and set(band.values) <= set(fact.choices or band.values)
+        else:
+            assert fact.low <= drawn.min() and drawn.max() <= fact.high
+            assert (np.diff(drawn[there]) >= 0).all()
+        assert there.mean() == pytest.approx(1.0 - band.none, abs=0.011)
+
+
+def test_half_say_the_assumed_value():
+    fact = shop.knowledge().facts["torque_growth_percent"]
+    band = bands.band(fact, {}, ())
+    drawn, _ = band.draw(np.linspace(0, 1, 1001)[:-1])
+    assert (drawn == fact.if_unknown.value).mean() == pytest.approx(bands.COMMONEST, abs=0.05)
+    assert drawn.max() == fact.if_unknown.high
+
+
+CLASH = """topic: clash
+stage: case
+rules:
+  - id: clash-noise
+    title: A factor given twice
+    when: {all: [{fact: noise_tolerance, is: any}, {fact: tyre_grip, is: semi_slick}]}
+    conclude: {fact: use_factor, value: 1.3}
+    because: For a test of what happens where rules cannot agree.
+    basis: {kind: judgement}
+"""
+
+
+@functools.cache
+def clashing():
+    """A chooser whose rules cannot agree on callers with any noise on semi slicks."""
+    place = shop.folder() / "clashing"
+    if not place.exists():
+        shutil.copytree(shop.folder() / "rules", place)
+        (place / "case" / "clash.yaml").write_text(CLASH)
+    known = load.knowledge(place)
+    engines = {stage: compile_plain(known, stage) for stage in ("case", "setup")}
+    return Chooser(Sampler(Decider(known, shop.stock(), lambda stage, facts, answered: engines[stage].derive(facts, answered))))
+
+
+def test_callers_the_rules_cannot_agree_on_do_not_stop_the_interview():
+    said = {"main_use": Said("main_use", "daily", "daily"), "engine_torque": Said("engine_torque", "430 Nm", 430.0)}
+    view = clashing().view(State("x", car="bramble-20t", said=said))
+    assert view.standing.pick and view.question
+
+
+def test_a_case_the_rules_cannot_agree_on_is_an_error_that_names_both():
+    said = {name: Said(name, value, value) for name, value in (("main_use", "daily"), ("noise_tolerance", "any"), ("tyre_grip", "semi_slick"))}
+    said["engine_torque"] = Said("engine_torque", "430 Nm", 430.0)
+    with pytest.raises(ConflictError) as caught:
+        clashing().view(State("x", car="bramble-20t", said=said))
+    assert "clash-noise" in str(caught.value) and "use-factor-road" in str(caught.value)

@@ -1,0 +1,240 @@
+"""The conversation: what is answered to what is typed, and what is on disk when it is answered."""
+
+import errno
+import itertools
+import os
+import random
+
+import pytest
+
+from advisor.deciding.advise import advise
+from advisor.deciding.record import to_json
+from advisor.errors import StoreError
+from advisor.interview import case_file, talk as talks
+from advisor.interview.state import State
+from advisor.interview.store import Store
+from advisor.interview.talk import Talk
+from advisor.knowledge import load
+
+from . import shop
+from .test_choosing import clashing
+
+WIDTH = 80
+
+
+@pytest.fixture
+def talk(tmp_path):
+    """A conversation about a new case."""
+    with Store(tmp_path / "case.yaml") as held:
+        yield begin(held)
+
+
+def begin(held, chooser=None, **options):
+    """A Talk on a Store."""
+    chooser = chooser or shop.chooser()
+    made = Talk(chooser, shop.reader(), shop.teller(**options), held, State("case"), rules="r")
+    held.save(made.state)
+    return made
+
+
+def say(talk, *texts):
+    """Say several lines; the last text."""
+    return [talk.take(text, WIDTH) for text in texts][-1]
+
+
+STANDING = ("car = bramble", "main_use = daily", "engine_torque = 430 Nm")
+
+
+def test_an_answer_is_on_disk_when_it_is_acknowledged(talk):
+    for text, name in (("bramble", "platform: bramble-20t"), ("daily", "main_use: daily"), ("torque = 430 Nm measured", "430 Nm")):
+        talk.take(text, WIDTH)
+        assert name in talk.store.path.read_text()
+    case = load.case(talk.store.path, shop.knowledge())
+    assert case.answers["engine_torque"].origin == "measured"
+
+
+def test_when_the_disk_refuses_nothing_is_taken(talk, monkeypatch):
+    say(talk, *STANDING)
+    before = talk.state, list(talk.store.undo)
+    monkeypatch.setattr(os, "fsync", lambda _: (_ for _ in ()).throw(OSError(errno.ENOSPC, "No space left on device")))
+    with pytest.raises(StoreError):
+        talk.take("noise = quiet", WIDTH)
+    assert (talk.state, talk.store.undo) == before
+
+
+def test_dont_know_is_an_answer_and_never_asked_again(talk):
+    say(talk, *STANDING)
+    for _ in range(3):
+        asked = talk.question
+        talk.take("dunno", WIDTH)
+        assert talk.question != asked and talk.state.said[asked].unknown
+
+
+def test_an_empty_line_erases_nothing_and_takes_a_suggestion(talk):
+    say(talk, *STANDING, "torque_measured_at = wheels", "engine_torque = 400 Nm")
+    assert "torque_measured_at" not in talk.state.said
+    said = say(talk, "change torque_measured_at", "")
+    assert "wheels" in said and talk.state.said["torque_measured_at"].value == "wheels"
+    held = talk.state
+    talk.take("   ", WIDTH)
+    assert talk.state is held
+
+
+def test_undo_takes_back_one_step_at_a_time(talk):
+    say(talk, *STANDING)
+    say(talk, "torque = 500 Nm at the wheels", "undo")
+    assert talk.state.said["engine_torque"].value == 430.0 and "torque_measured_at" not in talk.state.said
+    say(talk, "undo", "undo", "undo")
+    assert talk.state.car is None and "nothing to undo" in say(talk, "undo")
+    assert "answers: {}" in talk.store.path.read_text()
+
+
+def test_change_asks_again_and_keeps_the_answer_until_there_is_another(talk):
+    say(talk, *STANDING, "change torque now")
+    assert talk.question == "engine_torque" and talk.state.said["engine_torque"].value == 430.0
+    say(talk, "450 Nm")
+    assert talk.state.said["engine_torque"].value == 450.0 and talk.question != "engine_torque"
+
+
+def test_put_off_and_brought_back(talk):
+    say(talk, *STANDING)
+    asked = talk.question
+    say(talk, "later")
+    assert talk.question != asked and asked in talk.state.later
+    say(talk, f"change {asked}")
+    assert talk.question == asked and asked not in talk.state.later
+
+
+def test_why_names_kits_and_rules(talk):
+    say(talk, *STANDING)
+    told = say(talk, "why")
+    candidate = next(one for one in talk.view.candidates if one.fact == talk.question)
+    kits = [one for one in talk.teller.separated(talk.question, talk.view) if one]
+    assert "Rules:" in told and any(rule.id in told.replace("\n  ", " ") for rule in shop.knowledge().rules)
+    if candidate.pick_effect:
+        assert len(kits) >= 1 and any(kit in told.replace("\n", " ") for kit in kits)
+
+
+def test_now_shows_pick_margin_neighbours_and_what_is_open(talk):
+    say(talk, *STANDING)
+    told = say(talk, "now")
+    made = advise(shop.decider(), talk.state.as_case())
+    assert made["pick"]["kit"] in told and made["next_down"]["kit"] in told.replace("\n  ", " ")
+    assert "torque held over torque required" in told and "Open" in told
+
+
+def test_explanations_are_at_hand(talk):
+    say(talk, *STANDING)
+    made = advise(shop.decider(), talk.state.as_case())
+    assert "Nothing stands yet" not in say(talk, "explain")
+    assert say(talk, f"why-not {made['next_down']['kit']}")
+    before = talk.state
+    assert say(talk, "what-if engine_torque = 300 Nm") and talk.state is before
+    assert "no kit is known" in say(talk, "why-not zzz")
+    assert say(talk, "what-would-change")
+
+
+@pytest.mark.parametrize(
+    "texts, words",
+    [
+        # 380 hp at 6500 rpm is 283 kW at 681 rad/s, 416 N m: no lower peak torque is possible (power is torque times speed).
+        (["engine_torque = 300 Nm", "engine_power = 380 hp at 6500 rpm"], ["416 N m", "300 N m", "cannot be lower"]),
+        (["engine_power = 50 kW at 6500 rpm", "engine_torque = 400 Nm"], ["73.5 N m", "400 N m"]),
+        (["engine_state = standard", "engine_torque = 600 Nm"], ["290 N m", "600 N m", "engine_state"]),
+        (["driven_axle = rear"], ["front", "rear", "The answer counts"]),
+        (["launch_speed_rpm = 5000", "shift_speed_rpm = 4000"], ["5000 rpm", "4000 rpm"]),
+        (["main_use = drag_only", "stop_and_go = daily"], ["stop-and-go"]),
+    ],
+)
+def test_contradictions_show_both_sides_and_settle_nothing(talk, texts, words):
+    told = say(talk, "car = bramble", *texts).replace("\n", " ")
+    assert "Look:" in told
+    for word in words:
+        assert word in told
+    assert all(text.split(" = ")[0] in talk.state.said for text in texts)
+    # Told when it arises and whenever somebody looks, but not at every answer.
+    assert "Look:" not in say(talk, "budget = 900")
+    assert "Look:" in say(talk, "now")
+
+
+def test_what_fits_together_is_no_contradiction(talk):
+    for text in ("car = bramble", "engine_torque = 430 Nm", "engine_power = 380 hp at 6500 rpm", "engine_state = modified", "main_use = daily"):
+        assert "Look:" not in say(talk, text)
+
+
+def test_rules_that_cannot_agree_are_told_and_can_be_mended(tmp_path):
+    with Store(tmp_path / "case.yaml") as held:
+        talk = begin(held, clashing())
+        say(talk, *STANDING, "noise_tolerance = any", "tyre_grip = semi_slick")
+        assert talk.question is None and "clash-noise" in talk.trouble
+        assert "clash-noise" in talk.ask(WIDTH).replace("\n", " ") and talk.status(40) == "answers in conflict"
+        say(talk, "noise_tolerance = quiet")
+        assert not talk.trouble and talk.question
+
+
+def test_it_stops_says_so_lists_what_is_assumed_and_goes_on_if_wanted(talk):
+    say(talk, *STANDING)
+    for _ in range(40):
+        if talk.question is None:
+            break
+        talk.take("?", WIDTH)
+    told = talk.ask(WIDTH)
+    assert "Nothing left to ask is likely to change the advice" in told.replace("\n", " ") and "Assumed" in told
+    say(talk, "more")
+    assert talk.question is not None and talk.ended is None
+    say(talk, "done")
+    assert talk.ended == talks.DONE
+
+
+@pytest.mark.parametrize("plain", [False, True])
+def test_nothing_is_wider_than_a_narrow_screen(tmp_path, plain):
+    with Store(tmp_path / "case.yaml") as held:
+        talk = begin(held, plain=plain)
+        texts = [talk.ask(40)]
+        for text in ("help", "bramble", "why", "daily", "help engine_torque", "430 Nm at the wheels", "why", "now", "answers", "driven_axle = rear", "more", "zzz = 3"):
+            texts.append(talk.take(text, 40))
+            texts.append(talk.ask(40))
+            assert len(talk.status(40)) <= 40
+    for line in itertools.chain.from_iterable(text.splitlines() for text in texts):
+        assert len(line) <= 40 or not line.strip().count(" "), line
+
+
+def test_a_customer_is_asked_in_plain_words(tmp_path):
+    with Store(tmp_path / "case.yaml") as held:
+        talk = begin(held, plain=True)
+        say(talk, "bramble")
+        assert shop.knowledge().questions[talk.question].plain in talk.ask(200)
+
+
+ANSWERS = [
+    "car = bramble", "main_use = weekend_road", "engine_torque = 430 Nm measured", "torque_measured_at = wheels", "torque_growth_percent = 10",
+    "shift_speed_rpm = 6800", "launch_speed_rpm = 3500", "stop_and_go = some", "hard_launches_per_day = 0", "tyre_grip = summer",
+    "pedal_tolerance = moderate", "noise_tolerance = some", "take_up_tolerance = ?", "sanctioned_racing = no", "installer = professional", "budget = ?",
+]
+
+
+def decided_in_order(folder, order):
+    """The decision record of the case file that comes of telling the answers in an order, without who made it when."""
+    path = folder / "case.yaml"
+    with Store(path) as held:
+        talk = begin(held, shop.chooser(in_order=True))
+        for text in order:
+            talk.take(text, WIDTH)
+    state = case_file.read(path, shop.knowledge())
+    made = advise(shop.decider(), load.case(path, shop.knowledge()))
+    assert to_json(advise(shop.decider(), state.as_case())) == to_json(made)
+    path.unlink()
+    del made["made_by"]
+    return to_json(made)
+
+
+def orders_that_differ(folder, count, seed=3):
+    """Number of ``count`` shuffled orders of the answers that come to other bytes than the first."""
+    rng = random.Random(seed)
+    first = decided_in_order(folder, ANSWERS)
+    assert '"outcome": "recommended"' in first
+    return sum(decided_in_order(folder, rng.sample(ANSWERS, len(ANSWERS))) != first for _ in range(count))
+
+
+def test_the_order_of_the_answers_changes_nothing(tmp_path):
+    assert orders_that_differ(tmp_path, 3) == 0
