@@ -2,7 +2,6 @@
 
 from ..mechanics import arithmetic
 from .plots import DASHDOT, DASHED, DOTTED, FILL, GREY, INK, Picture, drawn
-from .sheet_traces import Traces
 
 
 @drawn
@@ -11,10 +10,9 @@ def release(page):
     load = page.figure_value("bearing_load_n")
     needed, allowed = page.figure_value("bearing_travel_needed_mm"), page.field_value("bearing_travel_max")
     available = page.fact_value("bearing_travel_available")
-    traces = Traces(page.made, page.words.knowledge, page.words.records)
-    if load is None or needed is None or traces.assumed_behind_figure("bearing_travel_needed_mm", page.pick_id):
+    if load is None or needed is None or page.assumed_behind("bearing_travel_needed_mm"):
         return None
-    if traces.assumed_behind_fact("bearing_travel_available"):
+    if page.assumed_behind("bearing_travel_available"):
         available = None
     picture = Picture("release", 3.2, page.words.system)
     axes = picture.axes[0][0]

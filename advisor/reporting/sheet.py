@@ -18,7 +18,7 @@ PAPERS = ("a4", "letter")
 
 def document(made, words, audience, *, pictures=None, worked=()):
     """The `Document` of a sheet; ``pictures``: name -> function of a Page that draws, none for plain text."""
-    page = Page(made, words)
+    page = Page(made, words, guarded=audience != "lead")
     if audience == "fitter":
         return fitter(page, pictures or {}, worked)
     return AUDIENCES[audience](page, pictures or {})

@@ -2,7 +2,6 @@
 
 from .sheet_blocks import Blank, Document, bullets, paragraph, pieces, section, table
 from .sheet_common import caution_list, foot, head, mood, price_rows, stock_words
-from .sheet_traces import Traces
 
 TAKE_UP = {
     0: "as smoothly as a factory clutch",
@@ -91,8 +90,7 @@ def _feel(page, pictures):
     take_up, noise = page.figure_value("take_up_class"), page.figure_value("noise_class")
     if take_up is not None:
         window = ()
-        traces = Traces(page.made, page.words.knowledge, page.words.records)
-        if page.figure_value("take_up_window_mm") is not None and not traces.assumed_behind_figure("take_up_window_mm", page.pick_id):
+        if page.figure_value("take_up_window_mm") is not None and not page.assumed_behind("take_up_window_mm"):
             window = (" over ", page.figure("take_up_window_mm"), " of the pedal")
         blocks.append(paragraph("It takes up ", TAKE_UP[int(take_up)], window, "."))
     if noise is not None:

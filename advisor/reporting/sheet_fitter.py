@@ -5,7 +5,6 @@ from .sheet_common import caution_list, foot, head
 from .sheet_readings import readings
 from .sheet_section import measure_rows
 from .sheet_steps import phases
-from .sheet_traces import Traces
 
 WHO = {
     "professional": "A professional workshop.",
@@ -61,12 +60,11 @@ def _work(page):
 
 def _stroke(page, pictures):
     """Where the stop stands: a figure only where nothing behind it is assumed, else how to find it."""
-    traces = Traces(page.made, page.words.knowledge, page.words.records)
     blocks = [pictures["release"](page) if "release" in pictures else None]
     if page.figure_value("pedal_stop_mm") is None:
         blocks.append(paragraph("Where a stop would stand is not known. Find clean release at the pedal and work it out on the worksheet below."))
     else:
-        assumed = sorted(traces.assumed_behind_figure("pedal_stop_mm", page.pick_id))
+        assumed = sorted(page.assumed_behind("pedal_stop_mm"))
         if assumed:
             named = []
             for name in assumed:

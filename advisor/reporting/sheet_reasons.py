@@ -1,7 +1,6 @@
 """What the pick's reasons stand on: the facts behind each limit, back to what was answered or is on file."""
 
 from .sheet_blocks import Tree, pieces
-from .sheet_traces import Traces
 
 
 def roots(page):
@@ -18,12 +17,11 @@ def roots(page):
 
 def reasons_tree(page):
     """The reasons as a nested list; a fact that stands in it already is named again without its own reasons."""
-    traces = Traces(page.made, page.words.knowledge, page.words.records)
     nodes, seen = [], set()
     for requirement, names in roots(page):
         place = next(at for at, one in enumerate(page.made["requirements"]) if one["id"] == requirement["id"])
         head = pieces(page.label(requirement["measure"]), ": ", page.needed(requirement, requirement["limit"], f"record/requirements/{place}/limit"))
-        nodes.append((head, tuple(_node(page, traces.support(name, seen)) for name in names)))
+        nodes.append((head, tuple(_node(page, page.traces.support(name, seen)) for name in names)))
     return Tree(tuple(nodes))
 
 

@@ -11,18 +11,25 @@ Every piece made here carries its source, a path of names:
 
 from .sheet_blocks import Number, Said, pieces
 from .sheet_limits import limits
+from .sheet_traces import Traces
 from .words import COMPARES
 
 NOT_KNOWN = "not known"
+NOT_PRINTED = "a length that stands on something assumed and is to be measured"
 KGF = 9.80665
 
 
 class Page:
-    """Pieces from one decision record ``made``, in the words (and units) of ``words``."""
+    """Pieces from one decision record ``made``, in the words (and units) of ``words``.
 
-    def __init__(self, made, words):
+    ``guarded``: people work by this sheet, so a length that stands on something assumed is not printed.
+    """
+
+    def __init__(self, made, words, guarded=False):
         self.made = made
         self.words = words
+        self.guarded = guarded
+        self.traces = Traces(made, words.knowledge, words.records)
         self.facts = {fact["name"]: fact for fact in made["facts"]}
         self.kits = {kit["id"]: kit for kit in made["kits"]}
         self.requirements = {one["id"]: one for one in made["requirements"]}
@@ -31,16 +38,24 @@ class Page:
 
     # --- values -------------------------------------------------------------------------------
 
-    def value(self, name, value, source):
-        """A piece for a value of the fact, figure or kit field ``name``."""
+    def value(self, name, value, source, kit=None):
+        """A piece for a value of the fact, figure (of ``kit``, the pick unless named) or kit field ``name``."""
         if value is None:
             return NOT_KNOWN
         if name == "total_price":
             return self.money(value, self.words.records[self.pick_id].fields.get("currency") if self.pick_id else "", source)
         text = self.words.value(name, value)
-        if isinstance(value, float):
-            return Number(text, value, self._unit(name), source)
-        return Said(text, source)
+        if not isinstance(value, float):
+            return Said(text, source)
+        if self.guarded and self._unit(name) == "mm" and self.assumed_behind(name, kit):
+            return NOT_PRINTED
+        return Number(text, value, self._unit(name), source)
+
+    def assumed_behind(self, name, kit=None):
+        """Names of what was assumed on the way to a fact or a kit's figure."""
+        if name in self.words.knowledge.figures:
+            return self.traces.assumed_behind_figure(name, kit or self.pick_id)
+        return self.traces.assumed_behind_fact(name)
 
     def _unit(self, name):
         knowledge = self.words.knowledge
@@ -58,7 +73,7 @@ class Page:
     def figure(self, name, kit=None):
         """A figure of a kit (the pick unless named)."""
         kit = kit or self.pick_id
-        return self.value(name, self.figure_value(name, kit), f"figure/{kit}/{name}")
+        return self.value(name, self.figure_value(name, kit), f"figure/{kit}/{name}", kit)
 
     def figure_value(self, name, kit=None):
         """A figure's bare value, or None."""
@@ -160,8 +175,15 @@ class Page:
         needed = self.needed(requirement, entry["needed"], f"{source}/needed")
         has = ", this kit's is not known"
         if entry["actual"] is not None:
-            has = (", this kit has ", self.value(requirement["measure"], entry["actual"], f"{source}/actual"))
+            kit = self._kit_at(path)
+            has = (", this kit has ", self.value(requirement["measure"], entry["actual"], f"{source}/actual", kit))
         return pieces(self.label(requirement["measure"]), ": ", needed, " is needed", has, ".")
+
+    def _kit_at(self, path):
+        """The kit that an entry of the record is about."""
+        if path[0] == "kits":
+            return self.made["kits"][path[1]]["id"]
+        return self.made[path[0]]["kit"]
 
     def margin(self, entry, *path):
         """One met requirement: what is needed and what the kit has."""

@@ -1,0 +1,64 @@
+"""Decision records and sheets for the tests, made once each."""
+
+import functools
+from pathlib import Path
+
+from advisor.deciding.advise import advise
+from advisor.deciding.decide import Decider, Shop
+from advisor.engine.plain import compile_plain
+from advisor.knowledge import load, sources
+from advisor.reporting import sheet, sheet_html
+from advisor.reporting.words import Words
+
+ROOT = Path(__file__).resolve().parents[2]
+#: A pack with over-stroke, a factory clutch that is enough, a heavier single on half a thrust face, drag racing, a
+#: concentric cylinder, a car that is not on file, too few answers, and nothing that fits.
+CASES = (
+    "pack-over-stroke", "stock-tired-clutch", "half-thrust-strong-single", "drag-never-bedded", "concentric-conversion",
+    "not-on-file-measured", "answers-missing", "nothing-fits",
+)
+AUDIENCES = ("customer", "fitter", "lead")
+
+
+@functools.cache
+def content():
+    """The shipped rules and invented shop."""
+    return sources.read(sources.Sources.chosen(), cache=False)
+
+
+@functools.cache
+def decider():
+    """A Decider on the plain chainer."""
+    found = content()
+    engines = {stage: compile_plain(found.knowledge, stage) for stage in ("case", "setup")}
+    shop = Shop(found.kits, found.platforms, found.parts, found.hashes)
+    return Decider(found.knowledge, shop, lambda stage, facts, answered: engines[stage].derive(facts, answered))
+
+
+def case(name):
+    """A shipped case."""
+    return load.case(ROOT / "scenarios" / "cases" / f"{name}.yaml", content().knowledge)
+
+
+@functools.cache
+def record(name):
+    """The decision record of a shipped case."""
+    return advise(decider(), case(name))
+
+
+def words(system="si"):
+    """Words of the shipped shop."""
+    return Words(content().knowledge, decider().shop, system)
+
+
+@functools.cache
+def document(name, audience, system="si", drawn=True):
+    """The Document of a sheet."""
+    pictures = sheet_html.pictures() if drawn else None
+    return sheet.document(record(name), words(system), audience, pictures=pictures)
+
+
+@functools.cache
+def html(name, audience, system="si"):
+    """The HTML of a sheet."""
+    return sheet_html.html(document(name, audience, system))

@@ -1,0 +1,225 @@
+"""Walks a finished HTML sheet: where does every digit in it come from?
+
+Written apart from the program: the decision record is read as JSON, units are converted by pint, the workshop's limits
+are read by PyYAML.
+"""
+
+import json
+import re
+
+import html5lib
+import pint
+import yaml
+
+from advisor.mechanics import (  # noqa: F401  a reading's line is worked again by these
+    arithmetic, hydraulics, pedal, release, release_bearing,
+)
+
+from . import made
+
+HTML, SVG = "{http://www.w3.org/1999/xhtml}", "{http://www.w3.org/2000/svg}"
+DIGIT = re.compile(r"\d")
+PINT = pint.UnitRegistry(autoconvert_offset_to_baseunit=True)
+PINT.define("Nm = newton * meter")
+#: How units are written on a sheet, in pint's spelling.
+SPELLED = {
+    "N m": "N*m", "lb-ft": "ft*lbf", "mm2": "mm**2", "m2": "m**2", "kg m2": "kg*m**2", "degC": "degC", "degF": "degF", "%": "percent",
+    "W/mm2": "W/mm**2", "J/mm2": "J/mm**2", "W/m2 K": "W/m**2/K", "1/km": "1/km", "cm3": "cm**3", "rpm": "rpm", "lbf": "lbf",
+    "deg": "deg", "1": "dimensionless", "": "dimensionless", "hp": "hp", "psi": "psi", "K": "kelvin",
+}
+PINT.define("hp = 550 * foot * force_pound / second")
+
+
+def pint_unit(text):
+    """pint's unit for a unit as written."""
+    return PINT.Unit(SPELLED.get(text, text))
+
+
+class Sheet:
+    """One sheet with what it was made from; ``faults`` after `walk`."""
+
+    def __init__(self, text, name, system, document):
+        self.tree = html5lib.HTMLParser(strict=True, namespaceHTMLElements=True).parse(text)
+        self.record = json.loads(json.dumps(made.record(name)))
+        self.words = made.words(system)
+        self.labels = labels_of(document)
+        self.records = {one.id: one for one in (*made.content().kits, *made.content().platforms, *made.content().parts)}
+        self.numbers = 0
+        self.faults = []
+
+    def walk(self):
+        """Faults: every digit that does not come from where it says, or does not say."""
+        body = self.tree.find(f"{HTML}body")
+        self._element(body)
+        return self.faults
+
+    def _element(self, element):
+        source, said = element.get("data-from"), element.get("data-said")
+        if element.tag == f"{SVG}svg":
+            self._drawing(element)
+            return
+        if source is not None:
+            self.numbers += 1
+            self._number(element, source)
+        elif element.get("class") == "unit" and element.text in SPELLED:
+            return
+        elif said is not None:
+            self._said("".join(element.itertext()), said)
+        else:
+            self._bare(element.text)
+            for child in element:
+                self._element(child)
+        for child in element:
+            self._bare(child.tail)
+
+    def _bare(self, text):
+        if text and DIGIT.search(text):
+            self.faults.append(f"no source: {text.strip()!r}")
+
+    # --- numbers ------------------------------------------------------------------------------
+
+    def _number(self, element, source):
+        text, value = "".join(element.itertext()), float(element.get("value"))
+        held, unit = self.held(source)
+        if held is None or held != value:
+            self.faults.append(f"{source}: the sheet has {value}, there it is {held}")
+        elif not self.agrees(text, value, unit, source):
+            self.faults.append(f"{source}: {text!r} is not {value} {unit}")
+
+    def agrees(self, text, value, unit, source):
+        """Whether a number as printed is the value, to the last digit printed."""
+        match = re.fullmatch(r"(-?[\d,]*\.?\d+) ?(.*)", text)
+        if not match:
+            return False
+        number, shown = float(match[1].replace(",", "")), match[2]
+        if shown == "%" and unit == "1":
+            value, shown = 100 * value, ""
+        elif re.fullmatch(r"[A-Z]{3}", shown):  # a currency
+            shown = ""
+        elif shown in ("kg", "lb") and unit == "N":  # what a bathroom scale shows
+            value, shown = PINT.Quantity(value, "N").to("kgf" if shown == "kg" else "lbf").magnitude, ""
+        elif shown != unit and not (shown == "" and unit == "1"):
+            value = PINT.Quantity(value, pint_unit(unit)).to(pint_unit(shown)).magnitude
+        places = len(match[1].partition(".")[2])
+        return abs(number - value) <= 0.5 * 10**-places * (1 + 1e-9)
+
+    def held(self, source):
+        """(value, unit) at a source."""
+        head, _, rest = source.partition("/")
+        if head == "fact":
+            fact = next((one for one in self.record["facts"] if one["name"] == rest), None)
+            return (fact["value"], fact["unit"] or "1") if fact else (None, "")
+        if head == "figure":
+            kit, name = rest.rsplit("/", 1)
+            found = next(one for one in self.record["kits"] if one["id"] == kit)
+            return found["figures"].get(name), self.unit(name)
+        if head == "kit":
+            kit, name = rest.rsplit("/", 1)
+            return self.records[kit].fields.get(name), self.unit(name)
+        if head == "record":
+            path = rest.split("/")
+            return self.at(path), self.unit_at(path)
+        if head == "limit":
+            return limit(*rest.split("/"))
+        if source == "count/kits-that-do-not-fit":
+            return float(sum(not kit["fits"] for kit in self.record["kits"])), "1"
+        return None, ""
+
+    def at(self, path):
+        """The value at a path of the record, numbers as floats."""
+        place = self.record
+        for key in path:
+            place = place[int(key)] if isinstance(place, list) else place[key]
+        return float(place) if isinstance(place, int) and not isinstance(place, bool) else place
+
+    def unit_at(self, path):
+        """The unit of what stands at a path of the record: that of the fact, figure or field it is about."""
+        for place in range(len(path), 0, -1):
+            if self.unit(path[place - 1]) is not None and path[place - 1] not in ("kit", "pick"):
+                return self.unit(path[place - 1])
+            held = self.at(path[:place])
+            if isinstance(held, dict):
+                for key in ("fact", "figure", "measure"):
+                    if key in held:
+                        return self.unit(held[key])
+                if "requirement" in held:
+                    wanted = next(one for one in self.record["requirements"] if one["id"] == held["requirement"])
+                    return self.unit(wanted["measure"])
+        return "1"
+
+    def unit(self, name):
+        """The unit of a fact, figure or kit field; None where there is none of that name."""
+        knowledge = made.content().knowledge
+        word = knowledge.facts.get(name) or knowledge.figures.get(name) or knowledge.kit_fields.get(name)
+        return (word.unit or "1") if word else None
+
+    # --- words --------------------------------------------------------------------------------
+
+    def _said(self, text, source):
+        if not DIGIT.search(text):
+            return
+        held = self.words_at(source)
+        if held is None or text not in held:
+            self.faults.append(f"{source}: {text!r} is not what stands there: {held!r}")
+
+    def words_at(self, source):
+        """Texts that may stand on the sheet for a source of words, joined."""
+        head, _, rest = source.partition("/")
+        knowledge = made.content().knowledge
+        if head == "label":
+            word = knowledge.facts.get(rest) or knowledge.figures.get(rest) or knowledge.kit_fields.get(rest)
+            return word.label if word else None
+        if head == "title":
+            return self.records[rest].fields.get("title", rest)
+        if head in ("because", "sentence"):
+            return self.words.because(self.record, rest)
+        if head == "question":
+            return knowledge.questions[rest].plain
+        if head == "limit":
+            return yaml.safe_load((made.ROOT / "advisor/reporting/sheets/limits.yaml").read_text())["limits"][rest.split("/")[0]]["basis"]
+        if head == "worksheet":
+            return (made.ROOT / "advisor/reporting/sheets/worksheets.yaml").read_text()
+        if head == "record":
+            value = self.at(rest.split("/"))
+        else:
+            value, _ = self.held(source)
+        return " | ".join(_texts(value))
+
+    # --- drawings -----------------------------------------------------------------------------
+
+    def _drawing(self, svg):
+        """Every word in a drawing is one it was given as a piece; marks of an axis are only numbers."""
+        marks = set()
+        for group in svg.iter(f"{SVG}g"):
+            if re.search(r"-[xy]tick_\d+$", group.get("id", "")):
+                marks |= {id(text) for text in group.iter(f"{SVG}text")}
+        for text in svg.iter(f"{SVG}text"):
+            told = "".join(text.itertext()).strip()
+            if not DIGIT.search(told):
+                continue
+            if id(text) in marks and re.fullmatch(r"-?\d+(\.\d+)?", told):
+                continue
+            if not any(told.removesuffix(" ...") in label for label in self.labels):
+                self.faults.append(f"drawing: {told!r} is none of its labels")
+
+
+def _texts(value):
+    if isinstance(value, (list, tuple)):
+        shown = [part for one in value for part in _texts(one)]
+        return [*shown, ", ".join(shown)]
+    text = str(value)
+    return [text, text.replace("_", " ")]
+
+
+def labels_of(document):
+    """Words given to the drawings of a document, as plain text."""
+    from advisor.reporting.sheet_blocks import Figure, plain
+
+    return [plain(label) for section in document.sections for block in section.blocks if isinstance(block, Figure) for label in block.labels]
+
+
+def limit(name, end):
+    """(value, unit) of a workshop limit, read by PyYAML."""
+    given = yaml.safe_load((made.ROOT / "advisor/reporting/sheets/limits.yaml").read_text())["limits"][name][end]
+    number, _, unit = str(given).partition(" ")
+    return float(number), unit or ("mm" if name != "flywheel_face_run_out_share" else "1")
