@@ -103,7 +103,7 @@ class Axis:
         end = self.fact.high if self.up else self.fact.low
         if end is None or self.fact.resolution is None:
             return 0
-        count = max(0, int(abs(end - self.start) / self.fact.resolution + 1e-6))
+        count = int(abs(end - self.start) / self.fact.resolution) + 1
         while count and not (self.fact.low <= self.value(count) <= self.fact.high):
             count -= 1
         return count

@@ -39,7 +39,7 @@ def worked(step, given, result):
         text = _text(value, unit)
         texts[keyword] = text
         inputs.append({"name": keyword, "meaning": doc.meanings[keyword], "value": value, "unit": unit, "text": text})
-    lines = [line for line in doc.formula if _applies(line, given)]
+    lines = _used([_WHERE.sub(r"\1", line) for line in doc.formula if _applies(line, given)], doc.result_name)
     return {
         "title": step.title,
         "function": step.function,
@@ -88,10 +88,23 @@ def _applies(line, given):
     return str(value) == match[3]
 
 
+def _used(lines, result):
+    """The lines the result needs: not what only another choice would have needed. All where that cannot be told."""
+    names = [line.partition(" = ")[0] for line in lines]
+    if result not in names:
+        return lines
+    last = len(names) - 1 - names[::-1].index(result)
+    needed, kept = {result}, []
+    for name, line in reversed(list(zip(names[: last + 1], lines))):
+        if not re.fullmatch(r"\w+", name) or name in needed:
+            kept.append(line)
+            needed |= set(_WORD.findall(line))
+    return kept[::-1]
+
+
 def _substituted(lines, texts, defaults):
     told, made = [], set()
     for line in lines:
-        line = _WHERE.sub(r"\1", line)
         name, equals, right = line.partition(" = ")
         if not equals or not _MATHS.match(right):
             continue

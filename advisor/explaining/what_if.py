@@ -138,10 +138,10 @@ def _sentences(old, new, told):
     said = []
     for one in told["answers"]:
         if one["after"] == one["before"]:
-            said.append(sentence(f"{speech.label(one['fact'])}: {speech.value(one['fact'], one['after'])}, as it is now"))
+            said.append(sentence(f"{speech.label(one['fact'])}: {_answer(speech, one['fact'], one['after'])}, as it is now"))
             continue
         after, before = speech.pair(one["fact"], one["after"], one["before"]) if _numbers(one) else (
-            speech.value(one["fact"], one["after"]), speech.value(one["fact"], one["before"]))
+            _answer(speech, one["fact"], one["after"]), _answer(speech, one["fact"], one["before"]))
         said.append(sentence(f"{speech.label(one['fact'])}: {after} instead of {before}"))
     if told["nothing"]:
         return [*said, "Nothing changes."]
@@ -155,6 +155,10 @@ def _sentences(old, new, told):
     if new.pick == old.pick:
         return [*said, sentence(f"The pick stays {speech.title(new.pick)}")]
     return [*said, sentence(f"The pick changes to {speech.title(new.pick)}"), *_fate(new, told["old_pick"])]
+
+
+def _answer(speech, name, value):
+    return "no answer" if value is None else speech.value(name, value)
 
 
 def _numbers(one):

@@ -142,7 +142,7 @@ def why_lines(view, told, width=80, plain=None):
     if told["pick"] is None:
         lines = []
         if told["asks"]:
-            lines += ["Nothing is decided yet. These answers are missing:"]
+            lines.append(wrap("Nothing is decided yet. These answers are missing:", width))
             lines += [wrap(one["question"], width, "  ", "    ") for one in told["asks"]]
         if told["no_fit"]:
             lines += no_fit_lines(view, told["no_fit"], width, plain)

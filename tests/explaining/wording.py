@@ -59,7 +59,7 @@ def faults(view, text):
         found.append(f"{len(plain.split())} words: {text}")
     if RAW.search(plain):
         found.append(f"a raw name: {text}")
-    if "not known" in plain and "is not known" not in plain and "are not known" not in plain and "instead of not known" not in plain:
+    if "not known" in plain and "is not known" not in plain and "are not known" not in plain:
         found.append(f"a missing value: {text}")
     for match in NUMBER.finditer(plain):
         if not has_unit(view, plain, match):

@@ -1,0 +1,94 @@
+"""Faithful, complete, minimal, stable, and a why-not for every kit: over every shipped case and some random callers."""
+
+import copy
+import dataclasses
+
+import pytest
+
+from advisor.explaining import support, why_not
+from advisor.explaining.view import View
+
+from . import properties
+from .properties import CHECKS
+
+
+@pytest.mark.parametrize("name", CHECKS)
+def test_over_all_cases(name, views):
+    counted, found = 0, []
+    for case, view in views.items():
+        count, faults = CHECKS[name](view)
+        counted += count
+        found += [f"{case}: {fault}" for fault in faults]
+    assert found == []
+    assert counted >= (len(views) // 2 if name in ("faithful", "stable") else 20 * len(views))
+
+
+def test_every_gentler_kit_has_its_reason(views):
+    refused = 0
+    for view in views.values():
+        if view.pick is None:
+            continue
+        for one in view.fitting():
+            if one["gentleness"] < view.kits[view.pick]["gentleness"]:
+                told = why_not.why_not(view, one["id"])
+                assert told["failed"] or told["unknown"] or told["step"]["step"] in view.knowledge.order.concerns
+                refused += 1
+    assert refused > 100
+
+
+# --- the checks themselves notice what is wrong
+
+
+def test_a_fact_left_out_is_noticed(mild):
+    behind = support.behind_the_pick(mild)
+    noticed = 0
+    for name in behind.facts:
+        less = dataclasses.replace(behind, facts=tuple(one for one in behind.facts if one != name))
+        again = properties.decided_again(mild, less)
+        verdicts = {kit: bool(again.passes[0, index]) for index, kit in enumerate(again.kits.ids)} if again.figures is not None else {}
+        noticed += verdicts != {kit: one["verdict"] in ("picked", "passes") for kit, one in mild.kits.items()}
+    # Not every fact moves a verdict in this one case, but most must, or the check proves nothing.
+    assert noticed > len(behind.facts) / 2
+
+
+def test_a_rule_left_out_is_noticed(mild, monkeypatch):
+    behind = support.behind_the_pick(mild)
+    less = dataclasses.replace(behind, rules=tuple(rule for rule in behind.rules if rule != "holds-worn-and-warm"))
+    monkeypatch.setattr(support, "behind_the_pick", lambda view: less)
+    assert properties.faithful(mild)[1] and properties.complete(mild)[1]
+
+
+def test_a_superfluous_fact_is_noticed(mild, monkeypatch):
+    real = support.of_requirement
+
+    def more(view, name):
+        held = real(view, name)
+        return dataclasses.replace(held, facts=(*held.facts, "budget" if "budget" in view.facts else "wheelbase"))
+
+    monkeypatch.setattr(support, "of_requirement", more)
+    assert any("follows without" in fault for fault in properties.minimal(mild)[1])
+
+
+def test_a_missing_fact_behind_a_requirement_is_noticed(mild, monkeypatch):
+    real = support.of_requirement
+    monkeypatch.setattr(support, "of_requirement", lambda view, name: dataclasses.replace(real(view, name), facts=real(view, name).facts[1:]))
+    assert any("does not follow" in fault for fault in properties.minimal(mild)[1])
+
+
+def test_a_failed_must_left_out_is_noticed(mild):
+    made = copy.deepcopy(mild.made)
+    kit = next(one for one in made["kits"] if len(one["failed"]) > 1)
+    view = View(made, mild.knowledge, mild.shop)
+    kit["failed"] = kit["failed"][::-1]
+    before = [one["requirement"] for one in kit["failed"]]
+    assert [one["requirement"] for one in why_not.why_not(view, kit["id"])["failed"]] == before
+    kit["failed"] = [{**kit["failed"][0], "actual": kit["failed"][0]["needed"]}]
+    if view.requirements[kit["failed"][0]["requirement"]]["compare"] in ("at_most", "at_least", "is"):
+        assert any("refuses nothing" in fault for fault in properties.why_nots(view)[1])
+
+
+def test_a_ladder_step_that_did_not_decide_is_noticed(mild):
+    made = copy.deepcopy(mild.made)
+    passing = next(one for one in made["kits"] if one["verdict"] == "passes")
+    passing["concerns"], passing["figures"]["capacity_bedded_nm"], passing["place"] = [], 1.0, 1
+    assert properties.why_nots(View(made, mild.knowledge, mild.shop))[1]

@@ -1,0 +1,119 @@
+"""The long counts of explaining; `rows` is called by tests/full.py and gives (what, how many, result)."""
+
+import random
+import statistics
+from collections import Counter
+
+from advisor.deciding import changes
+from advisor.deciding.advise import advise
+from advisor.explaining import sensitivity, what_if, why
+from advisor.knowledge.sources import Sources, read
+
+from .callers import caller, plain_decider_of
+from .explaining.conftest import shipped
+from .explaining.properties import CHECKS, view_of
+from .explaining.test_arithmetic import arithmetic_faults
+from .explaining.test_changes import unsound
+from .explaining.test_conflicts import conflict_faults
+from .explaining.test_sensitivity import edge_faults
+from .explaining.test_what_if import wrong
+from .explaining.wording import faults as wording_faults
+from .explaining.wording import wording
+
+CALLERS, START = 300, 300_000
+SEARCHED = 60
+
+
+def _result(found, told="no fault"):
+    return f"FAILED ({len(found)}): {'; '.join(found[:3])}"[:400] if found else told
+
+
+def explained(content, decider, cases):
+    """Every property of the stored explanations over all cases."""
+    checks = {**CHECKS, "wording": wording, "conflicts": conflict_faults, "arithmetic": arithmetic_faults}
+    counts, found, sizes, outcomes = Counter(), {name: [] for name in checks}, [], Counter()
+    for case in cases:
+        view = view_of(decider, advise(decider, case))
+        outcomes[view.made["outcome"]] += 1
+        if view.pick:
+            told = why.why(view, 1)
+            sizes.append(len(told["sentences"]) + sum(len(one["sentences"]) for one in told["decisive"]))
+        for name, check in checks.items():
+            count, faults = check(view)
+            counts[name] += count
+            found[name] += [f"{case.id}: {fault}" for fault in faults]
+    names = {
+        "faithful": "decided again from the cited rules and facts alone", "complete": "cited rules and calculations, nothing missing",
+        "minimal": "facts behind requirements, each left out in turn", "why not": "why-nots, every kit of every case", "stable": "answers asked twice",
+        "wording": "sentences and reasons read", "conflicts": "minimal conflicts and corrections", "arithmetic": "sums shown, evaluated",
+    }
+    told = ", ".join(f"{name} {number}" for name, number in sorted(outcomes.items()))
+    return [
+        ("cases explained", len(cases), told),
+        *((names[name], counts[name], _result(found[name])) for name in checks),
+        ("sentences of the first depth", len(sizes), f"median {statistics.median(sizes):.0f}, largest {max(sizes)}"),
+    ]
+
+
+def searched(content, decider, cases):
+    """Smallest changes for the gentler kit and one more, what-ifs, and the edge, each decided again one by one."""
+    counts, found = Counter(), {"changes": [], "what if": [], "edge": [], "wording": []}
+    for case in cases:
+        pick = random.Random(f"searched {case.id}")
+        decision, made = decider.decide(case), advise(decider, case)
+        if decision.figures is None:
+            continue
+        view = view_of(decider, made)
+        fitting = [one["id"] for one in view.fitting() if one["id"] != view.pick]
+        down = [made["next_down"]["kit"]] if made["next_down"] else []
+        targets = [*down, *pick.sample(fitting, min(1, len(fitting)))] if view.pick else [None]
+        for kit in dict.fromkeys(targets):
+            search = changes.smallest_changes(decider, decision, None if kit is None else (kit,))
+            sets, decided, faults = unsound(decider, case, kit, search)
+            counts["sets"] += sets
+            counts["searches"] += 1
+            counts["decided"] += decided
+            counts["nothing found"] += not sets
+            found["changes"] += [f"{case.id}: {fault}" for fault in faults]
+        for answers in _random_changes(pick, content.knowledge, case):
+            told, _, _ = what_if.what_if(decider, case, answers, before=made)
+            counts["what if"] += 1
+            found["what if"] += [f"{case.id} {answers}: {fault}" for fault in wrong(decider, case, answers, told)]
+            found["wording"] += [fault for text in told["sentences"] for fault in wording_faults(view, text)]
+        edge = sensitivity.sensitivity(view, decider, case)
+        if edge and edge["growth"]:
+            decided, faults = edge_faults(decider, case, view, edge)
+            counts["edge"] += decided
+            found["edge"] += [f"{case.id}: {fault}" for fault in faults]
+            found["wording"] += [fault for text in edge["sentences"] for fault in wording_faults(view, text)]
+    told = f"{counts['searches']} searches, {counts['nothing found']} found none, {counts['decided']} decided again"
+    return [
+        ("smallest change sets: sound, minimal, exact", counts["sets"], _result(found["changes"], told)),
+        ("what-ifs against two decisions", counts["what if"], _result(found["what if"])),
+        ("edges of growth, both sides", counts["edge"], _result(found["edge"])),
+        ("sentences of what decides again", counts["what if"], _result(found["wording"])),
+    ]
+
+
+def _random_changes(pick, knowledge, case):
+    """Two changes of answers: one number or choice each."""
+    found = []
+    for name in pick.sample(sorted(case.answers), min(2, len(case.answers))):
+        fact, value = knowledge.facts[name], case.answers[name].value
+        if fact.kind == "flag":
+            found.append({name: not value})
+        elif fact.choices:
+            found.append({name: pick.choice([one for one in fact.choices if one != value])})
+        elif fact.kind == "number":
+            found.append({name: float(f"{min(max(value * pick.uniform(0.8, 1.25), fact.low), fact.high):.6g}")})
+    return found
+
+
+def rows():
+    """All of the above, over every shipped case and random callers."""
+    content = read(Sources.chosen(), cache=False)
+    decider = plain_decider_of(content)
+    cases = [*shipped(content).values(), *(caller(seed, content) for seed in range(START, START + CALLERS))]
+    some = [*list(shipped(content).values())[:: max(1, len(shipped(content)) // (SEARCHED // 2))],
+            *(caller(seed, content) for seed in range(START, START + SEARCHED // 2))]
+    return [*explained(content, decider, cases), *searched(content, decider, some)]
