@@ -35,7 +35,8 @@ def test_every_command_has_help_and_an_example(command, capsys):
 def test_bare_help_names_every_command(capsys):
     assert main(["--help"]) == 0
     shown = capsys.readouterr().out
-    assert all(f"\n    {command} " in shown for command in COMMANDS)
+    listed = {line.split()[0] for line in shown.splitlines() if line.startswith("    ") and line[4:5] != " "}
+    assert set(COMMANDS) <= listed
 
 
 @pytest.mark.parametrize(
