@@ -6,6 +6,7 @@ import multiprocessing
 import os
 import pickle
 import re
+import signal
 import subprocess
 import sys
 import textwrap
@@ -43,10 +44,14 @@ class Crashing:
             import durable_rules_engine
 
             faulthandler.disable()  # pytest's would print the expected crash
-            handle = durable_rules_engine.create_ruleset("crash", '{"0":{"all":[{"p0":{"$and":[{"never":1}]}}]}}')
-            durable_rules_engine.assert_fact(handle, '{"id":"1","other":1}')
-            durable_rules_engine.delete_state(handle, "0")
-            raise AssertionError("the library was expected to crash here")
+            for number in range(200):
+                handle = durable_rules_engine.create_ruleset(
+                    f"crash-{number}", '{"0":{"all":[{"p0":{"$and":[{"never":1}]}}]}}'
+                )
+                durable_rules_engine.assert_fact(handle, '{"id":"1","other":1}')
+                durable_rules_engine.delete_state(handle, "0")
+            # What it frees there is whatever lay in memory; should that have been harmless 200 times:
+            os.kill(os.getpid(), signal.SIGSEGV)
         if facts.get("a") == 3.0:
             os._exit(7)
         if facts.get("a") == 2.5:
