@@ -9,8 +9,12 @@ from typing import Mapping
 
 from ..errors import AdvisorError, InputError, Position, StoreError
 from ..knowledge import canonical
-from ..knowledge.sources import NAMES, Sources
+from ..knowledge.sources import NAMES, Sources, read
 from . import entries
+
+#: Sets of knowledge kept in memory once read; each takes some megabytes.
+KEPT = 3
+_read = {}
 
 
 @dataclass(frozen=True)
@@ -78,6 +82,17 @@ class Files:
                     f"the stored knowledge cannot be read by this version of the program: {str(error).replace(folder, 'stored')}",
                     remedy="Use the program the case was decided with.",
                 ) from error
+
+
+def content(files):
+    """The checked `Content` of Files; the last few are kept, and processes forked later have them too."""
+    name = files.sha256()
+    if name not in _read:
+        while len(_read) >= KEPT:
+            _read.pop(next(iter(_read)))
+        with files.laid_out() as sources:
+            _read[name] = read(sources, cache=False)
+    return _read[name]
 
 
 def keep(connection, files):

@@ -12,8 +12,8 @@ from ..deciding.record import record as record_of
 from ..engine.plain import compile_plain
 from ..errors import AdvisorError, InputError
 from ..knowledge import load
-from ..knowledge.sources import Content, read
-from . import records
+from ..knowledge.sources import Content
+from . import files, records
 from .book import Casebook
 from .changes import changes, in_play
 from .comparing import reasons_differ
@@ -59,7 +59,7 @@ class Worker:
         """Every `Change` from the rules of a stored knowledge to the new ones; AdvisorError where it cannot be read."""
         self._open()
         if knowledge not in self._changes:
-            self._changes[knowledge] = changes(self._sides(knowledge)[0].knowledge, self.new)
+            self._changes[knowledge] = changes(files.content(self._files(knowledge)).knowledge, self.new)
         return self._changes[knowledge]
 
     def both(self, number):
@@ -96,14 +96,17 @@ class Worker:
             for kept in (self._old, self._new):
                 while len(kept) >= KEPT:
                     kept.pop(next(iter(kept)))
-            files = self.book.files_of(_Knowledge(knowledge))
-            with files.laid_out() as sources:
-                old = decider_of(read(sources, cache=False))
+            stored = self._files(knowledge)
+            old = decider_of(files.content(stored))
+            with stored.laid_out() as sources:
                 records_then = [getattr(load, name)(getattr(sources, name), self.new) for name in ("kits", "platforms", "parts")]
                 load.check_together(*records_then)
             self._old[knowledge] = old
             self._new[knowledge] = decider_of(Content(self.new, *records_then, old.shop.hashes))
         return self._old[knowledge], self._new[knowledge]
+
+    def _files(self, knowledge):
+        return files.fetch(self.book.store, knowledge)
 
     def _batch(self, knowledge, old, new, ready):
         if not ready:
@@ -178,13 +181,6 @@ class Worker:
         result["price_new"], result["margin_new"] = figures.get(PRICE), figures.get(records.MARGIN)
         result["sides"] = {"old": brief(before), "new": brief(after), "difference": difference(before, after)}
         return result
-
-
-class _Knowledge:
-    """Stands for an Entry where only its knowledge is asked for."""
-
-    def __init__(self, knowledge):
-        self.knowledge = knowledge
 
 
 def brief(made):

@@ -8,10 +8,10 @@ from ..errors import InputError
 from ..knowledge import quantities
 from ..knowledge.model import Answer
 from ..knowledge.records import asked_of_case
-from ..knowledge.sources import read
 from . import book as books
 from . import records
 from .difference import difference
+from .files import content
 from .program import fingerprint
 
 
@@ -50,8 +50,7 @@ class Deciders:
         if entry.knowledge not in self._made:
             while len(self._made) >= self.kept:
                 self._made.pop(next(iter(self._made)))
-            with self.book.files_of(entry).laid_out() as sources:
-                self._made[entry.knowledge] = decider_of(read(sources, cache=False))
+            self._made[entry.knowledge] = decider_of(content(self.book.files_of(entry)))
         return self._made[entry.knowledge]
 
 

@@ -38,12 +38,11 @@ def run_save(arguments):
 
 def _words(book, entry, arguments):
     """Words for records decided with the knowledge of an Entry."""
+    from ..casebook.files import content as content_of
     from ..deciding.decide import Shop
-    from ..knowledge.sources import read
     from ..reporting.words import Words
 
-    with book.files_of(entry).laid_out() as sources:
-        content = read(sources, cache=False)
+    content = content_of(book.files_of(entry))
     return Words(content.knowledge, Shop(content.kits, content.platforms, content.parts, content.hashes), arguments.units)
 
 

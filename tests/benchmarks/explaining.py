@@ -13,7 +13,7 @@ from advisor.knowledge.sources import Sources, read
 from ..callers import caller
 
 
-def cpu(work, repeat=3):
+def cpu(work, repeat=7):
     """Least CPU time of some runs, s."""
     found = []
     for _ in range(repeat):

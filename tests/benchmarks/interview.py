@@ -13,7 +13,6 @@ CALLERS = 40
 LIMIT = 0.1
 
 
-
 def measure(count=CALLERS):
     """{prompts, median, p95, most} in seconds of CPU; nothing else is measured while it is."""
     chooser = shop.chooser()
@@ -21,7 +20,12 @@ def measure(count=CALLERS):
     seconds = []
     for number in range(count):
         seconds += callers.interview(chooser, callers.random_caller(shop.decider(), 20_000 + number)).seconds
-    return {"prompts": len(seconds), "median": float(np.median(seconds)), "p95": float(np.quantile(seconds, 0.95)), "most": max(seconds)}
+    return {
+        "prompts": len(seconds),
+        "median": float(np.median(seconds)),
+        "p95": float(np.quantile(seconds, 0.95)),
+        "most": max(seconds),
+    }
 
 
 def shares(count=6):
@@ -38,11 +42,20 @@ def shares(count=6):
     engine = _inclusive(found, "engine/bulk.py", "derive")
     figures = _inclusive(found, "deciding/figures.py", "_one")
     deciding = _inclusive(found, "deciding/batch.py", "run_columns") - engine - figures
-    return {"engine": engine / whole, "figures": figures / whole, "checks, set-up and ladder": deciding / whole, "drawing and choice": 1.0 - (engine + figures + deciding) / whole}
+    return {
+        "engine": engine / whole,
+        "figures": figures / whole,
+        "checks, set-up and ladder": deciding / whole,
+        "drawing and choice": 1.0 - (engine + figures + deciding) / whole,
+    }
 
 
 def _inclusive(found, module, name):
-    return sum(cumulative for (path, _, function), (_, _, _, cumulative, _) in found.items() if path.endswith(module) and function == name)
+    return sum(
+        cumulative
+        for (path, _, function), (_, _, _, cumulative, _) in found.items()
+        if path.endswith(module) and function == name
+    )
 
 
 def tables(smoke=False):
@@ -51,8 +64,13 @@ def tables(smoke=False):
     parts = shares(1 if smoke else 6)
     return {
         "CPU from an answer to the next prompt": [
-            {"prompts": told["prompts"], "median, s": f"{told['median']:.3f}", "95th percentile, s": f"{told['p95']:.3f}", "most, s": f"{told['most']:.3f}",
-             f"within {LIMIT} s": "yes" if told["p95"] < LIMIT else "NO"},
+            {
+                "prompts": told["prompts"],
+                "median, s": f"{told['median']:.3f}",
+                "95th percentile, s": f"{told['p95']:.3f}",
+                "most, s": f"{told['most']:.3f}",
+                f"within {LIMIT} s": "yes" if told["p95"] < LIMIT else "NO",
+            }
         ],
         "where it goes": [{"part": name, "share": f"{share:.0%}"} for name, share in parts.items()],
     }

@@ -1,0 +1,125 @@
+"""How fast a rule change is run over many stored cases, and what that takes.
+
+Stored cases are made from some hundred distinct random cases, each kept many times under names of its own; answers,
+records and knowledge are real, only repeated. ``python -m tests.benchmarks.casebook [CASES]``.
+"""
+
+import functools
+import json
+import os
+import shutil
+import subprocess
+import sys
+import tempfile
+import time
+from pathlib import Path
+
+from advisor.casebook import book as books
+from advisor.casebook.book import Casebook
+from advisor.deciding.record import record as record_of
+from tests.casebook import shelf
+
+DISTINCT = 200
+ROOT = Path(__file__).resolve().parents[2]
+
+_MEASURED = """
+import json, resource, sys, time
+from pathlib import Path
+from advisor.casebook import impact
+from advisor.casebook.book import Casebook
+from advisor.casebook.files import Files
+from advisor.knowledge import load
+from advisor.knowledge.sources import Sources
+
+path, rules, processes = sys.argv[1], sys.argv[2], int(sys.argv[3])
+files, knowledge = Files.of(Sources.chosen(rules=rules)), load.knowledge(rules)
+begun = time.monotonic()
+with Casebook(path, write=False) as book:
+    found = impact.run(book, knowledge, files, processes=processes, fresh=True)
+    seconds = time.monotonic() - begun
+    summary = found.summary()
+peak = [resource.getrusage(who).ru_maxrss for who in (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN)]
+print(json.dumps({"seconds": seconds, "peak_kb": max(peak), "classes": {name: one["cases"] for name, one in summary["classes"].items()}}))
+"""
+
+
+@functools.cache
+def distinct(count=DISTINCT):
+    """Random cases with their records; assumptions are not judged, which would only take time here."""
+    return [(case, record_of(shelf.decider().decide(case), [])) for case in shelf.random_cases(count, seed=77)]
+
+
+def fill(path, stored):
+    """Keep ``stored`` cases; bytes for each, knowledge apart."""
+    held = distinct()
+    with Casebook(path) as book:
+        for number in range(stored):
+            case, made = held[number % len(held)]
+            renamed = json.loads(json.dumps(made))
+            renamed["case"]["id"] = f"{case.id}-{number}"
+            begun = book.begin(shelf.Case(renamed["case"]["id"], case.platform, case.answers, case.unknown), shelf.files())
+            book.decided(begun, renamed, books.currency_of(shelf.decider(), made))
+            if number == 0:
+                book.store.wipe_log()
+                first = path.stat().st_size
+    return (path.stat().st_size - first) / max(stored - 1, 1)
+
+
+def edited(folder):
+    """The shipped rules with the factor for road use raised."""
+    shutil.copytree(shelf.folder() / "rules", folder)
+    demand = folder / "case/demand.yaml"
+    text = demand.read_text(encoding="utf-8")
+    changed = text.replace("fact: use_factor, value: 1.15", "fact: use_factor, value: 1.18")
+    assert changed != text
+    demand.write_text(changed, encoding="utf-8")
+    return folder
+
+
+def impact(path, rules, processes, cache):
+    """{seconds, peak_kb, classes} of one run in a process of its own."""
+    command = [sys.executable, "-c", _MEASURED, str(path), str(rules), str(processes)]
+    done = subprocess.run(command, cwd=ROOT, capture_output=True, text=True, env={**os.environ, "XDG_CACHE_HOME": str(cache)})
+    assert done.returncode == 0, done.stderr
+    return json.loads(done.stdout)
+
+
+def measure(stored=10_000):
+    """{cases, bytes_per_case, rate_1, rate_2, peak_small_kb, peak_kb, growth, classes, fill_rate}."""
+    with tempfile.TemporaryDirectory(prefix="casebook-benchmark-") as name:
+        folder = Path(name)
+        rules = edited(folder / "rules")
+        small = max(stored // 10, 1)
+        fill(folder / "small.sqlite", small)
+        begun = time.monotonic()
+        size = fill(folder / "large.sqlite", stored)
+        fill_rate = stored / (time.monotonic() - begun)
+        peaks = {path: impact(folder / path, rules, 1, folder / "cache") for path in ("small.sqlite", "large.sqlite")}
+        two = impact(folder / "large.sqlite", rules, 2, folder / "cache")
+        assert two["classes"] == peaks["large.sqlite"]["classes"]
+    one = peaks["large.sqlite"]
+    return {
+        "cases": stored, "small": small, "bytes_per_case": size, "fill_rate": fill_rate, "rate_1": stored / one["seconds"],
+        "rate_2": stored / two["seconds"], "peak_small_kb": peaks["small.sqlite"]["peak_kb"], "peak_kb": one["peak_kb"],
+        "growth": one["peak_kb"] / peaks["small.sqlite"]["peak_kb"], "classes": one["classes"],
+    }
+
+
+def rows(found):
+    """Table rows (what, how many, result) of a measurement."""
+    classes = ", ".join(f"{count} {name}" for name, count in sorted(found["classes"].items()))
+    return [
+        ("impact on one core", found["cases"], f"{found['rate_1']:.0f} cases a second"),
+        ("impact on two cores", found["cases"], f"{found['rate_2']:.0f} cases a second"),
+        ("impact, classes found", found["cases"], classes),
+        (
+            "peak memory of impact", found["cases"],
+            f"{found['peak_kb'] / 1024:.0f} MiB, {found['growth']:.2f} times that for {found['small']} cases",
+        ),
+        ("stored case", found["cases"], f"{found['bytes_per_case']:.0f} bytes each, kept at {found['fill_rate']:.0f} a second"),
+    ]
+
+
+if __name__ == "__main__":
+    for row in rows(measure(int(sys.argv[1]) if len(sys.argv) > 1 else 10_000)):
+        print(*row, sep=": ")

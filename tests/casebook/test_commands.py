@@ -1,0 +1,249 @@
+"""The command ``advisor case`` as people type it."""
+
+import json
+
+import pytest
+
+from advisor.cli import main
+from advisor.casebook.book import Casebook
+
+from . import shelf
+
+
+@pytest.fixture
+def run(tmp_path, capsys):
+    """run(*arguments) -> (exit code, standard output, standard error) of ``advisor case`` on a casebook of its own."""
+    path = str(tmp_path / "casebook.sqlite")
+
+    def running(action, *arguments):
+        code = main(["case", action, *arguments, "--casebook", path])
+        told = capsys.readouterr()
+        return code, told.out, told.err
+
+    running.path = path
+    return running
+
+
+@pytest.fixture
+def kept(run):
+    """The same, with one case of a named caller and one that needs answers in the casebook."""
+    with Casebook(run.path) as book:
+        shelf.save(book, "mild-street-tune", by="counter two", name="Ada Caller", phone="0151 23456789", note="calls on Monday")
+        shelf.save(book, "answers-missing")
+    return run
+
+
+def places():
+    """Options naming the frozen copy."""
+    root = shelf.folder()
+    return [
+        "--rules", str(root / "rules"), *(text for name in ("kits", "platforms", "parts") for text in (f"--{name}", str(root / "scenarios" / name))),
+    ]
+
+
+def case_file(name):
+    """Path of a shipped case file."""
+    return str(shelf.folder() / "scenarios/cases" / f"{name}.yaml")
+
+
+def test_save_decides_and_keeps(run):
+    code, out, err = run("save", case_file("mild-street-tune"), "--by", "counter two", "--name", "Ada Caller", *places())
+    pick = shelf.record("mild-street-tune")["pick"]["kit"]
+    assert (code, out, err) == (0, f"Case 1 kept: {pick}.\n", "")
+    with Casebook(run.path, write=False) as book:
+        kinds = [entry.kind for entry in book.history(1)]
+        assert kinds == ["answers", "person", "note", "decision"]
+        assert book.files_of(book.standing(1)[0]) == shelf.files()
+    code, out, _ = run("save", case_file("answers-missing"), "--corrects", "1", *places())
+    assert (code, out.splitlines()[0]) == (0, "Case 1 kept: need more answers.")
+    assert "engine_torque" in out
+    code, out, _ = run("save", case_file("answers-missing"), "--json", *places())
+    assert (code, json.loads(out)["number"]) == (0, 2)
+
+
+def test_a_case_that_cannot_be_read_is_not_kept(run, tmp_path):
+    broken = tmp_path / "broken.yaml"
+    broken.write_text("case: broken\nanswers:\n  engine_torque: 430\n", encoding="utf-8")
+    code, out, err = run("save", str(broken), *places())
+    assert (code, out) == (2, "")
+    assert "broken.yaml:3" in err
+    code, _, err = run("list")
+    assert code == 2 and "no casebook here" in err
+
+
+def test_list_search_and_export_keep_people_apart(kept):
+    for action in (["list"], ["search", "mild"], ["export"], ["export", "--as", "json"], ["show", "1"], ["audit", "1"]):
+        code, out, err = kept(*action)
+        assert code == 0
+        assert "mild-street-tune" in out
+        assert "Ada" not in out + err and "23456789" not in out + err
+    for action in (["list", "--people"], ["search", "ada", "--people"], ["export", "--people"], ["show", "1", "--people"], ["audit", "1", "--people"]):
+        code, out, _ = kept(*action)
+        assert code == 0
+        assert "Ada Caller" in out
+    assert kept("search", "ada")[1] == "No case.\n"
+    assert kept("list", "--since", "2999-01-01")[1] == "No case.\n"
+    code, _, err = kept("list", "--since", "yesterday")
+    assert code == 2 and "2026-01-31" in err
+
+
+def test_errors_never_hold_the_caller(kept):
+    code, out, err = kept("note", "1", "\x1bAda Caller")
+    assert code == 2 and "Ada" not in out + err
+
+
+def test_export_to_a_file_does_not_overwrite(kept, tmp_path):
+    target = tmp_path / "cases.csv"
+    assert kept("export", "1", "--to", str(target))[0] == 0
+    assert target.read_bytes().count(b"\r\n") == 2
+    code, _, err = kept("export", "--to", str(target))
+    assert code == 2 and "already" in err
+
+
+def test_note_sign_forget_and_check(kept):
+    assert kept("note", "1", "seen the car", "--by", "bay three")[:2] == (0, "Noted with case 1.\n")
+    code, out, _ = kept("sign", "mild-street-tune", "--by", "The Lead")
+    assert code == 0 and out.startswith("Signed off: case 1")
+    code, _, err = kept("sign", "1", "--by", "The Lead", "--objection")
+    assert code == 2 and "--text" in err
+    assert kept("sign", "1", "--by", "The Lead", "--objection", "--text", "torque not believable")[0] == 0
+    assert "objected by The Lead" in kept("list")[1]
+    code, out, _ = kept("forget", "1", "--by", "The Lead")
+    assert code == 0 and "1 entries" in out and "Backups" in out
+    assert "Ada" not in kept("list", "--people")[1]
+    code, out, _ = kept("check")
+    assert code == 0 and "all sound" in out
+
+
+def test_show_is_what_was_told(kept):
+    code, out, _ = kept("show", "1")
+    assert code == 0
+    assert "Pellworth" in out or shelf.record("mild-street-tune")["pick"]["kit"] in out
+    assert "counter two: 14 answers taken" in " ".join(out.split())
+    assert all(len(line) <= 80 for line in out.splitlines())
+
+
+def test_audit_holds_everything(kept):
+    kept("sign", "1", "--by", "The Lead", "--text", "agreed")
+    code, out, _ = kept("audit", "1")
+    assert code == 0
+    text, made = " ".join(out.split()), shelf.record("mild-street-tune")
+    for head in ("Timeline", "Answers, and how they are known", "Assumed where nobody answered", "Facts", "Requirements", "Set-up", "Sources", "Signed"):
+        assert head in out
+    for kit in made["kits"]:
+        assert f"{kit['id']}: {kit['verdict']}" in text or f"{kit['id']}: {kit['verdict']}," in text, kit["id"]
+    for firing in made["firings"]:
+        assert firing["rule"] in text
+    for one in made["requirements"]:
+        assert one["id"] in text
+    assert "engine torque: 370 N m (measured)" in text
+    assert made["knowledge"]["rules_sha256"][:48] in text
+    assert "The Lead signed off: agreed" in text
+    assert kept("audit", "2")[0] == 0
+    assert "engine torque: 273 lb-ft (measured)" in " ".join(kept("audit", "1", "--units", "trade")[1].split())
+    data = json.loads(kept("audit", "1", "--json")[1])
+    assert [one["kind"] for one in data["history"]] == ["answers", "person", "note", "decision", "sign_off"]
+    assert data["record"] == made and "Ada" not in json.dumps(data)
+
+
+def test_replay_says_what_it_found(kept, monkeypatch):
+    code, out, _ = kept("replay", "1")
+    assert (code, out) == (0, "Case 1 comes out the same, byte for byte, from the rules and prices kept with it.\n")
+    from advisor.casebook import book as books
+    from advisor.casebook import replay
+
+    now = {**replay.fingerprint(), "program": "99.0"}
+    monkeypatch.setattr(replay, "fingerprint", lambda: now)
+    code, out, _ = kept("replay", "1")
+    assert code == 0 and "program 0.1.0 then, 99.0 now" in " ".join(out.split()) and "no difference here" in out
+    decide = books.decide
+
+    def other(decider, case):
+        made = decide(decider, case)
+        made["facts"] = [one | {"value": 371.0} if one["name"] == "engine_torque" else one for one in made["facts"]]
+        return made
+
+    monkeypatch.setattr(books, "decide", other)
+    code, out, _ = kept("replay", "1")
+    assert code == 5
+    assert "comes out differently" in out and "engine torque: 370 N m as kept, 371 N m now" in " ".join(out.split())
+    code, out, _ = kept("replay", "1", "--json")
+    assert (code, json.loads(out)["difference"]) == (5, {"facts": {"engine_torque": [370.0, 371.0]}})
+
+
+def test_readings_show_what_differs_from_what_was_sold(kept):
+    code, out, _ = kept("reading", "1", "engine_torque=430 Nm", "--by", "bay three")
+    text = " ".join(out.split())
+    assert code == 0
+    assert "engine torque: 370 N m as sold, 430 N m with the readings" in text
+    assert "as sold: Pellworth" in text and "with the readings: " in text
+    assert "bay three: read off the car: engine torque 430 N m" in " ".join(kept("audit", "1")[1].split())
+    code, _, err = kept("reading", "1", "engine_tork=430 Nm")
+    assert code == 2 and "engine_torque" in err
+
+
+def test_an_undecided_case_is_decided_later(kept):
+    with Casebook(kept.path) as book:
+        book.begin(shelf.cases()["drag-never-bedded"], shelf.files())
+    assert "undecided" in kept("list")[1]
+    assert kept("show", "3")[0] == 0
+    assert kept("audit", "3")[0] == 0
+    assert kept("replay", "3")[0] == 2
+    code, out, _ = kept("decide", "3")
+    assert (code, out) == (0, f"Case 3 decided: {shelf.record('drag-never-bedded')['pick']['kit']}.\n")
+
+
+def test_prices_backup_and_import(kept, tmp_path):
+    code, out, _ = kept("prices", "orrin-240-s1")
+    assert code == 0 and "389.0 EUR" in out
+    assert kept("prices", "nothing")[0] == 2
+    copy = str(tmp_path / "copy.sqlite")
+    code, out, _ = kept("backup", copy)
+    assert code == 0 and "all sound" in out
+    assert kept("backup", copy)[0] == 2
+    code, out, _ = kept("import", copy)
+    assert code == 2
+    with Casebook(tmp_path / "other.sqlite") as book:
+        shelf.save(book, "pack-over-stroke")
+    code, out, _ = kept("import", str(tmp_path / "other.sqlite"))
+    assert code == 0 and out.startswith("1 cases taken over")
+
+
+def test_a_changed_row_is_told_and_stops_nothing_else(kept):
+    import sqlite3
+
+    connection = sqlite3.connect(kept.path, isolation_level=None)
+    connection.execute("DROP TRIGGER entry_stays")
+    connection.execute("UPDATE entry SET by = 'somebody else' WHERE number = 1")
+    connection.close()
+    code, out, err = kept("check")
+    assert (code, out) == (2, "")
+    assert "entry_stays is not as this program makes it" in err
+    code, _, err = kept("show", "1")
+    assert code == 2 and "entry 1 of case 1 was changed" in err
+    assert kept("show", "2")[0] == 0
+
+
+def test_impact_is_told_in_words(kept, capsys, tmp_path):
+    import shutil
+
+    folder = tmp_path / "rules"
+    shutil.copytree(shelf.folder() / "rules", folder)
+    demand = folder / "case/demand.yaml"
+    demand.write_text(demand.read_text(encoding="utf-8").replace("fact: use_factor, value: 1.15", "fact: use_factor, value: 1.32"), encoding="utf-8")
+    command = ["rules", "impact", "--rules", str(folder), "--casebook", kept.path]
+    assert main(command) == 0
+    told = capsys.readouterr()
+    text = " ".join(told.out.split())
+    assert "1 other pick (price +" in text and "1 same pick, other reasons" in text
+    assert "of these came into play in some case: 1" in text
+    assert "rule use-factor-road (edited): came into play in 2" in text
+    assert "Case 1, as told" in told.out and " | Under the new rules: other pick" in told.out
+    assert "2 of 2 cases" in told.err
+    assert main([*command, "--json"]) == 0
+    data = json.loads(capsys.readouterr().out)
+    assert {one["number"]: one["class"] for one in data["results"]} == {1: "other pick", 2: "same pick, other reasons"}
+    assert main([*command, "--case", "2"]) == 0
+    assert "rule use-factor-road" in capsys.readouterr().out
+    (folder / "case/use.yaml").write_text("topic: use\n", encoding="utf-8")
+    assert main(command) == 5

@@ -1,0 +1,132 @@
+"""The long counts of the casebook: every function gives rows (what, how many, result) for the table of the full run.
+
+``python -m tests.full_casebook`` runs them all; AssertionError where anything does not hold.
+"""
+
+import contextlib
+import os
+import random
+import subprocess
+import sys
+import tempfile
+import time
+from pathlib import Path
+
+from advisor.casebook.book import Casebook
+from advisor.casebook.check import check_file
+from tests.benchmarks import casebook as benchmark
+from tests.casebook import shelf, stress, test_impact, test_replay
+
+REPLAYED, KILLED, WRITERS, WRITTEN, STORED = 1000, 200, 8, 500, 10_000
+
+
+@contextlib.contextmanager
+def _folder():
+    """A folder with a record to write, and a cache of its own."""
+    before = os.environ.get("XDG_CACHE_HOME")
+    with tempfile.TemporaryDirectory(prefix="casebook-full-") as name:
+        record = Path(name, "record.json")
+        record.write_text(shelf.made("mild-street-tune"), encoding="utf-8")
+        os.environ["XDG_CACHE_HOME"] = str(Path(name, "cache"))
+        try:
+            yield Path(name), record
+        finally:
+            os.environ.pop("XDG_CACHE_HOME")
+            os.environ.update({} if before is None else {"XDG_CACHE_HOME": before})
+
+
+def replays(count=REPLAYED):
+    """All shipped cases, and random ones whose rules were edited and whose kits were removed since."""
+    with _folder() as (folder, _):
+        with Casebook(folder / "shipped.sqlite") as book:
+            for name in shelf.cases():
+                shelf.save(book, name)
+        shipped = test_replay.replay_all(folder / "shipped.sqlite")
+        assert shipped == len(shelf.cases())
+        same = test_replay.replay_random(folder, count, seed=2026)
+        assert same == count
+    return [
+        ("shipped cases stored and replayed", shipped, "byte-identical"),
+        ("random cases replayed after rules were edited and kits removed", same, "byte-identical"),
+    ]
+
+
+def kills(count=KILLED):
+    """Writers killed at random moments while saving, signing, importing, migrating."""
+    with _folder() as (folder, record):
+        crashes = stress.Crashes(folder, record, seed=2026)
+        for number in range(count):
+            crashes.kill_one(("save", "sign", "import", "open")[number % 4])
+    return [("writers killed at random moments", count, f"{crashes.acknowledged} acknowledged, none lost, all sound")]
+
+
+def crowd(processes=WRITERS, cases=WRITTEN):
+    """Many writers at once."""
+    with _folder() as (folder, record):
+        seconds, count = stress.crowd(folder, record, processes, cases)
+    return [(f"cases written by {processes} processes at once", processes * cases, f"{count} entries, none lost or doubled, {seconds:.0f} s")]
+
+
+def full_disks(count=20):
+    """A disk that runs full: a small file system in memory where this user may make one."""
+    with _folder() as (folder, record):
+        place = folder / "small"
+        place.mkdir()
+        mounted = subprocess.run(["mount", "-t", "tmpfs", "-o", "size=2m", "tmpfs", str(place)], capture_output=True).returncode == 0
+        if not mounted:
+            return [("full disks", 0, "not run: this user may not make a small file system; the size limit stands in the ordinary run")]
+        try:
+            pick, lines = random.Random(7), 0
+            for number in range(count):
+                path = place / f"book{number}.sqlite"
+                with Casebook(path) as book:
+                    shelf.save(book, "mild-street-tune")
+                filler = place / "filler"
+                room = os.statvfs(place)
+                filler.write_bytes(bytes(max(0, room.f_bavail * room.f_frsize - pick.randrange(4096, 400_000))))
+                before = stress.digests(path)
+                writer = stress.start("save", path, record, 1000, "full")
+                told, complaints = writer.communicate()
+                assert writer.returncode == 2 and complaints.count("\n") == 1, complaints
+                assert "could not be" in complaints, complaints
+                filler.unlink()
+                assert check_file(path)[0] == []
+                after = stress.digests(path)
+                acknowledged = [line.split()[2] for line in told.split("\n") if line.count(" ") == 2]
+                assert before.items() <= after.items() and set(acknowledged) <= set(after)
+                lines += len(acknowledged)
+                for left in place.iterdir():
+                    left.unlink()
+        finally:
+            subprocess.run(["umount", str(place)], check=True)
+    return [("full disks", count, f"one error each, {lines} acknowledged, none lost, all sound")]
+
+
+def impact_one_by_one():
+    """Every shipped case under every edit, against deciding one case at a time."""
+    with _folder() as (folder, _):
+        count, met = test_impact.compare_one_by_one(folder / "casebook.sqlite", tuple(shelf.cases()), test_impact.EVERY)
+    return [("cases under edited rules, held against deciding one by one", count, f"equal; classes met: {', '.join(sorted(met))}")]
+
+
+def impact_at_size(stored=STORED):
+    """Rate on one and two cores, memory as cases grow, bytes for each case."""
+    found = benchmark.measure(stored)
+    assert found["growth"] <= 1.5, found
+    return benchmark.rows(found)
+
+
+ALL = (replays, kills, crowd, full_disks, impact_one_by_one, impact_at_size)
+
+
+def main():
+    """Run everything, row by row."""
+    for function in ALL:
+        begun = time.monotonic()
+        for what, count, result in function():
+            print(f"{what}: {count}: {result}", flush=True)
+        print(f"  ({function.__name__}: {time.monotonic() - begun:.0f} s)", flush=True)
+
+
+if __name__ == "__main__":
+    sys.exit(main())
