@@ -30,11 +30,14 @@ def open_content(arguments):
     return read(Sources.chosen(**places), cache=not os.environ.get("LEAST_CLUTCH_NO_CACHE"))
 
 
-def open_decider(arguments):
-    """A `Decider` over the content, with both engines where both can be had."""
+def open_decider(arguments, *, isolated=False):
+    """A `Decider` over the content, with both engines where both can be had.
+
+    ``isolated``: for programs that live on after a decision; the C engine then runs in a process of its own.
+    """
     from ..deciding.decide import decider_of
 
-    return decider_of(open_content(arguments))
+    return decider_of(open_content(arguments), isolated=isolated)
 
 
 def read_case(path, knowledge):

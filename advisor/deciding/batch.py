@@ -91,8 +91,8 @@ class BatchDecider:
     def __init__(self, decider):
         self.decider = decider
         self.knowledge = decider.knowledge
-        self.case_stage = BulkEvaluator(self.knowledge, "case")
-        self.setup_stage = BulkEvaluator(self.knowledge, "setup")
+        self.case_stage = BulkEvaluator(self.knowledge, "case", decider.bases.get("case"))
+        self.setup_stage = BulkEvaluator(self.knowledge, "setup", decider.bases.get("setup"))
         self.requirements = sorted((one for rule in self.knowledge.rules for one in rule.require), key=lambda one: one.id)
         self.topics = {rule.id: rule.topic for rule in self.knowledge.rules}
         self.setup_rules = [rule for rule in sorted(self.knowledge.rules, key=lambda rule: rule.id) if rule.stage == "setup"]

@@ -87,13 +87,15 @@ class Decider:
     """Decides cases with one set of knowledge, one shop and a pair of engines.
 
     ``derive(stage, facts, answered)`` gives a Derivation; it is the injected engine pair (or any one engine).
+    ``bases``: stage -> RuleBase, where they are made already.
     """
 
-    def __init__(self, knowledge, shop, derive, engines_agreed=None):
+    def __init__(self, knowledge, shop, derive, engines_agreed=None, bases=None):
         self.knowledge = knowledge
         self.shop = shop
         self.derive = derive
         self.engines_agreed = engines_agreed
+        self.bases = bases or {}
         self.kits = KitColumns(shop.kits, knowledge)
         self.figures = FigureProgram(knowledge)
         self.rules = {rule.id: rule for rule in knowledge.rules}
@@ -228,17 +230,21 @@ def setup_reads(knowledge):
     return tuple(sorted(names - concluded))
 
 
-def decider_of(content):
-    """A `Decider` over read content (knowledge, kits, platforms, parts), each decision derived by two engines."""
+def decider_of(content, *, isolated=False):
+    """A `Decider` over read content (knowledge, kits, platforms, parts), each decision derived by two engines.
+
+    ``isolated``: the C engine runs in a process of its own, so that its crash is an error and not the program's end.
+    """
     from ..engine.compare import TwoEngines, available_engines
 
-    engines = {stage: TwoEngines(content.knowledge, stage) for stage in ("case", "setup")}
+    engines = {stage: TwoEngines(content.knowledge, stage, isolated=isolated) for stage in ("case", "setup")}
     shop = Shop(content.kits, content.platforms, content.parts, content.hashes)
     return Decider(
         content.knowledge,
         shop,
         lambda stage, facts, answered: engines[stage].derive(facts, answered).derivation,
         engines_agreed=len(available_engines()) > 1,
+        bases={stage: engine.base for stage, engine in engines.items()},
     )
 
 

@@ -22,8 +22,9 @@ _SIGNS = {"above": np.greater, "at_least": np.greater_equal, "below": np.less, "
 class BulkEvaluator:
     """The rules of one stage, ready for columns (see `columns`)."""
 
-    def __init__(self, knowledge, stage):
-        self.base = base = rule_base(knowledge, stage)
+    def __init__(self, knowledge, stage, base=None):
+        """``base``: the stage's RuleBase where another evaluator has made it already."""
+        self.base = base = base or rule_base(knowledge, stage)
         self._conditions, places = [], {}
         steps = []
         for rule in base.rules:

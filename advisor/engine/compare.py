@@ -9,7 +9,6 @@ import threading
 from dataclasses import dataclass
 
 from ..errors import ConflictError, DisagreementError
-from .isolated import IsolatedEvaluator
 from .plain import PlainEvaluator
 from .record import Derivation
 from .rulebase import rule_base
@@ -44,13 +43,17 @@ class TwoEngines:
 
     def __init__(self, knowledge, stage, *, isolated=False):
         self.stage = stage
-        base = rule_base(knowledge, stage)
+        self.base = base = rule_base(knowledge, stage)
         self.evaluators = [PlainEvaluator(base)]
         if "durable-rules" in available_engines():
             from .durable import DurableEvaluator
 
             durable = DurableEvaluator(base)
-            self.evaluators.insert(0, IsolatedEvaluator(durable) if isolated else durable)
+            if isolated:
+                from .isolated import IsolatedEvaluator
+
+                durable = IsolatedEvaluator(durable)
+            self.evaluators.insert(0, durable)
 
     def derive(self, facts, answered=frozenset(), tracer=None):
         """The Agreed derivation of ``facts``; DisagreementError where the engines differ.
