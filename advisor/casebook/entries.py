@@ -100,7 +100,7 @@ def keep(connection, body):
     """Store bytes once; their SHA-256."""
     name = hashlib.sha256(body).hexdigest()
     if connection.execute("SELECT 1 FROM content WHERE sha256 = ?", (name,)).fetchone() is None:
-        connection.execute("INSERT INTO content VALUES (?, ?, ?)", (name, len(body), zlib.compress(body, 9)))
+        connection.execute("INSERT INTO content VALUES (?, ?, ?)", (name, len(body), zlib.compress(body)))
     return name
 
 

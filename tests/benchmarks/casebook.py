@@ -1,7 +1,7 @@
 """How fast a rule change is run over many stored cases, and what that takes.
 
-Stored cases are made from some hundred distinct random cases, each kept many times under names of its own; answers,
-records and knowledge are real, only repeated. ``python -m tests.benchmarks.casebook [CASES]``.
+Stored cases are made from some hundred distinct random callers, each kept many times under names of its own; answers,
+records and knowledge are real, only repeated.
 """
 
 import functools
@@ -12,6 +12,7 @@ import subprocess
 import sys
 import tempfile
 import time
+from dataclasses import replace
 from pathlib import Path
 
 from advisor.casebook import book as books
@@ -38,8 +39,9 @@ with Casebook(path, write=False) as book:
     found = impact.run(book, knowledge, files, processes=processes, fresh=True)
     seconds = time.monotonic() - begun
     summary = found.summary()
-peak = [resource.getrusage(who).ru_maxrss for who in (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN)]
-print(json.dumps({"seconds": seconds, "peak_kb": max(peak), "classes": {name: one["cases"] for name, one in summary["classes"].items()}}))
+used = [resource.getrusage(who) for who in (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN)]
+cpu = sum(one.ru_utime + one.ru_stime for one in used)
+print(json.dumps({"seconds": seconds, "cpu": cpu, "peak_kb": max(one.ru_maxrss for one in used), "classes": {name: one["cases"] for name, one in summary["classes"].items()}}))
 """
 
 
@@ -57,7 +59,7 @@ def fill(path, stored):
             case, made = held[number % len(held)]
             renamed = json.loads(json.dumps(made))
             renamed["case"]["id"] = f"{case.id}-{number}"
-            begun = book.begin(shelf.Case(renamed["case"]["id"], case.platform, case.answers, case.unknown), shelf.files())
+            begun = book.begin(replace(case, id=renamed["case"]["id"]), shelf.files())
             book.decided(begun, renamed, books.currency_of(shelf.decider(), made))
             if number == 0:
                 book.store.wipe_log()
@@ -77,7 +79,7 @@ def edited(folder):
 
 
 def impact(path, rules, processes, cache):
-    """{seconds, peak_kb, classes} of one run in a process of its own."""
+    """{seconds, cpu, peak_kb, classes} of one run in a process of its own."""
     command = [sys.executable, "-c", _MEASURED, str(path), str(rules), str(processes)]
     done = subprocess.run(command, cwd=ROOT, capture_output=True, text=True, env={**os.environ, "XDG_CACHE_HOME": str(cache)})
     assert done.returncode == 0, done.stderr
@@ -85,7 +87,7 @@ def impact(path, rules, processes, cache):
 
 
 def measure(stored=10_000):
-    """{cases, bytes_per_case, rate_1, rate_2, peak_small_kb, peak_kb, growth, classes, fill_rate}."""
+    """{cases, small, bytes_per_case, fill_rate, rate_1, rate_2, peak_small_kb, peak_kb, growth, cpu_ms, classes}."""
     with tempfile.TemporaryDirectory(prefix="casebook-benchmark-") as name:
         folder = Path(name)
         rules = edited(folder / "rules")
@@ -101,7 +103,7 @@ def measure(stored=10_000):
     return {
         "cases": stored, "small": small, "bytes_per_case": size, "fill_rate": fill_rate, "rate_1": stored / one["seconds"],
         "rate_2": stored / two["seconds"], "peak_small_kb": peaks["small.sqlite"]["peak_kb"], "peak_kb": one["peak_kb"],
-        "growth": one["peak_kb"] / peaks["small.sqlite"]["peak_kb"], "classes": one["classes"],
+        "growth": one["peak_kb"] / peaks["small.sqlite"]["peak_kb"], "cpu_ms": 1000 * one["cpu"] / stored, "classes": one["classes"],
     }
 
 
@@ -109,7 +111,7 @@ def rows(found):
     """Table rows (what, how many, result) of a measurement."""
     classes = ", ".join(f"{count} {name}" for name, count in sorted(found["classes"].items()))
     return [
-        ("impact on one core", found["cases"], f"{found['rate_1']:.0f} cases a second"),
+        ("impact on one core", found["cases"], f"{found['rate_1']:.0f} cases a second, {found['cpu_ms']:.1f} ms of CPU each"),
         ("impact on two cores", found["cases"], f"{found['rate_2']:.0f} cases a second"),
         ("impact, classes found", found["cases"], classes),
         (
@@ -120,6 +122,7 @@ def rows(found):
     ]
 
 
-if __name__ == "__main__":
-    for row in rows(measure(int(sys.argv[1]) if len(sys.argv) > 1 else 10_000)):
-        print(*row, sep=": ")
+def tables(smoke=False):
+    """Title -> rows."""
+    found = measure(60 if smoke else 10_000)
+    return {"impact over stored cases": [dict(zip(("what", "cases", "result"), row)) for row in rows(found)]}

@@ -6,7 +6,6 @@ The copy is made once for each test process, so that rules edited while tests ru
 import atexit
 import functools
 import json
-import random
 import shutil
 import tempfile
 from pathlib import Path
@@ -16,8 +15,9 @@ from advisor.casebook import records
 from advisor.casebook.files import Files
 from advisor.deciding.decide import decider_of
 from advisor.knowledge import load
-from advisor.knowledge.model import Answer, Case
 from advisor.knowledge.sources import Sources, read
+
+from ..callers import caller
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -47,9 +47,15 @@ def files():
 
 
 @functools.cache
+def content():
+    """The Content of the copy."""
+    return read(sources(), cache=False)
+
+
+@functools.cache
 def decider():
     """The Decider of the copy, on both engines."""
-    return decider_of(read(sources(), cache=False))
+    return decider_of(content())
 
 
 @functools.cache
@@ -71,41 +77,8 @@ def record(name):
 
 
 def random_cases(count, seed):
-    """Random cases over the platforms on file: most of what is needed answered, values from anywhere in range."""
-    pick, knowledge = random.Random(seed), decider().knowledge
-    asked = [fact for fact in knowledge.facts.values() if fact.source == "asked"]
-    usual = {
-        "engine_torque": lambda: round(pick.uniform(150, 700)), "main_use": lambda: pick.choice(knowledge.facts["main_use"].choices),
-        "sanctioned_racing": lambda: pick.random() < 0.2,
-    }
-    for number in range(count):
-        share = pick.choice((0.1, 0.3, 0.6))
-        answers, unknown = {}, []
-        for fact in asked:
-            if fact.name in usual and pick.random() < 0.9:
-                answers[fact.name] = Answer(_float(usual[fact.name]()), pick.choice(("measured", "stated")))
-            elif pick.random() < share and not fact.platform:
-                answers[fact.name] = Answer(_value(pick, fact), "stated")
-            elif pick.random() < 0.1:
-                unknown.append(fact.name)
-        platform = pick.choice(decider().shop.platforms).id
-        yield Case(f"random-{seed}-{number}", platform, answers, tuple(sorted(unknown)))
-
-
-def _value(pick, fact):
-    if fact.choices:
-        if fact.kind == "list":
-            return tuple(sorted(pick.sample(fact.choices, pick.randint(0, len(fact.choices)))))
-        return pick.choice(fact.choices)
-    if fact.kind == "flag":
-        return pick.random() < 0.5
-    if fact.kind == "text":
-        return "23 x 26 mm"
-    return float(f"{pick.uniform(fact.low, fact.high):.4g}") if pick.random() < 0.9 else float(fact.low)
-
-
-def _float(value):
-    return float(value) if isinstance(value, int) and not isinstance(value, bool) else value
+    """Random callers; the same seed gives the same."""
+    return (caller(seed * 1_000_000 + number, content()) for number in range(count))
 
 
 def save(book, case_id, **who):
