@@ -61,3 +61,9 @@ def cases():
     """The shipped cases by id, in order of file name."""
     found = (load.case(path, knowledge()) for path in sorted((SCENARIOS / "cases").glob("*.yaml")))
     return {case.id: case for case in found}
+
+
+@functools.cache
+def decided(name):
+    """The Decision of a shipped case on the plain chainer."""
+    return plain().decide(cases()[name])

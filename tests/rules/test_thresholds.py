@@ -1,0 +1,166 @@
+"""Every numeric limit in every rule, at it, just below and just above.
+
+Conditions run through the plain chainer and the bulk evaluator, requirements through the checks of deciding. What
+must come out is the plain meaning of the words, written down here once more.
+"""
+
+import functools
+
+import numpy as np
+import pytest
+
+from advisor.deciding.checks import FAIL, PASS, check
+from advisor.deciding.columns import Column, FactColumns
+from advisor.engine.bulk import BulkEvaluator
+from advisor.engine.columns import columns
+from advisor.engine.plain import compile_plain
+from advisor.knowledge import rule_tests
+from advisor.knowledge.model import ORDERED_TESTS, FactRef
+
+from .mutants import step
+from .shop import RULES, knowledge
+
+# Just below, at, just above.
+HOLDS = {
+    "above": (False, False, True),
+    "at_least": (False, True, True),
+    "below": (True, False, False),
+    "at_most": (True, True, False),
+    "low end": (False, True, True),
+    "high end": (True, True, False),
+}
+
+
+@functools.cache
+def plain(stage):
+    return compile_plain(knowledge(), stage)
+
+
+@functools.cache
+def bulk(stage):
+    return BulkEvaluator(knowledge(), stage)
+
+
+def ends(part, test):
+    """(limit, word in HOLDS) of a condition or requirement."""
+    if test == "between":
+        return list(zip(part.limit, ("low end", "high end"), strict=True))
+    return [(part.limit, test)]
+
+
+def conditions():
+    """(rule, condition, limit, word) for every ordered condition."""
+    for rule in knowledge().rules:
+        for condition in rule.all + rule.any:
+            if condition.test in ORDERED_TESTS:
+                for limit, word in ends(condition, condition.test):
+                    yield rule, condition, limit, word
+
+
+@functools.cache
+def firing_tests():
+    """Rule id -> the rule tests in which it fires."""
+    found = {}
+    for test in rule_tests.read_folder(RULES, knowledge()):
+        for name in test.fired:
+            found.setdefault(name, []).append(test)
+    return found
+
+
+def name_of(one):
+    rule, part, _, word = one
+    return f"{rule.id}-{getattr(part, 'fact', '') or part.id}-{word.replace(' ', '-')}"
+
+
+@pytest.mark.parametrize("rule, condition, limit, word", list(conditions()), ids=map(name_of, conditions()))
+def test_a_condition_turns_exactly_at_its_limit(rule, condition, limit, word):
+    fact = knowledge().facts[condition.fact]
+    seen = 0
+    for test in firing_tests()[rule.id]:
+        if condition in rule.any and len(rule.any) > 1 and condition.fact not in test.given:
+            continue
+        at = test.given[limit.name] if isinstance(limit, FactRef) else limit
+        size = step(fact, at)
+        values = (
+            [max([c for c in fact.choices if c < at], default=at), at, min([c for c in fact.choices if c > at], default=at)]
+            if fact.choices
+            else [at - size, at, at + size]
+        )
+        found, wanted = [], []
+        for place, value in enumerate(values):
+            others = [one for one in rule.all if one.fact == condition.fact and one is not condition]
+            if fact.choices and value == at and place != 1:
+                continue
+            if not all(one.test == "known" or _meets(one, value, test.given) for one in others):
+                continue
+            given = {**test.given, condition.fact: value}
+            found.append(_fires(rule, given, test.answered))
+            wanted.append((HOLDS[word][place], HOLDS[word][place]))
+        assert found == wanted, (test.name, values)
+        seen += len(found)
+    assert seen >= 2
+
+
+def _meets(condition, value, given):
+    for limit, word in ends(condition, condition.test):
+        at = given.get(limit.name) if isinstance(limit, FactRef) else limit
+        if not HOLDS[word][1 + (value > at) - (value < at)]:
+            return False
+    return True
+
+
+def _fires(rule, given, answered):
+    derived = plain(rule.stage).derive(given, answered)
+    masks = columns(bulk(rule.stage).base.facts, [(given, answered)])
+    return rule.id in derived.fired(), bool(bulk(rule.stage).derive(*masks, 1).fired(rule.id)[0])
+
+
+def requirements():
+    """(rule, requirement, limit, word) for every requirement with an ordered comparison."""
+    for rule in knowledge().rules:
+        for one in rule.require:
+            if one.compare in (*HOLDS, "between"):
+                for limit, word in ends(one, one.compare):
+                    yield rule, one, limit, word
+
+
+class Three:
+    """Three kits (or their figures) that differ in one number alone."""
+
+    def __init__(self, values, of_kits):
+        self.values, self.of_kits = values, of_kits
+
+    def __len__(self):
+        return len(self.values)
+
+    def field(self, name):
+        if name in self.of_kits:
+            return _column([self.of_kits[name][0]] * 3)
+        return _column(self.values)
+
+    column = field
+
+
+def _column(values):
+    array = np.empty((1, len(values)), dtype=float if isinstance(values[0], float) else object)
+    array[0] = values
+    return Column(array, np.ones(array.shape, dtype=bool))
+
+
+@pytest.mark.parametrize("rule, requirement, limit, word", list(requirements()), ids=map(name_of, requirements()))
+def test_a_requirement_turns_exactly_at_its_limit(rule, requirement, limit, word):
+    words = knowledge().figures if requirement.source == "figure" else knowledge().kit_fields
+    facts = {}
+    at = limit
+    if isinstance(limit, FactRef):
+        fact = knowledge().facts[limit.name]
+        at = facts[limit.name] = fact.low + 1.0 if fact.low is not None else 100.0
+    size = step(words[requirement.measure], at)
+    kits = Three([at - size, at, at + size], dict(requirement.of_kits))
+    checked = check(requirement, np.ones((1, 1), dtype=bool), kits, FactColumns.of_case(facts), kits)
+    assert [bool(one == PASS) for one in checked.status[0]] == list(HOLDS[word])
+    assert set(checked.status[0]) <= {PASS, FAIL}
+
+
+def test_there_are_limits_to_test():
+    assert len(list(conditions())) >= 60 and len(list(requirements())) >= 40
