@@ -39,12 +39,14 @@ class Mutant(NamedTuple):
 def mutants(rule, knowledge):
     """Every Mutant of one rule, in a fixed order."""
     yield Mutant(rule, "deleted", None)
+    copied = {one.value.name for one in rule.conclude if isinstance(one.value, FactRef)}
     for name in ("all", "any"):
         conditions = getattr(rule, name)
         for place, condition in enumerate(conditions):
             for what, changed in _of_condition(condition, knowledge):
                 yield _with(rule, name, conditions, place, changed, f"{condition.fact} {condition.test}: {what}")
-            yield _with(rule, name, conditions, place, None, f"{condition.fact} {condition.test}: dropped")
+            if condition.test != "known" or condition.fact not in copied:  # what is copied must be known anyway
+                yield _with(rule, name, conditions, place, None, f"{condition.fact} {condition.test}: dropped")
     for place, conclusion in enumerate(rule.conclude):
         for what, changed in _of_conclusion(conclusion, knowledge):
             yield _with(rule, "conclude", rule.conclude, place, changed, f"{conclusion.fact}: {what}")
@@ -73,8 +75,16 @@ def _moved(part, word):
         return
     for place, limit in enumerate(limits):
         for sign in (1, -1):
-            moved = limits[:place] + (limit + sign * step(word, limit),) + limits[place + 1 :]
+            moved = limits[:place] + (_next(word, limit, sign),) + limits[place + 1 :]
             yield f"limit {'up' if sign > 0 else 'down'}", moved if isinstance(part.limit, tuple) else moved[0]
+
+
+def _next(word, limit, sign):
+    """The limit one step further; among choices the next choice."""
+    choices = [one for one in getattr(word, "choices", ()) if (one - limit) * sign > 0]
+    if choices:
+        return min(choices, key=lambda one: abs(one - limit))
+    return round(limit + sign * step(word, limit), 9)
 
 
 class _Part(NamedTuple):
