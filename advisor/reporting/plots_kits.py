@@ -17,11 +17,11 @@ def plane(page):
     for kit in shown:
         x, y = kit["figures"]["holding_margin"], picture.at(kit["figures"]["pedal_force_n"], "N")
         if kit["verdict"] == "picked":
-            axes.plot(x, y, marker="*", markersize=15, color=INK, zorder=5)
+            axes.plot(x, y, linestyle="none", marker="*", markersize=15, color=INK, zorder=5)
         elif kit["verdict"] == "passes":
-            axes.plot(x, y, marker="o", markersize=6, markerfacecolor="white", markeredgecolor=INK, zorder=4)
+            axes.plot(x, y, linestyle="none", marker="o", markersize=6, color=INK, markerfacecolor="white", zorder=4)
         elif kit["verdict"] == "unjudged":
-            axes.plot(x, y, marker="x", markersize=6, color=GREY, zorder=3)
+            axes.plot(x, y, linestyle="none", marker="x", markersize=6, color=GREY, zorder=3)
         else:
             axes.text(x, y, picture.words(why(page, kit)[0]), ha="center", va="center", fontsize=8, color=GREY, zorder=3)
     _span(axes, [kit["figures"]["holding_margin"] for kit in shown], [picture.at(kit["figures"]["pedal_force_n"], "N") for kit in shown])
@@ -65,7 +65,7 @@ def _key(picture, axes, shown):
     for verdict, mark, face, size in styles:
         if verdict in verdicts:
             words = picture.words({"picked": "pick", "passes": "passes", "unjudged": "not known"}[verdict])
-            axes.plot([], [], linestyle="none", marker=mark, markersize=size, markerfacecolor=face, markeredgecolor=INK, label=words)
+            axes.plot([], [], linestyle="none", marker=mark, markersize=size, color=INK, markerfacecolor=face, label=words)
     if "failed" in verdicts:
-        axes.plot([], [], linestyle="none", label=picture.words("letter: fails, key below"))
+        axes.plot([], [], linestyle="none", color=GREY, label=picture.words("letter: fails, key below"))
     picture.key(axes)

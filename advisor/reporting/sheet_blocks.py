@@ -51,6 +51,11 @@ def pieces(*parts):
     return tuple(flat)
 
 
+def clean(text):
+    """Text without characters that command a terminal, a printer or the direction of reading."""
+    return "".join(char if char.isprintable() else " " if char.isspace() else "\ufffd" for char in text)
+
+
 def plain(parts, blank="________"):
     """Pieces as plain text; blanks as a line to write on."""
     made = []
@@ -60,7 +65,7 @@ def plain(parts, blank="________"):
         elif isinstance(part, Blank):
             made.append(f"{blank} {part.unit}".rstrip())
         else:
-            made.append(part.text)
+            made.append(clean(part.text))
     return "".join(made)
 
 

@@ -27,7 +27,7 @@ def _before(page):
         for place, one in enumerate(page.made["setup"]["fitted_by"])
     ]
     return section(
-        "before", "Who fits it, and whose word counts", bullets(who) if who else None,
+        "who", "Who fits it, and whose word counts", bullets(who) if who else None,
         paragraph("The instructions of the makers of car and clutch, local rules and licensed practice come before this sheet, torques included.", kind="warning"),
     )
 

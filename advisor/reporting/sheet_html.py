@@ -6,7 +6,7 @@ import jinja2
 from markupsafe import Markup
 
 from . import drawing, drawing_reasons, plots_heat, plots_kits, plots_release, plots_torque
-from .sheet_blocks import Blank, Bullets, Figure, Number, Paragraph, Said, Table, Tree, plain
+from .sheet_blocks import Blank, Bullets, Figure, Number, Paragraph, Said, Table, Tree, clean, plain
 
 
 def pictures():
@@ -31,7 +31,7 @@ def _environment():
         "figure": lambda one: isinstance(one, Figure), "tree": lambda one: isinstance(one, Tree),
     }
     # The drawings are markup made here, every word in them escaped where it was put in.
-    environment.filters |= {"plain": plain, "drawn": lambda figure: Markup(figure.svg), "longest": _longest}
+    environment.filters |= {"plain": plain, "drawn": lambda figure: Markup(figure.svg), "longest": _longest, "clean": clean}
     return environment
 
 

@@ -53,10 +53,11 @@ def _fork(sheet):
 
 
 def _fixed(sheet):
+    least, _, _ = ends("fixed_bearing_gap_in_service")
     within(
         sheet, "bearing_gap", *_own(sheet, "fixed_bearing_gap"),
-        f"The bearing would hold the clutch open as the facings wear: {_SHIM_OUT} In service it is set again before it comes to "
-        f"{shown(ends('fixed_bearing_gap_in_service')[0])}.",
+        f"The bearing would hold the clutch open as the facings wear: {_SHIM_OUT} "
+        f"In service it is set again before it comes to {shown(least)}.",
         "The piston would run out of its seal: shim the bearing towards the engine.",
     )
     if sheet.has("bearing_stroke_max", "bearing_travel_needed") and sheet.value("bearing_gap") >= 0:

@@ -1,0 +1,92 @@
+"""Sheets in Debian's Chromium: no finding of axe-core, nothing wider than the screen, nothing fetched."""
+
+import pytest
+from playwright import sync_api as playwright
+
+from . import made
+from .tools import node_tools, program  # noqa: F401  a fixture
+
+RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
+SHEETS = [("pack-over-stroke", audience) for audience in made.AUDIENCES] + [
+    ("not-on-file-measured", "fitter"), ("nothing-fits", "customer"), ("nothing-fits", "lead"), ("answers-missing", "customer"),
+]
+
+
+@pytest.fixture(scope="module")
+def browser():
+    """Chromium of the system."""
+    path = program("chromium", "chromium")
+    with playwright.sync_playwright() as started:
+        found = started.chromium.launch(executable_path=path, args=["--no-sandbox"])
+        yield found
+        found.close()
+
+
+@pytest.fixture(scope="module")
+def files(tmp_path_factory):
+    """The sheets as files."""
+    folder = tmp_path_factory.mktemp("sheets")
+    for name, audience in SHEETS:
+        (folder / f"{name}-{audience}.html").write_text(made.html(name, audience), encoding="utf-8")
+    return folder
+
+
+def opened(browser, files, name, audience, width):
+    """A page of that width; requests and console messages are collected."""
+    page = browser.new_page(viewport={"width": width, "height": 900})
+    page.heard = []
+    page.on("request", lambda request: page.heard.append(request.url))
+    page.on("console", lambda message: page.heard.append(message.text))
+    page.on("pageerror", lambda error: page.heard.append(str(error)))
+    page.goto((files / f"{name}-{audience}.html").as_uri())
+    return page
+
+
+@pytest.mark.parametrize("name, audience", SHEETS)
+def test_axe_finds_nothing(browser, files, node_tools, name, audience):  # noqa: F811
+    source = (node_tools / "node_modules" / "axe-core" / "axe.min.js").read_text(encoding="utf-8")
+    # Contrast is a sum over the style sheet (see test_html); on the long page of the lead axe takes a minute over it.
+    rules = {"color-contrast": {"enabled": audience != "lead"}}
+    for width in (360, 1280) if audience != "lead" else (360,):
+        page = opened(browser, files, name, audience, width)
+        page.evaluate(source)
+        found = page.evaluate("([tags, rules]) => axe.run({runOnly: tags, rules, resultTypes: ['violations']})", [RULES, rules])
+        assert [(one["id"], one["impact"], one["nodes"][0]["html"][:200]) for one in found["violations"]] == []
+        assert len(found["passes"]) > 20
+        page.close()
+
+
+def test_axe_would_find_something(browser, files, node_tools):  # noqa: F811
+    source = (node_tools / "node_modules" / "axe-core" / "axe.min.js").read_text(encoding="utf-8")
+    page = opened(browser, files, "pack-over-stroke", "customer", 800)
+    page.evaluate("document.querySelector('[role=img]').removeAttribute('aria-label'); document.querySelector('p').style.color = '#ccc'")
+    page.evaluate(source)
+    found = page.evaluate(f"axe.run({{runOnly: {RULES}}})")
+    assert {"role-img-alt", "color-contrast"} <= {one["id"] for one in found["violations"]}
+    page.close()
+
+
+@pytest.mark.parametrize("name, audience", SHEETS)
+def test_nothing_is_wider_than_the_screen_and_nothing_is_fetched(browser, files, name, audience):
+    for width in (320, 360, 800):
+        page = opened(browser, files, name, audience, width)
+        assert page.evaluate("document.documentElement.scrollWidth") <= width
+        assert page.heard == [(files / f"{name}-{audience}.html").as_uri()]
+        # Letters in drawings stay readable on a phone: none smaller than 7 px (the graph scrolls instead of shrinking).
+        sizes = page.evaluate(
+            "[...document.querySelectorAll('svg')].map(s => { const t = s.querySelector('text'); return t ? "
+            "t.getBoundingClientRect().height : 99 })"
+        )
+        assert min(sizes, default=99) >= (8 if width >= 360 else 7)
+        page.close()
+
+
+def test_on_paper_nothing_is_cut_off(browser, files):
+    """A4 less its margins at 96 px to the inch."""
+    for name, audience in SHEETS:
+        page = opened(browser, files, name, audience, 695)
+        page.emulate_media(media="print")
+        wide = page.evaluate("[...document.querySelectorAll('table')].filter(t => t.getBoundingClientRect().right > 696).length")
+        assert wide == 0, (name, audience)
+        assert page.evaluate("document.documentElement.scrollWidth") <= 696
+        page.close()

@@ -1,0 +1,90 @@
+"""PDFs: the words of the page, the paper asked for, tagged for readers, the same bytes, nothing off the paper."""
+
+import io
+import re
+import subprocess
+import sys
+
+import pypdf
+import pytest
+from PIL import Image
+
+from advisor.reporting import sheet, sheet_pdf
+from advisor.reporting.sheet_blocks import Number, walk
+
+from . import made
+from .tools import program
+
+SHEETS = (("pack-over-stroke", "customer"), ("not-on-file-measured", "fitter"), ("nothing-fits", "customer"))
+#: Points. ISO 216 A4 210 x 297 mm; ANSI/ASME Y14.1 letter 8.5 x 11 in.
+PAPER = {"a4": (210 / 25.4 * 72, 297 / 25.4 * 72), "letter": (612, 792)}
+
+
+def pdf(name, audience, paper="a4"):
+    """The PDF of a sheet."""
+    return sheet.sheet(made.record(name), made.words(), audience, "pdf", paper=paper)
+
+
+@pytest.fixture(scope="module")
+def printed():
+    """Every sheet printed once."""
+    return {one: pdf(*one) for one in SHEETS}
+
+
+@pytest.mark.parametrize("one", SHEETS)
+def test_the_words_of_the_page_are_on_paper(printed, one):
+    text = "".join(page.extract_text() for page in pypdf.PdfReader(io.BytesIO(printed[one])).pages)
+    squeezed = re.sub(r"\s+", "", text)
+    for _, part in walk(made.document(*one)):
+        if isinstance(part, Number):
+            assert re.sub(r"\s+", "", part.text) in squeezed, part
+    assert "Inventedshop" in squeezed
+
+
+@pytest.mark.parametrize("paper", PAPER)
+def test_the_paper_asked_for(paper):
+    reader = pypdf.PdfReader(io.BytesIO(pdf("nothing-fits", "customer", paper)))
+    for page in reader.pages:
+        assert (float(page.mediabox.width), float(page.mediabox.height)) == pytest.approx(PAPER[paper], abs=0.6)
+
+
+@pytest.mark.parametrize("one", SHEETS)
+def test_it_is_tagged_and_titled_and_dateless(printed, one):
+    reader = pypdf.PdfReader(io.BytesIO(printed[one]))
+    root = reader.trailer["/Root"]
+    assert root["/MarkInfo"]["/Marked"] and "/StructTreeRoot" in root and root["/Lang"] == "en"
+    assert reader.metadata.title and reader.metadata.creation_date is None and reader.metadata.modification_date is None
+    fonts = {font["/BaseFont"].rpartition("+")[2] for page in reader.pages for font in (ref.get_object() for ref in page["/Resources"]["/Font"].values())}
+    assert all(font.startswith("DejaVu") for font in fonts), fonts
+
+
+def test_the_same_bytes_in_another_process(printed):
+    """Another process with another seed of Python's hashes prints the same file."""
+    one = SHEETS[0]
+    script = f"import sys; from tests.reporting.test_pdf import pdf; sys.stdout.buffer.write(pdf(*{one!r}))"
+    ran = subprocess.run([sys.executable, "-c", script], capture_output=True, cwd=made.ROOT, env={"PYTHONHASHSEED": "77", "PATH": "/usr/bin:/bin", "HOME": "/nowhere"})
+    assert ran.stdout == printed[one], ran.stderr.decode()[-500:]
+
+
+def test_nothing_runs_off_the_paper(printed, tmp_path):
+    """Rendered by poppler: something stands on every page, and the outer 8 mm are white."""
+    program("pdftoppm", "poppler-utils")
+    for number, one in enumerate(SHEETS):
+        (tmp_path / "sheet.pdf").write_bytes(printed[one])
+        subprocess.run(["pdftoppm", "-r", "50", "-gray", "-png", tmp_path / "sheet.pdf", tmp_path / f"page{number}"], check=True)
+        pages = sorted(tmp_path.glob(f"page{number}*.png"))
+        assert pages
+        for page in pages:
+            with Image.open(page).convert("L") as image:
+                wide, high = image.size
+                edge = int(8 / 25.4 * 50)
+                assert image.getextrema()[0] < 100
+                for box in ((0, 0, edge, high), (wide - edge, 0, wide, high), (0, 0, wide, edge)):
+                    assert image.crop(box).getextrema()[0] > 250, (one, page.name, box)
+
+
+def test_a_pdf_fetches_nothing():
+    with pytest.raises(ValueError, match="needs nothing from"):
+        sheet_pdf._refuse("file:///etc/passwd")
+    with pytest.raises(ValueError, match="needs nothing from"):
+        sheet_pdf._refuse("http://127.0.0.1/")
