@@ -42,7 +42,11 @@ def interviews(count=CALLERS):
     number = len(counts)
     return [
         ("interviews: questions asked", number, f"median {median:g}, most {most}; {undecided} without a decision"),
-        ("completions of what was left unasked that keep the pick", number * 200, f"{np.mean(kept):.1%}, worst twentieth of interviews {worst:.1%}"),
+        (
+            "completions of what was left unasked that keep the pick",
+            number * 200,
+            f"{np.mean(kept):.1%}, worst twentieth of interviews {worst:.1%}",
+        ),
         ("the same, drawn from the whole sane range", number * 200, f"{np.mean(wide):.1%}"),
         ("in a fixed order: questions asked", number, f"median {np.median(whole):g}, most {max(whole)}"),
         ("in a fixed order, stopped after as many questions: pick kept", number * 200, f"{np.mean(early):.1%}"),
@@ -79,7 +83,13 @@ def kills(count=KILLS):
 
 def lines(count=LINES):
     """Random strings as answers."""
-    return [("random strings read as answers at six questions", read_all(random_lines(count, seed=2)), "read or refused, no traceback")]
+    return [
+        (
+            "random strings read as answers at six questions",
+            read_all(random_lines(count, seed=2)),
+            "read or refused, no traceback",
+        )
+    ]
 
 
 def rows():

@@ -21,12 +21,24 @@ from .recommend import EXIT
 def add(parser):
     """Options of the command."""
     group = parser.add_argument_group("the case")
-    group.add_argument("--case", metavar="FILE", help="keep the case in this file (default: a new file in the user's data folder)")
     group.add_argument(
-        "--resume", nargs="?", const="", metavar="NAME", help="go on with a saved interview: the last one, one by name, or the one of --case"
+        "--case", metavar="FILE", help="keep the case in this file (default: a new file in the user's data folder)"
+    )
+    group.add_argument(
+        "--resume",
+        nargs="?",
+        const="",
+        metavar="NAME",
+        help="go on with a saved interview: the last one, one by name, or the one of --case",
     )
     group.add_argument("--list", action="store_true", help="show the saved interviews and stop")
-    group.add_argument("--casebook", nargs="?", const="", metavar="FILE", help="keep the decision in the casebook as well (default: the one in your data folder)")
+    group.add_argument(
+        "--casebook",
+        nargs="?",
+        const="",
+        metavar="FILE",
+        help="keep the decision in the casebook as well (default: the one in your data folder)",
+    )
     group.add_argument("--by", default="", metavar="NAME", help="who took the call, for the casebook")
     group.add_argument("--car", metavar="ID", help="the car, if it is known already; none if it is not on file")
     group = parser.add_argument_group("how it asks")
@@ -94,10 +106,18 @@ def _path(arguments, store):
         path = Path(arguments.case)
         if arguments.resume is not None:
             if not path.is_file():
-                raise InputError(f"there is no case file {str(path)!r} to go on with.", value=str(path), remedy="Leave --resume out to begin it.")
+                raise InputError(
+                    f"there is no case file {str(path)!r} to go on with.",
+                    value=str(path),
+                    remedy="Leave --resume out to begin it.",
+                )
             return path, True
         if path.exists():
-            raise InputError(f"the case file {str(path)!r} is there already.", value=str(path), remedy="Add --resume to go on with it, or name another file.")
+            raise InputError(
+                f"the case file {str(path)!r} is there already.",
+                value=str(path),
+                remedy="Add --resume to go on with it, or name another file.",
+            )
         return path, False
     if arguments.resume is None:
         return store.new_path(), False
@@ -106,7 +126,9 @@ def _path(arguments, store):
         found = [path for path in found if path.stem == arguments.resume]
     if not found:
         wanted = f"no saved interview {arguments.resume!r}" if arguments.resume else "no saved interview"
-        raise InputError(f"there is {wanted}.", value=arguments.resume, remedy="advisor interview --list shows what there is.")
+        raise InputError(
+            f"there is {wanted}.", value=arguments.resume, remedy="advisor interview --list shows what there is."
+        )
     return found[0], True
 
 
@@ -126,12 +148,16 @@ def _talk(arguments, decider, held, resuming):
         state = State(case_id(held.path))
     reader = Reader(knowledge, decider.shop.platforms)
     teller = Teller(knowledge, decider.shop, plain=arguments.plain_words, system=arguments.units)
-    talk = Talk(Chooser(Sampler(decider), in_order=arguments.in_order), reader, teller, held, state, rules=knowledge.sha256)
+    talk = Talk(
+        Chooser(Sampler(decider), in_order=arguments.in_order), reader, teller, held, state, rules=knowledge.sha256
+    )
     if not resuming:
         # Written at once, so that a folder that cannot be written to is known before anything is said.
         held.save(state, rules_sha256=knowledge.sha256)
     if side.get("rules_sha256") not in (None, knowledge.sha256):
-        sys.stderr.write("The rules have changed since this interview was left; the advice is worked out by the new ones.\n")
+        sys.stderr.write(
+            "The rules have changed since this interview was left; the advice is worked out by the new ones.\n"
+        )
     if arguments.car is not None and state.car is None:
         talk.take(f"car = {arguments.car}", common.width())
         if talk.state.car is None:
@@ -149,7 +175,11 @@ def case_id(path):
 
 def _plain(arguments):
     return (
-        arguments.plain or arguments.json or os.environ.get("TERM", "dumb") in ("dumb", "") or not sys.stdin.isatty() or not sys.stdout.isatty()
+        arguments.plain
+        or arguments.json
+        or os.environ.get("TERM", "dumb") in ("dumb", "")
+        or not sys.stdin.isatty()
+        or not sys.stdout.isatty()
     )
 
 
@@ -173,7 +203,9 @@ def _converse(arguments, talk, say):
         if hasattr(sys.stdin, "reconfigure"):
             # Bytes that are no text reach the reader as signs it refuses, instead of ending the program.
             sys.stdin.reconfigure(errors="surrogateescape")
-        return lines.run(talk, lines.reader_of(sys.stdin, sys.stderr if arguments.json else sys.stdout), say, common.width)
+        return lines.run(
+            talk, lines.reader_of(sys.stdin, sys.stderr if arguments.json else sys.stdout), say, common.width
+        )
     from ..interview import terminal
 
     return terminal.run(talk, say, common.width)
@@ -182,7 +214,11 @@ def _converse(arguments, talk, say):
 def _resume_command(arguments, path):
     import shlex
 
-    named = f"--case {shlex.quote(str(path))} --resume" if arguments.case is not None else f"--resume {shlex.quote(path.stem)}"
+    named = (
+        f"--case {shlex.quote(str(path))} --resume"
+        if arguments.case is not None
+        else f"--resume {shlex.quote(path.stem)}"
+    )
     return f"advisor interview {named}"
 
 

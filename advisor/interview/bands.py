@@ -57,7 +57,11 @@ class Band:
             found = np.where(
                 inside < below,
                 self.low + inside * (self.high - self.low) / (1.0 - COMMONEST),
-                np.where(inside < below + COMMONEST, self.common, self.low + (inside - COMMONEST) * (self.high - self.low) / (1.0 - COMMONEST)),
+                np.where(
+                    inside < below + COMMONEST,
+                    self.common,
+                    self.low + (inside - COMMONEST) * (self.high - self.low) / (1.0 - COMMONEST),
+                ),
             )
         if self.step:
             found = np.clip(np.round(found / self.step) * self.step, self.low, self.high)
@@ -67,17 +71,35 @@ class Band:
 #: For facts without an assumed value: (low, high) in the fact's unit, or as a multiple of what the platform holds,
 #: where it holds it; and why.
 _SPANS = {
-    "engine_torque": ("stock_torque", 1.0, TUNED_MOST, (150.0, 600.0), "callers ask from the standard engine to twice its torque"),
+    "engine_torque": (
+        "stock_torque",
+        1.0,
+        TUNED_MOST,
+        (150.0, 600.0),
+        "callers ask from the standard engine to twice its torque",
+    ),
     "engine_power": ("stock_power", 1.0, TUNED_MOST, (80.0, 400.0), "as the torque"),
     "engine_power_speed_rpm": ("redline_rpm", 0.7, 0.95, (4500.0, 7500.0), "power peaks a little below the red line"),
     "boost_pressure": (None, 0, 0, (0.3, 1.8), "road turbo engines, standard to tuned"),
     "nitrous_power": (None, 0, 0, (0.0, 75.0), "no shot or a small one"),
-    "launch_speed_rpm": ("redline_rpm", 0.35, 0.75, (2000.0, 5500.0), "from a brisk start to a launch near the torque peak"),
+    "launch_speed_rpm": (
+        "redline_rpm",
+        0.35,
+        0.75,
+        (2000.0, 5500.0),
+        "from a brisk start to a launch near the torque peak",
+    ),
     "shift_speed_rpm": ("redline_rpm", 0.8, 1.05, (5500.0, 8500.0), "around the red line"),
     "displacement": (None, 0, 0, (1000.0, 4000.0), "passenger cars"),
     "towed_mass": (None, 0, 0, (0.0, 1800.0), "nothing up to a braked trailer"),
     "budget": (None, 0, 0, (300.0, 2500.0), "from a standard clutch to a pack"),
-    "gearbox_torque_rating": ("stock_torque", 1.05, 1.8, (250.0, 700.0), "gearboxes are chosen a little above their engine"),
+    "gearbox_torque_rating": (
+        "stock_torque",
+        1.05,
+        1.8,
+        (250.0, 700.0),
+        "gearboxes are chosen a little above their engine",
+    ),
     "crank_end_float": (None, 0, 0, (0.06, 0.35), "new to worn, common practice, no source"),
     "nitrous_speed_rpm": (None, 0, 0, (2500.0, 4500.0), "from the lowest in use to well up the range"),
     "master_bore": (None, 0, 0, (15.0, 25.4), "clutch master cylinders of passenger cars"),
@@ -102,16 +124,26 @@ def band(fact, known, kits):
     if fact.choices and fact.kind in ("choice", "number"):
         return _closed(fact, tuple(fact.choices), unknown, left)
     if fact.kind != "number":
-        texts = tuple(sorted({kit.fields[fact.name] for kit in kits if isinstance(kit.fields.get(fact.name), str)})) or ("",)
+        texts = tuple(
+            sorted({kit.fields[fact.name] for kit in kits if isinstance(kit.fields.get(fact.name), str)})
+        ) or ("",)
         return Band(fact.name, "what the kits on file have, each as likely", texts, (1.0,) * len(texts), none=left)
     step = fact.resolution or 0.0
-    if unknown is not None and unknown.do == "assume" and unknown.low is not None and unknown.high is not None and unknown.low < unknown.high:
+    if (
+        unknown is not None
+        and unknown.do == "assume"
+        and unknown.low is not None
+        and unknown.high is not None
+        and unknown.low < unknown.high
+    ):
         told = f"half say the assumed value, the rest spread from low to high; {unknown.basis}"
         return Band(fact.name, told, low=unknown.low, high=unknown.high, common=unknown.value, step=step, none=left)
     tuned = _tune(fact.name, known)
     if tuned is not None:
         (low, high), why = tuned
-        return Band(fact.name, f"{why}, {_JUDGED}", low=_inside(low, fact), high=_inside(high, fact), step=step, none=left)
+        return Band(
+            fact.name, f"{why}, {_JUDGED}", low=_inside(low, fact), high=_inside(high, fact), step=step, none=left
+        )
     if fact.name in _SPANS:
         scaled_by, least, most, span, why = _SPANS[fact.name]
         base = known.get(scaled_by) if scaled_by else None
@@ -126,7 +158,10 @@ def band(fact, known, kits):
 
 def _tune(name, known):
     """((low, high), why) of torque or power where the other one, or the state of the engine, already tells it."""
-    pairs = {"engine_torque": ("stock_torque", "engine_power", "stock_power"), "engine_power": ("stock_power", "engine_torque", "stock_torque")}
+    pairs = {
+        "engine_torque": ("stock_torque", "engine_power", "stock_power"),
+        "engine_power": ("stock_power", "engine_torque", "stock_torque"),
+    }
     if name not in pairs:
         return None
     own, other, others = (known.get(one) for one in pairs[name])
@@ -152,18 +187,26 @@ def _closed(fact, values, unknown, left):
         wanted = tuple(value for value in values if value == unknown.value or others is None or value in others)
         share = (1.0 - COMMONEST) / max(1, len(wanted) - 1)
         weights = tuple(COMMONEST if value == unknown.value else share for value in wanted)
-        return Band(fact.name, f"half say the assumed answer, the others as likely; {unknown.basis}", wanted, weights, none=left)
+        return Band(
+            fact.name, f"half say the assumed answer, the others as likely; {unknown.basis}", wanted, weights, none=left
+        )
     return Band(fact.name, f"each answer as likely, {_JUDGED}", values, (1.0,) * len(values), none=left)
 
 
 def whole_range(fact, kits):
-    """The `Band` over everything the vocabulary takes for a fact, each value as likely (for reports, never for choosing)."""
+    """The `Band` over everything the vocabulary takes for a fact, evenly: for reports, never for choosing."""
     if fact.kind == "flag" or fact.choices:
         values = (False, True) if fact.kind == "flag" else tuple(fact.choices)
         return Band(fact.name, "everything the vocabulary takes", values, (1.0,) * len(values))
     if fact.kind != "number":
         return band(fact, {}, kits)
-    return Band(fact.name, "everything the vocabulary takes", low=fact.low or 0.0, high=1.0 if fact.high is None else fact.high, step=fact.resolution or 0.0)
+    return Band(
+        fact.name,
+        "everything the vocabulary takes",
+        low=fact.low or 0.0,
+        high=1.0 if fact.high is None else fact.high,
+        step=fact.resolution or 0.0,
+    )
 
 
 def coded(fact, the_band, drawn, known):

@@ -92,6 +92,14 @@ class View:
         found = sum(1 for one in self.candidates if worth_asking(one) or safety[one.fact].safety)
         return max(found, 1 if self.question else 0)
 
+    def lacking(self):
+        """Facts without which nothing is decided: unanswered ones, and the ways to a derived one that has no value."""
+        found = list(self.known.missing)
+        for name, fact in self._chooser.knowledge.facts.items():
+            if fact.needs_one_of and not self.callers.batched.derived.fact(name)[1][0]:
+                found += [one for one in fact.needs_one_of if one not in found]
+        return tuple(found)
+
     def figure(self, name):
         """A figure of the standing pick, or None."""
         if self.standing.pick is None:
@@ -151,15 +159,15 @@ class Chooser:
             way = self._way_to_what_lacks(view, candidates)
             if way is not None:
                 return way, NEEDED
+            if not state.onward and all(one.outcome == MORE_ANSWERS for one in view.callers.outcomes):
+                # Whatever else is said, nothing can be decided: no more questions for nothing.
+                return None, ""
         return self._settling(state, view, candidates) or self._other(state, view, candidates)
 
     def _way_to_what_lacks(self, view, candidates):
         """Where something derived is lacking that any one of several answers tells: the best of those, or None."""
-        lacking = set()
-        for name, fact in self.knowledge.facts.items():
-            if fact.needs_one_of and not view.callers.batched.derived.fact(name)[1][0]:
-                lacking |= set(fact.needs_one_of)
-        ways = [one for one in candidates if one.fact in lacking]
+        lacking = view.lacking()
+        ways = [one for one in candidates if one.fact in lacking and one.witness is not None]
         return max(ways, key=lambda one: one.worth).fact if ways else None
 
     def _settling(self, state, view, candidates):
@@ -185,7 +193,9 @@ class Chooser:
         questions = self.knowledge.questions
         best = max(candidates, key=lambda one: one.worth)
         return next(
-            one.fact for one in candidates if questions[one.fact].topic == questions[best.fact].topic and one.worth >= NEAR_BEST * best.worth
+            one.fact
+            for one in candidates
+            if questions[one.fact].topic == questions[best.fact].topic and one.worth >= NEAR_BEST * best.worth
         )
 
 

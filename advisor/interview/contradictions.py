@@ -49,7 +49,8 @@ def _denials(told):
         label = told.knowledge.facts[name].label
         yield Contradiction(
             (name,),
-            f"The car on file has {told.shown(name, denial.platform)} ({label}), the answer is {told.shown(name, denial.answer)}. "
+            f"The car on file has {told.shown(name, denial.platform)} ({label}), "
+            f"the answer is {told.shown(name, denial.answer)}. "
             f"The answer counts. If the car is as built: change {name}.",
         )
 
@@ -62,14 +63,17 @@ def _power_and_torque(told):
     names = ("engine_torque", "engine_power", "engine_power_speed_rpm")
     sides = (
         f"{told.shown('engine_power', power)} at {told.shown('engine_power_speed_rpm', speed)} is "
-        f"{told.shown('engine_torque', at_peak)} at that speed; the torque said is {told.shown('engine_torque', torque)}."
+        f"{told.shown('engine_torque', at_peak)} at that speed; "
+        f"the torque said is {told.shown('engine_torque', torque)}."
     )
-    # Rollers read less than the engine makes: a torque at the wheels may lie under the engine's by what the drive loses.
+    # Rollers read less than the engine makes: a torque at the wheels lies below it by what the drive loses.
     lost = 0.25 if told.get("torque_measured_at") == "wheels" else 0.0
     if torque < at_peak * (1.0 - TOLERANCE - lost):
         yield Contradiction(names, f"{sides} The peak cannot be lower than that. Change one of {', '.join(names)}.")
     elif torque > at_peak * MOST_RISE:
-        yield Contradiction(names, f"{sides} No road engine's peak stands that far above it. Change one of {', '.join(names)}.")
+        yield Contradiction(
+            names, f"{sides} No road engine's peak stands that far above it. Change one of {', '.join(names)}."
+        )
 
 
 def _standard_engine(told):
@@ -83,7 +87,8 @@ def _standard_engine(told):
         if not low * new <= said <= (1.0 + STANDARD) * new:
             yield Contradiction(
                 ("engine_state", name),
-                f"A standard engine of this car makes {told.shown(stock, new)}, the answer is {told.shown(name, said)}. "
+                f"A standard engine of this car makes {told.shown(stock, new)}, "
+                f"the answer is {told.shown(name, said)}. "
                 f"Change engine_state or {name}.",
             )
 
@@ -102,7 +107,8 @@ def _speeds(told):
     if launch is not None and shift is not None and launch > shift:
         yield Contradiction(
             ("launch_speed_rpm", "shift_speed_rpm"),
-            f"It launches at {told.shown('launch_speed_rpm', launch)} but changes gear at {told.shown('shift_speed_rpm', shift)}. "
+            f"It launches at {told.shown('launch_speed_rpm', launch)} "
+            f"but changes gear at {told.shown('shift_speed_rpm', shift)}. "
             "Change launch_speed_rpm or shift_speed_rpm.",
         )
 
@@ -110,10 +116,13 @@ def _speeds(told):
 def _use(told):
     if told.get("main_use") == "drag_only" and told.get("stop_and_go") == "daily":
         yield Contradiction(
-            ("main_use", "stop_and_go"), "Used for drag racing only, but in stop-and-go traffic daily. Change main_use or stop_and_go."
+            ("main_use", "stop_and_go"),
+            "Used for drag racing only, but in stop-and-go traffic daily. Change main_use or stop_and_go.",
         )
     if told.get("main_use") == "towing" and told.get("towed_mass") == 0.0:
-        yield Contradiction(("main_use", "towed_mass"), "Used for towing, but the trailer has no mass. Change main_use or towed_mass.")
+        yield Contradiction(
+            ("main_use", "towed_mass"), "Used for towing, but the trailer has no mass. Change main_use or towed_mass."
+        )
 
 
 _CHECKS = (_power_and_torque, _standard_engine, _speeds, _use, _denials)

@@ -34,7 +34,9 @@ def _explain(view, rest, decider, case, plain, width):
     from ..explaining import sensitivity, why
 
     if rest not in ("", "1", "2", "3", "edge"):
-        raise InputError(f"explain {rest} is not known.", value=rest, remedy="Write explain, explain 2, explain 3 or explain edge.")
+        raise InputError(
+            f"explain {rest} is not known.", value=rest, remedy="Write explain, explain 2, explain 3 or explain edge."
+        )
     lines = why.why_lines(view, why.why(view, int(rest) if rest.isdigit() else 1), width, plain)
     if rest == "edge" and view.pick:
         lines += sensitivity.sensitivity_lines(view, sensitivity.sensitivity(view, decider, case), width, plain)
@@ -59,7 +61,9 @@ def _what_would_change(view, rest, decider, case, plain, width):
     if not view.kits:
         return ["No kit is judged yet: more answers are needed."]
     kit = naming.meant(view, rest).kit if rest else None
-    return what_would_change.what_would_change_lines(view, what_would_change.what_would_change(view, decider, decider.decide(case), kit), width, plain)
+    return what_would_change.what_would_change_lines(
+        view, what_would_change.what_would_change(view, decider, decider.decide(case), kit), width, plain
+    )
 
 
 _ANSWERS = {"explain": _explain, "why-not": _why_not, "what-would-change": _what_would_change}

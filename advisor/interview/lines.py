@@ -3,8 +3,11 @@
 from .talk import DONE, LEFT
 
 
-def run(talk, read, write, width):
-    """Ask until the talk ends. ``read(prompt)`` gives a line or raises EOFError; ``write(text)`` shows a text."""
+def run(talk, read, write, width, *, status_lines=True):
+    """Ask until the talk ends. ``read(prompt)`` gives a line or raises EOFError; ``write(text)`` shows a text.
+
+    ``status_lines``: say how it stands whenever that changes, where no status line shows it.
+    """
     asked = status = None
     while talk.ended is None:
         if asked != (talk.question, talk.trouble):
@@ -25,7 +28,7 @@ def run(talk, read, write, width):
         told = talk.take(line, width())
         if told:
             write(told)
-        if talk.ended is None and talk.status(width() - 2) != status:
+        if status_lines and talk.ended is None and talk.status(width() - 2) != status:
             status = talk.status(width() - 2)
             write(f"({status})")
         if talk.ended is None:

@@ -22,9 +22,7 @@ class Names:
         order = [name for name in knowledge.questions if name in asked]
         self.all = (CAR, *order, *(name for name in asked if name not in order))
         self._bare = {name: _without_unit(name, knowledge.facts.get(name)) for name in self.all}
-        self._spoken = {
-            name: folded(knowledge.questions[name].short.rstrip("?")) for name in order
-        }
+        self._spoken = {name: folded(knowledge.questions[name].short.rstrip("?")) for name in order}
         self._labels = {name: set(folded(knowledge.facts[name].label).split("_")) for name in self.all if name != CAR}
 
     def find(self, text, *, strictly=False):
@@ -43,7 +41,7 @@ class Names:
         if not strictly:
             stages += [
                 lambda name: name.startswith(wanted),
-                lambda name: self._bare[name].split("_")[-len(words):] == words,
+                lambda name: self._bare[name].split("_")[-len(words) :] == words,
                 lambda name: _covers(name.split("_"), words),
                 lambda name: set(words) <= self._labels.get(name, set()),
             ]
@@ -54,7 +52,9 @@ class Names:
             found += [name for name in matching if name not in found]
         if found:
             raise InputError(
-                f"{shortened(text)} can mean {' or '.join(found[:_MOST_NAMED])}.", value=text, remedy="Write one of them in full."
+                f"{shortened(text)} can mean {' or '.join(found[:_MOST_NAMED])}.",
+                value=text,
+                remedy="Write one of them in full.",
             )
         near = difflib.get_close_matches(wanted[:60], self.all, 3, 0.5)
         raise InputError(
@@ -67,7 +67,9 @@ class Names:
         """Names that begin with ``text`` or hold a word that does, for completion."""
         wanted = folded(text)
         first = [name for name in self.all if name.startswith(wanted)]
-        return first + [name for name in self.all if name not in first and any(word.startswith(wanted) for word in name.split("_"))]
+        return first + [
+            name for name in self.all if name not in first and any(word.startswith(wanted) for word in name.split("_"))
+        ]
 
 
 def shortened(text, most=40):
@@ -113,8 +115,12 @@ def find_car(text, platforms):
             return matching[0]
         if matching:
             raise InputError(
-                f"{shortened(text)} can mean {' or '.join(matching[:_MOST_NAMED])}.", value=text, remedy="Write one of them, or its number."
+                f"{shortened(text)} can mean {' or '.join(matching[:_MOST_NAMED])}.",
+                value=text,
+                remedy="Write one of them, or its number.",
             )
     raise InputError(
-        f"no car on file is called {shortened(text)}.", value=text, remedy="Write the number or a name from the list, or none."
+        f"no car on file is called {shortened(text)}.",
+        value=text,
+        remedy="Write the number or a name from the list, or none.",
     )

@@ -32,11 +32,32 @@ ORDERS = {
     "note": (),
 }
 _UNKNOWN = {
-    "unknown", "don't know", "dont know", "do not know", "not known", "?", "dunno", "no idea", "not sure", "i don't know",
-    "i dont know", "i do not know", "can't say", "cant say", "who knows", "pass", "dk", "idk", "no clue",
+    "unknown",
+    "don't know",
+    "dont know",
+    "do not know",
+    "not known",
+    "?",
+    "dunno",
+    "no idea",
+    "not sure",
+    "i don't know",
+    "i dont know",
+    "i do not know",
+    "can't say",
+    "cant say",
+    "who knows",
+    "pass",
+    "dk",
+    "idk",
+    "no clue",
 }
-_HEDGES = re.compile(r"^(?:(?:about|around|roughly|approximately|approx\.?|circa|ca\.?|maybe|it is|it's|its)\s+|~\s*)+", re.IGNORECASE)
-_ORIGIN = re.compile(r"^(.*\S)[\s,]*[(\s]\s*(?:from\s+|by\s+)?(measured|stated|looked[ _]up)\)?$", re.IGNORECASE | re.DOTALL)
+_HEDGES = re.compile(
+    r"^(?:(?:about|around|roughly|approximately|approx\.?|circa|ca\.?|maybe|it is|it's|its)\s+|~\s*)+", re.IGNORECASE
+)
+_ORIGIN = re.compile(
+    r"^(.*\S)[\s,]*[(\s]\s*(?:from\s+|by\s+)?(measured|stated|looked[ _]up)\)?$", re.IGNORECASE | re.DOTALL
+)
 _ORIGIN_FIRST = re.compile(r"^(measured|looked[ _]up)[:\s]\s*(\S.*)$", re.IGNORECASE | re.DOTALL)
 _NOTHING = {"none", "no", "never", "nothing", "nil", "zero"}
 _FLAGS = {"y": "yes", "yep": "yes", "yeah": "yes", "yup": "yes", "n": "no", "nope": "no", "nah": "no"}
@@ -58,13 +79,17 @@ def clean(text):
     """One line of plain characters; InputError for what cannot be shown or is far too long."""
     if len(text) > LONGEST_LINE:
         raise InputError(
-            f"the line is {len(text)} characters long.", value=text[:60], remedy=f"Keep it under {LONGEST_LINE}; answer one thing at a time."
+            f"the line is {len(text)} characters long.",
+            value=text[:60],
+            remedy=f"Keep it under {LONGEST_LINE}; answer one thing at a time.",
         )
     text = "".join(" " if char == "\t" or unicodedata.category(char) == "Zs" else char for char in text).strip()
     odd = next((char for char in text if not char.isprintable()), None)
     if odd is not None:
         raise InputError(
-            f"the line holds a character that cannot be shown (U+{ord(odd):04X}).", value=text[:60], remedy="Type it again with plain characters."
+            f"the line holds a character that cannot be shown (U+{ord(odd):04X}).",
+            value=text[:60],
+            remedy="Type it again with plain characters.",
         )
     return text
 
@@ -104,8 +129,14 @@ class Reader:
         pieces = [piece.strip() for piece in re.split(r";|,(?=\s*[A-Za-z][\w \-]*=)", line)]
         pieces = [piece for piece in pieces if piece]
         if not pieces:
-            raise InputError("there is no answer on the line.", value=line, remedy="Type an answer, or ? if it is not known.")
-        return [one for number, piece in enumerate(pieces) for one in self._piece(piece, current if not number else None, len(pieces) == 1)]
+            raise InputError(
+                "there is no answer on the line.", value=line, remedy="Type an answer, or ? if it is not known."
+            )
+        return [
+            one
+            for number, piece in enumerate(pieces)
+            for one in self._piece(piece, current if not number else None, len(pieces) == 1)
+        ]
 
     def _piece(self, piece, current, alone):
         order = order_in(piece)
@@ -173,7 +204,9 @@ class Reader:
         if named:
             return named
         raise InputError(
-            f"{shortened(piece)} does not say what it answers.", value=piece, remedy="Write it as name = value, or help for what can be typed."
+            f"{shortened(piece)} does not say what it answers.",
+            value=piece,
+            remedy="Write it as name = value, or help for what can be typed.",
         )
 
     def _try_named(self, piece):
@@ -192,7 +225,11 @@ class Reader:
             return [Said(CAR, text, find_car(text, self.platforms))]
         fact = self.knowledge.facts[name]
         if not text:
-            raise InputError(f"{name}: there is no answer after the sign.", value=text, remedy="Write name = value, or name = ? if it is not known.")
+            raise InputError(
+                f"{name}: there is no answer after the sign.",
+                value=text,
+                remedy="Write name = value, or name = ? if it is not known.",
+            )
         if is_unknown(text) and folded(text) not in fact.choices:
             return [Said(name, "unknown", None)]
         text, origin = _origin(text)
@@ -204,7 +241,7 @@ class Reader:
         return [self._one(fact, text, origin)]
 
     def _pair(self, name, main, other, origin):
-        """Both halves of ``380 hp at 6500 rpm``; the second belongs to the one fact of the same family that reads it."""
+        """Both halves of ``380 hp at 6500 rpm``; the second belongs to the one fact of its family that reads it."""
         try:
             first = self._one(self.knowledge.facts[name], main, origin)
         except InputError:
@@ -219,9 +256,13 @@ class Reader:
         if len(found) == 1 and not found[0].unknown:
             return [first, found[0]]
         raise InputError(
-            f"{name}: what stands after at, {shortened(other)}, belongs to nothing that is asked." if not found
-            else f"{name}: {shortened(other)} can belong to {' or '.join(one.fact for one in found)}.",
-            value=other, remedy="Write each as name = value, with a semicolon between them.",
+            (
+                f"{name}: what stands after at, {shortened(other)}, belongs to nothing that is asked."
+                if not found
+                else f"{name}: {shortened(other)} can belong to {' or '.join(one.fact for one in found)}."
+            ),
+            value=other,
+            remedy="Write each as name = value, with a semicolon between them.",
         )
 
     def _family(self, name):
@@ -232,8 +273,10 @@ class Reader:
         order = list(questions)
         words = set(name.split("_")) - {"engine"}
         return [
-            other for other in order[order.index(name) + 1:]
-            if questions[other].topic == questions[name].topic and other.split("_")[0] in words | {name}
+            other
+            for other in order[order.index(name) + 1 :]
+            if questions[other].topic == questions[name].topic
+            and other.split("_")[0] in words | {name}
             or other.startswith(f"{name}_")
         ]
 
@@ -277,7 +320,7 @@ def order_in(text):
             if plain.startswith(spelling + " ") and word in _WITH_MORE:
                 if word == "why" and plain.startswith("why not"):
                     continue
-                return Order(word, " ".join(text.split())[len(spelling):].strip())
+                return Order(word, " ".join(text.split())[len(spelling) :].strip())
     return None
 
 
@@ -302,7 +345,9 @@ def _by_beginning(fact, text):
         if len(found) == 1:
             return found[0]
     if len(beginning) > 1:
-        raise InputError(f"{fact.name}: {shortened(text)} can mean {' or '.join(beginning)}.", value=text, remedy="Write more of it.")
+        raise InputError(
+            f"{fact.name}: {shortened(text)} can mean {' or '.join(beginning)}.", value=text, remedy="Write more of it."
+        )
     return text
 
 
@@ -345,7 +390,9 @@ def _without_repeats(found):
             held = said.get(one.fact)
             if held is not None and held.value != one.value:
                 raise InputError(
-                    f"{one.fact} is answered twice, {held.raw} and {one.raw}.", value=one.raw, remedy="Say which one. Nothing of it was taken."
+                    f"{one.fact} is answered twice, {held.raw} and {one.raw}.",
+                    value=one.raw,
+                    remedy="Say which one. Nothing of it was taken.",
                 )
             said[one.fact] = one
     return [one for number, one in enumerate(found) if not isinstance(one, Said) or said[one.fact] is one]

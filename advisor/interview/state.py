@@ -26,7 +26,7 @@ class Said:
 
 @dataclass(frozen=True, slots=True)
 class State:
-    """``car``: None not asked yet, "" not on file, else the platform id. ``said``: fact -> Said, in the order of telling.
+    """``car``: None not asked yet, "" not on file, else the platform id. ``said``: fact -> Said, in order of telling.
 
     ``former``: answers dropped because what they hung on changed; offered again. ``later``: questions put off.
     ``onward``: the caller wants to go on after the interview stopped by itself. ``again``: a question to be answered
@@ -122,7 +122,7 @@ def followers(knowledge):
     found = {CAR: [name for name in order if knowledge.facts[name].platform]}
     for place, name in enumerate(order):
         topic = knowledge.questions[name].topic
-        for other in order[place + 1:]:
+        for other in order[place + 1 :]:
             subordinate = by.get(other, set()) < by.get(name, set()) and by.get(other)
             if subordinate and knowledge.questions[other].topic == topic:
                 found.setdefault(name, []).append(other)

@@ -56,7 +56,9 @@ def new_path(place=None):
 def _refused(error, path, doing):
     told = error.strerror or str(error)
     return StoreError(
-        f"cannot {doing}: {told}.", where=Position(str(path)), remedy="Make room or allow writing there, or name another file with --case."
+        f"cannot {doing}: {told}.",
+        where=Position(str(path)),
+        remedy="Make room or allow writing there, or name another file with --case.",
     )
 
 
@@ -131,7 +133,10 @@ class Store:
         self.undo = [_state_of(step, knowledge) for step in steps[:-1]]
         last = steps[-1]
         state = dataclasses.replace(
-            state, former=_saids(last["former"], knowledge), later=tuple(last["later"]), onward=bool(last["onward"]),
+            state,
+            former=_saids(last["former"], knowledge),
+            later=tuple(last["later"]),
+            onward=bool(last["onward"]),
             again=last["again"],
         )
         return state, side
@@ -240,6 +245,12 @@ def _state_of(step, knowledge):
     from .state import State
 
     return State(
-        step["case"], step["car"], _saids(step["said"], knowledge), _saids(step["former"], knowledge), tuple(step["later"]),
-        step["onward"], step["again"], step["about"],
+        step["case"],
+        step["car"],
+        _saids(step["said"], knowledge),
+        _saids(step["former"], knowledge),
+        tuple(step["later"]),
+        step["onward"],
+        step["again"],
+        step["about"],
     )

@@ -1,12 +1,12 @@
-"""The conversation itself, without a terminal: a line goes in, text comes out, and every answer is on disk before it does."""
+"""The conversation without a terminal: a line goes in, text comes out, and the answer is on disk before it does."""
 
 import dataclasses
 
 from ..deciding.decide import MORE_ANSWERS
 from ..errors import ConflictError, InputError
-from . import contradictions
+from . import asking_why, contradictions
 from .choosing import View
-from .names import CAR, shortened
+from .names import CAR
 from .reading import Order
 from .state import Said, followers
 
@@ -39,7 +39,7 @@ class Talk:
             try:
                 view, trouble = self.chooser.view(self.state), ""
                 if view.known is not None and not view.known.missing:
-                    view.standing  # noqa: B018  worked out here, where a conflict is told
+                    _ = view.standing  # worked out here, where a conflict is told
             except ConflictError as error:
                 view, trouble = View(self.chooser, self.state), str(error)
             self._seen = (self.state, view, trouble)
@@ -113,7 +113,9 @@ class Talk:
             if order.word == "what-if" and order.rest:
                 self.reader.read(order.rest, None)
             if order.word in ("change", "what-if", "note", "why-not") and not order.rest:
-                needs = {"change": "a name", "what-if": "name = value", "note": "a text", "why-not": "a kit"}[order.word]
+                needs = {"change": "a name", "what-if": "name = value", "note": "a text", "why-not": "a kit"}[
+                    order.word
+                ]
                 raise InputError(f"{order.word} needs {needs} after it.", value=order.word, remedy="See help.")
         return told, orders
 
@@ -134,7 +136,9 @@ class Talk:
         dropped = [name for name in new.former if name not in old.former or old.former[name] is not new.former[name]]
         if dropped:
             held = ", ".join(f"{name} ({self.teller.said(new.former[name])})" for name in dropped)
-            lines.append(self.teller_wrap(f"Dropped, because it hung on that: {held}. It is offered again when asked.", width))
+            lines.append(
+                self.teller_wrap(f"Dropped, because it hung on that: {held}. It is offered again when asked.", width)
+            )
         lines += self._new_contradictions(width)
         pick = self._pick()
         if pick is not None and pick != before_pick and self.view.standing.outcome != MORE_ANSWERS:
@@ -183,15 +187,21 @@ class Talk:
 
     def _do_why(self, rest, width):
         if rest:
-            return self._explain("explain", rest, width) if rest in ("1", "2", "3", "edge") else self._why_fact(rest, width)
-        return self.teller.why(self.question, self.view, width)
+            return (
+                self._explain("explain", rest, width)
+                if rest in ("1", "2", "3", "edge")
+                else self._why_fact(rest, width)
+            )
+        return asking_why.why(self.teller, self.question, self.view, width)
 
     def _why_fact(self, rest, width):
         try:
             name = self.reader.names.find(rest)
         except InputError:
-            return self.teller_wrap("why tells why the question is asked; explain why this kit, why-not and a kit why not another.", width)
-        return self.teller.why(name, self.view, width)
+            return self.teller_wrap(
+                "why tells why the question is asked; explain why this kit, why-not and a kit why not another.", width
+            )
+        return asking_why.why(self.teller, name, self.view, width)
 
     def _do_now(self, _, width):
         if self.view.known is None:
@@ -213,16 +223,30 @@ class Talk:
         back = [name for name in before.said if before.said[name] != self.state.said.get(name)]
         about = {key: value for key, value in self.state.about.items() if key != "note"}
         about |= {key: value for key, value in before.about.items() if key == "note"}
-        told = [] if before.car == self.state.car else [f"car: {self.teller.titles.get(before.car, 'open again' if before.car is None else 'not on file')}"]
-        told += [f"{name}: {self.teller.said(before.said[name])}" for name in back] + [f"{name}: open again" for name in gone if name not in back]
+        told = (
+            []
+            if before.car == self.state.car
+            else [f"car: {self.teller.titles.get(before.car, 'open again' if before.car is None else 'not on file')}"]
+        )
+        told += [f"{name}: {self.teller.said(before.said[name])}" for name in back] + [
+            f"{name}: open again" for name in gone if name not in back
+        ]
         self._move(dataclasses.replace(before, about=about), undoing=True)
         return self.teller_wrap("Undone. " + ("; ".join(told) + "." if told else ""), width)
 
     def _do_change(self, rest, width):
         name = self.reader.names.find(rest)
-        self._move(dataclasses.replace(self.state, again=name, later=tuple(one for one in self.state.later if one != name)))
-        held = Said(CAR, "", self.state.car) if name == CAR and self.state.car is not None else self.state.said.get(name)
-        told = f"It was {self.teller.said(held)}; that stays until another answer is given." if held is not None else "It was not answered yet."
+        self._move(
+            dataclasses.replace(self.state, again=name, later=tuple(one for one in self.state.later if one != name))
+        )
+        held = (
+            Said(CAR, "", self.state.car) if name == CAR and self.state.car is not None else self.state.said.get(name)
+        )
+        told = (
+            f"It was {self.teller.said(held)}; that stays until another answer is given."
+            if held is not None
+            else "It was not answered yet."
+        )
         return self.teller_wrap(told, width)
 
     def _do_later(self, rest, width):
@@ -271,7 +295,9 @@ class Talk:
         return self._explained(lambda room: room.what_if(told, self.decider, self.state, self.teller, width), width)
 
     def _explain(self, order, rest, width):
-        return self._explained(lambda room: room.answer(order, rest, self.decider, self.state, self.teller, width), width)
+        return self._explained(
+            lambda room: room.answer(order, rest, self.decider, self.state, self.teller, width), width
+        )
 
     def _explained(self, explain, width):
         """Hand a question about the standing advice to the explaining room, which is loaded only now."""
@@ -294,6 +320,3 @@ class Talk:
 def _mend(error):
     errors = getattr(error, "errors", None) or (error,)
     return "\n".join(f"{one.what} {one.remedy}".strip() for one in errors)
-
-
-__all__ = ["Talk", "DONE", "LEFT", "shortened"]

@@ -30,7 +30,9 @@ _UNKNOWN = "don't know, or ?"
 def wrap(text, width, first="", rest=None):
     """Text wrapped with a prefix and a hanging indent."""
     rest = " " * len(first) if rest is None else rest
-    return textwrap.fill(" ".join(text.split()), width, initial_indent=first, subsequent_indent=rest, break_on_hyphens=False)
+    return textwrap.fill(
+        " ".join(text.split()), width, initial_indent=first, subsequent_indent=rest, break_on_hyphens=False
+    )
 
 
 def and_list(words, most=8):
@@ -47,8 +49,6 @@ class Teller:
     def __init__(self, knowledge, shop, *, plain=False, system="si"):
         self.knowledge, self.shop, self.plain, self.system = knowledge, shop, plain, system
         self.titles = {one.id: one.fields.get("title", one.id) for one in (*shop.kits, *shop.platforms)}
-        self.items = {item.id: item for rule in knowledge.rules for item in rule.items}
-        self.cautions = {one.id: one for rule in knowledge.rules for one in rule.cautions}
         self.rules = {rule.id: rule for rule in knowledge.rules}
 
     wrap = staticmethod(wrap)
@@ -118,7 +118,8 @@ class Teller:
             return [wrap("yes or no", width, "  ")]
         if fact.kind == "choice" and fact.choices:
             return [
-                wrap(f"{choice.replace('_', ' ')}", width, f"  {number} ", "    ") for number, choice in enumerate(fact.choices, 1)
+                wrap(f"{choice.replace('_', ' ')}", width, f"  {number} ", "    ")
+                for number, choice in enumerate(fact.choices, 1)
             ]
         if fact.kind == "number" and fact.choices:
             return [wrap(" or ".join(show_value(fact, choice, "si") for choice in fact.choices), width, "  ")]
@@ -127,16 +128,25 @@ class Teller:
     def about(self, name, width):
         """Help on one question."""
         if name == CAR:
-            return wrap("The car decides what can be fitted. Type its number, its name or a part of it; none if it is not listed.", width)
+            return wrap(
+                "The car decides what can be fitted. Type its number, its name or a part of it, or none.", width
+            )
         fact, asked = self.knowledge.facts[name], self.knowledge.questions[name]
         lines = [wrap(f"{asked.plain} {asked.help}", width), wrap(f"Name: {name}", width, "  ", "    ")]
         if fact.kind == "number" and not fact.choices:
             unit = "" if fact.unit in ("", "1") else "with a unit, "
             lines.append(
-                wrap(f"A number {unit}from {show_value(fact, fact.low, self.system)} to {show_value(fact, fact.high, self.system)}", width, "  ", "    ")
+                wrap(
+                    f"A number {unit}from {self.value(name, fact.low)} to {self.value(name, fact.high)}",
+                    width,
+                    "  ",
+                    "    ",
+                )
             )
         lines += self._choices(fact, width)
-        effort = {"memory": "known or not", "look": "look at the car or its papers", "measure": "has to be measured"}[asked.effort]
+        effort = {"memory": "known or not", "look": "look at the car or its papers", "measure": "has to be measured"}[
+            asked.effort
+        ]
         lines.append(wrap(f"Effort: {effort}. {_UNKNOWN} is an answer.", width, "  ", "    "))
         return "\n".join(lines)
 
@@ -150,82 +160,6 @@ class Teller:
         ]
         return "\n".join(lines + [wrap(_HELP[word], width, f"  {word}: ", "    ") for word in ORDERS])
 
-    # --- why this question
-
-    def why(self, name, view, width):
-        """What the answer separates, and the rules concerned."""
-        if name is None or view.known is None:
-            return wrap("The car decides which kits can be fitted at all." if name == CAR else "Nothing is asked now.", width)
-        candidate = next((one for one in view.candidates if one.fact == name), None)
-        lines = []
-        if view.reason == choosing.NEEDED:
-            lines.append(wrap("No kit can be named without it, or without another answer that tells the same.", width))
-        elif view.reason == choosing.SAFETY:
-            lines.append(wrap("It is asked whatever it changes, because somebody's safety hangs on it.", width))
-        if candidate is None or candidate.witness is None:
-            if not lines:
-                lines.append(wrap("As far as can be seen no answer to it changes the advice any more; it is asked for completeness.", width))
-            return "\n".join(lines + self._rules_reading(name, width))
-        lines.append(
-            wrap(
-                f"Among callers who have said the same so far, this answer alone changes the advice for {_in_hundred(candidate.effect)} in 100"
-                + (f", and the kit for {_in_hundred(candidate.pick_effect)}." if candidate.pick_effect else "."),
-                width,
-            )
-        )
-        before, after = candidate.witness.before, candidate.witness.after
-        outcomes = view.callers.outcomes
-        for row in (before, after):
-            drawn = view.callers.value(name, row, self.knowledge)
-            told = "not known" if drawn is None else show_value(self.knowledge.facts[name], drawn, self.system)
-            lines.append(wrap(f"{told}: {self._outcome_beside(outcomes[row], outcomes[before + after - row])}", width, "  ", "    "))
-        kits = self.separated(name, view)
-        if len(kits) > 1:
-            lines.append(wrap(f"It separates {and_list(map(self._short, kits))}.", width))
-        return "\n".join(lines + self._rules_concerned(name, view, candidate.witness, width))
-
-    def _short(self, kit_id):
-        return kit_id or "no kit"
-
-    def separated(self, name, view):
-        """Ids of the kits between which an answer decided among the callers drawn, most often first ("" for no kit)."""
-        counts, outcomes = {}, view.callers.outcomes
-        for one, other in view.callers.pairs[name]:
-            pair = (outcomes[one].pick or "", outcomes[other].pick or "")
-            if pair[0] != pair[1]:
-                for one in pair:
-                    counts[one] = counts.get(one, 0) + 1
-        return sorted(counts, key=lambda one: (-counts[one], one))
-
-    def _outcome_beside(self, one, other):
-        if one[:2] != other[:2]:
-            return self.outcome(one)
-        told = [self.items[name].text for name in sorted(one.required - other.required)]
-        told += [self.cautions[name].text for name in sorted(one.cautions - other.cautions)]
-        return "with it: " + " ".join(told) if told else "without that"
-
-    def _rules_concerned(self, name, view, witness, width):
-        """Rules that hold for one of two callers only, those that read the answer themselves first."""
-        derived = view.callers.batched.derived
-        found = []
-        for rule in self.knowledge.rules:
-            if rule.stage == "case" and bool(derived.fired(rule.id)[witness.before]) != bool(derived.fired(rule.id)[witness.after]):
-                found.append(rule)
-        for checked in view.callers.batched.checks:
-            status = checked.status
-            if (status[witness.before] != status[witness.after]).any():
-                rule = self.rules[checked.requirement.rule]
-                if rule not in found:
-                    found.append(rule)
-        found.sort(key=lambda rule: not any(condition.fact == name for condition in (*rule.all, *rule.any)))
-        if not found:
-            return self._rules_reading(name, width)
-        return [wrap(f"Rules: {and_list([f'{rule.title} ({rule.id})' for rule in found], 4)}.", width, "", "  ")]
-
-    def _rules_reading(self, name, width):
-        rules = [rule for rule in self.knowledge.rules if any(condition.fact == name for condition in (*rule.all, *rule.any))]
-        return [wrap(f"Rules: {and_list([f'{rule.title} ({rule.id})' for rule in rules], 4)}.", width, "", "  ")] if rules else []
-
     # --- how it stands
 
     def status(self, view, state, width):
@@ -235,7 +169,10 @@ class Teller:
         if view.left is None:
             return "no pick yet"
         left = f"about {view.left} more" if view.question else "nothing more to ask"
-        pick = view.standing.pick or {"need_more_answers": "no pick yet", "no_kit_fits": "no kit fits"}[view.standing.outcome]
+        pick = (
+            view.standing.pick
+            or {"need_more_answers": "no pick yet", "no_kit_fits": "no kit fits"}[view.standing.outcome]
+        )
         holds = view.figure("holding_probability")
         parts = [pick]
         if holds is not None:
@@ -260,7 +197,9 @@ class Teller:
             assumed = [one for one in view.known.assumptions]
             if assumed:
                 lines.append("Assumed until somebody says otherwise")
-                lines += [wrap(f"{one.fact}: {self.value(one.fact, one.value)}", width, "  ", "    ") for one in assumed]
+                lines += [
+                    wrap(f"{one.fact}: {self.value(one.fact, one.value)}", width, "  ", "    ") for one in assumed
+                ]
         if state.later:
             lines.append(wrap(f"Put off: {and_list(state.later)}", width))
         return "\n".join(lines)
@@ -271,16 +210,24 @@ class Teller:
             return "Nothing is assumed."
         lines = ["Assumed, because nobody said"]
         for one in view.known.assumptions:
-            lines.append(wrap(f"{self.label(one.fact)}: {self.value(one.fact, one.value)} ({one.fact})", width, "  ", "    "))
+            lines.append(
+                wrap(f"{self.label(one.fact)}: {self.value(one.fact, one.value)} ({one.fact})", width, "  ", "    ")
+            )
         return "\n".join(lines)
 
     def stopped(self, view, state, width):
         """Why nothing more is asked."""
         if view.standing.outcome == "need_more_answers":
-            return wrap("Nothing can be decided with these answers, and there is nothing left to ask that would help.", width)
-        told = f"Nothing left to ask is likely to change the advice: {_in_hundred(view.doubt)} in 100 callers who said the same would be sold another kit."
+            lacking = [self.label(name) for name in view.lacking()]
+            told = f" Somebody has to find out {and_list(lacking)}." if lacking else ""
+            return wrap(
+                f"Nothing can be decided with these answers, and there is nothing left to ask that would help.{told}",
+                width,
+            )
+        told = "Nothing left to ask is likely to change the advice"
         if len(state.said) >= choosing.MOST_QUESTIONS:
-            told = f"That is {choosing.MOST_QUESTIONS} answers; it stops here. {_in_hundred(view.doubt)} in 100 callers who said the same would be sold another kit."
+            told = f"That is {len(state.said)} answers; it stops here"
+        told += f": {in_hundred(view.doubt)} in 100 callers who said the same would be sold another kit."
         lines = [wrap(told, width), self.assumed(view, width)]
         if state.later:
             lines.append(wrap(f"Put off: {and_list(state.later)}.", width))
@@ -296,38 +243,54 @@ class Teller:
             lines.append(wrap(self.kit(kit["id"]), width, "Pick: ", "  "))
             for name in ("holding_margin", "holding_probability", "pedal_force_n"):
                 if name in kit["figures"]:
-                    lines.append(wrap(f"{self.knowledge.figures[name].label}: {self.value(name, kit['figures'][name])}", width, "  ", "    "))
+                    lines.append(
+                        wrap(
+                            f"{self.knowledge.figures[name].label}: {self.value(name, kit['figures'][name])}",
+                            width,
+                            "  ",
+                            "    ",
+                        )
+                    )
             for one in made["pick"]["given_up"]:
                 lines.append(wrap(f"gives up {one['concern']}: {one['sentence']}", width, "  ", "    "))
         elif made["outcome"] == "need_more_answers":
-            lines.append(wrap(f"No pick yet. Needed: {and_list(made['asks']) if made['asks'] else 'more answers'}.", width))
+            lines.append(
+                wrap(f"No pick yet. Needed: {and_list(made['asks']) if made['asks'] else 'more answers'}.", width)
+            )
         else:
             lines.append(wrap("No kit on file fits. Ask the shop lead.", width))
             for one in (made.get("no_fit") or {}).get("conflicts", [])[:2]:
                 lines.append(wrap(f"cannot be had together: {and_list(one)}", width, "  ", "    "))
         if made["next_down"]:
             lines.append(wrap(self.kit(made["next_down"]["kit"]), width, "Next down: ", "  "))
-            lines += [wrap(f"not enough: {one['sentence']}", width, "  ", "    ") for one in made["next_down"]["fails"][:2]]
+            lines += [
+                wrap(f"not enough: {one['sentence']}", width, "  ", "    ") for one in made["next_down"]["fails"][:2]
+            ]
         if made["next_up"]:
             lines.append(wrap(self.kit(made["next_up"]["kit"]), width, "Next up: ", "  "))
             for one in made["next_up"]["adds"][:4]:
                 sign = "+" if one["difference"] > 0 else "-"
                 label = self.knowledge.figures[one["figure"]].label
-                lines.append(wrap(f"{label} {sign}{self.value(one['figure'], abs(one['difference']))}", width, "  ", "    "))
+                lines.append(
+                    wrap(f"{label} {sign}{self.value(one['figure'], abs(one['difference']))}", width, "  ", "    ")
+                )
         return "\n".join(lines + self._open(view, width))
 
     def _open(self, view, width):
         worth = sorted((one for one in view.candidates if one.worth > 0), key=lambda one: (-one.worth, one.fact))
         if not worth:
             return [wrap("Open: nothing that would change it.", width)]
-        told = [f"{one.fact} ({_in_hundred(one.effect)} in 100)" for one in worth]
+        told = [f"{one.fact} ({in_hundred(one.effect)} in 100)" for one in worth]
         lines = [wrap(f"Open, and how often it changes the advice: {and_list(told, 6)}.", width, "", "  ")]
         if view.standing.pick:
-            lines.append(wrap(f"Of 100 callers who said the same, {_in_hundred(view.doubt)} would be sold another kit.", width))
+            lines.append(
+                wrap(f"Of 100 callers who said the same, {in_hundred(view.doubt)} would be sold another kit.", width)
+            )
         return lines
 
 
-def _in_hundred(share):
+def in_hundred(share):
+    """A share as so many in a hundred."""
     if 0 < share < 0.01:
         return "fewer than 1"
     return f"{100 * share:.0f}"

@@ -1,4 +1,4 @@
-"""The interview at a terminal, through prompt_toolkit. Nothing essential stands in the status line or on a key alone."""
+"""The interview at a terminal, through prompt_toolkit. Nothing essential is in the status line or on a key alone."""
 
 from prompt_toolkit import PromptSession
 from prompt_toolkit.completion import Completer, Completion
@@ -28,7 +28,7 @@ def run(talk, write, width, *, input=None, output=None):
         input=input,
         output=output,
     )
-    return lines.run(talk, session.prompt, write, width)
+    return lines.run(talk, session.prompt, write, width, status_lines=False)
 
 
 def keys():
@@ -74,7 +74,11 @@ class Words(Completer):
         """Completions of the piece of the line before the cursor."""
         piece = document.text_before_cursor.rpartition(";")[2].lstrip()
         for text, note in completions(self.talk, piece):
-            yield Completion(text, start_position=-len(piece.rpartition("=")[2].lstrip() if "=" in piece else piece), display_meta=note)
+            yield Completion(
+                text,
+                start_position=-len(piece.rpartition("=")[2].lstrip() if "=" in piece else piece),
+                display_meta=note,
+            )
 
 
 def completions(talk, piece):

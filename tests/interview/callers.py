@@ -1,4 +1,4 @@
-"""Callers who know everything about their car but say "don't know" to one question in four, and what becomes of them."""
+"""Callers who know their car but say "don't know" to one question in four, and what becomes of them."""
 
 import dataclasses
 import hashlib
@@ -90,7 +90,11 @@ def kept(chooser, done, count=200, *, whole_range=False):
     facts = sampler.open_facts(done.state, known)
     if not facts:
         return 1.0
-    found = {name: bands.whole_range(knowledge.facts[name], chooser.decider.shop.kits) for name in facts} if whole_range else sampler.bands_of(facts, known)
+    found = (
+        {name: bands.whole_range(knowledge.facts[name], chooser.decider.shop.kits) for name in facts}
+        if whole_range
+        else sampler.bands_of(facts, known)
+    )
     seed = int.from_bytes(hashlib.sha256(repr(sorted(done.state.said)).encode()).digest()[:4], "big")
     rng = np.random.default_rng([4711, seed])
     drawn = {}
@@ -117,9 +121,16 @@ def summary(chooser, callers, *, whole_range=False):
     order = np.sort(shares)
     worst = order[: max(1, len(order) // 20)]
     return {
-        "interviews": len(counts), "median": float(np.median(counts)), "most": max(counts), "kept": float(np.mean(shares)),
-        "kept_worst_twentieth": float(np.mean(worst)), "kept_whole_range": float(np.mean(wide)) if wide else None,
-        "undecided": undecided, "cpu_median": float(np.median(seconds)), "cpu_95": float(np.quantile(seconds, 0.95)), "counts": counts,
+        "interviews": len(counts),
+        "median": float(np.median(counts)),
+        "most": max(counts),
+        "kept": float(np.mean(shares)),
+        "kept_worst_twentieth": float(np.mean(worst)),
+        "kept_whole_range": float(np.mean(wide)) if wide else None,
+        "undecided": undecided,
+        "cpu_median": float(np.median(seconds)),
+        "cpu_95": float(np.quantile(seconds, 0.95)),
+        "counts": counts,
         "shares": shares,
     }
 

@@ -12,17 +12,33 @@ from pathlib import Path
 from . import shop
 
 SCRIPT = [
-    "bramble", "main_use = weekend_road", "engine_torque = 430 Nm measured", "torque_measured_at = wheels", "torque_growth_percent = 10",
-    "shift_speed_rpm = 6800", "stop_and_go = some", "hard_launches_per_day = 0", "tyre_grip = summer", "pedal_tolerance = moderate",
-    "noise_tolerance = ?", "undo", "noise_tolerance = some", "take_up_tolerance = some_judder", "sanctioned_racing = no", "installer = professional",
-    "engine_torque = 400 Nm", "budget = 1500",
+    "bramble",
+    "main_use = weekend_road",
+    "engine_torque = 430 Nm measured",
+    "torque_measured_at = wheels",
+    "torque_growth_percent = 10",
+    "shift_speed_rpm = 6800",
+    "stop_and_go = some",
+    "hard_launches_per_day = 0",
+    "tyre_grip = summer",
+    "pedal_tolerance = moderate",
+    "noise_tolerance = ?",
+    "undo",
+    "noise_tolerance = some",
+    "take_up_tolerance = some_judder",
+    "sanctioned_racing = no",
+    "installer = professional",
+    "engine_torque = 400 Nm",
+    "budget = 1500",
 ]
 
 
 def command(*options):
     """The command line of an interview on the copied rules and records."""
     place = shop.folder()
-    sources = [word for kind in ("kits", "platforms", "parts") for word in (f"--{kind}", str(place / "scenarios" / kind))]
+    sources = [
+        word for kind in ("kits", "platforms", "parts") for word in (f"--{kind}", str(place / "scenarios" / kind))
+    ]
     return [sys.executable, "-m", "advisor", "interview", "--rules", str(place / "rules"), *sources, *map(str, options)]
 
 
@@ -34,21 +50,31 @@ def environment(data, **more):
 def run(data, text, *options, **more):
     """(exit code, standard output, standard error) of an interview fed with a text."""
     done = subprocess.run(
-        command(*options), input=text, capture_output=True, env=environment(data, **more), cwd=data, timeout=120,
+        command(*options),
+        input=text,
+        capture_output=True,
+        env=environment(data, **more),
+        cwd=data,
+        timeout=120,
         **({} if isinstance(text, bytes) else {"text": True, "encoding": "utf-8"}),
     )
     return done.returncode, done.stdout, done.stderr
 
 
 def killed(data, number):
-    """Kill a scripted interview at a random moment; (answers acknowledged, answers found, question on resuming, expected).
+    """Kill a scripted interview at a random moment; (path of its case, lines of the script that were acknowledged).
 
     An answer is acknowledged when the prompt after it has come. Lines are sent as the prompts come.
     """
     rng = random.Random(number)
     path = Path(data) / f"killed-{number}.yaml"
     child = subprocess.Popen(
-        command("--case", path), stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, env=environment(data), cwd=data,
+        command("--case", path),
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.STDOUT,
+        env=environment(data),
+        cwd=data,
     )
     # Fast enough that the blow falls anywhere: while reading, writing, between the two files or while choosing.
     blow_after = rng.randrange(1, len(SCRIPT))
@@ -87,9 +113,9 @@ def lost(data, number):
 
     path, told = killed(data, number)
     state = case_file.read(path, shop.knowledge())
-    expected = State_after(told)
+    expected = state_after(told)
     missing = [name for name, one in expected.items() if name not in state.said and state.car != one.value]
-    # The one answer that was sent but not acknowledged may be there or not, and may have changed one or dropped its followers.
+    # The one line that was sent but not acknowledged may have done its work or not.
     unsure = _named(SCRIPT[len(told)]) | ({"noise_tolerance"} if SCRIPT[len(told)] == "undo" else set())
     if "engine_torque" in unsure and "engine_torque" in expected:
         unsure.add("torque_measured_at")
@@ -97,7 +123,7 @@ def lost(data, number):
     return [name for name in missing + wrong if name not in unsure], path
 
 
-def State_after(lines):
+def state_after(lines):
     """fact -> Said after some lines of the script."""
     from advisor.interview.state import Said, State, followers
 

@@ -28,8 +28,11 @@ def irrelevant(chooser, done):
         if candidate.witness is not None:
             before, after = candidate.witness.before, candidate.witness.after
             same = [
-                other for other in view.callers.facts
-                if other != name and view.callers.value(other, before, chooser.knowledge) != view.callers.value(other, after, chooser.knowledge)
+                other
+                for other in view.callers.facts
+                if other != name
+                and view.callers.value(other, before, chooser.knowledge)
+                != view.callers.value(other, after, chooser.knowledge)
             ]
             if not same and decided(chooser, state, view, before) != decided(chooser, state, view, after):
                 continue
@@ -44,7 +47,11 @@ def _cannot_do_without(chooser, name, view, state):
     for row in range(1, len(view.callers.outcomes)):
         if view.callers.outcomes[row].outcome == MORE_ANSWERS:
             continue
-        said = {other: Said(other, "", view.callers.value(other, row, chooser.knowledge)) for other in view.callers.facts if other != name}
+        said = {
+            other: Said(other, "", view.callers.value(other, row, chooser.knowledge))
+            for other in view.callers.facts
+            if other != name
+        }
         case = dataclasses.replace(state, said={**state.said, **said, name: Said(name, "unknown", None)}).as_case()
         if chooser.decider.decide(case).outcome == MORE_ANSWERS:
             return True

@@ -1,4 +1,4 @@
-"""The shipped shop for the tests of the interview, its rules and records copied aside so that one run sees one state."""
+"""The shipped shop, its rules and records copied aside so that one run of the tests sees one state."""
 
 import atexit
 import functools
@@ -66,4 +66,6 @@ def teller(**options):
 @functools.cache
 def cases():
     """The shipped cases by id."""
-    return {path.stem: load.case(path, knowledge()) for path in sorted((folder() / "scenarios" / "cases").glob("*.yaml"))}
+    return {
+        path.stem: load.case(path, knowledge()) for path in sorted((folder() / "scenarios" / "cases").glob("*.yaml"))
+    }

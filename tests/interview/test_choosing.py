@@ -60,7 +60,11 @@ def test_nothing_is_asked_twice_and_safety_always():
         names = [name for name, _, _ in done.asked]
         assert len(names) == len(set(names))
         if done.view.standing.outcome != "need_more_answers":
-            safety = [name for name, fact in shop.knowledge().facts.items() if fact.safety and name in shop.knowledge().questions]
+            safety = [
+                name
+                for name, fact in shop.knowledge().facts.items()
+                if fact.safety and name in shop.knowledge().questions
+            ]
             assert safety
             for name in safety:
                 assert name in done.state.said or done.view.known.origins.get(name) == "platform", name
@@ -79,9 +83,17 @@ def test_within_a_topic_the_declared_order_holds():
         for name, view, _ in done.asked:
             if view.reason != choosing.SETTLES:
                 continue
-            topic = [one for one in view.candidates if questions[one.fact].topic == questions[name].topic and choosing.worth_asking(one)]
+            topic = [
+                one
+                for one in view.candidates
+                if questions[one.fact].topic == questions[name].topic and choosing.worth_asking(one)
+            ]
             best = max((one.worth for one in topic), default=0.0)
-            earlier = [one.fact for one in topic if order.index(one.fact) < order.index(name) and one.worth >= choosing.NEAR_BEST * best]
+            earlier = [
+                one.fact
+                for one in topic
+                if order.index(one.fact) < order.index(name) and one.worth >= choosing.NEAR_BEST * best
+            ]
             asked = next(one for one in view.candidates if one.fact == name)
             if choosing.worth_asking(asked):
                 assert earlier == []
@@ -123,10 +135,21 @@ def _any_value(view):
     return view.callers.value(view.question, 1, shop.knowledge())
 
 
-@pytest.mark.parametrize("name", [name for name, fact in shop.knowledge().facts.items() if fact.source == "asked" and name in shop.knowledge().questions])
+@pytest.mark.parametrize(
+    "name",
+    [
+        name
+        for name, fact in shop.knowledge().facts.items()
+        if fact.source == "asked" and name in shop.knowledge().questions
+    ],
+)
 def test_every_band_has_a_basis_and_stays_in_the_sane_range(name):
     fact = shop.knowledge().facts[name]
-    for known in ({}, {"stock_torque": 290.0, "stock_power": 150.0, "redline_rpm": 6800.0}, {"engine_state": "standard", "stock_torque": 290.0, "stock_power": 150.0}):
+    for known in (
+        {},
+        {"stock_torque": 290.0, "stock_power": 150.0, "redline_rpm": 6800.0},
+        {"engine_state": "standard", "stock_torque": 290.0, "stock_power": 150.0},
+    ):
         band = bands.band(fact, known, shop.stock().kits)
         assert len(band.basis) > 10
         drawn, there = band.draw(np.linspace(0, 1, 101)[:-1])
@@ -167,7 +190,9 @@ def clashing():
         (place / "case" / "clash.yaml").write_text(CLASH)
     known = load.knowledge(place)
     engines = {stage: compile_plain(known, stage) for stage in ("case", "setup")}
-    return Chooser(Sampler(Decider(known, shop.stock(), lambda stage, facts, answered: engines[stage].derive(facts, answered))))
+    return Chooser(
+        Sampler(Decider(known, shop.stock(), lambda stage, facts, answered: engines[stage].derive(facts, answered)))
+    )
 
 
 def test_callers_the_rules_cannot_agree_on_do_not_stop_the_interview():
@@ -177,7 +202,10 @@ def test_callers_the_rules_cannot_agree_on_do_not_stop_the_interview():
 
 
 def test_a_case_the_rules_cannot_agree_on_is_an_error_that_names_both():
-    said = {name: Said(name, value, value) for name, value in (("main_use", "daily"), ("noise_tolerance", "any"), ("tyre_grip", "semi_slick"))}
+    said = {
+        name: Said(name, value, value)
+        for name, value in (("main_use", "daily"), ("noise_tolerance", "any"), ("tyre_grip", "semi_slick"))
+    }
     said["engine_torque"] = Said("engine_torque", "430 Nm", 430.0)
     with pytest.raises(ConflictError) as caught:
         clashing().view(State("x", car="bramble-20t", said=said))

@@ -19,10 +19,24 @@ def test_it_ends_in_the_same_record_as_recommend(tmp_path):
     assert code == 0
     made = json.loads(out)
     place = shop.folder()
-    sources = [word for kind in ("kits", "platforms", "parts") for word in (f"--{kind}", str(place / "scenarios" / kind))]
+    sources = [
+        word for kind in ("kits", "platforms", "parts") for word in (f"--{kind}", str(place / "scenarios" / kind))
+    ]
     again = subprocess.run(
-        [program.command()[0], "-m", "advisor", "recommend", str(tmp_path / "caller.yaml"), "--json", "--rules", str(place / "rules"), *sources],
-        capture_output=True, text=True, env=program.environment(tmp_path),
+        [
+            program.command()[0],
+            "-m",
+            "advisor",
+            "recommend",
+            str(tmp_path / "caller.yaml"),
+            "--json",
+            "--rules",
+            str(place / "rules"),
+            *sources,
+        ],
+        capture_output=True,
+        text=True,
+        env=program.environment(tmp_path),
     )
     assert again.returncode == 0 and json.loads(again.stdout) == made
     assert made["pick"]["kit"]
@@ -32,7 +46,11 @@ def test_the_end_of_the_script_saves_and_says_how_to_go_on(tmp_path):
     code, out, _ = program.run(tmp_path, "bramble\nmain_use = daily\n")
     assert code == 3 and "--resume caller-1" in out
     code, out, _ = program.run(tmp_path, "", "--resume")
-    assert code == 3 and "Torque now?" in out and "main_use" in (tmp_path / "least-clutch/interviews/caller-1.yaml").read_text()
+    assert (
+        code == 3
+        and "Torque now?" in out
+        and "main_use" in (tmp_path / "least-clutch/interviews/caller-1.yaml").read_text()
+    )
     code, out, _ = program.run(tmp_path, "", "--list")
     assert code == 0 and "caller-1" in out
 
@@ -44,7 +62,14 @@ def test_leaving_early_saves(tmp_path, word):
 
 
 @pytest.mark.parametrize(
-    "text, code", [("bramble\ndone\n", 3), ("bramble\nmain_use = daily; engine_torque = 900 Nm; noise_tolerance = quiet; take_up_tolerance = smooth; pedal_tolerance = light\ndone\n", 4)]
+    "text, code",
+    [
+        ("bramble\ndone\n", 3),
+        (
+            "bramble\nmain_use = daily; engine_torque = 900 Nm; noise = quiet; take_up = smooth; pedal = light\ndone\n",
+            4,
+        ),
+    ],
 )
 def test_exit_codes_of_what_was_decided(tmp_path, text, code):
     assert program.run(tmp_path, text)[0] == code
@@ -71,7 +96,11 @@ def test_what_cannot_begin_is_one_clear_error(tmp_path, options, words):
 
 def test_two_interviews_on_one_case_do_not_overwrite_each_other(tmp_path):
     first = subprocess.Popen(
-        program.command("--case", tmp_path / "a.yaml"), stdin=subprocess.PIPE, stdout=subprocess.PIPE, env=program.environment(tmp_path), cwd=tmp_path,
+        program.command("--case", tmp_path / "a.yaml"),
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        env=program.environment(tmp_path),
+        cwd=tmp_path,
     )
     try:
         program._until_prompt(first, b"")
@@ -93,8 +122,14 @@ def test_a_file_size_limit_met_in_the_middle_is_one_error_and_loses_nothing(tmp_
 
     lines = "bramble\n" + "".join(f"budget = {number}\n" for number in range(100, 160))
     done = subprocess.run(
-        program.command("--case", tmp_path / "a.yaml"), input=lines, capture_output=True, text=True,
-        env=program.environment(tmp_path, LEAST_CLUTCH_NO_CACHE="1"), preexec_fn=limited, cwd=tmp_path, timeout=120,
+        program.command("--case", tmp_path / "a.yaml"),
+        input=lines,
+        capture_output=True,
+        text=True,
+        env=program.environment(tmp_path, LEAST_CLUTCH_NO_CACHE="1"),
+        preexec_fn=limited,
+        cwd=tmp_path,
+        timeout=120,
     )
     assert done.returncode == 2 and "cannot save the answer" in done.stderr and len(done.stderr.splitlines()) == 1
     taken = re.findall(r"^budget: (\d+)", done.stdout, re.MULTILINE)
@@ -111,8 +146,12 @@ def test_ctrl_c_saves_and_leaves(tmp_path):
     import signal
 
     child = subprocess.Popen(
-        program.command("--case", tmp_path / "a.yaml"), stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.PIPE,
-        env=program.environment(tmp_path), cwd=tmp_path,
+        program.command("--case", tmp_path / "a.yaml"),
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        env=program.environment(tmp_path),
+        cwd=tmp_path,
     )
     program._until_prompt(child, b"")
     child.stdin.write(b"bramble\n")

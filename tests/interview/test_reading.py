@@ -29,10 +29,22 @@ def told(text, current=None):
         ("317 lb-ft", "engine_torque", {"engine_torque": pytest.approx(317 * 1.3558179483314004, rel=1e-12)}),
         ("about 430 newton metres", "engine_torque", {"engine_torque": 430.0}),
         # 1 hp = 550 ft lbf/s = 745.69987158227022 W (NIST SP 811).
-        ("engine_power = 380 hp at 6500 rpm", None, {"engine_power": pytest.approx(380 * 0.74569987158227022), "engine_power_speed_rpm": 6500.0}),
-        ("380 horses at 6500 rpm", "engine_power", {"engine_power": pytest.approx(380 * 0.74569987158227022), "engine_power_speed_rpm": 6500.0}),
+        (
+            "engine_power = 380 hp at 6500 rpm",
+            None,
+            {"engine_power": pytest.approx(380 * 0.74569987158227022), "engine_power_speed_rpm": 6500.0},
+        ),
+        (
+            "380 horses at 6500 rpm",
+            "engine_power",
+            {"engine_power": pytest.approx(380 * 0.74569987158227022), "engine_power_speed_rpm": 6500.0},
+        ),
         ("430 Nm at the wheels", "engine_torque", {"engine_torque": 430.0, "torque_measured_at": "wheels"}),
-        ("torque = 430 Nm; use = daily, noise=quiet", None, {"engine_torque": 430.0, "main_use": "daily", "noise_tolerance": "quiet"}),
+        (
+            "torque = 430 Nm; use = daily, noise=quiet",
+            None,
+            {"engine_torque": 430.0, "main_use": "daily", "noise_tolerance": "quiet"},
+        ),
         ("engine torque 430 Nm", "main_use", {"engine_torque": 430.0}),
         ("standard", "engine_torque", {"engine_state": "standard"}),
         ("2", "main_use", {"main_use": "weekend_road"}),
@@ -63,7 +75,13 @@ def test_what_is_said(text, current, expected):
 
 @pytest.mark.parametrize(
     "text, origin",
-    [("430 Nm measured", "measured"), ("430 Nm (looked up)", "looked_up"), ("measured: 430 Nm", "measured"), ("430 Nm, stated", "stated"), ("430 Nm", "stated")],
+    [
+        ("430 Nm measured", "measured"),
+        ("430 Nm (looked up)", "looked_up"),
+        ("measured: 430 Nm", "measured"),
+        ("430 Nm, stated", "stated"),
+        ("430 Nm", "stated"),
+    ],
 )
 def test_who_said_it_is_kept(text, origin):
     (one,) = READER.read(text, "engine_torque")
@@ -126,8 +144,17 @@ def test_every_name_is_found_by_its_own_name():
 def test_what_is_kept_reads_back_to_the_same_value():
     from advisor.knowledge.quantities import read_answer
 
-    cases = [("engine_torque", "317 ft-lb"), ("engine_torque", "about 430 newton meters"), ("towed_mass", "1.2 t"), ("crank_end_float", "8 1/2 mm"),
-             ("pedal_travel", "5½ in"), ("main_use", "road course"), ("sanctioned_racing", "yep"), ("spline", "23 x 26 mm"), ("displacement", "2 litres")]
+    cases = [
+        ("engine_torque", "317 ft-lb"),
+        ("engine_torque", "about 430 newton meters"),
+        ("towed_mass", "1.2 t"),
+        ("crank_end_float", "8 1/2 mm"),
+        ("pedal_travel", "5½ in"),
+        ("main_use", "road course"),
+        ("sanctioned_racing", "yep"),
+        ("spline", "23 x 26 mm"),
+        ("displacement", "2 litres"),
+    ]
     for name, text in cases:
         try:
             (one,) = READER.answers(name, text)
@@ -138,11 +165,67 @@ def test_what_is_kept_reads_back_to_the_same_value():
 
 
 NASTY = [
-    "", " ", "\t", "\n\n", "\x00", "\x1b[31m", "\u202e\u0645\u0631\u062d\u0628\u0627", "\ufeff", "1e400", "-0", "+-3 Nm", "nan", "inf Nm", "0x1F Nm",
-    "1_000 Nm", "１２３ Nm", "４３０Nm", "²", "½", "1/0 mm", "= = =", "===", "a=b=c", "car=", "=car", "; = ;", "{}", "[1, 2]", "{value: 3}", "!!python/object",
-    "&a *a", "*", "&", "__import__('os')", "%s%s%n", "${HOME}", "`ls`", "' OR 1=1", "../../etc/passwd", "\ud800", "e\u0301" * 300, "=" * 1999, "a " * 999,
-    ";" * 1999, "why " * 400, "what-if what-if x = y", "why-not", "change", "at at at", "3 at 4 at 5", "measured", "(measured)", "looked up looked up",
-    "x" * 100_000, "9" * 1999, "430 Nm at " + "9" * 1500, "🚗" * 100, "engine_torque = " + "(" * 1900, "\r\r\r", "don't know " * 100, "?" * 500,
+    "",
+    " ",
+    "\t",
+    "\n\n",
+    "\x00",
+    "\x1b[31m",
+    "\u202e\u0645\u0631\u062d\u0628\u0627",
+    "\ufeff",
+    "1e400",
+    "-0",
+    "+-3 Nm",
+    "nan",
+    "inf Nm",
+    "0x1F Nm",
+    "1_000 Nm",
+    "１２３ Nm",
+    "４３０Nm",
+    "²",
+    "½",
+    "1/0 mm",
+    "= = =",
+    "===",
+    "a=b=c",
+    "car=",
+    "=car",
+    "; = ;",
+    "{}",
+    "[1, 2]",
+    "{value: 3}",
+    "!!python/object",
+    "&a *a",
+    "*",
+    "&",
+    "__import__('os')",
+    "%s%s%n",
+    "${HOME}",
+    "`ls`",
+    "' OR 1=1",
+    "../../etc/passwd",
+    "\ud800",
+    "e\u0301" * 300,
+    "=" * 1999,
+    "a " * 999,
+    ";" * 1999,
+    "why " * 400,
+    "what-if what-if x = y",
+    "why-not",
+    "change",
+    "at at at",
+    "3 at 4 at 5",
+    "measured",
+    "(measured)",
+    "looked up looked up",
+    "x" * 100_000,
+    "9" * 1999,
+    "430 Nm at " + "9" * 1500,
+    "🚗" * 100,
+    "engine_torque = " + "(" * 1900,
+    "\r\r\r",
+    "don't know " * 100,
+    "?" * 500,
 ]
 
 
@@ -150,10 +233,30 @@ def random_lines(count, seed=1):
     """Random strings of many kinds, the hand-picked ones first."""
     rng = random.Random(seed)
     alphabets = [
-        string.printable, string.digits + ".,/-+ eENmhpr", "".join(map(chr, range(0x20, 0x2000, 7))), "=;,\n ?abcdefnomtq_0123456789",
+        string.printable,
+        string.digits + ".,/-+ eENmhpr",
+        "".join(map(chr, range(0x20, 0x2000, 7))),
+        "=;,\n ?abcdefnomtq_0123456789",
         "\u202a\u202b\u0590\u0628\u4e2d\U0001f600\ud83d\x7f\x85\xa0",
     ]
-    words = [*READER.names.all, *ORDERS, "430 Nm", "380 hp", "at", "=", ";", "?", "yes", "no", "daily", "1", "measured", "none", ",", "rpm"]
+    words = [
+        *READER.names.all,
+        *ORDERS,
+        "430 Nm",
+        "380 hp",
+        "at",
+        "=",
+        ";",
+        "?",
+        "yes",
+        "no",
+        "daily",
+        "1",
+        "measured",
+        "none",
+        ",",
+        "rpm",
+    ]
     found = list(NASTY)
     while len(found) < count:
         if rng.random() < 0.5:

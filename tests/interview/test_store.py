@@ -14,7 +14,13 @@ from advisor.interview.store import Store
 from . import shop
 
 ONE = State("x", car="bramble-20t", said={"main_use": Said("main_use", "daily", "daily")})
-TWO = State("x", car="bramble-20t", said={**ONE.said, "budget": Said("budget", "900", 900.0)}, former={"towed_mass": Said("towed_mass", "500 kg", 500.0)}, later=("fuel",))
+TWO = State(
+    "x",
+    car="bramble-20t",
+    said={**ONE.said, "budget": Said("budget", "900", 900.0)},
+    former={"towed_mass": Said("towed_mass", "500 kg", 500.0)},
+    later=("fuel",),
+)
 
 
 def test_what_was_saved_is_read_back_with_undo_and_suggestions(tmp_path):

@@ -10,7 +10,7 @@ import pytest
 from advisor.deciding.advise import advise
 from advisor.deciding.record import to_json
 from advisor.errors import StoreError
-from advisor.interview import case_file, talk as talks
+from advisor.interview import asking_why, case_file, talk as talks
 from advisor.interview.state import State
 from advisor.interview.store import Store
 from advisor.interview.talk import Talk
@@ -46,7 +46,11 @@ STANDING = ("car = bramble", "main_use = daily", "engine_torque = 430 Nm")
 
 
 def test_an_answer_is_on_disk_when_it_is_acknowledged(talk):
-    for text, name in (("bramble", "platform: bramble-20t"), ("daily", "main_use: daily"), ("torque = 430 Nm measured", "430 Nm")):
+    for text, name in (
+        ("bramble", "platform: bramble-20t"),
+        ("daily", "main_use: daily"),
+        ("torque = 430 Nm measured", "430 Nm"),
+    ):
         talk.take(text, WIDTH)
         assert name in talk.store.path.read_text()
     case = load.case(talk.store.path, shop.knowledge())
@@ -109,7 +113,7 @@ def test_why_names_kits_and_rules(talk):
     say(talk, *STANDING)
     told = say(talk, "why")
     candidate = next(one for one in talk.view.candidates if one.fact == talk.question)
-    kits = [one for one in talk.teller.separated(talk.question, talk.view) if one]
+    kits = [one for one in asking_why.separated(talk.question, talk.view) if one]
     assert "Rules:" in told and any(rule.id in told.replace("\n  ", " ") for rule in shop.knowledge().rules)
     if candidate.pick_effect:
         assert len(kits) >= 1 and any(kit in told.replace("\n", " ") for kit in kits)
@@ -137,7 +141,7 @@ def test_explanations_are_at_hand(talk):
 @pytest.mark.parametrize(
     "texts, words",
     [
-        # 380 hp at 6500 rpm is 283 kW at 681 rad/s, 416 N m: no lower peak torque is possible (power is torque times speed).
+        # Power is torque times speed: 380 hp at 6500 rpm is 283 kW at 681 rad/s, 416 N m, and no peak is lower.
         (["engine_torque = 300 Nm", "engine_power = 380 hp at 6500 rpm"], ["416 N m", "300 N m", "cannot be lower"]),
         (["engine_power = 50 kW at 6500 rpm", "engine_torque = 400 Nm"], ["73.5 N m", "400 N m"]),
         (["engine_state = standard", "engine_torque = 600 Nm"], ["290 N m", "600 N m", "engine_state"]),
@@ -158,7 +162,13 @@ def test_contradictions_show_both_sides_and_settle_nothing(talk, texts, words):
 
 
 def test_what_fits_together_is_no_contradiction(talk):
-    for text in ("car = bramble", "engine_torque = 430 Nm", "engine_power = 380 hp at 6500 rpm", "engine_state = modified", "main_use = daily"):
+    for text in (
+        "car = bramble",
+        "engine_torque = 430 Nm",
+        "engine_power = 380 hp at 6500 rpm",
+        "engine_state = modified",
+        "main_use = daily",
+    ):
         assert "Look:" not in say(talk, text)
 
 
@@ -191,7 +201,20 @@ def test_nothing_is_wider_than_a_narrow_screen(tmp_path, plain):
     with Store(tmp_path / "case.yaml") as held:
         talk = begin(held, plain=plain)
         texts = [talk.ask(40)]
-        for text in ("help", "bramble", "why", "daily", "help engine_torque", "430 Nm at the wheels", "why", "now", "answers", "driven_axle = rear", "more", "zzz = 3"):
+        for text in (
+            "help",
+            "bramble",
+            "why",
+            "daily",
+            "help engine_torque",
+            "430 Nm at the wheels",
+            "why",
+            "now",
+            "answers",
+            "driven_axle = rear",
+            "more",
+            "zzz = 3",
+        ):
             texts.append(talk.take(text, 40))
             texts.append(talk.ask(40))
             assert len(talk.status(40)) <= 40
@@ -207,9 +230,22 @@ def test_a_customer_is_asked_in_plain_words(tmp_path):
 
 
 ANSWERS = [
-    "car = bramble", "main_use = weekend_road", "engine_torque = 430 Nm measured", "torque_measured_at = wheels", "torque_growth_percent = 10",
-    "shift_speed_rpm = 6800", "launch_speed_rpm = 3500", "stop_and_go = some", "hard_launches_per_day = 0", "tyre_grip = summer",
-    "pedal_tolerance = moderate", "noise_tolerance = some", "take_up_tolerance = ?", "sanctioned_racing = no", "installer = professional", "budget = ?",
+    "car = bramble",
+    "main_use = weekend_road",
+    "engine_torque = 430 Nm measured",
+    "torque_measured_at = wheels",
+    "torque_growth_percent = 10",
+    "shift_speed_rpm = 6800",
+    "launch_speed_rpm = 3500",
+    "stop_and_go = some",
+    "hard_launches_per_day = 0",
+    "tyre_grip = summer",
+    "pedal_tolerance = moderate",
+    "noise_tolerance = some",
+    "take_up_tolerance = ?",
+    "sanctioned_racing = no",
+    "installer = professional",
+    "budget = ?",
 ]
 
 

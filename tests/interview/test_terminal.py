@@ -30,10 +30,18 @@ def typed(tmp_path):
 
     def type_in(text, **options):
         (tmp_path / "case.yaml").unlink(missing_ok=True)
-        with Store(tmp_path / "case.yaml") as held, create_pipe_input() as pipe, create_app_session(input=pipe, output=DummyOutput()):
+        with (
+            Store(tmp_path / "case.yaml") as held,
+            create_pipe_input() as pipe,
+            create_app_session(input=pipe, output=DummyOutput()),
+        ):
             talk, shown = begin(held, **options), []
             pipe.send_text(text)
-            return terminal.run(talk, shown.append, lambda: 80, input=pipe, output=DummyOutput()), "\n".join(shown), talk
+            return (
+                terminal.run(talk, shown.append, lambda: 80, input=pipe, output=DummyOutput()),
+                "\n".join(shown),
+                talk,
+            )
 
     return type_in
 
@@ -110,10 +118,12 @@ class Screen:
     """The program on a pseudo-terminal of a size, and what such a terminal would show."""
 
     def __init__(self, folder, columns=80, rows=40, *options, **more):
-        self.screen = pyte.HistoryScreen(columns, rows, history=2000, ratio=0.5)
+        self.screen = pyte.Screen(columns, rows)
+        # A terminal answers where its cursor stands; without that no status line is drawn.
+        self.screen.write_process_input = lambda text: self.child.send(text)
         self.stream = pyte.ByteStream(self.screen)
         line = program.command("--case", folder / "case.yaml", *options)
-        env = program.environment(folder, PROMPT_TOOLKIT_NO_CPR="1", **more)
+        env = program.environment(folder, **more)
         self.child = pexpect.spawn(line[0], line[1:], dimensions=(rows, columns), env=env, cwd=str(folder), timeout=60)
         self.raw = b""
 
@@ -228,7 +238,17 @@ def test_a_dumb_terminal_is_asked_line_by_line(tmp_path):
 
 
 def test_prompt_toolkit_is_loaded_only_for_a_terminal(tmp_path):
-    code = "import sys, advisor.cli; advisor.cli.main(['interview', '--plain', '--case', 'a.yaml']); sys.exit('prompt_toolkit' in sys.modules)"
-    done = subprocess.run([sys.executable, "-c", code], input="bramble\n", capture_output=True, text=True, env=program.environment(tmp_path), cwd=tmp_path)
+    code = (
+        "import sys, advisor.cli; advisor.cli.main(['interview', '--plain', '--case', 'a.yaml']); "
+        "sys.exit('prompt_toolkit' in sys.modules)"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", code],
+        input="bramble\n",
+        capture_output=True,
+        text=True,
+        env=program.environment(tmp_path),
+        cwd=tmp_path,
+    )
     assert done.returncode == 0, done.stderr
     assert os.path.exists(tmp_path / "a.yaml")

@@ -1,0 +1,102 @@
+"""Why a question is asked: what its answer separates among the callers drawn, and the rules concerned."""
+
+from ..deciding.texts import PLACEHOLDER, fill
+from . import choosing
+from .names import CAR
+from .telling import and_list, in_hundred, wrap
+
+#: Rules named in full.
+MOST_RULES = 4
+
+
+def why(teller, name, view, width):
+    """The text for a fact (or the car, or None) in a View."""
+    if name is None or view.known is None:
+        told = "The car decides which kits can be fitted at all." if name == CAR else "Nothing is asked now."
+        return wrap(told, width)
+    candidate = next((one for one in view.candidates if one.fact == name), None)
+    lines = []
+    if name == view.question and view.reason == choosing.NEEDED:
+        lines.append(wrap("No kit can be named without it, or without another answer that tells the same.", width))
+    elif name == view.question and view.reason == choosing.SAFETY:
+        lines.append(wrap("It is asked whatever it changes, because somebody's safety hangs on it.", width))
+    if candidate is None or candidate.witness is None:
+        if not lines:
+            lines.append(wrap("As far as can be seen no answer to it changes the advice any more.", width))
+        return "\n".join(lines + _rules(_reading(teller, name), width))
+    told = f"This answer alone changes the advice for {in_hundred(candidate.effect)} in 100 callers who said the same"
+    told += f", and the kit for {in_hundred(candidate.pick_effect)}." if candidate.pick_effect else "."
+    lines.append(wrap(told, width))
+    before, after = candidate.witness.before, candidate.witness.after
+    for row, other in ((before, after), (after, before)):
+        drawn = view.callers.value(name, row, teller.knowledge)
+        answer = "not known" if drawn is None else teller.value(name, drawn)
+        lines.append(wrap(f"{answer}: {_outcome_beside(teller, view.callers, row, other)}", width, "  ", "    "))
+    kits = separated(name, view)
+    if len(kits) > 1:
+        lines.append(wrap(f"It separates {and_list(kit or 'no kit' for kit in kits)}.", width))
+    return "\n".join(lines + _rules(_concerned(teller, name, view, candidate.witness) or _reading(teller, name), width))
+
+
+def separated(name, view):
+    """Ids of the kits between which an answer decided among the callers drawn, most often first ("" for no kit)."""
+    counts, outcomes = {}, view.callers.outcomes
+    for rows in view.callers.pairs[name]:
+        picks = [outcomes[row].pick or "" for row in rows]
+        if picks[0] != picks[1]:
+            for pick in picks:
+                counts[pick] = counts.get(pick, 0) + 1
+    return sorted(counts, key=lambda one: (-counts[one], one))
+
+
+def _outcome_beside(teller, callers, row, other):
+    """What one of two callers is told and the other is not."""
+    one, beside = callers.outcomes[row], callers.outcomes[other]
+    if one[:2] != beside[:2]:
+        return teller.outcome(one)
+    facts = callers.batched.derived.facts(row)
+    told = []
+    for rule in teller.knowledge.rules:
+        for held, found in (
+            (one.required - beside.required, rule.items),
+            (one.cautions - beside.cautions, rule.cautions),
+        ):
+            told += [_filled(item.text, rule, facts, teller) for item in found if item.id in held]
+    return "with it: " + " ".join(dict.fromkeys(told)) if told else "without that"
+
+
+def _filled(text, rule, facts, teller):
+    """The text with its values; where it tells something of the kit, which is not worked out here, the rule's title."""
+    if all(name in facts for name in PLACEHOLDER.findall(text)):
+        return fill(text, facts, teller.knowledge.facts, teller.system)
+    return f"{rule.title}."
+
+
+def _concerned(teller, name, view, witness):
+    """Rules that hold, or whose requirement is met, for one of two callers only; those that read the answer first."""
+    derived = view.callers.batched.derived
+    found = []
+    for rule in teller.knowledge.rules:
+        if rule.stage == "case":
+            fired = derived.fired(rule.id)
+            if fired[witness.before] != fired[witness.after]:
+                found.append(rule)
+    for checked in view.callers.batched.checks:
+        if (checked.status[witness.before] != checked.status[witness.after]).any():
+            rule = teller.rules[checked.requirement.rule]
+            if rule not in found:
+                found.append(rule)
+    return sorted(found, key=lambda rule: not _reads(rule, name))
+
+
+def _reads(rule, name):
+    return any(condition.fact == name for condition in (*rule.all, *rule.any))
+
+
+def _reading(teller, name):
+    return [rule for rule in teller.knowledge.rules if _reads(rule, name)]
+
+
+def _rules(rules, width):
+    told = [f"{rule.title} ({rule.id})" for rule in rules]
+    return [wrap(f"Rules: {and_list(told, MOST_RULES)}.", width, "", "  ")] if told else []
