@@ -11,8 +11,8 @@ from functools import lru_cache
 from ..knowledge.functions import describe
 from ..knowledge.quantities import convert, show
 
-#: Digits that let a reader follow the sum to the last digit shown.
-DIGITS = 6
+#: Digits of what goes into a sum: all that are held, so that a reader gets the result; and digits of the result.
+DIGITS, RESULT_DIGITS = 9, 6
 _WORD = re.compile(r"(?<![\w.])[a-z_][a-z0-9_]*(?![\w(])")
 _MATHS = re.compile(r"[\w\s.+\-*/(),<=]+$")
 _WHERE = re.compile(r"^(.*), where (\w+) is (\w+)$")
@@ -72,11 +72,11 @@ def _text(value, unit):
 
 
 def _result(value, step):
-    text = show(value, step.unit, digits=DIGITS)
+    text = show(value, step.unit, digits=RESULT_DIGITS)
     if "any" in (step.result_unit, step.unit) or step.result_unit == step.unit:
         return text
     there = convert(value, step.unit, step.result_unit)
-    return f"{show(there, step.result_unit, digits=DIGITS)} = {text}" if step.result_unit != "1" else text
+    return f"{show(there, step.result_unit, digits=RESULT_DIGITS)} = {text}" if step.result_unit != "1" else text
 
 
 def _applies(line, given):

@@ -126,7 +126,8 @@ def capital(text):
 def sentence(text):
     """``text`` as one sentence: capital first, full stop last."""
     text = " ".join(text.split())
-    return capital(text) if text.endswith((".", "!", "?")) else capital(text) + "."
+    text = text[:1].upper() + text[1:]
+    return text if text.endswith((".", "!", "?")) else text + "."
 
 
 def aloud(text):

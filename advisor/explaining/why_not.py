@@ -23,7 +23,7 @@ def why_not(view, kit):
     held = view.kits[kit]
     told = {
         "kit": kit, "verdict": held["verdict"], "fits": held["fits"],
-        "failed": [_failure(view, entry) for entry in held["failed"]],
+        "failed": _failures(view, held["failed"]),
         "unknown": [_unknown(view, held, entry) for entry in held["unknown"]],
         "step": _step(view, kit) if held["verdict"] == "passes" else None,
         "given_up": [one["requirement"] for one in held["given_up"]],
@@ -32,13 +32,26 @@ def why_not(view, kit):
     return told
 
 
-def _failure(view, entry):
-    one = view.requirements[entry["requirement"]]
-    return {
-        "requirement": entry["requirement"], "needed": entry["needed"], "actual": entry["actual"], "safety": one["safety"],
-        "measure": one["measure"], "dimension": one["topic"] == "fit", "near": near(one, entry), "rule": one["rule"],
-        "answers": behind(view, entry["requirement"]),
-    }
+def _failures(view, entries):
+    told, kept = [], view.kept
+    for entry in entries:
+        name = entry["requirement"]
+        # What does not depend on the kit is put together once: a case refuses its kits by few requirements.
+        same = kept.get(("failure", name)) or _same(view, name)
+        one = same[0].copy()
+        needed, actual = one["needed"], one["actual"] = entry["needed"], entry["actual"]
+        one["near"] = near(same[1], needed, actual) if actual.__class__ is not str else None
+        told.append(one)
+    return told
+
+
+def _same(view, name):
+    one = view.requirements[name]
+    view.kept["failure", name] = same = ({
+        "requirement": name, "measure": one["measure"], "safety": one["safety"], "dimension": one["topic"] == "fit",
+        "rule": one["rule"], "answers": behind(view, name),
+    }, one)
+    return same
 
 
 def behind(view, requirement):
@@ -46,17 +59,18 @@ def behind(view, requirement):
     return list(support.of_requirement(view, requirement).facts)
 
 
-def near(requirement, entry):
+def near(requirement, needed, actual):
     """How near a failed number came: {difference, unit, percent of the limit, side: short or over}; None for others."""
-    needed, actual = entry["needed"], entry["actual"]
-    if requirement["compare"] == "between" and isinstance(actual, (int, float)):
-        needed = needed[0] if actual < needed[0] else needed[1]
-    if not isinstance(actual, (int, float)) or not isinstance(needed, (int, float)) or isinstance(actual, bool):
+    if actual.__class__ not in (float, int):
         return None
-    difference = float(f"{actual - needed:.9g}")
+    if requirement["compare"] == "between":
+        needed = needed[0] if actual < needed[0] else needed[1]
+    if needed.__class__ not in (float, int):
+        return None
+    difference = round(actual - needed, 9)
     percent = None
     if needed and requirement["unit"] not in NO_PERCENT and not requirement["measure"].endswith("_class"):
-        percent = float(f"{100 * abs(difference) / abs(needed):.3g}")
+        percent = round(100 * abs(difference / needed), 3)
     return {"difference": difference, "unit": requirement["unit"], "percent": percent, "side": "short" if difference < 0 else "over"}
 
 

@@ -48,7 +48,7 @@ def arithmetic_faults(view):
             continue
         count += 1
         value = evaluated(told)
-        if abs(value - shown(told)) > 2e-4 * max(abs(value), 1e-6) + 1e-9:
+        if abs(value - shown(told)) > 1e-5 * max(abs(value), 1e-6) + 1e-9:
             faults.append(f"{node['id']}: {told['lines']} gives {value}, shown {told['result']}")
     return count, faults
 

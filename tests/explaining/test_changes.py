@@ -10,8 +10,7 @@ from advisor.deciding.upstream import Upstream
 #: Case -> kits to ask for; None for any kit where none fits.
 ASKED = {
     "mild-street-tune": ["factory-bramble-20t", "dunmere-240-s4"],
-    "half-thrust-strong-single": ["halvane-184-r1-sedge"],
-    "stock-tired-clutch": ["dunmere-240-s5"],
+    "stock-tired-clutch": ["dunmere-240-s4"],
     "nothing-fits": [None, "dunmere-240-s5"],
 }
 PAIRS = [(case, kit) for case, kits in ASKED.items() for kit in kits]
