@@ -10,7 +10,7 @@ from pathlib import Path
 from advisor.casebook.book import Casebook
 from advisor.casebook.check import check_file
 from tests.benchmarks import casebook as benchmark
-from tests.casebook import shelf, stress, test_impact, test_replay
+from tests.casebook import impacts, shelf, stress, test_replay
 
 REPLAYED, KILLED, WRITERS, WRITTEN, STORED = 1000, 200, 8, 500, 10_000
 
@@ -59,7 +59,13 @@ def crowd(processes=WRITERS, cases=WRITTEN):
     """Many writers at once."""
     with _folder() as (folder, record):
         seconds, count = stress.crowd(folder, record, processes, cases)
-    return [(f"cases written by {processes} processes at once", processes * cases, f"{count} entries, none lost or doubled, {seconds:.0f} s")]
+    return [
+        (
+            f"cases written by {processes} processes at once",
+            processes * cases,
+            f"{count} entries, none lost or doubled, {seconds:.0f} s",
+        )
+    ]
 
 
 def full_disks(count=20):
@@ -67,9 +73,20 @@ def full_disks(count=20):
     with _folder() as (folder, record):
         place = folder / "small"
         place.mkdir()
-        mounted = subprocess.run(["mount", "-t", "tmpfs", "-o", "size=2m", "tmpfs", str(place)], capture_output=True).returncode == 0
+        mounted = (
+            subprocess.run(
+                ["mount", "-t", "tmpfs", "-o", "size=2m", "tmpfs", str(place)], capture_output=True
+            ).returncode
+            == 0
+        )
         if not mounted:
-            return [("full disks", 0, "not run: this user may not make a small file system; the size limit stands in the ordinary run")]
+            return [
+                (
+                    "full disks",
+                    0,
+                    "not run: this user may not make a small file system; the size limit stands in the ordinary run",
+                )
+            ]
         try:
             pick, lines = random.Random(7), 0
             for number in range(count):
@@ -79,7 +96,7 @@ def full_disks(count=20):
                 filler = place / "filler"
                 room = os.statvfs(place)
                 filler.write_bytes(bytes(max(0, room.f_bavail * room.f_frsize - pick.randrange(4096, 400_000))))
-                before = stress.digests(path)
+                before = stress.digests(path)  # reading goes on where there is no room left
                 writer = stress.start("save", path, record, 1000, "full")
                 told, complaints = writer.communicate()
                 assert writer.returncode == 2 and complaints.count("\n") == 1, complaints
@@ -100,8 +117,14 @@ def full_disks(count=20):
 def impact_one_by_one():
     """Every shipped case under every edit, against deciding one case at a time."""
     with _folder() as (folder, _):
-        count, met = test_impact.compare_one_by_one(folder / "casebook.sqlite", tuple(shelf.cases()), test_impact.EVERY)
-    return [("cases under edited rules, held against deciding one by one", count, f"equal; classes met: {', '.join(sorted(met))}")]
+        count, met = impacts.compare_one_by_one(folder / "casebook.sqlite", tuple(shelf.cases()), impacts.EVERY)
+    return [
+        (
+            "cases under edited rules, held against deciding one by one",
+            count,
+            f"equal; classes met: {', '.join(sorted(met))}",
+        )
+    ]
 
 
 def impact_at_size(stored=STORED):
@@ -121,5 +144,7 @@ def rows():
         try:
             found += function()
         except Exception as error:
-            found.append((function.__name__.replace("_", " "), 0, f"FAILED: {type(error).__name__}: {str(error)[:300]}"))
+            found.append(
+                (function.__name__.replace("_", " "), 0, f"FAILED: {type(error).__name__}: {str(error)[:300]}")
+            )
     return found

@@ -59,7 +59,9 @@ class Casebook:
         body = {"of": of.number, **records.summary(made, currency), "program": fingerprint()}
         with self.store.transaction() as connection:
             record = entries.keep(connection, records.to_bytes(made))
-            return entries.append(connection, of.case, "decision", body, by=of.by, record=record, knowledge=of.knowledge)
+            return entries.append(
+                connection, of.case, "decision", body, by=of.by, record=record, knowledge=of.knowledge
+            )
 
     def read_off(self, number, case, readings, knowledge, *, by=""):
         """Store a fitter's readings with the answers they make of the case; the Entry of kind reading.
@@ -88,7 +90,9 @@ class Casebook:
             self._must_exist(number)
             _, decision = self.standing(number)
             if decision is None:
-                raise InputError(f"case {number} has no decision to sign.", remedy=f"Decide it first: advisor case decide {number}.")
+                raise InputError(
+                    f"case {number} has no decision to sign.", remedy=f"Decide it first: advisor case decide {number}."
+                )
             body = {"of": decision.number, "decision": decision.digest, "text": text}
             return entries.append(connection, number, "objection" if objection else "sign_off", body, by=by)
 
@@ -103,7 +107,8 @@ class Casebook:
             held = self._private(number)
             callers = [body for kind, body in held.values() if kind == "person"]
             gone = [
-                entry for entry, (kind, body) in sorted(held.items())
+                entry
+                for entry, (kind, body) in sorted(held.items())
                 if kind == "person" or notes or any(_mentions(body["text"], caller) for caller in callers)
             ]
             for entry in gone:
@@ -119,7 +124,9 @@ class Casebook:
         if text.isascii() and text.isdigit():
             self._must_exist(int(text))
             return int(text)
-        found = [entry.case for entry in self._entries("kind = 'answers' AND json_extract(body, '$.case.id') = ?", (text,))]
+        found = [
+            entry.case for entry in self._entries("kind = 'answers' AND json_extract(body, '$.case.id') = ?", (text,))
+        ]
         numbers = sorted(set(found))
         if len(numbers) == 1:
             return numbers[0]
@@ -144,14 +151,18 @@ class Casebook:
         """(Entry of the answers or reading decided on, Entry of the decision or None), the latest of a case."""
         history = self.history(number)
         base = next(entry for entry in reversed(history) if entry.kind in ("answers", "reading"))
-        decision = next((entry for entry in reversed(history) if entry.kind == "decision" and entry.body["of"] == base.number), None)
+        decision = next(
+            (entry for entry in reversed(history) if entry.kind == "decision" and entry.body["of"] == base.number), None
+        )
         return base, decision
 
     def sold(self, number):
         """The Entry of the decision last given on the caller's own answers, before any reading; or None."""
         history = self.history(number)
         asked = {entry.number for entry in history if entry.kind == "answers"}
-        return next((entry for entry in reversed(history) if entry.kind == "decision" and entry.body["of"] in asked), None)
+        return next(
+            (entry for entry in reversed(history) if entry.kind == "decision" and entry.body["of"] in asked), None
+        )
 
     def record(self, entry):
         """The decision record of an Entry of kind decision."""
@@ -174,7 +185,14 @@ class Casebook:
             if row is None or row["number"] != entry.case:
                 if row is not None and (since is None or row["begun"] >= since):
                     yield row
-                row = {"number": entry.case, "begun": entry.at, "by": entry.by, "answers": None, "decision": None, "signed": ""}
+                row = {
+                    "number": entry.case,
+                    "begun": entry.at,
+                    "by": entry.by,
+                    "answers": None,
+                    "decision": None,
+                    "signed": "",
+                }
             if entry.kind in ("answers", "reading"):
                 row |= {"answers": entry, "decision": None, "signed": ""}
             elif entry.kind == "decision":
@@ -192,7 +210,8 @@ class Casebook:
         wanted = [word.casefold() for word in words]
         texts, current, found = [], None, []
         sql = (
-            "SELECT in_case, kind, entry.by, entry.body, private.body FROM entry LEFT JOIN private ON private.entry = entry.number"
+            "SELECT in_case, kind, entry.by, entry.body, private.body FROM entry"
+            " LEFT JOIN private ON private.entry = entry.number"
             " ORDER BY in_case, entry.number"
         )
         for case, kind, by, body, private in self.store.rows(sql):
@@ -208,7 +227,9 @@ class Casebook:
 
     def _must_exist(self, number):
         if self.store.row("SELECT 1 FROM cases WHERE number = ?", (number,)) is None:
-            raise InputError(f"there is no case {number} in the casebook.", value=number, remedy="See: advisor case list.")
+            raise InputError(
+                f"there is no case {number} in the casebook.", value=number, remedy="See: advisor case list."
+            )
 
     def _each(self, where, values, order="number"):
         sql = f"SELECT {entries.COLUMNS} FROM entry WHERE {where} ORDER BY {order}"
@@ -222,7 +243,9 @@ class Casebook:
         return found[-1] if found else None
 
     def _private(self, number):
-        sql = "SELECT entry, kind, private.body FROM private JOIN entry ON entry.number = private.entry WHERE in_case = ?"
+        sql = (
+            "SELECT entry, kind, private.body FROM private JOIN entry ON entry.number = private.entry WHERE in_case = ?"
+        )
         return {entry: (kind, json.loads(body)) for entry, kind, body in self.store.rows(sql, (number,))}
 
 
@@ -276,7 +299,11 @@ def _mentions(text, caller):
 def _told(body):
     """What of an entry's body a person would search for: texts and numbers, and the names of the answers."""
     if isinstance(body, dict):
-        return [text for key, part in body.items() for text in ([key] if isinstance(part, dict) and "from" in part else []) + _told(part)]
+        return [
+            text
+            for key, part in body.items()
+            for text in ([key] if isinstance(part, dict) and "from" in part else []) + _told(part)
+        ]
     if isinstance(body, list):
         return [text for part in body for text in _told(part)]
     return [] if body is None else [f"{body:g}" if isinstance(body, float) else str(body)]

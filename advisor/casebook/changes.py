@@ -64,7 +64,9 @@ def _parts(knowledge):
 
 
 def _text(content):
-    fields = {field.name: getattr(content, field.name) for field in dataclasses.fields(content) if field.name not in ASIDE}
+    fields = {
+        field.name: getattr(content, field.name) for field in dataclasses.fields(content) if field.name not in ASIDE
+    }
     return canonical.text(fields)
 
 
@@ -93,7 +95,11 @@ def _one(change, side):
         return derived.fact(change.id)[1] if change.id in derived.base.facts else none
     if change.kind == "figure":
         column = side.figures.columns.get(change.id)
-        return none if column is None else judged & np.broadcast_to(column.known, (derived.rows, len(side.kits))).any(axis=1)
+        return (
+            none
+            if column is None
+            else judged & np.broadcast_to(column.known, (derived.rows, len(side.kits))).any(axis=1)
+        )
     if change.kind == "facing":
         return judged if any(kit.fields.get("facing") == change.id for kit in side.kits.kits) else none
     return none if change.kind == "set-up rule" else judged

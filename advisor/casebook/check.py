@@ -10,7 +10,6 @@ from . import entries, migrations
 from .store import Store
 
 
-
 def check(store, progress=lambda done: None):
     """(faults in words, number of entries, last digest); no fault means everything is as it was written."""
     with store.reading() as connection:
@@ -19,7 +18,10 @@ def check(store, progress=lambda done: None):
             return faults, 0, ""
         faults += _tables(connection)
         if not faults:
-            faults += [f"table {row[0]} row {row[1]} refers to nothing" for row in connection.execute("PRAGMA foreign_key_check")]
+            faults += [
+                f"table {row[0]} row {row[1]} refers to nothing"
+                for row in connection.execute("PRAGMA foreign_key_check")
+            ]
             faults += _contents(connection, progress)
             faults += _knowledge(connection)
             faults += _history(connection, progress)
@@ -30,7 +32,8 @@ def check(store, progress=lambda done: None):
 
 def _schema(connection):
     return {
-        name: sql for name, sql in connection.execute("SELECT name, sql FROM sqlite_schema WHERE name NOT LIKE 'sqlite_%'")
+        name: sql
+        for name, sql in connection.execute("SELECT name, sql FROM sqlite_schema WHERE name NOT LIKE 'sqlite_%'")
     }
 
 
@@ -44,7 +47,11 @@ def _tables(connection):
         wanted, found = _schema(fresh), _schema(connection)
     finally:
         fresh.close()
-    return [f"{name} is not as this program makes it" for name in sorted({*wanted, *found}) if wanted.get(name) != found.get(name)]
+    return [
+        f"{name} is not as this program makes it"
+        for name in sorted({*wanted, *found})
+        if wanted.get(name) != found.get(name)
+    ]
 
 
 def _contents(connection, progress):
@@ -60,7 +67,9 @@ def _contents(connection, progress):
 def _knowledge(connection):
     used = {row[0] for row in connection.execute("SELECT DISTINCT knowledge FROM entry")}
     for (name,) in connection.execute("SELECT sha256 FROM knowledge").fetchall():
-        rows = connection.execute("SELECT place, path, content FROM knowledge_file WHERE knowledge = ? ORDER BY place, path", (name,))
+        rows = connection.execute(
+            "SELECT place, path, content FROM knowledge_file WHERE knowledge = ? ORDER BY place, path", (name,)
+        )
         if canonical.sha256([list(row) for row in rows]) != name:
             yield f"the list of files of the knowledge {name[:12]} was changed"
         if name not in used:

@@ -29,19 +29,35 @@ def difference(old, new):
     listed("items", _items(old), _items(new))
     listed("cautions", [one["id"] for one in old["cautions"]], [one["id"] for one in new["cautions"]])
     _keyed(found, "answers", old["case"]["answers"], new["case"]["answers"])
-    _keyed(found, "facts", {one["name"]: one["value"] for one in old["facts"]}, {one["name"]: one["value"] for one in new["facts"]})
+    _keyed(
+        found,
+        "facts",
+        {one["name"]: one["value"] for one in old["facts"]},
+        {one["name"]: one["value"] for one in new["facts"]},
+    )
     _keyed(found, "requirements", _requirements(old), _requirements(new))
-    _keyed(found, "verdicts", {kit["id"]: kit["verdict"] for kit in old["kits"]}, {kit["id"]: kit["verdict"] for kit in new["kits"]})
+    _keyed(
+        found,
+        "verdicts",
+        {kit["id"]: kit["verdict"] for kit in old["kits"]},
+        {kit["id"]: kit["verdict"] for kit in new["kits"]},
+    )
     _keyed(found, "firings", firings(old), firings(new))
     _keyed(found, "checks", _checks(old), _checks(new))
-    if not found and records.decided_bytes({**old, "knowledge": None}) != records.decided_bytes({**new, "knowledge": None}):
-        found["wording"] = [name for name in sorted({*old, *new} - {"made_by", "knowledge"}) if old.get(name) != new.get(name)]
+    if not found and records.decided_bytes({**old, "knowledge": None}) != records.decided_bytes(
+        {**new, "knowledge": None}
+    ):
+        found["wording"] = [
+            name for name in sorted({*old, *new} - {"made_by", "knowledge"}) if old.get(name) != new.get(name)
+        ]
     return found
 
 
 def _keyed(found, name, before, after):
     """Members of two mappings that differ, as {key: [old or None, new or None]}."""
-    changed = {key: [before.get(key), after.get(key)] for key in sorted({*before, *after}) if before.get(key) != after.get(key)}
+    changed = {
+        key: [before.get(key), after.get(key)] for key in sorted({*before, *after}) if before.get(key) != after.get(key)
+    }
     if changed:
         found[name] = changed
 
@@ -75,7 +91,10 @@ def _checks(made):
     """What every kit that fits the car fails, gives up or leaves unknown."""
     return {
         kit["id"]: {
-            name: sorted(one["requirement"] for one in kit[name]) for name in ("failed", "unknown", "given_up") if kit[name]
+            name: sorted(one["requirement"] for one in kit[name])
+            for name in ("failed", "unknown", "given_up")
+            if kit[name]
         }
-        for kit in made["kits"] if kit["fits"]
+        for kit in made["kits"]
+        if kit["fits"]
     }

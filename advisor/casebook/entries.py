@@ -63,8 +63,16 @@ def of_row(row):
 
 def _digest(entry):
     content = [
-        entry.previous, entry.number, entry.case, entry.kind, entry.at, entry.by, entry.body, entry.record,
-        entry.knowledge, entry.sealed,
+        entry.previous,
+        entry.number,
+        entry.case,
+        entry.kind,
+        entry.at,
+        entry.by,
+        entry.body,
+        entry.record,
+        entry.knowledge,
+        entry.sealed,
     ]
     return hashlib.sha256(canonical.text(content).encode()).hexdigest()
 
@@ -88,7 +96,19 @@ def append(connection, case, kind, body, *, by="", record=None, knowledge=None, 
     entry = Entry(*(getattr(bare, name) for name in Entry.__slots__[:-1]), _digest(bare))
     connection.execute(
         f"INSERT INTO entry ({COLUMNS}) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
-        (entry.number, case, kind, entry.at, by, canonical.text(body), record, knowledge, sealed, previous, entry.digest),
+        (
+            entry.number,
+            case,
+            kind,
+            entry.at,
+            by,
+            canonical.text(body),
+            record,
+            knowledge,
+            sealed,
+            previous,
+            entry.digest,
+        ),
     )
     if private is not None:
         connection.execute("INSERT INTO private VALUES (?, ?, ?)", (entry.number, salt, canonical.text(private)))
@@ -119,7 +139,10 @@ def fetch(store, name):
     row = store.row("SELECT size, body FROM content WHERE sha256 = ?", (name,))
     body = unpack(name, *row) if row else None
     if body is None:
-        raise store.fault(f"the stored content {name[:12]} is missing or was changed.", "Run: advisor case check. Take the last backup.")
+        raise store.fault(
+            f"the stored content {name[:12]} is missing or was changed.",
+            "Run: advisor case check. Take the last backup.",
+        )
     return body
 
 

@@ -4,12 +4,28 @@ import csv
 import re
 
 COLUMNS = (
-    "number", "case", "begun_utc", "taken_by", "platform", "outcome", "pick", "total_price", "currency", "holding_margin",
-    "asks", "answers", "unknown", "signed", "invented", "program", "knowledge_sha256", "digest",
+    "number",
+    "case",
+    "begun_utc",
+    "taken_by",
+    "platform",
+    "outcome",
+    "pick",
+    "total_price",
+    "currency",
+    "holding_margin",
+    "asks",
+    "answers",
+    "unknown",
+    "signed",
+    "invented",
+    "program",
+    "knowledge_sha256",
+    "digest",
 )
 CALLER = ("name", "phone")
 #: Where a cell begins, or what some spreadsheets take for the end of one, before a sign that begins a formula.
-_FORMULA = re.compile("(^|[;\t\n\r\"])([ \u00a0]*)(?=[=+\\-@\uff1d\uff0b\uff0d\uff20])")
+_FORMULA = re.compile('(^|[;\t\n\r"])([ \u00a0]*)(?=[=+\\-@\uff1d\uff0b\uff0d\uff20])')
 
 
 def cell(value):
@@ -29,13 +45,23 @@ def row(book, case, *, people=False, notes=False):
     answers, decision = case["answers"], case["decision"]
     told, body = answers.body["case"], decision.body if decision else {}
     flat = {
-        "number": case["number"], "case": told["id"], "begun_utc": case["begun"], "taken_by": case["by"],
-        "platform": told["platform"], "outcome": body.get("outcome", "undecided"), "pick": body.get("pick"),
-        "total_price": body.get("price"), "currency": body.get("currency"), "holding_margin": body.get("margin"),
+        "number": case["number"],
+        "case": told["id"],
+        "begun_utc": case["begun"],
+        "taken_by": case["by"],
+        "platform": told["platform"],
+        "outcome": body.get("outcome", "undecided"),
+        "pick": body.get("pick"),
+        "total_price": body.get("price"),
+        "currency": body.get("currency"),
+        "holding_margin": body.get("margin"),
         "asks": ", ".join(body.get("asks", ())),
         "answers": "; ".join(f"{name} {_shown(one['value'])} ({one['from']})" for name, one in told["answers"].items()),
-        "unknown": ", ".join(told["unknown"]), "signed": case["signed"], "invented": body.get("invented"),
-        "program": body.get("program", {}).get("program"), "knowledge_sha256": answers.knowledge,
+        "unknown": ", ".join(told["unknown"]),
+        "signed": case["signed"],
+        "invented": body.get("invented"),
+        "program": body.get("program", {}).get("program"),
+        "knowledge_sha256": answers.knowledge,
         "digest": (decision or answers).digest,
     }
     if people or notes:
@@ -67,8 +93,14 @@ def data(book, case, *, people=False, notes=False):
     history = []
     for entry in book.history(case["number"]):
         told = {
-            "entry": entry.number, "kind": entry.kind, "at": entry.at, "by": entry.by, "body": entry.body,
-            "record_sha256": entry.record, "knowledge_sha256": entry.knowledge, "digest": entry.digest,
+            "entry": entry.number,
+            "kind": entry.kind,
+            "at": entry.at,
+            "by": entry.by,
+            "body": entry.body,
+            "record_sha256": entry.record,
+            "knowledge_sha256": entry.knowledge,
+            "digest": entry.digest,
         }
         held = private.get(entry.number)
         if held is not None and (people if entry.kind == "person" else notes):

@@ -3,9 +3,9 @@
 import contextlib
 import hashlib
 import tempfile
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
-from typing import Mapping
 
 from ..errors import AdvisorError, InputError, Position, StoreError
 from ..knowledge import canonical
@@ -36,7 +36,11 @@ class Files:
                     elif path.is_relative_to(root):
                         bodies[place, path.relative_to(root).as_posix()] = path.read_bytes()
         except OSError as error:
-            raise StoreError(f"a file of the {place} cannot be read: {error.strerror}.", where=Position(str(path)), remedy="Do it again.") from None
+            raise StoreError(
+                f"a file of the {place} cannot be read: {error.strerror}.",
+                where=Position(str(path)),
+                remedy="Do it again.",
+            ) from None
         return cls(bodies)
 
     def names(self, places=NAMES):
@@ -58,7 +62,9 @@ class Files:
         except StoreError:
             same = False
         if not same:
-            raise InputError("a file of the rules or the shop was changed while it was being read.", remedy="Do it again.")
+            raise InputError(
+                "a file of the rules or the shop was changed while it was being read.", remedy="Do it again."
+            )
 
     @contextlib.contextmanager
     def laid_out(self):
@@ -79,7 +85,8 @@ class Files:
                 yield Sources(**places)
             except AdvisorError as error:
                 raise StoreError(
-                    f"the stored knowledge cannot be read by this version of the program: {str(error).replace(folder, 'stored')}",
+                    "the stored knowledge cannot be read by this version of the program: "
+                    + str(error).replace(folder, "stored"),
                     remedy="Use the program the case was decided with.",
                 ) from error
 
@@ -101,7 +108,9 @@ def keep(connection, files):
     if connection.execute("SELECT 1 FROM knowledge WHERE sha256 = ?", (name,)).fetchone() is None:
         connection.execute("INSERT INTO knowledge VALUES (?)", (name,))
         for (place, path), body in sorted(files.bodies.items()):
-            connection.execute("INSERT INTO knowledge_file VALUES (?, ?, ?, ?)", (name, place, path, entries.keep(connection, body)))
+            connection.execute(
+                "INSERT INTO knowledge_file VALUES (?, ?, ?, ?)", (name, place, path, entries.keep(connection, body))
+            )
     return name
 
 
@@ -111,7 +120,9 @@ def fetch(store, name):
     listed = [(place, path, content) for place, path, content in found if _plain(path)]
     files = Files({(place, path): entries.fetch(store, content) for place, path, content in listed})
     if files.sha256() != name:
-        raise store.fault(f"the stored knowledge {name[:12]} was changed.", "Run: advisor case check. Take the last backup.")
+        raise store.fault(
+            f"the stored knowledge {name[:12]} was changed.", "Run: advisor case check. Take the last backup."
+        )
     return files
 
 

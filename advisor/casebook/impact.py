@@ -29,9 +29,14 @@ class Impact:
         """JSON data: counts of each class, the changes and where they came into play."""
         found = self.state.changes(self.rules)
         return {
-            "cases": self.cases, "undecided": self.undecided, "rule_sets": len(self.rules), "same_rules": len(self.same),
-            "classes": self.state.counts(), "changes": found,
-            "changed_rules": len(found), "changed_rules_in_play": sum(1 for one in found if one["cases"]),
+            "cases": self.cases,
+            "undecided": self.undecided,
+            "rule_sets": len(self.rules),
+            "same_rules": len(self.same),
+            "classes": self.state.counts(),
+            "changes": found,
+            "changed_rules": len(found),
+            "changed_rules_in_play": sum(1 for one in found if one["cases"]),
         }
 
 
@@ -70,15 +75,17 @@ def cores():
 def book_rules(book, knowledge):
     """SHA-256 of the rules alone within a stored knowledge."""
     rows = book.store.rows(
-        "SELECT place, path, content FROM knowledge_file WHERE knowledge = ? AND place = 'rules' ORDER BY place, path", (knowledge,)
+        "SELECT place, path, content FROM knowledge_file WHERE knowledge = ? AND place = 'rules' ORDER BY place, path",
+        (knowledge,),
     )
     return canonical.sha256([list(row) for row in rows])
 
 
 def _decisions(book, since):
-    """Lists (case, entry, digest, knowledge, car) of what was last told on the caller's own answers; cases without one."""
+    """Lists (case, entry, digest, knowledge, car) of what was last told on a caller's own answers; cases without."""
     sql = (
-        "SELECT in_case, number, kind, at, digest, knowledge, json_extract(body, '$.of'), json_extract(body, '$.case.platform')"
+        "SELECT in_case, number, kind, at, digest, knowledge, json_extract(body, '$.of'),"
+        " json_extract(body, '$.case.platform')"
         " FROM entry WHERE kind IN ('answers', 'decision') ORDER BY in_case, number"
     )
     begun, last, cars = {}, {}, {}

@@ -12,20 +12,38 @@ from ..errors import Position, StoreError
 from ..knowledge.sources import cache_folder
 
 UNCHANGED, REASONS, PICK, NO_KIT, ASKS, LOST = (
-    "unchanged", "same pick, other reasons", "other pick", "newly no kit", "newly needs an answer", "cannot be replayed",
+    "unchanged",
+    "same pick, other reasons",
+    "other pick",
+    "newly no kit",
+    "newly needs an answer",
+    "cannot be replayed",
 )
 CLASSES = (UNCHANGED, REASONS, PICK, NO_KIT, ASKS, LOST)
 KEPT_RUNS = 4
 COLUMNS = (
-    "digest", "number", "class", "set_up", "program", "currency", "price_old", "price_new", "margin_old", "margin_new",
-    "in_play", "why", "sides",
+    "digest",
+    "number",
+    "class",
+    "set_up",
+    "program",
+    "currency",
+    "price_old",
+    "price_new",
+    "margin_old",
+    "margin_new",
+    "in_play",
+    "why",
+    "sides",
 )
 _TABLES = """
 CREATE TABLE IF NOT EXISTS result (
     digest TEXT PRIMARY KEY, number INTEGER, class TEXT, set_up INTEGER, program INTEGER, currency TEXT,
     price_old REAL, price_new REAL, margin_old REAL, margin_new REAL, in_play TEXT, why TEXT, sides BLOB
 ) WITHOUT ROWID;
-CREATE TABLE IF NOT EXISTS change (rules TEXT, kind TEXT, id TEXT, how TEXT, PRIMARY KEY (rules, kind, id)) WITHOUT ROWID;
+CREATE TABLE IF NOT EXISTS change (
+    rules TEXT, kind TEXT, id TEXT, how TEXT, PRIMARY KEY (rules, kind, id)
+) WITHOUT ROWID;
 CREATE TEMP TABLE chosen (digest TEXT PRIMARY KEY, number INTEGER) WITHOUT ROWID;
 """
 
@@ -45,7 +63,8 @@ class State:
             self.connection = self._open()
         except (OSError, sqlite3.Error) as error:
             raise StoreError(
-                f"the results of an impact run cannot be kept: {error}.", where=Position(str(self.path)),
+                f"the results of an impact run cannot be kept: {error}.",
+                where=Position(str(self.path)),
                 remedy="Make the cache folder writable, or set XDG_CACHE_HOME to one that is.",
             ) from error
 
@@ -79,7 +98,13 @@ class State:
     def add(self, results):
         """Keep results (dicts of ``COLUMNS``) in one transaction."""
         rows = [
-            [one["digest"], *(one[name] for name in COLUMNS[1:10]), json.dumps(one["in_play"]), one["why"], pack(one["sides"])]
+            [
+                one["digest"],
+                *(one[name] for name in COLUMNS[1:10]),
+                json.dumps(one["in_play"]),
+                one["why"],
+                pack(one["sides"]),
+            ]
             for one in results
         ]
         with self.connection:
@@ -90,7 +115,10 @@ class State:
         """Keep the `Change`s from the stored rules of that hash to the new ones."""
         with self.connection:
             self.connection.execute("BEGIN")
-            self.connection.executemany("INSERT OR REPLACE INTO change VALUES (?, ?, ?, ?)", [(rules, one.kind, one.id, one.how) for one in found])
+            self.connection.executemany(
+                "INSERT OR REPLACE INTO change VALUES (?, ?, ?, ?)",
+                [(rules, one.kind, one.id, one.how) for one in found],
+            )
 
     # --- what comes of it; memory does not grow with the cases
 
@@ -98,26 +126,35 @@ class State:
         """Class -> {cases, set_up, program, prices, margins}: how many, and the differences old to new."""
         found = {}
         sql = (
-            "SELECT class, count(*), sum(set_up), sum(program), count(price_new - price_old), avg(price_new - price_old),"
-            " min(price_new - price_old), max(price_new - price_old), avg(margin_new - margin_old), min(margin_new - margin_old),"
+            "SELECT class, count(*), sum(set_up), sum(program), count(price_new - price_old),"
+            " avg(price_new - price_old), min(price_new - price_old), max(price_new - price_old),"
+            " avg(margin_new - margin_old), min(margin_new - margin_old),"
             " max(margin_new - margin_old) FROM chosen JOIN result USING (digest) GROUP BY class"
         )
         for name, cases, set_up, program, priced, *spread in self.connection.execute(sql):
             price, margin = spread[:3], spread[3:]
             found[name] = {
-                "cases": cases, "other_set_up": set_up, "program_alone": program, "priced": priced,
+                "cases": cases,
+                "other_set_up": set_up,
+                "program_alone": program,
+                "priced": priced,
                 "price_difference": dict(zip(("mean", "least", "most"), price)) if priced else None,
                 "margin_difference": dict(zip(("mean", "least", "most"), margin)) if margin[0] is not None else None,
             }
         return found
 
     def changes(self, rules):
-        """[{kind, id, how, cases}]: every change from any of the stored rule sets, and in how many cases it came into play."""
+        """[{kind, id, how, cases}]: every change from any of the stored rule sets, and how many cases it came into."""
         marks = ", ".join("?" * len(rules))
-        played = dict(self.connection.execute(
-            "SELECT value, count(*) FROM chosen JOIN result USING (digest), json_each(in_play) GROUP BY value"
-        ))
-        sql = f"SELECT kind, id, group_concat(DISTINCT how) FROM change WHERE rules IN ({marks}) GROUP BY kind, id ORDER BY kind, id"
+        played = dict(
+            self.connection.execute(
+                "SELECT value, count(*) FROM chosen JOIN result USING (digest), json_each(in_play) GROUP BY value"
+            )
+        )
+        sql = (
+            f"SELECT kind, id, group_concat(DISTINCT how) FROM change WHERE rules IN ({marks})"
+            " GROUP BY kind, id ORDER BY kind, id"
+        )
         return [
             {"kind": kind, "id": name, "how": how.replace(",", " or "), "cases": played.get(f"{kind} {name}", 0)}
             for kind, name, how in self.connection.execute(sql, sorted(rules))

@@ -67,7 +67,9 @@ class Worker:
         self._open()
         decision = self.book.sold(number)
         if decision is None:
-            raise InputError(f"case {number} has no decision.", remedy=f"Decide it first: advisor case decide {number}.")
+            raise InputError(
+                f"case {number} has no decision.", remedy=f"Decide it first: advisor case decide {number}."
+            )
         base, _ = self._stored(decision.number, decision.digest)
         old, new = self._sides(decision.knowledge)
         case = carried_over(records.case_of(base.body["case"]), old.knowledge, new.knowledge)
@@ -99,7 +101,9 @@ class Worker:
             stored = self._files(knowledge)
             old = decider_of(files.content(stored))
             with stored.laid_out() as sources:
-                records_then = [getattr(load, name)(getattr(sources, name), self.new) for name in ("kits", "platforms", "parts")]
+                records_then = [
+                    getattr(load, name)(getattr(sources, name), self.new) for name in ("kits", "platforms", "parts")
+                ]
                 load.check_together(*records_then)
             self._old[knowledge] = old
             self._new[knowledge] = decider_of(Content(self.new, *records_then, old.shop.hashes))
@@ -113,7 +117,8 @@ class Worker:
             return []
         try:
             then, now = (
-                decider.batch.run([one[place][1] for one in ready], ready[0][place][0]) for decider, place in ((old, 3), (new, 4))
+                decider.batch.run([one[place][1] for one in ready], ready[0][place][0])
+                for decider, place in ((old, 3), (new, 4))
             )
         except AdvisorError as error:
             # One conflict stops a whole batch: each case by itself, so that the others are not lost with it.
@@ -132,7 +137,9 @@ class Worker:
         for row, (base, decision, case, _, _) in enumerate(ready):
             came = [name for name, mask in masks.items() if mask[row]]
             sides = [_outcome(side.outcomes[row]) for side in (then, now)]
-            numbers = [_number(now.pick_figure(name)[row]) if now.picks[row] >= 0 else None for name in (PRICE, records.MARGIN)]
+            numbers = [
+                _number(now.pick_figure(name)[row]) if now.picks[row] >= 0 else None for name in (PRICE, records.MARGIN)
+            ]
             results.append(self._one(base, decision, case, new, sides, came, bool(differs[row] or asks[row]), numbers))
         return results
 
@@ -153,11 +160,20 @@ class Worker:
     def _one(self, base, decision, case, new, sides, came, differs, numbers):
         told = [decision.body["outcome"], decision.body["pick"], decision.body["required"], decision.body["cautions"]]
         result = {
-            "digest": decision.digest, "number": base.case, "class": UNCHANGED, "set_up": 0,
+            "digest": decision.digest,
+            "number": base.case,
+            "class": UNCHANGED,
+            "set_up": 0,
             # With the stored rules this program says the same as with the new ones: not the rules made the difference.
-            "program": int(sides[0] == sides[1] != told), "currency": decision.body["currency"],
-            "price_old": decision.body["price"], "price_new": decision.body["price"],
-            "margin_old": decision.body["margin"], "margin_new": decision.body["margin"], "in_play": came, "why": "", "sides": None,
+            "program": int(sides[0] == sides[1] != told),
+            "currency": decision.body["currency"],
+            "price_old": decision.body["price"],
+            "price_new": decision.body["price"],
+            "margin_old": decision.body["margin"],
+            "margin_new": decision.body["margin"],
+            "in_play": came,
+            "why": "",
+            "sides": None,
         }
         if sides[1] == told:
             result["class"] = REASONS if differs else UNCHANGED
@@ -174,7 +190,11 @@ class Worker:
             return {**result, "class": LOST, "why": str(error)}
         outcome = records.outcome(after)
         if outcome != expected:
-            return {**result, "class": LOST, "why": f"the bulk evaluator says {expected[:2]} and the engines {outcome[:2]}: report this."}
+            return {
+                **result,
+                "class": LOST,
+                "why": f"the bulk evaluator says {expected[:2]} and the engines {outcome[:2]}: report this.",
+            }
         result["class"] = _class(told, outcome)
         result["set_up"] = int(outcome[:2] == told[:2] and outcome[2:] != told[2:])
         figures = (records.picked(after) or {"figures": {}})["figures"]
@@ -188,10 +208,14 @@ def brief(made):
     kit = records.picked(made)
     figures = kit["figures"] if kit else {}
     return {
-        "outcome": made["outcome"], "pick": kit["id"] if kit else None, "price": figures.get(PRICE), "margin": figures.get(records.MARGIN),
+        "outcome": made["outcome"],
+        "pick": kit["id"] if kit else None,
+        "price": figures.get(PRICE),
+        "margin": figures.get(records.MARGIN),
         "because": [one["sentence"] for one in made["pick"]["because"]] if kit else [],
         "given_up": [one["requirement"] for one in made["pick"]["given_up"]] if kit else [],
-        "asks": made["asks"], "conflicts": made["no_fit"]["conflicts"] if made["no_fit"] else [],
+        "asks": made["asks"],
+        "conflicts": made["no_fit"]["conflicts"] if made["no_fit"] else [],
     }
 
 
@@ -215,9 +239,19 @@ def _outcome(found):
 def _lost(base, decision, error):
     body = decision.body
     return {
-        "digest": decision.digest, "number": base.case, "class": LOST, "set_up": 0, "program": 0, "currency": body["currency"],
-        "price_old": body["price"], "price_new": None, "margin_old": body["margin"], "margin_new": None, "in_play": [],
-        "why": str(error), "sides": None,
+        "digest": decision.digest,
+        "number": base.case,
+        "class": LOST,
+        "set_up": 0,
+        "program": 0,
+        "currency": body["currency"],
+        "price_old": body["price"],
+        "price_new": None,
+        "margin_old": body["margin"],
+        "margin_new": None,
+        "in_play": [],
+        "why": str(error),
+        "sides": None,
     }
 
 

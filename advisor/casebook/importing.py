@@ -17,7 +17,8 @@ def take_over(book, path, progress=lambda done: None):
         faults, _, _ = check(other)
         if faults:
             raise StoreError(
-                f"the casebook to take cases from is not sound: {faults[0]}.", where=other.fault("").where,
+                f"the casebook to take cases from is not sound: {faults[0]}.",
+                where=other.fault("").where,
                 remedy=f"See all faults with: advisor case check --casebook {other.path}",
             )
         if _name(other) == _name(book.store):
@@ -47,7 +48,8 @@ def _one(book, other, number, counts):
         for entry in history:
             held = connection.execute(
                 "SELECT entry.number, in_case FROM taken_over JOIN entry ON number = entry WHERE taken_over.digest = ?"
-                " UNION SELECT number, in_case FROM entry WHERE digest = ?", (_origin(entry), _origin(entry)),
+                " UNION SELECT number, in_case FROM entry WHERE digest = ?",
+                (_origin(entry), _origin(entry)),
             ).fetchone()
             if held is not None:
                 places[entry.number], case = held
@@ -81,7 +83,14 @@ def _copy(connection, other, entry, case, places):
     body.setdefault("taken_over", {"casebook": _name(other), "entry": entry.number, "digest": entry.digest})
     private = other.row("SELECT salt, body FROM private WHERE entry = ?", (entry.number,))
     made = entries.append(
-        connection, case, entry.kind, body, by=entry.by, at=entry.at, record=entry.record, knowledge=entry.knowledge,
+        connection,
+        case,
+        entry.kind,
+        body,
+        by=entry.by,
+        at=entry.at,
+        record=entry.record,
+        knowledge=entry.knowledge,
         sealed=entry.sealed,
     )
     if private is not None:

@@ -52,7 +52,7 @@ PRIVATE = (
         salt TEXT NOT NULL,
         body TEXT NOT NULL
     )""",
-    "CREATE TRIGGER private_stays BEFORE UPDATE ON private BEGIN SELECT RAISE(ABORT, 'only erased, never changed'); END",
+    "CREATE TRIGGER private_stays BEFORE UPDATE ON private BEGIN SELECT RAISE(ABORT, 'only erased, not changed'); END",
 )
 
 TAKEN_OVER = (

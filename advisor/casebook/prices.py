@@ -11,7 +11,8 @@ def prices(book, record_id):
     """
     found, read = [], {}
     sql = (
-        "SELECT knowledge, min(at), max(at), count(*) FROM entry WHERE kind IN ('answers', 'reading') GROUP BY knowledge ORDER BY min(number)"
+        "SELECT knowledge, min(at), max(at), count(*) FROM entry WHERE kind IN ('answers', 'reading')"
+        " GROUP BY knowledge ORDER BY min(number)"
     )
     for knowledge, first, last, cases in list(book.store.rows(sql)):
         price, currency, on_file = _of(book, knowledge, record_id, read)

@@ -36,8 +36,15 @@ def summary(made, currency=None):
     figures = kit["figures"] if kit else {}
     told, pick, required, cautions = outcome(made)
     return {
-        "outcome": told, "pick": pick, "required": required, "cautions": cautions, "asks": made["asks"],
-        "price": figures.get(PRICE), "currency": currency if kit else None, "margin": figures.get(MARGIN), "invented": made["case"]["invented"],
+        "outcome": told,
+        "pick": pick,
+        "required": required,
+        "cautions": cautions,
+        "asks": made["asks"],
+        "price": figures.get(PRICE),
+        "currency": currency if kit else None,
+        "margin": figures.get(MARGIN),
+        "invented": made["case"]["invented"],
     }
 
 
@@ -50,7 +57,9 @@ def case_of(stored):
 def part_of(case):
     """The stored form of a Case: what `case_of` takes."""
     return {
-        "id": case.id, "platform": case.platform or None, "unknown": sorted(case.unknown),
+        "id": case.id,
+        "platform": case.platform or None,
+        "unknown": sorted(case.unknown),
         "answers": {
             name: {"value": list(one.value) if isinstance(one.value, tuple) else one.value, "from": one.origin}
             for name, one in sorted(case.answers.items())

@@ -58,7 +58,9 @@ def replay(book, number, deciders=None):
     """The `Replay` of the standing decision of a case."""
     base, decision = book.standing(number)
     if decision is None:
-        raise InputError(f"case {number} has no decision to replay.", remedy=f"Decide it first: advisor case decide {number}.")
+        raise InputError(
+            f"case {number} has no decision to replay.", remedy=f"Decide it first: advisor case decide {number}."
+        )
     old = book.record(decision)
     new = books.decide((deciders or Deciders(book)).of(base), records.case_of(base.body["case"]))
     same = records.decided_bytes(old) == records.decided_bytes(new)
@@ -99,17 +101,26 @@ def take_readings(book, number, texts, *, by=""):
 def _reading(text, knowledge):
     name, sign, raw = (part.strip() for part in text.partition("="))
     if not sign or not name or not raw:
-        raise InputError(f"{text!r} is not a reading.", value=text, remedy="Write it as fact=value, for example crank_end_float=0.12mm.")
+        raise InputError(
+            f"{text!r} is not a reading.",
+            value=text,
+            remedy="Write it as fact=value, for example crank_end_float=0.12mm.",
+        )
     allowed = [fact.name for fact in knowledge.facts.values() if asked_of_case(fact)]
     if name not in allowed:
         import difflib
 
         near = difflib.get_close_matches(name, allowed, 1)
         raise InputError(
-            f"{name!r} is not something that can be read off the car.", value=name,
+            f"{name!r} is not something that can be read off the car.",
+            value=name,
             remedy=f"Did you mean {near[0]}?" if near else "See the facts with: advisor rules list.",
         )
     answer = quantities.read_answer(knowledge.facts[name], raw)
     if answer is None:
-        raise InputError(f"the reading of {name} says that it is not known.", value=raw, remedy="Give what was read, or leave it out.")
+        raise InputError(
+            f"the reading of {name} says that it is not known.",
+            value=raw,
+            remedy="Give what was read, or leave it out.",
+        )
     return name, Answer(answer.value, "measured")

@@ -68,7 +68,13 @@ def add(parser):
     search.add_argument("--people", action="store_true", help="look in names and phone numbers too, and show them")
     export = action("export", "as a table or as JSON data", run_export, output=False)
     export.add_argument("ids", nargs="*", metavar="ID", help="only these cases")
-    export.add_argument("--as", dest="form", choices=("csv", "json"), default="csv", help="table (default), or JSON data, one case a line")
+    export.add_argument(
+        "--as",
+        dest="form",
+        choices=("csv", "json"),
+        default="csv",
+        help="table (default), or JSON data, one case a line",
+    )
     export.add_argument("--to", metavar="FILE", help="write here instead of to the screen")
     export.add_argument("--since", metavar="DATE", help="only cases begun on or after this day")
     export.add_argument("--people", action="store_true", help="with names and phone numbers")
@@ -118,7 +124,9 @@ def day(text):
     try:
         return datetime.date.fromisoformat(text.strip()).isoformat()
     except ValueError:
-        raise InputError(f"{text!r} is not a date.", value=text, remedy="Write year, month and day, as 2026-01-31.") from None
+        raise InputError(
+            f"{text!r} is not a date.", value=text, remedy="Write year, month and day, as 2026-01-31."
+        ) from None
 
 
 def run_list(arguments):
@@ -145,10 +153,15 @@ def _lines(book, cases, arguments):
             common.say(json.dumps(flat, sort_keys=True, ensure_ascii=False))
             continue
         told = flat["pick"] or flat["outcome"].replace("_", " ")
-        price = f", {flat['total_price']:,.2f} {flat['currency'] or ''}".rstrip() if flat["total_price"] is not None else ""
+        price = (
+            f", {flat['total_price']:,.2f} {flat['currency'] or ''}".rstrip() if flat["total_price"] is not None else ""
+        )
         caller = "".join(f"; {flat[name]}" for name in ("name", "phone") if flat.get(name))
         signed = f"; {flat['signed']}" if flat["signed"] else ""
-        common.say(f"{case['number']:5d}  {flat['begun_utc'][:16].replace('T', ' ')}  {flat['case']}: {told}{price}{signed}{caller}")
+        common.say(
+            f"{case['number']:5d}  {flat['begun_utc'][:16].replace('T', ' ')}  "
+            f"{flat['case']}: {told}{price}{signed}{caller}"
+        )
     if not count and not arguments.json:
         common.say("No case.")
     return 0
@@ -168,7 +181,9 @@ def run_export(arguments):
             else:
                 count = 0
                 for count, case in enumerate(cases, 1):
-                    file.write(json.dumps(exporting.data(book, case, **asked), sort_keys=True, ensure_ascii=False) + "\n")
+                    file.write(
+                        json.dumps(exporting.data(book, case, **asked), sort_keys=True, ensure_ascii=False) + "\n"
+                    )
     sys.stderr.write(f"{count} cases.\n")
     return 0
 
@@ -186,7 +201,9 @@ def _out(path):
     except FileExistsError:
         raise InputError(f"there is a file {path!r} already.", value=path, remedy="Name another.") from None
     except OSError as error:
-        raise InputError(f"{path!r} cannot be written: {error.strerror}.", value=path, remedy="Name a file that can be written.") from None
+        raise InputError(
+            f"{path!r} cannot be written: {error.strerror}.", value=path, remedy="Name a file that can be written."
+        ) from None
 
 
 def run_note(arguments):
@@ -213,7 +230,10 @@ def run_forget(arguments):
     with open_book(arguments) as book:
         number = book.number_of(arguments.id)
         entry, gone = book.forget(number, by=arguments.by, notes=arguments.notes)
-    common.say(f"Case {number}: {len(entry.body['entries'])} entries with a name, phone number or note erased. The decision stands.")
+    common.say(
+        f"Case {number}: {len(entry.body['entries'])} entries with a name, phone number or note erased. "
+        "The decision stands."
+    )
     if not gone:
         common.say("Another program has the casebook open: traces stay in the log beside it until all have closed it.")
     common.say("Backups, exports and other casebooks made before still hold what was erased here.")
@@ -226,7 +246,9 @@ def run_import(arguments):
 
     with open_book(arguments) as book:
         new, known, added = take_over(book, arguments.file)
-    common.say(f"{new} cases taken over, {known} stood here already, {added} entries added to cases taken over earlier.")
+    common.say(
+        f"{new} cases taken over, {known} stood here already, {added} entries added to cases taken over earlier."
+    )
     return 0
 
 

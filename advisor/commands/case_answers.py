@@ -23,8 +23,17 @@ def run_save(arguments):
     with books.Casebook(arguments.casebook) as book:
         number = book.number_of(arguments.corrects) if arguments.corrects else None
         number, made = books.keep(
-            None, decider, case, files, sources=sources, book=book, number=number, by=arguments.by, name=arguments.name,
-            phone=arguments.phone, note=arguments.note or case.note,
+            None,
+            decider,
+            case,
+            files,
+            sources=sources,
+            book=book,
+            number=number,
+            by=arguments.by,
+            name=arguments.name,
+            phone=arguments.phone,
+            note=arguments.note or case.note,
         )
     if arguments.json:
         common.say(json.dumps({"number": number, "record": made}, sort_keys=True, ensure_ascii=False))
@@ -43,7 +52,9 @@ def _words(book, entry, arguments):
     from ..reporting.words import Words
 
     content = content_of(book.files_of(entry))
-    return Words(content.knowledge, Shop(content.kits, content.platforms, content.parts, content.hashes), arguments.units)
+    return Words(
+        content.knowledge, Shop(content.kits, content.platforms, content.parts, content.hashes), arguments.units
+    )
 
 
 def run_show(arguments):
@@ -63,7 +74,11 @@ def _page(arguments, page):
         number = book.number_of(arguments.id)
         if arguments.json:
             case = next(book.overview(numbers=[number]))
-            common.say(json.dumps(data(book, case, people=arguments.people, notes=True), sort_keys=True, indent=2, ensure_ascii=False))
+            common.say(
+                json.dumps(
+                    data(book, case, people=arguments.people, notes=True), sort_keys=True, indent=2, ensure_ascii=False
+                )
+            )
             return 0
         base, decision = book.standing(number)
         words = _words(book, base, arguments)
@@ -82,7 +97,9 @@ def run_reading(arguments):
         sold, made = take_readings(book, number, arguments.readings, by=arguments.by)
         found = difference(sold, made) if sold else {}
         if arguments.json:
-            common.say(json.dumps({"number": number, "difference": found, "record": made}, sort_keys=True, ensure_ascii=False))
+            common.say(
+                json.dumps({"number": number, "difference": found, "record": made}, sort_keys=True, ensure_ascii=False)
+            )
             return 0
         words = _words(book, book.standing(number)[0], arguments)
     common.say(f"Readings kept with case {number}, which was decided again.")
@@ -104,8 +121,14 @@ def run_replay(arguments):
         changed = case_pages.programs(found)
         differs = {} if found.same else found.difference()
         if arguments.json:
-            told = {"number": number, "same": found.same, "program_changed": found.program_changed, "then": found.then, "now": found.now,
-                    "difference": differs}
+            told = {
+                "number": number,
+                "same": found.same,
+                "program_changed": found.program_changed,
+                "then": found.then,
+                "now": found.now,
+                "difference": differs,
+            }
             common.say(json.dumps(told, sort_keys=True, ensure_ascii=False))
             return 0 if found.same else 5
         words = _words(book, book.standing(number)[0], arguments)
@@ -115,7 +138,11 @@ def run_replay(arguments):
             common.say(f"The program has changed since: {changed}. It made no difference here.")
         return 0
     common.say(f"Case {number} comes out differently.")
-    common.say(f"The program has changed since: {changed}." if changed else "The program is the same as then: report this to whoever keeps it.")
+    common.say(
+        f"The program has changed since: {changed}."
+        if changed
+        else "The program is the same as then: report this to whoever keeps it."
+    )
     common.say(case_pages.differences(found.old, found.new, differs, words, common.width(), ("as kept", "now")))
     return 5
 
@@ -142,7 +169,11 @@ def run_prices(arguments):
     with books.Casebook(arguments.casebook, write=False) as book:
         found = prices(book, arguments.kit)
     if not found:
-        raise InputError(f"no kept case was decided with a kit or part {arguments.kit!r} on file.", value=arguments.kit, remedy="Check the id.")
+        raise InputError(
+            f"no kept case was decided with a kit or part {arguments.kit!r} on file.",
+            value=arguments.kit,
+            remedy="Check the id.",
+        )
     if arguments.json:
         common.say(json.dumps(found, sort_keys=True, ensure_ascii=False))
         return 0

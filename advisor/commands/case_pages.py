@@ -18,7 +18,8 @@ def told(made, words):
         return made["outcome"].replace("_", " ").capitalize() + asks + "."
     kit = records.picked(made)
     currency = words.records[kit["id"]].fields.get("currency") if kit["id"] in words.records else ""
-    return f"{words.title(kit['id'])} ({kit['id']}), {words.money(kit['figures'].get('total_price'), currency)} with what must go with it."
+    price = words.money(kit["figures"].get("total_price"), currency)
+    return f"{words.title(kit['id'])} ({kit['id']}), {price} with what must go with it."
 
 
 def show(book, number, made, words, width, *, people=False):
@@ -38,7 +39,14 @@ def audit(book, number, made, words, width, *, people=False):
         return "\n".join([*lines, "", "Not decided yet."]) + "\n"
     lines += ["", wrap(told(made, words), width), "", *_assumptions(made, words, width)]
     lines += ["", derivation.derivation(made, words, width).rstrip(), *_other_kits(made, width)]
-    lines += ["", *_set_up(made, words, width), "", *_sources(made, width), "", *_hashes(book, base, decision, made, width)]
+    lines += [
+        "",
+        *_set_up(made, words, width),
+        "",
+        *_sources(made, width),
+        "",
+        *_hashes(book, base, decision, made, width),
+    ]
     lines += ["", *_signatures(book, number, width)]
     return "\n".join(lines) + "\n"
 
@@ -64,7 +72,9 @@ def _event(entry, private, words, people):
         return f"decided: {body['pick'] or body['outcome'].replace('_', ' ')}{price}"
     if entry.kind == "reading":
         answers = body["case"]["answers"]
-        read = "; ".join(f"{words.label(name)} {words.value(name, answers[name]['value'])}" for name in body["readings"])
+        read = "; ".join(
+            f"{words.label(name)} {words.value(name, answers[name]['value'])}" for name in body["readings"]
+        )
         return f"read off the car: {read}"
     if entry.kind == "note":
         return f"note: {private['text']}" if private else "note, erased on request"
@@ -84,18 +94,32 @@ def _answers(base, words, width):
     for name, answer in case["answers"].items():
         read = ", read by the fitter" if name in base.body.get("readings", ()) else ""
         origin = answer["from"].replace("_", " ")
-        lines.append(wrap(f"{words.label(name)}: {words.value(name, answer['value'])} ({origin}{read})", width, "  ", "    "))
+        lines.append(
+            wrap(f"{words.label(name)}: {words.value(name, answer['value'])} ({origin}{read})", width, "  ", "    ")
+        )
     if case["unknown"]:
-        lines.append(wrap(f"Not known to the caller: {'; '.join(words.label(name) for name in case['unknown'])}.", width, "  ", "    "))
+        lines.append(
+            wrap(
+                f"Not known to the caller: {'; '.join(words.label(name) for name in case['unknown'])}.",
+                width,
+                "  ",
+                "    ",
+            )
+        )
     return lines
 
 
 def _assumptions(made, words, width):
     lines = ["Assumed where nobody answered"]
     for one in made["assumptions"]:
-        matters = {True: "another value changes the advice", False: "no value tried changes the advice", None: "not tried, nothing was decided"}
+        matters = {
+            True: "another value changes the advice",
+            False: "no value tried changes the advice",
+            None: "not tried, nothing was decided",
+        }
         worst = "the worst case" if one["worst"] else one["basis"]
-        text = f"{words.label(one['fact'])}: {words.value(one['fact'], one['value'])}; {matters[one['matters']]}. Basis: {worst}"
+        value = words.value(one["fact"], one["value"])
+        text = f"{words.label(one['fact'])}: {value}; {matters[one['matters']]}. Basis: {worst}"
         lines.append(wrap(text, width, "  ", "    "))
     return lines if made["assumptions"] else ["Nothing was assumed."]
 
@@ -114,9 +138,16 @@ def _set_up(made, words, width):
     lines = ["Set-up"]
     for part in ("parts", "measurements", "steps", "bedding_in", "fitted_by"):
         for one in made["setup"][part]:
-            name = f"{one['part'] or one['kind']}, {words.money(one['price'], one['currency'])}: " if part == "parts" else ""
+            name = (
+                f"{one['part'] or one['kind']}, {words.money(one['price'], one['currency'])}: "
+                if part == "parts"
+                else ""
+            )
             lines.append(wrap(f"{name}{one['text']} ({one['level']}; rule {one['rule']})", width, "  ", "    "))
-    lines += ["Cautions", *(wrap(f"{one['text']} (rule {one['rule']})", width, "  ", "    ") for one in made["cautions"])]
+    lines += [
+        "Cautions",
+        *(wrap(f"{one['text']} (rule {one['rule']})", width, "  ", "    ") for one in made["cautions"]),
+    ]
     return lines
 
 
@@ -135,7 +166,15 @@ def _sources(made, width):
 def _hashes(book, base, decision, made, width):
     program = decision.body["program"]
     agreed = "two engines agreed" if made["made_by"]["engines_agreed"] else "one engine only"
-    lines = ["What it was made with", wrap(f"program {program['program']} ({agreed}), code {program['code_sha256'][:16]}, Python {program['python']}", width, "  ", "    ")]
+    lines = [
+        "What it was made with",
+        wrap(
+            f"program {program['program']} ({agreed}), code {program['code_sha256'][:16]}, Python {program['python']}",
+            width,
+            "  ",
+            "    ",
+        ),
+    ]
     for name, value in sorted(made["knowledge"].items()):
         lines.append(f"  {name.removesuffix('_sha256')} {value[:48]}")
     lines += [f"  record {decision.record[:48]}", f"  entry {decision.number} {decision.digest[:48]}", "  files"]
@@ -163,7 +202,11 @@ def programs(found):
         before, after = found.then.get(name), found.now.get(name)
         if name == "libraries":
             before, after = before or {}, after or {}
-            changes += [f"{one} {before.get(one)} then, {after.get(one)} now" for one in sorted({*before, *after}) if before.get(one) != after.get(one)]
+            changes += [
+                f"{one} {before.get(one)} then, {after.get(one)} now"
+                for one in sorted({*before, *after})
+                if before.get(one) != after.get(one)
+            ]
         elif before != after:
             told_then, told_now = (str(value)[:12] for value in (before, after))
             changes.append(f"{name.replace('_sha256', '')} {told_then} then, {told_now} now")
@@ -174,23 +217,45 @@ def differences(old, new, found, words, width, names=("before", "after")):
     """What differs between two decision records, as text; ``found``: see `casebook.difference`."""
     if not found:
         return "Nothing differs."
-    lines = [wrap(f"{names[0]}: {told(old, words)}", width, "", "  "), wrap(f"{names[1]}: {told(new, words)}", width, "", "  ")]
+    lines = [
+        wrap(f"{names[0]}: {told(old, words)}", width, "", "  "),
+        wrap(f"{names[1]}: {told(new, words)}", width, "", "  "),
+    ]
     margin = found.get("margin")
     if margin:
         lines.append(f"holding margin: {_number(margin[0])} {names[0]}, {_number(margin[1])} {names[1]}")
     for name, head in (("next_down", "one step down"), ("next_up", "one step up")):
         if name in found:
-            lines.append(wrap(f"{head}: {found[name][0] or 'none'} {names[0]}, {found[name][1] or 'none'} {names[1]}", width, "", "  "))
+            lines.append(
+                wrap(
+                    f"{head}: {found[name][0] or 'none'} {names[0]}, {found[name][1] or 'none'} {names[1]}",
+                    width,
+                    "",
+                    "  ",
+                )
+            )
     for part, head in (("items", "Set-up"), ("cautions", "Cautions"), ("asks", "To be asked")):
         both = found.get(part)
         if both:
-            entries = [f"only {name}: {', '.join(both[side])}" for side, name in (("only_old", names[0]), ("only_new", names[1])) if both[side]]
+            entries = [
+                f"only {name}: {', '.join(both[side])}"
+                for side, name in (("only_old", names[0]), ("only_new", names[1]))
+                if both[side]
+            ]
             lines += _block(head, entries, width)
-    lines += _block("Answers", _pairs(found.get("answers"), names, lambda name, one: one and words.value(name, one["value"]), words.label), width)
+    lines += _block(
+        "Answers",
+        _pairs(found.get("answers"), names, lambda name, one: one and words.value(name, one["value"]), words.label),
+        width,
+    )
     lines += _block("Facts", _pairs(found.get("facts"), names, words.value, words.label), width)
-    lines += _block("Requirements", _pairs(found.get("requirements"), names, lambda _, one: one and _requirement(one, words)), width)
+    lines += _block(
+        "Requirements", _pairs(found.get("requirements"), names, lambda _, one: one and _requirement(one, words)), width
+    )
     lines += _block("Verdicts on kits", _pairs(found.get("verdicts"), names, lambda _, one: one), width)
-    lines += _block("Rules and calculations", [_fired(key, *pair, names) for key, pair in found.get("firings", {}).items()], width)
+    lines += _block(
+        "Rules and calculations", [_fired(key, *pair, names) for key, pair in found.get("firings", {}).items()], width
+    )
     if "wording" in found:
         lines += _block("Otherwise the same, but for", [", ".join(found["wording"])], width)
     return "\n".join(lines)
@@ -224,5 +289,13 @@ def _fired(key, before, after, names):
         return f"{key}: fired only {names[1] if before is None else names[0]}"
     if before["rule_hash"] != after["rule_hash"]:
         return f"{key}: edited in between"
-    changed = [name for name in sorted({*before["facts"], *after["facts"]}) if before["facts"].get(name) != after["facts"].get(name)]
-    return f"{key}: on other values of {', '.join(changed)}" if changed else f"{key}: gives {json.dumps(after['concluded'], ensure_ascii=False)}"
+    changed = [
+        name
+        for name in sorted({*before["facts"], *after["facts"]})
+        if before["facts"].get(name) != after["facts"].get(name)
+    ]
+    return (
+        f"{key}: on other values of {', '.join(changed)}"
+        if changed
+        else f"{key}: gives {json.dumps(after['concluded'], ensure_ascii=False)}"
+    )

@@ -21,12 +21,16 @@ SHOWN = 10
 
 def add_impact(subparsers):
     """The action ``impact`` of the command ``rules``."""
-    one = subparsers.add_parser("impact", help="what other rules would have told past callers", description=__doc__.split("\n\nexample")[0])
+    one = subparsers.add_parser(
+        "impact", help="what other rules would have told past callers", description=__doc__.split("\n\nexample")[0]
+    )
     one.add_argument("--rules", required=True, metavar="FOLDER", help="the new rules")
     one.add_argument("--since", metavar="DATE", help="only cases begun on or after this day, as 2026-01-31")
     one.add_argument("--case", metavar="ID", help="only this case, both derivations in full")
     one.add_argument("--casebook", metavar="FILE", help="the casebook; default is the one in your data folder")
-    one.add_argument("--all", action="store_true", help=f"show every case that comes out differently, not only the first {SHOWN}")
+    one.add_argument(
+        "--all", action="store_true", help=f"show every case that comes out differently, not only the first {SHOWN}"
+    )
     one.add_argument("--fresh", action="store_true", help="start over instead of going on from an earlier run")
     one.add_argument("--processes", type=int, metavar="COUNT", help="how many to work with; default is all cores")
     common.add_output(one)
@@ -52,7 +56,13 @@ def run_impact(arguments):
             return _one(arguments, book, knowledge)
         try:
             found = impact.run(
-                book, knowledge, files, since=day(arguments.since), processes=arguments.processes, fresh=arguments.fresh, progress=Progress(),
+                book,
+                knowledge,
+                files,
+                since=day(arguments.since),
+                processes=arguments.processes,
+                fresh=arguments.fresh,
+                progress=Progress(),
             )
         except KeyboardInterrupt:
             sys.stderr.write("\nadvisor: stopped. The same command goes on from here.\n")
@@ -96,14 +106,28 @@ def _say(found, knowledge, arguments):
     width = common.width()
     summary = found.summary()
     since = f" kept since {arguments.since}" if arguments.since else ""
-    common.say(wrap(f"{summary['cases']} cases{since}, each with the kits and prices of its day, under the rules in {arguments.rules}.", width))
+    common.say(
+        wrap(
+            f"{summary['cases']} cases{since}, each with the kits and prices of its day, "
+            f"under the rules in {arguments.rules}.",
+            width,
+        )
+    )
     if summary["undecided"]:
         common.say(wrap(f"{summary['undecided']} more were kept without a decision and are left out.", width))
     if summary["rule_sets"] > 1:
-        common.say(wrap(f"They were decided with {summary['rule_sets']} different sets of rules; each is compared with its own.", width))
+        common.say(
+            wrap(
+                f"They were decided with {summary['rule_sets']} different sets of rules; "
+                "each is compared with its own.",
+                width,
+            )
+        )
     common.say("")
     for name in CLASSES:
-        common.say(f"{summary['classes'].get(name, {}).get('cases', 0):7d}  {name}{_aside(summary['classes'].get(name))}")
+        common.say(
+            f"{summary['classes'].get(name, {}).get('cases', 0):7d}  {name}{_aside(summary['classes'].get(name))}"
+        )
     common.say("\n" + "\n".join(wrap(line, width, "", "  ") for line in changed_lines(summary)))
     for name in (LOST,):
         for result in found.state.results((name,), -1 if arguments.all else SHOWN):
@@ -146,10 +170,11 @@ def changed_lines(summary):
     played = summary["changed_rules_in_play"]
     lines = [f"Entries of the rules that differ: {len(found)}; of these came into play in some case: {played}."]
     if not played:
-        lines = [
-            f"Entries of the rules that differ: {len(found)}, and none came into play in any of these cases. They say nothing about what the "
-            "change does: try it on cases it is meant for."
-        ]
+        never = (
+            f"Entries of the rules that differ: {len(found)}, and none came into play in any of these cases. "
+            "They say nothing about what the change does: try it on cases it is meant for."
+        )
+        lines = [never]
     for one in found:
         told = f"came into play in {one['cases']}" if one["cases"] else "in no case, not exercised"
         lines.append(f"  {one['kind']} {one['id']} ({one['how']}): {told}")
@@ -173,7 +198,9 @@ def side_by_side(result, knowledge, system, width, full=None):
         both = differs.get(part)
         if both:
             head = part.replace("_", " ")
-            rows.append(tuple(f"{head}: {', '.join(both[side])}" if both[side] else "" for side in ("only_old", "only_new")))
+            rows.append(
+                tuple(f"{head}: {', '.join(both[side])}" if both[side] else "" for side in ("only_old", "only_new"))
+            )
     for part in ("requirements", "verdicts", "facts"):
         for name, pair in differs.get(part, {}).items():
             rows.append(tuple(_told(part, name, one, words) for one in pair))

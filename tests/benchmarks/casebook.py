@@ -41,7 +41,9 @@ with Casebook(path, write=False) as book:
     summary = found.summary()
 used = [resource.getrusage(who) for who in (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN)]
 cpu = sum(one.ru_utime + one.ru_stime for one in used)
-print(json.dumps({"seconds": seconds, "cpu": cpu, "peak_kb": max(one.ru_maxrss for one in used), "classes": {name: one["cases"] for name, one in summary["classes"].items()}}))
+classes = {name: one["cases"] for name, one in summary["classes"].items()}
+peak = max(one.ru_maxrss for one in used)
+print(json.dumps({"seconds": seconds, "cpu": cpu, "peak_kb": peak, "classes": classes}))
 """
 
 
@@ -81,7 +83,9 @@ def edited(folder):
 def impact(path, rules, processes, cache):
     """{seconds, cpu, peak_kb, classes} of one run in a process of its own."""
     command = [sys.executable, "-c", _MEASURED, str(path), str(rules), str(processes)]
-    done = subprocess.run(command, cwd=ROOT, capture_output=True, text=True, env={**os.environ, "XDG_CACHE_HOME": str(cache)})
+    done = subprocess.run(
+        command, cwd=ROOT, capture_output=True, text=True, env={**os.environ, "XDG_CACHE_HOME": str(cache)}
+    )
     assert done.returncode == 0, done.stderr
     return json.loads(done.stdout)
 
@@ -101,9 +105,17 @@ def measure(stored=10_000):
         assert two["classes"] == peaks["large.sqlite"]["classes"]
     one = peaks["large.sqlite"]
     return {
-        "cases": stored, "small": small, "bytes_per_case": size, "fill_rate": fill_rate, "rate_1": stored / one["seconds"],
-        "rate_2": stored / two["seconds"], "peak_small_kb": peaks["small.sqlite"]["peak_kb"], "peak_kb": one["peak_kb"],
-        "growth": one["peak_kb"] / peaks["small.sqlite"]["peak_kb"], "cpu_ms": 1000 * one["cpu"] / stored, "classes": one["classes"],
+        "cases": stored,
+        "small": small,
+        "bytes_per_case": size,
+        "fill_rate": fill_rate,
+        "rate_1": stored / one["seconds"],
+        "rate_2": stored / two["seconds"],
+        "peak_small_kb": peaks["small.sqlite"]["peak_kb"],
+        "peak_kb": one["peak_kb"],
+        "growth": one["peak_kb"] / peaks["small.sqlite"]["peak_kb"],
+        "cpu_ms": 1000 * one["cpu"] / stored,
+        "classes": one["classes"],
     }
 
 
@@ -111,14 +123,23 @@ def rows(found):
     """Table rows (what, how many, result) of a measurement."""
     classes = ", ".join(f"{count} {name}" for name, count in sorted(found["classes"].items()))
     return [
-        ("impact on one core", found["cases"], f"{found['rate_1']:.0f} cases a second, {found['cpu_ms']:.1f} ms of CPU each"),
+        (
+            "impact on one core",
+            found["cases"],
+            f"{found['rate_1']:.0f} cases a second, {found['cpu_ms']:.1f} ms of CPU each",
+        ),
         ("impact on two cores", found["cases"], f"{found['rate_2']:.0f} cases a second"),
         ("impact, classes found", found["cases"], classes),
         (
-            "peak memory of impact", found["cases"],
+            "peak memory of impact",
+            found["cases"],
             f"{found['peak_kb'] / 1024:.0f} MiB, {found['growth']:.2f} times that for {found['small']} cases",
         ),
-        ("stored case", found["cases"], f"{found['bytes_per_case']:.0f} bytes each, kept at {found['fill_rate']:.0f} a second"),
+        (
+            "stored case",
+            found["cases"],
+            f"{found['bytes_per_case']:.0f} bytes each, kept at {found['fill_rate']:.0f} a second",
+        ),
     ]
 
 

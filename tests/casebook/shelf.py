@@ -36,7 +36,10 @@ def sources(rules=None, kits=None):
     """Sources of the copy, rules or kits elsewhere."""
     root = folder()
     return Sources(
-        Path(rules or root / "rules"), Path(kits or root / "scenarios/kits"), root / "scenarios/platforms", root / "scenarios/parts"
+        Path(rules or root / "rules"),
+        Path(kits or root / "scenarios/kits"),
+        root / "scenarios/platforms",
+        root / "scenarios/parts",
     )
 
 

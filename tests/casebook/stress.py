@@ -6,7 +6,7 @@ import sys
 import time
 from pathlib import Path
 
-from advisor.casebook import entries, store
+from advisor.casebook import entries, file, migrations
 from advisor.casebook.book import Casebook
 from advisor.casebook.check import check_file
 
@@ -40,8 +40,8 @@ def digests(path):
 def old_version(path, cases=20):
     """A casebook as the first version of the tables left it, with some entries."""
     path.touch()
-    store.make_file(path, upto=1)
-    connection = store.connect(path)
+    file.make_file(path, upto=1)
+    connection = file.connect(path)
     connection.execute("BEGIN")
     made = []
     for number in range(1, cases + 1):
@@ -63,7 +63,10 @@ class Crashes:
         self.book = folder / "killed.sqlite"
 
     def kill_one(self, action):
-        """One kill at a random moment; raises AssertionError where anything acknowledged is lost or the file unsound."""
+        """One kill at a random moment; AssertionError where anything acknowledged is lost or the file unsound."""
+        if not self.book.exists():
+            # One whole case to sign, whatever becomes of the others.
+            start("save", self.book, self.record, 1, "first").communicate()
         getattr(self, f"_{action}")(self.random.uniform(0.0, 0.25))
         self.counts[action] += 1
 
@@ -74,8 +77,6 @@ class Crashes:
         assert len(set(cases)) == len(cases)
 
     def _sign(self, after):
-        if not self.book.exists():
-            start("save", self.book, self.record, 1, "first").communicate()
         self._kept(self.book, killed(start("sign", self.book, "", 10_000, f"sign{self.counts['sign']}"), after))
 
     def _import(self, after):
@@ -102,7 +103,7 @@ class Crashes:
         made = old_version(path)
         killed(start("open", path), after * 0.1)
         done, complaints = start("open", path).communicate()
-        assert complaints == "" and done.endswith(f"version {store.migrations.LATEST}\n")
+        assert complaints == "" and done.endswith(f"version {migrations.LATEST}\n")
         self._kept(path, [f"1 x {digest}" for digest in made])
         path.unlink()
 
@@ -116,7 +117,7 @@ class Crashes:
 
 
 def crowd(folder, record, processes, cases):
-    """(seconds, entries): ``processes`` writers of ``cases`` cases each at once; none lost, none doubled, none refused."""
+    """(seconds, entries) of ``processes`` writers of ``cases`` cases each at once: none lost, doubled or refused."""
     path = folder / "crowd.sqlite"
     begun = time.monotonic()
     writers = [start("save", path, record, cases, f"writer{number}") for number in range(processes)]

@@ -4,8 +4,8 @@ import json
 
 import pytest
 
-from advisor.cli import main
 from advisor.casebook.book import Casebook
+from advisor.cli import main
 
 from . import shelf
 
@@ -28,7 +28,9 @@ def run(tmp_path, capsys):
 def kept(run):
     """The same, with one case of a named caller and one that needs answers in the casebook."""
     with Casebook(run.path) as book:
-        shelf.save(book, "mild-street-tune", by="counter two", name="Ada Caller", phone="0151 23456789", note="calls on Monday")
+        shelf.save(
+            book, "mild-street-tune", by="counter two", name="Ada Caller", phone="0151 23456789", note="calls on Monday"
+        )
         shelf.save(book, "answers-missing")
     return run
 
@@ -37,7 +39,9 @@ def places():
     """Options naming the frozen copy."""
     root = shelf.folder()
     return [
-        "--rules", str(root / "rules"), *(text for name in ("kits", "platforms", "parts") for text in (f"--{name}", str(root / "scenarios" / name))),
+        "--rules",
+        str(root / "rules"),
+        *(text for name in ("kits", "platforms", "parts") for text in (f"--{name}", str(root / "scenarios" / name))),
     ]
 
 
@@ -47,7 +51,9 @@ def case_file(name):
 
 
 def test_save_decides_and_keeps(run):
-    code, out, err = run("save", case_file("mild-street-tune"), "--by", "counter two", "--name", "Ada Caller", *places())
+    code, out, err = run(
+        "save", case_file("mild-street-tune"), "--by", "counter two", "--name", "Ada Caller", *places()
+    )
     pick = shelf.record("mild-street-tune")["pick"]["kit"]
     assert (code, out, err) == (0, f"Case 1 kept: {pick}.\n", "")
     with Casebook(run.path, write=False) as book:
@@ -77,7 +83,13 @@ def test_list_search_and_export_keep_people_apart(kept):
         assert code == 0
         assert "mild-street-tune" in out
         assert "Ada" not in out + err and "23456789" not in out + err
-    for action in (["list", "--people"], ["search", "ada", "--people"], ["export", "--people"], ["show", "1", "--people"], ["audit", "1", "--people"]):
+    for action in (
+        ["list", "--people"],
+        ["search", "ada", "--people"],
+        ["export", "--people"],
+        ["show", "1", "--people"],
+        ["audit", "1", "--people"],
+    ):
         code, out, _ = kept(*action)
         assert code == 0
         assert "Ada Caller" in out
@@ -128,7 +140,16 @@ def test_audit_holds_everything(kept):
     code, out, _ = kept("audit", "1")
     assert code == 0
     text, made = " ".join(out.split()), shelf.record("mild-street-tune")
-    for head in ("Timeline", "Answers, and how they are known", "Assumed where nobody answered", "Facts", "Requirements", "Set-up", "Sources", "Signed"):
+    for head in (
+        "Timeline",
+        "Answers, and how they are known",
+        "Assumed where nobody answered",
+        "Facts",
+        "Requirements",
+        "Set-up",
+        "Sources",
+        "Signed",
+    ):
         assert head in out
     for kit in made["kits"]:
         assert f"{kit['id']}: {kit['verdict']}" in text or f"{kit['id']}: {kit['verdict']}," in text, kit["id"]
@@ -230,7 +251,10 @@ def test_impact_is_told_in_words(kept, capsys, tmp_path):
     folder = tmp_path / "rules"
     shutil.copytree(shelf.folder() / "rules", folder)
     demand = folder / "case/demand.yaml"
-    demand.write_text(demand.read_text(encoding="utf-8").replace("fact: use_factor, value: 1.15", "fact: use_factor, value: 1.32"), encoding="utf-8")
+    demand.write_text(
+        demand.read_text(encoding="utf-8").replace("fact: use_factor, value: 1.15", "fact: use_factor, value: 1.32"),
+        encoding="utf-8",
+    )
     command = ["rules", "impact", "--rules", str(folder), "--casebook", kept.path]
     assert main(command) == 0
     told = capsys.readouterr()

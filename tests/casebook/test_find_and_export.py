@@ -21,7 +21,14 @@ from . import shelf
 def book(tmp_path):
     """An open casebook with three cases, one of them of a named caller."""
     with Casebook(tmp_path / "casebook.sqlite") as opened:
-        shelf.save(opened, "mild-street-tune", by="=counter()", name="Ada Caller", phone="+49 151 2345", note="=1+1; @SUM(A1)\n-2")
+        shelf.save(
+            opened,
+            "mild-street-tune",
+            by="=counter()",
+            name="Ada Caller",
+            phone="+49 151 2345",
+            note="=1+1; @SUM(A1)\n-2",
+        )
         shelf.save(opened, "nothing-fits", by="counter two")
         shelf.save(opened, "answers-missing")
         yield opened
@@ -38,11 +45,24 @@ def test_a_case_is_found_by_number_or_by_a_name_only_it_has(book):
         book.number_of("nothing-fits")
 
 
-@pytest.mark.parametrize("words, numbers", [
-    (["bramble"], [1, 2, 3]), (["BRAMBLE", "moderate"], [1]), (["mild-street"], [1]), (["370"], [1]), (["no_kit_fits"], [2]),
-    (["engine_torque"], [1, 2, 3]), (["pellworth"], [1]), (["counter", "two"], [2]), (["sum(a1)"], [1]), (["ada"], []), (["nowhere"], []),
-    (["platform"], []), (["answers"], [3]),
-])
+@pytest.mark.parametrize(
+    "words, numbers",
+    [
+        (["bramble"], [1, 2, 3]),
+        (["BRAMBLE", "moderate"], [1]),
+        (["mild-street"], [1]),
+        (["370"], [1]),
+        (["no_kit_fits"], [2]),
+        (["engine_torque"], [1, 2, 3]),
+        (["pellworth"], [1]),
+        (["counter", "two"], [2]),
+        (["sum(a1)"], [1]),
+        (["ada"], []),
+        (["nowhere"], []),
+        (["platform"], []),
+        (["answers"], [3]),
+    ],
+)
 def test_search_finds_what_people_would_look_for(book, words, numbers):
     assert book.search(words) == numbers
 
@@ -62,9 +82,13 @@ def table(book, **asked):
 def test_table_holds_every_case_and_nobody(book):
     rows = table(book)
     assert [(row["number"], row["case"], row["outcome"]) for row in rows] == [
-        ("1", "mild-street-tune", "recommended"), ("2", "nothing-fits", "no_kit_fits"), ("3", "answers-missing", "need_more_answers"),
+        ("1", "mild-street-tune", "recommended"),
+        ("2", "nothing-fits", "no_kit_fits"),
+        ("3", "answers-missing", "need_more_answers"),
     ]
-    assert float(rows[0]["total_price"]) == shelf.record("mild-street-tune")["kits"][_picked()]["figures"]["total_price"]
+    assert (
+        float(rows[0]["total_price"]) == shelf.record("mild-street-tune")["kits"][_picked()]["figures"]["total_price"]
+    )
     assert rows[0]["invented"] == "yes"
     whole = json.dumps(rows) + json.dumps([exporting.data(book, case) for case in book.overview()])
     assert "Ada" not in whole and "2345" not in whole and "SUM" not in whole
@@ -85,8 +109,22 @@ def test_people_and_notes_come_only_when_asked(book):
 
 
 # The signs that spreadsheets take for the beginning of a formula, after the advice of the OWASP Foundation on CSV
-# injection: = + - @ tab and carriage return, their full-width forms, and what another separator would begin a cell with.
-DANGEROUS = ("=1+1", "+1", "-1", "@SUM(A1)", "\t=1", "\r=1", "\uff1d1", " =1", "a;=1", "a\n=1", "a\r\n+1", 'a";=1', "a\t@x")
+# injection: = + - @ tab and carriage return, full-width forms, and what another separator would begin a cell with.
+DANGEROUS = (
+    "=1+1",
+    "+1",
+    "-1",
+    "@SUM(A1)",
+    "\t=1",
+    "\r=1",
+    "\uff1d1",
+    " =1",
+    "a;=1",
+    "a\n=1",
+    "a\r\n+1",
+    'a";=1',
+    "a\t@x",
+)
 
 
 @pytest.mark.parametrize("text", DANGEROUS)
@@ -103,7 +141,14 @@ def test_no_cell_of_text_begins_a_formula(text):
 
 def test_numbers_and_plain_texts_stay_as_they_are():
     assert [exporting.cell(value) for value in (-1.5, 0, True, None, "a-b", "wolf = 3", "23 x 26 mm", "a, -b")] == [
-        -1.5, 0, "yes", "", "a-b", "wolf = 3", "23 x 26 mm", "a, -b",
+        -1.5,
+        0,
+        "yes",
+        "",
+        "a-b",
+        "wolf = 3",
+        "23 x 26 mm",
+        "a, -b",
     ]
 
 
@@ -122,7 +167,11 @@ def test_an_old_quote_is_explained_by_the_prices_of_its_day(book):
     del bodies["kits", "orrin.yaml"]
     book.begin(shelf.cases()["nothing-fits"], Files(bodies))
     found = prices.prices(book, "orrin-240-s1")
-    assert [(one["price"], one["on_file"], one["cases"]) for one in found] == [(389.0, True, 3), (415.0, True, 1), (None, False, 1)]
+    assert [(one["price"], one["on_file"], one["cases"]) for one in found] == [
+        (389.0, True, 3),
+        (415.0, True, 1),
+        (None, False, 1),
+    ]
     assert prices.prices(book, "nothing-of-the-kind") == []
 
 
@@ -152,7 +201,7 @@ def test_a_case_forgotten_elsewhere_is_forgotten_here_too(book, tmp_path):
     with Casebook(tmp_path / "other.sqlite") as other:
         shelf.save(other, "drag-never-bedded", name="Ben Caller")
         take_over(book, other.store.path)
-        assert list(book.private_of(4).values())[0] == {"name": "Ben Caller"}
+        assert next(iter(book.private_of(4).values())) == {"name": "Ben Caller"}
         other.forget(1)
         assert take_over(book, other.store.path) == (0, 0, 1)
     assert "Ben Caller" not in json.dumps(list(book.private_of(4).values()))

@@ -18,7 +18,14 @@ def path(tmp_path):
     """A casebook with one signed case of a named caller, and one without."""
     made = tmp_path / "casebook.sqlite"
     with Casebook(made) as book:
-        shelf.save(book, "mild-street-tune", by="counter two", name="Ada Caller", phone="0151 23456789", note="calls again on Monday")
+        shelf.save(
+            book,
+            "mild-street-tune",
+            by="counter two",
+            name="Ada Caller",
+            phone="0151 23456789",
+            note="calls again on Monday",
+        )
         shelf.save(book, "answers-missing")
         book.sign(1, by="The Lead", text="agreed")
     return made
@@ -65,7 +72,7 @@ def test_answers_are_on_disk_before_anything_is_decided(path):
         with pytest.raises(Stopped):
             books.keep(None, Breaking(), shelf.cases()["nothing-fits"], shelf.files(), book=book)
         assert kinds(book, 3) == ["answers"]
-        base, decision = book.standing(3)
+        decision = book.standing(3)[1]
         assert decision is None
         assert [case["decision"] is None for case in book.overview()] == [False, False, True]
         with pytest.raises(InputError, match="advisor case decide 3"):
@@ -118,7 +125,11 @@ def test_sound_casebook_has_no_faults(path):
 def test_stored_rows_cannot_be_changed_by_accident(path):
     connection = sqlite3.connect(path)
     for sql in (
-        "UPDATE entry SET by = 'x'", "DELETE FROM entry", "UPDATE content SET size = 1", "DELETE FROM content", "UPDATE private SET body = ''",
+        "UPDATE entry SET by = 'x'",
+        "DELETE FROM entry",
+        "UPDATE content SET size = 1",
+        "DELETE FROM content",
+        "UPDATE private SET body = ''",
     ):
         with pytest.raises(sqlite3.IntegrityError):
             connection.execute(sql)
@@ -130,21 +141,35 @@ RECORD = "(SELECT record FROM entry WHERE kind = 'decision' AND in_case = 1)"
 EDITS = {
     "another author": ("UPDATE entry SET by = 'Somebody' WHERE number = 1", "entry 1 of case 1"),
     "another time": ("UPDATE entry SET at = '2020-01-01T00:00:00Z' WHERE number = 4", "entry 4 of case 1"),
-    "another pick": ("UPDATE entry SET body = replace(body, 'pellworth', 'skelder') WHERE number = 4", "entry 4 of case 1"),
+    "another pick": (
+        "UPDATE entry SET body = replace(body, 'pellworth', 'skelder') WHERE number = 4",
+        "entry 4 of case 1",
+    ),
     "blanks in a body": ("UPDATE entry SET body = body || ' ' WHERE number = 1", "entry 1 of case 1"),
     "another kind": ("UPDATE entry SET kind = 'objection' WHERE kind = 'sign_off'", "entry 7 of case 1"),
     "another case": ("UPDATE entry SET in_case = 2 WHERE number = 7", "entry 7 of case 2"),
-    "another record": (f"UPDATE entry SET record = (SELECT record FROM entry WHERE number = 6) WHERE record = {RECORD}", "entry 4 of case 1"),
+    "another record": (
+        f"UPDATE entry SET record = (SELECT record FROM entry WHERE number = 6) WHERE record = {RECORD}",
+        "entry 4 of case 1",
+    ),
     "another digest": ("UPDATE entry SET digest = 'x' WHERE number = 2", "entry 2 of case 1"),
     "an entry taken out": ("DELETE FROM entry WHERE number = 7", "ends with entry 6"),
     "an entry in the middle taken out": ("DELETE FROM entry WHERE number = 3", "entries are missing"),
     "an entry put in": (
-        "INSERT INTO entry SELECT 8, in_case, kind, at, by, body, record, knowledge, sealed, digest, 'made up' FROM entry WHERE number = 7", "entry 8 of case 1",
+        "INSERT INTO entry SELECT 8, in_case, kind, at, by, body, record, knowledge, sealed, digest, 'made up'"
+        " FROM entry WHERE number = 7",
+        "entry 8 of case 1",
     ),
-    "a note": ("UPDATE private SET body = '{\"text\":\"calls on Friday\"}' WHERE entry = 3", "entry 3 of case 1 was changed"),
+    "a note": (
+        'UPDATE private SET body = \'{"text":"calls on Friday"}\' WHERE entry = 3',
+        "entry 3 of case 1 was changed",
+    ),
     "a note gone": ("DELETE FROM private WHERE entry = 3", "without having been erased"),
     "a note added": ("INSERT INTO private VALUES (1, 'x', '{}')", "does not belong"),
-    "a file swapped": ("UPDATE knowledge_file SET content = (SELECT max(content) FROM knowledge_file) WHERE path = 'case/use.yaml'", "list of files"),
+    "a file swapped": (
+        "UPDATE knowledge_file SET content = (SELECT max(content) FROM knowledge_file) WHERE path = 'case/use.yaml'",
+        "list of files",
+    ),
     "a file taken out": ("DELETE FROM knowledge_file WHERE path = 'case/use.yaml'", "list of files"),
     "a case added": ("INSERT INTO cases VALUES (77)", "case 77 has no entries"),
     "the head moved": ("UPDATE head SET entries = 6", "ends with entry 7"),
@@ -178,7 +203,9 @@ def test_an_edited_record_is_found_and_never_shown(path):
         made = json.loads(zlib.decompress(body))
         made["pick"]["kit"] = "skelder-228-s9"
         edited = json.dumps(made, sort_keys=True, separators=(",", ":"), ensure_ascii=False).encode()
-        connection.execute("UPDATE content SET body = ?, size = ? WHERE sha256 = ?", (zlib.compress(edited), len(edited), name))
+        connection.execute(
+            "UPDATE content SET body = ?, size = ? WHERE sha256 = ?", (zlib.compress(edited), len(edited), name)
+        )
 
     _edit(path, change)
     faults, _, _ = check_file(path)
@@ -190,7 +217,12 @@ def test_an_edited_record_is_found_and_never_shown(path):
 
 
 def test_an_edited_entry_is_refused_when_read(path):
-    _edit(path, lambda connection: connection.execute("UPDATE entry SET body = replace(body, '370.0', '270.0') WHERE number = 1"))
+    _edit(
+        path,
+        lambda connection: connection.execute(
+            "UPDATE entry SET body = replace(body, '370.0', '270.0') WHERE number = 1"
+        ),
+    )
     with Casebook(path, write=False) as book, pytest.raises(StoreError, match="entry 1 of case 1 was changed"):
         book.history(1)
 
@@ -213,7 +245,10 @@ def test_a_caller_is_forgotten_down_to_the_bytes(path):
         for word in (b"Ada", b"0151 23456789", b"015123456789"):
             assert word not in left
         assert entry.kind == "forgotten" and len(entry.body["entries"]) == 3
-        assert [body["text"] for body in book.private_of(1).values()] == ["calls again on Monday", "nothing personal here"]
+        assert [body["text"] for body in book.private_of(1).values()] == [
+            "calls again on Monday",
+            "nothing personal here",
+        ]
         assert book.standing(1)[1] == decision
         assert book.record(decision) == shelf.record("mild-street-tune")
         book.forget(1, notes=True)

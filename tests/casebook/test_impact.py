@@ -1,6 +1,5 @@
 """What a rule change would have told past callers, held against deciding every case by both rules one at a time."""
 
-import functools
 import os
 import shutil
 import signal
@@ -12,50 +11,29 @@ import pytest
 
 from advisor.casebook import book as books
 from advisor.casebook import impact, impact_state, records
-from advisor.casebook.book import Casebook
-from advisor.casebook.difference import difference
 from advisor.casebook.files import Files
-from advisor.deciding.decide import Decider
-from advisor.deciding.record import record as record_of
-from advisor.engine.plain import compile_plain
 from advisor.knowledge import load
 from advisor.knowledge.model import Answer
 
 from . import shelf
-
-STREET, DRAG, NOTHING, MISSING = "mild-street-tune", "drag-never-bedded", "nothing-fits", "answers-missing"
-NAMES = (STREET, DRAG, NOTHING, MISSING)
-
-HOLDING, DEMAND, WORDS = "case/holding.yaml", "case/demand.yaml", "vocabulary.yaml"
-EDITS = {
-    "nothing": (),
-    "words of a rule": ((HOLDING, "The clutch must hold", "This clutch must hold"),),
-    "a factor": ((DEMAND, "fact: use_factor, value: 1.15", "fact: use_factor, value: 1.32"),),
-    "a factor nothing meets": ((DEMAND, "fact: use_factor, value: 1.15", "fact: use_factor, value: 9.5"),),
-    "a rule nobody meets": ((DEMAND, "fact: demand_spread, value: 0.16", "fact: demand_spread, value: 0.18"),),
-    "a fact that must be answered": (
-        (WORDS, 'if_unknown: {do: assume, value: no, others: [yes], basis: "factory pedals have none, judgement"}', "if_unknown: {do: stop}"),
-    ),
-    "a range": ((WORDS, "range: [20 N m, 3000 N m]", "range: [20 N m, 365 N m]"),),
-    "a facing": (("facings.yaml", "bedded_median: {value: 0.33", "bedded_median: {value: 0.32"),),
-    "a set-up text": (("setup/bedding.yaml", "500 to 800 km in stop-and-go", "600 to 900 km in stop-and-go"),),
-    "a caution less": (("setup/bedding.yaml", "id: bed-sintered, when: {all: [", "id: bed-sintered, when: {all: [{fact: bedding_in_possible, is: yes}, "),),
-    "the order": (("order.yaml", "noise, take_up, pedal", "pedal, take_up, noise"),),
-    "a rule less": ((HOLDING, "  - id: holds-unbedded", "  - id: holds-unbedded-and-fresh"),),
-    "an owner": ((HOLDING, "    title: It must hold worn and warm\n", "    title: It must hold worn and warm\n    owner: the lead\n"),),
-}
-
-
-@functools.cache
-def edited(what):
-    """(folder, Knowledge, Files) of the rules with one edit."""
-    folder = shelf.folder() / "edited" / what.replace(" ", "-")
-    shutil.copytree(shelf.folder() / "rules", folder)
-    for name, before, after in EDITS[what]:
-        text = (folder / name).read_text(encoding="utf-8")
-        assert before in text, (name, before)
-        (folder / name).write_text(text.replace(before, after), encoding="utf-8")
-    return folder, load.knowledge(folder), Files.of(shelf.sources(rules=folder))
+from .impacts import (
+    DEMAND,
+    DRAG,
+    EDITS,
+    EXACT,
+    HOLDING,
+    MISSING,
+    NAMES,
+    NOTHING,
+    STREET,
+    WORDS,
+    classes,
+    compare_one_by_one,
+    edited,
+    filled,
+    look,
+    seen,
+)
 
 
 @pytest.fixture
@@ -64,46 +42,6 @@ def book(tmp_path, monkeypatch):
     monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path / "cache"))
     with filled(tmp_path / "casebook.sqlite") as opened:
         yield opened
-
-
-def filled(path):
-    """An open casebook with the four cases."""
-    book = Casebook(path)
-    for name in NAMES:
-        shelf.save(book, name)
-    return book
-
-
-@functools.cache
-def seen(what):
-    """`look` at a casebook with the four cases and nothing else, once for each edit."""
-    folder = shelf.folder() / "impact"
-    before = os.environ.get("XDG_CACHE_HOME")
-    os.environ["XDG_CACHE_HOME"] = str(folder / "cache")
-    try:
-        if not (folder / "casebook.sqlite").exists():
-            filled(folder / "casebook.sqlite").close()
-        with Casebook(folder / "casebook.sqlite", write=False) as book:
-            return look(book, what)
-    finally:
-        os.environ.pop("XDG_CACHE_HOME")
-        os.environ.update({} if before is None else {"XDG_CACHE_HOME": before})
-
-
-def look(book, what, **options):
-    """({case name: result}, summary) of one edit; one process unless told otherwise."""
-    _, knowledge, files = edited(what)
-    found = impact.run(book, knowledge, files, **{"processes": 1, **options})
-    names = {case["number"]: case["answers"].body["case"]["id"] for case in book.overview()}
-    results = {names[one["number"]]: one for one in found.state.results()}
-    summary = found.summary()
-    found.state.close()
-    return results, summary
-
-
-def classes(results):
-    """{case name: class}."""
-    return {name: one["class"] for name, one in results.items()}
 
 
 def test_the_same_rules_change_nothing_and_say_so():
@@ -126,7 +64,10 @@ def test_a_change_that_is_never_exercised_is_not_called_harmless():
 def test_other_words_are_other_reasons():
     results, summary = seen("words of a rule")
     assert classes(results) == {
-        STREET: impact_state.REASONS, DRAG: impact_state.REASONS, NOTHING: impact_state.REASONS, MISSING: impact_state.UNCHANGED,
+        STREET: impact_state.REASONS,
+        DRAG: impact_state.REASONS,
+        NOTHING: impact_state.REASONS,
+        MISSING: impact_state.UNCHANGED,
     }
     assert summary["changes"] == [{"kind": "rule", "id": "holds-worn-and-warm", "how": "edited", "cases": 3}]
 
@@ -154,7 +95,10 @@ def test_another_pick_is_told_with_price_margin_and_both_sides():
 def test_newly_no_kit_and_newly_an_answer():
     results, _ = seen("a factor nothing meets")
     assert classes(results) == {
-        STREET: impact_state.NO_KIT, DRAG: impact_state.UNCHANGED, NOTHING: impact_state.REASONS, MISSING: impact_state.REASONS,
+        STREET: impact_state.NO_KIT,
+        DRAG: impact_state.UNCHANGED,
+        NOTHING: impact_state.REASONS,
+        MISSING: impact_state.REASONS,
     }
     results, _ = seen("a fact that must be answered")
     assert results[STREET]["class"] == impact_state.ASKS
@@ -201,62 +145,12 @@ def test_other_set_up_with_the_same_pick_is_seen():
     assert results[STREET]["set_up"] == 0
 
 
-@functools.cache
-def plain(what):
-    """A Decider on the plain chainer over edited rules, and the shipped shop read by them."""
-    knowledge = edited(what)[1]
-    engines = {stage: compile_plain(knowledge, stage) for stage in ("case", "setup")}
-    return Decider(knowledge, shelf.decider().shop, lambda stage, facts, answered: engines[stage].derive(facts, answered))
-
-
-EXACT = ("words of a rule", "a factor", "a facing", "the order")
-EVERY = (*EXACT, "a rule nobody meets", "a set-up text", "a rule less", "a caution less", "a factor nothing meets")
-
-
-@functools.cache
-def decided(name, what):
-    """The record of a shipped case by edited rules, one case at a time."""
-    return record_of(plain(what).decide(shelf.cases()[name]), [])
-
-
-def compare_one_by_one(path, names, edits):
-    """(results looked at, classes seen): AssertionError where a class is not that of deciding one case at a time."""
-    count, met = 0, set()
-    with Casebook(path) as book:
-        for name in names:
-            begun = book.begin(shelf.cases()[name], shelf.files())
-            book.decided(begun, decided(name, "nothing"))
-        for what in edits:
-            results, _ = look(book, what)
-            assert set(results) == set(names)
-            for name, one in results.items():
-                old, new = decided(name, "nothing"), decided(name, what)
-                assert one["class"] == expected_class(old, new), (what, name, difference(old, new).keys())
-                met.add(one["class"])
-                count += 1
-    return count, met
-
-
 def test_every_class_is_what_deciding_one_by_one_gives(tmp_path, monkeypatch):
     monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path / "cache"))
     some = (*NAMES, *(name for name in tuple(shelf.cases())[1::14] if name not in NAMES))
     count, met = compare_one_by_one(tmp_path / "casebook.sqlite", some, EXACT)
     assert count == len(some) * len(EXACT)
     assert met >= {impact_state.UNCHANGED, impact_state.REASONS, impact_state.PICK}
-
-
-def expected_class(old, new):
-    """The class of a case from its two records alone."""
-    before, after = records.outcome(old), records.outcome(new)
-    if before[0] != after[0]:
-        return {"need_more_answers": impact_state.ASKS, "no_kit_fits": impact_state.NO_KIT, "recommended": impact_state.PICK}[after[0]]
-    if before[1] != after[1]:
-        return impact_state.PICK
-    return impact_state.REASONS if set(difference(old, new)) - {"wording"} or _figures(old) != _figures(new) else impact_state.UNCHANGED
-
-
-def _figures(made):
-    return {kit["id"]: kit["figures"] for kit in made["kits"] if kit["fits"]}
 
 
 def test_cases_of_other_days_keep_their_own_prices_and_rules(book):
@@ -268,7 +162,10 @@ def test_cases_of_other_days_keep_their_own_prices_and_rules(book):
     from advisor.casebook.replay import decide_stored
 
     made = decide_stored(book, begun.case)
-    assert records.picked(made)["figures"]["total_price"] == shelf.record(STREET)["kits"][_place()]["figures"]["total_price"] - 20
+    assert (
+        records.picked(made)["figures"]["total_price"]
+        == shelf.record(STREET)["kits"][_place()]["figures"]["total_price"] - 20
+    )
     found = impact.run(book, *edited("words of a rule")[1:], processes=1)
     by_number = {one["number"]: one for one in found.state.results()}
     summary = found.summary()
@@ -295,7 +192,9 @@ def test_a_changed_program_is_not_blamed_on_the_rules(book):
     made = shelf.record(STREET)
     made["pick"]["kit"] = "orrin-240-s1"
     for kit in made["kits"]:
-        kit["verdict"] = {"picked": "passes"}.get(kit["verdict"], "picked" if kit["id"] == "orrin-240-s1" else kit["verdict"])
+        kit["verdict"] = {"picked": "passes"}.get(
+            kit["verdict"], "picked" if kit["id"] == "orrin-240-s1" else kit["verdict"]
+        )
     begun = book.begin(shelf.cases()[STREET], shelf.files())
     book.decided(begun, made)
     _, knowledge, files = edited("a rule nobody meets")
@@ -344,9 +243,25 @@ def test_interrupt_at_the_terminal_leaves_no_process_and_can_go_on(book, tmp_pat
         for name in NAMES:
             shelf.save(book, name)
     folder, *_ = edited("a factor")
-    command = [sys.executable, "-m", "advisor", "rules", "impact", "--rules", str(folder), "--casebook", str(book.store.path)]
+    command = [
+        sys.executable,
+        "-m",
+        "advisor",
+        "rules",
+        "impact",
+        "--rules",
+        str(folder),
+        "--casebook",
+        str(book.store.path),
+    ]
     run = subprocess.Popen(
-        command, cwd=shelf.ROOT, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, start_new_session=True, env=dict(os.environ),
+        command,
+        cwd=shelf.ROOT,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+        start_new_session=True,
+        env=dict(os.environ),
     )
     time.sleep(1.2)
     os.killpg(run.pid, signal.SIGINT)

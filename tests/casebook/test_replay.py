@@ -16,7 +16,6 @@ from advisor.knowledge.sources import Sources
 
 from . import shelf
 
-
 #: Every fourth shipped case here; the full run takes them all.
 SOME = tuple(shelf.cases())[::4]
 
@@ -68,7 +67,9 @@ def replay_random(folder, count, seed, progress=lambda done: None):
         if count >= 10:
             assert {"recommended", "need_more_answers"} <= outcomes
         holding = live / "rules/case/holding.yaml"
-        holding.write_text(holding.read_text(encoding="utf-8").replace("required_torque", "demand_torque"), encoding="utf-8")
+        holding.write_text(
+            holding.read_text(encoding="utf-8").replace("required_torque", "demand_torque"), encoding="utf-8"
+        )
         shutil.rmtree(live / "scenarios" / "kits")
         with pytest.raises(InputError, match="changed while"):
             files.unchanged_in(sources)
@@ -116,11 +117,17 @@ def test_answers_come_back_as_they_were():
 def test_readings_decide_the_case_again_and_keep_what_was_sold(tmp_path):
     with Casebook(tmp_path / "casebook.sqlite") as book:
         number, first = shelf.save(book, "mild-street-tune")
-        sold, made = replay.take_readings(book, number, ["engine_torque=430 Nm", "crank_end_float = 0.12 mm"], by="bay three")
+        sold, made = replay.take_readings(
+            book, number, ["engine_torque=430 Nm", "crank_end_float = 0.12 mm"], by="bay three"
+        )
         assert sold == shelf.record("mild-street-tune")
         assert made["case"]["answers"]["engine_torque"] == {"value": 430.0, "from": "measured"}
         base, decision = book.standing(number)
-        assert (base.kind, base.by, base.body["readings"]) == ("reading", "bay three", ["crank_end_float", "engine_torque"])
+        assert (base.kind, base.by, base.body["readings"]) == (
+            "reading",
+            "bay three",
+            ["crank_end_float", "engine_torque"],
+        )
         assert records.decided_bytes(book.record(decision)) == records.decided_bytes(made)
         assert book.sold(number) == first
         # The decision is the one a fresh case with the same answers would get.
@@ -131,10 +138,17 @@ def test_readings_decide_the_case_again_and_keep_what_was_sold(tmp_path):
         assert again["case"]["answers"]["engine_torque"]["value"] == 430.0
 
 
-@pytest.mark.parametrize("text, told", [
-    ("engine_torque", "fact=value"), ("engine_tork=430 Nm", "Did you mean engine_torque"), ("engine_torque=430", "unit"),
-    ("engine_torque=unknown", "not known"), ("required_torque=430 Nm", "not something"), ("engine_torque=1,5 Nm", "comma"),
-])
+@pytest.mark.parametrize(
+    "text, told",
+    [
+        ("engine_torque", "fact=value"),
+        ("engine_tork=430 Nm", "Did you mean engine_torque"),
+        ("engine_torque=430", "unit"),
+        ("engine_torque=unknown", "not known"),
+        ("required_torque=430 Nm", "not something"),
+        ("engine_torque=1,5 Nm", "comma"),
+    ],
+)
 def test_a_reading_that_cannot_be_read_changes_nothing(tmp_path, text, told):
     with Casebook(tmp_path / "casebook.sqlite") as book:
         number, _ = shelf.save(book, "mild-street-tune")

@@ -52,7 +52,10 @@ def test_default_place_is_the_users_data_folder(monkeypatch, tmp_path):
 
 def test_file_is_set_up_for_many_writers_and_for_honest_erasing(path):
     with Casebook(path) as book:
-        asked = {name: book.store.row(f"PRAGMA {name}")[0] for name in ("journal_mode", "foreign_keys", "synchronous", "secure_delete")}
+        asked = {
+            name: book.store.row(f"PRAGMA {name}")[0]
+            for name in ("journal_mode", "foreign_keys", "synchronous", "secure_delete")
+        }
     assert asked == {"journal_mode": "wal", "foreign_keys": 1, "synchronous": 2, "secure_delete": 1}
 
 
@@ -70,7 +73,9 @@ def test_reading_only_refuses_to_write(path):
 def test_foreign_files_are_left_alone(tmp_path):
     text = tmp_path / "a" / "notes.txt"
     text.parent.mkdir()
-    text.write_text("Not a database at all, but long enough to hold a header of one hundred bytes and some more text.\n" * 3)
+    text.write_text(
+        "Not a database at all, but long enough to hold a header of one hundred bytes and some more text.\n" * 3
+    )
     left_alone(text, "not a casebook")
     other = tmp_path / "b" / "other.sqlite"
     other.parent.mkdir()

@@ -1,7 +1,7 @@
 """A process that writes to a casebook and says on standard output what was acknowledged; others are killed or count.
 
-``python -m tests.casebook.writer ACTION CASEBOOK RECORD [COUNT] [NAME]``: save, sign, import or open. RECORD is a decision
-record as JSON, or the other casebook for import.
+``python -m tests.casebook.writer ACTION CASEBOOK RECORD [COUNT] [NAME]``: save, sign, import or open. RECORD is a
+decision record as JSON, or the other casebook for import.
 """
 
 import json
@@ -23,10 +23,15 @@ def say(text):
 
 def knowledge(number):
     """Files that differ from one case to the next in one of them."""
-    return Files({
-        ("rules", "vocabulary.yaml"): b"facts: {}\n" * 500, ("rules", "case/use.yaml"): b"rules: []\n" * 300,
-        ("kits", ""): b"kits: [%d]\n" % number * 800, ("platforms", "one.yaml"): b"platforms: []\n", ("parts", "one.yaml"): b"parts: []\n",
-    })
+    return Files(
+        {
+            ("rules", "vocabulary.yaml"): b"facts: {}\n" * 500,
+            ("rules", "case/use.yaml"): b"rules: []\n" * 300,
+            ("kits", ""): b"kits: [%d]\n" % number * 800,
+            ("platforms", "one.yaml"): b"platforms: []\n",
+            ("parts", "one.yaml"): b"parts: []\n",
+        }
+    )
 
 
 def save(path, record, count, name):
@@ -36,7 +41,9 @@ def save(path, record, count, name):
     with Casebook(path) as book:
         say("ready")
         for number in range(count):
-            begun = book.begin(replace(case, id=f"{name}-{number}"), knowledge(number % 40), name="Some Caller", note="a note")
+            begun = book.begin(
+                replace(case, id=f"{name}-{number}"), knowledge(number % 40), name="Some Caller", note="a note"
+            )
             decision = book.decided(begun, made)
             say(f"{begun.case} {name}-{number} {decision.digest}")
 

@@ -1,0 +1,159 @@
+"""A casebook file: made whole, and looked at before it is trusted.
+
+Nothing is written to a file that is not a casebook, that a newer program made, or that was cut off.
+"""
+
+import os
+import secrets
+import sqlite3
+import tempfile
+import time
+from pathlib import Path
+
+from ..errors import Position, StoreError
+from . import migrations
+
+#: Marks the file as a casebook (bytes 68 to 71 of an SQLite file): the letters LCcb.
+APPLICATION = 0x4C436362
+MAGIC = b"SQLite format 3\x00"
+
+
+def connect(name, **options):
+    """A connection set up the way every connection here is."""
+    connection = sqlite3.connect(name, timeout=10.0, isolation_level=None, **options)
+    try:
+        for line in (
+            "foreign_keys=ON",
+            "synchronous=FULL",
+            "secure_delete=ON",
+            "trusted_schema=OFF",
+            "cell_size_check=ON",
+        ):
+            connection.execute(f"PRAGMA {line}")
+        # The first look at the file itself: what is wrong with opening it comes out here.
+        connection.execute("SELECT count(*) FROM sqlite_schema").fetchone()
+    except BaseException:
+        connection.close()
+        raise
+    return connection
+
+
+def inspect(path):
+    """Raise StoreError unless the file's first bytes are those of a complete casebook this program can read."""
+    where = Position(str(path))
+    other = "Name another file with --casebook."
+    if not path.is_file():
+        raise StoreError("this is not a file.", where=where, remedy=other)
+    with path.open("rb") as file:
+        head = file.read(100)
+    size = path.stat().st_size
+    if not head:
+        raise StoreError(
+            "the file is empty, or was cut off; it is not a casebook.",
+            where=where,
+            remedy="Take the last backup, or name another file with --casebook.",
+        )
+    if not head.startswith(MAGIC[: len(head)]) or head[68:72] != APPLICATION.to_bytes(4, "big") and len(head) == 100:
+        raise StoreError("this is not a casebook.", where=where, remedy=other)
+    if len(head) < 100:
+        raise cut_off(path)
+    version = int.from_bytes(head[60:64], "big")
+    if version > migrations.LATEST:
+        raise newer(path, version)
+    page = int.from_bytes(head[16:18], "big")
+    pages = int.from_bytes(head[28:32], "big")
+    # While a log stands beside the file, pages may still be on their way from it.
+    if not has_log(path) and pages * (65536 if page == 1 else page) > size:
+        raise cut_off(path)
+
+
+def newer(path, version):
+    """The error for a file of a later version."""
+    return StoreError(
+        f"the casebook is of version {version}; this program knows versions up to {migrations.LATEST}.",
+        where=Position(str(path)),
+        remedy="Install the newer program; the file was left as it is.",
+    )
+
+
+def cut_off(path):
+    """The error for a truncated file."""
+    return StoreError(
+        "the casebook was cut off: its end is missing.",
+        where=Position(str(path)),
+        remedy="Take the last backup; the file was left as it is.",
+    )
+
+
+def has_log(path):
+    log = path.with_name(path.name + "-wal")
+    return log.exists() and log.stat().st_size > 0
+
+
+def make_file(path, upto=migrations.LATEST):
+    """Write a new, empty casebook of version ``upto`` at ``path``, which must be an empty file."""
+    connection = connect(path)
+    try:
+        connection.execute(f"PRAGMA application_id={APPLICATION}")
+        connection.execute("BEGIN IMMEDIATE")
+        for step in migrations.STEPS[:upto]:
+            for sql in step:
+                connection.execute(sql)
+        connection.execute(f"PRAGMA user_version={upto}")
+        name = secrets.token_hex(16)
+        connection.execute("INSERT INTO head VALUES (1, ?, 0, ?)", (name, name))
+        connection.execute("COMMIT")
+        connection.execute("PRAGMA journal_mode=WAL")
+    finally:
+        connection.close()
+
+
+def make(path):
+    """Create a casebook: made complete beside its place, then put there in one step."""
+    draft = None
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
+        for old in path.parent.glob(".casebook-*.new"):
+            if time.time() - old.stat().st_mtime > 3600:  # left by a program that was killed
+                old.unlink(missing_ok=True)
+        descriptor, draft = tempfile.mkstemp(prefix=".casebook-", suffix=".new", dir=path.parent)
+        os.close(descriptor)
+        make_file(draft)
+        sync(draft)
+        put_in_place(draft, path)
+    except FileExistsError:
+        if not path.is_file():
+            raise StoreError(
+                "a folder is needed here.",
+                where=Position(str(path.parent)),
+                remedy="Name another file with --casebook.",
+            ) from None
+    except OSError as error:
+        raise StoreError(
+            f"the casebook cannot be made: {error.strerror}.",
+            where=Position(str(path)),
+            remedy="Name a file in a folder that can be written with --casebook.",
+        ) from None
+    finally:
+        for name in (draft, f"{draft}-wal", f"{draft}-shm", f"{draft}-journal") if draft else ():
+            Path(name).unlink(missing_ok=True)
+
+
+def put_in_place(draft, path):
+    """Give a finished file its name; FileExistsError where another program was quicker."""
+    try:
+        os.link(draft, path)
+    except FileExistsError:
+        raise
+    except OSError:  # a file system without hard links
+        if Path(path).exists():
+            raise FileExistsError(path) from None
+        os.rename(draft, path)
+
+
+def sync(name):
+    descriptor = os.open(name, os.O_RDWR)
+    try:
+        os.fsync(descriptor)
+    finally:
+        os.close(descriptor)

@@ -1,0 +1,162 @@
+"""Edited rules, stored cases under them, and the class each case must come to, decided one at a time."""
+
+import dataclasses
+import functools
+import os
+import shutil
+
+from advisor.casebook import impact, impact_state, records
+from advisor.casebook.book import Casebook
+from advisor.casebook.difference import difference
+from advisor.casebook.files import Files
+from advisor.deciding.record import record as record_of
+from advisor.knowledge import load
+
+from ..callers import plain_decider_of
+from . import shelf
+
+STREET, DRAG, NOTHING, MISSING = "mild-street-tune", "drag-never-bedded", "nothing-fits", "answers-missing"
+NAMES = (STREET, DRAG, NOTHING, MISSING)
+
+HOLDING, DEMAND, WORDS = "case/holding.yaml", "case/demand.yaml", "vocabulary.yaml"
+EDITS = {
+    "nothing": (),
+    "words of a rule": ((HOLDING, "The clutch must hold", "This clutch must hold"),),
+    "a factor": ((DEMAND, "fact: use_factor, value: 1.15", "fact: use_factor, value: 1.32"),),
+    "a factor nothing meets": ((DEMAND, "fact: use_factor, value: 1.15", "fact: use_factor, value: 9.5"),),
+    "a rule nobody meets": ((DEMAND, "fact: demand_spread, value: 0.16", "fact: demand_spread, value: 0.18"),),
+    "a fact that must be answered": (
+        (
+            WORDS,
+            'if_unknown: {do: assume, value: no, others: [yes], basis: "factory pedals have none, judgement"}',
+            "if_unknown: {do: stop}",
+        ),
+    ),
+    "a range": ((WORDS, "range: [20 N m, 3000 N m]", "range: [20 N m, 365 N m]"),),
+    "a facing": (("facings.yaml", "bedded_median: {value: 0.33", "bedded_median: {value: 0.32"),),
+    "a set-up text": (("setup/bedding.yaml", "500 to 800 km in stop-and-go", "600 to 900 km in stop-and-go"),),
+    "a caution less": (
+        (
+            "setup/bedding.yaml",
+            "id: bed-sintered, when: {all: [",
+            "id: bed-sintered, when: {all: [{fact: bedding_in_possible, is: yes}, ",
+        ),
+    ),
+    "the order": (("order.yaml", "noise, take_up, pedal", "pedal, take_up, noise"),),
+    "a rule less": ((HOLDING, "  - id: holds-unbedded", "  - id: holds-unbedded-and-fresh"),),
+    "an owner": (
+        (
+            HOLDING,
+            "    title: It must hold worn and warm\n",
+            "    title: It must hold worn and warm\n    owner: the lead\n",
+        ),
+    ),
+}
+
+
+@functools.cache
+def edited(what):
+    """(folder, Knowledge, Files) of the rules with one edit."""
+    folder = shelf.folder() / "edited" / what.replace(" ", "-")
+    shutil.copytree(shelf.folder() / "rules", folder)
+    for name, before, after in EDITS[what]:
+        text = (folder / name).read_text(encoding="utf-8")
+        assert before in text, (name, before)
+        (folder / name).write_text(text.replace(before, after), encoding="utf-8")
+    return folder, load.knowledge(folder), Files.of(shelf.sources(rules=folder))
+
+
+def filled(path):
+    """An open casebook with the four cases."""
+    book = Casebook(path)
+    for name in NAMES:
+        shelf.save(book, name)
+    return book
+
+
+@functools.cache
+def seen(what):
+    """`look` at a casebook with the four cases and nothing else, once for each edit."""
+    folder = shelf.folder() / "impact"
+    before = os.environ.get("XDG_CACHE_HOME")
+    os.environ["XDG_CACHE_HOME"] = str(folder / "cache")
+    try:
+        if not (folder / "casebook.sqlite").exists():
+            filled(folder / "casebook.sqlite").close()
+        with Casebook(folder / "casebook.sqlite", write=False) as book:
+            return look(book, what)
+    finally:
+        os.environ.pop("XDG_CACHE_HOME")
+        os.environ.update({} if before is None else {"XDG_CACHE_HOME": before})
+
+
+def look(book, what, **options):
+    """({case name: result}, summary) of one edit; one process unless told otherwise."""
+    _, knowledge, files = edited(what)
+    found = impact.run(book, knowledge, files, **{"processes": 1, **options})
+    names = {case["number"]: case["answers"].body["case"]["id"] for case in book.overview()}
+    results = {names[one["number"]]: one for one in found.state.results()}
+    summary = found.summary()
+    found.state.close()
+    return results, summary
+
+
+def classes(results):
+    """{case name: class}."""
+    return {name: one["class"] for name, one in results.items()}
+
+
+@functools.cache
+def plain(what):
+    """A Decider on the plain chainer over edited rules, and the shipped shop read by them."""
+    return plain_decider_of(dataclasses.replace(shelf.content(), knowledge=edited(what)[1]))
+
+
+EXACT = ("words of a rule", "a factor", "a facing", "the order")
+EVERY = (*EXACT, "a rule nobody meets", "a set-up text", "a rule less", "a caution less", "a factor nothing meets")
+
+
+@functools.cache
+def decided(name, what):
+    """The record of a shipped case by edited rules, one case at a time."""
+    return record_of(plain(what).decide(shelf.cases()[name]), [])
+
+
+def compare_one_by_one(path, names, edits):
+    """(results looked at, classes seen): AssertionError where a class is not that of deciding one case at a time."""
+    count, met = 0, set()
+    with Casebook(path) as book:
+        for name in names:
+            begun = book.begin(shelf.cases()[name], shelf.files())
+            book.decided(begun, decided(name, "nothing"))
+        for what in edits:
+            results, _ = look(book, what)
+            assert set(results) == set(names)
+            for name, one in results.items():
+                old, new = decided(name, "nothing"), decided(name, what)
+                assert one["class"] == expected_class(old, new), (what, name, difference(old, new).keys())
+                met.add(one["class"])
+                count += 1
+    return count, met
+
+
+def expected_class(old, new):
+    """The class of a case from its two records alone."""
+    before, after = records.outcome(old), records.outcome(new)
+    if before[0] != after[0]:
+        return {
+            "need_more_answers": impact_state.ASKS,
+            "no_kit_fits": impact_state.NO_KIT,
+            "recommended": impact_state.PICK,
+        }[after[0]]
+    if before[1] != after[1]:
+        return impact_state.PICK
+    return (
+        impact_state.REASONS
+        if set(difference(old, new)) - {"wording"} or _figures(old) != _figures(new)
+        else impact_state.UNCHANGED
+    )
+
+
+def _figures(made):
+    return {kit["id"]: kit["figures"] for kit in made["kits"] if kit["fits"]}
