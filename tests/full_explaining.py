@@ -43,9 +43,14 @@ def explained(content, decider, cases):
             counts[name] += count
             found[name] += [f"{case.id}: {fault}" for fault in faults]
     names = {
-        "faithful": "decided again from the cited rules and facts alone", "complete": "cited rules and calculations, nothing missing",
-        "minimal": "facts behind requirements, each left out in turn", "why not": "why-nots, every kit of every case", "stable": "answers asked twice",
-        "wording": "sentences and reasons read", "conflicts": "minimal conflicts and corrections", "arithmetic": "sums shown, evaluated",
+        "faithful": "decided again from the cited rules and facts alone",
+        "complete": "cited rules and calculations, nothing missing",
+        "minimal": "facts behind requirements, each left out in turn",
+        "why not": "why-nots, every kit of every case",
+        "stable": "answers asked twice",
+        "wording": "sentences and reasons read",
+        "conflicts": "minimal conflicts and corrections",
+        "arithmetic": "sums shown, evaluated",
     }
     told = ", ".join(f"{name} {number}" for name, number in sorted(outcomes.items()))
     return [
@@ -114,6 +119,8 @@ def rows():
     content = read(Sources.chosen(), cache=False)
     decider = plain_decider_of(content)
     cases = [*shipped(content).values(), *(caller(seed, content) for seed in range(START, START + CALLERS))]
-    some = [*list(shipped(content).values())[:: max(1, len(shipped(content)) // (SEARCHED // 2))],
-            *(caller(seed, content) for seed in range(START, START + SEARCHED // 2))]
+    some = [
+        *list(shipped(content).values())[:: max(1, len(shipped(content)) // (SEARCHED // 2))],
+        *(caller(seed, content) for seed in range(START, START + SEARCHED // 2)),
+    ]
     return [*explained(content, decider, cases), *searched(content, decider, some)]

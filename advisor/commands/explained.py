@@ -52,7 +52,13 @@ def show(arguments, view, question, told, lines):
     """Print an answer: as JSON data, or as ``lines`` under the car and the case."""
     case = view.made["case"]
     if arguments.json:
-        data = {"question": question, "case": case["id"], "invented": case["invented"], "knowledge": view.made["knowledge"], **told}
+        data = {
+            "question": question,
+            "case": case["id"],
+            "invented": case["invented"],
+            "knowledge": view.made["knowledge"],
+            **told,
+        }
         common.say(json.dumps(data, sort_keys=True, indent=2, ensure_ascii=False))
         return
     from ..explaining.layout import wrap

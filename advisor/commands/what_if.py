@@ -24,6 +24,8 @@ def run(arguments):
     view, decider, case = explained.view_of(arguments, decide=True)
     answers = what_if.read_changes(arguments.change, decider.knowledge)
     told, _, after = what_if.what_if(decider, case, answers, arguments.units, before=view.made)
-    lines = [] if arguments.json else what_if.what_if_lines(after, told, common.width(), explained.plain_words(arguments))
+    lines = (
+        [] if arguments.json else what_if.what_if_lines(after, told, common.width(), explained.plain_words(arguments))
+    )
     explained.show(arguments, view, "what if", told, lines)
     return 0

@@ -15,7 +15,9 @@ from . import common, explained
 def add(parser):
     """Options of the command."""
     parser.add_argument("case", metavar="CASE", help="case file, decision record, or - for a case on standard input")
-    parser.add_argument("kit", metavar="KIT", nargs="*", help="id, title or words; the gentler one where none is given")
+    parser.add_argument(
+        "kit", metavar="KIT", nargs="*", help="id, title or words; the gentler one where none is given"
+    )
     explained.add(parser)
 
 
@@ -35,7 +37,10 @@ def run(arguments):
             raise InputError("the pick is the gentlest kit that fits the car already.", remedy="Name another kit.")
         kit = view.made["next_down"]["kit"]
     told = what_would_change.what_would_change(view, decider, decider.decide(case), kit)
-    lines = [] if arguments.json else what_would_change.what_would_change_lines(
-        view, told, common.width(), explained.plain_words(arguments))
+    lines = (
+        []
+        if arguments.json
+        else what_would_change.what_would_change_lines(view, told, common.width(), explained.plain_words(arguments))
+    )
     explained.show(arguments, view, "what would change", told, lines)
     return 0

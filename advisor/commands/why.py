@@ -17,8 +17,16 @@ def add(parser):
     """Options of the command."""
     parser.add_argument("case", metavar="CASE", help="case file, decision record, or - for a case on standard input")
     parser.add_argument("--depth", type=int, choices=(1, 2, 3), default=1, help="how deep (default 1)")
-    parser.add_argument("--requirement", action="append", default=[], metavar="ID", help="explain this one (again for more) in place of those that decided")
-    parser.add_argument("--edge", action="store_true", help="also how far the engine can grow, and what moves the margin most")
+    parser.add_argument(
+        "--requirement",
+        action="append",
+        default=[],
+        metavar="ID",
+        help="explain this one (again for more) in place of those that decided",
+    )
+    parser.add_argument(
+        "--edge", action="store_true", help="also how far the engine can grow, and what moves the margin most"
+    )
     parser.add_argument("--graph", metavar="FILE", help="draw the derivation into an SVG file as well")
     explained.add(parser)
 
@@ -52,7 +60,8 @@ def _check(view, names):
         if name not in view.requirements:
             near = difflib.get_close_matches(name, view.requirements, 3, 0.4)
             raise InputError(
-                f"no requirement {name!r} was posted in this case.", value=name,
+                f"no requirement {name!r} was posted in this case.",
+                value=name,
                 remedy=f"Nearest: {', '.join(near)}." if near else "See them with recommend --full.",
             )
 
@@ -62,7 +71,9 @@ def _draw(view, arguments):
     from ..explaining import graph, tracing
 
     if view.pick is None:
-        raise InputError("there is no pick to draw the derivation of.", remedy="Draw a case for which a kit is picked.")
+        raise InputError(
+            "there is no pick to draw the derivation of.", remedy="Draw a case for which a kit is picked."
+        )
     names = arguments.requirement or [one["requirement"] for one in view.made["pick"]["because"]]
     title = f"{view.speech.title(view.pick)}, case {view.made['case']['id']}"
     if view.made["case"]["invented"]:
@@ -72,4 +83,8 @@ def _draw(view, arguments):
         with open(arguments.graph, "w", encoding="utf-8", newline="\n") as file:
             file.write(text)
     except OSError as error:
-        raise StoreError(f"cannot write: {error.strerror}.", where=Position(arguments.graph), remedy="Name a file that can be written.") from None
+        raise StoreError(
+            f"cannot write: {error.strerror}.",
+            where=Position(arguments.graph),
+            remedy="Name a file that can be written.",
+        ) from None

@@ -17,7 +17,9 @@ def add(parser):
     """Options of the command."""
     parser.add_argument("case", metavar="CASE", help="case file, decision record, or - for a case on standard input")
     parser.add_argument("kit", metavar="KIT", nargs="+", help="id, title or words such as: a twin")
-    parser.add_argument("--full", action="store_true", help="everything behind each requirement, what is on file included")
+    parser.add_argument(
+        "--full", action="store_true", help="everything behind each requirement, what is on file included"
+    )
     explained.add(parser)
 
 
@@ -28,7 +30,10 @@ def run(arguments):
 
     view, _, _ = explained.view_of(arguments)
     if not view.kits:
-        raise InputError("nothing is decided yet in this case, so no kit was judged.", remedy="See the missing answers with advisor why.")
+        raise InputError(
+            "nothing is decided yet in this case, so no kit was judged.",
+            remedy="See the missing answers with advisor why.",
+        )
     found = naming.meant(view, " ".join(arguments.kit))
     told = {**why_not.why_not(view, found.kit), "others": list(found.others), "said": found.said}
     lines = []

@@ -6,24 +6,20 @@ values; a number moves from where it stands towards an end of its sane range, an
 present value that works is found by halving, to one step of its resolution.
 """
 
-import dataclasses
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from itertools import combinations
 
-from ..knowledge.model import Answer
 from ..knowledge.quantities import show_value
-from .answers import gather
 from .checks import FAIL, UNKNOWN
 from .upstream import Upstream
+from .variants import MOST_VARIANTS, Tries, axis_of, changed, explore, nearer
 
 #: Answers changed together at most; more is not a change but another car.
 MOST_TOGETHER = 3
 #: Change sets handed back at most, best first.
 MOST_SETS = 8
-#: Samples along a number before halving starts: alone, together with another answer, and where it alone changes nothing.
+#: Samples along a number before halving: alone, together with another answer, and where it alone changes nothing.
 ALONE, TOGETHER, INERT = 40, 8, 2
-#: Variants tried in one search at most; a search cut short only finds fewer sets, never a wrong one.
-MOST_VARIANTS = 4000
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,122 +31,9 @@ class Change:
     pick: str | None
 
 
-def changed(case, answers):
-    """The Case with other answers: ``answers`` maps a fact to its new value, None for "don't know"."""
-    held = {name: answer for name, answer in case.answers.items() if name not in answers}
-    unknown = {name for name in case.unknown if name not in answers}
-    for name, value in answers.items():
-        if value is None:
-            unknown.add(name)
-        else:
-            held[name] = Answer(value)
-    return dataclasses.replace(case, answers=held, unknown=tuple(sorted(unknown)))
-
-
 def can_change(fact):
     """Whether a change of this fact may be offered to the caller."""
     return fact.source == "asked" and fact.offered and not fact.safety and fact.changeable != "cannot"
-
-
-class Tries:
-    """Variants of one case, decided in batches and remembered."""
-
-    def __init__(self, decider, case):
-        self.decider, self.case = decider, case
-        self.platform, self.known = decider.gather(case)
-        self.count = 0
-        self._kits = {kit.id: kit for kit in decider.shop.kits}
-        self._found = {}
-
-    def run(self, variants):
-        """Decide those of ``variants`` (each a frozenset of pairs (fact, value)) that are new."""
-        new = [one for one in dict.fromkeys(variants) if one not in self._found]
-        self.count += len(new)
-        knowns = [
-            gather(changed(self.case, dict(one)), self.platform, self._kits, self.decider.knowledge) for one in new
-        ]
-        self._found.update(zip(new, self.decider.outcomes(self.case, self.platform, knowns)) if new else ())
-
-    def outcome(self, variant):
-        """The Outcome of a variant that was run."""
-        return self._found[variant]
-
-
-@dataclass
-class Axis:
-    """One number moved from its present value towards ``end``, on multiples of its resolution.
-
-    ``fixed``: answers changed as well. ``last``: the farthest step to look at. ``seen``: step -> (reached, pick).
-    """
-
-    fact: object
-    start: float
-    up: bool
-    fixed: frozenset = frozenset()
-    last: int = 0
-    seen: dict = field(default_factory=dict)
-
-    def value(self, step):
-        """The value ``step`` steps away; step 1 is the first multiple of the resolution beyond the present value."""
-        resolution = self.fact.resolution
-        whole = self.start / resolution
-        # A value that stands on a multiple but for rounding stands on it.
-        base = round(whole) if abs(whole - round(whole)) < 1e-6 else (int(whole // 1) if self.up else -int(-whole // 1))
-        return float(f"{(base + step if self.up else base - step) * resolution:.12g}")
-
-    def steps(self):
-        """How many steps lie between the present value and the end of the sane range."""
-        end = self.fact.high if self.up else self.fact.low
-        if end is None or self.fact.resolution is None:
-            return 0
-        count = int(abs(end - self.start) / self.fact.resolution) + 1
-        while count and not (self.fact.low <= self.value(count) <= self.fact.high):
-            count -= 1
-        return count
-
-    def variant(self, step):
-        """The variant that stands ``step`` steps away."""
-        return self.fixed | {(self.fact.name, self.value(step))}
-
-    def hit(self):
-        """The nearest step seen that reaches the goal, or None."""
-        return min((step for step, (reached, _) in self.seen.items() if reached), default=None)
-
-    def to_halve(self):
-        """Steps in the middle of every gap before the nearest hit across which something changes."""
-        places = sorted(self.seen)
-        nearest = self.hit()
-        return [
-            (one + other) // 2
-            for one, other in zip(places, places[1:])
-            if other - one > 1 and self.seen[one] != self.seen[other] and (nearest is None or other <= nearest)
-        ]
-
-
-def _spread(last, count):
-    """Up to ``count`` steps from 1 to ``last``, closer together near the start."""
-    if last <= count:
-        return range(1, last + 1)
-    return sorted({1, last, *(max(1, round(last ** (place / (count - 1)))) for place in range(count)),
-                   *(max(1, last * place // (count // 2)) for place in range(1, count // 2))})
-
-
-def _explore(tries, reached, axes, count):
-    """Look along each axis: ``count(axis)`` samples, then halving, all axes together in each batch."""
-    _look(tries, reached, [(axis, list(_spread(axis.last, count(axis)))) for axis in axes if axis.last])
-    while tries.count < MOST_VARIANTS:
-        wanted = [(axis, steps) for axis in axes if (steps := axis.to_halve())]
-        if not wanted:
-            return
-        _look(tries, reached, wanted)
-
-
-def _look(tries, reached, wanted):
-    tries.run([axis.variant(step) for axis, steps in wanted for step in steps])
-    for axis, steps in wanted:
-        for step in steps:
-            outcome = tries.outcome(axis.variant(step))
-            axis.seen[step] = (reached(outcome), (outcome.outcome, outcome.pick))
 
 
 def smallest_changes(decider, decision, wanted=None):
@@ -200,7 +83,7 @@ class Search:
             elif fact.choices:
                 self.options[name] = _by_distance(fact.choices, present)
             elif fact.kind == "number":
-                self.axes += [axis for up in (False, True) if (axis := _axis(fact, present, up)).last]
+                self.axes += [axis for up in (False, True) if (axis := axis_of(fact, present, up)).last]
         self.tries.run([frozenset()])
         self.now = self.tries.outcome(frozenset())
 
@@ -248,7 +131,7 @@ class Search:
         """One answer at a time."""
         self._try_choices(1)
         axes = [axis for axis in self.axes if self._may({axis.fact.name})]
-        _explore(self.tries, self.reached, axes, lambda axis: ALONE)
+        explore(self.tries, self.reached, axes, lambda axis: ALONE)
         for axis in axes:
             step = axis.hit()
             self.alone_at[axis.fact.name, axis.up] = step
@@ -276,11 +159,13 @@ class Search:
         for names in combinations(sorted(self.options), size):
             for axis in self.axes:
                 if self._may({axis.fact.name, *names}):
-                    axes += [_axis(axis.fact, axis.start, axis.up, fixed) for fixed in _products(names, self.options)]
+                    axes += [
+                        axis_of(axis.fact, axis.start, axis.up, fixed) for fixed in _products(names, self.options)
+                    ]
         inert = {(axis.fact.name, axis.up) for axis in self.axes if len(set(axis.seen.values())) < 2}
         count = {True: INERT, False: TOGETHER}
         axes = axes[: len(self._room(range(TOGETHER * len(axes)))) // TOGETHER]
-        _explore(self.tries, self.reached, axes, lambda axis: count[(axis.fact.name, axis.up) in inert])
+        explore(self.tries, self.reached, axes, lambda axis: count[(axis.fact.name, axis.up) in inert])
         for axis in axes:
             step = axis.hit()
             if step is not None and self._minimal(axis.variant(step)):
@@ -303,8 +188,8 @@ class Search:
                     break
 
     def _nearest(self, axis, fixed, last):
-        found = _axis(axis.fact, axis.start, axis.up, fixed, last)
-        _explore(self.tries, self.reached, [found], lambda _: TOGETHER)
+        found = axis_of(axis.fact, axis.start, axis.up, fixed, last)
+        explore(self.tries, self.reached, [found], lambda _: TOGETHER)
         return found.hit()
 
     def drop_what_is_not_least(self):
@@ -312,13 +197,16 @@ class Search:
         lesser = {change.answers: self._lesser(change) for change in self.found}
         self.tries.run([variant for variants in lesser.values() for variant in variants])
         self.found = [
-            change for change in self.found
+            change
+            for change in self.found
             if not any(self.reached(self.tries.outcome(variant)) for variant in lesser[change.answers])
         ]
 
     def _lesser(self, change):
         """Every proper part of a set, and the set with each number one step nearer to its present value."""
-        variants = [frozenset(part) for size in range(1, len(change.answers)) for part in combinations(change.answers, size)]
+        variants = [
+            frozenset(part) for size in range(1, len(change.answers)) for part in combinations(change.answers, size)
+        ]
         for name, value in change.answers:
             step_nearer = nearer(self.tries.decider.knowledge.facts[name], self.tries.known.facts[name], value)
             if step_nearer is not None:
@@ -344,21 +232,6 @@ class Search:
         costs = sum(facts[name].changeable == "costs" for name, _ in change.answers)
         distance = sum(_distance(facts[name], known[name], value) for name, value in change.answers)
         return len(change.answers), costs, round(distance, 9), str(change.answers)
-
-
-def nearer(fact, present, value):
-    """``value`` one step of the fact's resolution nearer to ``present``; None for a choice or where it gets there."""
-    if fact.kind != "number" or fact.choices:
-        return None
-    axis = Axis(fact, present, value > present)
-    step = round(abs(value - axis.value(0)) / fact.resolution)
-    return axis.value(step - 1) if step > 1 else None
-
-
-def _axis(fact, present, up, fixed=frozenset(), last=None):
-    axis = Axis(fact, present, up, fixed)
-    axis.last = axis.steps() if last is None else last
-    return axis
 
 
 def _by_distance(choices, present):
@@ -407,3 +280,15 @@ def changes_for_a_kit(decider, decision):
     search = smallest_changes(decider, decision)
     titles = {kit.id: kit.fields.get("title", kit.id) for kit in decider.shop.kits}
     return [described(one, search.tries.known, decider.knowledge.facts, titles.get) for one in search.best()]
+
+
+__all__ = [
+    "Change",
+    "Search",
+    "can_change",
+    "changed",
+    "changes_for_a_kit",
+    "described",
+    "nearer",
+    "smallest_changes",
+]

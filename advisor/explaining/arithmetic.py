@@ -124,7 +124,7 @@ def _substituted(lines, texts, defaults):
 def _put(match, texts, defaults):
     word = match[0]
     text = texts.get(word) or (_text(defaults[word], "") if defaults.get(word) is not None else _spaced(word))
-    raised = match.string[match.end():].startswith("**")
+    raised = match.string[match.end() :].startswith("**")
     return f"({text})" if raised and (" " in text or text.startswith("-")) else text
 
 

@@ -12,8 +12,14 @@ from ..errors import InputError
 COLUMNS, LINE, PAD, ACROSS, BETWEEN, SWEEPS = 30, 14, 8, 240, 90, 6
 #: Fill of a box by the kind of its node; the kind is also said in words in the box's title.
 FILLS = {
-    "requirement": "#ffe9c7", "figure": "#e3eefc", "fact": "#eaf6e4", "rule": "#f5e8f7", "kit": "#f0f0f0", "facing": "#f0f0f0",
-    "table": "#f0f0f0", "price": "#e3eefc",
+    "requirement": "#ffe9c7",
+    "figure": "#e3eefc",
+    "fact": "#eaf6e4",
+    "rule": "#f5e8f7",
+    "kit": "#f0f0f0",
+    "facing": "#f0f0f0",
+    "table": "#f0f0f0",
+    "price": "#e3eefc",
 }
 KINDS = {"kit": "the seller's figure", "facing": "property of the facing", "table": "table"}
 
@@ -24,7 +30,8 @@ def drawing(nodes, speech, title):
         import networkx
     except ImportError:
         raise InputError(
-            "the drawing needs a library that is not installed.", remedy="Install the extra: pip install 'least-clutch[graph]'."
+            "the drawing needs a library that is not installed.",
+            remedy="Install the extra: pip install 'least-clutch[graph]'.",
         ) from None
     texts = {key: _text(node) for key, node in nodes.items()}
     height = PAD * 2 + LINE * max((len(lines) for lines in texts.values()), default=1)
@@ -34,7 +41,9 @@ def drawing(nodes, speech, title):
 
 def _text(node):
     head = node["label"] if node["kind"] == "rule" else f"{node['label']}: {node['text']}"
-    return textwrap.wrap(head[:1].upper() + head[1:], COLUMNS, break_on_hyphens=False, max_lines=5, placeholder=" ...")
+    return textwrap.wrap(
+        head[:1].upper() + head[1:], COLUMNS, break_on_hyphens=False, max_lines=5, placeholder=" ..."
+    )
 
 
 def _places(networkx, nodes, height):
@@ -55,7 +64,8 @@ def _places(networkx, nodes, height):
     tallest = max((len(keys) for keys in rows.values()), default=0)
     return {
         key: (PAD + layer * (ACROSS + BETWEEN), PAD + 30 + (place * 2 + tallest - len(keys)) * (height + PAD) // 2)
-        for layer, keys in rows.items() for place, key in enumerate(keys)
+        for layer, keys in rows.items()
+        for place, key in enumerate(keys)
     }
 
 
@@ -76,10 +86,18 @@ def _untangle(graph, rows):
 def _svg(nodes, texts, places, height, title):
     wide = max((left for left, _ in places.values()), default=0) + ACROSS + PAD
     high = max((top for _, top in places.values()), default=0) + height + PAD
-    root = ElementTree.Element("svg", {
-        "xmlns": "http://www.w3.org/2000/svg", "viewBox": f"0 0 {wide} {high}", "width": str(wide), "height": str(high),
-        "font-family": "sans-serif", "font-size": "11", "role": "img",
-    })
+    root = ElementTree.Element(
+        "svg",
+        {
+            "xmlns": "http://www.w3.org/2000/svg",
+            "viewBox": f"0 0 {wide} {high}",
+            "width": str(wide),
+            "height": str(high),
+            "font-family": "sans-serif",
+            "font-size": "11",
+            "role": "img",
+        },
+    )
     ElementTree.SubElement(root, "title").text = title
     head = ElementTree.SubElement(root, "text", {"x": str(PAD), "y": "22", "font-size": "15", "font-weight": "bold"})
     head.text = title
@@ -96,28 +114,49 @@ def _arrow(root, start, end, height):
     x, y = start[0] + ACROSS, start[1] + height // 2
     to_x, to_y = end[0], end[1] + height // 2
     bend = BETWEEN // 2
-    ElementTree.SubElement(root, "path", {
-        "d": f"M{x},{y} C{x + bend},{y} {to_x - bend},{to_y} {to_x},{to_y}", "fill": "none", "stroke": "#777", "stroke-width": "1",
-    })
+    ElementTree.SubElement(
+        root,
+        "path",
+        {
+            "d": f"M{x},{y} C{x + bend},{y} {to_x - bend},{to_y} {to_x},{to_y}",
+            "fill": "none",
+            "stroke": "#777",
+            "stroke-width": "1",
+        },
+    )
     ElementTree.SubElement(root, "path", {"d": f"M{to_x},{to_y} l-6,-3 l0,6 z", "fill": "#777"})
 
 
 def _box(root, node, lines, place, height):
     group = ElementTree.SubElement(root, "g")
     ElementTree.SubElement(group, "title").text = _told(node)
-    ElementTree.SubElement(group, "rect", {
-        "x": str(place[0]), "y": str(place[1]), "width": str(ACROSS), "height": str(height), "rx": "4",
-        "fill": FILLS.get(node["kind"], "#fff"), "stroke": "#555",
-    })
+    ElementTree.SubElement(
+        group,
+        "rect",
+        {
+            "x": str(place[0]),
+            "y": str(place[1]),
+            "width": str(ACROSS),
+            "height": str(height),
+            "rx": "4",
+            "fill": FILLS.get(node["kind"], "#fff"),
+            "stroke": "#555",
+        },
+    )
     for number, line in enumerate(lines):
-        text = ElementTree.SubElement(group, "text", {"x": str(place[0] + PAD), "y": str(place[1] + PAD + 10 + number * LINE)})
+        text = ElementTree.SubElement(
+            group, "text", {"x": str(place[0] + PAD), "y": str(place[1] + PAD + 10 + number * LINE)}
+        )
         text.text = line
 
 
 def _told(node):
     """What is shown when the pointer rests on a box: kind, value, arithmetic, reason and basis."""
     why = node["why"] or {}
-    told = [f"{KINDS.get(node['kind'], node['kind'])}: {node['label']}", node["text"] if node["kind"] != "rule" else f"rule {node['value']}"]
+    told = [
+        f"{KINDS.get(node['kind'], node['kind'])}: {node['label']}",
+        node["text"] if node["kind"] != "rule" else f"rule {node['value']}",
+    ]
     if node["origin"]:
         told.append(node["origin"].replace("_", " "))
     told += why.get("lines", [])

@@ -12,13 +12,26 @@ MONEY = ("total_price", "price", "budget")
 SHARES = ("_share", "_spread", "probability", "likely_")
 TIMES = ("_over_", "margin", "_factor", "factor_", "_ratio_must", "_ratio_wish")
 ORIGINS = {
-    "measured": "measured", "stated": "as you said", "looked_up": "looked up", "platform": "on file for the car",
-    "factory_kit": "on file for the factory clutch", "assumed": "assumed", "calculated": "calculated",
+    "measured": "measured",
+    "stated": "as you said",
+    "looked_up": "looked up",
+    "platform": "on file for the car",
+    "factory_kit": "on file for the factory clutch",
+    "assumed": "assumed",
+    "calculated": "calculated",
     "concluded": "follows from a rule",
 }
 COMPARES = {
-    "at_least": "at least {}", "at_most": "at most {}", "above": "above {}", "below": "below {}", "is": "{}",
-    "in": "one of {}", "not_in": "none of {}", "between": "between {} and {}", "is_not": "not {}", "has": "with {}",
+    "at_least": "at least {}",
+    "at_most": "at most {}",
+    "above": "above {}",
+    "below": "below {}",
+    "is": "{}",
+    "in": "one of {}",
+    "not_in": "none of {}",
+    "between": "between {} and {}",
+    "is_not": "not {}",
+    "has": "with {}",
 }
 _END = re.compile(r"(?<=[.!?])\s+(?=[A-Z0-9\"(])|;\s+|(?<=[a-z)]):\s+(?=[a-z][^.;:]{25})")
 _JOINT = re.compile(r", (?=(?:and|but|so|because|which|where|while|unless|until|for|or) )")
@@ -145,7 +158,7 @@ def _short(part):
     if len(words) <= MOST_WORDS or not joints:
         return [part]
     middle = min(joints, key=lambda place: abs(place - len(part) // 2))
-    return _short(part[:middle]) + _short(part[middle + 2:])
+    return _short(part[:middle]) + _short(part[middle + 2 :])
 
 
 def joined(names, last="and"):

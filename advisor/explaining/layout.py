@@ -9,7 +9,10 @@ NARROW = 16
 def wrap(text, width, first="", rest=None):
     """``text`` wrapped to ``width`` with a prefix on the first line and an indent on the others."""
     return textwrap.fill(
-        " ".join(text.split()), width, initial_indent=first, subsequent_indent=" " * len(first) if rest is None else rest,
+        " ".join(text.split()),
+        width,
+        initial_indent=first,
+        subsequent_indent=" " * len(first) if rest is None else rest,
         break_on_hyphens=False,
     )
 
@@ -47,7 +50,9 @@ def table(headers, rows, width, indent="  "):
     for row in rows:
         first = textwrap.wrap(row[0], sizes[0], subsequent_indent="  ", break_on_hyphens=False) or [""]
         lines += [indent + part for part in first[:-1]]
-        lines.append((indent + "  ".join(_cell(text, size) for text, size in zip((first[-1], *row[1:]), sizes))).rstrip())
+        lines.append(
+            (indent + "  ".join(_cell(text, size) for text, size in zip((first[-1], *row[1:]), sizes))).rstrip()
+        )
     return lines
 
 
@@ -56,7 +61,9 @@ def _stacked(headers, rows, width, indent):
     for row in rows:
         lines.append(wrap(row[0], width, indent, indent + "  "))
         lines += [
-            wrap(f"{header}: {text}", width, indent + "  ", indent + "    ") for header, text in zip(headers[1:], row[1:]) if text
+            wrap(f"{header}: {text}", width, indent + "  ", indent + "    ")
+            for header, text in zip(headers[1:], row[1:])
+            if text
         ]
     return lines
 

@@ -8,23 +8,57 @@ from ..deciding.ladder import CAPACITY
 from ..errors import InputError
 
 #: Words that say nothing about which kit is meant.
-FILLERS = frozenset("a an the one kit clutch that this why not for with of or and is it i have in mind my our me please just some any "
-                    "seller sellers maker makers disc discs plate plates face full hub form is want wanted rather instead".split())
+FILLERS = frozenset(
+    "a an the one kit clutch that this why not for with of or and is it i have in mind my our me please just some any "
+    "seller sellers maker makers disc discs plate plates face full hub form is want wanted rather instead".split()
+)
 DISCS = {"single": 1, "twin": 2, "double": 2, "triple": 3}
-FORMS = {"paddle": ("disc_form", "paddle"), "paddles": ("disc_form", "paddle"), "sprung": ("hub", "sprung"), "solid": ("hub", "solid")}
+FORMS = {
+    "paddle": ("disc_form", "paddle"),
+    "paddles": ("disc_form", "paddle"),
+    "sprung": ("hub", "sprung"),
+    "solid": ("hub", "solid"),
+}
 FACINGS = {
-    "organic": ("organic",), "aramid": ("aramid",), "ceramic": ("ceramic",), "cermet": ("ceramic",),
-    "carbon": ("carbon_organic", "carbon_carbon"), "sintered": ("sintered_iron",), "iron": ("sintered_iron",), "metal": ("sintered_iron", "ceramic"),
+    "organic": ("organic",),
+    "aramid": ("aramid",),
+    "ceramic": ("ceramic",),
+    "cermet": ("ceramic",),
+    "carbon": ("carbon_organic", "carbon_carbon"),
+    "sintered": ("sintered_iron",),
+    "iron": ("sintered_iron",),
+    "metal": ("sintered_iron", "ceramic"),
 }
 #: Words that compare with the pick.
-COMPARED = ("cheaper", "dearer", "gentler", "smoother", "harsher", "stronger", "weaker", "lighter", "quieter", "nearest", "favourite", "favorite",
-            "highest", "rated", "factory", "stock", "standard", "original")
-KNOWN_WORDS = "single, twin, triple, organic, aramid, carbon, ceramic, sintered, paddle, sprung, solid, cheaper, gentler, stronger, lighter, quieter, factory, seller's favourite"
+COMPARED = (
+    "cheaper",
+    "dearer",
+    "gentler",
+    "smoother",
+    "harsher",
+    "stronger",
+    "weaker",
+    "lighter",
+    "quieter",
+    "nearest",
+    "favourite",
+    "favorite",
+    "highest",
+    "rated",
+    "factory",
+    "stock",
+    "standard",
+    "original",
+)
+KNOWN_WORDS = (
+    "single, twin, triple, organic, aramid, carbon, ceramic, sintered, paddle, sprung, solid, cheaper, gentler, "
+    "stronger, lighter, quieter, factory, seller's favourite"
+)
 
 
 @dataclass(frozen=True, slots=True)
 class Meant:
-    """``kit``: the one to explain; ``others``: further kits so described; ``said``: a remark on how it was understood."""
+    """``kit``: the one to explain; ``others``: further kits so described; ``said``: how it was understood."""
 
     kit: str
     others: tuple = ()
@@ -39,20 +73,34 @@ def meant(view, text):
     by_title = [kit for kit in view.kits if view.speech.title(kit).casefold() == words.casefold()]
     if by_title:
         return Meant(by_title[0])
-    tokens = [word for word in re.findall(r"[a-z0-9]+(?:-[a-z0-9]+)*", words.casefold().replace("'s", "")) if word not in FILLERS]
+    tokens = [
+        word
+        for word in re.findall(r"[a-z0-9]+(?:-[a-z0-9]+)*", words.casefold().replace("'s", ""))
+        if word not in FILLERS
+    ]
     if not tokens:
         return _nothing_said(view, text)
     found = [one["id"] for one in view.fitting()]
     for token in tokens:
         kept = _matching(view, token, found)
         if kept is None:
-            near = difflib.get_close_matches(words, [*view.kits, *(view.speech.title(kit) for kit in view.kits)], 3, 0.5)
+            near = difflib.get_close_matches(
+                words, [*view.kits, *(view.speech.title(kit) for kit in view.kits)], 3, 0.5
+            )
             hint = f"Nearest: {'; '.join(near)}. " if near else ""
-            raise InputError(f"no kit is known by {token!r}.", value=text, remedy=f"{hint}Give an id, or words such as {KNOWN_WORDS}.")
+            raise InputError(
+                f"no kit is known by {token!r}.",
+                value=text,
+                remedy=f"{hint}Give an id, or words such as {KNOWN_WORDS}.",
+            )
         found = kept
     others = [kit for kit in found if kit != view.pick] or found
     if not others:
-        raise InputError(f"no kit that fits this car is {text.strip()!r}.", value=text, remedy="Give fewer words, or the id of a kit.")
+        raise InputError(
+            f"no kit that fits this car is {text.strip()!r}.",
+            value=text,
+            remedy="Give fewer words, or the id of a kit.",
+        )
     ranked = sorted(others, key=lambda kit: _nearness(view, kit))
     said = f"Taken as {view.speech.title(ranked[0])}."
     return Meant(ranked[0], tuple(ranked[1:]), said)
@@ -64,7 +112,11 @@ def _nothing_said(view, text):
     others = [one["id"] for one in view.fitting() if one["id"] != view.pick]
     kit = down["kit"] if down else min(others, key=lambda one: _nearness(view, one), default=None)
     if kit is None:
-        raise InputError(f"{text.strip()!r} does not say which kit.", value=text, remedy=f"Give an id, or words such as {KNOWN_WORDS}.")
+        raise InputError(
+            f"{text.strip()!r} does not say which kit.",
+            value=text,
+            remedy=f"Give an id, or words such as {KNOWN_WORDS}.",
+        )
     which = "the nearest gentler kit" if down else "the nearest other kit"
     return Meant(kit, (), f"Taken as {which}, {view.speech.title(kit)}. Say more to mean another.")
 
@@ -88,7 +140,9 @@ def _matching(view, token, kits):
     if token in COMPARED:
         return _compared(view, token, kits)
     # Anything else must stand in an id or a title: a seller's name, a size.
-    all_known = [kit for kit in view.kits if token in re.split(r"[\s,-]+", f"{kit} {view.speech.title(kit)}".casefold())]
+    all_known = [
+        kit for kit in view.kits if token in re.split(r"[\s,-]+", f"{kit} {view.speech.title(kit)}".casefold())
+    ]
     if not all_known:
         return None
     among = [kit for kit in kits if kit in all_known]
@@ -106,7 +160,11 @@ def _compared(view, token, kits):
 
     def than(value, sign):
         mine = value(pick)
-        return [kit for kit in kits if kit != pick and mine is not None and value(kit) is not None and sign * (value(kit) - mine) > 0]
+        return [
+            kit
+            for kit in kits
+            if kit != pick and mine is not None and value(kit) is not None and sign * (value(kit) - mine) > 0
+        ]
 
     if token in ("cheaper", "dearer"):
         return than(lambda kit: fields(kit).get("price"), -1 if token == "cheaper" else 1)

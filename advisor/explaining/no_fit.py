@@ -2,7 +2,8 @@
 
 from collections import Counter
 
-from .language import capital, joined, sentence
+from ..deciding.decide import NO_KIT
+from .language import sentence
 from .layout import block, wrap
 
 SHOWN = 4
@@ -14,16 +15,21 @@ def no_fit(view):
     ``dimensions``: where no kit fits the car at all, how many kits each dimension refuses.
     """
     held = view.made["no_fit"]
-    if held is None:
+    # Before the answers are there, nobody is told that nothing fits.
+    if held is None or view.made["outcome"] != NO_KIT:
         return None
     return {
         "kits_considered": held["kits_considered"],
-        "conflicts": [{"requirements": one, "sentences": [_demand(view, name) for name in one]} for one in held["conflicts"]],
+        "conflicts": [
+            {"requirements": one, "sentences": [_demand(view, name) for name in one]} for one in held["conflicts"]
+        ],
         "corrections": [_correction(view, one) for one in held["corrections"]],
         "changes": [{**one, "sentences": change_sentences(view, one)} for one in held["changes"]],
         "dimensions": _dimensions(view) if not held["kits_considered"] else [],
-        "ask_maker": [{**one, "sentence": sentence(f"{view.speech.title(one['kit'])}: {view.speech.label(one['field'])}")}
-                      for one in view.made["ask_maker"]],
+        "ask_maker": [
+            {**one, "sentence": sentence(f"{view.speech.title(one['kit'])}: {view.speech.label(one['field'])}")}
+            for one in view.made["ask_maker"]
+        ],
     }
 
 
@@ -31,7 +37,9 @@ def _demand(view, name):
     one = view.requirements[name]
     label = view.speech.label(one["measure"])
     if isinstance(one["limit"], dict):
-        return sentence(f"{label}: {one['compare'].replace('_', ' ')} the kit's {view.speech.label(one['limit']['kit'])}")
+        return sentence(
+            f"{label}: {one['compare'].replace('_', ' ')} the kit's {view.speech.label(one['limit']['kit'])}"
+        )
     return sentence(f"{label}: {view.speech.needed(one['compare'], one['measure'], one['limit'])}")
 
 
@@ -49,21 +57,38 @@ def _correction(view, one):
 
 def _dimensions(view):
     counts = Counter(
-        entry["requirement"] for kit in view.made["kits"] for entry in kit["failed"]
+        entry["requirement"]
+        for kit in view.made["kits"]
+        for entry in kit["failed"]
         if view.requirements[entry["requirement"]]["topic"] == "fit"
     )
-    return [{"requirement": name, "kits": number, "sentence": sentence(f"{view.speech.label(view.requirements[name]['measure'])} refuses {number} kits")}
-            for name, number in sorted(counts.items(), key=lambda pair: (-pair[1], pair[0]))]
+    return [
+        {
+            "requirement": name,
+            "kits": number,
+            "sentence": sentence(f"{view.speech.label(view.requirements[name]['measure'])} refuses {number} kits"),
+        }
+        for name, number in sorted(counts.items(), key=lambda pair: (-pair[1], pair[0]))
+    ]
 
 
 def change_sentences(view, change):
     """A change of answers as sentences: each answer, then what comes of it."""
     told = [
-        sentence(f"{view.speech.label(name)}: {view.speech.pair(name, value, change['before'].get(name))[0]} instead of "
-                 f"{view.speech.pair(name, value, change['before'].get(name))[1]}")
+        sentence(
+            f"{view.speech.label(name)}: {view.speech.pair(name, value, change['before'].get(name))[0]} instead of "
+            f"{view.speech.pair(name, value, change['before'].get(name))[1]}"
+        )
         for name, value in change["answers"].items()
     ]
-    return [*told, sentence(f"Then {view.speech.title(change['pick'])} is the pick" if change["pick"] else "Then more answers are needed")]
+    return [
+        *told,
+        sentence(
+            f"Then {view.speech.title(change['pick'])} is the pick"
+            if change["pick"]
+            else "Then more answers are needed"
+        ),
+    ]
 
 
 def no_fit_lines(view, told, width, plain=None):
@@ -84,6 +109,3 @@ def no_fit_lines(view, told, width, plain=None):
 def _explained(plain, sentences, width):
     words = plain.after(sentences) if plain else []
     return [wrap(" ".join(words), width, "    ", "    ")] if words else []
-
-
-__all__ = ["no_fit", "no_fit_lines", "change_sentences", "joined", "capital"]

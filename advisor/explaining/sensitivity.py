@@ -25,7 +25,10 @@ def sensitivity(view, decider, case):
     if view.pick is None:
         return None
     platform, known = decider.gather(case)
-    told = {"growth": _growth(view, decider, case, platform, known), "margin": _margin(view, decider, case, platform, known)}
+    told = {
+        "growth": _growth(view, decider, case, platform, known),
+        "margin": _margin(view, decider, case, platform, known),
+    }
     told["sentences"] = _sentences(view, told)
     return told
 
@@ -45,18 +48,21 @@ class _Growing:
         return float(f"{self.start + step * STEP:.9g}")
 
     def look(self, steps):
-        """Decide the steps that are new: step -> (pick, whether the pick of now passes, demand, first must it fails)."""
+        """Decide new steps: step -> (pick, whether the pick of now passes, demand, musts it fails)."""
         steps = [step for step in dict.fromkeys(steps) if step not in self.seen]
         if not steps:
             return
-        knowns = [dataclasses.replace(self.known, facts={**self.known.facts, GROWTH: self.percent(step)}) for step in steps]
+        knowns = [
+            dataclasses.replace(self.known, facts={**self.known.facts, GROWTH: self.percent(step)}) for step in steps
+        ]
         batch = self.decider.batch.run(knowns, self.platform)
         place = batch.kits.index[self.view.pick]
         demand = batch.derived.fact(DEMAND)[0]
         for row, step in enumerate(steps):
             pick = batch.kits.ids[batch.picks[row]] if batch.picks[row] >= 0 else None
             failed = sorted(
-                (not one.requirement.safety, one.requirement.id) for one in batch.checks
+                (not one.requirement.safety, one.requirement.id)
+                for one in batch.checks
                 if one.requirement.level == "must" and one.status[row, place] in (FAIL, UNKNOWN)
             )
             self.seen[step] = (pick, bool(batch.passes[row, place]), float(demand[row]), [name for _, name in failed])
@@ -82,7 +88,7 @@ class _Growing:
 
 
 def _growth(view, decider, case, platform, known):
-    """How far the engine may grow: {good_until, then, holds_until, fails} as growth and torque; None where it cannot be told."""
+    """How far the engine may grow, {good_until, then, holds_until, fails}; None where it cannot be told."""
     if GROWTH not in decider.knowledge.facts or view.value(DEMAND) is None:
         return None
     growing = _Growing(view, decider, case, platform, known)
@@ -100,22 +106,32 @@ def _stand(growing, step):
     """The last step before ``step``: {growth_percent, torque, more_percent}, and the torque at ``step`` itself."""
     growing.look([step - 1])
     torque, now = growing.seen[step - 1][2], growing.seen[0][2]
-    return {"growth_percent": growing.percent(step - 1), "torque": torque, "beyond": growing.seen[step][2],
-            "more_percent": float(f"{100 * (torque / now - 1):.6g}")}
+    return {
+        "growth_percent": growing.percent(step - 1),
+        "torque": torque,
+        "beyond": growing.seen[step][2],
+        "more_percent": float(f"{100 * (torque / now - 1):.6g}"),
+    }
 
 
 def _margin(view, decider, case, platform, known):
-    """Each assumption and answer tried alone: {now, moves: [{fact, origin, present, tried, low, high}]}, widest first."""
+    """Each assumption and answer alone: {now, moves: [{fact, origin, present, tried, low, high}]}, widest first."""
     now = view.figure(view.pick, MARGIN)
     if now is None:
         return None
-    tried = [(one.fact, value, "assumed", replaced(known, one.fact, value)) for one in known.assumptions for value in one.alternatives]
+    tried = [
+        (one.fact, value, "assumed", replaced(known, one.fact, value))
+        for one in known.assumptions
+        for value in one.alternatives
+    ]
     kits = {kit.id: kit for kit in decider.shop.kits}
     for name, fact in decider.knowledge.facts.items():
         if fact.source != "asked" or name not in known.answered:
             continue
         for value in _around(fact, known.facts[name]):
-            tried.append((name, value, "answered", gather(changed(case, {name: value}), platform, kits, decider.knowledge)))
+            tried.append(
+                (name, value, "answered", gather(changed(case, {name: value}), platform, kits, decider.knowledge))
+            )
     if not tried:
         return {"now": now, "moves": []}
     batch = decider.batch.run([known for *_, known in tried], platform)
@@ -133,7 +149,7 @@ def _margin(view, decider, case, platform, known):
 
 
 def _around(fact, value):
-    """Other values worth trying for an answer: a little to both sides of a number, the other choices of what may be offered."""
+    """Other values worth trying: a little to both sides of a number, other choices where a change may be offered."""
     if fact.kind == "number" and not fact.choices:
         sides = [value * (1 - AROUND), value * (1 + AROUND)]
         return [float(f"{side:.9g}") for side in sides if side != value and fact.low <= side <= fact.high]
@@ -149,14 +165,26 @@ def _sentences(view, told):
         if good is None:
             said.append(sentence(f"Good for any growth up to {speech.number('', growth['limit_percent'], '%')}"))
         else:
-            said.append(sentence(f"Good until {speech.down(DEMAND, good['torque'])} at the clutch, {_percent(good['more_percent'])} more than planned now"))
-            said.append(sentence(f"Beyond that the pick is {speech.title(growth['then'])}") if growth["then"] else
-                        "Beyond that no kit on file fits.")
+            said.append(
+                sentence(
+                    f"Good until {speech.down(DEMAND, good['torque'])} at the clutch, "
+                    f"{_percent(good['more_percent'])} more than planned now"
+                )
+            )
+            said.append(
+                sentence(f"Beyond that the pick is {speech.title(growth['then'])}")
+                if growth["then"]
+                else "Beyond that no kit on file fits."
+            )
         holds = growth["holds_until"]
         if holds is not None and (good is None or holds["torque"] > good["torque"]):
             said.append(sentence(f"It passes every must until {speech.down(DEMAND, holds['torque'])}"))
         if holds is not None and growth["fails"]:
-            labels = speech.label(view.requirements[growth["fails"][0]]["measure"]) if growth["fails"][0] in view.requirements else growth["fails"][0].replace("-", " ")
+            labels = (
+                speech.label(view.requirements[growth["fails"][0]]["measure"])
+                if growth["fails"][0] in view.requirements
+                else growth["fails"][0].replace("-", " ")
+            )
             said.append(sentence(f"What ends it: {labels}"))
     margin = told["margin"]
     if margin and margin["moves"]:
@@ -179,11 +207,16 @@ def sensitivity_lines(view, told, width=80, plain=None):
     margin = told["margin"]
     if margin and margin["moves"]:
         rows = [
-            [capital(view.speech.label(one["fact"])), view.speech.value(one["fact"], one["present"]),
-             ", ".join(view.speech.value(one["fact"], trial["value"]) for trial in one["tried"]),
-             f"{one['low']:.2f} to {one['high']:.2f} times"]
+            [
+                capital(view.speech.label(one["fact"])),
+                view.speech.value(one["fact"], one["present"]),
+                ", ".join(view.speech.value(one["fact"], trial["value"]) for trial in one["tried"]),
+                f"{one['low']:.2f} to {one['high']:.2f} times",
+            ]
             for one in margin["moves"][:SHOWN]
         ]
-        title = f"Torque held over torque required, now {view.speech.value(MARGIN, margin['now'])}, with other answers"
+        title = (
+            f"Torque held over torque required, now {view.speech.value(MARGIN, margin['now'])}, with other answers"
+        )
         lines += ["", *title_lines(title, width), *table(["answer", "now", "tried", "held"], rows, width)]
     return lines

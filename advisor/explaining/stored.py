@@ -32,8 +32,9 @@ def view_of(made, knowledge, shop, path, system="si"):
     other = [HASHES[name] for name in HASHES if name in here and made["knowledge"].get(name) != here[name]]
     if other:
         raise InputError(
-            f"this decision was made with other {' and other '.join(other)}.", where=Position(str(path)),
-            remedy=f"Name those it was made with: {', '.join('--' + name for name in other)}. Or decide the case again.",
+            f"this decision was made with other {' and other '.join(other)}.",
+            where=Position(str(path)),
+            remedy=f"Name the right ones ({', '.join('--' + name for name in other)}), or decide the case again.",
         )
     return View(made, knowledge, shop, system)
 

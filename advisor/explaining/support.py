@@ -118,7 +118,9 @@ class _Walk:
             place = min(firing["branches"], key=lambda place: (self.needs(rule.any[place]), place))
             self.branches[firing["id"]] = (place,)
             self.condition(rule.any[place])
-        return Support(tuple(sorted(self.facts)), tuple(sorted(self.firings)), tuple(sorted(self.absent)), self.branches)
+        return Support(
+            tuple(sorted(self.facts)), tuple(sorted(self.firings)), tuple(sorted(self.absent)), self.branches
+        )
 
     def needs(self, condition):
         if condition.test == "absent":
@@ -167,9 +169,15 @@ def behind_the_pick(view):
     for one in view.made["requirements"]:
         facts |= set(one["limit_facts"]) & view.facts.keys()
     given, firings = _everything(view, facts, firings)
-    names = {kind: tuple(sorted(view.firings[number]["rule"] for number in firings if view.firings[number]["kind"] == kind))
-             for kind in ("rule", "calculation")}
-    return Behind(names["rule"], names["calculation"], tuple(sorted(set_up)), tuple(sorted(figures)), tuple(sorted(given)))
+    names = {
+        kind: tuple(
+            sorted(view.firings[number]["rule"] for number in firings if view.firings[number]["kind"] == kind)
+        )
+        for kind in ("rule", "calculation")
+    }
+    return Behind(
+        names["rule"], names["calculation"], tuple(sorted(set_up)), tuple(sorted(figures)), tuple(sorted(given))
+    )
 
 
 def _with_those_behind(view, names):

@@ -35,9 +35,17 @@ def _rating(view):
         computed = view.figure(view.pick, BEDDED)
         sentences.append(sentence(f"Its seller rates it at {speech.value(RATING, own)}"))
         if computed is not None:
-            sentences.append(sentence(f"Worked out, it holds {speech.value(BEDDED, computed)} bedded in at new clamp load"))
-    by_rating = next((kit["id"] for kit in view.fitting()
-                      if (view.fields(kit["id"]).get(RATING) or 0) >= demand and _sold(view, kit)), None)
+            sentences.append(
+                sentence(f"Worked out, it holds {speech.value(BEDDED, computed)} bedded in at new clamp load")
+            )
+    by_rating = next(
+        (
+            kit["id"]
+            for kit in view.fitting()
+            if (view.fields(kit["id"]).get(RATING) or 0) >= demand and _sold(view, kit)
+        ),
+        None,
+    )
     verdict = None
     if by_rating is None:
         sentences.append(sentence(f"No kit for this car is rated for {speech.value(DEMAND, demand)}"))
@@ -61,8 +69,11 @@ def _fate(view, kit):
         failed = view.requirements[held["failed"][0]["requirement"]]
         measure, entry = failed["measure"], held["failed"][0]
         needed = view.speech.needed(failed["compare"], measure, entry["needed"], entry["actual"])
-        return ["It fails.", sentence(f"{view.speech.label(measure)}: {needed} is needed"),
-                sentence(view.speech.has(measure, entry["actual"], entry["needed"], "it"))]
+        return [
+            "It fails.",
+            sentence(f"{view.speech.label(measure)}: {needed} is needed"),
+            sentence(view.speech.has(measure, entry["actual"], entry["needed"], "it")),
+        ]
     if held["verdict"] == "unjudged":
         return ["Too little is published about it to judge it."]
     return ["It would hold as well, but it is not the least that does the job."]
@@ -73,4 +84,8 @@ def sureness_lines(view, told, width, plain=None):
     rows = [[one["state"], view.speech.value(one["figure"], one["value"])] for one in told["probabilities"]]
     lines = ["", "How sure it is to hold", *table(["state", "holds in"], rows, width)] if rows else []
     words = plain.after(told["sentences"]) if plain else []
-    return lines + block("What the seller's rating would have said", [" ".join([*told["sentences"], *words])], width) if told["sentences"] else lines
+    return (
+        lines + block("What the seller's rating would have said", [" ".join([*told["sentences"], *words])], width)
+        if told["sentences"]
+        else lines
+    )

@@ -32,8 +32,16 @@ class _Tracer:
         text = self.speech.value(name, value) if name else str(value)
         word = self.speech.word(name) if name else None
         self.nodes[key] = {
-            "id": key, "kind": kind, "label": label, "value": value, "unit": getattr(word, "unit", "") or "",
-            "text": text, "origin": "", "why": None, "from": [], **more,
+            "id": key,
+            "kind": kind,
+            "label": label,
+            "value": value,
+            "unit": getattr(word, "unit", "") or "",
+            "text": text,
+            "origin": "",
+            "why": None,
+            "from": [],
+            **more,
         }
         return key
 
@@ -47,7 +55,11 @@ class _Tracer:
         if isinstance(held["limit"], dict):
             sources.append(self.field(held["limit"]["kit"]))
         sources.append(self.rule(self.view.fired[one.rule]))
-        limit = held["limit"] if not isinstance(held["limit"], dict) else self.view.fields(self.kit).get(held["limit"]["kit"])
+        limit = (
+            held["limit"]
+            if not isinstance(held["limit"], dict)
+            else self.view.fields(self.kit).get(held["limit"]["kit"])
+        )
         text = self.speech.needed(one.compare, one.measure, limit)
         self._node(key, "requirement", self.speech.label(one.measure), "", text, origin=held["level"])
         self.nodes[key]["from"] = list(dict.fromkeys(sources))
@@ -64,7 +76,9 @@ class _Tracer:
         sources = [self.fact(name) for name in dict.fromkeys([*names, *copied_by(rule)]) if name in self.view.facts]
         absent = sorted({condition.fact for condition in conditions if condition.test == "absent"})
         why = {
-            "rule": rule.id, "because": self.view.because(rule.id), "basis": basis(rule.basis),
+            "rule": rule.id,
+            "because": self.view.because(rule.id),
+            "basis": basis(rule.basis),
             "not_known": [self.speech.label(name) for name in absent],
         }
         self._node(key, "rule", rule.title, "", rule.id, why=why)
@@ -76,7 +90,11 @@ class _Tracer:
         key = f"fact:{name}"
         held = self.view.facts.get(name)
         if key in self.nodes or held is None:
-            return key if key in self.nodes else self._node(key, "fact", self.speech.label(name), name, None, origin="not known")
+            return (
+                key
+                if key in self.nodes
+                else self._node(key, "fact", self.speech.label(name), name, None, origin="not known")
+            )
         sources, why = [], None
         for number in held["producer"]:
             firing = self.view.firings[number]
@@ -123,7 +141,14 @@ class _Tracer:
             part = f"part:{item['part'] or item['item']}"
             title = self.speech.title(item["part"]) if item["part"] else item["item"].replace("-", " ")
             price = item["price"] or 0.0
-            self._node(part, "price", title, "price", price, origin="on file" if item["part"] else "not on file, to be priced")
+            self._node(
+                part,
+                "price",
+                title,
+                "price",
+                price,
+                origin="on file" if item["part"] else "not on file, to be priced",
+            )
             sources.append(part)
         self._node(key, "price", self.speech.label(PRICE), PRICE, value, origin="kit and what must go with it")
         self.nodes[key]["from"] = sources
@@ -133,12 +158,22 @@ class _Tracer:
         """The node of a field of the kit's record."""
         key = f"kit:{name}"
         if key not in self.nodes:
-            self._node(key, "kit", self.speech.label(name), name, self.view.fields(self.kit).get(name),
-                       origin="follows from the seller's figures" if name in MADE_FIELDS else "stated by the seller")
+            self._node(
+                key,
+                "kit",
+                self.speech.label(name),
+                name,
+                self.view.fields(self.kit).get(name),
+                origin="follows from the seller's figures" if name in MADE_FIELDS else "stated by the seller",
+            )
         return key
 
     def _first_known(self, given):
-        return next((one for one in given.first_of if self._value(one) is not None), given.first_of[-1]) if given.first_of else given
+        return (
+            next((one for one in given.first_of if self._value(one) is not None), given.first_of[-1])
+            if given.first_of
+            else given
+        )
 
     def _value(self, given):
         view = self.view
@@ -186,7 +221,15 @@ class _Tracer:
             else:
                 text = self.speech.number(name, facing.numbers[name], facing.units.get(name, "1"))
             label = f"{facing.label} facing, {name.replace('_', ' ')}"
-            self._node(key, "facing", label, "", text, origin="facings", why={"because": "", "basis": basis(held)} if held else None)
+            self._node(
+                key,
+                "facing",
+                label,
+                "",
+                text,
+                origin="facings",
+                why={"because": "", "basis": basis(held)} if held else None,
+            )
         return key if key in self.nodes else None
 
     def _table(self, given):
@@ -194,11 +237,25 @@ class _Tracer:
         key = f"table:{given.name}"
         if key not in self.nodes:
             fields = self.view.fields(self.kit)
-            row = next((row for row, conditions, _ in table.rows if all(fields.get(field) in values for field, values in conditions)), "")
+            row = next(
+                (
+                    row
+                    for row, conditions, _ in table.rows
+                    if all(fields.get(field) in values for field, values in conditions)
+                ),
+                "",
+            )
             value = look_up(table, fields)
             text = "not known" if value is None else self.speech.number(given.name, value, table.unit)
-            self._node(key, "table", given.name.replace("_", " "), "", text, origin="table",
-                       why={"rule": row, "because": table.because, "basis": basis(table.basis)})
+            self._node(
+                key,
+                "table",
+                given.name.replace("_", " "),
+                "",
+                text,
+                origin="table",
+                why={"rule": row, "because": table.because, "basis": basis(table.basis)},
+            )
         return key
 
 

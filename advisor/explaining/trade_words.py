@@ -1,5 +1,6 @@
 """Trade words in plain words, for a listener who hears them the first time."""
 
+DUAL_MASS = "A dual-mass flywheel is two flywheels joined by springs, which keep vibration from the gearbox."
 #: Word -> one short sentence. Longer words stand before words they contain.
 TRADE_WORDS = {
     "clamp load": "Clamp load is the force that presses the disc between flywheel and pressure plate.",
@@ -7,10 +8,10 @@ TRADE_WORDS = {
     "release bearing": "The release bearing is the ring that pushes or pulls the clutch open when you press the pedal.",
     "release ratio": "Release ratio says how much the fingers of the cover help the release bearing.",
     "pressure plate": "The pressure plate is the ring in the cover that presses on the disc.",
-    "dual-mass flywheel": "A dual-mass flywheel is two flywheels joined by springs, which keep vibration from the gearbox.",
-    "dual mass": "A dual-mass flywheel is two flywheels joined by springs, which keep vibration from the gearbox.",
+    "dual-mass flywheel": DUAL_MASS,
+    "dual mass": DUAL_MASS,
     "flywheel": "The flywheel is the heavy disc bolted to the engine on which the clutch sits.",
-    "thrust face": "The thrust face is the small ring that keeps the crankshaft from moving forward when you press the pedal.",
+    "thrust face": "The thrust face is the small ring that takes the push on the crankshaft when you press the pedal.",
     "end float": "End float is how far the crankshaft can move forward and back.",
     "facing": "The facing is the friction material on the disc.",
     "full face": "A full-face disc has friction material all the way round.",

@@ -5,21 +5,30 @@ import difflib
 from ..deciding.advise import advise
 from ..deciding.changes import changed
 from ..deciding.ladder import PRICE
-from ..errors import InputError, QuantityError
+from ..errors import InputError
 from ..knowledge.quantities import read_answer
 from .language import aloud, capital, count, joined, sentence
 from .layout import block, paragraph, table, title_lines
 from .view import View
 
 #: Figures told of a pick, besides those a requirement limits; the rest stands in the data.
-TOLD = ("capacity_working_nm", "holding_margin", "holding_probability", "pedal_force_n", "bearing_load_n", "noise_class", "take_up_class", PRICE)
+TOLD = (
+    "capacity_working_nm",
+    "holding_margin",
+    "holding_probability",
+    "pedal_force_n",
+    "bearing_load_n",
+    "noise_class",
+    "take_up_class",
+    PRICE,
+)
 SETUP = ("parts", "measurements", "steps", "bedding_in", "fitted_by")
 
 
 def read_changes(texts, knowledge):
-    """fact -> new value (None for "don't know") from texts such as ``engine_torque=380 Nm``; InputError where unreadable.
+    """fact -> new value (None for "don't know") from texts such as ``engine_torque=380 Nm``.
 
-    A fact may be named by its name or its label.
+    A fact may be named by its name or its label. InputError for what cannot be read.
     """
     asked = {name: fact for name, fact in knowledge.facts.items() if fact.source == "asked"}
     by_label = {fact.label.casefold(): name for name, fact in asked.items()}
@@ -29,10 +38,18 @@ def read_changes(texts, knowledge):
         name = name.strip().replace("-", "_")
         name = name if name in asked else by_label.get(name.replace("_", " ").casefold(), name)
         if not equals or not raw.strip():
-            raise InputError(f"{text!r} is no change of an answer.", value=text, remedy="Write fact=value, as in engine_torque=380Nm.")
+            raise InputError(
+                f"{text!r} is no change of an answer.",
+                value=text,
+                remedy="Write fact=value, as in engine_torque=380Nm.",
+            )
         if name not in asked:
             near = difflib.get_close_matches(name, asked, 1)
-            raise InputError(f"{name!r} is not something the advisor asks.", value=text, remedy=f"Did you mean {near[0]}?" if near else "")
+            raise InputError(
+                f"{name!r} is not something the advisor asks.",
+                value=text,
+                remedy=f"Did you mean {near[0]}?" if near else "",
+            )
         if name in found:
             raise InputError(f"{name} is changed twice.", value=text, remedy="Change each answer once.")
         answer = read_answer(asked[name], raw.strip())
@@ -59,7 +76,9 @@ def difference(old, new, answers):
     removed}, given_up, nothing, sentences}
     """
     told = {
-        "answers": [{"fact": name, "before": _held(old, name), "after": value} for name, value in sorted(answers.items())],
+        "answers": [
+            {"fact": name, "before": _held(old, name), "after": value} for name, value in sorted(answers.items())
+        ],
         "outcome": {"before": old.made["outcome"], "after": new.made["outcome"]},
         "pick": {"before": old.pick, "after": new.pick},
         "old_pick": _old_pick(old, new),
@@ -70,7 +89,9 @@ def difference(old, new, answers):
         "asks": new.made["asks"],
     }
     told["nothing"] = (
-        told["outcome"]["before"] == told["outcome"]["after"] and old.pick == new.pick and not told["figures"]
+        told["outcome"]["before"] == told["outcome"]["after"]
+        and old.pick == new.pick
+        and not told["figures"]
         and not any(told[part][side] for part in ("set_up", "cautions") for side in ("added", "removed"))
         and told["given_up"]["before"] == told["given_up"]["after"]
     )
@@ -107,18 +128,29 @@ def _figures(old, new):
 
 def _items(view):
     return {
-        item["id"]: {"id": item["id"], "kind": kind, "level": item["level"], "text": item["text"], "part": item.get("part"),
-                     "title": item.get("title"), "who": item.get("who")}
-        for kind in SETUP for item in view.made["setup"][kind]
+        item["id"]: {
+            "id": item["id"],
+            "kind": kind,
+            "level": item["level"],
+            "text": item["text"],
+            "part": item.get("part"),
+            "title": item.get("title"),
+            "who": item.get("who"),
+        }
+        for kind in SETUP
+        for item in view.made["setup"][kind]
     }
 
 
 def _cautions(view):
-    return {one["id"]: {"id": one["id"], "text": one["text"], "safety": one["safety"]} for one in view.made["cautions"]}
+    return {
+        one["id"]: {"id": one["id"], "text": one["text"], "safety": one["safety"]} for one in view.made["cautions"]
+    }
 
 
 def _lists(before, after):
-    """Entries that come and go; one whose level or part changes does both. A text that only tells another number stays."""
+    """Entries that come and go; one whose level or part changes does both, one that only tells another number stays."""
+
     def same(name):
         keys = [key for key in before[name] if key != "text"]
         return all(before[name][key] == after[name][key] for key in keys)
@@ -138,10 +170,15 @@ def _sentences(old, new, told):
     said = []
     for one in told["answers"]:
         if one["after"] == one["before"]:
-            said.append(sentence(f"{speech.label(one['fact'])}: {_answer(speech, one['fact'], one['after'])}, as it is now"))
+            said.append(
+                sentence(f"{speech.label(one['fact'])}: {_answer(speech, one['fact'], one['after'])}, as it is now")
+            )
             continue
-        after, before = speech.pair(one["fact"], one["after"], one["before"]) if _numbers(one) else (
-            _answer(speech, one["fact"], one["after"]), _answer(speech, one["fact"], one["before"]))
+        after, before = (
+            speech.pair(one["fact"], one["after"], one["before"])
+            if _numbers(one)
+            else (_answer(speech, one["fact"], one["after"]), _answer(speech, one["fact"], one["before"]))
+        )
         said.append(sentence(f"{speech.label(one['fact'])}: {after} instead of {before}"))
     if told["nothing"]:
         return [*said, "Nothing changes."]
@@ -162,7 +199,9 @@ def _answer(speech, name, value):
 
 
 def _numbers(one):
-    return all(isinstance(value, (int, float)) and not isinstance(value, bool) for value in (one["after"], one["before"]))
+    return all(
+        isinstance(value, (int, float)) and not isinstance(value, bool) for value in (one["after"], one["before"])
+    )
 
 
 def _fate(new, held):
@@ -181,21 +220,36 @@ def what_if_lines(new, told, width=80, plain=None):
         words = plain.after(told["sentences"])
         lines += [paragraph(words, width, "  ")] if words else []
     limited = {one["measure"] for one in new.made["requirements"]}
-    shown = [one for one in told["figures"] if one["figure"] in TOLD or told["pick"]["before"] == told["pick"]["after"] and one["figure"] in limited]
+    shown = [
+        one
+        for one in told["figures"]
+        if one["figure"] in TOLD or told["pick"]["before"] == told["pick"]["after"] and one["figure"] in limited
+    ]
     rows = []
     for one in shown:
-        before, after = speech.pair(one["figure"], one["before"], one["after"]) if None not in (one["before"], one["after"]) else (
-            speech.value(one["figure"], one["before"]), speech.value(one["figure"], one["after"]))
+        before, after = (
+            speech.pair(one["figure"], one["before"], one["after"])
+            if None not in (one["before"], one["after"])
+            else (speech.value(one["figure"], one["before"]), speech.value(one["figure"], one["after"]))
+        )
         rows.append([capital(speech.label(one["figure"])), before, after])
     if rows:
         lines += ["", *title_lines("Figures of the pick", width), *table(["figure", "before", "then"], rows, width)]
     hidden = len(told["figures"]) - len(shown)
     if hidden:
         lines.append(f"  and {count(hidden, 'more figure')} in the data.")
-    for title, part, side in (("Now goes with it", "set_up", "added"), ("No longer goes with it", "set_up", "removed"),
-                              ("New cautions", "cautions", "added"), ("Cautions that go", "cautions", "removed")):
+    for title, part, side in (
+        ("Now goes with it", "set_up", "added"),
+        ("No longer goes with it", "set_up", "removed"),
+        ("New cautions", "cautions", "added"),
+        ("Cautions that go", "cautions", "removed"),
+    ):
         lines += block(title, [_entry(one) for one in told[part][side]], width)
-    lines += block("Given up then", [_wish(new, name) for name in told["given_up"]["after"] if name not in told["given_up"]["before"]], width)
+    lines += block(
+        "Given up then",
+        [_wish(new, name) for name in told["given_up"]["after"] if name not in told["given_up"]["before"]],
+        width,
+    )
     return lines
 
 
@@ -206,8 +260,7 @@ def _entry(one):
 
 
 def _wish(view, name):
-    one = view.requirements[name]
-    return sentence(f"{view.speech.label(one['measure'])}: {view.speech.needed(one['compare'], one['measure'], one['limit'])} is wished")
-
-
-__all__ = ["read_changes", "what_if", "difference", "what_if_lines", "QuantityError"]
+    one, speech = view.requirements[name], view.speech
+    held = next(one for one in view.made["pick"]["given_up"] if one["requirement"] == name)
+    needed = speech.needed(one["compare"], one["measure"], held["needed"], held["actual"])
+    return sentence(f"{speech.label(one['measure'])}: {needed} is wished")

@@ -9,7 +9,7 @@ SHOWN = 4
 
 
 def what_would_change(view, decider, decision, kit=None):
-    """{kit, already, changes, blocked, cut_short, sentences}: smallest changes after which ``kit`` (any, where None) is the pick.
+    """{kit, already, changes, blocked, cut_short, sentences} for ``kit`` (any kit, where None) to be the pick.
 
     ``blocked``: musts the kit fails that no answer offered for change bears on. Each change: {answers, before, outcome,
     pick, costs: [facts whose change costs something], sentences}.
@@ -23,8 +23,12 @@ def what_would_change(view, decider, decision, kit=None):
         told["sentences"] = change_sentences(view, told)
         changes.append(told)
     told = {
-        "kit": kit, "already": search.reached(search.now), "changes": changes, "cut_short": search.cut_short,
-        "blocked": search.blocked.get(kit, []) if kit else [], "tried": search.tries.count,
+        "kit": kit,
+        "already": search.reached(search.now),
+        "changes": changes,
+        "cut_short": search.cut_short,
+        "blocked": search.blocked.get(kit, []) if kit else [],
+        "tried": search.tries.count,
     }
     told["sentences"] = _sentences(view, told)
     return told
@@ -36,13 +40,27 @@ def _sentences(view, told):
         return [sentence(f"{title} is the pick already")]
     if told["changes"]:
         number = len(told["changes"])
-        ways = "This would make it the pick." if number == 1 else "Each of these would make it the pick." if told["kit"] else "Each of these would do."
+        ways = (
+            "This would make it the pick."
+            if number == 1
+            else "Each of these would make it the pick."
+            if told["kit"]
+            else "Each of these would do."
+        )
         return [sentence(f"{title} is not the pick now") if told["kit"] else "No kit fits now.", ways]
     if told["blocked"]:
-        labels = list(dict.fromkeys(view.speech.label(view.requirements[name]["measure"]) for name in told["blocked"]))
-        return [sentence(f"No answer you could change makes {title} the pick"), sentence(f"What stands in its way: {joined(labels[:3])}")]
-    what = sentence(f"No change of up to {MOST_TOGETHER} answers was found that makes {title} the pick") if told["kit"] else (
-        sentence(f"No change of up to {MOST_TOGETHER} answers was found that helps"))
+        labels = list(
+            dict.fromkeys(view.speech.label(view.requirements[name]["measure"]) for name in told["blocked"])
+        )
+        return [
+            sentence(f"No answer you could change makes {title} the pick"),
+            sentence(f"What stands in its way: {joined(labels[:3])}"),
+        ]
+    what = (
+        sentence(f"No change of up to {MOST_TOGETHER} answers was found that makes {title} the pick")
+        if told["kit"]
+        else (sentence(f"No change of up to {MOST_TOGETHER} answers was found that helps"))
+    )
     return [what, "The search was cut short, so there may be one."] if told["cut_short"] else [what]
 
 

@@ -17,7 +17,14 @@ def why(view, depth=1, requirements=()):
     ``requirements``: ids to explain in place of the decisive ones. Where no kit is picked: why not, and what to ask.
     """
     made = view.made
-    told = {"outcome": made["outcome"], "pick": view.pick, "depth": depth, "decisive": [], "given_up": [], "sentences": []}
+    told = {
+        "outcome": made["outcome"],
+        "pick": view.pick,
+        "depth": depth,
+        "decisive": [],
+        "given_up": [],
+        "sentences": [],
+    }
     if view.pick is None:
         told["asks"] = [{"fact": name, "question": _question(view, name)} for name in made["asks"]]
         told["no_fit"] = no_fit(view)
@@ -47,8 +54,11 @@ def _opening(view):
         first = f"{title} is the least clutch that does the job."
     if not gentler:
         return [*aloud(first), "No gentler kit on file fits the car."]
-    fits = "One gentler kit fits the car and is refused." if len(gentler) == 1 else (
-        f"{len(gentler)} gentler kits fit the car and are refused.")
+    fits = (
+        "One gentler kit fits the car and is refused."
+        if len(gentler) == 1
+        else (f"{len(gentler)} gentler kits fit the car and are refused.")
+    )
     return [*aloud(first), fits]
 
 
@@ -58,11 +68,22 @@ def _decisive(view, name, depth):
     actual = view.fields(view.pick).get(measure) if one["source"] == "kit" else view.figure(view.pick, measure)
     limit = one["limit"] if not isinstance(one["limit"], dict) else view.fields(view.pick).get(one["limit"]["kit"])
     reason = aloud(view.because(one["rule"]))
-    refused = [kit["id"] for kit in view.fitting() if kit["gentleness"] < view.kits[view.pick]["gentleness"]
-               and name in [failed["requirement"] for failed in kit["failed"] + kit["unknown"] + kit["given_up"]]]
+    refused = [
+        kit["id"]
+        for kit in view.fitting()
+        if kit["gentleness"] < view.kits[view.pick]["gentleness"]
+        and name in [failed["requirement"] for failed in kit["failed"] + kit["unknown"] + kit["given_up"]]
+    ]
     told = {
-        "requirement": name, "rule": one["rule"], "level": one["level"], "safety": one["safety"],
-        "measure": measure, "compare": one["compare"], "needed": limit, "actual": actual, "refuses": refused,
+        "requirement": name,
+        "rule": one["rule"],
+        "level": one["level"],
+        "safety": one["safety"],
+        "measure": measure,
+        "compare": one["compare"],
+        "needed": limit,
+        "actual": actual,
+        "refuses": refused,
         "sentences": reason[:1],
     }
     if speech.value(measure, limit) not in reason[0]:
@@ -73,13 +94,21 @@ def _decisive(view, name, depth):
     if depth >= 2:
         rule = view.rules[one["rule"]]
         held = support.of_requirement(view, name)
-        behind = [fact for fact in (support.of_figure(view, measure) if one["source"] == "figure" else ()) if fact not in held.facts]
+        behind = [
+            fact
+            for fact in (support.of_figure(view, measure) if one["source"] == "figure" else ())
+            if fact not in held.facts
+        ]
         told |= {
-            "title": rule.title, "because": reason, "conditions": conditions(view, view.fired[one["rule"]]),
+            "title": rule.title,
+            "because": reason,
+            "conditions": conditions(view, view.fired[one["rule"]]),
             "limit": [_limit(view, fact) for fact in limit_facts(view.requirement(name))],
-            "answers": list(held.facts), "answers_of_the_figure": behind,
+            "answers": list(held.facts),
+            "answers_of_the_figure": behind,
             "demand_text": speech.demand(one["compare"], measure, limit, actual),
-            "actual_text": speech.has(measure, actual, limit), "label": speech.label(measure),
+            "actual_text": speech.has(measure, actual, limit),
+            "label": speech.label(measure),
         }
     return told
 
@@ -97,10 +126,15 @@ def conditions(view, firing):
             text += f", {compared}"
         if held is not None:
             text += f" ({view.speech.origin(held['origin'])})"
-        told.append({
-            "fact": name, "test": condition.test, "value": value, "text": text,
-            "origin": held["origin"] if held else ("figure" if value is not None else "not known"),
-        })
+        told.append(
+            {
+                "fact": name,
+                "test": condition.test,
+                "value": value,
+                "text": text,
+                "origin": held["origin"] if held else ("figure" if value is not None else "not known"),
+            }
+        )
     return told
 
 
@@ -111,8 +145,10 @@ def _compared(view, condition):
     words = {"above": "above", "at_least": "at least", "below": "below", "at_most": "at most", "between": "between"}
     limits = condition.limit if condition.test == "between" else (condition.limit,)
     told = [
-        f"{view.speech.label(limit.name)} {view.speech.value(limit.name, view.value(limit.name))}" if hasattr(limit, "name")
-        else view.speech.value(condition.fact, limit) for limit in limits
+        f"{view.speech.label(limit.name)} {view.speech.value(limit.name, view.value(limit.name))}"
+        if hasattr(limit, "name")
+        else view.speech.value(condition.fact, limit)
+        for limit in limits
     ]
     return f"{words[condition.test]} {joined(told)}"
 
@@ -125,15 +161,24 @@ def _limit(view, name):
         firing = view.firings[number]
         source = view.calculations if firing["kind"] == "calculation" else view.rules
         by.append({"kind": firing["kind"], "id": firing["rule"], "title": source[firing["rule"]].title})
-    return {"fact": name, "text": view.fact_text(name), "by": by, "rests_on": list(support.of_fact(view, name).facts) if held else []}
+    return {
+        "fact": name,
+        "text": view.fact_text(name),
+        "by": by,
+        "rests_on": list(support.of_fact(view, name).facts) if held else [],
+    }
 
 
 def _given_up(view, one):
     requirement = view.requirements[one["requirement"]]
     needed = view.speech.needed(requirement["compare"], requirement["measure"], one["needed"], one["actual"])
     return {
-        "requirement": one["requirement"], "concern": one["concern"],
-        "sentences": [sentence(f"{view.speech.label(requirement['measure'])}: {needed} is wished"), sentence(view.speech.has(requirement["measure"], one["actual"], one["needed"]))],
+        "requirement": one["requirement"],
+        "concern": one["concern"],
+        "sentences": [
+            sentence(f"{view.speech.label(requirement['measure'])}: {needed} is wished"),
+            sentence(view.speech.has(requirement["measure"], one["actual"], one["needed"])),
+        ],
     }
 
 
@@ -155,7 +200,9 @@ def why_lines(view, told, width=80, plain=None):
             lines += _second(view, one, width)
     given = [sentence_ for one in told["given_up"] for sentence_ in [" ".join(one["sentences"])]]
     lines += block("Given up", given, width)
-    lines += block("Assumed, and another answer would change the advice", [capital(one) for one in told["assumed"]], width)
+    lines += block(
+        "Assumed, and another answer would change the advice", [capital(one) for one in told["assumed"]], width
+    )
     lines += sureness_lines(view, told["sure"], width, plain)
     if told["depth"] >= 3:
         lines += ["", *title_lines("The whole derivation, each value before what is made of it", width)]
@@ -175,8 +222,15 @@ def _second(view, one, width):
         lines.append(paragraph(one["because"][1:], width, "    "))
     for title, entries in (
         ("It applies because", [condition["text"] for condition in one["conditions"]]),
-        ("The limit", [f"{limit['text']}, by: {joined([by['title'] for by in limit['by']])}" if limit["by"] else limit["text"]
-                       for limit in one["limit"]]),
+        (
+            "The limit",
+            [
+                f"{limit['text']}, by: {joined([by['title'] for by in limit['by']])}"
+                if limit["by"]
+                else limit["text"]
+                for limit in one["limit"]
+            ],
+        ),
         ("It rests on", [view.fact_text(name) for name in one["answers"]]),
         ("This kit's figure rests on these as well", [view.fact_text(name) for name in one["answers_of_the_figure"]]),
     ):
@@ -191,12 +245,18 @@ def derivation_lines(nodes, width):
     numbers = {key: place for place, key in enumerate(nodes, 1)}
     lines = []
     for key, node in nodes.items():
-        head = f"{numbers[key]}. {capital(node['label'])}: {node['text']}" if node["kind"] != "rule" else f"{numbers[key]}. Rule {node['value']}: {node['label']}"
+        head = (
+            f"{numbers[key]}. {capital(node['label'])}: {node['text']}"
+            if node["kind"] != "rule"
+            else f"{numbers[key]}. Rule {node['value']}: {node['label']}"
+        )
         origin = node["origin"].replace("_", " ")
         lines.append(wrap(head + (f" ({origin})" if origin else ""), width, "  ", "     "))
         why_node = node["why"] or {}
         if node["from"]:
-            lines.append(wrap("from " + ", ".join(str(numbers[other]) for other in node["from"]), width, "     ", "     "))
+            lines.append(
+                wrap("from " + ", ".join(str(numbers[other]) for other in node["from"]), width, "     ", "     ")
+            )
         lines += [wrap(f"{label} is not known", width, "     ", "     ") for label in why_node.get("not_known", ())]
         if "formula" in why_node:
             lines += _arithmetic(why_node, width)
@@ -204,7 +264,10 @@ def derivation_lines(nodes, width):
             lines.append(wrap(why_node["because"], width, "     ", "     "))
         if why_node.get("basis"):
             lines.append(wrap(f"Basis: {why_node['basis']}", width, "     ", "       "))
-        lines += [wrap(f"Source of the formula: {reference}", width, "     ", "       ") for reference in why_node.get("references", ())]
+        lines += [
+            wrap(f"Source of the formula: {reference}", width, "     ", "       ")
+            for reference in why_node.get("references", ())
+        ]
     return lines
 
 

@@ -9,8 +9,12 @@ from .layout import block, paragraph, wrap
 #: Units in which a percentage of a value means nothing.
 NO_PERCENT = ("degC", "degF", "K")
 STEPS = {
-    "harshness": "it is gentler to live with", "discs": "it has fewer discs", "clamp_load": "it has less clamp load",
-    "capacity": "it holds less torque bedded in, so no more than is needed", "price": "it costs less", "id": "its id comes first",
+    "harshness": "it is gentler to live with",
+    "discs": "it has fewer discs",
+    "clamp_load": "it has less clamp load",
+    "capacity": "it holds less torque bedded in, so no more than is needed",
+    "price": "it costs less",
+    "id": "its id comes first",
 }
 
 
@@ -22,7 +26,9 @@ def why_not(view, kit):
     """
     held = view.kits[kit]
     told = {
-        "kit": kit, "verdict": held["verdict"], "fits": held["fits"],
+        "kit": kit,
+        "verdict": held["verdict"],
+        "fits": held["fits"],
         "failed": _failures(view, held["failed"]),
         "unknown": [_unknown(view, held, entry) for entry in held["unknown"]],
         "step": _step(view, kit) if held["verdict"] == "passes" else None,
@@ -47,10 +53,17 @@ def _failures(view, entries):
 
 def _same(view, name):
     one = view.requirements[name]
-    view.kept["failure", name] = same = ({
-        "requirement": name, "measure": one["measure"], "safety": one["safety"], "dimension": one["topic"] == "fit",
-        "rule": one["rule"], "answers": behind(view, name),
-    }, one)
+    view.kept["failure", name] = same = (
+        {
+            "requirement": name,
+            "measure": one["measure"],
+            "safety": one["safety"],
+            "dimension": one["topic"] == "fit",
+            "rule": one["rule"],
+            "answers": behind(view, name),
+        },
+        one,
+    )
     return same
 
 
@@ -71,13 +84,23 @@ def near(requirement, needed, actual):
     percent = None
     if needed and requirement["unit"] not in NO_PERCENT and not requirement["measure"].endswith("_class"):
         percent = round(100 * abs(difference / needed), 3)
-    return {"difference": difference, "unit": requirement["unit"], "percent": percent, "side": "short" if difference < 0 else "over"}
+    return {
+        "difference": difference,
+        "unit": requirement["unit"],
+        "percent": percent,
+        "side": "short" if difference < 0 else "over",
+    }
 
 
 def _unknown(view, held, entry):
     one = view.requirements[entry["requirement"]]
-    return {**entry, "rule": one["rule"], "safety": one["safety"], "reason": held["unknown_figures"].get(one["measure"], ""),
-            "answers": behind(view, entry["requirement"])}
+    return {
+        **entry,
+        "rule": one["rule"],
+        "safety": one["safety"],
+        "reason": held["unknown_figures"].get(one["measure"], ""),
+        "answers": behind(view, entry["requirement"]),
+    }
 
 
 def ladder_key(view, kit):
@@ -130,9 +153,16 @@ def _opening(view, told):
         enough = "That is enough by itself." if failed == 1 else "Each is enough by itself."
         return [sentence(f"{title} fails {count(failed, 'requirement')}"), enough]
     if told["verdict"] == "unjudged":
-        return [sentence(f"{title} cannot be judged"), f"{capital(count(len(told['unknown']), 'thing'))} about it is not known." if len(told["unknown"]) == 1
-                else f"{len(told['unknown'])} things about it are not known."]
-    return [sentence(f"{title} would do the job"), sentence(f"The pick stands before it on the ladder: {_because_of(view, told['step'])}")]
+        return [
+            sentence(f"{title} cannot be judged"),
+            f"{capital(count(len(told['unknown']), 'thing'))} about it is not known."
+            if len(told["unknown"]) == 1
+            else f"{len(told['unknown'])} things about it are not known.",
+        ]
+    return [
+        sentence(f"{title} would do the job"),
+        sentence(f"The pick stands before it on the ladder: {_because_of(view, told['step'])}"),
+    ]
 
 
 def _because_of(view, step):
@@ -145,8 +175,10 @@ def failure_sentences(view, one):
     """One failed must as sentences: what is needed, what it has, how near it came, and the reason."""
     requirement = view.requirements[one["requirement"]]
     speech, measure = view.speech, requirement["measure"]
-    told = [sentence(speech.demand(requirement["compare"], measure, one["needed"], one["actual"])),
-            sentence(speech.has(measure, one["actual"], one["needed"]) + _how_near(one["near"], measure, speech))]
+    told = [
+        sentence(speech.demand(requirement["compare"], measure, one["needed"], one["actual"])),
+        sentence(speech.has(measure, one["actual"], one["needed"]) + _how_near(one["near"], measure, speech)),
+    ]
     if one["safety"]:
         told.insert(0, "This is about safety.")
     return told + aloud(view.because(one["rule"]))
@@ -161,7 +193,13 @@ def _how_near(held, measure, speech):
     if held["percent"] is None:
         unit = "K" if held["unit"] in NO_PERCENT else held["unit"]
         return f", {speech.number('', abs(held['difference']), unit)} {side}"
-    shown = "less than 0.1" if held["percent"] < 0.1 else f"{held['percent']:.3g}" if held["percent"] < 10 else f"{held['percent']:.0f}"
+    shown = (
+        "less than 0.1"
+        if held["percent"] < 0.1
+        else f"{held['percent']:.3g}"
+        if held["percent"] < 10
+        else f"{held['percent']:.0f}"
+    )
     return f", {shown} % {side}"
 
 
@@ -177,7 +215,13 @@ def step_sentences(view, told):
             said.append(sentence(f"{speech.label(requirement['measure'])}: {needed} is wished"))
             said.append(sentence(speech.has(requirement["measure"], one["actual"], one["needed"])))
         return said
-    names = {HARSHNESS: "harshness_class", "discs": "discs", "clamp_load": "clamp_load", "capacity": CAPACITY, "price": PRICE}
+    names = {
+        HARSHNESS: "harshness_class",
+        "discs": "discs",
+        "clamp_load": "clamp_load",
+        "capacity": CAPACITY,
+        "price": PRICE,
+    }
     if step["step"] not in names:
         return ["Nothing else tells them apart."]
     name = names[step["step"]]
@@ -204,7 +248,9 @@ def why_not_lines(view, told, width=80, plain=None, full=False):
 def _unknown_lines(view, one, width):
     requirement = view.requirements[one["requirement"]]
     label = view.speech.label(requirement["measure"])
-    text = sentence(f"{label}: {view.speech.needed(requirement['compare'], requirement['measure'], one['needed'])} is needed")
+    text = sentence(
+        f"{label}: {view.speech.needed(requirement['compare'], requirement['measure'], one['needed'])} is needed"
+    )
     text += f" This kit's is not known. {' '.join(aloud(view.because(one['rule'])))}"
     return [wrap(text, width, "  ", "  ")]
 
@@ -212,7 +258,11 @@ def _unknown_lines(view, one, width):
 def _rests_on(view, one, width, full):
     if not one["answers"]:
         return []
-    shown = one["answers"] if full else [name for name in one["answers"] if view.facts[name]["origin"] not in ("platform", "factory_kit")]
+    shown = (
+        one["answers"]
+        if full
+        else [name for name in one["answers"] if view.facts[name]["origin"] not in ("platform", "factory_kit")]
+    )
     told = [view.fact_text(name) for name in shown]
     rest = len(one["answers"]) - len(shown)
     if rest:
@@ -230,7 +280,13 @@ def others_lines(view, kits, width):
     told = []
     for kit in kits:
         held = view.kits[kit]
-        labels = joined([view.speech.label(view.requirements[one["requirement"]]["measure"]) for one in held["failed"][:3]])
-        fate = {"picked": "the pick", "passes": "would do, stands behind the pick", "unjudged": "cannot be judged"}.get(held["verdict"])
+        labels = joined(
+            [view.speech.label(view.requirements[one["requirement"]]["measure"]) for one in held["failed"][:3]]
+        )
+        fate = {
+            "picked": "the pick",
+            "passes": "would do, stands behind the pick",
+            "unjudged": "cannot be judged",
+        }.get(held["verdict"])
         told.append(f"{view.speech.title(kit)} ({kit}): {fate or f'fails {labels}'}.")
     return block("Others so described", told, width)

@@ -36,9 +36,18 @@ def tables(smoke=False):
         made = advise(decider, case)
         decided = cpu(lambda: decider.decide(case))
         # A View remembers what it was asked: a new one each time, its own making included.
-        every = cpu(lambda: [why_not.why_not(view, kit) for view in [View(made, content.knowledge, decider.shop)] for kit in view.kits])
+        every = cpu(
+            lambda: [
+                why_not.why_not(view, kit)
+                for view in [View(made, content.knowledge, decider.shop)]
+                for kit in view.kits
+            ]
+        )
         views = [View(made, content.knowledge, decider.shop) for _ in range(3)]
-        depths = [cpu(lambda depth=depth: why.why(View(made, content.knowledge, decider.shop), depth)) for depth in why.DEPTHS]
+        depths = [
+            cpu(lambda depth=depth: why.why(View(made, content.knowledge, decider.shop), depth))
+            for depth in why.DEPTHS
+        ]
         edge = cpu(lambda: sensitivity.sensitivity(views[0], decider, case), 1)
         kit = made["next_down"]["kit"] if made["next_down"] else None
         change = cpu(lambda: smallest_changes(decider, decision, (kit,)), 1) if kit else None
@@ -48,13 +57,28 @@ def tables(smoke=False):
     ratios = sorted(row[1] for row in rows)
     changes = sorted(row[4] for row in rows if row[4] is not None)
     return {
-        "why-not for every kit, share of deciding": [{
-            "cases": len(rows), "kits": len(decider.kits), "median": f"{statistics.median(ratios):.3f}", "largest": f"{ratios[-1]:.3f}",
-            "below a tenth": sum(ratio < 0.1 for ratio in ratios),
-        }],
-        "why, share of deciding (median)": [{f"depth {depth}": f"{statistics.median(row[2][depth - 1] for row in rows):.2f}" for depth in why.DEPTHS}],
+        "why-not for every kit, share of deciding": [
+            {
+                "cases": len(rows),
+                "kits": len(decider.kits),
+                "median": f"{statistics.median(ratios):.3f}",
+                "largest": f"{ratios[-1]:.3f}",
+                "below a tenth": sum(ratio < 0.1 for ratio in ratios),
+            }
+        ],
+        "why, share of deciding (median)": [
+            {f"depth {depth}": f"{statistics.median(row[2][depth - 1] for row in rows):.2f}" for depth in why.DEPTHS}
+        ],
         "searches, CPU s": [
-            {"what": "how near the edge", "median": f"{statistics.median(row[3] for row in rows):.2f}", "largest": f"{max(row[3] for row in rows):.2f}"},
-            {"what": "changes for the gentler kit", "median": f"{statistics.median(changes):.2f}", "largest": f"{changes[-1]:.2f}"},
+            {
+                "what": "how near the edge",
+                "median": f"{statistics.median(row[3] for row in rows):.2f}",
+                "largest": f"{max(row[3] for row in rows):.2f}",
+            },
+            {
+                "what": "changes for the gentler kit",
+                "median": f"{statistics.median(changes):.2f}",
+                "largest": f"{changes[-1]:.2f}",
+            },
         ],
     }

@@ -11,7 +11,15 @@ from .properties import view_of
 
 #: Every fifth shipped case, these in any case, and some random callers.
 EVERY, RANDOM = 5, 6
-NAMED = ("mild-street-tune", "half-thrust-strong-single", "stock-tired-clutch", "nothing-fits", "drag-never-bedded", "answers-missing", "pack-over-stroke")
+NAMED = (
+    "mild-street-tune",
+    "half-thrust-strong-single",
+    "stock-tired-clutch",
+    "nothing-fits",
+    "drag-never-bedded",
+    "answers-missing",
+    "pack-over-stroke",
+)
 
 
 def shipped(content):

@@ -25,8 +25,20 @@ def faithful(view):
         faults.append(f"picks {pick} instead of {view.pick}")
     verdicts = {}
     for index, kit in enumerate(again.kits.ids):
-        verdicts[kit] = "picked" if kit == pick else "passes" if again.passes[0, index] else "failed" if again.failed[0, index] else "unjudged"
-    faults += [f"{kit} is {verdicts[kit]}, not {one['verdict']}" for kit, one in view.kits.items() if verdicts[kit] != one["verdict"]]
+        verdicts[kit] = (
+            "picked"
+            if kit == pick
+            else "passes"
+            if again.passes[0, index]
+            else "failed"
+            if again.failed[0, index]
+            else "unjudged"
+        )
+    faults += [
+        f"{kit} is {verdicts[kit]}, not {one['verdict']}"
+        for kit, one in view.kits.items()
+        if verdicts[kit] != one["verdict"]
+    ]
     if view.pick:
         order = [again.kits.ids[index] for index in again.order]
         held = sorted((one for one in view.kits.values() if one["place"]), key=lambda one: one["place"])
@@ -69,15 +81,19 @@ def minimal(view):
 
 
 _HOLDS = {
-    "at_least": lambda actual, limit: actual >= limit, "at_most": lambda actual, limit: actual <= limit,
-    "above": lambda actual, limit: actual > limit, "below": lambda actual, limit: actual < limit,
-    "is": lambda actual, limit: actual == limit, "in": lambda actual, limit: actual in limit,
-    "not_in": lambda actual, limit: actual not in limit, "between": lambda actual, limit: limit[0] <= actual <= limit[1],
+    "at_least": lambda actual, limit: actual >= limit,
+    "at_most": lambda actual, limit: actual <= limit,
+    "above": lambda actual, limit: actual > limit,
+    "below": lambda actual, limit: actual < limit,
+    "is": lambda actual, limit: actual == limit,
+    "in": lambda actual, limit: actual in limit,
+    "not_in": lambda actual, limit: actual not in limit,
+    "between": lambda actual, limit: limit[0] <= actual <= limit[1],
 }
 
 
 def why_nots(view):
-    """Every kit has its reason: failed musts safety first, each enough by itself; one step of the ladder where it passes."""
+    """Every kit has its reason: failed musts, safety first, each enough; one step of the ladder where it passes."""
     count, faults = 0, []
     places = {one["id"]: one["place"] for one in view.kits.values()}
     for kit, held in view.kits.items():
@@ -86,7 +102,9 @@ def why_nots(view):
         names = [one["requirement"] for one in told["failed"]]
         if names != [one["requirement"] for one in held["failed"]]:
             faults.append(f"{kit}: not every failed must is told")
-        if [one["safety"] for one in told["failed"]] != sorted((one["safety"] for one in told["failed"]), reverse=True):
+        if [one["safety"] for one in told["failed"]] != sorted(
+            (one["safety"] for one in told["failed"]), reverse=True
+        ):
             faults.append(f"{kit}: safety does not stand first")
         for one in told["failed"]:
             requirement = view.requirements[one["requirement"]]
@@ -111,6 +129,7 @@ def why_nots(view):
 
 def stable(view):
     """Asked twice, the second time on a record read again, every explanation has the same bytes."""
+
     def everything(one):
         told = [why.why(one, depth) for depth in why.DEPTHS] + [why_not.why_not(one, kit) for kit in one.kits]
         return json.dumps(told, sort_keys=True, ensure_ascii=False)

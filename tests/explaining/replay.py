@@ -59,6 +59,8 @@ class Posting:
         derived = self.engine.derive(known.facts, known.answered)
         limits = self.view.requirements[self.name]["limit_facts"]
         return self.requirement.rule in derived.fired() and all(
-            derived.facts.get(fact) == plain(self.view.facts[fact]["value"]) if fact in self.view.facts else fact not in derived.facts
+            derived.facts.get(fact) == plain(self.view.facts[fact]["value"])
+            if fact in self.view.facts
+            else fact not in derived.facts
             for fact in limits
         )

@@ -11,8 +11,17 @@ from advisor.knowledge.units import spellings
 
 #: What a formula may call.
 FUNCTIONS = {
-    "sqrt": math.sqrt, "log": math.log, "exp": math.exp, "sin": math.sin, "cos": math.cos, "arctan": math.atan, "erf": math.erf,
-    "min": min, "max": max, "pi": math.pi, "interp": lambda at, where, factors: float(np.interp(at, where, factors)),
+    "sqrt": math.sqrt,
+    "log": math.log,
+    "exp": math.exp,
+    "sin": math.sin,
+    "cos": math.cos,
+    "arctan": math.atan,
+    "erf": math.erf,
+    "min": min,
+    "max": max,
+    "pi": math.pi,
+    "interp": lambda at, where, factors: float(np.interp(at, where, factors)),
 }
 _UNIT = "|".join(re.escape(unit) for unit in sorted((unit for unit in spellings() if unit), key=len, reverse=True))
 _QUANTITY = re.compile(rf"(?<![\w.])(\d+(?:\.\d+)?) (?:{_UNIT})(?![\w])")
@@ -64,9 +73,14 @@ def test_every_sum_shown_adds_up(views):
 
 
 def test_a_worked_example(content):
-    """330 N m carried by 4 faces at 0.33 and 84.25 mm: the plain product of Bhandari, Design of Machine Elements, ch. 11."""
+    """The plain product of Bhandari, Design of Machine Elements, ch. 11: four faces at 0.33 and 84.25 mm."""
     step = next(one for one in content.knowledge.figure_calculations if one.gives == "capacity_working_nm")
-    given = {"friction_surfaces": (4.0, "1"), "friction_coefficient": (0.33, "1"), "clamp_load": (4300.0, "N"), "mean_radius": (84.25, "mm")}
+    given = {
+        "friction_surfaces": (4.0, "1"),
+        "friction_coefficient": (0.33, "1"),
+        "clamp_load": (4300.0, "N"),
+        "mean_radius": (84.25, "mm"),
+    }
     told = worked(step, given, 478.203)
     assert told["lines"] == ["torque = 4 * 0.33 * 4300 N * 0.08425 m"]
     assert told["result"] == "478.203 N m"
@@ -76,7 +90,9 @@ def test_a_worked_example(content):
 
 def test_only_the_line_for_the_choice_is_shown(content):
     step = next(one for one in content.knowledge.figure_calculations if one.gives == "mean_radius_mm")
-    told = worked(step, {"outer_radius": (100.0, "mm"), "inner_radius": (68.5, "mm"), "theory": ("uniform_wear", "")}, 84.25)
+    told = worked(
+        step, {"outer_radius": (100.0, "mm"), "inner_radius": (68.5, "mm"), "theory": ("uniform_wear", "")}, 84.25
+    )
     assert told["lines"] == ["mean radius = (0.1 m + 0.0685 m) / 2"] and told["result"] == "0.08425 m = 84.25 mm"
 
 

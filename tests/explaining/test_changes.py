@@ -4,7 +4,7 @@ from itertools import combinations
 
 import pytest
 
-from advisor.deciding import changes
+from advisor.deciding import changes, variants
 from advisor.deciding.upstream import Upstream
 
 #: Case -> kits to ask for; None for any kit where none fits.
@@ -40,7 +40,9 @@ def unsound(decider, case, kit, search):
                     faults.append(f"{part} is enough of {one.answers}")
         for name, value in one.answers:
             fact = facts[name]
-            if not (fact.source == "asked" and fact.offered and not fact.safety and fact.changeable in ("costs", "free")):
+            if not (
+                fact.source == "asked" and fact.offered and not fact.safety and fact.changeable in ("costs", "free")
+            ):
                 faults.append(f"{name} is never to be offered")
             step = changes.nearer(fact, known.facts[name], value)
             if step is not None:
@@ -67,7 +69,11 @@ def test_no_choice_alone_or_in_pairs_is_missed(plain_decider, shipped_cases):
     search = changes.smallest_changes(plain_decider, plain_decider.decide(case))
     facts, known = plain_decider.knowledge.facts, search.tries.known
     options = {
-        name: ([not known.facts[name]] if fact.kind == "flag" else [one for one in fact.choices if one != known.facts[name]])
+        name: (
+            [not known.facts[name]]
+            if fact.kind == "flag"
+            else [one for one in fact.choices if one != known.facts[name]]
+        )
         for name, fact in facts.items()
         if changes.can_change(fact) and name in known.facts and (fact.kind == "flag" or fact.choices)
     }
@@ -79,7 +85,11 @@ def test_no_choice_alone_or_in_pairs_is_missed(plain_decider, shipped_cases):
                     continue
                 if plain_decider.decide(changes.changed(case, dict(variant))).pick is not None:
                     working.add(variant)
-    found = {frozenset(one.answers) for one in search.found if all(name in options for name, _ in one.answers) and len(one.answers) <= 2}
+    found = {
+        frozenset(one.answers)
+        for one in search.found
+        if all(name in options for name, _ in one.answers) and len(one.answers) <= 2
+    }
     assert found == working and working
 
 
@@ -87,7 +97,7 @@ def test_the_threshold_of_a_number_by_walking(plain_decider, shipped_cases):
     """The factory clutch's torque limit, found by walking one newton metre at a time."""
     case = shipped_cases["mild-street-tune"]
     search = changes.smallest_changes(plain_decider, plain_decider.decide(case), ("factory-bramble-20t",))
-    (name, value), = next(one.answers for one in search.best() if one.answers[0][0] == "engine_torque")
+    ((name, value),) = next(one.answers for one in search.best() if one.answers[0][0] == "engine_torque")
     walked = case.answers[name].value
     while True:
         walked -= 1.0
@@ -115,7 +125,12 @@ def test_what_cannot_bear_on_a_must_never_changes_it(content, plain_decider, shi
     case = shipped_cases["mild-street-tune"]
     before, upstream = plain_decider.decide(case), Upstream(content.knowledge)
     tried = 0
-    for change in ({"noise_tolerance": "any"}, {"pedal_tolerance": "heavy"}, {"engine_torque": 500.0}, {"bedding_in_possible": False}):
+    for change in (
+        {"noise_tolerance": "any"},
+        {"pedal_tolerance": "heavy"},
+        {"engine_torque": 500.0},
+        {"bedding_in_possible": False},
+    ):
         after = plain_decider.decide(changes.changed(case, change))
         statuses = {one.requirement.id: one.status.tolist() for one in after.checks}
         for one in before.checks:
@@ -127,12 +142,12 @@ def test_what_cannot_bear_on_a_must_never_changes_it(content, plain_decider, shi
 
 def test_steps_stand_on_the_resolution_and_inside_the_range(content):
     fact = content.knowledge.facts["engine_torque"]
-    axis = changes.Axis(fact, 430.4, up=False)
+    axis = variants.Axis(fact, 430.4, up=False)
     assert [axis.value(step) for step in (1, 2)] == [430.0, 429.0]
     assert axis.value(axis.steps()) == fact.low
-    up = changes.Axis(fact, 430.4, up=True)
+    up = variants.Axis(fact, 430.4, up=True)
     assert up.value(1) == 431.0 and up.value(up.steps()) == fact.high
-    assert changes.Axis(fact, 430.0, up=False).value(1) == 429.0
+    assert variants.Axis(fact, 430.0, up=False).value(1) == 429.0
     assert changes.nearer(fact, 430.0, 400.0) == 401.0 and changes.nearer(fact, 430.0, 429.0) is None
 
 

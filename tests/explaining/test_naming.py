@@ -12,11 +12,18 @@ def test_ids_and_titles(mild):
     assert meant(mild, " dunmere-260-s4 ").kit == "dunmere-260-s4"
 
 
-@pytest.mark.parametrize(("words", "field", "values"), [
-    ("a twin", "discs", [2]), ("a single", "discs", [1]), ("the sintered one", "facing", ["sintered_iron"]),
-    ("one with paddles", "disc_form", ["paddle"]), ("a solid hub", "hub", ["solid"]), ("a carbon twin", "facing", ["carbon_organic", "carbon_carbon"]),
-    ("the factory one", "factory", [True]),
-])
+@pytest.mark.parametrize(
+    ("words", "field", "values"),
+    [
+        ("a twin", "discs", [2]),
+        ("a single", "discs", [1]),
+        ("the sintered one", "facing", ["sintered_iron"]),
+        ("one with paddles", "disc_form", ["paddle"]),
+        ("a solid hub", "hub", ["solid"]),
+        ("a carbon twin", "facing", ["carbon_organic", "carbon_carbon"]),
+        ("the factory one", "factory", [True]),
+    ],
+)
 def test_descriptions(words, field, values, mild):
     found = meant(mild, words)
     for kit in (found.kit, *found.others):
@@ -29,7 +36,9 @@ def test_comparisons_with_the_pick(mild):
     cheaper = meant(mild, "a cheaper one")
     assert all(mild.fields(kit)["price"] < price for kit in (cheaper.kit, *cheaper.others))
     gentler = meant(mild, "a gentler one")
-    assert all(mild.kits[kit]["gentleness"] < mild.kits[mild.pick]["gentleness"] for kit in (gentler.kit, *gentler.others))
+    assert all(
+        mild.kits[kit]["gentleness"] < mild.kits[mild.pick]["gentleness"] for kit in (gentler.kit, *gentler.others)
+    )
     stronger = meant(mild, "a stronger one")
     assert mild.figure(stronger.kit, "capacity_bedded_nm") > mild.figure(mild.pick, "capacity_bedded_nm")
     lighter = meant(mild, "a lighter one")
@@ -58,11 +67,14 @@ def test_those_that_pass_come_first(mild):
     assert ranks == sorted(ranks)
 
 
-@pytest.mark.parametrize(("text", "words"), [
-    ("zanzibar", ("no kit is known", "twin")),
-    ("orrin-240-s9x", ("no kit is known", "orrin-240-s")),
-    ("a triple sintered paddle single", ("no kit that fits", "fewer")),
-])
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        ("zanzibar", ("no kit is known", "twin")),
+        ("orrin-240-s9x", ("no kit is known", "orrin-240-s")),
+        ("a triple sintered paddle single", ("no kit that fits", "fewer")),
+    ],
+)
 def test_what_means_no_kit(text, words, mild):
     with pytest.raises(InputError) as caught:
         meant(mild, text)

@@ -45,7 +45,11 @@ def test_a_fact_left_out_is_noticed(mild):
     for name in behind.facts:
         less = dataclasses.replace(behind, facts=tuple(one for one in behind.facts if one != name))
         again = properties.decided_again(mild, less)
-        verdicts = {kit: bool(again.passes[0, index]) for index, kit in enumerate(again.kits.ids)} if again.figures is not None else {}
+        verdicts = (
+            {kit: bool(again.passes[0, index]) for index, kit in enumerate(again.kits.ids)}
+            if again.figures is not None
+            else {}
+        )
         noticed += verdicts != {kit: one["verdict"] in ("picked", "passes") for kit, one in mild.kits.items()}
     # Not every fact moves a verdict in this one case, but most must, or the check proves nothing.
     assert noticed > len(behind.facts) / 2
@@ -71,7 +75,11 @@ def test_a_superfluous_fact_is_noticed(mild, monkeypatch):
 
 def test_a_missing_fact_behind_a_requirement_is_noticed(mild, monkeypatch):
     real = support.of_requirement
-    monkeypatch.setattr(support, "of_requirement", lambda view, name: dataclasses.replace(real(view, name), facts=real(view, name).facts[1:]))
+    monkeypatch.setattr(
+        support,
+        "of_requirement",
+        lambda view, name: dataclasses.replace(real(view, name), facts=real(view, name).facts[1:]),
+    )
     assert any("does not follow" in fault for fault in properties.minimal(mild)[1])
 
 

@@ -64,7 +64,9 @@ def test_nothing_changes_on_the_way_there(views, plain_decider, shipped_cases):
 def test_margins_are_those_of_the_mechanics(views, plain_decider, shipped_cases):
     view, case = views["half-thrust-strong-single"], shipped_cases["half-thrust-strong-single"]
     moves = sensitivity.sensitivity(view, plain_decider, case)["margin"]["moves"]
-    assert [one["high"] - one["low"] for one in moves] == sorted((one["high"] - one["low"] for one in moves), reverse=True)
+    assert [one["high"] - one["low"] for one in moves] == sorted(
+        (one["high"] - one["low"] for one in moves), reverse=True
+    )
     assumed = next(one for one in moves if one["origin"] == "assumed" and one["fact"] == GROWTH)
     for trial in assumed["tried"]:
         decision = decided_at(plain_decider, case, trial["value"])
@@ -81,8 +83,10 @@ def test_how_sure_is_what_the_lognormal_bands_say(mild):
     told = {one["figure"]: one["value"] for one in sureness(mild)["probabilities"]}
     assert set(told) == {name for name, _ in STATES}
     worked = holding_probability(
-        capacity_median=mild.figure(mild.pick, "capacity_bedded_nm"), capacity_spread=mild.figure(mild.pick, "capacity_spread"),
-        demand_median=mild.value(DEMAND), demand_spread=mild.value("demand_spread"),
+        capacity_median=mild.figure(mild.pick, "capacity_bedded_nm"),
+        capacity_spread=mild.figure(mild.pick, "capacity_spread"),
+        demand_median=mild.value(DEMAND),
+        demand_spread=mild.value("demand_spread"),
     )
     assert told["holding_probability_bedded"] == pytest.approx(worked, abs=0.02)
     assert told["holding_probability_new"] < told["holding_probability_bedded"]
@@ -99,7 +103,12 @@ def test_what_the_rating_would_have_said(views):
             other += 1
             assert view.fields(rating["kit"])["seller_rating"] >= rating["demand"]
             assert rating["verdict"] == view.kits[rating["kit"]]["verdict"]
-            gentler = [one["id"] for one in view.fitting() if one["gentleness"] < view.kits[rating["kit"]]["gentleness"]]
-            assert all((view.fields(kit).get("seller_rating") or 0) < rating["demand"] for kit in gentler
-                       if all(view.requirements[one["requirement"]]["topic"] != "fit" for one in view.kits[kit]["failed"]))
+            gentler = [
+                one["id"] for one in view.fitting() if one["gentleness"] < view.kits[rating["kit"]]["gentleness"]
+            ]
+            assert all(
+                (view.fields(kit).get("seller_rating") or 0) < rating["demand"]
+                for kit in gentler
+                if all(view.requirements[one["requirement"]]["topic"] != "fit" for one in view.kits[kit]["failed"])
+            )
     assert other >= 1

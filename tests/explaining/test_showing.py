@@ -31,10 +31,14 @@ def everything(view, width, decider=None, case=None):
     if decider is not None and view.kits:
         decision = decider.decide(case)
         kit = view.made["next_down"]["kit"] if view.made["next_down"] else None
-        lines += what_would_change.what_would_change_lines(view, what_would_change.what_would_change(view, decider, decision, kit), width, PlainWords())
+        lines += what_would_change.what_would_change_lines(
+            view, what_would_change.what_would_change(view, decider, decision, kit), width, PlainWords()
+        )
         told, _, after = what_if.what_if(decider, case, {"engine_torque": 500.0}, before=view.made)
         lines += what_if.what_if_lines(after, told, width, PlainWords())
-        lines += sensitivity.sensitivity_lines(view, sensitivity.sensitivity(view, decider, case), width, PlainWords())
+        lines += sensitivity.sensitivity_lines(
+            view, sensitivity.sensitivity(view, decider, case), width, PlainWords()
+        )
     return [part for line in lines for part in line.split("\n")]
 
 
@@ -48,9 +52,17 @@ def test_nothing_is_wider_than_asked(width, views, plain_decider, shipped_cases)
 def test_tables_shrink_and_then_stand_below_each_other():
     rows = [["Torque held over torque required", "1.07 times", "1.3 times"], ["Pedal force", "172 N", "163 N"]]
     wide = layout.table(["figure", "before", "then"], rows, 80)
-    assert len(wide) == 3 and all(len(line) <= 80 for line in wide) and wide[2].split() == ["Pedal", "force", "172", "N", "163", "N"]
+    assert (
+        len(wide) == 3
+        and all(len(line) <= 80 for line in wide)
+        and wide[2].split() == ["Pedal", "force", "172", "N", "163", "N"]
+    )
     shrunk = layout.table(["figure", "before", "then"], rows, 50)
-    assert len(shrunk) == 4 and all(len(line) <= 50 for line in shrunk) and "  before: 1.07 times" not in "\n".join(shrunk)
+    assert (
+        len(shrunk) == 4
+        and all(len(line) <= 50 for line in shrunk)
+        and "  before: 1.07 times" not in "\n".join(shrunk)
+    )
     narrow = layout.table(["figure", "before", "then"], rows, 34)
     assert "    before: 1.07 times" in narrow and all(len(line) <= 34 for line in narrow)
     assert layout.table(["figure"], [], 80) == []
@@ -75,8 +87,20 @@ def test_the_drawing_does_not_hang_on_the_order_of_hashes(tmp_path):
     texts = []
     for seed in ("1", "2"):
         path = tmp_path / f"{seed}.svg"
-        command = [sys.executable, "-m", "advisor", "why", MILD, "--requirement", "pedal-force-limit", "--graph", str(path)]
-        done = subprocess.run(command, capture_output=True, text=True, cwd=ROOT, env={**os.environ, "PYTHONHASHSEED": seed}, timeout=120)
+        command = [
+            sys.executable,
+            "-m",
+            "advisor",
+            "why",
+            MILD,
+            "--requirement",
+            "pedal-force-limit",
+            "--graph",
+            str(path),
+        ]
+        done = subprocess.run(
+            command, capture_output=True, text=True, cwd=ROOT, env={**os.environ, "PYTHONHASHSEED": seed}, timeout=120
+        )
         assert done.returncode == 0, done.stderr
         texts.append(path.read_bytes())
     assert texts[0] == texts[1] and b"Invented shop" in texts[0]
@@ -110,7 +134,11 @@ def stored(tmp_path_factory, decider, shipped_cases):
 
 
 ASKED = [
-    ("why", []), ("why", ["--depth", "2"]), ("why-not", ["a", "twin"]), ("what-if", ["engine_torque=420Nm"]), ("what-would-change", []),
+    ("why", []),
+    ("why", ["--depth", "2"]),
+    ("why-not", ["a", "twin"]),
+    ("what-if", ["engine_torque=420Nm"]),
+    ("what-would-change", []),
 ]
 
 
@@ -126,7 +154,9 @@ def test_a_stored_record_says_what_the_case_says(command, more, stored, capsys, 
 def test_json(command, more, stored, capsys, read_once):
     code, text, _ = said(capsys, command, str(stored), *more, "--json")
     data = json.loads(text)
-    assert code == 0 and data["question"] == command.replace("-", " ") and data["invented"] is True and data["sentences"]
+    assert (
+        code == 0 and data["question"] == command.replace("-", " ") and data["invented"] is True and data["sentences"]
+    )
     assert data["knowledge"]["rules_sha256"]
 
 
@@ -139,16 +169,19 @@ def test_a_record_made_with_other_rules_is_refused(stored, tmp_path, capsys, rea
     assert code == 2 and "other rules" in error and "--rules" in error and "other.json" in error
 
 
-@pytest.mark.parametrize(("arguments", "words"), [
-    (("why", MILD, "--requirement", "holds-worn-and-warn"), ("holds-worn-and-warm",)),
-    (("why-not", MILD, "zanzibar"), ("no kit is known",)),
-    (("why-not", str(CASES / "answers-missing.yaml"), "a", "twin"), ("nothing is decided",)),
-    (("what-would-change", str(CASES / "answers-missing.yaml")), ("nothing is decided",)),
-    (("what-if", MILD, "engine_torque=420"), ("no unit",)),
-    (("why", "nowhere.yaml"), ("nowhere.yaml",)),
-    (("why", str(CASES / "nothing-fits.yaml"), "--graph", "x.svg"), ("no pick",)),
-    (("why", MILD, "--graph", MILD + "/x.svg"), ("cannot write",)),
-])
+@pytest.mark.parametrize(
+    ("arguments", "words"),
+    [
+        (("why", MILD, "--requirement", "holds-worn-and-warn"), ("holds-worn-and-warm",)),
+        (("why-not", MILD, "zanzibar"), ("no kit is known",)),
+        (("why-not", str(CASES / "answers-missing.yaml"), "a", "twin"), ("nothing is decided",)),
+        (("what-would-change", str(CASES / "answers-missing.yaml")), ("nothing is decided",)),
+        (("what-if", MILD, "engine_torque=420"), ("no unit",)),
+        (("why", "nowhere.yaml"), ("nowhere.yaml",)),
+        (("why", str(CASES / "nothing-fits.yaml"), "--graph", "x.svg"), ("no pick",)),
+        (("why", MILD, "--graph", MILD + "/x.svg"), ("cannot write",)),
+    ],
+)
 def test_errors_say_what_to_do(arguments, words, capsys, read_once):
     code, _, error = said(capsys, *arguments)
     assert code == 2 and error.startswith("advisor: ") and all(word in error for word in words)

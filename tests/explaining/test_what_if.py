@@ -46,9 +46,14 @@ def wrong(decider, case, answers, told):
             if sorted({one[0] for one in ids}) != sorted(one["id"] for one in told[part][side]):
                 faults.append(f"{part} {side}")
     if all(picks):
-        figures = [next(kit for kit in made["kits"] if kit["id"] == pick)["figures"] for made, pick in zip((before, after), picks)]
+        figures = [
+            next(kit for kit in made["kits"] if kit["id"] == pick)["figures"]
+            for made, pick in zip((before, after), picks)
+        ]
         for one in told["figures"]:
-            if [one["before"], one["after"]] != [held.get(one["figure"]) for held in figures] or one["before"] == one["after"]:
+            if [one["before"], one["after"]] != [held.get(one["figure"]) for held in figures] or one["before"] == one[
+                "after"
+            ]:
                 faults.append(one["figure"])
         named = {one["figure"] for one in told["figures"]}
         for name in figures[0].keys() & figures[1].keys():
@@ -67,7 +72,9 @@ def test_what_changes_is_what_is_told(name, answers, plain_decider, shipped_case
 
 def test_an_answer_nothing_hangs_on_says_so(plain_decider, shipped_cases, views):
     case = shipped_cases["mild-street-tune"]
-    told, _, after = what_if.what_if(plain_decider, case, {"main_use": case.answers["main_use"].value}, before=views[case.id].made)
+    told, _, after = what_if.what_if(
+        plain_decider, case, {"main_use": case.answers["main_use"].value}, before=views[case.id].made
+    )
     assert told["nothing"] and told["sentences"][-1] == "Nothing changes."
     assert what_if.what_if_lines(after, told, 60)[-1].endswith("Nothing changes.")
 
@@ -83,18 +90,24 @@ def test_the_pick_of_before_is_followed(plain_decider, shipped_cases):
 def test_changes_are_read_by_name_or_label(content):
     knowledge = content.knowledge
     assert read_changes(["engine_torque=420Nm", "pedal-tolerance = heavy", "budget=unknown"], knowledge) == {
-        "engine_torque": 420.0, "pedal_tolerance": "heavy", "budget": None}
+        "engine_torque": 420.0,
+        "pedal_tolerance": "heavy",
+        "budget": None,
+    }
     assert read_changes(["engine torque=310 lb-ft"], knowledge)["engine_torque"] == pytest.approx(420.3, abs=0.1)
 
 
-@pytest.mark.parametrize(("texts", "words"), [
-    (["engine_torque"], ("no change", "fact=value")),
-    (["engine_torqe=1 Nm"], ("not something", "engine_torque")),
-    (["required_torque=400 Nm"], ("not something",)),
-    (["engine_torque=400"], ("no unit",)),
-    (["engine_torque=400 Nm", "engine_torque=410 Nm"], ("twice",)),
-    (["main_use=flying"], ("main_use",)),
-])
+@pytest.mark.parametrize(
+    ("texts", "words"),
+    [
+        (["engine_torque"], ("no change", "fact=value")),
+        (["engine_torqe=1 Nm"], ("not something", "engine_torque")),
+        (["required_torque=400 Nm"], ("not something",)),
+        (["engine_torque=400"], ("no unit",)),
+        (["engine_torque=400 Nm", "engine_torque=410 Nm"], ("twice",)),
+        (["main_use=flying"], ("main_use",)),
+    ],
+)
 def test_a_change_that_cannot_be_read(texts, words, content):
     with pytest.raises(InputError) as caught:
         read_changes(texts, content.knowledge)

@@ -33,27 +33,39 @@ def test_the_same_in_the_units_of_the_trade(views):
 def test_answers_that_decide_again(name, views, plain_decider, shipped_cases):
     view, case = views[name], shipped_cases[name]
     decision = plain_decider.decide(case)
-    told = what_would_change.what_would_change(view, plain_decider, decision, view.made["next_down"] and view.made["next_down"]["kit"])
+    told = what_would_change.what_would_change(
+        view, plain_decider, decision, view.made["next_down"] and view.made["next_down"]["kit"]
+    )
     texts = [*told["sentences"], *(text for one in told["changes"] for text in one["sentences"])]
-    for change in ({"engine_torque": 500.0}, {"noise_tolerance": "any", "pedal_tolerance": "heavy"}, {"engine_torque": None}):
+    for change in (
+        {"engine_torque": 500.0},
+        {"noise_tolerance": "any", "pedal_tolerance": "heavy"},
+        {"engine_torque": None},
+    ):
         texts += what_if.what_if(plain_decider, case, change, before=view.made)[0]["sentences"]
     edge = sensitivity.sensitivity(view, plain_decider, case)
     texts += edge["sentences"] if edge else []
     assert [fault for text in texts for fault in wording.faults(view, text)] == []
 
 
-@pytest.mark.parametrize(("text", "fault"), [
-    ("This kit has 172.", "no unit"),
-    ("The engine_torque is high.", "a raw name"),
-    ("It has not known.", "a missing value"),
-    (" ".join(["word"] * 31) + ".", "31 words"),
-])
+@pytest.mark.parametrize(
+    ("text", "fault"),
+    [
+        ("This kit has 172.", "no unit"),
+        ("The engine_torque is high.", "a raw name"),
+        ("It has not known.", "a missing value"),
+        (" ".join(["word"] * 31) + ".", "31 words"),
+    ],
+)
 def test_the_checker_notices(text, fault, mild):
     assert any(fault in found for found in wording.faults(mild, text))
 
 
 def test_long_texts_are_cut_into_sentences():
-    text = "A floater has two hot faces; it cools little, and because the air hardly reaches it in a closed housing it is the first plate to warp, so watch it when starts follow each other closely on a hill."
+    text = (
+        "A floater has two hot faces; it cools little, and because the air hardly reaches it in a closed housing it is "
+        "the first plate to warp, so watch it when starts follow each other closely on a hill."
+    )
     told = aloud(text)
     assert told[0] == "A floater has two hot faces."
     assert all(len(one.split()) <= MOST_WORDS for one in told)
@@ -98,5 +110,9 @@ def test_a_longer_word_is_not_explained_by_a_shorter_one():
 
 
 def test_lists_and_counts():
-    assert language.joined(["a"]) == "a" and language.joined(["a", "b", "c"]) == "a, b and c" and language.joined([]) == ""
+    assert (
+        language.joined(["a"]) == "a"
+        and language.joined(["a", "b", "c"]) == "a, b and c"
+        and language.joined([]) == ""
+    )
     assert language.count(1, "kit") == "one kit" and language.count(3, "class", "classes") == "3 classes"

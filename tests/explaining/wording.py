@@ -9,8 +9,34 @@ from advisor.knowledge.units import spellings
 RAW = re.compile(r"\b[a-z]+(?:_[a-z0-9]+)+\b")
 NUMBER = re.compile(r"(?<![\w.,])[+-]?\d[\d,]*(?:\.\d+)?")
 #: What may follow a number besides a unit: counted things, shares and times.
-COUNTED = ("%", "times", "to", "of", "and", "or", "in", "x", "discs", "disc", "kits", "gentler", "requirements", "requirement", "things", "class", "classes",
-           "more", "figures", "figure", "answers", "C", "for", "degrees", "starts", "launches")
+COUNTED = (
+    "%",
+    "times",
+    "to",
+    "of",
+    "and",
+    "or",
+    "in",
+    "x",
+    "discs",
+    "disc",
+    "kits",
+    "gentler",
+    "requirements",
+    "requirement",
+    "things",
+    "class",
+    "classes",
+    "more",
+    "figures",
+    "figure",
+    "answers",
+    "C",
+    "for",
+    "degrees",
+    "starts",
+    "launches",
+)
 
 
 def sentences_of(view):
@@ -72,10 +98,10 @@ UNITS = sorted({unit for unit in spellings() if unit}, key=len, reverse=True)
 
 def has_unit(view, text, match):
     """Whether a number is followed by a unit or a counted thing, or is a plain number its label says is one."""
-    rest = text[match.end():].lstrip()
-    if text[:match.start()].endswith("class "):
+    rest = text[match.end() :].lstrip()
+    if text[: match.start()].endswith("class "):
         return True
-    if any(rest.startswith(unit) and not rest[len(unit):len(unit) + 1].isalpha() for unit in UNITS):
+    if any(rest.startswith(unit) and not rest[len(unit) : len(unit) + 1].isalpha() for unit in UNITS):
         return True
     if view.speech.currency and rest.startswith(view.speech.currency):
         return True
@@ -89,7 +115,11 @@ def plain_labels(view):
     """Labels of what is a plain number by the vocabulary."""
     key = "plain labels"
     if key not in view.kept:
-        words = (*view.knowledge.facts.values(), *view.knowledge.figures.values(), *view.knowledge.kit_fields.values())
+        words = (
+            *view.knowledge.facts.values(),
+            *view.knowledge.figures.values(),
+            *view.knowledge.kit_fields.values(),
+        )
         view.kept[key] = {word.label.lower() for word in words if getattr(word, "unit", "") in ("1", "")}
     return view.kept[key]
 

@@ -1,0 +1,146 @@
+"""Trying variants of one case in batches, and looking along a number for the step at which something changes."""
+
+import dataclasses
+from dataclasses import dataclass, field
+
+from ..knowledge.model import Answer
+from .answers import gather
+
+#: Variants tried in one search at most; a search cut short only finds fewer sets, never a wrong one.
+MOST_VARIANTS = 4000
+
+
+def changed(case, answers):
+    """The Case with other answers: ``answers`` maps a fact to its new value, None for "don't know"."""
+    held = {name: answer for name, answer in case.answers.items() if name not in answers}
+    unknown = {name for name in case.unknown if name not in answers}
+    for name, value in answers.items():
+        if value is None:
+            unknown.add(name)
+        else:
+            held[name] = Answer(value)
+    return dataclasses.replace(case, answers=held, unknown=tuple(sorted(unknown)))
+
+
+class Tries:
+    """Variants of one case, decided in batches and remembered."""
+
+    def __init__(self, decider, case):
+        self.decider, self.case = decider, case
+        self.platform, self.known = decider.gather(case)
+        self.count = 0
+        self._kits = {kit.id: kit for kit in decider.shop.kits}
+        self._found = {}
+
+    def run(self, variants):
+        """Decide those of ``variants`` (each a frozenset of pairs (fact, value)) that are new."""
+        new = [one for one in dict.fromkeys(variants) if one not in self._found]
+        self.count += len(new)
+        knowns = [
+            gather(changed(self.case, dict(one)), self.platform, self._kits, self.decider.knowledge) for one in new
+        ]
+        self._found.update(zip(new, self.decider.outcomes(self.case, self.platform, knowns)) if new else ())
+
+    def outcome(self, variant):
+        """The Outcome of a variant that was run."""
+        return self._found[variant]
+
+
+@dataclass
+class Axis:
+    """One number moved from its present value towards ``end``, on multiples of its resolution.
+
+    ``fixed``: answers changed as well. ``last``: the farthest step to look at. ``seen``: step -> (reached, pick).
+    """
+
+    fact: object
+    start: float
+    up: bool
+    fixed: frozenset = frozenset()
+    last: int = 0
+    seen: dict = field(default_factory=dict)
+
+    def value(self, step):
+        """The value ``step`` steps away; step 1 is the first multiple of the resolution beyond the present value."""
+        resolution = self.fact.resolution
+        whole = self.start / resolution
+        # A value that stands on a multiple but for rounding stands on it.
+        base = (
+            round(whole) if abs(whole - round(whole)) < 1e-6 else (int(whole // 1) if self.up else -int(-whole // 1))
+        )
+        return float(f"{(base + step if self.up else base - step) * resolution:.12g}")
+
+    def steps(self):
+        """How many steps lie between the present value and the end of the sane range."""
+        end = self.fact.high if self.up else self.fact.low
+        if end is None or self.fact.resolution is None:
+            return 0
+        count = int(abs(end - self.start) / self.fact.resolution) + 1
+        while count and not (self.fact.low <= self.value(count) <= self.fact.high):
+            count -= 1
+        return count
+
+    def variant(self, step):
+        """The variant that stands ``step`` steps away."""
+        return self.fixed | {(self.fact.name, self.value(step))}
+
+    def hit(self):
+        """The nearest step seen that reaches the goal, or None."""
+        return min((step for step, (reached, _) in self.seen.items() if reached), default=None)
+
+    def to_halve(self):
+        """Steps in the middle of every gap before the nearest hit across which something changes."""
+        places = sorted(self.seen)
+        nearest = self.hit()
+        return [
+            (one + other) // 2
+            for one, other in zip(places, places[1:])
+            if other - one > 1 and self.seen[one] != self.seen[other] and (nearest is None or other <= nearest)
+        ]
+
+
+def _spread(last, count):
+    """Up to ``count`` steps from 1 to ``last``, closer together near the start."""
+    if last <= count:
+        return range(1, last + 1)
+    return sorted(
+        {
+            1,
+            last,
+            *(max(1, round(last ** (place / (count - 1)))) for place in range(count)),
+            *(max(1, last * place // (count // 2)) for place in range(1, count // 2)),
+        }
+    )
+
+
+def explore(tries, reached, axes, count):
+    """Look along each axis: ``count(axis)`` samples, then halving, all axes together in each batch."""
+    _look(tries, reached, [(axis, list(_spread(axis.last, count(axis)))) for axis in axes if axis.last])
+    while tries.count < MOST_VARIANTS:
+        wanted = [(axis, steps) for axis in axes if (steps := axis.to_halve())]
+        if not wanted:
+            return
+        _look(tries, reached, wanted)
+
+
+def _look(tries, reached, wanted):
+    tries.run([axis.variant(step) for axis, steps in wanted for step in steps])
+    for axis, steps in wanted:
+        for step in steps:
+            outcome = tries.outcome(axis.variant(step))
+            axis.seen[step] = (reached(outcome), (outcome.outcome, outcome.pick))
+
+
+def nearer(fact, present, value):
+    """``value`` one step of the fact's resolution nearer to ``present``; None for a choice or where it gets there."""
+    if fact.kind != "number" or fact.choices:
+        return None
+    axis = Axis(fact, present, value > present)
+    step = round(abs(value - axis.value(0)) / fact.resolution)
+    return axis.value(step - 1) if step > 1 else None
+
+
+def axis_of(fact, present, up, fixed=frozenset(), last=None):
+    axis = Axis(fact, present, up, fixed)
+    axis.last = axis.steps() if last is None else last
+    return axis
