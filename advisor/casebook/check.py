@@ -10,7 +10,7 @@ from . import entries, migrations
 from .store import Store
 
 
-def check(store, progress=lambda done: None):
+def check(store):
     """(faults in words, number of entries, last digest); no fault means everything is as it was written."""
     with store.reading() as connection:
         faults = [f"SQLite: {row[0]}" for row in connection.execute("PRAGMA integrity_check") if row[0] != "ok"]
@@ -22,9 +22,9 @@ def check(store, progress=lambda done: None):
                 f"table {row[0]} row {row[1]} refers to nothing"
                 for row in connection.execute("PRAGMA foreign_key_check")
             ]
-            faults += _contents(connection, progress)
+            faults += _contents(connection)
             faults += _knowledge(connection)
-            faults += _history(connection, progress)
+            faults += _history(connection)
             faults += _private(connection)
         count, digest = connection.execute("SELECT entries, digest FROM head").fetchone() or (0, "")
     return faults, count, digest
@@ -54,14 +54,13 @@ def _tables(connection):
     ]
 
 
-def _contents(connection, progress):
+def _contents(connection):
     used = {row[0] for row in connection.execute("SELECT record FROM entry UNION SELECT content FROM knowledge_file")}
-    for done, (name, size, body) in enumerate(connection.execute("SELECT sha256, size, body FROM content")):
+    for name, size, body in connection.execute("SELECT sha256, size, body FROM content"):
         if entries.unpack(name, size, body) is None:
             yield f"the stored content {name[:12]} was changed"
         if name not in used:
             yield f"the stored content {name[:12]} belongs to nothing"
-        progress(done)
 
 
 def _knowledge(connection):
@@ -76,13 +75,12 @@ def _knowledge(connection):
             yield f"the knowledge {name[:12]} belongs to no entry"
 
 
-def _history(connection, progress):
+def _history(connection):
     casebook, count, head = connection.execute("SELECT casebook, entries, digest FROM head").fetchone()
     previous, number, cases = casebook, 0, set()
     for row in connection.execute(f"SELECT {entries.COLUMNS} FROM entry ORDER BY number"):
         entry = entries.of_row(row)
         number += 1
-        progress(number)
         if entry.number != number:
             yield f"before entry {entry.number} of case {entry.case} entries are missing"
             number = entry.number

@@ -3,6 +3,7 @@
 Nothing is written to a file that is not a casebook, that a newer program made, or that was cut off.
 """
 
+import contextlib
 import os
 import secrets
 import sqlite3
@@ -149,6 +150,17 @@ def put_in_place(draft, path):
         if Path(path).exists():
             raise FileExistsError(path) from None
         os.rename(draft, path)
+    _sync_folder(Path(path).parent)
+
+
+def _sync_folder(folder):
+    """Make sure a new name survives a power cut, where the system can."""
+    with contextlib.suppress(OSError):
+        descriptor = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(descriptor)
+        finally:
+            os.close(descriptor)
 
 
 def sync(name):

@@ -11,7 +11,7 @@ from .check import check
 from .store import Store
 
 
-def take_over(book, path, progress=lambda done: None):
+def take_over(book, path):
     """(cases taken over, cases that stood here already, entries added to cases taken over earlier)."""
     with Store(path, write=False) as other:
         faults, _, _ = check(other)
@@ -25,9 +25,8 @@ def take_over(book, path, progress=lambda done: None):
             raise InputError("a casebook cannot take over its own cases.", remedy="Name another casebook.")
         counts = [0, 0, 0]
         numbers = [number for (number,) in other.rows("SELECT number FROM cases ORDER BY number")]
-        for done, number in enumerate(numbers, 1):
+        for number in numbers:
             _one(book, other, number, counts)
-            progress(done)
         return tuple(counts)
 
 

@@ -31,7 +31,7 @@ import json
 import sys
 
 from ..casebook.book import Casebook
-from . import case_answers, common
+from . import case_answers, case_pages, common
 
 
 def add(parser):
@@ -158,10 +158,8 @@ def _lines(book, cases, arguments):
         )
         caller = "".join(f"; {flat[name]}" for name in ("name", "phone") if flat.get(name))
         signed = f"; {flat['signed']}" if flat["signed"] else ""
-        common.say(
-            f"{case['number']:5d}  {flat['begun_utc'][:16].replace('T', ' ')}  "
-            f"{flat['case']}: {told}{price}{signed}{caller}"
-        )
+        begun = flat["begun_utc"][:16].replace("T", " ")
+        common.say(case_pages.printable(f"{case['number']:5d}  {begun}  {flat['case']}: {told}{price}{signed}{caller}"))
     if not count and not arguments.json:
         common.say("No case.")
     return 0

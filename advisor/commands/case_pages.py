@@ -22,10 +22,15 @@ def told(made, words):
     return f"{words.title(kit['id'])} ({kit['id']}), {price} with what must go with it."
 
 
+def printable(text):
+    """Text for a terminal: a sign that would steer it shows as a question mark. Entries may come from elsewhere."""
+    return "".join(sign if sign.isprintable() or sign == "\n" else "?" for sign in text)
+
+
 def show(book, number, made, words, width, *, people=False):
     """The decision as it was told, then what has happened since."""
     text = screen.screen(made, words, width) if made else "Kept, but not decided yet.\n"
-    return text + "\n" + "\n".join(timeline(book, number, words, width, people=people)) + "\n"
+    return printable(text + "\n" + "\n".join(timeline(book, number, words, width, people=people)) + "\n")
 
 
 def audit(book, number, made, words, width, *, people=False):
@@ -36,7 +41,7 @@ def audit(book, number, made, words, width, *, people=False):
         lines.append(wrap(screen.INVENTED, width))
     lines += ["", *timeline(book, number, words, width, people=people), "", *_answers(base, words, width)]
     if made is None:
-        return "\n".join([*lines, "", "Not decided yet."]) + "\n"
+        return printable("\n".join([*lines, "", "Not decided yet."]) + "\n")
     lines += ["", wrap(told(made, words), width), "", *_assumptions(made, words, width)]
     lines += ["", derivation.derivation(made, words, width).rstrip(), *_other_kits(made, width)]
     lines += [
@@ -48,7 +53,7 @@ def audit(book, number, made, words, width, *, people=False):
         *_hashes(book, base, decision, made, width),
     ]
     lines += ["", *_signatures(book, number, width)]
-    return "\n".join(lines) + "\n"
+    return printable("\n".join(lines) + "\n")
 
 
 def timeline(book, number, words, width, *, people=False):

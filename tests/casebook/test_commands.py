@@ -271,3 +271,14 @@ def test_impact_is_told_in_words(kept, capsys, tmp_path):
     assert "rule use-factor-road" in capsys.readouterr().out
     (folder / "case/use.yaml").write_text("topic: use\n", encoding="utf-8")
     assert main(command) == 5
+
+
+def test_nothing_kept_can_steer_the_terminal(kept):
+    # An entry written by another program, whose casebook was taken over.
+    from advisor.casebook import entries
+
+    with Casebook(kept.path) as book, book.store.transaction() as connection:
+        entries.append(connection, 1, "note", {}, by="\x1b[2Jcounter", private={"text": "wipe\x1b[2J\x07"})
+    for action in ("show", "audit"):
+        code, out, _ = kept(action, "1")
+        assert code == 0 and "wipe?[2J?" in out and "\x1b" not in out and "\x07" not in out
