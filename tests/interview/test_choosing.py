@@ -18,7 +18,7 @@ from advisor.knowledge import load
 
 from . import callers, replay, shop
 
-FEW = 6
+FEW = 4
 
 
 @functools.cache
@@ -39,7 +39,7 @@ def test_the_next_question_depends_on_the_answers_alone():
 
 def test_every_question_asked_could_change_the_outcome():
     checked = 0
-    for done in interviews()[:3]:
+    for done in interviews():
         assert replay.irrelevant(shop.chooser(), done) == []
         checked += len(done.asked)
     assert checked >= 12

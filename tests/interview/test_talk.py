@@ -31,7 +31,7 @@ def talk(tmp_path):
 
 def begin(held, chooser=None, **options):
     """A Talk on a Store."""
-    chooser = chooser or shop.chooser()
+    chooser = chooser or shop.quick()
     made = Talk(chooser, shop.reader(), shop.teller(**options), held, State("case"), rules="r")
     held.save(made.state)
     return made
@@ -253,7 +253,7 @@ def decided_in_order(folder, order):
     """The decision record of the case file that comes of telling the answers in an order, without who made it when."""
     path = folder / "case.yaml"
     with Store(path) as held:
-        talk = begin(held, shop.chooser(in_order=True))
+        talk = begin(held)
         for text in order:
             talk.take(text, WIDTH)
     state = case_file.read(path, shop.knowledge())
