@@ -19,8 +19,16 @@ from .recommend import EXIT
 def add(parser):
     """Options of the command."""
     parser.add_argument("case", metavar="CASE", help="case file, or - for standard input")
-    parser.add_argument("--for", dest="audience", choices=("customer", "fitter", "lead"), default="customer", help="who reads it (default customer)")
-    parser.add_argument("--format", choices=("text", "html", "pdf"), default="text", help="plain text (default), one HTML file, or PDF")
+    parser.add_argument(
+        "--for",
+        dest="audience",
+        choices=("customer", "fitter", "lead"),
+        default="customer",
+        help="who reads it (default customer)",
+    )
+    parser.add_argument(
+        "--format", choices=("text", "html", "pdf"), default="text", help="plain text (default), one HTML file, or PDF"
+    )
     parser.add_argument("--paper", choices=("a4", "letter"), default="a4", help="paper to print on (default a4)")
     parser.add_argument("--out", metavar="FILE", help="write to this file instead of standard output")
     parser.add_argument("--case-id", metavar="ID", help="fill in the readings kept with this case of the casebook")
@@ -41,7 +49,13 @@ def run(arguments):
     made = advise(decider, common.read_case(arguments.case, decider.knowledge))
     words = Words(decider.knowledge, decider.shop, arguments.units)
     finished = sheet(
-        made, words, arguments.audience, arguments.format, paper=arguments.paper, width=common.width(), worked=_worked(arguments)
+        made,
+        words,
+        arguments.audience,
+        arguments.format,
+        paper=arguments.paper,
+        width=common.width(),
+        worked=_worked(arguments),
     )
     _put(finished if isinstance(finished, bytes) else finished.encode(), arguments.out)
     return EXIT[made["outcome"]]
@@ -75,5 +89,7 @@ def _put(data, out):
             file.write(data)
     except OSError as error:
         raise StoreError(
-            f"the sheet cannot be written: {os.strerror(error.errno)}.", where=Position(out), remedy="Name another file with --out."
+            f"the sheet cannot be written: {os.strerror(error.errno)}.",
+            where=Position(out),
+            remedy="Name another file with --out.",
         ) from None

@@ -15,7 +15,9 @@ from . import common
 
 def add(parser):
     """Options of the command."""
-    parser.add_argument("worksheet", metavar="WORKSHEET", help="bearing-gap, pedal-stop, step-height, run-out or end-float")
+    parser.add_argument(
+        "worksheet", metavar="WORKSHEET", help="bearing-gap, pedal-stop, step-height, run-out or end-float"
+    )
     parser.add_argument("readings", metavar="NAME=VALUE", nargs="*", help="what was measured")
     parser.add_argument("--case-id", metavar="ID", help="keep the readings with this case of the casebook")
     parser.add_argument("--casebook", metavar="FILE", help="the casebook's file, where it is not the usual one")
@@ -60,7 +62,11 @@ def texts(pairs):
         if not equals or not name.strip() or not value.strip():
             raise InputError(f"{text!r} is not NAME=VALUE.", value=text, remedy="Write it like before='0.12 mm'.")
         if name.strip() in found:
-            raise InputError(f"{name.strip()} is given twice.", value=text, remedy="Give it once; number several: reading_1, reading_2.")
+            raise InputError(
+                f"{name.strip()} is given twice.",
+                value=text,
+                remedy="Give it once; number several: reading_1, reading_2.",
+            )
         found[name.strip()] = value
     return found
 
@@ -72,8 +78,16 @@ def form(worksheet):
         "title": worksheet.title,
         "cautions": list(worksheet.cautions),
         "readings": [
-            {"name": one.name, "unit": one.unit, "what": one.what, "how": one.how, "needed": not one.optional and one.default is None,
-             "default": one.default, "choices": list(one.choices), "several": one.many}
+            {
+                "name": one.name,
+                "unit": one.unit,
+                "what": one.what,
+                "how": one.how,
+                "needed": not one.optional and one.default is None,
+                "default": one.default,
+                "choices": list(one.choices),
+                "several": one.many,
+            }
             for one in worksheet.readings
         ],
     }
@@ -88,7 +102,15 @@ def form_lines(worksheet, width):
     for one in worksheet.readings:
         name = f"{one.name}_1, {one.name}_2 ..." if one.many else one.name
         kind = " or ".join(one.choices) if one.choices else one.unit if one.unit != "1" else "number"
-        level = "if known" if one.optional else f"else {one.default:g}" if isinstance(one.default, float) else f"else {one.default}" if one.default else "needed"
+        level = (
+            "if known"
+            if one.optional
+            else f"else {one.default:g}"
+            if isinstance(one.default, float)
+            else f"else {one.default}"
+            if one.default
+            else "needed"
+        )
         made.append(wrap(f"{name} ({kind}; {level}): {one.what}. {one.how}", width, "  ", "    "))
     return made
 

@@ -38,13 +38,22 @@ class Section:
         """A ring cut through: a rectangle from the inner to the outer radius."""
         self.add(
             '<rect x="{x}" y="{y}" width="{w}" height="{h}" fill="{fill}" stroke="#000" stroke-width="1"/>',
-            x=x, y=self.y(outer), w=width, h=(outer - inner) * self.scale, fill=fill,
+            x=x,
+            y=self.y(outer),
+            w=width,
+            h=(outer - inner) * self.scale,
+            fill=fill,
         )
 
     def line(self, points, width=1.0, dash=""):
         """A line through points (x, y)."""
         path = " ".join(f"{_number(x)},{_number(y)}" for x, y in points)
-        self.add('<polyline points="{p}" fill="none" stroke="#000" stroke-width="{w}" stroke-dasharray="{d}"/>', p=path, w=width, d=dash or "none")
+        self.add(
+            '<polyline points="{p}" fill="none" stroke="#000" stroke-width="{w}" stroke-dasharray="{d}"/>',
+            p=path,
+            w=width,
+            d=dash or "none",
+        )
 
     def name(self, x, y, word, to):
         """A part's small letter in a ring, with a line to the part."""
@@ -76,7 +85,12 @@ class Section:
         """Capitals in the middle of a dimension."""
         wide = 6 + 10 * len(text)
         self.add('<rect x="{x}" y="{y}" width="{w}" height="14" fill="#fff"/>', x=x - wide / 2, y=y - 7, w=wide)
-        self.add('<text x="{x}" y="{y}" text-anchor="middle" font-size="13" font-weight="bold">{t}</text>', x=x, y=y + 5, t=text)
+        self.add(
+            '<text x="{x}" y="{y}" text-anchor="middle" font-size="13" font-weight="bold">{t}</text>',
+            x=x,
+            y=y + 5,
+            t=text,
+        )
 
 
 def shape(text, **values):
@@ -110,9 +124,13 @@ def section_drawing(page):
     text = "".join(made.shapes)
     svg = f'<svg viewBox="0 0 {WIDTH} {HEIGHT}" width="{WIDTH}" height="{HEIGHT}">{_PATTERNS}<g>{text}</g></svg>'
     alt = pieces(
-        "Half section above the axis, engine at the left: flywheel, then ", page.field("discs"), " disc(s)",
-        " with a floater between each two" if fields["discs"] > 1 else "", ", pressure plate, cover with its fingers, and the release bearing, which ",
-        page.field("action"), "es the fingers." if fields["action"] == "push" else "s the fingers.",
+        "Half section above the axis, engine at the left: flywheel, then ",
+        page.field("discs"),
+        " disc(s)",
+        " with a floater between each two" if fields["discs"] > 1 else "",
+        ", pressure plate, cover with its fingers, and the release bearing, which ",
+        page.field("action"),
+        "es the fingers." if fields["action"] == "push" else "s the fingers.",
     )
     caption = pieces("Radii to scale, thicknesses not. Small letters are parts, capitals are measured.")
     figure = Figure("section", svg, "The arrangement in section", alt, caption)
@@ -133,13 +151,22 @@ def _pack(made, fields, x, outer, inner):
     count = int(fields["discs"])
     for place in range(count):
         start = x
-        for width, ring in ((FACING, (outer, inner, FACED)), (CORE, (outer * 0.97, hub, "#fff")), (FACING, (outer, inner, FACED))):
+        for width, ring in (
+            (FACING, (outer, inner, FACED)),
+            (CORE, (outer * 0.97, hub, "#fff")),
+            (FACING, (outer, inner, FACED)),
+        ):
             made.box(x, width, *ring)
             x += width
         made.box(start - 4, 2 * FACING + CORE + 8, hub, outer * 0.12, "#fff")
         if fields["hub"] == "sprung":
-            made.add('<rect x="{x}" y="{y}" width="{w}" height="{h}" rx="4" fill="#fff" stroke="#000"/>', x=start - 3, y=made.y(outer * 0.44),
-                     w=2 * FACING + CORE + 6, h=outer * 0.09 * made.scale)
+            made.add(
+                '<rect x="{x}" y="{y}" width="{w}" height="{h}" rx="4" fill="#fff" stroke="#000"/>',
+                x=start - 3,
+                y=made.y(outer * 0.44),
+                w=2 * FACING + CORE + 6,
+                h=outer * 0.09 * made.scale,
+            )
         if place == 0:
             made.name(start + 8, 20, "disc, " + fields["hub"] + " hub, faces dotted", (start + 8, made.y(outer) + 3))
         if place < count - 1:

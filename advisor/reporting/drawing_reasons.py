@@ -57,6 +57,7 @@ def _placed(edges, layers):
     width = widest * (BOX + GAP) + GAP
     x = {}
     for layer in reversed(layers):
+
         def middle(name):
             users = [x[user] for user, read in edges.items() if name in read and user in x]
             return (sum(users) / len(users) if users else width / 2, name)
@@ -76,15 +77,34 @@ def _graph(page, number, requirement, names):
     shapes, labels = [], []
     for name, read in sorted(edges.items()):
         for other in read:
-            shapes.append(shape('<line x1="{a}" y1="{b}" x2="{c}" y2="{d}" stroke="#595959"/>', a=x[other], b=y[other] + TALL, c=x[name], d=y[name]))
+            shapes.append(
+                shape(
+                    '<line x1="{a}" y1="{b}" x2="{c}" y2="{d}" stroke="#595959"/>',
+                    a=x[other],
+                    b=y[other] + TALL,
+                    c=x[name],
+                    d=y[name],
+                )
+            )
     for name in sorted(edges):
         shapes += _box(page, name, x[name], y[name], bool(edges[name]), labels)
     height = len(layers) * LAYER
-    svg = f'<svg viewBox="0 0 {width:.0f} {height}" width="{width:.0f}" height="{height}"><g>{"".join(shapes)}</g></svg>'
+    svg = (
+        f'<svg viewBox="0 0 {width:.0f} {height}" width="{width:.0f}" height="{height}"><g>{"".join(shapes)}</g></svg>'
+    )
     limits = [piece for name in names for piece in (page.label(name), " ", page.fact(name), ". ")]
     alt = pieces("Graph of the facts behind the limit: ", limits, "The nested list below says the same in words.")
-    caption = pieces("Double frames were answered, are on file or assumed; plain frames were worked out or concluded from what leads into them.")
-    return Figure(f"reasons-{_letter(number)}", svg, "What the limit stands on: " + page.words.label(requirement["measure"]), alt, caption, tuple(labels))
+    caption = pieces(
+        "Double frames were answered, are on file or assumed; plain frames were worked out or concluded from what leads into them."
+    )
+    return Figure(
+        f"reasons-{_letter(number)}",
+        svg,
+        "What the limit stands on: " + page.words.label(requirement["measure"]),
+        alt,
+        caption,
+        tuple(labels),
+    )
 
 
 def _letter(number):
@@ -92,16 +112,46 @@ def _letter(number):
 
 
 def _box(page, name, x, y, derived, labels):
-    out = [shape('<rect x="{x}" y="{y}" width="{w}" height="{h}" fill="#fff" stroke="#000"/>', x=x - BOX / 2, y=y, w=BOX, h=TALL)]
+    out = [
+        shape(
+            '<rect x="{x}" y="{y}" width="{w}" height="{h}" fill="#fff" stroke="#000"/>',
+            x=x - BOX / 2,
+            y=y,
+            w=BOX,
+            h=TALL,
+        )
+    ]
     if not derived:
-        out.append(shape('<rect x="{x}" y="{y}" width="{w}" height="{h}" fill="none" stroke="#000"/>', x=x - BOX / 2 + 2.5, y=y + 2.5, w=BOX - 5, h=TALL - 5))
+        out.append(
+            shape(
+                '<rect x="{x}" y="{y}" width="{w}" height="{h}" fill="none" stroke="#000"/>',
+                x=x - BOX / 2 + 2.5,
+                y=y + 2.5,
+                w=BOX - 5,
+                h=TALL - 5,
+            )
+        )
     label, value = page.label(name), page.fact(name)
     labels += [pieces(label), pieces(value)]
     lines = textwrap.wrap(plain([label]), 24)
     if len(lines) > 2:
         lines = [lines[0], lines[1][:22] + " ..."]
     for place, line in enumerate(lines):
-        out.append(shape('<text x="{x}" y="{y}" text-anchor="middle" font-size="10">{t}</text>', x=x, y=y + 15 + place * LINE, t=line))
+        out.append(
+            shape(
+                '<text x="{x}" y="{y}" text-anchor="middle" font-size="10">{t}</text>',
+                x=x,
+                y=y + 15 + place * LINE,
+                t=line,
+            )
+        )
     told = textwrap.shorten(plain([value]), 24, placeholder=" ...")
-    out.append(shape('<text x="{x}" y="{y}" text-anchor="middle" font-size="10" font-weight="bold">{t}</text>', x=x, y=y + TALL - 8, t=told))
+    out.append(
+        shape(
+            '<text x="{x}" y="{y}" text-anchor="middle" font-size="10" font-weight="bold">{t}</text>',
+            x=x,
+            y=y + TALL - 8,
+            t=told,
+        )
+    )
     return out

@@ -86,7 +86,12 @@ class Picture:
     def key(self, axes, columns=2):
         """The legend, above the axes."""
         axes.legend(
-            loc="lower center", bbox_to_anchor=(0.45, 1.0), ncols=columns, columnspacing=1.2, handlelength=2.4, borderaxespad=0.2
+            loc="lower center",
+            bbox_to_anchor=(0.45, 1.0),
+            ncols=columns,
+            columnspacing=1.2,
+            handlelength=2.4,
+            borderaxespad=0.2,
         )
 
     def block(self, title, alt, caption=()):
@@ -102,7 +107,7 @@ class Picture:
 
 def _inline(text, name):
     """Take off what only a file of its own needs, and make ids unique in a page of several pictures."""
-    text = text[text.index("<svg"):]
+    text = text[text.index("<svg") :]
     text = re.sub(r"<metadata>.*?</metadata>\s*", "", text, flags=re.DOTALL)
     text = re.sub(r"<style type=\"text/css\">.*?</style>", "", text, flags=re.DOTALL)
     text = re.sub(r"<defs>\s*</defs>\s*", "", text)

@@ -17,16 +17,29 @@ def heat(page):
     courses = heat_series.schedule_temperatures(**given)
     picture = Picture("heat", 3.1, page.words.system)
     axes = picture.axes[0][0]
-    lines = [("flywheel", courses[:, 0], SOLID, "hottest_flywheel_c"), ("pressure plate", courses[:, -1], DOTTED, "hottest_pressure_plate_c")]
+    lines = [
+        ("flywheel", courses[:, 0], SOLID, "hottest_flywheel_c"),
+        ("pressure plate", courses[:, -1], DOTTED, "hottest_pressure_plate_c"),
+    ]
     if courses.shape[1] > 2:
         # The hottest floater is the one with the highest peak, followed over the whole time.
         floaters = courses[:, 1:-1]
-        lines.insert(1, ("hottest floater", floaters[:, int(np.argmax(floaters.max(axis=0)))], DASHED, "hottest_floater_c"))
+        lines.insert(
+            1, ("hottest floater", floaters[:, int(np.argmax(floaters.max(axis=0)))], DASHED, "hottest_floater_c")
+        )
     for word, course, line, _ in lines:
-        axes.plot(times, picture.at(course, "degC"), color=INK, linestyle=line, linewidth=1.3, label=picture.words(word))
+        axes.plot(
+            times, picture.at(course, "degC"), color=INK, linestyle=line, linewidth=1.3, label=picture.words(word)
+        )
     continuous = page.words.knowledge.facings[page.field_value("facing")].numbers.get("continuous_temperature")
     if continuous is not None and continuous < 2 * courses.max():
-        axes.axhline(picture.at(continuous, "degC"), color=GREY, linewidth=1.0, linestyle=(0, (1, 1)), label=picture.words("facing, for long"))
+        axes.axhline(
+            picture.at(continuous, "degC"),
+            color=GREY,
+            linewidth=1.0,
+            linestyle=(0, (1, 1)),
+            label=picture.words("facing, for long"),
+        )
     picture.axis("x", axes, "time", unit="min")
     picture.axis("y", axes, "temperature of the plate", unit="degC")
     picture.key(axes)
@@ -35,7 +48,12 @@ def heat(page):
         alt += [", " if place else "", f"{word} ", page.figure(figure)]
     counted = [
         (page.fact(name), words)
-        for name, words in (("traffic_starts", " starts in traffic"), ("hill_starts_counted", " starts on a hill"), ("launches", " launches"), ("shifts", " shifts"))
+        for name, words in (
+            ("traffic_starts", " starts in traffic"),
+            ("hill_starts_counted", " starts on a hill"),
+            ("launches", " launches"),
+            ("shifts", " shifts"),
+        )
         if page.fact_value(name)
     ]
     caption = ["Reckoned with "]

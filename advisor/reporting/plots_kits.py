@@ -3,11 +3,13 @@
 from .plots import DASHED, GREY, INK, Picture, drawn
 from .sheet_kits import why
 
+
 @drawn
 def plane(page):
     """The `Figure`, or None where no kit has both numbers."""
     shown = [
-        kit for kit in page.made["kits"]
+        kit
+        for kit in page.made["kits"]
         if kit["fits"] and None not in (kit["figures"].get("holding_margin"), kit["figures"].get("pedal_force_n"))
     ]
     if not shown:
@@ -23,8 +25,14 @@ def plane(page):
         elif kit["verdict"] == "unjudged":
             axes.plot(x, y, linestyle="none", marker="x", markersize=6, color=GREY, zorder=3)
         else:
-            axes.text(x, y, picture.words(why(page, kit)[0]), ha="center", va="center", fontsize=8, color=GREY, zorder=3)
-    _span(axes, [kit["figures"]["holding_margin"] for kit in shown], [picture.at(kit["figures"]["pedal_force_n"], "N") for kit in shown])
+            axes.text(
+                x, y, picture.words(why(page, kit)[0]), ha="center", va="center", fontsize=8, color=GREY, zorder=3
+            )
+    _span(
+        axes,
+        [kit["figures"]["holding_margin"] for kit in shown],
+        [picture.at(kit["figures"]["pedal_force_n"], "N") for kit in shown],
+    )
     axes.axvline(1, color=INK, linewidth=0.9, linestyle=DASHED)
     limit = page.fact_value("pedal_force_limit")
     if limit is not None:
@@ -33,11 +41,15 @@ def plane(page):
     picture.axis("y", axes, "pedal force", unit="N")
     _key(picture, axes, shown)
     alt = (
-        "Kits that fit the car, by torque held over torque required and by pedal force. ", _told(page),
+        "Kits that fit the car, by torque held over torque required and by pedal force. ",
+        _told(page),
         " The table of kits names each with its reason.",
     )
-    caption = ("Left of the upright line a kit holds too little; above the level line its pedal is too heavy. Letters: ",
-               "; ".join(f"{letter} {words}" for letter, words in _letters(page, shown)) or "none", ".")
+    caption = (
+        "Left of the upright line a kit holds too little; above the level line its pedal is too heavy. Letters: ",
+        "; ".join(f"{letter} {words}" for letter, words in _letters(page, shown)) or "none",
+        ".",
+    )
     return picture.block("The kits that fit the car", alt, caption)
 
 
@@ -52,7 +64,15 @@ def _span(axes, across, up):
 def _told(page):
     if not page.pick_id:
         return ("None of them passes.",)
-    return ("The pick, ", page.title(page.pick_id), ", stands at ", page.figure("holding_margin"), " and ", page.figure("pedal_force_n"), ".")
+    return (
+        "The pick, ",
+        page.title(page.pick_id),
+        ", stands at ",
+        page.figure("holding_margin"),
+        " and ",
+        page.figure("pedal_force_n"),
+        ".",
+    )
 
 
 def _letters(page, shown):
@@ -65,7 +85,9 @@ def _key(picture, axes, shown):
     for verdict, mark, face, size in styles:
         if verdict in verdicts:
             words = picture.words({"picked": "pick", "passes": "passes", "unjudged": "not known"}[verdict])
-            axes.plot([], [], linestyle="none", marker=mark, markersize=size, color=INK, markerfacecolor=face, label=words)
+            axes.plot(
+                [], [], linestyle="none", marker=mark, markersize=size, color=INK, markerfacecolor=face, label=words
+            )
     if "failed" in verdicts:
         axes.plot([], [], linestyle="none", color=GREY, label=picture.words("letter: fails, key below"))
     picture.key(axes)

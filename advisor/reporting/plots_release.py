@@ -19,25 +19,47 @@ def release(page):
     end = max(value for value in (needed, allowed, available) if value is not None)
     rise = _rise(page, needed)
     height = picture.at(load, "N")
-    axes.plot([0, rise, min(end, allowed or end)], [0, height, height], color=INK, linewidth=1.8, label=picture.words("release load, shape drawn only"))
+    axes.plot(
+        [0, rise, min(end, allowed or end)],
+        [0, height, height],
+        color=INK,
+        linewidth=1.8,
+        label=picture.words("release load, shape drawn only"),
+    )
     axes.axvline(needed, color=INK, linestyle=DOTTED, label=picture.words("clean release"))
     if allowed is not None:
         axes.axvline(allowed, color=INK, linestyle=DASHED, label=picture.words("most the kit stands"))
     if available is not None:
         axes.axvline(available, color=GREY, linestyle=DASHDOT, label=picture.words("pedal to the floor"))
         if allowed is not None and available > allowed:
-            axes.axvspan(allowed, available, facecolor=FILL, edgecolor=GREY, hatch="xxxx", linewidth=0, label=picture.words("over-stroke"))
+            axes.axvspan(
+                allowed,
+                available,
+                facecolor=FILL,
+                edgecolor=GREY,
+                hatch="xxxx",
+                linewidth=0,
+                label=picture.words("over-stroke"),
+            )
     axes.set_xlim(0, end * 1.08)
     axes.set_ylim(0, height * 1.25)
     picture.axis("x", axes, "bearing travel", unit="mm")
     picture.axis("y", axes, "load at the bearing", unit="N")
     picture.key(axes)
-    alt = ["The bearing carries at most ", page.figure("bearing_load_n"), ". Clean release at ", page.figure("bearing_travel_needed_mm"), " of bearing travel"]
+    alt = [
+        "The bearing carries at most ",
+        page.figure("bearing_load_n"),
+        ". Clean release at ",
+        page.figure("bearing_travel_needed_mm"),
+        " of bearing travel",
+    ]
     if allowed is not None:
         alt += [", the kit stands ", page.field("bearing_travel_max")]
     if available is not None:
         alt += [", the pedal brings ", page.fact("bearing_travel_available")]
-    caption = ["No load curve is on file: the height is the greatest load over the clutch's life, the rise is drawn straight over the take-up."]
+    caption = [
+        "No load curve is on file: the height is the greatest load over the clutch's life, the rise is drawn straight over the take-up."
+    ]
     if page.fact_value("bearing_travel_available") is not None and available is None:
         caption.append(" How far the pedal moves the bearing stands on something assumed and is not drawn: measure it.")
     return picture.block("Release load and travel", (*alt, "."), tuple(caption))
@@ -66,10 +88,16 @@ def pedal(page):
         own = place == 0
         x = picture.at(value, "N")
         axes.barh(place, x, height=0.5, facecolor=FILL if own else "white", edgecolor=INK, hatch="////" if own else "")
-        axes.text(x + 0.015 * picture.at(max(each for _, each, _ in marks), "N"), place, picture.words(piece), va="center")
+        axes.text(
+            x + 0.015 * picture.at(max(each for _, each, _ in marks), "N"), place, picture.words(piece), va="center"
+        )
     axes.set_yticks(range(len(marks)), [picture.words(word) for word, *_ in marks])
     axes.invert_yaxis()
     axes.margins(x=0.18)
     picture.axis("x", axes, "force of the foot on the pedal", unit="N")
-    alt = ("Pedal force: ", *(part for word, _, piece in marks for part in (f"{word} ", piece, "; ")), "measured with the pedal down.")
+    alt = (
+        "Pedal force: ",
+        *(part for word, _, piece in marks for part in (f"{word} ", piece, "; ")),
+        "measured with the pedal down.",
+    )
     return picture.block("The pedal beside the one you know", alt)

@@ -19,7 +19,9 @@ STATES = (
 @drawn
 def torque(page):
     """Torque demand over engine speed against what the clutch holds new, bedded, hot and worn; None where unknown."""
-    wanted = [page.fact_value(name) for name in ("demand_torque", "demand_spread", "required_torque", "shift_speed_rpm")]
+    wanted = [
+        page.fact_value(name) for name in ("demand_torque", "demand_spread", "required_torque", "shift_speed_rpm")
+    ]
     states = [one for one in STATES if None not in (page.figure_value(one[1]), page.figure_value(one[2]))]
     if None in wanted or not states:
         return None
@@ -46,9 +48,13 @@ def torque(page):
     picture.axis("y", over, "torque", unit="N m")
     over.set_ylim(bottom=0)
     alt = (
-        "The engine's likely torque of ", page.fact("demand_torque"), " as a band over engine speed; the clutch must hold ",
-        page.fact("required_torque"), ". It holds ",
-        _series([(page.figure(figure), f" {word}") for word, figure, *_ in states]), ".",
+        "The engine's likely torque of ",
+        page.fact("demand_torque"),
+        " as a band over engine speed; the clutch must hold ",
+        page.fact("required_torque"),
+        ". It holds ",
+        _series([(page.figure(figure), f" {word}") for word, figure, *_ in states]),
+        ".",
     )
     caption = (
         "Bands hold nine cases in ten. The engine's torque curve is not on file: its peak is drawn over the whole range of "
@@ -64,11 +70,21 @@ def _demand(picture, page, axes, speeds, demand, spread):
     if base and shot and lowest and page.fact_value("nitrous_torque"):
         power = convert(shot, "kW", "W")
         at = convert(np.maximum(speeds, lowest), "rpm", "rad/s")
-        middle = np.where(speeds < lowest, base, engine.torque_with_nitrous(torque=base, nitrous_power=power, nitrous_speed=at))
+        middle = np.where(
+            speeds < lowest, base, engine.torque_with_nitrous(torque=base, nitrous_power=power, nitrous_speed=at)
+        )
     else:
         middle = np.full_like(speeds, demand)
     ends = spreads.band(median=middle, spread=spread)
-    axes.fill_between(speeds, picture.at(ends[:, 0], "N m"), picture.at(ends[:, 1], "N m"), facecolor=FILL, edgecolor=GREY, hatch="////", linewidth=0)
+    axes.fill_between(
+        speeds,
+        picture.at(ends[:, 0], "N m"),
+        picture.at(ends[:, 1], "N m"),
+        facecolor=FILL,
+        edgecolor=GREY,
+        hatch="////",
+        linewidth=0,
+    )
     axes.plot(speeds, picture.at(middle, "N m"), color=INK, linewidth=1.8)
 
 
@@ -79,7 +95,12 @@ def _worn(picture, page, axes, speeds):
         return
     ends = picture.at(spreads.band(median=median, spread=spread), "N m")
     axes.fill_between(speeds, *ends, facecolor="#ededed", edgecolor=PALE, linewidth=0.8, zorder=0)
-    axes.text(speeds[0] + 0.02 * (speeds[1] - speeds[0]), picture.at(median, "N m"), picture.words("clutch, worn"), va="center")
+    axes.text(
+        speeds[0] + 0.02 * (speeds[1] - speeds[0]),
+        picture.at(median, "N m"),
+        picture.words("clutch, worn"),
+        va="center",
+    )
 
 
 def _series(items):
@@ -118,16 +139,31 @@ def chain(page):
     longest = max(value for _, value, _ in links)
     for place, (word, value, piece) in enumerate(links):
         limit = not word.startswith(("engine", "peak"))
-        axes.barh(place, picture.at(value, "N m"), height=0.55, facecolor="white" if limit else FILL, edgecolor=INK, hatch="" if limit else "////")
+        axes.barh(
+            place,
+            picture.at(value, "N m"),
+            height=0.55,
+            facecolor="white" if limit else FILL,
+            edgecolor=INK,
+            hatch="" if limit else "////",
+        )
         inside = value > 0.62 * longest
         x = picture.at(value, "N m")
-        axes.text(x - 0.01 * picture.at(longest, "N m") if inside else x + 0.01 * picture.at(longest, "N m"), place, picture.words(piece),
-                  va="center", ha="right" if inside else "left", bbox={"facecolor": "white", "edgecolor": "none", "pad": 1})
+        axes.text(
+            x - 0.01 * picture.at(longest, "N m") if inside else x + 0.01 * picture.at(longest, "N m"),
+            place,
+            picture.words(piece),
+            va="center",
+            ha="right" if inside else "left",
+            bbox={"facecolor": "white", "edgecolor": "none", "pad": 1},
+        )
     axes.set_yticks(range(len(links)), [picture.words(word) for word, *_ in links])
     axes.invert_yaxis()
     picture.axis("x", axes, "torque at the clutch", unit="N m")
     alt = ("From engine to tyres: ", _series([(f"{word} ", piece) for word, _, piece in links]), ".")
-    caption = ("White bars are limits, hatched ones are loads. On a dump the least of clutch, wound-up inertia and tyres caps the peak.",)
+    caption = (
+        "White bars are limits, hatched ones are loads. On a dump the least of clutch, wound-up inertia and tyres caps the peak.",
+    )
     return picture.block("The driveline as a chain", alt, caption)
 
 
@@ -149,18 +185,37 @@ def doubt(page):
         return None
     parts = [(word, given[keyword]) for word, _, keyword in DOUBTS] + [("torque the engine makes", spread)]
     whole = spreads.combined_spread(first_spread=page.figure_value("capacity_spread"), second_spread=spread)
-    shares = sorted(((100 * spreads.variance_share(part_spread=part, whole_spread=whole), word) for word, part in parts), reverse=True)
+    shares = sorted(
+        ((100 * spreads.variance_share(part_spread=part, whole_spread=whole), word) for word, part in parts),
+        reverse=True,
+    )
     picture = Picture("doubt", 1.9, page.words.system)
     axes = picture.axes[0][0]
     for place, (share, word) in enumerate(shares):
-        axes.barh(place, share, height=0.55, facecolor=FILL if word.startswith("torque") else "white", edgecolor=INK,
-                  hatch="////" if word.startswith("torque") else "")
+        axes.barh(
+            place,
+            share,
+            height=0.55,
+            facecolor=FILL if word.startswith("torque") else "white",
+            edgecolor=INK,
+            hatch="////" if word.startswith("torque") else "",
+        )
     axes.set_yticks(range(len(shares)), [picture.words(word) for _, word in shares])
     axes.invert_yaxis()
     axes.set_xlim(0, 100)
     picture.axis("x", axes, "share of the uncertainty, per cent")
-    alt = ("Most of the doubt comes from ", shares[0][1], ", then ", shares[1][1], ". The probability of holding, worn and warm, is ",
-           page.figure("holding_probability"), ".")
-    caption = ("Hatched: what better knowledge of the engine's torque would take away. How the torque is known: ", page.fact("torque_route"), ".")
+    alt = (
+        "Most of the doubt comes from ",
+        shares[0][1],
+        ", then ",
+        shares[1][1],
+        ". The probability of holding, worn and warm, is ",
+        page.figure("holding_probability"),
+        ".",
+    )
+    caption = (
+        "Hatched: what better knowledge of the engine's torque would take away. How the torque is known: ",
+        page.fact("torque_route"),
+        ".",
+    )
     return picture.block("Where the uncertainty comes from", alt, caption)
-

@@ -146,7 +146,9 @@ def bullets(items, kind="plain"):
 def table(caption, columns, rows):
     """A `Table`; caption, columns and cells are pieces or tuples of them."""
     return Table(
-        pieces(caption), tuple(pieces(column) for column in columns), tuple(tuple(pieces(cell) for cell in row) for row in rows)
+        pieces(caption),
+        tuple(pieces(column) for column in columns),
+        tuple(tuple(pieces(cell) for cell in row) for row in rows),
     )
 
 

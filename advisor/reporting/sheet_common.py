@@ -23,8 +23,18 @@ def foot(page):
     for name in (one for one in HASHES if one in known):
         hashes += [", " if hashes else "", name.partition("_")[0], " ", page.name(known[name][:12], "knowledge", name)]
     return (
-        paragraph("What the makers of car and clutch say, local rules and the judgement of a professional come before this sheet.", kind="note"),
-        paragraph("Made by program ", page.name(page.made["made_by"]["program"], "made_by", "program"), " from ", *hashes, ".", kind="note"),
+        paragraph(
+            "What the makers of car and clutch say, local rules and the judgement of a professional come before this sheet.",
+            kind="note",
+        ),
+        paragraph(
+            "Made by program ",
+            page.name(page.made["made_by"]["program"], "made_by", "program"),
+            " from ",
+            *hashes,
+            ".",
+            kind="note",
+        ),
     )
 
 
@@ -47,13 +57,20 @@ def price_rows(page):
     for place, one in enumerate(page.made["setup"]["parts"]):
         if one["level"] != "required":
             continue
-        title = page.name(one["title"], "setup", "parts", place, "title") if one["title"] else (
-            page.name(one["kind"].replace("_", " "), "setup", "parts", place, "kind"), ", none on file for this car: to be priced"
+        title = (
+            page.name(one["title"], "setup", "parts", place, "title")
+            if one["title"]
+            else (
+                page.name(one["kind"].replace("_", " "), "setup", "parts", place, "kind"),
+                ", none on file for this car: to be priced",
+            )
         )
         rows.append((title, page.money(one["price"], one["currency"], f"record/setup/parts/{place}/price")))
     total = page.figure_value("total_price")
     if total is not None:
-        rows.append(("all that must go with it, together", page.money(total, currency, f"figure/{page.pick_id}/total_price")))
+        rows.append(
+            ("all that must go with it, together", page.money(total, currency, f"figure/{page.pick_id}/total_price"))
+        )
     return rows
 
 

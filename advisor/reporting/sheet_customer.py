@@ -23,43 +23,77 @@ LOG_ROWS = 8
 def customer(page, pictures):
     """The `Document`; ``pictures`` maps names to plot functions (empty for plain text)."""
     made = page.made
-    titles = {"recommended": "Your clutch", "need_more_answers": "What we still need to know", "no_kit_fits": "No clutch on our list fits"}
+    titles = {
+        "recommended": "Your clutch",
+        "need_more_answers": "What we still need to know",
+        "no_kit_fits": "No clutch on our list fits",
+    }
     if made["outcome"] == "recommended":
         body = [
-            _pick(page), _price(page), _feel(page, pictures), _stands(page, pictures), _bedding(page), _assumed(page),
-            _changes(page), _steps(page), _given_up(page),
+            _pick(page),
+            _price(page),
+            _feel(page, pictures),
+            _stands(page, pictures),
+            _bedding(page),
+            _assumed(page),
+            _changes(page),
+            _steps(page),
+            _given_up(page),
         ]
     elif made["outcome"] == "need_more_answers":
         body = [_questions(page), _assumed(page)]
     else:
         body = [_nothing(page), _assumed(page)]
     body.append(caution_list(page))
-    return Document("customer", pieces(titles[made["outcome"]]), head(page), tuple(one for one in body if one), foot(page))
+    return Document(
+        "customer", pieces(titles[made["outcome"]]), head(page), tuple(one for one in body if one), foot(page)
+    )
 
 
 def _pick(page):
     factory = page.field_value("factory")
     lead = (
-        ("The clutch your car left the factory with is enough: ", page.title(page.pick_id), ". You do not need a stronger one.")
+        (
+            "The clutch your car left the factory with is enough: ",
+            page.title(page.pick_id),
+            ". You do not need a stronger one.",
+        )
         if factory
         else ("The least clutch that carries your car is the ", page.title(page.pick_id), ".")
     )
     discs = page.field_value("discs")
     build = (
-        "It has ", page.field("discs"), " disc" if discs == 1 else " discs", " faced with ",
-        page.field("facing"), " material, ", FORM[page.field_value("disc_form")], ", on a ",
-        "sprung hub, which softens shocks." if page.field_value("hub") == "sprung" else "solid hub, which passes every shock on.",
+        "It has ",
+        page.field("discs"),
+        " disc" if discs == 1 else " discs",
+        " faced with ",
+        page.field("facing"),
+        " material, ",
+        FORM[page.field_value("disc_form")],
+        ", on a ",
+        "sprung hub, which softens shocks."
+        if page.field_value("hub") == "sprung"
+        else "solid hub, which passes every shock on.",
     )
     reasons = [page.sentence(page.requirements[one["requirement"]]["rule"]) for one in page.made["pick"]["because"]]
-    return section("pick", "What we suggest", paragraph(*lead, kind="lead"), paragraph(*build),
-                   paragraph("What decided it:"), bullets(list(dict.fromkeys(reasons))))
+    return section(
+        "pick",
+        "What we suggest",
+        paragraph(*lead, kind="lead"),
+        paragraph(*build),
+        paragraph("What decided it:"),
+        bullets(list(dict.fromkeys(reasons))),
+    )
 
 
 def _price(page):
     rows = price_rows(page)
     check = [one for one in page.made["setup"]["parts"] if one["level"] != "required"]
-    included = {"included": "A flywheel of its own is included.", "reuse": "Your car's own flywheel stays.",
-                "needs": "It needs another flywheel, listed with the parts."}.get(page.field_value("flywheel"))
+    included = {
+        "included": "A flywheel of its own is included.",
+        "reuse": "Your car's own flywheel stays.",
+        "needs": "It needs another flywheel, listed with the parts.",
+    }.get(page.field_value("flywheel"))
     blocks = [
         paragraph("Sold as: ", page.field("sold_as"), ". ", included or "", " ", stock_words(page, page.pick_id)),
         table("What it costs", ("item", "price"), rows),
@@ -67,13 +101,33 @@ def _price(page):
     if check:
         blocks += [
             paragraph("May be needed as well; the fitter tells once the old clutch is out:"),
-            bullets([
-                (page.name(one["title"] or one["kind"].replace("_", " "), "setup", "parts", page.made["setup"]["parts"].index(one), "title" if one["title"] else "kind"),
-                 ", ", page.money(one["price"], one["currency"], f"record/setup/parts/{page.made['setup']['parts'].index(one)}/price"))
-                for one in check
-            ]),
+            bullets(
+                [
+                    (
+                        page.name(
+                            one["title"] or one["kind"].replace("_", " "),
+                            "setup",
+                            "parts",
+                            page.made["setup"]["parts"].index(one),
+                            "title" if one["title"] else "kind",
+                        ),
+                        ", ",
+                        page.money(
+                            one["price"],
+                            one["currency"],
+                            f"record/setup/parts/{page.made['setup']['parts'].index(one)}/price",
+                        ),
+                    )
+                    for one in check
+                ]
+            ),
         ]
-    return section("price", "What it costs and what is included", *blocks, paragraph("Labour, taxes and carriage are not in these prices unless your shop says so.", kind="note"))
+    return section(
+        "price",
+        "What it costs and what is included",
+        *blocks,
+        paragraph("Labour, taxes and carriage are not in these prices unless your shop says so.", kind="note"),
+    )
 
 
 def _feel(page, pictures):
@@ -82,10 +136,24 @@ def _feel(page, pictures):
     if force is None:
         blocks.append(paragraph("How heavy the pedal will be is not known: the maker gives no figure for it."))
     else:
-        text = ["The pedal takes ", page.figure("pedal_force_n"), " of push. A bathroom scale under the foot would show ", page.scale_mark("pedal_force_n"), "."]
+        text = [
+            "The pedal takes ",
+            page.figure("pedal_force_n"),
+            " of push. A bathroom scale under the foot would show ",
+            page.scale_mark("pedal_force_n"),
+            ".",
+        ]
         known = page.fact_value("factory_pedal_force")
         if known is not None:
-            text += [" With the factory clutch it is ", page.fact("factory_pedal_force"), " (", page.scale_mark("factory_pedal_force"), "): ", _beside(force, known), "."]
+            text += [
+                " With the factory clutch it is ",
+                page.fact("factory_pedal_force"),
+                " (",
+                page.scale_mark("factory_pedal_force"),
+                "): ",
+                _beside(force, known),
+                ".",
+            ]
         blocks += [paragraph(*text), pictures["pedal"](page) if "pedal" in pictures else None]
     take_up, noise = page.figure_value("take_up_class"), page.figure_value("noise_class")
     if take_up is not None:
@@ -100,7 +168,12 @@ def _feel(page, pictures):
 
 def _beside(force, known):
     share = force / known
-    for most, words in ((0.9, "this clutch is lighter"), (1.05, "you will hardly notice a difference"), (1.25, "this clutch is somewhat heavier"), (1.6, "this clutch is clearly heavier")):
+    for most, words in (
+        (0.9, "this clutch is lighter"),
+        (1.05, "you will hardly notice a difference"),
+        (1.25, "this clutch is somewhat heavier"),
+        (1.6, "this clutch is clearly heavier"),
+    ):
         if share <= most:
             return words
     return "this clutch is far heavier"
@@ -109,24 +182,51 @@ def _beside(force, known):
 def _stands(page, pictures):
     will = []
     if page.figure_value("capacity_working_nm") is not None:
-        will.append(("Worn and warm it holds ", page.figure("capacity_working_nm"), "; your engine makes about ", page.fact("demand_torque"), "."))
+        will.append(
+            (
+                "Worn and warm it holds ",
+                page.figure("capacity_working_nm"),
+                "; your engine makes about ",
+                page.fact("demand_torque"),
+                ".",
+            )
+        )
     if page.figure_value("holding_probability") is not None:
-        will.append(("With all that is known and not known, the chance that it holds is ", page.figure("holding_probability"), "."))
+        will.append(
+            (
+                "With all that is known and not known, the chance that it holds is ",
+                page.figure("holding_probability"),
+                ".",
+            )
+        )
     if page.figure_value("hottest_plate_c") is not None:
-        will.append(("In the use you named its hottest plate reaches ", page.figure("hottest_plate_c"), ", within what it may."))
+        will.append(
+            ("In the use you named its hottest plate reaches ", page.figure("hottest_plate_c"), ", within what it may.")
+        )
     if page.field_value("max_speed_rpm") is not None:
         will.append(("Its maker allows engine speeds up to ", page.field("max_speed_rpm"), "."))
     will_not = []
     if page.figure_value("capacity_new_nm") is not None:
-        will_not.append(("Full torque while it is new: before bedding in it holds ", page.figure("capacity_new_nm"), "."))
+        will_not.append(
+            ("Full torque while it is new: before bedding in it holds ", page.figure("capacity_new_nm"), ".")
+        )
     will_not += [
         "Holding the car on a hill with the clutch, or resting the foot on the pedal: either wears any clutch and its bearing.",
         "More torque than it was picked for: ask again before the engine is tuned further.",
         "Oil or grease on its facings.",
     ]
-    will_not += [page.failure(one, "pick", "given_up", place) for place, one in enumerate(page.made["pick"]["given_up"])]
-    return section("stands", "What it will stand, and what it will not", paragraph("It will stand:"), bullets(will),
-                   paragraph("It will not stand:"), bullets(will_not), pictures["torque"](page) if "torque" in pictures else None)
+    will_not += [
+        page.failure(one, "pick", "given_up", place) for place, one in enumerate(page.made["pick"]["given_up"])
+    ]
+    return section(
+        "stands",
+        "What it will stand, and what it will not",
+        paragraph("It will stand:"),
+        bullets(will),
+        paragraph("It will not stand:"),
+        bullets(will_not),
+        pictures["torque"](page) if "torque" in pictures else None,
+    )
 
 
 def _bedding(page):
@@ -134,9 +234,15 @@ def _bedding(page):
     texts = [page.name(one["text"], "setup", "bedding_in", place, "text") for place, one in enumerate(items)]
     if not texts:
         return section("bedding", "Bedding in", paragraph("Ask the maker of the clutch how it is bedded in."))
-    rows = [tuple(Blank(word) for word in ("date", "distance on the clock", "how it was driven", "what was noticed")) for _ in range(LOG_ROWS)]
+    rows = [
+        tuple(Blank(word) for word in ("date", "distance on the clock", "how it was driven", "what was noticed"))
+        for _ in range(LOG_ROWS)
+    ]
     return section(
-        "bedding", "Bedding in", bullets(texts), paragraph("Slipping, judder, a smell or a changed pedal: stop and ring the shop."),
+        "bedding",
+        "Bedding in",
+        bullets(texts),
+        paragraph("Slipping, judder, a smell or a changed pedal: stop and ring the shop."),
         table("Bedding-in log", ("date", "distance on the clock", "how it was driven", "what was noticed"), rows),
     )
 
@@ -147,16 +253,26 @@ def _assumed(page):
         matters = {True: "yes, please tell us", False: "no", None: "not tried yet"}[one["matters"]]
         rows.append((page.label(one["fact"]), page.recorded(one["fact"], "assumptions", place, "value"), matters))
     if not rows:
-        return section("assumed", "What we assumed", paragraph("Nothing: every question was answered, by you or by what is on file."))
-    return section("assumed", "What we assumed", paragraph("Where nobody answered, we took:"),
-                   table("Assumptions", ("what", "taken as", "would another answer change the advice?"), rows))
+        return section(
+            "assumed",
+            "What we assumed",
+            paragraph("Nothing: every question was answered, by you or by what is on file."),
+        )
+    return section(
+        "assumed",
+        "What we assumed",
+        paragraph("Where nobody answered, we took:"),
+        table("Assumptions", ("what", "taken as", "would another answer change the advice?"), rows),
+    )
 
 
 def _changes(page):
     items = []
     for place, one in enumerate(page.made["assumptions"]):
         if one["matters"]:
-            tried = [page.recorded(one["fact"], "assumptions", place, "others", index) for index in range(len(one["others"]))]
+            tried = [
+                page.recorded(one["fact"], "assumptions", place, "others", index) for index in range(len(one["others"]))
+            ]
             items.append((page.label(one["fact"]), ": if it is ", *mood(tried), "."))
     items.append("A stronger engine, other use, other tyres or another gearbox.")
     return section("changes", "What would change this advice", bullets(items))
@@ -174,10 +290,17 @@ def _steps(page):
         blocks.append(paragraph("There is no gentler clutch on our list for this car."))
     if up:
         rows = [
-            (page.label(one["figure"]), page.recorded(one["figure"], "next_up", "adds", place, "pick"), page.recorded(one["figure"], "next_up", "adds", place, "kit"))
+            (
+                page.label(one["figure"]),
+                page.recorded(one["figure"], "next_up", "adds", place, "pick"),
+                page.recorded(one["figure"], "next_up", "adds", place, "kit"),
+            )
             for place, one in enumerate(up["adds"])
         ]
-        blocks += [paragraph("One step stronger: ", page.title(up["kit"]), "."), table("This clutch and one step stronger", ("what", "this clutch", "one step stronger"), rows)]
+        blocks += [
+            paragraph("One step stronger: ", page.title(up["kit"]), "."),
+            table("This clutch and one step stronger", ("what", "this clutch", "one step stronger"), rows),
+        ]
     else:
         blocks.append(paragraph("There is no stronger clutch on our list that passes."))
     return section("steps", "One step down and one step up", *blocks)
@@ -187,27 +310,57 @@ def _given_up(page):
     given = page.made["pick"]["given_up"]
     if not given:
         return section("given-up", "What you give up", paragraph("Nothing of what you asked for."))
-    return section("given-up", "What you give up", bullets([
-        (page.sentence(page.requirements[one["requirement"]]["rule"]), " ", page.failure(one, "pick", "given_up", place)) for place, one in enumerate(given)
-    ]))
+    return section(
+        "given-up",
+        "What you give up",
+        bullets(
+            [
+                (
+                    page.sentence(page.requirements[one["requirement"]]["rule"]),
+                    " ",
+                    page.failure(one, "pick", "given_up", place),
+                )
+                for place, one in enumerate(given)
+            ]
+        ),
+    )
 
 
 def _questions(page):
-    return section("questions", "Please tell us", paragraph("Without these nothing can be sold safely. Each may be answered with a figure from a document, or measured."),
-                   bullets([page.question(name) for name in page.made["asks"]]))
+    return section(
+        "questions",
+        "Please tell us",
+        paragraph(
+            "Without these nothing can be sold safely. Each may be answered with a figure from a document, or measured."
+        ),
+        bullets([page.question(name) for name in page.made["asks"]]),
+    )
 
 
 def _nothing(page):
     no_fit = page.made["no_fit"] or {"conflicts": [], "changes": [], "corrections": []}
-    blocks = [paragraph("No clutch on our list does all that is asked. The shop lead will look at it; do not buy a stronger one on chance.", kind="lead")]
+    blocks = [
+        paragraph(
+            "No clutch on our list does all that is asked. The shop lead will look at it; do not buy a stronger one on chance.",
+            kind="lead",
+        )
+    ]
     for place, conflict in enumerate(no_fit["conflicts"]):
         wanted = []
         for name in conflict:
             index = next(at for at, one in enumerate(page.made["requirements"]) if one["id"] == name)
             one = page.made["requirements"][index]
-            wanted.append((page.label(one["measure"]), ": ", page.needed(one, one["limit"], f"record/requirements/{index}/limit")))
-        blocks += [paragraph("These cannot be had together:" if len(conflict) > 1 else "This cannot be had:"), bullets(wanted)]
-    changes = [page.name(one["sentence"], "no_fit", "changes", place, "sentence") for place, one in enumerate(no_fit["changes"])]
+            wanted.append(
+                (page.label(one["measure"]), ": ", page.needed(one, one["limit"], f"record/requirements/{index}/limit"))
+            )
+        blocks += [
+            paragraph("These cannot be had together:" if len(conflict) > 1 else "This cannot be had:"),
+            bullets(wanted),
+        ]
+    changes = [
+        page.name(one["sentence"], "no_fit", "changes", place, "sentence")
+        for place, one in enumerate(no_fit["changes"])
+    ]
     if changes:
         blocks += [paragraph("What would make one fit:"), bullets(changes)]
     return section("nothing", "Why none fits", *blocks)

@@ -12,13 +12,35 @@ WHO = {
     "first_time": "Somebody doing it for the first time, with help at hand.",
 }
 
+
 def fitter(page, pictures, worked=()):
     """The `Document`; ``worked``: worksheets worked from readings kept with the case."""
     if page.made["outcome"] != "recommended":
-        body = [section("nothing", "Nothing to fit yet", paragraph("The case is not decided: there is no clutch to fit. Ask the shop."))]
+        body = [
+            section(
+                "nothing",
+                "Nothing to fit yet",
+                paragraph("The case is not decided: there is no clutch to fit. Ask the shop."),
+            )
+        ]
         return Document("fitter", pieces("Fitting sheet"), head(page), (*body, caution_list(page)), foot(page))
-    body = [_before(page), caution_list(page), _parts(page), _section(page, pictures), *_work(page), _stroke(page, pictures), *readings(page, worked), _signed()]
-    return Document("fitter", pieces("Fitting sheet: ", page.title(page.pick_id)), head(page), tuple(one for one in body if one), foot(page))
+    body = [
+        _before(page),
+        caution_list(page),
+        _parts(page),
+        _section(page, pictures),
+        *_work(page),
+        _stroke(page, pictures),
+        *readings(page, worked),
+        _signed(),
+    ]
+    return Document(
+        "fitter",
+        pieces("Fitting sheet: ", page.title(page.pick_id)),
+        head(page),
+        tuple(one for one in body if one),
+        foot(page),
+    )
 
 
 def _before(page):
@@ -27,8 +49,13 @@ def _before(page):
         for place, one in enumerate(page.made["setup"]["fitted_by"])
     ]
     return section(
-        "who", "Who fits it, and whose word counts", bullets(who) if who else None,
-        paragraph("The instructions of the makers of car and clutch, local rules and licensed practice come before this sheet, torques included.", kind="warning"),
+        "who",
+        "Who fits it, and whose word counts",
+        bullets(who) if who else None,
+        paragraph(
+            "The instructions of the makers of car and clutch, local rules and licensed practice come before this sheet, torques included.",
+            kind="warning",
+        ),
     )
 
 
@@ -36,14 +63,28 @@ def _parts(page):
     rows = []
     for place, one in enumerate(page.made["setup"]["parts"]):
         at = ("setup", "parts", place)
-        title = page.name(one["title"], *at, "title") if one["title"] else page.name(one["kind"].replace("_", " "), *at, "kind")
+        title = (
+            page.name(one["title"], *at, "title")
+            if one["title"]
+            else page.name(one["kind"].replace("_", " "), *at, "kind")
+        )
         number = page.name(one["part"], *at, "part") if one["part"] else "none on file, ask"
         stock = page.count(one["stock"], "record/" + "/".join(map(str, (*at, "stock")))) if one["stock"] else "none"
         rows.append((title, one["level"], number, stock, page.name(one["text"], *at, "text"), Blank("fitted")))
-    kit = (page.title(page.pick_id), "required", page.name(page.pick_id, "pick", "kit"), page.count(page.field_value("stock") or 0, f"kit/{page.pick_id}/stock"),
-           "The clutch itself.", Blank("fitted"))
-    return section("parts", "Parts", paragraph("Required goes in; check is replaced unless like new; optional is worth having."),
-                   table("Parts list", ("part", "level", "number", "in stock", "why", "fitted"), [kit, *rows]))
+    kit = (
+        page.title(page.pick_id),
+        "required",
+        page.name(page.pick_id, "pick", "kit"),
+        page.count(page.field_value("stock") or 0, f"kit/{page.pick_id}/stock"),
+        "The clutch itself.",
+        Blank("fitted"),
+    )
+    return section(
+        "parts",
+        "Parts",
+        paragraph("Required goes in; check is replaced unless like new; optional is worth having."),
+        table("Parts list", ("part", "level", "number", "in stock", "why", "fitted"), [kit, *rows]),
+    )
 
 
 def _section(page, pictures):
@@ -62,24 +103,54 @@ def _stroke(page, pictures):
     """Where the stop stands: a figure only where nothing behind it is assumed, else how to find it."""
     blocks = [pictures["release"](page) if "release" in pictures else None]
     if page.figure_value("pedal_stop_mm") is None:
-        blocks.append(paragraph("Where a stop would stand is not known. Find clean release at the pedal and work it out on the worksheet below."))
+        blocks.append(
+            paragraph(
+                "Where a stop would stand is not known. Find clean release at the pedal and work it out on the worksheet below."
+            )
+        )
     else:
         assumed = sorted(page.assumed_behind("pedal_stop_mm"))
         if assumed:
             named = []
             for name in assumed:
                 named += [", " if named else "", page.label(name)]
-            blocks.append(paragraph("No figure is printed for the stop, because it would stand on something assumed: ", *named,
-                                    ". Measure: find clean release at the pedal, then work the stop out on the worksheet below.", kind="warning"))
+            blocks.append(
+                paragraph(
+                    "No figure is printed for the stop, because it would stand on something assumed: ",
+                    *named,
+                    ". Measure: find clean release at the pedal, then work the stop out on the worksheet below.",
+                    kind="warning",
+                )
+            )
         else:
-            blocks.append(paragraph("By the figures on file clean release leaves ", page.figure("release_reserve_mm"), " of pedal, and a stop would stand at ",
-                                    page.figure("pedal_stop_mm"), " of pedal travel from rest. Take it as where to begin; what is measured at the pedal counts."))
-    blocks.append(paragraph("A stop may never keep the start switch from closing. Adjust the switch by the maker's instructions; never bridge it.", kind="warning"))
+            blocks.append(
+                paragraph(
+                    "By the figures on file clean release leaves ",
+                    page.figure("release_reserve_mm"),
+                    " of pedal, and a stop would stand at ",
+                    page.figure("pedal_stop_mm"),
+                    " of pedal travel from rest. Take it as where to begin; what is measured at the pedal counts.",
+                )
+            )
+    blocks.append(
+        paragraph(
+            "A stop may never keep the start switch from closing. Adjust the switch by the maker's instructions; never bridge it.",
+            kind="warning",
+        )
+    )
     return section("stroke", "Stroke and pedal stop", *blocks)
 
 
 def _signed():
-    return section("signed", "Signed off", table("Who did it", ("what", "name", "date"), [
-        (what, Blank(f"name, {what}"), Blank(f"date, {what}")) for what in ("fitted by", "measurements checked by", "bedding in checked by")
-    ]))
-
+    return section(
+        "signed",
+        "Signed off",
+        table(
+            "Who did it",
+            ("what", "name", "date"),
+            [
+                (what, Blank(f"name, {what}"), Blank(f"date, {what}"))
+                for what in ("fitted by", "measurements checked by", "bedding in checked by")
+            ],
+        ),
+    )

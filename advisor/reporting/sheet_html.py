@@ -12,26 +12,45 @@ from .sheet_blocks import Blank, Bullets, Figure, Number, Paragraph, Said, Table
 def pictures():
     """Name -> function of a Page that draws a `Figure` (the section: with its tables)."""
     return {
-        "torque": plots_torque.torque, "chain": plots_torque.chain, "doubt": plots_torque.doubt, "kits": plots_kits.plane,
-        "release": plots_release.release, "pedal": plots_release.pedal, "heat": plots_heat.heat,
-        "section": drawing.section_drawing, "reasons": drawing_reasons.reasons_graphs,
+        "torque": plots_torque.torque,
+        "chain": plots_torque.chain,
+        "doubt": plots_torque.doubt,
+        "kits": plots_kits.plane,
+        "release": plots_release.release,
+        "pedal": plots_release.pedal,
+        "heat": plots_heat.heat,
+        "section": drawing.section_drawing,
+        "reasons": drawing_reasons.reasons_graphs,
     }
 
 
 @lru_cache(maxsize=1)
 def _environment():
     environment = jinja2.Environment(
-        loader=jinja2.PackageLoader(__package__, "sheets"), autoescape=True, undefined=jinja2.StrictUndefined,
-        trim_blocks=True, lstrip_blocks=True, keep_trailing_newline=True,
+        loader=jinja2.PackageLoader(__package__, "sheets"),
+        autoescape=True,
+        undefined=jinja2.StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        keep_trailing_newline=True,
     )
     environment.tests |= {
-        "number": lambda one: isinstance(one, Number), "said": lambda one: isinstance(one, Said),
-        "blank": lambda one: isinstance(one, Blank), "paragraph": lambda one: isinstance(one, Paragraph),
-        "bullets": lambda one: isinstance(one, Bullets), "table": lambda one: isinstance(one, Table),
-        "figure": lambda one: isinstance(one, Figure), "tree": lambda one: isinstance(one, Tree),
+        "number": lambda one: isinstance(one, Number),
+        "said": lambda one: isinstance(one, Said),
+        "blank": lambda one: isinstance(one, Blank),
+        "paragraph": lambda one: isinstance(one, Paragraph),
+        "bullets": lambda one: isinstance(one, Bullets),
+        "table": lambda one: isinstance(one, Table),
+        "figure": lambda one: isinstance(one, Figure),
+        "tree": lambda one: isinstance(one, Tree),
     }
     # The drawings are markup made here, every word in them escaped where it was put in.
-    environment.filters |= {"plain": plain, "drawn": lambda figure: Markup(figure.svg), "longest": _longest, "clean": clean}
+    environment.filters |= {
+        "plain": plain,
+        "drawn": lambda figure: Markup(figure.svg),
+        "longest": _longest,
+        "clean": clean,
+    }
     return environment
 
 

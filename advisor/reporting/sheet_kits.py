@@ -41,6 +41,19 @@ def kits_table(page):
                 break
         letter = why(page, kit)
         verdict = kit["verdict"] + (f" ({letter[0]})" if letter else "")
-        rows.append((page.name(kit["id"], "kits", place, "id"), verdict, page.value("holding_margin", kit["figures"].get("holding_margin"), f"figure/{kit['id']}/holding_margin"),
-                     page.value("pedal_force_n", kit["figures"].get("pedal_force_n"), f"figure/{kit['id']}/pedal_force_n"), reason))
-    return table("Kits that fit the car, gentlest first", ("kit", "verdict", "held over required", "pedal force", "first reason"), rows)
+        rows.append(
+            (
+                page.name(kit["id"], "kits", place, "id"),
+                verdict,
+                page.value(
+                    "holding_margin", kit["figures"].get("holding_margin"), f"figure/{kit['id']}/holding_margin"
+                ),
+                page.value("pedal_force_n", kit["figures"].get("pedal_force_n"), f"figure/{kit['id']}/pedal_force_n"),
+                reason,
+            )
+        )
+    return table(
+        "Kits that fit the car, gentlest first",
+        ("kit", "verdict", "held over required", "pedal force", "first reason"),
+        rows,
+    )

@@ -8,7 +8,11 @@ import weasyprint
 from weasyprint.text.fonts import FontConfiguration
 
 _FONTS = Path(matplotlib.get_data_path()) / "fonts" / "ttf"
-_FACES = (("DejaVuSans.ttf", "normal", "normal"), ("DejaVuSans-Bold.ttf", "bold", "normal"), ("DejaVuSans-Oblique.ttf", "normal", "italic"))
+_FACES = (
+    ("DejaVuSans.ttf", "normal", "normal"),
+    ("DejaVuSans-Bold.ttf", "bold", "normal"),
+    ("DejaVuSans-Oblique.ttf", "normal", "italic"),
+)
 
 
 def _refuse(url, *_, **__):
@@ -25,14 +29,20 @@ def pdf(page):
         f"@font-face {{ font-family: 'DejaVu Sans'; font-weight: {weight}; font-style: {slope}; src: url('{(_FONTS / file).as_uri()}') }}\n"
         for file, weight, slope in _FACES
     )
-    style = weasyprint.CSS(string=faces + "html, svg text { font-family: 'DejaVu Sans' }", font_config=config, url_fetcher=_refuse)
+    style = weasyprint.CSS(
+        string=faces + "html, svg text { font-family: 'DejaVu Sans' }", font_config=config, url_fetcher=_refuse
+    )
     kept = os.environ.get("SOURCE_DATE_EPOCH")
     # The library's fonts carry the time they were cut down at; this pins it.
     os.environ["SOURCE_DATE_EPOCH"] = "0"
     try:
         made = weasyprint.HTML(string=page, url_fetcher=_refuse)
         return made.write_pdf(
-            stylesheets=[style], font_config=config, pdf_identifier=b"least-clutch sheet", pdf_variant="pdf/ua-1", custom_metadata=False
+            stylesheets=[style],
+            font_config=config,
+            pdf_identifier=b"least-clutch sheet",
+            pdf_variant="pdf/ua-1",
+            custom_metadata=False,
         )
     finally:
         if kept is None:

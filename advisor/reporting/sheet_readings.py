@@ -7,12 +7,21 @@ from .worksheets import worksheets
 #: Reading of a worksheet -> fact of the case that holds it.
 KNOWN_READINGS = {
     "pedal-stop": (
-        ("pedal_travel", "fact", "pedal_travel"), ("free_travel", "fact", "pedal_free_travel"), ("pedal_ratio", "fact", "pedal_ratio"),
-        ("master_bore", "fact", "master_bore"), ("slave_bore", "fact", "slave_bore"), ("slave_area", "fact", "slave_area"),
-        ("fork_ratio", "fact", "fork_ratio"), ("bearing_travel_needed", "kit", "bearing_travel_needed"),
-        ("bearing_travel_max", "kit", "bearing_travel_max"), ("bearing_load", "kit", "release_load"),
+        ("pedal_travel", "fact", "pedal_travel"),
+        ("free_travel", "fact", "pedal_free_travel"),
+        ("pedal_ratio", "fact", "pedal_ratio"),
+        ("master_bore", "fact", "master_bore"),
+        ("slave_bore", "fact", "slave_bore"),
+        ("slave_area", "fact", "slave_area"),
+        ("fork_ratio", "fact", "fork_ratio"),
+        ("bearing_travel_needed", "kit", "bearing_travel_needed"),
+        ("bearing_travel_max", "kit", "bearing_travel_max"),
+        ("bearing_load", "kit", "release_load"),
     ),
-    "bearing-gap": (("release_ratio", "kit", "release_ratio"), ("bearing_travel_needed", "kit", "bearing_travel_needed")),
+    "bearing-gap": (
+        ("release_ratio", "kit", "release_ratio"),
+        ("bearing_travel_needed", "kit", "bearing_travel_needed"),
+    ),
     "run-out": (("diameter", "kit", "outer_diameter"),),
     "end-float": (("before", "fact", "crank_end_float"),),
     "step-height": (),
@@ -59,7 +68,14 @@ def _sheet(page, one, worked):
     if worked:
         blocks += _worked(page, worked)
     else:
-        blocks.append(paragraph("Work it out with: advisor worksheet ", words(one.name, one.name), " and each reading as NAME=VALUE.", kind="note"))
+        blocks.append(
+            paragraph(
+                "Work it out with: advisor worksheet ",
+                words(one.name, one.name),
+                " and each reading as NAME=VALUE.",
+                kind="note",
+            )
+        )
     return [*blocks, bullets([words(one.name, caution) for caution in one.cautions])]
 
 
@@ -73,7 +89,11 @@ def _taken(page, reading, worked):
         if not mine or value is None:
             continue
         source = f"reading/{worked.name}/{name}"
-        piece = Said(value, source) if isinstance(value, str) else Number(show(value, reading.unit, page.words.system), value, reading.unit, source)
+        piece = (
+            Said(value, source)
+            if isinstance(value, str)
+            else Number(show(value, reading.unit, page.words.system), value, reading.unit, source)
+        )
         parts += ["; " if parts else "", piece]
     return tuple(parts) or "-"
 
@@ -82,7 +102,12 @@ def _worked(page, worked):
     rows = [
         (
             line.label,
-            Number(show(line.value, line.unit, page.words.system), line.value, line.unit, f"reading/{worked.name}/{line.name}"),
+            Number(
+                show(line.value, line.unit, page.words.system),
+                line.value,
+                line.unit,
+                f"reading/{worked.name}/{line.name}",
+            ),
             words(worked.name, "; ".join(line.formula)),
         )
         for line in worked.lines

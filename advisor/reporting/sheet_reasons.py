@@ -20,7 +20,11 @@ def reasons_tree(page):
     nodes, seen = [], set()
     for requirement, names in roots(page):
         place = next(at for at, one in enumerate(page.made["requirements"]) if one["id"] == requirement["id"])
-        head = pieces(page.label(requirement["measure"]), ": ", page.needed(requirement, requirement["limit"], f"record/requirements/{place}/limit"))
+        head = pieces(
+            page.label(requirement["measure"]),
+            ": ",
+            page.needed(requirement, requirement["limit"], f"record/requirements/{place}/limit"),
+        )
         nodes.append((head, tuple(_node(page, page.traces.support(name, seen)) for name in names)))
     return Tree(tuple(nodes))
 

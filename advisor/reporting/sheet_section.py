@@ -17,6 +17,12 @@ def measure_rows(page):
         ("G", "stack from flywheel face to the pressure plate's back", None),
     )
     for letter, what, field in listed:
-        maker = "-" if field is None else page.field(field) if fields.get(field) is not None else "not given, ask the maker"
+        maker = (
+            "-" if field is None else page.field(field) if fields.get(field) is not None else "not given, ask the maker"
+        )
         rows.append((letter, what, maker, Blank(f"reading of {what}", "mm")))
-    return table("What to measure, and the maker's figure where there is one", ("letter", "where", "maker's figure", "measured"), rows)
+    return table(
+        "What to measure, and the maker's figure where there is one",
+        ("letter", "where", "maker's figure", "measured"),
+        rows,
+    )

@@ -38,17 +38,24 @@ class Page:
 
     # --- values -------------------------------------------------------------------------------
 
-    def value(self, name, value, source, kit=None):
-        """A piece for a value of the fact, figure (of ``kit``, the pick unless named) or kit field ``name``."""
+    def value(self, name, value, source, kit=None, limit_facts=None):
+        """A piece for a value of the fact, figure (of ``kit``, the pick unless named) or kit field ``name``.
+
+        For a limit on it ``limit_facts`` are the facts the limit comes from.
+        """
         if value is None:
             return NOT_KNOWN
         if name == "total_price":
-            return self.money(value, self.words.records[self.pick_id].fields.get("currency") if self.pick_id else "", source)
+            return self.money(
+                value, self.words.records[self.pick_id].fields.get("currency") if self.pick_id else "", source
+            )
         text = self.words.value(name, value)
         if not isinstance(value, float):
             return Said(text, source)
-        if self.guarded and self._unit(name) == "mm" and self.assumed_behind(name, kit):
-            return NOT_PRINTED
+        if self.guarded and self._unit(name) == "mm":
+            names = [name] if limit_facts is None else limit_facts
+            if any(self.assumed_behind(one, kit) for one in names):
+                return NOT_PRINTED
         return Number(text, value, self._unit(name), source)
 
     def assumed_behind(self, name, kit=None):
@@ -108,7 +115,9 @@ class Page:
     def limit(self, name, end="high"):
         """One end of a workshop limit, with its unit."""
         one = self.limits[name]
-        return Number(self.words.number(getattr(one, end), one.unit), getattr(one, end), one.unit, f"limit/{name}/{end}")
+        return Number(
+            self.words.number(getattr(one, end), one.unit), getattr(one, end), one.unit, f"limit/{name}/{end}"
+        )
 
     def limit_why(self, name):
         """Where a workshop limit comes from."""
@@ -161,12 +170,17 @@ class Page:
             return pieces("that of the kit: ", self.label(value["kit"]))
         measure = requirement["measure"]
         if requirement["compare"] == "between":
-            low, high = (self.value(measure, end, f"{source}/{place}") for place, end in enumerate(value))
+            low, high = (
+                self.value(measure, end, f"{source}/{place}", limit_facts=requirement["limit_facts"])
+                for place, end in enumerate(value)
+            )
             return pieces("between ", low, " and ", high)
         word = COMPARES[requirement["compare"]]
         if isinstance(value, list):
             return pieces(f"{word} " if word else "", Said(self.words.value(measure, value), source))
-        return pieces(f"{word} " if word else "", self.value(measure, value, source))
+        return pieces(
+            f"{word} " if word else "", self.value(measure, value, source, limit_facts=requirement["limit_facts"])
+        )
 
     def failure(self, entry, *path):
         """One failed or unknown requirement: what is needed and what the kit has."""
@@ -210,4 +224,6 @@ class Page:
         shown += [self.made[step]["kit"] for step in ("next_down", "next_up") if self.made[step]]
         shown += list(self.kits)
         records = self.words.records
-        return self.made["case"]["invented"] or any(one in records and records[one].fields.get("invented") for one in shown)
+        return self.made["case"]["invented"] or any(
+            one in records and records[one].fields.get("invented") for one in shown
+        )

@@ -28,7 +28,12 @@ def _block(block, width):
         return [wrap(mark + plain(block.text), width)]
     if isinstance(block, Bullets):
         return [
-            wrap(plain(item), width, f"{place}. " if block.kind == "ordered" else MARKS[block.kind], "    " if block.kind == "checks" else "  ")
+            wrap(
+                plain(item),
+                width,
+                f"{place}. " if block.kind == "ordered" else MARKS[block.kind],
+                "    " if block.kind == "checks" else "  ",
+            )
             for place, item in enumerate(block.items, 1)
         ]
     if isinstance(block, Table):
@@ -51,7 +56,11 @@ def _table(block, width):
         return lines
     for row in rows[1:]:
         lines.append(wrap(row[0], width, "  ", "    "))
-        lines += [wrap(f"{head}: {cell}", width, "    ", "      ") for head, cell in zip(rows[0][1:], row[1:]) if cell not in ("-", "")]
+        lines += [
+            wrap(f"{head}: {cell}", width, "    ", "      ")
+            for head, cell in zip(rows[0][1:], row[1:])
+            if cell not in ("-", "")
+        ]
     return lines
 
 

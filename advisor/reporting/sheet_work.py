@@ -107,7 +107,8 @@ class Worked:
             source = arguments.get(error.argument)
             at = source if isinstance(source, str) else error.argument
             raise InputError(
-                f"{at.replace('_', ' ')} {error.reason}.", value=error.value,
+                f"{at.replace('_', ' ')} {error.reason}.",
+                value=error.value,
                 remedy="Take the reading again; advisor worksheet NAME shows how.",
             ) from None
         if document.result_unit != "any":
@@ -131,11 +132,18 @@ class Worked:
             "worksheet": self.name,
             "readings": {
                 name: value if isinstance(value, str) else {"value": value, "unit": self.unit(name)}
-                for name, value in sorted(self.readings.items()) if value is not None
+                for name, value in sorted(self.readings.items())
+                if value is not None
             },
             "lines": [
-                {"name": one.name, "label": one.label, "value": one.value, "unit": one.unit, "function": one.function,
-                 "formula": list(one.formula)}
+                {
+                    "name": one.name,
+                    "label": one.label,
+                    "value": one.value,
+                    "unit": one.unit,
+                    "function": one.function,
+                    "formula": list(one.formula),
+                }
                 for one in self.lines
             ],
             "verdicts": [
@@ -185,7 +193,9 @@ def within(sheet, of, low, high, basis, small, large):
     if low <= value <= high:
         sheet.judge(of, WITHIN, f"{told}.", basis)
     else:
-        sheet.judge(of, OUTSIDE, f"{told}: too {'small' if value < low else 'large'}. {small if value < low else large}", basis)
+        sheet.judge(
+            of, OUTSIDE, f"{told}: too {'small' if value < low else 'large'}. {small if value < low else large}", basis
+        )
 
 
 def at_most(sheet, of, high, basis, remedy):

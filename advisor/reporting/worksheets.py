@@ -43,7 +43,9 @@ def _reading(name, given):
         default = float(default)
     flags = {flag: given.get(flag) == "yes" for flag in ("optional", "many", "signed")}
     choices = tuple(given.get("choices", ()))
-    return Reading(name, given.get("unit", ""), given["what"], given.get("how", ""), choices=choices, default=default, **flags)
+    return Reading(
+        name, given.get("unit", ""), given["what"], given.get("how", ""), choices=choices, default=default, **flags
+    )
 
 
 def find(name):
@@ -126,6 +128,7 @@ def missing(worksheet, one):
     """The InputError for a `Reading` that is still needed."""
     example = one.choices[0] if one.choices else f"12.5 {one.unit}" if one.unit != "1" else "2.5"
     return InputError(
-        f"the worksheet {worksheet} still needs {one.name} ({one.what}).", value=one.name,
+        f"the worksheet {worksheet} still needs {one.name} ({one.what}).",
+        value=one.name,
         remedy=f"{one.how} Then give {one.name}='{example}'.".strip(),
     )

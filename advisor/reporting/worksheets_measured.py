@@ -18,7 +18,8 @@ def _taken(sheet, stem, least=2):
     names = [name for name in sheet.readings if name.rpartition("_")[0] == stem and name.rpartition("_")[2].isdigit()]
     if len(names) < least:
         raise InputError(
-            f"the worksheet {sheet.name} needs at least {least} readings.", value=stem,
+            f"the worksheet {sheet.name} needs at least {least} readings.",
+            value=stem,
             remedy=f"Give {stem}_1='0.02 mm', {stem}_2='0.05 mm' and so on.",
         )
     return sorted(names, key=lambda name: int(name.rpartition("_")[2]))
@@ -52,13 +53,19 @@ def run_out(sheet):
     """Total indicator reading against its limit; half of it for offset dowels."""
     where = sheet.readings["where"]
     _extremes(sheet, _taken(sheet, "reading"))
-    sheet.work("run_out", "run-out, highest less lowest", "arithmetic.difference", "mm", first="highest", second="lowest")
+    sheet.work(
+        "run_out", "run-out, highest less lowest", "arithmetic.difference", "mm", first="highest", second="lowest"
+    )
     limit, basis = sheet.readings.get("limit"), "the maker's"
     if limit is None:
         limit, basis = _run_out_limit(sheet, where)
     if where == "housing-bore":
         sheet.work(
-            "dowel_offset", "offset of the dowels that corrects it", "arithmetic.scaled", "mm", value="run_out",
+            "dowel_offset",
+            "offset of the dowels that corrects it",
+            "arithmetic.scaled",
+            "mm",
+            value="run_out",
             factor=(0.5, "1"),
         )
     at_most(sheet, "run_out", limit, basis, _RUN_OUT_REMEDY[where])
@@ -69,12 +76,18 @@ def _run_out_limit(sheet, where):
         return ends(f"{where.replace('-', '_')}_run_out")[1:]
     if not sheet.has("diameter"):
         raise InputError(
-            "the flywheel face needs diameter: its limit goes with it.", value="diameter",
+            "the flywheel face needs diameter: its limit goes with it.",
+            value="diameter",
             remedy="Give diameter='240 mm', or the maker's limit='0.08 mm'.",
         )
     _, share, basis = ends("flywheel_face_run_out_share")
     limit = sheet.work(
-        "run_out_limit", "most run-out at this diameter", "arithmetic.scaled", "mm", value="diameter", factor=(share, "1")
+        "run_out_limit",
+        "most run-out at this diameter",
+        "arithmetic.scaled",
+        "mm",
+        value="diameter",
+        factor=(share, "1"),
     )
     return limit, basis
 
@@ -87,7 +100,9 @@ def end_float(sheet):
     if not sheet.has("after"):
         sheet.judge("after", OPEN, "Measure again after bedding in, the same way.")
         return
-    growth = sheet.work("growth", "growth of the end float", "arithmetic.difference", "mm", first="after", second="before")
+    growth = sheet.work(
+        "growth", "growth of the end float", "arithmetic.difference", "mm", first="after", second="before"
+    )
     _, most, basis = ends("end_float_growth")
     tail = "."
     if growth > most:

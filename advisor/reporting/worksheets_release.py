@@ -24,8 +24,12 @@ def bearing_gap(sheet):
     else:
         _needs(sheet, "housing_to_bearing", "block_to_fingers")
         sheet.work(
-            room, "gap between bearing and fingers" if kind == "fixed" else "distance the bearing can still be pushed back",
-            "release.bearing_gap", "mm", housing_to_bearing="housing_to_bearing", block_to_fingers="block_to_fingers",
+            room,
+            "gap between bearing and fingers" if kind == "fixed" else "distance the bearing can still be pushed back",
+            "release.bearing_gap",
+            "mm",
+            housing_to_bearing="housing_to_bearing",
+            block_to_fingers="block_to_fingers",
             spacer_thickness="spacer_thickness",
         )
         (_fixed if kind == "fixed" else _sprung)(sheet)
@@ -44,18 +48,26 @@ def _own(sheet, name):
 
 def _fork(sheet):
     _needs(sheet, "bearing_play")
-    within(sheet, "bearing_play", *_own(sheet, "bearing_play"), "Adjust cable or push rod.", "Adjust cable or push rod.")
+    within(
+        sheet, "bearing_play", *_own(sheet, "bearing_play"), "Adjust cable or push rod.", "Adjust cable or push rod."
+    )
     if sheet.has("fork_ratio"):
         sheet.work(
-            "fork_end_play", "play to feel at the fork's end", "release_bearing.fork_end_play", "mm",
-            bearing_play="bearing_play", fork_ratio="fork_ratio",
+            "fork_end_play",
+            "play to feel at the fork's end",
+            "release_bearing.fork_end_play",
+            "mm",
+            bearing_play="bearing_play",
+            fork_ratio="fork_ratio",
         )
 
 
 def _fixed(sheet):
     least, _, _ = ends("fixed_bearing_gap_in_service")
     within(
-        sheet, "bearing_gap", *_own(sheet, "fixed_bearing_gap"),
+        sheet,
+        "bearing_gap",
+        *_own(sheet, "fixed_bearing_gap"),
         f"The bearing would hold the clutch open as the facings wear: {_SHIM_OUT} "
         f"In service it is set again before it comes to {shown(least)}.",
         "The piston would run out of its seal: shim the bearing towards the engine.",
@@ -63,8 +75,13 @@ def _fixed(sheet):
     if sheet.has("bearing_stroke_max", "bearing_travel_needed") and sheet.value("bearing_gap") >= 0:
         reserve, _, basis = ends("bearing_stroke_reserve")
         sheet.work(
-            "stroke_left", "stroke left at clean release", "release_bearing.stroke_left", "mm",
-            bearing_stroke_max="bearing_stroke_max", gap="bearing_gap", bearing_travel_needed="bearing_travel_needed",
+            "stroke_left",
+            "stroke left at clean release",
+            "release_bearing.stroke_left",
+            "mm",
+            bearing_stroke_max="bearing_stroke_max",
+            gap="bearing_gap",
+            bearing_travel_needed="bearing_travel_needed",
             reserve=(reserve, "mm"),
         )
         at_least_zero(sheet, "stroke_left", "The piston can leave its seal: another bearing or a smaller gap.", basis)
@@ -74,18 +91,28 @@ def _sprung(sheet):
     if not sheet.has("bearing_stroke_max"):
         return
     sheet.work(
-        "fitted_compression", "how far fitting pushes the bearing back", "arithmetic.difference", "mm",
-        first="bearing_stroke_max", second="retract_room",
+        "fitted_compression",
+        "how far fitting pushes the bearing back",
+        "arithmetic.difference",
+        "mm",
+        first="bearing_stroke_max",
+        second="retract_room",
     )
     within(
-        sheet, "fitted_compression", *_own(sheet, "sprung_bearing_compression"),
+        sheet,
+        "fitted_compression",
+        *_own(sheet, "sprung_bearing_compression"),
         "Too little stroke forward: shim the bearing towards the engine.",
         f"Little room for the fingers to rise as the facings wear: {_SHIM_OUT}",
     )
     if sheet.has("bearing_travel_needed") and sheet.value("fitted_compression") >= 0:
         sheet.work(
-            "forward_room", "stroke left at clean release", "release_bearing.sprung_forward_room", "mm",
-            fitted_compression="fitted_compression", bearing_travel_needed="bearing_travel_needed",
+            "forward_room",
+            "stroke left at clean release",
+            "release_bearing.sprung_forward_room",
+            "mm",
+            fitted_compression="fitted_compression",
+            bearing_travel_needed="bearing_travel_needed",
         )
         at_least_zero(sheet, "forward_room", "The bearing cannot release this clutch.")
 
@@ -93,16 +120,26 @@ def _sprung(sheet):
 def _wear(sheet, room):
     growth = (sheet.readings["heat_growth"], "mm") if sheet.has("heat_growth") else (ends("heat_growth")[0], "mm")
     swallowed = sheet.work(
-        "wear_room", "facing wear, all faces together, that the room swallows", "release.wear_room", "mm",
-        free_distance=room, release_ratio="release_ratio", heat_growth=growth,
+        "wear_room",
+        "facing wear, all faces together, that the room swallows",
+        "release.wear_room",
+        "mm",
+        free_distance=room,
+        release_ratio="release_ratio",
+        heat_growth=growth,
     )
     if not sheet.has("wear"):
         told = f"The room swallows {shown(swallowed)} of wear; set it against the wear the maker allows."
         sheet.judge("wear_room", OPEN, told)
         return
     wanted = sheet.work(
-        "gap_for_wear", "room needed for all the wear", "release_bearing.gap_for_wear", "mm", wear="wear",
-        release_ratio="release_ratio", heat_growth=growth,
+        "gap_for_wear",
+        "room needed for all the wear",
+        "release_bearing.gap_for_wear",
+        "mm",
+        wear="wear",
+        release_ratio="release_ratio",
+        heat_growth=growth,
     )
     short = sheet.value(room) < wanted
     told = f"The facings may wear {shown(sheet.value('wear'))}, the room swallows {shown(swallowed)}"
@@ -116,21 +153,22 @@ def pedal_stop(sheet):
     _travel(sheet)
     if sheet.has("bearing_load"):
         sheet.work(
-            "pedal_force", "force at the pedal", "release.pedal_force", "N", bearing_load="bearing_load",
-            overall_ratio="overall_ratio", efficiency="efficiency",
+            "pedal_force",
+            "force at the pedal",
+            "release.pedal_force",
+            "N",
+            bearing_load="bearing_load",
+            overall_ratio="overall_ratio",
+            efficiency="efficiency",
         )
     _lift(sheet)
     if not sheet.known("bearing_travel_needed"):
         told = "Without bearing_travel_needed or pedal_at_release it cannot be told whether it releases."
         sheet.judge("bearing_travel", OPEN, told)
         return
-    travel = {
-        name: name for name in ("bearing_travel_needed", "overall_ratio", "free_travel", "loss_share")
-    }
+    travel = {name: name for name in ("bearing_travel_needed", "overall_ratio", "free_travel", "loss_share")}
     if not sheet.has("pedal_at_release"):
-        sheet.work(
-            "pedal_at_release", "pedal travel at clean release", "pedal.pedal_at_release", "mm", **travel
-        )
+        sheet.work("pedal_at_release", "pedal travel at clean release", "pedal.pedal_at_release", "mm", **travel)
     if sheet.has("bearing_travel_max"):
         _stop(sheet, travel)
     else:
@@ -143,38 +181,62 @@ def _ratio(sheet):
         return
     if not sheet.has("pedal_ratio"):
         raise InputError(
-            "the worksheet pedal-stop needs overall_ratio or pedal_ratio.", value="pedal_ratio",
+            "the worksheet pedal-stop needs overall_ratio or pedal_ratio.",
+            value="pedal_ratio",
             remedy="Measure the pedal: pad arm over push-rod arm, like pedal_ratio=5.8.",
         )
     hydraulic = (1.0, "1")
     if sheet.has("slave_bore", "master_bore"):
         hydraulic = "hydraulic_ratio"
         sheet.work(
-            hydraulic, "slave area over master area", "hydraulics.hydraulic_ratio_of_bores", "1", slave_bore="slave_bore",
+            hydraulic,
+            "slave area over master area",
+            "hydraulics.hydraulic_ratio_of_bores",
+            "1",
+            slave_bore="slave_bore",
             master_bore="master_bore",
         )
     elif sheet.has("slave_area", "master_bore"):
         hydraulic = "hydraulic_ratio"
         sheet.work("master_area", "area of the master cylinder", "hydraulics.bore_area", "mm2", bore="master_bore")
         sheet.work(
-            hydraulic, "slave area over master area", "hydraulics.hydraulic_ratio", "1", slave_area="slave_area",
+            hydraulic,
+            "slave area over master area",
+            "hydraulics.hydraulic_ratio",
+            "1",
+            slave_area="slave_area",
             master_area="master_area",
         )
     sheet.work(
-        "overall_ratio", "ratio from pedal to release bearing", "release.overall_ratio", "1", pedal_ratio="pedal_ratio",
-        hydraulic_ratio=hydraulic, fork_ratio="fork_ratio",
+        "overall_ratio",
+        "ratio from pedal to release bearing",
+        "release.overall_ratio",
+        "1",
+        pedal_ratio="pedal_ratio",
+        hydraulic_ratio=hydraulic,
+        fork_ratio="fork_ratio",
     )
 
 
 def _travel(sheet):
     sheet.work(
-        "bearing_travel", "bearing travel the pedal gives, nothing lost", "release.bearing_travel", "mm",
-        pedal_travel="pedal_travel", free_travel="free_travel", overall_ratio="overall_ratio",
+        "bearing_travel",
+        "bearing travel the pedal gives, nothing lost",
+        "release.bearing_travel",
+        "mm",
+        pedal_travel="pedal_travel",
+        free_travel="free_travel",
+        overall_ratio="overall_ratio",
     )
     if sheet.has("pedal_at_release") and not sheet.has("bearing_travel_needed"):
         sheet.work(
-            "bearing_travel_needed", "bearing travel at the pedal's clean release", "release.bearing_travel", "mm",
-            pedal_travel="pedal_at_release", free_travel="free_travel", overall_ratio="overall_ratio",
+            "bearing_travel_needed",
+            "bearing travel at the pedal's clean release",
+            "release.bearing_travel",
+            "mm",
+            pedal_travel="pedal_at_release",
+            free_travel="free_travel",
+            overall_ratio="overall_ratio",
             loss_share="loss_share",
         )
 
@@ -183,25 +245,37 @@ def _lift(sheet):
     if not sheet.has("discs", "gap", "cushion_travel", "release_ratio"):
         return
     sheet.work(
-        "lift", "lift of the pressure plate at which every disc runs free", "release.lift_needed", "mm", discs="discs",
-        gap="gap", cushion_travel="cushion_travel",
+        "lift",
+        "lift of the pressure plate at which every disc runs free",
+        "release.lift_needed",
+        "mm",
+        discs="discs",
+        gap="gap",
+        cushion_travel="cushion_travel",
     )
     if not sheet.known("bearing_travel_needed"):
         sheet.work(
-            "bearing_travel_needed", "bearing travel at clean release", "release.bearing_travel_needed", "mm", lift="lift",
-            release_ratio="release_ratio", finger_bend="finger_bend",
+            "bearing_travel_needed",
+            "bearing travel at clean release",
+            "release.bearing_travel_needed",
+            "mm",
+            lift="lift",
+            release_ratio="release_ratio",
+            finger_bend="finger_bend",
         )
 
 
 def _stop(sheet, travel):
     over = sheet.work(
-        "over_stroke", "bearing travel beyond what the maker allows", "pedal.overstroke", "mm",
-        bearing_travel="bearing_travel", bearing_travel_max="bearing_travel_max",
+        "over_stroke",
+        "bearing travel beyond what the maker allows",
+        "pedal.overstroke",
+        "mm",
+        bearing_travel="bearing_travel",
+        bearing_travel_max="bearing_travel_max",
     )
     limits = dict(**travel, bearing_travel_max="bearing_travel_max", pedal_travel="pedal_travel")
-    room = sheet.work(
-        "stop_room", "pedal travel in which a stop can stand", "pedal.pedal_stop_room", "mm", **limits
-    )
+    room = sheet.work("stop_room", "pedal travel in which a stop can stand", "pedal.pedal_stop_room", "mm", **limits)
     if room < 0:
         told = (
             "The pedal ends, or the maker's limit is passed, before clean release: no stop can be set. "
@@ -210,16 +284,28 @@ def _stop(sheet, travel):
         sheet.judge("stop_room", OUTSIDE, told)
         return
     at = sheet.work(
-        "pedal_stop", "pedal travel at which the stop stands", "pedal.pedal_stop_position", "mm", **limits, reserve="reserve"
+        "pedal_stop",
+        "pedal travel at which the stop stands",
+        "pedal.pedal_stop_position",
+        "mm",
+        **limits,
+        reserve="reserve",
     )
     sheet.work(
-        "bearing_travel_at_stop", "bearing travel at the stop", "release.bearing_travel", "mm", pedal_travel="pedal_stop",
-        free_travel="free_travel", overall_ratio="overall_ratio",
+        "bearing_travel_at_stop",
+        "bearing travel at the stop",
+        "release.bearing_travel",
+        "mm",
+        pedal_travel="pedal_stop",
+        free_travel="free_travel",
+        overall_ratio="overall_ratio",
     )
     if over > 0:
         told = f"Without a stop the pedal pushes the bearing {shown(over)} too far: the stop is needed and stays."
     else:
         told = "The pedal cannot push the bearing past what the maker allows."
     sheet.judge("over_stroke", WITHIN, told)
-    told = f"Set the stop at {shown(at)} of pedal travel from rest, lock it, and check that the start switch still closes."
+    told = (
+        f"Set the stop at {shown(at)} of pedal travel from rest, lock it, and check that the start switch still closes."
+    )
     sheet.judge("pedal_stop", WITHIN, told, ends("pedal_stop_reserve")[2])

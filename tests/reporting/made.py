@@ -14,8 +14,14 @@ ROOT = Path(__file__).resolve().parents[2]
 #: A pack with over-stroke, a factory clutch that is enough, a heavier single on half a thrust face, drag racing, a
 #: concentric cylinder, a car that is not on file, too few answers, and nothing that fits.
 CASES = (
-    "pack-over-stroke", "stock-tired-clutch", "half-thrust-strong-single", "drag-never-bedded", "concentric-conversion",
-    "not-on-file-measured", "answers-missing", "nothing-fits",
+    "pack-over-stroke",
+    "stock-tired-clutch",
+    "half-thrust-strong-single",
+    "drag-never-bedded",
+    "concentric-conversion",
+    "not-on-file-measured",
+    "answers-missing",
+    "nothing-fits",
 )
 AUDIENCES = ("customer", "fitter", "lead")
 

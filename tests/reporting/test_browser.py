@@ -8,7 +8,10 @@ from .tools import node_tools, program  # noqa: F401  a fixture
 
 RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
 SHEETS = [("pack-over-stroke", audience) for audience in made.AUDIENCES] + [
-    ("not-on-file-measured", "fitter"), ("nothing-fits", "customer"), ("nothing-fits", "lead"), ("answers-missing", "customer"),
+    ("not-on-file-measured", "fitter"),
+    ("nothing-fits", "customer"),
+    ("nothing-fits", "lead"),
+    ("answers-missing", "customer"),
 ]
 
 
@@ -50,7 +53,9 @@ def test_axe_finds_nothing(browser, files, node_tools, name, audience):  # noqa:
     for width in (360, 1280) if audience != "lead" else (360,):
         page = opened(browser, files, name, audience, width)
         page.evaluate(source)
-        found = page.evaluate("([tags, rules]) => axe.run({runOnly: tags, rules, resultTypes: ['violations']})", [RULES, rules])
+        found = page.evaluate(
+            "([tags, rules]) => axe.run({runOnly: tags, rules, resultTypes: ['violations']})", [RULES, rules]
+        )
         assert [(one["id"], one["impact"], one["nodes"][0]["html"][:200]) for one in found["violations"]] == []
         assert len(found["passes"]) > 20
         page.close()
@@ -59,7 +64,9 @@ def test_axe_finds_nothing(browser, files, node_tools, name, audience):  # noqa:
 def test_axe_would_find_something(browser, files, node_tools):  # noqa: F811
     source = (node_tools / "node_modules" / "axe-core" / "axe.min.js").read_text(encoding="utf-8")
     page = opened(browser, files, "pack-over-stroke", "customer", 800)
-    page.evaluate("document.querySelector('[role=img]').removeAttribute('aria-label'); document.querySelector('p').style.color = '#ccc'")
+    page.evaluate(
+        "document.querySelector('[role=img]').removeAttribute('aria-label'); document.querySelector('p').style.color = '#ccc'"
+    )
     page.evaluate(source)
     found = page.evaluate(f"axe.run({{runOnly: {RULES}}})")
     assert {"role-img-alt", "color-contrast"} <= {one["id"] for one in found["violations"]}
@@ -86,7 +93,9 @@ def test_on_paper_nothing_is_cut_off(browser, files):
     for name, audience in SHEETS:
         page = opened(browser, files, name, audience, 695)
         page.emulate_media(media="print")
-        wide = page.evaluate("[...document.querySelectorAll('table')].filter(t => t.getBoundingClientRect().right > 696).length")
+        wide = page.evaluate(
+            "[...document.querySelectorAll('table')].filter(t => t.getBoundingClientRect().right > 696).length"
+        )
         assert wide == 0, (name, audience)
         assert page.evaluate("document.documentElement.scrollWidth") <= 696
         page.close()

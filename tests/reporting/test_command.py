@@ -28,7 +28,9 @@ def test_the_three_forms(capsysbinary, tmp_path):
     code, out, _ = run(capsysbinary, "sheet", CASE, "--format", "html", "--units", "trade")
     assert code == 0 and out.startswith("<!DOCTYPE html>") and "lb-ft" in out
     target = tmp_path / "lead.pdf"
-    code, out, _ = run(capsysbinary, "sheet", CASE, "--for", "customer", "--format", "pdf", "--paper", "letter", "--out", str(target))
+    code, out, _ = run(
+        capsysbinary, "sheet", CASE, "--for", "customer", "--format", "pdf", "--paper", "letter", "--out", str(target)
+    )
     assert code == 0 and out == "" and target.read_bytes().startswith(b"%PDF-")
 
 
@@ -45,7 +47,9 @@ def test_a_file_that_cannot_be_written_is_named(capsysbinary, tmp_path):
 @pytest.mark.parametrize("module, form", [("jinja2", "html"), ("matplotlib", "html"), ("weasyprint", "pdf")])
 def test_without_the_extra_it_says_what_to_install(monkeypatch, module, form):
     for name in list(sys.modules):
-        if name.startswith(("advisor.reporting.sheet_html", "advisor.reporting.sheet_pdf", "advisor.reporting.plots", module)):
+        if name.startswith(
+            ("advisor.reporting.sheet_html", "advisor.reporting.sheet_pdf", "advisor.reporting.plots", module)
+        ):
             monkeypatch.delitem(sys.modules, name)
             package, _, part = name.rpartition(".")
             if package == "advisor.reporting":
@@ -56,7 +60,9 @@ def test_without_the_extra_it_says_what_to_install(monkeypatch, module, form):
     assert "Why none fits" in sheet.sheet(made.record("nothing-fits"), made.words(), "customer", "text")
 
 
-@pytest.mark.parametrize("arguments", [["recommend", CASE], ["sheet", CASE], ["worksheet", "end-float", "before=0.1 mm"], ["rules", "list"]])
+@pytest.mark.parametrize(
+    "arguments", [["recommend", CASE], ["sheet", CASE], ["worksheet", "end-float", "before=0.1 mm"], ["rules", "list"]]
+)
 def test_nobody_else_loads_what_draws(arguments):
     """Only HTML and PDF load the template, plotting and printing libraries."""
     script = (
@@ -73,16 +79,29 @@ def test_a_worksheet_shows_what_to_measure_and_what_came_of_it(capsysbinary):
     assert code == 0 and "housing_to_bearing" in out and "What the makers of car and clutch say comes first." in out
     readings = ["housing_to_bearing=52.0 mm", "block_to_fingers=49.5 mm", "spacer_thickness=0.8 mm"]
     code, out, _ = run(capsysbinary, "worksheet", "bearing-gap", *readings)
-    assert code == 0 and "gap between bearing and fingers: 3.3 mm" in out and "bearing_gap = housing_to_bearing + spacer_thickness - block_to_fingers" in out
+    assert (
+        code == 0
+        and "gap between bearing and fingers: 3.3 mm" in out
+        and "bearing_gap = housing_to_bearing + spacer_thickness - block_to_fingers" in out
+    )
     code, out, _ = run(capsysbinary, "worksheet", "bearing-gap", *readings, "--json")
     data = json.loads(out)
-    assert data["state"] == "within" and data["lines"][0]["value"] == 3.3 and data["readings"]["block_to_fingers"] == {"value": 49.5, "unit": "mm"}
+    assert (
+        data["state"] == "within"
+        and data["lines"][0]["value"] == 3.3
+        and data["readings"]["block_to_fingers"] == {"value": 49.5, "unit": "mm"}
+    )
 
 
-@pytest.mark.parametrize("arguments, words", [
-    (["bearing-gab"], "bearing-gap"), (["end-float", "before"], "NAME=VALUE"), (["end-float", "before=0.1 mm", "before=0.2 mm"], "twice"),
-    (["end-float", "--case-id", "1"], "readings"),
-])
+@pytest.mark.parametrize(
+    "arguments, words",
+    [
+        (["bearing-gab"], "bearing-gap"),
+        (["end-float", "before"], "NAME=VALUE"),
+        (["end-float", "before=0.1 mm", "before=0.2 mm"], "twice"),
+        (["end-float", "--case-id", "1"], "readings"),
+    ],
+)
 def test_what_is_wrong_with_a_worksheet_is_said(capsysbinary, arguments, words):
     code, out, err = run(capsysbinary, "worksheet", *arguments)
     assert code == 2 and out == "" and words in err
@@ -93,7 +112,18 @@ def test_readings_are_kept_with_the_case_and_fill_the_sheet(capsysbinary, tmp_pa
     assert run(capsysbinary, "case", "save", CASE, "--casebook", str(path))[0] == 0
     number = "pack-over-stroke"
     for readings in (["before=0.10 mm"], ["before=0.12 mm", "after=0.25 mm"]):
-        code, *_ = run(capsysbinary, "worksheet", "end-float", *readings, "--case-id", number, "--casebook", str(path), "--by", "A. Fitter")
+        code, *_ = run(
+            capsysbinary,
+            "worksheet",
+            "end-float",
+            *readings,
+            "--case-id",
+            number,
+            "--casebook",
+            str(path),
+            "--by",
+            "A. Fitter",
+        )
         assert code == 0
     code, out, _ = run(capsysbinary, "sheet", CASE, "--for", "fitter", "--case-id", number, "--casebook", str(path))
     told = " ".join(out.split())

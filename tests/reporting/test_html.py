@@ -44,7 +44,9 @@ def test_ids_are_unique_and_what_refers_to_them_finds_them(name, audience):
 @pytest.mark.parametrize("name, audience", SHEETS)
 def test_headings_follow_one_another_and_every_drawing_has_words(name, audience):
     tree = parsed(made.html(name, audience))
-    levels = [int(element.tag[-1]) for element in tree.iter() if re.fullmatch(re.escape(HTML) + "h[1-6]", str(element.tag))]
+    levels = [
+        int(element.tag[-1]) for element in tree.iter() if re.fullmatch(re.escape(HTML) + "h[1-6]", str(element.tag))
+    ]
     assert levels[0] == 1 and levels.count(1) == 1 and set(levels[1:]) == {2}
     drawings = [element for element in tree.iter(f"{HTML}div") if element.get("role") == "img"]
     assert len(drawings) == sum(1 for _ in tree.iter("{http://www.w3.org/2000/svg}svg"))
@@ -58,10 +60,21 @@ def test_the_pages_hold_to_the_content_model_of_html(node_tools, tmp_path):  # n
         (tmp_path / f"{name}-{audience}.html").write_text(made.html(name, audience), encoding="utf-8")
     (tmp_path / ".htmlvalidate.json").write_text('{"root": true, "extends": ["html-validate:standard"]}')
     program = node_tools / "node_modules" / ".bin" / "html-validate"
-    ran = subprocess.run([program, "--formatter", "json", *sorted(map(str, tmp_path.glob("*.html")))], capture_output=True, text=True, cwd=tmp_path)
-    found = [(one["filePath"], message["ruleId"], message["line"]) for one in json.loads(ran.stdout or "[]") for message in one["messages"]]
+    ran = subprocess.run(
+        [program, "--formatter", "json", *sorted(map(str, tmp_path.glob("*.html")))],
+        capture_output=True,
+        text=True,
+        cwd=tmp_path,
+    )
+    found = [
+        (one["filePath"], message["ruleId"], message["line"])
+        for one in json.loads(ran.stdout or "[]")
+        for message in one["messages"]
+    ]
     assert found == [] and ran.returncode == 0, ran.stderr
-    (tmp_path / "wrong.html").write_text(made.html("pack-over-stroke", "customer").replace("<main>", "<main><ul><p>wrong</p></ul>", 1), encoding="utf-8")
+    (tmp_path / "wrong.html").write_text(
+        made.html("pack-over-stroke", "customer").replace("<main>", "<main><ul><p>wrong</p></ul>", 1), encoding="utf-8"
+    )
     assert subprocess.run([program, str(tmp_path / "wrong.html")], capture_output=True, cwd=tmp_path).returncode == 1
 
 
@@ -71,7 +84,12 @@ def test_a_page_needs_nothing_else(name, audience):
     tree = parsed(text)
     tags = {str(element.tag).rpartition("}")[2] for element in tree.iter()}
     assert not tags & {"script", "link", "img", "iframe", "object", "embed", "form", "input", "a", "base"}
-    assert "http:" not in text and "https:" not in text and "@import" not in text and "url(" not in text.replace("url(#", "")
+    assert (
+        "http:" not in text
+        and "https:" not in text
+        and "@import" not in text
+        and "url(" not in text.replace("url(#", "")
+    )
     assert not [key for element in tree.iter() for key in element.keys() if str(key).lower().startswith("on")]
 
 

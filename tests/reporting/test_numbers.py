@@ -30,8 +30,12 @@ def test_the_walk_finds_what_it_is_there_to_find():
 
     assert faults(held) == []
     for wrong in (
-        "598 N m", held.replace('"598.0"', '"599.0"'), held.replace("required_torque", "demand_torque"), held.replace(">598", ">600"),
-        held.replace("fact/required_torque", "fact/nothing"), '<span data-said="label/required_torque">12 things</span>',
+        "598 N m",
+        held.replace('"598.0"', '"599.0"'),
+        held.replace("required_torque", "demand_torque"),
+        held.replace(">598", ">600"),
+        held.replace("fact/required_torque", "fact/nothing"),
+        '<span data-said="label/required_torque">12 things</span>',
         held.replace("598 N m", "598 lb-ft"),
     ):
         assert len(faults(wrong)) == 1, wrong
@@ -45,6 +49,10 @@ def test_the_sheets_own_words_cannot_hold_a_number():
 
 
 def test_trade_units_reach_the_sheet():
-    units = {part.text.rpartition(" ")[2] for _, part in walk(made.document("pack-over-stroke", "customer", "trade")) if isinstance(part, Number)}
+    units = {
+        part.text.rpartition(" ")[2]
+        for _, part in walk(made.document("pack-over-stroke", "customer", "trade"))
+        if isinstance(part, Number)
+    }
     assert {"lb-ft", "lbf", "degF", "lb"} <= units
     assert not units & {"N", "degC", "kg"}

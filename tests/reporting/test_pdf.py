@@ -54,7 +54,11 @@ def test_it_is_tagged_and_titled_and_dateless(printed, one):
     root = reader.trailer["/Root"]
     assert root["/MarkInfo"]["/Marked"] and "/StructTreeRoot" in root and root["/Lang"] == "en"
     assert reader.metadata.title and reader.metadata.creation_date is None and reader.metadata.modification_date is None
-    fonts = {font["/BaseFont"].rpartition("+")[2] for page in reader.pages for font in (ref.get_object() for ref in page["/Resources"]["/Font"].values())}
+    fonts = {
+        font["/BaseFont"].rpartition("+")[2]
+        for page in reader.pages
+        for font in (ref.get_object() for ref in page["/Resources"]["/Font"].values())
+    }
     assert all(font.startswith("DejaVu") for font in fonts), fonts
 
 
@@ -62,7 +66,12 @@ def test_the_same_bytes_in_another_process(printed):
     """Another process with another seed of Python's hashes prints the same file."""
     one = SHEETS[0]
     script = f"import sys; from tests.reporting.test_pdf import pdf; sys.stdout.buffer.write(pdf(*{one!r}))"
-    ran = subprocess.run([sys.executable, "-c", script], capture_output=True, cwd=made.ROOT, env={"PYTHONHASHSEED": "77", "PATH": "/usr/bin:/bin", "HOME": "/nowhere"})
+    ran = subprocess.run(
+        [sys.executable, "-c", script],
+        capture_output=True,
+        cwd=made.ROOT,
+        env={"PYTHONHASHSEED": "77", "PATH": "/usr/bin:/bin", "HOME": "/nowhere"},
+    )
     assert ran.stdout == printed[one], ran.stderr.decode()[-500:]
 
 
@@ -71,7 +80,9 @@ def test_nothing_runs_off_the_paper(printed, tmp_path):
     program("pdftoppm", "poppler-utils")
     for number, one in enumerate(SHEETS):
         (tmp_path / "sheet.pdf").write_bytes(printed[one])
-        subprocess.run(["pdftoppm", "-r", "50", "-gray", "-png", tmp_path / "sheet.pdf", tmp_path / f"page{number}"], check=True)
+        subprocess.run(
+            ["pdftoppm", "-r", "50", "-gray", "-png", tmp_path / "sheet.pdf", tmp_path / f"page{number}"], check=True
+        )
         pages = sorted(tmp_path.glob(f"page{number}*.png"))
         assert pages
         for page in pages:

@@ -23,7 +23,12 @@ def page(name):
 
 def figures(name, audience="lead"):
     """name -> Figure of a sheet."""
-    return {block.name: block for one in made.document(name, audience).sections for block in one.blocks if isinstance(block, Figure)}
+    return {
+        block.name: block
+        for one in made.document(name, audience).sections
+        for block in one.blocks
+        if isinstance(block, Figure)
+    }
 
 
 @pytest.mark.parametrize("name", RECOMMENDED)
@@ -38,7 +43,9 @@ def test_the_lead_gets_every_picture(name):
 def test_the_course_of_the_temperatures_peaks_where_the_record_says(name):
     """Same inputs, same mechanics: the highest of the drawn course is the figure, samples between events aside."""
     one = page(name)
-    course = heat_series.schedule_temperatures(points_per_interval=200, **arguments(one, "hottest_flywheel_c", one.pick_id))
+    course = heat_series.schedule_temperatures(
+        points_per_interval=200, **arguments(one, "hottest_flywheel_c", one.pick_id)
+    )
     peaks = {"hottest_flywheel_c": course[:, 0].max(), "hottest_pressure_plate_c": course[:, -1].max()}
     if course.shape[1] > 2:
         peaks["hottest_floater_c"] = course[:, 1:-1].max()
@@ -76,7 +83,10 @@ def bars(svg):
 
 def test_the_chain_is_drawn_to_scale():
     one = page("pack-over-stroke")
-    values = sorted((one.figure_value(name) if of_kit else one.fact_value(name) for _, name, of_kit in plots_torque.LINKS), reverse=True)
+    values = sorted(
+        (one.figure_value(name) if of_kit else one.fact_value(name) for _, name, of_kit in plots_torque.LINKS),
+        reverse=True,
+    )
     widths = bars(plots_torque.chain(one).svg)
     assert widths / widths[0] == pytest.approx(np.array(values) / values[0], abs=1e-3)
 
@@ -90,7 +100,9 @@ def test_over_stroke_is_hatched_only_where_there_is_any():
 @pytest.mark.parametrize("name", [*RECOMMENDED, "nothing-fits"])
 def test_every_kit_that_fits_stands_in_the_plane(name):
     one = page(name)
-    fitting = [kit for kit in one.made["kits"] if kit["fits"] and {"holding_margin", "pedal_force_n"} <= set(kit["figures"])]
+    fitting = [
+        kit for kit in one.made["kits"] if kit["fits"] and {"holding_margin", "pedal_force_n"} <= set(kit["figures"])
+    ]
     svg = plots_kits.plane(one).svg
     letters = re.findall(r">([A-Z])</text>", svg)
     failed = [kit for kit in fitting if kit["verdict"] == "failed"]

@@ -36,7 +36,18 @@ def sections(name, audience):
 
 @pytest.mark.parametrize("name", RECOMMENDED)
 def test_what_a_customer_gets(name):
-    assert sections(name, "customer") == ["pick", "price", "feel", "stands", "bedding", "assumed", "changes", "steps", "given-up", "cautions"]
+    assert sections(name, "customer") == [
+        "pick",
+        "price",
+        "feel",
+        "stands",
+        "bedding",
+        "assumed",
+        "changes",
+        "steps",
+        "given-up",
+        "cautions",
+    ]
     record, told = made.record(name), text(name, "customer")
     for one in record["setup"]["parts"]:
         assert one["level"] != "required" or one["title"] is None or one["title"] in told
@@ -63,19 +74,40 @@ def test_every_piece_of_work_stands_once_on_the_fitters_sheet(name):
 
 
 def test_the_work_is_in_order():
-    order = ["who", "cautions", "parts", "section", "before", "out", "fitting", "bearing", "bleed", "pedal", "first-start", "bedding", "stroke"]
+    order = [
+        "who",
+        "cautions",
+        "parts",
+        "section",
+        "before",
+        "out",
+        "fitting",
+        "bearing",
+        "bleed",
+        "pedal",
+        "first-start",
+        "bedding",
+        "stroke",
+    ]
     assert sections("pack-over-stroke", "fitter")[: len(order)] == order
     assert "bleed" in sections("concentric-conversion", "fitter")
     for phase, words in (
-        ("before", "end float"), ("out", "run-out"), ("fitting", "cover bolts"), ("bleed", "hard from the first stroke"), ("pedal", "start switch"),
-        ("first-start", "plane of the clutch"), ("bedding", "after bedding in"),
+        ("before", "end float"),
+        ("out", "run-out"),
+        ("fitting", "cover bolts"),
+        ("bleed", "hard from the first stroke"),
+        ("pedal", "start switch"),
+        ("first-start", "plane of the clutch"),
+        ("bedding", "after bedding in"),
     ):
         assert words in section("pack-over-stroke", "fitter", phase), phase
 
 
 def test_the_bearing_is_measured_by_its_kind():
     assert "piston fully back" in section("concentric-conversion", "fitter", "bearing")
-    assert "free play" in section("pack-over-stroke", "fitter", "bearing") and "piston" not in section("pack-over-stroke", "fitter", "bearing")
+    assert "free play" in section("pack-over-stroke", "fitter", "bearing") and "piston" not in section(
+        "pack-over-stroke", "fitter", "bearing"
+    )
 
 
 @pytest.mark.parametrize("name", RECOMMENDED)

@@ -10,8 +10,17 @@ from advisor.reporting.sheet_work import OPEN, OUTSIDE, WITHIN
 
 # The set-ups below were worked by hand from the textbook's pedal equation (Wang, Automobile Design, structure seen in
 # course reports, values from memory) and from lever geometry; typical dimensions are common practice, no source.
-CABLE_TO_FORK = dict(pedal_travel="150 mm", pedal_ratio="5.5", master_bore="15.87 mm", slave_bore="20.64 mm", fork_ratio="1.6", efficiency="0.85")
-CONCENTRIC = dict(pedal_travel="135 mm", pedal_ratio="6.0", master_bore="19.05 mm", slave_area="1075 mm2", efficiency="0.85")
+CABLE_TO_FORK = dict(
+    pedal_travel="150 mm",
+    pedal_ratio="5.5",
+    master_bore="15.87 mm",
+    slave_bore="20.64 mm",
+    fork_ratio="1.6",
+    efficiency="0.85",
+)
+CONCENTRIC = dict(
+    pedal_travel="135 mm", pedal_ratio="6.0", master_bore="19.05 mm", slave_area="1075 mm2", efficiency="0.85"
+)
 
 
 def line(name, readings, of):
@@ -35,8 +44,13 @@ def test_a_concentric_cylinder_is_light_but_short():
 
 #: Bearing travel for 30 mm of master stroke, by master bore, on ring areas of 900, 1075 and 1200 mm2.
 TRAVEL = {
-    "15.87 mm": (197.8, 6.6, 5.5, 4.9), "17.46 mm": (239.4, 8.0, 6.7, 6.0), "19.05 mm": (285.0, 9.5, 8.0, 7.1), "20.64 mm": (334.6, 11.2, 9.3, 8.4),
-    "22.22 mm": (387.8, 12.9, 10.8, 9.7), "23.81 mm": (445.3, 14.8, 12.4, 11.1), "25.4 mm": (506.7, 16.9, 14.1, 12.7),
+    "15.87 mm": (197.8, 6.6, 5.5, 4.9),
+    "17.46 mm": (239.4, 8.0, 6.7, 6.0),
+    "19.05 mm": (285.0, 9.5, 8.0, 7.1),
+    "20.64 mm": (334.6, 11.2, 9.3, 8.4),
+    "22.22 mm": (387.8, 12.9, 10.8, 9.7),
+    "23.81 mm": (445.3, 14.8, 12.4, 11.1),
+    "25.4 mm": (506.7, 16.9, 14.1, 12.7),
 }
 
 
@@ -50,19 +64,33 @@ def test_bearing_travel_by_master_bore(bore):
         assert line("pedal-stop", readings, "bearing_travel") == pytest.approx(travel, abs=0.0501)
 
 
-@pytest.mark.parametrize("discs, gap, cushion, ratio, lift, travel", [
-    ("1", "0.35 mm", "0.8 mm", "3.3", 1.5, 5.0), ("2", "0.30 mm", "0 mm", "3.3", 1.2, 4.0), ("2", "0.30 mm", "0.8 mm", "3.3", 2.8, 9.2),
-    ("3", "0.25 mm", "0 mm", "3.3", 1.5, 5.0), ("3", "0.25 mm", "0 mm", "4.5", 1.5, 6.8),
-])
+@pytest.mark.parametrize(
+    "discs, gap, cushion, ratio, lift, travel",
+    [
+        ("1", "0.35 mm", "0.8 mm", "3.3", 1.5, 5.0),
+        ("2", "0.30 mm", "0 mm", "3.3", 1.2, 4.0),
+        ("2", "0.30 mm", "0.8 mm", "3.3", 2.8, 9.2),
+        ("3", "0.25 mm", "0 mm", "3.3", 1.5, 5.0),
+        ("3", "0.25 mm", "0 mm", "4.5", 1.5, 6.8),
+    ],
+)
 def test_lift_and_travel_needed(discs, gap, cushion, ratio, lift, travel):
-    readings = dict(pedal_travel="135 mm", overall_ratio="14", discs=discs, gap=gap, cushion_travel=cushion, release_ratio=ratio)
+    readings = dict(
+        pedal_travel="135 mm", overall_ratio="14", discs=discs, gap=gap, cushion_travel=cushion, release_ratio=ratio
+    )
     assert line("pedal-stop", readings, "lift") == pytest.approx(lift)
     assert line("pedal-stop", readings, "bearing_travel_needed") == pytest.approx(travel, abs=0.0501)
 
 
 def test_a_stop_stands_beyond_clean_release_and_within_the_makers_limit():
     """Clean release at 104.4 mm and 8 mm of reserve: 112.4 mm; with a tighter limit the limit counts."""
-    readings = dict(pedal_travel="140 mm", free_travel="12 mm", overall_ratio="14.9", bearing_travel_needed="6.2 mm", bearing_travel_max="8 mm")
+    readings = dict(
+        pedal_travel="140 mm",
+        free_travel="12 mm",
+        overall_ratio="14.9",
+        bearing_travel_needed="6.2 mm",
+        bearing_travel_max="8 mm",
+    )
     worked = worksheets.work("pedal-stop", readings)
     assert worked.value("pedal_at_release") == pytest.approx(104.38)
     assert worked.value("pedal_stop") == pytest.approx(112.38)
@@ -76,14 +104,23 @@ def test_a_stop_stands_beyond_clean_release_and_within_the_makers_limit():
 
 
 def test_clean_release_found_at_the_pedal_counts_before_what_is_reckoned():
-    readings = dict(pedal_travel="140 mm", free_travel="12 mm", overall_ratio="14.9", pedal_at_release="100 mm", bearing_travel_max="8 mm", reserve="6 mm")
+    readings = dict(
+        pedal_travel="140 mm",
+        free_travel="12 mm",
+        overall_ratio="14.9",
+        pedal_at_release="100 mm",
+        bearing_travel_max="8 mm",
+        reserve="6 mm",
+    )
     worked = worksheets.work("pedal-stop", readings)
     assert worked.value("bearing_travel_needed") == pytest.approx((100 - 12) / 14.9)
     assert worked.value("pedal_stop") == pytest.approx(106)
 
 
 def test_without_the_makers_limit_no_stop_is_worked_out():
-    worked = worksheets.work("pedal-stop", dict(pedal_travel="140 mm", overall_ratio="14.9", bearing_travel_needed="6.2 mm"))
+    worked = worksheets.work(
+        "pedal-stop", dict(pedal_travel="140 mm", overall_ratio="14.9", bearing_travel_needed="6.2 mm")
+    )
     assert worked.state == OPEN and "ask the maker" in worked.verdicts[-1].words and not worked.known("pedal_stop")
 
 
@@ -97,20 +134,31 @@ def test_a_fixed_gap_of_four_millimetres_swallows_one_of_wear():
 
 
 def test_spacer_and_protruding_fingers_enter_the_gap_with_their_signs():
-    assert line("bearing-gap", dict(housing_to_bearing="52.0 mm", block_to_fingers="49.5 mm", spacer_thickness="0.8 mm"), "bearing_gap") == pytest.approx(3.3)
-    assert line("bearing-gap", dict(housing_to_bearing="1.0 mm", block_to_fingers="-2.5 mm"), "bearing_gap") == pytest.approx(3.5)
+    assert line(
+        "bearing-gap",
+        dict(housing_to_bearing="52.0 mm", block_to_fingers="49.5 mm", spacer_thickness="0.8 mm"),
+        "bearing_gap",
+    ) == pytest.approx(3.3)
+    assert line(
+        "bearing-gap", dict(housing_to_bearing="1.0 mm", block_to_fingers="-2.5 mm"), "bearing_gap"
+    ) == pytest.approx(3.5)
 
 
 @pytest.mark.parametrize("compression, room", [("0.600 in", 0.4), ("0.700 in", 0.3)])
 def test_a_sprung_bearing_of_an_inch_leaves_the_rest_for_wear(compression, room):
     """A maker of concentric bearings (maker withheld): pushed back 0.600 to 0.700 in of 1 in, 0.300 to 0.400 in are left."""
     height = {"0.600 in": "0.4 in", "0.700 in": "0.3 in"}[compression]
-    worked = worksheets.work("bearing-gap", dict(bearing="sprung", housing_to_bearing=height, block_to_fingers="0 mm", bearing_stroke_max="1 in"))
+    worked = worksheets.work(
+        "bearing-gap",
+        dict(bearing="sprung", housing_to_bearing=height, block_to_fingers="0 mm", bearing_stroke_max="1 in"),
+    )
     assert worked.value("retract_room") == pytest.approx(room * 25.4)
     assert worked.value("fitted_compression") == pytest.approx(float(compression.split()[0]) * 25.4)
 
 
-@pytest.mark.parametrize("gap, state", [("2.9 mm", OUTSIDE), ("3 mm", WITHIN), ("4 mm", WITHIN), ("4.1 mm", OUTSIDE), ("-1 mm", OUTSIDE)])
+@pytest.mark.parametrize(
+    "gap, state", [("2.9 mm", OUTSIDE), ("3 mm", WITHIN), ("4 mm", WITHIN), ("4.1 mm", OUTSIDE), ("-1 mm", OUTSIDE)]
+)
 def test_the_ends_of_the_gap_are_within_it(gap, state):
     assert worksheets.work("bearing-gap", dict(housing_to_bearing=gap, block_to_fingers="0 mm")).state == state
 
@@ -123,7 +171,9 @@ def test_the_makers_range_comes_first():
 
 
 def test_the_piston_of_a_fixed_bearing_stays_in_its_seal():
-    readings = dict(housing_to_bearing="3.5 mm", block_to_fingers="0 mm", bearing_stroke_max="15 mm", bearing_travel_needed="8 mm")
+    readings = dict(
+        housing_to_bearing="3.5 mm", block_to_fingers="0 mm", bearing_stroke_max="15 mm", bearing_travel_needed="8 mm"
+    )
     assert line("bearing-gap", readings, "stroke_left") == pytest.approx(2.5)
     short = worksheets.work("bearing-gap", {**readings, "bearing_stroke_max": "12 mm"})
     assert short.state == OUTSIDE and "leave its seal" in short.verdicts[-1].words
@@ -144,7 +194,9 @@ def test_run_out_of_a_flywheel_goes_with_its_diameter():
 
 
 def test_a_bore_off_centre_is_mended_by_half_its_run_out():
-    worked = worksheets.work("run-out", dict(where="housing-bore", reading_1="0.11 mm", reading_2="-0.13 mm", reading_3="0.02 mm"))
+    worked = worksheets.work(
+        "run-out", dict(where="housing-bore", reading_1="0.11 mm", reading_2="-0.13 mm", reading_3="0.02 mm")
+    )
     assert worked.value("run_out") == pytest.approx(0.24) and worked.value("dowel_offset") == pytest.approx(0.12)
     assert worked.state == OUTSIDE and "half of it" in worked.verdicts[-1].words
 
@@ -159,17 +211,49 @@ def test_end_float_before_and_after():
 
 
 def test_step_height_is_held_to_a_twentieth():
-    within = worksheets.work("step-height", dict(step_specified="12 mm", step_1="12.02 mm", step_2="11.98 mm", step_3="12.0 mm"))
+    within = worksheets.work(
+        "step-height", dict(step_specified="12 mm", step_1="12.02 mm", step_2="11.98 mm", step_3="12.0 mm")
+    )
     assert within.state == WITHIN and within.value("unevenness") == pytest.approx(0.04)
     low = worksheets.work("step-height", dict(step_specified="12 mm", step_1="11.94 mm", step_2="11.96 mm"))
     assert low.state == OUTSIDE and low.value("lowest_under") == pytest.approx(0.06)
 
 
 SAMPLES = (
-    ("bearing-gap", dict(housing_to_bearing="52.0 mm", block_to_fingers="48.4 mm", release_ratio="3.3", wear="1 mm", bearing_stroke_max="15 mm", bearing_travel_needed="8 mm")),
-    ("bearing-gap", dict(bearing="sprung", housing_to_bearing="60 mm", block_to_fingers="50 mm", bearing_stroke_max="1 in", bearing_travel_needed="8 mm")),
+    (
+        "bearing-gap",
+        dict(
+            housing_to_bearing="52.0 mm",
+            block_to_fingers="48.4 mm",
+            release_ratio="3.3",
+            wear="1 mm",
+            bearing_stroke_max="15 mm",
+            bearing_travel_needed="8 mm",
+        ),
+    ),
+    (
+        "bearing-gap",
+        dict(
+            bearing="sprung",
+            housing_to_bearing="60 mm",
+            block_to_fingers="50 mm",
+            bearing_stroke_max="1 in",
+            bearing_travel_needed="8 mm",
+        ),
+    ),
     ("bearing-gap", dict(bearing="fork", bearing_play="2 mm", fork_ratio="1.6")),
-    ("pedal-stop", {**CABLE_TO_FORK, "bearing_load": "1600 N", "discs": "2", "gap": "0.3 mm", "cushion_travel": "0 mm", "release_ratio": "3.3", "bearing_travel_max": "8 mm"}),
+    (
+        "pedal-stop",
+        {
+            **CABLE_TO_FORK,
+            "bearing_load": "1600 N",
+            "discs": "2",
+            "gap": "0.3 mm",
+            "cushion_travel": "0 mm",
+            "release_ratio": "3.3",
+            "bearing_travel_max": "8 mm",
+        },
+    ),
     ("step-height", dict(step_specified="12 mm", step_1="12.02 mm", step_2="11.98 mm")),
     ("run-out", dict(where="flywheel-face", reading_1="0 mm", reading_2="0.1 mm", diameter="240 mm")),
     ("end-float", dict(before="0.12 mm", after="0.2 mm")),
@@ -185,6 +269,7 @@ def test_every_line_is_what_its_function_gives(name, readings, monkeypatch):
         def called(**given):
             calls.append((function, found_by(function)(**given)))
             return calls[-1][1]
+
         return called
 
     monkeypatch.setattr(sheet_work, "_function", spied)
@@ -193,7 +278,9 @@ def test_every_line_is_what_its_function_gives(name, readings, monkeypatch):
     for (called, found), one in zip(calls, worked.lines):
         unit = describe(one.function).result_unit
         assert called == one.function
-        assert one.value == pytest.approx(found if unit == "any" else convert(found, unit, one.unit), rel=1e-8, abs=1e-12)
+        assert one.value == pytest.approx(
+            found if unit == "any" else convert(found, unit, one.unit), rel=1e-8, abs=1e-12
+        )
 
 
 @pytest.mark.parametrize("name, readings", SAMPLES)
@@ -206,13 +293,22 @@ def test_a_note_keeps_the_readings(name, readings):
 
 
 WRONG = (
-    ("bearing-gap", {}, "housing_to_bearing"), ("bearing-gap", dict(housing_to_bearing="52"), "unit"), ("bearing-gap", dict(housing_to_bearing="52 mm"), "block_to_fingers"),
-    ("bearing-gap", dict(bearing="loose"), "fixed, sprung, fork"), ("bearing-gap", dict(colour="red"), "takes no reading"),
-    ("pedal-stop", dict(pedal_travel="135 mm"), "overall_ratio or pedal_ratio"), ("pedal-stop", {}, "pedal_travel"),
-    ("pedal-stop", dict(pedal_travel="-5 mm"), "below zero"), ("pedal-stop", dict(pedal_travel="135 mm", free_travel="140 mm", overall_ratio="14"), "free travel"),
-    ("pedal-stop", dict(pedal_travel="135 mm", overall_ratio="0"), "overall ratio"), ("run-out", dict(where="disc", reading_1="0.1 mm"), "at least 2"),
-    ("run-out", dict(where="flywheel-face", reading_1="0.1 mm", reading_2="0 mm"), "diameter"), ("run-out", dict(where="disc", reading="0.1 mm"), "reading_1"),
-    ("step-height", dict(step_1="12 mm", step_2="12 mm"), "step_specified"), ("end-float", dict(before="0,12 mm"), "comma"), ("crank-float", {}, "end-float"),
+    ("bearing-gap", {}, "housing_to_bearing"),
+    ("bearing-gap", dict(housing_to_bearing="52"), "unit"),
+    ("bearing-gap", dict(housing_to_bearing="52 mm"), "block_to_fingers"),
+    ("bearing-gap", dict(bearing="loose"), "fixed, sprung, fork"),
+    ("bearing-gap", dict(colour="red"), "takes no reading"),
+    ("pedal-stop", dict(pedal_travel="135 mm"), "overall_ratio or pedal_ratio"),
+    ("pedal-stop", {}, "pedal_travel"),
+    ("pedal-stop", dict(pedal_travel="-5 mm"), "below zero"),
+    ("pedal-stop", dict(pedal_travel="135 mm", free_travel="140 mm", overall_ratio="14"), "free travel"),
+    ("pedal-stop", dict(pedal_travel="135 mm", overall_ratio="0"), "overall ratio"),
+    ("run-out", dict(where="disc", reading_1="0.1 mm"), "at least 2"),
+    ("run-out", dict(where="flywheel-face", reading_1="0.1 mm", reading_2="0 mm"), "diameter"),
+    ("run-out", dict(where="disc", reading="0.1 mm"), "reading_1"),
+    ("step-height", dict(step_1="12 mm", step_2="12 mm"), "step_specified"),
+    ("end-float", dict(before="0,12 mm"), "comma"),
+    ("crank-float", {}, "end-float"),
 )
 
 

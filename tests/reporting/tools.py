@@ -21,7 +21,11 @@ def node_tools(tmp_path_factory):
     """A folder with axe-core and html-validate, installed from the npm registry."""
     folder = tmp_path_factory.mktemp("node")
     npm = program("npm", "nodejs npm")
-    ran = subprocess.run([npm, "install", "--silent", "--no-audit", "--no-fund", "--prefix", folder, *PACKAGES], capture_output=True, text=True)
+    ran = subprocess.run(
+        [npm, "install", "--silent", "--no-audit", "--no-fund", "--prefix", folder, *PACKAGES],
+        capture_output=True,
+        text=True,
+    )
     if ran.returncode:
         pytest.fail(f"npm could not install {' '.join(PACKAGES)}: {ran.stderr[-500:]}", pytrace=False)
     return folder

@@ -12,7 +12,11 @@ import pint
 import yaml
 
 from advisor.mechanics import (  # noqa: F401  a reading's line is worked again by these
-    arithmetic, hydraulics, pedal, release, release_bearing,
+    arithmetic,
+    hydraulics,
+    pedal,
+    release,
+    release_bearing,
 )
 
 from . import made
@@ -23,9 +27,27 @@ PINT = pint.UnitRegistry(autoconvert_offset_to_baseunit=True)
 PINT.define("Nm = newton * meter")
 #: How units are written on a sheet, in pint's spelling.
 SPELLED = {
-    "N m": "N*m", "lb-ft": "ft*lbf", "mm2": "mm**2", "m2": "m**2", "kg m2": "kg*m**2", "degC": "degC", "degF": "degF", "%": "percent",
-    "W/mm2": "W/mm**2", "J/mm2": "J/mm**2", "W/m2 K": "W/m**2/K", "1/km": "1/km", "cm3": "cm**3", "rpm": "rpm", "lbf": "lbf",
-    "deg": "deg", "1": "dimensionless", "": "dimensionless", "hp": "hp", "psi": "psi", "K": "kelvin",
+    "N m": "N*m",
+    "lb-ft": "ft*lbf",
+    "mm2": "mm**2",
+    "m2": "m**2",
+    "kg m2": "kg*m**2",
+    "degC": "degC",
+    "degF": "degF",
+    "%": "percent",
+    "W/mm2": "W/mm**2",
+    "J/mm2": "J/mm**2",
+    "W/m2 K": "W/m**2/K",
+    "1/km": "1/km",
+    "cm3": "cm**3",
+    "rpm": "rpm",
+    "lbf": "lbf",
+    "deg": "deg",
+    "1": "dimensionless",
+    "": "dimensionless",
+    "hp": "hp",
+    "psi": "psi",
+    "K": "kelvin",
 }
 PINT.define("hp = 550 * foot * force_pound / second")
 
@@ -176,7 +198,9 @@ class Sheet:
         if head == "question":
             return knowledge.questions[rest].plain
         if head == "limit":
-            return yaml.safe_load((made.ROOT / "advisor/reporting/sheets/limits.yaml").read_text())["limits"][rest.split("/")[0]]["basis"]
+            return yaml.safe_load((made.ROOT / "advisor/reporting/sheets/limits.yaml").read_text())["limits"][
+                rest.split("/")[0]
+            ]["basis"]
         if head == "worksheet":
             return (made.ROOT / "advisor/reporting/sheets/worksheets.yaml").read_text()
         if head == "record":
@@ -215,7 +239,13 @@ def labels_of(document):
     """Words given to the drawings of a document, as plain text."""
     from advisor.reporting.sheet_blocks import Figure, plain
 
-    return [plain(label) for section in document.sections for block in section.blocks if isinstance(block, Figure) for label in block.labels]
+    return [
+        plain(label)
+        for section in document.sections
+        for block in section.blocks
+        if isinstance(block, Figure)
+        for label in block.labels
+    ]
 
 
 def limit(name, end):
