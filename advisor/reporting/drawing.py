@@ -102,11 +102,18 @@ def _number(value):
     return f"{value:.1f}" if isinstance(value, (int, float)) else value
 
 
-_PATTERNS = """<defs>
-<pattern id="section-metal" width="6" height="6" patternUnits="userSpaceOnUse" patternTransform="rotate(45)"><rect width="6" height="6" fill="#fff"/><path d="M0 0V6" stroke="#8c8c8c"/></pattern>
-<pattern id="section-plate" width="6" height="6" patternUnits="userSpaceOnUse" patternTransform="rotate(-45)"><rect width="6" height="6" fill="#fff"/><path d="M0 0V6" stroke="#595959"/></pattern>
-<pattern id="section-facing" width="3" height="3" patternUnits="userSpaceOnUse"><rect width="3" height="3" fill="#fff"/><rect width="2" height="2" fill="#404040"/></pattern>
-</defs>"""
+_STRIPES = (
+    '<pattern id="section-{name}" width="6" height="6" patternUnits="userSpaceOnUse" '
+    'patternTransform="rotate({angle})"><rect width="6" height="6" fill="#fff"/><path d="M0 0V6" stroke="{grey}"/>'
+    "</pattern>"
+)
+_PATTERNS = (
+    "<defs>"
+    + _STRIPES.format(name="metal", angle=45, grey="#8c8c8c")
+    + _STRIPES.format(name="plate", angle=-45, grey="#595959")
+    + '<pattern id="section-facing" width="3" height="3" patternUnits="userSpaceOnUse">'
+    '<rect width="3" height="3" fill="#fff"/><rect width="2" height="2" fill="#404040"/></pattern></defs>'
+)
 METAL, PLATED, FACED = "url(#section-metal)", "url(#section-plate)", "url(#section-facing)"
 
 
@@ -126,7 +133,7 @@ def section_drawing(page):
     alt = pieces(
         "Half section above the axis, engine at the left: flywheel, then ",
         page.field("discs"),
-        " disc(s)",
+        " discs" if fields["discs"] > 1 else " disc",
         " with a floater between each two" if fields["discs"] > 1 else "",
         ", pressure plate, cover with its fingers, and the release bearing, which ",
         page.field("action"),

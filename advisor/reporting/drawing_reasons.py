@@ -95,7 +95,8 @@ def _graph(page, number, requirement, names):
     limits = [piece for name in names for piece in (page.label(name), " ", page.fact(name), ". ")]
     alt = pieces("Graph of the facts behind the limit: ", limits, "The nested list below says the same in words.")
     caption = pieces(
-        "Double frames were answered, are on file or assumed; plain frames were worked out or concluded from what leads into them."
+        "Double frames were answered, are on file or assumed; plain frames were worked out or concluded from "
+        "what leads into them."
     )
     return Figure(
         f"reasons-{_letter(number)}",

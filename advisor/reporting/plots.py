@@ -58,7 +58,7 @@ def drawn(function):
 
 
 class Picture:
-    """One picture being drawn, in a function that is `drawn`: ``axes`` of the plotting library, in the units people asked for."""
+    """One picture being drawn, in a function that is `drawn`: ``axes`` of the library, in the units asked for."""
 
     def __init__(self, name, height, system, rows=1, columns=1, **grid):
         self.name, self.system, self.labels = name, system, []

@@ -59,5 +59,5 @@ def heat(page):
     caption = ["Reckoned with "]
     for place, (piece, words) in enumerate(counted):
         caption += [", " if place else "", piece, words]
-    caption += [" a round, ", page.fact("rounds"), " rounds, air in the housing at ", page.fact("housing_air"), "."]
+    caption += [" a round; rounds: ", page.fact("rounds"), "; air in the housing at ", page.fact("housing_air"), "."]
     return picture.block("Plate temperatures", (*alt, "."), tuple(caption))

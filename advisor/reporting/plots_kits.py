@@ -1,4 +1,4 @@
-"""The kits that fit the car on a plane of torque margin against pedal force: the pick, who passes, who fails and why."""
+"""The kits that fit the car on a plane of torque margin against pedal force: pick, who passes, who fails and why."""
 
 from .plots import DASHED, GREY, INK, Picture, drawn
 from .sheet_kits import why

@@ -58,7 +58,8 @@ def release(page):
     if available is not None:
         alt += [", the pedal brings ", page.fact("bearing_travel_available")]
     caption = [
-        "No load curve is on file: the height is the greatest load over the clutch's life, the rise is drawn straight over the take-up."
+        "No load curve is on file: the height is the greatest load over the clutch's life, the rise is drawn "
+        "straight over the take-up."
     ]
     if page.fact_value("bearing_travel_available") is not None and available is None:
         caption.append(" How far the pedal moves the bearing stands on something assumed and is not drawn: measure it.")

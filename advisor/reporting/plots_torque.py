@@ -57,7 +57,8 @@ def torque(page):
         ".",
     )
     caption = (
-        "Bands hold nine cases in ten. The engine's torque curve is not on file: its peak is drawn over the whole range of "
+        "Bands hold nine cases in ten. The engine's torque curve is not on file: its peak is drawn over the "
+        "whole range of "
         "speed, which is the careful side. The pale band is the worn clutch, carried across.",
     )
     return picture.block("What the engine makes and what the clutch holds", alt, caption)
@@ -162,7 +163,8 @@ def chain(page):
     picture.axis("x", axes, "torque at the clutch", unit="N m")
     alt = ("From engine to tyres: ", _series([(f"{word} ", piece) for word, _, piece in links]), ".")
     caption = (
-        "White bars are limits, hatched ones are loads. On a dump the least of clutch, wound-up inertia and tyres caps the peak.",
+        "White bars are limits, hatched ones are loads. On a dump the least of clutch, wound-up inertia and "
+        "tyres caps the peak.",
     )
     return picture.block("The driveline as a chain", alt, caption)
 

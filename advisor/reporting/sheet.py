@@ -49,5 +49,6 @@ def sheet(made, words, audience, form="text", *, paper="a4", width=80, worked=()
 def _missing(error):
     return InputError(
         f"a part that draws sheets is not installed ({str(error).splitlines()[0]}).",
-        remedy="Install the extra: pip install 'least-clutch[sheets]'; PDF also needs the system's Pango. Or use --format text.",
+        remedy="Install the extra: pip install 'least-clutch[sheets]'; PDF also needs the system's Pango. "
+        "Or use --format text.",
     )

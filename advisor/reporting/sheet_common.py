@@ -24,7 +24,8 @@ def foot(page):
         hashes += [", " if hashes else "", name.partition("_")[0], " ", page.name(known[name][:12], "knowledge", name)]
     return (
         paragraph(
-            "What the makers of car and clutch say, local rules and the judgement of a professional come before this sheet.",
+            "What the makers of car and clutch say, local rules and the judgement of a professional come before "
+            "this sheet.",
             kind="note",
         ),
         paragraph(

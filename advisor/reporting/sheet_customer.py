@@ -211,7 +211,8 @@ def _stands(page, pictures):
             ("Full torque while it is new: before bedding in it holds ", page.figure("capacity_new_nm"), ".")
         )
     will_not += [
-        "Holding the car on a hill with the clutch, or resting the foot on the pedal: either wears any clutch and its bearing.",
+        "Holding the car on a hill with the clutch, or resting the foot on the pedal: either wears any clutch "
+        "and its bearing.",
         "More torque than it was picked for: ask again before the engine is tuned further.",
         "Oil or grease on its facings.",
     ]
@@ -341,7 +342,8 @@ def _nothing(page):
     no_fit = page.made["no_fit"] or {"conflicts": [], "changes": [], "corrections": []}
     blocks = [
         paragraph(
-            "No clutch on our list does all that is asked. The shop lead will look at it; do not buy a stronger one on chance.",
+            "No clutch on our list does all that is asked. The shop lead will look at it; do not buy a stronger "
+            "one on chance.",
             kind="lead",
         )
     ]

@@ -53,7 +53,8 @@ def _before(page):
         "Who fits it, and whose word counts",
         bullets(who) if who else None,
         paragraph(
-            "The instructions of the makers of car and clutch, local rules and licensed practice come before this sheet, torques included.",
+            "The instructions of the makers of car and clutch, local rules and licensed practice come before "
+            "this sheet, torques included.",
             kind="warning",
         ),
     )
@@ -105,7 +106,8 @@ def _stroke(page, pictures):
     if page.figure_value("pedal_stop_mm") is None:
         blocks.append(
             paragraph(
-                "Where a stop would stand is not known. Find clean release at the pedal and work it out on the worksheet below."
+                "Where a stop would stand is not known. Find clean release at the pedal and work it out on the "
+                "worksheet below."
             )
         )
     else:
@@ -134,7 +136,8 @@ def _stroke(page, pictures):
             )
     blocks.append(
         paragraph(
-            "A stop may never keep the start switch from closing. Adjust the switch by the maker's instructions; never bridge it.",
+            "A stop may never keep the start switch from closing. Adjust the switch by the maker's "
+            "instructions; never bridge it.",
             kind="warning",
         )
     )

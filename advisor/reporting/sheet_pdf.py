@@ -1,4 +1,4 @@
-"""The HTML of a sheet printed to PDF: tagged, in a typeface that comes with the plotting library, same bytes each time."""
+"""The HTML of a sheet printed to PDF: tagged, in the plotting library's typeface, same bytes each time."""
 
 import os
 from pathlib import Path
@@ -26,7 +26,8 @@ def pdf(page):
     """The PDF of an HTML page, as bytes."""
     config = FontConfiguration()
     faces = "".join(
-        f"@font-face {{ font-family: 'DejaVu Sans'; font-weight: {weight}; font-style: {slope}; src: url('{(_FONTS / file).as_uri()}') }}\n"
+        f"@font-face {{ font-family: 'DejaVu Sans'; font-weight: {weight}; font-style: {slope}; "
+        f"src: url('{(_FONTS / file).as_uri()}') }}\n"
         for file, weight, slope in _FACES
     )
     style = weasyprint.CSS(

@@ -59,8 +59,9 @@ def _measured(page, rows):
     """A table of measurements: where, limit and where the limit comes from, blank."""
     made = []
     for what, limit, why in rows:
-        made.append((what, limit, page.limit_why(why) if why else "the maker's", Blank(f"reading of {what}", "mm")))
-    return table("Measure, in this order", ("what and where", "limit", "the limit comes from", "reading"), made)
+        basis = (" (", page.limit_why(why), ")") if why else ""
+        made.append((what, (limit, basis), Blank(f"reading of {what}", "mm")))
+    return table("Measure, in this order", ("what and where", "limit, and where it comes from", "reading"), made)
 
 
 def measurements(page):
@@ -189,7 +190,8 @@ def _bearing(page, concentric):
             bullets(
                 (
                     *_own(page, "bearing"),
-                    "A pull bearing is locked into the fingers: pull on it to prove that it holds, by the maker's instructions.",
+                    "A pull bearing is locked into the fingers: pull on it to prove that it holds, by the "
+                    "maker's instructions.",
                 ),
                 "checks",
             ),
@@ -277,7 +279,8 @@ def _first_start(page):
             (
                 *_own(page, "first-start"),
                 "Housing closed, every bolt in, tools out; gear lever in neutral, wheels off the ground or chocked.",
-                "Start, pedal up, at idle: listen. Press the pedal slowly: no scrape, no change of engine note beyond a little.",
+                "Start, pedal up, at idle: listen. Press the pedal slowly: no scrape, no change of engine note "
+                "beyond a little.",
                 "Nobody stands in the plane of the clutch when it is first revved; rev gently.",
                 "Select reverse from rest: it goes in without a graunch.",
             ),

@@ -20,7 +20,7 @@ from .start import CASE, cpu
 DRAWING = ("jinja2", "markupsafe", "matplotlib", "weasyprint", "PIL")
 #: The same command with the drawing libraries in place, and with their import made impossible.
 PLAIN = "import sys; from advisor.cli import main; sys.exit(main(sys.argv[1:]))"
-WITHOUT = f"import sys; sys.modules.update(dict.fromkeys({DRAWING!r})); from advisor.cli import main; sys.exit(main(sys.argv[1:]))"
+WITHOUT = f"import sys; sys.modules.update(dict.fromkeys({DRAWING!r})); " + PLAIN.partition("; ")[2]
 BARE = {
     "html": "import jinja2, matplotlib.figure, matplotlib.backends.backend_svg",
     "pdf": "import jinja2, matplotlib.figure, matplotlib.backends.backend_svg, weasyprint",

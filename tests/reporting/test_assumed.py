@@ -1,4 +1,4 @@
-"""No length is printed where something behind it was assumed: what stands behind is found here apart from the program."""
+"""No length is printed where something behind it was assumed; what stands behind is found apart from the program."""
 
 import pytest
 import yaml

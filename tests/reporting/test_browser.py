@@ -65,7 +65,8 @@ def test_axe_would_find_something(browser, files, node_tools):  # noqa: F811
     source = (node_tools / "node_modules" / "axe-core" / "axe.min.js").read_text(encoding="utf-8")
     page = opened(browser, files, "pack-over-stroke", "customer", 800)
     page.evaluate(
-        "document.querySelector('[role=img]').removeAttribute('aria-label'); document.querySelector('p').style.color = '#ccc'"
+        "document.querySelector('[role=img]').removeAttribute('aria-label'); "
+        "document.querySelector('p').style.color = '#ccc'"
     )
     page.evaluate(source)
     found = page.evaluate(f"axe.run({{runOnly: {RULES}}})")

@@ -67,7 +67,8 @@ def test_nobody_else_loads_what_draws(arguments):
     """Only HTML and PDF load the template, plotting and printing libraries."""
     script = (
         "import sys\nfrom advisor import cli\ncli.main(sys.argv[1:])\n"
-        "print(sorted({name.partition('.')[0] for name in sys.modules} & {'jinja2', 'matplotlib', 'weasyprint', 'PIL', 'markupsafe'}))"
+        "print(sorted({name.partition('.')[0] for name in sys.modules} & {'jinja2', 'matplotlib', 'weasyprint', "
+        "'PIL', 'markupsafe'}))"
     )
     ran = subprocess.run([sys.executable, "-c", script, *arguments], capture_output=True, text=True, cwd=made.ROOT)
     assert ran.returncode == 0, ran.stderr

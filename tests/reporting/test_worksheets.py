@@ -146,7 +146,7 @@ def test_spacer_and_protruding_fingers_enter_the_gap_with_their_signs():
 
 @pytest.mark.parametrize("compression, room", [("0.600 in", 0.4), ("0.700 in", 0.3)])
 def test_a_sprung_bearing_of_an_inch_leaves_the_rest_for_wear(compression, room):
-    """A maker of concentric bearings (maker withheld): pushed back 0.600 to 0.700 in of 1 in, 0.300 to 0.400 in are left."""
+    """A maker of concentric bearings (maker withheld): 0.600 to 0.700 in of 1 in leaves 0.400 to 0.300 in."""
     height = {"0.600 in": "0.4 in", "0.700 in": "0.3 in"}[compression]
     worked = worksheets.work(
         "bearing-gap",
