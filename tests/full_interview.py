@@ -7,7 +7,7 @@ import numpy as np
 
 from .interview import callers, program, replay, shop
 from .interview.test_reading import random_lines, read_all
-from .interview.test_talk import orders_that_differ
+from .interview.test_talk import orders_that_differ, typed_at_random
 
 CALLERS = 300
 REPLAYED = 100
@@ -82,13 +82,13 @@ def kills(count=KILLS):
 
 
 def lines(count=LINES):
-    """Random strings as answers."""
+    """Random strings as answers: read at six questions, and typed into one interview that goes on."""
+    told = random_lines(count, seed=2)
+    with tempfile.TemporaryDirectory() as folder:
+        taken = typed_at_random(Path(folder), told)
     return [
-        (
-            "random strings read as answers at six questions",
-            read_all(random_lines(count, seed=2)),
-            "read or refused, no traceback",
-        )
+        ("random strings read as answers at six questions", read_all(told), "read or refused, no traceback"),
+        ("random strings typed into one interview", len(told), f"{taken} changed it; every one was answered"),
     ]
 
 

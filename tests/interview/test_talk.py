@@ -18,6 +18,7 @@ from advisor.knowledge import load
 
 from . import shop
 from .test_choosing import clashing
+from .test_reading import random_lines
 
 WIDTH = 80
 
@@ -227,6 +228,24 @@ def test_a_customer_is_asked_in_plain_words(tmp_path):
         talk = begin(held, plain=True)
         say(talk, "bramble")
         assert shop.knowledge().questions[talk.question].plain in talk.ask(200)
+
+
+def typed_at_random(folder, lines):
+    """Type every line into one interview that goes on whatever happens; the number of lines that were taken."""
+    with Store(folder / "case.yaml") as held:
+        talk, taken = begin(held), 0
+        for line in lines:
+            before = talk.state
+            told = talk.take(line, WIDTH)
+            assert isinstance(told, str) and isinstance(talk.ask(WIDTH), str) and len(talk.status(WIDTH)) <= WIDTH
+            talk.ended = None
+            taken += talk.state is not before
+        assert case_file.read(held.path, shop.knowledge()).as_case() == talk.state.as_case()
+    return taken
+
+
+def test_random_lines_are_answered_and_the_case_file_stays_whole(tmp_path):
+    assert typed_at_random(tmp_path, ["bramble", "main_use = daily", "engine_torque = 430 Nm", *random_lines(120)]) >= 3
 
 
 ANSWERS = [
