@@ -19,7 +19,7 @@ MOST_TOGETHER = 3
 #: Change sets handed back at most, best first.
 MOST_SETS = 8
 #: Samples along a number before halving: alone, together with another answer, and where it alone changes nothing.
-ALONE, TOGETHER, INERT = 40, 8, 2
+ALONE, TOGETHER, INERT = 24, 6, 2
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,5 +1,7 @@
 """A decision record with the knowledge and shop it was made with, ready to be asked."""
 
+from functools import cached_property
+
 from ..deciding.upstream import Upstream
 from .language import Speech
 
@@ -7,8 +9,7 @@ from .language import Speech
 class View:
     """One record (plain JSON data) and everything needed to put it into words; nothing here decides.
 
-    ``speech``: the words; ``requirements``, ``kits``, ``facts``, ``firings`` by id, name or number; ``fired``: rule
-    or calculation id -> firing of stage case, ``set_up``: of stage set-up.
+    ``speech``: the words; ``requirements`` and ``kits`` by id; ``pick``: id or None; ``kept``: worked out once.
     """
 
     def __init__(self, made, knowledge, shop, system="si", speech=None):
@@ -16,31 +17,55 @@ class View:
         self.speech = speech or Speech(knowledge, shop, system)
         self.requirements = {one["id"]: one for one in made["requirements"]}
         self.kits = {one["id"]: one for one in made["kits"]}
-        self.facts = {one["name"]: one for one in made["facts"]}
-        self.firings = {one["id"]: one for one in made["firings"]}
-        self.fired = {one["rule"]: one for one in made["firings"] if one["stage"] == "case"}
-        self.set_up = {one["rule"]: one for one in made["firings"] if one["stage"] == "setup"}
-        self.rules = {rule.id: rule for rule in knowledge.rules}
-        self.calculations = {one.id: one for one in knowledge.calculations}
-        self.figure_steps = {one.gives: one for one in knowledge.figure_calculations}
         self.pick = made["pick"]["kit"] if made["pick"] else None
-        self._values = None
-        self._upstream = None
         self.kept = {}
 
-    @property
+    # Made when first asked for: a why-not needs few of them.
+
+    @cached_property
+    def facts(self):
+        """Fact name -> its entry in the record."""
+        return {one["name"]: one for one in self.made["facts"]}
+
+    @cached_property
+    def firings(self):
+        """Number -> firing."""
+        return {one["id"]: one for one in self.made["firings"]}
+
+    @cached_property
+    def fired(self):
+        """Rule or calculation id -> its firing in stage case."""
+        return {one["rule"]: one for one in self.made["firings"] if one["stage"] == "case"}
+
+    @cached_property
+    def set_up(self):
+        """Rule id -> its firing in stage set-up."""
+        return {one["rule"]: one for one in self.made["firings"] if one["stage"] == "setup"}
+
+    @cached_property
+    def rules(self):
+        """Rule id -> Rule."""
+        return {rule.id: rule for rule in self.knowledge.rules}
+
+    @cached_property
+    def calculations(self):
+        """Id -> Calculation of stage case."""
+        return {one.id: one for one in self.knowledge.calculations}
+
+    @cached_property
+    def figure_steps(self):
+        """Figure -> the Calculation that gives it."""
+        return {one.gives: one for one in self.knowledge.figure_calculations}
+
+    @cached_property
     def upstream(self):
         """What could bear on what, in this knowledge."""
-        if self._upstream is None:
-            self._upstream = Upstream(self.knowledge)
-        return self._upstream
+        return Upstream(self.knowledge)
 
-    @property
+    @cached_property
     def values(self):
         """Fact name -> value of everything known in stage case."""
-        if self._values is None:
-            self._values = {name: one["value"] for name, one in self.facts.items()}
-        return self._values
+        return {name: one["value"] for name, one in self.facts.items()}
 
     def value(self, name):
         """A fact's value, or None."""

@@ -30,46 +30,51 @@ def why_not(view, kit):
         "verdict": held["verdict"],
         "fits": held["fits"],
         "failed": _failures(view, held["failed"]),
-        "unknown": [_unknown(view, held, entry) for entry in held["unknown"]],
+        "unknown": [_unknown(view, held, entry) for entry in held["unknown"]] if held["unknown"] else [],
         "step": _step(view, kit) if held["verdict"] == "passes" else None,
-        "given_up": [one["requirement"] for one in held["given_up"]],
+        "given_up": [one["requirement"] for one in held["given_up"]] if held["given_up"] else [],
     }
     told["sentences"] = _opening(view, told)
     return told
 
 
 def _failures(view, entries):
-    told, kept = [], view.kept
+    """The failed checks of a kit; many kits fail by the same value, and each such entry is put together once."""
+    told, kept = [], view.kept.setdefault("failures", {})
     for entry in entries:
-        name = entry["requirement"]
-        # What does not depend on the kit is put together once: a case refuses its kits by few requirements.
-        same = kept.get(("failure", name)) or _same(view, name)
-        one = same[0].copy()
-        needed, actual = one["needed"], one["actual"] = entry["needed"], entry["actual"]
-        one["near"] = near(same[1], needed, actual) if actual.__class__ is not str else None
+        key = (entry["requirement"], entry["actual"])
+        one = kept.get(key)
+        if one is None:
+            one = _failure(view, entry)
+            # A limit that is a field of the kit differs from kit to kit.
+            if not isinstance(view.requirements[entry["requirement"]]["limit"], dict):
+                kept[key] = one
         told.append(one)
     return told
 
 
-def _same(view, name):
+def _failure(view, entry):
+    name, needed, actual = entry["requirement"], entry["needed"], entry["actual"]
     one = view.requirements[name]
-    view.kept["failure", name] = same = (
-        {
-            "requirement": name,
-            "measure": one["measure"],
-            "safety": one["safety"],
-            "dimension": one["topic"] == "fit",
-            "rule": one["rule"],
-            "answers": behind(view, name),
-        },
-        one,
-    )
-    return same
+    return {
+        "requirement": name,
+        "measure": one["measure"],
+        "needed": needed,
+        "actual": actual,
+        "safety": one["safety"],
+        "dimension": one["topic"] == "fit",
+        "near": near(one, needed, actual),
+        "rule": one["rule"],
+        "answers": behind(view, name),
+    }
 
 
 def behind(view, requirement):
     """Names of the given facts behind a requirement and its limit, nothing superfluous."""
-    return list(support.of_requirement(view, requirement).facts)
+    key = ("behind", requirement)
+    if key not in view.kept:
+        view.kept[key] = list(support.of_requirement(view, requirement).facts)
+    return view.kept[key]
 
 
 def near(requirement, needed, actual):
@@ -147,11 +152,11 @@ def _opening(view, told):
     if told["verdict"] == "picked":
         return [sentence(f"{title} is the pick")]
     if not told["fits"]:
-        return [sentence(f"{title} does not fit this car")]
+        return [f"{title} does not fit this car."]
     if told["failed"]:
         failed = len(told["failed"])
         enough = "That is enough by itself." if failed == 1 else "Each is enough by itself."
-        return [sentence(f"{title} fails {count(failed, 'requirement')}"), enough]
+        return [f"{title} fails {count(failed, 'requirement')}.", enough]
     if told["verdict"] == "unjudged":
         return [
             sentence(f"{title} cannot be judged"),

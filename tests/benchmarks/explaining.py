@@ -13,14 +13,15 @@ from advisor.knowledge.sources import Sources, read
 from ..callers import caller
 
 
-def cpu(work, repeat=7):
-    """Least CPU time of some runs, s."""
-    found = []
+def cpu(*works, repeat=7):
+    """Least CPU time of some runs of each work, s; the works take turns, so that a busy moment hits them alike."""
+    least = [float("inf")] * len(works)
     for _ in range(repeat):
-        start = time.process_time()
-        work()
-        found.append(time.process_time() - start)
-    return min(found)
+        for place, work in enumerate(works):
+            start = time.process_time()
+            work()
+            least[place] = min(least[place], time.process_time() - start)
+    return least if len(least) > 1 else least[0]
 
 
 def tables(smoke=False):
@@ -34,23 +35,23 @@ def tables(smoke=False):
         if decision.pick is None:
             continue
         made = advise(decider, case)
-        decided = cpu(lambda: decider.decide(case))
-        # A View remembers what it was asked: a new one each time, its own making included.
-        every = cpu(
-            lambda: [
-                why_not.why_not(view, kit)
-                for view in [View(made, content.knowledge, decider.shop)]
-                for kit in view.kits
-            ]
+
+        def fresh(made=made):
+            # A View remembers what it was asked: a new one each time, its own making included.
+            return View(made, content.knowledge, decider.shop)
+
+        def every_why_not(fresh=fresh):
+            view = fresh()
+            return [why_not.why_not(view, kit) for kit in view.kits]
+
+        decided, every, *depths = cpu(
+            lambda case=case: decider.decide(case),
+            every_why_not,
+            *(lambda depth=depth, fresh=fresh: why.why(fresh(), depth) for depth in why.DEPTHS),
         )
-        views = [View(made, content.knowledge, decider.shop) for _ in range(3)]
-        depths = [
-            cpu(lambda depth=depth: why.why(View(made, content.knowledge, decider.shop), depth))
-            for depth in why.DEPTHS
-        ]
-        edge = cpu(lambda: sensitivity.sensitivity(views[0], decider, case), 1)
+        edge = cpu(lambda: sensitivity.sensitivity(fresh(), decider, case), repeat=1)
         kit = made["next_down"]["kit"] if made["next_down"] else None
-        change = cpu(lambda: smallest_changes(decider, decision, (kit,)), 1) if kit else None
+        change = cpu(lambda: smallest_changes(decider, decision, (kit,)), repeat=1) if kit else None
         rows.append((decided, every / decided, [one / decided for one in depths], edge, change))
         if len(rows) == count:
             break
