@@ -38,7 +38,7 @@ def test_six_summands_in_arrays():
 
 
 @STEADY
-@given(value=st.floats(-1e6, 1e6), percent=st.floats(-99, 900))
+@given(value=st.floats(-1e6, 1e6), percent=st.floats(-90, 900))
 def test_growth_and_its_way_back(value, percent):
     grown = arithmetic.grown_by_percent(value=value, percent=percent)
     back = arithmetic.grown_by_percent(value=grown, percent=100 * (1 / (1 + percent / 100) - 1))
