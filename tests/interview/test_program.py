@@ -45,7 +45,10 @@ def test_it_ends_in_the_same_record_as_recommend(tmp_path):
 def test_the_end_of_the_script_saves_and_says_how_to_go_on(tmp_path):
     code, out, _ = program.run(tmp_path, "bramble\nmain_use = daily\n")
     assert code == 3 and "--resume caller-1" in out
-    code, out, _ = program.run(tmp_path, "", "--resume")
+    side = tmp_path / "least-clutch/interviews/caller-1.yaml.interview"
+    side.write_text(side.read_text().replace(shop.knowledge().sha256, "of-other-rules"))
+    code, out, err = program.run(tmp_path, "", "--resume")
+    assert "The rules have changed" in err
     assert (
         code == 3
         and "Torque now?" in out
