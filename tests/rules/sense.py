@@ -4,7 +4,7 @@ import dataclasses
 import random
 from decimal import Decimal
 
-from advisor.deciding.checks import FAIL, PASS
+from advisor.deciding.checks import FAIL, NOT_ASKED, PASS
 from advisor.deciding.decide import Decider, Shop
 from advisor.engine.plain import compile_plain
 from advisor.knowledge.model import Answer, Record
@@ -82,24 +82,28 @@ def more_tolerance(world, seed):
     wide = answered(case, **{name: TOLERANCES[name][place + 1]})
     one, other = world.decider.decide(narrow), world.decider.decide(wide)
     wrong = []
-    before, after = _met(one), _met(other)
-    for key, kits in after.items():
-        lost = before.get(key, kits | set()) - kits if key in before else set()
+    before, after = _verdicts(one), _verdicts(other)
+    for key in sorted(set(before) & set(after)):
+        lost = before[key][0] & after[key][1]
         wrong += [f"{name} {wide.answers[name].value}: {kit} no longer meets {key}" for kit in sorted(lost)]
     return wrong
 
 
-def _met(decision):
-    """(measure, level) -> kits that meet every such requirement."""
-    met = {}
-    if decision.figures is None:
-        return met
-    for checked in decision.checks:
-        one = checked.requirement
-        kits = {kit for kit, status in zip(decision.kits.ids, checked.status[0], strict=True) if status != FAIL}
-        key = (one.measure, one.level)
-        met[key] = met.get(key, kits) & kits
-    return met
+def _verdicts(decision):
+    """(measure, level) -> (kits known to meet every such requirement, kits that fail one).
+
+    A kit's total price is known only once its musts are met, so unknown is neither.
+    """
+    found = {}
+    for checked in decision.checks if decision.figures is not None else ():
+        by_kit = list(zip(decision.kits.ids, checked.status[0], strict=True))
+        key = (checked.requirement.measure, checked.requirement.level)
+        meets, fails = found.get(key, (set(decision.kits.ids), set()))
+        found[key] = (
+            meets & {kit for kit, status in by_kit if status in (PASS, NOT_ASKED)},
+            fails | {kit for kit, status in by_kit if status == FAIL},
+        )
+    return found
 
 
 def _turned(one, other, measures, pairs):
