@@ -9,11 +9,10 @@ from ..engine.columns import kind_of
 
 
 def reasons_differ(old, new):
-    """Boolean mask of the cases whose facts, verdicts on any kit or figures of a kit that fits differ.
+    """Boolean mask of the cases whose facts, or whose verdicts on or figures of a kit that fits, differ.
 
     ``old`` and ``new``: Batched over the same cases. Fired rules are compared by what follows from them.
     """
-    rows = old.derived.rows
     differs = old.missing != new.missing
     differs |= _facts_differ(old.derived, new.derived)
     places = {kit: place for place, kit in enumerate(new.kits.ids)}
@@ -24,8 +23,8 @@ def reasons_differ(old, new):
         differs |= _fits(side)[:, alone].any(axis=1)
     if pairs:
         here, there = (np.array(side, dtype=int) for side in zip(*pairs))
-        differs |= _checks_differ(old, new, here, there, rows)
         fits = _fits(old)[:, here] | _fits(new)[:, there]
+        differs |= _checks_differ(old, new, here, there, fits)
         differs |= _figures_differ(old, new, here, there, fits)
         gentle = [_gentleness(side)[:, places] for side, places in ((old, here), (new, there))]
         differs |= _order_differs(fits, *gentle)
@@ -87,14 +86,13 @@ def _fits(side):
     return fits
 
 
-def _checks_differ(old, new, here, there, rows):
-    differs = np.zeros(rows, dtype=bool)
+def _checks_differ(old, new, here, there, fits):
+    differs = np.zeros(fits.shape[0], dtype=bool)
     before = {checked.requirement.id: checked.status[:, here] for checked in old.checks}
     after = {checked.requirement.id: checked.status[:, there] for checked in new.checks}
-    judged = ~(old.missing & new.missing)
     for name in {*before, *after}:
-        absent = np.full((rows, len(here)), NOT_ASKED, dtype=np.int8)
-        differs |= judged & (before.get(name, absent) != after.get(name, absent)).any(axis=1)
+        absent = np.full(fits.shape, NOT_ASKED, dtype=np.int8)
+        differs |= (fits & (before.get(name, absent) != after.get(name, absent))).any(axis=1)
     return differs
 
 
