@@ -44,7 +44,9 @@ def command(*options):
 
 def environment(data, **more):
     """Environment with a data folder of its own; XDG_CACHE_HOME stays, so that the checked rules are read once."""
-    return {**os.environ, "XDG_DATA_HOME": str(data), "PYTHONPATH": str(shop.ROOT), "TERM": "xterm", **more}
+    # Test runners set COLUMNS and LINES for their workers; a program on a terminal of its own must look at that.
+    kept = {name: value for name, value in os.environ.items() if name not in ("COLUMNS", "LINES")}
+    return {**kept, "XDG_DATA_HOME": str(data), "PYTHONPATH": str(shop.ROOT), "TERM": "xterm", **more}
 
 
 def run(data, text, *options, **more):
