@@ -44,18 +44,19 @@ def tables(smoke=False):
             view = fresh()
             return [why_not.why_not(view, kit) for kit in view.kits]
 
-        decided, every, *depths = cpu(
+        decided, whole, every, *depths = cpu(
             lambda case=case: decider.decide(case),
+            lambda case=case: advise(decider, case),
             every_why_not,
             *(lambda depth=depth, fresh=fresh: why.why(fresh(), depth) for depth in why.DEPTHS),
         )
         edge = cpu(lambda: sensitivity.sensitivity(fresh(), decider, case), repeat=1)
         kit = made["next_down"]["kit"] if made["next_down"] else None
         change = cpu(lambda: smallest_changes(decider, decision, (kit,)), repeat=1) if kit else None
-        rows.append((decided, every / decided, [one / decided for one in depths], edge, change))
+        rows.append((every / whole, every / decided, [one / decided for one in depths], edge, change))
         if len(rows) == count:
             break
-    ratios = sorted(row[1] for row in rows)
+    ratios, whole = sorted(row[1] for row in rows), sorted(row[0] for row in rows)
     changes = sorted(row[4] for row in rows if row[4] is not None)
     return {
         "why-not for every kit, share of deciding": [
@@ -65,6 +66,8 @@ def tables(smoke=False):
                 "median": f"{statistics.median(ratios):.3f}",
                 "largest": f"{ratios[-1]:.3f}",
                 "below a tenth": sum(ratio < 0.1 for ratio in ratios),
+                "median of the whole answer": f"{statistics.median(whole):.3f}",
+                "largest of the whole answer": f"{whole[-1]:.3f}",
             }
         ],
         "why, share of deciding (median)": [
