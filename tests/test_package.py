@@ -88,3 +88,15 @@ def test_editable_install_sees_an_edited_rule(source, tmp_path):
     rule.write_text(rule.read_text().replace("The clutch must hold", "This clutch has got to hold", 1))
     after = command(advisor, "recommend", CASE, cwd=empty, **quiet).stdout
     assert "The clutch must hold" in before and "This clutch has got to hold" in after
+
+
+def test_the_run_of_the_tests_takes_its_commands_from_the_readme():
+    """The script's own lines that read the README, run here, against the block under the mark read by hand."""
+    script = (ROOT / ".ci" / "run").read_text()
+    reading = script[script.index("commands=$(") : script.index("[ -n ")]
+    done = command("bash", "-c", f'{reading}printf "%s" "$commands"', cwd=ROOT)
+    after = (ROOT / "README.md").read_text().split("<!-- the test command -->\n", 1)[1]
+    lines = after.splitlines()
+    assert lines[0].startswith("```")
+    assert done.stdout.splitlines() == lines[1 : lines.index("```", 1)]
+    assert any("pytest" in line for line in lines[1:5])
