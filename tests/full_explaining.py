@@ -21,7 +21,6 @@ from .explaining.wording import faults as wording_faults
 from .explaining.wording import wording
 
 CALLERS, START = 300, 300_000
-SEARCHED = 60
 
 
 def _result(found, told="no fault"):
@@ -119,8 +118,4 @@ def rows():
     content = read(Sources.chosen(), cache=False)
     decider = plain_decider_of(content)
     cases = [*shipped(content).values(), *(caller(seed, content) for seed in range(START, START + CALLERS))]
-    some = [
-        *list(shipped(content).values())[:: max(1, len(shipped(content)) // (SEARCHED // 2))],
-        *(caller(seed, content) for seed in range(START, START + SEARCHED // 2)),
-    ]
-    return [*explained(content, decider, cases), *searched(content, decider, some)]
+    return [*explained(content, decider, cases), *searched(content, decider, cases)]

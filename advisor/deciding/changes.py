@@ -172,25 +172,32 @@ class Search:
                 self._keep(axis.variant(step))
 
     def two_numbers(self):
-        """Two numbers: one as far as it goes, the other as far as needed, then the first back as far as it may."""
-        for one, other in combinations(self.axes, 2):
-            if one.fact.name == other.fact.name or not self._may({one.fact.name, other.fact.name}):
-                continue
-            for lead, follow in ((one, other), (other, one)):
-                if not self._room([lead]):
-                    return
-                step = self._nearest(follow, lead.variant(lead.last), follow.last)
-                if step is None:
-                    continue
-                back = self._nearest(lead, follow.variant(step), lead.last)
-                if back is not None and self._nearest(follow, lead.variant(back), step) == step:
-                    self._keep(lead.variant(back) | follow.variant(step))
-                    break
+        """Two numbers: one as far as it goes, the other as far as needed, then the first back as far as it may.
 
-    def _nearest(self, axis, fixed, last):
-        found = axis_of(axis.fact, axis.start, axis.up, fixed, last)
-        explore(self.tries, self.reached, [found], lambda _: TOGETHER)
-        return found.hit()
+        All pairs take each of the three steps together, so that a step costs a few batches and not a few a pair.
+        """
+        pairs = [
+            pair
+            for one, other in combinations(self.axes, 2)
+            if one.fact.name != other.fact.name and self._may({one.fact.name, other.fact.name})
+            for pair in ((one, other), (other, one))
+        ]
+        pairs = pairs[: len(self._room(range(TOGETHER * len(pairs)))) // TOGETHER]
+        steps = self._nearest([(follow, lead.variant(lead.last), follow.last) for lead, follow in pairs])
+        ahead = [(lead, follow, step) for (lead, follow), step in zip(pairs, steps) if step is not None]
+        backs = self._nearest([(lead, follow.variant(step), lead.last) for lead, follow, step in ahead])
+        ahead = [(*one, back) for one, back in zip(ahead, backs) if back is not None]
+        again = self._nearest([(follow, lead.variant(back), step) for lead, follow, step, back in ahead])
+        for (lead, follow, step, back), nearest in zip(ahead, again):
+            variant = lead.variant(back) | follow.variant(step)
+            if nearest == step and self._minimal(variant):
+                self._keep(variant)
+
+    def _nearest(self, wanted):
+        """For each (axis, answers changed as well, last step to look at): the nearest step that reaches the goal."""
+        axes = [axis_of(axis.fact, axis.start, axis.up, fixed, last) for axis, fixed, last in wanted]
+        explore(self.tries, self.reached, axes, lambda _: TOGETHER)
+        return [axis.hit() for axis in axes]
 
     def drop_what_is_not_least(self):
         """Leave out sets of which a part is enough, or a number need not go so far."""

@@ -1,9 +1,15 @@
-"""Filling the placeholders of because-texts, cautions and items with values and units."""
+"""Texts: filling placeholders with values and units, wrapping so that a number keeps its unit, chances in words."""
 
 import re
+import textwrap
 
 from ..knowledge.quantities import show_value
 
+#: A number and its unit stay on one line.
+_UNIT = re.compile(
+    r"(?<=\d) (?=(?:N m|lb-ft|lbf|kN|N|mm2|mm|cm3|MPa|psi|kPa|bar|kW|hp|rpm|degC|degF|kg m2|kg|lb|km|mi|m|%|K|s|J|kJ|deg|EUR)\b|%)"
+)
+_UNIT_OF_TWO = re.compile(r"(?<=\xa0N) (?=m\b)|(?<=\xa0kg) (?=m2\b)")
 PLACEHOLDER = re.compile(r"\{([a-z][a-z0-9_]*)\}")
 
 
@@ -19,3 +25,17 @@ def first_sentence(text):
     """The first sentence of a text, its full stop kept."""
     match = re.match(r".*?[.!?](?=\s+[A-Z]|$)", text, re.DOTALL)
     return match[0] if match else text
+
+
+def wrap(text, width, first="", rest=None):
+    """``text`` wrapped to ``width`` with a prefix on the first line and an indent on the others."""
+    rest = " " * len(first) if rest is None else rest
+    text = _UNIT_OF_TWO.sub("\xa0", _UNIT.sub("\xa0", " ".join(text.split())))
+    filled = textwrap.fill(text, width, initial_indent=first, subsequent_indent=rest, break_on_hyphens=False)
+    return filled.replace("\xa0", " ")
+
+
+def chance(probability):
+    """A probability [-] in whole per cent, which is as fine as it is known: "93 %", "over 99 %", "under 1 %"."""
+    whole = round(100 * probability)
+    return "over 99 %" if whole == 100 and probability < 1 else "under 1 %" if whole == 0 else f"{whole} %"

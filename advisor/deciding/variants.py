@@ -7,7 +7,7 @@ from ..knowledge.model import Answer
 from .answers import gather
 
 #: Variants tried in one search at most; a search cut short only finds fewer sets, never a wrong one.
-MOST_VARIANTS = 4000
+MOST_VARIANTS = 2000
 
 
 def changed(case, answers):

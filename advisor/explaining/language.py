@@ -2,7 +2,7 @@
 
 import re
 
-from ..deciding.texts import fill
+from ..deciding.texts import chance, fill
 from ..knowledge.quantities import show, show_value
 
 #: A sentence read aloud has this many words at most.
@@ -76,6 +76,8 @@ class Speech:
         """A number of the thing ``name`` in ``unit``."""
         if unit in ("1", "") and name in MONEY:
             return f"{value:,.2f} {self.currency}".strip()
+        if unit in ("1", "") and "probability" in name and digits == 3:
+            return chance(value)  # finer only where two of them have to be told apart
         if unit in ("1", "") and any(part in name for part in SHARES):
             return f"{show(100 * value, '1', digits=digits)} %"
         text = show(value, unit, self.system, digits)

@@ -2,19 +2,10 @@
 
 import textwrap
 
+from ..deciding.texts import wrap
+
 #: A first column narrower than this is not wrapped but given lines of its own.
 NARROW = 16
-
-
-def wrap(text, width, first="", rest=None):
-    """``text`` wrapped to ``width`` with a prefix on the first line and an indent on the others."""
-    return textwrap.fill(
-        " ".join(text.split()),
-        width,
-        initial_indent=first,
-        subsequent_indent=" " * len(first) if rest is None else rest,
-        break_on_hyphens=False,
-    )
 
 
 def paragraph(sentences, width, indent=""):

@@ -1,10 +1,9 @@
 """From names and numbers of the record to words: titles, labels, values with units, sentences."""
 
-import re
-import textwrap
-
-from ..deciding.texts import fill, first_sentence
+from ..deciding.texts import chance, fill, first_sentence, wrap
 from ..knowledge.quantities import show, show_value
+
+__all__ = ["COMPARES", "Words", "wrap"]
 
 COMPARES = {
     "at_least": "at least", "at_most": "at most", "above": "above", "below": "below", "is": "", "in": "one of",
@@ -41,7 +40,7 @@ class Words:
         if isinstance(value, list):
             return ", ".join(self.value(name, member) for member in value)
         if isinstance(value, float) and word is not None and word.unit == "1" and "probability" in name:
-            return f"{100 * value:.0f} %"
+            return chance(value)
         return show_value(word, value, self.system) if word is not None else str(value)
 
     def number(self, value, unit):
@@ -80,18 +79,3 @@ class Words:
         if entry["actual"] is None:
             return f"{label}: {needed} is needed, this kit's is not known"
         return f"{label}: {needed} is needed, this kit has {self.value(requirement['measure'], entry['actual'])}"
-
-
-#: A number and its unit stay on one line.
-_UNIT = re.compile(
-    r"(?<=\d) (?=(?:N m|lb-ft|lbf|kN|N|mm2|mm|cm3|MPa|psi|kPa|bar|kW|hp|rpm|degC|degF|kg m2|kg|lb|km|mi|m|%|K|s|J|kJ|deg|EUR)\b|%)"
-)
-
-
-def wrap(text, width, first="", rest=None):
-    """``text`` wrapped to ``width`` with a prefix on the first line and an indent on the others."""
-    rest = " " * len(first) if rest is None else rest
-    text = _UNIT.sub("\xa0", " ".join(text.split()))
-    text = re.sub(r"(?<=\xa0N) (?=m\b)|(?<=\xa0kg) (?=m2\b)", "\xa0", text)
-    filled = textwrap.fill(text, width, initial_indent=first, subsequent_indent=rest, break_on_hyphens=False)
-    return filled.replace("\xa0", " ")

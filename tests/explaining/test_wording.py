@@ -82,7 +82,7 @@ def test_numbers_near_a_limit_are_told_apart(mild):
 
 def test_kinds_of_plain_numbers(mild):
     speech = mild.speech
-    assert speech.value("holding_probability", 0.931) == "93.1 %"
+    assert speech.value("holding_probability", 0.931) == "93 %"
     assert speech.value("holding_margin", 1.07) == "1.07 times"
     assert speech.value("noise_class", 2.0) == "class 2"
     assert speech.value("price", 319.0) == "319.00 EUR"
