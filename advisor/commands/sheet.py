@@ -55,13 +55,13 @@ def run(arguments):
         arguments.format,
         paper=arguments.paper,
         width=common.width(),
-        worked=_worked(arguments),
+        worked=_worked(arguments, decider.knowledge.workshop),
     )
     _put(finished if isinstance(finished, bytes) else finished.encode(), arguments.out)
     return EXIT[made["outcome"]]
 
 
-def _worked(arguments):
+def _worked(arguments, limits):
     """Worksheets worked from the readings kept with a case; the last of each kind."""
     if not arguments.case_id:
         return ()
@@ -72,7 +72,7 @@ def _worked(arguments):
         held = book.private_of(book.number_of(arguments.case_id))
     found = {}
     for _, body in sorted(held.items()):
-        worked = of_note(body["text"]) if "text" in body else None
+        worked = of_note(body["text"], limits) if "text" in body else None
         if worked:
             found[worked.name] = worked
     return tuple(found[name] for name in sorted(found))

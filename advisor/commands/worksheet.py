@@ -23,6 +23,7 @@ def add(parser):
     parser.add_argument("--casebook", metavar="FILE", help="the casebook's file, where it is not the usual one")
     parser.add_argument("--by", metavar="NAME", default="", help="who measured")
     common.add_output(parser)
+    common.add_sources(parser)
 
 
 def run(arguments):
@@ -35,7 +36,8 @@ def run(arguments):
             raise InputError("there are no readings to keep.", remedy="Give them as NAME=VALUE.")
         _say(arguments, form(worksheet), lambda: "\n".join(form_lines(worksheet, common.width())))
         return 0
-    worked = worksheets.work(worksheet.name, texts(arguments.readings))
+    limits = common.open_content(arguments).knowledge.workshop
+    worked = worksheets.work(worksheet.name, texts(arguments.readings), limits)
     if arguments.case_id:
         from ..casebook.book import Casebook
 

@@ -11,12 +11,12 @@ from .faults import Faults
 from .model import STAGES, Knowledge, Record
 from .records import check_together, read_kits, read_parts, read_platforms
 from .rules import read_rules
-from .tables import read_facings, read_order
+from .tables import read_facings, read_order, read_workshop
 from .vocabulary import read_questions, read_vocabulary
 
 __all__ = ["case", "case_text", "check_together", "kits", "knowledge", "parts", "platforms", "records_sha256"]
 
-SINGLE_FILES = ("vocabulary", "questions", "calculations", "facings", "order")
+SINGLE_FILES = ("vocabulary", "questions", "calculations", "facings", "order", "workshop")
 
 
 def knowledge(folder):
@@ -24,7 +24,7 @@ def knowledge(folder):
 
     Raises ErrorList of KnowledgeError. It goes in stages, each complete before the next, because a later one would
     only repeat an earlier one's faults in other words: layout and keys of all files; the vocabulary; questions,
-    facings and order; calculations and rules; and what is wrong between them.
+    facings, order and workshop; calculations and rules; and what is wrong between them.
     """
     folder = Path(folder)
     roots, rule_files = _open_folder(folder)
@@ -34,6 +34,7 @@ def knowledge(folder):
     questions = read_questions(roots["questions"], facts, faults)
     facings = read_facings(roots["facings"], faults)
     order = read_order(roots["order"], kit_fields, faults)
+    workshop = read_workshop(roots["workshop"], faults)
     faults.finish()
     words = Words(facts, figures, kit_fields, order.concerns)
     calculations, figure_calculations = read_calculations(roots["calculations"], words, facings, order, faults)
@@ -49,6 +50,7 @@ def knowledge(folder):
         facings=facings,
         order=order,
         questions=questions,
+        workshop=workshop,
     )
     loaded = Knowledge(**content, sha256=_sha256(content))
     remarks = checks.check(loaded, faults)

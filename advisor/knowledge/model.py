@@ -292,6 +292,22 @@ class Facing:
 
 
 @dataclass(frozen=True, slots=True)
+class Limit:
+    """What a fitter measures against where the makers say nothing else: both ends in ``unit``."""
+
+    name: str
+    low: float
+    high: float
+    unit: str
+    basis: Basis
+
+    @property
+    def why(self):
+        """Where it comes from, in one line."""
+        return "; ".join(part for part in (self.basis.source, self.basis.caution) if part)
+
+
+@dataclass(frozen=True, slots=True)
 class Remark:
     """Something in the rules that is allowed but worth a look: shown by the check, never an error."""
 
@@ -319,6 +335,7 @@ class Knowledge:
     facings: Mapping[str, Facing]
     order: Order
     questions: Mapping[str, Question]
+    workshop: Mapping[str, Limit]
     sha256: str
     remarks: tuple[Remark, ...] = ()
 

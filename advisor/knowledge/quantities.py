@@ -46,6 +46,7 @@ def unit_of(text):
     return unit
 
 
+@functools.lru_cache(maxsize=1024)
 def scale(from_unit, to_unit):
     """(numerator, denominator, offset): ``value * numerator / denominator + offset`` converts exactly rounded floats.
 

@@ -1,10 +1,10 @@
-"""From facings.yaml and order.yaml to facings, concerns and tables over kit fields."""
+"""From facings.yaml, order.yaml and workshop.yaml to facings, concerns, tables over kit fields and limits."""
 
 import itertools
 
 from . import quantities
 from .faults import did_you_mean
-from .model import Basis, Facing, KitTable, Order
+from .model import Basis, Facing, KitTable, Limit, Order
 from .rules import read_basis
 from .vocabulary import Wanted, flag
 
@@ -34,6 +34,22 @@ def _facing(name, entry, units, faults):
                 numbers[key] = quantities.read(raw, Wanted(f"{name}.{key}", unit))
             own_units[key] = unit
     return Facing(name, entry.get("label"), numbers, own_units, curve, bases)
+
+
+def read_workshop(root, faults):
+    """Limits of the workshop by name: lengths in mm, shares without a unit, no end below nought."""
+    limits = {}
+    for name, entry in root["limits"].items():
+        unit = "1" if name.endswith("_share") else "mm"
+        with faults.at(entry):
+            ends = []
+            for end in ("low", "high"):
+                with faults.placed(entry[end]):
+                    ends.append(quantities.read(entry[end].value, Wanted(f"{name}.{end}", unit)))
+            if not 0 <= ends[0] <= ends[1]:
+                faults.refuse(f"the ends of {name} do not rise from nought on.", entry, "Write the lower end as low.")
+            limits[name] = Limit(name, *ends, unit, read_basis(entry["basis"]))
+    return limits
 
 
 def _unit_in(raw):

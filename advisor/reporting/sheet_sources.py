@@ -5,12 +5,11 @@ Every piece made here carries its source, a path of names:
     fact/NAME  figure/KIT/NAME  record/KEY/KEY/...     the decision record
     kit/ID/FIELD  part/ID/FIELD  platform/ID/FIELD     records, whose hashes stand in the decision record
     because/RULE  sentence/RULE  label/NAME  title/ID  question/FACT     words of rules and records
-    limit/NAME/END  limit/NAME/why                     the workshop's limits (`sheet_limits`)
+    limit/NAME/END  limit/NAME/why                     the limits of rules/workshop.yaml
     reading/WORKSHEET/NAME                             a reading, or computed from readings by a mechanics function
 """
 
 from .sheet_blocks import Number, Said, pieces
-from .sheet_limits import limits
 from .sheet_traces import Traces
 from .words import COMPARES
 
@@ -33,7 +32,7 @@ class Page:
         self.facts = {fact["name"]: fact for fact in made["facts"]}
         self.kits = {kit["id"]: kit for kit in made["kits"]}
         self.requirements = {one["id"]: one for one in made["requirements"]}
-        self.limits = limits()
+        self.limits = words.knowledge.workshop
         self.pick_id = made["pick"]["kit"] if made["pick"] else None
 
     # --- values -------------------------------------------------------------------------------
@@ -121,7 +120,7 @@ class Page:
 
     def limit_why(self, name):
         """Where a workshop limit comes from."""
-        return Said(self.limits[name].basis, f"limit/{name}/why")
+        return Said(self.limits[name].why, f"limit/{name}/why")
 
     def scale_mark(self, name, kit=None):
         """A force as a bathroom scale under the foot would show it: the same number in kgf, written kg, or lb."""

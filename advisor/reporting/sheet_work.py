@@ -7,7 +7,6 @@ from ..errors import InputError
 from ..knowledge import quantities
 from ..knowledge.functions import describe
 from ..mechanics.checks import MechanicsError
-from .sheet_limits import limits
 
 WITHIN, OUTSIDE, OPEN = "within", "outside", "open"
 #: Numbers are kept to 9 significant digits, as everywhere.
@@ -56,10 +55,11 @@ class Verdict:
 
 @dataclass
 class Worked:
-    """A worksheet being worked: the `Worksheet`, its readings, lines and verdicts so far."""
+    """A worksheet being worked: the `Worksheet`, its readings, the workshop's limits, lines and verdicts so far."""
 
     worksheet: object
     readings: dict
+    limits: dict
     lines: list = field(default_factory=list)
     verdicts: list = field(default_factory=list)
 
@@ -180,10 +180,10 @@ def shown(value):
     return quantities.show(value, "mm")
 
 
-def ends(name):
-    """(low, high, basis) of a workshop limit."""
-    one = limits()[name]
-    return one.low, one.high, one.basis
+def ends(sheet, name):
+    """(low, high, basis in words) of a limit of the workshop."""
+    one = sheet.limits[name]
+    return one.low, one.high, one.why
 
 
 def within(sheet, of, low, high, basis, small, large):

@@ -2,7 +2,7 @@
 
 A worksheet takes readings by name, says which are missing, and gives lines (a figure, the function and formula it
 came from) and verdicts against a limit. What the makers of car and clutch say comes before any limit here. What is
-read for each stands in ``sheets/worksheets.yaml``, the limits in ``sheets/limits.yaml``.
+read for each stands in ``sheets/worksheets.yaml``, the limits in the rules' workshop.yaml (``Knowledge.workshop``).
 """
 
 import difflib
@@ -57,13 +57,13 @@ def find(name):
     return worksheets()[name]
 
 
-def work(name, texts):
-    """A `Worked` sheet from texts such as {"housing_to_bearing": "52.0 mm"}.
+def work(name, texts, limits):
+    """A `Worked` sheet from texts such as {"housing_to_bearing": "52.0 mm"}; ``limits``: those of the workshop.
 
     InputError names what is unknown, wrong or missing and how to mend it.
     """
     worksheet = find(name)
-    worked = Worked(worksheet, read(name, texts))
+    worked = Worked(worksheet, read(name, texts), limits)
     worksheet.solve(worked)
     return worked
 
@@ -80,14 +80,14 @@ def as_note(worked):
     return f"{NOTE} {worked.name}: {'; '.join(pairs)}. {told}. {worked.state}"
 
 
-def of_note(text):
+def of_note(text, limits):
     """The `Worked` sheet that a note keeps, worked again from its readings; None where it is another note."""
     head, _, rest = text.partition(": ")
     word, _, name = head.partition(" ")
     if word != NOTE or name not in worksheets():
         return None
     pairs = [pair.partition("=") for pair in rest.partition(". ")[0].split("; ")]
-    return work(name, {key: value for key, _, value in pairs})
+    return work(name, {key: value for key, _, value in pairs}, limits)
 
 
 def read(name, texts):

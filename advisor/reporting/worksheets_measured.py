@@ -38,7 +38,7 @@ def _extremes(sheet, names):
 def step_height(sheet):
     """How far the step is from the maker's, and how even it is."""
     _extremes(sheet, _taken(sheet, "step"))
-    _, tolerance, basis = ends("step_height")
+    _, tolerance, basis = ends(sheet, "step_height")
     remedy = "Machine step and face by the same amount; a wrong step shifts the clamp load."
     for name, first, second, label in (
         ("highest_over", "highest", "step_specified", "highest step over the maker's"),
@@ -73,14 +73,14 @@ def run_out(sheet):
 
 def _run_out_limit(sheet, where):
     if where != "flywheel-face":
-        return ends(f"{where.replace('-', '_')}_run_out")[1:]
+        return ends(sheet, f"{where.replace('-', '_')}_run_out")[1:]
     if not sheet.has("diameter"):
         raise InputError(
             "the flywheel face needs diameter: its limit goes with it.",
             value="diameter",
             remedy="Give diameter='240 mm', or the maker's limit='0.08 mm'.",
         )
-    _, share, basis = ends("flywheel_face_run_out_share")
+    _, share, basis = ends(sheet, "flywheel_face_run_out_share")
     limit = sheet.work(
         "run_out_limit",
         "most run-out at this diameter",
@@ -103,7 +103,7 @@ def end_float(sheet):
     growth = sheet.work(
         "growth", "growth of the end float", "arithmetic.difference", "mm", first="after", second="before"
     )
-    _, most, basis = ends("end_float_growth")
+    _, most, basis = ends(sheet, "end_float_growth")
     tail = "."
     if growth > most:
         tail = f", more than {shown(most)}: stop driving it and have the thrust bearing looked at."
@@ -111,8 +111,8 @@ def end_float(sheet):
 
 
 def _judge_float(sheet, name):
-    low, high, basis = ends("end_float_new")
-    served, _, served_basis = ends("end_float_in_service")
+    low, high, basis = ends(sheet, "end_float_new")
+    served, _, served_basis = ends(sheet, "end_float_in_service")
     if sheet.has("limit"):
         served, served_basis = sheet.readings["limit"], "the maker's"
     value = sheet.readings[name]

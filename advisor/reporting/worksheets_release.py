@@ -39,7 +39,7 @@ def bearing_gap(sheet):
 
 def _own(sheet, name):
     """A workshop range, each end replaced by the maker's where it is given; and where it comes from."""
-    low, high, basis = ends(name)
+    low, high, basis = ends(sheet, name)
     own = [sheet.readings.get("gap_low"), sheet.readings.get("gap_high")]
     if any(end is not None for end in own):
         basis = "the maker's" if all(end is not None for end in own) else f"the maker's; else {basis}"
@@ -63,7 +63,7 @@ def _fork(sheet):
 
 
 def _fixed(sheet):
-    least, _, _ = ends("fixed_bearing_gap_in_service")
+    least, _, _ = ends(sheet, "fixed_bearing_gap_in_service")
     within(
         sheet,
         "bearing_gap",
@@ -73,7 +73,7 @@ def _fixed(sheet):
         "The piston would run out of its seal: shim the bearing towards the engine.",
     )
     if sheet.has("bearing_stroke_max", "bearing_travel_needed") and sheet.value("bearing_gap") >= 0:
-        reserve, _, basis = ends("bearing_stroke_reserve")
+        reserve, _, basis = ends(sheet, "bearing_stroke_reserve")
         sheet.work(
             "stroke_left",
             "stroke left at clean release",
@@ -118,7 +118,7 @@ def _sprung(sheet):
 
 
 def _wear(sheet, room):
-    growth = (sheet.readings["heat_growth"], "mm") if sheet.has("heat_growth") else (ends("heat_growth")[0], "mm")
+    growth = (sheet.readings["heat_growth"], "mm") if sheet.has("heat_growth") else (ends(sheet, "heat_growth")[0], "mm")
     swallowed = sheet.work(
         "wear_room",
         "facing wear, all faces together, that the room swallows",
@@ -144,7 +144,7 @@ def _wear(sheet, room):
     short = sheet.value(room) < wanted
     told = f"The facings may wear {shown(sheet.value('wear'))}, the room swallows {shown(swallowed)}"
     tail = ": set the gap again before they are worn that far, or the clutch slips." if short else "."
-    sheet.judge("wear_room", OUTSIDE if short else WITHIN, told + tail, ends("heat_growth")[2])
+    sheet.judge("wear_room", OUTSIDE if short else WITHIN, told + tail, ends(sheet, "heat_growth")[2])
 
 
 def pedal_stop(sheet):
@@ -308,4 +308,4 @@ def _stop(sheet, travel):
     told = (
         f"Set the stop at {shown(at)} of pedal travel from rest, lock it, and check that the start switch still closes."
     )
-    sheet.judge("pedal_stop", WITHIN, told, ends("pedal_stop_reserve")[2])
+    sheet.judge("pedal_stop", WITHIN, told, ends(sheet, "pedal_stop_reserve")[2])

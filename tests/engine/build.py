@@ -81,5 +81,6 @@ def knowledge(facts, rules, calculations=(), figures=(), kit_fields=()):
         facings={},
         order=Order((), {}),
         questions={},
+        workshop={},
         sha256="",
     )

@@ -19,6 +19,7 @@ PLACES = {
     "calculations": "rules/calculations.yaml",
     "facings": "rules/facings.yaml",
     "order": "rules/order.yaml",
+    "workshop": "rules/workshop.yaml",
     "rule_tests": "rules/case/broken.tests.yaml",
     "kits": "scenarios/kits/broken.yaml",
     "platforms": "scenarios/platforms/broken.yaml",

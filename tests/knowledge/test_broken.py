@@ -51,7 +51,7 @@ def test_several_mistakes_are_reported_together_in_file_order(tmp_path):
     assert places == [("another.yaml", 6), ("another.yaml", 13), ("broken.yaml", 6)]
 
 
-@pytest.mark.parametrize("name", ["vocabulary", "questions", "calculations", "facings", "order"])
+@pytest.mark.parametrize("name", ["vocabulary", "questions", "calculations", "facings", "order", "workshop"])
 def test_a_missing_file_is_named(name, tmp_path):
     put("rules/unknown-fact.yaml", tmp_path)
     (tmp_path / f"rules/{name}.yaml").unlink()

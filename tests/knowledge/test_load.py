@@ -214,6 +214,7 @@ def test_the_hash_is_of_the_content(small, tmp_path, seed):
         ("case/demand.yaml", "value: 1.25", "value: 1.26"),
         ("order.yaml", "thrust, heat", "heat, thrust"),
         ("facings.yaml", "0.33", "0.34"),
+        ("workshop.yaml", "low: 3 mm", "low: 3.1 mm"),
         ("questions.yaml", "Torque?", "How much?"),
         ("calculations.yaml", "250 degC", "260 degC"),
         ("vocabulary.yaml", "label: main use of the car", "label: main use"),

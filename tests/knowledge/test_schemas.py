@@ -13,6 +13,7 @@ KINDS = (
     "calculations",
     "facings",
     "order",
+    "workshop",
     "rules",
     "rule_tests",
     "kits",

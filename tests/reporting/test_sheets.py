@@ -155,7 +155,9 @@ def test_assumptions_that_matter_are_asked_about():
 def test_readings_kept_with_the_case_fill_the_worksheet():
     from advisor.reporting import worksheets
 
-    worked = worksheets.work("end-float", {"before": "0.12 mm", "after": "0.25 mm"})
+    worked = worksheets.work(
+        "end-float", {"before": "0.12 mm", "after": "0.25 mm"}, made.content().knowledge.workshop
+    )
     told = " ".join(sheet.sheet(made.record("pack-over-stroke"), made.words(), "fitter", worked=(worked,)).split())
     assert "growth of the end float" in told and "0.13 mm" in told
     assert "stop driving it and have the thrust bearing looked at" in told

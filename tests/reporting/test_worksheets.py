@@ -8,6 +8,10 @@ from advisor.knowledge.quantities import convert
 from advisor.reporting import sheet_work, worksheets
 from advisor.reporting.sheet_work import OPEN, OUTSIDE, WITHIN
 
+from . import made
+
+LIMITS = made.content().knowledge.workshop
+
 # The set-ups below were worked by hand from the textbook's pedal equation (Wang, Automobile Design, structure seen in
 # course reports, values from memory) and from lever geometry; typical dimensions are common practice, no source.
 CABLE_TO_FORK = dict(
@@ -23,9 +27,14 @@ CONCENTRIC = dict(
 )
 
 
+def work(name, readings):
+    """A worksheet worked against the shipped limits of the workshop."""
+    return worksheets.work(name, readings, LIMITS)
+
+
 def line(name, readings, of):
     """A line's value."""
-    return worksheets.work(name, readings).value(of)
+    return work(name, readings).value(of)
 
 
 @pytest.mark.parametrize("load, force", [("1600 N", 126), ("2200 N", 174)])
@@ -91,14 +100,14 @@ def test_a_stop_stands_beyond_clean_release_and_within_the_makers_limit():
         bearing_travel_needed="6.2 mm",
         bearing_travel_max="8 mm",
     )
-    worked = worksheets.work("pedal-stop", readings)
+    worked = work("pedal-stop", readings)
     assert worked.value("pedal_at_release") == pytest.approx(104.38)
     assert worked.value("pedal_stop") == pytest.approx(112.38)
     assert worked.state == WITHIN and "start switch still closes" in worked.verdicts[-1].words
-    tight = worksheets.work("pedal-stop", {**readings, "bearing_travel_max": "6.5 mm"})
+    tight = work("pedal-stop", {**readings, "bearing_travel_max": "6.5 mm"})
     assert tight.value("pedal_stop") == pytest.approx(12 + 6.5 * 14.9)
     assert tight.value("bearing_travel_at_stop") == pytest.approx(6.5)
-    none = worksheets.work("pedal-stop", {**readings, "bearing_travel_max": "6.0 mm"})
+    none = work("pedal-stop", {**readings, "bearing_travel_max": "6.0 mm"})
     assert none.state == OUTSIDE and "no stop can be set" in none.verdicts[-1].words
     assert not none.known("pedal_stop")
 
@@ -112,13 +121,13 @@ def test_clean_release_found_at_the_pedal_counts_before_what_is_reckoned():
         bearing_travel_max="8 mm",
         reserve="6 mm",
     )
-    worked = worksheets.work("pedal-stop", readings)
+    worked = work("pedal-stop", readings)
     assert worked.value("bearing_travel_needed") == pytest.approx((100 - 12) / 14.9)
     assert worked.value("pedal_stop") == pytest.approx(106)
 
 
 def test_without_the_makers_limit_no_stop_is_worked_out():
-    worked = worksheets.work(
+    worked = work(
         "pedal-stop", dict(pedal_travel="140 mm", overall_ratio="14.9", bearing_travel_needed="6.2 mm")
     )
     assert worked.state == OPEN and "ask the maker" in worked.verdicts[-1].words and not worked.known("pedal_stop")
@@ -126,10 +135,10 @@ def test_without_the_makers_limit_no_stop_is_worked_out():
 
 def test_a_fixed_gap_of_four_millimetres_swallows_one_of_wear():
     readings = dict(housing_to_bearing="52.0 mm", block_to_fingers="48.0 mm", release_ratio="3.3", heat_growth="0.7 mm")
-    worked = worksheets.work("bearing-gap", readings)
+    worked = work("bearing-gap", readings)
     assert worked.value("bearing_gap") == pytest.approx(4.0)
     assert worked.value("wear_room") == pytest.approx(1.0)
-    worn = worksheets.work("bearing-gap", {**readings, "wear": "1.5 mm"})
+    worn = work("bearing-gap", {**readings, "wear": "1.5 mm"})
     assert worn.state == OUTSIDE and worn.value("gap_for_wear") == pytest.approx(1.5 * 3.3 + 0.7)
 
 
@@ -148,7 +157,7 @@ def test_spacer_and_protruding_fingers_enter_the_gap_with_their_signs():
 def test_a_sprung_bearing_of_an_inch_leaves_the_rest_for_wear(compression, room):
     """A maker of concentric bearings (maker withheld): 0.600 to 0.700 in of 1 in leaves 0.400 to 0.300 in."""
     height = {"0.600 in": "0.4 in", "0.700 in": "0.3 in"}[compression]
-    worked = worksheets.work(
+    worked = work(
         "bearing-gap",
         dict(bearing="sprung", housing_to_bearing=height, block_to_fingers="0 mm", bearing_stroke_max="1 in"),
     )
@@ -160,13 +169,13 @@ def test_a_sprung_bearing_of_an_inch_leaves_the_rest_for_wear(compression, room)
     "gap, state", [("2.9 mm", OUTSIDE), ("3 mm", WITHIN), ("4 mm", WITHIN), ("4.1 mm", OUTSIDE), ("-1 mm", OUTSIDE)]
 )
 def test_the_ends_of_the_gap_are_within_it(gap, state):
-    assert worksheets.work("bearing-gap", dict(housing_to_bearing=gap, block_to_fingers="0 mm")).state == state
+    assert work("bearing-gap", dict(housing_to_bearing=gap, block_to_fingers="0 mm")).state == state
 
 
 def test_the_makers_range_comes_first():
     readings = dict(housing_to_bearing="2.2 mm", block_to_fingers="0 mm")
-    assert worksheets.work("bearing-gap", readings).state == OUTSIDE
-    worked = worksheets.work("bearing-gap", {**readings, "gap_low": "2 mm", "gap_high": "2.5 mm"})
+    assert work("bearing-gap", readings).state == OUTSIDE
+    worked = work("bearing-gap", {**readings, "gap_low": "2 mm", "gap_high": "2.5 mm"})
     assert worked.state == WITHIN and worked.verdicts[0].basis == "the maker's"
 
 
@@ -175,26 +184,26 @@ def test_the_piston_of_a_fixed_bearing_stays_in_its_seal():
         housing_to_bearing="3.5 mm", block_to_fingers="0 mm", bearing_stroke_max="15 mm", bearing_travel_needed="8 mm"
     )
     assert line("bearing-gap", readings, "stroke_left") == pytest.approx(2.5)
-    short = worksheets.work("bearing-gap", {**readings, "bearing_stroke_max": "12 mm"})
+    short = work("bearing-gap", {**readings, "bearing_stroke_max": "12 mm"})
     assert short.state == OUTSIDE and "leave its seal" in short.verdicts[-1].words
 
 
 def test_free_play_of_a_fork():
-    worked = worksheets.work("bearing-gap", dict(bearing="fork", bearing_play="2 mm", fork_ratio="1.6"))
+    worked = work("bearing-gap", dict(bearing="fork", bearing_play="2 mm", fork_ratio="1.6"))
     assert worked.value("fork_end_play") == pytest.approx(3.2) and worked.state == WITHIN
 
 
 def test_run_out_of_a_flywheel_goes_with_its_diameter():
     """US Army manual: 0.0005 in for each inch, 0.007 in on 14 in."""
     readings = dict(where="flywheel-face", reading_1="0 mm", reading_2="0.177 mm", diameter="14 in")
-    worked = worksheets.work("run-out", readings)
+    worked = work("run-out", readings)
     assert worked.value("run_out_limit") == pytest.approx(0.007 * 25.4)
     assert worked.state == WITHIN
-    assert worksheets.work("run-out", {**readings, "reading_2": "0.18 mm"}).state == OUTSIDE
+    assert work("run-out", {**readings, "reading_2": "0.18 mm"}).state == OUTSIDE
 
 
 def test_a_bore_off_centre_is_mended_by_half_its_run_out():
-    worked = worksheets.work(
+    worked = work(
         "run-out", dict(where="housing-bore", reading_1="0.11 mm", reading_2="-0.13 mm", reading_3="0.02 mm")
     )
     assert worked.value("run_out") == pytest.approx(0.24) and worked.value("dowel_offset") == pytest.approx(0.12)
@@ -202,20 +211,20 @@ def test_a_bore_off_centre_is_mended_by_half_its_run_out():
 
 
 def test_end_float_before_and_after():
-    worked = worksheets.work("end-float", dict(before="0.12 mm", after="0.23 mm"))
+    worked = work("end-float", dict(before="0.12 mm", after="0.23 mm"))
     assert worked.value("growth") == pytest.approx(0.11)
     assert [one.state for one in worked.verdicts] == [WITHIN, WITHIN, OUTSIDE]
-    assert worksheets.work("end-float", dict(before="0.12 mm")).state == OPEN
-    assert worksheets.work("end-float", dict(before="0.04 mm")).state == OUTSIDE
-    assert worksheets.work("end-float", dict(before="0.26 mm")).state == OUTSIDE
+    assert work("end-float", dict(before="0.12 mm")).state == OPEN
+    assert work("end-float", dict(before="0.04 mm")).state == OUTSIDE
+    assert work("end-float", dict(before="0.26 mm")).state == OUTSIDE
 
 
 def test_step_height_is_held_to_a_twentieth():
-    within = worksheets.work(
+    within = work(
         "step-height", dict(step_specified="12 mm", step_1="12.02 mm", step_2="11.98 mm", step_3="12.0 mm")
     )
     assert within.state == WITHIN and within.value("unevenness") == pytest.approx(0.04)
-    low = worksheets.work("step-height", dict(step_specified="12 mm", step_1="11.94 mm", step_2="11.96 mm"))
+    low = work("step-height", dict(step_specified="12 mm", step_1="11.94 mm", step_2="11.96 mm"))
     assert low.state == OUTSIDE and low.value("lowest_under") == pytest.approx(0.06)
 
 
@@ -273,7 +282,7 @@ def test_every_line_is_what_its_function_gives(name, readings, monkeypatch):
         return called
 
     monkeypatch.setattr(sheet_work, "_function", spied)
-    worked = worksheets.work(name, readings)
+    worked = work(name, readings)
     assert len(calls) == len(worked.lines) > 0
     for (called, found), one in zip(calls, worked.lines):
         unit = describe(one.function).result_unit
@@ -285,11 +294,11 @@ def test_every_line_is_what_its_function_gives(name, readings, monkeypatch):
 
 @pytest.mark.parametrize("name, readings", SAMPLES)
 def test_a_note_keeps_the_readings(name, readings):
-    worked = worksheets.work(name, readings)
+    worked = work(name, readings)
     note = worksheets.as_note(worked)
-    assert "\n" not in note and worksheets.of_note(note).as_data() == worked.as_data()
-    assert worksheets.of_note("the caller rang again") is None
-    assert worksheets.of_note("worksheet of another kind: a=1") is None
+    assert "\n" not in note and worksheets.of_note(note, LIMITS).as_data() == worked.as_data()
+    assert worksheets.of_note("the caller rang again", LIMITS) is None
+    assert worksheets.of_note("worksheet of another kind: a=1", LIMITS) is None
 
 
 WRONG = (
@@ -315,15 +324,25 @@ WRONG = (
 @pytest.mark.parametrize("name, readings, words", WRONG)
 def test_what_is_wrong_is_named_and_how_to_mend_it(name, readings, words):
     with pytest.raises(InputError) as error:
-        worksheets.work(name, readings)
+        work(name, readings)
     assert words in str(error.value)
     assert error.value.remedy
 
 
-def test_every_limit_says_where_it_comes_from_and_is_used():
-    from advisor.reporting.sheet_limits import limits
-
+def test_every_limit_is_used():
     text = "".join(path.read_text() for path in (worksheets.FILE.parents[1]).glob("*.py"))
-    for name, one in limits().items():
-        assert one.basis and one.low <= one.high
+    for name in LIMITS:
+        # The run-out limits are found by the name of what is measured.
         assert f'"{name}"' in text or name == "flywheel_bore_run_out", name
+
+
+def test_what_a_worksheet_takes_for_granted_is_what_the_rules_take():
+    """A stop's reserve and the efficiency of a hydraulic release stand in the rules; the form must not differ."""
+    knowledge = made.content().knowledge
+    taken = {one.name: one.default for one in worksheets.worksheets()["pedal-stop"].readings}
+    stop = next(one for one in knowledge.figure_calculations if one.gives == "pedal_stop_mm")
+    assert convert(taken["reserve"], "mm", dict(stop.units)["reserve"]) == pytest.approx(
+        convert(dict(stop.inputs)["reserve"].value, dict(stop.inputs)["reserve"].unit, dict(stop.units)["reserve"])
+    )
+    hydraulic = next(one for one in knowledge.rules if one.id == "losses-hydraulic")
+    assert taken["efficiency"] == hydraulic.conclude[0].value

@@ -110,6 +110,9 @@ class Sheet:
 
     def agrees(self, text, value, unit, source):
         """Whether a number as printed is the value, to the last digit printed."""
+        if (bound := re.fullmatch(r"(over|under) (\d+) %", text)) and unit == "1":  # a chance near its end
+            end = float(bound[2]) / 100
+            return end < value <= 1 if bound[1] == "over" else 0 <= value < end
         match = re.fullmatch(r"(-?[\d,]*\.?\d+) ?(.*)", text)
         if not match:
             return False
@@ -198,9 +201,8 @@ class Sheet:
         if head == "question":
             return knowledge.questions[rest].plain
         if head == "limit":
-            return yaml.safe_load((made.ROOT / "advisor/reporting/sheets/limits.yaml").read_text())["limits"][
-                rest.split("/")[0]
-            ]["basis"]
+            basis = workshop()[rest.split("/")[0]]["basis"]
+            return "; ".join(basis[key] for key in ("source", "caution") if key in basis)
         if head == "worksheet":
             return (made.ROOT / "advisor/reporting/sheets/worksheets.yaml").read_text()
         if head == "record":
@@ -248,8 +250,13 @@ def labels_of(document):
     ]
 
 
+def workshop():
+    """Limits of the workshop by name."""
+    return yaml.safe_load((made.ROOT / "rules/workshop.yaml").read_text())["limits"]
+
+
 def limit(name, end):
     """(value, unit) of a workshop limit, read by PyYAML."""
-    given = yaml.safe_load((made.ROOT / "advisor/reporting/sheets/limits.yaml").read_text())["limits"][name][end]
+    given = workshop()[name][end]
     number, _, unit = str(given).partition(" ")
     return float(number), unit or ("mm" if name != "flywheel_face_run_out_share" else "1")
