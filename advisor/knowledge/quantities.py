@@ -5,6 +5,7 @@ the closed table. Nothing is ever evaluated, and a comma is refused because it h
 """
 
 import difflib
+import functools
 import math
 import re
 from decimal import Decimal
