@@ -9,8 +9,11 @@ from ..casebook.files import Files
 from . import case_pages, common
 
 
-def run_save(arguments):
-    """Decide a case and keep it."""
+def keep_case(arguments, corrects=None, **who):
+    """Decide the case of ``arguments`` and keep it: (case number, decision record, decider).
+
+    ``corrects``: the case whose answers these correct; ``who``: see `books.keep`.
+    """
     from ..deciding.decide import decider_of
     from ..knowledge.sources import NAMES, Sources, read
 
@@ -20,21 +23,17 @@ def run_save(arguments):
     decider = decider_of(read(sources, cache=not os.environ.get("LEAST_CLUTCH_NO_CACHE")))
     case = common.read_case(arguments.case, decider.knowledge)
     decider.gather(case)
+    who["note"] = who.get("note") or case.note
     with books.Casebook(arguments.casebook) as book:
-        number = book.number_of(arguments.corrects) if arguments.corrects else None
-        number, made = books.keep(
-            None,
-            decider,
-            case,
-            files,
-            sources=sources,
-            book=book,
-            number=number,
-            by=arguments.by,
-            name=arguments.name,
-            phone=arguments.phone,
-            note=arguments.note or case.note,
-        )
+        number = book.number_of(corrects) if corrects else None
+        kept = books.keep(None, decider, case, files, sources=sources, book=book, number=number, **who)
+    return *kept, decider
+
+
+def run_save(arguments):
+    """Decide a case and keep it."""
+    who = {name: getattr(arguments, name) for name in ("by", "name", "phone", "note")}
+    number, made, _ = keep_case(arguments, arguments.corrects, **who)
     if arguments.json:
         common.say(json.dumps({"number": number, "record": made}, sort_keys=True, ensure_ascii=False))
     else:

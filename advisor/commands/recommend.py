@@ -5,8 +5,12 @@ example:
   advisor recommend scenarios/cases/mild-hatch.yaml
   advisor recommend caller.yaml --units trade
   advisor recommend caller.yaml --json
+  advisor recommend caller.yaml --save --by "counter 2"
 """
 
+import sys
+
+from ..errors import InputError
 from . import common
 
 EXIT = {"recommended": 0, "need_more_answers": 3, "no_kit_fits": 4}
@@ -16,17 +20,28 @@ def add(parser):
     """Options of the command."""
     parser.add_argument("case", metavar="CASE", help="case file, or - for standard input")
     parser.add_argument("--full", action="store_true", help="the complete derivation as well")
+    keeping = parser.add_argument_group("keeping it")
+    keeping.add_argument("--save", action="store_true", help="keep case and decision in the casebook")
+    keeping.add_argument("--by", default="", metavar="WHO", help="who took the call")
+    keeping.add_argument("--casebook", metavar="FILE", help="the casebook (default: in the user's data folder)")
     common.add_output(parser)
     common.add_sources(parser)
 
 
 def run(arguments):
     """The exit code: 0 recommended, 3 needs more answers, 4 no kit fits."""
-    from ..deciding.advise import advise
+    number = None
+    if arguments.save:
+        from .case_answers import keep_case
 
-    decider = common.open_decider(arguments)
-    case = common.read_case(arguments.case, decider.knowledge)
-    made = advise(decider, case)
+        number, made, decider = keep_case(arguments, by=arguments.by)
+    else:
+        from ..deciding.advise import advise
+
+        if arguments.by or arguments.casebook:
+            raise InputError("--by and --casebook say how a case is kept.", remedy="Add --save, or leave them out.")
+        decider = common.open_decider(arguments)
+        made = advise(decider, common.read_case(arguments.case, decider.knowledge))
     if arguments.json:
         from ..deciding.record import to_json
 
@@ -38,4 +53,6 @@ def run(arguments):
         common.say(screen.screen(made, words, common.width(), arguments.full))
         if arguments.full:
             common.say("\n" + derivation.derivation(made, words, common.width()))
+    if number is not None:
+        sys.stderr.write(f"Kept as case {number}.\n")  # beside the output, which may be JSON data
     return EXIT[made["outcome"]]

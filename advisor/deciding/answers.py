@@ -5,6 +5,7 @@ from typing import Mapping
 
 from ..errors import InputError
 from ..knowledge.model import Value
+from ..knowledge.records import asked_of_case
 
 ANSWERED = ("measured", "stated", "looked_up")
 
@@ -112,10 +113,10 @@ def _fill(fact, facts, origins, assumptions, missing):
 
 
 def check_names(case, knowledge):
-    """Refuse an answer to something that is not asked; nearest name suggested."""
+    """Refuse an answer to something no case may answer; nearest name suggested."""
     import difflib
 
-    asked = [name for name, fact in knowledge.facts.items() if fact.source == "asked"]
+    asked = [name for name, fact in knowledge.facts.items() if asked_of_case(fact)]
     for name in (*case.answers, *case.unknown):
         if name not in asked:
             near = difflib.get_close_matches(name, asked, 1)

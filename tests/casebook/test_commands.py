@@ -282,3 +282,24 @@ def test_nothing_kept_can_steer_the_terminal(kept):
     for action in ("show", "audit"):
         code, out, _ = kept(action, "1")
         assert code == 0 and "wipe?[2J?" in out and "\x1b" not in out and "\x07" not in out
+
+
+def test_recommend_keeps_the_case_as_well(run, capsys):
+    """The same screen and the same stored decision as keeping the file by hand."""
+    case = str(shelf.folder() / "scenarios" / "cases" / "mild-street-tune.yaml")
+    assert main(["recommend", case]) == 0
+    screen = capsys.readouterr().out
+    assert main(["recommend", case, "--save", "--by", "counter two", "--casebook", run.path]) == 0
+    told = capsys.readouterr()
+    assert (told.out, told.err) == (screen, "Kept as case 1.\n")
+    assert run("save", case)[0] == 0
+    with Casebook(run.path, write=False) as book:
+        one, other = (book.record(book.standing(number)[1]) for number in (1, 2))
+    assert one == other
+    assert "counter two" in run("show", "1")[1] and "counter two" not in run("show", "2")[1]
+
+
+def test_keeping_needs_to_be_asked_for(capsys):
+    case = str(shelf.folder() / "scenarios" / "cases" / "mild-street-tune.yaml")
+    assert main(["recommend", case, "--by", "counter two"]) == 2
+    assert "--save" in capsys.readouterr().err
