@@ -40,6 +40,8 @@ def record(decision, assumptions, changes=()):
         "asks": list(decision.asks),
         "ask_maker": [{"kit": kit, "field": name} for kit, name in decision.ask_maker],
         "no_fit": _no_fit(decision, changes),
+        "records": {},
+        "limits": _limits(decision),
         "facts": [],
         "firings": [],
         "knowledge": {"rules_sha256": decision.knowledge.sha256, **decision.shop.hashes},
@@ -49,6 +51,7 @@ def record(decision, assumptions, changes=()):
             "date": datetime.date.today().isoformat(),
         },
     }
+    made["records"] = _records(decision, made)
     made["facts"], made["firings"] = _facts_and_firings(decision)
     return made
 
@@ -61,6 +64,28 @@ def to_json(made):
 def _plain(value):
     """Canonical values as JSON data."""
     return list(value) if isinstance(value, tuple) else value
+
+
+def _records(decision, made):
+    """The car, the pick and the kits next to it as they are on file, by id: what is shown of them can be traced."""
+    named = {made[part]["kit"] for part in ("pick", "next_down", "next_up") if made[part]}
+    found = [kit for kit in decision.kits.kits if kit.id in named]
+    if decision.platform is not None:
+        found.append(decision.platform)
+    return {
+        one.id: {name: _plain(value) for name, value in sorted(one.fields.items())}
+        for one in sorted(found, key=lambda one: one.id)
+    }
+
+
+def _limits(decision):
+    """What a fitter measures against where the makers say nothing else; nothing where there is nothing to fit."""
+    if decision.pick is None:
+        return {}
+    return {
+        name: {"low": one.low, "high": one.high, "unit": one.unit, "why": one.why}
+        for name, one in sorted(decision.knowledge.workshop.items())
+    }
 
 
 def _by_id(checked):

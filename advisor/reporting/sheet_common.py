@@ -52,7 +52,7 @@ def caution_list(page):
 
 def price_rows(page):
     """Rows of the kit, every required part, and the total."""
-    fields = page.words.records[page.pick_id].fields
+    fields = page.made["records"][page.pick_id]
     currency = fields.get("currency")
     rows = [(page.title(page.pick_id), page.money(fields.get("price"), currency, f"kit/{page.pick_id}/price"))]
     for place, one in enumerate(page.made["setup"]["parts"]):
@@ -77,7 +77,7 @@ def price_rows(page):
 
 def stock_words(page, kit):
     """ "In stock: 2." or the days it takes."""
-    fields = page.words.records[kit].fields
+    fields = page.made["records"][kit]
     if fields.get("stock"):
         return ("In stock: ", page.count(fields["stock"], f"kit/{kit}/stock"), ".")
     if fields.get("lead_time_days"):

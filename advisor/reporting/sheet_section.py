@@ -5,7 +5,7 @@ from .sheet_blocks import Blank, table
 
 def measure_rows(page):
     """A table: what to measure, where, the maker's figure, and a blank for the reading."""
-    fields = page.words.records[page.pick_id].fields
+    fields = page.made["records"][page.pick_id]
     rows = []
     listed = (
         ("A", "disc diameter over the facings, half of it drawn", "outer_diameter"),

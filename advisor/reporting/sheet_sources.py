@@ -1,11 +1,11 @@
-"""Takes numbers and words for a sheet out of the decision record, the records it names and the rules it was made with.
+"""Takes numbers for a sheet out of the decision record, and words also out of the rules it was made with.
 
 Every piece made here carries its source, a path of names:
 
     fact/NAME  figure/KIT/NAME  record/KEY/KEY/...     the decision record
-    kit/ID/FIELD  part/ID/FIELD  platform/ID/FIELD     records, whose hashes stand in the decision record
-    because/RULE  sentence/RULE  label/NAME  title/ID  question/FACT     words of rules and records
-    limit/NAME/END  limit/NAME/why                     the limits of rules/workshop.yaml
+    kit/ID/FIELD  title/ID                             records of car, pick and next kits, kept in it
+    limit/NAME/END  limit/NAME/why                     the workshop's limits, kept in it
+    because/RULE  sentence/RULE  label/NAME  question/FACT     words of the rules it was made with
     reading/WORKSHEET/NAME                             a reading, or computed from readings by a mechanics function
 """
 
@@ -32,7 +32,7 @@ class Page:
         self.facts = {fact["name"]: fact for fact in made["facts"]}
         self.kits = {kit["id"]: kit for kit in made["kits"]}
         self.requirements = {one["id"]: one for one in made["requirements"]}
-        self.limits = words.knowledge.workshop
+        self.limits = made["limits"]
         self.pick_id = made["pick"]["kit"] if made["pick"] else None
 
     # --- values -------------------------------------------------------------------------------
@@ -46,7 +46,7 @@ class Page:
             return NOT_KNOWN
         if name == "total_price":
             return self.money(
-                value, self.words.records[self.pick_id].fields.get("currency") if self.pick_id else "", source
+                value, self.field_value("currency") if self.pick_id else "", source
             )
         text = self.words.value(name, value)
         if not isinstance(value, float):
@@ -92,7 +92,7 @@ class Page:
 
     def field_value(self, name, kit=None):
         """A kit field's bare value, or None."""
-        return self.words.records[kit or self.pick_id].fields.get(name)
+        return self.made["records"][kit or self.pick_id].get(name)
 
     def recorded(self, name, *path):
         """A value at a place of the decision record, shown as fact, figure or field ``name``."""
@@ -113,14 +113,12 @@ class Page:
 
     def limit(self, name, end="high"):
         """One end of a workshop limit, with its unit."""
-        one = self.limits[name]
-        return Number(
-            self.words.number(getattr(one, end), one.unit), getattr(one, end), one.unit, f"limit/{name}/{end}"
-        )
+        value, unit = self.limits[name][end], self.limits[name]["unit"]
+        return Number(self.words.number(value, unit), value, unit, f"limit/{name}/{end}")
 
     def limit_why(self, name):
         """Where a workshop limit comes from."""
-        return Said(self.limits[name].why, f"limit/{name}/why")
+        return Said(self.limits[name]["why"], f"limit/{name}/why")
 
     def scale_mark(self, name, kit=None):
         """A force as a bathroom scale under the foot would show it: the same number in kgf, written kg, or lb."""
@@ -140,7 +138,7 @@ class Page:
 
     def title(self, record_id):
         """A record's title."""
-        return Said(self.words.title(record_id), f"title/{record_id}")
+        return Said(self.made["records"].get(record_id, {}).get("title", record_id), f"title/{record_id}")
 
     def name(self, text, *path):
         """A text at a place of the decision record."""

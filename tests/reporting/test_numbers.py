@@ -1,11 +1,12 @@
-"""Every number on a sheet is in the decision record, in a record it names, or a limit that says where it comes from."""
+"""Every number on a sheet is in the decision record, or computed from readings by a function of the mechanics."""
 
 import pytest
+import yaml
 
 from advisor.reporting.sheet_blocks import Number, paragraph, walk
 
 from . import made
-from .tracing import Sheet
+from .tracing import PINT, Sheet, pint_unit
 
 
 # The lead's long page in trade units stands in the long counts.
@@ -18,6 +19,42 @@ def test_every_digit_on_the_sheet_comes_from_where_it_says(name, audience, syste
     assert sheet.walk() == []
     if made.record(name)["outcome"] == "recommended":
         assert sheet.numbers > 10
+
+
+def test_what_the_record_keeps_of_kits_is_what_stands_in_their_files():
+    """Read again by PyYAML and converted by pint: every number of the pick and of the kits next to it."""
+    counted = 0
+    files = [yaml.safe_load(path.read_text())["kits"] for path in (made.ROOT / "scenarios" / "kits").glob("*.yaml")]
+    written = {one["id"]: one for kits in files for one in kits}
+    for name in made.CASES:
+        record = made.record(name)
+        named = {record[part]["kit"] for part in ("pick", "next_down", "next_up") if record[part]}
+        platform = record["case"]["platform"]
+        assert set(record["records"]) == named | ({platform} if platform else set())
+        for kit in named:
+            for field, held in record["records"][kit].items():
+                if isinstance(held, bool) or not isinstance(held, (int, float)) or field not in written[kit]:
+                    continue
+                unit = made.content().knowledge.kit_fields[field].unit or "1"
+                number, _, spelled = str(written[kit][field]).partition(" ")
+                value = float(number)
+                if spelled:
+                    value = PINT.Quantity(value, pint_unit(spelled)).to(pint_unit(unit)).magnitude
+                assert held == pytest.approx(value, rel=1e-9), (kit, field)
+                counted += 1
+    assert counted > 100
+
+
+def test_what_the_record_keeps_of_limits_is_what_stands_in_their_file():
+    written = yaml.safe_load((made.ROOT / "rules" / "workshop.yaml").read_text())["limits"]
+    kept = made.record("pack-over-stroke")["limits"]
+    assert set(kept) == set(written)
+    for name, one in kept.items():
+        for end in ("low", "high"):
+            number, _, unit = str(written[name][end]).partition(" ")
+            assert (one[end], one["unit"]) == (float(number), unit or one["unit"])
+        assert written[name]["basis"]["source"] in one["why"]
+    assert made.record("nothing-fits")["limits"] == {}
 
 
 def test_the_walk_finds_what_it_is_there_to_find():

@@ -128,12 +128,10 @@ def test_the_section_shows_the_kit(name):
 
 
 def test_a_pull_clutch_is_drawn_pulled():
-    one = page("mild-street-tune")
-    fields = {**one.words.records[one.pick_id].fields, "action": "pull"}
-    one.words.records[one.pick_id] = type(one.words.records[one.pick_id])("kit", one.pick_id, fields)
-    figure = drawing.section_drawing(one)[0]
-    assert "pulls the fingers" in plain(figure.alt)
-    assert figure.svg != drawing.section_drawing(page("mild-street-tune"))[0].svg
+    one = page("rally-saloon")
+    assert one.field_value("action") == "pull"
+    assert "pulls the fingers" in plain(drawing.section_drawing(one)[0].alt)
+    assert "pushes the fingers" in plain(drawing.section_drawing(page("mild-street-tune"))[0].alt)
 
 
 def test_nitrous_stands_on_top_of_the_flat_demand():

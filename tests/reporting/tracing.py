@@ -1,7 +1,7 @@
 """Walks a finished HTML sheet: where does every digit in it come from?
 
-Written apart from the program: the decision record is read as JSON, units are converted by pint, the workshop's limits
-are read by PyYAML.
+Written apart from the program: the decision record is read as JSON, units are converted by pint. Numbers come from the
+record alone; words that hold digits from the record, or from the rules and labels it was made with.
 """
 
 import json
@@ -9,7 +9,6 @@ import re
 
 import html5lib
 import pint
-import yaml
 
 from advisor.mechanics import (  # noqa: F401  a reading's line is worked again by these
     arithmetic,
@@ -65,7 +64,6 @@ class Sheet:
         self.record = json.loads(json.dumps(made.record(name)))
         self.words = made.words(system)
         self.labels = labels_of(document)
-        self.records = {one.id: one for one in (*made.content().kits, *made.content().platforms, *made.content().parts)}
         self.numbers = 0
         self.faults = []
 
@@ -140,12 +138,13 @@ class Sheet:
             return found["figures"].get(name), self.unit(name)
         if head == "kit":
             kit, name = rest.rsplit("/", 1)
-            return self.records[kit].fields.get(name), self.unit(name)
+            return self.record["records"][kit].get(name), self.unit(name)
         if head == "record":
             path = rest.split("/")
             return self.at(path), self.unit_at(path)
         if head == "limit":
-            return limit(*rest.split("/"))
+            name, end = rest.split("/")
+            return float(self.record["limits"][name][end]), self.record["limits"][name]["unit"]
         if source == "count/kits-that-do-not-fit":
             return float(sum(not kit["fits"] for kit in self.record["kits"])), "1"
         return None, ""
@@ -195,14 +194,13 @@ class Sheet:
             word = knowledge.facts.get(rest) or knowledge.figures.get(rest) or knowledge.kit_fields.get(rest)
             return word.label if word else None
         if head == "title":
-            return self.records[rest].fields.get("title", rest)
+            return self.record["records"].get(rest, {}).get("title", rest)
         if head in ("because", "sentence"):
             return self.words.because(self.record, rest)
         if head == "question":
             return knowledge.questions[rest].plain
         if head == "limit":
-            basis = workshop()[rest.split("/")[0]]["basis"]
-            return "; ".join(basis[key] for key in ("source", "caution") if key in basis)
+            return self.record["limits"][rest.split("/")[0]]["why"]
         if head == "worksheet":
             return (made.ROOT / "advisor/reporting/sheets/worksheets.yaml").read_text()
         if head == "record":
@@ -248,15 +246,3 @@ def labels_of(document):
         if isinstance(block, Figure)
         for label in block.labels
     ]
-
-
-def workshop():
-    """Limits of the workshop by name."""
-    return yaml.safe_load((made.ROOT / "rules/workshop.yaml").read_text())["limits"]
-
-
-def limit(name, end):
-    """(value, unit) of a workshop limit, read by PyYAML."""
-    given = workshop()[name][end]
-    number, _, unit = str(given).partition(" ")
-    return float(number), unit or ("mm" if name != "flywheel_face_run_out_share" else "1")
