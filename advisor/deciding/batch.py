@@ -4,6 +4,7 @@ What comes out is what `decide` gives case by case; the recorded decision is nev
 the number of cases in a batch, not by how many there are.
 """
 
+import functools
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -103,17 +104,21 @@ class BatchDecider:
         """An `Outcome` for each of ``knowns``, in their order."""
         found = []
         for start in range(0, len(knowns), size):
-            found += self.run(knowns[start : start + size], platform).outcomes
+            found += self.run(knowns[start : start + size], platform, lean=True).outcomes
         return found
 
-    def run(self, knowns, platform):
+    def run(self, knowns, platform, *, lean=False):
         """`Batched` for one batch of `Known`s on one platform Record (None where not on file)."""
         given, answered = engine_columns(self.case_stage.base.facts, [(known.facts, known.answered) for known in knowns])
         missing = np.array([bool(known.missing) for known in knowns])
-        return self.run_columns(given, answered, missing, platform)
+        return self.run_columns(given, answered, missing, platform, lean=lean)
 
-    def run_columns(self, given, answered, missing, platform):
-        """As `run`, from ready columns (see ``engine.columns``) and the mask of cases that lack what must be known."""
+    def run_columns(self, given, answered, missing, platform, *, lean=False):
+        """As `run`, from ready columns (see ``engine.columns``) and the mask of cases that lack what must be known.
+
+        ``lean``: outcomes, picks, ``passes``, ``failed`` and ``unjudged`` only. Of a kit that has failed one must
+        nothing more is worked out, so its other checks, its concerns and its place mean nothing.
+        """
         derived = self.case_stage.derive(given, answered, len(missing))
         if derived.conflicted.any():
             derived.derivation(int(np.argmax(derived.conflicted)))  # raises the ConflictError of the first such case
@@ -128,7 +133,7 @@ class BatchDecider:
             refused |= check(one, derived.fired(one.rule)[:, None], every, facts, None).status == FAIL
         alive &= ~(refused | missing[:, None]).all(axis=0)
         kits = every.subset(np.flatnonzero(alive)) if not missing.all() else every.subset(np.array([], dtype=int))
-        return self._judge(derived, facts, kits, missing, platform)
+        return self._judge(derived, facts, kits, missing, platform, lean)
 
     def _lacking(self, derived):
         lacking = np.zeros(derived.rows, dtype=bool)
@@ -141,12 +146,34 @@ class BatchDecider:
         posted = ((one, derived.fired(one.rule)) for one in self.requirements if one.level == level)
         return [check(one, mask[:, None], kits, facts, figures) for one, mask in posted if mask.any()]
 
-    def _judge(self, derived, facts, kits, missing, platform):
+    def _lean_musts(self, derived, facts, kits, figures, missing):
+        """The musts, what takes the fewest figures first, and each only of kits that no earlier one has refused."""
+        figures.live = np.broadcast_to(~missing[:, None], (derived.rows, len(kits))).copy()
+        found = []
+        for one in self._cheapest_musts:
+            mask = derived.fired(one.rule)
+            if mask.any():
+                found.append(check(one, mask[:, None], kits, facts, figures))
+                figures.live &= found[-1].status != FAIL
+        return found
+
+    @functools.cached_property
+    def _cheapest_musts(self):
+        musts = [one for one in self.requirements if one.level == "must"]
+        count = self.decider.figures.count_behind
+        return sorted(musts, key=lambda one: count(one.measure) if one.source == "figure" else 0)
+
+    def _judge(self, derived, facts, kits, missing, platform, lean):
         shape = (derived.rows, len(kits))
         figures = self.decider.figures.figures(kits, facts)
-        musts = self._check("must", derived, facts, kits, figures)
+        if lean:
+            musts = self._lean_musts(derived, facts, kits, figures, missing)
+        else:
+            musts = self._check("must", derived, facts, kits, figures)
         passes, failed, unjudged = verdict_masks(musts, shape)
         passes &= ~missing[:, None]
+        if lean:
+            figures.live = passes
         pairs = np.argwhere(passes)
         fired = self._set_up(pairs, derived, facts, kits, figures, platform)
         checks = tuple(musts + self._check("should", derived, facts, kits, figures))

@@ -18,6 +18,7 @@ class Figures:
     """Figures of cases and kits, each worked out when it is first asked for.
 
     A column has shape (C, K) or (1, K). ``reasons``: figure -> {(case, kit): why unknown}, for figures asked for.
+    ``live``: boolean (C, K) or None; what is worked out for each case is left unknown where it does not hold.
     """
 
     def __init__(self, program, kits, facts):
@@ -26,6 +27,7 @@ class Figures:
         self.shared = {}
         self.kits = kits
         self.facts = facts
+        self.live = None
         self._program = program
 
     def column(self, name):
@@ -60,6 +62,17 @@ class FigureProgram:
 
     def __init__(self, knowledge):
         self.steps = {one.gives: (one, _function(one.function)) for one in knowledge.figure_calculations}
+
+    def count_behind(self, name):
+        """How many figures are worked out for one, itself included."""
+        found, waiting = set(), [name]
+        while waiting:
+            one = waiting.pop()
+            if one in self.steps and one not in found:
+                found.add(one)
+                inputs = (given for _, given in self.steps[one][0].inputs)
+                waiting += [part.name for given in inputs for part in given.first_of or (given,) if part.source == "figure"]
+        return len(found)
 
     def figures(self, kits, facts):
         """`Figures` for KitColumns ``kits`` and FactColumns ``facts``; nothing is computed yet."""
@@ -114,16 +127,19 @@ def _one(calculation, function, figures):
         known = known & column.known
     if curves:
         known = known & np.ones((1, len(figures.kits)), dtype=bool)
+    if figures.live is not None and known.shape == figures.live.shape:
+        known = known & figures.live
     values = np.full(known.shape, np.nan)
     if not known.any():
         return Column(values, known)
     arguments = dict(constants)
     for keyword, column in columns.items():
-        picked = np.broadcast_to(column.values, known.shape)[known]
+        values_of = column.values
+        picked = (values_of if values_of.shape == known.shape else np.broadcast_to(values_of, known.shape))[known]
         arguments[keyword] = _plain(picked) if picked.dtype == object else picked
     for keyword, curve in curves.items():
         arguments[keyword] = np.broadcast_to(curve, (*known.shape, curve.shape[-1]))[known]
-    result, good, reasons = _shared(calculation, function, arguments, int(known.sum()), figures)
+    result, good, reasons = _shared(calculation, function, arguments, known, figures)
     if not _same(calculation.result_unit, calculation.unit):
         result = convert(result, calculation.result_unit, calculation.unit)
     finite = np.isfinite(result)
@@ -148,16 +164,40 @@ def _same(one, other):
     return one == other or "any" in (one, other) or {one or "1", other or "1"} <= {"1", "-", "any"}
 
 
-def _shared(calculation, function, arguments, count, figures):
+def _shared(calculation, function, arguments, known, figures):
     """`_call`, once for all functions that are parts of one result on the same inputs."""
     whole, place = getattr(function, "part_of", (None, None))
     if whole is None:
-        return _call(function, arguments, count)
+        return _call(function, arguments, int(known.sum()))
     key = (whole, calculation.inputs)
     if key not in figures.shared:
-        figures.shared[key] = _call(whole, arguments, count)
-    results, good, reasons = figures.shared[key]
+        figures.shared[key] = known, *_call_of_each(whole, arguments, int(known.sum()))
+    then, results, good, reasons = figures.shared[key]
+    if figures.live is not None:
+        # Fewer are live than when it was worked out: theirs are picked out of it.
+        still = known[then]
+        places = np.cumsum(still) - 1
+        reasons = {int(places[at]): why for at, why in reasons.items() if still[at]}
+        results, good = results[still], good[still]
     return (results[:, place] if results.ndim > 1 else results), good.copy(), reasons
+
+
+def _call_of_each(function, arguments, count):
+    """As `_call` with equal elements worked out once: what is one of several results takes long, many cases share it."""
+    varied = {name: value for name, value in arguments.items() if isinstance(value, np.ndarray)}
+    if not varied or any(value.shape != (count,) or value.dtype != float for value in varied.values()):
+        return _call(function, arguments, count)
+    whole = np.stack(list(varied.values()), axis=1)
+    places, first = {}, []
+    which = np.empty(count, dtype=int)
+    for at, one in enumerate(whole.view(f"V{whole.shape[1] * whole.itemsize}").reshape(-1).tolist()):
+        if one not in places:
+            places[one] = len(first)
+            first.append(at)
+        which[at] = places[one]
+    fewer = {name: value[first] if name in varied else value for name, value in arguments.items()}
+    results, good, reasons = _call(function, fewer, len(first))
+    return results[which], good[which], {at: reasons[one] for at, one in enumerate(which) if one in reasons} if reasons else {}
 
 
 def _call(function, arguments, count):

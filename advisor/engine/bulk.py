@@ -291,7 +291,9 @@ def _mask(run, condition):
     wanted = limit if test in ("in", "not_in") else (limit,)
     if kind_of(fact) == "choice":
         wanted = [fact.choices.index(one) for one in wanted]
-    found = column.values == wanted[0] if len(wanted) == 1 else np.isin(column.values, wanted)
+    found = column.values == wanted[0]
+    for one in wanted[1:]:
+        found = found | (column.values == one)
     return column.known & ~found if test in ("is_not", "not_in") else found
 
 

@@ -4,6 +4,7 @@ Every evaluator calls the same function here, so what they are compared on is th
 arithmetic has its own checks against published figures.
 """
 
+import functools
 import importlib
 import math
 
@@ -38,8 +39,7 @@ def round_digits_array(values):
     plain = np.where(usual, values, 1.0)
     exponent = np.floor(np.log10(np.abs(plain))).astype(int)
     shift = DIGITS - 1 - exponent
-    # Powers from their decimal form: those up to 22 are exact, which a computed power need not be.
-    powers = np.array([float(f"1e{power}") for power in range(23)])
+    powers = _powers()
     up, down = powers[np.maximum(shift, 0)], powers[np.maximum(-shift, 0)]
     scaled = plain * up / down
     whole = np.rint(scaled)
@@ -47,9 +47,20 @@ def round_digits_array(values):
     settled = usual & (np.abs(np.abs(scaled - whole) - 0.5) > 1e-5)
     settled &= (np.abs(scaled) >= 10.0 ** (DIGITS - 1)) & (np.abs(whole) < 10.0**DIGITS)
     rounded = np.where(settled, whole * down / up, 0.0)
-    for index in zip(*np.nonzero(~settled & (values != 0))):
-        rounded[index] = round_digits(values[index]) if math.isfinite(values[index]) else values[index]
+    left = ~settled & (values != 0)
+    if left.any():
+        few, which = np.unique(values[left], return_inverse=True)
+        told = np.array([round_digits(value) if math.isfinite(value) else value for value in few.tolist()])
+        rounded[left] = told[which.reshape(-1)]
     return rounded + 0.0
+
+
+@functools.cache
+def _powers():
+    """Powers of ten from their decimal form: those up to 22 are exact, which a computed power need not be."""
+    import numpy as np
+
+    return np.array([float(f"1e{power}") for power in range(23)])
 
 
 def _function(calculation):

@@ -74,15 +74,16 @@ def _filled(text, rule, facts, teller):
 
 def _concerned(teller, name, view, witness):
     """Rules that hold, or whose requirement is met, for one of two callers only; those that read the answer first."""
-    derived = view.callers.batched.derived
+    both = view.in_full(witness.before, witness.after)
     found = []
     for rule in teller.knowledge.rules:
         if rule.stage == "case":
-            fired = derived.fired(rule.id)
-            if fired[witness.before] != fired[witness.after]:
+            before, after = both.derived.fired(rule.id)
+            if before != after:
                 found.append(rule)
-    for checked in view.callers.batched.checks:
-        if (checked.status[witness.before] != checked.status[witness.after]).any():
+    for checked in both.checks:
+        before, after = checked.status
+        if (before != after).any():
             rule = teller.rules[checked.requirement.rule]
             if rule not in found:
                 found.append(rule)

@@ -26,7 +26,8 @@ GROUP = 3
 class Callers:
     """``facts``: the open questions in order; row 0 is the case as it stands, rows 1 to N the callers.
 
-    ``batched``: everything decided about them; ``pairs``: fact -> (row, row) of callers who differ in it alone.
+    ``batched``: what was decided about them (lean, see `BatchDecider`); ``pairs``: fact -> (row, row) of callers who
+    differ in it alone; ``given``, ``answered`` and ``missing``: the columns it was decided from.
     """
 
     facts: tuple
@@ -34,6 +35,8 @@ class Callers:
     given: dict
     batched: object
     pairs: dict
+    answered: dict
+    missing: np.ndarray
 
     @property
     def outcomes(self):
@@ -84,7 +87,18 @@ class Sampler:
             rows = np.flatnonzero(mine)
             pairs[name] = [(int(row - variant[row]) + 1, int(row) + 1) for row in rows]
         given, answered, missing = self.columns(known, columns, groups * GROUP)
-        return Callers(facts, found, given, self._decided(given, answered, missing, platform), pairs)
+        batched = self._decided(given, answered, missing, platform)
+        return Callers(facts, found, given, batched, pairs, answered, missing)
+
+    def in_full(self, callers, rows, platform):
+        """The `Batched` of some rows of `Callers` with every check made: of the callers drawn only picks are told."""
+        rows = list(rows)
+        given = {
+            name: ({member: held[rows] for member, held in values.items()} if isinstance(values, dict) else values[rows], known[rows])
+            for name, (values, known) in callers.given.items()
+        }
+        answered = {name: held[rows] for name, held in callers.answered.items()}
+        return self.batch.run_columns(given, answered, callers.missing[rows], platform)
 
     def _decided(self, given, answered, missing, platform):
         """The batch decided. Callers whose answers the rules cannot agree on are taken to be the case as it stands.
@@ -92,7 +106,7 @@ class Sampler:
         ConflictError where the rules cannot agree on that one.
         """
         try:
-            return self.batch.run_columns(given, answered, missing, platform)
+            return self.batch.run_columns(given, answered, missing, platform, lean=True)
         except ConflictError:
             conflicted = self.batch.case_stage.derive(given, answered, len(missing)).conflicted
             if conflicted[0] or not conflicted.any():
@@ -102,7 +116,7 @@ class Sampler:
                     array[conflicted] = array[0]
             for array in (*answered.values(), missing):
                 array[conflicted] = array[0]
-            return self.batch.run_columns(given, answered, missing, platform)
+            return self.batch.run_columns(given, answered, missing, platform, lean=True)
 
     def columns(self, known, drawn, count):
         """(given, answered, missing) for row 0, the case as it stands, and ``count`` rows of ``drawn`` answers."""

@@ -37,7 +37,7 @@ class MechanicsError(ValueError):
 
 def refuse_where(bad, argument, reason, value):
     """Raise MechanicsError for ``argument`` where the boolean ``bad`` holds."""
-    if not np.any(bad):
+    if not np.asarray(bad).any():
         return
     bad, value = np.broadcast_arrays(bad, value)
     if bad.ndim == 0:
@@ -57,7 +57,8 @@ def _number(argument, value):
     if array.dtype.kind not in "iuf":
         raise MechanicsError(argument, "must be a number", value)
     array = array.astype(float)
-    refuse_where(~np.isfinite(array), argument, "must be a finite number", array)
+    if not np.isfinite(array).all():
+        refuse_where(~np.isfinite(array), argument, "must be a finite number", array)
     return array
 
 

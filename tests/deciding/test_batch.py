@@ -59,6 +59,22 @@ def test_figures_of_the_picks(content, plain_decider):
     assert compared >= 10
 
 
+def test_lean_and_full_batches_judge_alike(content, plain_decider):
+    for car in ("bramble-20t", "hornbeam-50", "sedge-18"):
+        gathered = [plain_decider.gather(caller(seed, content, car)) for seed in range(60)]
+        knowns = [known for _, known in gathered]
+        lean, full = (plain_decider.batch.run(knowns, gathered[0][0], lean=one) for one in (True, False))
+        assert lean.outcomes == full.outcomes
+        decided = ~full.missing
+        for mask in ("passes", "failed"):
+            assert (getattr(lean, mask)[decided] == getattr(full, mask)[decided]).all()
+        assert full.failed.any() and full.passes.any()
+        # Less is worked out, or lean would be for nothing.
+        assert len(lean.figures.columns) <= len(full.figures.columns)
+        known = sum(int(np.broadcast_to(one.known, full.passes.shape).sum()) for one in lean.figures.columns.values())
+        assert known < sum(int(np.broadcast_to(one.known, full.passes.shape).sum()) for one in full.figures.columns.values())
+
+
 def test_no_cases_at_all(plain_decider):
     assert plain_decider.batch.outcomes([], None) == []
 
