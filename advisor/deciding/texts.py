@@ -27,10 +27,15 @@ def first_sentence(text):
     return match[0] if match else text
 
 
+def tied(text):
+    """``text`` with blanks that do not break between a number and its unit."""
+    return _UNIT_OF_TWO.sub("\xa0", _UNIT.sub("\xa0", text))
+
+
 def wrap(text, width, first="", rest=None):
     """``text`` wrapped to ``width`` with a prefix on the first line and an indent on the others."""
     rest = " " * len(first) if rest is None else rest
-    text = _UNIT_OF_TWO.sub("\xa0", _UNIT.sub("\xa0", " ".join(text.split())))
+    text = tied(" ".join(text.split()))
     filled = textwrap.fill(text, width, initial_indent=first, subsequent_indent=rest, break_on_hyphens=False)
     return filled.replace("\xa0", " ")
 

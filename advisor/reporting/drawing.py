@@ -7,9 +7,11 @@ the drawing say what they are, with the maker's figure where there is one.
 from markupsafe import Markup, escape
 
 from .sheet_blocks import Figure, paragraph, pieces
-from .sheet_section import measure_rows
+from .sheet_section import arrangement, measure_rows
 
 WIDTH, HEIGHT, AXIS = 460, 330, 296
+#: More height below, where the housing's dimensions stand; its joint with the block on the drawing.
+BELOW, JOINT = 46, 56
 #: Drawn between bearing and fingers, so that it can be pointed at.
 GAP = 22
 #: Pixels for the disc's outer radius; thicknesses on the drawing.
@@ -60,12 +62,12 @@ class Section:
         letter = "abcdefghijklmn"[len(self.parts)]
         self.parts.append((letter, word))
         self.line([(x, y), to], 0.7)
-        self.add('<circle cx="{x}" cy="{y}" r="9" fill="#fff" stroke="#000"/>', x=x, y=y)
-        self.write(x, y + 4, letter)
+        self.add('<circle cx="{x}" cy="{y}" r="11" fill="#fff" stroke="#000"/>', x=x, y=y)
+        self.write(x, y + 5, letter)
 
     def write(self, x, y, text, anchor="middle"):
         """A word on the drawing."""
-        self.add('<text x="{x}" y="{y}" text-anchor="{a}" font-size="12">{t}</text>', x=x, y=y, a=anchor, t=text)
+        self.add('<text x="{x}" y="{y}" text-anchor="{a}" font-size="15">{t}</text>', x=x, y=y, a=anchor, t=text)
 
     def across(self, x1, x2, y, letter):
         """A level dimension between two faces."""
@@ -83,10 +85,10 @@ class Section:
 
     def letters(self, x, y, text):
         """Capitals in the middle of a dimension."""
-        wide = 6 + 10 * len(text)
+        wide = 6 + 11 * len(text)
         self.add('<rect x="{x}" y="{y}" width="{w}" height="14" fill="#fff"/>', x=x - wide / 2, y=y - 7, w=wide)
         self.add(
-            '<text x="{x}" y="{y}" text-anchor="middle" font-size="13" font-weight="bold">{t}</text>',
+            '<text x="{x}" y="{y}" text-anchor="middle" font-size="15" font-weight="bold">{t}</text>',
             x=x,
             y=y + 5,
             t=text,
@@ -128,8 +130,16 @@ def section_drawing(page):
     concentric = page.fact_value("release_actuation") == "concentric"
     _bearing(made, fields, tips, outer, concentric)
     _dimensions(made, face, end, tips, outer, inner)
+    if fields["action"] == "push":
+        made.across(tips, tips + GAP, made.y(outer * 0.19), "D")
+    height = HEIGHT
+    if arrangement(page) == "concentric":
+        height += BELOW
+        _housing(made, tips)
+    made.write(6, height - 6, "engine", "start")
+    made.write(WIDTH - 6, height - 6, "gearbox", "end")
     text = "".join(made.shapes)
-    svg = f'<svg viewBox="0 0 {WIDTH} {HEIGHT}" width="{WIDTH}" height="{HEIGHT}">{_PATTERNS}<g>{text}</g></svg>'
+    svg = f'<svg viewBox="0 0 {WIDTH} {height}" width="{WIDTH}" height="{height}">{_PATTERNS}<g>{text}</g></svg>'
     alt = pieces(
         "Half section above the axis, engine at the left: flywheel, then ",
         page.field("discs"),
@@ -204,26 +214,31 @@ def _bearing(made, fields, tips, outer, concentric):
     shaft = outer * 0.12
     made.box(FLANGE + 10, WIDTH - FLANGE - 20, shaft, 0, "#fff")
     low, high = outer * 0.14, outer * 0.3
-    x = tips + GAP if fields["action"] == "push" else tips - GAP - 22
+    pulled = fields["action"] == "pull"
+    # A pull bearing sits behind the finger tips; its collar comes out between them towards the gearbox.
+    x = tips - 30 if pulled else tips + GAP
     made.box(x, 22, high, low, PLATED)
     right = x + 22
+    if pulled:
+        made.box(right, 40, outer * 0.2, low, "#fff")
+        right += 40
     if concentric:
         made.box(right, 40, high * 0.86, low, METAL)
         made.name(right + 70, 196, "concentric slave cylinder", (right + 30, made.y(high * 0.8)))
     else:
-        made.line([(right + 2, made.y(high)), (right + 16, made.y(outer * 0.62))], 3)
-        made.name(right + 60, 176, "release fork, cut short", (right + 12, made.y(outer * 0.5)))
-    made.name(right + 66, 236, "release bearing", (right - 4, made.y(high * 0.7)))
-    y = made.y(outer * 0.4)
-    ends = (x + 26, x - 4) if fields["action"] == "push" else (x - 4, x + 26)
+        foot = outer * 0.2 if pulled else high
+        made.line([(right + 2, made.y(foot)), (right + 16, made.y(outer * 0.62))], 3)
+        made.name(right + 50, 148, "release fork, cut short", (right + 15, made.y(outer * 0.59)))
+    made.name(right + 70, 236, "release bearing", (x + 18, made.y(high * 0.7)))
+    y = made.y(outer * 0.42)
+    start = right + (24 if pulled else 4)
+    ends = (start, start + 28) if pulled else (start, start - 28)
     made.line([(ends[0], y), (ends[1], y)], 1.4)
-    back = 6 if fields["action"] == "push" else -6
+    back = -6 if pulled else 6
     made.letters((ends[0] + ends[1]) / 2, y - 14, "E F")
     made.line([(ends[1] + back, y - 4), (ends[1], y), (ends[1] + back, y + 4)], 1.4)
     made.line([(0, AXIS), (WIDTH, AXIS)], 0.8, "12 3 3 3")
     made.name(WIDTH - 20, 262, "gearbox input shaft", (WIDTH - 50, AXIS - 6))
-    made.write(6, HEIGHT - 6, "engine", "start")
-    made.write(WIDTH - 6, HEIGHT - 6, "gearbox", "end")
 
 
 def _dimensions(made, face, back, tips, outer, inner):
@@ -231,7 +246,16 @@ def _dimensions(made, face, back, tips, outer, inner):
     made.upright(28, inner, "B", face)
     made.across(FLANGE + 24, tips, AXIS + 16, "C")
     made.across(face, back, made.y(outer * 1.22), "G")
-    made.across(tips, tips + GAP, made.y(outer * 0.19), "D")
+
+
+def _housing(made, tips):
+    """Where block and housing meet, and what is measured from there with a depth gauge on either side."""
+    low = AXIS + BELOW + 16
+    made.line([(JOINT, AXIS + 4), (JOINT, low)], 1.4, "7 3")
+    made.name(20, AXIS + 34, "joint of block and housing", (JOINT, AXIS + 34))
+    for end, top, letter, y in ((tips, AXIS - 42, "H", AXIS + 36), (tips + GAP, AXIS - 26, "J", AXIS + 54)):
+        made.line([(end, top), (end, y)], 0.5, "2 2")
+        made.across(JOINT, end, y, letter)
 
 
 def _parts(made):

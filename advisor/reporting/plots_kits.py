@@ -16,8 +16,14 @@ def plane(page):
         return None
     picture = Picture("kits", 3.7, page.words.system)
     axes = picture.axes[0][0]
+    at = {
+        kit["id"]: (kit["figures"]["holding_margin"], picture.at(kit["figures"]["pedal_force_n"], "N")) for kit in shown
+    }
+    _span(axes, *zip(*at.values()))
+    marked = [at[kit["id"]] for kit in shown if kit["verdict"] != "failed"]
+    lettered = _apart(axes, marked, {kit["id"]: at[kit["id"]] for kit in shown if kit["verdict"] == "failed"})
     for kit in shown:
-        x, y = kit["figures"]["holding_margin"], picture.at(kit["figures"]["pedal_force_n"], "N")
+        x, y = at[kit["id"]]
         if kit["verdict"] == "picked":
             axes.plot(x, y, linestyle="none", marker="*", markersize=15, color=INK, zorder=5)
         elif kit["verdict"] == "passes":
@@ -25,14 +31,14 @@ def plane(page):
         elif kit["verdict"] == "unjudged":
             axes.plot(x, y, linestyle="none", marker="x", markersize=6, color=GREY, zorder=3)
         else:
+            across, up = lettered[kit["id"]]
+            if (across, up) != (x, y):
+                axes.plot([x, across], [y, up], color=GREY, linewidth=0.5, marker=".", markevery=[0], markersize=3)
+            letter = picture.words(why(page, kit)[0])
             axes.text(
-                x, y, picture.words(why(page, kit)[0]), ha="center", va="center", fontsize=8, color=GREY, zorder=3
+                across, up, letter, ha="center", va="center", fontsize=8, color=GREY, zorder=3,
+                bbox={"facecolor": "white", "edgecolor": "none", "pad": 0.4},
             )
-    _span(
-        axes,
-        [kit["figures"]["holding_margin"] for kit in shown],
-        [picture.at(kit["figures"]["pedal_force_n"], "N") for kit in shown],
-    )
     axes.axvline(1, color=INK, linewidth=0.9, linestyle=DASHED)
     limit = page.fact_value("pedal_force_limit")
     if limit is not None:
@@ -51,6 +57,30 @@ def plane(page):
         ".",
     )
     return picture.block("The kits that fit the car", alt, caption)
+
+
+#: Room a letter takes of the axes, across and up, and where it may move, in letters.
+_LETTER = (0.026, 0.04)
+_MOVES = sorted(
+    ((right, up) for right in range(-6, 7) for up in range(-6, 7)), key=lambda move: (abs(move[0]) + abs(move[1]), move)
+)
+
+
+def _apart(axes, marked, letters):
+    """Where each letter is written so that none covers another or a mark: as near its kit as there is room."""
+    wide = _LETTER[0] * (axes.get_xlim()[1] - axes.get_xlim()[0])
+    high = _LETTER[1] * (axes.get_ylim()[1] - axes.get_ylim()[0])
+    taken, placed = list(marked), {}
+    for name, (x, y) in sorted(letters.items(), key=lambda one: (one[1], one[0])):
+        spots = [(x + right * wide, y + up * high) for right, up in _MOVES]
+        free = [
+            spot
+            for spot in spots
+            if spot[1] > high / 2 and all(abs(spot[0] - a) >= wide or abs(spot[1] - b) >= high for a, b in taken)
+        ]
+        placed[name] = free[0] if free else (x, y)
+        taken.append(placed[name])
+    return placed
 
 
 def _span(axes, across, up):

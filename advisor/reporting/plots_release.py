@@ -1,6 +1,8 @@
 """Pictures of the release: load against travel with stop and over-stroke, and the pedal on a scale people know."""
 
+from ..knowledge.quantities import convert
 from ..mechanics import arithmetic
+from ..mechanics.release import bearing_travel
 from .plots import DASHDOT, DASHED, DOTTED, FILL, GREY, INK, Picture, drawn
 
 
@@ -41,6 +43,12 @@ def release(page):
                 linewidth=0,
                 label=picture.words("over-stroke"),
             )
+    stop = _stop(page)
+    if stop is not None:
+        axes.plot(
+            [stop, stop], [0, 1.1 * height], color=INK, linewidth=0.8, marker="v", markevery=[1], markersize=7,
+            label=picture.words("stop, to begin from"),
+        )
     axes.set_xlim(0, end * 1.08)
     axes.set_ylim(0, height * 1.25)
     picture.axis("x", axes, "bearing travel", unit="mm")
@@ -57,6 +65,8 @@ def release(page):
         alt += [", the kit stands ", page.field("bearing_travel_max")]
     if available is not None:
         alt += [", the pedal brings ", page.fact("bearing_travel_available")]
+    if stop is not None:
+        alt += ["; a stop would stand at ", page.figure("pedal_stop_mm"), " of pedal travel"]
     caption = [
         "No load curve is on file: the height is the greatest load over the clutch's life, the rise is drawn "
         "straight over the take-up."
@@ -64,6 +74,22 @@ def release(page):
     if page.fact_value("bearing_travel_available") is not None and available is None:
         caption.append(" How far the pedal moves the bearing stands on something assumed and is not drawn: measure it.")
     return picture.block("Release load and travel", (*alt, "."), tuple(caption))
+
+
+def _stop(page):
+    """Bearing travel in mm at which a stop lets the pedal rest; None where none is reckoned, or on assumptions."""
+    stop, free, ratio = (
+        page.figure_value("pedal_stop_mm"), page.fact_value("free_travel_used"), page.fact_value("overall_ratio"),
+    )
+    if None in (stop, free, ratio) or page.assumed_behind("pedal_stop_mm"):
+        return None
+    travel = bearing_travel(
+        pedal_travel=convert(stop, "mm", "m"),
+        free_travel=convert(free, "mm", "m"),
+        overall_ratio=ratio,
+        loss_share=page.fact_value("stroke_loss") or 0.0,
+    )
+    return convert(float(travel), "m", "mm")
 
 
 def _rise(page, needed):

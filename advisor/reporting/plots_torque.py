@@ -26,7 +26,7 @@ def torque(page):
     if None in wanted or not states:
         return None
     demand, spread, required, top = wanted
-    picture = Picture("torque", 3.3, page.words.system, columns=2, sharey=True, width_ratios=(5, 4))
+    picture = Picture("torque", 3.3, page.words.system, columns=2, sharey=True, width_ratios=(1, 1))
     over, held = picture.axes[0]
     low = page.fact_value("start_speed_rpm") or top / 4
     _demand(picture, page, over, np.linspace(low, top, 61), demand, spread)
@@ -40,7 +40,7 @@ def torque(page):
         held.plot([place, place], picture.at(ends, "N m"), color=INK, linewidth=3.5, solid_capstyle="butt", alpha=0.35)
         held.plot([place], [picture.at(median, "N m")], color=INK, marker=mark, markersize=6, markerfacecolor="white")
     _worn(picture, page, over, (low, top))
-    held.set_xticks(range(len(states)), [picture.words(one[0]) for one in states])
+    held.set_xticks(range(len(states)), [picture.words(one[0]) for one in states], rotation=30)
     held.set_xlim(-0.6, len(states) - 0.4)
     held.set_title(picture.words("clutch holds"))
     over.set_title(picture.words("engine makes"))
@@ -98,9 +98,9 @@ def _worn(picture, page, axes, speeds):
     axes.fill_between(speeds, *ends, facecolor="#ededed", edgecolor=PALE, linewidth=0.8, zorder=0)
     axes.text(
         speeds[0] + 0.02 * (speeds[1] - speeds[0]),
-        picture.at(median, "N m"),
+        ends[1],
         picture.words("clutch, worn"),
-        va="center",
+        va="top",
     )
 
 

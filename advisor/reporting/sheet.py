@@ -5,7 +5,7 @@ give the same bytes.
 """
 
 from ..errors import InputError
-from .sheet_customer import customer
+from .sheet_customer import SCALES, customer
 from .sheet_fitter import fitter
 from .sheet_lead import lead
 from .sheet_sources import Page
@@ -18,7 +18,7 @@ PAPERS = ("a4", "letter")
 
 def document(made, words, audience, *, pictures=None, worked=()):
     """The `Document` of a sheet; ``pictures``: name -> function of a Page that draws, none for plain text."""
-    page = Page(made, words, guarded=audience != "lead")
+    page = Page(made, words, guarded=audience != "lead", scales=SCALES if audience == "customer" else ())
     if audience == "fitter":
         return fitter(page, pictures or {}, worked)
     return AUDIENCES[audience](page, pictures or {})

@@ -39,12 +39,24 @@ def foot(page):
     )
 
 
-def caution_list(page):
-    """Every caution of the decision, those on safety first."""
-    items = [
+def _cautions(page, wanted):
+    """Cautions of the decision, those on safety first; ``wanted`` of the topic of the rule that gave each."""
+    return [
         ("Safety: " if one["safety"] else "", page.name(one["text"], "cautions", place, "text"))
         for place, one in enumerate(page.made["cautions"])
+        if wanted(page.words.rules[one["rule"]].topic)
     ]
+
+
+def mend_first(page):
+    """What the present clutch's trouble says should be looked at or mended before anything is bought; None without."""
+    items = _cautions(page, lambda topic: topic == "diagnosis")
+    return section("mend-first", "Before you buy", bullets(items)) if items else None
+
+
+def caution_list(page, apart=False):
+    """Every caution of the decision; ``apart``: without those that `mend_first` shows."""
+    items = _cautions(page, lambda topic: not (apart and topic == "diagnosis"))
     if not items:
         return section("cautions", "Cautions", paragraph("None beyond the makers' own."))
     return section("cautions", "Cautions", bullets(items))

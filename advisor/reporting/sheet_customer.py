@@ -1,7 +1,7 @@
 """The sheet a customer gets: what to buy, what it costs, how it will feel, what it stands, how to bed it in."""
 
 from .sheet_blocks import Blank, Document, bullets, paragraph, pieces, section, table
-from .sheet_common import caution_list, foot, head, mood, price_rows, stock_words
+from .sheet_common import caution_list, foot, head, mend_first, mood, price_rows, stock_words
 
 TAKE_UP = {
     0: "as smoothly as a factory clutch",
@@ -16,6 +16,7 @@ NOISE = {
     2: "a rattle at idle and some whine are to be expected",
     3: "loud: rattle at idle and gear noise in the car",
 }
+SCALES = {"take_up_class": ("take-up", TAKE_UP), "noise_class": ("noise", NOISE)}
 FORM = {"full_face": "a full ring of it", "paddle": "paddles of it"}
 LOG_ROWS = 8
 
@@ -30,6 +31,7 @@ def customer(page, pictures):
     }
     if made["outcome"] == "recommended":
         body = [
+            mend_first(page),
             _pick(page),
             _price(page),
             _feel(page, pictures),
@@ -41,10 +43,10 @@ def customer(page, pictures):
             _given_up(page),
         ]
     elif made["outcome"] == "need_more_answers":
-        body = [_questions(page), _assumed(page)]
+        body = [mend_first(page), _questions(page), _assumed(page)]
     else:
-        body = [_nothing(page), _assumed(page)]
-    body.append(caution_list(page))
+        body = [mend_first(page), _nothing(page), _assumed(page)]
+    body.append(caution_list(page, apart=True))
     return Document(
         "customer", pieces(titles[made["outcome"]]), head(page), tuple(one for one in body if one), foot(page)
     )
@@ -88,7 +90,10 @@ def _pick(page):
 
 def _price(page):
     rows = price_rows(page)
-    check = [one for one in page.made["setup"]["parts"] if one["level"] != "required"]
+    required = {one["part"] for one in page.made["setup"]["parts"] if one["level"] == "required"} - {None}
+    check = [
+        one for one in page.made["setup"]["parts"] if one["level"] != "required" and one["part"] not in required
+    ]
     included = {
         "included": "A flywheel of its own is included.",
         "reuse": "Your car's own flywheel stays.",
@@ -161,9 +166,28 @@ def _feel(page, pictures):
         if page.figure_value("take_up_window_mm") is not None and not page.assumed_behind("take_up_window_mm"):
             window = (" over ", page.figure("take_up_window_mm"), " of the pedal")
         blocks.append(paragraph("It takes up ", TAKE_UP[int(take_up)], window, "."))
+        blocks.append(_steps_of(page, "Take-up, from gentle to harsh", TAKE_UP, "take_up_class"))
     if noise is not None:
         blocks.append(paragraph("Noise: ", NOISE[int(noise)], "."))
+        blocks.append(_steps_of(page, "Noise, from quiet to loud", NOISE, "noise_class"))
     return section("feel", "How it will feel", *blocks)
+
+
+def _steps_of(page, caption, words, figure):
+    """A scale in words, with this clutch and the most that was accepted marked on it."""
+    at = int(page.figure_value(figure))
+    limits = [
+        int(one["limit"])
+        for one in page.made["requirements"]
+        if (one["measure"], one["level"], one["compare"]) == (figure, "must", "at_most") and one["limit"] is not None
+    ]
+    most = min(limits, default=None)
+    rows = []
+    for step, told in words.items():
+        marks = ["this clutch"] if step == at else []
+        marks += ["the most you accept"] if step == most else []
+        rows.append((told, " and ".join(marks)))
+    return table(caption, ("how it is", "where it stands"), rows)
 
 
 def _beside(force, known):
@@ -216,9 +240,6 @@ def _stands(page, pictures):
         "More torque than it was picked for: ask again before the engine is tuned further.",
         "Oil or grease on its facings.",
     ]
-    will_not += [
-        page.failure(one, "pick", "given_up", place) for place, one in enumerate(page.made["pick"]["given_up"])
-    ]
     return section(
         "stands",
         "What it will stand, and what it will not",
@@ -244,7 +265,9 @@ def _bedding(page):
         "Bedding in",
         bullets(texts),
         paragraph("Slipping, judder, a smell or a changed pedal: stop and ring the shop."),
+        paragraph("Fitted on ", Blank("date of fitting"), " at ", Blank("distance on the clock when fitted"), "."),
         table("Bedding-in log", ("date", "distance on the clock", "how it was driven", "what was noticed"), rows),
+        paragraph("Bedded in on ", Blank("date bedded in"), " at ", Blank("distance on the clock when bedded in"), "."),
     )
 
 
@@ -318,7 +341,7 @@ def _given_up(page):
             [
                 (
                     page.sentence(page.requirements[one["requirement"]]["rule"]),
-                    " ",
+                    " In figures: ",
                     page.failure(one, "pick", "given_up", place),
                 )
                 for place, one in enumerate(given)

@@ -61,9 +61,16 @@ def _before(page):
 
 
 def _parts(page):
-    rows = []
+    rows, of_part = [], {}
     for place, one in enumerate(page.made["setup"]["parts"]):
         at = ("setup", "parts", place)
+        why = page.name(one["text"], *at, "text")
+        if one["part"] in of_part:
+            # Asked for twice, for two reasons: it is one part, at the level named first, which is the stricter.
+            rows[of_part[one["part"]]][4].extend((" ", why))
+            continue
+        if one["part"]:
+            of_part[one["part"]] = len(rows)
         title = (
             page.name(one["title"], *at, "title")
             if one["title"]
@@ -71,7 +78,7 @@ def _parts(page):
         )
         number = page.name(one["part"], *at, "part") if one["part"] else "none on file, ask"
         stock = page.count(one["stock"], "record/" + "/".join(map(str, (*at, "stock")))) if one["stock"] else "none"
-        rows.append((title, one["level"], number, stock, page.name(one["text"], *at, "text"), Blank("fitted")))
+        rows.append((title, one["level"], number, stock, [why], Blank("fitted")))
     kit = (
         page.title(page.pick_id),
         "required",

@@ -39,7 +39,7 @@ def _outcome(page, outcome):
                 [
                     (
                         page.because(page.requirements[one["requirement"]]["rule"]),
-                        " ",
+                        " In figures: ",
                         page.margin(one, "pick", "because", place),
                     )
                     for place, one in enumerate(made["pick"]["because"])

@@ -2,6 +2,7 @@
 
 from ..knowledge.quantities import show
 from .sheet_blocks import Blank, Number, Said, bullets, paragraph, section, table
+from .sheet_section import arrangement
 from .worksheets import worksheets
 
 #: Reading of a worksheet -> fact of the case that holds it.
@@ -17,8 +18,12 @@ KNOWN_READINGS = {
         ("bearing_travel_needed", "kit", "bearing_travel_needed"),
         ("bearing_travel_max", "kit", "bearing_travel_max"),
         ("bearing_load", "kit", "release_load"),
+        ("discs", "kit", "discs"),
+        ("cushion_travel", "kit", "cushion_travel"),
+        ("release_ratio", "kit", "release_ratio"),
     ),
     "bearing-gap": (
+        ("fork_ratio", "fact", "fork_ratio"),
         ("release_ratio", "kit", "release_ratio"),
         ("bearing_travel_needed", "kit", "bearing_travel_needed"),
     ),
@@ -26,6 +31,21 @@ KNOWN_READINGS = {
     "end-float": (("before", "fact", "crank_end_float"),),
     "step-height": (),
 }
+#: (worksheet, how the bearing is moved) -> readings that have no meaning there.
+HOUSING = ("housing_to_bearing", "block_to_fingers", "spacer_thickness", "bearing_stroke_max", "bearing_travel_needed")
+FORK = ("bearing_play", "fork_ratio")
+MEANINGLESS = {
+    ("bearing-gap", "concentric"): FORK,
+    ("bearing-gap", "hydraulic_fork"): HOUSING,
+    ("bearing-gap", "cable"): HOUSING,
+    ("pedal-stop", "concentric"): ("slave_bore", "fork_ratio"),
+    ("pedal-stop", "hydraulic_fork"): ("slave_area",),
+    ("pedal-stop", "cable"): ("master_bore", "slave_bore", "slave_area"),
+}
+#: What stands in for the maker's bearing travel at clean release, and is left out where that is on file.
+FOR_TRAVEL = ("discs", "gap", "cushion_travel", "release_ratio", "finger_bend")
+#: Reading -> its letter on the drawing.
+LETTERS = {"housing_to_bearing": "J", "block_to_fingers": "H", "bearing_travel_needed": "E", "bearing_travel_max": "F"}
 
 
 def readings(page, worked=()):
@@ -33,6 +53,9 @@ def readings(page, worked=()):
     done = {one.name: one for one in worked}
     for name, one in worksheets().items():
         if name == "step-height" and page.field_value("flywheel") == "included":
+            continue
+        # A pull bearing is locked into the fingers: there is no gap.
+        if name == "bearing-gap" and arrangement(page) == "pull":
             continue
         yield section(f"sheet-{name}", ("Worksheet: ", words(name, one.title)), *_sheet(page, one, done.get(name)))
 
@@ -55,14 +78,19 @@ def _filed(page, name, reading):
 
 
 def _sheet(page, one, worked):
+    left_out = MEANINGLESS.get((one.name, page.fact_value("release_actuation")), ())
+    if one.name == "pedal-stop" and page.field_value("bearing_travel_needed") is not None:
+        left_out += FOR_TRAVEL
     rows = [
         (
-            words(one.name, reading.name + (" (several)" if reading.many else "")),
-            (words(one.name, reading.what), ". ", words(one.name, reading.how)),
+            (words(one.name, reading.name), " (several)" if reading.many else ""),
+            _asked(one.name, reading),
             _filed(page, one.name, reading),
             _taken(page, reading, worked),
         )
         for reading in one.readings
+        # What was measured all the same is shown.
+        if reading.name not in left_out or (worked is not None and worked.has(reading.name))
     ]
     blocks = [table("Readings", ("reading", "what and how", "on file", "measured"), rows)]
     if worked:
@@ -77,6 +105,18 @@ def _sheet(page, one, worked):
             )
         )
     return [*blocks, bullets([words(one.name, caution) for caution in one.cautions])]
+
+
+def _asked(name, reading):
+    """What a reading is, its letter on the drawing, how it is taken, and whether it can be left out."""
+    letter = f" ({LETTERS[reading.name]} on the drawing)" if reading.name in LETTERS else ""
+    choices = [part for choice in reading.choices for part in (", ", words(name, choice))][1:]
+    if reading.default is not None:
+        level = " Left out, the usual is taken."
+    else:
+        level = " If known." if reading.optional else " Needed."
+    how = (" ", words(name, reading.how)) if reading.how else ""
+    return (words(name, reading.what), letter, ": " if choices else "", choices, ".", how, level)
 
 
 def _taken(page, reading, worked):

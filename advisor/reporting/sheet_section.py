@@ -3,6 +3,13 @@
 from .sheet_blocks import Blank, table
 
 
+def arrangement(page):
+    """How the bearing is moved: pull, concentric, cable or hydraulic_fork; None where nobody knows."""
+    if page.field_value("action") == "pull":
+        return "pull"
+    return page.fact_value("release_actuation")
+
+
 def measure_rows(page):
     """A table: what to measure, where, the maker's figure, and a blank for the reading."""
     fields = page.made["records"][page.pick_id]
@@ -16,7 +23,14 @@ def measure_rows(page):
         ("F", "most bearing travel", "bearing_travel_max"),
         ("G", "stack from flywheel face to the pressure plate's back", None),
     )
+    if arrangement(page) == "concentric":
+        listed += (
+            ("H", "joint of block and housing to finger tips, clutch bolted up", None),
+            ("J", "joint of block and housing to bearing face, piston fully back", None),
+        )
     for letter, what, field in listed:
+        if letter == "D" and fields["action"] == "pull":
+            continue  # a pull bearing is locked into the fingers
         maker = (
             "-" if field is None else page.field(field) if fields.get(field) is not None else "not given, ask the maker"
         )

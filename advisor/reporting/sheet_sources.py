@@ -22,9 +22,11 @@ class Page:
     """Pieces from one decision record ``made``, in the words (and units) of ``words``.
 
     ``guarded``: people work by this sheet, so a length that stands on something assumed is not printed.
+    ``scales``: figure -> (name, {step: words}) for figures that are steps of a scale, told in words.
     """
 
-    def __init__(self, made, words, guarded=False):
+    def __init__(self, made, words, guarded=False, scales=()):
+        self.scales = dict(scales)
         self.made = made
         self.words = words
         self.guarded = guarded
@@ -44,6 +46,8 @@ class Page:
         """
         if value is None:
             return NOT_KNOWN
+        if name in self.scales:
+            return self.scales[name][1][int(value)]
         if name == "total_price":
             return self.money(
                 value, self.field_value("currency") if self.pick_id else "", source
@@ -134,7 +138,7 @@ class Page:
 
     def label(self, name):
         """What a fact, figure or kit field is called."""
-        return Said(self.words.label(name), f"label/{name}")
+        return self.scales[name][0] if name in self.scales else Said(self.words.label(name), f"label/{name}")
 
     def title(self, record_id):
         """A record's title."""

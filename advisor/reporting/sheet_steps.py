@@ -198,10 +198,10 @@ def _bearing(page, concentric):
         )
     if concentric:
         rows = [
-            ("A: block face to the finger tips, clutch bolted up", "-", None),
-            ("B: housing face to the bearing, piston fully back", "-", None),
+            ("H: block face to the finger tips, clutch bolted up", "-", None),
+            ("J: housing face to the bearing, piston fully back", "-", None),
             (
-                "gap of a bearing without a spring, B and spacer less A",
+                "D: gap of a bearing without a spring, J and spacer less H",
                 (page.limit("fixed_bearing_gap", "low"), " to ", page.limit("fixed_bearing_gap")),
                 "fixed_bearing_gap",
             ),
@@ -214,7 +214,7 @@ def _bearing(page, concentric):
     else:
         rows = [
             (
-                "free play between bearing and fingers, where the maker wants any",
+                "D: free play between bearing and fingers, where the maker wants any",
                 (page.limit("bearing_play", "low"), " to ", page.limit("bearing_play")),
                 "bearing_play",
             )

@@ -10,7 +10,7 @@ import pytest
 from PIL import Image
 
 from advisor.reporting import sheet, sheet_pdf
-from advisor.reporting.sheet_blocks import Number, walk
+from advisor.reporting.sheet_blocks import Number, plain, walk
 
 from . import made
 from .tools import program
@@ -92,6 +92,19 @@ def test_nothing_runs_off_the_paper(printed, tmp_path):
                 assert image.getextrema()[0] < 100
                 for box in ((0, 0, edge, high), (wide - edge, 0, wide, high), (0, 0, wide, edge)):
                     assert image.crop(box).getextrema()[0] > 250, (one, page.name, box)
+
+
+@pytest.mark.parametrize("one", SHEETS)
+def test_what_a_page_begins_with_is_not_left_alone(printed, one):
+    """No last page with the foot only, no heading or line that announces a list as the last thing on a page."""
+    document = made.document(*one)
+    headings = {plain(section.title) for section in document.sections}
+    pages = [page.extract_text().strip().splitlines() for page in pypdf.PdfReader(io.BytesIO(printed[one])).pages]
+    foot = next(place for place, line in enumerate(pages[-1]) if line.startswith("What the makers of car and clutch"))
+    assert len(" ".join(pages[-1][:foot]).split()) > 20
+    for lines in pages:
+        told = [line.strip() for line in lines if not re.fullmatch(r"\s*\d+ / \d+\s*", line)]
+        assert told[-1] not in headings and not told[-1].endswith(":"), told[-1]
 
 
 def test_a_pdf_fetches_nothing():

@@ -91,6 +91,30 @@ def test_the_chain_is_drawn_to_scale():
     assert widths / widths[0] == pytest.approx(np.array(values) / values[0], abs=1e-3)
 
 
+def test_the_stop_is_drawn_where_the_pedal_rests_on_it():
+    """By the lever, worked apart: (stop less free travel) over the ratio, less what is lost on the way."""
+    one = page("pack-over-stroke")
+    stop = one.figure_value("pedal_stop_mm") - one.fact_value("free_travel_used")
+    wanted = stop * (1 - one.fact_value("stroke_loss")) / one.fact_value("overall_ratio")
+    assert plots_release._stop(one) == pytest.approx(wanted)
+    assert one.figure_value("bearing_travel_needed_mm") < wanted <= one.field_value("bearing_travel_max")
+    assert "stop, to begin from" in plots_release.release(one).svg
+    assert "stop, to begin from" not in plots_release.release(page("not-on-file-measured")).svg
+
+
+@pytest.mark.parametrize("name", [*RECOMMENDED, "nothing-fits", "race-pack-on-road"])
+def test_no_letter_in_the_plane_covers_another(name):
+    svg = plots_kits.plane(page(name)).svg
+    at = [
+        (float(x), float(y))
+        for x, y in re.findall(r'<text[^>]* x="([\d.]+)" y="([\d.]+)"[^>]*>[A-Z]</text>', svg)
+        or re.findall(r'translate\(([\d.]+) ([\d.]+)\)"[^>]*>[A-Z]</text>', svg)
+    ]
+    assert len(at) == len(re.findall(r">[A-Z]</text>", svg))
+    for place, (x, y) in enumerate(at):
+        assert all(abs(x - a) > 5 or abs(y - b) > 7 for a, b in at[:place])
+
+
 def test_over_stroke_is_hatched_only_where_there_is_any():
     assert "over-stroke" in plots_release.release(page("pack-over-stroke")).svg
     assert page("stock-tired-clutch").figure_value("over_stroke_mm") == 0

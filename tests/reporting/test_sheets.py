@@ -152,6 +152,78 @@ def test_assumptions_that_matter_are_asked_about():
     assert section("not-on-file-measured", "customer", "assumed").count("yes, please tell us") == len(matter)
 
 
+def test_what_is_to_be_mended_first_stands_first():
+    record, told = made.record("slips-with-oil"), text("slips-with-oil", "customer")
+    first = next(one["text"] for one in record["cautions"] if "oil reaches the facing" in one["text"])
+    assert sections("slips-with-oil", "customer")[0] == "mend-first"
+    assert told.count(first) == 1 and told.index(first) < told.index("What we suggest")
+    assert "mend-first" not in sections("pack-over-stroke", "customer")
+
+
+@pytest.mark.parametrize("name", RECOMMENDED)
+def test_the_scales_of_feel_mark_this_clutch_and_the_most_that_is_accepted(name):
+    record = made.record(name)
+    figures = next(kit["figures"] for kit in record["kits"] if kit["id"] == record["pick"]["kit"])
+    feel = next(one for one in made.document(name, "customer", drawn=False).sections if one.id == "feel")
+    tables = {plain(block.caption).partition(",")[0]: block for block in feel.blocks if isinstance(block, Table)}
+    for word, figure in (("Take-up", "take_up_class"), ("Noise", "noise_class")):
+        marks = [plain(row[1]) for row in tables[word].rows]
+        assert [place for place, mark in enumerate(marks) if "this clutch" in mark] == [figures[figure]]
+        limits = [
+            one["limit"] for one in record["requirements"] if one["measure"] == figure and one["level"] == "must"
+        ]
+        accepted = [place for place, mark in enumerate(marks) if "the most you accept" in mark]
+        assert accepted == ([min(limits)] if limits else [])
+
+
+def test_a_customer_is_told_steps_of_a_scale_in_words():
+    told = text("nothing-fits", "customer")
+    assert "noise: at most nearly as quiet" in told and "noise class" not in told
+
+
+@pytest.mark.parametrize("name", RECOMMENDED)
+def test_a_part_asked_for_twice_is_one_part(name):
+    """With every reason beside it, at the stricter level; the customer is not told that it may be needed as well."""
+    record = made.record(name)
+    levels = {}
+    for one in record["setup"]["parts"]:
+        levels.setdefault(one["part"] or one["id"], []).append(one["level"])
+    for found in levels.values():
+        assert found == sorted(found, key=("required", "check", "optional").index)
+    parts = next(one for one in made.document(name, "fitter", drawn=False).sections if one.id == "parts")
+    assert len(parts.blocks[1].rows) == 1 + len(levels)
+    price = next(one for one in made.document(name, "customer", drawn=False).sections if one.id == "price")
+    offered = [plain(item) for block in price.blocks if isinstance(block, Bullets) for item in block.items]
+    required = {one["title"] for one in record["setup"]["parts"] if one["level"] == "required" and one["title"]}
+    assert not [item for item in offered if any(item.startswith(f"{title}, ") for title in required)]
+
+
+@pytest.mark.parametrize(
+    "name, there, not_there",
+    [
+        ("pack-over-stroke", {"bearing_play", "slave_bore"}, {"housing_to_bearing", "slave_area", "cushion_travel"}),
+        ("concentric-conversion", {"housing_to_bearing", "slave_area"}, {"bearing_play", "slave_bore"}),
+        ("rally-saloon", {"slave_bore"}, {"housing_to_bearing", "bearing_play", "slave_area"}),
+    ],
+)
+def test_the_worksheets_ask_for_what_this_arrangement_has(name, there, not_there):
+    asked = {
+        plain(row[0]).removesuffix(" (several)")
+        for one in made.document(name, "fitter", drawn=False).sections
+        if one.id.startswith("sheet-")
+        for block in one.blocks
+        if isinstance(block, Table) and plain(block.caption) == "Readings"
+        for row in block.rows
+    }
+    assert there <= asked and not not_there & asked
+
+
+def test_a_pull_bearing_has_no_gap_to_measure():
+    assert "sheet-bearing-gap" not in sections("rally-saloon", "fitter")
+    assert "bearing face to finger tips" not in text("rally-saloon", "fitter")
+    assert "bearing face to finger tips" in text("pack-over-stroke", "fitter")
+
+
 def test_readings_kept_with_the_case_fill_the_worksheet():
     from advisor.reporting import worksheets
 

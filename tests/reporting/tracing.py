@@ -84,7 +84,8 @@ class Sheet:
         elif element.get("class") == "unit" and element.text in SPELLED:
             return
         elif said is not None:
-            self._said("".join(element.itertext()), said)
+            # A blank that does not break is a blank.
+            self._said("".join(element.itertext()).replace("\xa0", " "), said)
         else:
             self._bare(element.text)
             for child in element:
