@@ -5,6 +5,7 @@ from advisor.reporting.sheet_blocks import Number, walk
 
 from .reporting import made
 from .reporting.test_assumed import stands_on_something_assumed
+from .reporting.test_readers import ABOUT_OTHERS
 from .reporting.tracing import Sheet
 
 SYSTEMS = ("si", "trade")
@@ -50,6 +51,16 @@ def lengths(names):
     return [("lengths on sheets to work by, none on something assumed", count, _result(faults))]
 
 
+def addressed(names):
+    """No customer's sheet speaks about the customer, or to whoever sells."""
+    faults, count = [], 0
+    for name in names:
+        told = " ".join(sheet.sheet(made.record(name), made.words(), "customer").split())
+        count += 1
+        faults += [f"{name}: {found[0]}" for found in [ABOUT_OTHERS.findall(told)] if found]
+    return [("customers' sheets, none about the customer", count, _result(faults))]
+
+
 def printed(names):
     """Every case's customer and fitter sheet as PDF twice, the same bytes."""
     faults, count = [], 0
@@ -65,4 +76,4 @@ def printed(names):
 def rows():
     """(what, how many, result)."""
     names = cases()
-    return [*digits(names), *lengths(names), *printed(names[::5])]
+    return [*digits(names), *lengths(names), *addressed(names), *printed(names[::5])]
