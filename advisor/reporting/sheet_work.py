@@ -29,6 +29,7 @@ class Reading:
     default: object = None
     many: bool = False  # NAME_1, NAME_2 ... as many as were taken
     signed: bool = False  # may be below zero
+    most: float | None = None  # beyond this, either way, it is a slip
 
 
 @dataclass(frozen=True, slots=True)

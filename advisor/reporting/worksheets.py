@@ -43,8 +43,10 @@ def _reading(name, given):
         default = float(default)
     flags = {flag: given.get(flag) == "yes" for flag in ("optional", "many", "signed")}
     choices = tuple(given.get("choices", ()))
+    unit = given.get("unit", "")
+    most = None if choices else quantities.read(given["most"], unit)
     return Reading(
-        name, given.get("unit", ""), given["what"], given.get("how", ""), choices=choices, default=default, **flags
+        name, unit, given["what"], given.get("how", ""), choices=choices, default=default, most=most, **flags
     )
 
 
@@ -121,6 +123,13 @@ def _value(one, key, text):
     value = quantities.read(text, Wanted(key, one.unit))
     if value < 0 and not one.signed:
         raise InputError(f"{key}: {text!r} is below zero.", value=text, remedy="Take the reading again.")
+    if abs(value) > one.most:
+        most = quantities.show(one.most, one.unit)
+        raise InputError(
+            f"{key}: {text!r} is more than there can be ({one.what}; at most {most}).",
+            value=text,
+            remedy="Check the number and its unit, then take the reading again.",
+        )
     return value
 
 

@@ -78,7 +78,8 @@ def test_bearing_travel_by_master_bore(bore):
     [
         ("1", "0.35 mm", "0.8 mm", "3.3", 1.5, 5.0),
         ("2", "0.30 mm", "0 mm", "3.3", 1.2, 4.0),
-        ("2", "0.30 mm", "0.8 mm", "3.3", 2.8, 9.2),
+        # Two cushioned discs that open 0.8 mm together.
+        ("2", "0.30 mm", "0.4 mm", "3.3", 2.0, 6.6),
         ("3", "0.25 mm", "0 mm", "3.3", 1.5, 5.0),
         ("3", "0.25 mm", "0 mm", "4.5", 1.5, 6.8),
     ],
@@ -191,6 +192,30 @@ def test_the_piston_of_a_fixed_bearing_stays_in_its_seal():
 def test_free_play_of_a_fork():
     worked = work("bearing-gap", dict(bearing="fork", bearing_play="2 mm", fork_ratio="1.6"))
     assert worked.value("fork_end_play") == pytest.approx(3.2) and worked.state == WITHIN
+
+
+@pytest.mark.parametrize("play, end", [("1.5 mm", 3), ("3 mm", 6)])
+def test_play_at_the_bearing_and_at_the_forks_end(play, end):
+    """1.5 to 3 mm at the bearing (textbooks, from memory) are 3 to 6 mm at the fork's end (common practice, no source)."""
+    worked = work("bearing-gap", dict(bearing="fork", bearing_play=play, fork_ratio="2"))
+    assert worked.value("fork_end_play") == pytest.approx(end) and worked.state == WITHIN
+
+
+@pytest.mark.parametrize(
+    "where, most",
+    [("housing-bore", "0.008"), ("housing-face", "0.008"), ("flywheel-bore", "0.006"), ("pilot-bore", "0.005")],
+)
+def test_run_out_to_the_printed_thousandth(where, most):
+    """US Army manual, in thousandths of an inch: the printed figure passes, one ten-thousandth more does not."""
+    readings = dict(where=where, reading_1="0 in", reading_2=f"{most} in")
+    assert work("run-out", readings).state == WITHIN
+    assert work("run-out", {**readings, "reading_2": f"{most}1 in"}).state == OUTSIDE
+
+
+@pytest.mark.parametrize("reading, state", [("0.5 mm", WITHIN), ("0.51 mm", OUTSIDE)])
+def test_run_out_of_a_new_disc(reading, state):
+    """Factory service data, 0.5 mm new (maker withheld)."""
+    assert work("run-out", dict(where="disc", reading_1="0 mm", reading_2=reading)).state == state
 
 
 def test_run_out_of_a_flywheel_goes_with_its_diameter():
@@ -327,6 +352,38 @@ def test_what_is_wrong_is_named_and_how_to_mend_it(name, readings, words):
         work(name, readings)
     assert words in str(error.value)
     assert error.value.remedy
+
+
+ABSURD = ("0", "-1", "1e9 mm", "99999 m", "52 kg", "nan mm", "five", "", "0 mm", "-0.001 mm", "3/0 mm", "9" * 500, "1 1 mm")
+
+
+@pytest.mark.parametrize("name, readings", SAMPLES)
+def test_absurd_readings_end_in_one_clear_error_or_a_verdict(name, readings):
+    """Every reading of every worksheet, one at a time, made absurd: never anything but an InputError with a remedy."""
+    refused = 0
+    for one in worksheets.find(name).readings:
+        key = f"{one.name}_1" if one.many else one.name
+        for absurd in ABSURD:
+            try:
+                assert work(name, {**readings, key: absurd}).state in (WITHIN, OUTSIDE, OPEN)
+            except InputError as error:
+                refused += 1
+                assert error.remedy and "Traceback" not in str(error), (key, absurd)
+    assert refused > 5 * len(worksheets.find(name).readings)
+
+
+@pytest.mark.parametrize(
+    "name, readings, words",
+    [
+        ("end-float", dict(before="12 mm"), "more than there can be"),
+        ("run-out", dict(where="disc", reading_1="0 mm", reading_2="-50 mm"), "more than there can be"),
+        ("pedal-stop", dict(pedal_travel="14 m", overall_ratio="14"), "at most 300 mm"),
+    ],
+)
+def test_a_reading_beyond_all_reason_is_taken_for_a_slip(name, readings, words):
+    with pytest.raises(InputError, match=words) as error:
+        work(name, readings)
+    assert "unit" in error.value.remedy
 
 
 def test_every_limit_is_used():
