@@ -36,7 +36,7 @@ def plane(page):
                 axes.plot([x, across], [y, up], color=GREY, linewidth=0.5, marker=".", markevery=[0], markersize=3)
             letter = picture.words(why(page, kit)[0])
             axes.text(
-                across, up, letter, ha="center", va="center", fontsize=8, color=GREY, zorder=3,
+                across, up, letter, ha="center", va="center", fontsize=8.5, color=INK, zorder=4,
                 bbox={"facecolor": "white", "edgecolor": "none", "pad": 0.4},
             )
     axes.axvline(1, color=INK, linewidth=0.9, linestyle=DASHED)

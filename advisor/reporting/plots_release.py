@@ -4,6 +4,7 @@ from ..knowledge.quantities import convert
 from ..mechanics import arithmetic
 from ..mechanics.release import bearing_travel
 from .plots import DASHDOT, DASHED, DOTTED, FILL, GREY, INK, Picture, drawn
+from .sheet_section import stop_is_the_floor
 
 
 @drawn
@@ -81,7 +82,7 @@ def _stop(page):
     stop, free, ratio = (
         page.figure_value("pedal_stop_mm"), page.fact_value("free_travel_used"), page.fact_value("overall_ratio"),
     )
-    if None in (stop, free, ratio) or page.assumed_behind("pedal_stop_mm"):
+    if None in (stop, free, ratio) or page.assumed_behind("pedal_stop_mm") or stop_is_the_floor(page):
         return None
     travel = bearing_travel(
         pedal_travel=convert(stop, "mm", "m"),

@@ -33,7 +33,16 @@ def torque(page):
     at = picture.at(required, "N m")
     for axes in (over, held):
         axes.axhline(at, color=INK, linewidth=0.9, linestyle=DASHED)
-    over.text(top, at, picture.words("must hold "), ha="right", va="bottom", zorder=6)
+    over.annotate(
+        picture.words("must hold"),
+        (top, at),
+        xytext=(0, 3),
+        textcoords="offset points",
+        ha="right",
+        va="bottom",
+        zorder=6,
+        bbox={"facecolor": "white", "edgecolor": "none", "pad": 0.8},
+    )
     for place, (word, figure, spread_figure, mark) in enumerate(states):
         median = page.figure_value(figure)
         ends = spreads.band(median=median, spread=page.figure_value(spread_figure))

@@ -3,7 +3,7 @@
 from .sheet_blocks import Blank, Document, bullets, paragraph, pieces, section, table
 from .sheet_common import caution_list, foot, head
 from .sheet_readings import readings
-from .sheet_section import measure_rows
+from .sheet_section import measure_rows, stop_is_the_floor
 from .sheet_steps import phases
 
 WHO = {
@@ -132,15 +132,7 @@ def _stroke(page, pictures):
                 )
             )
         else:
-            blocks.append(
-                paragraph(
-                    "By the figures on file clean release leaves ",
-                    page.figure("release_reserve_mm"),
-                    " of pedal, and a stop would stand at ",
-                    page.figure("pedal_stop_mm"),
-                    " of pedal travel from rest. Take it as where to begin; what is measured at the pedal counts.",
-                )
-            )
+            blocks.append(paragraph(*_stop_on_file(page)))
     blocks.append(
         paragraph(
             "A stop may never keep the start switch from closing. Adjust the switch by the maker's "
@@ -149,6 +141,23 @@ def _stroke(page, pictures):
         )
     )
     return section("stroke", "Stroke and pedal stop", *blocks)
+
+
+def _stop_on_file(page):
+    """What the figures on file say about a stop: whether one is needed, and where it would stand."""
+    told = ["By the figures on file clean release leaves ", page.figure("release_reserve_mm"), " of pedal"]
+    over = page.figure_value("over_stroke_mm")
+    if over:
+        told += [" and the floor is past what the kit stands: a stop is needed, at "]
+    elif stop_is_the_floor(page):
+        return (*told, ", which is little: no stop has room. What is measured at the pedal counts.")
+    else:
+        told += [". No stop is needed; where one is wanted it would stand at "] if over == 0 else [", and a stop stands at "]
+    return (
+        *told,
+        page.figure("pedal_stop_mm"),
+        " of pedal travel from rest. Take it as where to begin; what is measured at the pedal counts.",
+    )
 
 
 def _signed():

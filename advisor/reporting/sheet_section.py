@@ -10,6 +10,12 @@ def arrangement(page):
     return page.fact_value("release_actuation")
 
 
+def stop_is_the_floor(page):
+    """Whether the pedal's own stop is where a stop would stand."""
+    travel, stop = page.fact_value("pedal_travel"), page.figure_value("pedal_stop_mm")
+    return None not in (travel, stop) and stop >= travel
+
+
 def measure_rows(page):
     """A table: what to measure, where, the maker's figure, and a blank for the reading."""
     fields = page.made["records"][page.pick_id]

@@ -88,7 +88,7 @@ def stroke(name):
 def test_the_procedure_stands_in_place_of_the_figure():
     """A car on file gets a figure to begin from; one whose free travel nobody gave gets the way to measure."""
     on_file, not_on_file = stroke("pack-over-stroke"), stroke("not-on-file-measured")
-    assert "a stop would stand at 117 mm" in on_file and "what is measured at the pedal counts" in on_file
+    assert "a stop is needed, at 117 mm" in on_file and "what is measured at the pedal counts" in on_file
     assert " mm" not in not_on_file
     assert "No figure is printed" in not_on_file and "free travel of the pedal used" in not_on_file
     assert "find clean release at the pedal, then work the stop out" in not_on_file
