@@ -194,8 +194,9 @@ class BatchDecider:
         for name in self.setup_reads:
             fact = self.knowledge.facts[name]
             if fact.source == "kit":
-                column = kits.field(fact.field)
-                values, known = column.values[0, columns], column.known[0, columns]
+                values, known = kits.keep(("coded", name), functools.partial(_kit_coded, fact, kits.field(fact.field)))
+                given[name] = (values[columns], known[columns])
+                continue
             elif fact.source == "figure":
                 column = figures.column(name)
                 values = np.broadcast_to(column.values, (derived.rows, len(kits)))[rows, columns]
@@ -282,13 +283,14 @@ class BatchDecider:
             names.append((wanted, safety))
         if not marks:
             return [frozenset()] * count, [frozenset()] * count
-        patterns, which = np.unique(np.stack(marks, axis=1), axis=0, return_inverse=True)
-        sets = []
-        for pattern in patterns:
-            held = [name for name, mark in zip(names, pattern) if mark]
-            sets.append((frozenset(one for wanted, _ in held for one in wanted), frozenset(one for _, safety in held for one in safety)))
-        which = which.reshape(-1)
-        return [sets[one][0] for one in which], [sets[one][1] for one in which]
+        patterns, sets = np.stack(marks, axis=1), {}
+        keys = [row.tobytes() for row in patterns]
+        for key, pattern in zip(keys, patterns):
+            if key not in sets:
+                held = [name for name, mark in zip(names, pattern) if mark]
+                wanted = frozenset(one for ids, _ in held for one in ids)
+                sets[key] = wanted, frozenset(one for _, safety in held for one in safety)
+        return [sets[key][0] for key in keys], [sets[key][1] for key in keys]
 
 
 class _Row:
@@ -322,6 +324,10 @@ class _RowFigures:
             return column
         row = slice(self._row, self._row + 1)
         return Column(column.values[row], column.known[row])
+
+
+def _kit_coded(fact, column):
+    return _coded(fact, column.values[0], column.known[0]), column.known[0]
 
 
 def _coded(fact, values, known):

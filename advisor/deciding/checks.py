@@ -1,5 +1,6 @@
 """Requirements against figures and kit fields: pass, fail, unknown, or not asked of this kit."""
 
+import functools
 from dataclasses import dataclass
 
 import numpy as np
@@ -34,8 +35,7 @@ def check(requirement, posted, kits, facts, figures):
     status = np.where(known, np.where(holds, PASS, FAIL), UNKNOWN)
     asked = np.broadcast_to(posted, shape)
     for field, values in requirement.of_kits:
-        column = kits.field(field)
-        asked = asked & column.known & _among(column, values)
+        asked = asked & kits.keep(("among", field, tuple(values)), functools.partial(_has, kits.field(field), values))
     status = np.where(asked, np.broadcast_to(status, shape), NOT_ASKED).astype(np.int8)
     return Checked(requirement, status, limits)
 
@@ -53,6 +53,10 @@ def _limits(requirement, kits, facts):
     if requirement.compare == "between":
         return tuple(column(limit) for limit in requirement.limit)
     return (column(requirement.limit),)
+
+
+def _has(column, values):
+    return column.known & _among(column, values)
 
 
 def _among(column, values):

@@ -54,18 +54,19 @@ class KitColumns:
         places = tuple(int(place) for place in places)
         if len(places) == len(self.kits):
             return self
-        return self._keep(
+        return self.keep(
             ("subset", places), lambda: KitColumns([self.kits[place] for place in places], self._knowledge)
         )
 
-    def _keep(self, key, build):
+    def keep(self, key, build):
+        """What ``build`` gives, made once for a ``key``."""
         if key not in self._columns:
             self._columns[key] = build()
         return self._columns[key]
 
     def field(self, name):
         """Column (1, K) of a kit field."""
-        return self._keep(("field", name), lambda: _column([kit.fields.get(name) for kit in self.kits], "kit"))
+        return self.keep(("field", name), lambda: _column([kit.fields.get(name) for kit in self.kits], "kit"))
 
     def facing(self, prop):
         """Column (1, K) of a property of each kit's facing."""
@@ -80,7 +81,7 @@ class KitColumns:
                 "kit",
             )
 
-        return self._keep(("facing", prop), build)
+        return self.keep(("facing", prop), build)
 
     def facing_curve(self):
         """Temperatures and factors of each kit's facing curve, each (1, K, P), the last point repeated as filling."""
@@ -102,7 +103,7 @@ class KitColumns:
                 factors[0, place] = [factor for _, factor in points]
             return temperatures, factors
 
-        return self._keep(("curve",), build)
+        return self.keep(("curve",), build)
 
     def table(self, name):
         """Column (1, K) of a kit table of order.yaml."""
@@ -111,7 +112,7 @@ class KitColumns:
             table = self._knowledge.order.tables[name]
             return _column([look_up(table, kit.fields) for kit in self.kits], "kit")
 
-        return self._keep(("table", name), build)
+        return self.keep(("table", name), build)
 
 
 def look_up(table, fields):

@@ -108,6 +108,9 @@ def _source(given, unit, figures):
         column = figures.column(given.name)
     if column.values.dtype == object or _same(given.unit, unit):
         return column
+    if given.source in ("kit", "facing", "table"):
+        key = ("in unit", given.source, given.name, given.unit, unit)
+        return figures.kits.keep(key, lambda: Column(convert(column.values, given.unit, unit), column.known))
     return Column(convert(column.values, given.unit, unit), column.known)
 
 
@@ -133,9 +136,12 @@ def _one(calculation, function, figures):
     if not known.any():
         return Column(values, known)
     arguments = dict(constants)
+    rows, kits = np.nonzero(known)
     for keyword, column in columns.items():
-        values_of = column.values
-        picked = (values_of if values_of.shape == known.shape else np.broadcast_to(values_of, known.shape))[known]
+        # By their places, which costs less than a mask over the whole width for every input.
+        cases, width = column.values.shape
+        picked = column.values[rows if cases > 1 else 0, kits if width > 1 else 0]
+        picked = np.broadcast_to(picked, rows.shape) if picked.shape != rows.shape else picked
         arguments[keyword] = _plain(picked) if picked.dtype == object else picked
     for keyword, curve in curves.items():
         arguments[keyword] = np.broadcast_to(curve, (*known.shape, curve.shape[-1]))[known]
@@ -143,13 +149,12 @@ def _one(calculation, function, figures):
     if not _same(calculation.result_unit, calculation.unit):
         result = convert(result, calculation.result_unit, calculation.unit)
     finite = np.isfinite(result)
-    places = np.argwhere(known)
     if reasons:
-        figures.reasons[calculation.gives] = {tuple(int(i) for i in places[at]): why for at, why in reasons.items()}
+        figures.reasons[calculation.gives] = {(int(rows[at]), int(kits[at])): why for at, why in reasons.items()}
     good &= finite
-    values[known] = np.where(good, round_digits_array(np.where(good, result, 0.0)), np.nan)
+    values[rows, kits] = np.where(good, round_digits_array(np.where(good, result, 0.0)), np.nan)
     judged = known.copy()
-    judged[known] = good
+    judged[rows, kits] = good
     return Column(values, judged)
 
 
