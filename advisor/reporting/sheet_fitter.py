@@ -152,7 +152,9 @@ def _stop_on_file(page):
     elif stop_is_the_floor(page):
         return (*told, ", which is little: no stop has room. What is measured at the pedal counts.")
     else:
-        told += [". No stop is needed; where one is wanted it would stand at "] if over == 0 else [", and a stop stands at "]
+        told.append(
+            ". No stop is needed; where one is wanted it would stand at " if over == 0 else ", and a stop stands at "
+        )
     return (
         *told,
         page.figure("pedal_stop_mm"),

@@ -118,7 +118,8 @@ def _sprung(sheet):
 
 
 def _wear(sheet, room):
-    growth = (sheet.readings["heat_growth"], "mm") if sheet.has("heat_growth") else (ends(sheet, "heat_growth")[0], "mm")
+    kept = sheet.readings["heat_growth"] if sheet.has("heat_growth") else ends(sheet, "heat_growth")[0]
+    growth = (kept, "mm")
     swallowed = sheet.work(
         "wear_room",
         "facing wear, all faces together, that the room swallows",
