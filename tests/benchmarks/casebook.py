@@ -55,7 +55,7 @@ def distinct(count=DISTINCT):
 
 def fill(path, stored):
     """Keep ``stored`` cases; bytes for each, knowledge apart."""
-    held = distinct()
+    held = distinct(min(stored, DISTINCT))
     with Casebook(path) as book:
         for number in range(stored):
             case, made = held[number % len(held)]
@@ -145,5 +145,5 @@ def rows(found):
 
 def tables(smoke=False):
     """Title -> rows."""
-    found = measure(60 if smoke else 10_000)
+    found = measure(20 if smoke else 10_000)
     return {"impact over stored cases": [dict(zip(("what", "cases", "result"), row)) for row in rows(found)]}
