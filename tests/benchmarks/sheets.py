@@ -53,8 +53,9 @@ def rendering(rounds, audiences=sheet.AUDIENCES):
 
 
 def _turns(name, first, second, environment, rounds):
-    cpu(first, environment)
-    cpu(second, environment)
+    if rounds > 1:
+        cpu(first, environment)
+        cpu(second, environment)
     ours, others = [], []
     for _ in range(rounds):
         ours.append(cpu(first, environment))
