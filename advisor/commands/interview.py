@@ -239,4 +239,21 @@ def _advise(arguments, decider, talk, keep, say):
 
         words = screen.Words(decider.knowledge, decider.shop, arguments.units)
         common.say("\n" + screen.screen(made, words, common.width()))
+        if made["pick"]:
+            common.say(_how_far(arguments, decider, case, made))
     return EXIT[made["outcome"]]
+
+
+def _how_far(arguments, decider, case, made):
+    """How far the engine may grow before the advice changes, and what moves it most."""
+    from ..explaining.layout import block
+    from ..explaining.sensitivity import sensitivity
+    from ..explaining.view import View
+
+    told = sensitivity(View(made, decider.knowledge, decider.shop, arguments.units), decider, case)
+    lines = block("How near the edge", [" ".join(told["sentences"])], common.width())
+    if arguments.plain_words:
+        from ..explaining.trade_words import PlainWords
+
+        lines += block("", PlainWords().after(told["sentences"]), common.width())[2:]
+    return "\n".join(lines)

@@ -21,6 +21,9 @@ def why(teller, name, view, width):
     elif name == view.question and view.reason == choosing.SAFETY:
         lines.append(wrap("It is asked whatever it changes, because somebody's safety hangs on it.", width))
     if candidate is None or candidate.witness is None:
+        if not lines and name == view.question and view.reason == choosing.SETTLES:
+            told = "A few callers in 100 who said the same would be sold another kit because of this answer."
+            lines.append(wrap(told, width))
         if not lines:
             lines.append(wrap("As far as can be seen no answer to it changes the advice any more.", width))
         return "\n".join(lines + _rules(_reading(teller, name), width))

@@ -28,7 +28,7 @@ class Band:
     """How answers to one question are spread.
 
     ``values`` with ``weights`` for choices, flags, texts and numbers with choices; else ``low`` to ``high`` with
-    ``common`` answered by half. ``none``: share of callers who do not know, where that leaves the fact open.
+    ``common`` answered by a ``share``. ``none``: share of callers who do not know, where that leaves the fact open.
     """
 
     fact: str
@@ -38,6 +38,7 @@ class Band:
     low: float = 0.0
     high: float = 0.0
     common: float | None = None
+    share: float = COMMONEST
     step: float = 0.0
     none: float = 0.0
 
@@ -53,18 +54,15 @@ class Band:
             found = self.low + inside * (self.high - self.low)
         else:
             # The common answer in the middle of the shares, so that the quantiles still rise with the values.
-            below = (1.0 - COMMONEST) * (self.common - self.low) / (self.high - self.low)
+            rest = 1.0 - self.share
+            below = rest * (self.common - self.low) / (self.high - self.low)
+            spread = (self.high - self.low) / rest
+            above = self.low + (inside - self.share) * spread
             found = np.where(
-                inside < below,
-                self.low + inside * (self.high - self.low) / (1.0 - COMMONEST),
-                np.where(
-                    inside < below + COMMONEST,
-                    self.common,
-                    self.low + (inside - COMMONEST) * (self.high - self.low) / (1.0 - COMMONEST),
-                ),
+                inside < below, self.low + inside * spread, np.where(inside < below + self.share, self.common, above)
             )
         if self.step:
-            found = np.clip(np.round(found / self.step) * self.step, self.low, self.high)
+            found = np.clip(np.round(np.round(found / self.step) * self.step, 9), self.low, self.high)
         return found, known
 
 
@@ -81,7 +79,7 @@ _SPANS = {
     "engine_power": ("stock_power", 1.0, TUNED_MOST, (80.0, 400.0), "as the torque"),
     "engine_power_speed_rpm": ("redline_rpm", 0.7, 0.95, (4500.0, 7500.0), "power peaks a little below the red line"),
     "boost_pressure": (None, 0, 0, (0.3, 1.8), "road turbo engines, standard to tuned"),
-    "nitrous_power": (None, 0, 0, (0.0, 75.0), "no shot or a small one"),
+    "nitrous_power": (None, 0, 0, (0.0, 75.0), "one in twenty has it, and then a small shot"),
     "launch_speed_rpm": (
         "redline_rpm",
         0.35,
@@ -91,7 +89,7 @@ _SPANS = {
     ),
     "shift_speed_rpm": ("redline_rpm", 0.8, 1.05, (5500.0, 8500.0), "around the red line"),
     "displacement": (None, 0, 0, (1000.0, 4000.0), "passenger cars"),
-    "towed_mass": (None, 0, 0, (0.0, 1800.0), "nothing up to a braked trailer"),
+    "towed_mass": (None, 0, 0, (0.0, 1800.0), "four in five none, else up to a braked trailer"),
     "budget": (None, 0, 0, (300.0, 2500.0), "from a standard clutch to a pack"),
     "gearbox_torque_rating": (
         "stock_torque",
@@ -111,8 +109,16 @@ _SPANS = {
     "friction_diameter_max": (None, 0, 0, (180.0, 280.0), "flywheels of passenger cars"),
     "housing_depth": (None, 0, 0, (60.0, 130.0), "clutch housings of passenger cars"),
 }
-#: Half the callers have none of these.
-_MOSTLY_NONE = ("nitrous_power", "towed_mass")
+#: Share of callers who say what is usual where yes or no is asked and one of them is assumed, or is usual: judgement;
+#: what is fitted to one car in two is not assumed away.
+USUAL = 0.8
+#: Share of callers who have none of these: 0 is their common answer.
+_MOSTLY_NONE = {"nitrous_power": 0.95, "towed_mass": USUAL}
+#: What is usual of yes or no that is left open, or taken at its worst, where nobody answers; and why.
+_USUAL_FLAGS = {
+    "oil_in_housing": (False, "most clutches asked about run dry"),
+    "sanctioned_racing": (False, "most callers drive on the road or for themselves"),
+}
 
 
 def band(fact, known, kits):
@@ -149,9 +155,9 @@ def band(fact, known, kits):
         base = known.get(scaled_by) if scaled_by else None
         low, high = (least * base, most * base) if isinstance(base, float) else span
         low, high = _inside(low, fact), _inside(high, fact)
-        common = 0.0 if fact.name in _MOSTLY_NONE else None
+        few = {"common": 0.0, "share": _MOSTLY_NONE[fact.name]} if fact.name in _MOSTLY_NONE else {}
         scale = f"{least:g} to {most:g} times the {scaled_by.replace('_', ' ')}: " if isinstance(base, float) else ""
-        return Band(fact.name, f"{scale}{why}, {_JUDGED}", low=low, high=high, common=common, step=step, none=left)
+        return Band(fact.name, f"{scale}{why}, {_JUDGED}", low=low, high=high, step=step, none=left, **few)
     low, high = (0.0 if fact.low is None else fact.low), (1.0 if fact.high is None else fact.high)
     return Band(fact.name, "the whole sane range, nothing better is known", low=low, high=high, step=step, none=left)
 
@@ -181,15 +187,19 @@ def _inside(value, fact):
 
 
 def _closed(fact, values, unknown, left):
-    """Choices and flags: half of the callers say the assumed one, where there is one; the others as likely."""
+    """Choices: half of the callers say the assumed one, where there is one; the others as likely. Flags: `USUAL`."""
+    if fact.name in _USUAL_FLAGS:
+        usual, why = _USUAL_FLAGS[fact.name]
+        weights = tuple(USUAL if value == usual else 1.0 - USUAL for value in values)
+        return Band(fact.name, f"four in five say {'yes' if usual else 'no'}: {why}, {_JUDGED}", values, weights, none=left)
     others = tuple(unknown.others) if unknown is not None and unknown.do == "assume" and unknown.others else None
     if unknown is not None and unknown.do == "assume" and unknown.value in values:
         wanted = tuple(value for value in values if value == unknown.value or others is None or value in others)
-        share = (1.0 - COMMONEST) / max(1, len(wanted) - 1)
-        weights = tuple(COMMONEST if value == unknown.value else share for value in wanted)
-        return Band(
-            fact.name, f"half say the assumed answer, the others as likely; {unknown.basis}", wanted, weights, none=left
-        )
+        most, told = (USUAL, "four in five") if fact.kind == "flag" else (COMMONEST, "half")
+        share = (1.0 - most) / max(1, len(wanted) - 1)
+        weights = tuple(most if value == unknown.value else share for value in wanted)
+        why = f"{told} say the assumed answer, the others as likely; {unknown.basis}"
+        return Band(fact.name, why, wanted, weights, none=left)
     return Band(fact.name, f"each answer as likely, {_JUDGED}", values, (1.0,) * len(values), none=left)
 
 

@@ -6,18 +6,29 @@ of the questions file is kept. Questions marked safety that the car's record doe
 value. The interview stops by itself when nothing left is likely to change the outcome.
 """
 
+import dataclasses
 import functools
 from dataclasses import dataclass
 
+import numpy as np
+
 from ..deciding.decide import MORE_ANSWERS
 from .names import CAR
+from .sampling import GROUP
 
 #: Least share of callers whose outcome an answer must change to be worth its question.
-LIKELY = 0.15
+LIKELY = 0.33
 #: As `LIKELY`, for the pick alone, which weighs more than what goes in with it.
-LIKELY_PICK = 0.06
+LIKELY_PICK = 0.05
 #: The pick counts as settled when no more than this share of callers would be sold another kit.
-DOUBT = 0.025
+DOUBT = 0.03
+#: How far what an answer does to the pick is read off its few pairs; the rest off all callers, who tell it better by
+#: chance but see no two answers that cancel out.
+OF_PAIRS = 0.3
+#: Standard errors taken off what all callers tell, so that chance alone makes no question.
+ERRORS = 1.0
+#: Callers sold another kit whose answers are taken back one by one, where no question stands out and doubt is left.
+LOOKED_AT = 4
 #: What an answer is worth that changes only what goes in with the kit or what is to be warned of.
 SETUP_WORTH = 0.35
 #: Effort of an answer: known or not, go and look, measure.
@@ -40,7 +51,10 @@ class Witness:
 
 @dataclass(frozen=True, slots=True)
 class Candidate:
-    """An open question: ``effect`` and ``pick_effect`` are shares of callers its answer alone changes."""
+    """An open question: ``effect`` and ``pick_effect`` are shares of callers its answer alone changes.
+
+    ``witness`` is None where no pair of callers drawn shows it.
+    """
 
     fact: str
     effect: float
@@ -80,8 +94,8 @@ class View:
     @functools.cached_property
     def doubt(self):
         """Share of callers who would be sold another kit than the standing pick."""
-        outcomes = self.callers.outcomes
-        return sum(1 for one in outcomes[1:] if one[:2] != outcomes[0][:2]) / max(1, len(outcomes) - 1)
+        weights, elsewhere = self.callers.weights, self.callers.elsewhere
+        return float(weights[elsewhere[1:]].sum() / weights.sum()) if len(weights) else 0.0
 
     @property
     def left(self):
@@ -91,6 +105,10 @@ class View:
         safety = self._chooser.knowledge.facts
         found = sum(1 for one in self.candidates if worth_asking(one) or safety[one.fact].safety)
         return max(found, 1 if self.question else 0)
+
+    def in_full(self, *rows):
+        """The `Batched` of some of the callers with every check made."""
+        return self._chooser.sampler.in_full(self.callers, rows, self.platform)
 
     def lacking(self):
         """Facts without which nothing is decided: unanswered ones, and the ways to a derived one that has no value."""
@@ -132,11 +150,14 @@ class Chooser:
         """What each open question's answer alone does among `Callers`."""
         found, outcomes = [], callers.outcomes
         for name in callers.facts:
-            pairs = callers.pairs[name]
+            pairs, odds = callers.pairs[name], callers.odds[name]
             differ = [pair for pair in pairs if outcomes[pair[0]] != outcomes[pair[1]]]
             picks = [pair for pair in differ if outcomes[pair[0]][:2] != outcomes[pair[1]][:2]]
             count = max(1, len(pairs))
-            effect, pick_effect = len(differ) / count, len(picks) / count
+            seen = odds * len(picks) / count
+            turned = odds * _turned(callers, name)
+            pick_effect = OF_PAIRS * seen + (1.0 - OF_PAIRS) * turned
+            effect = max(odds * len(differ) / count, pick_effect)
             effort = EFFORT[self.knowledge.questions[name].effort]
             worth = (pick_effect + SETUP_WORTH * (effect - pick_effect)) / effort
             pair = (picks or differ or [None])[0]
@@ -156,7 +177,7 @@ class Chooser:
             return None, ""
         candidates = [one for one in view.candidates if one.fact in waiting]
         if view.standing.outcome == MORE_ANSWERS:
-            way = self._way_to_what_lacks(view, candidates)
+            way = self._way_to_what_lacks(state, view, candidates)
             if way is not None:
                 return way, NEEDED
             if not state.onward and all(one.outcome == MORE_ANSWERS for one in view.callers.outcomes):
@@ -164,10 +185,16 @@ class Chooser:
                 return None, ""
         return self._settling(state, view, candidates) or self._other(state, view, candidates)
 
-    def _way_to_what_lacks(self, view, candidates):
-        """Where something derived is lacking that any one of several answers tells: the best of those, or None."""
+    def _way_to_what_lacks(self, state, view, candidates):
+        """Where something derived is lacking that any one of several answers tells: the best of those, or None.
+
+        To who does not know the best one, they come in their order.
+        """
         lacking = view.lacking()
-        ways = [one for one in candidates if one.fact in lacking and one.witness is not None]
+        ways = [one for one in candidates if one.fact in lacking]
+        if any(name in state.said for name in lacking):
+            return ways[0].fact if ways else None
+        ways = [one for one in ways if one.witness is not None]
         return max(ways, key=lambda one: one.worth).fact if ways else None
 
     def _settling(self, state, view, candidates):
@@ -176,8 +203,28 @@ class Chooser:
             return None
         found = [one for one in candidates if worth_asking(one)]
         if not found or view.doubt <= DOUBT and not any(one.effect >= LIKELY for one in found):
-            found = [one for one in candidates if one.pick_effect > 0] if view.doubt > DOUBT else []
+            found = self._behind(view, candidates) if view.doubt > DOUBT else []
         return (self._from_best_topic(found), SETTLES) if found else None
+
+    def _behind(self, view, candidates):
+        """Questions that send a few of the callers who are sold another kit elsewhere: how often stands for the worth.
+
+        Each answer of theirs that differs from what stands is taken back in its turn.
+        """
+        callers = view.callers
+        rows = np.flatnonzero(callers.elsewhere)
+        # One of a group, because its others differ from it in one answer only.
+        rows = rows[np.unique((rows - 1) // GROUP, return_index=True)[1]][:LOOKED_AT]
+        tried = [(one.fact, int(row)) for row in rows for one in candidates if callers.others[one.fact][row]]
+        counts = {}
+        for (name, row), outcome in zip(tried, self.sampler.taken_back(callers, tried, view.platform) if tried else ()):
+            if outcome[:2] != callers.outcomes[row][:2]:
+                counts[name] = counts.get(name, 0) + 1
+        return [
+            dataclasses.replace(one, worth=counts[one.fact] / EFFORT[self.knowledge.questions[one.fact].effort])
+            for one in candidates
+            if one.fact in counts
+        ]
 
     def _other(self, state, view, candidates):
         """Questions of safety, and what is left for a caller who wants to go on."""
@@ -197,6 +244,20 @@ class Chooser:
             for one in candidates
             if questions[one.fact].topic == questions[best.fact].topic and one.worth >= NEAR_BEST * best.worth
         )
+
+
+def _turned(callers, name):
+    """How much more often another kit is sold where a fact is other than what stands: over all callers.
+
+    Less what chance alone may do, 0 at least.
+    """
+    other, weights, elsewhere = callers.others[name][1:], callers.weights, callers.elsewhere[1:]
+    here, there = weights[~other].sum(), weights[other].sum()
+    if not here or not there:
+        return 0.0
+    more = weights[other & elsewhere].sum() / there - weights[~other & elsewhere].sum() / here
+    share = weights[elsewhere].sum() / weights.sum()
+    return max(0.0, float(more - ERRORS * np.sqrt(share * (1.0 - share) * (1.0 / here + 1.0 / there))))
 
 
 def worth_asking(candidate):

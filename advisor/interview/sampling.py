@@ -1,11 +1,13 @@
 """Completions of everything not yet answered, and what they come to in one batch.
 
 Callers are drawn who differ in everything not yet said; beside each stand a few who differ from that one in a single
-answer, each question in its turn. So every pair shows what that answer alone does among callers who differ in
-everything else, and all callers together show how far the case is open. The draws depend on names only: the same
-answers and knowledge give the same callers.
+answer, each question in its turn: one of the two says what stands while nobody has answered, the other something else.
+So every pair shows what that answer alone does among callers who differ in everything else, and all callers together,
+weighed, show how far the case is open. The draws depend on names only: the same answers and knowledge give the same
+callers.
 """
 
+import functools
 import hashlib
 from dataclasses import dataclass
 
@@ -17,17 +19,21 @@ from ..errors import ConflictError
 from . import bands
 
 #: Callers drawn. More tell small chances better and cost time at every prompt.
-CALLERS = 258
+CALLERS = 180
 #: Callers in a group: the first, and those who differ from it in one answer each.
 GROUP = 3
+#: Points at which a band is looked at to see how often its answers differ from what stands.
+POINTS = 64
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Callers:
     """``facts``: the open questions in order; row 0 is the case as it stands, rows 1 to N the callers.
 
     ``batched``: what was decided about them (lean, see `BatchDecider`); ``pairs``: fact -> (row, row) of callers who
-    differ in it alone; ``given``, ``answered`` and ``missing``: the columns it was decided from.
+    differ in it alone, the first saying what stands; ``odds``: fact -> share of callers who say something else than
+    what stands; ``others``: fact -> rows that do; ``weights``: what each of rows 1 to N counts for among callers drawn
+    as the bands say; ``given``, ``answered`` and ``missing``: the columns it was decided from.
     """
 
     facts: tuple
@@ -35,6 +41,9 @@ class Callers:
     given: dict
     batched: object
     pairs: dict
+    odds: dict
+    others: dict
+    weights: np.ndarray
     answered: dict
     missing: np.ndarray
 
@@ -42,6 +51,11 @@ class Callers:
     def outcomes(self):
         """One Outcome for each row."""
         return self.batched.outcomes
+
+    @functools.cached_property
+    def elsewhere(self):
+        """Rows that come to another kit, or to none, than the case as it stands."""
+        return np.array([one[:2] != self.outcomes[0][:2] for one in self.outcomes])
 
     def value(self, fact, row, knowledge):
         """The answer drawn for a fact in a row, canonical, or None for don't know."""
@@ -77,28 +91,42 @@ class Sampler:
         facts = self.open_facts(state, known)
         found = self.bands_of(facts, known)
         groups = self.callers // GROUP if facts else 0
-        columns, pairs = {}, {}
+        columns, pairs, odds, others = {}, {}, {}, {}
+        weights = np.ones(groups * GROUP)
         # Row g * GROUP + v is variant v of group g; variant 0 is the group's own, the others change one fact each.
         group, variant = np.divmod(np.arange(groups * GROUP), GROUP)
         changed = np.where(variant > 0, (group * (GROUP - 1) + variant - 1) % max(1, len(facts)), -1)
         for place, name in enumerate(facts):
-            mine = changed == place
-            columns[name] = draw(self.knowledge.facts[name], found[name], group, mine)
-            rows = np.flatnonzero(mine)
-            pairs[name] = [(int(row - variant[row]) + 1, int(row) + 1) for row in rows]
+            fact, mine = self.knowledge.facts[name], changed == place
+            drawn = draw(fact, found[name], group, mine, known.facts.get(name))
+            columns[name], other, odds[name] = (drawn.values, drawn.known), drawn.other, drawn.odds
+            others[name] = np.concatenate([[False], other])
+            if not 0.0 < drawn.odds:
+                pairs[name] = []
+                continue
+            for row in np.flatnonzero(mine):
+                # Of a pair the one that was drawn comes up as often as the band says, the one beside it does not.
+                weights[row] = drawn.odds / (1.0 - drawn.odds) if other[row] else (1.0 - drawn.odds) / drawn.odds
+            pairs[name] = [
+                tuple(sorted((int(row - variant[row]) + 1, int(row) + 1), key=lambda one: others[name][one]))
+                for row in np.flatnonzero(mine)
+            ]
         given, answered, missing = self.columns(known, columns, groups * GROUP)
         batched = self._decided(given, answered, missing, platform)
-        return Callers(facts, found, given, batched, pairs, answered, missing)
+        return Callers(facts, found, given, batched, pairs, odds, others, weights, answered, missing)
 
     def in_full(self, callers, rows, platform):
         """The `Batched` of some rows of `Callers` with every check made: of the callers drawn only picks are told."""
-        rows = list(rows)
-        given = {
-            name: ({member: held[rows] for member, held in values.items()} if isinstance(values, dict) else values[rows], known[rows])
-            for name, (values, known) in callers.given.items()
-        }
-        answered = {name: held[rows] for name, held in callers.answered.items()}
-        return self.batch.run_columns(given, answered, callers.missing[rows], platform)
+        return self.batch.run_columns(*_rows(callers, list(rows)), platform)
+
+    def taken_back(self, callers, answers, platform):
+        """An Outcome for each (fact, row) of ``answers``: that caller's, had it not been answered."""
+        given, answered, missing = _rows(callers, [row for _, row in answers])
+        for place, (name, _) in enumerate(answers):
+            values, known = given[name]
+            values[place], known[place] = callers.given[name][0][0], callers.given[name][1][0]
+            answered[name][place] = False
+        return self._decided(given, answered, missing, platform).outcomes
 
     def _decided(self, given, answered, missing, platform):
         """The batch decided. Callers whose answers the rules cannot agree on are taken to be the case as it stands.
@@ -141,16 +169,66 @@ class Sampler:
         return given, answered, missing
 
 
-def draw(fact, band, group, changed):
-    """Coded (values, known) of a fact for callers of the given groups, moved half the band on where ``changed``.
+def _rows(callers, rows):
+    """(given, answered, missing) of some rows of `Callers`, safe to write to."""
+    given = {}
+    for name, (values, known) in callers.given.items():
+        held = {member: flags[rows] for member, flags in values.items()} if isinstance(values, dict) else values[rows]
+        given[name] = held, known[rows]
+    return given, {name: held[rows] for name, held in callers.answered.items()}, callers.missing[rows]
 
-    Over the groups the shares cover the band evenly, in an order that hangs on the fact's name alone.
+
+@dataclass(frozen=True, slots=True)
+class Drawn:
+    """A fact's coded ``values`` and ``known``, where it is ``other`` than what stands, and the share of callers so."""
+
+    values: np.ndarray
+    known: np.ndarray
+    other: np.ndarray
+    odds: float
+
+
+def draw(fact, band, group, changed, standing=None):
+    """The `Drawn` of a fact for callers of the given groups.
+
+    Where ``changed``, a caller who would say what is ``standing`` anyhow (None: nothing is) says something else, and
+    one who would say something else leaves it unanswered. Over the groups the shares cover the band evenly, in an
+    order that hangs on the fact's name alone.
     """
-    count = int(group.max(initial=-1)) + 1
-    rng = np.random.default_rng(int.from_bytes(hashlib.sha256(fact.name.encode()).digest()[:8], "big"))
+    shares, places = (found[group] for found in _shares(fact.name, int(group.max(initial=-1)) + 1))
+    differing = _differing(band, standing)
+    values, known = band.draw(shares)
+    other = _other(band, values, known, standing)
+    if len(differing):
+        turned = changed & ~other
+        values[turned], _ = band.draw(differing[(places[turned] * len(differing)).astype(int)])
+        known = (known | turned) & ~(changed & other)
+        other = other ^ changed
+    return Drawn(*bands.coded(fact, band, values, known), other, len(differing) / POINTS)
+
+
+@functools.lru_cache(maxsize=256)
+def _shares(name, count):
+    """(where in its band, which other answer) for each of ``count`` groups, each evenly over 0 to 1."""
+    rng = np.random.default_rng(int.from_bytes(hashlib.sha256(name.encode()).digest()[:8], "big"))
     shares = (rng.permutation(count) + rng.random(count)) / max(1, count)
-    values, known = band.draw((shares[group] + 0.5 * changed) % 1.0)
-    return bands.coded(fact, band, values, known)
+    return shares, rng.permutation(count) / max(1, count)
+
+
+@functools.lru_cache(maxsize=512)
+def _differing(band, standing):
+    """Where in a band the answers are others than what stands: of `POINTS` points evenly over 0 to 1, those."""
+    points = (np.arange(POINTS) + 0.5) / POINTS
+    return points[_other(band, *band.draw(points), standing)]
+
+
+def _other(band, values, known, standing):
+    """Where an answer drawn is another than what stands."""
+    if standing is None:
+        return known
+    if not band.values:
+        return known & (values != standing)
+    return known & np.array([value != standing for value in band.values])[values]
 
 
 def constant_columns(facts, values, rows):

@@ -2,8 +2,10 @@
 
 from prompt_toolkit import PromptSession
 from prompt_toolkit.completion import Completer, Completion
+from prompt_toolkit.filters import has_validation_error, to_filter
 from prompt_toolkit.history import InMemoryHistory
 from prompt_toolkit.key_binding import KeyBindings
+from prompt_toolkit.layout import ConditionalContainer, walk
 from prompt_toolkit.validation import ValidationError, Validator
 
 from . import lines
@@ -28,7 +30,16 @@ def run(talk, write, width, *, input=None, output=None):
         input=input,
         output=output,
     )
+    _show_complaints_whole(session)
     return lines.run(talk, session.prompt, write, width, status_lines=False)
+
+
+def _show_complaints_whole(session):
+    """Let what is wrong with a line take the rows it needs: cut off at one, it would not say how to mend it."""
+    for one in walk(session.layout.container):
+        if isinstance(one, ConditionalContainer) and one.filter is has_validation_error:
+            one.content.height, one.content.wrap_lines = None, to_filter(True)
+            one.content.dont_extend_height = to_filter(True)
 
 
 def keys():

@@ -25,6 +25,8 @@ def irrelevant(chooser, done):
         if view.reason == choosing.SAFETY:
             continue
         candidate = next(one for one in view.candidates if one.fact == name)
+        if candidate.witness is None and _changes_somebody(chooser, name, view, state):
+            continue
         if candidate.witness is not None:
             before, after = candidate.witness.before, candidate.witness.after
             same = [
@@ -42,8 +44,35 @@ def irrelevant(chooser, done):
     return found
 
 
+def _changes_somebody(chooser, name, view, state):
+    """Is there a caller drawn whose outcome is another once this answer alone is taken back?
+
+    Those are tried first who answer it otherwise than it stands and come to another kit than the case as it stands.
+    """
+    callers = view.callers
+    rows = [row for row in range(1, len(callers.outcomes)) if callers.others[name][row]]
+    for row in sorted(rows, key=lambda row: not callers.elsewhere[row]):
+        said = {
+            other: Said(other, "", callers.value(other, row, chooser.knowledge))
+            for other in callers.facts
+            if other != name
+        }
+        case = dataclasses.replace(state, said={**state.said, **said, name: Said(name, "unknown", None)}).as_case()
+        if tuple(outcome_of(chooser.decider.decide(case))) != decided(chooser, state, view, row):
+            return True
+    return False
+
+
 def _cannot_do_without(chooser, name, view, state):
-    """Is there a caller with a decision who has none when this answer is missing?"""
+    """Is there a caller with a decision who has none when this answer is missing?
+
+    One who says nothing else is a caller as well.
+    """
+    for row in range(1, len(view.callers.outcomes)):
+        value = view.callers.value(name, row, chooser.knowledge)
+        case = dataclasses.replace(state, said={**state.said, name: Said(name, "", value)}).as_case()
+        if chooser.decider.decide(case).outcome != MORE_ANSWERS:
+            return view.standing.outcome == MORE_ANSWERS
     for row in range(1, len(view.callers.outcomes)):
         if view.callers.outcomes[row].outcome == MORE_ANSWERS:
             continue
