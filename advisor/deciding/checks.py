@@ -32,11 +32,11 @@ def check(requirement, posted, kits, facts, figures):
     for limit in limits:
         known = known & limit.known
     holds = _holds(requirement.compare, actual, limits)
-    status = np.where(known, np.where(holds, PASS, FAIL), UNKNOWN)
-    asked = np.broadcast_to(posted, shape)
+    status = np.where(known, np.where(holds, PASS, FAIL), UNKNOWN).astype(np.int8)
+    asked = posted
     for field, values in requirement.of_kits:
         asked = asked & kits.keep(("among", field, tuple(values)), functools.partial(_has, kits.field(field), values))
-    status = np.where(asked, np.broadcast_to(status, shape), NOT_ASKED).astype(np.int8)
+    status = np.broadcast_to(np.where(asked, status, NOT_ASKED), shape).astype(np.int8)
     return Checked(requirement, status, limits)
 
 

@@ -36,17 +36,18 @@ def round_digits_array(values):
     values = np.asarray(values, dtype=float)
     size = np.abs(values)
     usual = (size > 1e-12) & (size < 1e12)
-    plain = np.where(usual, values, 1.0)
-    exponent = np.floor(np.log10(np.abs(plain))).astype(int)
-    shift = DIGITS - 1 - exponent
-    powers = _powers()
-    up, down = powers[np.maximum(shift, 0)], powers[np.maximum(-shift, 0)]
-    scaled = plain * up / down
+    if not usual.all():
+        size = np.where(usual, size, 1.0)
+    ups, downs = _powers()
+    # The decade of each element, from 1e-12 on.
+    decade = np.floor(np.log10(size)).astype(int) + 12
+    up, down = ups[decade], downs[decade]
+    scaled = size * up / down
     whole = np.rint(scaled)
-    # Outside this band log10 misjudged the decade by a rounding error.
-    settled = usual & (np.abs(np.abs(scaled - whole) - 0.5) > 1e-5)
-    settled &= (np.abs(scaled) >= 10.0 ** (DIGITS - 1)) & (np.abs(whole) < 10.0**DIGITS)
-    rounded = np.where(settled, whole * down / up, 0.0)
+    # Outside these bounds the element lies near a tie, or log10 misjudged the decade by a rounding error.
+    settled = usual & (np.abs(scaled - whole) < 0.5 - 1e-5)
+    settled &= (scaled >= 10.0 ** (DIGITS - 1)) & (whole < 10.0**DIGITS)
+    rounded = np.copysign(np.where(settled, whole * down / up, 0.0), values)
     left = ~settled & (values != 0)
     if left.any():
         few, which = np.unique(values[left], return_inverse=True)
@@ -57,10 +58,17 @@ def round_digits_array(values):
 
 @functools.cache
 def _powers():
-    """Powers of ten from their decimal form: those up to 22 are exact, which a computed power need not be."""
+    """(times, over): the powers of ten that bring each decade from 1e-12 on to `DIGITS` digits before the point.
+
+    From their decimal form: those up to 22 are exact, which a computed power need not be.
+    """
     import numpy as np
 
-    return np.array([float(f"1e{power}") for power in range(23)])
+    shifts = [DIGITS - 1 - exponent for exponent in range(-12, 13)]
+    return (
+        np.array([float(f"1e{max(shift, 0)}") for shift in shifts]),
+        np.array([float(f"1e{max(-shift, 0)}") for shift in shifts]),
+    )
 
 
 def _function(calculation):
