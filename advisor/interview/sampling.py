@@ -101,12 +101,13 @@ class Sampler:
             drawn = draw(fact, found[name], group, mine, known.facts.get(name))
             columns[name], other, odds[name] = (drawn.values, drawn.known), drawn.other, drawn.odds
             others[name] = np.concatenate([[False], other])
-            if not 0.0 < drawn.odds:
+            if drawn.odds == 0.0:
                 pairs[name] = []
                 continue
-            for row in np.flatnonzero(mine):
-                # Of a pair the one that was drawn comes up as often as the band says, the one beside it does not.
-                weights[row] = drawn.odds / (1.0 - drawn.odds) if other[row] else (1.0 - drawn.odds) / drawn.odds
+            # Of a pair the one that was drawn comes up as often as the band says, the one beside it does not. A band
+            # whose points all differ may still hold what stands, between two of them.
+            share = min(drawn.odds, 1.0 - 0.5 / POINTS)
+            weights[mine] = np.where(other[mine], share / (1.0 - share), (1.0 - share) / share)
             pairs[name] = [
                 tuple(sorted((int(row - variant[row]) + 1, int(row) + 1), key=lambda one: others[name][one]))
                 for row in np.flatnonzero(mine)

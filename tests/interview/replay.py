@@ -8,11 +8,11 @@ from advisor.interview import choosing
 from advisor.interview.state import Said
 
 
-def decided(chooser, state, view, row):
-    """The outcome of one caller of a View, decided alone."""
+def decided(chooser, state, view, row, without=None):
+    """The outcome of one caller of a View, decided alone; ``without``: a fact that caller does not know."""
     said = dict(state.said)
     for name in view.callers.facts:
-        value = view.callers.value(name, row, chooser.knowledge)
+        value = None if name == without else view.callers.value(name, row, chooser.knowledge)
         said[name] = Said(name, "", value)
     case = dataclasses.replace(state, said=said).as_case()
     return tuple(outcome_of(chooser.decider.decide(case)))
@@ -52,13 +52,7 @@ def _changes_somebody(chooser, name, view, state):
     callers = view.callers
     rows = [row for row in range(1, len(callers.outcomes)) if callers.others[name][row]]
     for row in sorted(rows, key=lambda row: not callers.elsewhere[row]):
-        said = {
-            other: Said(other, "", callers.value(other, row, chooser.knowledge))
-            for other in callers.facts
-            if other != name
-        }
-        case = dataclasses.replace(state, said={**state.said, **said, name: Said(name, "unknown", None)}).as_case()
-        if tuple(outcome_of(chooser.decider.decide(case))) != decided(chooser, state, view, row):
+        if decided(chooser, state, view, row, without=name) != decided(chooser, state, view, row):
             return True
     return False
 

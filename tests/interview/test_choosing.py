@@ -10,7 +10,7 @@ from advisor.deciding.assumptions import outcome_of
 from advisor.deciding.decide import Decider
 from advisor.engine.plain import compile_plain
 from advisor.errors import ConflictError
-from advisor.interview import bands, choosing
+from advisor.interview import bands, choosing, sampling
 from advisor.interview.choosing import Chooser
 from advisor.interview.sampling import Sampler
 from advisor.interview.state import Said, State
@@ -159,6 +159,34 @@ def test_every_band_has_a_basis_and_stays_in_the_sane_range(name):
             assert fact.low <= drawn.min() and drawn.max() <= fact.high
             assert (np.diff(drawn[there]) >= 0).all()
         assert there.mean() == pytest.approx(1.0 - band.none, abs=0.011)
+
+
+def test_of_a_pair_one_says_what_stands_and_the_weights_make_up_for_it():
+    known = {"bedding_in_possible": True, "pedal_tolerance": "moderate", "hard_launches_per_day": 0.0}
+    group, variant = np.divmod(np.arange(900), 3)
+    for name in (*known, "oil_in_housing", "budget"):
+        fact, standing = shop.knowledge().facts[name], known.get(name)
+        band = bands.band(fact, {}, shop.stock().kits)
+        drawn = sampling.draw(fact, band, group, variant == 1, standing)
+        head, changed = variant == 0, variant == 1
+        assert (drawn.other[head] != drawn.other[changed]).all()
+        # Independently of how it was worked out: the share of the first of each group who say something else.
+        assert drawn.odds == pytest.approx(drawn.other[head].mean(), abs=0.03)
+        # Of those beside them it is the other way round, and weighed they are as many as the band says.
+        weights = np.where(drawn.other, drawn.odds / (1 - drawn.odds), (1 - drawn.odds) / drawn.odds)[changed]
+        assert weights[drawn.other[changed]].sum() / weights.sum() == pytest.approx(drawn.odds, abs=0.03)
+
+
+def test_an_answer_taken_back_is_the_case_without_it():
+    done = interviews()[0]
+    _, view, state = next(asked for asked in done.asked if asked[1].reason == choosing.SETTLES)
+    found = view.callers
+    answers = [(name, row) for row in (1, 4) for name in found.facts if found.others[name][row]][:8]
+    outcomes = shop.chooser().sampler.taken_back(found, answers, view.platform)
+    before = list(found.outcomes)
+    for (name, row), outcome in zip(answers, outcomes):
+        assert tuple(outcome) == replay.decided(shop.chooser(), state, view, row, without=name)
+    assert list(found.outcomes) == before and len(answers) == 8
 
 
 def test_half_say_the_assumed_value():

@@ -9,9 +9,12 @@ import time
 import pexpect
 import pyte
 import pytest
+from prompt_toolkit import PromptSession
 from prompt_toolkit.application import create_app_session
 from prompt_toolkit.document import Document
+from prompt_toolkit.filters import has_validation_error
 from prompt_toolkit.input import create_pipe_input
+from prompt_toolkit.layout import ConditionalContainer, walk
 from prompt_toolkit.output import DummyOutput
 from prompt_toolkit.validation import ValidationError
 
@@ -63,6 +66,18 @@ def test_a_refused_line_stays_and_can_be_mended(typed):
     # 430 without a unit is refused; the line stays and " Nm" is added to it.
     _, _, talk = typed("bramble\rdaily\r430\r Nm\rleave\r")
     assert talk.state.said["engine_torque"].value == 430.0
+
+
+def test_a_long_complaint_is_shown_whole():
+    session = PromptSession(output=DummyOutput())
+    terminal._show_complaints_whole(session)
+    found = [
+        one
+        for one in walk(session.layout.container)
+        if isinstance(one, ConditionalContainer) and one.filter is has_validation_error
+    ]
+    # One there is: another release of the library that lays it out otherwise is noticed here.
+    assert len(found) == 1 and found[0].content.height is None and found[0].content.wrap_lines()
 
 
 def test_tab_completes_a_choice(typed):
