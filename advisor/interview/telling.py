@@ -259,8 +259,11 @@ class Teller:
             )
         else:
             lines.append(wrap("No kit on file fits. Ask the shop lead.", width))
+            wanted = {one["id"]: self._measured(one["measure"]) for one in made["requirements"]}
             for one in (made.get("no_fit") or {}).get("conflicts", [])[:2]:
-                lines.append(wrap(f"cannot be had together: {and_list(one)}", width, "  ", "    "))
+                told = "; ".join(wanted.get(name, name) for name in one)
+                lines.append(wrap(f"cannot be had together: {told}", width, "  ", "    "))
+            lines.append(wrap("what-would-change tells what would help.", width, "  "))
         if made["next_down"]:
             lines.append(wrap(self.kit(made["next_down"]["kit"]), width, "Next down: ", "  "))
             lines += [
@@ -275,6 +278,11 @@ class Teller:
                     wrap(f"{label} {sign}{self.value(one['figure'], abs(one['difference']))}", width, "  ", "    ")
                 )
         return "\n".join(lines + self._open(view, width))
+
+    def _measured(self, name):
+        """What a figure or a field of a kit is called."""
+        word = self.knowledge.figures.get(name) or self.knowledge.facts.get(name)
+        return word.label if word is not None else name.replace("_", " ")
 
     def _open(self, view, width):
         worth = sorted((one for one in view.candidates if one.worth > 0), key=lambda one: (-one.worth, one.fact))
