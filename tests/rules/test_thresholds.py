@@ -155,6 +155,9 @@ class Three:
 
     column = field
 
+    def keep(self, _, build):
+        return build()
+
 
 def _column(values):
     array = np.empty((1, len(values)), dtype=float if isinstance(values[0], float) else object)
