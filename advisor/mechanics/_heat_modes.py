@@ -22,6 +22,7 @@ import numpy as np
 _ROWS = 8192  # rows handled at a time, to bound memory
 _INNER_POINTS = 10
 _TAIL_POINTS = 24
+_HALVINGS = 26  # at its top a curve is flat: the height is out by the square of what the time is, 1e-15 and less
 
 
 class Network:
@@ -95,7 +96,7 @@ def _highest(weights, rates, horizon, points):
         low, high = times[row, np.maximum(at - 1, 0)], times[row, np.minimum(at + 1, points)]
         slope = slopes[row, plate]
         fade = rates[row]
-        for _ in range(44):
+        for _ in range(_HALVINGS):
             middle = (low + high) / 2
             rising = (slope * np.exp(-fade * middle[:, None])).sum(axis=-1) > 0
             low, high = np.where(rising, middle, low), np.where(rising, high, middle)
