@@ -1,5 +1,6 @@
 """The HTML of a sheet printed to PDF: tagged, in the plotting library's typeface, same bytes each time."""
 
+import gc
 import os
 from pathlib import Path
 
@@ -33,9 +34,11 @@ def pdf(page):
     style = weasyprint.CSS(
         string=faces + "html, svg text { font-family: 'DejaVu Sans' }", font_config=config, url_fetcher=_refuse
     )
-    kept = os.environ.get("SOURCE_DATE_EPOCH")
+    kept, collecting = os.environ.get("SOURCE_DATE_EPOCH"), gc.isenabled()
     # The library's fonts carry the time they were cut down at; this pins it.
     os.environ["SOURCE_DATE_EPOCH"] = "0"
+    # Boxes by the hundred thousand, all of them needed to the end: looking them over again and again takes a tenth.
+    gc.disable()
     try:
         made = weasyprint.HTML(string=page, url_fetcher=_refuse)
         return made.write_pdf(
@@ -46,6 +49,8 @@ def pdf(page):
             custom_metadata=False,
         )
     finally:
+        if collecting:
+            gc.enable()
         if kept is None:
             del os.environ["SOURCE_DATE_EPOCH"]
         else:
