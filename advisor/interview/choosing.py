@@ -16,11 +16,13 @@ from ..deciding.decide import MORE_ANSWERS
 from .names import CAR
 from .sampling import GROUP
 
-#: Least share of callers whose outcome an answer must change to be worth its question.
+#: Least share of callers whose outcome an answer must change to be worth its question: one in three, judgement. What
+#: is not asked stands among the assumptions of the advice.
 LIKELY = 0.33
-#: As `LIKELY`, for the pick alone, which weighs more than what goes in with it.
+#: As `LIKELY`, for the pick alone, which weighs more than what goes in with it: one in twenty, judgement.
 LIKELY_PICK = 0.05
-#: The pick counts as settled when no more than this share of callers would be sold another kit.
+#: The pick counts as settled when no more than this share of callers would be sold another kit: what the interview is
+#: held to is that 97 of 100 keep the pick.
 DOUBT = 0.03
 #: How far what an answer does to the pick is read off its few pairs; the rest off all callers, who tell it better by
 #: chance but see no two answers that cancel out.
@@ -28,7 +30,7 @@ OF_PAIRS = 0.3
 #: Standard errors taken off what all callers tell, so that chance alone makes no question.
 ERRORS = 1.0
 #: Callers sold another kit whose answers are taken back one by one, where no question stands out and doubt is left.
-LOOKED_AT = 4
+LOOKED_AT = 3
 #: What an answer is worth that changes only what goes in with the kit or what is to be warned of.
 SETUP_WORTH = 0.35
 #: Effort of an answer: known or not, go and look, measure.
