@@ -10,6 +10,7 @@ example:
   advisor interview --resume
 """
 
+import gc
 import os
 import sys
 from pathlib import Path
@@ -63,6 +64,9 @@ def run(arguments):
         decider = common.open_decider(arguments)
     with store.Store(path) as held:
         talk = _talk(arguments, decider, held, resuming)
+        # Rules and records stay to the end: looking through them again and again for what can be let go costs a
+        # tenth of the time to the next question.
+        gc.freeze()
         say = _speaker(arguments)
         say(f"The case is kept in {path}.")
         ended = _converse(arguments, talk, say)

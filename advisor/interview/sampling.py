@@ -19,7 +19,7 @@ from ..errors import ConflictError
 from . import bands
 
 #: Callers drawn. More tell small chances better and cost time at every prompt.
-CALLERS = 120
+CALLERS = 105
 #: Callers in a group: the first, and those who differ from it in one answer each.
 GROUP = 3
 #: Points at which a band is looked at to see how often its answers differ from what stands.
@@ -196,24 +196,27 @@ def draw(fact, band, group, changed, standing=None):
     one who would say something else leaves it unanswered. Over the groups the shares cover the band evenly, in an
     order that hangs on the fact's name alone.
     """
-    shares, places = (found[group] for found in _shares(fact.name, int(group.max(initial=-1)) + 1))
+    heads = _heads(fact.name, band, standing, int(group.max(initial=-1)) + 1)
+    values, known, other, places = (one[group] for one in heads)
     differing = _differing(band, standing)
-    values, known = band.draw(shares)
-    other = _other(band, values, known, standing)
     if len(differing):
-        turned = changed & ~other
+        turned = np.flatnonzero(changed & ~other)
         values[turned], _ = band.draw(differing[(places[turned] * len(differing)).astype(int)])
-        known = (known | turned) & ~(changed & other)
+        known[turned], known[changed & other] = True, False
         other = other ^ changed
     return Drawn(*bands.coded(fact, band, values, known), other, len(differing) / POINTS)
 
 
-@functools.lru_cache(maxsize=256)
-def _shares(name, count):
-    """(where in its band, which other answer) for each of ``count`` groups, each evenly over 0 to 1."""
+@functools.lru_cache(maxsize=1024)
+def _heads(name, band, standing, count):
+    """(values, known, other, which other answer) of the first of each of ``count`` groups; not to be written to.
+
+    Where in the band they lie, and which other answer those beside them give, is spread evenly over 0 to 1.
+    """
     rng = np.random.default_rng(int.from_bytes(hashlib.sha256(name.encode()).digest()[:8], "big"))
     shares = (rng.permutation(count) + rng.random(count)) / max(1, count)
-    return shares, rng.permutation(count) / max(1, count)
+    values, known = band.draw(shares)
+    return values, known, _other(band, values, known, standing), rng.permutation(count) / max(1, count)
 
 
 @functools.lru_cache(maxsize=512)

@@ -1,25 +1,35 @@
 """CPU from an answer to the next prompt, over whole interviews, and where it goes."""
 
 import cProfile
+import gc
 import pstats
 import time
 
 import numpy as np
+
+from advisor.interview import sampling
 
 from ..interview import callers, shop
 
 CALLERS = 40
 #: 95 of 100 prompts come within this many seconds of CPU.
 LIMIT = 0.1
+#: Each interview is held so often, and the least of each prompt counts: CPU time is longer where others use the machine.
+TRIES = 3
 
 
 def measure(count=CALLERS):
     """{prompts, median, p95, most} in seconds of CPU; nothing else is measured while it is."""
     chooser = shop.chooser()
     callers.interview(chooser, callers.random_caller(shop.decider(), 0))
+    gc.freeze()  # as the command does
     seconds = []
     for number in range(count):
-        seconds += callers.interview(chooser, callers.random_caller(shop.decider(), 20_000 + number)).seconds
+        tries = []
+        for _ in range(TRIES):
+            sampling._heads.cache_clear()  # nobody has had the same interview before
+            tries.append(callers.interview(chooser, callers.random_caller(shop.decider(), 20_000 + number)).seconds)
+        seconds += np.min(tries, axis=0).tolist()
     return {
         "prompts": len(seconds),
         "median": float(np.median(seconds)),
