@@ -1,11 +1,14 @@
 """What other rules would have told past callers: every stored case, both cores, stopped and gone on with at will."""
 
+import contextlib
 import multiprocessing
 import os
 import signal
 import time
+from concurrent.futures import ProcessPoolExecutor, as_completed
+from concurrent.futures.process import BrokenProcessPool
 
-from ..errors import AdvisorError
+from ..errors import AdvisorError, StoreError
 from ..knowledge import canonical
 from .impact_state import State
 from .impact_work import Worker
@@ -133,15 +136,33 @@ def _results(worker, tasks, processes):
     worker.close()  # an open file is not shared with other processes
     methods = multiprocessing.get_all_start_methods()
     context = multiprocessing.get_context("fork" if "fork" in methods else "spawn")
-    pool = context.Pool(min(processes, len(tasks)), initializer=_start, initargs=(worker.path, worker.new))
+    pool = ProcessPoolExecutor(min(processes, len(tasks)), context, _start, (worker.path, worker.new))
     try:
-        yield from pool.imap_unordered(_do, tasks, chunksize=1)
-        pool.close()
-    except BaseException:
-        pool.terminate()
-        raise
+        with _interrupts_waiting():  # until the new processes have learnt to leave them to this one
+            started = [pool.submit(_do, task) for task in tasks]
+        for one in as_completed(started):
+            yield one.result()
+    except BrokenProcessPool as error:
+        raise StoreError(
+            "a process that was deciding cases was ended from outside.",
+            remedy="What was done is kept: give the same command again. Where memory ran out, add --processes 1.",
+        ) from error
     finally:
-        pool.join()
+        # An interrupt waits for the batches in work, which take a second or two, and for nothing else.
+        pool.shutdown(cancel_futures=True)
+
+
+@contextlib.contextmanager
+def _interrupts_waiting():
+    """Interrupts at the terminal come after this; processes begun within never see one."""
+    if not hasattr(signal, "pthread_sigmask"):
+        yield
+        return
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+    try:
+        yield
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)
 
 
 def _start(path, knowledge):

@@ -12,6 +12,7 @@ import pytest
 from advisor.casebook import book as books
 from advisor.casebook import impact, impact_state, records
 from advisor.casebook.files import Files
+from advisor.errors import StoreError
 from advisor.knowledge import load
 from advisor.knowledge.model import Answer
 
@@ -278,6 +279,27 @@ def test_interrupt_at_the_terminal_leaves_no_process_and_can_go_on(book, tmp_pat
     assert again.returncode == 0, again.stderr
     assert "16 cases" in " ".join(again.stdout.split())
     assert "other pick" in again.stdout
+
+
+def _ended_at(task, kept=impact._do):
+    """Work as usual, but this process is killed at the entry named in the environment."""
+    if task[1][0][0] == int(os.environ["ENDED_AT"]):
+        time.sleep(1)
+        os.kill(os.getpid(), signal.SIGKILL)
+    return kept(task)
+
+
+def test_a_process_that_is_ended_costs_one_clear_error_and_no_result(book, monkeypatch):
+    monkeypatch.setattr(impact, "TASK", 1)
+    monkeypatch.setenv("ENDED_AT", str(max(one[1] for one in impact._decisions(book, None)[0])))
+    before, after = [], []
+    with monkeypatch.context() as ending:
+        ending.setattr(impact, "_do", _ended_at)
+        with pytest.raises(StoreError, match="ended from outside"):
+            look(book, "a factor", processes=2, progress=lambda done, of, rate: before.append(done))
+    results, _ = look(book, "a factor", processes=2, progress=lambda done, of, rate: after.append(done))
+    assert before[-1] < 4 and after[0] == before[-1] and after[-1] == 4
+    assert classes(results) == classes(seen("a factor")[0])
 
 
 def test_answers_are_carried_over_into_other_units():
