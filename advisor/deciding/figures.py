@@ -34,8 +34,15 @@ class Figures:
         """The Column of a figure."""
         column = self.columns.get(name)
         if column is None:
-            calculation, function = self._program.steps[name]
-            column = self.columns[name] = _one(calculation, function, self)
+            alone = self.kits.keep("figures that hang on kits alone", dict)
+            if name in alone:
+                column, self.reasons[name] = alone[name]
+            else:
+                calculation, function = self._program.steps[name]
+                column = _one(calculation, function, self)
+                if self.facts.count > 1 and len(column.known) == 1:
+                    alone[name] = column, self.reasons.get(name, {})
+            self.columns[name] = column
         return column
 
     def known_names(self, names):

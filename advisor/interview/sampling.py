@@ -19,7 +19,7 @@ from ..errors import ConflictError
 from . import bands
 
 #: Callers drawn. More tell small chances better and cost time at every prompt.
-CALLERS = 105
+CALLERS = 120
 #: Callers in a group: the first, and those who differ from it in one answer each.
 GROUP = 3
 #: Points at which a band is looked at to see how often its answers differ from what stands.
