@@ -77,8 +77,8 @@ class FigureProgram:
             one = waiting.pop()
             if one in self.steps and one not in found:
                 found.add(one)
-                inputs = (given for _, given in self.steps[one][0].inputs)
-                waiting += [part.name for given in inputs for part in given.first_of or (given,) if part.source == "figure"]
+                inputs = [part for _, given in self.steps[one][0].inputs for part in given.first_of or (given,)]
+                waiting += [part.name for part in inputs if part.source == "figure"]
         return len(found)
 
     def figures(self, kits, facts):
@@ -195,7 +195,7 @@ def _shared(calculation, function, arguments, known, figures):
 
 
 def _call_of_each(function, arguments, count):
-    """As `_call` with equal elements worked out once: what is one of several results takes long, many cases share it."""
+    """As `_call`, equal elements worked out once: parts of one result take long, and many cases share it."""
     varied = {name: value for name, value in arguments.items() if isinstance(value, np.ndarray)}
     if not varied or any(value.shape != (count,) or value.dtype != float for value in varied.values()):
         return _call(function, arguments, count)
@@ -209,7 +209,8 @@ def _call_of_each(function, arguments, count):
         which[at] = places[one]
     fewer = {name: value[first] if name in varied else value for name, value in arguments.items()}
     results, good, reasons = _call(function, fewer, len(first))
-    return results[which], good[which], {at: reasons[one] for at, one in enumerate(which) if one in reasons} if reasons else {}
+    reasons = {at: reasons[one] for at, one in enumerate(which) if one in reasons} if reasons else {}
+    return results[which], good[which], reasons
 
 
 def _call(function, arguments, count):

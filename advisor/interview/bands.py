@@ -191,7 +191,8 @@ def _closed(fact, values, unknown, left):
     if fact.name in _USUAL_FLAGS:
         usual, why = _USUAL_FLAGS[fact.name]
         weights = tuple(USUAL if value == usual else 1.0 - USUAL for value in values)
-        return Band(fact.name, f"four in five say {'yes' if usual else 'no'}: {why}, {_JUDGED}", values, weights, none=left)
+        told = f"four in five say {'yes' if usual else 'no'}: {why}, {_JUDGED}"
+        return Band(fact.name, told, values, weights, none=left)
     others = tuple(unknown.others) if unknown is not None and unknown.do == "assume" and unknown.others else None
     if unknown is not None and unknown.do == "assume" and unknown.value in values:
         wanted = tuple(value for value in values if value == unknown.value or others is None or value in others)

@@ -1,6 +1,7 @@
 """Which question next: a pure function of the answers and the knowledge.
 
-First relevance: a question counts only where, among the callers drawn, its answer alone changes the outcome.
+First relevance: a question counts only where, among the callers drawn, its answer alone changes the outcome: a pair of
+them shows it, or taking the answer back from one who is sold another kit.
 Then what it is expected to settle against the effort of answering it. That picks the topic; within a topic the order
 of the questions file is kept. Questions marked safety that the car's record does not settle are asked whatever their
 value. The interview stops by itself when nothing left is likely to change the outcome.
@@ -209,7 +210,7 @@ class Chooser:
         return (self._from_best_topic(found), SETTLES) if found else None
 
     def _behind(self, view, candidates):
-        """Questions that send a few of the callers who are sold another kit elsewhere: how often stands for the worth.
+        """Questions whose answers send a few of the callers to another kit; their worth is how often.
 
         Each answer of theirs that differs from what stands is taken back in its turn.
         """

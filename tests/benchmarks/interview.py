@@ -14,7 +14,7 @@ from ..interview import callers, shop
 CALLERS = 40
 #: 95 of 100 prompts come within this many seconds of CPU.
 LIMIT = 0.1
-#: Each interview is held so often, and the least of each prompt counts: CPU time is longer where others use the machine.
+#: Each interview is held so often, and the least of each prompt counts: beside other work CPU time is longer.
 TRIES = 3
 
 
