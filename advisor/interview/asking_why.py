@@ -1,5 +1,6 @@
 """Why a question is asked: what its answer separates among the callers drawn, and the rules concerned."""
 
+from ..deciding.checks import UNKNOWN
 from ..deciding.texts import PLACEHOLDER, fill
 from . import choosing
 from .names import CAR
@@ -86,7 +87,8 @@ def _concerned(teller, name, view, witness):
                 found.append(rule)
     for checked in both.checks:
         before, after = checked.status
-        if (before != after).any():
+        # A price is there only for what passes: what is not known for one of them says nothing about its rule.
+        if ((before != after) & (before != UNKNOWN) & (after != UNKNOWN)).any():
             rule = teller.rules[checked.requirement.rule]
             if rule not in found:
                 found.append(rule)
