@@ -43,10 +43,12 @@ def command(*options):
 
 
 def environment(data, **more):
-    """Environment with a data folder of its own; XDG_CACHE_HOME stays, so that the checked rules are read once."""
+    """Environment with a data folder of its own, and a cache of this run of the tests: the rules are checked once."""
     # Test runners set COLUMNS and LINES for their workers; a program on a terminal of its own must look at that.
-    kept = {name: value for name, value in os.environ.items() if name not in ("COLUMNS", "LINES")}
-    return {**kept, "XDG_DATA_HOME": str(data), "PYTHONPATH": str(shop.ROOT), "TERM": "xterm", **more}
+    without = ("COLUMNS", "LINES", "LEAST_CLUTCH_NO_CACHE")
+    kept = {name: value for name, value in os.environ.items() if name not in without}
+    own = {"XDG_DATA_HOME": str(data), "XDG_CACHE_HOME": str(shop.folder() / "cache")}
+    return {**kept, **own, "PYTHONPATH": str(shop.ROOT), "TERM": "xterm", **more}
 
 
 def run(data, text, *options, **more):
