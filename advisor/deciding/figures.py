@@ -34,11 +34,15 @@ class Figures:
         """The Column of a figure."""
         column = self.columns.get(name)
         if column is None:
+            calculation, function = self._program.steps[name]
             alone = self.kits.keep("figures that hang on kits alone", dict)
             if name in alone:
                 column, self.reasons[name] = alone[name]
+                # What it was worked out from is there as if it had been worked out here.
+                for part in _parts(calculation):
+                    if part.source == "figure":
+                        self.column(part.name)
             else:
-                calculation, function = self._program.steps[name]
                 column = _one(calculation, function, self)
                 if self.facts.count > 1 and len(column.known) == 1:
                     alone[name] = column, self.reasons.get(name, {})
@@ -77,8 +81,7 @@ class FigureProgram:
             one = waiting.pop()
             if one in self.steps and one not in found:
                 found.add(one)
-                inputs = [part for _, given in self.steps[one][0].inputs for part in given.first_of or (given,)]
-                waiting += [part.name for part in inputs if part.source == "figure"]
+                waiting += [part.name for part in _parts(self.steps[one][0]) if part.source == "figure"]
         return len(found)
 
     def figures(self, kits, facts):
@@ -89,6 +92,10 @@ class FigureProgram:
 def _function(name):
     module, _, function = name.partition(".")
     return getattr(importlib.import_module(f"advisor.mechanics.{module}"), function)
+
+
+def _parts(calculation):
+    return [part for _, given in calculation.inputs for part in given.first_of or (given,)]
 
 
 def _source(given, unit, figures):
