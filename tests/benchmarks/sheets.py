@@ -100,6 +100,7 @@ def tables(smoke=False):
     with tempfile.TemporaryDirectory() as folder:
         environment = {**os.environ, "XDG_CACHE_HOME": folder, "XDG_DATA_HOME": folder}
         environment.pop("LEAST_CLUTCH_NO_CACHE", None)
+        environment.pop("PYTHONDONTWRITEBYTECODE", None)
         return {
             "one sheet": rendering(1, tuple(sheet.AUDIENCES)[:1]) if smoke else rendering(5),
             "sheet commands": commands(rounds, environment),

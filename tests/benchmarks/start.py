@@ -28,6 +28,7 @@ def tables(smoke=False):
     with tempfile.TemporaryDirectory() as folder:
         environment = {**os.environ, "XDG_CACHE_HOME": folder, "XDG_DATA_HOME": folder}
         environment.pop("LEAST_CLUTCH_NO_CACHE", None)
+        environment.pop("PYTHONDONTWRITEBYTECODE", None)  # an installed program finds its own byte code, as its libraries do
         pairs = [
             ("recommend", [sys.executable, "-m", "advisor", "recommend", CASE], BARE),
             ("interview, first prompt, line by line", [sys.executable, "-m", "advisor", "interview", "--plain", "--case", os.path.join(folder, "case.yaml")], BARE_PROMPT),
