@@ -14,32 +14,45 @@ from .engine.generate import Generator
 from .engine.stress import KINDS
 
 ROOT = Path(__file__).parents[1]
-BASES, CASES_EACH, TOGETHER = 500, 20, 25
+BASES, CASES_EACH, TOGETHER, CHUNKS_TOGETHER = 500, 20, 25, 5
 REAL_CASES = {"case": 5000, "setup": 1000}
 STRESS = {"hurtful": 400, "memory": 100_000, "threads": 8, "fork": 12, "callbacks": 400, "evaluators": 1500}
 
 
 def random_rule_bases(bases=BASES, each=CASES_EACH):
-    """Generated rule bases on the plain chainer, durable-rules, CLIPS and in bulk; seeds 10000 onwards.
-
-    A process for each few of them: neither of the two C libraries gives rule bases back whole, and one that crashes
-    is told by its seeds.
-    """
+    """Generated rule bases on the plain chainer, durable-rules, CLIPS and in bulk; seeds 10000 onwards."""
     found = []
     for first in range(10_000, 10_000 + bases, TOGETHER):
-        seeds = range(first, min(first + TOGETHER, 10_000 + bases))
-        numbers = [str(one) for one in (seeds[0], len(seeds), each)]
-        command = [sys.executable, "-X", "faulthandler", "-m", "tests.full_engine", *numbers]
-        ran = subprocess.run(command, cwd=ROOT, capture_output=True, text=True)
-        if ran.returncode:
-            found.append(f"seeds {seeds[0]} to {seeds[-1]}: exit {ran.returncode}, {ran.stderr[-300:]}")
-        else:
-            found += json.loads(ran.stdout)
+        found += _apart("bases", first, min(TOGETHER, 10_000 + bases - first), each)
     return [("rule bases, four evaluators, %d cases each" % each, bases, _result(found))]
 
 
-def of_seeds(first, count, each):
-    """Differences in the rule bases of some seeds, as texts."""
+def real_rules(counts=REAL_CASES, chunk=250):
+    """Random cases on the real rules, four evaluators; each chunk of cases has its own seed."""
+    rows = []
+    for stage, count in counts.items():
+        found = []
+        for first in range(500, 500 + count // chunk, CHUNKS_TOGETHER):
+            found += _apart(stage, first, min(CHUNKS_TOGETHER, 500 + count // chunk - first), chunk)
+        rows.append((f"random cases on the real rules, stage {stage}, four evaluators", count, _result(found)))
+    return rows
+
+
+def _apart(what, first, count, each):
+    """Differences found by a process of its own.
+
+    Neither of the two C libraries gives back all it takes, and both in one process for long have ended it; one that
+    crashes is told by its seeds.
+    """
+    command = [sys.executable, "-X", "faulthandler", "-m", "tests.full_engine", what, *map(str, (first, count, each))]
+    ran = subprocess.run(command, cwd=ROOT, capture_output=True, text=True)
+    if ran.returncode:
+        return [f"{what}, seeds {first} to {first + count - 1}: exit {ran.returncode}, {ran.stderr[-300:]}"]
+    return json.loads(ran.stdout)
+
+
+def of_bases(first, count, each):
+    """Differences in the generated rule bases of some seeds, as texts."""
     found = []
     for seed in range(first, first + count):
         generator = Generator(seed)
@@ -48,17 +61,15 @@ def of_seeds(first, count, each):
     return found
 
 
-def real_rules(counts=REAL_CASES, chunk=250):
-    """Random cases on the real rules, four evaluators; each chunk of cases has its own seed."""
-    knowledge, rows = load.knowledge(ROOT / "rules"), []
-    for stage, count in counts.items():
-        found, base = [], rule_base(knowledge, stage)
-        for seed in range(count // chunk):
-            cases = Cases(base, 500 + seed)
-            made = [cases.case() for _ in range(chunk)]
-            found += [f"seed {500 + seed}: {text}" for text in differences(knowledge, stage, made)]
-        rows.append((f"random cases on the real rules, stage {stage}, four evaluators", count, _result(found)))
-    return rows
+def of_real_rules(stage, first, count, each):
+    """Differences in random cases on the real rules, some seeds, as texts."""
+    knowledge, found = load.knowledge(ROOT / "rules"), []
+    base = rule_base(knowledge, stage)
+    for seed in range(first, first + count):
+        cases = Cases(base, seed)
+        made = [cases.case() for _ in range(each)]
+        found += [f"seed {seed}: {text}" for text in differences(knowledge, stage, made)]
+    return found
 
 
 def stress(counts=STRESS):
@@ -86,4 +97,6 @@ def _result(found):
 
 
 if __name__ == "__main__":
-    print(json.dumps(of_seeds(*map(int, sys.argv[1:]))))
+    what, *numbers = sys.argv[1:]
+    numbers = [int(one) for one in numbers]
+    print(json.dumps(of_bases(*numbers) if what == "bases" else of_real_rules(what, *numbers)))
