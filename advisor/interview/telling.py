@@ -1,7 +1,6 @@
 """What the interview says: questions, reasons for them, how the case stands. Plain text, wrapped to the width."""
 
-import textwrap
-
+from ..deciding.texts import chance, wrap
 from ..knowledge.quantities import show_value
 from . import choosing
 from .names import CAR
@@ -25,14 +24,6 @@ _HELP = {
     "note": "note and a text: kept with the case",
 }
 _UNKNOWN = "don't know, or ?"
-
-
-def wrap(text, width, first="", rest=None):
-    """Text wrapped with a prefix and a hanging indent."""
-    rest = " " * len(first) if rest is None else rest
-    return textwrap.fill(
-        " ".join(text.split()), width, initial_indent=first, subsequent_indent=rest, break_on_hyphens=False
-    )
 
 
 def and_list(words, most=8):
@@ -72,7 +63,7 @@ class Teller:
         """Any value of a fact or figure."""
         word = self.knowledge.facts.get(name) or self.knowledge.figures.get(name)
         if isinstance(value, float) and "probability" in name:
-            return f"{100 * value:.0f} %"
+            return chance(value)
         return show_value(word, value, self.system)
 
     def kit(self, kit_id):
@@ -176,11 +167,11 @@ class Teller:
         holds = view.figure("holding_probability")
         parts = [pick]
         if holds is not None:
-            parts.append(f"holds {100 * holds:.0f} %" if width < 60 else f"probability of holding {100 * holds:.0f} %")
+            parts.append(f"holds {chance(holds)}" if width < 60 else f"probability of holding {chance(holds)}")
         parts.append(left)
         line = ", ".join(parts)
         if len(line) > width and len(parts) > 2:
-            line = f"{pick[: max(8, width - 22)]}, {100 * holds:.0f} %, {view.left} left"
+            line = f"{pick[: max(8, width - 22)]}, {chance(holds)}, {view.left} left"
         return line[:width]
 
     def answers(self, state, view, width):
