@@ -392,46 +392,96 @@ def grown_by_percent(*, value, percent):
     return result(quantity * (1 + growth / 100))
 
 
-def amount_below(*, value, threshold, amount):
-    """An amount that counts only where a value lies below a threshold, else zero.
+def amount_along(*, value, none_at, full_at, amount):
+    """An amount that grows along a ramp: nothing of it at one end, all of it at the other.
+
+    No small change of the value makes a large change of what counts.
 
     Formula
     -------
-    counted = amount if value < threshold else 0
+    counted = amount * min(1, max(0, (value - none_at) / (full_at - none_at)))
 
     Parameters
     ----------
     value : float or array
-        What is looked at, [-]
-    threshold : float or array
-        Below it the amount counts, [-]
+        What is looked at, [any]
+    none_at : float or array
+        Here, and on the side away from the other end, nothing counts, [any]
+    full_at : float or array
+        Here and beyond all of it counts; below or above ``none_at``, [any]
     amount : float or array
         What is counted, [-]
 
     Returns
     -------
     counted : float or array
-        The amount, or zero, [-]
+        The part of the amount that counts, [-]
 
     Validity
     --------
-    Finite arguments.
+    Finite arguments; the two ends differ.
 
     Raises
     ------
     MechanicsError
-        Names the argument that is not a finite number.
+        Names the argument outside the validity.
 
     Examples
     --------
-    >>> amount_below(value=0.8, threshold=0.97, amount=0.08)
+    >>> round(amount_along(value=0.97, none_at=1.0, full_at=0.94, amount=0.08), 9)
+    0.04
+    >>> amount_along(value=0.8, none_at=1.0, full_at=0.94, amount=0.08)
     0.08
-    >>> amount_below(value=1.0, threshold=0.97, amount=0.08)
-    0.0
 
     References
     ----------
-    .. [1] Plain comparison.
+    .. [1] Plain arithmetic, linear; where a ramp begins and ends is judgement.
     """
-    looked_at, limit, counted = finite(value=value, threshold=threshold, amount=amount)
-    return result(np.where(looked_at < limit, counted, 0.0))
+    looked_at, start, counted = finite(value=value, none_at=none_at, amount=amount)
+    (length,) = positive(full_at=np.abs(np.subtract(*finite(full_at=full_at, none_at=none_at))))
+    way = np.sign(np.subtract(full_at, none_at))
+    return result(counted * np.clip(way * (looked_at - start) / length, 0.0, 1.0))
+
+
+def part_way(*, first, second, share):
+    """A value part of the way from one to another.
+
+    Formula
+    -------
+    part_way = first + share * (second - first)
+
+    Parameters
+    ----------
+    first : float or array
+        Where the way begins, [any]
+    second : float or array
+        Where it ends, [any]
+    share : float or array
+        Part of the way gone, 0 to 1, [-]
+
+    Returns
+    -------
+    part_way : float or array
+        The value there, [any]
+
+    Validity
+    --------
+    Finite values; share from 0 to 1.
+
+    Raises
+    ------
+    MechanicsError
+        Names the argument outside the validity.
+
+    Examples
+    --------
+    >>> part_way(first=2000, second=1500, share=0.5)
+    1750.0
+
+    References
+    ----------
+    .. [1] Plain arithmetic.
+    """
+    one, other = finite(first=first, second=second)
+    (gone,) = within(0, 1, share=share)
+    return result(one + gone * (other - one))

@@ -53,9 +53,17 @@ def test_the_pedal_limits_of_a_light_and_a_heavy_factory_clutch():
     assert found.tolist() == [220, 240]
 
 
-def test_an_amount_counts_only_below_its_threshold():
-    found = arithmetic.amount_below(value=np.array([0.8, 0.97, 1.0]), threshold=0.97, amount=0.08)
-    assert found.tolist() == [0.08, 0, 0]
+@pytest.mark.parametrize("none_at, full_at", [(1.0, 0.94), (300.0, 380.0)])
+def test_an_amount_along_a_ramp_is_what_numpy_interpolates(none_at, full_at):
+    """Against numpy.interp, which is flat beyond its ends as well."""
+    values = np.linspace(min(none_at, full_at) * 0.8, max(none_at, full_at) * 1.2, 101)
+    ends = sorted([(none_at, 0.0), (full_at, 0.08)])
+    wanted = np.interp(values, [at for at, _ in ends], [amount for _, amount in ends])
+    found = arithmetic.amount_along(value=values, none_at=none_at, full_at=full_at, amount=0.08)
+    assert found == pytest.approx(wanted, abs=1e-15)
+    assert found.min() == 0 and found.max() == 0.08
+    shares = arithmetic.amount_along(value=values, none_at=none_at, full_at=full_at, amount=1)
+    assert arithmetic.part_way(first=0, second=0.08, share=shares) == pytest.approx(wanted, abs=1e-15)
 
 
 @pytest.mark.parametrize("call, argument", [
@@ -66,6 +74,8 @@ def test_an_amount_counts_only_below_its_threshold():
     (lambda: arithmetic.grown_by_percent(value=1, percent=-101), "percent"),
     (lambda: arithmetic.grown_by_percent(value=1, percent=1001), "percent"),
     (lambda: arithmetic.total(first=1, second=2, sixth=float("nan")), "sixth"),
+    (lambda: arithmetic.amount_along(value=1, none_at=2, full_at=2, amount=1), "full_at"),
+    (lambda: arithmetic.part_way(first=1, second=2, share=1.1), "share"),
     (lambda: arithmetic.larger(first="5", second=2), "first"),
 ])
 def test_refusals(call, argument):

@@ -143,14 +143,15 @@ def pulsation(platform):
 
 
 def flat_start_energy(platform):
-    """Heat of one flat start, J: engine held at 2000 rpm, or 1500 for diesels and above 380 N m; half the peak torque.
+    """Heat of one flat start, J: engine held at 2000 rpm, or 1500 for diesels and from 380 N m on; half the peak torque.
 
     E = Jv w^2/2 * Tc/(Tc - Tr), the energy of a slip against a constant load with the engine's speed held.
     """
     gearing = platform["gear_ratios"][0] * platform["final_drive"]
     radius = number(platform, "tyre_radius") / 1000
     torque = number(platform, "stock.torque")
-    speed = (1500 if torque > 380 or platform["engine"]["fuel"] == "diesel" else 2000) * math.pi / 30
+    speed = 2000 - 500 * min(max((torque - 300) / 80, 0), 1)    # a ramp from 300 to 380 N m: judgement
+    speed = (1500 if platform["engine"]["fuel"] == "diesel" else speed) * math.pi / 30
     load = number(platform, "mass") * 9.80665 * 0.013 * radius / (gearing * 0.92)
     inertia = number(platform, "mass") * (radius / gearing) ** 2
     return inertia * speed**2 / 2 * (torque / 2) / (torque / 2 - load)
