@@ -59,7 +59,7 @@ POSTING = {
 
 def test_no_rule_sets_a_number_by_a_step():
     both = set(LOWER_OF_TWO) | {other for other, *_ in LOWER_OF_TWO.values()}
-    assert setting_numbers() == both, "make a ramp of it (arithmetic.amount_along), or show here that both sides meet"
+    assert setting_numbers() == both, "make a ramp of it (ramps.amount_along), or show here that both sides meet"
 
 
 def test_requirements_behind_a_limit_are_known():
