@@ -108,6 +108,69 @@ def load_torque(*, mass, tyre_radius, total_ratio, efficiency, grade, rolling_re
     return result(m * g * (slope + rolling) / np.sqrt(1 + slope**2) * radius / (ratio * eta))
 
 
+def move_off_torque(
+    *, mass, tyre_radius, total_ratio, efficiency, grade, rolling_resistance, acceleration, gravity=9.80665
+):
+    """Torque at the clutch that moves a car off gently: the bite a driver's foot looks for.
+
+    Formula
+    -------
+    slope = arctan(grade)
+    resistance = mass * gravity * (sin(slope) + rolling_resistance * cos(slope)) / efficiency
+    torque = (resistance + mass * acceleration) * tyre_radius / total_ratio
+
+    Parameters
+    ----------
+    mass : float or array
+        Mass to be moved, [kg]
+    tyre_radius : float or array
+        Rolling radius of the driven tyres, [m]
+    total_ratio : float or array
+        Gear ratio times final drive, [-]
+    efficiency : float or array
+        Efficiency from clutch to wheels, [-]
+    grade : float or array
+        Rise over run of the road, [-]
+    rolling_resistance : float or array
+        Rolling resistance over weight, [-]
+    acceleration : float or array
+        Acceleration that counts as moving off, a gentle 0.5 m/s2, [m/s2]
+    gravity : float or array
+        Acceleration of free fall, [m/s2]
+
+    Returns
+    -------
+    torque : float or array
+        Torque at the clutch, [N m]
+
+    Validity
+    --------
+    That of `load_torque`; acceleration zero or above.
+
+    Raises
+    ------
+    MechanicsError
+        Names the argument outside the validity.
+
+    Examples
+    --------
+    >>> round(move_off_torque(mass=1400, tyre_radius=0.31, total_ratio=13, efficiency=0.92, grade=0,
+    ...                       rolling_resistance=0.013, acceleration=0.5))
+    21
+
+    References
+    ----------
+    .. [1] Load torque and the second law; that a foot calls this the bite is judgement.
+    """
+    (gain,) = not_negative(acceleration=acceleration)
+    m, radius, ratio = positive(mass=mass, tyre_radius=tyre_radius, total_ratio=total_ratio)
+    load = load_torque(
+        mass=m, tyre_radius=radius, total_ratio=ratio, efficiency=efficiency, grade=grade,
+        rolling_resistance=rolling_resistance, gravity=gravity,
+    )
+    return result(load + m * gain * radius / ratio)
+
+
 def _held(clutch_torque, vehicle_inertia, engine_speed, load_torque):
     torque, inertia, speed = positive(
         clutch_torque=clutch_torque, vehicle_inertia=vehicle_inertia, engine_speed=engine_speed

@@ -1,7 +1,6 @@
 """Pictures of the release: load against travel with stop and over-stroke, and the pedal on a scale people know."""
 
 from ..knowledge.quantities import convert
-from ..mechanics import arithmetic
 from ..mechanics.release import bearing_travel
 from .plots import DASHDOT, DASHED, DOTTED, FILL, GREY, INK, Picture, drawn
 from .sheet_section import stop_is_the_floor
@@ -70,7 +69,7 @@ def release(page):
         alt += ["; a stop would stand at ", page.figure("pedal_stop_mm"), " of pedal travel"]
     caption = [
         "No load curve is on file: the height is the greatest load over the clutch's life, the rise is drawn "
-        "straight over the take-up."
+        "straight over the travel in which the plates unload."
     ]
     if page.fact_value("bearing_travel_available") is not None and available is None:
         caption.append(" How far the pedal moves the bearing stands on something assumed and is not drawn: measure it.")
@@ -94,10 +93,8 @@ def _stop(page):
 
 
 def _rise(page, needed):
-    window, ratio = page.figure_value("take_up_window_mm"), page.fact_value("overall_ratio")
-    if window is None or ratio is None:
-        return needed / 2
-    return min(arithmetic.ratio(numerator=window, denominator=ratio), needed)
+    unloading = page.figure_value("clamp_travel_mm")
+    return needed / 2 if unloading is None else min(unloading, needed)
 
 
 @drawn

@@ -5,7 +5,7 @@ from .sheet_common import caution_list, foot, head, mend_first, mood, price_rows
 
 TAKE_UP = {
     0: "as smoothly as a factory clutch",
-    1: "smoothly, over a little less of the pedal than a factory clutch",
+    1: "smoothly, over less of the pedal than a factory clutch",
     2: "firmly; slow manoeuvring wants a practised foot",
     3: "abruptly; it may judder when you pull away",
     4: "almost like a switch; it is no pleasure in traffic",
@@ -164,8 +164,15 @@ def _feel(page, pictures):
     if take_up is not None:
         window = ()
         if page.figure_value("take_up_window_mm") is not None and not page.assumed_behind("take_up_window_mm"):
-            window = (" over ", page.figure("take_up_window_mm"), " of the pedal")
-        blocks.append(paragraph("It takes up ", TAKE_UP[int(take_up)], window, "."))
+            window = (
+                " Between the first drag and moving off on a steep hill lie ", page.figure("take_up_window_mm"),
+                " of pedal: what the foot has to play with",
+            )
+            flat = page.figure_value("flat_window_mm")
+            if flat is not None:
+                window += ("; on the flat it is ", page.figure("flat_window_mm"))
+            window += (".",)
+        blocks.append(paragraph("It takes up ", TAKE_UP[int(take_up)], ".", *window))
         blocks.append(_steps_of(page, "Take-up, from gentle to harsh", TAKE_UP, "take_up_class"))
     if noise is not None:
         blocks.append(paragraph("Noise: ", NOISE[int(noise)], "."))
