@@ -3,9 +3,7 @@
 Codes: S0 factory; S1, S2 organic single +25, +50 % clamp load; S4, S5 the same in carbon-organic; S6, S7 six paddles;
 S8, S9 four paddles, solid; T1, T2, T5, TX organic twins; T3, T4 carbon-organic twins; T6, T7, T8 ceramic twins;
 T9 organic triple; R1 to R5 sintered packs. Source: a numeric prototype, tuned until a practitioner would agree with
-the picks (judgement, no print source). The prototype measured take-up to full clamp, and its smooth callers got twins
-at 1.6 times the torque; measured to moving off, a twin has 10 to 12 mm of pedal where the single has 15 to 17 and a
-factory clutch 22, so a single within the pedal they accept is what they would rather (judgement).
+the picks (judgement, no print source).
 """
 
 import re
@@ -19,19 +17,19 @@ PICKS = """
 teasel-10t     daily           S0 S1 S2    T5 T8
 teasel-10t     road_course     S0 S1 S2/S5 T8 T8
 teasel-10t     rally           S4 S4 S5    T8 T8
-bramble-20t    daily           S0 S1 T1/S2 T3 none
+bramble-20t    daily           S0 S1 T1    T3 none
 bramble-20t    road_course     S0 S4 S5    T3 T7
 bramble-20t    street_and_drag S0 S4 S5    T3 none
 gorse-25t      daily           S0 S1 T4    T3 none
 gorse-25t      street_and_drag S0 S4 T4/S7 T3 none
 gorse-25t      rally           S4 S4 T3/S6/S7/T6 T3 R4
-bracken-30t    daily           S0 S1 T3/S5 T9 T9
+bracken-30t    daily           S0 S1 T3    T9 T9
 bracken-30t    drift           S4 S5 S7    T6 R5
 bracken-30t    drag_only       S6 S6 S7    T6 R4
 hornbeam-50    daily           S0 S4 TX    T9 none
 hornbeam-50    road_course     S0 S4 T6    R4/TX R5
 hornbeam-50    drag_only       S6 S6 T6    R4 R5
-tansy-20d      daily           S0 S1 T1/S2 T3 none
+tansy-20d      daily           S0 S1 T1    T3 none
 tansy-20d      towing          S0 S1 T4/T2 T3 none
 sedge-18       weekend_road    S0 S0 S4    T5 T8
 sedge-18       road_course     S0 S1 S4    T5 T8
