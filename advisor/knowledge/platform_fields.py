@@ -9,6 +9,7 @@ NUMBERS = {  # unit of every number of a platform that no fact reads; a fact's o
     "gear_ratios": "1",
     "final_drive": "1",
     "gearbox_torque_rating": "N m",
+    "gearbox_inertia": "kg m2",
     "stock.torque": "N m",
     "stock.torque_speed": "rpm",
     "stock.power": "kW",
@@ -16,6 +17,7 @@ NUMBERS = {  # unit of every number of a platform that no fact reads; a fact's o
     "engine.cylinders": "1",
     "engine.displacement": "cm3",
     "engine.redline_rpm": "rpm",
+    "engine.idle_rpm": "rpm",
     "engine.inertia": "kg m2",
     "thrust_face.outer_diameter": "mm",
     "thrust_face.inner_diameter": "mm",
@@ -30,6 +32,11 @@ NUMBERS = {  # unit of every number of a platform that no fact reads; a fact's o
     "release.free_travel": "mm",
     "flywheel.inertia": "kg m2",
     "flywheel.mass": "kg",
+    "flywheel.outer_diameter": "mm",
+    "flywheel.bore": "mm",
+    "flywheel.engine_side_inertia": "kg m2",
+    "flywheel.gearbox_side_inertia": "kg m2",
+    "flywheel.spring_stiffness": "N m/rad",
     "friction_diameter_max": "mm",
     "housing_depth": "mm",
 }
@@ -45,6 +52,8 @@ CHOICES = {
     "flywheel.kind": ("single_mass", "dual_mass"),
     "flywheel.material": ("grey_iron", "ductile_iron", "steel", "aluminium"),
 }
+#: The last of the gear ratios, whatever their number.
+TOP_GEAR = "gear_ratios.top"
 TEXTS = ("id", "title", "stock.clutch", "spline", "bolt_pattern", "note")
 PLATFORM_PATHS = tuple(NUMBERS) + tuple(CHOICES) + TEXTS + ("invented",)
 
@@ -52,4 +61,4 @@ PLATFORM_PATHS = tuple(NUMBERS) + tuple(CHOICES) + TEXTS + ("invented",)
 def platform_path_known(path):
     """Can a fact be read from this path of a platform record?"""
     head, _, index = path.rpartition(".")
-    return path in PLATFORM_PATHS or (index.isdigit() and head == "gear_ratios")
+    return path in (*PLATFORM_PATHS, TOP_GEAR) or (index.isdigit() and head == "gear_ratios")

@@ -4,7 +4,7 @@ from ..errors import InputError
 from . import quantities
 from .faults import Faults, did_you_mean
 from .model import Fact, KitField, Record
-from .platform_fields import CHOICES, NUMBERS, TEXTS
+from .platform_fields import CHOICES, NUMBERS, TEXTS, TOP_GEAR
 from .vocabulary import Wanted
 
 #: From what cushion travel a disc counts as cushioned, in mm.
@@ -154,6 +154,8 @@ def _platform(node, known, faults):
                 value = quantities.read_value(field, _raw(field, member))
                 if value is not None:
                     values[place] = value
+                    if path == "gear_ratios":
+                        values[TOP_GEAR] = value
     for path in ("id", "title"):
         if path not in values and not faults:
             faults.add(f"a platform lacks its {path}.", node, "Write it.")

@@ -16,9 +16,9 @@ from .synchroniser import (
     synchroniser_inertia,
     synchroniser_speed_difference,
     synchroniser_time,
+    synchroniser_time_ratio,
 )
 from .torsion import (
-    damper_stop_ratio,
     damper_stop_share,
     firing_frequency,
     resonance_speed,
@@ -28,11 +28,11 @@ from .torsion import (
 )
 
 __all__ = [
-    "clutch_cap", "clutch_cap_share", "cone_torque", "damper_stop_ratio", "damper_stop_share",
+    "clutch_cap", "clutch_cap_share", "cone_torque", "damper_stop_share",
     "disc_speed_on_down_shift", "driven_axle_load", "firing_frequency", "gearbox_peak_torque", "grip_limited_torque",
     "index_torque", "peak_torque_on_dump", "resonance_speed", "shuffle_frequency", "sleeve_force_for_torque",
     "step_response_factor", "stiffness_at_clutch", "synchroniser_energy", "synchroniser_inertia",
-    "synchroniser_speed_difference", "synchroniser_time", "two_inertia_frequency",
+    "synchroniser_speed_difference", "synchroniser_time", "synchroniser_time_ratio", "two_inertia_frequency",
 ]
 
 

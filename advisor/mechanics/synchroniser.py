@@ -254,6 +254,53 @@ def synchroniser_time(*, cone_torque, reflected_inertia, speed_difference, drag_
     return result(inertia * gap / left)
 
 
+def synchroniser_time_ratio(*, gearbox_inertia, disc_inertia, factory_disc_inertia):
+    """How many times as long a synchroniser takes with another disc, at the same force on the lever.
+
+    Formula
+    -------
+    ratio = (gearbox_inertia + disc_inertia) / (gearbox_inertia + factory_disc_inertia)
+
+    Parameters
+    ----------
+    gearbox_inertia : float or array
+        What the synchroniser brakes besides the disc: input shaft, countershaft and gears, at the input, [kg m2]
+    disc_inertia : float or array
+        All discs of the clutch together, [kg m2]
+    factory_disc_inertia : float or array
+        Disc of the factory clutch, [kg m2]
+
+    Returns
+    -------
+    ratio : float or array
+        1 with the factory's own disc, [-]
+
+    Validity
+    --------
+    gearbox_inertia zero or above, the others above zero. Force, friction, radius and number of cones, ratios, speed
+    and drag are the same for both discs and cancel in `synchroniser_time`; the time itself is known far less well.
+
+    Raises
+    ------
+    MechanicsError
+        Names the argument outside the validity.
+
+    Examples
+    --------
+    A twin of 0.0107 for a disc of 0.0062 kg m2:
+
+    >>> round(synchroniser_time_ratio(gearbox_inertia=0.0025, disc_inertia=0.0107, factory_disc_inertia=0.0062), 2)
+    1.52
+
+    References
+    ----------
+    .. [1] R. J. Socin, L. K. Walters, Manual Transmission Synchronizers, SAE 680008 (from memory).
+    """
+    (box,) = not_negative(gearbox_inertia=gearbox_inertia)
+    discs, factory = positive(disc_inertia=disc_inertia, factory_disc_inertia=factory_disc_inertia)
+    return result((box + discs) / (box + factory))
+
+
 def synchroniser_energy(*, reflected_inertia, speed_difference):
     """Heat of one shift in the synchroniser.
 

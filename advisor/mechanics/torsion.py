@@ -234,48 +234,6 @@ def shuffle_frequency(*, wheel_stiffness, total_ratio, engine_inertia, vehicle_i
     )
 
 
-def damper_stop_ratio(*, damper_stop_torque, demand_torque):
-    """Stop torque of the hub damper over the likely demand.
-
-    Formula
-    -------
-    ratio = damper_stop_torque / demand_torque
-
-    Parameters
-    ----------
-    damper_stop_torque : float or array
-        Torque at which the springs of the hub are solid, [N m]
-    demand_torque : float or array
-        Likely torque the clutch has to hold, [N m]
-
-    Returns
-    -------
-    ratio : float or array
-        At least 1.3, better 1.5 to 2.0, [-]
-
-    Validity
-    --------
-    Both above zero; sprung hubs only.
-
-    Raises
-    ------
-    MechanicsError
-        Names the argument outside the validity.
-
-    Examples
-    --------
-    >>> damper_stop_ratio(damper_stop_torque=600, demand_torque=400)
-    1.5
-
-    References
-    ----------
-    .. [1] Wang Wangyu, Automobile Design (from memory): stop torque 1.5 to 2.0 times engine torque; 1.3 as hard
-       minimum is common practice, no source.
-    """
-    stop, demand = positive(damper_stop_torque=damper_stop_torque, demand_torque=demand_torque)
-    return result(stop / demand)
-
-
 def damper_stop_share(*, damper_stop_torque, demand_torque):
     """Likely demand over the stop torque of the hub damper.
 

@@ -42,7 +42,6 @@ CASES = [
     (driveline.stiffness_at_clutch, {"wheel_stiffness": (2e3, 2e4), "total_ratio": (3, 20)}, ()),
     (driveline.shuffle_frequency, {"wheel_stiffness": (2e3, 2e4), "total_ratio": (3, 20),
                                    "engine_inertia": (0.05, 0.4), "vehicle_inertia": (0.2, 3)}, ()),
-    (driveline.damper_stop_ratio, DAMPER, ()),
     (driveline.damper_stop_share, DAMPER, ()),
     (driveline.cone_torque, {"force": (100, 1500), **CONE}, ()),
     (driveline.sleeve_force_for_torque, {"torque": (2, 60), **CONE}, ()),
@@ -52,6 +51,8 @@ CASES = [
                                                "ratio_to": (0.6, 5)}, ()),
     (driveline.synchroniser_time, {"cone_torque": (10, 60), **GAP, "drag_torque": (-4, 8),
                                    "shift": ["up", "down"]}, ("drag_torque",)),
+    (driveline.synchroniser_time_ratio, {"gearbox_inertia": (0.001, 0.01), "disc_inertia": (0.002, 0.02),
+                                         "factory_disc_inertia": (0.002, 0.02)}, ()),
     (driveline.synchroniser_energy, GAP, ()),
     (driveline.index_torque, {"force": (100, 1500), "pitch_radius": (0.02, 0.06), "chamfer_angle": (0.6, 1.1),
                               "tooth_friction": (0, 0.2)}, ()),
@@ -262,10 +263,9 @@ def test_teeth_that_lock_are_refused():
         driveline.index_torque(force=600, pitch_radius=0.036, chamfer_angle=1.4, tooth_friction=0.2)
 
 
-def test_damper_ratio_and_share_are_inverse():
+def test_a_damper_that_stops_at_1_3_times_the_demand():
     a = dict(damper_stop_torque=520, demand_torque=400)
-    assert driveline.damper_stop_ratio(**a) == 1.3
-    assert driveline.damper_stop_ratio(**a) * driveline.damper_stop_share(**a) == pytest.approx(1, rel=1e-15)
+    assert driveline.damper_stop_share(**a) == pytest.approx(1 / 1.3, rel=1e-15)
 
 
 @settings(max_examples=40, derandomize=True, deadline=None)

@@ -28,7 +28,7 @@ RETURN_SPRING = 15.0                                        # N at the pedal, co
 EFFICIENCY = {"cable": 0.75, "hydraulic_fork": 0.85, "concentric": 0.85}    # from memory, Wang, Automobile Design
 
 KIT_UNITS = {
-    "outer_diameter": "mm", "inner_diameter": "mm", "damper_stop_torque": "N m", "cushion_travel": "mm",
+    "outer_diameter": "mm", "inner_diameter": "mm", "damper_stop_torque": "N m", "damper_stiffness": "N m/deg", "cushion_travel": "mm",
     "clamp_load": "N", "release_load": "N", "bearing_travel_needed": "mm", "bearing_travel_max": "mm",
     "disc_inertia": "kg m2",
     "engine_side_inertia": "kg m2", "pack_depth": "mm", "seller_rating": "N m",
@@ -36,6 +36,7 @@ KIT_UNITS = {
 }
 PLATFORM_UNITS = {
     "mass": "kg", "wheelbase": "mm", "cg_height": "mm", "tyre_radius": "mm", "gearbox_torque_rating": "N m",
+    "gearbox_inertia": "kg m2", "engine.idle_rpm": "rpm",
     "stock.torque": "N m", "stock.torque_speed": "rpm", "stock.power": "kW", "stock.power_speed": "rpm",
     "engine.displacement": "l", "engine.inertia": "kg m2", "thrust_face.outer_diameter": "mm",
     "thrust_face.inner_diameter": "mm", "release.master_bore": "mm", "release.slave_bore": "mm",
