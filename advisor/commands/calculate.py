@@ -75,7 +75,7 @@ def _list(arguments):
         ]
         common.say(json.dumps(rows, indent=2, sort_keys=True, ensure_ascii=False))
         return 0
-    from ..reporting.words import wrap
+    from ..knowledge.sentences import wrap
 
     for name, one in documents.items():
         common.say(wrap(f"{name}: {one.summary}", common.width(), "", "    "))

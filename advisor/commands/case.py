@@ -144,6 +144,7 @@ def run_search(arguments):
 
 def _lines(book, cases, arguments):
     from ..casebook.exporting import row
+    from ..knowledge.wording import money_text
 
     count = 0
     for case in cases:
@@ -154,7 +155,7 @@ def _lines(book, cases, arguments):
             continue
         told = flat["pick"] or flat["outcome"].replace("_", " ")
         price = (
-            f", {flat['total_price']:,.2f} {flat['currency'] or ''}".rstrip() if flat["total_price"] is not None else ""
+            f", {money_text(flat['total_price'], flat['currency'])}" if flat["total_price"] is not None else ""
         )
         caller = "".join(f"; {flat[name]}" for name in ("name", "phone") if flat.get(name))
         signed = f"; {flat['signed']}" if flat["signed"] else ""

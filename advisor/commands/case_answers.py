@@ -44,16 +44,14 @@ def run_save(arguments):
     return 0
 
 
-def _words(book, entry, arguments):
-    """Words for records decided with the knowledge of an Entry."""
+def _wording(book, entry, arguments):
+    """The words for records decided with the knowledge of an Entry."""
     from ..casebook.files import content as content_of
     from ..deciding.decide import Shop
-    from ..reporting.words import Words
 
     content = content_of(book.files_of(entry))
-    return Words(
-        content.knowledge, Shop(content.kits, content.platforms, content.parts, content.hashes), arguments.units
-    )
+    shop = Shop(content.kits, content.platforms, content.parts, content.hashes)
+    return shop.wording(content.knowledge, arguments.units)
 
 
 def run_show(arguments):
@@ -80,9 +78,9 @@ def _page(arguments, page):
             )
             return 0
         base, decision = book.standing(number)
-        words = _words(book, base, arguments)
+        wording = _wording(book, base, arguments)
         made = book.record(decision) if decision else None
-        common.say(page(book, number, made, words, common.width(), people=arguments.people))
+        common.say(page(book, number, made, wording, common.width(), people=arguments.people))
     return 0
 
 
@@ -100,13 +98,13 @@ def run_reading(arguments):
                 json.dumps({"number": number, "difference": found, "record": made}, sort_keys=True, ensure_ascii=False)
             )
             return 0
-        words = _words(book, book.standing(number)[0], arguments)
+        wording = _wording(book, book.standing(number)[0], arguments)
     common.say(f"Readings kept with case {number}, which was decided again.")
     if sold is None:
         common.say("Nothing had been sold on it before.")
-        common.say(case_pages.told(made, words))
+        common.say(case_pages.told(made, wording))
     else:
-        common.say(case_pages.differences(sold, made, found, words, common.width(), ("as sold", "with the readings")))
+        common.say(case_pages.differences(sold, made, found, wording, common.width(), ("as sold", "with the readings")))
     return 0
 
 
@@ -130,7 +128,7 @@ def run_replay(arguments):
             }
             common.say(json.dumps(told, sort_keys=True, ensure_ascii=False))
             return 0 if found.same else 5
-        words = _words(book, book.standing(number)[0], arguments)
+        wording = _wording(book, book.standing(number)[0], arguments)
     if found.same:
         common.say(f"Case {number} comes out the same, byte for byte, from the rules and prices kept with it.")
         if changed:
@@ -142,7 +140,7 @@ def run_replay(arguments):
         if changed
         else "The program is the same as then: report this to whoever keeps it."
     )
-    common.say(case_pages.differences(found.old, found.new, differs, words, common.width(), ("as kept", "now")))
+    common.say(case_pages.differences(found.old, found.new, differs, wording, common.width(), ("as kept", "now")))
     return 5
 
 

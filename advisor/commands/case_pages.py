@@ -5,21 +5,21 @@ import json
 from ..casebook import records
 from ..casebook.book import SIGNATURES
 from ..reporting import derivation, screen
-from ..reporting.words import wrap
+from ..knowledge.sentences import wrap
 
 #: Lines of one kind shown before the rest is only counted.
 SHOWN = 12
 
 
-def told(made, words):
+def told(made, wording):
     """A decision in one line."""
     if made["pick"] is None:
-        asks = f": {', '.join(words.label(name) for name in made['asks'])}" if made["asks"] else ""
+        asks = f": {', '.join(wording.label(name) for name in made['asks'])}" if made["asks"] else ""
         return made["outcome"].replace("_", " ").capitalize() + asks + "."
     kit = records.picked(made)
-    currency = words.records[kit["id"]].fields.get("currency") if kit["id"] in words.records else ""
-    price = words.money(kit["figures"].get("total_price"), currency)
-    return f"{words.title(kit['id'])} ({kit['id']}), {price} with what must go with it."
+    currency = wording.records[kit["id"]].fields.get("currency") if kit["id"] in wording.records else ""
+    price = wording.money(kit["figures"].get("total_price"), currency)
+    return f"{wording.title(kit['id'])} ({kit['id']}), {price} with what must go with it."
 
 
 def printable(text):
@@ -27,26 +27,26 @@ def printable(text):
     return "".join(sign if sign.isprintable() or sign == "\n" else "?" for sign in text)
 
 
-def show(book, number, made, words, width, *, people=False):
+def show(book, number, made, wording, width, *, people=False):
     """The decision as it was told, then what has happened since."""
-    text = screen.screen(made, words, width) if made else "Kept, but not decided yet.\n"
-    return printable(text + "\n" + "\n".join(timeline(book, number, words, width, people=people)) + "\n")
+    text = screen.screen(made, wording, width) if made else "Kept, but not decided yet.\n"
+    return printable(text + "\n" + "\n".join(timeline(book, number, wording, width, people=people)) + "\n")
 
 
-def audit(book, number, made, words, width, *, people=False):
+def audit(book, number, made, wording, width, *, people=False):
     """The lead's page."""
     base, decision = book.standing(number)
     lines = [wrap(f"Case {number}, {base.body['case']['id']}", width)]
     if made and made["case"]["invented"]:
         lines.append(wrap(screen.INVENTED, width))
-    lines += ["", *timeline(book, number, words, width, people=people), "", *_answers(base, words, width)]
+    lines += ["", *timeline(book, number, wording, width, people=people), "", *_answers(base, wording, width)]
     if made is None:
         return printable("\n".join([*lines, "", "Not decided yet."]) + "\n")
-    lines += ["", wrap(told(made, words), width), "", *_assumptions(made, words, width)]
-    lines += ["", derivation.derivation(made, words, width).rstrip(), *_other_kits(made, width)]
+    lines += ["", wrap(told(made, wording), width), "", *_assumptions(made, wording, width)]
+    lines += ["", derivation.derivation(made, wording, width).rstrip(), *_other_kits(made, width)]
     lines += [
         "",
-        *_set_up(made, words, width),
+        *_set_up(made, wording, width),
         "",
         *_sources(made, width),
         "",
@@ -56,29 +56,29 @@ def audit(book, number, made, words, width, *, people=False):
     return printable("\n".join(lines) + "\n")
 
 
-def timeline(book, number, words, width, *, people=False):
+def timeline(book, number, wording, width, *, people=False):
     """Every entry of the history in one line or two."""
     private = book.private_of(number)
     lines = ["Timeline (UTC)"]
     for entry in book.history(number):
         who = f", {entry.by}" if entry.by else ""
-        text = f"{entry.at[:16].replace('T', ' ')}{who}: {_event(entry, private.get(entry.number), words, people)}"
+        text = f"{entry.at[:16].replace('T', ' ')}{who}: {_event(entry, private.get(entry.number), wording, people)}"
         lines.append(wrap(text, width, "  ", "    "))
     return lines
 
 
-def _event(entry, private, words, people):
+def _event(entry, private, wording, people):
     body = entry.body
     if entry.kind == "answers":
         count = len(body["case"]["answers"])
         return f"{'corrected, ' if 'corrects' in body else ''}{count} answers taken"
     if entry.kind == "decision":
-        price = f", {words.money(body['price'], body['currency'])}" if body["price"] is not None else ""
+        price = f", {wording.money(body['price'], body['currency'])}" if body["price"] is not None else ""
         return f"decided: {body['pick'] or body['outcome'].replace('_', ' ')}{price}"
     if entry.kind == "reading":
         answers = body["case"]["answers"]
         read = "; ".join(
-            f"{words.label(name)} {words.value(name, answers[name]['value'])}" for name in body["readings"]
+            f"{wording.label(name)} {wording.value(name, answers[name]['value'])}" for name in body["readings"]
         )
         return f"read off the car: {read}"
     if entry.kind == "note":
@@ -93,19 +93,19 @@ def _event(entry, private, words, people):
     return f"{SIGNATURES[entry.kind]}, entry {body['of']}{text}"
 
 
-def _answers(base, words, width):
+def _answers(base, wording, width):
     case = base.body["case"]
     lines = ["Answers, and how they are known"]
     for name, answer in case["answers"].items():
         read = ", read by the fitter" if name in base.body.get("readings", ()) else ""
         origin = answer["from"].replace("_", " ")
         lines.append(
-            wrap(f"{words.label(name)}: {words.value(name, answer['value'])} ({origin}{read})", width, "  ", "    ")
+            wrap(f"{wording.label(name)}: {wording.value(name, answer['value'])} ({origin}{read})", width, "  ", "    ")
         )
     if case["unknown"]:
         lines.append(
             wrap(
-                f"Not known to the caller: {'; '.join(words.label(name) for name in case['unknown'])}.",
+                f"Not known to the caller: {'; '.join(wording.label(name) for name in case['unknown'])}.",
                 width,
                 "  ",
                 "    ",
@@ -114,7 +114,7 @@ def _answers(base, words, width):
     return lines
 
 
-def _assumptions(made, words, width):
+def _assumptions(made, wording, width):
     lines = ["Assumed where nobody answered"]
     for one in made["assumptions"]:
         matters = {
@@ -123,8 +123,8 @@ def _assumptions(made, words, width):
             None: "not tried, nothing was decided",
         }
         worst = "the worst case" if one["worst"] else one["basis"]
-        value = words.value(one["fact"], one["value"])
-        text = f"{words.label(one['fact'])}: {value}; {matters[one['matters']]}. Basis: {worst}"
+        value = wording.value(one["fact"], one["value"])
+        text = f"{wording.label(one['fact'])}: {value}; {matters[one['matters']]}. Basis: {worst}"
         lines.append(wrap(text, width, "  ", "    "))
     return lines if made["assumptions"] else ["Nothing was assumed."]
 
@@ -139,12 +139,12 @@ def _other_kits(made, width):
     return lines
 
 
-def _set_up(made, words, width):
+def _set_up(made, wording, width):
     lines = ["Set-up"]
     for part in ("parts", "measurements", "steps", "bedding_in", "fitted_by"):
         for one in made["setup"][part]:
             name = (
-                f"{one['part'] or one['kind']}, {words.money(one['price'], one['currency'])}: "
+                f"{one['part'] or one['kind']}, {wording.money(one['price'], one['currency'])}: "
                 if part == "parts"
                 else ""
             )
@@ -201,7 +201,7 @@ def _signatures(book, number, width):
 
 
 def programs(found):
-    """What of the program differs between then and now, in words; empty where nothing does."""
+    """What of the program differs between then and now, in wording; empty where nothing does."""
     changes = []
     for name in sorted({*found.then, *found.now}):
         before, after = found.then.get(name), found.now.get(name)
@@ -218,13 +218,13 @@ def programs(found):
     return "; ".join(changes)
 
 
-def differences(old, new, found, words, width, names=("before", "after")):
+def differences(old, new, found, wording, width, names=("before", "after")):
     """What differs between two decision records, as text; ``found``: see `casebook.difference`."""
     if not found:
         return "Nothing differs."
     lines = [
-        wrap(f"{names[0]}: {told(old, words)}", width, "", "  "),
-        wrap(f"{names[1]}: {told(new, words)}", width, "", "  "),
+        wrap(f"{names[0]}: {told(old, wording)}", width, "", "  "),
+        wrap(f"{names[1]}: {told(new, wording)}", width, "", "  "),
     ]
     margin = found.get("margin")
     if margin:
@@ -250,12 +250,12 @@ def differences(old, new, found, words, width, names=("before", "after")):
             lines += _block(head, entries, width)
     lines += _block(
         "Answers",
-        _pairs(found.get("answers"), names, lambda name, one: one and words.value(name, one["value"]), words.label),
+        _pairs(found.get("answers"), names, lambda name, one: one and wording.value(name, one["value"]), wording.label),
         width,
     )
-    lines += _block("Facts", _pairs(found.get("facts"), names, words.value, words.label), width)
+    lines += _block("Facts", _pairs(found.get("facts"), names, wording.value, wording.label), width)
     lines += _block(
-        "Requirements", _pairs(found.get("requirements"), names, lambda _, one: one and _requirement(one, words)), width
+        "Requirements", _pairs(found.get("requirements"), names, lambda _, one: one and _requirement(one, wording)), width
     )
     lines += _block("Verdicts on kits", _pairs(found.get("verdicts"), names, lambda _, one: one), width)
     lines += _block(
@@ -283,9 +283,8 @@ def _pairs(changed, names, words_of, label=str):
     return told_pairs
 
 
-def _requirement(one, words):
-    limit = one["limit"]
-    needed = f"the kit's {words.label(limit['kit'])}" if isinstance(limit, dict) else words.needed(one, limit)
+def _requirement(one, wording):
+    needed = wording.needed(one["compare"], one["measure"], one["limit"])
     return f"{one['measure']} {needed} ({one['level']})"
 
 

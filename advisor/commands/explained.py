@@ -32,7 +32,7 @@ def view_of(arguments, decide=False):
     from ..deciding.advise import advise
 
     case = common.read_case(arguments.case, content.knowledge)
-    return View(advise(decider, case), content.knowledge, decider.shop, arguments.units), decider, case
+    return View(advise(decider, case), decider.shop.wording(content.knowledge, arguments.units)), decider, case
 
 
 def _shop(content):
@@ -64,7 +64,7 @@ def show(arguments, view, question, told, lines):
     from ..explaining.layout import wrap
 
     width = common.width()
-    car = view.speech.title(case["platform"]) if case["platform"] else "A car that is not on file"
+    car = view.wording.title(case["platform"]) if case["platform"] else "A car that is not on file"
     head = [wrap(f"{car}, case {case['id']}", width)]
     if case["invented"]:
         head.append(wrap(INVENTED, width))

@@ -241,8 +241,8 @@ def _advise(arguments, decider, talk, keep, say):
     else:
         from ..reporting import screen
 
-        words = screen.Words(decider.knowledge, decider.shop, arguments.units)
-        common.say("\n" + screen.screen(made, words, common.width()))
+        wording = decider.shop.wording(decider.knowledge, arguments.units)
+        common.say("\n" + screen.screen(made, wording, common.width()))
         if made["pick"]:
             common.say(_how_far(arguments, decider, case, made))
     return EXIT[made["outcome"]]
@@ -254,7 +254,7 @@ def _how_far(arguments, decider, case, made):
     from ..explaining.sensitivity import sensitivity
     from ..explaining.view import View
 
-    told = sensitivity(View(made, decider.knowledge, decider.shop, arguments.units), decider, case)
+    told = sensitivity(View(made, decider.shop.wording(decider.knowledge, arguments.units)), decider, case)
     lines = block("How near the edge", [" ".join(told["sentences"])], common.width())
     if arguments.plain_words:
         from ..explaining.trade_words import PlainWords

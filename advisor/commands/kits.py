@@ -96,6 +96,7 @@ def run_list(arguments):
     """Kits in the order from gentlest to harshest, before anything about a caller is known."""
     from ..deciding.columns import look_up
     from ..knowledge.quantities import show
+    from ..knowledge.wording import money_text
 
     content = common.open_content(arguments)
     if arguments.platform and arguments.platform not in [platform.id for platform in content.platforms]:
@@ -112,6 +113,6 @@ def run_list(arguments):
     for kit in kits:
         fields = kit.fields
         facing = fields["facing"].replace("_", "-")
-        told = f"{fields['discs']:.0f} x {facing}, {show(fields['clamp_load'], 'N', arguments.units)}, {fields['price']:.2f} {fields.get('currency', '')}"
+        told = f"{fields['discs']:.0f} x {facing}, {show(fields['clamp_load'], 'N', arguments.units)}, {money_text(fields['price'], fields.get('currency'))}"
         common.say(f"{kit.id:28} {told}")
     return 0

@@ -49,10 +49,10 @@ def run(arguments):
     else:
         from ..reporting import derivation, screen
 
-        words = screen.Words(decider.knowledge, decider.shop, arguments.units)
-        common.say(screen.screen(made, words, common.width(), arguments.full))
+        wording = decider.shop.wording(decider.knowledge, arguments.units)
+        common.say(screen.screen(made, wording, common.width(), arguments.full))
         if arguments.full:
-            common.say("\n" + derivation.derivation(made, words, common.width()))
+            common.say("\n" + derivation.derivation(made, wording, common.width()))
     if number is not None:
         sys.stderr.write(f"Kept as case {number}.\n")  # beside the output, which may be JSON data
     return EXIT[made["outcome"]]

@@ -81,7 +81,7 @@ def run_list(arguments):
         rows = [{"id": rule.id, "stage": rule.stage, "topic": rule.topic, "title": rule.title, "basis": rule.basis.kind} for rule in rules]
         common.say(json.dumps(rows, indent=2, sort_keys=True, ensure_ascii=False))
         return 0
-    from ..reporting.words import wrap
+    from ..knowledge.sentences import wrap
 
     heading = None
     for rule in sorted(rules, key=lambda rule: (rule.stage, rule.topic, rule.id)):

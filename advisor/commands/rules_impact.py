@@ -101,7 +101,7 @@ def _plain(result):
 
 def _say(found, knowledge, arguments):
     from ..casebook.impact_state import ASKS, CLASSES, LOST, NO_KIT, PICK, REASONS
-    from ..reporting.words import wrap
+    from ..knowledge.sentences import wrap
 
     width = common.width()
     summary = found.summary()
@@ -183,10 +183,9 @@ def changed_lines(summary):
 
 def side_by_side(result, knowledge, system, width, full=None):
     """Both decisions of one result in two columns: as told, and under the new rules."""
-    from ..deciding.decide import Shop
-    from ..reporting.words import Words
+    from ..knowledge.wording import Wording
 
-    words = Words(knowledge, Shop((), (), ()), system)
+    wording = Wording(knowledge, system)
     old, new, differs = (result["sides"][name] for name in ("old", "new", "difference"))
     rows = [(f"Case {result['number']}, as told", f"Under the new rules: {result['class']}")]
     rows += [(_decision(old, result["currency"]), _decision(new, result["currency"]))]
@@ -203,18 +202,20 @@ def side_by_side(result, knowledge, system, width, full=None):
             )
     for part in ("requirements", "verdicts", "facts"):
         for name, pair in differs.get(part, {}).items():
-            rows.append(tuple(_told(part, name, one, words) for one in pair))
+            rows.append(tuple(_told(part, name, one, wording) for one in pair))
     firings = full if full is not None else differs.get("firings", {})
     for name, pair in firings.items():
-        rows.append(tuple(_firing(name, one, words) for one in pair))
+        rows.append(tuple(_firing(name, one, wording) for one in pair))
     return columns(rows, width)
 
 
 def _decision(side, currency):
+    from ..knowledge.wording import money_text
+
     if side["pick"] is None:
         more = f": {', '.join(side['asks'])}" if side["asks"] else ""
         return side["outcome"].replace("_", " ") + more
-    price = f"{side['price']:,.2f} {currency or ''}".strip() if side["price"] is not None else "price not known"
+    price = money_text(side['price'], currency) if side["price"] is not None else "price not known"
     margin = f", holding margin {side['margin']:.3f}" if side["margin"] is not None else ""
     return f"{side['pick']}, {price}{margin}"
 
@@ -224,21 +225,20 @@ def _both(old, new):
     return list(zip([*old, *[""] * (longest - len(old))], [*new, *[""] * (longest - len(new))]))
 
 
-def _told(part, name, one, words):
+def _told(part, name, one, wording):
     if one is None:
         return f"{name}: none"
     if part == "requirements":
-        limit = one["limit"]
-        needed = f"the kit's {words.label(limit['kit'])}" if isinstance(limit, dict) else words.needed(one, limit)
-        return f"{name}: {words.label(one['measure'])} {needed} ({one['level']})"
-    return f"{words.label(name)}: {words.value(name, one)}" if part == "facts" else f"{name}: {one}"
+        needed = wording.needed(one["compare"], one["measure"], one["limit"])
+        return f"{name}: {wording.label(one['measure'])} {needed} ({one['level']})"
+    return f"{wording.label(name)}: {wording.value(name, one)}" if part == "facts" else f"{name}: {one}"
 
 
-def _firing(name, one, words):
+def _firing(name, one, wording):
     if one is None:
         return f"{name}: does not fire"
-    gives = "; ".join(f"{words.label(fact)} {words.value(fact, value)}" for fact, value in one["concluded"].items())
-    reads = "; ".join(f"{words.label(fact)} {words.value(fact, value)}" for fact, value in one["facts"].items())
+    gives = "; ".join(f"{wording.label(fact)} {wording.value(fact, value)}" for fact, value in one["concluded"].items())
+    reads = "; ".join(f"{wording.label(fact)} {wording.value(fact, value)}" for fact, value in one["facts"].items())
     return f"{name}: from {reads or 'nothing'}" + (f"; gives {gives}" if gives else "")
 
 

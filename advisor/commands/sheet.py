@@ -41,16 +41,15 @@ def run(arguments):
     """The exit code of the decision: 0 recommended, 3 needs more answers, 4 no kit fits."""
     from ..deciding.advise import advise
     from ..reporting.sheet import sheet
-    from ..reporting.words import Words
 
     if arguments.format == "pdf" and not arguments.out and sys.stdout.isatty():
         raise InputError("a PDF is nothing to show on a terminal.", remedy="Name a file with --out.")
     decider = common.open_decider(arguments)
     made = advise(decider, common.read_case(arguments.case, decider.knowledge))
-    words = Words(decider.knowledge, decider.shop, arguments.units)
+    wording = decider.shop.wording(decider.knowledge, arguments.units)
     finished = sheet(
         made,
-        words,
+        wording,
         arguments.audience,
         arguments.format,
         paper=arguments.paper,

@@ -75,10 +75,10 @@ def _draw(view, arguments):
             "there is no pick to draw the derivation of.", remedy="Draw a case for which a kit is picked."
         )
     names = arguments.requirement or [one["requirement"] for one in view.made["pick"]["because"]]
-    title = f"{view.speech.title(view.pick)}, case {view.made['case']['id']}"
+    title = f"{view.wording.title(view.pick)}, case {view.made['case']['id']}"
     if view.made["case"]["invented"]:
         title += f". {explained.INVENTED}"
-    text = graph.drawing(tracing.trace(view, view.pick, names), view.speech, title)
+    text = graph.drawing(tracing.trace(view, view.pick, names), view.wording, title)
     try:
         with open(arguments.graph, "w", encoding="utf-8", newline="\n") as file:
             file.write(text)

@@ -97,7 +97,7 @@ def form(worksheet):
 
 def form_lines(worksheet, width):
     """What is to be read, as lines."""
-    from ..reporting.words import wrap
+    from ..knowledge.sentences import wrap
 
     made = [wrap(f"{worksheet.name}: {worksheet.title}", width), ""]
     made += [wrap(caution, width) for caution in worksheet.cautions] + ["", "Readings"]
@@ -120,7 +120,7 @@ def form_lines(worksheet, width):
 def lines(worked, units, width):
     """A worked sheet as lines: what was worked out, by which formula, and whether it is within its limit."""
     from ..knowledge.quantities import show
-    from ..reporting.words import wrap
+    from ..knowledge.sentences import wrap
 
     made = [wrap(worked.worksheet.title, width), "", "Worked out"]
     for line in worked.lines:

@@ -9,7 +9,6 @@ present value that works is found by halving, to one step of its resolution.
 from dataclasses import dataclass
 from itertools import combinations
 
-from ..knowledge.quantities import show_value
 from .checks import FAIL, UNKNOWN
 from .upstream import Upstream
 from .variants import MOST_VARIANTS, Tries, axis_of, changed, explore, nearer
@@ -262,17 +261,17 @@ def _products(names, options):
     return variants
 
 
-def described(change, known, words, kit_title=str):
+def described(change, known, wording):
     """A Change as data for the record: {sentence, answers, before, outcome, pick}.
 
-    ``known``: the present `Known`; ``words``: the vocabulary's facts; ``kit_title``: a kit's title by its id.
+    ``known``: the present `Known`; ``wording``: a `Wording` with the kits' titles.
     """
     told = [
-        f"{words[name].label}: {show_value(words[name], value)} instead of {show_value(words[name], known.facts[name])}"
+        f"{wording.label(name)}: {wording.value(name, value)} instead of {wording.value(name, known.facts[name])}"
         for name, value in change.answers
     ]
     sentence = "; ".join(told)
-    end = f"Then {kit_title(change.pick)} is the pick." if change.pick else "Then more answers are needed."
+    end = f"Then {wording.title(change.pick)} is the pick." if change.pick else "Then more answers are needed."
     return {
         "sentence": f"{sentence[:1].upper()}{sentence[1:]}. {end}",
         "answers": dict(change.answers),
@@ -285,8 +284,7 @@ def described(change, known, words, kit_title=str):
 def changes_for_a_kit(decider, decision):
     """For a case no kit fits: `described` smallest changes after which some kit does."""
     search = smallest_changes(decider, decision)
-    titles = {kit.id: kit.fields.get("title", kit.id) for kit in decider.shop.kits}
-    return [described(one, search.tries.known, decider.knowledge.facts, titles.get) for one in search.best()]
+    return [described(one, search.tries.known, decision.wording) for one in search.best()]
 
 
 __all__ = [

@@ -4,12 +4,14 @@ answers and platform -> case rules and calculations -> figures -> musts -> set-u
 passes -> total price -> shoulds -> ladder -> pick.
 """
 
+import functools
 from dataclasses import dataclass, field
 from typing import Mapping
 
 import numpy as np
 
 from ..errors import InputError
+from ..knowledge.wording import Wording
 from . import ladder, parts
 from .answers import Known, check_names, gather
 from .checks import FAIL, NOT_ASKED, UNKNOWN, check, verdict_masks
@@ -28,6 +30,16 @@ class Shop:
     platforms: tuple
     parts: tuple
     hashes: Mapping[str, str] = field(default_factory=dict)
+
+    @property
+    def currency(self):
+        """What prices are in: the first that a kit names, else empty."""
+        return next((kit.fields["currency"] for kit in self.kits if kit.fields.get("currency")), "")
+
+    def wording(self, knowledge, system="si"):
+        """A `Wording` of these records' titles and currency in a system of units."""
+        records = {record.id: record for record in (*self.kits, *self.platforms, *self.parts)}
+        return Wording(knowledge, system, self.currency, records)
 
     def platform(self, name):
         """The platform Record of that id; InputError with the nearest ids where there is none."""
@@ -76,6 +88,16 @@ class Decision:
     asks: tuple = ()
     ask_maker: tuple = ()
     gentle_ranks: np.ndarray = None
+
+    @functools.cached_property
+    def wording(self):
+        """The `Wording` of what is written into the record."""
+        return self.shop.wording(self.knowledge)
+
+    @functools.cached_property
+    def rules(self):
+        """Rule id -> Rule."""
+        return {rule.id: rule for rule in self.knowledge.rules}
 
     @property
     def pick(self):

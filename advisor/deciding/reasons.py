@@ -2,7 +2,7 @@
 
 from .checks import FAIL
 from .decide import fits_the_car, statuses
-from .texts import fill, first_sentence
+from ..knowledge.sentences import first_sentence
 
 #: Figures in which going up is told.
 COMPARED = ("capacity_working_nm", "pedal_force_n", "noise_class", "take_up_class", "bearing_load_n", "total_price")
@@ -11,17 +11,9 @@ ALWAYS = ("capacity_working_nm", "bearing_load_n", "pedal_force_n")
 SHOWN = 3
 
 
-def rule_of(decision, name):
-    """The Rule of that id."""
-    rules = decision.__dict__.get("_rules")
-    if rules is None:
-        rules = decision.__dict__["_rules"] = {rule.id: rule for rule in decision.knowledge.rules}
-    return rules[name]
-
-
 def because(decision, requirement):
     """The because-text of a requirement's rule, filled."""
-    return fill(rule_of(decision, requirement.rule).because, decision.derivation.facts, decision.knowledge.facts)
+    return decision.wording.fill(decision.rules[requirement.rule].because, decision.derivation.facts)
 
 
 def decisive(decision):

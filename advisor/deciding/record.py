@@ -12,7 +12,6 @@ from . import reasons
 from .checks import FAIL, UNKNOWN
 from .conflicts import minimal_conflicts, minimal_corrections
 from .decide import FIT_TOPIC, MORE_ANSWERS, NO_KIT, fits_the_car, next_down, next_up, statuses
-from .texts import fill
 
 SCHEMA = "least-clutch decision 1"
 
@@ -139,7 +138,7 @@ def limit_of(decision, requirement, index=None):
 
 def _requirement(decision, checked):
     requirement = checked.requirement
-    rule = reasons.rule_of(decision, requirement.rule)
+    rule = decision.rules[requirement.rule]
     limits = requirement.limit if requirement.compare == "between" else (requirement.limit,)
     return {
         "id": requirement.id,
@@ -155,7 +154,7 @@ def _requirement(decision, checked):
         "of_kits": {field: _plain(tuple(values)) for field, values in requirement.of_kits},
         "rule": requirement.rule,
         "topic": rule.topic,
-        "because": fill(rule.because, decision.derivation.facts, decision.knowledge.facts),
+        "because": decision.wording.fill(rule.because, decision.derivation.facts),
     }
 
 
@@ -232,7 +231,7 @@ def _setup(decision):
     kinds = {"part": "parts", "measurement": "measurements", "step": "steps", "bedding_in": "bedding_in", "fitted_by": "fitted_by"}
     for one in decision.setups[decision.pick]:
         item = one.item
-        entry = {"id": item.id, "level": item.level, "text": fill(item.text, facts, decision.knowledge.facts), "rule": one.rule}
+        entry = {"id": item.id, "level": item.level, "text": decision.wording.fill(item.text, facts), "rule": one.rule}
         if item.kind == "part":
             fields = one.record.fields if one.record else {}
             entry |= {
@@ -256,8 +255,8 @@ def _cautions(decision):
         stages.append((decision.setup_derivations[decision.pick], "setup"))
     for derived, stage in stages:
         for name in sorted(derived.fired()):
-            for caution in reasons.rule_of(decision, name).cautions:
-                text = fill(caution.text, derived.facts, decision.knowledge.facts)
+            for caution in decision.rules[name].cautions:
+                text = decision.wording.fill(caution.text, derived.facts)
                 found.setdefault(caution.id, {"id": caution.id, "text": text, "safety": caution.safety, "rule": name, "stage": stage})
     return [found[name] for name in sorted(found, key=lambda name: (not found[name]["safety"], name))]
 
@@ -293,7 +292,7 @@ def _no_fit(decision, changes):
             if checked.requirement.level == "must" and checked.status[0, index] in (FAIL, UNKNOWN)
         }
     for checked in decision.checks:
-        if checked.requirement.safety or reasons.rule_of(decision, checked.requirement.rule).topic == FIT_TOPIC:
+        if checked.requirement.safety or decision.rules[checked.requirement.rule].topic == FIT_TOPIC:
             safety.add(checked.requirement.id)
     return {
         "kits_considered": len(failing),
@@ -330,7 +329,7 @@ def _facts_and_firings(decision):
                 "branches": list(firing.branches),
                 "facts": {name: _plain(value) for name, value in firing.facts},
                 "concluded": {name: _plain(value) for name, value in firing.concluded},
-                "because": fill(source.because, derived.facts, words),
+                "because": decision.wording.fill(source.because, derived.facts),
                 "basis": {"kind": source.basis.kind, "source": source.basis.source, "caution": source.basis.caution},
             }
             if firing.reason:

@@ -24,7 +24,7 @@ FILLS = {
 KINDS = {"kit": "the seller's figure", "facing": "property of the facing", "table": "table"}
 
 
-def drawing(nodes, speech, title):
+def drawing(nodes, wording, title):
     """The nodes of a `tracing.trace` as SVG text. InputError where the layout library is not installed."""
     try:
         import networkx

@@ -2,7 +2,7 @@
 
 import textwrap
 
-from ..deciding.texts import wrap
+from ..knowledge.sentences import wrap
 
 #: A first column narrower than this is not wrapped but given lines of its own.
 NARROW = 16

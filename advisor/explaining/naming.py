@@ -70,7 +70,7 @@ def meant(view, text):
     words = text.strip()
     if words in view.kits:
         return Meant(words)
-    by_title = [kit for kit in view.kits if view.speech.title(kit).casefold() == words.casefold()]
+    by_title = [kit for kit in view.kits if view.wording.title(kit).casefold() == words.casefold()]
     if by_title:
         return Meant(by_title[0])
     tokens = [
@@ -85,7 +85,7 @@ def meant(view, text):
         kept = _matching(view, token, found)
         if kept is None:
             near = difflib.get_close_matches(
-                words, [*view.kits, *(view.speech.title(kit) for kit in view.kits)], 3, 0.5
+                words, [*view.kits, *(view.wording.title(kit) for kit in view.kits)], 3, 0.5
             )
             hint = f"Nearest: {'; '.join(near)}. " if near else ""
             raise InputError(
@@ -102,7 +102,7 @@ def meant(view, text):
             remedy="Give fewer words, or the id of a kit.",
         )
     ranked = sorted(others, key=lambda kit: _nearness(view, kit))
-    said = f"Taken as {view.speech.title(ranked[0])}."
+    said = f"Taken as {view.wording.title(ranked[0])}."
     return Meant(ranked[0], tuple(ranked[1:]), said)
 
 
@@ -118,7 +118,7 @@ def _nothing_said(view, text):
             remedy=f"Give an id, or words such as {KNOWN_WORDS}.",
         )
     which = "the nearest gentler kit" if down else "the nearest other kit"
-    return Meant(kit, (), f"Taken as {which}, {view.speech.title(kit)}. Say more to mean another.")
+    return Meant(kit, (), f"Taken as {which}, {view.wording.title(kit)}. Say more to mean another.")
 
 
 def _nearness(view, kit):
@@ -141,7 +141,7 @@ def _matching(view, token, kits):
         return _compared(view, token, kits)
     # Anything else must stand in an id or a title: a seller's name, a size.
     all_known = [
-        kit for kit in view.kits if token in re.split(r"[\s,-]+", f"{kit} {view.speech.title(kit)}".casefold())
+        kit for kit in view.kits if token in re.split(r"[\s,-]+", f"{kit} {view.wording.title(kit)}".casefold())
     ]
     if not all_known:
         return None

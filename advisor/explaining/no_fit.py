@@ -3,7 +3,7 @@
 from collections import Counter
 
 from ..deciding.decide import NO_KIT
-from .language import sentence
+from ..knowledge.sentences import sentence
 from .layout import block, wrap
 
 SHOWN = 4
@@ -27,7 +27,7 @@ def no_fit(view):
         "changes": [{**one, "sentences": change_sentences(view, one)} for one in held["changes"]],
         "dimensions": _dimensions(view) if not held["kits_considered"] else [],
         "ask_maker": [
-            {**one, "sentence": sentence(f"{view.speech.title(one['kit'])}: {view.speech.label(one['field'])}")}
+            {**one, "sentence": sentence(f"{view.wording.title(one['kit'])}: {view.wording.label(one['field'])}")}
             for one in view.made["ask_maker"]
         ],
     }
@@ -35,12 +35,12 @@ def no_fit(view):
 
 def _demand(view, name):
     one = view.requirements[name]
-    label = view.speech.label(one["measure"])
+    label = view.wording.label(one["measure"])
     if isinstance(one["limit"], dict):
         return sentence(
-            f"{label}: {one['compare'].replace('_', ' ')} the kit's {view.speech.label(one['limit']['kit'])}"
+            f"{label}: {one['compare'].replace('_', ' ')} the kit's {view.wording.label(one['limit']['kit'])}"
         )
-    return sentence(f"{label}: {view.speech.needed(one['compare'], one['measure'], one['limit'])}")
+    return sentence(f"{label}: {view.wording.needed(one['compare'], one['measure'], one['limit'])}")
 
 
 def _correction(view, one):
@@ -49,10 +49,10 @@ def _correction(view, one):
     told = []
     for entry in failed:
         requirement = view.requirements[entry["requirement"]]
-        needed = view.speech.needed(requirement["compare"], requirement["measure"], entry["needed"], entry["actual"])
-        told.append(sentence(f"{view.speech.label(requirement['measure'])}: {needed} is needed"))
-        told.append(sentence(view.speech.has(requirement["measure"], entry["actual"], entry["needed"])))
-    return {**one, "sentences": [sentence(f"{view.speech.title(kit['id'])} would do but for this"), *told]}
+        needed = view.wording.needed(requirement["compare"], requirement["measure"], entry["needed"], entry["actual"])
+        told.append(sentence(f"{view.wording.label(requirement['measure'])}: {needed} is needed"))
+        told.append(sentence(view.wording.has(requirement["measure"], entry["actual"], entry["needed"])))
+    return {**one, "sentences": [sentence(f"{view.wording.title(kit['id'])} would do but for this"), *told]}
 
 
 def _dimensions(view):
@@ -66,7 +66,7 @@ def _dimensions(view):
         {
             "requirement": name,
             "kits": number,
-            "sentence": sentence(f"{view.speech.label(view.requirements[name]['measure'])} refuses {number} kits"),
+            "sentence": sentence(f"{view.wording.label(view.requirements[name]['measure'])} refuses {number} kits"),
         }
         for name, number in sorted(counts.items(), key=lambda pair: (-pair[1], pair[0]))
     ]
@@ -76,15 +76,15 @@ def change_sentences(view, change):
     """A change of answers as sentences: each answer, then what comes of it."""
     told = [
         sentence(
-            f"{view.speech.label(name)}: {view.speech.pair(name, value, change['before'].get(name))[0]} instead of "
-            f"{view.speech.pair(name, value, change['before'].get(name))[1]}"
+            f"{view.wording.label(name)}: {view.wording.pair(name, value, change['before'].get(name))[0]} instead of "
+            f"{view.wording.pair(name, value, change['before'].get(name))[1]}"
         )
         for name, value in change["answers"].items()
     ]
     return [
         *told,
         sentence(
-            f"Then {view.speech.title(change['pick'])} is the pick"
+            f"Then {view.wording.title(change['pick'])} is the pick"
             if change["pick"]
             else "Then more answers are needed"
         ),

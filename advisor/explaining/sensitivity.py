@@ -6,7 +6,7 @@ from ..deciding.changes import can_change, changed
 from ..deciding.answers import gather
 from ..deciding.assumptions import replaced
 from ..deciding.checks import FAIL, UNKNOWN
-from .language import capital, sentence
+from ..knowledge.sentences import capital, sentence
 from .layout import block, table, title_lines
 
 #: The answer by which an engine is made to grow, the torque that comes of it, and the figure called the margin.
@@ -159,29 +159,29 @@ def _around(fact, value):
 
 
 def _sentences(view, told):
-    speech, said, growth = view.speech, [], told["growth"]
+    wording, said, growth = view.wording, [], told["growth"]
     if growth:
         good = growth["good_until"]
         if good is None:
-            said.append(sentence(f"Good for any growth up to {speech.number('', growth['limit_percent'], '%')}"))
+            said.append(sentence(f"Good for any growth up to {wording.number(growth['limit_percent'], '%')}"))
         else:
             said.append(
                 sentence(
-                    f"Good until {speech.down(DEMAND, good['torque'])} at the clutch, "
+                    f"Good until {wording.down(DEMAND, good['torque'])} at the clutch, "
                     f"{_percent(good['more_percent'])} more than planned now"
                 )
             )
             said.append(
-                sentence(f"Beyond that the pick is {speech.title(growth['then'])}")
+                sentence(f"Beyond that the pick is {wording.title(growth['then'])}")
                 if growth["then"]
                 else "Beyond that no kit on file fits."
             )
         holds = growth["holds_until"]
         if holds is not None and (good is None or holds["torque"] > good["torque"]):
-            said.append(sentence(f"It passes every must until {speech.down(DEMAND, holds['torque'])}"))
+            said.append(sentence(f"It passes every must until {wording.down(DEMAND, holds['torque'])}"))
         if holds is not None and growth["fails"]:
             labels = (
-                speech.label(view.requirements[growth["fails"][0]]["measure"])
+                wording.label(view.requirements[growth["fails"][0]]["measure"])
                 if growth["fails"][0] in view.requirements
                 else growth["fails"][0].replace("-", " ")
             )
@@ -189,7 +189,7 @@ def _sentences(view, told):
     margin = told["margin"]
     if margin and margin["moves"]:
         one = margin["moves"][0]
-        said.append(sentence(f"What moves the margin most: {speech.label(one['fact'])}"))
+        said.append(sentence(f"What moves the margin most: {wording.label(one['fact'])}"))
     return said
 
 
@@ -208,15 +208,15 @@ def sensitivity_lines(view, told, width=80, plain=None):
     if margin and margin["moves"]:
         rows = [
             [
-                capital(view.speech.label(one["fact"])),
-                view.speech.value(one["fact"], one["present"]),
-                ", ".join(view.speech.value(one["fact"], trial["value"]) for trial in one["tried"]),
+                capital(view.wording.label(one["fact"])),
+                view.wording.value(one["fact"], one["present"]),
+                ", ".join(view.wording.value(one["fact"], trial["value"]) for trial in one["tried"]),
                 f"{one['low']:.2f} to {one['high']:.2f} times",
             ]
             for one in margin["moves"][:SHOWN]
         ]
         title = (
-            f"Torque held over torque required, now {view.speech.value(MARGIN, margin['now'])}, with other answers"
+            f"Torque held over torque required, now {view.wording.value(MARGIN, margin['now'])}, with other answers"
         )
         lines += ["", *title_lines(title, width), *table(["answer", "now", "tried", "held"], rows, width)]
     return lines

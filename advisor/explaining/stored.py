@@ -36,7 +36,7 @@ def view_of(made, knowledge, shop, path, system="si"):
             where=Position(str(path)),
             remedy=f"Name the right ones ({', '.join('--' + name for name in other)}), or decide the case again.",
         )
-    return View(made, knowledge, shop, system)
+    return View(made, shop.wording(knowledge, system))
 
 
 def case_of(made):

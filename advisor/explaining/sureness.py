@@ -1,6 +1,6 @@
 """How sure: the probability of holding in each state, and what the seller's rating alone would have said."""
 
-from .language import sentence
+from ..knowledge.sentences import sentence
 from .layout import block, table
 
 #: Figures of the holding probability, in the order they are told, with the state of the clutch in words.
@@ -29,14 +29,14 @@ def _rating(view):
     demand = view.value(DEMAND)
     if demand is None:
         return None
-    speech, own = view.speech, view.fields(view.pick).get(RATING)
+    wording, own = view.wording, view.fields(view.pick).get(RATING)
     sentences = []
     if own is not None:
         computed = view.figure(view.pick, BEDDED)
-        sentences.append(sentence(f"Its seller rates it at {speech.value(RATING, own)}"))
+        sentences.append(sentence(f"Its seller rates it at {wording.value(RATING, own)}"))
         if computed is not None:
             sentences.append(
-                sentence(f"Worked out, it holds {speech.value(BEDDED, computed)} bedded in at new clamp load")
+                sentence(f"Worked out, it holds {wording.value(BEDDED, computed)} bedded in at new clamp load")
             )
     by_rating = next(
         (
@@ -48,12 +48,12 @@ def _rating(view):
     )
     verdict = None
     if by_rating is None:
-        sentences.append(sentence(f"No kit for this car is rated for {speech.value(DEMAND, demand)}"))
+        sentences.append(sentence(f"No kit for this car is rated for {wording.value(DEMAND, demand)}"))
     elif by_rating == view.pick:
         sentences.append("Going by ratings alone would have led to the same kit.")
     else:
         verdict = view.kits[by_rating]["verdict"]
-        sentences.append(sentence(f"Going by ratings alone, {speech.title(by_rating)} would have been sold"))
+        sentences.append(sentence(f"Going by ratings alone, {wording.title(by_rating)} would have been sold"))
         sentences += _fate(view, by_rating)
     return {"own": own, "demand": demand, "kit": by_rating, "verdict": verdict, "sentences": sentences}
 
@@ -68,11 +68,11 @@ def _fate(view, kit):
     if held["verdict"] == "failed":
         failed = view.requirements[held["failed"][0]["requirement"]]
         measure, entry = failed["measure"], held["failed"][0]
-        needed = view.speech.needed(failed["compare"], measure, entry["needed"], entry["actual"])
+        needed = view.wording.needed(failed["compare"], measure, entry["needed"], entry["actual"])
         return [
             "It fails.",
-            sentence(f"{view.speech.label(measure)}: {needed} is needed"),
-            sentence(view.speech.has(measure, entry["actual"], entry["needed"], "it")),
+            sentence(f"{view.wording.label(measure)}: {needed} is needed"),
+            sentence(view.wording.has(measure, entry["actual"], entry["needed"], "it")),
         ]
     if held["verdict"] == "unjudged":
         return ["Too little is published about it to judge it."]
@@ -81,7 +81,7 @@ def _fate(view, kit):
 
 def sureness_lines(view, told, width, plain=None):
     """The data of `sureness` as lines."""
-    rows = [[one["state"], view.speech.value(one["figure"], one["value"])] for one in told["probabilities"]]
+    rows = [[one["state"], view.wording.value(one["figure"], one["value"])] for one in told["probabilities"]]
     lines = ["", "How sure it is to hold", *table(["state", "holds in"], rows, width)] if rows else []
     words = plain.after(told["sentences"]) if plain else []
     return (

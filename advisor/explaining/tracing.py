@@ -25,12 +25,12 @@ def trace(view, kit, requirements):
 class _Tracer:
     def __init__(self, view, kit):
         self.view, self.kit = view, kit
-        self.speech = view.speech
+        self.wording = view.wording
         self.nodes = {}
 
     def _node(self, key, kind, label, name, value, **more):
-        text = self.speech.value(name, value) if name else str(value)
-        word = self.speech.word(name) if name else None
+        text = self.wording.value(name, value) if name else str(value)
+        word = self.wording.word(name) if name else None
         self.nodes[key] = {
             "id": key,
             "kind": kind,
@@ -60,8 +60,8 @@ class _Tracer:
             if not isinstance(held["limit"], dict)
             else self.view.fields(self.kit).get(held["limit"]["kit"])
         )
-        text = self.speech.needed(one.compare, one.measure, limit)
-        self._node(key, "requirement", self.speech.label(one.measure), "", text, origin=held["level"])
+        text = self.wording.needed(one.compare, one.measure, limit)
+        self._node(key, "requirement", self.wording.label(one.measure), "", text, origin=held["level"])
         self.nodes[key]["from"] = list(dict.fromkeys(sources))
         return key
 
@@ -79,7 +79,7 @@ class _Tracer:
             "rule": rule.id,
             "because": self.view.because(rule.id),
             "basis": basis(rule.basis),
-            "not_known": [self.speech.label(name) for name in absent],
+            "not_known": [self.wording.label(name) for name in absent],
         }
         self._node(key, "rule", rule.title, "", rule.id, why=why)
         self.nodes[key]["from"] = sources
@@ -93,7 +93,7 @@ class _Tracer:
             return (
                 key
                 if key in self.nodes
-                else self._node(key, "fact", self.speech.label(name), name, None, origin="not known")
+                else self._node(key, "fact", self.wording.label(name), name, None, origin="not known")
             )
         sources, why = [], None
         for number in held["producer"]:
@@ -105,7 +105,7 @@ class _Tracer:
                 step = self.view.calculations[firing["rule"]]
                 given = {keyword: self._given(one) for keyword, one in step.inputs}
                 why = {**worked(step, given, held["value"]), "because": step.because, "basis": basis(step.basis)}
-        self._node(key, "fact", self.speech.label(name), name, held["value"], origin=held["origin"], why=why)
+        self._node(key, "fact", self.wording.label(name), name, held["value"], origin=held["origin"], why=why)
         self.nodes[key]["from"] = list(dict.fromkeys(sources))
         return key
 
@@ -131,7 +131,7 @@ class _Tracer:
         if step:
             why = {**worked(step, given, value), "because": step.because, "basis": basis(step.basis)}
         reason = self.view.kits[self.kit]["unknown_figures"].get(name, "")
-        self._node(key, "figure", self.speech.label(name), name, value, origin=reason or "calculated", why=why)
+        self._node(key, "figure", self.wording.label(name), name, value, origin=reason or "calculated", why=why)
         self.nodes[key]["from"] = list(dict.fromkeys(sources))
         return key
 
@@ -139,7 +139,7 @@ class _Tracer:
         sources = [self.field("price")]
         for item in self.view.kits[self.kit]["adds"]:
             part = f"part:{item['part'] or item['item']}"
-            title = self.speech.title(item["part"]) if item["part"] else item["item"].replace("-", " ")
+            title = self.wording.title(item["part"]) if item["part"] else item["item"].replace("-", " ")
             price = item["price"] or 0.0
             self._node(
                 part,
@@ -150,7 +150,7 @@ class _Tracer:
                 origin="on file" if item["part"] else "not on file, to be priced",
             )
             sources.append(part)
-        self._node(key, "price", self.speech.label(PRICE), PRICE, value, origin="kit and what must go with it")
+        self._node(key, "price", self.wording.label(PRICE), PRICE, value, origin="kit and what must go with it")
         self.nodes[key]["from"] = sources
         return key
 
@@ -161,7 +161,7 @@ class _Tracer:
             self._node(
                 key,
                 "kit",
-                self.speech.label(name),
+                self.wording.label(name),
                 name,
                 self.view.fields(self.kit).get(name),
                 origin="follows from the seller's figures" if name in MADE_FIELDS else "stated by the seller",
@@ -219,7 +219,7 @@ class _Tracer:
             if name == "curve":
                 text = ", ".join(f"{factor:g} at {at:g} degC" for at, factor in facing.curve)
             else:
-                text = self.speech.number(name, facing.numbers[name], facing.units.get(name, "1"))
+                text = self.wording.number(facing.numbers[name], facing.units.get(name, "1"))
             label = f"{facing.label} facing, {name.replace('_', ' ')}"
             self._node(
                 key,
@@ -246,7 +246,7 @@ class _Tracer:
                 "",
             )
             value = look_up(table, fields)
-            text = "not known" if value is None else self.speech.number(given.name, value, table.unit)
+            text = "not known" if value is None else self.wording.number(value, table.unit)
             self._node(
                 key,
                 "table",

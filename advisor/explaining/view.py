@@ -1,20 +1,20 @@
-"""A decision record with the knowledge and shop it was made with, ready to be asked."""
+"""A decision record with the words of the knowledge and shop it was made with, ready to be asked."""
 
 from functools import cached_property
 
 from ..deciding.upstream import Upstream
-from .language import Speech
+from ..knowledge.sentences import first_sentence
 
 
 class View:
     """One record (plain JSON data) and everything needed to put it into words; nothing here decides.
 
-    ``speech``: the words; ``requirements`` and ``kits`` by id; ``pick``: id or None; ``kept``: worked out once.
+    ``wording``: the words; ``requirements`` and ``kits`` by id; ``pick``: id or None; ``kept``: worked out once.
     """
 
-    def __init__(self, made, knowledge, shop, system="si", speech=None):
-        self.made, self.knowledge, self.shop = made, knowledge, shop
-        self.speech = speech or Speech(knowledge, shop, system)
+    def __init__(self, made, wording):
+        self.made, self.wording = made, wording
+        self.knowledge = wording.knowledge
         self.requirements = {one["id"]: one for one in made["requirements"]}
         self.kits = {one["id"]: one for one in made["kits"]}
         self.pick = made["pick"]["kit"] if made["pick"] else None
@@ -77,7 +77,7 @@ class View:
 
     def fields(self, kit):
         """The fields of a kit's record."""
-        return self.speech.records[kit].fields
+        return self.wording.records[kit].fields
 
     def requirement(self, name):
         """The Requirement of the rules behind a requirement of the record."""
@@ -92,18 +92,33 @@ class View:
         key = ("because", rule)
         if key not in self.kept:
             firing = self.fired.get(rule) or self.set_up.get(rule) or {"facts": {}, "concluded": {}}
-            self.kept[key] = self.speech.fill(
+            self.kept[key] = self.wording.fill(
                 self.rules[rule].because, {**self.values, **firing["facts"], **firing["concluded"]}
             )
         return self.kept[key]
 
+    def sentence(self, rule):
+        """The first sentence of a rule's reason."""
+        return first_sentence(self.because(rule))
+
+    def failure(self, entry):
+        """One failed or unknown requirement: what is needed and what the kit has."""
+        requirement = self.requirements[entry["requirement"]]
+        measure, needed, actual = requirement["measure"], entry["needed"], entry["actual"]
+        text = self.wording.needed(requirement["compare"], measure, needed, actual)
+        return f"{self.wording.label(measure)}: {text} is needed, {self.wording.has(measure, actual, needed)}"
+
+    def needed(self, requirement):
+        """The limit of a requirement of the record in words."""
+        return self.wording.needed(requirement["compare"], requirement["measure"], requirement["limit"])
+
     def fact_text(self, name):
         """ "engine torque: 430 N m (measured)"."""
         fact = self.facts.get(name)
-        label = self.speech.label(name)
+        label = self.wording.label(name)
         if fact is None:
             return f"{label}: not known"
-        return f"{label}: {self.speech.value(name, fact['value'])} ({self.speech.origin(fact['origin'])})"
+        return f"{label}: {self.wording.value(name, fact['value'])} ({self.wording.origin(fact['origin'])})"
 
     def fitting(self):
         """The kits that fit the car, gentlest first."""

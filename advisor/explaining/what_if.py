@@ -7,7 +7,7 @@ from ..deciding.changes import changed
 from ..deciding.ladder import PRICE
 from ..errors import InputError
 from ..knowledge.quantities import read_answer
-from .language import aloud, capital, count, joined, sentence
+from ..knowledge.sentences import aloud, capital, count, joined, sentence
 from .layout import block, paragraph, table, title_lines
 from .view import View
 
@@ -64,8 +64,8 @@ def what_if(decider, case, answers, system="si", before=None):
     """
     before = before or advise(decider, case)
     after = advise(decider, changed(case, answers))
-    old = View(before, decider.knowledge, decider.shop, system)
-    new = View(after, decider.knowledge, decider.shop, system, old.speech)
+    old = View(before, decider.shop.wording(decider.knowledge, system))
+    new = View(after, old.wording)
     return difference(old, new, answers), old, new
 
 
@@ -166,36 +166,36 @@ def _given_up(view):
 
 
 def _sentences(old, new, told):
-    speech = new.speech
+    wording = new.wording
     said = []
     for one in told["answers"]:
         if one["after"] == one["before"]:
             said.append(
-                sentence(f"{speech.label(one['fact'])}: {_answer(speech, one['fact'], one['after'])}, as it is now")
+                sentence(f"{wording.label(one['fact'])}: {_answer(wording, one['fact'], one['after'])}, as it is now")
             )
             continue
         after, before = (
-            speech.pair(one["fact"], one["after"], one["before"])
+            wording.pair(one["fact"], one["after"], one["before"])
             if _numbers(one)
-            else (_answer(speech, one["fact"], one["after"]), _answer(speech, one["fact"], one["before"]))
+            else (_answer(wording, one["fact"], one["after"]), _answer(wording, one["fact"], one["before"]))
         )
-        said.append(sentence(f"{speech.label(one['fact'])}: {after} instead of {before}"))
+        said.append(sentence(f"{wording.label(one['fact'])}: {after} instead of {before}"))
     if told["nothing"]:
         return [*said, "Nothing changes."]
     if new.made["outcome"] == "need_more_answers":
-        missing = joined([speech.label(name) for name in told["asks"][:3]])
+        missing = joined([wording.label(name) for name in told["asks"][:3]])
         return [*said, "Then more answers are needed.", *([sentence(f"Ask for {missing}")] if missing else [])]
     if new.pick is None:
         return [*said, "Then no kit on file fits. Ask the shop lead."]
     if old.pick is None:
-        return [*said, sentence(f"Then {speech.title(new.pick)} is the pick")]
+        return [*said, sentence(f"Then {wording.title(new.pick)} is the pick")]
     if new.pick == old.pick:
-        return [*said, sentence(f"The pick stays {speech.title(new.pick)}")]
-    return [*said, sentence(f"The pick changes to {speech.title(new.pick)}"), *_fate(new, told["old_pick"])]
+        return [*said, sentence(f"The pick stays {wording.title(new.pick)}")]
+    return [*said, sentence(f"The pick changes to {wording.title(new.pick)}"), *_fate(new, told["old_pick"])]
 
 
-def _answer(speech, name, value):
-    return "no answer" if value is None else speech.value(name, value)
+def _answer(wording, name, value):
+    return "no answer" if value is None else wording.value(name, value)
 
 
 def _numbers(one):
@@ -205,16 +205,16 @@ def _numbers(one):
 
 
 def _fate(new, held):
-    title = new.speech.title(held["kit"])
+    title = new.wording.title(held["kit"])
     if held["failed"]:
-        labels = [new.speech.label(new.requirements[one["requirement"]]["measure"]) for one in held["failed"][:2]]
+        labels = [new.wording.label(new.requirements[one["requirement"]]["measure"]) for one in held["failed"][:2]]
         return [sentence(f"{title} then fails"), sentence(f"It fails on {joined(labels)}")]
     return [sentence(f"{title} would still do, but no longer stands first")]
 
 
 def what_if_lines(new, told, width=80, plain=None):
     """The data of `what_if` as lines, in the words of the View after."""
-    speech = new.speech
+    wording = new.wording
     lines = [paragraph(told["sentences"], width)]
     if plain:
         words = plain.after(told["sentences"])
@@ -228,11 +228,11 @@ def what_if_lines(new, told, width=80, plain=None):
     rows = []
     for one in shown:
         before, after = (
-            speech.pair(one["figure"], one["before"], one["after"])
+            wording.pair(one["figure"], one["before"], one["after"])
             if None not in (one["before"], one["after"])
-            else (speech.value(one["figure"], one["before"]), speech.value(one["figure"], one["after"]))
+            else (wording.value(one["figure"], one["before"]), wording.value(one["figure"], one["after"]))
         )
-        rows.append([capital(speech.label(one["figure"])), before, after])
+        rows.append([capital(wording.label(one["figure"])), before, after])
     if rows:
         lines += ["", *title_lines("Figures of the pick", width), *table(["figure", "before", "then"], rows, width)]
     hidden = len(told["figures"]) - len(shown)
@@ -260,7 +260,7 @@ def _entry(one):
 
 
 def _wish(view, name):
-    one, speech = view.requirements[name], view.speech
+    one, wording = view.requirements[name], view.wording
     held = next(one for one in view.made["pick"]["given_up"] if one["requirement"] == name)
-    needed = speech.needed(one["compare"], one["measure"], held["needed"], held["actual"])
-    return sentence(f"{speech.label(one['measure'])}: {needed} is wished")
+    needed = wording.needed(one["compare"], one["measure"], held["needed"], held["actual"])
+    return sentence(f"{wording.label(one['measure'])}: {needed} is wished")

@@ -1,7 +1,7 @@
 """What would have to change for a kit to be the pick: the smallest changes of answers, or why none helps."""
 
 from ..deciding.changes import MOST_TOGETHER, described, smallest_changes
-from .language import aloud, joined, sentence
+from ..knowledge.sentences import aloud, joined, sentence
 from .layout import block, paragraph
 from .no_fit import change_sentences
 
@@ -18,7 +18,7 @@ def what_would_change(view, decider, decision, kit=None):
     facts = decider.knowledge.facts
     changes = []
     for one in search.best():
-        told = described(one, search.tries.known, facts, view.speech.title)
+        told = described(one, search.tries.known, view.wording)
         told["costs"] = [name for name in told["answers"] if facts[name].changeable == "costs"]
         told["sentences"] = change_sentences(view, told)
         changes.append(told)
@@ -35,7 +35,7 @@ def what_would_change(view, decider, decision, kit=None):
 
 
 def _sentences(view, told):
-    title = view.speech.title(told["kit"]) if told["kit"] else "A kit"
+    title = view.wording.title(told["kit"]) if told["kit"] else "A kit"
     if told["already"]:
         return [sentence(f"{title} is the pick already")]
     if told["changes"]:
@@ -50,7 +50,7 @@ def _sentences(view, told):
         return [sentence(f"{title} is not the pick now") if told["kit"] else "No kit fits now.", ways]
     if told["blocked"]:
         labels = list(
-            dict.fromkeys(view.speech.label(view.requirements[name]["measure"]) for name in told["blocked"])
+            dict.fromkeys(view.wording.label(view.requirements[name]["measure"]) for name in told["blocked"])
         )
         return [
             sentence(f"No answer you could change makes {title} the pick"),

@@ -2,7 +2,7 @@
 
 from ..deciding.upstream import limit_facts
 from . import support
-from .language import aloud, capital, count, joined, sentence
+from ..knowledge.sentences import aloud, capital, count, joined, sentence
 from .layout import block, paragraph, title_lines, wrap
 from .no_fit import no_fit, no_fit_lines
 from .sureness import sureness, sureness_lines
@@ -42,11 +42,11 @@ def why(view, depth=1, requirements=()):
 
 def _question(view, name):
     question = view.knowledge.questions.get(name)
-    return question.plain if question else sentence(view.speech.label(name))
+    return question.plain if question else sentence(view.wording.label(name))
 
 
 def _opening(view):
-    title = view.speech.title(view.pick)
+    title = view.wording.title(view.pick)
     gentler = [one for one in view.fitting() if one["gentleness"] < view.kits[view.pick]["gentleness"]]
     if view.fields(view.pick).get("factory"):
         first = "No upgrade is needed. The factory clutch is enough."
@@ -64,7 +64,7 @@ def _opening(view):
 
 def _decisive(view, name, depth):
     one = view.requirements[name]
-    speech, measure = view.speech, one["measure"]
+    wording, measure = view.wording, one["measure"]
     actual = view.fields(view.pick).get(measure) if one["source"] == "kit" else view.figure(view.pick, measure)
     limit = one["limit"] if not isinstance(one["limit"], dict) else view.fields(view.pick).get(one["limit"]["kit"])
     reason = aloud(view.because(one["rule"]))
@@ -86,9 +86,9 @@ def _decisive(view, name, depth):
         "refuses": refused,
         "sentences": reason[:1],
     }
-    if speech.value(measure, limit) not in reason[0]:
-        told["sentences"].append(sentence(speech.demand(one["compare"], measure, limit, actual)))
-    told["sentences"].append(sentence(speech.has(measure, actual, limit)))
+    if wording.value(measure, limit) not in reason[0]:
+        told["sentences"].append(sentence(wording.demand(one["compare"], measure, limit, actual)))
+    told["sentences"].append(sentence(wording.has(measure, actual, limit)))
     if refused:
         told["sentences"].append(sentence(f"That refuses {count(len(refused), 'gentler kit')}"))
     if depth >= 2:
@@ -106,9 +106,9 @@ def _decisive(view, name, depth):
             "limit": [_limit(view, fact) for fact in limit_facts(view.requirement(name))],
             "answers": list(held.facts),
             "answers_of_the_figure": behind,
-            "demand_text": speech.demand(one["compare"], measure, limit, actual),
-            "actual_text": speech.has(measure, actual, limit),
-            "label": speech.label(measure),
+            "demand_text": wording.demand(one["compare"], measure, limit, actual),
+            "actual_text": wording.has(measure, actual, limit),
+            "label": wording.label(measure),
         }
     return told
 
@@ -120,12 +120,12 @@ def conditions(view, firing):
     for condition in [*rule.all, *(rule.any[place] for place in firing["branches"])]:
         name, held = condition.fact, view.facts.get(condition.fact)
         value = firing["facts"].get(name)
-        text = f"{view.speech.label(name)}: {view.speech.value(name, value)}"
+        text = f"{view.wording.label(name)}: {view.wording.value(name, value)}"
         compared = _compared(view, condition)
         if compared:
             text += f", {compared}"
         if held is not None:
-            text += f" ({view.speech.origin(held['origin'])})"
+            text += f" ({view.wording.origin(held['origin'])})"
         told.append(
             {
                 "fact": name,
@@ -145,9 +145,9 @@ def _compared(view, condition):
     words = {"above": "above", "at_least": "at least", "below": "below", "at_most": "at most", "between": "between"}
     limits = condition.limit if condition.test == "between" else (condition.limit,)
     told = [
-        f"{view.speech.label(limit.name)} {view.speech.value(limit.name, view.value(limit.name))}"
+        f"{view.wording.label(limit.name)} {view.wording.value(limit.name, view.value(limit.name))}"
         if hasattr(limit, "name")
-        else view.speech.value(condition.fact, limit)
+        else view.wording.value(condition.fact, limit)
         for limit in limits
     ]
     return f"{words[condition.test]} {joined(told)}"
@@ -171,13 +171,13 @@ def _limit(view, name):
 
 def _given_up(view, one):
     requirement = view.requirements[one["requirement"]]
-    needed = view.speech.needed(requirement["compare"], requirement["measure"], one["needed"], one["actual"])
+    needed = view.wording.needed(requirement["compare"], requirement["measure"], one["needed"], one["actual"])
     return {
         "requirement": one["requirement"],
         "concern": one["concern"],
         "sentences": [
-            sentence(f"{view.speech.label(requirement['measure'])}: {needed} is wished"),
-            sentence(view.speech.has(requirement["measure"], one["actual"], one["needed"])),
+            sentence(f"{view.wording.label(requirement['measure'])}: {needed} is wished"),
+            sentence(view.wording.has(requirement["measure"], one["actual"], one["needed"])),
         ],
     }
 

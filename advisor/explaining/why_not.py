@@ -3,7 +3,7 @@
 from ..deciding.columns import look_up
 from ..deciding.ladder import CAPACITY, HARSHNESS, PRICE
 from . import support
-from .language import aloud, capital, count, joined, sentence
+from ..knowledge.sentences import aloud, capital, count, joined, sentence
 from .layout import block, paragraph, wrap
 
 #: Units in which a percentage of a value means nothing.
@@ -148,7 +148,7 @@ def _finite(value):
 
 
 def _opening(view, told):
-    title = view.speech.title(told["kit"])
+    title = view.wording.title(told["kit"])
     if told["verdict"] == "picked":
         return [sentence(f"{title} is the pick")]
     if not told["fits"]:
@@ -179,17 +179,17 @@ def _because_of(view, step):
 def failure_sentences(view, one):
     """One failed must as sentences: what is needed, what it has, how near it came, and the reason."""
     requirement = view.requirements[one["requirement"]]
-    speech, measure = view.speech, requirement["measure"]
+    wording, measure = view.wording, requirement["measure"]
     told = [
-        sentence(speech.demand(requirement["compare"], measure, one["needed"], one["actual"])),
-        sentence(speech.has(measure, one["actual"], one["needed"]) + _how_near(one["near"], measure, speech)),
+        sentence(wording.demand(requirement["compare"], measure, one["needed"], one["actual"])),
+        sentence(wording.has(measure, one["actual"], one["needed"]) + _how_near(one["near"], measure, wording)),
     ]
     if one["safety"]:
         told.insert(0, "This is about safety.")
     return told + aloud(view.because(one["rule"]))
 
 
-def _how_near(held, measure, speech):
+def _how_near(held, measure, wording):
     if held is None:
         return ""
     side = "too little" if held["side"] == "short" else "too much"
@@ -197,7 +197,7 @@ def _how_near(held, measure, speech):
         return f", {count(round(abs(held['difference'])), 'class', 'classes')} {side}"
     if held["percent"] is None:
         unit = "K" if held["unit"] in NO_PERCENT else held["unit"]
-        return f", {speech.number('', abs(held['difference']), unit)} {side}"
+        return f", {wording.number(abs(held['difference']), unit)} {side}"
     shown = (
         "less than 0.1"
         if held["percent"] < 0.1
@@ -210,15 +210,15 @@ def _how_near(held, measure, speech):
 
 def step_sentences(view, told):
     """The step of the ladder that decided, with both values."""
-    step, speech = told["step"], view.speech
+    step, wording = told["step"], view.wording
     if "lost" in step:
         said = []
         for name in step["lost"]:
             one = next(one for one in view.kits[told["kit"]]["given_up"] if one["requirement"] == name)
             requirement = view.requirements[name]
-            needed = speech.needed(requirement["compare"], requirement["measure"], one["needed"], one["actual"])
-            said.append(sentence(f"{speech.label(requirement['measure'])}: {needed} is wished"))
-            said.append(sentence(speech.has(requirement["measure"], one["actual"], one["needed"])))
+            needed = wording.needed(requirement["compare"], requirement["measure"], one["needed"], one["actual"])
+            said.append(sentence(f"{wording.label(requirement['measure'])}: {needed} is wished"))
+            said.append(sentence(wording.has(requirement["measure"], one["actual"], one["needed"])))
         return said
     names = {
         HARSHNESS: "harshness_class",
@@ -230,8 +230,8 @@ def step_sentences(view, told):
     if step["step"] not in names:
         return ["Nothing else tells them apart."]
     name = names[step["step"]]
-    mine, other = speech.pair(name, step["pick"], step["kit"])
-    return [sentence(f"{speech.label(name)}: {mine} with the pick, {other} with this kit")]
+    mine, other = wording.pair(name, step["pick"], step["kit"])
+    return [sentence(f"{wording.label(name)}: {mine} with the pick, {other} with this kit")]
 
 
 def why_not_lines(view, told, width=80, plain=None, full=False):
@@ -252,9 +252,9 @@ def why_not_lines(view, told, width=80, plain=None, full=False):
 
 def _unknown_lines(view, one, width):
     requirement = view.requirements[one["requirement"]]
-    label = view.speech.label(requirement["measure"])
+    label = view.wording.label(requirement["measure"])
     text = sentence(
-        f"{label}: {view.speech.needed(requirement['compare'], requirement['measure'], one['needed'])} is needed"
+        f"{label}: {view.wording.needed(requirement['compare'], requirement['measure'], one['needed'])} is needed"
     )
     text += f" This kit's is not known. {' '.join(aloud(view.because(one['rule'])))}"
     return [wrap(text, width, "  ", "  ")]
@@ -286,12 +286,12 @@ def others_lines(view, kits, width):
     for kit in kits:
         held = view.kits[kit]
         labels = joined(
-            [view.speech.label(view.requirements[one["requirement"]]["measure"]) for one in held["failed"][:3]]
+            [view.wording.label(view.requirements[one["requirement"]]["measure"]) for one in held["failed"][:3]]
         )
         fate = {
             "picked": "the pick",
             "passes": "would do, stands behind the pick",
             "unjudged": "cannot be judged",
         }.get(held["verdict"])
-        told.append(f"{view.speech.title(kit)} ({kit}): {fate or f'fails {labels}'}.")
+        told.append(f"{view.wording.title(kit)} ({kit}): {fate or f'fails {labels}'}.")
     return block("Others so described", told, width)

@@ -1,10 +1,11 @@
 """Why a question is asked: what its answer separates among the callers drawn, and the rules concerned."""
 
 from ..deciding.checks import UNKNOWN
-from ..deciding.texts import PLACEHOLDER, fill
+from ..knowledge.sentences import joined, wrap
+from ..knowledge.wording import PLACEHOLDER
 from . import choosing
 from .names import CAR
-from .telling import and_list, in_hundred, wrap
+from .telling import MOST_NAMED, in_hundred
 
 #: Rules named in full.
 MOST_RULES = 4
@@ -38,7 +39,7 @@ def why(teller, name, view, width):
         lines.append(wrap(f"{answer}: {_outcome_beside(teller, view.callers, row, other)}", width, "  ", "    "))
     kits = separated(name, view)
     if len(kits) > 1:
-        lines.append(wrap(f"It separates {and_list(kit or 'no kit' for kit in kits)}.", width))
+        lines.append(wrap(f"It separates {joined((kit or 'no kit' for kit in kits), most=MOST_NAMED)}.", width))
     return "\n".join(lines + _rules(_concerned(teller, name, view, candidate.witness) or _reading(teller, name), width))
 
 
@@ -72,7 +73,7 @@ def _outcome_beside(teller, callers, row, other):
 def _filled(text, rule, facts, teller):
     """The text with its values; where it tells something of the kit, which is not worked out here, the rule's title."""
     if all(name in facts for name in PLACEHOLDER.findall(text)):
-        return fill(text, facts, teller.knowledge.facts, teller.system)
+        return teller.wording.fill(text, facts)
     return f"{rule.title}."
 
 
@@ -105,4 +106,4 @@ def _reading(teller, name):
 
 def _rules(rules, width):
     told = [f"{rule.title} ({rule.id})" for rule in rules]
-    return [wrap(f"Rules: {and_list(told, MOST_RULES)}.", width, "", "  ")] if told else []
+    return [wrap(f"Rules: {joined(told, most=MOST_RULES)}.", width, "", "  ")] if told else []

@@ -3,7 +3,6 @@
 import math
 from dataclasses import dataclass
 
-from ..knowledge.quantities import show_value
 from ..mechanics.engine import torque_from_power
 
 #: How far a stated power and torque may be out of step before it is said: roundings and one roller to the next.
@@ -22,16 +21,16 @@ class Contradiction:
     text: str
 
 
-def find(state, known, knowledge, system="si"):
+def find(state, known, wording):
     """All `Contradiction`s among the answers of a State whose facts are `Known`, in a fixed order."""
-    told = _Told(state, known, knowledge, system)
+    told = _Told(state, known, wording)
     found = [one for check in _CHECKS for one in check(told)]
     return tuple(one for one in found if any(name in state.said for name in one.facts))
 
 
 class _Told:
-    def __init__(self, state, known, knowledge, system):
-        self.state, self.known, self.knowledge, self.system = state, known, knowledge, system
+    def __init__(self, state, known, wording):
+        self.state, self.known, self.wording = state, known, wording
 
     def get(self, name):
         """An answer or what the car's record holds; None for what is assumed or not known."""
@@ -40,13 +39,13 @@ class _Told:
         return self.known.facts.get(name)
 
     def shown(self, name, value):
-        return show_value(self.knowledge.facts[name], value, self.system)
+        return self.wording.value(name, value)
 
 
 def _denials(told):
     for denial in told.known.denials:
         name = denial.fact
-        label = told.knowledge.facts[name].label
+        label = told.wording.label(name)
         yield Contradiction(
             (name,),
             f"The car on file has {told.shown(name, denial.platform)} ({label}), "
@@ -100,7 +99,7 @@ def _speeds(told):
         if said is not None and red_line is not None and name in told.state.said and said > 1.15 * red_line:
             yield Contradiction(
                 (name,),
-                f"{told.shown(name, said)} ({told.knowledge.facts[name].label}) is far above the red line on file, "
+                f"{told.shown(name, said)} ({told.wording.label(name)}) is far above the red line on file, "
                 f"{told.shown('redline_rpm', red_line)}. If the engine is not rebuilt for it: change {name}.",
             )
     launch, shift = told.get("launch_speed_rpm"), told.get("shift_speed_rpm")

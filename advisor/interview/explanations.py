@@ -12,7 +12,7 @@ def answer(order, rest, decider, state, teller, width):
     from ..explaining.view import View
 
     case = state.as_case()
-    view = View(advise(decider, case), decider.knowledge, decider.shop, teller.system)
+    view = View(advise(decider, case), teller.wording)
     return "\n".join(_ANSWERS[order](view, rest, decider, case, _plain(teller), width))
 
 
@@ -50,7 +50,7 @@ def _why_not(view, rest, decider, case, plain, width):
         return ["No kit is judged yet: more answers are needed."]
     meant = naming.meant(view, rest)
     if meant.kit == view.pick:
-        return [f"{view.speech.title(meant.kit)} is the pick."]
+        return [f"{view.wording.title(meant.kit)} is the pick."]
     lines = [meant.said] if meant.said else []
     return lines + why_not.why_not_lines(view, why_not.why_not(view, meant.kit), width, plain)
 

@@ -153,7 +153,7 @@ class Talk:
         """All contradictions among the answers now."""
         if self.view.known is None:
             return ()
-        return contradictions.find(self.state, self.view.known, self.knowledge, self.teller.system)
+        return contradictions.find(self.state, self.view.known, self.teller.wording)
 
     def _new_contradictions(self, width):
         found = self.contradictions()
@@ -229,7 +229,7 @@ class Talk:
         told = (
             []
             if before.car == self.state.car
-            else [f"car: {self.teller.titles.get(before.car, 'open again' if before.car is None else 'not on file')}"]
+            else [f"car: {'open again' if before.car is None else self.teller.wording.title(before.car) or 'not on file'}"]
         )
         told += [f"{name}: {self.teller.said(before.said[name])}" for name in back] + [
             f"{name}: open again" for name in gone if name not in back

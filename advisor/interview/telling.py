@@ -1,7 +1,6 @@
 """What the interview says: questions, reasons for them, how the case stands. Plain text, wrapped to the width."""
 
-from ..deciding.texts import chance, wrap
-from ..knowledge.quantities import show_value
+from ..knowledge.sentences import joined, wrap
 from . import choosing
 from .names import CAR
 from .reading import ORDERS
@@ -24,14 +23,8 @@ _HELP = {
     "note": "note and a text: kept with the case",
 }
 _UNKNOWN = "don't know, or ?"
-
-
-def and_list(words, most=8):
-    """a, b and c; cut after ``most``."""
-    words = [str(word) for word in words]
-    if len(words) > most:
-        words = [*words[:most], f"{len(words) - most} more"]
-    return words[0] if len(words) == 1 else ", ".join(words[:-1]) + " and " + words[-1]
+#: Names in a list before the rest is only counted.
+MOST_NAMED = 8
 
 
 class Teller:
@@ -39,7 +32,7 @@ class Teller:
 
     def __init__(self, knowledge, shop, *, plain=False, system="si"):
         self.knowledge, self.shop, self.plain, self.system = knowledge, shop, plain, system
-        self.titles = {one.id: one.fields.get("title", one.id) for one in (*shop.kits, *shop.platforms)}
+        self.wording = shop.wording(knowledge, system)
         self.rules = {rule.id: rule for rule in knowledge.rules}
 
     wrap = staticmethod(wrap)
@@ -48,27 +41,24 @@ class Teller:
 
     def label(self, name):
         """What a fact is called."""
-        return "the car" if name == CAR else self.knowledge.facts[name].label
+        return "the car" if name == CAR else self.wording.label(name)
 
     def said(self, one):
         """An answer for people."""
         if one.fact == CAR:
-            return self.titles.get(one.value, one.value) or "not on file"
+            return self.wording.title(one.value) or "not on file"
         if one.unknown:
             return "not known"
         origin = "" if one.origin == "stated" else f" ({one.origin.replace('_', ' ')})"
-        return show_value(self.knowledge.facts[one.fact], one.value, self.system) + origin
+        return self.value(one.fact, one.value) + origin
 
     def value(self, name, value):
         """Any value of a fact or figure."""
-        word = self.knowledge.facts.get(name) or self.knowledge.figures.get(name)
-        if isinstance(value, float) and "probability" in name:
-            return chance(value)
-        return show_value(word, value, self.system)
+        return self.wording.value(name, value)
 
     def kit(self, kit_id):
         """A kit by title and id."""
-        return f"{self.titles.get(kit_id, kit_id)} ({kit_id})" if kit_id else "no kit"
+        return f"{self.wording.title(kit_id)} ({kit_id})" if kit_id else "no kit"
 
     def outcome(self, outcome):
         """An Outcome in a few words."""
@@ -113,7 +103,7 @@ class Teller:
                 for number, choice in enumerate(fact.choices, 1)
             ]
         if fact.kind == "number" and fact.choices:
-            return [wrap(" or ".join(show_value(fact, choice, "si") for choice in fact.choices), width, "  ")]
+            return [wrap(" or ".join(self.value(fact.name, choice) for choice in fact.choices), width, "  ")]
         return []
 
     def about(self, name, width):
@@ -166,19 +156,20 @@ class Teller:
         )
         holds = view.figure("holding_probability")
         parts = [pick]
-        if holds is not None:
-            parts.append(f"holds {chance(holds)}" if width < 60 else f"probability of holding {chance(holds)}")
+        chance = None if holds is None else self.value("holding_probability", holds)
+        if chance:
+            parts.append(f"holds {chance}" if width < 60 else f"probability of holding {chance}")
         parts.append(left)
         line = ", ".join(parts)
         if len(line) > width and len(parts) > 2:
-            line = f"{pick[: max(8, width - 22)]}, {chance(holds)}, {view.left} left"
+            line = f"{pick[: max(8, width - 22)]}, {chance}, {view.left} left"
         return line[:width]
 
     def answers(self, state, view, width):
         """Everything said, what is on file or assumed, what is offered again."""
         lines = []
         if state.car is not None:
-            lines.append(wrap(f"car: {self.titles.get(state.car, 'not on file')}", width, "  ", "    "))
+            lines.append(wrap(f"car: {self.wording.title(state.car) or 'not on file'}", width, "  ", "    "))
         lines += [wrap(f"{name}: {self.said(one)}", width, "  ", "    ") for name, one in state.said.items()]
         lines = ["Said so far", *lines] if lines else ["Nothing is said yet."]
         if state.former:
@@ -192,7 +183,7 @@ class Teller:
                     wrap(f"{one.fact}: {self.value(one.fact, one.value)}", width, "  ", "    ") for one in assumed
                 ]
         if state.later:
-            lines.append(wrap(f"Put off: {and_list(state.later)}", width))
+            lines.append(wrap(f"Put off: {joined(state.later, most=MOST_NAMED)}", width))
         return "\n".join(lines)
 
     def assumed(self, view, width):
@@ -210,7 +201,7 @@ class Teller:
         """Why nothing more is asked."""
         if view.standing.outcome == "need_more_answers":
             lacking = [self.label(name) for name in view.lacking()]
-            told = f" Somebody has to find out {and_list(lacking)}." if lacking else ""
+            told = f" Somebody has to find out {joined(lacking, most=MOST_NAMED)}." if lacking else ""
             return wrap(
                 f"Nothing can be decided with these answers, and there is nothing left to ask that would help.{told}",
                 width,
@@ -221,7 +212,7 @@ class Teller:
         told += f": {in_hundred(view.doubt)} in 100 callers who said the same would be sold another kit."
         lines = [wrap(told, width), self.assumed(view, width)]
         if state.later:
-            lines.append(wrap(f"Put off: {and_list(state.later)}.", width))
+            lines.append(wrap(f"Put off: {joined(state.later, most=MOST_NAMED)}.", width))
         lines.append(wrap("done gives the advice; more goes on asking; any answer can still be changed.", width))
         return "\n".join(lines)
 
@@ -236,7 +227,7 @@ class Teller:
                 if name in kit["figures"]:
                     lines.append(
                         wrap(
-                            f"{self.knowledge.figures[name].label}: {self.value(name, kit['figures'][name])}",
+                            f"{self.wording.label(name)}: {self.value(name, kit['figures'][name])}",
                             width,
                             "  ",
                             "    ",
@@ -246,11 +237,11 @@ class Teller:
                 lines.append(wrap(f"gives up {one['concern']}: {one['sentence']}", width, "  ", "    "))
         elif made["outcome"] == "need_more_answers":
             lines.append(
-                wrap(f"No pick yet. Needed: {and_list(made['asks']) if made['asks'] else 'more answers'}.", width)
+                wrap(f"No pick yet. Needed: {joined(made['asks'], most=MOST_NAMED) if made['asks'] else 'more answers'}.", width)
             )
         else:
             lines.append(wrap("No kit on file fits. Ask the shop lead.", width))
-            wanted = {one["id"]: self._measured(one["measure"]) for one in made["requirements"]}
+            wanted = {one["id"]: self.wording.label(one["measure"]) for one in made["requirements"]}
             for one in (made.get("no_fit") or {}).get("conflicts", [])[:2]:
                 told = "; ".join(wanted.get(name, name) for name in one)
                 lines.append(wrap(f"cannot be had together: {told}", width, "  ", "    "))
@@ -263,24 +254,16 @@ class Teller:
         if made["next_up"]:
             lines.append(wrap(self.kit(made["next_up"]["kit"]), width, "Next up: ", "  "))
             for one in made["next_up"]["adds"][:4]:
-                sign = "+" if one["difference"] > 0 else "-"
-                label = self.knowledge.figures[one["figure"]].label
-                lines.append(
-                    wrap(f"{label} {sign}{self.value(one['figure'], abs(one['difference']))}", width, "  ", "    ")
-                )
+                step = self.wording.step(one["figure"], one["pick"], one["kit"])
+                lines.append(wrap(f"{self.wording.label(one['figure'])} {step}", width, "  ", "    "))
         return "\n".join(lines + self._open(view, width))
-
-    def _measured(self, name):
-        """What a figure or a field of a kit is called."""
-        word = self.knowledge.figures.get(name) or self.knowledge.facts.get(name)
-        return word.label if word is not None else name.replace("_", " ")
 
     def _open(self, view, width):
         worth = sorted((one for one in view.candidates if one.worth > 0), key=lambda one: (-one.worth, one.fact))
         if not worth:
             return [wrap("Open: nothing that would change it.", width)]
         told = [f"{one.fact} ({in_hundred(one.effect)} in 100)" for one in worth]
-        lines = [wrap(f"Open, and how often it changes the advice: {and_list(told, 6)}.", width, "", "  ")]
+        lines = [wrap(f"Open, and how often it changes the advice: {joined(told, most=6)}.", width, "", "  ")]
         if view.standing.pick:
             lines.append(
                 wrap(f"Of 100 callers who said the same, {in_hundred(view.doubt)} would be sold another kit.", width)

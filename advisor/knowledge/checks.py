@@ -6,6 +6,7 @@ from . import possible, quantities
 from .graph import cycles
 from .model import FactRef, Remark
 from .rules import limits, reads
+from .wording import value_text
 
 _GIVEN = ("asked", "platform", "factory_kit")
 
@@ -289,7 +290,7 @@ class _Check:
         """What values a fact has at all, in brackets."""
         values = possible.domain(self.facts[name], self.literals)
         if isinstance(values, set):
-            shown = ", ".join(sorted(quantities.show_value(self.facts[name], value) for value in values)) or "none"
+            shown = ", ".join(sorted(value_text(self.facts[name], value) for value in values)) or "none"
             return f" (its values are {shown})"
         if values is None or self.facts[name].low is None:
             return ""

@@ -12,6 +12,8 @@ from ..errors import Position
 Value = Union[float, str, bool, tuple]
 
 STAGES = ("case", "setup")
+#: How a plain number (unit 1) is shown to people: as it is, in per cent, "1.2 times", "class 2", a price, a chance.
+SHOWN_AS = ("", "share", "times", "class", "money", "chance")
 #: Conditions on one fact against a literal; the second group may also compare with another fact.
 PLAIN_TESTS = ("is", "in", "is_not", "not_in", "has", "known", "answered", "absent")
 ORDERED_TESTS = ("above", "at_least", "below", "at_most", "between")
@@ -74,6 +76,7 @@ class Fact:
     field: str = ""
     output: bool = False  # shown to people, so no rule need read it
     needs_one_of: tuple = ()  # derived: without a value there is no decision; one of these facts would give it
+    shown_as: str = ""  # one of SHOWN_AS
     position: Position | None = None
 
 
@@ -86,6 +89,7 @@ class Figure:
     label: str
     resolution: float
     better: str = "neither"
+    shown_as: str = ""
     position: Position | None = None
 
 
@@ -102,6 +106,7 @@ class KitField:
     high: float | None = None
     required: bool = False
     path: str = ""
+    shown_as: str = ""
     position: Position | None = None
 
 

@@ -374,16 +374,3 @@ def _figure(value, digits):
     places = max(0, digits - 1 - math.floor(math.log10(abs(value))))
     text = f"{value:.{places}f}"
     return text.rstrip("0").rstrip(".") if "." in text else text
-
-
-def show_value(fact, value, system="si"):
-    """Any canonical value of a fact, figure or kit field for people."""
-    if value is None:
-        return "not known"
-    if isinstance(value, bool):
-        return "yes" if value else "no"
-    if isinstance(value, tuple):
-        return ", ".join(show_value(fact, member, system) for member in value) or "none"
-    if isinstance(value, (int, float)):
-        return show(value, fact.unit, system)
-    return str(value).replace("_", " ") if getattr(fact, "kind", "") != "text" else str(value)

@@ -7,6 +7,7 @@ from .faults import did_you_mean
 from .model import Basis, Facing, KitTable, Limit, Order
 from .rules import read_basis
 from .vocabulary import Wanted, flag
+from .wording import value_text
 
 
 def read_facings(root, faults):
@@ -167,7 +168,7 @@ def _check_complete(name, by, rows, entry, kit_fields, faults):
         kit = dict(zip(by, combination))
         if not any(all(kit[field] in values for field, values in keys) for _, keys, _ in rows):
             missing.append(
-                ", ".join(f"{field} {quantities.show_value(kit_fields[field], value)}" for field, value in kit.items())
+                ", ".join(f"{field} {value_text(kit_fields[field], value)}" for field, value in kit.items())
             )
     if missing:
         more = f" and {len(missing) - 1} more" if len(missing) > 1 else ""

@@ -55,6 +55,7 @@ def read_vocabulary(root, faults):
                 entry.get("label"),
                 _number(entry, "resolution", Wanted(name, unit)),
                 entry.get("better", "neither"),
+                _shown_as(entry, name, unit, faults),
                 entry.key,
             )
     for name, entry in root["facts"].items():
@@ -73,6 +74,7 @@ def read_vocabulary(root, faults):
                 low=kit_field.low,
                 high=kit_field.high,
                 field=kit_field.name,
+                shown_as=kit_field.shown_as,
                 position=kit_field.position,
             ),
             root,
@@ -88,6 +90,7 @@ def read_vocabulary(root, faults):
                 "figure",
                 unit=figure.unit,
                 field=figure.name,
+                shown_as=figure.shown_as,
                 position=figure.position,
             ),
             root,
@@ -122,6 +125,14 @@ def _add(facts, fact, root, faults):
 def _unit(entry, faults):
     with faults.placed(entry["unit"]):
         return quantities.unit_of(entry.get("unit")).name
+
+
+def _shown_as(entry, name, unit, faults):
+    """How a plain number is shown; a fault on anything that has a unit, which says it already."""
+    shown = entry.get("shown_as", "")
+    if shown and unit != "1":
+        faults.add(f"{name}: shown_as is for plain numbers, unit 1.", entry["shown_as"], "Take it out: the unit says it.")
+    return shown
 
 
 def _kind(entry, faults):
@@ -174,6 +185,7 @@ def _kit_field(name, entry, faults):
         high=high,
         required=flag(entry, "required", False),
         path=entry.get("path", name),
+        shown_as=_shown_as(entry, name, unit, faults),
         position=entry.key,
     )
 
@@ -200,6 +212,7 @@ def _fact(name, entry, kit_fields, faults):
         field=entry.get("field", ""),
         output=flag(entry, "output", False),
         needs_one_of=tuple(str(node.value) for node in entry["needs_one_of"]) if "needs_one_of" in entry else (),
+        shown_as=_shown_as(entry, name, unit, faults),
         position=entry.key,
     )
     if fact.platform and not platform_path_known(fact.platform):

@@ -101,7 +101,7 @@ def _graph(page, number, requirement, names):
     return Figure(
         f"reasons-{_letter(number)}",
         svg,
-        "What the limit stands on: " + page.words.label(requirement["measure"]),
+        "What the limit stands on: " + page.wording.label(requirement["measure"]),
         alt,
         caption,
         tuple(labels),

@@ -15,7 +15,7 @@ def heat(page):
         return None
     times = heat_series.schedule_times(**given) / 60
     courses = heat_series.schedule_temperatures(**given)
-    picture = Picture("heat", 3.1, page.words.system)
+    picture = Picture("heat", 3.1, page.wording.system)
     axes = picture.axes[0][0]
     lines = [
         ("flywheel", courses[:, 0], SOLID, "hottest_flywheel_c"),
@@ -31,7 +31,7 @@ def heat(page):
         axes.plot(
             times, picture.at(course, "degC"), color=INK, linestyle=line, linewidth=1.3, label=picture.words(word)
         )
-    continuous = page.words.knowledge.facings[page.field_value("facing")].numbers.get("continuous_temperature")
+    continuous = page.wording.knowledge.facings[page.field_value("facing")].numbers.get("continuous_temperature")
     if continuous is not None and continuous < 2 * courses.max():
         axes.axhline(
             picture.at(continuous, "degC"),

@@ -14,7 +14,7 @@ def plane(page):
     ]
     if not shown:
         return None
-    picture = Picture("kits", 3.7, page.words.system)
+    picture = Picture("kits", 3.7, page.wording.system)
     axes = picture.axes[0][0]
     at = {
         kit["id"]: (kit["figures"]["holding_margin"], picture.at(kit["figures"]["pedal_force_n"], "N")) for kit in shown

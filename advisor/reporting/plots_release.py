@@ -16,7 +16,7 @@ def release(page):
         return None
     if page.assumed_behind("bearing_travel_available"):
         available = None
-    picture = Picture("release", 3.2, page.words.system)
+    picture = Picture("release", 3.2, page.wording.system)
     axes = picture.axes[0][0]
     end = max(value for value in (needed, allowed, available) if value is not None)
     rise = _rise(page, needed)
@@ -107,7 +107,7 @@ def pedal(page):
             marks.append((word, page.fact_value(name), page.fact(name)))
     if len(marks) < 2 or force is None:
         return None
-    picture = Picture("pedal", 0.38 * len(marks) + 0.7, page.words.system)
+    picture = Picture("pedal", 0.38 * len(marks) + 0.7, page.wording.system)
     axes = picture.axes[0][0]
     for place, (word, value, piece) in enumerate(marks):
         own = place == 0

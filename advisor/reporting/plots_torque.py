@@ -26,7 +26,7 @@ def torque(page):
     if None in wanted or not states:
         return None
     demand, spread, required, top = wanted
-    picture = Picture("torque", 3.3, page.words.system, columns=2, sharey=True, width_ratios=(1, 1))
+    picture = Picture("torque", 3.3, page.wording.system, columns=2, sharey=True, width_ratios=(1, 1))
     over, held = picture.axes[0]
     low = page.fact_value("start_speed_rpm") or top / 4
     _demand(picture, page, over, np.linspace(low, top, 61), demand, spread)
@@ -144,7 +144,7 @@ def chain(page):
             links.append((word, value, page.figure(name) if of_kit else page.fact(name)))
     if len(links) < 3:
         return None
-    picture = Picture("chain", 0.42 * len(links) + 0.7, page.words.system)
+    picture = Picture("chain", 0.42 * len(links) + 0.7, page.wording.system)
     axes = picture.axes[0][0]
     longest = max(value for _, value, _ in links)
     for place, (word, value, piece) in enumerate(links):
@@ -200,7 +200,7 @@ def doubt(page):
         ((100 * spreads.variance_share(part_spread=part, whole_spread=whole), word) for word, part in parts),
         reverse=True,
     )
-    picture = Picture("doubt", 1.9, page.words.system)
+    picture = Picture("doubt", 1.9, page.wording.system)
     axes = picture.axes[0][0]
     for place, (share, word) in enumerate(shares):
         axes.barh(

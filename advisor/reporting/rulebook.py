@@ -3,12 +3,12 @@
 import dataclasses
 
 from ..knowledge.model import FactRef, KitRef
-from ..knowledge.quantities import show_value
-from .words import COMPARES, wrap
+from ..knowledge.sentences import wrap
+from ..knowledge.wording import COMPARES, Wording
 
 _TESTS = {
     "is": "is", "is_not": "is not", "in": "is one of", "not_in": "is none of", "has": "holds", "known": "is known",
-    "answered": "was answered", "absent": "is not known", **COMPARES,
+    "answered": "was answered", "absent": "is not known", **{name: text.partition("{")[0].rstrip() for name, text in COMPARES.items()},
 }
 
 
@@ -34,23 +34,19 @@ def rule_as_data(rule):
 def rule_as_text(rule, knowledge, system="si", width=80):
     """A rule in words, ``width`` columns wide."""
 
-    def label(name):
-        for table in (knowledge.facts, knowledge.figures, knowledge.kit_fields):
-            if name in table:
-                return table[name].label
-        return name
+    wording = Wording(knowledge, system)
+    label = wording.label
 
     def value(name, limit):
         if isinstance(limit, FactRef):
             return label(limit.name)
         if isinstance(limit, KitRef):
             return f"the kit's {label(limit.name)}"
-        word = knowledge.facts.get(name) or knowledge.figures.get(name) or knowledge.kit_fields.get(name)
         if isinstance(limit, tuple):
             return " and ".join(value(name, one) for one in limit) if len(limit) == 2 and any(
                 isinstance(one, (FactRef, KitRef, float)) for one in limit
             ) else ", ".join(value(name, one) for one in limit)
-        return show_value(word, limit, system)
+        return wording.value(name, limit)
 
     def condition(one):
         test = _TESTS[one.test]
@@ -66,7 +62,7 @@ def rule_as_text(rule, knowledge, system="si", width=80):
         lines.append(wrap(f"{label(one.fact)} is {value(one.fact, one.value)}", width, "  ", "    "))
     for one in rule.require:
         level = ("must, for safety" if one.safety else one.level) + (f", {one.concern}" if one.concern else "")
-        kits = "; ".join(f"{label(name)} {', '.join(show_value(knowledge.kit_fields.get(name), each, system) for each in values)}" for name, values in one.of_kits)
+        kits = "; ".join(f"{label(name)} {', '.join(wording.value(name, each) for each in values)}" for name, values in one.of_kits)
         lines.append(wrap(f"{label(one.measure)}: {_TESTS.get(one.compare) or 'is'} {value(one.measure, one.limit)} ({level})" + (f", for kits with {kits}" if kits else ""), width, "  ", "    "))
     lines += [wrap(f"say: {one.text}" + (" (safety)" if one.safety else ""), width, "  ", "    ") for one in rule.cautions]
     for one in rule.items:

@@ -16,27 +16,27 @@ FORMATS = ("text", "html", "pdf")
 PAPERS = ("a4", "letter")
 
 
-def document(made, words, audience, *, pictures=None, worked=()):
+def document(made, wording, audience, *, pictures=None, worked=()):
     """The `Document` of a sheet; ``pictures``: name -> function of a Page that draws, none for plain text."""
-    page = Page(made, words, guarded=audience != "lead", scales=SCALES if audience == "customer" else ())
+    page = Page(made, wording, guarded=audience != "lead", scales=SCALES if audience == "customer" else ())
     if audience == "fitter":
         return fitter(page, pictures or {}, worked)
     return AUDIENCES[audience](page, pictures or {})
 
 
-def sheet(made, words, audience, form="text", *, paper="a4", width=80, worked=()):
+def sheet(made, wording, audience, form="text", *, paper="a4", width=80, worked=()):
     """The finished sheet: text for text and html, bytes for pdf.
 
     ``made``: the decision record; ``words``: a `Words` with the knowledge and shop it was made with; ``worked``:
     worksheets worked from readings. InputError where html or pdf lack their libraries.
     """
     if form == "text":
-        return text(document(made, words, audience, worked=worked), width)
+        return text(document(made, wording, audience, worked=worked), width)
     try:
         from .sheet_html import html, pictures
     except ImportError as error:
         raise _missing(error) from None
-    page = html(document(made, words, audience, pictures=pictures(), worked=worked), paper)
+    page = html(document(made, wording, audience, pictures=pictures(), worked=worked), paper)
     if form == "html":
         return page
     try:

@@ -44,7 +44,7 @@ def _cautions(page, wanted):
     return [
         ("Safety: " if one["safety"] else "", page.name(one["text"], "cautions", place, "text"))
         for place, one in enumerate(page.made["cautions"])
-        if wanted(page.words.rules[one["rule"]].topic)
+        if wanted(page.view.rules[one["rule"]].topic)
     ]
 
 

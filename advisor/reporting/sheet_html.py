@@ -5,7 +5,7 @@ from functools import lru_cache
 import jinja2
 from markupsafe import Markup
 
-from ..deciding.texts import tied
+from ..knowledge.sentences import tied
 from . import drawing, drawing_reasons, plots_heat, plots_kits, plots_release, plots_torque
 from .sheet_blocks import Blank, Bullets, Figure, Number, Paragraph, Said, Table, Tree, clean, plain
 

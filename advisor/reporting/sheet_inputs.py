@@ -10,7 +10,7 @@ from ..knowledge.quantities import convert
 
 def arguments(page, figure, kit):
     """Keyword -> value in the function's unit, for one figure of one kit; None where an input is not known."""
-    knowledge = page.words.knowledge
+    knowledge = page.wording.knowledge
     calculation = next(one for one in knowledge.figure_calculations if one.gives == figure)
     wanted, found = dict(calculation.units), {}
     for keyword, given in calculation.inputs:
@@ -37,7 +37,7 @@ def _value(given, page, kit, unit):
 
 
 def _plain(given, page, kit):
-    knowledge, fields = page.words.knowledge, page.words.records[kit].fields
+    knowledge, fields = page.wording.knowledge, page.wording.records[kit].fields
     if given.source in ("value", "choice"):
         return given.value
     if given.source == "fact":

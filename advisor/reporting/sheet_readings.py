@@ -132,7 +132,7 @@ def _taken(page, reading, worked):
         piece = (
             Said(value, source)
             if isinstance(value, str)
-            else Number(show(value, reading.unit, page.words.system), value, reading.unit, source)
+            else Number(show(value, reading.unit, page.wording.system), value, reading.unit, source)
         )
         parts += ["; " if parts else "", piece]
     return tuple(parts) or "-"
@@ -143,7 +143,7 @@ def _worked(page, worked):
         (
             line.label,
             Number(
-                show(line.value, line.unit, page.words.system),
+                show(line.value, line.unit, page.wording.system),
                 line.value,
                 line.unit,
                 f"reading/{worked.name}/{line.name}",

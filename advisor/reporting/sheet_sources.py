@@ -11,7 +11,8 @@ Every piece made here carries its source, a path of names:
 
 from .sheet_blocks import Number, Said, pieces
 from .sheet_traces import Traces
-from .words import COMPARES
+from ..explaining.view import View
+from ..knowledge.wording import COMPARES
 
 NOT_KNOWN = "not known"
 NOT_PRINTED = "a length that stands on something assumed and is to be measured"
@@ -19,18 +20,19 @@ KGF = 9.80665
 
 
 class Page:
-    """Pieces from one decision record ``made``, in the words (and units) of ``words``.
+    """Pieces from one decision record ``made``, in the words (and units) of ``wording``.
 
     ``guarded``: people work by this sheet, so a length that stands on something assumed is not printed.
     ``scales``: figure -> (name, {step: words}) for figures that are steps of a scale, told in words.
     """
 
-    def __init__(self, made, words, guarded=False, scales=()):
+    def __init__(self, made, wording, guarded=False, scales=()):
         self.scales = dict(scales)
         self.made = made
-        self.words = words
+        self.view = View(made, wording)
+        self.wording = wording
         self.guarded = guarded
-        self.traces = Traces(made, words.knowledge, words.records)
+        self.traces = Traces(made, wording.knowledge, wording.records)
         self.facts = {fact["name"]: fact for fact in made["facts"]}
         self.kits = {kit["id"]: kit for kit in made["kits"]}
         self.requirements = {one["id"]: one for one in made["requirements"]}
@@ -52,7 +54,7 @@ class Page:
             return self.money(
                 value, self.field_value("currency") if self.pick_id else "", source
             )
-        text = self.words.value(name, value)
+        text = self.wording.value(name, value)
         if not isinstance(value, float):
             return Said(text, source)
         if self.guarded and self._unit(name) == "mm":
@@ -63,12 +65,12 @@ class Page:
 
     def assumed_behind(self, name, kit=None):
         """Names of what was assumed on the way to a fact or a kit's figure."""
-        if name in self.words.knowledge.figures:
+        if name in self.wording.knowledge.figures:
             return self.traces.assumed_behind_figure(name, kit or self.pick_id)
         return self.traces.assumed_behind_fact(name)
 
     def _unit(self, name):
-        knowledge = self.words.knowledge
+        knowledge = self.wording.knowledge
         word = knowledge.facts.get(name) or knowledge.figures.get(name) or knowledge.kit_fields.get(name)
         return (word.unit or "1") if word else "1"
 
@@ -109,7 +111,7 @@ class Page:
         """A price."""
         if value is None:
             return "price not known"
-        return Number(self.words.money(value, currency), value, currency or "", source)
+        return Number(self.wording.money(value, currency), value, currency or "", source)
 
     def count(self, value, source):
         """A whole number without a unit."""
@@ -118,7 +120,7 @@ class Page:
     def limit(self, name, end="high"):
         """One end of a workshop limit, with its unit."""
         value, unit = self.limits[name][end], self.limits[name]["unit"]
-        return Number(self.words.number(value, unit), value, unit, f"limit/{name}/{end}")
+        return Number(self.wording.number(value, unit), value, unit, f"limit/{name}/{end}")
 
     def limit_why(self, name):
         """Where a workshop limit comes from."""
@@ -126,19 +128,19 @@ class Page:
 
     def scale_mark(self, name, kit=None):
         """A force as a bathroom scale under the foot would show it: the same number in kgf, written kg, or lb."""
-        value = self.figure_value(name, kit) if name in self.words.knowledge.figures else self.fact_value(name)
-        source = f"figure/{kit or self.pick_id}/{name}" if name in self.words.knowledge.figures else f"fact/{name}"
+        value = self.figure_value(name, kit) if name in self.wording.knowledge.figures else self.fact_value(name)
+        source = f"figure/{kit or self.pick_id}/{name}" if name in self.wording.knowledge.figures else f"fact/{name}"
         if value is None:
             return NOT_KNOWN
-        if self.words.system == "trade":
-            return Number(self.words.number(value, "N").replace("lbf", "lb"), value, "N", source)
+        if self.wording.system == "trade":
+            return Number(self.wording.number(value, "N").replace("lbf", "lb"), value, "N", source)
         return Number(f"{value / KGF:.0f} kg", value, "N", source)
 
     # --- words --------------------------------------------------------------------------------
 
     def label(self, name):
         """What a fact, figure or kit field is called."""
-        return self.scales[name][0] if name in self.scales else Said(self.words.label(name), f"label/{name}")
+        return self.scales[name][0] if name in self.scales else Said(self.wording.label(name), f"label/{name}")
 
     def title(self, record_id):
         """A record's title."""
@@ -150,15 +152,15 @@ class Page:
 
     def because(self, rule):
         """Why a rule says what it says."""
-        return Said(self.words.because(self.made, rule), f"because/{rule}")
+        return Said(self.view.because(rule), f"because/{rule}")
 
     def sentence(self, rule):
         """The first sentence of it."""
-        return Said(self.words.sentence(self.made, rule), f"sentence/{rule}")
+        return Said(self.view.sentence(rule), f"sentence/{rule}")
 
     def question(self, name):
         """How a fact is asked, in plain words."""
-        question = self.words.knowledge.questions.get(name)
+        question = self.wording.knowledge.questions.get(name)
         return Said(question.plain, f"question/{name}") if question else self.label(name)
 
     # --- requirements -------------------------------------------------------------------------
@@ -176,9 +178,9 @@ class Page:
                 for place, end in enumerate(value)
             )
             return pieces("between ", low, " and ", high)
-        word = COMPARES[requirement["compare"]]
+        word = COMPARES[requirement["compare"]].partition("{")[0].rstrip()
         if isinstance(value, list):
-            return pieces(f"{word} " if word else "", Said(self.words.value(measure, value), source))
+            return pieces(f"{word} " if word else "", Said(self.wording.value(measure, value), source))
         return pieces(
             f"{word} " if word else "", self.value(measure, value, source, limit_facts=requirement["limit_facts"])
         )
@@ -224,7 +226,7 @@ class Page:
         shown = [self.pick_id, self.made["case"]["platform"]]
         shown += [self.made[step]["kit"] for step in ("next_down", "next_up") if self.made[step]]
         shown += list(self.kits)
-        records = self.words.records
+        records = self.wording.records
         return self.made["case"]["invented"] or any(
             one in records and records[one].fields.get("invented") for one in shown
         )

@@ -41,7 +41,7 @@ ITEMS = {
 
 
 def _place(page, item):
-    topic = page.words.rules[item["rule"]].topic if item["rule"] in page.words.rules else ""
+    topic = page.view.rules[item["rule"]].topic if item["rule"] in page.view.rules else ""
     return ITEMS.get(item["id"]) or TOPICS.get(topic, "fitting")
 
 

@@ -38,7 +38,7 @@ def tables(smoke=False):
 
         def fresh(made=made):
             # A View remembers what it was asked: a new one each time, its own making included.
-            return View(made, content.knowledge, decider.shop)
+            return View(made, decider.shop.wording(content.knowledge))
 
         def every_why_not(fresh=fresh):
             view = fresh()

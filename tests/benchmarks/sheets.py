@@ -13,7 +13,6 @@ from advisor.deciding.advise import advise
 from advisor.deciding.decide import decider_of
 from advisor.knowledge import load, sources
 from advisor.reporting import sheet
-from advisor.reporting.words import Words
 
 from .start import CASE, cpu
 
@@ -32,7 +31,7 @@ def rendering(rounds, audiences=sheet.AUDIENCES):
     content = sources.read(sources.Sources.chosen(), cache=False)
     decider = decider_of(content)
     made = advise(decider, load.case(CASE, content.knowledge))
-    words, rows = Words(decider.knowledge, decider.shop), []
+    words, rows = decider.shop.wording(decider.knowledge), []
     for audience in audiences:
         for form in sheet.FORMATS:
             taken = []

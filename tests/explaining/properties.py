@@ -10,7 +10,9 @@ from .replay import Posting, decided_again
 
 def view_of(decider, made, system="si"):
     """A View of a record that went through JSON: nothing but what is stored may be used."""
-    return View(json.loads(json.dumps(made)), decider.knowledge, decider.shop, system)
+    view = View(json.loads(json.dumps(made)), decider.shop.wording(decider.knowledge, system))
+    view.shop = decider.shop  # for deciding again, never for words
+    return view
 
 
 def faithful(view):
@@ -134,7 +136,7 @@ def stable(view):
         told = [why.why(one, depth) for depth in why.DEPTHS] + [why_not.why_not(one, kit) for kit in one.kits]
         return json.dumps(told, sort_keys=True, ensure_ascii=False)
 
-    again = View(json.loads(json.dumps(view.made, sort_keys=True)), view.knowledge, view.shop, view.speech.system)
+    again = View(json.loads(json.dumps(view.made, sort_keys=True)), view.wording)
     return 1, [] if everything(view) == everything(again) else ["two answers to one question differ"]
 
 

@@ -8,7 +8,7 @@ from advisor.explaining.naming import meant
 
 def test_ids_and_titles(mild):
     assert meant(mild, "orrin-240-s2").kit == "orrin-240-s2"
-    assert meant(mild, mild.speech.title("orrin-240-s2").upper()).kit == "orrin-240-s2"
+    assert meant(mild, mild.wording.title("orrin-240-s2").upper()).kit == "orrin-240-s2"
     assert meant(mild, " dunmere-260-s4 ").kit == "dunmere-260-s4"
 
 
@@ -58,7 +58,7 @@ def test_the_one_in_mind(mild):
 
 def test_a_sellers_name_and_a_size(mild):
     found = meant(mild, "the orrin 240")
-    assert all("Orrin 240" in mild.speech.title(kit) for kit in (found.kit, *found.others))
+    assert all("Orrin 240" in mild.wording.title(kit) for kit in (found.kit, *found.others))
 
 
 def test_those_that_pass_come_first(mild):

@@ -86,7 +86,8 @@ def test_a_missing_fact_behind_a_requirement_is_noticed(mild, monkeypatch):
 def test_a_failed_must_left_out_is_noticed(mild):
     made = copy.deepcopy(mild.made)
     kit = next(one for one in made["kits"] if len(one["failed"]) > 1)
-    view = View(made, mild.knowledge, mild.shop)
+    view = View(made, mild.wording)
+    view.shop = mild.shop
     kit["failed"] = kit["failed"][::-1]
     before = [one["requirement"] for one in kit["failed"]]
     assert [one["requirement"] for one in why_not.why_not(view, kit["id"])["failed"]] == before
@@ -99,4 +100,4 @@ def test_a_ladder_step_that_did_not_decide_is_noticed(mild):
     made = copy.deepcopy(mild.made)
     passing = next(one for one in made["kits"] if one["verdict"] == "passes")
     passing["concerns"], passing["figures"]["capacity_bedded_nm"], passing["place"] = [], 1.0, 1
-    assert properties.why_nots(View(made, mild.knowledge, mild.shop))[1]
+    assert properties.why_nots(View(made, mild.wording))[1]

@@ -2,8 +2,9 @@
 
 import pytest
 
-from advisor.explaining import language, sensitivity, what_if, what_would_change, why
-from advisor.explaining.language import MOST_WORDS, aloud
+from advisor.explaining import sensitivity, what_if, what_would_change, why
+from advisor.knowledge import sentences
+from advisor.knowledge.sentences import MOST_WORDS, aloud
 from advisor.explaining.trade_words import TRADE_WORDS, PlainWords
 from advisor.explaining.view import View
 
@@ -23,7 +24,7 @@ def test_every_sentence_of_every_case(views):
 def test_the_same_in_the_units_of_the_trade(views):
     found = []
     for view in list(views.values())[::9]:
-        trade = View(view.made, view.knowledge, view.shop, "trade")
+        trade = View(view.made, view.shop.wording(view.knowledge, "trade"))
         found += wording.wording(trade)[1]
         assert not any(" N m" in text or " kW" in text for text in wording.sentences_of(trade) if "for " not in text)
     assert sorted(set(found)) == []
@@ -73,23 +74,23 @@ def test_long_texts_are_cut_into_sentences():
 
 
 def test_numbers_near_a_limit_are_told_apart(mild):
-    speech = mild.speech
-    assert speech.pair("required_torque", 425.42, 425.38) == ("425.42 N m", "425.38 N m")
-    assert speech.pair("required_torque", 425.5, 300.0) == ("426 N m", "300 N m")
-    assert speech.down("required_torque", 425.9) in ("425 N m", "425.9 N m")
-    assert float(speech.down("required_torque", 604.8).split()[0]) <= 604.8
+    wording = mild.wording
+    assert wording.pair("required_torque", 425.42, 425.38) == ("425.42 N m", "425.38 N m")
+    assert wording.pair("required_torque", 425.5, 300.0) == ("426 N m", "300 N m")
+    assert wording.down("required_torque", 425.9) in ("425 N m", "425.9 N m")
+    assert float(wording.down("required_torque", 604.8).split()[0]) <= 604.8
 
 
 def test_kinds_of_plain_numbers(mild):
-    speech = mild.speech
-    assert speech.value("holding_probability", 0.931) == "93 %"
-    assert speech.value("holding_margin", 1.07) == "1.07 times"
-    assert speech.value("noise_class", 2.0) == "class 2"
-    assert speech.value("price", 319.0) == "319.00 EUR"
-    assert speech.value("main_use", "weekend_road") == "weekend road"
-    assert speech.value("bedding_in_possible", True) == "yes"
-    assert speech.needed("between", "pedal_force_n", [100.0, 200.0]) == "between 100 N and 200 N"
-    assert View(mild.made, mild.knowledge, mild.shop, "trade").speech.value("engine_torque", 430.0) == "317 lb-ft"
+    wording = mild.wording
+    assert wording.value("holding_probability", 0.931) == "93 %"
+    assert wording.value("holding_margin", 1.07) == "1.07 times"
+    assert wording.value("noise_class", 2.0) == "class 2"
+    assert wording.value("price", 319.0) == "319.00 EUR"
+    assert wording.value("main_use", "weekend_road") == "weekend road"
+    assert wording.value("bedding_in_possible", True) == "yes"
+    assert wording.needed("between", "pedal_force_n", [100.0, 200.0]) == "between 100 N and 200 N"
+    assert View(mild.made, mild.shop.wording(mild.knowledge, "trade")).wording.value("engine_torque", 430.0) == "317 lb-ft"
 
 
 def test_trade_words_are_explained_once(mild):
@@ -111,8 +112,8 @@ def test_a_longer_word_is_not_explained_by_a_shorter_one():
 
 def test_lists_and_counts():
     assert (
-        language.joined(["a"]) == "a"
-        and language.joined(["a", "b", "c"]) == "a, b and c"
-        and language.joined([]) == ""
+        sentences.joined(["a"]) == "a"
+        and sentences.joined(["a", "b", "c"]) == "a, b and c"
+        and sentences.joined([]) == ""
     )
-    assert language.count(1, "kit") == "one kit" and language.count(3, "class", "classes") == "3 classes"
+    assert sentences.count(1, "kit") == "one kit" and sentences.count(3, "class", "classes") == "3 classes"

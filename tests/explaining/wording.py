@@ -3,7 +3,7 @@
 import re
 
 from advisor.explaining import no_fit, sureness, why, why_not
-from advisor.explaining.language import MOST_WORDS, aloud
+from advisor.knowledge.sentences import MOST_WORDS, aloud
 from advisor.knowledge.units import spellings
 
 RAW = re.compile(r"\b[a-z]+(?:_[a-z0-9]+)+\b")
@@ -70,7 +70,7 @@ def because_of(view):
 
 def without_titles(view, text):
     """A sentence less the titles and ids of kits, which hold sizes of their own."""
-    for record in view.speech.records.values():
+    for record in view.wording.records.values():
         title = record.fields.get("title")
         if title and title in text:
             text = text.replace(title, "it")
@@ -103,7 +103,7 @@ def has_unit(view, text, match):
         return True
     if any(rest.startswith(unit) and not rest[len(unit) : len(unit) + 1].isalpha() for unit in UNITS):
         return True
-    if view.speech.currency and rest.startswith(view.speech.currency):
+    if view.wording.currency and rest.startswith(view.wording.currency):
         return True
     word = re.match(r"[\w%]+", rest)
     if word and word[0] in COUNTED:

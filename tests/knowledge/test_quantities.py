@@ -14,6 +14,7 @@ from hypothesis import strategies as st
 from advisor.errors import AdvisorError, QuantityError
 from advisor.knowledge import quantities
 from advisor.knowledge.model import Fact
+from advisor.knowledge.wording import value_text
 from advisor.knowledge.units import UNITS, find, of_dimension, spellings
 
 TORQUE = Fact("engine_torque", "number", "engine torque", "asked", unit="N m", low=20.0, high=3000.0)
@@ -368,16 +369,16 @@ def test_showing():
         and show(100.0, "km", "trade") == "62.1 mi"
     )
     assert show(12.5, "%") == "12.5 %" and show(math.inf, "N") == "unlimited N" and show(-3.25, "mm") == "-3.25 mm"
-    assert quantities.show_value(USE, "road_course") == "road course" and quantities.show_value(FITTED, True) == "yes"
+    assert value_text(USE, "road_course") == "road course" and value_text(FITTED, True) == "yes"
     assert (
-        quantities.show_value(SIGNS, ("drags", "noisy")) == "drags, noisy"
-        and quantities.show_value(SIGNS, ()) == "none"
+        value_text(SIGNS, ("drags", "noisy")) == "drags, noisy"
+        and value_text(SIGNS, ()) == "none"
     )
     assert (
-        quantities.show_value(TORQUE, 430.0, "trade") == "317 lb-ft"
-        and quantities.show_value(TORQUE, None) == "not known"
+        value_text(TORQUE, 430.0, "trade") == "317 lb-ft"
+        and value_text(TORQUE, None) == "not known"
     )
-    assert quantities.show_value(SPLINE, "23 x 26 mm") == "23 x 26 mm"
+    assert value_text(SPLINE, "23 x 26 mm") == "23 x 26 mm"
 
 
 @settings(max_examples=200, deadline=None, derandomize=True)

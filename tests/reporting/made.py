@@ -8,7 +8,6 @@ from advisor.deciding.decide import Decider, Shop
 from advisor.engine.plain import compile_plain
 from advisor.knowledge import load, sources
 from advisor.reporting import sheet, sheet_html
-from advisor.reporting.words import Words
 
 ROOT = Path(__file__).resolve().parents[2]
 #: A pack with over-stroke, a factory clutch that is enough, a heavier single on half a thrust face, drag racing, a
@@ -54,7 +53,7 @@ def record(name):
 
 def words(system="si"):
     """Words of the shipped shop."""
-    return Words(content().knowledge, decider().shop, system)
+    return decider().shop.wording(content().knowledge, system)
 
 
 @functools.cache

@@ -13,7 +13,6 @@ from advisor.deciding.decide import Decider
 from advisor.knowledge.model import Answer
 from advisor.reporting import sheet, sheet_html
 from advisor.reporting.sheet_blocks import Blank, walk
-from advisor.reporting.words import Words
 
 from . import made
 from .tools import node_tools  # noqa: F401  a fixture
@@ -104,7 +103,7 @@ def hostile():
         advise(decider, dataclasses.replace(given, id=HOSTILE)),
         advise(decider, dataclasses.replace(given, id=HOSTILE, answers=answers)),
     ]
-    return found, Words(decider.knowledge, decider.shop)
+    return found, decider.shop.wording(decider.knowledge)
 
 
 @pytest.mark.parametrize("audience", made.AUDIENCES)

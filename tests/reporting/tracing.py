@@ -10,6 +10,7 @@ import re
 import html5lib
 import pint
 
+from advisor.explaining.view import View
 from advisor.mechanics import (  # noqa: F401  a reading's line is worked again by these
     arithmetic,
     hydraulics,
@@ -112,7 +113,7 @@ class Sheet:
         if (bound := re.fullmatch(r"(over|under) (\d+) %", text)) and unit == "1":  # a chance near its end
             end = float(bound[2]) / 100
             return end < value <= 1 if bound[1] == "over" else 0 <= value < end
-        match = re.fullmatch(r"(-?[\d,]*\.?\d+) ?(.*)", text)
+        match = re.fullmatch(r"(-?[\d,]*\.?\d+) ?(.*)", text.removeprefix("class ").removesuffix(" times"))
         if not match:
             return False
         number, shown = float(match[1].replace(",", "")), match[2]
@@ -197,7 +198,7 @@ class Sheet:
         if head == "title":
             return self.record["records"].get(rest, {}).get("title", rest)
         if head in ("because", "sentence"):
-            return self.words.because(self.record, rest)
+            return View(self.record, self.words).because(rest)
         if head == "question":
             return knowledge.questions[rest].plain
         if head == "limit":

@@ -1,0 +1,185 @@
+"""The one place where a value, a limit, a price or a list is put into words.
+
+How a plain number is shown is declared beside its name in ``rules/vocabulary.yaml`` (``shown_as``); everything else
+follows from its kind and its unit.
+"""
+
+import re
+
+from .quantities import show
+from .sentences import chance, joined
+
+NOT_KNOWN = "not known"
+PLACEHOLDER = re.compile(r"\{([a-z][a-z0-9_]*)\}")
+#: Comparisons of requirements and of conditions, around the limit.
+COMPARES = {
+    "at_least": "at least {}",
+    "at_most": "at most {}",
+    "above": "above {}",
+    "below": "below {}",
+    "is": "{}",
+    "in": "one of {}",
+    "not_in": "none of {}",
+    "between": "between {} and {}",
+    "is_not": "not {}",
+    "has": "with {}",
+}
+#: Comparisons whose limit is something accepted; the others need it.
+ACCEPTED = ("at_most", "below", "not_in", "between")
+ORIGINS = {
+    "measured": "measured",
+    "stated": "as you said",
+    "looked_up": "looked up",
+    "platform": "on file for the car",
+    "factory_kit": "on file for the factory clutch",
+    "assumed": "assumed",
+    "calculated": "calculated",
+    "concluded": "follows from a rule",
+}
+
+
+def money_text(value, currency):
+    """ "1,722.00 EUR"."""
+    return f"{value:,.2f} {currency or ''}".strip()
+
+
+def value_text(word, value, system="si", digits=3, currency=""):
+    """Any canonical value of a Fact, Figure or KitField (None: of nothing declared) for people.
+
+    >>> from .model import Figure
+    >>> value_text(Figure("fade", "1", "friction left", 0.01, shown_as="share"), 0.461)
+    '46.1 %'
+    """
+    if value is None:
+        return NOT_KNOWN
+    if isinstance(value, (list, tuple)):
+        return ", ".join(value_text(word, member, system, digits, currency) for member in value) or "none"
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if not isinstance(value, (int, float)):
+        return str(value) if getattr(word, "kind", "") == "text" else str(value).replace("_", " ")
+    shown_as = getattr(word, "shown_as", "")
+    if shown_as == "money":
+        return money_text(value, currency)
+    if shown_as == "chance" and digits == 3:
+        return chance(value)  # finer only where two of them have to be told apart
+    if shown_as in ("share", "chance"):
+        return f"{show(100 * value, '1', digits=digits)} %"
+    text = show(float(value), getattr(word, "unit", "") or "1", system, digits)
+    return {"class": f"class {text}", "times": f"{text} times"}.get(shown_as, text)
+
+
+class Wording:
+    """Words for values of facts, figures and kit fields.
+
+    ``system``: si or trade units; ``currency``: of prices that name none; ``records``: id -> Record, for titles.
+    """
+
+    def __init__(self, knowledge, system="si", currency="", records=None):
+        self.knowledge = knowledge
+        self.system = system
+        self.currency = currency
+        self.records = records or {}
+
+    # --- names --------------------------------------------------------------------------------
+
+    def title(self, record_id):
+        """A record's title, else its id."""
+        record = self.records.get(record_id)
+        return record.fields.get("title", record_id) if record else record_id
+
+    def word(self, name):
+        """The Fact, Figure or KitField of that name, or None."""
+        known = self.knowledge
+        return known.facts.get(name) or known.figures.get(name) or known.kit_fields.get(name)
+
+    def label(self, name):
+        """What a fact, figure or kit field is called."""
+        word = self.word(name)
+        return word.label if word is not None else name.replace("_", " ")
+
+    def unit(self, name):
+        """The unit its numbers live in; "1" for plain numbers and for what has none."""
+        return getattr(self.word(name), "unit", "") or "1"
+
+    def origin(self, origin):
+        """Where a value came from."""
+        return ORIGINS.get(origin, origin.replace("_", " "))
+
+    # --- values -------------------------------------------------------------------------------
+
+    def value(self, name, value, digits=3):
+        """Any value of a fact, figure or kit field, with its unit."""
+        return self.of(self.word(name), value, digits)
+
+    def of(self, word, value, digits=3):
+        """A value of a Fact, Figure or KitField (None: of nothing that is declared)."""
+        return value_text(word, value, self.system, digits, self.currency)
+
+    def number(self, value, unit, digits=3):
+        """A number in ``unit``."""
+        return show(value, unit, self.system, digits)
+
+    def money(self, value, currency=None):
+        """A price, its currency always with it."""
+        if value is None:
+            return "price not known"
+        return money_text(value, self.currency if currency is None else currency)
+
+    def step(self, name, before, after):
+        """From one value to another: "+28.9 N", "class 0 to class 2"."""
+        if getattr(self.word(name), "shown_as", "") == "class":
+            return f"{self.value(name, before)} to {self.value(name, after)}"
+        return ("+" if after > before else "-") + self.value(name, abs(after - before))
+
+    def down(self, name, value):
+        """A value rounded down, for a limit nobody should read as higher than it is."""
+        word = self.word(name)
+        exact = float(show(value, word.unit, self.system, 12).split()[0])
+        for place in range(20):
+            text = show(value * (1 - place * 2e-4), word.unit, self.system)
+            if float(text.split()[0]) <= exact:
+                break
+        return text
+
+    def pair(self, name, value, other):
+        """Two values of one thing, with as many digits as tell them apart."""
+        for digits in range(3, 10):
+            texts = self.value(name, value, digits), self.value(name, other, digits)
+            if texts[0] != texts[1] or value == other:
+                break
+        return texts
+
+    def beside(self, name, value, other):
+        """A value, told apart from ``other`` where both are numbers close to each other."""
+        numbers = [isinstance(each, (int, float)) and not isinstance(each, bool) for each in (value, other)]
+        return self.pair(name, value, other)[0] if all(numbers) else self.value(name, value)
+
+    # --- limits -------------------------------------------------------------------------------
+
+    def has(self, name, value, other=None, whose="this kit"):
+        """ "this kit has 172 N", or that it is not known."""
+        return f"{whose}'s is not known" if value is None else f"{whose} has {self.beside(name, value, other)}"
+
+    def needed(self, compare, name, limit, beside=None):
+        """ "at least 523 N m"; told apart from the value ``beside`` where that is close."""
+        if isinstance(limit, dict):
+            return COMPARES[compare].format(f"that of the kit: {self.label(limit['kit'])}")
+        if compare == "between":
+            return COMPARES[compare].format(*(self.value(name, end) for end in limit))
+        return COMPARES[compare].format(self.beside(name, limit, beside))
+
+    def demand(self, compare, name, limit, beside=None):
+        """ "pedal force: at most 220 N is accepted"."""
+        verb = "accepted" if compare in ACCEPTED else "needed"
+        return f"{self.label(name)}: {self.needed(compare, name, limit, beside)} is {verb}"
+
+    # --- texts --------------------------------------------------------------------------------
+
+    def fill(self, template, values):
+        """``template`` with each {name} replaced by its value, or "not known"; ``values``: name -> value."""
+        return PLACEHOLDER.sub(lambda match: self.value(match[1], values.get(match[1])), template)
+
+    def labels(self, names, most=None):
+        """Labels of several names as a list in words."""
+        return joined([self.label(name) for name in names], most=most)
