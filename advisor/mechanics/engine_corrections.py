@@ -43,7 +43,7 @@ def correction_sae_j1349(*, dry_pressure, air_temperature):
 
     References
     ----------
-    .. [1] SAE J1349, June 1990 (from memory).
+    .. [1] SAE J1349, June 1990, as a public page on dynamometer figures quotes it.
     """
     (pressure,) = within(*PRESSURES, dry_pressure=dry_pressure)
     (temperature,) = within(*TEMPERATURES, air_temperature=air_temperature)
@@ -128,7 +128,7 @@ def correction_din_70020(*, dry_pressure, air_temperature):
 
     References
     ----------
-    .. [1] DIN 70020 (from memory).
+    .. [1] DIN 70020, as a public page on dynamometer figures quotes it.
     """
     (pressure,) = within(*PRESSURES, dry_pressure=dry_pressure)
     (temperature,) = within(*TEMPERATURES, air_temperature=air_temperature)

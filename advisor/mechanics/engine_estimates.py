@@ -178,7 +178,7 @@ def torque_from_bmep(*, mean_pressure, displacement, strokes=4):
 
     References
     ----------
-    .. [1] J. B. Heywood, Internal Combustion Engine Fundamentals, 1988 (from memory).
+    .. [1] An engineering encyclopaedia, entry on brake mean effective pressure (850 to 1050 kPa without boost).
     """
     pressure, volume = positive(mean_pressure=mean_pressure, displacement=displacement)
     (number,) = whole(2, 4, strokes=strokes)

@@ -56,7 +56,7 @@ def driven_axle_load(*, mass, weight_on_driven, wheelbase, cg_height, tyre_frict
 
     References
     ----------
-    .. [1] T. D. Gillespie, Fundamentals of Vehicle Dynamics, weight transfer (from memory).
+    .. [1] Moments about the tyre contacts; the same form in university lecture slides on load transfer.
     """
     m, base, height, mu, g = positive(
         mass=mass, wheelbase=wheelbase, cg_height=cg_height, tyre_friction=tyre_friction, gravity=gravity
@@ -138,7 +138,7 @@ def grip_limited_torque(
 
     References
     ----------
-    .. [1] T. D. Gillespie, Fundamentals of Vehicle Dynamics, weight transfer (from memory).
+    .. [1] Moments about the tyre contacts; the same form in university lecture slides on load transfer.
     """
     load = driven_axle_load(
         mass=mass, weight_on_driven=weight_on_driven, wheelbase=wheelbase, cg_height=cg_height,

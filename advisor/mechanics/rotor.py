@@ -127,7 +127,8 @@ def disc_stress(*, density, poisson_ratio, outer_radius, inner_radius, speed):
 
     References
     ----------
-    .. [1] Mechanical Engineer's Data Handbook, p. 15 (thin ring, solid disc); disc with a bore from memory.
+    .. [1] Mechanical Engineer's Data Handbook, p. 15 (thin ring, solid disc).
+    .. [2] J. E. Shigley, C. R. Mischke, Mechanical Engineering Design, 5th ed., as reprinted (disc with a bore).
     """
     mass, outer, inner, poisson = _disc(density, outer_radius, inner_radius, poisson_ratio)
     (turning,) = not_negative(speed=speed)
@@ -229,7 +230,8 @@ def speed_at_stress(*, stress_limit, density, poisson_ratio, outer_radius, inner
 
     References
     ----------
-    .. [1] Mechanical Engineer's Data Handbook, p. 15 (thin ring, solid disc); disc with a bore from memory.
+    .. [1] Mechanical Engineer's Data Handbook, p. 15 (thin ring, solid disc).
+    .. [2] J. E. Shigley, C. R. Mischke, Mechanical Engineering Design, 5th ed., as reprinted (disc with a bore).
     """
     mass, outer, inner, poisson = _disc(density, outer_radius, inner_radius, poisson_ratio)
     (limit,) = positive(stress_limit=stress_limit)
