@@ -59,6 +59,7 @@ def _parts(knowledge):
         ("kit field", {name: _text(word) for name, word in words.items()}),
         ("facing", {name: _text(facing) for name, facing in knowledge.facings.items()}),
         ("table", {name: _text(table) for name, table in knowledge.order.tables.items()}),
+        ("step", {name: _text(step) for name, step in knowledge.order.steps.items()}),
         ("concerns", {"order": canonical.text(list(knowledge.order.concerns))}),
     )
 

@@ -49,6 +49,11 @@ class KitColumns:
     def __len__(self):
         return len(self.kits)
 
+    @property
+    def order(self):
+        """The Order they are ranked by."""
+        return self._knowledge.order
+
     def subset(self, places):
         """The kits at ``places`` (sorted indices), kept for the next call with the same ones."""
         places = tuple(int(place) for place in places)

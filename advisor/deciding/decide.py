@@ -88,6 +88,7 @@ class Decision:
     asks: tuple = ()
     ask_maker: tuple = ()
     gentle_ranks: np.ndarray = None
+    gentle_keys: tuple = ()
 
     @functools.cached_property
     def wording(self):
@@ -225,6 +226,7 @@ class Decider:
     def _climb(self, decision, shape):
         keys = ladder.gentleness_keys(self.kits, decision.figures, shape)
         decision.concerns = ladder.failed_concerns(decision.checks, self.knowledge.order.concerns, shape)
+        decision.gentle_keys = tuple(keys)
         decision.gentle_ranks = ladder.ranks(keys)
         places = ladder.ranks([ladder.concern_number(decision.concerns).astype(float), *keys])
         passing = [int(index) for index in np.flatnonzero(decision.passes[0])]
@@ -305,6 +307,44 @@ def next_down(decision):
     return max(gentler, key=lambda index: rank[index], default=None)
 
 
+def next_to(decision, index):
+    """The first member of the key without the concerns in which a kit and the pick differ, as in `ladder.MEMBERS`."""
+    for name, key in zip(ladder.MEMBERS, decision.gentle_keys):
+        if key[0, index] != key[0, decision.pick]:
+            return name
+    return ladder.MEMBERS[-1]
+
+
+def near_equals(decision):
+    """Indices of the kits that come near the pick, in the order of the ladder.
+
+    They pass, are as harsh and have as many discs, lie less than one step of clamp load away, on whatever side of a
+    step's edge, and are better in pedal force (by what a pedal is told in) or in total price.
+    """
+    if decision.pick is None:
+        return []
+    step = decision.knowledge.order.steps["clamp_load"]
+    clamp, harsh = decision.kits.field("clamp_load"), decision.kits.table(ladder.HARSHNESS)
+    discs = decision.kits.field("discs")
+
+    def alike(index):
+        return all(column.number(0, index) == column.number(0, decision.pick) for column in (harsh, discs))
+
+    def near(index):
+        loads = clamp.number(0, index), clamp.number(0, decision.pick)
+        return None not in loads and ladder.less_than_a_step(*loads, step)
+
+    def better(index):
+        finer = {ladder.PEDAL: decision.knowledge.figures[ladder.PEDAL].resolution, ladder.PRICE: 0.0}
+        for name, least in finer.items():
+            there, here = (decision.figures.value(name, 0, one) for one in (index, decision.pick))
+            if there is not None and (here is None or 0 < here - there >= least):
+                return True
+        return False
+
+    return [index for index in decision.order[1:] if alike(index) and near(index) and better(index)]
+
+
 def next_up(decision):
     """Index of the next passing kit on the ladder with at least 10 % more bedded capacity, or None."""
     if decision.pick is None:
@@ -319,6 +359,6 @@ def next_up(decision):
 
 
 __all__ = [
-    "Decider", "Decision", "decider_of", "Shop", "statuses", "fits_the_car", "next_down", "next_up",
+    "Decider", "Decision", "decider_of", "Shop", "statuses", "fits_the_car", "near_equals", "next_down", "next_to", "next_up",
     "RECOMMENDED", "MORE_ANSWERS", "NO_KIT", "FAIL", "UNKNOWN", "NOT_ASKED",
 ]

@@ -1,11 +1,19 @@
 """Why the pick, why not one down, what one up brings: the entries of the record that compare kits."""
 
+from . import ladder
 from .checks import FAIL
+<<<<<<< HEAD
 from .decide import fits_the_car, statuses
 from ..knowledge.sentences import first_sentence
+=======
+from .decide import fits_the_car, next_to, statuses
+from .texts import fill, first_sentence
+>>>>>>> 005fb0c (The ladder measures in steps a driver can feel, and shows what comes near the pick)
 
 #: Figures in which going up is told.
 COMPARED = ("capacity_working_nm", "pedal_force_n", "noise_class", "take_up_class", "bearing_load_n", "total_price")
+#: Figures in which a near equal is told.
+NEAR = (ladder.PEDAL, ladder.PRICE, "capacity_working_nm", "holding_probability")
 #: Requirements shown for a pick where no gentler kit was refused: what it holds, what it loads, what it asks of the foot.
 ALWAYS = ("capacity_working_nm", "bearing_load_n", "pedal_force_n")
 SHOWN = 3
@@ -78,7 +86,7 @@ def pick(decision):
 
 
 def down(decision, index):
-    """{kit, fails} of the nearest gentler kit, or None."""
+    """{kit, before_by, fails} of the nearest gentler kit, or None; ``before_by``: what puts it before the pick."""
     from .record import failure
 
     if index is None:
@@ -88,6 +96,7 @@ def down(decision, index):
     told.sort(key=lambda one: (not one.requirement.safety, one.requirement.id))
     return {
         "kit": decision.kits.ids[index],
+        "before_by": next_to(decision, index),
         "fails": [
             {
                 **failure(decision, one, index),
@@ -104,9 +113,34 @@ def up(decision, index):
     """{kit, adds} of the next kit up: figure, value of the pick, value there, difference; or None."""
     if index is None:
         return None
-    adds = []
-    for name in COMPARED:
+    return {"kit": decision.kits.ids[index], "adds": _differences(decision, index, COMPARED)}
+
+
+def _differences(decision, index, names):
+    found = []
+    for name in names:
         here, there = decision.figures.value(name, 0, decision.pick), decision.figures.value(name, 0, index)
         if here is not None and there is not None and here != there:
-            adds.append({"figure": name, "pick": here, "kit": there, "difference": float(f"{there - here:.9g}")})
-    return {"kit": decision.kits.ids[index], "adds": adds}
+            found.append({"figure": name, "pick": here, "kit": there, "difference": float(f"{there - here:.9g}")})
+    return found
+
+
+def near(decision, index):
+    """{kit, behind_by, gives_up, differences, stock} of a near equal of the pick.
+
+    ``behind_by``: the concern, or the member of the ladder's key, that puts the pick first; ``gives_up``: concerns it
+    gives up and the pick does not; ``stock``: whether pick and kit are on the shelf.
+    """
+    concerns = decision.knowledge.order.concerns
+    mine, other = decision.concerns[0, decision.pick], decision.concerns[0, index]
+    lost = [name for name, here, there in zip(concerns, mine, other) if there and not here]
+    return {
+        "kit": decision.kits.ids[index],
+        "behind_by": next((name for name, here, there in zip(concerns, mine, other) if here != there), next_to(decision, index)),
+        "gives_up": lost,
+        "differences": _differences(decision, index, NEAR),
+        "stock": {
+            name: bool(decision.kits.kits[one].fields.get("stock", 0.0) > 0)
+            for name, one in (("pick", decision.pick), ("kit", index))
+        },
+    }

@@ -11,7 +11,12 @@ from ..knowledge.model import FactRef, KitRef
 from . import reasons
 from .checks import FAIL, UNKNOWN
 from .conflicts import minimal_conflicts, minimal_corrections
+<<<<<<< HEAD
 from .decide import FIT_TOPIC, MORE_ANSWERS, NO_KIT, fits_the_car, next_down, next_up, statuses
+=======
+from .decide import FIT_TOPIC, MORE_ANSWERS, NO_KIT, fits_the_car, near_equals, next_down, next_up, statuses
+from .texts import fill
+>>>>>>> 005fb0c (The ladder measures in steps a driver can feel, and shows what comes near the pick)
 
 SCHEMA = "least-clutch decision 1"
 
@@ -29,6 +34,7 @@ def record(decision, assumptions, changes=()):
         "pick": reasons.pick(decision),
         "next_down": reasons.down(decision, next_down(decision)),
         "next_up": reasons.up(decision, next_up(decision)),
+        "near_equals": [reasons.near(decision, index) for index in near_equals(decision)],
         "specification": _specification(decision),
         "requirements": [_requirement(decision, checked) for checked in sorted(decision.checks, key=_by_id)],
         "kits": [_kit(decision, index) for index in range(len(decision.kits))] if judged else [],
@@ -68,6 +74,7 @@ def _plain(value):
 def _records(decision, made):
     """The car, the pick and the kits next to it as they are on file, by id: what is shown of them can be traced."""
     named = {made[part]["kit"] for part in ("pick", "next_down", "next_up") if made[part]}
+    named |= {one["kit"] for one in made["near_equals"]}
     found = [kit for kit in decision.kits.kits if kit.id in named]
     if decision.platform is not None:
         found.append(decision.platform)

@@ -7,7 +7,7 @@ reaches it, with every fact those firings read.
 
 from dataclasses import dataclass, field
 
-from ..deciding.ladder import CAPACITY
+from ..deciding.ladder import CAPACITY, PEDAL
 from ..deciding.upstream import limit_facts, read_by_rule
 from ..engine.rulebase import copied_by, read_by
 
@@ -159,7 +159,7 @@ def behind_the_pick(view):
             new = set(concluding.get(name, ())) - set_up
             set_up |= new
             waiting += new
-    figures = {CAPACITY} | {name for name in read if name in view.figure_steps}
+    figures = {CAPACITY, PEDAL} | {name for name in read if name in view.figure_steps}
     figures |= {one["measure"] for one in view.made["requirements"] if one["source"] == "figure"}
     figures = _with_those_behind(view, figures)
     facts = {name for name in read if name in view.facts}

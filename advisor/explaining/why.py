@@ -7,6 +7,7 @@ from .layout import block, paragraph, title_lines, wrap
 from .no_fit import no_fit, no_fit_lines
 from .sureness import sureness, sureness_lines
 from .tracing import trace
+from .why_not import is_gentler
 
 DEPTHS = (1, 2, 3)
 
@@ -54,12 +55,15 @@ def _opening(view):
         first = f"{title} is the least clutch that does the job."
     if not gentler:
         return [*aloud(first), "No gentler kit on file fits the car."]
-    fits = (
-        "One gentler kit fits the car and is refused."
-        if len(gentler) == 1
-        else (f"{len(gentler)} gentler kits fit the car and are refused.")
-    )
-    return [*aloud(first), fits]
+    felt = [one for one in gentler if is_gentler(view, one["id"])]
+    told = [*aloud(first), *_refused(len(felt), "gentler kit")]
+    return told + _refused(len(gentler) - len(felt), "kit that feels the same and costs no more", "kits that feel the same and cost no more")
+
+
+def _refused(number, one, many=None):
+    if not number:
+        return []
+    return [sentence(f"{capital(count(number, one, many))} {'fits' if number == 1 else 'fit'} the car and {'is' if number == 1 else 'are'} refused")]
 
 
 def _decisive(view, name, depth):
@@ -90,7 +94,10 @@ def _decisive(view, name, depth):
         told["sentences"].append(sentence(wording.demand(one["compare"], measure, limit, actual)))
     told["sentences"].append(sentence(wording.has(measure, actual, limit)))
     if refused:
-        told["sentences"].append(sentence(f"That refuses {count(len(refused), 'gentler kit')}"))
+        felt = all(is_gentler(view, kit) for kit in refused)
+        told["sentences"].append(
+            sentence(f"That refuses {count(len(refused), 'gentler kit' if felt else 'kit')}{'' if felt else ' before it'}")
+        )
     if depth >= 2:
         rule = view.rules[one["rule"]]
         held = support.of_requirement(view, name)

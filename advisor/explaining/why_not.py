@@ -1,7 +1,7 @@
 """Why not that kit: every must it fails, safety first; the dimension where it does not fit; the step that decided."""
 
 from ..deciding.columns import look_up
-from ..deciding.ladder import CAPACITY, HARSHNESS, PRICE
+from ..deciding.ladder import CAPACITY, HARSHNESS, PEDAL, PRICE, less_than_a_step, step_number
 from . import support
 from ..knowledge.sentences import aloud, capital, count, joined, sentence
 from .layout import block, paragraph, wrap
@@ -9,13 +9,22 @@ from .layout import block, paragraph, wrap
 #: Units in which a percentage of a value means nothing.
 NO_PERCENT = ("degC", "degF", "K")
 STEPS = {
-    "harshness": "it is gentler to live with",
-    "discs": "it has fewer discs",
-    "clamp_load": "it has less clamp load",
-    "capacity": "it holds less torque bedded in, so no more than is needed",
-    "price": "it costs less",
-    "id": "its id comes first",
+    "harshness": ("The pick is gentler to live with",),
+    "discs": ("The pick has fewer discs",),
+    "clamp_load": ("The pick stands a step lower in clamp load",),
+    "pedal_force": ("In clamp load a driver feels no difference", "The pick's pedal stands a step lower"),
+    "price": ("In clamp load and pedal a driver feels no difference", "The pick costs less"),
+    "stock": ("A driver feels no difference, and both cost the same", "The pick is on the shelf"),
+    "capacity": (
+        "A driver feels no difference, and both cost the same",
+        "The pick holds less torque bedded in, so no more than is needed",
+    ),
+    "id": ("Nothing tells them apart, so the id that comes first decides",),
 }
+#: Members of the key that a driver feels; the others are what is paid and what is on the shelf.
+FELT = ("harshness", "discs", "clamp_load", "pedal_force")
+#: Steps of the ladder that have edges: kits just beside one may lie less than a step apart.
+STEPPED = {"clamp_load": "clamp_load", "pedal_force": PEDAL}
 
 
 def why_not(view, kit):
@@ -110,19 +119,45 @@ def _unknown(view, held, entry):
 
 def ladder_key(view, kit):
     """The ladder key of a kit: pairs (step, value), the first difference decides."""
-    order, fields = view.knowledge.order, view.fields(kit)
     lost = view.kits[kit]["concerns"]
-    harsh = look_up(order.tables[HARSHNESS], fields)
-    endless = float("inf")
+    return [*((concern, concern in lost) for concern in view.knowledge.order.concerns), *gentle_key(view, kit)]
+
+
+def gentle_key(view, kit):
+    """The ladder key of a kit without the concerns, as pairs."""
+    steps, shown = view.knowledge.order.steps, {name: _or_endless(value) for name, value in _shown(view, kit).items()}
     return [
-        *((concern, concern in lost) for concern in order.concerns),
-        ("harshness", endless if harsh is None else harsh),
-        ("discs", fields.get("discs", endless)),
-        ("clamp_load", fields.get("clamp_load", endless)),
-        ("capacity", _or_endless(view.figure(kit, CAPACITY))),
-        ("price", _or_endless(view.figure(kit, PRICE))),
+        ("harshness", shown["harshness"]),
+        ("discs", shown["discs"]),
+        ("clamp_load", float(step_number(shown["clamp_load"], steps["clamp_load"]))),
+        ("pedal_force", float(step_number(shown["pedal_force"], steps["pedal_force"]))),
+        ("price", shown["price"]),
+        ("stock", not shown["stock"]),
+        ("capacity", shown["capacity"]),
         ("id", kit),
     ]
+
+
+def _shown(view, kit):
+    """What stands behind each member of the key, as it is told; None where not known."""
+    fields = view.fields(kit)
+    total = view.figure(kit, PRICE)
+    return {
+        "harshness": look_up(view.knowledge.order.tables[HARSHNESS], fields),
+        "discs": fields.get("discs"),
+        "clamp_load": fields.get("clamp_load"),
+        "pedal_force": view.figure(kit, PEDAL),
+        "price": fields.get("price") if total is None else total,
+        "stock": fields.get("stock") or 0.0,
+        "capacity": view.figure(kit, CAPACITY),
+        "id": kit,
+    }
+
+
+def is_gentler(view, kit):
+    """Whether a kit that stands before the pick, wishes aside, does so by something a driver feels."""
+    pairs = zip(gentle_key(view, kit), gentle_key(view, view.pick))
+    return next((name for (name, other), (_, mine) in pairs if other != mine), "id") in FELT
 
 
 def _or_endless(value):
@@ -136,15 +171,20 @@ def _step(view, kit):
         view.kept[key] = ladder_key(view, view.pick)
     for (name, mine), (_, other) in zip(view.kept[key], ladder_key(view, kit)):
         if mine != other:
-            told = {"step": name, "pick": _finite(mine), "kit": _finite(other)}
-            if name in view.knowledge.order.concerns:
+            told = {"step": name, "pick": mine, "kit": other}
+            if name not in view.knowledge.order.concerns:
+                told |= {"pick": _shown(view, view.pick)[name], "kit": _shown(view, kit)[name]}
+                told["near"] = _near(view, name, told["pick"], told["kit"])
+            else:
                 told["lost"] = [one["requirement"] for one in view.kits[kit]["given_up"] if one["concern"] == name]
             return told
     return None
 
 
-def _finite(value):
-    return None if value == float("inf") else value
+def _near(view, name, mine, other):
+    """Whether two values on either side of a step's edge lie less than a step apart."""
+    steps = view.knowledge.order.steps
+    return name in STEPPED and None not in (mine, other) and less_than_a_step(mine, other, steps[name])
 
 
 def _opening(view, told):
@@ -166,14 +206,16 @@ def _opening(view, told):
         ]
     return [
         sentence(f"{title} would do the job"),
-        sentence(f"The pick stands before it on the ladder: {_because_of(view, told['step'])}"),
+        "The pick stands before it on the ladder.",
+        *(sentence(one) for one in _because_of(view, told["step"])),
     ]
 
 
 def _because_of(view, step):
     if "lost" in step:
-        return f"it gives up nothing about {step['step'].replace('_', ' ')}"
-    return STEPS[step["step"]]
+        return (f"The pick gives up nothing about {step['step'].replace('_', ' ')}",)
+    edge = ("They lie less than a step apart, on either side of its edge",) if step["near"] else ()
+    return *STEPS[step["step"]], *edge
 
 
 def failure_sentences(view, one):
@@ -223,9 +265,10 @@ def step_sentences(view, told):
     names = {
         HARSHNESS: "harshness_class",
         "discs": "discs",
-        "clamp_load": "clamp_load",
-        "capacity": CAPACITY,
+        **STEPPED,
         "price": PRICE,
+        "stock": "stock",
+        "capacity": CAPACITY,
     }
     if step["step"] not in names:
         return ["Nothing else tells them apart."]

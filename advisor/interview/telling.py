@@ -1,6 +1,11 @@
 """What the interview says: questions, reasons for them, how the case stands. Plain text, wrapped to the width."""
 
+<<<<<<< HEAD
 from ..knowledge.sentences import joined, wrap
+=======
+from ..deciding.texts import chance, in_stock, why_behind, wrap
+from ..knowledge.quantities import show_value
+>>>>>>> 005fb0c (The ladder measures in steps a driver can feel, and shows what comes near the pick)
 from . import choosing
 from .names import CAR
 from .reading import ORDERS
@@ -251,6 +256,9 @@ class Teller:
             lines += [
                 wrap(f"not enough: {one['sentence']}", width, "  ", "    ") for one in made["next_down"]["fails"][:2]
             ]
+        for one in made.get("near_equals", ()):
+            lines.append(wrap(f"{self.kit(one['kit'])}, {in_stock(one, 'kit')}", width, "Nearly the same: ", "  "))
+            lines.append(wrap(why_behind(one), width, "  ", "    "))
         if made["next_up"]:
             lines.append(wrap(self.kit(made["next_up"]["kit"]), width, "Next up: ", "  "))
             for one in made["next_up"]["adds"][:4]:

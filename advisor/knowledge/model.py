@@ -265,11 +265,24 @@ class KitTable:
 
 
 @dataclass(frozen=True, slots=True)
+class Step:
+    """How far two values must lie apart before a driver feels it: steps of one ``share``, one of them at ``start``."""
+
+    name: str
+    share: float
+    start: float
+    unit: str
+    because: str
+    basis: Basis
+
+
+@dataclass(frozen=True, slots=True)
 class Order:
-    """Concerns by importance, and the tables over kit fields (harshness among them)."""
+    """Concerns by importance, the tables over kit fields (harshness among them), and steps a driver can feel."""
 
     concerns: tuple[str, ...]
     tables: Mapping[str, KitTable]
+    steps: Mapping[str, Step]
 
 
 @dataclass(frozen=True, slots=True)

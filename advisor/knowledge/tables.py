@@ -4,7 +4,7 @@ import itertools
 
 from . import quantities
 from .faults import did_you_mean
-from .model import Basis, Facing, KitTable, Limit, Order
+from .model import Basis, Facing, KitTable, Limit, Order, Step
 from .rules import read_basis
 from .vocabulary import Wanted, flag
 from .wording import value_text
@@ -82,7 +82,7 @@ def _curve(name, node, faults):
 
 
 def read_order(root, kit_fields, faults):
-    """Concerns and tables; rows that overlap or, where the table is complete, are missing are faults."""
+    """Concerns, tables and steps; rows that overlap or, where the table is complete, are missing are faults."""
     concerns = tuple(root.get("concerns"))
     for node in root["concerns"]:
         if concerns.count(node.value) > 1:
@@ -95,7 +95,24 @@ def read_order(root, kit_fields, faults):
         faults.add(
             "there is no table harshness.", root, "Write it under tables: by facing, disc_form, hub and cushioned."
         )
-    return Order(concerns, tables)
+    steps = {}
+    for name, entry in root["steps"].items():
+        with faults.at(entry):
+            steps[name] = _step(name, entry, faults)
+    return Order(concerns, tables, steps)
+
+
+def _step(name, entry, faults):
+    """Both steps are of forces, in N."""
+    with faults.placed(entry["share"]):
+        share = quantities.read(entry["share"].value, Wanted(f"{name}.share", "1"))
+    with faults.placed(entry["start"]):
+        start = quantities.read(entry["start"].value, Wanted(f"{name}.start", "N"))
+    if not 0 < share <= 1:
+        faults.refuse(f"the step of {name} is not between nought and the whole.", entry["share"], "Write a share, as 0.10.")
+    if not start > 0:
+        faults.refuse(f"the steps of {name} do not start above nought.", entry["start"], "Write a force, as 100 N.")
+    return Step(name, share, start, "N", entry.get("because"), read_basis(entry["basis"]))
 
 
 def _table(name, entry, kit_fields, faults):

@@ -1,6 +1,7 @@
 """What all sheets share: head, foot, cautions, prices, words for stock."""
 
-from .sheet_blocks import Blank, bullets, paragraph, pieces, section
+from ..deciding.texts import in_stock, why_behind
+from .sheet_blocks import Blank, bullets, paragraph, pieces, section, table
 
 INVENTED = "Invented shop, invented cars and kits: a demonstration. Choose no real clutch from it."
 HASHES = ("rules_sha256", "kits_sha256", "platforms_sha256", "parts_sha256")
@@ -85,6 +86,26 @@ def price_rows(page):
             ("all that must go with it, together", page.money(total, currency, f"figure/{page.pick_id}/total_price"))
         )
     return rows
+
+
+def near_equals(page):
+    """Blocks with the kits that come near the pick: what differs, what is on the shelf, why each stands behind."""
+    blocks = []
+    for place, near in enumerate(page.made.get("near_equals", ())):
+        rows = [
+            (
+                page.label(one["figure"]),
+                page.recorded(one["figure"], "near_equals", place, "differences", at, "pick"),
+                page.recorded(one["figure"], "near_equals", place, "differences", at, "kit"),
+            )
+            for at, one in enumerate(near["differences"])
+        ]
+        rows.append(("stock", in_stock(near, "pick"), in_stock(near, "kit")))
+        blocks += [
+            paragraph("Nearly the same: ", page.title(near["kit"]), ". ", why_behind(near)),
+            table("This clutch and one nearly the same", ("what", "this clutch", "nearly the same"), rows),
+        ]
+    return tuple(blocks)
 
 
 def stock_words(page, kit):

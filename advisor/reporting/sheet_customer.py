@@ -1,7 +1,8 @@
 """The sheet a customer gets: what to buy, what it costs, how it will feel, what it stands, how to bed it in."""
 
+from ..deciding.texts import kind_down
 from .sheet_blocks import Blank, Document, bullets, paragraph, pieces, section, table
-from .sheet_common import caution_list, foot, head, mend_first, mood, price_rows, stock_words
+from .sheet_common import caution_list, foot, head, mend_first, mood, near_equals, price_rows, stock_words
 
 TAKE_UP = {
     0: "as smoothly as a factory clutch",
@@ -314,7 +315,7 @@ def _steps(page):
     down, up = page.made["next_down"], page.made["next_up"]
     if down:
         blocks += [
-            paragraph("One step gentler: ", page.title(down["kit"]), ". It does not do:"),
+            paragraph(_DOWN[kind_down(down.get("before_by"))], page.title(down["kit"]), ". It does not do:"),
             bullets([page.failure(one, "next_down", "fails", place) for place, one in enumerate(down["fails"])]),
         ]
     else:
@@ -334,7 +335,14 @@ def _steps(page):
         ]
     else:
         blocks.append(paragraph("There is no stronger clutch on our list that passes."))
-    return section("steps", "One step down and one step up", *blocks)
+    return section("steps", "One step down and one step up", *blocks, *near_equals(page))
+
+
+_DOWN = {
+    "gentler one": "One step gentler: ",
+    "cheaper one that feels the same": "One that feels the same and costs less: ",
+    "one that feels the same": "One that feels the same: ",
+}
 
 
 def _given_up(page):

@@ -1,7 +1,8 @@
 """The sheet a lead files: every reason, requirement, kit, assumption, fact and firing, with the pictures."""
 
+from ..deciding.texts import kind_down
 from .sheet_blocks import Document, bullets, paragraph, pieces, section, table
-from .sheet_common import caution_list, foot, head
+from .sheet_common import caution_list, foot, head, near_equals
 from .sheet_kits import kits_table
 from .sheet_reasons import reasons_tree
 
@@ -50,7 +51,7 @@ def _outcome(page, outcome):
         blocks += [paragraph("Given up:"), bullets(given)] if given else [paragraph("Given up: nothing.")]
         if made["next_down"]:
             blocks += [
-                paragraph("Why not the gentler ", page.title(made["next_down"]["kit"]), ":"),
+                paragraph(f"Why not the {kind_down(made['next_down'].get('before_by'))}, ", page.title(made["next_down"]["kit"]), ":"),
                 bullets(
                     [
                         page.failure(one, "next_down", "fails", place)
@@ -58,6 +59,7 @@ def _outcome(page, outcome):
                     ]
                 ),
             ]
+    blocks += near_equals(page)
     if made["asks"]:
         blocks += [paragraph("Would settle it:"), bullets([page.question(name) for name in made["asks"]])]
     if made["no_fit"]:

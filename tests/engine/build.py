@@ -79,7 +79,7 @@ def knowledge(facts, rules, calculations=(), figures=(), kit_fields=()):
         calculations=tuple(calculations),
         figure_calculations=(),
         facings={},
-        order=Order((), {}),
+        order=Order((), {}, {}),
         questions={},
         workshop={},
         sha256="",

@@ -29,6 +29,7 @@ def test_what_the_record_keeps_of_kits_is_what_stands_in_their_files():
     for name in made.CASES:
         record = made.record(name)
         named = {record[part]["kit"] for part in ("pick", "next_down", "next_up") if record[part]}
+        named |= {one["kit"] for one in record["near_equals"]}
         platform = record["case"]["platform"]
         assert set(record["records"]) == named | ({platform} if platform else set())
         for kit in named:

@@ -3,6 +3,7 @@
 import dataclasses
 import random
 from decimal import Decimal
+from math import floor, log
 
 from advisor.deciding.checks import FAIL, NOT_ASKED, PASS
 from advisor.deciding.decide import Decider, Shop
@@ -126,14 +127,21 @@ def ladder_key(decision, index):
     fields = decision.kits.kits[index].fields
     value = decision.figures.value
     infinite = float("inf")
-    price = value("total_price", 0, index)
+    price, pedal = value("total_price", 0, index), value("pedal_force_n", 0, index)
+
+    def step(force, start):
+        # Steps of a tenth; far from an edge or on it, nine digits settle it.
+        return infinite if force is None else floor(round(log(force / start, 1.1), 6))
+
     return (
         tuple(bool(one) for one in decision.concerns[0, index]),
         value("harshness_class", 0, index),
         fields["discs"],
-        fields["clamp_load"],
+        step(fields["clamp_load"], 1000),
+        step(pedal, 100),
+        fields["price"] if price is None else price,
+        not fields.get("stock"),
         value("capacity_bedded_nm", 0, index) or infinite,
-        infinite if price is None else price,
         fields.get("id", decision.kits.ids[index]),
     )
 
