@@ -2,13 +2,8 @@
 
 from . import ladder
 from .checks import FAIL
-<<<<<<< HEAD
-from .decide import fits_the_car, statuses
-from ..knowledge.sentences import first_sentence
-=======
 from .decide import fits_the_car, next_to, statuses
-from .texts import fill, first_sentence
->>>>>>> 005fb0c (The ladder measures in steps a driver can feel, and shows what comes near the pick)
+from ..knowledge.sentences import first_sentence
 
 #: Figures in which going up is told.
 COMPARED = ("capacity_working_nm", "pedal_force_n", "noise_class", "take_up_class", "bearing_load_n", "total_price")

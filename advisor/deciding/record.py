@@ -11,12 +11,7 @@ from ..knowledge.model import FactRef, KitRef
 from . import reasons
 from .checks import FAIL, UNKNOWN
 from .conflicts import minimal_conflicts, minimal_corrections
-<<<<<<< HEAD
-from .decide import FIT_TOPIC, MORE_ANSWERS, NO_KIT, fits_the_car, next_down, next_up, statuses
-=======
 from .decide import FIT_TOPIC, MORE_ANSWERS, NO_KIT, fits_the_car, near_equals, next_down, next_up, statuses
-from .texts import fill
->>>>>>> 005fb0c (The ladder measures in steps a driver can feel, and shows what comes near the pick)
 
 SCHEMA = "least-clutch decision 1"
 

@@ -1,11 +1,7 @@
 """What the interview says: questions, reasons for them, how the case stands. Plain text, wrapped to the width."""
 
-<<<<<<< HEAD
+from ..explaining.beside import in_stock, why_behind
 from ..knowledge.sentences import joined, wrap
-=======
-from ..deciding.texts import chance, in_stock, why_behind, wrap
-from ..knowledge.quantities import show_value
->>>>>>> 005fb0c (The ladder measures in steps a driver can feel, and shows what comes near the pick)
 from . import choosing
 from .names import CAR
 from .reading import ORDERS

@@ -127,8 +127,8 @@ class Wording:
         return money_text(value, self.currency if currency is None else currency)
 
     def step(self, name, before, after):
-        """From one value to another: "+28.9 N", "class 0 to class 2"."""
-        if getattr(self.word(name), "shown_as", "") == "class":
+        """From one value to another: "+28.9 N", "class 0 to class 2", "93 % to 97 %"."""
+        if getattr(self.word(name), "shown_as", "") in ("class", "chance"):
             return f"{self.value(name, before)} to {self.value(name, after)}"
         return ("+" if after > before else "-") + self.value(name, abs(after - before))
 

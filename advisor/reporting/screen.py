@@ -1,14 +1,8 @@
 """One screen for the phone: what to sell, why, what is next to it, what goes in with it, what to say."""
 
-<<<<<<< HEAD
+from ..explaining.beside import in_stock, kind_down, why_behind
 from ..explaining.view import View
 from ..knowledge.sentences import wrap
-=======
-from ..deciding.texts import in_stock, kind_down, why_behind
-from .words import Words, wrap
-
-__all__ = ["Words", "screen"]
->>>>>>> 005fb0c (The ladder measures in steps a driver can feel, and shows what comes near the pick)
 
 INVENTED = "Invented shop, invented cars and kits: a demonstration."
 
@@ -86,44 +80,24 @@ def _neighbours(view, width):
         entries = [view.failure(failed) + "." for failed in down["fails"][:3]]
         if len(down["fails"]) > 3:
             entries.append(f"and {len(down['fails']) - 3} more; see --full.")
-<<<<<<< HEAD
-        lines += _block(f"Why not the gentler one, {view.wording.title(down['kit'])} ({down['kit']})", entries, width)
-=======
         which = kind_down(down.get("before_by"))
-        lines += _block(f"Why not the {which}, {words.title(down['kit'])} ({down['kit']})", entries, width)
->>>>>>> 005fb0c (The ladder measures in steps a driver can feel, and shows what comes near the pick)
+        lines += _block(f"Why not the {which}, {view.wording.title(down['kit'])} ({down['kit']})", entries, width)
         lines[1] = wrap(lines[1], width, "", "  ")
     if up:
         changes = [f"{view.wording.label(one['figure'])} {view.wording.step(one['figure'], one['pick'], one['kit'])}" for one in up["adds"]]
         head = wrap(f"One step up, {view.wording.title(up['kit'])} ({up['kit']})", width, "", "  ")
         lines += ["", head, wrap("; ".join(changes) + ".", width, "  ", "    ")]
-    return lines + _block("Nearly the same", [_near(near, words) for near in made.get("near_equals", ())], width)
+    return lines + _block("Nearly the same", [_near(near, view.wording) for near in view.made.get("near_equals", ())], width)
 
 
-def _near(near, words):
-    told = [one for one in near["differences"] if words.value(one["figure"], one["pick"]) != words.value(one["figure"], one["kit"])]
-    changes = [f"{words.label(one['figure'])} {_signed(words, one)}" for one in told]
-    return f"{words.title(near['kit'])} ({near['kit']}): {'; '.join([*changes, in_stock(near, 'kit')])}. {why_behind(near)}"
+def _near(near, wording):
+    told = [one for one in near["differences"] if wording.value(one["figure"], one["pick"]) != wording.value(one["figure"], one["kit"])]
+    changes = [f"{wording.label(one['figure'])} {wording.step(one['figure'], one['pick'], one['kit'])}" for one in told]
+    return f"{wording.title(near['kit'])} ({near['kit']}): {'; '.join([*changes, in_stock(near, 'kit')])}. {why_behind(near)}"
 
 
-<<<<<<< HEAD
 def _setup(view, width, full):
     setup = view.made["setup"]
-=======
-def _signed(words, one):
-    if one["figure"] == "total_price":
-        return f"{one['difference']:+,.2f}"
-    if one["figure"].endswith("_class"):
-        return f"{one['pick']:.0f} to {one['kit']:.0f}"
-    if "probability" in one["figure"]:
-        return " to ".join(dict.fromkeys(words.value(one["figure"], one[side]) for side in ("pick", "kit")))
-    sign = "+" if one["difference"] > 0 else "-"
-    return sign + words.value(one["figure"], abs(one["difference"]))
-
-
-def _setup(made, words, width, full):
-    setup = made["setup"]
->>>>>>> 005fb0c (The ladder measures in steps a driver can feel, and shows what comes near the pick)
     required = [part for part in setup["parts"] if part["level"] == "required"]
     lines = _block("Must go with it", [_part(part, view) for part in required], width)
     others = (("check", "Check, and replace unless like new"), ("optional", "Worth having"))

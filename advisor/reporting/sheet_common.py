@@ -1,6 +1,6 @@
 """What all sheets share: head, foot, cautions, prices, words for stock."""
 
-from ..deciding.texts import in_stock, why_behind
+from ..explaining.beside import in_stock, why_behind
 from .sheet_blocks import Blank, bullets, paragraph, pieces, section, table
 
 INVENTED = "Invented shop, invented cars and kits: a demonstration. Choose no real clutch from it."

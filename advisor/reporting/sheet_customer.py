@@ -1,6 +1,6 @@
 """The sheet a customer gets: what to buy, what it costs, how it will feel, what it stands, how to bed it in."""
 
-from ..deciding.texts import kind_down
+from ..explaining.beside import kind_down
 from .sheet_blocks import Blank, Document, bullets, paragraph, pieces, section, table
 from .sheet_common import caution_list, foot, head, mend_first, mood, near_equals, price_rows, stock_words
 

@@ -1,6 +1,6 @@
 """The sheet a lead files: every reason, requirement, kit, assumption, fact and firing, with the pictures."""
 
-from ..deciding.texts import kind_down
+from ..explaining.beside import kind_down
 from .sheet_blocks import Document, bullets, paragraph, pieces, section, table
 from .sheet_common import caution_list, foot, head, near_equals
 from .sheet_kits import kits_table
