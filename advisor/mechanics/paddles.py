@@ -3,7 +3,9 @@
 import numpy as np
 
 from .checks import choice, positive, refuse_where, result, whole
-from .friction import THEORIES, facing_area
+from .friction import THEORIES, facing_area, mean_radius
+
+SHAPES = ("sector", "round")
 
 
 def swept_area(*, outer_radius, inner_radius):
@@ -237,6 +239,70 @@ def button_mean_radius(*, pitch_radius, button_diameter, theory):
         term = term * (half + n) ** 2 / ((n + 2) * (n + 1)) * x
         series = series + term
     return result(pitch * series if theory == "uniform_pressure" else pitch / series)
+
+
+def effective_radius(*, outer_radius, inner_radius, paddle_shape, theory):
+    """Radius at which the friction force of a ring, whole or in paddles, may be taken to act.
+
+    Formula
+    -------
+    middle = (outer_radius + inner_radius) / 2
+    x = ((outer_radius - inner_radius) / (outer_radius + inner_radius))**2
+    new = 1 + x / 8 + x**2 / 192 + x**3 / 1024 + 5/16384 * x**4 + 49/393216 * x**5
+    bedded = 1 + x / 8 + 3/64 * x**2 + 25/1024 * x**3 + 245/16384 * x**4 + 1323/131072 * x**5
+    ring = 2/3 * (outer_radius**3 - inner_radius**3) / (outer_radius**2 - inner_radius**2)
+    radius = middle, where paddle_shape is sector and theory is uniform_wear
+    radius = ring, where paddle_shape is sector and theory is uniform_pressure
+    radius = middle / bedded, where paddle_shape is round and theory is uniform_wear
+    radius = middle * new, where paddle_shape is round and theory is uniform_pressure
+
+    Parameters
+    ----------
+    outer_radius : float or array
+        Outer radius of the ring, [m]
+    inner_radius : float or array
+        Inner radius of the ring, [m]
+    paddle_shape : str or array
+        sector (a whole ring too) or round, [-]
+    theory : str
+        uniform_pressure (new) or uniform_wear (bedded), [-]
+
+    Returns
+    -------
+    radius : float or array
+        Mean friction radius, [m]
+
+    Validity
+    --------
+    0 < inner_radius < outer_radius; a round paddle spans the ring, from its inner to its outer edge.
+
+    Raises
+    ------
+    MechanicsError
+        Names the argument outside the validity.
+
+    Examples
+    --------
+    Round paddles bedded in act a little further in than sectors of the same ring:
+
+    >>> ring = dict(outer_radius=0.112, inner_radius=0.076, theory="uniform_wear")
+    >>> round(effective_radius(paddle_shape="sector", **ring) * 1000, 2)
+    94.0
+    >>> round(effective_radius(paddle_shape="round", **ring) * 1000, 2)
+    93.57
+
+    References
+    ----------
+    .. [1] V. B. Bhandari, Design of Machine Elements, ch. 11 (ring); see `button_mean_radius` for round paddles.
+    """
+    shape = np.asarray(paddle_shape)
+    refuse_where(~np.isin(shape, SHAPES), "paddle_shape", f"must be one of {', '.join(SHAPES)}", shape)
+    ring = mean_radius(outer_radius=outer_radius, inner_radius=inner_radius, theory=theory)
+    if (shape == "sector").all():
+        return ring
+    outer, inner = positive(outer_radius=outer_radius, inner_radius=inner_radius)
+    buttons = button_mean_radius(pitch_radius=(outer + inner) / 2, button_diameter=outer - inner, theory=theory)
+    return result(np.where(shape == "sector", ring, buttons))
 
 
 def buttons_fit(*, pitch_radius, button_diameter, buttons):

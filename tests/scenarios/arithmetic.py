@@ -30,7 +30,10 @@ EFFICIENCY = {"cable": 0.75, "hydraulic_fork": 0.85, "concentric": 0.85}    # fr
 KIT_UNITS = {
     "outer_diameter": "mm", "inner_diameter": "mm", "damper_stop_torque": "N m", "damper_stiffness": "N m/deg", "cushion_travel": "mm",
     "clamp_load": "N", "release_load": "N", "bearing_travel_needed": "mm", "bearing_travel_max": "mm",
-    "disc_inertia": "kg m2",
+    "disc_inertia": "kg m2", "own_flywheel.outer_diameter": "mm", "own_flywheel.bore": "mm", "paddle_angle": "deg",
+    "diaphragm.outer_diameter": "mm", "diaphragm.inner_diameter": "mm", "diaphragm.plate_diameter": "mm",
+    "diaphragm.pivot_diameter": "mm", "diaphragm.thickness": "mm", "diaphragm.cone_height": "mm",
+    "diaphragm.set_deflection": "mm",
     "engine_side_inertia": "kg m2", "pack_depth": "mm", "seller_rating": "N m",
     "plate_masses.flywheel_side": "kg", "plate_masses.floater": "kg", "plate_masses.pressure": "kg",
 }
@@ -41,7 +44,9 @@ PLATFORM_UNITS = {
     "engine.displacement": "l", "engine.inertia": "kg m2", "thrust_face.outer_diameter": "mm",
     "thrust_face.inner_diameter": "mm", "release.master_bore": "mm", "release.slave_bore": "mm",
     "release.slave_area": "mm2", "release.pedal_travel": "mm", "release.free_travel": "mm", "flywheel.inertia": "kg m2",
-    "flywheel.mass": "kg", "friction_diameter_max": "mm", "housing_depth": "mm",
+    "flywheel.mass": "kg", "flywheel.outer_diameter": "mm", "flywheel.bore": "mm",
+    "flywheel.engine_side_inertia": "kg m2", "flywheel.gearbox_side_inertia": "kg m2",
+    "flywheel.spring_stiffness": "N m/deg", "friction_diameter_max": "mm", "housing_depth": "mm",
 }
 
 
@@ -166,9 +171,31 @@ def capacity(kit, friction=None):
     return 2 * kit["discs"] * (friction or FRICTION[kit["facing"]]) * number(kit, "clamp_load") * mean_radius
 
 
+def diaphragm_load(kit, wear):
+    """Clamp load of a measured diaphragm, N, by the disc-spring formula of Almen and Laszlo, in N and mm.
+
+    The plate presses and the cover holds inside the ring's edges, so the ring bends further than the plate moves.
+    """
+    spring = {name: number(kit, f"diaphragm.{name}") for name in kit["diaphragm"]}
+    outer, inner = spring["outer_diameter"] / 2, spring["inner_diameter"] / 2
+    lever = (outer - inner) / abs(spring["plate_diameter"] - spring["pivot_diameter"]) * 2
+    bent, thick, cone = lever * (spring["set_deflection"] - wear), spring["thickness"], spring["cone_height"]
+    steel = math.pi * 206_000 * thick * bent / (6 * (1 - 0.3**2))
+    return lever * steel * math.log(outer / inner) / (outer - inner) ** 2 * (
+        (cone - bent) * (cone - bent / 2) + thick**2
+    )
+
+
+def worn_factor(kit):
+    """Clamp load left when worn: as stated, or by the diaphragm after 0.8 mm of wear on each face of a single."""
+    if "diaphragm" not in kit:
+        return kit["worn_clamp_factor"]
+    return diaphragm_load(kit, 1.6) / diaphragm_load(kit, 0)
+
+
 def worn_margin(kit, platform):
     """Worn, bedded capacity over the torque of the standard engine."""
-    return capacity(kit) * kit["worn_clamp_factor"] / (number(platform, "stock.torque") * pulsation(platform))
+    return capacity(kit) * worn_factor(kit) / (number(platform, "stock.torque") * pulsation(platform))
 
 
 def facing_area(kit):
@@ -220,11 +247,13 @@ def kit_complaints(kit, platforms):
     check("coverage", coverage[0] <= kit["facing_coverage"] <= coverage[1])
     check("pressure", peak_pressure(kit) <= PRESSURE[kit["facing"]])
     check("clamp", 3500 <= clamp <= 15000)                                  # common practice, no source
-    check("worn", 0.84 <= kit["worn_clamp_factor"] <= 0.96)                 # judgement
+    check("worn", 0.84 <= worn_factor(kit) <= 0.96)                 # judgement
     # Cushion: 0.6 to 1.2 mm for passenger discs, 0 to 0.3 without a cushion (from memory); thin ones between.
     check("cushion", 0 <= number(kit, "cushion_travel") <= 1.2)
     check("solid and cushioned", kit["hub"] == "sprung" or number(kit, "cushion_travel") == 0)
 
+    if "diaphragm" in kit:      # the record's clamp load lies within the tolerance of a cover, 5 %, of its spring's
+        check("diaphragm", single and abs(diaphragm_load(kit, 0) / clamp - 1) <= 0.05)
     missing = [math.isnan(value) for value in (ratio, release, needed, stop)]
     check("no release data", not any(missing))
     if not any(missing):
@@ -272,7 +301,7 @@ def kit_complaints(kit, platforms):
         torque = number(fits[0], "stock.torque")                            # 1.5 to 2.0 (from memory, Wang)
         check("damper", 1.5 <= stop_torque / torque <= 2.0)
     elif not math.isnan(stop_torque):
-        held = capacity(kit) * kit["worn_clamp_factor"] / 1.2                # 1.3 at least (common practice)
+        held = capacity(kit) * worn_factor(kit) / 1.2                # 1.3 at least (common practice)
         check("damper", 1.3 * 0.95 <= stop_torque / held <= 2.0)
     # A claim more than two spreads (0.11 to 0.13) above the new, bedded median cannot be right.
     check("rating", 0.6 <= number(kit, "seller_rating") / capacity(kit) <= 1.25)

@@ -108,6 +108,13 @@ def test_the_checks_notice_a_spoiled_record(field, value, word):
     assert word in by_hand.kit_complaints(kit, PLATFORMS)
 
 
+def test_the_checks_notice_a_diaphragm_of_another_cover():
+    kit = copy.deepcopy(KIT["orrin-240-s2"])
+    assert by_hand.kit_complaints(kit, PLATFORMS) == set()
+    kit["diaphragm"]["thickness"] = "3.10 mm"       # a tenth and a half of a millimetre is a fifth of the load
+    assert by_hand.kit_complaints(kit, PLATFORMS) == {"diaphragm"}
+
+
 def test_only_a_paddle_disc_has_paddles_and_metal_is_never_cushioned_soft():
     for kit in KITS:
         assert (kit["disc_form"] == "paddle") == ("paddles" in kit), kit["id"]
