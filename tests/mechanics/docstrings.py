@@ -24,8 +24,8 @@ FREE_PHRASES = ("common practice, no source", "from memory")
 
 # Modules whose every formula is plain arithmetic, so that numbers can be put in the place of its names.
 PLAIN_ARITHMETIC = {
-    "arithmetic", "coil_cover", "diaphragm", "disc_spring", "disc_spring_coefficients", "disc_spring_curve",
-    "disc_spring_stress", "friction", "friction_curve", "hydraulics", "paddles", "pedal", "ramps", "release",
+    "arithmetic", "coil_cover", "diaphragm", "diaphragm_wear", "disc_spring", "disc_spring_coefficients",
+    "disc_spring_curve", "disc_spring_stress", "friction", "friction_curve", "hydraulics", "paddles", "pedal", "ramps", "release",
     "release_bearing", "rotor", "rotor_mass", "sizing", "thrust", "thrust_film", "wear",
 }
 
