@@ -51,7 +51,11 @@ class Known:
 
 
 def gather(case, platform, kits, knowledge):
-    """`Known` from a Case, its platform Record (None where not on file) and kits by id."""
+    """`Known` from a Case, its platform Record (None where not on file) and kits by id.
+
+    What the record of a car leaves out is filled as the vocabulary says; a car that is not on file at all has no
+    record to fill, and the rules for such cars speak instead.
+    """
     factory_id = platform.fields.get("stock.clutch", "") if platform else ""
     factory = kits.get(factory_id)
     if factory_id and factory is None:
@@ -67,10 +71,14 @@ def gather(case, platform, kits, knowledge):
             value = platform.fields.get(fact.platform) if platform else None
             if value is not None:
                 facts[name], origins[name] = value, "platform"
+            elif platform:
+                _fill(fact, facts, origins, assumptions, missing)
         elif fact.source == "factory_kit":
             value = factory.fields.get(fact.field) if factory else None
             if value is not None:
                 facts[name], origins[name] = value, "factory_kit"
+            elif platform:
+                _fill(fact, facts, origins, assumptions, missing)
         elif fact.source == "asked":
             on_file = platform.fields.get(fact.platform) if platform and fact.platform else None
             answer = case.answers.get(name)

@@ -17,7 +17,7 @@ from . import ladder, parts
 from .checks import FAIL, check, verdict_masks
 from .columns import Column, FactColumns
 from .decide import FIT_TOPIC, MORE_ANSWERS, NO_KIT, RECOMMENDED
-from .unknowns import what_would_settle
+from .unknowns import taken_careful, what_would_settle
 
 #: Cases worked on together: with a hundred kits and eighty figures some tens of megabytes.
 BATCH = 256
@@ -258,8 +258,15 @@ class BatchDecider:
             return MORE_ANSWERS
         if not batched.unjudged[row].any():
             return NO_KIT
-        asks, _ = what_would_settle(_Row(batched, row, self.knowledge))
-        return MORE_ANSWERS if asks else NO_KIT
+        return MORE_ANSWERS if self.lacking(batched, row).asks else NO_KIT
+
+    def lacking(self, batched, row):
+        """`unknowns.Lacking` of one case of a batch in which no kit passes."""
+        return what_would_settle(_Row(batched, row, self.knowledge))
+
+    def taken_careful(self, batched, row):
+        """As `unknowns.taken_careful`, of one case of a batch that was not lean."""
+        return taken_careful(_Row(batched, row, self.knowledge))
 
     def _required_and_cautions(self, batched, pairs, fired):
         """For each case the ids of required set-up items of its pick, and of safety cautions, as frozensets."""
@@ -300,7 +307,7 @@ class _Row:
         self.kits, self.knowledge, self.unjudged = batched.kits, knowledge, batched.unjudged[row : row + 1]
         self.checks = [_RowCheck(one.requirement, one.status[row : row + 1]) for one in batched.checks]
         self.figures = _RowFigures(batched.figures, row)
-        self.derivation = _RowFacts(batched.derived.facts(row))
+        self.derivation = _RowFacts(batched.derived.facts(row), batched.derived, row)
 
 
 @dataclass(frozen=True, slots=True)
@@ -312,6 +319,11 @@ class _RowCheck:
 @dataclass(frozen=True, slots=True)
 class _RowFacts:
     facts: dict
+    derived: object
+    row: int
+
+    def fired(self):
+        return {rule.id for rule in self.derived.base.rules if self.derived.fired(rule.id)[self.row]}
 
 
 class _RowFigures:

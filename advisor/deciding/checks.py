@@ -35,7 +35,11 @@ def check(requirement, posted, kits, facts, figures):
     status = np.where(known, np.where(holds, PASS, FAIL), UNKNOWN).astype(np.int8)
     asked = posted
     for field, values in requirement.of_kits:
-        asked = asked & kits.keep(("among", field, tuple(values)), functools.partial(_has, kits.field(field), values))
+        column = kits.field(field)
+        among = kits.keep(("among", field, tuple(values)), functools.partial(_has, column, values))
+        # Whether it is asked of a kit that leaves the field out is not known, unless the kit meets it anyway.
+        status = np.where(~column.known & (status == FAIL), UNKNOWN, status)
+        asked = asked & (among | ~column.known)
     status = np.broadcast_to(np.where(asked, status, NOT_ASKED), shape).astype(np.int8)
     return Checked(requirement, status, limits)
 

@@ -87,6 +87,7 @@ class Decision:
     setup_derivations: Mapping = field(default_factory=dict)
     asks: tuple = ()
     ask_maker: tuple = ()
+    not_on_file: tuple = ()
     gentle_ranks: np.ndarray = None
     gentle_keys: tuple = ()
 
@@ -234,9 +235,11 @@ class Decider:
         if decision.order:
             decision.outcome = RECOMMENDED
             return
-        from .unknowns import what_would_settle
+        from .unknowns import taken_careful, what_would_settle
 
-        decision.asks, decision.ask_maker = what_would_settle(decision)
+        lacking = what_would_settle(decision)
+        decision.asks, decision.ask_maker = lacking.asks, lacking.maker
+        decision.not_on_file = tuple(sorted({*lacking.not_on_file, *taken_careful(decision)}))
         decision.outcome = MORE_ANSWERS if decision.asks else NO_KIT
 
 

@@ -39,6 +39,7 @@ def record(decision, assumptions, changes=()):
         "denials": [{"fact": one.fact, "answer": one.answer, "platform": one.platform} for one in decision.known.denials],
         "asks": list(decision.asks),
         "ask_maker": [{"kit": kit, "field": name} for kit, name in decision.ask_maker],
+        "not_on_file": list(decision.not_on_file),
         "no_fit": _no_fit(decision, changes),
         "records": {},
         "limits": _limits(decision),

@@ -1,86 +1,175 @@
-"""Where no kit passes and some cannot be judged: what to ask the caller, and what to ask the maker."""
+"""Where no kit passes: what to ask the caller, what to ask the maker, and what the record of the car leaves out."""
 
-from .checks import UNKNOWN
+from dataclasses import dataclass
+
 from ..knowledge.model import FactRef, KitRef
+from .checks import FAIL, UNKNOWN
+
+#: Sources of facts that nobody is asked: they stand in the record of the car or of its factory clutch.
+ON_FILE = ("platform", "factory_kit")
+
+
+@dataclass(frozen=True, slots=True)
+class Lacking:
+    """What would settle more kits.
+
+    ``asks``: facts to ask the caller; ``maker``: (kit id, field) to ask a kit's maker; ``not_on_file``: facts that the
+    record of the car or of its factory clutch should hold. Each sorted.
+    """
+
+    asks: tuple = ()
+    maker: tuple = ()
+    not_on_file: tuple = ()
 
 
 def what_would_settle(decision):
-    """(facts to ask the caller, kit fields to ask the maker), each sorted.
+    """`Lacking` of a decision in which no kit passes.
 
     A kit can be settled by the caller when every unknown must of it comes down to facts somebody could answer.
-    Kit fields are (kit id, field) pairs.
     """
-    asks, maker = set(), set()
+    asks, maker, not_on_file = set(), set(), set()
     producers = _Producers(decision)
     for index in range(len(decision.kits)):
         if not decision.unjudged[0, index]:
             continue
-        facts, fields = set(), set()
+        facts, fields, gaps = set(), set(), set()
         for checked in decision.checks:
             if checked.requirement.level == "must" and checked.status[0, index] == UNKNOWN:
-                producers.leaves_of_check(checked, index, facts, fields)
+                producers.leaves_of_check(checked, index, facts, fields, gaps)
         maker |= {(decision.kits.ids[index], name) for name in fields}
-        if facts and not fields:
+        not_on_file |= gaps
+        if facts and not fields and not gaps:
             asks |= facts
-    return tuple(sorted(asks)), tuple(sorted(maker))
+    return Lacking(tuple(sorted(asks)), tuple(sorted(maker)), tuple(sorted(not_on_file)))
+
+
+def taken_careful(decision):
+    """Facts not on file whose absence made the limit of a failed must, sorted: the rules spoke in their place."""
+    return tuple(sorted(_Producers(decision).taken_careful()))
 
 
 class _Producers:
-    """Goes from an unknown figure or fact down to the unanswered facts and missing kit fields behind it."""
+    """Goes from an unknown figure or fact down to the unanswered facts and missing fields behind it."""
 
     def __init__(self, decision):
         self.decision = decision
         knowledge = decision.knowledge
         self.figure_steps = {one.gives: one for one in knowledge.figure_calculations}
         self.steps = {one.gives: one for one in knowledge.calculations}
+        # A car that is not on file at all has no record that lacks something.
+        self.on_file = any(knowledge.facts[name].source in ON_FILE for name in decision.derivation.facts)
         self.concluding = {}
         for rule in knowledge.rules:
             if rule.stage == "case":
                 for conclusion in rule.conclude:
                     self.concluding.setdefault(conclusion.fact, []).append(rule)
 
-    def leaves_of_check(self, checked, index, facts, fields):
+    def leaves_of_check(self, checked, index, facts, fields, gaps):
         """Add the leaves behind one unknown check of one kit."""
         requirement = checked.requirement
         if requirement.source == "figure":
-            self.of_figure(requirement.measure, index, facts, fields)
-        elif not self.decision.kits.field(requirement.measure).known[0, index]:
-            fields.add(requirement.measure)
-        limits = requirement.limit if requirement.compare == "between" else (requirement.limit,)
-        for limit in limits:
+            self.of_figure(requirement.measure, index, facts, fields, gaps)
+        else:
+            self._of_field(requirement.measure, index, fields)
+        for field, _ in requirement.of_kits:
+            self._of_field(field, index, fields)
+        for limit in limits_of(requirement):
             if isinstance(limit, FactRef):
-                self.of_fact(limit.name, facts, set())
-            elif isinstance(limit, KitRef) and not self.decision.kits.field(limit.name).known[0, index]:
-                fields.add(limit.name)
+                self.of_fact(limit.name, facts, gaps, set())
+            elif isinstance(limit, KitRef):
+                self._of_field(limit.name, index, fields)
 
-    def of_figure(self, name, index, facts, fields):
+    def _of_field(self, name, index, fields):
+        if not self.decision.kits.field(name).known[0, index]:
+            fields.add(name)
+
+    def of_figure(self, name, index, facts, fields, gaps):
         """Leaves of an unknown figure."""
         if self.decision.figures.column(name).number(0, index) is not None or name not in self.figure_steps:
             return
         for _, given in self.figure_steps[name].inputs:
+            if given.first_of and any(self._has_value(one, index) for one in given.first_of):
+                continue  # one of the ways to it is open, so nobody need be asked for the others
             for one in given.first_of or (given,):
                 if one.source == "figure":
-                    self.of_figure(one.name, index, facts, fields)
+                    self.of_figure(one.name, index, facts, fields, gaps)
                 elif one.source == "fact":
-                    self.of_fact(one.name, facts, set())
-                elif one.source == "kit" and not self.decision.kits.field(one.name).known[0, index]:
-                    fields.add(one.name)
+                    self.of_fact(one.name, facts, gaps, set())
+                elif one.source == "kit":
+                    self._of_field(one.name, index, fields)
 
-    def of_fact(self, name, facts, seen):
-        """Leaves of a fact without a value: asked facts that nobody answered."""
+    def _has_value(self, given, index):
+        if given.source == "figure":
+            return self.decision.figures.column(given.name).number(0, index) is not None
+        if given.source == "fact":
+            return given.name in self.decision.derivation.facts
+        if given.source == "kit":
+            return bool(self.decision.kits.field(given.name).known[0, index])
+        if given.source == "table":
+            return bool(self.decision.kits.table(given.name).known[0, index])
+        return True
+
+    def of_fact(self, name, facts, gaps, seen):
+        """Leaves of a fact without a value: asked facts that nobody answered, and what is not on file."""
         if name in self.decision.derivation.facts or name in seen:
             return
         seen.add(name)
         fact = self.decision.knowledge.facts.get(name)
         if fact is not None and fact.source == "asked":
             facts.add(name)
+        elif self.on_file and fact is not None and fact.source in ON_FILE:
+            gaps.add(name)
         elif name in self.steps:
             for _, given in self.steps[name].inputs:
                 if given.source == "fact":
-                    self.of_fact(given.name, facts, seen)
+                    self.of_fact(given.name, facts, gaps, seen)
         for rule in self.concluding.get(name, ()):
             for condition in (*rule.all, *rule.any):
-                self.of_fact(condition.fact, facts, seen)
+                self.of_fact(condition.fact, facts, gaps, seen)
             for conclusion in rule.conclude:
                 if isinstance(conclusion.value, FactRef):
-                    self.of_fact(conclusion.value.name, facts, seen)
+                    self.of_fact(conclusion.value.name, facts, gaps, seen)
+
+    # --- limits that stand lower than they might, because something is not on file
+
+    def taken_careful(self):
+        """As the function of that name."""
+        if not self.on_file:
+            return set()
+        found, seen = set(), set()
+        fired = self.decision.derivation.fired()
+        rules = {rule.id: rule for rule in self.decision.knowledge.rules if rule.id in fired}
+        for checked in self.decision.checks:
+            requirement = checked.requirement
+            if requirement.level == "must" and requirement.rule in rules and (checked.status[0] == FAIL).any():
+                self._absent_in(rules[requirement.rule], rules, found, seen)
+                for limit in limits_of(requirement):
+                    if isinstance(limit, FactRef):
+                        self._absent_behind(limit.name, rules, found, seen)
+        return found
+
+    def _absent_behind(self, name, rules, found, seen):
+        if name in seen:
+            return
+        seen.add(name)
+        if name in self.steps:
+            for _, given in self.steps[name].inputs:
+                if given.source == "fact":
+                    self._absent_behind(given.name, rules, found, seen)
+        for rule in self.concluding.get(name, ()):
+            if rule.id in rules:
+                self._absent_in(rule, rules, found, seen)
+
+    def _absent_in(self, rule, rules, found, seen):
+        for condition in (*rule.all, *rule.any):
+            fact = self.decision.knowledge.facts[condition.fact]
+            if condition.test == "absent" and fact.source in ON_FILE:
+                if condition.fact not in self.decision.derivation.facts:
+                    found.add(condition.fact)
+            else:
+                self._absent_behind(condition.fact, rules, found, seen)
+
+
+def limits_of(requirement):
+    """The limits of a requirement: two where it is between them."""
+    return requirement.limit if requirement.compare == "between" else (requirement.limit,)

@@ -30,6 +30,10 @@ def no_fit(view):
             {**one, "sentence": sentence(f"{view.wording.title(one['kit'])}: {view.wording.label(one['field'])}")}
             for one in view.made["ask_maker"]
         ],
+        "not_on_file": [
+            {"fact": name, "sentence": sentence(f"The record of this car lacks the {view.speech.label(name)}")}
+            for name in view.made["not_on_file"]
+        ],
     }
 
 
@@ -103,6 +107,7 @@ def no_fit_lines(view, told, width, plain=None):
     lines += block("What refuses the kits", [one["sentence"] for one in told["dimensions"][:SHOWN]], width)
     lines += block("What would help", [" ".join(one["sentences"]) for one in told["changes"][:SHOWN]], width)
     lines += block("Nearest kits", [" ".join(one["sentences"]) for one in told["corrections"][:SHOWN]], width)
+    lines += block("Look up for this car", [one["sentence"] for one in told["not_on_file"][:SHOWN]], width)
     return lines + block("Ask the maker", [one["sentence"] for one in told["ask_maker"][:SHOWN]], width)
 
 

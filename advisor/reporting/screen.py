@@ -148,6 +148,8 @@ def _no_kit(view, width):
     lines += _block("What would have to change", changes, width)
     near = [_correction(view, one) for one in view.made["no_fit"]["corrections"][:3]]
     lines += _block("Nearest kits", near, width)
+    car = [f"The record of this car lacks the {view.wording.label(name)}." for name in view.made["not_on_file"][:5]]
+    lines += _block("Look up for this car", car, width)
     maker = [f"{one['kit']}: {view.wording.label(one['field'])}" for one in view.made["ask_maker"][:5]]
     return lines + _block("Ask the maker", maker, width)
 

@@ -6,7 +6,6 @@ from .shop import cases, decided, knowledge, shop
 # Rules for records and answers that the shipped shop happens not to hold, with what they are there for.
 DECIDE_NOTHING_HERE = {
     "thrust-load-handbook": "a large thrust face behind a very light factory clutch",
-    "thrust-load-no-factory": "a car whose thrust face is on file but not its factory clutch",
     "thrust-face-not-on-file": "a car whose factory clutch is on file but not its thrust face",
     "thrust-floor-none": "the same car, so that a limit can still be worked out",
     "plate-aramid": "an aramid pack; the singles here stay below its limit wherever they pass",
