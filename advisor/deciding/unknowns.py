@@ -97,6 +97,9 @@ class _Producers:
                     self.of_fact(one.name, facts, gaps, set())
                 elif one.source == "kit":
                     self._of_field(one.name, index, fields)
+                elif one.source == "table" and not self._has_value(one, index):
+                    for field in self.decision.knowledge.order.tables[one.name].by:
+                        self._of_field(field, index, fields)
 
     def _has_value(self, given, index):
         if given.source == "figure":

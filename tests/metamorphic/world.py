@@ -1,11 +1,11 @@
 """Many callers decided at once, so that two sides of a relation can be held against each other, kit by kit."""
 
 import dataclasses
-import functools
 from collections import defaultdict
 
 import numpy as np
 
+from advisor.deciding import ladder
 from advisor.deciding.answers import gather
 from advisor.deciding.batch import BATCH
 from advisor.deciding.checks import FAIL, NOT_ASKED, PASS, UNKNOWN
@@ -24,6 +24,12 @@ class Judged:
     known: object
     batched: object
     row: int
+    knowledge: object
+
+    @property
+    def concern_names(self):
+        """The concerns in their order."""
+        return self.knowledge.order.concerns
 
     @property
     def outcome(self):
@@ -88,7 +94,16 @@ class Judged:
         """A figure of a kit, or None."""
         return self.batched.figures.column(name).number(self.row, self.batched.kits.index[kit])
 
-    @functools.cached_property
+    def gentle_place(self, kit):
+        """Place of a kit from the gentlest on, concerns left aside."""
+        keys = ladder.gentleness_keys(self.batched.kits, self.batched.figures, self.batched.passes.shape)
+        return int(ladder.ranks(keys)[self.row, self.batched.kits.index[kit]])
+
+    def harshness(self, kit):
+        """Harshness class of a kit."""
+        return self.batched.kits.table("harshness").number(0, self.batched.kits.index[kit])
+
+    @property
     def ladder(self):
         """The passing kits, pick first."""
         places = self.batched.places[self.row]
@@ -141,7 +156,7 @@ class World:
                 chunk = members[start : start + BATCH]
                 batched = self.decider.batch.run([known for *_, known in chunk], chunk[0][2])
                 for row, (place, case, _, known) in enumerate(chunk):
-                    found[place] = Judged(case, known, batched, row)
+                    found[place] = Judged(case, known, batched, row, self.knowledge)
         return found
 
     def platform(self, case):

@@ -1,0 +1,37 @@
+"""The long counts of the metamorphic relations; `rows` is called by tests/full.py and gives (what, how many, result)."""
+
+from advisor.deciding.assumptions import outcome_of
+from advisor.knowledge.sources import Sources, read
+
+from .metamorphic.relations import ALL, MUST_MEET
+from .metamorphic.world import World
+
+CALLERS, STOCKS, SINGLE = 5000, 60, 300
+
+
+def relations(world, callers=CALLERS, start=300_000):
+    """Every relation over ``callers`` callers."""
+    found = []
+    for name, relation in ALL.items():
+        tally = relation(world, range(start, start + callers), STOCKS)
+        good = not tally.unexplained and (name not in MUST_MEET or tally.classes[MUST_MEET[name]])
+        result = tally.told()
+        found.append((name, tally.pairs, result if good else f"FAILED: {result}: {tally.unexplained[:1]}"))
+    return found
+
+
+def single(world, count=SINGLE, start=300_000):
+    """A sample decided one by one."""
+    cases = [world.caller(seed) for seed in range(start, start + count)]
+    other = [
+        case.id
+        for case, judged in zip(cases, world.judged(cases), strict=True)
+        if tuple(judged.whole) != tuple(outcome_of(world.decider.decide(case)))
+    ]
+    return [("rows of the batch against single decisions", count, f"FAILED: {other[:3]}" if other else "no difference")]
+
+
+def rows():
+    """All of the above."""
+    world = World(read(Sources.chosen(), cache=False))
+    return [*relations(world), *single(world)]

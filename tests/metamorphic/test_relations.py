@@ -1,0 +1,133 @@
+"""300 callers on each relation, the planted faults that must be noticed, and single decisions against the batch's rows."""
+
+import dataclasses
+
+import pytest
+
+from advisor.deciding.assumptions import outcome_of
+from advisor.deciding.checks import FAIL
+from advisor.deciding.record import record
+from advisor.knowledge.model import Unknown
+
+from .partial import car_fields_left_out
+from .relations import ALL, MUST_MEET
+from .world import World
+
+CALLERS, STOCKS = 300, 12
+
+
+@pytest.fixture(scope="module")
+def world(content):
+    return World(content)
+
+
+@pytest.mark.parametrize("name", list(ALL))
+def test_relation(name, world):
+    tally = ALL[name](world, range(CALLERS), STOCKS)
+    assert not tally.unexplained, "\n".join(tally.unexplained[:5])
+    assert tally.pairs >= CALLERS * 0.9
+    if name in MUST_MEET:
+        assert tally.classes[MUST_MEET[name]] > 0, tally.told()
+
+
+def changed(world, *, rules=None, facts=None, first_of_any=()):
+    """A World with a fault planted.
+
+    ``rules``: requirement id -> what of it to replace; ``facts``: name -> likewise; ``first_of_any``: rules that keep only
+    the first of their alternatives.
+    """
+    known = world.content.knowledge
+    mended = []
+    for rule in known.rules:
+        require = tuple(dataclasses.replace(one, **(rules or {}).get(one.id, {})) for one in rule.require)
+        kept = rule.any[:1] if rule.id in first_of_any else rule.any
+        mended.append(dataclasses.replace(rule, require=require, any=kept))
+    other = {name: dataclasses.replace(fact, **(facts or {}).get(name, {})) for name, fact in known.facts.items()}
+    return World(dataclasses.replace(world.content, knowledge=dataclasses.replace(known, rules=tuple(mended), facts=other)))
+
+
+#: Relation -> a fault that it must notice.
+FAULTS = {
+    "more torque": {"rules": {"holds-worn-and-warm": {"compare": "at_most"}}},
+    "looser wish: noise": {"rules": {"noise-some-must": {"limit": -1.0}}},
+    "looser wish: pedal": {"rules": {"pedal-force-limit": {"compare": "at_least"}}},
+}
+
+
+def planted(name, world):
+    """The World with the fault of a relation; requirement ids are looked up, so that a renamed one is an error."""
+    fault = FAULTS[name]
+    ids = {one.id for rule in world.knowledge.rules for one in rule.require}
+    assert set(fault.get("rules", ())) <= ids and set(fault.get("facts", ())) <= set(world.knowledge.facts)
+    return changed(world, **fault)
+
+
+@pytest.mark.parametrize("name", list(FAULTS))
+def test_a_planted_fault_is_noticed(name, world):
+    assert ALL[name](planted(name, world), range(CALLERS), STOCKS).unexplained
+
+
+#: Fields of a car -> a fact that is no longer taken hard enough, or no longer named.
+LEFT_OUT_FAULTS = {
+    "stock.clutch": {"facts": {"factory_release_load": {"if_unknown": Unknown("worst", value=5000.0)}}},
+    # A face whose inner diameter is not known counts as known: then no limit is posted at all.
+    "thrust_face.inner_diameter": {"first_of_any": ("thrust-floor-none",)},
+}
+
+
+@pytest.mark.parametrize("path", list(LEFT_OUT_FAULTS))
+def test_a_planted_fault_in_what_a_car_leaves_out_is_noticed(path, world):
+    assert not car_fields_left_out(world, range(CALLERS), paths=[path]).unexplained
+    other = changed(world, **LEFT_OUT_FAULTS[path])
+    assert car_fields_left_out(other, range(CALLERS), paths=[path]).unexplained
+
+
+def test_rows_of_the_batch_are_single_decisions(world):
+    cases = [world.caller(seed) for seed in range(12)]
+    for case, judged in zip(cases, world.judged(cases), strict=True):
+        decision = world.decider.decide(case)
+        assert tuple(judged.whole) == tuple(outcome_of(decision))
+        if decision.figures is not None:
+            assert judged.passes == {decision.kits.ids[place] for place in decision.order}
+            assert list(judged.ladder) == [decision.kits.ids[place] for place in decision.order]
+            if not decision.order:
+                lacking = world.decider.batch.lacking(judged.batched, judged.row)
+                careful = world.decider.batch.taken_careful(judged.batched, judged.row)
+                assert (lacking.asks, tuple(sorted({*lacking.not_on_file, *careful}))) == (decision.asks, decision.not_on_file)
+
+
+def test_the_wheelbase_is_not_asked_for_as_the_mass_of_a_floater(world):
+    """What the record of the car lacks is the car's; with only a share of the weight on file a kit is still found."""
+    platforms = [
+        dataclasses.replace(one, fields={name: value for name, value in one.fields.items() if name not in ("wheelbase", "cg_height")})
+        for one in world.platforms
+    ]
+    poorer = world.with_records(platforms=platforms)
+    cases = [world.caller(seed) for seed in range(60)]
+    for case, before, after in zip(cases, world.judged(cases), poorer.judged(cases), strict=True):
+        assert (before.pick is None) == (after.pick is None), case.id
+        if case.platform:
+            assert {"wheelbase", "cg_height"} <= after.assumed()
+
+
+def test_what_is_not_on_file_is_named_in_the_record(world):
+    """Half a thrust face: the limit is posted from the factory clutch alone, and the record says what the car lacks."""
+    def without(platform):
+        return dataclasses.replace(platform, fields={name: value for name, value in platform.fields.items() if name != "thrust_face.inner_diameter"})
+
+    poorer = world.with_records(platforms=[without(one) for one in world.platforms])
+    named = 0
+    for seed in range(40):
+        case = world.caller(seed)
+        if not case.platform:
+            continue
+        decision = poorer.decider.decide(case)
+        if decision.figures is None:
+            continue
+        limits = [one for one in decision.checks if one.requirement.measure == "bearing_load_n" and one.requirement.safety]
+        assert limits
+        made = record(decision, [])
+        if decision.outcome != "recommended" and any((one.status[0] == FAIL).any() for one in limits):
+            assert "thrust_face_inner_diameter" in made["not_on_file"]
+            named += 1
+    assert named > 0
