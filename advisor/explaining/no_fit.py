@@ -31,7 +31,7 @@ def no_fit(view):
             for one in view.made["ask_maker"]
         ],
         "not_on_file": [
-            {"fact": name, "sentence": sentence(f"The record of this car lacks the {view.speech.label(name)}")}
+            {"fact": name, "sentence": sentence(f"The record of this car lacks the {view.wording.label(name)}")}
             for name in view.made["not_on_file"]
         ],
     }
