@@ -1,7 +1,7 @@
 """The long counts of the sheets; `rows` is called by tests/full.py and gives (what, how many, result)."""
 
-from advisor.reporting import sheet
-from advisor.reporting.sheet_blocks import Number, walk
+from advisor.reporting.sheets import sheet
+from advisor.reporting.sheets.blocks import Number, walk
 
 from .reporting import made
 from .reporting.test_assumed import stands_on_something_assumed

@@ -4,7 +4,7 @@ import json
 
 from ..casebook import records
 from ..casebook.book import SIGNATURES
-from ..reporting import derivation, screen
+from ..reporting.screens import derivation, screen
 from ..knowledge.sentences import wrap
 
 #: Lines of one kind shown before the rest is only counted.

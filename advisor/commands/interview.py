@@ -239,7 +239,7 @@ def _advise(arguments, decider, talk, keep, say):
     if arguments.json:
         common.say(to_json(made))
     else:
-        from ..reporting import screen
+        from ..reporting.screens import screen
 
         wording = decider.shop.wording(decider.knowledge, arguments.units)
         common.say("\n" + screen.screen(made, wording, common.width()))

@@ -47,7 +47,7 @@ def run(arguments):
 
         common.say(to_json(made))
     else:
-        from ..reporting import derivation, screen
+        from ..reporting.screens import derivation, screen
 
         wording = decider.shop.wording(decider.knowledge, arguments.units)
         common.say(screen.screen(made, wording, common.width(), arguments.full))

@@ -94,7 +94,7 @@ def run_list(arguments):
 
 def run_show(arguments):
     """One rule in words."""
-    from ..reporting.rulebook import rule_as_data, rule_as_text
+    from ..reporting.screens.rulebook import rule_as_data, rule_as_text
 
     knowledge = common.open_content(arguments).knowledge
     rules = {rule.id: rule for rule in knowledge.rules}

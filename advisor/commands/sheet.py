@@ -40,7 +40,7 @@ def add(parser):
 def run(arguments):
     """The exit code of the decision: 0 recommended, 3 needs more answers, 4 no kit fits."""
     from ..deciding.advise import advise
-    from ..reporting.sheet import sheet
+    from ..reporting.sheets.sheet import sheet
 
     if arguments.format == "pdf" and not arguments.out and sys.stdout.isatty():
         raise InputError("a PDF is nothing to show on a terminal.", remedy="Name a file with --out.")
@@ -65,7 +65,7 @@ def _worked(arguments, limits):
     if not arguments.case_id:
         return ()
     from ..casebook.book import Casebook
-    from ..reporting.worksheets import of_note
+    from ..reporting.worksheets.forms import of_note
 
     with Casebook(arguments.casebook, write=False) as book:
         held = book.private_of(book.number_of(arguments.case_id))

@@ -28,21 +28,21 @@ def add(parser):
 
 def run(arguments):
     """The exit code: 0 whatever the readings say; whether they are within their limits is in what is shown."""
-    from ..reporting import worksheets
+    from ..reporting.worksheets import forms
 
-    worksheet = worksheets.find(arguments.worksheet)
+    worksheet = forms.find(arguments.worksheet)
     if not arguments.readings:
         if arguments.case_id:
             raise InputError("there are no readings to keep.", remedy="Give them as NAME=VALUE.")
         _say(arguments, form(worksheet), lambda: "\n".join(form_lines(worksheet, common.width())))
         return 0
     limits = common.open_content(arguments).knowledge.workshop
-    worked = worksheets.work(worksheet.name, texts(arguments.readings), limits)
+    worked = forms.work(worksheet.name, texts(arguments.readings), limits)
     if arguments.case_id:
         from ..casebook.book import Casebook
 
         with Casebook(arguments.casebook) as book:
-            book.note(book.number_of(arguments.case_id), worksheets.as_note(worked), by=arguments.by)
+            book.note(book.number_of(arguments.case_id), forms.as_note(worked), by=arguments.by)
     _say(arguments, worked.as_data(), lambda: "\n".join(lines(worked, arguments.units, common.width())))
     return 0
 

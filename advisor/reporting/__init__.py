@@ -1,1 +1,1 @@
-"""Text, JSON, sheets and plots, all rendered from the decision record."""
+"""Screens, sheets, pictures and worksheets, all rendered from the decision record."""

@@ -12,7 +12,7 @@ import time
 from advisor.deciding.advise import advise
 from advisor.deciding.decide import decider_of
 from advisor.knowledge import load, sources
-from advisor.reporting import sheet
+from advisor.reporting.sheets import sheet
 
 from .start import CASE, cpu
 

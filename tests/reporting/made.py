@@ -7,7 +7,8 @@ from advisor.deciding.advise import advise
 from advisor.deciding.decide import Decider, Shop
 from advisor.engine.plain import compile_plain
 from advisor.knowledge import load, sources
-from advisor.reporting import sheet, sheet_html
+from advisor.reporting.sheets import html as marked_up
+from advisor.reporting.sheets import sheet
 
 ROOT = Path(__file__).resolve().parents[2]
 #: A pack with over-stroke, a factory clutch that is enough, a heavier single on half a thrust face, drag racing, a
@@ -59,11 +60,11 @@ def words(system="si"):
 @functools.cache
 def document(name, audience, system="si", drawn=True):
     """The Document of a sheet."""
-    pictures = sheet_html.pictures() if drawn else None
+    pictures = marked_up.pictures() if drawn else None
     return sheet.document(record(name), words(system), audience, pictures=pictures)
 
 
 @functools.cache
 def html(name, audience, system="si"):
     """The HTML of a sheet."""
-    return sheet_html.html(document(name, audience, system))
+    return marked_up.html(document(name, audience, system))

@@ -3,7 +3,7 @@
 import pytest
 import yaml
 
-from advisor.reporting.sheet_blocks import Number, plain, walk
+from advisor.reporting.sheets.blocks import Number, plain, walk
 
 from . import made
 

@@ -8,7 +8,7 @@ import pytest
 
 from advisor import cli
 from advisor.errors import InputError
-from advisor.reporting import sheet
+from advisor.reporting.sheets import sheet
 
 from . import made
 
@@ -48,11 +48,11 @@ def test_a_file_that_cannot_be_written_is_named(capsysbinary, tmp_path):
 def test_without_the_extra_it_says_what_to_install(monkeypatch, module, form):
     for name in list(sys.modules):
         if name.startswith(
-            ("advisor.reporting.sheet_html", "advisor.reporting.sheet_pdf", "advisor.reporting.plots", module)
+            ("advisor.reporting.sheets.html", "advisor.reporting.sheets.pdf", "advisor.reporting.pictures.", module)
         ):
             monkeypatch.delitem(sys.modules, name)
             package, _, part = name.rpartition(".")
-            if package == "advisor.reporting":
+            if package.startswith("advisor.reporting"):
                 monkeypatch.delattr(sys.modules[package], part)
     monkeypatch.setitem(sys.modules, module, None)
     with pytest.raises(InputError, match="least-clutch.sheets"):

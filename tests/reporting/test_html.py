@@ -11,8 +11,9 @@ import pytest
 from advisor.deciding.advise import advise
 from advisor.deciding.decide import Decider
 from advisor.knowledge.model import Answer
-from advisor.reporting import sheet, sheet_html
-from advisor.reporting.sheet_blocks import Blank, walk
+from advisor.reporting.sheets import html as marked_up
+from advisor.reporting.sheets import sheet
+from advisor.reporting.sheets.blocks import Blank, walk
 
 from . import made
 from .tools import node_tools  # noqa: F401  a fixture
@@ -113,8 +114,8 @@ def test_words_of_people_are_data(audience):
     usual |= {str(element.tag) for element in parsed(made.html("pack-over-stroke", "fitter")).iter()}
     usual |= {str(element.tag) for element in parsed(made.html("nothing-fits", "customer")).iter()}
     for record in records:
-        document = sheet.document(record, words, audience, pictures=sheet_html.pictures())
-        text = sheet_html.html(document)
+        document = sheet.document(record, words, audience, pictures=marked_up.pictures())
+        text = marked_up.html(document)
         tree = parsed(text)
         assert {str(element.tag) for element in tree.iter()} <= usual
         assert HOSTILE in "".join(tree.itertext())
@@ -126,7 +127,7 @@ def test_words_of_people_are_data(audience):
 def test_a_control_character_cannot_reach_a_page():
     record = {**made.record("pack-over-stroke")}
     record["case"] = {**record["case"], "id": "a\x00b\x1b[31mc\u202ed"}
-    text = sheet_html.html(sheet.document(record, made.words(), "customer", pictures={}))
+    text = marked_up.html(sheet.document(record, made.words(), "customer", pictures={}))
     assert "\x00" not in text and "\x1b" not in text and "\u202e" not in text
     parsed(text)
     assert "\x1b" not in sheet.sheet(record, made.words(), "customer")
@@ -136,7 +137,7 @@ def test_the_same_record_gives_the_same_bytes():
     for name, audience in (("pack-over-stroke", "lead"), ("nothing-fits", "customer")):
         record = advise(made.decider(), made.case(name))
         record["made_by"] = {**record["made_by"], "date": "1999-12-31"}
-        again = sheet_html.html(sheet.document(record, made.words(), audience, pictures=sheet_html.pictures()))
+        again = marked_up.html(sheet.document(record, made.words(), audience, pictures=marked_up.pictures()))
         assert again == made.html(name, audience)
 
 

@@ -3,7 +3,7 @@
 import pytest
 import yaml
 
-from advisor.reporting.sheet_blocks import Number, paragraph, walk
+from advisor.reporting.sheets.blocks import Number, paragraph, walk
 
 from . import made
 from .tracing import PINT, Sheet, pint_unit

@@ -9,8 +9,9 @@ import pypdf
 import pytest
 from PIL import Image
 
-from advisor.reporting import sheet, sheet_pdf
-from advisor.reporting.sheet_blocks import Number, plain, walk
+from advisor.reporting.sheets import pdf as printing
+from advisor.reporting.sheets import sheet
+from advisor.reporting.sheets.blocks import Number, plain, walk
 
 from . import made
 from .tools import program
@@ -109,6 +110,6 @@ def test_what_a_page_begins_with_is_not_left_alone(printed, one):
 
 def test_a_pdf_fetches_nothing():
     with pytest.raises(ValueError, match="needs nothing from"):
-        sheet_pdf._refuse("file:///etc/passwd")
+        printing._refuse("file:///etc/passwd")
     with pytest.raises(ValueError, match="needs nothing from"):
-        sheet_pdf._refuse("http://127.0.0.1/")
+        printing._refuse("http://127.0.0.1/")

@@ -6,10 +6,10 @@ import numpy as np
 import pytest
 
 from advisor.mechanics import heat_series, spreads
-from advisor.reporting import drawing, plots_kits, plots_release, plots_torque
-from advisor.reporting.sheet_blocks import Figure, plain
-from advisor.reporting.sheet_inputs import arguments
-from advisor.reporting.sheet_sources import Page
+from advisor.reporting.pictures import kits, release, section, torque
+from advisor.reporting.sheets.blocks import Figure, plain
+from advisor.reporting.pictures.arguments import arguments
+from advisor.reporting.sheets.page import Page
 
 from . import made
 
@@ -66,7 +66,7 @@ def test_where_the_doubt_comes_from():
     assert (100 * squares / squares.sum()).round().tolist() == [59, 24, 12, 4]
     whole = spreads.combined_spread(first_spread=one.figure_value("capacity_spread"), second_spread=0.03)
     assert whole == pytest.approx(np.sqrt(squares.sum()), rel=1e-6)
-    drawn = plots_torque.doubt(one)
+    drawn = torque.doubt(one)
     widths = bars(drawn.svg)
     assert widths / widths.sum() == pytest.approx(squares[[0, 1, 2, 3]] / squares.sum(), abs=0.002)
 
@@ -84,10 +84,10 @@ def bars(svg):
 def test_the_chain_is_drawn_to_scale():
     one = page("pack-over-stroke")
     values = sorted(
-        (one.figure_value(name) if of_kit else one.fact_value(name) for _, name, of_kit in plots_torque.LINKS),
+        (one.figure_value(name) if of_kit else one.fact_value(name) for _, name, of_kit in torque.LINKS),
         reverse=True,
     )
-    widths = bars(plots_torque.chain(one).svg)
+    widths = bars(torque.chain(one).svg)
     assert widths / widths[0] == pytest.approx(np.array(values) / values[0], abs=1e-3)
 
 
@@ -96,15 +96,15 @@ def test_the_stop_is_drawn_where_the_pedal_rests_on_it():
     one = page("pack-over-stroke")
     stop = one.figure_value("pedal_stop_mm") - one.fact_value("free_travel_used")
     wanted = stop * (1 - one.fact_value("stroke_loss")) / one.fact_value("overall_ratio")
-    assert plots_release._stop(one) == pytest.approx(wanted)
+    assert release._stop(one) == pytest.approx(wanted)
     assert one.figure_value("bearing_travel_needed_mm") < wanted <= one.field_value("bearing_travel_max")
-    assert "stop, to begin from" in plots_release.release(one).svg
-    assert "stop, to begin from" not in plots_release.release(page("not-on-file-measured")).svg
+    assert "stop, to begin from" in release.release(one).svg
+    assert "stop, to begin from" not in release.release(page("not-on-file-measured")).svg
 
 
 @pytest.mark.parametrize("name", [*RECOMMENDED, "nothing-fits", "race-pack-on-road"])
 def test_no_letter_in_the_plane_covers_another(name):
-    svg = plots_kits.plane(page(name)).svg
+    svg = kits.plane(page(name)).svg
     at = [
         (float(x), float(y))
         for x, y in re.findall(r'<text[^>]* x="([\d.]+)" y="([\d.]+)"[^>]*>[A-Z]</text>', svg)
@@ -116,9 +116,9 @@ def test_no_letter_in_the_plane_covers_another(name):
 
 
 def test_over_stroke_is_hatched_only_where_there_is_any():
-    assert "over-stroke" in plots_release.release(page("pack-over-stroke")).svg
+    assert "over-stroke" in release.release(page("pack-over-stroke")).svg
     assert page("stock-tired-clutch").figure_value("over_stroke_mm") == 0
-    assert "over-stroke" not in plots_release.release(page("stock-tired-clutch")).svg
+    assert "over-stroke" not in release.release(page("stock-tired-clutch")).svg
 
 
 @pytest.mark.parametrize("name", [*RECOMMENDED, "nothing-fits"])
@@ -127,18 +127,18 @@ def test_every_kit_that_fits_stands_in_the_plane(name):
     fitting = [
         kit for kit in one.made["kits"] if kit["fits"] and {"holding_margin", "pedal_force_n"} <= set(kit["figures"])
     ]
-    svg = plots_kits.plane(one).svg
+    svg = kits.plane(one).svg
     letters = re.findall(r">([A-Z])</text>", svg)
     failed = [kit for kit in fitting if kit["verdict"] == "failed"]
     assert len(letters) == len(failed)
-    assert sorted(letters) == sorted(plots_kits.why(one, kit)[0] for kit in failed)
-    assert not any(plots_kits.why(one, kit)[0] == "O" for kit in failed), "a reason without a letter of its own"
+    assert sorted(letters) == sorted(kits.why(one, kit)[0] for kit in failed)
+    assert not any(kits.why(one, kit)[0] == "O" for kit in failed), "a reason without a letter of its own"
 
 
 @pytest.mark.parametrize("name", RECOMMENDED)
 def test_the_section_shows_the_kit(name):
     one = page(name)
-    svg = drawing.section_drawing(one)[0].svg
+    svg = section.section_drawing(one)[0].svg
     discs = int(one.field_value("discs"))
     faces = re.findall(r'height="([\d.]+)" fill="url\(#section-facing\)"', svg)
     plates = re.findall(r'fill="url\(#section-plate\)"', svg)
@@ -146,7 +146,7 @@ def test_the_section_shows_the_kit(name):
     # Floaters, pressure plate, release bearing.
     assert len(plates) == discs - 1 + 2
     outer, inner = one.field_value("outer_diameter"), one.field_value("inner_diameter")
-    assert float(faces[0]) / drawing.RADIUS == pytest.approx(1 - inner / outer, abs=0.002)
+    assert float(faces[0]) / section.RADIUS == pytest.approx(1 - inner / outer, abs=0.002)
     springs = len(re.findall(r'rx="4"', svg))
     assert springs == (discs if one.field_value("hub") == "sprung" else 0)
 
@@ -154,14 +154,14 @@ def test_the_section_shows_the_kit(name):
 def test_a_pull_clutch_is_drawn_pulled():
     one = page("rally-saloon")
     assert one.field_value("action") == "pull"
-    assert "pulls the fingers" in plain(drawing.section_drawing(one)[0].alt)
-    assert "pushes the fingers" in plain(drawing.section_drawing(page("mild-street-tune"))[0].alt)
+    assert "pulls the fingers" in plain(section.section_drawing(one)[0].alt)
+    assert "pushes the fingers" in plain(section.section_drawing(page("mild-street-tune"))[0].alt)
 
 
 def test_nitrous_stands_on_top_of_the_flat_demand():
     """Power over speed: the added torque at twice the speed is half."""
     one = page("nitrous-low")
-    svg = plots_torque.torque(one)
+    svg = torque.torque(one)
     assert svg is not None and one.fact_value("nitrous_torque") > 0
-    flat = plots_torque.torque(page("pack-over-stroke")).svg
+    flat = torque.torque(page("pack-over-stroke")).svg
     assert len(svg.svg) > len(flat)

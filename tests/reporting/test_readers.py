@@ -4,7 +4,7 @@ import re
 
 import pytest
 
-from advisor.reporting import sheet
+from advisor.reporting.sheets import sheet
 
 from . import made
 

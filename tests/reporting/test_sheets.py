@@ -2,8 +2,8 @@
 
 import pytest
 
-from advisor.reporting import sheet
-from advisor.reporting.sheet_blocks import Bullets, Said, Table, plain, walk
+from advisor.reporting.sheets import sheet
+from advisor.reporting.sheets.blocks import Bullets, Said, Table, plain, walk
 
 from . import made
 
@@ -225,9 +225,9 @@ def test_a_pull_bearing_has_no_gap_to_measure():
 
 
 def test_readings_kept_with_the_case_fill_the_worksheet():
-    from advisor.reporting import worksheets
+    from advisor.reporting.worksheets import forms
 
-    worked = worksheets.work(
+    worked = forms.work(
         "end-float", {"before": "0.12 mm", "after": "0.25 mm"}, made.content().knowledge.workshop
     )
     told = " ".join(sheet.sheet(made.record("pack-over-stroke"), made.words(), "fitter", worked=(worked,)).split())

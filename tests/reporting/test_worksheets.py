@@ -5,8 +5,8 @@ import pytest
 from advisor.errors import InputError
 from advisor.knowledge.functions import describe
 from advisor.knowledge.quantities import convert
-from advisor.reporting import sheet_work, worksheets
-from advisor.reporting.sheet_work import OPEN, OUTSIDE, WITHIN
+from advisor.reporting.worksheets import forms, working
+from advisor.reporting.worksheets.working import OPEN, OUTSIDE, WITHIN
 
 from . import made
 
@@ -29,7 +29,7 @@ CONCENTRIC = dict(
 
 def work(name, readings):
     """A worksheet worked against the shipped limits of the workshop."""
-    return worksheets.work(name, readings, LIMITS)
+    return forms.work(name, readings, LIMITS)
 
 
 def line(name, readings, of):
@@ -297,7 +297,7 @@ SAMPLES = (
 @pytest.mark.parametrize("name, readings", SAMPLES)
 def test_every_line_is_what_its_function_gives(name, readings, monkeypatch):
     """Each line is worked again by the mechanics function it names; none is left unworked."""
-    calls, found_by = [], sheet_work._function
+    calls, found_by = [], working._function
 
     def spied(function):
         def called(**given):
@@ -306,7 +306,7 @@ def test_every_line_is_what_its_function_gives(name, readings, monkeypatch):
 
         return called
 
-    monkeypatch.setattr(sheet_work, "_function", spied)
+    monkeypatch.setattr(working, "_function", spied)
     worked = work(name, readings)
     assert len(calls) == len(worked.lines) > 0
     for (called, found), one in zip(calls, worked.lines):
@@ -320,10 +320,10 @@ def test_every_line_is_what_its_function_gives(name, readings, monkeypatch):
 @pytest.mark.parametrize("name, readings", SAMPLES)
 def test_a_note_keeps_the_readings(name, readings):
     worked = work(name, readings)
-    note = worksheets.as_note(worked)
-    assert "\n" not in note and worksheets.of_note(note, LIMITS).as_data() == worked.as_data()
-    assert worksheets.of_note("the caller rang again", LIMITS) is None
-    assert worksheets.of_note("worksheet of another kind: a=1", LIMITS) is None
+    note = forms.as_note(worked)
+    assert "\n" not in note and forms.of_note(note, LIMITS).as_data() == worked.as_data()
+    assert forms.of_note("the caller rang again", LIMITS) is None
+    assert forms.of_note("worksheet of another kind: a=1", LIMITS) is None
 
 
 WRONG = (
@@ -361,7 +361,7 @@ ABSURD = ("0", "-1", "1e9 mm", "99999 m", "52 kg", "nan mm", "five", "", "0 mm",
 def test_absurd_readings_end_in_one_clear_error_or_a_verdict(name, readings):
     """Every reading of every worksheet, one at a time, made absurd: never anything but an InputError with a remedy."""
     refused = 0
-    for one in worksheets.find(name).readings:
+    for one in forms.find(name).readings:
         key = f"{one.name}_1" if one.many else one.name
         for absurd in ABSURD:
             try:
@@ -369,7 +369,7 @@ def test_absurd_readings_end_in_one_clear_error_or_a_verdict(name, readings):
             except InputError as error:
                 refused += 1
                 assert error.remedy and "Traceback" not in str(error), (key, absurd)
-    assert refused > 5 * len(worksheets.find(name).readings)
+    assert refused > 5 * len(forms.find(name).readings)
 
 
 @pytest.mark.parametrize(
@@ -387,7 +387,7 @@ def test_a_reading_beyond_all_reason_is_taken_for_a_slip(name, readings, words):
 
 
 def test_every_limit_is_used():
-    text = "".join(path.read_text() for path in (worksheets.FILE.parents[1]).glob("*.py"))
+    text = "".join(path.read_text() for path in forms.FILE.parents[1].rglob("*.py"))
     for name in LIMITS:
         # The run-out limits are found by the name of what is measured.
         assert f'"{name}"' in text or name == "flywheel_bore_run_out", name
@@ -396,7 +396,7 @@ def test_every_limit_is_used():
 def test_what_a_worksheet_takes_for_granted_is_what_the_rules_take():
     """A stop's reserve and the efficiency of a hydraulic release stand in the rules; the form must not differ."""
     knowledge = made.content().knowledge
-    taken = {one.name: one.default for one in worksheets.worksheets()["pedal-stop"].readings}
+    taken = {one.name: one.default for one in forms.worksheets()["pedal-stop"].readings}
     stop = next(one for one in knowledge.figure_calculations if one.gives == "pedal_stop_mm")
     assert convert(taken["reserve"], "mm", dict(stop.units)["reserve"]) == pytest.approx(
         convert(dict(stop.inputs)["reserve"].value, dict(stop.inputs)["reserve"].unit, dict(stop.units)["reserve"])

@@ -204,7 +204,7 @@ class Sheet:
         if head == "limit":
             return self.record["limits"][rest.split("/")[0]]["why"]
         if head == "worksheet":
-            return (made.ROOT / "advisor/reporting/sheets/worksheets.yaml").read_text()
+            return (made.ROOT / "advisor/reporting/worksheets/worksheets.yaml").read_text()
         if head == "record":
             value = self.at(rest.split("/"))
         else:
@@ -239,7 +239,7 @@ def _texts(value):
 
 def labels_of(document):
     """Words given to the drawings of a document, as plain text."""
-    from advisor.reporting.sheet_blocks import Figure, plain
+    from advisor.reporting.sheets.blocks import Figure, plain
 
     return [
         plain(label)

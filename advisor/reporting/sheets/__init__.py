@@ -1,1 +1,1 @@
-"""Templates, style and workshop limits of the sheets (package data)."""
+"""Sheets for customer, fitter and lead; template and style lie beside them (package data)."""

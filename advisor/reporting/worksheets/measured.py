@@ -1,7 +1,7 @@
 """Worksheets of what is measured on flywheel, housing and crankshaft: step height, run-out, end float."""
 
-from ..errors import InputError
-from .sheet_work import OPEN, OUTSIDE, WITHIN, at_most, ends, shown
+from ...errors import InputError
+from .working import OPEN, OUTSIDE, WITHIN, at_most, ends, shown
 
 _RUN_OUT_REMEDY = {
     "housing-bore": "Offset dowels by half of it.",

@@ -2,10 +2,10 @@
 
 import numpy as np
 
-from ..knowledge.quantities import convert
-from ..mechanics import engine, spreads
-from .plots import DASHED, FILL, GREY, INK, PALE, Picture, drawn
-from .sheet_inputs import arguments
+from ...knowledge.quantities import convert
+from ...mechanics import engine, spreads
+from .plot import DASHED, FILL, GREY, INK, PALE, Picture, drawn
+from .arguments import arguments
 
 #: State -> (figure, figure of its spread, mark).
 STATES = (

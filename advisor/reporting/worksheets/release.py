@@ -1,7 +1,7 @@
 """Worksheets of the release system: gap or room of the bearing, and where the pedal stop stands."""
 
-from ..errors import InputError
-from .sheet_work import OPEN, OUTSIDE, WITHIN, at_least_zero, ends, shown, within
+from ...errors import InputError
+from .working import OPEN, OUTSIDE, WITHIN, at_least_zero, ends, shown, within
 
 _SHIM_OUT = "take shims out from behind the bearing, or fit a shorter one."
 

@@ -11,9 +11,9 @@ import matplotlib
 from matplotlib.backends.backend_svg import FigureCanvasSVG
 from matplotlib.figure import Figure
 
-from ..knowledge.quantities import convert
-from .sheet_blocks import Figure as FigureBlock
-from .sheet_blocks import pieces, plain
+from ...knowledge.quantities import convert
+from ..sheets.blocks import Figure as FigureBlock
+from ..sheets.blocks import pieces, plain
 
 #: Inches; narrow, so that letters stay readable on a phone.
 WIDTH = 4.4

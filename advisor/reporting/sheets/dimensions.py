@@ -1,6 +1,6 @@
 """Dimensions of the arrangement, by the capital letters of the drawn section."""
 
-from .sheet_blocks import Blank, table
+from .blocks import Blank, table
 
 
 def arrangement(page):

@@ -9,10 +9,10 @@ Every piece made here carries its source, a path of names:
     reading/WORKSHEET/NAME                             a reading, or computed from readings by a mechanics function
 """
 
-from .sheet_blocks import Number, Said, pieces
-from .sheet_traces import Traces
-from ..explaining.view import View
-from ..knowledge.wording import COMPARES
+from .blocks import Number, Said, pieces
+from .traces import Traces
+from ...explaining.view import View
+from ...knowledge.wording import COMPARES
 
 NOT_KNOWN = "not known"
 NOT_PRINTED = "a length that stands on something assumed and is to be measured"

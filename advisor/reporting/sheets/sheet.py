@@ -4,12 +4,12 @@ Plain text needs nothing but the program; HTML and PDF need the extra ``sheets``
 give the same bytes.
 """
 
-from ..errors import InputError
-from .sheet_customer import SCALES, customer
-from .sheet_fitter import fitter
-from .sheet_lead import lead
-from .sheet_sources import Page
-from .sheet_text import text
+from ...errors import InputError
+from .customer import SCALES, customer
+from .fitter import fitter
+from .lead import lead
+from .page import Page
+from .text import text
 
 AUDIENCES = {"customer": customer, "fitter": fitter, "lead": lead}
 FORMATS = ("text", "html", "pdf")
@@ -33,14 +33,14 @@ def sheet(made, wording, audience, form="text", *, paper="a4", width=80, worked=
     if form == "text":
         return text(document(made, wording, audience, worked=worked), width)
     try:
-        from .sheet_html import html, pictures
+        from .html import html, pictures
     except ImportError as error:
         raise _missing(error) from None
     page = html(document(made, wording, audience, pictures=pictures(), worked=worked), paper)
     if form == "html":
         return page
     try:
-        from .sheet_pdf import pdf
+        from .pdf import pdf
     except (ImportError, OSError) as error:
         raise _missing(error) from None
     return pdf(page)

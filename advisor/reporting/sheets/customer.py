@@ -1,8 +1,8 @@
 """The sheet a customer gets: what to buy, what it costs, how it will feel, what it stands, how to bed it in."""
 
-from ..explaining.beside import kind_down
-from .sheet_blocks import Blank, Document, bullets, paragraph, pieces, section, table
-from .sheet_common import caution_list, foot, head, mend_first, mood, near_equals, price_rows, stock_words
+from ...explaining.beside import kind_down
+from .blocks import Blank, Document, bullets, paragraph, pieces, section, table
+from .shared import caution_list, foot, head, mend_first, mood, near_equals, price_rows, stock_words
 
 TAKE_UP = {
     0: "as smoothly as a factory clutch",

@@ -6,8 +6,8 @@ the drawing say what they are, with the maker's figure where there is one.
 
 from markupsafe import Markup, escape
 
-from .sheet_blocks import Figure, paragraph, pieces
-from .sheet_section import arrangement, measure_rows
+from ..sheets.blocks import Figure, paragraph, pieces
+from ..sheets.dimensions import arrangement, measure_rows
 
 WIDTH, HEIGHT, AXIS = 460, 330, 296
 #: More height below, where the housing's dimensions stand; its joint with the block on the drawing.

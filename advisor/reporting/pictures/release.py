@@ -1,9 +1,9 @@
 """Pictures of the release: load against travel with stop and over-stroke, and the pedal on a scale people know."""
 
-from ..knowledge.quantities import convert
-from ..mechanics.release import bearing_travel
-from .plots import DASHDOT, DASHED, DOTTED, FILL, GREY, INK, Picture, drawn
-from .sheet_section import stop_is_the_floor
+from ...knowledge.quantities import convert
+from ...mechanics.release import bearing_travel
+from .plot import DASHDOT, DASHED, DOTTED, FILL, GREY, INK, Picture, drawn
+from ..sheets.dimensions import stop_is_the_floor
 
 
 @drawn

@@ -1,7 +1,7 @@
 """What all sheets share: head, foot, cautions, prices, words for stock."""
 
-from ..explaining.beside import in_stock, why_behind
-from .sheet_blocks import Blank, bullets, paragraph, pieces, section, table
+from ...explaining.beside import in_stock, why_behind
+from .blocks import Blank, bullets, paragraph, pieces, section, table
 
 INVENTED = "Invented shop, invented cars and kits: a demonstration. Choose no real clutch from it."
 HASHES = ("rules_sha256", "kits_sha256", "platforms_sha256", "parts_sha256")

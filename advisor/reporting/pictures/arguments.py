@@ -4,8 +4,8 @@ For courses and shares that the record holds no numbers of: a plot draws them by
 inputs, and prints none of them.
 """
 
-from ..deciding.columns import look_up
-from ..knowledge.quantities import convert
+from ...deciding.columns import look_up
+from ...knowledge.quantities import convert
 
 
 def arguments(page, figure, kit):

@@ -1,8 +1,8 @@
 """One screen for the phone: what to sell, why, what is next to it, what goes in with it, what to say."""
 
-from ..explaining.beside import in_stock, kind_down, why_behind
-from ..explaining.view import View
-from ..knowledge.sentences import wrap
+from ...explaining.beside import in_stock, kind_down, why_behind
+from ...explaining.view import View
+from ...knowledge.sentences import wrap
 
 INVENTED = "Invented shop, invented cars and kits: a demonstration."
 

@@ -3,10 +3,10 @@
 import importlib
 from dataclasses import dataclass, field
 
-from ..errors import InputError
-from ..knowledge import quantities
-from ..knowledge.functions import describe
-from ..mechanics.checks import MechanicsError
+from ...errors import InputError
+from ...knowledge import quantities
+from ...knowledge.functions import describe
+from ...mechanics.checks import MechanicsError
 
 WITHIN, OUTSIDE, OPEN = "within", "outside", "open"
 #: Numbers are kept to 9 significant digits, as everywhere.
@@ -167,7 +167,7 @@ class Worksheet:
 
 def _function(name):
     module, _, function = name.partition(".")
-    return getattr(importlib.import_module(f"..mechanics.{module}", __package__), function)
+    return getattr(importlib.import_module(f"...mechanics.{module}", __package__), function)
 
 
 def stem(name):

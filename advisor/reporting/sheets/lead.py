@@ -1,10 +1,10 @@
 """The sheet a lead files: every reason, requirement, kit, assumption, fact and firing, with the pictures."""
 
-from ..explaining.beside import kind_down
-from .sheet_blocks import Document, bullets, paragraph, pieces, section, table
-from .sheet_common import caution_list, foot, head, near_equals
-from .sheet_kits import kits_table
-from .sheet_reasons import reasons_tree
+from ...explaining.beside import kind_down
+from .blocks import Document, bullets, paragraph, pieces, section, table
+from .shared import caution_list, foot, head, near_equals
+from .kits import kits_table
+from .reasons import reasons_tree
 
 
 def lead(page, pictures):

@@ -1,9 +1,9 @@
 """The worksheets on a fitter's sheet: what to read, what is on file already, and what was worked out from readings."""
 
-from ..knowledge.quantities import show
-from .sheet_blocks import Blank, Number, Said, bullets, paragraph, section, table
-from .sheet_section import arrangement
-from .worksheets import worksheets
+from ...knowledge.quantities import show
+from .blocks import Blank, Number, Said, bullets, paragraph, section, table
+from .dimensions import arrangement
+from ..worksheets.forms import worksheets
 
 #: Reading of a worksheet -> fact of the case that holds it.
 KNOWN_READINGS = {

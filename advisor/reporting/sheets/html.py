@@ -5,9 +5,9 @@ from functools import lru_cache
 import jinja2
 from markupsafe import Markup
 
-from ..knowledge.sentences import tied
-from . import drawing, drawing_reasons, plots_heat, plots_kits, plots_release, plots_torque
-from .sheet_blocks import Blank, Bullets, Figure, Number, Paragraph, Said, Table, Tree, clean, plain
+from ...knowledge.sentences import tied
+from ..pictures import heat, kits, reasons, release, section, torque
+from .blocks import Blank, Bullets, Figure, Number, Paragraph, Said, Table, Tree, clean, plain
 
 
 #: A word longer than this is broken rather than given all the width.
@@ -17,22 +17,22 @@ LONGEST = 16
 def pictures():
     """Name -> function of a Page that draws a `Figure` (the section: with its tables)."""
     return {
-        "torque": plots_torque.torque,
-        "chain": plots_torque.chain,
-        "doubt": plots_torque.doubt,
-        "kits": plots_kits.plane,
-        "release": plots_release.release,
-        "pedal": plots_release.pedal,
-        "heat": plots_heat.heat,
-        "section": drawing.section_drawing,
-        "reasons": drawing_reasons.reasons_graphs,
+        "torque": torque.torque,
+        "chain": torque.chain,
+        "doubt": torque.doubt,
+        "kits": kits.plane,
+        "release": release.release,
+        "pedal": release.pedal,
+        "heat": heat.heat,
+        "section": section.section_drawing,
+        "reasons": reasons.reasons_graphs,
     }
 
 
 @lru_cache(maxsize=1)
 def _environment():
     environment = jinja2.Environment(
-        loader=jinja2.PackageLoader(__package__, "sheets"),
+        loader=jinja2.PackageLoader(__package__, ""),
         autoescape=True,
         undefined=jinja2.StrictUndefined,
         trim_blocks=True,

@@ -1,10 +1,10 @@
 """The sheet a fitter works from: parts, section, measurements in order with blanks and limits, work, first start."""
 
-from .sheet_blocks import Blank, Document, bullets, paragraph, pieces, section, table
-from .sheet_common import caution_list, foot, head
-from .sheet_readings import readings
-from .sheet_section import measure_rows, stop_is_the_floor
-from .sheet_steps import phases
+from .blocks import Blank, Document, bullets, paragraph, pieces, section, table
+from .shared import caution_list, foot, head
+from .readings import readings
+from .dimensions import measure_rows, stop_is_the_floor
+from .steps import phases
 
 WHO = {
     "professional": "A professional workshop.",

@@ -1,6 +1,6 @@
 """What the pick's reasons stand on: the facts behind each limit, back to what was answered or is on file."""
 
-from .sheet_blocks import Tree, pieces
+from .blocks import Tree, pieces
 
 
 def roots(page):

@@ -2,9 +2,9 @@
 
 import dataclasses
 
-from ..knowledge.model import FactRef, KitRef
-from ..knowledge.sentences import wrap
-from ..knowledge.wording import COMPARES, Wording
+from ...knowledge.model import FactRef, KitRef
+from ...knowledge.sentences import wrap
+from ...knowledge.wording import COMPARES, Wording
 
 _TESTS = {
     "is": "is", "is_not": "is not", "in": "is one of", "not_in": "is none of", "has": "holds", "known": "is known",

@@ -1,7 +1,7 @@
 """The complete derivation: every fact with where it came from, every firing, every requirement, every kit."""
 
-from ..explaining.view import View
-from ..knowledge.sentences import wrap
+from ...explaining.view import View
+from ...knowledge.sentences import wrap
 
 
 def derivation(made, wording, width=80):

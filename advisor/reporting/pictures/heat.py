@@ -2,9 +2,9 @@
 
 import numpy as np
 
-from ..mechanics import heat_series
-from .plots import DASHED, DOTTED, GREY, INK, SOLID, Picture, drawn
-from .sheet_inputs import arguments
+from ...mechanics import heat_series
+from .plot import DASHED, DOTTED, GREY, INK, SOLID, Picture, drawn
+from .arguments import arguments
 
 
 @drawn

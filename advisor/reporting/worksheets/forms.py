@@ -2,27 +2,27 @@
 
 A worksheet takes readings by name, says which are missing, and gives lines (a figure, the function and formula it
 came from) and verdicts against a limit. What the makers of car and clutch say comes before any limit here. What is
-read for each stands in ``sheets/worksheets.yaml``, the limits in the rules' workshop.yaml (``Knowledge.workshop``).
+read for each stands in ``worksheets.yaml``, the limits in the rules' workshop.yaml (``Knowledge.workshop``).
 """
 
 import difflib
 from functools import lru_cache
 from pathlib import Path
 
-from ..errors import InputError
-from ..knowledge import quantities, strict_yaml
-from ..knowledge.vocabulary import Wanted
-from . import worksheets_measured, worksheets_release
-from .sheet_work import Reading, Worked, Worksheet, stem
+from ...errors import InputError
+from ...knowledge import quantities, strict_yaml
+from ...knowledge.vocabulary import Wanted
+from . import measured, release
+from .working import Reading, Worked, Worksheet, stem
 
 NOTE = "worksheet"
-FILE = Path(__file__).parent / "sheets" / "worksheets.yaml"
+FILE = Path(__file__).parent / "worksheets.yaml"
 SOLVERS = {
-    "bearing-gap": worksheets_release.bearing_gap,
-    "pedal-stop": worksheets_release.pedal_stop,
-    "step-height": worksheets_measured.step_height,
-    "run-out": worksheets_measured.run_out,
-    "end-float": worksheets_measured.end_float,
+    "bearing-gap": release.bearing_gap,
+    "pedal-stop": release.pedal_stop,
+    "step-height": measured.step_height,
+    "run-out": measured.run_out,
+    "end-float": measured.end_float,
 }
 
 

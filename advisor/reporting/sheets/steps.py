@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from .sheet_blocks import Blank, bullets, paragraph, table
+from .blocks import Blank, bullets, paragraph, table
 
 
 @dataclass(frozen=True)

@@ -1,7 +1,7 @@
 """A sheet as plain text."""
 
-from .sheet_blocks import Bullets, Figure, Paragraph, Table, Tree, plain
-from ..knowledge.sentences import wrap
+from .blocks import Bullets, Figure, Paragraph, Table, Tree, plain
+from ...knowledge.sentences import wrap
 
 MARKS = {"plain": "- ", "checks": "[ ] "}
 

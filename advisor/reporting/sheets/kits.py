@@ -1,6 +1,6 @@
 """The kits that fit the car, as a table, each with the first reason it fails."""
 
-from .sheet_blocks import table
+from .blocks import table
 
 #: Measure of the first failed must -> (letter in the plane, words of the key); the first that matches counts.
 WHY = (

@@ -1,7 +1,7 @@
 """The kits that fit the car on a plane of torque margin against pedal force: pick, who passes, who fails and why."""
 
-from .plots import DASHED, GREY, INK, Picture, drawn
-from .sheet_kits import why
+from .plot import DASHED, GREY, INK, Picture, drawn
+from ..sheets.kits import why
 
 
 @drawn

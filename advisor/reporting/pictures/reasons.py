@@ -2,9 +2,9 @@
 
 import textwrap
 
-from .drawing import shape
-from .sheet_blocks import Figure, pieces, plain
-from .sheet_reasons import roots
+from .section import shape
+from ..sheets.blocks import Figure, pieces, plain
+from ..sheets.reasons import roots
 
 BOX, GAP, LAYER, LINE = 136, 12, 84, 12
 TALL = 50

@@ -1,0 +1,1 @@
+"""Drawings and plots for the sheets, as SVG."""
