@@ -13,6 +13,8 @@ How the highest temperature of every plate is found (`highest_rises`):
   searched.
 - Within a phase of equal events the state after event n that lies nowhere above the state after n - 1 or n + 1
   cannot hold a peak of its own; those are dropped. Mostly one event is left.
+- Just before an event a plate stands at what it shows just after less its own share of that event, so the same
+  events show how hot each plate can be when one begins.
 - A heavy plate goes on warming after an event while hot neighbours feed it, so for the events left the peak is
   sought over the interval that follows, and after the very last event for as long as it takes.
 """
@@ -145,7 +147,8 @@ def _phase_rows(first, heat, rates, vectors, interval, count):
 
 
 def highest_rises(network, energies, counts, intervals, rounds, rest, shape):
-    """Highest rise of every plate over the air: (elements, plates). Energies and the like: one array a phase."""
+    """Highest rises of every plate over the air: over all (elements, plates), and when an event of a phase begins
+    (phases, elements, plates), zero where a phase has no events. Energies and the like: one array a phase."""
     rates, vectors, gains = network.flat(shape)
     flat = [[np.broadcast_to(a, shape).reshape(-1) for a in group] for group in (energies, counts, intervals)]
     rounds, rest = (np.broadcast_to(a, shape).reshape(-1) for a in (rounds, rest))
@@ -160,13 +163,16 @@ def highest_rises(network, energies, counts, intervals, rounds, rest, shape):
     left *= np.exp(-rates * rest[:, None])
     now = left * _series(rates * length[:, None], rounds[:, None] - 1)
     peaks = np.zeros(rates.shape)
+    before = np.zeros((len(flat[0]), *rates.shape))
     after_last = np.zeros_like(rates)
-    for energy, count, interval in zip(*flat):
+    for phase, (energy, count, interval) in enumerate(zip(*flat)):
         exponent = rates * interval[:, None]
         heat = gains * energy[:, None]
+        own = np.einsum("enk,ek->en", vectors, heat)
         some = (count > 0)[:, None]
         for element, amplitudes in _phase_rows(now + heat, heat, rates, vectors, interval, count):
             weights = vectors[element] * amplitudes[:, None, :]
+            np.maximum.at(before[phase], element, weights.sum(axis=-1) - own[element])
             _raise_to(peaks, element, weights, rates[element], interval[element], _INNER_POINTS)
         end = now * np.exp(-exponent * (count[:, None] - 1)) + heat * _series(exponent, count[:, None])
         after_last = np.where(some, end, after_last)
@@ -174,4 +180,4 @@ def highest_rises(network, energies, counts, intervals, rounds, rest, shape):
     everyone = np.arange(len(rates))
     slowest = np.where(rates > 0, rates, np.inf).min(axis=-1)
     _raise_to(peaks, everyone, vectors * after_last[:, None, :], rates, 8 / slowest, _TAIL_POINTS)
-    return peaks
+    return peaks, before

@@ -1,10 +1,11 @@
-"""Arguments of a heat schedule: checked, and put in the form `_heat_modes` works on."""
+"""Arguments of a heat schedule: checked, and put in the form `_heat_modes` works on; the hottest skin over it."""
 
 import inspect
 
 import numpy as np
 
 from ._heat_modes import Network
+from ._slab import peak_share
 from .checks import finite, not_negative, positive, refuse_where, whole
 
 PHASES = (
@@ -14,9 +15,65 @@ PHASES = (
     ("shift_energy", "shifts", "shift_interval"),
 )
 
+# Slips whose skin counts: (phase of PHASES, heat, power when the slip begins). The hardest ones heat the skin only.
+SLIPS = (
+    (0, "traffic_start_energy", "traffic_start_power"),
+    (1, "hill_start_energy", "hill_start_power"),
+    (2, "launch_energy", "launch_power"),
+    (2, "hardest_launch_energy", "hardest_launch_power"),
+    (3, "shift_energy", "shift_power"),
+    (3, "hardest_shift_energy", "hardest_shift_power"),
+)
+
+
+class Skin:
+    """What the skin of the plates needs beside the schedule: checked arguments of `schedule_peaks`."""
+
+    def __init__(self, given, discs):
+        self.discs = discs
+        self.conductivity, density = positive(conductivity=given["conductivity"], density=given["density"])
+        heat, area = np.asarray(given["specific_heat"], float), np.asarray(given["facing_area"], float)
+        self.ring_area, self.volume_heat = area, density * heat
+        self.diffusivity = self.conductivity / self.volume_heat
+        flywheel, floater, pressure = (
+            np.asarray(given[name], float) for name in ("flywheel_mass", "floater_mass", "pressure_plate_mass")
+        )
+        floater = np.where(discs > 1, floater, 1.0)
+        # A floater is heated on both faces: each has half of it behind.
+        self.depths = [mass / (density * area * faces) for mass, faces in ((flywheel, 1), (floater, 2), (pressure, 1))]
+        (self.staging,) = not_negative(staging_energy=given["staging_energy"])
+        self.slips = [
+            (phase, *not_negative(**{energy: given[energy], power: given[power]})) for phase, energy, power in SLIPS
+        ]
+
+    def shapes(self):
+        """Shapes of the arguments beside those of the schedule."""
+        return [self.diffusivity.shape, self.staging.shape, *(a.shape for slip in self.slips for a in slip[1:])]
+
+    def hottest(self, befores, counts, shape):
+        """(rise over the air before the event, rise by the event) of the hottest skin, each of ``shape``.
+
+        befores: for each phase the rises of flywheel, hottest floater and pressure plate when an event begins.
+        """
+        best, rise_of_best = np.full(shape, -np.inf), np.zeros(shape)
+        faces = 2 * self.discs * self.ring_area
+        for phase, energy, power in self.slips:
+            flux = power / faces
+            time = np.where(power > 0, 2 * energy / np.where(power > 0, power, 1.0), 0.0)
+            # Creeping to the line has heated the plates through by the time of the launch.
+            staged = self.staging / faces if phase == 2 else 0.0
+            for place, depth in enumerate(self.depths):
+                rise = flux * depth / self.conductivity * peak_share(self.diffusivity * time / depth**2)
+                before = befores[phase][place] + staged / (self.volume_heat * depth)
+                there = (counts[phase] > 0) & ((place != 1) | (self.discs > 1))
+                hotter = there & (before + rise > best + rise_of_best)
+                best = np.where(hotter, before, best)
+                rise_of_best = np.where(hotter, rise, rise_of_best)
+        return np.where(np.isfinite(best), best, 0.0), rise_of_best
+
 
 def checked(given):
-    """Check the arguments of `schedule_peaks`; give (network, phases with rounds and rest, air, shape)."""
+    """Check the arguments of `schedule_peaks`; give (network, phases with rounds and rest, air, skin, shape)."""
     (discs,) = whole(1, 8, discs=given["discs"])
     names = ("flywheel_mass", "pressure_plate_mass", "specific_heat", "facing_area", "facing_conductance",
              "air_heat_transfer", "flywheel_air_area", "pressure_plate_air_area")
@@ -41,12 +98,14 @@ def checked(given):
         discs, [flywheel * flywheel_heat, floater * heat, pressure * heat], conductance * area,
         [air_transfer * flywheel_air, air_transfer * floater_air, air_transfer * pressure_air],
     )
+    skin = Skin(given, discs)
+    energies[2] = energies[2] + skin.staging  # the plates get the heat of creeping to the line as well
     schedule = (energies, counts, intervals, rounds, rest)
     shape = np.broadcast_shapes(
         network.rates.shape[:-1], air.shape, rounds.shape, rest.shape,
-        *(array.shape for group in schedule[:3] for array in group),
+        *(array.shape for group in schedule[:3] for array in group), *skin.shapes(),
     )
-    return network, schedule, air, shape
+    return network, schedule, air, skin, shape
 
 
 def like(model):

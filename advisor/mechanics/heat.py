@@ -1,6 +1,6 @@
 """Heat of slip in plates and facings: shares, rise by one event, and load on the facing area.
 
-Cooling and repeated events stand in `cooling`, the surface in `heat_flash`; their names are offered here too.
+Cooling and repeated events stand in `cooling`, the surface in `heat_flash` and `heat_slab`; their names are offered here too.
 """
 
 import numpy as np
@@ -15,6 +15,7 @@ from .cooling import (
     repeated_peak_rise,
     ring_air_area,
 )
+from .heat_slab import heated_depth, slab_peak_rise, slab_rise_constant, slab_rise_falling_at
 from .heat_flash import (
     effusivity,
     flash_rise,
@@ -26,9 +27,9 @@ from .heat_flash import (
 
 __all__ = [
     "cooled_temperature", "cooling_time_constant", "effusivity", "energy_per_area", "flash_rise", "flash_rise_falling",
-    "flash_rise_falling_at", "floater_heat_share", "heat_share", "launches_until", "metal_heat_share",
+    "flash_rise_falling_at", "floater_heat_share", "heat_share", "heated_depth", "launches_until", "metal_heat_share",
     "neighbour_time_constant", "peak_rise_after", "power_per_area", "repeated_peak_rise", "ring_air_area",
-    "surface_temperature", "temperature_rise",
+    "slab_peak_rise", "slab_rise_constant", "slab_rise_falling_at", "surface_temperature", "temperature_rise",
 ]
 
 

@@ -1,4 +1,4 @@
-"""Surface temperature during one slip: a half-space heated from its face."""
+"""Surface temperature during one slip of a body thick against the depth the heat reaches; thinner ones in `heat_slab`."""
 
 import numpy as np
 
@@ -233,19 +233,19 @@ def flash_rise_falling_at(*, flux_start, time, slip_time, effusivity):
     return result(2 * q * np.sqrt(t / np.pi) / e * (1 - 2 * t / (3 * total)))
 
 
-def surface_temperature(*, bulk_temperature, flash):
+def surface_temperature(*, bulk_temperature, rise):
     """Temperature of a plate's skin at the height of a slip.
 
     Formula
     -------
-    surface = bulk_temperature + flash
+    surface = bulk_temperature + rise
 
     Parameters
     ----------
     bulk_temperature : float or array
-        Temperature of the plate as a whole, [degC]
-    flash : float or array
-        Rise of the skin above it, see `flash_rise_falling`, [K]
+        Temperature of the plate before the slip, [degC]
+    rise : float or array
+        Rise of the skin by that slip alone, see `heat_slab.slab_peak_rise`, [K]
 
     Returns
     -------
@@ -254,7 +254,7 @@ def surface_temperature(*, bulk_temperature, flash):
 
     Validity
     --------
-    flash zero or above.
+    rise zero or above. Not for a plate that holds the heat of the same slip already: that would count it twice.
 
     Raises
     ------
@@ -263,13 +263,13 @@ def surface_temperature(*, bulk_temperature, flash):
 
     Examples
     --------
-    >>> surface_temperature(bulk_temperature=180.0, flash=85.0)
+    >>> surface_temperature(bulk_temperature=180.0, rise=85.0)
     265.0
 
     References
     ----------
-    .. [1] Sum of the slow and the quick solution of linear heat conduction.
+    .. [1] Heat conduction is linear: what was there before and what the slip adds are summed.
     """
     (bulk,) = finite(bulk_temperature=bulk_temperature)
-    (quick,) = not_negative(flash=flash)
+    (quick,) = not_negative(rise=rise)
     return result(bulk + quick)

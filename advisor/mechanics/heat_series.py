@@ -14,7 +14,8 @@ def _events(given):
     events = []
     for number in range(int(given["rounds"])):
         for energy, count, interval in PHASES:
-            events += [(float(given[energy]), float(given[interval]))] * int(given[count])
+            heat = float(given[energy]) + (float(given["staging_energy"]) if energy == "launch_energy" else 0.0)
+            events += [(heat, float(given[interval]))] * int(given[count])
         if events and number < given["rounds"] - 1:
             heat, wait = events[-1]
             events[-1] = (heat, wait + float(given["rest"]))
@@ -26,7 +27,7 @@ def _one_schedule(points, schedule):
     bound = signature.bind(**schedule)
     bound.apply_defaults()
     given = bound.arguments
-    network, _, air, shape = checked(given)
+    network, _, air, _, shape = checked(given)
     (points,) = whole(1, 1000, points_per_interval=points)
     if shape != ():
         name = next(n for n, value in given.items() if value is not None and np.ndim(value))
