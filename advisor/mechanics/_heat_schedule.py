@@ -55,21 +55,24 @@ class Skin:
 
         befores: for each phase the rises of flywheel, hottest floater and pressure plate when an event begins.
         """
-        best, rise_of_best = np.full(shape, -np.inf), np.zeros(shape)
         faces = 2 * self.discs * self.ring_area
+        sums, rises = [np.zeros(shape)], [np.zeros(shape)]
         for phase, energy, power in self.slips:
+            if not (counts[phase] > 0).any() or not (power > 0).any():
+                continue
             flux = power / faces
             time = np.where(power > 0, 2 * energy / np.where(power > 0, power, 1.0), 0.0)
             # Creeping to the line has heated the plates through by the time of the launch.
             staged = self.staging / faces if phase == 2 else 0.0
             for place, depth in enumerate(self.depths):
-                rise = flux * depth / self.conductivity * peak_share(self.diffusivity * time / depth**2)
+                there = (counts[phase] > 0) & (power > 0) & ((place != 1) | (self.discs > 1))
                 before = befores[phase][place] + staged / (self.volume_heat * depth)
-                there = (counts[phase] > 0) & ((place != 1) | (self.discs > 1))
-                hotter = there & (before + rise > best + rise_of_best)
-                best = np.where(hotter, before, best)
-                rise_of_best = np.where(hotter, rise, rise_of_best)
-        return np.where(np.isfinite(best), best, 0.0), rise_of_best
+                rise = flux * depth / self.conductivity * peak_share(self.diffusivity * time / depth**2)
+                sums.append(np.where(there, before + rise, 0.0))
+                rises.append(np.broadcast_to(rise, shape))
+        first = np.argmax(sums, axis=0)[None]
+        highest, rise = (np.take_along_axis(np.stack(of), first, axis=0)[0] for of in (sums, rises))
+        return highest - rise, rise
 
 
 def checked(given):

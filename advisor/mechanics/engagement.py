@@ -11,11 +11,12 @@ from .engagement_torques import common_speed_with_torques, slip_energy_with_torq
 from .launching import (
     Launch, launch, launch_energy_held, launch_time_held, load_torque, move_off_torque, vehicle_inertia,
 )
-from .launching_free import launch_energy_free, launch_speed_free, launch_time_free
-from .shifting import kick_energy, shift_energy, speed_after_shift
+from .launching_free import launch_energy_dumped, launch_energy_free, launch_speed_free, launch_time_free
+from .shifting import kick_energy, kick_energy_pulling, shift_energy, speed_after_shift
 
 __all__ = [
-    "Launch", "common_speed", "common_speed_with_torques", "kick_energy", "launch", "launch_energy_free",
+    "Launch", "common_speed", "common_speed_with_torques", "kick_energy", "kick_energy_pulling", "launch",
+    "launch_energy_dumped", "launch_energy_free",
     "launch_energy_held", "launch_speed_free", "launch_time_free", "launch_time_held", "load_torque",
     "move_off_torque", "segment_slip_work", "shift_energy", "slip_energy", "slip_energy_with_torques", "slip_time",
     "slip_time_ramp", "slip_time_with_torques", "speed_after_shift", "vehicle_inertia",

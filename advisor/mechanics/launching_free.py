@@ -1,5 +1,7 @@
 """Start from rest with the engine left free to slow down while the clutch slips."""
 
+import numpy as np
+
 from .checks import finite, not_negative, positive, refuse_where, result
 
 
@@ -121,6 +123,70 @@ def launch_energy_free(
         clutch_torque, engine_inertia, vehicle_inertia, engine_speed, engine_torque, load_torque
     )
     return result(torque * speed / 2 * time)
+
+
+def launch_energy_dumped(
+    *, clutch_torque, engine_inertia, vehicle_inertia, engine_speed, engine_torque, load_torque, most
+):
+    """Heat of a start with the pedal dumped: the engine free, and never more than ``most``.
+
+    A clutch hardly stronger than the engine would slip on and on with the pedal up; the driver lifts long before, so
+    the heat is held at what the same start with the engine held at its speed brings.
+
+    Formula
+    -------
+    closing = (clutch_torque - engine_torque) / engine_inertia + (clutch_torque - load_torque) / vehicle_inertia
+    slip_energy = min(most, clutch_torque * engine_speed**2 / (2 * closing)), most where closing is not above 0
+
+    Parameters
+    ----------
+    clutch_torque : float or array
+        Torque the slipping clutch carries, all it holds, [N m]
+    engine_inertia : float or array
+        Engine, flywheel and cover, [kg m2]
+    vehicle_inertia : float or array
+        Vehicle as an inertia at clutch speed, see `vehicle_inertia`, [kg m2]
+    engine_speed : float or array
+        Engine speed when the clutch bites, [rad/s]
+    engine_torque : float or array
+        Torque of the engine while the clutch slips, [N m]
+    load_torque : float or array
+        Torque at the clutch for hill and rolling, see `load_torque`, [N m]
+    most : float or array
+        Heat of the same start with the engine held, see `launch_energy_held`, [J]
+
+    Returns
+    -------
+    slip_energy : float or array
+        Heat of the start, [J]
+
+    Validity
+    --------
+    Constant torques, tyres gripping; torques, inertias and speed above zero.
+
+    Raises
+    ------
+    MechanicsError
+        Names the argument outside the validity.
+
+    Examples
+    --------
+    >>> round(launch_energy_dumped(clutch_torque=500, engine_inertia=0.196, vehicle_inertia=1.207, engine_speed=418.9,
+    ...                            engine_torque=300, load_torque=0, most=54e3) / 1000, 1)
+    30.6
+
+    References
+    ----------
+    .. [1] `launch_energy_free`; the bound is judgement.
+    """
+    torque, engine, vehicle, speed = positive(
+        clutch_torque=clutch_torque, engine_inertia=engine_inertia, vehicle_inertia=vehicle_inertia,
+        engine_speed=engine_speed,
+    )
+    driving, load, bound = not_negative(engine_torque=engine_torque, load_torque=load_torque, most=most)
+    closing = (torque - driving) / engine + (torque - load) / vehicle
+    ends = closing > 0
+    return result(np.where(ends, np.minimum(bound, torque * speed**2 / (2 * np.where(ends, closing, 1.0))), bound))
 
 
 def launch_speed_free(

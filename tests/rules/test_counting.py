@@ -8,12 +8,12 @@ DECIDE_NOTHING_HERE = {
     "thrust-load-handbook": "a large thrust face behind a very light factory clutch",
     "thrust-face-not-on-file": "a car whose factory clutch is on file but not its thrust face",
     "thrust-floor-none": "the same car, so that a limit can still be worked out",
-    "plate-aramid": "an aramid pack; the singles here stay below its limit wherever they pass",
     "flywheel-metal-ductile-iron": "a wheel so tough that no caller here comes near its bursting",
     "flywheel-metal-steel": "the same",
     "flywheel-metal-aluminium": "the same",
     "take-up-window-some": "a caller who stands some judder and would get a window under 6 mm without it",
     "start-facing": "a full-face disc a good deal smaller than the factory one",
+    "start-facing-no-file": "the same on a car whose factory disc is not on file",
 }
 
 

@@ -53,6 +53,8 @@ POSTING = {
     "thrust-load-wish": "posts the limit that thrust-load-wish-handbook posts as well; only the words differ",
     "thrust-load-wish-handbook": "posts the limit that thrust-load-wish posts as well; only the words differ",
     "grey-iron-speed": "is the speed limit of the flywheel that is on the car, and a limit has an edge",
+    "skin-cooler": "speaks where the car is launched at all; launches are counted, not measured",
+    "launch-facing-wish": "speaks where the car is launched at all; launches are counted, not measured",
     "light-disc-wanted": "posts a wish from the speed on at which synchronisers balk; it sets no number",
 }
 
