@@ -15,7 +15,7 @@ from ..knowledge.quantities import convert, show
 DIGITS, RESULT_DIGITS = 9, 6
 _WORD = re.compile(r"(?<![\w.])[a-z_][a-z0-9_]*(?![\w(])")
 _MATHS = re.compile(r"[\w\s.+\-*/(),<=]+$")
-_WHERE = re.compile(r"^(.*), where (\w+) is (\w+)$")
+_WHERE = re.compile(r"^(.*), where (\w+ is \w+(?: and \w+ is \w+)*)$")
 
 
 @lru_cache(maxsize=None)
@@ -82,10 +82,8 @@ def _result(value, step):
 def _applies(line, given):
     """Whether a line holds for the choices given: "..., where theory is uniform_wear" for that theory only."""
     match = _WHERE.match(line)
-    if not match or match[2] not in given:
-        return True
-    value = given[match[2]][0]
-    return str(value) == match[3]
+    conditions = (one.split(" is ") for one in match[2].split(" and ")) if match else ()
+    return all(str(given[name][0]) == value for name, value in conditions if name in given)
 
 
 def _used(lines, result):

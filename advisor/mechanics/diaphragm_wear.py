@@ -12,7 +12,8 @@ def worn_clamp_factor(*, wear, set_deflection, plate_diameter, pivot_diameter, r
 
     Formula
     -------
-    lever = (ring_outer_diameter - ring_inner_diameter) / abs(plate_diameter - pivot_diameter)
+    arm = max(plate_diameter, pivot_diameter) - min(plate_diameter, pivot_diameter)
+    lever = (ring_outer_diameter - ring_inner_diameter) / arm
     new = lever * set_deflection
     worn = lever * (set_deflection - wear)
     new_load = new * ((cone_height - new) * (cone_height - new / 2) + thickness**2)

@@ -250,11 +250,12 @@ def effective_radius(*, outer_radius, inner_radius, paddle_shape, theory):
     x = ((outer_radius - inner_radius) / (outer_radius + inner_radius))**2
     new = 1 + x / 8 + x**2 / 192 + x**3 / 1024 + 5/16384 * x**4 + 49/393216 * x**5
     bedded = 1 + x / 8 + 3/64 * x**2 + 25/1024 * x**3 + 245/16384 * x**4 + 1323/131072 * x**5
-    ring = 2/3 * (outer_radius**3 - inner_radius**3) / (outer_radius**2 - inner_radius**2)
-    radius = middle, where paddle_shape is sector and theory is uniform_wear
-    radius = ring, where paddle_shape is sector and theory is uniform_pressure
-    radius = middle / bedded, where paddle_shape is round and theory is uniform_wear
-    radius = middle * new, where paddle_shape is round and theory is uniform_pressure
+    cubes = outer_radius**3 - inner_radius**3
+    squares = outer_radius**2 - inner_radius**2
+    mean_radius = (outer_radius + inner_radius) / 2, where paddle_shape is sector and theory is uniform_wear
+    mean_radius = 2/3 * cubes / squares, where paddle_shape is sector and theory is uniform_pressure
+    mean_radius = middle / bedded, where paddle_shape is round and theory is uniform_wear
+    mean_radius = middle * new, where paddle_shape is round and theory is uniform_pressure
 
     Parameters
     ----------
@@ -269,7 +270,7 @@ def effective_radius(*, outer_radius, inner_radius, paddle_shape, theory):
 
     Returns
     -------
-    radius : float or array
+    mean_radius : float or array
         Mean friction radius, [m]
 
     Validity

@@ -90,10 +90,12 @@ def test_a_worked_example(content):
 
 def test_only_the_line_for_the_choice_is_shown(content):
     step = next(one for one in content.knowledge.figure_calculations if one.gives == "mean_radius_mm")
-    told = worked(
-        step, {"outer_radius": (100.0, "mm"), "inner_radius": (68.5, "mm"), "theory": ("uniform_wear", "")}, 84.25
-    )
+    given = {"outer_radius": (100.0, "mm"), "inner_radius": (68.5, "mm"), "theory": ("uniform_wear", "")}
+    told = worked(step, {**given, "paddle_shape": ("sector", "")}, 84.25)
     assert told["lines"] == ["mean radius = (0.1 m + 0.0685 m) / 2"] and told["result"] == "0.08425 m = 84.25 mm"
+    told = worked(step, {**given, "paddle_shape": ("round", "")}, 83.8787)
+    assert told["lines"][-1] == "mean radius = middle / bedded" and len(told["lines"]) == 4
+    assert abs(evaluated(told) * 1000 - 83.8787) < 1e-3
 
 
 def test_prose_is_not_taken_for_arithmetic(mild):
