@@ -8,8 +8,6 @@ from .tally import Tally
 from .world import answered
 
 HOLDING = ("capacity_working_nm", "capacity_unbedded_nm")
-#: Figures that follow the heat of starts and launches; a requirement on one of them, or on what fades with it, is one of heat.
-HEAT_ROOTS = ("start_energy_flat", "start_energy_hill", "single_launch_energy", "launch_energy")
 #: What grows with the torque that moves the car off.
 WIDENED = ("take_up_window_mm", "flat_window_mm")
 GRIPS = ("economy", "summer", "semi_slick", "drag_slick")
@@ -84,14 +82,13 @@ def more_load(world, what, seeds):
 
 
 def heat_measures(knowledge):
-    """Figures behind which a heat of starts or launches lies."""
-    reads = {
-        one.gives: {source.name for _, given in one.inputs for source in (given.first_of or (given,))}
-        for one in (*knowledge.calculations, *knowledge.figure_calculations)
-    }
+    """Figures behind which a heat, a slip time or a rubbing power lies, all of which may fall as the clutch's torque rises."""
+    steps = (*knowledge.calculations, *knowledge.figure_calculations)
+    roots = {one.gives for one in steps if one.unit != "N m" and any(key == "clutch_torque" for key, _ in one.inputs)}
+    reads = {one.gives: {source.name for _, given in one.inputs for source in (given.first_of or (given,))} for one in steps}
 
     def behind(name, seen):
-        if name in HEAT_ROOTS:
+        if name in roots:
             return True
         if name in seen:
             return False
@@ -124,7 +121,7 @@ def _heat(tally, where, less, more, knowledge):
     """Heat with the clutch's torque held at what it was on the side of less."""
     for calculation in knowledge.calculations:
         held = [given.name for key, given in calculation.inputs if given.source == "fact" and key == "clutch_torque"]
-        if calculation.gives not in HEAT_ROOTS or not held:
+        if calculation.unit != "J" or not held:
             continue  # what is worked out from such a heat follows it
         run = compile_calculation(calculation)
         facts = {name: more.fact(name) for name in run.reads}
