@@ -41,12 +41,13 @@ def schedule_peaks(
     of hill_start_energy, hill_interval after each; launches of launch_energy, launch_interval after each; shifts of
     shift_energy, shift_interval after each. There are rounds of it, with a rest between.
     staging_energy goes into the plates with every launch, and has spread through them before it.
-    A slip of energy that begins with a power falls in a line to nothing: flux = power / (2 * discs * facing_area),
-    slip_time = 2 * energy / power, rise by slab_peak_rise with depth = mass / (density * facing_area) of flywheel and
-    pressure plate, half of it of a floater, conductivity, diffusivity = conductivity / (density * specific_heat).
-    Slips are traffic_start_energy with traffic_start_power, hill_start_energy with hill_start_power, launch_energy
-    with launch_power, shift_energy with shift_power; hardest_launch_energy with hardest_launch_power and
-    hardest_shift_energy with hardest_shift_power can take the place of any launch and shift for the skin alone.
+    A slip that begins with a power has a flux of power over 2 * discs * facing_area, which falls in a line to nothing
+    in twice its energy over its power; its rise is that of slab_peak_rise. The depth is mass over density and
+    facing_area for flywheel and pressure plate, half of that for a floater; the diffusivity is conductivity over
+    density and specific_heat. Slips are traffic_start_energy with traffic_start_power, hill_start_energy with
+    hill_start_power, launch_energy with launch_power, shift_energy with shift_power; hardest_launch_energy with
+    hardest_launch_power and hardest_shift_energy with hardest_shift_power can take the place of any launch and shift
+    for the skin alone.
     peaks = air_temperature + highest rise
 
     Parameters
