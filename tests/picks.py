@@ -9,7 +9,7 @@ What made the difference, looked for in this order:
   new pick passes      a must that the new pick did not meet before
   wish                 both pass on both sides, a should is met or given up otherwise
   ladder order only    nothing but the order of the ladder
-Beside each requirement stands whether its limit changed, the kit's figure, both, or whether it was not posted before.
+Beside each requirement stands whether its limit changed, the kit's figure or both, and whether the other side asks it at all.
 """
 
 import argparse
@@ -22,6 +22,28 @@ from pathlib import Path
 
 HERE = Path(__file__).resolve().parents[1]
 MISS, UNKNOWN = 0, 2
+
+
+#: Part of a measure's name -> what it is about; the first that fits.
+FAMILIES = (
+    ("capacity", "torque held at working temperature"),
+    ("holding", "torque held at working temperature"),
+    ("hottest", "heat of starts, launches and kicks"),
+    ("plate_over", "heat of starts, launches and kicks"),
+    ("surface", "heat of starts, launches and kicks"),
+    ("launch_energy", "heat of starts, launches and kicks"),
+    ("start_energy", "heat of starts, launches and kicks"),
+    ("window", "take-up window"),
+    ("take_up", "take-up window"),
+    ("pedal", "pedal and release"),
+    ("bearing", "pedal and release"),
+    ("release", "pedal and release"),
+    ("damper", "hub springs"),
+    ("resonance", "hub springs"),
+    ("burst", "speed and burst"),
+    ("speed", "speed and burst"),
+    ("flywheel", "speed and burst"),
+)
 
 
 # --- run in either checkout, with that checkout's own modules
@@ -83,15 +105,17 @@ def _read(value):
 
 def _result(batched, row):
     outcome = batched.outcomes[row]
-    found = {"outcome": outcome.outcome, "pick": outcome.pick, "kits": {}}
+    found = {"outcome": outcome.outcome, "pick": outcome.pick, "posted": [], "kits": {}}
     if batched.missing[row]:
         return found
     posted = [one for one in batched.checks if batched.derived.fired(one.requirement.rule)[row]]
+    found["posted"] = [one.requirement.id for one in posted]
     for place, kit in enumerate(batched.kits.ids):
         entries = {}
         for one in posted:
             status = int(one.status[row, place])
-            if status in (MISS, UNKNOWN) or kit == outcome.pick:
+            whole = kit == outcome.pick or (one.requirement.level == "should" and batched.passes[row, place])
+            if status in (MISS, UNKNOWN) or whole:
                 requirement = one.requirement
                 actual = (
                     batched.kits.field(requirement.measure).number(0, place)
@@ -138,36 +162,47 @@ def cause(old, new):
             return "old pick fails", new["outcome"], what
         lost = missed(new, before, "must")
         if lost:
-            return "old pick fails", *_first(lost, old["kits"].get(before, {}))
+            return "old pick fails", *_first(lost, old, before)
     if now is not None:
         if now not in old["kits"]:
             return "new pick passes", old["outcome"], "was not looked at"
         gained = missed(old, now, "must")
         if gained:
-            return "new pick passes", *_first(gained, new["kits"].get(now, {}))
+            return "new pick passes", *_first(gained, new, now)
     if before is None or now is None:
         return "other", f"{old['outcome']} > {new['outcome']}", ""
     for kit in (before, now):
         left, right = missed(old, kit, "should"), missed(new, kit, "should")
         turned = {name: one for name, one in {**left, **right}.items() if (name in left) != (name in right)}
         if turned:
-            return "wish", *_first(turned, (old if set(turned) <= set(right) else new)["kits"].get(kit, {}))
+            first = sorted(turned)[0]
+            return "wish", *_first({first: turned[first]}, new if first in left else old, kit)
     return "ladder order only", "", ""
 
 
-def _first(entries, others):
-    """(requirement with its measure, what of it differs from the other side's entry) of the first by name."""
+def _first(entries, other, kit):
+    """(requirement with its measure, what of it differs on the other side) of the first by name."""
     name = sorted(entries)[0]
     _, status, measure, actual, limits = entries[name]
-    more = f" and {len(entries) - 1} more" if len(entries) > 1 else ""
+    theirs = other["kits"].get(kit, {}).get(name)
     if status == UNKNOWN:
-        changed = "not known on one side"
-    elif name not in others:
-        changed = "not posted, or met by another kit's measure"
+        changed = "not known"
+    elif name not in other["posted"]:
+        changed = "not asked there"
+    elif theirs is None:
+        changed = "met there"
     else:
-        parts = [what for what, same in (("figure", others[name][3] == actual), ("limit", others[name][4] == limits)) if not same]
+        parts = [what for what, same in (("figure", theirs[3] == actual), ("limit", theirs[4] == limits)) if not same]
         changed = " and ".join(parts) or "same numbers"
-    return f"{name} ({measure})", changed + more
+    return f"{name} ({measure})", changed
+
+
+def family(row):
+    """What a cause is about, by the measure of its requirement."""
+    measure = row["requirement"].rpartition("(")[2].rstrip(")")
+    if row["changed"] == "not known":
+        return "what nobody knows is asked for"
+    return next((told for part, told in FAMILIES if part in measure), row["requirement"] or "steps of the ladder")
 
 
 def direction(old, new, kits):
@@ -225,6 +260,11 @@ def main(arguments=None):
     for group, number in sorted(groups.items(), key=lambda pair: (pair[0][0], -pair[1], pair[0])):
         cells = [causes[(*group, way)] for way in ("gentler", "harsher", "level", "none now", "none before")]
         print("| " + " | ".join([*group, *map(str, cells), str(number)]) + " |")
+    print("\n| what it is about | gentler | harsher | level | none now | none before | all |\n|---|---|---|---|---|---|---|")
+    abouts = Counter((family(one), one["direction"]) for one in rows)
+    for about, number in Counter(family(one) for one in rows).most_common():
+        cells = [abouts[about, way] for way in ("gentler", "harsher", "level", "none now", "none before")]
+        print("| " + " | ".join([about, *map(str, cells), str(number)]) + " |")
     print(f"\n| old pick | new pick | cases | (the {given.list} most frequent)\n|---|---|---|")
     for (before, now), number in Counter((one["old"], one["new"]) for one in rows).most_common(given.list):
         print(f"| {before or 'none'} | {now or 'none'} | {number} |")
