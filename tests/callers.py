@@ -10,6 +10,19 @@ from advisor.knowledge.model import Answer, Case
 USUAL = ("main_use", "stop_and_go", "pedal_tolerance", "noise_tolerance", "take_up_tolerance", "tyre_grip")
 #: Facts of the car itself: seldom answered differently from what is on file.
 SELDOM = 0.04
+#: What the trade meets now and then: said by one caller in forty each, and drawn apart, so that the others stay as they are.
+NOW_AND_THEN = (
+    "kind_of_vehicle",
+    "converted_from_automatic",
+    "hybrid_drive",
+    "motor_torque_added",
+    "held_by_launch_control",
+    "anti_lag",
+    "cover_history",
+    "cover_clamp_measured",
+    "cover_self_adjusts",
+)
+RARE = 0.025
 
 
 def plain_decider_of(content):
@@ -26,7 +39,7 @@ def caller(seed, content, platform=None):
     on_file = platform is not None or pick.random() < 0.95
     answers = {}
     for name, fact in content.knowledge.facts.items():
-        if fact.source != "asked":
+        if fact.source != "asked" or name in NOW_AND_THEN:
             continue
         chance = 0.95 if name in USUAL else SELDOM if fact.platform and on_file else 0.3
         if pick.random() > chance:
@@ -49,7 +62,15 @@ def caller(seed, content, platform=None):
         answers["boost_pressure"] = Answer(round(pick.uniform(0.2, 2.0), 2))
     if pick.random() < 0.05:
         answers["nitrous_power"] = Answer(float(pick.choice((30, 55, 75))))
-    unknown = [name for name, fact in content.knowledge.facts.items() if fact.source == "asked" and name not in answers]
+    apart = random.Random(f"now and then {seed}")
+    for name in NOW_AND_THEN:
+        if apart.random() < RARE:
+            answers[name] = Answer(_value(apart, name, content.knowledge.facts[name], car), "stated")
+    unknown = [
+        name
+        for name, fact in content.knowledge.facts.items()
+        if fact.source == "asked" and name not in answers and name not in NOW_AND_THEN
+    ]
     asked = tuple(sorted(name for name in unknown if pick.random() < 0.1))
     return Case(f"caller-{seed}", car.id if on_file else "", dict(answers), asked)
 

@@ -4,7 +4,7 @@ import numpy as np
 
 from ..deciding import ladder
 from ..deciding.checks import FAIL, NOT_ASKED
-from ..deciding.decide import FIT_TOPIC
+from ..deciding.decide import FIT_TOPICS
 from ..engine.columns import kind_of
 
 
@@ -81,7 +81,7 @@ def _fits(side):
     topics = {rule.id: rule.topic for rule in side.derived.base.rules}
     fits = np.broadcast_to(~side.missing[:, None], side.passes.shape).copy()
     for checked in side.checks:
-        if checked.requirement.level == "must" and topics[checked.requirement.rule] == FIT_TOPIC:
+        if checked.requirement.level == "must" and topics[checked.requirement.rule] in FIT_TOPICS:
             fits &= checked.status != FAIL
     return fits
 

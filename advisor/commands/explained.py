@@ -61,10 +61,11 @@ def show(arguments, view, question, told, lines):
         }
         common.say(json.dumps(data, sort_keys=True, indent=2, ensure_ascii=False))
         return
+    from ..explaining.declined import not_on_file
     from ..explaining.layout import wrap
 
     width = common.width()
-    car = view.wording.title(case["platform"]) if case["platform"] else "A car that is not on file"
+    car = view.wording.title(case["platform"]) if case["platform"] else not_on_file(view.made).capitalize()
     head = [wrap(f"{car}, case {case['id']}", width)]
     if case["invented"]:
         head.append(wrap(INVENTED, width))

@@ -9,7 +9,7 @@ def advise(decider, case):
     """The decision record of a Case."""
     decision = decider.decide(case)
     changes = ()
-    if decision.outcome == NO_KIT:
+    if decision.outcome == NO_KIT and not decision.known.declined:
         from .changes import changes_for_a_kit
 
         changes = changes_for_a_kit(decider, decision)

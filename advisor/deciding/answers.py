@@ -38,6 +38,7 @@ class Known:
 
     ``origins``: measured, stated, looked_up, platform, factory_kit or assumed. ``missing``: facts without
     which there is no decision. ``open``: asked facts without an answer (assumed, worst or left).
+    ``declined``: no kit is for such a vehicle, whatever else is answered (set by the Decider).
     """
 
     facts: Mapping[str, Value]
@@ -48,6 +49,7 @@ class Known:
     missing: tuple[str, ...]
     open: tuple[str, ...]
     factory_kit: str = field(default="")
+    declined: bool = False
 
 
 def gather(case, platform, kits, knowledge):

@@ -16,7 +16,7 @@ from ..engine.columns import kind_of
 from . import ladder, parts
 from .checks import FAIL, check, verdict_masks
 from .columns import Column, FactColumns
-from .decide import FIT_TOPIC, MORE_ANSWERS, NO_KIT, RECOMMENDED
+from .decide import DECLINED_TOPIC, FIT_TOPICS, MORE_ANSWERS, NO_KIT, RECOMMENDED
 from .unknowns import taken_careful, what_would_settle
 
 #: Cases worked on together: with a hundred kits and eighty figures some tens of megabytes.
@@ -127,10 +127,13 @@ class BatchDecider:
         every = self.decider.kits
         shape = (derived.rows, len(every))
         alive = np.ones(len(every), dtype=bool)
-        fits = [one for one in self.requirements if one.level == "must" and one.source == "kit" and self.topics[one.rule] == FIT_TOPIC]
+        fits = [one for one in self.requirements if one.level == "must" and one.source == "kit" and self.topics[one.rule] in FIT_TOPICS]
         refused = np.zeros(shape, dtype=bool)
         for one in fits:
-            refused |= check(one, derived.fired(one.rule)[:, None], every, facts, None).status == FAIL
+            failed = check(one, derived.fired(one.rule)[:, None], every, facts, None).status == FAIL
+            if self.topics[one.rule] == DECLINED_TOPIC:
+                missing = missing & ~failed.all(axis=1)
+            refused |= failed
         alive &= ~(refused | missing[:, None]).all(axis=0)
         kits = every.subset(np.flatnonzero(alive)) if not missing.all() else every.subset(np.array([], dtype=int))
         return self._judge(derived, facts, kits, missing, platform, lean)

@@ -5,11 +5,12 @@ passes -> total price -> shoulds -> ladder -> pick.
 """
 
 import functools
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Mapping
 
 import numpy as np
 
+from ..engine.conflict import holds
 from ..errors import InputError
 from ..knowledge.wording import Wording
 from . import ladder, parts
@@ -20,6 +21,10 @@ from .figures import FigureProgram
 
 RECOMMENDED, MORE_ANSWERS, NO_KIT = "recommended", "need_more_answers", "no_kit_fits"
 FIT_TOPIC = "fit"
+#: The topic of what is not advised on: where a must of it refuses every kit, no further answer could help.
+DECLINED_TOPIC = "declined"
+#: Musts on what fits the vehicle at all.
+FIT_TOPICS = (FIT_TOPIC, DECLINED_TOPIC)
 
 
 @dataclass(frozen=True)
@@ -124,6 +129,7 @@ class Decider:
         self.figures = FigureProgram(knowledge)
         self.rules = {rule.id: rule for rule in knowledge.rules}
         self.setup_reads = setup_reads(knowledge)
+        self.declining = tuple(rule for rule in knowledge.rules if rule.topic == DECLINED_TOPIC and rule.require)
         self._batch = None
 
     def decide(self, case):
@@ -135,7 +141,22 @@ class Decider:
         """The platform Record (or None) and `Known` facts of a case."""
         check_names(case, self.knowledge)
         platform = self.shop.platform(case.platform) if case.platform else None
-        return platform, gather(case, platform, {kit.id: kit for kit in self.shop.kits}, self.knowledge)
+        known = gather(case, platform, {kit.id: kit for kit in self.shop.kits}, self.knowledge)
+        return platform, replace(known, missing=(), declined=True) if self._declines(known) else known
+
+    def _declines(self, known):
+        """Does what is known post a must of the topic of what is declined that refuses every kit?
+
+        Its rules read answers and records only, so it is known before anything is derived.
+        """
+        for rule in self.declining:
+            held = [holds(one, known.facts, known.facts, known.answered) for one in (*rule.all, *rule.any)]
+            if all(held[: len(rule.all)]) and (not rule.any or any(held[len(rule.all) :])):
+                every = np.ones((1, 1), dtype=bool)
+                facts = FactColumns.of_case(known.facts)
+                if any((check(one, every, self.kits, facts, None).status == FAIL).all() for one in rule.require):
+                    return True
+        return False
 
     def decide_known(self, case, platform, known):
         """As `decide`, from facts already gathered."""
@@ -143,7 +164,7 @@ class Decider:
         decision = Decision(
             case, platform, known, derived, self.knowledge, self.shop, self.kits, self.engines_agreed
         )
-        decision.asks = self._cannot_do_without(known, derived)
+        decision.asks = () if known.declined else self._cannot_do_without(known, derived)
         if decision.asks:
             decision.outcome = MORE_ANSWERS
             return decision
@@ -287,10 +308,10 @@ def statuses(decision, index):
 
 
 def fits_the_car(decision, index):
-    """Whether a kit fails no dimension: no must of the topic fit."""
+    """Whether a kit fails no dimension and is made for such a vehicle: no must of `FIT_TOPICS`."""
     topics = {rule.id: rule.topic for rule in decision.knowledge.rules}
     return not any(
-        topics[checked.requirement.rule] == FIT_TOPIC
+        topics[checked.requirement.rule] in FIT_TOPICS
         and checked.requirement.level == "must"
         and checked.status[0, index] == FAIL
         for checked in decision.checks

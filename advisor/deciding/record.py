@@ -11,7 +11,7 @@ from ..knowledge.model import FactRef, KitRef
 from . import reasons
 from .checks import FAIL, UNKNOWN
 from .conflicts import minimal_conflicts, minimal_corrections
-from .decide import FIT_TOPIC, MORE_ANSWERS, NO_KIT, fits_the_car, near_equals, next_down, next_up, statuses
+from .decide import DECLINED_TOPIC, FIT_TOPICS, MORE_ANSWERS, NO_KIT, fits_the_car, near_equals, next_down, next_up, statuses
 
 SCHEMA = "least-clutch decision 1"
 
@@ -34,7 +34,7 @@ def record(decision, assumptions, changes=()):
         "requirements": [_requirement(decision, checked) for checked in sorted(decision.checks, key=_by_id)],
         "kits": [_kit(decision, index) for index in range(len(decision.kits))] if judged else [],
         "setup": _setup(decision),
-        "cautions": _cautions(decision),
+        "cautions": _told_cautions(decision),
         "assumptions": [_assumption(one, matters) for one, matters in assumptions],
         "denials": [{"fact": one.fact, "answer": one.answer, "platform": one.platform} for one in decision.known.denials],
         "asks": list(decision.asks),
@@ -222,6 +222,10 @@ def _adds(decision, index):
     ]
 
 
+#: Who may fit a clutch, who must know most first.
+FITTERS = ("professional", "experienced_home", "first_time")
+
+
 def _safety_first(checked):
     return (not checked.requirement.safety, checked.requirement.id)
 
@@ -248,6 +252,9 @@ def _setup(decision):
         if item.kind == "fitted_by":
             entry["who"] = item.who
         empty[kinds[item.kind]].append(entry)
+    # Where several say who fits it, the one who must know most: nobody reads two answers to that question.
+    most = min((FITTERS.index(one["who"]) for one in empty["fitted_by"]), default=0)
+    empty["fitted_by"] = [one for one in empty["fitted_by"] if FITTERS.index(one["who"]) == most]
     return empty
 
 
@@ -262,6 +269,14 @@ def _cautions(decision):
                 text = decision.wording.fill(caution.text, derived.facts)
                 found.setdefault(caution.id, {"id": caution.id, "text": text, "safety": caution.safety, "rule": name, "stage": stage})
     return [found[name] for name in sorted(found, key=lambda name: (not found[name]["safety"], name))]
+
+
+def _told_cautions(decision):
+    """The cautions people read: of a vehicle that is declined only what declines it, for nothing is fitted to it."""
+    told = _cautions(decision)
+    if decision.known.declined:
+        told = [one for one in told if decision.rules[one["rule"]].topic == DECLINED_TOPIC]
+    return told
 
 
 def safety_cautions(decision):
@@ -295,7 +310,7 @@ def _no_fit(decision, changes):
             if checked.requirement.level == "must" and checked.status[0, index] in (FAIL, UNKNOWN)
         }
     for checked in decision.checks:
-        if checked.requirement.safety or decision.rules[checked.requirement.rule].topic == FIT_TOPIC:
+        if checked.requirement.safety or decision.rules[checked.requirement.rule].topic in FIT_TOPICS:
             safety.add(checked.requirement.id)
     return {
         "kits_considered": len(failing),

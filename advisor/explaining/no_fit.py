@@ -4,6 +4,7 @@ from collections import Counter
 
 from ..deciding.decide import NO_KIT
 from ..knowledge.sentences import sentence
+from .declined import declines, no_kit_lines
 from .layout import block, wrap
 
 SHOWN = 4
@@ -25,7 +26,7 @@ def no_fit(view):
         ],
         "corrections": [_correction(view, one) for one in held["corrections"]],
         "changes": [{**one, "sentences": change_sentences(view, one)} for one in held["changes"]],
-        "dimensions": _dimensions(view) if not held["kits_considered"] else [],
+        "dimensions": [] if held["kits_considered"] or declines(view.made) else _dimensions(view),
         "ask_maker": [
             {**one, "sentence": sentence(f"{view.wording.title(one['kit'])}: {view.wording.label(one['field'])}")}
             for one in view.made["ask_maker"]
@@ -97,7 +98,7 @@ def change_sentences(view, change):
 
 def no_fit_lines(view, told, width, plain=None):
     """The data of `no_fit` as lines."""
-    lines = [wrap("No kit on file fits this case. Ask the shop lead.", width)]
+    lines = [wrap(one, width) for one in no_kit_lines(view.made)]
     for number, conflict in enumerate(told["conflicts"][:SHOWN], 1):
         together = "These cannot be had together" if len(conflict["requirements"]) > 1 else "This cannot be had"
         lines += block(f"{together} ({number})", conflict["sentences"], width)

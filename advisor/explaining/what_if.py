@@ -8,6 +8,7 @@ from ..deciding.ladder import PRICE
 from ..errors import InputError
 from ..knowledge.quantities import read_answer
 from ..knowledge.sentences import aloud, capital, count, joined, sentence
+from .declined import declines, no_kit_lines
 from .layout import block, paragraph, table, title_lines
 from .view import View
 
@@ -186,7 +187,7 @@ def _sentences(old, new, told):
         missing = joined([wording.label(name) for name in told["asks"][:3]])
         return [*said, "Then more answers are needed.", *([sentence(f"Ask for {missing}")] if missing else [])]
     if new.pick is None:
-        return [*said, "Then no kit on file fits. Ask the shop lead."]
+        return [*said, *(no_kit_lines(new.made) if declines(new.made) else ["Then no kit on file fits. Ask the shop lead."])]
     if old.pick is None:
         return [*said, sentence(f"Then {wording.title(new.pick)} is the pick")]
     if new.pick == old.pick:

@@ -106,6 +106,8 @@ _SPANS = {
     "fork_ratio": (None, 0, 0, (1.4, 2.2), "release forks of passenger cars"),
     "pedal_ratio": (None, 0, 0, (4.0, 7.0), "clutch pedals of passenger cars"),
     "pedal_travel": (None, 0, 0, (110.0, 170.0), "clutch pedals of passenger cars"),
+    "motor_torque_added": (None, 0, 0, (50.0, 200.0), "from a belt motor to one on the crankshaft"),
+    "cover_clamp_measured": (None, 0, 0, (4000.0, 10000.0), "covers of passenger cars"),
     "friction_diameter_max": (None, 0, 0, (180.0, 280.0), "flywheels of passenger cars"),
     "housing_depth": (None, 0, 0, (60.0, 130.0), "clutch housings of passenger cars"),
 }
@@ -118,6 +120,16 @@ _MOSTLY_NONE = {"nitrous_power": 0.95, "towed_mass": USUAL}
 _USUAL_FLAGS = {
     "oil_in_housing": (False, "most clutches asked about run dry"),
     "sanctioned_racing": (False, "most callers drive on the road or for themselves"),
+    "held_by_launch_control": (False, "most launches are by foot"),
+    "anti_lag": (False, "few turbo engines have it"),
+    "converted_from_automatic": (False, "most manual cars were built so"),
+    "cover_self_adjusts": (False, "most covers are plain"),
+}
+#: What is usual among choices that are left open, where they are asked at all; and why.
+_USUAL_CHOICES = {
+    "kind_of_vehicle": ("car", "a shop for car clutches is seldom asked for others"),
+    "hybrid_drive": ("none", "few cars with a clutch pedal have a motor"),
+    "cover_history": ("original", "most covers that stay are the car's own"),
 }
 
 
@@ -193,6 +205,11 @@ def _closed(fact, values, unknown, left):
         weights = tuple(USUAL if value == usual else 1.0 - USUAL for value in values)
         told = f"four in five say {'yes' if usual else 'no'}: {why}, {_JUDGED}"
         return Band(fact.name, told, values, weights, none=left)
+    if fact.name in _USUAL_CHOICES:
+        usual, why = _USUAL_CHOICES[fact.name]
+        rest = (1.0 - USUAL) / (len(values) - 1)
+        weights = tuple(USUAL if value == usual else rest for value in values)
+        return Band(fact.name, f"four in five say {usual}: {why}, {_JUDGED}", values, weights, none=left)
     others = tuple(unknown.others) if unknown is not None and unknown.do == "assume" and unknown.others else None
     if unknown is not None and unknown.do == "assume" and unknown.value in values:
         wanted = tuple(value for value in values if value == unknown.value or others is None or value in others)

@@ -4,7 +4,8 @@ First relevance: a question counts only where, among the callers drawn, its answ
 them shows it, or taking the answer back from one who is sold another kit.
 Then what it is expected to settle against the effort of answering it. That picks the topic; within a topic the order
 of the questions file is kept. Questions marked safety that the car's record does not settle are asked whatever their
-value. The interview stops by itself when nothing left is likely to change the outcome.
+value; those of seldom cases only where an answer or the car's record points there, and there as soon as they change
+anything at all. The interview stops by itself when nothing left is likely to change the outcome.
 """
 
 import dataclasses
@@ -15,7 +16,7 @@ import numpy as np
 
 from ..deciding.decide import MORE_ANSWERS
 from .names import CAR
-from .sampling import GROUP
+from .sampling import GROUP, points
 
 #: Least share of callers whose outcome an answer must change to be worth its question: one in three, judgement. What
 #: is not asked stands among the assumptions of the advice.
@@ -42,6 +43,7 @@ NEAR_BEST = 0.3
 MOST_QUESTIONS = 24
 
 NEEDED, SETTLES, SAFETY, GOING_ON, IN_ORDER = "needed", "settles", "safety", "going on", "in order"
+FIRST, POINTED = "first", "something points there"
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,8 +107,12 @@ class View:
         """Questions likely still to come, or None where it is too early to say."""
         if self.known is None or self.known.missing:
             return None
-        safety = self._chooser.knowledge.facts
-        found = sum(1 for one in self.candidates if worth_asking(one) or safety[one.fact].safety)
+        facts, questions = self._chooser.knowledge.facts, self._chooser.knowledge.questions
+        found = sum(
+            1
+            for one in self.candidates
+            if worth_asking(one) or facts[one.fact].safety or one.witness is not None and questions[one.fact].pointed
+        )
         return max(found, 1 if self.question else 0)
 
     def in_full(self, *rows):
@@ -170,9 +176,15 @@ class Chooser:
     # --- the choice
 
     def _next(self, state, view):
-        waiting = [name for name in self.sampler.open_facts(state, view.known) if name not in state.later]
+        if view.known.declined:
+            return None, ""
+        open_now = self.sampler.open_facts(state, view.known, all_of_them=self.in_order)
+        waiting = [name for name in open_now if name not in state.later]
         if self.in_order:
             return (waiting[0], IN_ORDER) if waiting else (None, "")
+        for name in waiting:
+            if self.knowledge.questions[name].first and not state.onward:
+                return name, FIRST
         for name in waiting:
             if name in view.known.missing:
                 return name, NEEDED
@@ -204,6 +216,8 @@ class Chooser:
         """(fact, reason) of the question that settles most, or None where the case is settled well enough."""
         if len(state.said) >= MOST_QUESTIONS:
             return None
+        questions = self.knowledge.questions
+        candidates = [one for one in candidates if points(questions[one.fact], view.known)]
         found = [one for one in candidates if worth_asking(one)]
         if not found or view.doubt <= DOUBT and not any(one.effect >= LIKELY for one in found):
             found = self._behind(view, candidates) if view.doubt > DOUBT else []
@@ -230,10 +244,13 @@ class Chooser:
         ]
 
     def _other(self, state, view, candidates):
-        """Questions of safety, and what is left for a caller who wants to go on."""
+        """Questions of safety, those something points to, and what is left for a caller who wants to go on."""
         for one in candidates:
             if self.knowledge.facts[one.fact].safety:
                 return one.fact, SAFETY
+        for one in candidates if not state.onward else ():
+            if self.knowledge.questions[one.fact].pointed and one.witness is not None:
+                return one.fact, POINTED
         if state.onward and candidates:
             relevant = [one for one in candidates if one.witness is not None]
             return (self._from_best_topic(relevant) if relevant else candidates[0].fact), GOING_ON

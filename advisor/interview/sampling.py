@@ -15,6 +15,7 @@ import numpy as np
 
 from ..deciding.batch import BatchDecider
 from ..engine.columns import kind_of
+from ..engine.conflict import holds
 from ..errors import ConflictError
 from . import bands
 
@@ -77,9 +78,17 @@ class Sampler:
         self.batch = BatchDecider(decider)
         self.callers = callers
 
-    def open_facts(self, state, known):
-        """Questions neither answered (nor answered "don't know") nor settled by the platform, in their order."""
-        return tuple(name for name in self.knowledge.questions if name in known.open and name not in state.said)
+    def open_facts(self, state, known, *, all_of_them=False):
+        """Questions neither answered (nor answered "don't know") nor settled by the platform, in their order.
+
+        Those that nothing points to are left out, unless ``all_of_them`` or a caller who wants to go on is asked.
+        """
+        every = all_of_them or state.onward
+        return tuple(
+            name
+            for name, question in self.knowledge.questions.items()
+            if name in known.open and name not in state.said and (every or points(question, known))
+        )
 
     def bands_of(self, facts, known):
         """fact -> Band, from what is answered or on file."""
@@ -168,6 +177,15 @@ class Sampler:
         still = [name for name in known.missing if name not in drawn]
         missing[1:] = bool(still)
         return given, answered, missing
+
+
+def points(question, known):
+    """Does what is answered or on file point to a question? Always, where it does not say what must."""
+
+    def held(condition):
+        return holds(condition, known.facts, known.facts, known.answered)
+
+    return all(map(held, question.all)) and (not question.any or any(map(held, question.any)))
 
 
 def _rows(callers, rows):

@@ -1,6 +1,7 @@
 """What the interview says: questions, reasons for them, how the case stands. Plain text, wrapped to the width."""
 
 from ..explaining.beside import in_stock, why_behind
+from ..explaining.declined import declines, no_kit_lines
 from ..knowledge.sentences import joined, wrap
 from . import choosing
 from .names import CAR
@@ -241,12 +242,15 @@ class Teller:
                 wrap(f"No pick yet. Needed: {joined(made['asks'], most=MOST_NAMED) if made['asks'] else 'more answers'}.", width)
             )
         else:
-            lines.append(wrap("No kit on file fits. Ask the shop lead.", width))
+            lines += [wrap(one, width) for one in no_kit_lines(made)]
             wanted = {one["id"]: self.wording.label(one["measure"]) for one in made["requirements"]}
             for one in (made.get("no_fit") or {}).get("conflicts", [])[:2]:
                 told = "; ".join(wanted.get(name, name) for name in one)
                 lines.append(wrap(f"cannot be had together: {told}", width, "  ", "    "))
-            lines.append(wrap("what-would-change tells what would help.", width, "  "))
+            if declines(made):
+                lines += [wrap(one["text"], width) for one in made["cautions"]]
+            else:
+                lines.append(wrap("what-would-change tells what would help.", width, "  "))
         if made["next_down"]:
             lines.append(wrap(self.kit(made["next_down"]["kit"]), width, "Next down: ", "  "))
             lines += [

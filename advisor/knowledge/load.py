@@ -6,7 +6,7 @@ from ..errors import ErrorList, InputError, KnowledgeError, Position, StoreError
 from . import canonical, checks, shapes, strict_yaml
 from .calculations import read_calculations
 from .cases import case, case_text
-from .conditions import Words
+from .conditions import ConditionReader, Words
 from .faults import Faults
 from .model import STAGES, Knowledge, Record
 from .records import check_together, read_kits, read_parts, read_platforms
@@ -31,7 +31,8 @@ def knowledge(folder):
     faults = Faults()
     facts, figures, kit_fields = read_vocabulary(roots["vocabulary"], faults)
     faults.finish()
-    questions = read_questions(roots["questions"], facts, faults)
+    pointing = ConditionReader("case", Words(facts, figures, kit_fields), faults)
+    questions = read_questions(roots["questions"], facts, faults, pointing)
     facings = read_facings(roots["facings"], faults)
     order = read_order(roots["order"], kit_fields, faults)
     workshop = read_workshop(roots["workshop"], faults)

@@ -287,7 +287,11 @@ class Order:
 
 @dataclass(frozen=True, slots=True)
 class Question:
-    """How an asked fact is asked."""
+    """How an asked fact is asked.
+
+    ``all`` and ``any`` are conditions on what is answered or on file: where there are some, it is asked by itself only
+    where they hold. ``first``: where it is asked at all, before every other question.
+    """
 
     fact: str
     topic: str
@@ -295,6 +299,14 @@ class Question:
     short: str
     help: str = ""
     effort: str = "memory"  # memory, look, measure
+    all: tuple[Condition, ...] = ()
+    any: tuple[Condition, ...] = ()
+    first: bool = False
+
+    @property
+    def pointed(self):
+        """Is it asked only where something points there?"""
+        return bool(self.all or self.any)
 
 
 @dataclass(frozen=True, slots=True)

@@ -37,10 +37,13 @@ NUMBERS = {  # unit of every number of a platform that no fact reads; a fact's o
     "flywheel.engine_side_inertia": "kg m2",
     "flywheel.gearbox_side_inertia": "kg m2",
     "flywheel.spring_stiffness": "N m/rad",
+    "motor.torque": "N m",
     "friction_diameter_max": "mm",
     "housing_depth": "mm",
 }
 CHOICES = {
+    "vehicle": ("car", "motorcycle", "heavy_lorry"),
+    "motor.place": ("none", "before_clutch", "after_clutch"),
     "driven_axle": ("front", "rear", "all"),
     "gear_change": ("synchro", "dog"),
     "engine.aspiration": ("natural", "turbo", "supercharged"),
@@ -55,7 +58,8 @@ CHOICES = {
 #: The last of the gear ratios, whatever their number.
 TOP_GEAR = "gear_ratios.top"
 TEXTS = ("id", "title", "stock.clutch", "spline", "bolt_pattern", "note")
-PLATFORM_PATHS = tuple(NUMBERS) + tuple(CHOICES) + TEXTS + ("invented",)
+FLAGS = ("invented", "release.self_adjusting_cover")
+PLATFORM_PATHS = tuple(NUMBERS) + tuple(CHOICES) + TEXTS + FLAGS
 
 
 def platform_path_known(path):

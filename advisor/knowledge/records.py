@@ -4,7 +4,7 @@ from ..errors import InputError
 from . import quantities
 from .faults import Faults, did_you_mean
 from .model import Fact, KitField, Record
-from .platform_fields import CHOICES, NUMBERS, TEXTS, TOP_GEAR
+from .platform_fields import CHOICES, FLAGS, NUMBERS, TEXTS, TOP_GEAR
 from .vocabulary import Wanted
 
 #: From what cushion travel a disc counts as cushioned, in mm.
@@ -76,7 +76,7 @@ def _kit(node, by_path, knowledge, faults):
 
 def derive(fields):
     """The kit fields worked out for every kit, from its canonical fields."""
-    derived = {}
+    derived = {"made_for": fields.get("made_for", "car")}
     if "discs" in fields:
         derived["several"] = fields["discs"] >= 2
         derived["friction_surfaces"] = 2 * fields["discs"]
@@ -127,7 +127,7 @@ def read_platforms(roots, knowledge):
     wanted = {path: Wanted(path, unit) for path, unit in NUMBERS.items()}
     fields = {path: KitField(path, "choice", path, choices=choices) for path, choices in CHOICES.items()}
     fields.update({path: KitField(path, "text", path) for path in TEXTS})
-    fields["invented"] = KitField("invented", "flag", "invented")
+    fields.update({path: KitField(path, "flag", path) for path in FLAGS})
     fields.update({path: KitField(path, "number", path, unit=one.unit) for path, one in wanted.items()})
     for fact in knowledge.facts.values():
         if fact.platform:

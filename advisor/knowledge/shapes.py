@@ -42,7 +42,9 @@ def _validator(kind):
     from referencing import Registry
     from referencing.jsonschema import DRAFT202012
 
-    registry = Registry().with_resource("common.json", DRAFT202012.create_resource(schema("common")))
+    # Others share parts of these: `common` is made for that, and a question is asked `when` a rule's conditions hold.
+    shared = {f"{name}.json": DRAFT202012.create_resource(schema(name)) for name in ("common", "rules")}
+    registry = Registry().with_resources(shared.items())
     return Draft202012Validator(schema(kind), registry=registry)
 
 

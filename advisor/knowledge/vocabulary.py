@@ -284,8 +284,11 @@ def _unknown(fact, entry, faults):
     )
 
 
-def read_questions(root, facts, faults):
-    """Questions by fact name; a question for a fact that is not asked is a fault."""
+def read_questions(root, facts, faults, reader):
+    """Questions by fact name; a question for a fact that is not asked is a fault.
+
+    ``reader``: the ConditionReader of what points to a question, which reads answers and records only.
+    """
     questions = {}
     for name, entry in root["questions"].items():
         asked = [fact.name for fact in facts.values() if fact.source == "asked"]
@@ -302,6 +305,14 @@ def read_questions(root, facts, faults):
                 did_you_mean(name, asked),
             )
         else:
+            both, any_ = reader.conditions([entry])
+            for condition in (*both, *any_):
+                if facts[condition.fact].source == "derived":
+                    faults.add(
+                        f"what points to a question is answered or on file; {condition.fact} is derived.",
+                        condition.position,
+                        "Name asked facts, or facts of the platform.",
+                    )
             questions[name] = Question(
                 name,
                 entry.get("topic", ""),
@@ -309,5 +320,8 @@ def read_questions(root, facts, faults):
                 entry.get("short", entry.get("plain")),
                 entry.get("help", ""),
                 entry.get("effort", "memory"),
+                both,
+                any_,
+                entry.get("first") in ("yes", "true"),
             )
     return questions

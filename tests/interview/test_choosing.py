@@ -1,5 +1,6 @@
 """Which question next: pure, relevant, in the declared order, safety always, and it stops."""
 
+import dataclasses
 import functools
 import shutil
 
@@ -122,7 +123,7 @@ def test_what_was_put_off_is_not_asked():
 
 
 def test_a_car_not_on_file_is_asked_for_by_its_dimensions():
-    state, asked = State("x", car=""), []
+    state, asked = State("x", car="", said={"kind_of_vehicle": Said("kind_of_vehicle", "car", "car")}), []
     for _ in range(6):
         view = shop.chooser().view(state)
         asked.append(view.question)
@@ -238,3 +239,42 @@ def test_a_case_the_rules_cannot_agree_on_is_an_error_that_names_both():
     with pytest.raises(ConflictError) as caught:
         clashing().view(State("x", car="bramble-20t", said=said))
     assert "clash-noise" in str(caught.value) and "use-factor-road" in str(caught.value)
+
+
+def test_what_is_seldom_is_asked_only_where_something_points_there():
+    """Which questions those are, and which answers point there, is written down here once more."""
+    pointing = {
+        "held_by_launch_control": ({"hard_launches_per_day": 3.0}, {"main_use": "rally"}),
+        "anti_lag": ({"main_use": "drag_only"},),
+        "cover_history": ({"kept_half": "cover"},),
+        "cover_clamp_measured": ({"kept_half": "cover", "cover_history": "rebuilt"},),
+        "converted_from_automatic": ({"spline": "28 x 25 mm"}, {"first_gear_ratio": 3.1}),
+        "motor_torque_added": ({"hybrid_drive": "after_clutch"},),
+    }
+    questions = shop.knowledge().questions
+    assert {name for name, one in questions.items() if one.pointed} == {
+        *pointing, "kind_of_vehicle", "hybrid_drive", "cover_self_adjusts",
+    }
+    sampler = shop.chooser().sampler
+    for name, several in pointing.items():
+        for said in ({}, *several):
+            state = State("x", car="bramble-20t", said={one: Said(one, "", value) for one, value in said.items()})
+            _, known = shop.decider().gather(state.as_case())
+            assert (name in sampler.open_facts(state, known)) == bool(said), (name, said)
+            assert name in sampler.open_facts(dataclasses.replace(state, onward=True), known)
+
+
+def test_a_car_on_file_is_never_asked_what_kind_of_vehicle_it_is_and_another_is_asked_first():
+    assert shop.chooser().view(State("x", car="")).question == "kind_of_vehicle"
+    state = State("x", car="bramble-20t")
+    _, known = shop.decider().gather(state.as_case())
+    assert "kind_of_vehicle" not in shop.chooser(in_order=True).sampler.open_facts(state, known, all_of_them=True)
+
+
+@pytest.mark.parametrize("kind", ["motorcycle", "heavy_lorry"])
+def test_what_is_declined_is_asked_nothing_more(kind):
+    said = {"kind_of_vehicle": Said("kind_of_vehicle", kind, kind)}
+    view = shop.chooser().view(State("x", car="", said=said))
+    assert view.question is None and view.standing.outcome == "no_kit_fits"
+    view = shop.chooser().view(State("x", car="", said={"kind_of_vehicle": Said("kind_of_vehicle", "car", "car")}))
+    assert view.question is not None and view.standing.outcome == "need_more_answers"

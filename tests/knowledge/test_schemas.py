@@ -53,11 +53,13 @@ def test_schema_is_valid_described_and_free_of_one_of(name):
 
 @pytest.mark.parametrize("name", KINDS)
 def test_every_reference_leads_somewhere(name):
-    schema, common = (
-        json.loads((shapes.schemas_folder() / f"{one}.json").read_text(encoding="utf-8")) for one in (name, "common")
+    schema, *shared = (
+        json.loads((shapes.schemas_folder() / f"{one}.json").read_text(encoding="utf-8"))
+        for one in (name, "common", "rules")
     )
+    shared = dict(zip(("common.json", "rules.json"), shared, strict=True))
     for part in walk(schema):
         if isinstance(part, dict) and isinstance(part.get("$ref"), str):
             file, _, pointer = part["$ref"].partition("#/$defs/")
-            assert pointer in (common if file else schema)["$defs"], part["$ref"]
-            assert file in ("", "common.json")
+            assert file == "" or file in shared
+            assert pointer in (shared[file] if file else schema)["$defs"], part["$ref"]

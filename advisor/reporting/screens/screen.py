@@ -1,6 +1,7 @@
 """One screen for the phone: what to sell, why, what is next to it, what goes in with it, what to say."""
 
 from ...explaining.beside import in_stock, kind_down, why_behind
+from ...explaining.declined import no_kit_lines, not_on_file
 from ...explaining.view import View
 from ...knowledge.sentences import wrap
 
@@ -29,7 +30,7 @@ def _block(title, entries, width):
 
 def _head(view, width):
     case = view.made["case"]
-    car = view.wording.title(case["platform"]) if case["platform"] else "a car that is not on file"
+    car = view.wording.title(case["platform"]) if case["platform"] else not_on_file(view.made)
     lines = [wrap(f"{car}, case {case['id']}", width)]
     if case["invented"]:
         lines.append(wrap(INVENTED, width))
@@ -140,7 +141,7 @@ def _asks(view, width):
 
 
 def _no_kit(view, width):
-    lines = ["", wrap("No kit on file fits this case. Ask the shop lead.", width)]
+    lines = ["", *(wrap(one, width) for one in no_kit_lines(view.made))]
     for number, conflict in enumerate(view.made["no_fit"]["conflicts"][:3], 1):
         entries = [_demand(view, name) for name in conflict]
         lines += _block(f"Cannot be had together ({number})" if len(conflict) > 1 else f"Cannot be had ({number})", entries, width)

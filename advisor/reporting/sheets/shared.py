@@ -1,6 +1,7 @@
 """What all sheets share: head, foot, cautions, prices, words for stock."""
 
 from ...explaining.beside import in_stock, why_behind
+from ...explaining.declined import not_on_file
 from .blocks import Blank, bullets, paragraph, pieces, section, table
 
 INVENTED = "Invented shop, invented cars and kits: a demonstration. Choose no real clutch from it."
@@ -10,7 +11,7 @@ HASHES = ("rules_sha256", "kits_sha256", "platforms_sha256", "parts_sha256")
 def head(page):
     """Car, case, date to fill in, and whether any of it is invented."""
     case = page.made["case"]
-    car = page.title(case["platform"]) if case["platform"] else "a car that is not on file"
+    car = page.title(case["platform"]) if case["platform"] else not_on_file(page.made)
     blocks = [paragraph("Car: ", car, ". Case: ", page.name(case["id"], "case", "id"), ". Date: ", Blank("date"), ".")]
     if page.invented:
         blocks.append(paragraph(INVENTED, kind="warning"))

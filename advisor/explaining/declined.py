@@ -1,0 +1,24 @@
+"""Vehicles that nothing is advised on: how a record of one is headed and told."""
+
+from ..deciding.decide import DECLINED_TOPIC, NO_KIT
+
+NOTHING_FITS = "No kit on file fits this case. Ask the shop lead."
+
+
+def declines(made):
+    """The reasons why nothing is advised, one sentence or two each; empty where it is not declined."""
+    if made["outcome"] != NO_KIT:
+        return []
+    return [one["because"] for one in made["requirements"] if one["topic"] == DECLINED_TOPIC]
+
+
+def no_kit_lines(made):
+    """What is said first where no kit fits: that it is declined and why, or that the shelf holds none."""
+    reasons = declines(made)
+    return ["No clutch is advised on for this vehicle.", *reasons] if reasons else [NOTHING_FITS]
+
+
+def not_on_file(made):
+    """What a vehicle without a record is called at the head of a page."""
+    kind = made["case"]["answers"].get("kind_of_vehicle", {}).get("value") or "car"
+    return f"a {kind.replace('_', ' ')} that is not on file"
