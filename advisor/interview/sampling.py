@@ -81,14 +81,14 @@ class Sampler:
     def open_facts(self, state, known, *, all_of_them=False):
         """Questions neither answered (nor answered "don't know") nor settled by the platform, in their order.
 
-        Those that nothing points to are left out, unless ``all_of_them`` or a caller who wants to go on is asked.
+        Those that nothing points to are left out, unless ``all_of_them`` are wanted or a caller who wants to go on has
+        been asked everything else.
         """
-        every = all_of_them or state.onward
-        return tuple(
-            name
-            for name, question in self.knowledge.questions.items()
-            if name in known.open and name not in state.said and (every or points(question, known))
-        )
+        every = tuple(name for name in self.knowledge.questions if name in known.open and name not in state.said)
+        if all_of_them:
+            return every
+        pointed = tuple(name for name in every if points(self.knowledge.questions[name], known))
+        return pointed or (every if state.onward else ())
 
     def bands_of(self, facts, known):
         """fact -> Band, from what is answered or on file."""

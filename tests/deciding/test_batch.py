@@ -44,7 +44,7 @@ def test_order_and_size_of_batches_do_not_matter(content, plain_decider):
 
 
 def test_figures_of_the_picks(content, plain_decider):
-    cases = [caller(seed, content, "hornbeam-50") for seed in range(40)]
+    cases = [caller(seed, content, "hornbeam-50") for seed in range(60)]
     gathered = [plain_decider.gather(case) for case in cases]
     batched = plain_decider.batch.run([known for _, known in gathered], gathered[0][0])
     margins = batched.pick_figure("holding_margin")

@@ -261,7 +261,12 @@ def test_what_is_seldom_is_asked_only_where_something_points_there():
             state = State("x", car="bramble-20t", said={one: Said(one, "", value) for one, value in said.items()})
             _, known = shop.decider().gather(state.as_case())
             assert (name in sampler.open_facts(state, known)) == bool(said), (name, said)
-            assert name in sampler.open_facts(dataclasses.replace(state, onward=True), known)
+    # Who wants to go on is asked them once everything else has been said.
+    state = State("x", car="bramble-20t", onward=True)
+    _, known = shop.decider().gather(state.as_case())
+    said = {one: Said(one, "", None) for one in sampler.open_facts(state, known)}
+    rest = sampler.open_facts(dataclasses.replace(state, said=said), known)
+    assert set(rest) == {name for name in pointing if name in known.open} and len(rest) == len(pointing)
 
 
 def test_a_car_on_file_is_never_asked_what_kind_of_vehicle_it_is_and_another_is_asked_first():
