@@ -182,6 +182,9 @@ def _weaker_pick(tally, where, less, more, heat):
         tally.count("holds less, clears " + first_cleared(more, less.pick, more.pick))
     elif _by_heat_alone(less, more, heat):
         tally.count("holds less, heat alone fell")
+    elif lost_on_the_way(less, more):
+        # The key knows a concern as met or given up: once the stronger kit gives it up too, nothing speaks for it.
+        tally.count(f"holds less, {lost_on_the_way(less, more)} that spoke for the other is now given up by both")
     else:
         tally.wrong(f"{where}: {more.pick} ({after:.0f} N m) instead of {less.pick} ({before:.0f} N m)")
 
@@ -189,6 +192,17 @@ def _weaker_pick(tally, where, less, more, heat):
 def _by_heat_alone(less, more, heat):
     turned = turned_round(less, more, more.pick, ("must", "should"))
     return bool(turned) and all(one.measure in heat for one in turned)
+
+
+def lost_on_the_way(less, more):
+    """Name of the first concern that put the one pick before the other with less, and that both give up with more; or ''."""
+    if more.pick not in less.passes:
+        return ""
+    stronger = zip(less.concerns(less.pick), less.concerns(more.pick), more.concerns(less.pick), more.concerns(more.pick))
+    for name, (own, others, own_then, others_then) in zip(less.concern_names, stronger):
+        if own != others:
+            return name if (own, others, own_then, others_then) == (0, 1, 1, 1) else ""
+    return ""
 
 
 def first_cleared(judged, old, new):
