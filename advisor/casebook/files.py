@@ -11,6 +11,7 @@ from ..errors import AdvisorError, InputError, Position, StoreError
 from ..knowledge import canonical
 from ..knowledge.sources import NAMES, Sources, read
 from . import entries
+from .old_notation import converted
 
 #: Sets of knowledge kept in memory once read; each takes some megabytes.
 KEPT = 3
@@ -68,7 +69,8 @@ class Files:
 
     @contextlib.contextmanager
     def laid_out(self):
-        """The files in a folder of their own for as long as the context lasts, as `Sources`."""
+        """The files in a folder of their own for as long as the context lasts, as `Sources`; rules of the old
+        notation are written anew there."""
         with tempfile.TemporaryDirectory(prefix="least-clutch-") as folder:
             places = {}
             for place in NAMES:
@@ -77,11 +79,12 @@ class Files:
                     places[place] = Path(folder, f"{place}.yaml")
                 else:
                     places[place].mkdir()
-            for (place, path), body in self.bodies.items():
-                target = places[place] / PurePosixPath(path) if path else places[place]
-                target.parent.mkdir(parents=True, exist_ok=True)
-                target.write_bytes(body)
             try:
+                for (place, path), body in self.bodies.items():
+                    target = places[place] / PurePosixPath(path) if path else places[place]
+                    target.parent.mkdir(parents=True, exist_ok=True)
+                    # Only what is read is in today's notation; what is stored stays as it was.
+                    target.write_bytes(converted(body) if place == "rules" and _is_rules(path) else body)
                 yield Sources(**places)
             except AdvisorError as error:
                 raise StoreError(
@@ -89,6 +92,12 @@ class Files:
                     + str(error).replace(folder, "stored"),
                     remedy="Use the program the case was decided with.",
                 ) from error
+
+
+def _is_rules(path):
+    """Whether a path within the rules folder is a file of rules, not a single file or tests."""
+    parts = PurePosixPath(path)
+    return len(parts.parts) > 1 and parts.suffix == ".yaml" and not parts.name.endswith(".tests.yaml")
 
 
 def content(files):

@@ -104,7 +104,7 @@ def add(parser):
 
 
 def run(arguments):
-    """The exit code: 0, 2 bad input or a damaged casebook, 5 where a replay comes out differently."""
+    """The exit code: 0, 2 bad input or a damaged casebook, 5 where the same program replays a case differently."""
     return arguments.act(arguments)
 
 

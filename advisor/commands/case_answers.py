@@ -109,7 +109,7 @@ def run_reading(arguments):
 
 
 def run_replay(arguments):
-    """Decide again; 0 the same bytes, 5 not."""
+    """Decide again; 0 the same bytes or another program, 5 other bytes by the same program."""
     from ..casebook.replay import replay
 
     with books.Casebook(arguments.casebook, write=False) as book:
@@ -127,21 +127,21 @@ def run_replay(arguments):
                 "difference": differs,
             }
             common.say(json.dumps(told, sort_keys=True, ensure_ascii=False))
-            return 0 if found.same else 5
+            return 0 if found.same or changed else 5
         wording = _wording(book, book.standing(number)[0], arguments)
     if found.same:
         common.say(f"Case {number} comes out the same, byte for byte, from the rules and prices kept with it.")
         if changed:
             common.say(f"The program has changed since: {changed}. It made no difference here.")
         return 0
-    common.say(f"Case {number} comes out differently.")
-    common.say(
-        f"The program has changed since: {changed}."
-        if changed
-        else "The program is the same as then: report this to whoever keeps it."
-    )
+    if changed:
+        common.say(f"The program has changed since: {changed}. With it, case {number} comes out differently.")
+        common.say("What was kept stands untouched, as it was told then. This is what differs now:")
+    else:
+        common.say(f"Case {number} comes out differently.")
+        common.say("The program is the same as then: report this to whoever keeps it.")
     common.say(case_pages.differences(found.old, found.new, differs, wording, common.width(), ("as kept", "now")))
-    return 5
+    return 0 if changed else 5
 
 
 def run_decide(arguments):

@@ -7,7 +7,7 @@ demand. The recorded decision never comes from here. Memory is set by the number
 
 import numpy as np
 
-from ..knowledge.model import FactRef
+from ..knowledge.model import WITHOUT_VALUE, FactRef
 from .bulk_calculating import calculate
 from .columns import Column, empty, kind_of, read, value
 from .conflict import conflict, holds
@@ -172,7 +172,7 @@ class BulkDerivation:
     def _firing(self, rule, facts, given, answered):
         held = tuple(branch for branch, one in enumerate(rule.any) if holds(one, facts, given, answered))
         conditions = [*rule.all, *(rule.any[branch] for branch in held)]
-        reads = {name for one in conditions if one.test != "absent" for name in read_by(one)} | set(copied_by(rule))
+        reads = {name for one in conditions if one.test not in WITHOUT_VALUE for name in read_by(one)} | set(copied_by(rule))
         concluded = [
             (part.fact, facts[part.value.name] if isinstance(part.value, FactRef) else self._literal(part))
             for part in rule.conclude
@@ -271,6 +271,9 @@ def _mask(run, condition):
     column = run.columns.get(name)
     if test == "absent":
         return np.ones(run.rows, bool) if column is None else ~column.known
+    if test == "not_answered":
+        said = name in run.answered and column is not None
+        return ~(column.known & run.answered[name]) if said else np.ones(run.rows, bool)
     if column is None:
         return None
     if test == "known":

@@ -24,6 +24,8 @@ def holds(condition, facts, given, answered):
     name, test, limit = condition.fact, condition.test, condition.limit
     if test == "absent":
         return name not in given
+    if test == "not_answered":
+        return name not in given or name not in answered
     if name not in facts:
         return False
     value = facts[name]

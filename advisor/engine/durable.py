@@ -9,7 +9,7 @@ import locale
 import threading
 
 from ..errors import EngineError
-from ..knowledge.model import FactRef
+from ..knowledge.model import WITHOUT_VALUE, FactRef
 from .conflict import conflict
 from .patterns import RULES_PER_SESSION, Layout, number_text
 from .record import Firing, derivation
@@ -69,7 +69,7 @@ class DurableEvaluator:
         self._asserts = _asserts(layouts, self._codes)
         self._always = self._asserts.get(ALWAYS)
         self._told = frozenset(key[1] for key in self._asserts if key[0] in ("value", "list", "member"))
-        self._conditional = [(key, key[1]) for key in self._asserts if key[0] in ("absent", "answered")]
+        self._conditional = [(key, key[1]) for key in self._asserts if key[0] in _GIVEN_ONLY]
 
     def __reduce__(self):
         """Another process compiles the same rules again; what the C library holds cannot be sent."""
@@ -139,10 +139,10 @@ def _reads(kind, item):
     """(names read whatever branch held, names read by each branch)."""
     if kind == "calculation":
         return item.reads, ()
-    always = {name for condition in item.all if condition.test != "absent" for name in read_by(condition)}
+    always = {name for condition in item.all if condition.test not in WITHOUT_VALUE for name in read_by(condition)}
     return (
         tuple(sorted(always.union(copied_by(item)))),
-        tuple(() if condition.test == "absent" else read_by(condition) for condition in item.any),
+        tuple(() if condition.test in WITHOUT_VALUE else read_by(condition) for condition in item.any),
     )
 
 
@@ -167,6 +167,14 @@ def _asserts(layouts, coded):
     return found
 
 
+#: Tests of what is given, asserted as facts of their own: (has it a value, did somebody answer it) -> holds it.
+_GIVEN_ONLY = {
+    "absent": lambda has, said: not has,
+    "answered": lambda has, said: said,
+    "not_answered": lambda has, said: not said,
+}
+
+
 class _Run:
     """One derivation under way."""
 
@@ -178,7 +186,8 @@ class _Run:
         if evaluator._always:
             self._put(ALWAYS)
         for key, name in evaluator._conditional:
-            if (name not in facts) if key[0] == "absent" else (name in answered and name in facts):
+            has = name in facts
+            if _GIVEN_ONLY[key[0]](has, has and name in answered):
                 self._put(key)
         for name, value in facts.items():
             if name in evaluator._told:

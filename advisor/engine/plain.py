@@ -7,7 +7,7 @@ back, so the outcome does not depend on the order.
 
 from collections import deque
 
-from ..knowledge.model import ORDERED_TESTS, FactRef
+from ..knowledge.model import ORDERED_TESTS, WITHOUT_VALUE, FactRef
 from .conflict import conflict
 from .record import Firing, derivation
 from .rulebase import constant, copied_by, members, read_by, rule_base
@@ -38,7 +38,7 @@ class PlainEvaluator:
 
     def __init__(self, base):
         self.base = base
-        self._watches, self._absent, self._answered = {}, [], []
+        self._watches, self._absent, self._answered, self._not_answered = {}, [], [], []
         self._programs, self._lacking = [], []
         for rule in base.rules:
             self._add_rule(rule)
@@ -65,8 +65,8 @@ class PlainEvaluator:
         copied = sorted(set(copied_by(rule)))
         for name in copied:
             self._watch(name).known.append(place)
-        reads = {name for condition in rule.all if condition.test != "absent" for name in read_by(condition)}
-        branches = tuple(() if item.test == "absent" else read_by(item) for item in rule.any)
+        reads = {name for condition in rule.all if condition.test not in WITHOUT_VALUE for name in read_by(condition)}
+        branches = tuple(() if item.test in WITHOUT_VALUE else read_by(item) for item in rule.any)
         self._programs.append(
             ("rule", rule.id, tuple(sorted({*reads, *copied})), branches, rule, constant(self.base, rule))
         )
@@ -79,6 +79,9 @@ class PlainEvaluator:
             return
         if test == "answered":
             self._answered.append((name, user))
+            return
+        if test == "not_answered":
+            self._not_answered.append((name, user))
             return
         watch = self._watch(name)
         if test == "known":
@@ -130,6 +133,7 @@ class _Run:
         self.gained = {name: facts[name] for name in evaluator._lists if name in facts}
         self._settle([user for name, user in evaluator._absent if name not in facts])
         self._settle([user for name, user in evaluator._answered if name in answered and name in facts])
+        self._settle([user for name, user in evaluator._not_answered if name not in answered or name not in facts])
         while self.ready or self.news:
             while self.news:
                 self._look_at(self.news.popleft())

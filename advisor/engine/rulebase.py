@@ -18,11 +18,11 @@ MADE_FIELDS = {"several": "flag", "cushioned": "flag", "friction_surfaces": "num
 #: Texts at or above this many bytes are refused: beyond 65,535 the C library takes one for another.
 TEXT_BYTES = 30_000
 _TESTS = {
-    "number": {"is", "in", "known", "answered", "absent", *ORDERED_TESTS},
-    "choice": {"is", "in", "is_not", "not_in", "known", "answered", "absent"},
-    "flag": {"is", "in", "is_not", "not_in", "known", "answered", "absent"},
-    "list": {"has", "known", "answered", "absent"},
-    "text": {"is", "in", "known", "answered", "absent"},
+    "number": {"is", "in", "known", "answered", "not_answered", "absent", *ORDERED_TESTS},
+    "choice": {"is", "in", "is_not", "not_in", "known", "answered", "not_answered", "absent"},
+    "flag": {"is", "in", "is_not", "not_in", "known", "answered", "not_answered", "absent"},
+    "list": {"has", "known", "answered", "not_answered", "absent"},
+    "text": {"is", "in", "known", "answered", "not_answered", "absent"},
 }
 
 
@@ -194,7 +194,7 @@ def _check_rule(rule, facts, complete):
         kind = "text" if fact.kind == "choice" and not fact.choices else fact.kind
         if condition.test not in _TESTS.get(kind, ()):
             raise _fault_of(rule, "rule", f"tests {fact.name} ({fact.kind}) with {condition.test}")
-        if condition.test in ("answered", "absent") and fact.name not in complete:
+        if condition.test in ("answered", "not_answered", "absent") and fact.name not in complete:
             raise _fault_of(rule, "rule", f"tests {fact.name} with {condition.test} before it is complete")
         for other in read_by(condition)[1:]:
             other = _known_fact(other, facts, rule)

@@ -53,7 +53,7 @@ def _conjunction(base, coded, conditions, needed):
         bounds.setdefault(name, set())
     for condition in conditions:
         name, test, limit = condition.fact, condition.test, condition.limit
-        if test in ("absent", "answered"):
+        if test in ("absent", "answered", "not_answered"):
             tests[test, name] = _PRESENT
         elif test == "has":
             tests["member", name, limit] = _PRESENT

@@ -10,12 +10,13 @@ from dataclasses import dataclass, field
 from ..deciding.ladder import CAPACITY, PEDAL
 from ..deciding.upstream import limit_facts, read_by_rule
 from ..engine.rulebase import copied_by, read_by
+from ..knowledge.model import WITHOUT_VALUE
 
 
 @dataclass(frozen=True, slots=True)
 class Support:
     """``facts``: names of given facts (answered, on file or assumed), sorted; ``firings``: numbers in the record,
-    sorted; ``absent``: names found to have no value; ``branches``: firing number -> places of the `any` used."""
+    sorted; ``absent``: names found to have no value, or that nobody answered; ``branches``: firing number -> places of the `any` used."""
 
     facts: tuple
     firings: tuple
@@ -104,7 +105,7 @@ class _Walk:
             self.waiting.append((firing, rule))
 
     def condition(self, condition):
-        if condition.test == "absent":
+        if condition.test in WITHOUT_VALUE:
             self.absent.add(condition.fact)
             return
         self.fact(condition.fact, condition.limit if condition.test == "has" else None)
@@ -123,7 +124,7 @@ class _Walk:
         )
 
     def needs(self, condition):
-        if condition.test == "absent":
+        if condition.test in WITHOUT_VALUE:
             return 0
         new = set()
         for name in read_by(condition):

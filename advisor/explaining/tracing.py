@@ -9,6 +9,7 @@ from ..deciding.columns import look_up
 from ..deciding.ladder import PRICE
 from ..deciding.upstream import limit_facts
 from ..engine.rulebase import MADE_FIELDS, copied_by, read_by
+from ..knowledge.model import WITHOUT_VALUE
 from .arithmetic import worked
 
 CURVES = ("curve_temperatures", "curve_factors")
@@ -72,7 +73,7 @@ class _Tracer:
             return key
         rule = self.view.rules[firing["rule"]]
         conditions = [*rule.all, *(rule.any[place] for place in firing["branches"])]
-        names = [name for condition in conditions if condition.test != "absent" for name in read_by(condition)]
+        names = [name for condition in conditions if condition.test not in WITHOUT_VALUE for name in read_by(condition)]
         sources = [self.fact(name) for name in dict.fromkeys([*names, *copied_by(rule)]) if name in self.view.facts]
         absent = sorted({condition.fact for condition in conditions if condition.test == "absent"})
         why = {

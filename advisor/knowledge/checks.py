@@ -4,8 +4,9 @@ import itertools
 
 from . import possible, quantities
 from .graph import cycles
-from .model import FactRef, Remark
+from .model import WITHOUT_VALUE, FactRef, Remark
 from .rules import limits, reads
+from .vocabulary import WORD_OF
 from .wording import value_text
 
 _GIVEN = ("asked", "platform", "factory_kit")
@@ -302,17 +303,17 @@ class _Check:
 
     def check_condition(self, rule, condition):
         name = condition.fact
-        if condition.test in ("answered", "absent"):
+        if condition.test in ("answered", *WITHOUT_VALUE):
             stage = self.stage_of(name)
             if stage == rule.stage or (stage == "setup" and rule.stage == "case"):
                 self.faults.add(
-                    f"{condition.test} is asked of {name}, which is not complete before stage {rule.stage}.",
+                    f"{WORD_OF[condition.test]} is asked of {name}, which is not complete before stage {rule.stage}.",
                     condition.position,
                     "Only what is given before the stage may be asked so.",
                 )
-            elif condition.test == "answered" and self.facts[name].source not in _GIVEN:
+            elif condition.test in ("answered", "not_answered") and self.facts[name].source not in _GIVEN:
                 self.faults.add(
-                    f"nobody ever answers {name} (source {self.facts[name].source}).", condition.position, "Use known."
+                    f"nobody ever answers {name} (source {self.facts[name].source}).", condition.position, "Write known or not known."
                 )
         if condition.test in ("is", "in") and name in self.computed:
             self.faults.add(

@@ -1,12 +1,18 @@
 """Conditions and limits of rules: which fact, which comparison, which value."""
 
+import re
 from dataclasses import dataclass
 from typing import Mapping
 
 from . import quantities
-from .faults import did_you_mean
-from .model import ORDERED_TESTS, PLAIN_TESTS, Condition, Fact, FactRef, Figure, KitField, KitRef
-from .vocabulary import Wanted
+from .faults import did_you_mean, nearest
+from .model import Condition, Fact, FactRef, Figure, KitField, KitRef
+from .vocabulary import PLAIN_WORDS, Wanted
+
+LOWER, UPPER = ("above", "at_least"), ("below", "at_most")
+#: What a mapping under a fact may compare by.
+WORDS = (*LOWER, *UPPER, "between", "not", "has")
+NAME = re.compile("[a-z][a-z0-9_]*")
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,95 +33,168 @@ class ConditionReader:
 
     def conditions(self, nodes):
         """(all, any) of several nodes that may have a when, one after the other."""
-        both, any_ = [], []
+        both, any_, places = [], [], {}
         for node in nodes:
             if node is None or "when" not in node:
                 continue
-            for entry in node["when"].many("all"):
-                if "any" not in entry:
-                    with self.faults.at(entry):
-                        both.append(self.condition(entry))
-                    continue
-                if any_:
-                    self.faults.add("the rule has a second any.", entry, "Keep one any, or split the rule.")
-                for branch in entry["any"]:
-                    with self.faults.at(branch):
-                        any_.append(self.condition(branch))
+            for name, asked in node["when"].items():
+                with self.faults.at(asked):
+                    if name in places:
+                        what = "the rule has a second any" if name == "any" else f"{name} is asked of in two places"
+                        self.faults.refuse(
+                            f"{what} (first in line {places[name].line}).",
+                            asked.key,
+                            "Keep one any, or split the rule."
+                            if name == "any"
+                            else f"Write all that is asked of {name} in one place.",
+                        )
+                    places[name] = asked.key
+                    if name == "any":
+                        any_ += self.branches(asked)
+                    else:
+                        both += self.asked(name, asked)
         return tuple(both), tuple(any_)
 
-    def condition(self, node):
-        tests = [name for name in node.value if name != "fact"]
-        if len(tests) != 1:
-            self.faults.refuse(
-                f"a condition makes one comparison, this one {len(tests)}.",
-                node,
-                "Write one, such as {fact: name, above: 3 mm}; several conditions stand below each other.",
-            )
-        (test,) = tests
-        known = PLAIN_TESTS + ORDERED_TESTS
-        if test not in known:
-            self.faults.refuse(
-                f"the comparison {test} is not known.",
-                node[test].key,
-                did_you_mean(test, known) or f"Known are {', '.join(known)}.",
-            )
-        fact = self.fact(node["fact"])
-        return Condition(fact.name, test, self.limit(fact, test, node[test]), node.position)
+    def branches(self, node):
+        """The conditions of an any: each of its mappings asks one thing of one fact."""
+        branches = []
+        for branch in node:
+            with self.faults.at(branch):
+                own = [condition for name, asked in branch.items() for condition in self.asked(name, asked)]
+                if len(own) != 1:
+                    self.faults.refuse(
+                        f"a branch of any asks one thing of one fact, this one {len(own)}.",
+                        branch,
+                        "Give each its own line under any, or split the rule.",
+                    )
+                branches += own
+        return branches
 
-    def fact(self, node):
-        """The fact a node names, of this stage."""
-        name, facts = node.value, self.words.facts
-        if not isinstance(name, str) or name not in facts:
-            self.faults.refuse(f"the fact {name!r} is not in the vocabulary.", node, did_you_mean(name, facts), name)
+    def asked(self, name, node):
+        """The conditions on one fact: one, or two where a lower and an upper bound stand together."""
+        fact, raw = self.fact(name, node.key), node.value
+        if isinstance(raw, dict):
+            return [
+                Condition(fact.name, *self.compared(fact, word, limit), node.key)
+                for word, limit in self.words_of(fact, node)
+            ]
+        if isinstance(raw, str) and raw in PLAIN_WORDS:
+            if fact.kind == "list" and PLAIN_WORDS[raw] not in ("known", "absent"):
+                self.faults.refuse(
+                    f"{name} is a list; nobody answers it as a whole.", node, "Ask known, not known or {has: ...}."
+                )
+            return [Condition(fact.name, PLAIN_WORDS[raw], None, node.key)]
+        if fact.kind == "list":
+            self.faults.refuse(
+                f"{name} is a list and cannot be compared.", node, f"Write {name}: {{has: choice}}, known or not known."
+            )
+        if isinstance(raw, list):
+            return [Condition(fact.name, "in", self.members(fact, node), node.key)]
+        self.refuse_likeness(fact, node)
+        return [Condition(fact.name, "is", self.literal(fact, node), node.key)]
+
+    def refuse_likeness(self, fact, node):
+        """Refuse what looks like a value but is a fact's name or a slip of known and its kin."""
+        raw = node.value
+        if not isinstance(raw, str) or raw in fact.choices:
+            return
+        if raw in self.words.facts:
+            self.faults.refuse(
+                f"{fact.name} is said to equal {raw}, but facts are compared by size only.",
+                node,
+                f"Write {fact.name}: {{at_least: {raw}}}, or another of {', '.join(LOWER + UPPER)}.",
+            )
+        meant = "not known" if raw in ("unknown", "absent") else nearest(raw, PLAIN_WORDS)
+        if meant and not nearest(raw, [choice for choice in fact.choices if isinstance(choice, str)]):
+            self.faults.refuse(f"{raw!r} cannot be asked of {fact.name}.", node, f"Did you mean {meant}?")
+
+    def words_of(self, fact, node):
+        """Pairs (comparison word, its limit): one, or a lower and an upper bound."""
+        words = tuple(node.value)
+        for word in words:
+            if word not in WORDS:
+                self.refuse_word(word, node[word].key, fact.name, WORDS)
+        bounds = [[word for word in words if word in side] for side in (LOWER, UPPER)]
+        if len(words) != 1 and [len(side) for side in bounds] + [len(words)] != [1, 1, 2]:
+            self.faults.refuse(
+                f"{fact.name} has {' and '.join(words) or 'no comparison'}"
+                + (" together." if words else "."),
+                node,
+                "Keep one, or one lower bound (above, at_least) with one upper (below, at_most).",
+            )
+        return node.items()
+
+    def refuse_word(self, word, place, name, words):
+        """Refuse a comparison word there is none of, with what was probably meant."""
+        if word in PLAIN_WORDS:
+            remedy = f"Write {name}: {word}, without the mapping."
+        elif word in ("is", "in", "equals"):
+            remedy = f"Write {name}: value, or {name}: [first, second], without a word."
+        else:
+            remedy = did_you_mean(word, words)
+        self.faults.refuse(f"there is no comparison {word!r}.", place, remedy)
+
+    def fact(self, name, place):
+        """The fact of this stage that is named at a place."""
+        facts = self.words.facts
+        if name not in facts:
+            self.faults.refuse(f"the fact {name!r} is not in the vocabulary.", place, did_you_mean(name, facts), name)
         if self.stage == "case" and facts[name].source in ("kit", "figure"):
             self.faults.refuse(
                 f"{name} is known of a kit only, and stage case comes before kits.",
-                node,
+                place,
                 "Post a requirement on it, or move the rule to stage setup.",
                 name,
             )
         return facts[name]
 
-    def limit(self, fact, test, node):
-        if test in ("known", "answered", "absent"):
-            if node.value not in ("yes", "true"):
-                self.faults.refuse(f"{test} takes only yes.", node, f"Write {{fact: {fact.name}, {test}: yes}}.")
-            return None
-        if test == "has":
+    def compared(self, fact, word, node):
+        """(test, limit) of one comparison word."""
+        if word == "has":
             if fact.kind != "list":
                 self.faults.refuse(
                     f"has asks whether a list holds a choice, but {fact.name} is a {fact.kind}.",
                     node.key,
-                    "Use is or in.",
+                    f"Write {fact.name}: choice, or {fact.name}: [first, second].",
                 )
             with self.faults.placed(node):
-                return quantities.read_value(fact, [node.value])[0]
+                return "has", quantities.read_value(fact, [node.value])[0]
         if fact.kind == "list":
-            self.faults.refuse(f"{fact.name} is a list and cannot be compared by {test}.", node.key, "Use has.")
-        if test in ORDERED_TESTS:
-            self.ordered(fact, test, node)
-            return self.pair(fact, node) if test == "between" else self.ordered_limit(fact, node)
-        if test in ("is_not", "not_in") and fact.kind not in ("choice", "flag"):
+            self.faults.refuse(f"{fact.name} is a list and cannot be compared by {word}.", node.key, "Use has.")
+        if word == "not":
+            return self.otherwise(fact, node)
+        self.ordered(fact, word, node)
+        return word, (self.pair(fact, node) if word == "between" else self.ordered_limit(fact, node))
+
+    def otherwise(self, fact, node):
+        """(test, limit) of not; of a number with choices it is one of the rest of them."""
+        if fact.kind not in ("choice", "flag") and not fact.choices:
             self.faults.refuse(
-                f"{test} works on choices and flags only; {fact.name} is a {fact.kind}.",
-                node.key,
-                "Use above or below.",
+                f"not works on choices and flags only; {fact.name} is a {fact.kind}.", node.key, "Use above or below."
             )
-        if test in ("in", "not_in"):
-            return tuple(self.literal(fact, member) for member in self.members(node, test))
-        return self.literal(fact, node)
+        values = self.members(fact, node) if isinstance(node.value, list) else (self.literal(fact, node),)
+        if fact.kind == "number":
+            return "in", tuple(choice for choice in fact.choices if choice not in values)
+        return ("not_in", values) if isinstance(node.value, list) else ("is_not", values[0])
 
-    def members(self, node, test):
-        if not isinstance(node.value, list) or not node.value:
-            self.faults.refuse(f"{test} takes a list.", node, f"Write {test}: [first, second].")
-        return node.value
+    def members(self, measure, node):
+        """The values of a list; one that says the same twice is refused."""
+        if not node.value:
+            self.faults.refuse(f"the list of {measure.name} is empty.", node, "Write [first, second].")
+        values = tuple(self.literal(measure, member) for member in node.value)
+        for member, value in zip(node.value, values):
+            if values.count(value) > 1:
+                self.faults.refuse(f"{member.value} stands twice in the list.", member, "Keep one of the two.")
+        return values
 
-    def ordered(self, measure, test, node):
+    def ordered(self, measure, word, node):
         if getattr(measure, "kind", "number") != "number":
             self.faults.refuse(
-                f"{test} compares numbers, but {measure.name} is a {measure.kind} and has no order.",
+                f"{word} compares numbers, but {measure.name} is a {measure.kind} and has no order.",
                 node.key,
-                "Use is or in.",
+                f"Write yes or no: {measure.name}: yes."
+                if measure.kind == "flag"
+                else f"Write {measure.name}: choice, or {measure.name}: [first, second].",
             )
 
     def pair(self, measure, node):
@@ -123,28 +202,29 @@ class ConditionReader:
             self.faults.refuse("between takes two values.", node, "Write between: [low, high].")
         return tuple(self.ordered_limit(measure, member) for member in node.value)
 
-    def ordered_limit(self, measure, node):
-        if not isinstance(node.value, dict):
-            return self.literal(measure, node)
-        return self.reference(measure, node)
+    def ordered_limit(self, measure, node, kit=False):
+        """A literal, a FactRef for a fact's bare name, or for requirements a KitRef for {kit: field}."""
+        raw = node.value
+        if isinstance(raw, str) and NAME.fullmatch(raw):
+            return self.reference(measure, node)
+        if isinstance(raw, dict):
+            if not kit or list(raw) != ["kit"]:
+                self.faults.refuse(
+                    "a limit is a value or a fact's name.",
+                    node,
+                    "Write the bare name" + (", or {kit: field} for a field of the same kit." if kit else "."),
+                )
+            return self.reference(measure, node)
+        return self.literal(measure, node)
 
-    def reference(self, measure, node, kit=False):
-        """{fact: name}, or for requirements {kit: field}, of the measure's kind and unit."""
-        keys = ("fact", "kit") if kit else ("fact",)
-        if len(node.value) != 1 or next(iter(node.value)) not in keys:
-            self.faults.refuse(
-                "a limit is a value or another fact.",
-                node,
-                f"Write a literal, or {' or '.join(f'{{{key}: name}}' for key in keys)}.",
-            )
-        if "kit" in node:
-            other = self.kit_field(node["kit"])
-        else:
-            other = self.fact(node["fact"])
+    def reference(self, measure, node):
+        """What a fact's name or {kit: field} stands for, of the measure's kind and unit."""
+        of_kit = isinstance(node.value, dict)
+        other = self.kit_field(node["kit"]) if of_kit else self.fact(node.value, node)
         if other.name == measure.name and isinstance(other, type(measure)):
             self.faults.refuse(f"{other.name} is compared with itself.", node, "Name another fact.")
         self.check_alike(measure, other, node)
-        return KitRef(other.name) if "kit" in node else FactRef(other.name)
+        return KitRef(other.name) if of_kit else FactRef(other.name)
 
     def check_alike(self, one, other, node):
         kinds = [getattr(each, "kind", "number") for each in (one, other)]
@@ -171,7 +251,7 @@ class ConditionReader:
         with self.faults.placed(node):
             value = self.read_literal(measure, node.value)
         if value is None:
-            self.faults.refuse(f"unknown is no value of {measure.name}.", node, "Use absent.")
+            self.faults.refuse(f"unknown is no value of {measure.name}.", node, "Write not known.")
         return value
 
     @staticmethod

@@ -15,8 +15,10 @@ STAGES = ("case", "setup")
 #: How a plain number (unit 1) is shown to people: as it is, in per cent, "1.2 times", "class 2", a price, a chance.
 SHOWN_AS = ("", "share", "times", "class", "money", "chance")
 #: Conditions on one fact against a literal; the second group may also compare with another fact.
-PLAIN_TESTS = ("is", "in", "is_not", "not_in", "has", "known", "answered", "absent")
+PLAIN_TESTS = ("is", "in", "is_not", "not_in", "has", "known", "absent", "answered", "not_answered")
 ORDERED_TESTS = ("above", "at_least", "below", "at_most", "between")
+#: The two tests that a fact without a value passes; they read no value.
+WITHOUT_VALUE = ("absent", "not_answered")
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,7 +116,7 @@ class KitField:
 class Condition:
     """``fact`` ``test`` ``limit``; ``limit`` is a value, a FactRef, or for between a pair of either.
 
-    ``in`` and ``not_in`` hold a tuple of values; known, answered and absent hold None.
+    ``in`` and ``not_in`` hold a tuple of values; known, absent, answered and not_answered hold None.
     """
 
     fact: str

@@ -9,7 +9,7 @@ import itertools
 import math
 from fractions import Fraction
 
-from .model import FactRef
+from .model import WITHOUT_VALUE, FactRef
 
 _ORIGIN = ""  # the node that stands for zero
 
@@ -38,9 +38,11 @@ def contradiction(conditions, facts, concluded):
     edges = []
     for name, own in by_fact.items():
         tests = {condition.test for condition in own}
-        if "absent" in tests and len(tests) > 1:
-            return f"{name} cannot be absent and have a value"
-        if tests == {"absent"}:
+        if "absent" in tests and tests - {*WITHOUT_VALUE}:
+            return f"{name} cannot be not known and have a value"
+        if "answered" in tests and "not_answered" in tests:
+            return f"{name} cannot be both answered and not answered"
+        if tests <= {*WITHOUT_VALUE}:
             continue
         why = _narrow(facts[name], own, domain(facts[name], concluded), edges)
         if why:
@@ -48,7 +50,7 @@ def contradiction(conditions, facts, concluded):
     for condition in conditions:
         for other in (limit.name for limit in _limits(condition) if isinstance(limit, FactRef)):
             if any(one.test == "absent" for one in by_fact.get(other, ())):
-                return f"{other} cannot be absent and be compared with"
+                return f"{other} cannot be not known and be compared with"
             if other not in by_fact:
                 why = _narrow(facts[other], (), domain(facts[other], concluded), edges)
                 if why:

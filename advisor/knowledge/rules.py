@@ -4,12 +4,13 @@ import dataclasses
 import re
 
 from . import canonical, quantities
-from .conditions import ConditionReader
+from .conditions import LOWER, NAME, UPPER, ConditionReader
 from .faults import did_you_mean
-from .model import ORDERED_TESTS, Basis, Caution, Conclusion, FactRef, Item, Requirement, Rule
-from .vocabulary import flag
+from .model import Basis, Caution, Conclusion, FactRef, Item, Requirement, Rule
+from .strict_yaml import Node
+from .vocabulary import REQUIREMENT_WORDS, flag
 
-COMPARES = ("at_least", "at_most", "above", "below", "between", "is", "in", "not_in")
+COMPARES = (*LOWER, *UPPER, "between", "not", "same_as")
 PLACEHOLDER = re.compile(r"\{([^{}]*)\}")
 _PARTS = ("conclude", "require", "caution", "add", "do", "fit_by")
 
@@ -24,10 +25,57 @@ def read_rules(root, stage, words, faults):
             f"Write stage: {stage}.",
         )
     for node in root["rules"]:
-        for row, outer in [(row, node) for row in node["table"]] if "table" in node else [(node, None)]:
-            with faults.at(row):
-                rules.append(_Reader(row, outer, stage, root.get("topic"), words, faults).rule())
+        if "table" in node:
+            members = _rows(node["table"], words, faults)
+        else:
+            members = node["group"] if "group" in node else (node,)
+        for member in members:
+            with faults.at(member):
+                outer = None if member is node else node
+                rules.append(_Reader(member, outer, stage, root.get("topic"), words, faults).rule())
     return rules
+
+
+def _rows(table, words, faults):
+    """The rows of a table, each laid out as a rule with a when and a conclude of its own."""
+    asks, gives = table["when"], table["conclude"]
+    heads = [node.value for node in (*asks, *gives)]
+    for side in (asks, gives):
+        for node in side:
+            if side.plain().count(node.value) > 1:
+                faults.add(f"the table has the column {node.value} twice.", node, "Keep one of the two.")
+                return
+            if node.value not in words.facts:
+                faults.add(
+                    f"the fact {node.value!r} is not in the vocabulary.", node, did_you_mean(node.value, words.facts)
+                )
+                return
+    for name, row in table["rows"].items():
+        cells = row["cells"] if isinstance(row.value, dict) else row
+        if len(cells.value) != len(heads):
+            faults.add(
+                f"the row {name} has {len(cells.value)} cells, the table {len(heads)} columns.",
+                cells,
+                f"Write one cell for each of {', '.join(heads)}.",
+            )
+            continue
+        empty = [head for head, cell in zip(heads, cells) if cell.value in ("", [], {})]
+        if empty:
+            cell = cells.value[heads.index(empty[0])]
+            faults.add(
+                f"the cell under {empty[0]} is empty in the row {name}.",
+                cell,
+                "Write what it must be; rows that do not ask the same facts stand in a group.",
+            )
+            continue
+        placed = [Node(cell.value, cell.position, cell.position) for cell in cells]
+        parts = {
+            "id": Node(name, row.key, row.key),
+            "when": Node(dict(zip(asks.plain(), placed)), cells.position, cells.key),
+            "conclude": Node(dict(zip(gives.plain(), placed[len(asks.value) :])), cells.position, cells.key),
+        }
+        own = {key: part for key, part in row.items() if key != "cells"}
+        yield Node({**parts, **own}, row.key, row.key)
 
 
 def read_basis(node):
@@ -69,7 +117,7 @@ class _Reader(ConditionReader):
             title=self.shared("title"),
             all=both,
             any=any_,
-            conclude=tuple(self.each("conclude", self.conclusion)),
+            conclude=self.conclusions(),
             require=self.requirements(),
             cautions=self.cautions(),
             items=self.items(),
@@ -101,14 +149,14 @@ class _Reader(ConditionReader):
         self.faults.add(
             f"the rule {self.id} has no basis.",
             self.node,
-            "Write basis: {kind: ..., source: ...}, in the row or in the table.",
+            "Write basis: {kind: ..., source: ...}, beside the rule or above its group or table.",
         )
         return Basis("judgement")
 
     def check_parts(self, node):
         if not self.shared("because"):
             self.faults.add(
-                f"the rule {self.id} has no because.", node, "Say why in plain words, in the row or in the table."
+                f"the rule {self.id} has no because.", node, "Say why in plain words, beside the rule or above its group or table."
             )
         wrong = ("require",) if self.stage == "setup" else ("add", "do", "fit_by")
         for part in wrong:
@@ -141,54 +189,64 @@ class _Reader(ConditionReader):
 
     # -- what the rule does
 
-    def conclusion(self, node):
-        fact = self.fact(node["fact"])
+    def conclusions(self):
+        conclusions = []
+        for name, value in self.node["conclude"].items() if "conclude" in self.node else ():
+            with self.faults.at(value):
+                conclusions.append(self.conclusion(name, value))
+        return tuple(conclusions)
+
+    def conclusion(self, name, value):
+        fact, place = self.fact(name, value.key), value.key
         if fact.source != "derived":
             self.faults.refuse(
                 f"{fact.name} comes from elsewhere ({fact.source}) and cannot be concluded.",
-                node["fact"],
+                place,
                 "Conclude a fact with source: derived.",
             )
-        value = node["value"]
         if isinstance(value.value, dict):
-            other = (
-                self.fact(value["fact"])
-                if "fact" in value
-                else self.faults.refuse("a value is a literal or {fact: name}.", value)
-            )
+            self.faults.refuse("a value is a literal or a fact's name.", value, f"Write {name}: value.")
+        if self.is_copied(fact, value.value):
+            other = self.fact(value.value, value)
             if other.name == fact.name:
                 self.faults.refuse(f"{fact.name} is copied from itself.", value, "Name another fact.")
             self.check_alike(fact, other, value)
-            return Conclusion(fact.name, FactRef(other.name), node.position)
+            return Conclusion(fact.name, FactRef(other.name), place)
         if fact.kind == "list":
             with self.faults.placed(value):
-                return Conclusion(
-                    fact.name, quantities.read_value(fact, [member.value for member in value]), node.position
-                )
-        return Conclusion(fact.name, self.literal(fact, value), node.position)
+                members = [member.value for member in value]
+                return Conclusion(fact.name, quantities.read_value(fact, members), place)
+        return Conclusion(fact.name, self.literal(fact, value), place)
+
+    def is_copied(self, fact, raw):
+        """Whether a value is another fact's name; no choice bears one, and no number looks like one."""
+        if not isinstance(raw, str) or raw in fact.choices:
+            return False
+        return raw in self.words.facts or fact.kind == "number" and NAME.fullmatch(raw) is not None
 
     def requirements(self):
         nodes = self.node.many("require")
         return tuple(self.each("require", lambda node: self.requirement(node, len(nodes) == 1)))
 
     def requirement(self, node, single):
-        if "figure" in node:
-            name, figures = node.get("figure"), self.words.figures
-            if name not in figures:
-                self.faults.refuse(
-                    f"the figure {name!r} is not in the vocabulary.", node["figure"], did_you_mean(name, figures)
-                )
-            source, measure = "figure", figures[name]
-        else:
-            source, measure = "kit", self.kit_field(node["kit"])
-        compares = [name for name in node.value if name in COMPARES]
-        if len(compares) != 1:
+        names = [name for name in node.value if name not in REQUIREMENT_WORDS]
+        if len(names) != 1:
             self.faults.refuse(
-                f"a requirement makes one comparison, this one {len(compares)}.",
+                f"a requirement limits one figure or field of a kit, this one {len(names)}.",
                 node,
-                f"Write one of {', '.join(COMPARES)}.",
+                "Write {name: {at_most: limit}, level: must}; several requirements are a list.",
             )
-        (compare,) = compares
+        (name,) = names
+        limited = node[name]
+        figures, fields = self.words.figures, self.words.kit_fields
+        if name not in figures and name not in fields:
+            self.faults.refuse(
+                f"{name!r} is neither a figure nor a kit's field.",
+                limited.key,
+                did_you_mean(name, (*figures, *fields)),
+                name,
+            )
+        measure = figures.get(name) or fields[name]
         if "concern" in node and node.get("concern") not in self.words.concerns:
             concern = node.get("concern")
             self.faults.add(
@@ -198,19 +256,18 @@ class _Reader(ConditionReader):
             )
         of_kits = []
         for field, values in node["of_kits"].items() if "of_kits" in node else ():
-            if field not in self.words.kit_fields:
+            if field not in fields:
                 self.faults.refuse(
-                    f"the kit field {field!r} is not in the vocabulary.",
-                    values.key,
-                    did_you_mean(field, self.words.kit_fields),
+                    f"the kit field {field!r} is not in the vocabulary.", values.key, did_you_mean(field, fields)
                 )
-            of_kits.append((field, tuple(self.literal(self.words.kit_fields[field], value) for value in values)))
+            of_kits.append((field, tuple(self.literal(fields[field], value) for value in values)))
+        compare, limit = self.requirement_limit(measure, limited)
         return Requirement(
             id=self.part_id(node, single, ""),
-            source=source,
+            source="figure" if name in figures else "kit",
             measure=measure.name,
             compare=compare,
-            limit=self.requirement_limit(measure, compare, node[compare]),
+            limit=limit,
             unit=measure.unit,
             level=node.get("level"),
             concern=node.get("concern", ""),
@@ -220,19 +277,41 @@ class _Reader(ConditionReader):
             position=node.position,
         )
 
-    def requirement_limit(self, measure, compare, node):
-        if compare in ORDERED_TESTS:
-            self.ordered(measure, compare, node)
-        if compare == "between":
-            if not isinstance(node.value, list) or len(node.value) != 2:
-                self.faults.refuse("between takes two values.", node, "Write between: [low, high].")
-            return tuple(self.one_limit(measure, member) for member in node.value)
-        if compare in ("in", "not_in"):
-            return tuple(self.literal(measure, member) for member in self.members(node, compare))
-        return self.one_limit(measure, node)
+    def requirement_limit(self, measure, node):
+        """(compare, limit) of what stands under a figure or field."""
+        if isinstance(node.value, list):
+            return "in", self.members(measure, node)
+        if not isinstance(node.value, dict):
+            self.refuse_likeness_of_kit(measure, node)
+            return "is", self.literal(measure, node)
+        if len(node.value) != 1:
+            words = " and ".join(node.value) or "none"
+            self.faults.refuse(
+                f"a requirement makes one comparison, this one {len(node.value)} ({words}).",
+                node,
+                f"Write one of {', '.join(COMPARES)}; several requirements are a list.",
+            )
+        ((word, limit),) = node.items()
+        if word not in COMPARES:
+            self.refuse_word(word, limit.key, measure.name, COMPARES)
+        if word == "not":
+            return "not_in", tuple(self.literal(measure, member) for member in limit)
+        if word == "same_as":
+            return "is", self.reference(measure, limit)
+        self.ordered(measure, word, limit)
+        if word == "between":
+            if not isinstance(limit.value, list) or len(limit.value) != 2:
+                self.faults.refuse("between takes two values.", limit, "Write between: [low, high].")
+            return word, tuple(self.ordered_limit(measure, member, kit=True) for member in limit)
+        return word, self.ordered_limit(measure, limit, kit=True)
 
-    def one_limit(self, measure, node):
-        return self.reference(measure, node, kit=True) if isinstance(node.value, dict) else self.literal(measure, node)
+    def refuse_likeness_of_kit(self, measure, node):
+        if isinstance(node.value, str) and node.value in self.words.facts:
+            self.faults.refuse(
+                f"{measure.name} cannot be the text {node.value}, a fact's name.",
+                node,
+                f"Write {measure.name}: {{same_as: {node.value}}}, or at_least or at_most before it.",
+            )
 
     def part_id(self, node, single, tail):
         if "id" in node:

@@ -26,6 +26,13 @@ class Wanted:
     unit: str
 
 
+#: What a rule may ask of a fact without naming a value, and the test it is; these are no choices.
+PLAIN_WORDS = {"known": "known", "not known": "absent", "answered": "answered", "not answered": "not_answered"}
+WORD_OF = {test: word for word, test in PLAIN_WORDS.items()}
+#: What stands beside the figure or field of a requirement; these are names of neither.
+REQUIREMENT_WORDS = ("id", "level", "safety", "concern", "of_kits")
+
+
 def flag(node, name, default):
     """A yes or no under ``name``."""
     return {"yes": True, "true": True, "no": False, "false": False}[node.get(name)] if name in node else default
@@ -96,7 +103,31 @@ def read_vocabulary(root, faults):
             root,
             faults,
         )
+    _check_words(facts, figures, kit_fields, root, faults)
     return facts, figures, kit_fields
+
+
+def _check_words(facts, figures, kit_fields, root, faults):
+    """What stands bare in a rule must mean one thing: a choice, a fact, a figure, a field or a word of the language."""
+    for name, fact in facts.items():
+        if fact.source == "kit":
+            continue
+        for choice in fact.choices:
+            if isinstance(choice, str) and (choice in facts or choice in PLAIN_WORDS):
+                what = "is also the name of a fact" if choice in facts else "is what rules ask of any fact"
+                faults.add(f"{name}: the choice {choice} {what}.", fact.position, "Give the choice another name.")
+    for name in ("any", *REQUIREMENT_WORDS):
+        for kind, words in (("fact", facts), ("figure", figures), ("kit field", kit_fields)):
+            if name in words and name not in EVERY_RECORD and (name == "any") == (kind == "fact"):
+                faults.add(
+                    f"{name} is a word of the rules and no name for a {kind}.",
+                    words[name].position,
+                    f"Give the {kind} another name.",
+                )
+    for name in figures.keys() & kit_fields.keys():
+        faults.add(
+            f"{name} is the name of a figure and of a kit field.", figures[name].position, "Give one another name."
+        )
 
 
 def _check_paths(kit_fields, root, faults):

@@ -76,7 +76,7 @@ def edited(folder):
     shutil.copytree(shelf.folder() / "rules", folder)
     demand = folder / "case/demand.yaml"
     text = demand.read_text(encoding="utf-8")
-    changed = text.replace("fact: use_factor, value: 1.15", "fact: use_factor, value: 1.18")
+    changed = text.replace(" 1.15]", " 1.18]")
     assert changed != text
     demand.write_text(changed, encoding="utf-8")
     return folder

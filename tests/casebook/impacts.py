@@ -22,9 +22,9 @@ HOLDING, DEMAND, WORDS = "case/holding.yaml", "case/demand.yaml", "vocabulary.ya
 EDITS = {
     "nothing": (),
     "words of a rule": ((HOLDING, "The clutch must hold", "This clutch must hold"),),
-    "a factor": ((DEMAND, "fact: use_factor, value: 1.15", "fact: use_factor, value: 1.32"),),
-    "a factor nothing meets": ((DEMAND, "fact: use_factor, value: 1.15", "fact: use_factor, value: 9.5"),),
-    "a rule nobody meets": ((DEMAND, "fact: demand_spread, value: 0.16", "fact: demand_spread, value: 0.18"),),
+    "a factor": ((DEMAND, " 1.15]", " 1.32]"),),
+    "a factor nothing meets": ((DEMAND, " 1.15]", " 9.5]"),),
+    "a rule nobody meets": ((DEMAND, "[displacement_and_boost, 0.16]", "[displacement_and_boost, 0.18]"),),
     "a fact that must be answered": (
         (
             WORDS,
@@ -38,8 +38,8 @@ EDITS = {
     "a caution less": (
         (
             "setup/bedding.yaml",
-            "id: bed-sintered, when: {all: [",
-            "id: bed-sintered, when: {all: [{fact: bedding_in_possible, is: yes}, ",
+            "when: {kit_facing: sintered_iron}\n",
+            "when: {bedding_in_possible: yes, kit_facing: sintered_iron}\n",
         ),
     ),
     "the order": (("order.yaml", "noise, take_up, pedal", "pedal, take_up, noise"),),

@@ -120,10 +120,11 @@ def test_rules_that_disagree_cost_only_the_cases_they_disagree_about(book, monke
     demand = folder / DEMAND
     text = demand.read_text(encoding="utf-8")
     extra = (
-        "      - {id: use-factor-heavy-torque, when: {all: [{fact: engine_torque, between: [360 N m, 380 N m]}, "
-        "{fact: tyre_grip, is: summer}]}, conclude: {fact: use_factor, value: 1.15}}\n"
+        "  - id: use-factor-heavy-torque\n    title: A factor given twice\n"
+        "    when: {engine_torque: {between: [360 N m, 380 N m]}, tyre_grip: summer}\n"
+        "    conclude: {use_factor: 1.15}\n    because: For a test.\n    basis: {kind: judgement}\n\n"
     )
-    marker = "      - {id: use-factor-hard"
+    marker = "  - id: use-factor\n"
     demand.write_text(text.replace(marker, extra + marker), encoding="utf-8")
     EDITS["conflict"] = ()
     found = impact.run(book, load.knowledge(folder), Files.of(shelf.sources(rules=folder)), processes=1)

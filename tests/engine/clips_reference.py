@@ -132,6 +132,9 @@ class ClipsReference:
             if test == "answered":
                 patterns.append(f"(said{number})")
                 continue
+            if test == "not_answered":
+                patterns.append(f"(not (said{number}))")
+                continue
             mine = constraints.setdefault(condition.fact, [])
             numeric = self.facts[condition.fact].kind == "number"
             if test == "has":
@@ -211,7 +214,7 @@ class ClipsReference:
         branches = sorted(branches - {-1})
         reads = set()
         for condition in (*rule.all, *(rule.any[branch] for branch in branches)):
-            if condition.test == "absent":
+            if condition.test in ("absent", "not_answered"):
                 continue
             reads.add(condition.fact)
             limits = condition.limit if isinstance(condition.limit, tuple) else (condition.limit,)

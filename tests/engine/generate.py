@@ -144,7 +144,7 @@ class Generator:
         item = pick.choice(below if below and pick.random() < 0.5 else readable)
         name = item.name
         if pick.random() < 0.12 and item in complete:
-            return when(name, pick.choice(("absent", "answered")))
+            return when(name, pick.choice(("absent", "answered", "not_answered")))
         if pick.random() < (0.35 if item in latest else 0.08):
             return when(name, "known")
         if item.kind == "list":

@@ -62,6 +62,7 @@ def test_the_generated_bases_reach_what_they_are_to_test():
         "known",
         "answered",
         "absent",
+        "not_answered",
         "above",
         "at_least",
         "below",

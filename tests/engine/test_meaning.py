@@ -109,6 +109,18 @@ def test_answered_needs_a_value_and_somebody_who_said_it(derive):
     assert derive(made, {}, ["a"]).fired() == set()
 
 
+def test_not_answered_holds_of_what_nobody_said_whether_it_has_a_value_or_not(derive):
+    alone = rule("only", [when("a", "not_answered")])
+    branch = rule("only", any=[when("b", "is", -7.0), when("a", "not_answered")])
+    for written in (alone, branch):
+        made = knowledge(FACTS, [written])
+        assert derive(made, {"a": 1.0}, ["a"]).fired() == set()
+        assert derive(made, {"a": 1.0}).fired() == {"only"}
+        assert derive(made, {}, ["a"]).fired() == {"only"}
+        (firing,) = derive(made, {"a": 1.0}).firings
+        assert firing.facts == ()
+
+
 def test_a_rule_without_conditions_fires_even_on_nothing(derive):
     made = knowledge([A, fact("c", source="derived")], [rule("always", conclude=[("c", 2.0)])])
     found = derive(made, {})

@@ -203,8 +203,8 @@ stage: case
 rules:
   - id: clash-noise
     title: A factor given twice
-    when: {all: [{fact: noise_tolerance, is: any}, {fact: tyre_grip, is: semi_slick}]}
-    conclude: {fact: use_factor, value: 1.3}
+    when: {noise_tolerance: any, tyre_grip: semi_slick}
+    conclude: {use_factor: 1.3}
     because: For a test of what happens where rules cannot agree.
     basis: {kind: judgement}
 """

@@ -83,8 +83,8 @@ def test_against_trying_every_value():
 @pytest.mark.parametrize(
     "conditions, words",
     [
-        ((Condition("a", "absent"), Condition("a", "known")), "absent"),
-        ((Condition("a", "absent"), Condition("b", "above", FactRef("a"))), "absent"),
+        ((Condition("a", "absent"), Condition("a", "known")), "not known"),
+        ((Condition("a", "absent"), Condition("b", "above", FactRef("a"))), "not known"),
         (
             (Condition("free", "above", 3.0), Condition("free", "at_most", 3.0)),
             "no number suits the conditions on free",

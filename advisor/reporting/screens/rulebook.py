@@ -2,13 +2,14 @@
 
 import dataclasses
 
-from ...knowledge.model import FactRef, KitRef
+from ...knowledge.model import WITHOUT_VALUE, FactRef, KitRef
 from ...knowledge.sentences import wrap
 from ...knowledge.wording import COMPARES, Wording
 
 _TESTS = {
-    "is": "is", "is_not": "is not", "in": "is one of", "not_in": "is none of", "has": "holds", "known": "is known",
-    "answered": "was answered", "absent": "is not known", **{name: text.partition("{")[0].rstrip() for name, text in COMPARES.items()},
+    "is": "is", "is_not": "is not", "in": "is one of", "not_in": "is none of", "has": "has", "known": "is known",
+    "absent": "is not known", "answered": "is answered", "not_answered": "is not answered",
+    **{name: text.partition("{")[0].rstrip() for name, text in COMPARES.items()},
 }
 
 
@@ -50,7 +51,7 @@ def rule_as_text(rule, knowledge, system="si", width=80):
 
     def condition(one):
         test = _TESTS[one.test]
-        tail = "" if one.limit is None or one.test in ("known", "answered", "absent") else f" {value(one.fact, one.limit)}"
+        tail = "" if one.limit is None or one.test in ("known", "answered", *WITHOUT_VALUE) else f" {value(one.fact, one.limit)}"
         return f"{label(one.fact)} {'lies ' if one.test == 'between' else 'is ' if one.test in ('at_least', 'at_most', 'above', 'below') else ''}{test}{tail}"
 
     lines = [f"{rule.id}: {rule.title}", f"{rule.topic.replace('_', ' ')}, {'case' if rule.stage == 'case' else 'set-up'}", "", "When"]

@@ -1,5 +1,7 @@
 """What a value stands on: the answers nobody gave, found by walking the record's firings back to their inputs."""
 
+from ..knowledge.model import WITHOUT_VALUE
+
 #: Origins of a fact that somebody gave or a record holds.
 GIVEN = ("measured", "stated", "looked_up", "platform", "factory_kit")
 
@@ -36,7 +38,7 @@ class Traces:
     def _fills_a_gap(self, rule_id, name):
         """Does a rule set a value of its own because an answer is missing?"""
         rule = self.rules[rule_id]
-        waits = any(condition.test == "absent" for condition in (*rule.all, *rule.any))
+        waits = any(condition.test in WITHOUT_VALUE for condition in (*rule.all, *rule.any))
         return waits and any(one.fact == name and not hasattr(one.value, "name") for one in rule.conclude)
 
     def assumed_behind_figure(self, name, kit):
