@@ -136,7 +136,8 @@ def launch_energy_dumped(
     Formula
     -------
     closing = (clutch_torque - engine_torque) / engine_inertia + (clutch_torque - load_torque) / vehicle_inertia
-    slip_energy = min(most, clutch_torque * engine_speed**2 / (2 * closing)), most where closing is not above 0
+    slowest = clutch_torque * engine_speed**2 / (2 * most)
+    slip_energy = clutch_torque * engine_speed**2 / (2 * max(closing, slowest))
 
     Parameters
     ----------
@@ -183,10 +184,11 @@ def launch_energy_dumped(
         clutch_torque=clutch_torque, engine_inertia=engine_inertia, vehicle_inertia=vehicle_inertia,
         engine_speed=engine_speed,
     )
-    driving, load, bound = not_negative(engine_torque=engine_torque, load_torque=load_torque, most=most)
+    driving, load = not_negative(engine_torque=engine_torque, load_torque=load_torque)
+    (bound,) = positive(most=most)
     closing = (torque - driving) / engine + (torque - load) / vehicle
-    ends = closing > 0
-    return result(np.where(ends, np.minimum(bound, torque * speed**2 / (2 * np.where(ends, closing, 1.0))), bound))
+    slowest = torque * speed**2 / (2 * bound)
+    return result(torque * speed**2 / (2 * np.maximum(closing, slowest)))
 
 
 def launch_speed_free(

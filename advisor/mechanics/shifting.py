@@ -158,8 +158,8 @@ def kick_energy_pulling(*, engine_inertia, speed_rise, clutch_torque, engine_tor
 
     Formula
     -------
-    gripping = min(most, clutch_torque / (clutch_torque - torque_share * engine_torque)), most where that is not above 0
-    energy = engine_inertia * speed_rise**2 / 2 * (1 + grip_share * (gripping - 1))
+    left = max(clutch_torque - torque_share * engine_torque, clutch_torque / most)
+    energy = engine_inertia * speed_rise**2 / 2 * (1 + grip_share * (clutch_torque / left - 1))
 
     Parameters
     ----------
@@ -210,6 +210,5 @@ def kick_energy_pulling(*, engine_inertia, speed_rise, clutch_torque, engine_tor
     pulling, gripping = within(0, 1, torque_share=torque_share, grip_share=grip_share)
     (highest,) = finite(most=most)
     refuse_where(highest < 1, "most", "must be 1 or above", highest)
-    left = torque - pulling * engine
-    factor = np.where(left > 0, np.minimum(highest, torque / np.where(left > 0, left, 1.0)), highest)
-    return result(inertia * rise**2 / 2 * (1 + gripping * (factor - 1)))
+    left = np.maximum(torque - pulling * engine, torque / highest)
+    return result(inertia * rise**2 / 2 * (1 + gripping * (torque / left - 1)))

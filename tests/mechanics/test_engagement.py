@@ -278,4 +278,4 @@ def test_dumped_pedals(mass, radius, ratio, engine, clutch, inertia, rpm, kilojo
     assert 0.25 < found / held < 0.55
     # a clutch that the engine outruns: as with the engine held
     weak = engagement.launch_energy_dumped(most=held, **{**given, "clutch_torque": engine * 0.5})
-    assert weak == held
+    assert weak == pytest.approx(held, rel=1e-12)
