@@ -54,7 +54,8 @@ CLASHES = {
         needs=lambda true: true.engine.aspiration == "natural",
     ),
     "natural-with-boost": Clash(
-        lambda true: {"aspiration": "natural", "boost_pressure": true.engine.boost}, altered="aspiration", undersizes=_yes, needs=boosted
+        lambda true: {"aspiration": "natural", "boost_pressure": true.engine.boost},
+        altered="aspiration", undersizes=_yes, needs=boosted,
     ),
     "called-natural": Clash(
         lambda true: {"engine_state": "standard", "aspiration": "natural"},
@@ -75,7 +76,8 @@ CLASHES = {
         needs=lambda true: _changed(true) and true.engine.curve.torque > 1.15 * true.engine.factory.torque,
     ),
     "standard-with-changes": Clash(
-        lambda true: {"engine_state": "standard", "engine_changes": true.engine.change}, altered="engine_state", undersizes=_yes, needs=_changed
+        lambda true: {"engine_state": "standard", "engine_changes": true.engine.change},
+        altered="engine_state", undersizes=_yes, needs=_changed,
     ),
     "standard-with-nitrous": Clash(
         lambda true: {"engine_state": "standard", "nitrous_power": true.answers["nitrous_power"]},
@@ -84,7 +86,8 @@ CLASHES = {
         needs=lambda true: "nitrous_power" in true.answers,
     ),
     "nitrous-on-diesel": Clash(
-        lambda true: {"fuel": "diesel", "nitrous_power": 55.0}, altered="nitrous_power", undersizes=_no, needs=lambda true: true.engine.fuel == "diesel"
+        lambda true: {"fuel": "diesel", "nitrous_power": 55.0},
+        altered="nitrous_power", undersizes=_no, needs=lambda true: true.engine.fuel == "diesel",
     ),
     "called-petrol": Clash(
         lambda true: {"engine_state": "standard", "fuel": "petrol"},
@@ -105,7 +108,8 @@ CLASHES = {
         needs=standard,
     ),
     "strip-only-in-traffic": Clash(
-        lambda true: {"main_use": "drag_only", "stop_and_go": "daily"}, altered="stop_and_go", undersizes=_no, needs=_use("drag_only")
+        lambda true: {"main_use": "drag_only", "stop_and_go": "daily"},
+        altered="stop_and_go", undersizes=_no, needs=_use("drag_only"),
     ),
     "traffic-called-strip-only": Clash(
         lambda true: {"main_use": "drag_only", "stop_and_go": "daily"},
@@ -114,7 +118,8 @@ CLASHES = {
         needs=lambda true: true.use == "daily" and true.answers["stop_and_go"] == "daily",
     ),
     "strip-only-without-launches": Clash(
-        lambda true: {"main_use": "drag_only", "hard_launches_per_day": 0.0}, altered="hard_launches_per_day", undersizes=_yes, needs=_use("drag_only")
+        lambda true: {"main_use": "drag_only", "hard_launches_per_day": 0.0},
+        altered="hard_launches_per_day", undersizes=_yes, needs=_use("drag_only"),
     ),
     "strip-slicks-in-traffic": Clash(
         lambda true: {"tyre_grip": "drag_slick", "stop_and_go": "daily"},
@@ -123,9 +128,13 @@ CLASHES = {
         needs=lambda true: true.answers["stop_and_go"] == "daily" and true.use == "daily",
     ),
     "trailer-on-the-strip": Clash(
-        lambda true: {"main_use": "drag_only", "towed_mass": 1200.0}, altered="towed_mass", undersizes=_no, needs=_use("drag_only")
+        lambda true: {"main_use": "drag_only", "towed_mass": 1200.0},
+        altered="towed_mass", undersizes=_no, needs=_use("drag_only"),
     ),
-    "towing-nothing": Clash(lambda true: {"main_use": "towing", "towed_mass": 0.0}, altered="towed_mass", undersizes=_yes, needs=_use("towing")),
+    "towing-nothing": Clash(
+        lambda true: {"main_use": "towing", "towed_mass": 0.0},
+        altered="towed_mass", undersizes=_yes, needs=_use("towing"),
+    ),
     "launches-on-no-day": Clash(
         lambda true: {"hard_launches_per_day": true.answers["hard_launches_per_day"], "launch_days_per_year": 0.0},
         altered="launch_days_per_year",
@@ -151,7 +160,8 @@ CLASHES = {
         needs=_condition("noisy"),
     ),
     "worn-out-half-kept": Clash(
-        lambda true: {"present_clutch_condition": "worn_out", "kept_half": "disc"}, altered="kept_half", undersizes=_yes, needs=_condition("worn_out")
+        lambda true: {"present_clutch_condition": "worn_out", "kept_half": "disc"},
+        altered="kept_half", undersizes=_yes, needs=_condition("worn_out"),
     ),
     "pumping-a-cable": Clash(
         lambda true: {"release_actuation": "cable", "pumping_helps": True},
@@ -160,7 +170,8 @@ CLASHES = {
         needs=lambda true: _on_file("release.actuation", "cable")(true) and _condition("drags")(true),
     ),
     "cylinder-on-a-cable": Clash(
-        lambda true: {"release_actuation": "cable", "slave_bore": 20.64}, altered="slave_bore", undersizes=_no, needs=_on_file("release.actuation", "cable")
+        lambda true: {"release_actuation": "cable", "slave_bore": 20.64},
+        altered="slave_bore", undersizes=_no, needs=_on_file("release.actuation", "cable"),
     ),
     "fork-on-a-concentric": Clash(
         lambda true: {"release_actuation": "concentric", "fork_ratio": 1.7},
@@ -187,9 +198,11 @@ CLASHES = {
         needs=_on_file("flywheel.kind", "dual_mass"),
     ),
     "other-driven-axle": Clash(
-        lambda true: {"driven_axle": _other("front", "rear")(true, "driven_axle")}, altered="driven_axle", undersizes=_no, needs=lambda true: True
+        lambda true: {"driven_axle": _other("front", "rear")(true, "driven_axle")},
+        altered="driven_axle", undersizes=_no, needs=lambda true: True,
     ),
     "half-face-called-full": Clash(
-        lambda true: {"thrust_arc_deg": 360.0}, altered="thrust_arc_deg", undersizes=_no, needs=_on_file("thrust_face.arc_deg", 180.0)
+        lambda true: {"thrust_arc_deg": 360.0},
+        altered="thrust_arc_deg", undersizes=_no, needs=_on_file("thrust_face.arc_deg", 180.0),
     ),
 }

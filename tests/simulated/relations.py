@@ -1,4 +1,4 @@
-"""Arithmetic between answers: a ratio of what they say to the most that is possible, above 1 where they cannot all be true."""
+"""Arithmetic between answers: a ratio of what they say to the most that is possible, above 1 where not all can be true."""
 
 import math
 from dataclasses import dataclass
@@ -160,36 +160,68 @@ _STRIP = ("quarter_mile_speed", "vehicle_mass", "engine_power")
 _CUBE = (("quarter_mile_speed", 3),)
 #: Every relation by its name.
 RELATIONS = {
-    "torque-below-power-over-speed": Relation(_POWER, _power_over_torque, "engine_torque", up=False, undersizes=True, also=_state),
-    "power-above-torque-times-speed": Relation(_POWER, _power_over_torque, "engine_power", up=True, undersizes=False, also=_state),
-    "power-at-too-low-a-speed": Relation(_POWER, _power_over_torque, "engine_power_speed_rpm", up=False, undersizes=False, also=_state),
-    "torque-far-above-power-over-speed": Relation(_POWER, _torque_over_power, "engine_torque", up=True, undersizes=False, also=_state),
-    "power-far-below-torque-times-speed": Relation(_POWER, _torque_over_power, "engine_power", up=False, undersizes=True, also=_state),
-    "power-at-too-high-a-speed": Relation(_POWER, _torque_over_power, "engine_power_speed_rpm", up=True, undersizes=True, also=_state),
-    "wheel-torque-below-power": Relation(_POWER, _power_over_wheel_torque, "engine_torque", up=False, undersizes=True, also=_rollers_torque),
-    "power-above-wheel-torque": Relation(_POWER, _power_over_wheel_torque, "engine_power", up=True, undersizes=False, also=_rollers_torque),
-    "wheel-power-above-torque": Relation(_POWER, _power_over_torque, "engine_power", up=True, undersizes=False, also=_rollers_power),
-    "torque-below-wheel-power": Relation(_POWER, _power_over_torque, "engine_torque", up=False, undersizes=True, also=_rollers_power),
-    "torque-below-boost": Relation(_BOOST, _boost_over_torque, "engine_torque", up=False, undersizes=True, needs=boosted, also=bench),
-    "boost-above-torque": Relation(_BOOST, _boost_over_torque, "boost_pressure", up=True, undersizes=False, needs=boosted, also=bench),
-    "torque-above-boost": Relation(_BOOST, _torque_over_boost, "engine_torque", up=True, undersizes=False, needs=boosted, also=bench),
+    "torque-below-power-over-speed": Relation(
+        _POWER, _power_over_torque, "engine_torque", up=False, undersizes=True, also=_state
+    ),
+    "power-above-torque-times-speed": Relation(
+        _POWER, _power_over_torque, "engine_power", up=True, undersizes=False, also=_state
+    ),
+    "power-at-too-low-a-speed": Relation(
+        _POWER, _power_over_torque, "engine_power_speed_rpm", up=False, undersizes=False, also=_state
+    ),
+    "torque-far-above-power-over-speed": Relation(
+        _POWER, _torque_over_power, "engine_torque", up=True, undersizes=False, also=_state
+    ),
+    "power-far-below-torque-times-speed": Relation(
+        _POWER, _torque_over_power, "engine_power", up=False, undersizes=True, also=_state
+    ),
+    "power-at-too-high-a-speed": Relation(
+        _POWER, _torque_over_power, "engine_power_speed_rpm", up=True, undersizes=True, also=_state
+    ),
+    "wheel-torque-below-power": Relation(
+        _POWER, _power_over_wheel_torque, "engine_torque", up=False, undersizes=True, also=_rollers_torque
+    ),
+    "power-above-wheel-torque": Relation(
+        _POWER, _power_over_wheel_torque, "engine_power", up=True, undersizes=False, also=_rollers_torque
+    ),
+    "wheel-power-above-torque": Relation(
+        _POWER, _power_over_torque, "engine_power", up=True, undersizes=False, also=_rollers_power
+    ),
+    "torque-below-wheel-power": Relation(
+        _POWER, _power_over_torque, "engine_torque", up=False, undersizes=True, also=_rollers_power
+    ),
+    "torque-below-boost": Relation(
+        _BOOST, _boost_over_torque, "engine_torque", up=False, undersizes=True, needs=boosted, also=bench
+    ),
+    "boost-above-torque": Relation(
+        _BOOST, _boost_over_torque, "boost_pressure", up=True, undersizes=False, needs=boosted, also=bench
+    ),
+    "torque-above-boost": Relation(
+        _BOOST, _torque_over_boost, "engine_torque", up=True, undersizes=False, needs=boosted, also=bench
+    ),
     "boost-below-torque": Relation(
-        _BOOST, _torque_over_boost, "boost_pressure", up=False, undersizes=True, needs=lambda true: boosted(true) and true.engine.boost > 1.2, also=bench
+        _BOOST, _torque_over_boost, "boost_pressure",
+        up=False, undersizes=True, needs=lambda true: boosted(true) and true.engine.boost > 1.2, also=bench,
     ),
     "standard-torque-above-factory": Relation(
-        ("engine_state", "engine_torque"), _torque_over_factory, "engine_torque", up=True, undersizes=False, needs=standard, also=bench
+        ("engine_state", "engine_torque"), _torque_over_factory, "engine_torque",
+        up=True, undersizes=False, needs=standard, also=bench,
     ),
     "standard-torque-below-factory": Relation(
-        ("engine_state", "engine_torque"), _factory_over_torque, "engine_torque", up=False, undersizes=True, needs=standard, also=bench
+        ("engine_state", "engine_torque"), _factory_over_torque, "engine_torque",
+        up=False, undersizes=True, needs=standard, also=bench,
     ),
     "standard-power-above-factory": Relation(
-        ("engine_state", "engine_power"), _power_over_factory, "engine_power", up=True, undersizes=False, needs=standard, also=_state
+        ("engine_state", "engine_power"), _power_over_factory, "engine_power",
+        up=True, undersizes=False, needs=standard, also=_state,
     ),
     "standard-power-below-factory": Relation(
-        ("engine_state", "engine_power"), _factory_over_power, "engine_power", up=False, undersizes=True, needs=standard, also=_state
+        ("engine_state", "engine_power"), _factory_over_power, "engine_power",
+        up=False, undersizes=True, needs=standard, also=_state,
     ),
     "shift-above-red-line": Relation(
-        ("engine_state", "shift_speed_rpm"), _over_red_line("shift_speed_rpm"), "shift_speed_rpm", up=True, undersizes=False, needs=standard
+        ("engine_state", "shift_speed_rpm"), _over_red_line("shift_speed_rpm"), "shift_speed_rpm",
+        up=True, undersizes=False, needs=standard,
     ),
     "launch-above-shift": Relation(
         ("launch_speed_rpm", "shift_speed_rpm"),
@@ -217,14 +249,25 @@ RELATIONS = {
         needs=lambda true: "nitrous_power" in true.answers,
         also=lambda true: {fact: true.answers[fact] for fact in ("nitrous_power", "engine_torque", "torque_measured_at")},
     ),
-    "power-below-quarter-mile": Relation(_STRIP, _quarter_mile_over_power, "engine_power", up=False, undersizes=True, also=_state, powers=_CUBE),
-    "quarter-mile-above-power": Relation(_STRIP, _quarter_mile_over_power, "quarter_mile_speed", up=True, undersizes=False, also=_state, powers=_CUBE),
-    "mass-above-quarter-mile": Relation(_STRIP, _quarter_mile_over_power, "vehicle_mass", up=True, undersizes=False, also=_state, powers=_CUBE),
-    "quarter-mile-above-gearing": Relation(
-        ("quarter_mile_speed", "shift_speed_rpm"), _quarter_mile_over_gearing, "quarter_mile_speed", up=True, undersizes=False
+    "power-below-quarter-mile": Relation(
+        _STRIP, _quarter_mile_over_power, "engine_power", up=False, undersizes=True, also=_state, powers=_CUBE
     ),
-    "mass-above-record": Relation(("vehicle_mass",), _over_record("vehicle_mass", "mass", "mass"), "vehicle_mass", up=True, undersizes=False),
-    "mass-below-record": Relation(("vehicle_mass",), _under_record("vehicle_mass", "mass", "mass"), "vehicle_mass", up=False, undersizes=True),
+    "quarter-mile-above-power": Relation(
+        _STRIP, _quarter_mile_over_power, "quarter_mile_speed", up=True, undersizes=False, also=_state, powers=_CUBE
+    ),
+    "mass-above-quarter-mile": Relation(
+        _STRIP, _quarter_mile_over_power, "vehicle_mass", up=True, undersizes=False, also=_state, powers=_CUBE
+    ),
+    "quarter-mile-above-gearing": Relation(
+        ("quarter_mile_speed", "shift_speed_rpm"), _quarter_mile_over_gearing, "quarter_mile_speed",
+        up=True, undersizes=False,
+    ),
+    "mass-above-record": Relation(
+        ("vehicle_mass",), _over_record("vehicle_mass", "mass", "mass"), "vehicle_mass", up=True, undersizes=False
+    ),
+    "mass-below-record": Relation(
+        ("vehicle_mass",), _under_record("vehicle_mass", "mass", "mass"), "vehicle_mass", up=False, undersizes=True
+    ),
     "trailer-above-car": Relation(
         ("towed_mass", "vehicle_mass"),
         lambda said, true: said["towed_mass"] / said["vehicle_mass"] / limit("trailer_over_car"),
@@ -258,6 +301,10 @@ RELATIONS = {
         needs=lambda true: true.engine.aspiration == "natural",
         also=bench,
     ),
-    "tyre-above-record": Relation(("tyre_radius",), _over_record("tyre_radius", "tyre_radius", "tyre"), "tyre_radius", up=True, undersizes=False),
-    "tyre-below-record": Relation(("tyre_radius",), _under_record("tyre_radius", "tyre_radius", "tyre"), "tyre_radius", up=False, undersizes=True),
+    "tyre-above-record": Relation(
+        ("tyre_radius",), _over_record("tyre_radius", "tyre_radius", "tyre"), "tyre_radius", up=True, undersizes=False
+    ),
+    "tyre-below-record": Relation(
+        ("tyre_radius",), _under_record("tyre_radius", "tyre_radius", "tyre"), "tyre_radius", up=False, undersizes=True
+    ),
 }

@@ -44,4 +44,5 @@ def cut_lognormal(pick, middle, spread, low, high):
 def error(pick, name):
     """A factor by which a figure of that kind (``errors`` in the table) is misread."""
     kind = table()["errors"][name]
-    return 1.0 + cut_normal(pick, {"middle": kind["bias"], "spread": kind["spread"], "low": -kind["most"], "high": kind["most"]})
+    ends = {"low": -kind["most"], "high": kind["most"]}
+    return 1.0 + cut_normal(pick, {"middle": kind["bias"], "spread": kind["spread"], **ends})

@@ -238,7 +238,7 @@ def _whole(number):
 
 
 def phrase(pick, answer, *, measured=False):
-    """How somebody says one `Said`; None for what nobody says in a sentence (a spline). ``measured``: what went before was."""
+    """How somebody says one `Said`; None for what nobody says in a sentence. ``measured``: what went before was."""
     if answer.fact in CHOICES:
         phrases = CHOICES[answer.fact][answer.value]
         return pick.choice((*phrases, "on the engine dyno") if measured and answer.value == "flywheel" else phrases)

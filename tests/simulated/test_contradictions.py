@@ -1,4 +1,4 @@
-"""Planted contradictions: of their size where planted, absent from truths and from what honest people say; shops with holes."""
+"""Planted contradictions: of their size where planted, absent from truths and honest answers; shops with holes."""
 
 from collections import Counter
 

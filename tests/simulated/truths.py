@@ -202,7 +202,8 @@ def _present_clutch(pick, answers, none, motor):
     ratio = motor.curve.torque / motor.factory.torque
     states = table()["present_clutch"]
     state = choose(pick, next((states[f"below_{limit}"] for limit in (1.05, 1.25, 1.45) if ratio < limit), states["above"]))
-    answers.update({"present_clutch_condition": state, "kept_half": "none", "oil_in_housing": False, "pedal_free_play": True})
+    answers.update({"present_clutch_condition": state, "kept_half": "none"})
+    answers.update({"oil_in_housing": False, "pedal_free_play": True})
     answers["pedal_bite"] = pick.choice(("near_floor", "middle", "near_top"))
     follow = {"slip_when": "slips", "pumping_helps": "drags", "noise_when": "noisy"}
     none.update(name for name, cause in follow.items() if cause != state)
