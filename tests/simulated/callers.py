@@ -28,6 +28,8 @@ NATIVE = {
     "torque_growth_percent": "%",
     "overboost_percent": "%",
     "torque_test_altitude": "m",
+    "hill_grade": "%",
+    "start_altitude": "m",
     "gearbox_torque_rating": "N m",
     "thrust_arc_deg": "deg",
     "crank_end_float": "mm",

@@ -59,6 +59,8 @@ NUMBERS = {
     "torque_growth_percent": ("I want {n} more later", "another {n} is planned"),
     "overboost_percent": ("it overboosts by {n}",),
     "torque_test_altitude": ("it was measured {n} up",),
+    "hill_grade": ("the steepest hill is {n}",),
+    "start_altitude": ("we live {n} up",),
     "gearbox_torque_rating": ("the gearbox is good for {n}",),
     "thrust_arc_deg": ("the thrust face is {n}",),
     "crank_end_float": ("end float is {n}",),
@@ -72,6 +74,7 @@ NOUGHT = {
     "launch_days_per_year": ("never on a strip", "not one day a year"),
     "torque_growth_percent": ("that's all it'll ever make", "nothing more planned"),
     "overboost_percent": ("it doesn't overboost",),
+    "start_altitude": ("we're down by the sea",),
     "torque_test_altitude": ("measured down at sea level",),
 }
 ROUGHLY = ("about {n}", "around {n}", "roughly {n}", "{n} or so")
@@ -200,6 +203,15 @@ CHOICES = {
     },
     "pedal_stop_fitted": {True: ("there's a pedal stop",), False: ("no pedal stop",)},
     "clutchless_shifts": {True: ("I shift without the clutch",), False: ("I always use the clutch",)},
+    "held_by_launch_control": {True: ("it's got launch control",), False: ("no launch control",)},
+    "anti_lag": {True: ("it's got anti-lag",), False: ("no anti-lag",)},
+    "cover_self_adjusts": {True: ("the cover adjusts itself",), False: ("ordinary cover, not a self-adjusting one",)},
+    "converted_from_automatic": {True: ("it was an automatic once",), False: ("it's always been a manual",)},
+    "hybrid_drive": {
+        "none": ("no electric motor",),
+        "before_clutch": ("it's a hybrid, motor on the crank",),
+        "after_clutch": ("it's a hybrid, motor on the axle",),
+    },
     "self_adjuster": {True: ("it adjusts itself",), False: ("you have to adjust it by hand",)},
 }
 #: Said in the same breath as the fact before it.

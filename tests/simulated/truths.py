@@ -33,7 +33,15 @@ ON_FILE = {
     "housing_depth": "housing_depth",
     "spline": "spline",
     "bolt_pattern": "bolt_pattern",
+    "cover_self_adjusts": "release.self_adjusting_cover",
+    "hybrid_drive": "motor.place",
+    "motor_torque_added": "motor.torque",
+    "kind_of_vehicle": "vehicle",
 }
+#: What is true where a record that holds a car says nothing of it.
+UNSAID = {"cover_self_adjusts": False, "hybrid_drive": "none", "kind_of_vehicle": "car", "converted_from_automatic": False}
+#: Nobody here keeps half a clutch or knows of a weaker part behind the gearbox.
+NEVER = ("cover_history", "cover_clamp_measured", "next_weakest_rating")
 COMPETES = ("road_course", "drag_only", "street_and_drag", "drift", "rally")
 
 
@@ -91,8 +99,8 @@ def truth(seed, platforms, *, platform=None):
     fields, group = car.fields, group_of(car.fields)
     use = choose(pick, table()["uses"][group])
     motor = engine(pick, fields, table()["standard_engine"][use])
-    answers = {name: fields[path] for name, path in ON_FILE.items() if path in fields}
-    none = {name for name, path in ON_FILE.items() if path not in fields}
+    answers = UNSAID | {name: fields[path] for name, path in ON_FILE.items() if path in fields}
+    none = {*NEVER, *(name for name in ON_FILE if name not in answers)}
     answers.update({"main_use": use, "aspiration": motor.aspiration})
     constant = cut_normal(pick, table()["spreads"]["quarter_mile"])
     _car(pick, answers, fields, use)
@@ -167,6 +175,8 @@ def _driving(pick, answers, none, motor, group):
     answers["stop_and_go"] = choose(pick, habits["stop_and_go"][use])
     answers["tyre_grip"] = choose(pick, habits["tyre_grip"][use])
     answers["hill_starts"] = "often" if _chance(pick, "hills_often", use) else "rare"
+    answers["hill_grade"] = float(pick.randint(*habits["hill_grade"][answers["hill_starts"]]))
+    answers["start_altitude"] = 100.0 * pick.randint(2, 10) if pick.random() < habits["lives_high_up"] else 0.0
     answers["sanctioned_racing"] = _chance(pick, "racing", use)
     answers["bedding_in_possible"] = _chance(pick, "can_bed_in", use)
     low, high = (0.93, 1.0) if use in COMPETES else (0.75, 0.95)
@@ -178,6 +188,11 @@ def _driving(pick, answers, none, motor, group):
     else:
         answers.update({"hard_launches_per_day": 0.0, "launch_days_per_year": 0.0})
         none.add("launch_speed_rpm")
+    launches = answers["hard_launches_per_day"] > 0
+    answers["held_by_launch_control"] = launches and not motor.standard and _chance(pick, "launch_control", use)
+    answers["anti_lag"] = (
+        answers["held_by_launch_control"] and motor.aspiration == "turbo" and pick.random() < habits["anti_lag"]
+    )
     if use == "towing":
         answers["towed_mass"] = 50.0 * round(pick.uniform(750, 1.2 * answers["vehicle_mass"]) / 50)
     elif pick.random() < max(habits["small_trailer"].get(use, 0.0), habits["small_trailer"].get(group, 0.0)) and (
