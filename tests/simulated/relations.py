@@ -101,9 +101,10 @@ def _quarter_mile_over_power(said, true):
 
 
 def _quarter_mile_over_gearing(said, true):
+    """Speed at the end over what the red line gives in top gear."""
     fields = true.platform.fields
     metres = 2 * math.pi * true.answers["tyre_radius"] / (fields["gear_ratios.top"] * true.answers["final_drive"])
-    return said["quarter_mile_speed"] / (said["shift_speed_rpm"] * metres * 60 / 1000)
+    return said["quarter_mile_speed"] / (true.engine.curve.red_line * metres * 60 / 1000)
 
 
 def _over_record(fact, path, name):
@@ -259,8 +260,12 @@ RELATIONS = {
         _STRIP, _quarter_mile_over_power, "vehicle_mass", up=True, undersizes=False, also=_state, powers=_CUBE
     ),
     "quarter-mile-above-gearing": Relation(
-        ("quarter_mile_speed", "shift_speed_rpm"), _quarter_mile_over_gearing, "quarter_mile_speed",
-        up=True, undersizes=False,
+        ("engine_state", "quarter_mile_speed"),
+        _quarter_mile_over_gearing,
+        "quarter_mile_speed",
+        up=True,
+        undersizes=False,
+        needs=standard,
     ),
     "mass-above-record": Relation(
         ("vehicle_mass",), _over_record("vehicle_mass", "mass", "mass"), "vehicle_mass", up=True, undersizes=False
