@@ -120,7 +120,6 @@ def _assumptions(made, wording, width):
         matters = {
             True: "another value changes the advice",
             False: "no value tried changes the advice",
-            None: "not tried, nothing was decided",
         }
         worst = "the worst case" if one["worst"] else one["basis"]
         value = wording.value(one["fact"], one["value"])

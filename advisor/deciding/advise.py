@@ -1,16 +1,20 @@
-"""The whole answer to one case: the decision, which assumptions matter, what would help, and the record of it all."""
+"""The whole answer to one case: the decision, which assumptions matter, how far it may lie, and the record of it all."""
 
 from .assumptions import judge
 from .decide import NO_KIT
 from .record import record
 
 
-def advise(decider, case):
-    """The decision record of a Case."""
+def advise(decider, case, *, with_changes=True):
+    """The decision record of a Case; ``with_changes``: with the smallest changes of answers where no kit fits."""
     decision = decider.decide(case)
     changes = ()
-    if decision.outcome == NO_KIT and not decision.known.declined:
+    if decision.outcome == NO_KIT and with_changes and not decision.known.declined:
         from .changes import changes_for_a_kit
 
         changes = changes_for_a_kit(decider, decision)
-    return record(decision, judge(decider, decision), changes)
+    pick = None if decision.pick is None else decision.kits.ids[decision.pick]
+    assumptions = judge(decider, decision)
+    matters = frozenset(one.fact for one, changes_it in assumptions if changes_it)
+    span = decider.spanner.span(decision.platform, decision.known, pick, matters)
+    return record(decision, assumptions, changes, span)

@@ -33,12 +33,21 @@ class Denial:
 
 
 @dataclass(frozen=True, slots=True)
+class Vague:
+    """The ends, ``low`` to ``high``, of an answer given as a range or as "about"."""
+
+    low: float
+    high: float
+
+
+@dataclass(frozen=True, slots=True)
 class Known:
     """Facts complete before stage case.
 
     ``origins``: measured, stated, looked_up, platform, factory_kit or assumed. ``missing``: facts without
-    which there is no decision. ``open``: asked facts without an answer (assumed, worst or left).
-    ``declined``: no kit is for such a vehicle, whatever else is answered (set by the Decider).
+    which there is no decision. ``open``: asked facts without an answer (assumed, worst or left). ``vague``: fact -> the
+    ends of its answer, where that is a range. ``declined``: no kit is for such a vehicle, whatever else is answered (set
+    by the Decider).
     """
 
     facts: Mapping[str, Value]
@@ -50,6 +59,7 @@ class Known:
     open: tuple[str, ...]
     factory_kit: str = field(default="")
     declined: bool = False
+    vague: Mapping[str, Vague] = field(default_factory=dict)
 
 
 def gather(case, platform, kits, knowledge):
@@ -67,7 +77,7 @@ def gather(case, platform, kits, knowledge):
             value=factory_id,
             remedy="Add the kit, or mend stock: clutch: in the platform.",
         )
-    facts, origins, assumptions, denials, missing, left = {}, {}, [], [], [], []
+    facts, origins, assumptions, denials, missing, left, vague = {}, {}, [], [], [], [], {}
     for name, fact in knowledge.facts.items():
         if fact.source == "platform":
             value = platform.fields.get(fact.platform) if platform else None
@@ -86,6 +96,8 @@ def gather(case, platform, kits, knowledge):
             answer = case.answers.get(name)
             if answer is not None:
                 facts[name], origins[name] = answer.value, answer.origin
+                if answer.low is not None and answer.high is not None and answer.low < answer.high:
+                    vague[name] = Vague(answer.low, answer.high)
                 if on_file is not None and on_file != answer.value:
                     denials.append(Denial(name, answer.value, on_file))
             elif on_file is not None:
@@ -95,7 +107,7 @@ def gather(case, platform, kits, knowledge):
                 _fill(fact, facts, origins, assumptions, missing)
     answered = frozenset(name for name, origin in origins.items() if origin in ANSWERED)
     return Known(
-        facts, origins, answered, tuple(assumptions), tuple(denials), tuple(missing), tuple(left), factory_id
+        facts, origins, answered, tuple(assumptions), tuple(denials), tuple(missing), tuple(left), factory_id, vague=vague
     )
 
 
@@ -107,19 +119,30 @@ def _fill(fact, facts, origins, assumptions, missing):
         missing.append(fact.name)
         return
     facts[fact.name], origins[fact.name] = unknown.value, "assumed"
-    ends = [end for end in (unknown.low, unknown.high) if end is not None and end != unknown.value]
-    others = [other for other in unknown.others if other != unknown.value]
+    low, high, others = unknown.low, unknown.high, unknown.others
+    if unknown.do == "worst":
+        # Nothing is declared to try in its place but what it may turn out to be.
+        low, high = _plain_band(fact)
+        others = (False, True) if fact.kind == "flag" else fact.choices
+    ends = [end for end in (low, high) if end is not None and end != unknown.value]
+    others = [other for other in others if other != unknown.value]
     assumptions.append(
         Assumption(
             fact.name,
             unknown.value,
-            unknown.low,
-            unknown.high,
+            low,
+            high,
             tuple(ends or others),
             unknown.basis,
             unknown.do == "worst",
         )
     )
+
+
+def _plain_band(fact):
+    """The lowest and highest that a number may turn out to be whatever else is known, or None twice."""
+    bands = [one.band for one in fact.plausible if one.band and not one.times and not one.given]
+    return (bands[-1][0], bands[-1][2]) if bands else (None, None)
 
 
 def check_names(case, knowledge):

@@ -2,9 +2,6 @@
 
 import dataclasses
 
-from .decide import MORE_ANSWERS
-
-
 def outcome_of(decision):
     """(outcome, pick, required set-up ids, safety caution ids): what a change is measured by."""
     from .record import safety_cautions
@@ -23,10 +20,8 @@ def replaced(known, fact, value):
 
 
 def judge(decider, decision):
-    """Pairs (Assumption, matters) in the order of the vocabulary; ``matters`` is None where nothing was decided."""
+    """Pairs (Assumption, matters) in the order of the vocabulary: every one is tried, those for safety too."""
     known = decision.known
-    if decision.outcome == MORE_ANSWERS and decision.figures is None:
-        return [(one, None) for one in known.assumptions]
     tried = [(one, replaced(known, one.fact, value)) for one in known.assumptions for value in one.alternatives]
     outcomes = decider.outcomes(decision.case, decision.platform, [other for _, other in tried])
     now = outcome_of(decision)

@@ -62,7 +62,7 @@ class Batched:
     """One batch decided: arrays (C, K) over the ``kits`` that may fit the car at all.
 
     ``missing``: boolean (C,), cases nobody can decide; ``picks``: index into ``kits`` or -1; ``places``: (C, K)
-    place on the ladder.
+    place on the ladder. ``discarded``: boolean (C,), cases the rules cannot agree on, decided like ``missing`` ones.
     """
 
     kits: object
@@ -78,6 +78,7 @@ class Batched:
     picks: np.ndarray
     missing: np.ndarray
     outcomes: list
+    discarded: np.ndarray | None = None
 
     def pick_figure(self, name):
         """A figure of each case's pick, NaN where there is none."""
@@ -113,17 +114,20 @@ class BatchDecider:
         missing = np.array([bool(known.missing) for known in knowns])
         return self.run_columns(given, answered, missing, platform, lean=lean)
 
-    def run_columns(self, given, answered, missing, platform, *, lean=False):
+    def run_columns(self, given, answered, missing, platform, *, lean=False, discard=False):
         """As `run`, from ready columns (see ``engine.columns``) and the mask of cases that lack what must be known.
 
         ``lean``: outcomes, picks, ``passes``, ``failed`` and ``unjudged`` only. Of a kit that has failed one must
-        nothing more is worked out, so its other checks, its concerns and its place mean nothing.
+        nothing more is worked out, so its other checks, its concerns and its place mean nothing. ``discard``: cases the
+        rules cannot agree on are left undecided, not an error, and nothing is told but picks and what passes.
         """
         derived = self.case_stage.derive(given, answered, len(missing))
-        if derived.conflicted.any():
+        if derived.conflicted.any() and not discard:
             derived.derivation(int(np.argmax(derived.conflicted)))  # raises the ConflictError of the first such case
         facts = BulkFacts(derived)
         missing = missing | self._lacking(derived)
+        if discard:
+            missing = missing | derived.conflicted
         every = self.decider.kits
         shape = (derived.rows, len(every))
         alive = np.ones(len(every), dtype=bool)
@@ -136,7 +140,9 @@ class BatchDecider:
             refused |= failed
         alive &= ~(refused | missing[:, None]).all(axis=0)
         kits = every.subset(np.flatnonzero(alive)) if not missing.all() else every.subset(np.array([], dtype=int))
-        return self._judge(derived, facts, kits, missing, platform, lean)
+        batched = self._judge(derived, facts, kits, missing, platform, lean, told=not discard)
+        batched.discarded = derived.conflicted
+        return batched
 
     def _lacking(self, derived):
         lacking = np.zeros(derived.rows, dtype=bool)
@@ -166,7 +172,7 @@ class BatchDecider:
         count = self.decider.figures.count_behind
         return sorted(musts, key=lambda one: count(one.measure) if one.source == "figure" else 0)
 
-    def _judge(self, derived, facts, kits, missing, platform, lean):
+    def _judge(self, derived, facts, kits, missing, platform, lean, told=True):
         shape = (derived.rows, len(kits))
         figures = self.decider.figures.figures(kits, facts)
         if lean:
@@ -185,7 +191,8 @@ class BatchDecider:
         places = ladder.ranks([ladder.concern_number(concerns).astype(float), *keys])
         picks = ladder.picks(passes, places) if shape[1] else np.full(shape[0], -1)
         batched = Batched(kits, derived, facts, figures, checks, passes, failed, unjudged, concerns, places, picks, missing, [])
-        batched.outcomes = self._outcomes(batched, pairs, fired)
+        if told:
+            batched.outcomes = self._outcomes(batched, pairs, fired)
         return batched
 
     # --- set-up of every passing pair

@@ -7,6 +7,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from ..engine.columns import kind_of
+
 
 @dataclass(frozen=True, slots=True)
 class Column:
@@ -145,3 +147,35 @@ class FactColumns:
         if name not in self._columns:
             self._columns[name] = Column(np.full((self.count, 1), np.nan), np.zeros((self.count, 1), dtype=bool))
         return self._columns[name]
+
+
+def constant_columns(facts, values, rows):
+    """What the bulk evaluator takes (see ``engine.columns``) for facts that are the same in every one of ``rows``."""
+    found = {}
+    for name, value in values.items():
+        fact = facts[name]
+        kind = kind_of(fact)
+        known = np.ones(rows, dtype=bool)
+        if kind == "list":
+            found[name] = ({member: known.copy() for member in value}, known)
+        elif kind == "choice":
+            found[name] = (np.full(rows, fact.choices.index(value), dtype=np.int16), known)
+        elif kind == "text":
+            column = np.empty(rows, dtype=object)
+            column[:] = value
+            found[name] = (column, known)
+        else:
+            found[name] = (np.full(rows, value), known)
+    return found
+
+
+def first_of_column(fact, held):
+    """The first element of such a column, or a filler where the fact has none (``held`` is None)."""
+    if held is not None:
+        return held[0][:1]
+    kind = kind_of(fact)
+    if kind == "choice":
+        return np.array([-1], dtype=np.int16)
+    if kind == "text":
+        return np.array([None], dtype=object)
+    return np.array([False]) if kind == "flag" else np.array([np.nan])

@@ -218,7 +218,7 @@ class Decider:
         for index in np.flatnonzero(decision.passes[0]):
             index = int(index)
             kit = self.kits.kits[index]
-            facts = self._setup_facts(decision, index)
+            facts = self.setup_facts(decision.derivation.facts, kit, decision.figures, 0, index)
             derived = self.derive("setup", facts, decision.known.answered.intersection(facts))
             fired = [self.rules[name] for name in sorted(derived.fired())]
             chosen = parts.set_up(fired, kit, decision.case.platform, self.shop.parts)
@@ -229,21 +229,35 @@ class Decider:
         decision.setups, decision.setup_derivations = setups, derivations
         decision.figures.put(ladder.PRICE, prices, np.isfinite(prices))
 
-    def _setup_facts(self, decision, index):
-        """What the set-up rules read of case, kit and figures: nothing else can change what they conclude."""
+    def setup_facts(self, case_facts, kit, figures, row, place):
+        """What the set-up rules read of case, kit and figures: nothing else can change what they conclude.
+
+        ``row`` and ``place``: where the figures of this case and kit stand.
+        """
         facts = {}
-        fields = self.kits.kits[index].fields
         for name in self.setup_reads:
             fact = self.knowledge.facts[name]
             if fact.source == "kit":
-                value = fields.get(fact.field)
+                value = kit.fields.get(fact.field)
             elif fact.source == "figure":
-                value = decision.figures.value(name, 0, index)
+                value = figures.value(name, row, place)
             else:
-                value = decision.derivation.facts.get(name)
+                value = case_facts.get(name)
             if value is not None:
                 facts[name] = value
         return facts
+
+    def price_of(self, set_up, kit, platform):
+        """The likely total price of a kit with what a `Derivation` of stage set-up adds, or None."""
+        fired = [self.rules[name] for name in sorted(set_up.fired())]
+        return parts.total_price(kit, parts.set_up(fired, kit, platform.id if platform else "", self.shop.parts))
+
+    @functools.cached_property
+    def spanner(self):
+        """The `span.Spanner` of the same knowledge and shop."""
+        from .span import Spanner
+
+        return Spanner(self)
 
     def _climb(self, decision, shape):
         keys = ladder.gentleness_keys(self.kits, decision.figures, shape)

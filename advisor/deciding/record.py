@@ -16,10 +16,11 @@ from .decide import DECLINED_TOPIC, FIT_TOPICS, MORE_ANSWERS, NO_KIT, fits_the_c
 SCHEMA = "least-clutch decision 1"
 
 
-def record(decision, assumptions, changes=()):
+def record(decision, assumptions, changes=(), span=None):
     """The decision record as plain JSON data.
 
-    ``assumptions``: pairs (Assumption, matters); ``changes``: smallest changes of answers, for no_kit_fits.
+    ``assumptions``: pairs (Assumption, matters); ``changes``: smallest changes of answers, for no_kit_fits; ``span``: the
+    `Span` of the advice, or None.
     """
     judged = decision.figures is not None
     made = {
@@ -36,6 +37,7 @@ def record(decision, assumptions, changes=()):
         "setup": _setup(decision),
         "cautions": _told_cautions(decision),
         "assumptions": [_assumption(one, matters) for one, matters in assumptions],
+        "span": _span(span),
         "denials": [{"fact": one.fact, "answer": one.answer, "platform": one.platform} for one in decision.known.denials],
         "asks": list(decision.asks),
         "ask_maker": [{"kit": kit, "field": name} for kit, name in decision.ask_maker],
@@ -71,6 +73,7 @@ def _records(decision, made):
     """The car, the pick and the kits next to it as they are on file, by id: what is shown of them can be traced."""
     named = {made[part]["kit"] for part in ("pick", "next_down", "next_up") if made[part]}
     named |= {one["kit"] for one in made["near_equals"]}
+    named |= {end["kit"] or end["best"] for end in _ends(made)}
     found = [kit for kit in decision.kits.kits if kit.id in named]
     if decision.platform is not None:
         found.append(decision.platform)
@@ -78,6 +81,10 @@ def _records(decision, made):
         one.id: {name: _plain(value) for name, value in sorted(one.fields.items())}
         for one in sorted(found, key=lambda one: one.id)
     }
+
+
+def _ends(made):
+    return [made["span"][end] for end in ("gentle_end", "careful_end")] if made["span"] else []
 
 
 def _limits(decision):
@@ -294,6 +301,31 @@ def _assumption(assumption, matters):
         "worst": assumption.worst,
         "basis": assumption.basis,
         "matters": matters,
+    }
+
+
+def _span(span):
+    if span is None:
+        return None
+    return {
+        "completions": span.completions,
+        "discarded": span.discarded,
+        "doubtful": list(span.doubtful),
+        "gentle_end": _end(span.gentle),
+        "careful_end": _end(span.careful),
+        "likely": None if span.likely is None else {key: _end(span.likely)[key] for key in ("kit", "picked_in", "holds_in")},
+        "narrows": [{"fact": one.fact, "from": one.before, "to": one.after} for one in span.narrows],
+    }
+
+
+def _end(end):
+    return {
+        "kit": end.kit,
+        "best": end.best,
+        "picked_in": end.picked_in,
+        "holds_in": end.holds_in,
+        "price": end.price,
+        "otherwise": [{"fact": fact, "value": _plain(value), "share": share} for fact, value, share in end.otherwise],
     }
 
 

@@ -22,12 +22,18 @@ _SIGNS = {"above": np.greater, "at_least": np.greater_equal, "below": np.less, "
 class BulkEvaluator:
     """The rules of one stage, ready for columns (see `columns`)."""
 
-    def __init__(self, knowledge, stage, base=None):
-        """``base``: the stage's RuleBase where another evaluator has made it already."""
+    def __init__(self, knowledge, stage, base=None, giving=None):
+        """``base``: the stage's RuleBase where another evaluator has made it already.
+
+        ``giving``: names of facts; only the rules and calculations that give one of them are run, and a derivation tells
+        of nothing else.
+        """
         self.base = base = base or rule_base(knowledge, stage)
         self._conditions, places = [], {}
         steps = []
         for rule in base.rules:
+            if giving is not None and not any(part.fact in giving for part in rule.conclude):
+                continue
             numbers = []
             for condition in (*rule.all, *rule.any):
                 # What many rules ask is worked out once.
@@ -38,7 +44,7 @@ class BulkEvaluator:
                 numbers.append(places[key])
             split = len(rule.all)
             steps.append((base.rank["rule", rule.id], rule, tuple(numbers[:split]), tuple(numbers[split:])))
-        steps += [(base.rank["calculation", item.id], item, None, None) for item in base.calculations]
+        steps += [(base.rank["calculation", item.id], item, None, None) for item in base.calculations if giving is None or item.gives in giving]
         self._steps = [step[1:] for step in sorted(steps, key=lambda step: step[0])]
 
     def derive(self, columns, answered=None, rows=None):

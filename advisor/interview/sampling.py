@@ -14,10 +14,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..deciding.batch import BatchDecider
-from ..engine.columns import kind_of
+from ..deciding.columns import constant_columns, first_of_column
+from ..deciding.plausible import band
 from ..engine.conflict import holds
 from ..errors import ConflictError
-from . import bands
 
 #: Callers drawn. More tell small chances better and cost time at every prompt.
 CALLERS = 120
@@ -81,19 +81,20 @@ class Sampler:
     def open_facts(self, state, known, *, all_of_them=False):
         """Questions neither answered (nor answered "don't know") nor settled by the platform, in their order.
 
-        Those that nothing points to are left out, unless ``all_of_them`` are wanted or a caller who wants to go on has
+        What nothing plausible is declared of, as things stand, is no question now. Those that nothing points to are left out, unless ``all_of_them`` are wanted or a caller who wants to go on has
         been asked everything else.
         """
         every = tuple(name for name in self.knowledge.questions if name in known.open and name not in state.said)
+        every = tuple(name for name, spread in self.bands_of(every, known).items() if spread is not None)
         if all_of_them:
             return every
         pointed = tuple(name for name in every if points(self.knowledge.questions[name], known))
         return pointed or (every if state.onward else ())
 
     def bands_of(self, facts, known):
-        """fact -> Band, from what is answered or on file."""
+        """fact -> Band, from what is answered or on file; None where nothing declared applies."""
         settled = {name: value for name, value in known.facts.items() if known.origins[name] != "assumed"}
-        return {name: bands.band(self.knowledge.facts[name], settled, self.decider.shop.kits) for name in facts}
+        return {name: band(self.knowledge.facts[name], settled, self.decider.shop.kits) for name in facts}
 
     def draw(self, state, platform, known):
         """The `Callers` for a State whose facts are `Known`."""
@@ -164,7 +165,7 @@ class Sampler:
         for name, (values, there) in drawn.items():
             held = given.get(name)
             fact = self.knowledge.facts[name]
-            full = np.concatenate([_one(fact, held), values])
+            full = np.concatenate([first_of_column(fact, held), values])
             mask = np.concatenate([[held is not None], there])
             if held is not None:
                 # Don't know in a drawn caller leaves the assumed value.
@@ -222,7 +223,7 @@ def draw(fact, band, group, changed, standing=None):
         values[turned], _ = band.draw(differing[(places[turned] * len(differing)).astype(int)])
         known[turned], known[changed & other] = True, False
         other = other ^ changed
-    return Drawn(*bands.coded(fact, band, values, known), other, len(differing) / POINTS)
+    return Drawn(*band.coded(fact, values, known), other, len(differing) / POINTS)
 
 
 @functools.lru_cache(maxsize=1024)
@@ -251,35 +252,3 @@ def _other(band, values, known, standing):
     if not band.values:
         return known & (values != standing)
     return known & np.array([value != standing for value in band.values])[values]
-
-
-def constant_columns(facts, values, rows):
-    """Columns of facts that are the same in every row."""
-    found = {}
-    for name, value in values.items():
-        fact = facts[name]
-        kind = kind_of(fact)
-        known = np.ones(rows, dtype=bool)
-        if kind == "list":
-            found[name] = ({member: known.copy() for member in value}, known)
-        elif kind == "choice":
-            found[name] = (np.full(rows, fact.choices.index(value), dtype=np.int16), known)
-        elif kind == "text":
-            column = np.empty(rows, dtype=object)
-            column[:] = value
-            found[name] = (column, known)
-        else:
-            found[name] = (np.full(rows, value), known)
-    return found
-
-
-def _one(fact, held):
-    """The first row of a column, or a filler where the fact has no value as the case stands."""
-    if held is not None:
-        return held[0][:1]
-    kind = kind_of(fact)
-    if kind == "choice":
-        return np.array([-1], dtype=np.int16)
-    if kind == "text":
-        return np.array([None], dtype=object)
-    return np.array([False]) if kind == "flag" else np.array([np.nan])

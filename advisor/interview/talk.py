@@ -206,12 +206,11 @@ class Talk:
     def _do_now(self, _, width):
         if self.view.known is None:
             return self.teller_wrap(self.trouble or "Nothing stands yet: the car is not named.", width)
-        from ..deciding.assumptions import judge
-        from ..deciding.record import record
+        from ..deciding.advise import advise
 
         # Without the search for what would have to change, which takes long and which what-would-change tells.
-        decision = self.decider.decide(self.state.as_case())
-        lines = [self.teller.now(record(decision, judge(self.decider, decision)), self.view, width)]
+        made = advise(self.decider, self.state.as_case(), with_changes=False)
+        lines = [self.teller.now(made, self.view, width)]
         lines += [self.teller_wrap(f"Look: {one.text}", width) for one in self.contradictions()]
         return "\n".join(lines)
 

@@ -51,13 +51,36 @@ class Unknown:
 
 
 @dataclass(frozen=True, slots=True)
+class Plausible:
+    """What a fact that nobody answered may turn out to be.
+
+    It applies where every fact in ``given`` (pairs of name and values) has one of those values. ``none`` per cent have no
+    value. The others: ``shares`` (pairs of value and per cent), or ``band`` (low, likely, high: half lie below likely,
+    half above, evenly), in which ``share`` per cent say ``common`` itself. A band counts in the fact's unit, or with
+    ``times`` as so many times the product of those facts, with ``over`` divided by others. ``from_kits``: what the kits
+    on file have.
+    """
+
+    basis: str
+    given: tuple = ()
+    shares: tuple = ()
+    band: tuple = ()
+    times: tuple[str, ...] = ()
+    over: tuple[str, ...] = ()
+    common: float | None = None
+    share: int = 0
+    none: int = 0
+    from_kits: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class Fact:
     """One word of the vocabulary.
 
     ``source``: asked (people answer it), platform (a field of the platform record), factory_kit (a field
     of the platform's factory clutch), derived (rules or calculations), kit (a kit's field, set-up only) or
     figure (a figure of the kit, set-up only). An asked fact may name a ``platform`` path that answers it
-    where nobody does. ``agreement``: one_rule, same_value or list.
+    where nobody does. ``agreement``: one_rule, same_value or list. Of ``plausible`` the first that applies counts.
     """
 
     name: str
@@ -71,6 +94,7 @@ class Fact:
     resolution: float | None = None
     agreement: str = "one_rule"
     if_unknown: Unknown | None = None
+    plausible: tuple[Plausible, ...] = ()
     changeable: str = "cannot"  # cannot, costs, free
     offered: bool = True  # may a change of it be offered at all
     safety: bool = False
@@ -384,10 +408,15 @@ class Record:
 
 @dataclass(frozen=True, slots=True)
 class Answer:
-    """One answer of a case: canonical value and who said it (measured, stated, looked_up)."""
+    """One answer of a case: canonical value and who said it (measured, stated, looked_up).
+
+    ``low`` and ``high``: the ends of a vague answer ("400 to 450 Nm", "about 400 hp"), ``value`` lying between.
+    """
 
     value: Value
     origin: str = "stated"
+    low: float | None = None
+    high: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from . import quantities
 from .faults import did_you_mean
 from .model import Fact, Figure, KitField, Question, Unknown
+from .plausible import with_plausible
 from .platform_fields import PLATFORM_PATHS, platform_path_known
 
 #: What every record has, in a form of its own.
@@ -68,6 +69,7 @@ def read_vocabulary(root, faults):
     for name, entry in root["facts"].items():
         with faults.at(entry):
             facts[name] = _fact(name, entry, kit_fields, faults)
+    facts = with_plausible(facts, root, faults)
     for kit_field in kit_fields.values():
         _add(
             facts,

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from advisor.interview import bands
+from advisor.deciding import plausible
 from advisor.interview.sampling import draw
 from advisor.interview.state import Said, State
 
@@ -51,7 +51,10 @@ def random_caller(decider, number, *, do_not_know=DO_NOT_KNOW):
     for name in decider.knowledge.questions:
         if name in known.open:
             fact = decider.knowledge.facts[name]
-            band = dataclasses.replace(bands.band(fact, settled, decider.shop.kits), none=0.0)
+            band = plausible.band(fact, settled, decider.shop.kits)
+            if band is None:
+                continue
+            band = dataclasses.replace(band, none=0.0)
             truth[name] = settled[name] = _value(fact, band, rng.random())
     silent = frozenset(name for name in truth if rng.random() < do_not_know)
     return Caller(car.id, truth, silent)
@@ -91,7 +94,7 @@ def kept(chooser, done, count=200, *, whole_range=False):
     if not facts:
         return 1.0
     found = (
-        {name: bands.whole_range(knowledge.facts[name], chooser.decider.shop.kits) for name in facts}
+        {name: plausible.whole_range(knowledge.facts[name], chooser.decider.shop.kits) for name in facts}
         if whole_range
         else sampler.bands_of(facts, known)
     )
@@ -101,7 +104,7 @@ def kept(chooser, done, count=200, *, whole_range=False):
     for name in facts:
         fact, band = knowledge.facts[name], found[name]
         values, there = band.draw(rng.random(count))
-        drawn[name] = bands.coded(fact, band, values, there)
+        drawn[name] = band.coded(fact, values, there)
     given, answered, missing = sampler.columns(known, drawn, count)
     outcomes = sampler.batch.run_columns(given, answered, missing, platform).outcomes
     return sum(one[:2] == outcomes[0][:2] for one in outcomes[1:]) / count

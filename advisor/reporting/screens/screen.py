@@ -2,6 +2,7 @@
 
 from ...explaining.beside import in_stock, kind_down, why_behind
 from ...explaining.declined import no_kit_lines, not_on_file
+from ...explaining.span_told import span_sentences
 from ...explaining.view import View
 from ...knowledge.sentences import wrap
 
@@ -15,10 +16,11 @@ def screen(made, wording, width=80, full=False):
     if view.made["outcome"] == "recommended":
         lines += _pick(view, width) + _neighbours(view, width) + _setup(view, width, full)
         lines += _given_up(view, width)
+        lines += _span(view, width)
     elif view.made["outcome"] == "need_more_answers":
-        lines += _asks(view, width)
+        lines += _asks(view, width) + _span(view, width)
     else:
-        lines += _no_kit(view, width)
+        lines += _span(view, width) + _no_kit(view, width)
     lines += _cautions(view, width) + _assumed(view, width) + _denials(view, width)
     return "\n".join(lines) + "\n"
 
@@ -153,6 +155,10 @@ def _no_kit(view, width):
     lines += _block("Look up for this car", car, width)
     maker = [f"{one['kit']}: {view.wording.label(one['field'])}" for one in view.made["ask_maker"][:5]]
     return lines + _block("Ask the maker", maker, width)
+
+
+def _span(view, width):
+    return _block("How far it may lie", span_sentences(view.made["span"], view.wording, view.pick), width)
 
 
 def _demand(view, name):

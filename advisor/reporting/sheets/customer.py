@@ -282,7 +282,7 @@ def _bedding(page):
 def _assumed(page):
     rows = []
     for place, one in sorted(enumerate(page.made["assumptions"]), key=lambda pair: (not pair[1]["matters"], pair[0])):
-        matters = {True: "yes, please tell us", False: "no", None: "not tried yet"}[one["matters"]]
+        matters = {True: "yes, please tell us", False: "no"}[one["matters"]]
         rows.append((page.label(one["fact"]), page.recorded(one["fact"], "assumptions", place, "value"), matters))
     if not rows:
         return section(

@@ -174,7 +174,7 @@ def _assumptions(page):
         at = ("assumptions", place)
         ends = [page.recorded(one["fact"], *at, "others", index) for index in range(len(one["others"]))]
         tried = [piece for index, end in enumerate(ends) for piece in ((" or " if index else ""), end)]
-        matters = {True: "yes", False: "no", None: "not tried"}[one["matters"]]
+        matters = {True: "yes", False: "no"}[one["matters"]]
         rows.append(
             (
                 page.label(one["fact"]),

@@ -1,0 +1,197 @@
+"""Completions of a case: everything doubtful in it drawn together, a stated number of times.
+
+The sequence is fixed and unseeded: for each fact the places 0 to 1 are spread evenly over its band, in an order that
+hangs on its name alone. So the same answers and knowledge give the same completions, and one more answer moves no other
+fact. Facts are drawn in the order of the vocabulary, each as the answers and what is drawn before it say.
+
+The torque is doubtful too where it is claimed, comes from rollers or is worked out: then the torque at the flywheel is
+drawn about what the routes give, and counts there as measured, so that `demand_spread` keeps what a test bed is out by
+and doubt is not counted twice.
+"""
+
+import functools
+import hashlib
+from dataclasses import dataclass
+
+import numpy as np
+
+from ..engine.bulk import BulkEvaluator
+from ..engine.columns import kind_of
+from .columns import constant_columns, first_of_column
+from .plausible import Band, band_of, declared
+from .upstream import Upstream
+
+#: Completions of a case.
+COUNT = 200
+#: The torque that is answered, where it was measured, the torque that all routes lead to, and how well it is known.
+TORQUE, MEASURED_AT, FLYWHEEL, BASE, SPREAD = (
+    "engine_torque",
+    "torque_measured_at",
+    "flywheel",
+    "base_torque",
+    "demand_spread",
+)
+#: What the torque of a test bed is out by all the same.
+BED_SPREAD = 0.03
+
+
+@dataclass(frozen=True)
+class Completions:
+    """``given``, ``answered``, ``missing``: what the bulk evaluator takes, a row for each completion.
+
+    ``drawn``: fact -> (values, known) of everything doubtful, coded as in ``given``.
+    """
+
+    given: dict
+    answered: dict
+    missing: np.ndarray
+    drawn: dict
+
+
+@functools.lru_cache(maxsize=4096)
+def places(name, count):
+    """Where in a band each of ``count`` completions lies: 0 to 1, spread evenly; not to be written to."""
+    digest = hashlib.shake_256(name.encode()).digest(8 * count)
+    order = np.argsort(np.frombuffer(digest, dtype=">u8"), kind="stable")
+    found = np.empty(count)
+    found[order] = (np.arange(count) + 0.5) / count
+    found.flags.writeable = False
+    return found
+
+
+class Completer:
+    """Draws the completions of cases of one Decider."""
+
+    def __init__(self, decider, count=COUNT):
+        self.knowledge, self.kits, self.count = decider.knowledge, decider.shop.kits, count
+        base = decider.bases.get("case")
+        self.routes = frozenset()
+        if BASE in self.knowledge.facts:
+            upstream = Upstream(self.knowledge)
+            behind = upstream.of_fact(BASE) | upstream.of_fact(SPREAD)
+            self.routes = frozenset(name for name in behind if self.knowledge.facts[name].source == "derived")
+            #: Other ways to the torque than by answering it, which are not drawn because the torque is.
+            self.ways = frozenset(
+                name
+                for name in behind
+                if (unknown := self.knowledge.facts[name].if_unknown) is not None
+                and unknown.do == "leave"
+                and not self.knowledge.facts[name].choices
+            )
+            self._torque_stage = BulkEvaluator(self.knowledge, "case", base, giving=self.routes)
+
+    def doubtful(self, known):
+        """Facts whose value is doubtful, in the order of the vocabulary: not answered, filled in, or vague."""
+        filled = {one.fact for one in known.assumptions}
+        return [
+            name
+            for name in self.knowledge.facts
+            if name in known.vague or name in filled or name in known.open and self.knowledge.facts[name].source == "asked"
+        ]
+
+    def draw(self, known):
+        """The `Completions` of a case whose facts are `Known`, or None where nothing in it is doubtful."""
+        doubtful = self.doubtful(known)
+        sure = {name: value for name, value in known.facts.items() if name not in doubtful}
+        given = constant_columns(self.knowledge.facts, sure, self.count)
+        answered = {name: np.ones(self.count, dtype=bool) for name in known.answered}
+        drawn = {}
+        for name in doubtful:
+            if self.routes and name not in known.vague and (name == TORQUE or name in self.ways):
+                continue
+            drawn[name] = self._draw(name, known, given)
+            self._take(name, drawn[name], known, given, answered)
+        if self.routes:
+            self._torque(known, given, answered, drawn)
+        missing = np.full(self.count, any(name not in drawn for name in known.missing))
+        return Completions(given, answered, missing, drawn) if drawn else None
+
+    def _take(self, name, column, known, given, answered):
+        """Put a drawn column among the given ones: where it has no value, what stands without an answer."""
+        fact, (values, there) = self.knowledge.facts[name], column
+        standing = known.facts.get(name)
+        if standing is not None and not there.all():
+            stands = constant_columns(self.knowledge.facts, {name: standing}, self.count)[name]
+            values, given_there = np.where(there, values, stands[0]), np.ones(self.count, dtype=bool)
+            given[name] = values.astype(stands[0].dtype) if fact.kind != "text" else values, given_there
+        else:
+            given[name] = values, there
+        answered[name] = there
+
+    def _draw(self, name, known, given):
+        """(values, known) of a fact in each completion."""
+        fact, where = self.knowledge.facts[name], places(name, self.count)
+        vague = known.vague.get(name)
+        if vague is not None:
+            ends = Band(name, "as answered", low=vague.low, likely=known.facts[name], high=vague.high)
+            return ends.coded(fact, *ends.draw(where))
+        values, there = np.repeat(first_of_column(fact, None), self.count), np.zeros(self.count, dtype=bool)
+        left = np.ones(self.count, dtype=bool)
+        for entry in declared(fact):
+            rows, scale = self._applies(entry, given, left)
+            if not rows.any():
+                continue
+            spread = band_of(fact, entry, self.kits)
+            here, has = spread.coded(fact, *spread.draw(where, scale if entry.times else None))
+            values[rows], there[rows] = here[rows], has[rows]
+            left &= ~rows
+            if not left.any():
+                break
+        return values, there
+
+    def _applies(self, entry, given, left):
+        """(where an entry applies, what its band counts in) for the completions ``left``."""
+        rows = left
+        for name, wanted in entry.given:
+            if name not in given:
+                return np.zeros(self.count, dtype=bool), 1.0
+            values, there = given[name]
+            fact = self.knowledge.facts[name]
+            codes = [fact.choices.index(one) for one in wanted] if kind_of(fact) == "choice" else list(wanted)
+            rows = rows & there & np.isin(values, codes)
+        scale = np.ones(self.count)
+        for names, sign in ((entry.times, 1), (entry.over, -1)):
+            for name in names:
+                if name not in given:
+                    return np.zeros(self.count, dtype=bool), scale
+                values, there = given[name]
+                rows = rows & there & (np.where(there, values, 0.0) > 0.0)
+                scale = scale * np.where(rows, values, 1.0) ** sign
+        return rows, scale
+
+    def _torque(self, known, given, answered, drawn):
+        """Draw the torque at the flywheel wherever it is doubtful, about what the routes give."""
+        feeding = {name: column for name, column in given.items() if name in self._torque_stage.base.facts}
+        said = {name: mask for name, mask in answered.items() if name in self._torque_stage.base.facts}
+        derived = self._torque_stage.derive(feeding, said, self.count)
+        base, there = derived.fact(BASE)
+        spread, spread_known = derived.fact(SPREAD)
+        doubt = np.sqrt(np.maximum(np.where(spread_known, spread, 0.0) ** 2 - BED_SPREAD**2, 0.0))
+        doubtful = ~there | (doubt > 0.0)
+        if not doubtful.any() or (TORQUE in known.facts and TORQUE not in known.vague and not doubt.any()):
+            return
+        fact, where = self.knowledge.facts[TORQUE], places(BASE, self.count)
+        values = np.where(there, np.where(there, base, 1.0) * np.exp(doubt * _normal(where)), np.nan)
+        if not there.all():
+            plain, has = self._draw(TORQUE, known, given)
+            values = np.where(there, values, np.where(has, plain, np.nan))
+        values = np.clip(np.round(values / fact.resolution) * fact.resolution if fact.resolution else values, fact.low, fact.high)
+        column = values, ~np.isnan(values)
+        drawn[TORQUE] = column
+        given[TORQUE], answered[TORQUE] = column, column[1]
+        at = self.knowledge.facts[MEASURED_AT].choices.index(FLYWHEEL)
+        given[MEASURED_AT] = np.full(self.count, at, dtype=np.int16), np.ones(self.count, dtype=bool)
+        answered[MEASURED_AT] = np.ones(self.count, dtype=bool)
+
+
+@functools.lru_cache(maxsize=1)
+def _normal_points():
+    from statistics import NormalDist
+
+    at = (np.arange(1, 400)) / 400
+    return at, np.array([NormalDist().inv_cdf(one) for one in at])
+
+
+def _normal(where):
+    """Quantiles of the standard normal distribution [-] at ``where``, 0 to 1; within 0.01 from 0.005 to 0.995."""
+    return np.interp(where, *_normal_points())

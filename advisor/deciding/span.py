@@ -1,0 +1,265 @@
+"""The span of an advice: from the gentle end to the careful end, and what would narrow it.
+
+The case is completed a stated number of times (`completions`) and decided in bulk. *Gentle end*: the gentlest kit that
+is picked in at least 5 % of the completions; *careful end*: the gentlest that passes every must in at least 95 %, else
+none, with the best share. The completions that set the ends are derived again by the engines before they are told, and
+a difference is an error. Neither end is a recommendation.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from ..engine.columns import kind_of
+from ..errors import DisagreementError
+from . import ladder
+from .completions import COUNT, Completer
+
+#: Least share of completions in which the gentle end is picked, and in which the careful end does the job.
+PICKED, HOLDS = 0.05, 0.95
+#: Parts, of as many completions each, into which a drawn number is cut to see what an answer would settle.
+PARTS = 3
+#: An answer narrows the span where it takes this share of the differences between picks, beyond what chance does.
+NARROWS = 0.04
+#: Answers named, at most.
+MOST_NARROWING = 5
+
+
+@dataclass(frozen=True)
+class End:
+    """``kit``: id or None; ``picked_in`` and ``holds_in``: whole per cent of the completions; ``row``: one that set it.
+
+    Where ``kit`` is None, ``best`` is the kit that comes nearest. ``price``: likely total of kit or best in ``row``.
+    ``otherwise``: (fact, value, per cent) of safety facts that these completions mostly take otherwise than the case.
+    """
+
+    kit: str | None
+    best: str | None
+    picked_in: int
+    holds_in: int
+    row: int | None
+    price: float | None = None
+    otherwise: tuple = ()
+
+
+@dataclass(frozen=True)
+class Narrowing:
+    """What the answer to ``fact`` would do: how many kits it lies between now, and on average once it is answered.
+
+    Kits count by how often they are picked: the exponential of the entropy of the picks, 3 where three are as likely.
+    """
+
+    fact: str
+    before: float
+    after: float
+
+
+@dataclass(frozen=True)
+class Span:
+    """``completions``: how many are counted; ``discarded``: how many were contradictory; ``doubtful``: facts drawn."""
+
+    completions: int
+    discarded: int
+    doubtful: tuple
+    gentle: End
+    careful: End
+    likely: End | None
+    narrows: tuple
+
+
+class Spanner:
+    """Works out the span of cases of one Decider."""
+
+    def __init__(self, decider, count=COUNT):
+        self.decider = decider
+        self.completer = Completer(decider, count)
+
+    def span(self, platform, known, pick=None, matters=frozenset()):
+        """The `Span` of a case whose facts are `Known`.
+
+        ``pick``: id of the recorded pick; ``matters``: assumed facts that alone change the outcome.
+
+        None where something is missing without which nothing is decided, where nothing is doubtful or nothing left.
+        """
+        completions = None if known.missing else self.completer.draw(known)
+        if completions is None:
+            return None
+        batched = self.decider.batch.run_columns(
+            completions.given, completions.answered, completions.missing, platform, lean=True, discard=True
+        )
+        held = ~batched.discarded
+        count = int(held.sum())
+        if not count or not len(batched.kits):
+            return None
+        picked = _picked(batched)
+        counts = picked[held].sum(axis=0)
+        holds = (batched.passes & held[:, None]).sum(axis=0)
+        order = _gentlest_first(batched)
+        ends = _Ends(self.decider, batched, completions, known, platform, held, counts, holds, matters)
+        gentle = next((place for place in order if _reaches(counts[place], PICKED, count)), None)
+        careful = next((place for place in order if _reaches(holds[place], HOLDS, count)), None)
+        likely = batched.kits.index.get(pick)
+        return Span(
+            count,
+            int((~held).sum()),
+            tuple(completions.drawn),
+            ends.gentle(gentle, order),
+            ends.careful(careful, order),
+            None if likely is None else ends.end(likely, None),
+            self._narrowing(batched, completions, held, order),
+        )
+
+    def _narrowing(self, batched, completions, held, order):
+        """`Narrowing`s, the answer that settles most first."""
+        rank = np.empty(len(order) + 1)
+        rank[order], rank[-1] = np.arange(len(order)), len(order)
+        # A completion without a kit stands beyond the harshest.
+        landed = rank[np.where(batched.picks >= 0, batched.picks, len(order))][held]
+        # Places count one by one among the kits that are picked at all, so that a gap in the stock counts as one step.
+        _, landed = np.unique(landed, return_inverse=True)
+        whole = _sum_of_squares(landed)
+        if not whole:
+            return ()
+        before, found = _kits(landed), []
+        for name, (values, there) in completions.drawn.items():
+            groups = _groups(self.decider.knowledge.facts[name], values, there)[held]
+            marks, sizes = np.unique(groups, return_counts=True)
+            if len(marks) < 2:
+                continue
+            inside = sum(_sum_of_squares(landed[groups == mark]) for mark in marks)
+            # What groups of chance would take of the differences is taken off.
+            share = 1.0 - inside / whole * (len(landed) - 1) / max(1, len(landed) - len(marks))
+            bits = sum(size * np.log(_kits(landed[groups == mark])) for mark, size in zip(marks, sizes)) / len(landed)
+            if share >= NARROWS:
+                found.append((share, Narrowing(name, round(before, 1), round(float(np.exp(bits)), 1))))
+        found.sort(key=lambda one: (-one[0], one[1].fact))
+        return tuple(one for _, one in found[:MOST_NARROWING])
+
+
+class _Ends:
+    """Makes `End`s of kits by their places, each derived again by the engines."""
+
+    def __init__(self, decider, batched, completions, known, platform, held, counts, holds, matters):
+        self.matters = matters
+        self.decider, self.batched, self.completions, self.known = decider, batched, completions, known
+        self.platform, self.held, self.counts, self.holds = platform, held, counts, holds
+        self.count = int(held.sum())
+
+    def gentle(self, place, order):
+        best = place if place is not None else int(max(order, key=lambda one: self.counts[one]))
+        rows = np.flatnonzero((self.batched.picks == best) & self.held)
+        row = int(rows[0]) if len(rows) else None
+        return self.end(best, row, known=place is not None, otherwise=self._otherwise(rows) if len(rows) else ())
+
+    def careful(self, place, order):
+        best = place if place is not None else int(max(order, key=lambda one: self.holds[one]))
+        holding = self.batched.passes[:, best] & self.held
+        earlier = [one for one in order[: list(order).index(best)]]
+        # One in which nothing gentler does the job set it; else any in which it does.
+        alone = holding & ~self.batched.passes[:, earlier].any(axis=1) if earlier else holding
+        rows = np.flatnonzero(alone if alone.any() else holding)
+        return self.end(best, int(rows[0]) if len(rows) else None, known=place is not None)
+
+    def end(self, place, row, known=True, otherwise=()):
+        kit, price = self.batched.kits.ids[place], None
+        if row is not None:
+            derive_again(self.decider, self.batched, self.completions, self.platform, row, place)
+            price = self.batched.figures.value(ladder.PRICE, row, place)
+        shares = (int(100 * one[place] // self.count) for one in (self.counts, self.holds))
+        return End(kit if known else None, None if known else kit, *shares, row, price, otherwise)
+
+    def _otherwise(self, rows):
+        """Safety facts at their worst in the case that most of these completions take otherwise."""
+        found = []
+        for one in self.known.assumptions:
+            if not one.worst or one.fact not in self.matters or one.fact not in self.completions.drawn:
+                continue
+            values, there = (part[rows] for part in self.completions.drawn[one.fact])
+            fact = self.decider.knowledge.facts[one.fact]
+            worst = fact.choices.index(one.value) if kind_of(fact) == "choice" else one.value
+            other = there & (values != worst)
+            if 2 * other.sum() <= len(rows):
+                continue
+            commonest = None
+            if fact.kind != "number" or fact.choices:
+                kinds, sizes = np.unique(values[other], return_counts=True)
+                commonest = _plain(fact, kinds[int(np.argmax(sizes))])
+            found.append((one.fact, commonest, int(100 * other.sum() // len(rows))))
+        return tuple(found)
+
+
+def derive_again(decider, batched, completions, platform, row, place):
+    """Derive one completion with the engines of the recorded decision, both stages, for the kit at ``place``.
+
+    DisagreementError where they come to anything else than the bulk evaluator, which alone has told of it so far.
+    """
+    facts, answered = batched.derived.inputs(row)
+    derived = decider.derive("case", facts, answered)
+    kit = batched.kits.kits[place]
+    agreed = derived.facts == batched.derived.facts(row)
+    if agreed and batched.passes[row, place]:
+        set_up = decider.derive("setup", decider.setup_facts(derived.facts, kit, batched.figures, row, place), answered)
+        price = decider.price_of(set_up, kit, platform)
+        agreed = price is None or round(price, 2) == round(batched.figures.value(ladder.PRICE, row, place), 2)
+    if not agreed:
+        raise DisagreementError(
+            "the engines derive something else from a completion of this case than the bulk evaluator.",
+            value={"stage": "case", "facts": facts, "answered": sorted(answered)},
+            remedy="No span is given. Keep the case as it is and report it to whoever keeps the program.",
+        )
+
+
+def _picked(batched):
+    picked = np.zeros(batched.passes.shape, dtype=bool)
+    rows = np.flatnonzero(batched.picks >= 0)
+    picked[rows, batched.picks[rows]] = True
+    return picked
+
+
+def _reaches(number, share, count):
+    """Whether ``number`` of ``count`` is at least ``share``; within one completion of it counts as below."""
+    return number >= share * count + 1.0 - 1e-9
+
+
+def _gentlest_first(batched):
+    """Places of the kits, gentlest first: by the ladder's key without the concerns, its figures at their median."""
+    shape = batched.passes.shape
+    keys = []
+    for key in ladder.gentleness_keys(batched.kits, batched.figures, shape):
+        known = np.where(np.isfinite(key), key, np.nan)
+        with np.errstate(all="ignore"):
+            has = np.isfinite(known).any(axis=0)
+            middle = np.full(shape[1], np.inf)
+            middle[has] = np.nanmedian(known[:, has], axis=0)
+        keys.append(middle)
+    return np.lexsort(tuple(reversed(keys)))
+
+
+def _sum_of_squares(values):
+    return float(((values - values.mean()) ** 2).sum()) if len(values) else 0.0
+
+
+def _kits(landed):
+    """How many kits (none at all counts as one) these completions come to, each by how often: exp of the entropy."""
+    _, sizes = np.unique(landed, return_counts=True)
+    shares = sizes / len(landed)
+    return float(np.exp(-(shares * np.log(shares)).sum()))
+
+
+def _groups(fact, values, there):
+    """A number for each completion: which answer it gives, numbers cut into `PARTS` of as many completions each."""
+    if fact.kind != "number" or fact.choices:
+        _, groups = np.unique(values.astype(str), return_inverse=True)
+    elif there.any():
+        edges = np.quantile(values[there], np.arange(1, PARTS) / PARTS)
+        groups = np.searchsorted(edges, np.where(there, values, 0.0), side="left")
+    else:
+        groups = np.zeros(len(there), dtype=int)
+    return np.where(there, groups, -1)
+
+
+def _plain(fact, value):
+    """A coded value of a fact as canonical data."""
+    if kind_of(fact) == "choice":
+        return fact.choices[int(value)]
+    return bool(value) if fact.kind == "flag" else float(value)

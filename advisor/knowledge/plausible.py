@@ -1,0 +1,109 @@
+"""What facts may turn out to be: ``plausible:`` of vocabulary.yaml, read and checked."""
+
+import dataclasses
+
+from . import quantities
+from .faults import did_you_mean
+from .model import Plausible
+
+#: Sources of facts that may be unknown when a case is decided.
+SOURCES = ("asked", "platform", "factory_kit")
+
+
+@dataclasses.dataclass(frozen=True, slots=True)
+class _Plain:
+    """A name to read a plain number for, with no sane range."""
+
+    name: str
+    unit: str = "1"
+
+
+def with_plausible(facts, root, faults):
+    """``facts`` (name -> Fact) with what each may turn out to be."""
+    found = dict(facts)
+    for name, entry in root["facts"].items():
+        if "plausible" not in entry or name not in facts:
+            continue
+        if facts[name].source not in SOURCES:
+            faults.add(
+                f"{name} is worked out here (source {facts[name].source}), so nobody need guess it.",
+                entry["plausible"].key,
+                "Take plausible out.",
+            )
+            continue
+        read = []
+        for node in entry["plausible"]:
+            with faults.at(node):
+                read.append(_entry(facts[name], node, facts, faults))
+        found[name] = dataclasses.replace(facts[name], plausible=tuple(read))
+    return found
+
+
+def _entry(fact, node, facts, faults):
+    given = []
+    for name, values in node["given"].items() if "given" in node else ():
+        other = _known(name, values.key, facts, faults)
+        given.append((name, tuple(quantities.read_value(other, _text(other, value.value)) for value in values)))
+    none = node.get("none", 0)
+    kinds = [key for key in ("shares", "band", "from") if key in node]
+    if len(kinds) > 1:
+        faults.refuse(f"{fact.name}: {kinds[0]} and {kinds[1]} exclude each other.", node[kinds[1]].key, "Keep one.")
+    if not kinds and "common" not in node and none < 100:
+        faults.refuse(f"{fact.name}: nothing says what it may be.", node, "Write shares, band or common, or none: 100.")
+    times, over = (
+        tuple(_number(one.value, one, facts, faults) for one in node[key]) if key in node else () for key in ("times", "over")
+    )
+    made = Plausible(node.get("basis"), tuple(given), times=times, over=over, none=none, from_kits="from" in node)
+    if "shares" in node:
+        return dataclasses.replace(made, shares=_shares(fact, node["shares"], faults))
+    return _numbers(fact, node, made, faults)
+
+
+def _shares(fact, node, faults):
+    if fact.kind != "flag" and not fact.choices:
+        faults.refuse(f"{fact.name} has no choices that shares could be of.", node.key, "Write a band.")
+    shares = tuple((quantities.read_value(fact, _text(fact, value)), share.value) for value, share in node.items())
+    whole = sum(share for _, share in shares)
+    if whole != 100:
+        faults.refuse(f"{fact.name}: the shares add up to {whole}, not to 100.", node.key, "Make them 100 together.")
+    return shares
+
+
+def _numbers(fact, node, made, faults):
+    """The numbers of a band, with its common value."""
+    for key in ("band", "common"):
+        if key in node and (fact.kind != "number" or fact.choices):
+            faults.refuse(f"{fact.name} is not a number that could lie anywhere.", node[key].key, "Write shares.")
+    if ("common" in node) != ("share" in node):
+        faults.refuse(f"{fact.name}: common and share go together.", node, "Write both, or neither.")
+    share, common = node.get("share", 0), None
+    if "common" in node:
+        common = quantities.read_value(fact, node["common"].value)
+        if ("band" in node) == (share == 100):
+            what = "nothing is left for the band" if share == 100 else "nothing says what the others have"
+            faults.refuse(f"{fact.name}: with a share of {share}, {what}.", node["share"], "Change share, or the band.")
+    if "band" not in node:
+        return dataclasses.replace(made, common=common, share=share)
+    wanted = _Plain(fact.name) if made.times else fact
+    low, likely, high = (quantities.read(value.value, wanted) for value in node["band"])
+    if not low <= likely <= high or low == high:
+        faults.refuse(f"{fact.name}: the band does not rise from low over likely to high.", node["band"], "Correct it.")
+    return dataclasses.replace(made, band=(low, likely, high), common=common, share=share)
+
+
+def _text(fact, value):
+    """A choice of a number is written without its unit."""
+    return f"{value} {fact.unit}" if fact.kind == "number" and fact.unit != "1" else value
+
+
+def _known(name, place, facts, faults):
+    if name not in facts or facts[name].source not in SOURCES:
+        names = [one.name for one in facts.values() if one.source in SOURCES]
+        faults.refuse(f"the fact {name!r} is none that is known beforehand.", place, did_you_mean(name, names))
+    return facts[name]
+
+
+def _number(name, place, facts, faults):
+    if _known(name, place, facts, faults).kind != "number":
+        faults.refuse(f"{name} is no number to count in.", place, "Name a number.")
+    return name

@@ -1,0 +1,194 @@
+"""Plausible values, the completions drawn from them, and the ends of the span they come to."""
+
+import dataclasses
+import functools
+
+import numpy as np
+import pytest
+
+from advisor.deciding import completions, plausible
+from advisor.deciding.advise import advise
+from advisor.deciding.completions import Completer, places
+from advisor.deciding.record import to_json
+from advisor.deciding.span import HOLDS, PICKED, Spanner, _reaches
+from advisor.errors import DisagreementError
+from advisor.knowledge.model import Answer, Case
+
+DAILY = {"main_use": "daily"}
+CLAIM = {"main_use": "daily", "engine_torque": 380.0, "torque_measured_at": "estimated"}
+
+
+def case(answers, platform="bramble-20t", **vague):
+    held = {name: Answer(value) for name, value in answers.items()}
+    held |= {name: Answer(value, "stated", low, high) for name, (low, value, high) in vague.items()}
+    return Case("span", platform, held)
+
+
+@functools.cache
+def made(decider, *items, platform="bramble-20t"):
+    return advise(decider, case(dict(items), platform))
+
+
+# --- what is declared
+
+
+def test_every_fact_that_may_be_unknown_says_what_it_may_be(content):
+    for fact in content.knowledge.facts.values():
+        assert bool(fact.plausible) == (fact.if_unknown is not None), fact.name
+        for entry in fact.plausible:
+            assert len(entry.basis) > 5 and (not entry.shares or sum(share for _, share in entry.shares) == 100)
+
+
+def test_a_band_has_half_its_draws_on_either_side_of_likely(content):
+    band = plausible.band(content.knowledge.facts["gearbox_torque_rating"], {"stock_torque": 300.0}, ())
+    drawn, known = band.draw((np.arange(1000) + 0.5) / 1000)
+    assert known.mean() == pytest.approx(0.3, abs=0.002)  # none: 70 per cent do not know
+    assert (drawn[known] < 1.3 * 300.0).mean() == pytest.approx(0.5, abs=0.05)
+    assert 1.05 * 300 - 5 <= drawn[known].min() and drawn[known].max() <= 1.8 * 300 + 5
+    assert (np.diff(drawn[known]) >= 0).all()
+
+
+def test_a_common_value_stands_where_it_belongs(content):
+    band = plausible.band(content.knowledge.facts["hill_grade"], {}, ())
+    drawn, _ = band.draw((np.arange(1000) + 0.5) / 1000)
+    assert (drawn == 12.0).mean() == pytest.approx(0.6, abs=0.06)
+    assert (np.diff(drawn) >= 0).all() and (drawn < 12.0).any() and (drawn > 12.0).any()
+
+
+def test_what_hangs_together_is_drawn_together(decider):
+    drawn = Completer(decider).draw(decider.gather(case({"engine_torque": 300.0}))[1])
+    facts = decider.knowledge.facts
+    use, there = drawn.given["main_use"]
+    daily = there & np.isin(use, [facts["main_use"].choices.index(one) for one in ("daily", "towing")])
+    racing = drawn.given["sanctioned_racing"][0]
+    assert racing[daily].mean() < 0.08 < 0.3 < racing[there & ~daily & (use != facts["main_use"].choices.index("weekend_road"))].mean()
+
+
+# --- completions
+
+
+def test_the_sequence_is_fixed_and_spread_evenly():
+    here = places("engine_torque", 200)
+    assert (here == places("engine_torque", 200)).all()
+    assert sorted(here) == pytest.approx((np.arange(200) + 0.5) / 200)
+    others = [places(name, 200) for name in ("main_use", "tyre_grip", "budget", "stop_and_go")]
+    # Orders of two facts have nothing to do with each other: 1 / sqrt(200) is 0.07.
+    assert all(abs(np.corrcoef(here, other)[0, 1]) < 0.25 for other in others)
+
+
+def test_one_more_answer_moves_no_other_fact(decider):
+    completer = Completer(decider)
+    _, known = decider.gather(case(CLAIM))
+    _, more = decider.gather(case({**CLAIM, "tyre_grip": "summer"}))
+    before, after = completer.draw(known), completer.draw(more)
+    assert "tyre_grip" in before.drawn and "tyre_grip" not in after.drawn
+    for name, (values, there) in after.drawn.items():
+        assert (there == before.drawn[name][1]).all()
+        assert (values[there] == before.drawn[name][0][there]).all(), name
+
+
+def test_a_claimed_torque_is_drawn_about_the_claim_and_counts_as_measured(decider):
+    drawn = Completer(decider).draw(decider.gather(case(CLAIM))[1])
+    torque, there = drawn.given["engine_torque"]
+    assert there.all()
+    # A claim is worth 0.12, lognormal (rules/case/demand.yaml), of which a test bed keeps 0.03.
+    assert np.median(torque) == pytest.approx(380.0, rel=0.01)
+    assert np.log(torque).std() == pytest.approx(np.sqrt(0.12**2 - 0.03**2), rel=0.05)
+    batched = decider.batch.run_columns(drawn.given, drawn.answered, drawn.missing, decider.gather(case(CLAIM))[0], lean=True, discard=True)
+    spread, known = batched.derived.fact("demand_spread")
+    assert known.all() and (spread == completions.BED_SPREAD).all()
+
+
+def test_a_torque_of_the_test_bed_is_not_drawn(decider):
+    _, known = decider.gather(case({**CLAIM, "torque_measured_at": "flywheel"}))
+    drawn = Completer(decider).draw(known)
+    assert "engine_torque" not in drawn.drawn and (drawn.given["engine_torque"][0] == 380.0).all()
+
+
+def test_a_range_is_drawn_from_end_to_end(decider):
+    answers = case({"main_use": "daily", "torque_measured_at": "flywheel"}, engine_torque=(400.0, 425.0, 450.0))
+    _, known = decider.gather(answers)
+    assert known.vague["engine_torque"].low == 400.0 and known.facts["engine_torque"] == 425.0
+    torque, there = Completer(decider).draw(known).given["engine_torque"]
+    assert there.all() and 400.0 <= torque.min() < 405.0 and 445.0 < torque.max() <= 450.0
+
+
+# --- the ends
+
+
+@pytest.mark.parametrize("number, below", [(10, True), (11, False), (0, True), (200, False)])
+def test_a_share_within_one_completion_of_its_limit_counts_as_below(number, below):
+    assert _reaches(number, PICKED, 200) != below
+
+
+def test_the_ends_are_what_a_count_over_single_decisions_gives(plain_decider):
+    """Brute force: every completion decided by itself, without the bulk evaluator."""
+    decider, count = plain_decider, 40
+    platform, known = decider.gather(case(CLAIM))
+    spanner = Spanner(decider, count)
+    span = spanner.span(platform, known)
+    drawn = spanner.completer.draw(known)
+    batched = decider.batch.run_columns(drawn.given, drawn.answered, drawn.missing, platform, lean=True, discard=True)
+    picked, holds = {}, {}
+    for row in range(count):
+        facts, answered = batched.derived.inputs(row)
+        one = dataclasses.replace(known, facts=facts, answered=answered, assumptions=(), missing=())
+        decision = decider.decide_known(case(CLAIM), platform, one)
+        if decision.pick is not None:
+            picked[decision.kits.ids[decision.pick]] = picked.get(decision.kits.ids[decision.pick], 0) + 1
+        for index in np.flatnonzero(decision.passes[0]):
+            holds[decision.kits.ids[index]] = holds.get(decision.kits.ids[index], 0) + 1
+    assert span.completions == count and span.discarded == 0
+    gentle, careful = span.gentle.kit, span.careful.kit or span.careful.best
+    assert span.gentle.picked_in == 100 * picked[gentle] // count and picked[gentle] >= PICKED * count + 1
+    assert span.careful.holds_in == 100 * holds[careful] // count
+    if span.careful.kit is None:
+        assert max(holds.values()) == holds[careful] and not any(number >= HOLDS * count + 1 for number in holds.values())
+
+
+def test_need_more_answers_carries_both_ends_once_car_and_use_are_known(decider):
+    record = made(decider, ("main_use", "daily"))
+    assert record["outcome"] == "need_more_answers" and record["pick"] is None
+    span = record["span"]
+    assert span["gentle_end"]["kit"] and (span["careful_end"]["kit"] or span["careful_end"]["best"])
+    assert span["narrows"][0]["fact"] in ("engine_torque", "engine_state")
+    assert all(one["to"] < one["from"] for one in span["narrows"])
+
+
+def test_without_a_use_there_is_no_span(decider):
+    assert made(decider, ("engine_torque", 380.0))["span"] is None
+
+
+def test_more_answers_narrow_the_span(decider):
+    wide = made(decider, *DAILY.items())["span"]
+    narrow = made(decider, *{**CLAIM, "torque_measured_at": "flywheel", "torque_growth_percent": 0.0}.items())["span"]
+    assert narrow["likely"]["picked_in"] > wide["gentle_end"]["picked_in"]
+    assert narrow["narrows"][0]["from"] < wide["narrows"][0]["from"]
+
+
+def test_the_same_answers_give_the_same_bytes(decider):
+    one, other = (advise(decider, case(CLAIM)) for _ in range(2))
+    assert to_json(one) == to_json(other)
+
+
+def test_an_end_the_engines_do_not_agree_on_is_an_error(content):
+    from advisor.deciding.decide import decider_of
+
+    decider = decider_of(content)
+    platform, known = decider.gather(case(CLAIM))
+    honest = decider.derive
+
+    def otherwise(stage, facts, answered):
+        derived = honest(stage, facts, answered)
+        return dataclasses.replace(derived, facts={**derived.facts, "use_factor": 1.5}) if stage == "case" else derived
+
+    decider.derive = otherwise
+    with pytest.raises(DisagreementError):
+        decider.spanner.span(platform, known)
+
+
+def test_every_assumption_is_tried_those_for_safety_too(decider):
+    for record in (made(decider, *CLAIM.items()), made(decider, *DAILY.items()), made(decider, ("engine_torque", 380.0))):
+        assert all(isinstance(one["matters"], bool) and one["others"] for one in record["assumptions"])
+    racing = next(one for one in made(decider, *CLAIM.items())["assumptions"] if one["fact"] == "sanctioned_racing")
+    assert racing["worst"] and racing["others"] == [False]
