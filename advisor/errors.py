@@ -77,6 +77,10 @@ class StoreError(AdvisorError):
     """A file or casebook cannot be read or written."""
 
 
+class OutgrownError(StoreError):
+    """What is kept is whole, but this version of the program no longer reads it."""
+
+
 class ErrorList(AdvisorError):
     """Several faults found in one pass, in file order."""
 

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 
-from ..errors import AdvisorError, InputError, Position, StoreError
+from ..errors import AdvisorError, InputError, OutgrownError, Position, StoreError
 from ..knowledge import canonical
 from ..knowledge.sources import NAMES, Sources, read
 from . import entries
@@ -87,7 +87,7 @@ class Files:
                     target.write_bytes(converted(body) if place == "rules" and _is_rules(path) else body)
                 yield Sources(**places)
             except AdvisorError as error:
-                raise StoreError(
+                raise OutgrownError(
                     "the stored knowledge cannot be read by this version of the program: "
                     + str(error).replace(folder, "stored"),
                     remedy="Use the program the case was decided with.",

@@ -4,7 +4,7 @@ import dataclasses
 from dataclasses import dataclass
 
 from ..deciding.decide import decider_of
-from ..errors import InputError
+from ..errors import InputError, OutgrownError
 from ..knowledge import quantities
 from ..knowledge.model import Answer
 from ..knowledge.records import asked_of_case
@@ -20,14 +20,16 @@ class Replay:
     """A case decided again from its stored knowledge.
 
     ``same``: the bytes are equal, who made it aside. ``then`` and ``now``: the programs (see `fingerprint`).
+    ``unread``: what of the knowledge kept with the case this program no longer reads; ``new`` is None then.
     """
 
     number: int
     old: dict
-    new: dict
+    new: dict | None
     then: dict
     now: dict
     same: bool
+    unread: str = ""
 
     @property
     def program_changed(self):
@@ -35,8 +37,8 @@ class Replay:
         return self.then != self.now
 
     def difference(self):
-        """What differs, as data; see `difference`."""
-        return difference(self.old, self.new)
+        """What differs, as data; see `difference`. Nothing can be said to differ where nothing was decided again."""
+        return difference(self.old, self.new) if self.new else {}
 
 
 class Deciders:
@@ -55,16 +57,24 @@ class Deciders:
 
 
 def replay(book, number, deciders=None):
-    """The `Replay` of the standing decision of a case."""
+    """The `Replay` of the standing decision of a case.
+
+    Knowledge that names what is gone from the program is no damage: the record stands, ``unread`` says what it was.
+    """
     base, decision = book.standing(number)
     if decision is None:
         raise InputError(
             f"case {number} has no decision to replay.", remedy=f"Decide it first: advisor case decide {number}."
         )
     old = book.record(decision)
-    new = books.decide((deciders or Deciders(book)).of(base), records.case_of(base.body["case"]))
+    then, now = decision.body["program"], fingerprint()
+    try:
+        decider = (deciders or Deciders(book)).of(base)
+    except OutgrownError as error:
+        return Replay(number, old, None, then, now, same=False, unread=error.what)
+    new = books.decide(decider, records.case_of(base.body["case"]))
     same = records.decided_bytes(old) == records.decided_bytes(new)
-    return Replay(number, old, new, decision.body["program"], fingerprint(), same)
+    return Replay(number, old, new, then, now, same)
 
 
 def decide_stored(book, number, deciders=None):

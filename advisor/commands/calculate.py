@@ -6,9 +6,7 @@ example:
 """
 
 import difflib
-import importlib
 import json
-import pkgutil
 
 from ..errors import InputError
 from . import common
@@ -46,28 +44,15 @@ def run(arguments):
     return 0
 
 
-def _names():
-    """Every calculation as module.function, once each, under the module that defines it."""
-    from .. import mechanics
-    from ..knowledge.functions import describe
+def _documents():
+    """FunctionDoc of every calculation by its full name."""
+    from ..knowledge.functions import describe, names
 
-    found = {}
-    for module in pkgutil.iter_modules(mechanics.__path__):
-        if module.name.startswith("_") or module.name == "checks":
-            continue
-        loaded = importlib.import_module(f"{mechanics.__name__}.{module.name}")
-        for name, function in sorted(vars(loaded).items()):
-            if callable(function) and getattr(function, "__module__", "") == loaded.__name__ and not name.startswith("_"):
-                try:
-                    found[f"{module.name}.{name}"] = describe(f"{module.name}.{name}")
-                except Exception as error:
-                    if not isinstance(error, InputError) and type(error).__name__ != "KnowledgeError":
-                        raise
-    return found
+    return {name: describe(name) for name in names()}
 
 
 def _list(arguments):
-    documents = _names()
+    documents = _documents()
     if arguments.json:
         rows = [
             {"function": name, "summary": one.summary, "arguments": dict(one.keywords), "gives": one.result_name, "unit": one.result_unit}
@@ -91,7 +76,7 @@ def _find(name):
             return name, describe(name)
         except KnowledgeError as error:
             raise InputError(error.what, value=name, remedy=error.remedy) from None
-    documents = _names()
+    documents = _documents()
     matches = [full for full in documents if full.partition(".")[2] == name]
     if len(matches) == 1:
         return matches[0], documents[matches[0]]
@@ -147,12 +132,11 @@ def _unit_of(value):
 
 
 def _result(name, document, given, wanted):
-    from ..knowledge import quantities
+    from ..knowledge import functions, quantities
     from ..mechanics.checks import MechanicsError
 
-    module, _, function = name.partition(".")
     try:
-        value = getattr(importlib.import_module(f"advisor.mechanics.{module}"), function)(**given)
+        value = functions.function(name)(**given)
     except MechanicsError as error:
         raise InputError(
             f"{error.argument} {error.reason} (got {error.value!r}).", value=error.value,

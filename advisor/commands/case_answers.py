@@ -6,6 +6,7 @@ import os
 from ..casebook import book as books
 from ..casebook import records
 from ..casebook.files import Files
+from ..errors import OutgrownError
 from . import case_pages, common
 
 
@@ -78,8 +79,14 @@ def _page(arguments, page):
             )
             return 0
         base, decision = book.standing(number)
-        wording = _wording(book, base, arguments)
         made = book.record(decision) if decision else None
+        try:
+            wording = _wording(book, base, arguments)
+        except OutgrownError as error:
+            if made is None:
+                raise
+            common.say(case_pages.as_kept(number, decision, made, error.what, common.width()))
+            return 0
         common.say(page(book, number, made, wording, common.width(), people=arguments.people))
     return 0
 
@@ -109,7 +116,7 @@ def run_reading(arguments):
 
 
 def run_replay(arguments):
-    """Decide again; 0 the same bytes or another program, 5 other bytes by the same program."""
+    """Decide again; 0 the same bytes or another program, 5 other bytes, or none, by the same program."""
     from ..casebook.replay import replay
 
     with books.Casebook(arguments.casebook, write=False) as book:
@@ -125,9 +132,16 @@ def run_replay(arguments):
                 "then": found.then,
                 "now": found.now,
                 "difference": differs,
+                "cannot_be_read": found.unread,
             }
             common.say(json.dumps(told, sort_keys=True, ensure_ascii=False))
             return 0 if found.same or changed else 5
+        if found.unread:
+            if changed:
+                common.say(f"The program has changed since: {changed}.")
+            decision = book.standing(number)[1]
+            common.say(case_pages.as_kept(number, decision, found.old, found.unread, common.width()).rstrip())
+            return 0 if changed else 5
         wording = _wording(book, book.standing(number)[0], arguments)
     if found.same:
         common.say(f"Case {number} comes out the same, byte for byte, from the rules and prices kept with it.")

@@ -217,6 +217,31 @@ def programs(found):
     return "; ".join(changes)
 
 
+def as_kept(number, decision, made, why, width):
+    """A case whose rules this program no longer reads: what stands in its record, then ``why`` it is not worked with.
+
+    ``decision``: the Entry of the decision, which holds the price with its currency; ``made``: the decision record.
+    """
+    body = decision.body
+    lines = [
+        wrap(f"Case {number} stands as it was kept on {decision.at[:10]}; nothing in it is damaged.", width, "", "  "),
+        wrap(f"outcome: {body['outcome'].replace('_', ' ')}", width, "  ", "    "),
+    ]
+    if body["pick"]:
+        lines.append(wrap(f"kit: {body['pick']}", width, "  ", "    "))
+        if body["price"] is not None:
+            lines.append(wrap(f"price then: {body['price']:.2f} {body['currency'] or ''}", width, "  ", "    "))
+        lines.append(wrap(f"holding margin: {_number(body['margin'])}", width, "  ", "    "))
+    setup = [one["text"] for part in made["setup"].values() for one in part if one["level"] == "required"]
+    lines += [wrap(f"required: {text}", width, "  ", "    ") for text in setup]
+    lines += [wrap(f"caution: {one['text']}", width, "  ", "    ") for one in made["cautions"]]
+    lines += [
+        wrap(f"It cannot be worked with again: {why}", width, "", "  "),
+        wrap(f"The whole record: advisor case show {number} --json.", width, "", "  "),
+    ]
+    return printable("\n".join(lines) + "\n")
+
+
 def differences(old, new, found, wording, width, names=("before", "after")):
     """What differs between two decision records, as text; ``found``: see `casebook.difference`."""
     if not found:

@@ -4,11 +4,10 @@ Each figure is one mechanics call on arrays. An element is unknown where an inpu
 the function's validity; the reason is kept for the latter.
 """
 
-import importlib
-
 import numpy as np
 
 from ..engine.calculating import round_digits_array
+from ..knowledge.functions import function
 from ..knowledge.quantities import convert
 from ..mechanics.checks import MechanicsError
 from .columns import Column
@@ -72,7 +71,7 @@ class FigureProgram:
     """All figure calculations of the knowledge, compiled once."""
 
     def __init__(self, knowledge):
-        self.steps = {one.gives: (one, _function(one.function)) for one in knowledge.figure_calculations}
+        self.steps = {one.gives: (one, function(one.function)) for one in knowledge.figure_calculations}
 
     def count_behind(self, name):
         """How many figures are worked out for one, itself included."""
@@ -87,11 +86,6 @@ class FigureProgram:
     def figures(self, kits, facts):
         """`Figures` for KitColumns ``kits`` and FactColumns ``facts``; nothing is computed yet."""
         return Figures(self, kits, facts)
-
-
-def _function(name):
-    module, _, function = name.partition(".")
-    return getattr(importlib.import_module(f"advisor.mechanics.{module}"), function)
 
 
 def _parts(calculation):

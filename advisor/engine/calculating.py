@@ -5,7 +5,6 @@ arithmetic has its own checks against published figures.
 """
 
 import functools
-import importlib
 import math
 
 from ..errors import EngineError, KnowledgeError
@@ -72,12 +71,11 @@ def _powers():
 
 
 def _function(calculation):
-    module, _, name = calculation.function.partition(".")
+    from ..knowledge.functions import function
+
     try:
-        if not module.isidentifier() or module.startswith("_") or not name.isidentifier() or name.startswith("_"):
-            raise ValueError
-        return getattr(importlib.import_module(f"..mechanics.{module}", __package__), name)
-    except (ImportError, AttributeError, ValueError):
+        return function(calculation.function)
+    except KnowledgeError:
         raise KnowledgeError(
             f"calculation {calculation.id} names the function {calculation.function!r}, which is not there.",
             where=calculation.position,

@@ -3,11 +3,11 @@
 Nothing is computed again: the numbers are those the record holds, in the units the formula is written in.
 """
 
-import importlib
 import inspect
 import re
 from functools import lru_cache
 
+from ..knowledge import functions
 from ..knowledge.functions import describe
 from ..knowledge.quantities import convert, show
 
@@ -20,8 +20,7 @@ _WHERE = re.compile(r"^(.*), where (\w+ is \w+(?: and \w+ is \w+)*)$")
 
 @lru_cache(maxsize=None)
 def _defaults(function):
-    module, _, name = function.partition(".")
-    signature = inspect.signature(getattr(importlib.import_module(f"advisor.mechanics.{module}"), name))
+    signature = inspect.signature(functions.function(function))
     return {key: one.default for key, one in signature.parameters.items() if one.default is not one.empty}
 
 

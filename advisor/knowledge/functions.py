@@ -1,11 +1,12 @@
-"""What the mechanics library says of itself: the docstrings, read as data."""
+"""The one place where a function of the mechanics is looked up by its name, and its docstring read as data."""
 
 import importlib
 import inspect
+import pkgutil
 import re
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Mapping
+from typing import Callable, Mapping
 
 from ..errors import KnowledgeError
 from .faults import did_you_mean
@@ -37,44 +38,69 @@ class FunctionDoc:
     references: tuple[str, ...]
 
 
+#: Name by which a rule set kept with an older case may call a function -> where that function stands now.
+RENAMED = {
+    "arithmetic.amount_below": "earlier.amount_below",
+    "diaphragm.peak_release_load": "disc_spring.peak_release_load",
+    "diaphragm_wear.worn_clamp_factor": "disc_spring.worn_clamp_factor",
+    "engagement.kick_energy": "earlier.kick_energy",
+    "pedal.least_pedal_force": "release.least_pedal_force",
+    "pedal.overstroke": "release.overstroke",
+    "pedal.pedal_stop_position": "release.pedal_stop_position",
+    "pedal.pedal_stop_room": "release.pedal_stop_room",
+    "pedal.release_work": "release.release_work",
+    "ramps.amount_along": "arithmetic.amount_along",
+    "ramps.part_way": "arithmetic.part_way",
+    "shifting.kick_energy_pulling": "engagement.kick_energy_pulling",
+    "spreads.band_high": "uncertainty.band_high",
+    "starting.engine_torque_at_start": "engagement.engine_torque_at_start",
+    "starting.start_torque": "engagement.start_torque",
+    "synchroniser.synchroniser_time_ratio": "driveline.synchroniser_time_ratio",
+    "torsion.damper_stop_share": "driveline.damper_stop_share",
+    "torsion.resonance_speed": "driveline.resonance_speed",
+    "torsion.two_inertia_frequency": "driveline.two_inertia_frequency",
+}
+_LIBRARY = f"{__package__.rpartition('.')[0]}.mechanics"
+
+
 def _module(name):
     if re.fullmatch(r"[a-z][a-z0-9_]*", name):
         try:
-            return importlib.import_module(f"{__package__.rpartition('.')[0]}.mechanics.{name}")
+            return importlib.import_module(f"{_LIBRARY}.{name}")
         except ModuleNotFoundError:
             pass
     return None
 
 
-def _is_calculation(name, one):
-    """Public functions of the library, also where a module hands on what a part of it defines; not its input checks."""
-    package = f"{__package__.rpartition('.')[0]}.mechanics."
+def _is_calculation(module, name):
+    """Whether it is a function that the module itself defines; the input checks are no calculations."""
+    value = getattr(module, name, None)
     return (
-        inspect.isfunction(one)
+        inspect.isfunction(value)
         and not name.startswith("_")
-        and one.__module__.startswith(package)
-        and one.__module__ != f"{package}checks"
+        and value.__module__ == module.__name__ != f"{_LIBRARY}.checks"
     )
 
 
-def _public(name, function):
-    """Whether it is a calculation: defined in the mechanics library or offered again by one of its modules."""
-    package = f"{__package__.rpartition('.')[0]}.mechanics"
-    return (
-        not name.startswith("_")
-        and inspect.isfunction(function)
-        and function.__module__.startswith(f"{package}.")
-        and function.__module__ != f"{package}.checks"
-    )
+def _calculations(module):
+    """Names of the calculations of a module of the library."""
+    return [name for name in sorted(vars(module)) if _is_calculation(module, name)]
 
 
-@lru_cache(maxsize=None)
-def describe(name):
-    """The FunctionDoc of ``"module.function"``.
+def names() -> tuple[str, ...]:
+    """Every calculation as module.function, sorted."""
+    modules = [info.name for info in pkgutil.iter_modules(importlib.import_module(_LIBRARY).__path__)]
+    public = [name for name in sorted(modules) if not name.startswith("_")]
+    return tuple(f"{name}.{calculation}" for name in public for calculation in _calculations(_module(name)))
 
-    Raises KnowledgeError where there is no such function (with the nearest name) or its docstring lacks a unit.
+
+def function(name: str) -> Callable:
+    """The function of the mechanics that rules, worksheets and ``calculate`` call ``"module.function"``.
+
+    A name of a rule set kept with an older case is found by `RENAMED`. Raises KnowledgeError where there is no such
+    function, with the nearest name.
     """
-    parts = str(name).split(".")
+    parts = RENAMED.get(str(name), str(name)).split(".")
     module = _module(parts[0]) if len(parts) == 2 else None
     if module is None:
         raise KnowledgeError(
@@ -82,11 +108,21 @@ def describe(name):
             value=name,
             remedy="Write module.function, such as friction.torque_capacity.",
         )
-    public = {key: one for key, one in vars(module).items() if _is_calculation(key, one)}
-    if parts[1] not in public:
-        raise KnowledgeError(f"there is no function {name!r}.", value=name, remedy=did_you_mean(parts[1], public))
-    function = public[parts[1]]
-    return read_docstring(name, inspect.getdoc(function) or "", inspect.signature(function))
+    if not _is_calculation(module, parts[1]):
+        raise KnowledgeError(
+            f"there is no function {name!r}.", value=name, remedy=did_you_mean(parts[1], _calculations(module))
+        )
+    return getattr(module, parts[1])
+
+
+@lru_cache(maxsize=None)
+def describe(name: str) -> FunctionDoc:
+    """The FunctionDoc of ``"module.function"``, under the name asked for.
+
+    Raises KnowledgeError where there is no such function (with the nearest name) or its docstring lacks a unit.
+    """
+    calculation = function(name)
+    return read_docstring(name, inspect.getdoc(calculation) or "", inspect.signature(calculation))
 
 
 def read_docstring(name, text, signature):

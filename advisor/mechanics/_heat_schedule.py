@@ -114,7 +114,7 @@ def checked(given):
 def like(model):
     """Make a decorator that gives a function of ``**schedule`` the signature of ``model``, own keywords after it.
 
-    {formula}, {parameters}, {validity} and {raises} in its docstring stand for those sections of the model's, so that
+    {formula}, {parameters} and {validity} in its docstring stand for those sections of the model's, so that
     the many arguments are written once. The last line of the model's formula is its own result and is left out.
     """
     lines = inspect.getdoc(model).split("\n")

@@ -31,11 +31,6 @@ def coil_clamp(*, springs, spring_rate, fitted_compression, wear=0.0):
     springs a whole number from 1 to 60; spring_rate and fitted_compression above zero; 0 <= wear <=
     fitted_compression.
 
-    Raises
-    ------
-    MechanicsError
-        Names the argument outside the validity.
-
     Examples
     --------
     >>> round(coil_clamp(springs=9, spring_rate=160e3, fitted_compression=5e-3))
@@ -77,11 +72,6 @@ def coil_compression(*, clamp_load, springs, spring_rate):
     --------
     springs a whole number from 1 to 60; the others above zero.
 
-    Raises
-    ------
-    MechanicsError
-        Names the argument outside the validity.
-
     Examples
     --------
     >>> round(coil_compression(clamp_load=3922, springs=8, spring_rate=40e3) * 1000, 2)
@@ -122,11 +112,6 @@ def coil_wear_allowed(*, clamp_load_needed, springs, spring_rate, fitted_compres
     Validity
     --------
     springs a whole number from 1 to 60; the others above zero.
-
-    Raises
-    ------
-    MechanicsError
-        Names the argument outside the validity.
 
     Examples
     --------

@@ -1,40 +1,8 @@
-"""Torque and power of the engine, with nitrous oxide, and the demand that follows.
-
-Estimates from little knowledge stand in `engine_estimates`, height in `altitude`, correction standards in
-`engine_corrections`; their names are offered here too.
-"""
+"""Torque and power of the engine: with nitrous oxide, estimated from little, at height, corrected by standards."""
 
 import numpy as np
 
-from .altitude import air_pressure_at, air_temperature_at, altitude_factor, sea_level_torque
-from .checks import MechanicsError, not_negative, positive, refuse_where, result, within
-from .engine_corrections import (
-    convert_correction,
-    correction_din_70020,
-    correction_factor,
-    correction_iso_1585_diesel,
-    correction_iso_1585_spark,
-    correction_sae_j607,
-    correction_sae_j1349,
-)
-from .engine_estimates import (
-    boosted_torque,
-    displacement_from_bore,
-    flywheel_from_wheels,
-    flywheel_power_from_wheels,
-    peak_torque_from_power,
-    pressure_ratio,
-    torque_from_bmep,
-)
-
-__all__ = [
-    "air_pressure_at", "air_temperature_at", "altitude_factor", "boosted_torque", "convert_correction",
-    "correction_din_70020", "correction_factor", "correction_iso_1585_diesel", "correction_iso_1585_spark",
-    "correction_sae_j1349", "correction_sae_j607", "demand_torque", "displacement_from_bore", "flywheel_from_wheels",
-    "flywheel_power_from_wheels", "nitrous_torque", "peak_torque_from_power", "peak_torque_with_nitrous",
-    "power_from_torque", "pressure_ratio", "sea_level_torque", "torque_from_bmep", "torque_from_power",
-    "torque_with_nitrous",
-]
+from .checks import choice, not_negative, positive, refuse_where, result, share, whole, within
 
 
 def torque_from_power(*, power, speed):
@@ -59,11 +27,6 @@ def torque_from_power(*, power, speed):
     Validity
     --------
     Power zero or above, speed above zero.
-
-    Raises
-    ------
-    MechanicsError
-        Names the argument outside the validity.
 
     Examples
     --------
@@ -105,11 +68,6 @@ def power_from_torque(*, torque, speed):
     --------
     Both zero or above.
 
-    Raises
-    ------
-    MechanicsError
-        Names the argument outside the validity.
-
     Examples
     --------
     >>> power_from_torque(torque=300, speed=500)
@@ -145,11 +103,6 @@ def nitrous_torque(*, power, speed):
     Validity
     --------
     Power zero or above, speed above zero.
-
-    Raises
-    ------
-    MechanicsError
-        Names the argument outside the validity.
 
     Examples
     --------
@@ -191,11 +144,6 @@ def torque_with_nitrous(*, torque, nitrous_power, nitrous_speed):
     --------
     Torque and power zero or above, speed above zero.
 
-    Raises
-    ------
-    MechanicsError
-        Names the argument outside the validity.
-
     Examples
     --------
     >>> torque_with_nitrous(torque=300, nitrous_power=75e3, nitrous_speed=300)
@@ -210,110 +158,543 @@ def torque_with_nitrous(*, torque, nitrous_power, nitrous_speed):
     return result(t + p / w)
 
 
-def peak_torque_with_nitrous(*, speeds, torques, nitrous_power, nitrous_speed):
-    """Largest torque of a measured curve with nitrous oxide from a speed upwards.
+def flywheel_from_wheels(*, wheel_torque, loss_share):
+    """Flywheel torque read back from a torque measured at the wheels.
 
-    Between two points the curve is a straight line, and line plus power over speed is largest at an end: only the
-    points and the speed where nitrous oxide sets in are looked at, below which the curve alone counts.
+    The wheel torque is the one already divided by the total ratio, as a dynamometer sheet shows it. The same holds
+    for power.
 
     Formula
     -------
-    peak = the highest of torques + nitrous_power / speeds (without it where speeds < nitrous_speed) at every point,
-    and of the same at nitrous_speed on the line between its neighbours
+    torque = wheel_torque / (1 - loss_share)
 
     Parameters
     ----------
-    speeds : array
-        Engine speeds of the curve, rising along the last axis, [rad/s]
-    torques : array
-        Torque at each, same last axis, [N m]
-    nitrous_power : float or array
-        Power added, [W]
-    nitrous_speed : float or array
-        Lowest speed at which it is on, within the curve, [rad/s]
+    wheel_torque : float or array
+        Torque (or power) measured at the wheels, at engine speed, [N m]
+    loss_share : float or array
+        Share lost between flywheel and roller, [-]
 
     Returns
     -------
-    peak : float or array
-        Largest torque, [N m]
+    torque : float or array
+        Torque (or power) at the flywheel, [N m]
 
     Validity
     --------
-    At least two speeds; nitrous_speed between the first and the last.
-
-    Raises
-    ------
-    MechanicsError
-        Names the argument outside the validity.
+    loss_share from 0 to 0.5. A fixed share holds near one load only.
 
     Examples
     --------
-    >>> peak_torque_with_nitrous(speeds=[200, 400, 600], torques=[200, 300, 250], nitrous_power=60e3, nitrous_speed=300)
-    450.0
+    >>> round(flywheel_from_wheels(wheel_torque=340, loss_share=0.15), 6)
+    400.0
 
     References
     ----------
-    .. [1] Definition of power; no source needed.
+    .. [1] Common practice, no source: front drive 0.08 to 0.15, rear 0.12 to 0.18, all-wheel 0.15 to 0.25 on a
+       chassis dynamometer, tyres included.
     """
-    (w,) = positive(speeds=speeds)
-    t, p = not_negative(torques=torques, nitrous_power=nitrous_power)
-    (start,) = positive(nitrous_speed=nitrous_speed)
-    if w.ndim == 0 or w.shape[-1] < 2 or t.ndim == 0 or t.shape[-1] != w.shape[-1]:
-        raise MechanicsError("torques", "must have a value for each of at least two speeds", t.shape)
-    refuse_where(np.diff(w) <= 0, "speeds", "must rise along the last axis", w[..., 1:])
-    refuse_where(
-        (start < w[..., 0]) | (start > w[..., -1]), "nitrous_speed", "must lie within the speeds of the curve", start
-    )
-    w, t = np.broadcast_arrays(w, t)
-    start, p = start[..., None], p[..., None]
-    on = w >= start
-    # The straight line between the two points around the start.
-    part = np.clip((start - w[..., :-1]) / np.diff(w), 0, 1)
-    at_start = t[..., :1] + (np.diff(t) * part).sum(axis=-1, keepdims=True)
-    peak = (t + np.where(on, p / w, 0.0)).max(axis=-1)
-    return result(np.maximum(peak, (at_start + p / start)[..., 0]))
+    (measured,) = not_negative(wheel_torque=wheel_torque)
+    (loss,) = within(0, 0.5, loss_share=loss_share)
+    return result(measured / (1 - loss))
 
 
-def demand_torque(*, torque, growth=0.0, pulsation=1.0):
-    """Likely torque the clutch has to hold.
+def torque_from_bmep(*, mean_pressure, displacement, strokes=4):
+    """Torque from brake mean effective pressure and displacement.
 
     Formula
     -------
-    demand = torque * (1 + growth) * pulsation
+    torque = mean_pressure * displacement * 2 / (strokes * 2 * pi)
+
+    Parameters
+    ----------
+    mean_pressure : float or array
+        Brake mean effective pressure; natural petrol 0.85 to 1.05e6, [Pa]
+    displacement : float or array
+        Displacement, [m3]
+    strokes : int or array
+        Four-stroke 4, two-stroke or a rotary treated as one 2, [-]
+
+    Returns
+    -------
+    torque : float or array
+        Torque, [N m]
+
+    Validity
+    --------
+    Pressure and displacement above zero; strokes 2 or 4.
+
+    Examples
+    --------
+    >>> round(torque_from_bmep(mean_pressure=10.5e5, displacement=2.0e-3))
+    167
+
+    References
+    ----------
+    .. [1] An engineering encyclopaedia, entry on brake mean effective pressure (850 to 1050 kPa without boost).
+    """
+    pressure, volume = positive(mean_pressure=mean_pressure, displacement=displacement)
+    (number,) = whole(2, 4, strokes=strokes)
+    refuse_where(number == 3, "strokes", "must be 2 or 4", number)
+    return result(pressure * volume / (np.pi * number))
+
+
+def peak_torque_from_power(*, power, power_speed, torque_rise):
+    """Peak torque guessed from peak power and its speed.
+
+    Formula
+    -------
+    torque = torque_rise * power / power_speed
+
+    Parameters
+    ----------
+    power : float or array
+        Peak power, [W]
+    power_speed : float or array
+        Speed of peak power, [rad/s]
+    torque_rise : float or array
+        Peak torque over torque at peak power: 1.1 natural, 1.2 boosted, [-]
+
+    Returns
+    -------
+    torque : float or array
+        Peak torque, [N m]
+
+    Validity
+    --------
+    torque_rise from 1 to 2.
+
+    Examples
+    --------
+    >>> from math import pi
+    >>> round(peak_torque_from_power(power=200e3, power_speed=6000 * pi / 30, torque_rise=1.1), 1)
+    350.1
+
+    References
+    ----------
+    .. [1] Rises are judgement, common practice, no source.
+    """
+    p, w = positive(power=power, power_speed=power_speed)
+    (rise,) = within(1, 2, torque_rise=torque_rise)
+    return result(rise * p / w)
+
+
+def pressure_ratio(*, boost, air_pressure=101325.0):
+    """Absolute manifold pressure over the pressure of the air.
+
+    Formula
+    -------
+    ratio = (air_pressure + boost) / air_pressure
+
+    Parameters
+    ----------
+    boost : float or array
+        Boost as a gauge shows it, over the air, [Pa]
+    air_pressure : float or array
+        Pressure of the air, [Pa]
+
+    Returns
+    -------
+    ratio : float or array
+        Pressure ratio, [-]
+
+    Validity
+    --------
+    Boost zero or above.
+
+    Examples
+    --------
+    >>> round(pressure_ratio(boost=100e3), 3)
+    1.987
+
+    References
+    ----------
+    .. [1] Definition; standard atmosphere of ISO 2533 as default.
+    """
+    (gauge,) = not_negative(boost=boost)
+    (air,) = positive(air_pressure=air_pressure)
+    return result((air + gauge) / air)
+
+
+def boosted_torque(*, natural_torque, pressure_ratio, temperature_ratio, charge_factor):
+    """Torque of a naturally aspirated engine once it is boosted.
+
+    Formula
+    -------
+    torque = natural_torque * pressure_ratio * temperature_ratio * charge_factor
+
+    Parameters
+    ----------
+    natural_torque : float or array
+        Torque without boost, [N m]
+    pressure_ratio : float or array
+        Absolute manifold pressure over that of the air, see `pressure_ratio`, [-]
+    temperature_ratio : float or array
+        Absolute air temperature over that in the manifold, 1 with perfect cooling, [-]
+    charge_factor : float or array
+        What drive, exhaust and mixture cost, 0.85 to 0.95, [-]
+
+    Returns
+    -------
+    torque : float or array
+        Torque with boost, [N m]
+
+    Validity
+    --------
+    pressure_ratio from 1 to 5; temperature_ratio and charge_factor above 0, at most 1.
+
+    Examples
+    --------
+    About 6 % for every psi:
+
+    >>> round(boosted_torque(natural_torque=200, pressure_ratio=1.5, temperature_ratio=0.97, charge_factor=0.9))
+    262
+
+    References
+    ----------
+    .. [1] Common practice, no source.
+    """
+    (torque,) = positive(natural_torque=natural_torque)
+    (ratio,) = within(1, 5, pressure_ratio=pressure_ratio)
+    cooling, charge = share(temperature_ratio=temperature_ratio, charge_factor=charge_factor)
+    return result(torque * ratio * cooling * charge)
+
+
+# The standard atmosphere of ISO 2533.
+SEA_TEMPERATURE = 288.15  # K
+LAPSE = 0.0065  # K/m
+EXPONENT = 5.256  # gravity over gas constant and lapse rate
+
+
+def altitude_factor(*, altitude):
+    """Torque of a naturally aspirated engine at a height over that at the sea.
+
+    The pressure falls with the power 5.256 and the colder air gives half a power back.
+
+    Formula
+    -------
+    factor = (1 - 0.0065 * altitude / 288.15)**4.756
+
+    Parameters
+    ----------
+    altitude : float or array
+        Height above the sea, [m]
+
+    Returns
+    -------
+    factor : float or array
+        Torque or power over that at the sea, [-]
+
+    Validity
+    --------
+    Height from -500 to 11000 m; natural engines. Boosted ones lose little.
+
+    Examples
+    --------
+    >>> [round(altitude_factor(altitude=h), 3) for h in (500, 1000, 1500, 2000, 3000)]
+    [0.947, 0.897, 0.849, 0.803, 0.717]
+
+    References
+    ----------
+    .. [1] ISO 2533, standard atmosphere, up to 11 km.
+    """
+    (h,) = within(-500, 11000, altitude=altitude)
+    return result((1 - LAPSE * h / SEA_TEMPERATURE) ** (EXPONENT - 0.5))
+
+
+def sea_level_torque(*, torque, altitude_factor):
+    """Torque at the sea of a natural engine measured, uncorrected, at a height.
+
+    Formula
+    -------
+    sea_torque = torque / altitude_factor
 
     Parameters
     ----------
     torque : float or array
-        Peak engine torque at the flywheel, [N m]
-    growth : float or array
-        Growth the owner still plans, as a share, [-]
-    pulsation : float or array
-        Allowance for uneven torque: diesel four 1.08, three cylinders 1.05, else 1, [-]
+        Torque measured, without any correction, [N m]
+    altitude_factor : float or array
+        See `altitude_factor`, [-]
 
     Returns
     -------
-    demand : float or array
-        Likely demand, [N m]
+    sea_torque : float or array
+        Torque at the sea: what the clutch must be sized for, [N m]
 
     Validity
     --------
-    Torque above zero; growth from 0 to 3; pulsation from 1 to 2.
-
-    Raises
-    ------
-    MechanicsError
-        Names the argument outside the validity.
+    Torque above zero; factor above 0, at most 1.2.
 
     Examples
     --------
-    >>> round(demand_torque(torque=400, growth=0.1, pulsation=1.05), 6)
-    462.0
+    >>> round(sea_level_torque(torque=300, altitude_factor=0.849))
+    353
 
     References
     ----------
-    .. [1] Pulsation is judgement, common practice, no source.
+    .. [1] Definition of the factor; no source needed.
     """
-    (t,) = positive(torque=torque)
-    (more,) = within(0, 3, growth=growth)
-    (uneven,) = within(1, 2, pulsation=pulsation)
-    return result(t * (1 + more) * uneven)
+    t, factor = positive(torque=torque, altitude_factor=altitude_factor)
+    within(0, 1.2, altitude_factor=altitude_factor)
+    return result(t / factor)
+
+
+PRESSURES = (50_000, 110_000)
+TEMPERATURES = (-40, 60)
+
+
+def correction_sae_j1349(*, dry_pressure, air_temperature):
+    """Correction factor of SAE J1349 (25 degC, 99 kPa dry, 85 % mechanical efficiency).
+
+    Formula
+    -------
+    factor = 1.180 * (99000 / dry_pressure) * sqrt((air_temperature + 273) / 298) - 0.180
+
+    Parameters
+    ----------
+    dry_pressure : float or array
+        Pressure of the dry air where it was measured, [Pa]
+    air_temperature : float or array
+        Temperature of the intake air, [degC]
+
+    Returns
+    -------
+    factor : float or array
+        Corrected over measured torque or power, [-]
+
+    Validity
+    --------
+    Air pressure from 50 to 110 kPa, temperature from -40 to 60 degC.
+
+    Examples
+    --------
+    >>> round(correction_sae_j1349(dry_pressure=95000, air_temperature=30), 2)
+    1.06
+
+    References
+    ----------
+    .. [1] SAE J1349, June 1990, as a public page on dynamometer figures quotes it.
+    """
+    (pressure,) = within(*PRESSURES, dry_pressure=dry_pressure)
+    (temperature,) = within(*TEMPERATURES, air_temperature=air_temperature)
+    return result(1.180 * (99000 / pressure) * np.sqrt((temperature + 273) / 298) - 0.180)
+
+
+def correction_sae_j607(*, dry_pressure, air_temperature):
+    """Correction factor of the withdrawn SAE J607 (15.6 degC, 101.3 kPa), about 4 % high.
+
+    Formula
+    -------
+    factor = (101300 / dry_pressure) * sqrt((air_temperature + 273) / 288.7)
+
+    Parameters
+    ----------
+    dry_pressure : float or array
+        Pressure of the dry air where it was measured, [Pa]
+    air_temperature : float or array
+        Temperature of the intake air, [degC]
+
+    Returns
+    -------
+    factor : float or array
+        Corrected over measured torque or power, [-]
+
+    Validity
+    --------
+    Air pressure from 50 to 110 kPa, temperature from -40 to 60 degC.
+
+    Examples
+    --------
+    >>> round(correction_sae_j607(dry_pressure=99000, air_temperature=25), 2)
+    1.04
+
+    References
+    ----------
+    .. [1] SAE J607 (from memory).
+    """
+    (pressure,) = within(*PRESSURES, dry_pressure=dry_pressure)
+    (temperature,) = within(*TEMPERATURES, air_temperature=air_temperature)
+    return result(101300 / pressure * np.sqrt((temperature + 273) / 288.7))
+
+
+def correction_din_70020(*, dry_pressure, air_temperature):
+    """Correction factor of DIN 70020 (20 degC, 101.3 kPa).
+
+    Formula
+    -------
+    factor = (101300 / dry_pressure) * sqrt((air_temperature + 273) / 293)
+
+    Parameters
+    ----------
+    dry_pressure : float or array
+        Pressure of the dry air where it was measured, [Pa]
+    air_temperature : float or array
+        Temperature of the intake air, [degC]
+
+    Returns
+    -------
+    factor : float or array
+        Corrected over measured torque or power, [-]
+
+    Validity
+    --------
+    Air pressure from 50 to 110 kPa, temperature from -40 to 60 degC. The standard takes the whole pressure, not the
+    dry one.
+
+    Examples
+    --------
+    >>> round(correction_din_70020(dry_pressure=99000, air_temperature=25), 3)
+    1.032
+
+    References
+    ----------
+    .. [1] DIN 70020, as a public page on dynamometer figures quotes it.
+    """
+    (pressure,) = within(*PRESSURES, dry_pressure=dry_pressure)
+    (temperature,) = within(*TEMPERATURES, air_temperature=air_temperature)
+    return result(101300 / pressure * np.sqrt((temperature + 273) / 293))
+
+
+def correction_iso_1585_spark(*, dry_pressure, air_temperature):
+    """Correction factor of ISO 1585 for spark ignition (25 degC, 99 kPa dry).
+
+    Formula
+    -------
+    factor = (99000 / dry_pressure)**1.2 * ((air_temperature + 273) / 298)**0.6
+
+    Parameters
+    ----------
+    dry_pressure : float or array
+        Pressure of the dry air where it was measured, [Pa]
+    air_temperature : float or array
+        Temperature of the intake air, [degC]
+
+    Returns
+    -------
+    factor : float or array
+        Corrected over measured torque or power, [-]
+
+    Validity
+    --------
+    Air pressure from 50 to 110 kPa, temperature from -40 to 60 degC. The standard itself accepts a test only
+    between 0.93 and 1.07.
+
+    Examples
+    --------
+    >>> round(correction_iso_1585_spark(dry_pressure=95000, air_temperature=30), 3)
+    1.061
+
+    References
+    ----------
+    .. [1] ISO 1585 (from memory).
+    """
+    (pressure,) = within(*PRESSURES, dry_pressure=dry_pressure)
+    (temperature,) = within(*TEMPERATURES, air_temperature=air_temperature)
+    return result((99000 / pressure) ** 1.2 * ((temperature + 273) / 298) ** 0.6)
+
+
+def correction_iso_1585_diesel(*, dry_pressure, air_temperature, charging, engine_exponent):
+    """Correction factor of ISO 1585 for compression ignition.
+
+    Formula
+    -------
+    warmth = (air_temperature + 273) / 298
+    air = 99000 / dry_pressure * warmth**0.7, where charging is natural
+    air = 99000 / dry_pressure * warmth**0.7, where charging is supercharged
+    air = (99000 / dry_pressure)**0.7 * warmth**1.5, where charging is turbo
+    factor = air**engine_exponent
+
+    Parameters
+    ----------
+    dry_pressure : float or array
+        Pressure of the dry air where it was measured, [Pa]
+    air_temperature : float or array
+        Temperature of the intake air, [degC]
+    charging : str
+        "natural", "supercharged" or "turbo", [-]
+    engine_exponent : float or array
+        Exponent of the engine by its fuelling, 0.2 to 1.2; 0.3 for lean engines, [-]
+
+    Returns
+    -------
+    factor : float or array
+        Corrected over measured torque or power, [-]
+
+    Validity
+    --------
+    Air pressure from 50 to 110 kPa, temperature from -40 to 60 degC. engine_exponent from 0 to 1.2.
+
+    Examples
+    --------
+    >>> round(correction_iso_1585_diesel(dry_pressure=95000, air_temperature=30, charging="turbo",
+    ...                                  engine_exponent=0.3), 3)
+    1.016
+
+    References
+    ----------
+    .. [1] ISO 1585 (from memory).
+    """
+    (pressure,) = within(*PRESSURES, dry_pressure=dry_pressure)
+    (temperature,) = within(*TEMPERATURES, air_temperature=air_temperature)
+    choice(("natural", "supercharged", "turbo"), charging=charging)
+    (exponent,) = within(0, 1.2, engine_exponent=engine_exponent)
+    a, b = (0.7, 1.5) if charging == "turbo" else (1.0, 0.7)
+    return result(((99000 / pressure) ** a * ((temperature + 273) / 298) ** b) ** exponent)
+
+
+def _uncorrected(*, dry_pressure, air_temperature):
+    (pressure,) = within(*PRESSURES, dry_pressure=dry_pressure)
+    (temperature,) = within(*TEMPERATURES, air_temperature=air_temperature)
+    return result(np.ones(np.broadcast_shapes(pressure.shape, temperature.shape)))
+
+
+STANDARDS = {
+    "sae_j1349": correction_sae_j1349,
+    "sae_j607": correction_sae_j607,
+    "din_70020": correction_din_70020,
+    "iso_1585_spark": correction_iso_1585_spark,
+    "none": _uncorrected,
+}
+
+
+def correction_factor(*, standard, dry_pressure, air_temperature):
+    """Correction factor by the name of its standard.
+
+    Formula
+    -------
+    warmth = (air_temperature + 273) / 298
+    factor = 1.180 * (99000 / dry_pressure) * sqrt(warmth) - 0.180, where standard is sae_j1349
+    factor = 101300 / dry_pressure * sqrt(warmth * 298 / 288.7), where standard is sae_j607
+    factor = 101300 / dry_pressure * sqrt(warmth * 298 / 293), where standard is din_70020
+    factor = (99000 / dry_pressure)**1.2 * warmth**0.6, where standard is iso_1585_spark
+    factor = 1, where standard is none
+
+    Parameters
+    ----------
+    standard : str
+        "sae_j1349", "sae_j607", "din_70020", "iso_1585_spark" or "none", [-]
+    dry_pressure : float or array
+        Pressure of the dry air where it was measured, [Pa]
+    air_temperature : float or array
+        Temperature of the intake air, [degC]
+
+    Returns
+    -------
+    factor : float or array
+        Corrected over measured torque or power, [-]
+
+    Validity
+    --------
+    Air pressure from 50 to 110 kPa, temperature from -40 to 60 degC.
+
+    Examples
+    --------
+    >>> correction_factor(standard="sae_j1349", dry_pressure=99000, air_temperature=25)
+    1.0
+
+    References
+    ----------
+    .. [1] See the function of each standard.
+    """
+    choice(tuple(STANDARDS), standard=standard)
+    return STANDARDS[standard](dry_pressure=dry_pressure, air_temperature=air_temperature)

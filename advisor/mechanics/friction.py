@@ -1,18 +1,12 @@
 """Torque capacity and pressure of dry friction faces; friction against temperature.
 
 Lengths of a full-face disc here are those of its friction ring. Paddles and
-buttons are in `paddles`, further textbook sizing in `sizing`, the curve against
-temperature in `friction_curve`.
+buttons are in `paddles`, further textbook sizing in `sizing`.
 """
 
 import numpy as np
 
-from .checks import below, choice, not_negative, positive, refuse_where, result, share, whole
-from .friction_curve import friction_at_temperature, lowest_friction
-
-__all__ = ["clamp_load_for_peak_pressure", "clamp_load_for_torque", "facing_area", "friction_at_temperature",
-           "lowest_friction", "mean_pressure", "mean_radius", "outer_radius_for_torque", "peak_pressure",
-           "torque_capacity"]
+from .checks import MechanicsError, below, choice, finite, not_negative, positive, refuse_where, result, share, whole
 
 THEORIES = ("uniform_wear", "uniform_pressure")
 
@@ -44,11 +38,6 @@ def mean_radius(*, outer_radius, inner_radius, theory):
     Validity
     --------
     0 <= inner_radius < outer_radius. Sectors of the ring have the same mean radius whatever their angle.
-
-    Raises
-    ------
-    MechanicsError
-        Names the argument outside the validity.
 
     Examples
     --------
@@ -96,11 +85,6 @@ def torque_capacity(*, friction_coefficient, clamp_load, mean_radius, friction_s
     --------
     All arguments above zero; friction_surfaces a whole number from 1 to 64.
 
-    Raises
-    ------
-    MechanicsError
-        Names the argument outside the validity.
-
     Examples
     --------
     The nine-spring clutch of [1]_, uniform wear, gives 2.142 times 250 N m:
@@ -145,11 +129,6 @@ def clamp_load_for_torque(*, torque, friction_coefficient, mean_radius, friction
     --------
     All arguments above zero; friction_surfaces a whole number from 1 to 64.
 
-    Raises
-    ------
-    MechanicsError
-        Names the argument outside the validity.
-
     Examples
     --------
     >>> round(clamp_load_for_torque(torque=250, friction_coefficient=0.35, mean_radius=0.10625, friction_surfaces=2), 1)
@@ -188,11 +167,6 @@ def facing_area(*, outer_radius, inner_radius, coverage=1.0):
     Validity
     --------
     0 <= inner_radius < outer_radius; 0 < coverage <= 1.
-
-    Raises
-    ------
-    MechanicsError
-        Names the argument outside the validity.
 
     Examples
     --------
@@ -234,11 +208,6 @@ def mean_pressure(*, clamp_load, facing_area):
     Validity
     --------
     Both arguments above zero.
-
-    Raises
-    ------
-    MechanicsError
-        Names the argument outside the validity.
 
     Examples
     --------
@@ -297,11 +266,6 @@ def peak_pressure(*, clamp_load, outer_radius, inner_radius, theory, coverage=1.
     --------
     0 < inner_radius < outer_radius (zero allowed for uniform_pressure); 0 < coverage <= 1.
 
-    Raises
-    ------
-    MechanicsError
-        Names the argument outside the validity.
-
     Examples
     --------
     The 4 kN, 250/175 mm plate of [1]_, 194 kPa:
@@ -347,11 +311,6 @@ def clamp_load_for_peak_pressure(*, peak_pressure, outer_radius, inner_radius, t
     Validity
     --------
     As `peak_pressure`.
-
-    Raises
-    ------
-    MechanicsError
-        Names the argument outside the validity.
 
     Examples
     --------
@@ -400,11 +359,6 @@ def outer_radius_for_torque(*, torque, friction_coefficient, peak_pressure, radi
     --------
     All numbers above zero; radius_ratio above 1; friction_surfaces a whole number from 1 to 64.
 
-    Raises
-    ------
-    MechanicsError
-        Names the argument outside the validity.
-
     Examples
     --------
     >>> round(outer_radius_for_torque(torque=100, friction_coefficient=0.3, peak_pressure=85e3, radius_ratio=1.25,
@@ -425,3 +379,127 @@ def outer_radius_for_torque(*, torque, friction_coefficient, peak_pressure, radi
     else:
         shape = 2 / 3 * (1 - ratio**-3)
     return result(np.cbrt(moment / (surfaces * np.pi * mu * pressure * shape)))
+
+
+def _curve(temperatures, factors):
+    """Check a friction curve; its points lie along the last axis."""
+    (temperatures,) = finite(curve_temperatures=temperatures)
+    (factors,) = positive(curve_factors=factors)
+    if temperatures.ndim == 0 or temperatures.shape[-1] == 0:
+        raise MechanicsError("curve_temperatures", "must hold at least one point along its last axis",
+                             temperatures.tolist())
+    if factors.ndim == 0 or factors.shape[-1] != temperatures.shape[-1]:
+        raise MechanicsError("curve_factors", "must have as many points as curve_temperatures", factors.tolist())
+    steps = np.diff(temperatures, axis=-1)
+    refuse_where(steps <= 0, "curve_temperatures", "must rise from point to point", temperatures[..., 1:])
+    return temperatures, factors
+
+
+def _factor(temperature, temperatures, factors):
+    """Factor at a temperature; one pass per segment, so cases x kits never loop in Python."""
+    factor = factors[..., 0]
+    for point in range(temperatures.shape[-1] - 1):
+        start, end = temperatures[..., point], temperatures[..., point + 1]
+        along = np.clip((temperature - start) / (end - start), 0.0, 1.0)
+        factor = factor + along * (factors[..., point + 1] - factors[..., point])
+    return factor + np.zeros_like(temperature)
+
+
+def friction_at_temperature(*, friction_coefficient, temperature, curve_temperatures, curve_factors):
+    """Friction coefficient at a temperature, by a facing's curve of factors.
+
+    Formula
+    -------
+    friction_at_temperature = friction_coefficient * interp(temperature, curve_temperatures, curve_factors)
+
+    Parameters
+    ----------
+    friction_coefficient : float or array
+        Friction coefficient to which the factors refer, [-]
+    temperature : float or array
+        Temperature of the face, any shape, [degC]
+    curve_temperatures : array
+        Temperatures of the curve's points, rising, along the last axis, [degC]
+    curve_factors : array
+        Factors at these points, along the last axis, [-]
+
+    Returns
+    -------
+    friction_at_temperature : float or array
+        Friction coefficient, in the broadcast shape of the other arguments and the curve without its last axis, [-]
+
+    Validity
+    --------
+    Linear between the points, flat beyond the ends. One curve for each kit goes along the leading axes;
+    shorter curves are filled up with a higher temperature and the last factor, which changes nothing.
+
+    Examples
+    --------
+    An organic facing at 300 C by the fade shape of common practice:
+
+    >>> round(friction_at_temperature(friction_coefficient=0.33, temperature=300,
+    ...                               curve_temperatures=[200, 300, 375], curve_factors=[1, 0.8, 0.5]), 3)
+    0.264
+
+    References
+    ----------
+    .. [1] Linear interpolation; the shape of such curves is common practice, no source.
+    """
+    (mu,) = positive(friction_coefficient=friction_coefficient)
+    (heat,) = finite(temperature=temperature)
+    return result(mu * _factor(heat, *_curve(curve_temperatures, curve_factors)))
+
+
+def lowest_friction(*, friction_coefficient, cold_temperature, hot_temperature, curve_temperatures, curve_factors):
+    """Lowest friction coefficient met between a cold and a hot temperature.
+
+    Formula
+    -------
+    cold_factor = interp(cold_temperature, curve_temperatures, curve_factors)
+    hot_factor = interp(hot_temperature, curve_temperatures, curve_factors)
+    lowest_friction = friction_coefficient * min(cold_factor, hot_factor)
+
+    Parameters
+    ----------
+    friction_coefficient : float or array
+        Friction coefficient to which the factors refer, [-]
+    cold_temperature : float or array
+        Coldest temperature at which the clutch must hold, [degC]
+    hot_temperature : float or array
+        Hottest temperature at which it must hold, [degC]
+    curve_temperatures : array
+        Temperatures of the curve's points, rising, along the last axis, [degC]
+    curve_factors : array
+        Factors at these points, along the last axis, [-]
+
+    Returns
+    -------
+    lowest_friction : float or array
+        Friction coefficient, [-]
+
+    Validity
+    --------
+    cold_temperature at or below hot_temperature. For a curve that rises and then falls this is the lower of the cold
+    and the hot friction; a dip of the curve in between counts too.
+
+    Examples
+    --------
+    A carbon-carbon pack is at its weakest cold:
+
+    >>> round(lowest_friction(friction_coefficient=0.36, cold_temperature=20, hot_temperature=250,
+    ...                       curve_temperatures=[20, 100, 200, 300], curve_factors=[0.72, 0.78, 0.92, 1]), 4)
+    0.2592
+
+    References
+    ----------
+    .. [1] The lower of the cold and the hot factor: common practice, no source.
+    """
+    (mu,) = positive(friction_coefficient=friction_coefficient)
+    cold, hot = finite(cold_temperature=cold_temperature, hot_temperature=hot_temperature)
+    refuse_where(cold > hot, "cold_temperature", "must not be above hot_temperature", cold)
+    temperatures, factors = _curve(curve_temperatures, curve_factors)
+    lowest = np.minimum(_factor(cold, temperatures, factors), _factor(hot, temperatures, factors))
+    for point in range(temperatures.shape[-1]):
+        here, factor = temperatures[..., point], factors[..., point]
+        lowest = np.where((cold < here) & (here < hot), np.minimum(lowest, factor), lowest)
+    return result(mu * lowest)

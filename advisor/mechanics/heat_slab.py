@@ -57,11 +57,6 @@ def heated_depth(*, mass, density, ring_area, heated_faces):
     --------
     The mass lies behind the ring; metal beside the ring makes the depth somewhat too large.
 
-    Raises
-    ------
-    MechanicsError
-        Names the argument outside the validity.
-
     Examples
     --------
     A floater of 0.52 kg under rings of 120 cm2, 6 mm thick:
@@ -107,11 +102,6 @@ def slab_rise_constant(*, flux, time, depth, conductivity, diffusivity):
     Validity
     --------
     Heat in one direction, far face (or middle) lets none through, metal constant.
-
-    Raises
-    ------
-    MechanicsError
-        Names the argument outside the validity.
 
     Examples
     --------
@@ -161,11 +151,6 @@ def slab_rise_falling_at(*, flux_start, time, slip_time, depth, conductivity, di
     Validity
     --------
     time from 0 to slip_time; heat in one direction, far face (or middle) lets none through, metal constant.
-
-    Raises
-    ------
-    MechanicsError
-        Names the argument outside the validity.
 
     Examples
     --------
@@ -221,11 +206,6 @@ def slab_peak_rise(*, flux_start, slip_time, depth, conductivity, diffusivity):
     --------
     Constant torque; heat in one direction, far face (or middle) lets none through, metal constant; mean over the
     ring, so that hot bands stand higher.
-
-    Raises
-    ------
-    MechanicsError
-        Names the argument outside the validity.
 
     Examples
     --------

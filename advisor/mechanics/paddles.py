@@ -3,97 +3,9 @@
 import numpy as np
 
 from .checks import choice, positive, refuse_where, result, whole
-from .friction import THEORIES, facing_area, mean_radius
+from .friction import THEORIES, mean_radius
 
 SHAPES = ("sector", "round")
-
-
-def swept_area(*, outer_radius, inner_radius):
-    """Area of the metal that the faces pass over on one side, paddles or not.
-
-    Formula
-    -------
-    swept_area = pi * (outer_radius**2 - inner_radius**2)
-
-    Parameters
-    ----------
-    outer_radius : float or array
-        Outer radius of the ring, [m]
-    inner_radius : float or array
-        Inner radius of the ring, [m]
-
-    Returns
-    -------
-    swept_area : float or array
-        Area; the metal's surface temperature goes by this, not by the paddles' area, [m2]
-
-    Validity
-    --------
-    0 <= inner_radius < outer_radius.
-
-    Raises
-    ------
-    MechanicsError
-        Names the argument outside the validity.
-
-    Examples
-    --------
-    >>> round(swept_area(outer_radius=0.112, inner_radius=0.0755) * 1e6)
-    21500
-
-    References
-    ----------
-    .. [1] Elementary geometry.
-    """
-    return facing_area(outer_radius=outer_radius, inner_radius=inner_radius)
-
-
-def paddle_area(*, outer_radius, inner_radius, paddle_angle, paddles):
-    """Friction area of one face of a disc with paddles cut as sectors of a ring.
-
-    Formula
-    -------
-    paddle_area = paddles * paddle_angle * (outer_radius**2 - inner_radius**2) / 2
-
-    Parameters
-    ----------
-    outer_radius : float or array
-        Outer radius of the ring, [m]
-    inner_radius : float or array
-        Inner radius of the ring, [m]
-    paddle_angle : float or array
-        Angle of one paddle, a sector of the ring, [rad]
-    paddles : int or array
-        Number of paddles on one face, [-]
-
-    Returns
-    -------
-    paddle_area : float or array
-        Area, [m2]
-
-    Validity
-    --------
-    0 <= inner_radius < outer_radius; paddles a whole number from 1 to 32; all paddles together at most the full
-    circle.
-
-    Raises
-    ------
-    MechanicsError
-        Names the argument outside the validity.
-
-    Examples
-    --------
-    Six paddles of 30 degrees cover half the ring:
-
-    >>> round(paddle_area(outer_radius=0.112, inner_radius=0.0755, paddle_angle=0.5235988, paddles=6) * 1e6)
-    10750
-
-    References
-    ----------
-    .. [1] Elementary geometry.
-    """
-    covered = paddle_coverage(paddle_angle=paddle_angle, paddles=paddles)
-    return facing_area(outer_radius=outer_radius, inner_radius=inner_radius, coverage=covered)
 
 
 def paddle_coverage(*, paddle_angle, paddles):
@@ -119,11 +31,6 @@ def paddle_coverage(*, paddle_angle, paddles):
     --------
     paddle_angle above zero; paddles a whole number from 1 to 32; all paddles together at most the full circle.
 
-    Raises
-    ------
-    MechanicsError
-        Names the argument outside the validity.
-
     Examples
     --------
     >>> round(paddle_coverage(paddle_angle=0.5235988, paddles=6), 3)
@@ -138,48 +45,6 @@ def paddle_coverage(*, paddle_angle, paddles):
     covered = count * angle / (2 * np.pi)
     refuse_where(covered > 1 + 1e-12, "paddle_angle", "makes the paddles overlap", angle)
     return result(np.minimum(covered, 1.0))
-
-
-def button_area(*, button_diameter, buttons):
-    """Friction area of one face of a disc with round buttons.
-
-    Formula
-    -------
-    button_area = buttons * pi/4 * button_diameter**2
-
-    Parameters
-    ----------
-    button_diameter : float or array
-        Diameter of one button, [m]
-    buttons : int or array
-        Number of buttons on one face, [-]
-
-    Returns
-    -------
-    button_area : float or array
-        Area, [m2]
-
-    Validity
-    --------
-    button_diameter above zero; buttons a whole number from 1 to 64.
-
-    Raises
-    ------
-    MechanicsError
-        Names the argument outside the validity.
-
-    Examples
-    --------
-    >>> round(button_area(button_diameter=0.030, buttons=8) * 1e6)
-    5655
-
-    References
-    ----------
-    .. [1] Elementary geometry.
-    """
-    (diameter,) = positive(button_diameter=button_diameter)
-    (count,) = whole(1, 64, buttons=buttons)
-    return result(count * np.pi / 4 * diameter**2)
 
 
 def button_mean_radius(*, pitch_radius, button_diameter, theory):
@@ -211,11 +76,6 @@ def button_mean_radius(*, pitch_radius, button_diameter, theory):
     --------
     Both above zero; button_diameter at most the pitch radius. The formula shows the first terms of a series that is
     summed until nothing changes.
-
-    Raises
-    ------
-    MechanicsError
-        Names the argument outside the validity.
 
     Examples
     --------
@@ -277,11 +137,6 @@ def effective_radius(*, outer_radius, inner_radius, paddle_shape, theory):
     --------
     0 < inner_radius < outer_radius; a round paddle spans the ring, from its inner to its outer edge.
 
-    Raises
-    ------
-    MechanicsError
-        Names the argument outside the validity.
-
     Examples
     --------
     Round paddles bedded in act a little further in than sectors of the same ring:
@@ -304,47 +159,3 @@ def effective_radius(*, outer_radius, inner_radius, paddle_shape, theory):
     outer, inner = positive(outer_radius=outer_radius, inner_radius=inner_radius)
     buttons = button_mean_radius(pitch_radius=(outer + inner) / 2, button_diameter=outer - inner, theory=theory)
     return result(np.where(shape == "sector", ring, buttons))
-
-
-def buttons_fit(*, pitch_radius, button_diameter, buttons):
-    """Share of the pitch circle's room that round buttons take up.
-
-    Formula
-    -------
-    buttons_fit = button_diameter / (2 * pitch_radius * sin(pi / buttons))
-
-    Parameters
-    ----------
-    pitch_radius : float or array
-        Radius of the circle through the buttons' centres, [m]
-    button_diameter : float or array
-        Diameter of one button, [m]
-    buttons : int or array
-        Number of buttons on one face, [-]
-
-    Returns
-    -------
-    buttons_fit : float or array
-        Share; above 1 neighbouring buttons overlap, [-]
-
-    Validity
-    --------
-    Both above zero; buttons a whole number from 2 to 64.
-
-    Raises
-    ------
-    MechanicsError
-        Names the argument outside the validity.
-
-    Examples
-    --------
-    >>> round(buttons_fit(pitch_radius=0.090, button_diameter=0.040, buttons=8), 2)
-    0.58
-
-    References
-    ----------
-    .. [1] Elementary geometry.
-    """
-    pitch, diameter = positive(pitch_radius=pitch_radius, button_diameter=button_diameter)
-    (count,) = whole(2, 64, buttons=buttons)
-    return result(diameter / (2 * pitch * np.sin(np.pi / count)))

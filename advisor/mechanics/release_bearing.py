@@ -1,52 +1,6 @@
 """Room for wear and stroke by kind of release bearing: fixed gap, sprung, conventional; push and pull."""
 
-from .checks import choice, not_negative, positive, refuse_where, result
-
-
-def finger_rise(*, wear, release_ratio, action):
-    """Movement of the finger tips as the facings wear, towards the gearbox.
-
-    Formula
-    -------
-    finger_rise = wear * release_ratio, where action is push
-    finger_rise = -wear * release_ratio, where action is pull
-
-    Parameters
-    ----------
-    wear : float or array
-        Wear of all faces together, [m]
-    release_ratio : float or array
-        Bearing travel over plate lift, [-]
-    action : str
-        push or pull: with push fingers rise to the gearbox, with pull they move to the engine, [-]
-
-    Returns
-    -------
-    finger_rise : float or array
-        Movement, negative towards the engine, [m]
-
-    Validity
-    --------
-    wear zero or above; release_ratio above zero.
-
-    Raises
-    ------
-    MechanicsError
-        Names the argument outside the validity.
-
-    Examples
-    --------
-    >>> round(finger_rise(wear=1.5e-3, release_ratio=3.3, action="push") * 1000, 2)
-    4.95
-
-    References
-    ----------
-    .. [1] Lever geometry of a push and a pull diaphragm, elementary statics.
-    """
-    choice(("push", "pull"), action=action)
-    (worn,) = not_negative(wear=wear)
-    (ratio,) = positive(release_ratio=release_ratio)
-    return result(worn * ratio if action == "push" else -worn * ratio)
+from .checks import not_negative, positive, result
 
 
 def gap_for_wear(*, wear, release_ratio, heat_growth):
@@ -73,11 +27,6 @@ def gap_for_wear(*, wear, release_ratio, heat_growth):
     Validity
     --------
     wear and heat_growth zero or above; release_ratio above zero.
-
-    Raises
-    ------
-    MechanicsError
-        Names the argument outside the validity.
 
     Examples
     --------
@@ -120,11 +69,6 @@ def stroke_left(*, bearing_stroke_max, gap, bearing_travel_needed, reserve):
     --------
     bearing_stroke_max and bearing_travel_needed above zero; gap and reserve zero or above.
 
-    Raises
-    ------
-    MechanicsError
-        Names the argument outside the validity.
-
     Examples
     --------
     >>> round(stroke_left(bearing_stroke_max=15e-3, gap=3.5e-3, bearing_travel_needed=8e-3, reserve=1e-3) * 1000, 2)
@@ -137,51 +81,6 @@ def stroke_left(*, bearing_stroke_max, gap, bearing_travel_needed, reserve):
     stroke, needed = positive(bearing_stroke_max=bearing_stroke_max, bearing_travel_needed=bearing_travel_needed)
     clearance, spare = not_negative(gap=gap, reserve=reserve)
     return result(stroke - clearance - needed - spare)
-
-
-def sprung_retract_room(*, bearing_stroke_max, fitted_compression):
-    """Distance a sprung concentric bearing can still be pushed back after fitting.
-
-    Formula
-    -------
-    retract_room = bearing_stroke_max - fitted_compression
-
-    Parameters
-    ----------
-    bearing_stroke_max : float or array
-        Whole stroke of the bearing, [m]
-    fitted_compression : float or array
-        How far fitting pushed the bearing back against its spring, [m]
-
-    Returns
-    -------
-    retract_room : float or array
-        Room to be given to `release.wear_room`, [m]
-
-    Validity
-    --------
-    bearing_stroke_max above zero; fitted_compression from zero to that stroke.
-
-    Raises
-    ------
-    MechanicsError
-        Names the argument outside the validity.
-
-    Examples
-    --------
-    A stroke of 25.4 mm compressed by 16.5 mm leaves 8.9 mm for wear:
-
-    >>> round(sprung_retract_room(bearing_stroke_max=25.4e-3, fitted_compression=16.5e-3) * 1000, 1)
-    8.9
-
-    References
-    ----------
-    Common practice, no source.
-    """
-    (stroke,) = positive(bearing_stroke_max=bearing_stroke_max)
-    (back,) = not_negative(fitted_compression=fitted_compression)
-    refuse_where(back > stroke, "fitted_compression", "must not be above bearing_stroke_max", back)
-    return result(stroke - back)
 
 
 def sprung_forward_room(*, fitted_compression, bearing_travel_needed):
@@ -206,11 +105,6 @@ def sprung_forward_room(*, fitted_compression, bearing_travel_needed):
     Validity
     --------
     fitted_compression zero or above; bearing_travel_needed above zero.
-
-    Raises
-    ------
-    MechanicsError
-        Names the argument outside the validity.
 
     Examples
     --------
@@ -248,11 +142,6 @@ def fork_end_play(*, bearing_play, fork_ratio):
     Validity
     --------
     bearing_play zero or above; fork_ratio above zero.
-
-    Raises
-    ------
-    MechanicsError
-        Names the argument outside the validity.
 
     Examples
     --------

@@ -1,4 +1,4 @@
-"""Stress and bursting of spinning discs; mass, inertia and energy stand in `rotor_mass`, offered here too.
+"""Spinning discs: stress and bursting, mass, inertia and energy.
 
 These figures rank parts and show what is at stake. They certify nothing: only a
 part proved by its maker, inside a proper shield, may be called safe at a speed.
@@ -7,19 +7,6 @@ part proved by its maker, inside a proper shield, may be called safe at a speed.
 import numpy as np
 
 from .checks import below, not_negative, positive, result, within
-from .rotor_mass import (
-    disc_inertia,
-    fragment_energy,
-    gyration_inertia,
-    imbalance_force,
-    ring_inertia,
-    ring_mass,
-    rotor_energy,
-)
-
-__all__ = ["burst_margin", "disc_inertia", "disc_stress", "fragment_energy", "gyration_inertia", "imbalance_force",
-           "mean_disc_stress", "rim_speed", "ring_inertia", "ring_mass", "ring_stress", "rotor_energy",
-           "speed_at_stress"]
 
 
 def _disc(density, outer_radius, inner_radius, poisson_ratio):
@@ -61,11 +48,6 @@ def ring_stress(*, density, radius, speed):
     Validity
     --------
     density and radius above zero; speed zero or above; thickness small against the radius.
-
-    Raises
-    ------
-    MechanicsError
-        Names the argument outside the validity.
 
     Examples
     --------
@@ -113,11 +95,6 @@ def disc_stress(*, density, poisson_ratio, outer_radius, inner_radius, speed):
     --------
     0 <= inner_radius < outer_radius; density above zero; poisson_ratio from 0 to 0.5; even thickness, no holes, cold.
 
-    Raises
-    ------
-    MechanicsError
-        Names the argument outside the validity.
-
     Examples
     --------
     Solid steel disc, 150 mm, 10 000 rpm:
@@ -133,52 +110,6 @@ def disc_stress(*, density, poisson_ratio, outer_radius, inner_radius, speed):
     mass, outer, inner, poisson = _disc(density, outer_radius, inner_radius, poisson_ratio)
     (turning,) = not_negative(speed=speed)
     return result(mass * turning**2 * _peak(outer, inner, poisson))
-
-
-def mean_disc_stress(*, density, outer_radius, inner_radius, speed):
-    """Tangential stress averaged over a disc's section, on which ductile discs burst.
-
-    Formula
-    -------
-    mean_disc_stress = density * speed**2 * (outer_radius**2 + outer_radius * inner_radius + inner_radius**2) / 3
-
-    Parameters
-    ----------
-    density : float or array
-        Density: grey iron 7200, steel 7850, aluminium 2700, [kg/m3]
-    outer_radius : float or array
-        Outer radius, [m]
-    inner_radius : float or array
-        Radius of the bore, zero for none, [m]
-    speed : float or array
-        Speed of rotation, [rad/s]
-
-    Returns
-    -------
-    mean_disc_stress : float or array
-        Stress; ductile discs burst at 0.75 to 1.0 of the tensile strength, [Pa]
-
-    Validity
-    --------
-    0 <= inner_radius < outer_radius; density above zero; speed zero or above.
-
-    Raises
-    ------
-    MechanicsError
-        Names the argument outside the validity.
-
-    Examples
-    --------
-    >>> round(mean_disc_stress(density=7850, outer_radius=0.15, inner_radius=0.02, speed=1047.198) / 1e6, 1)
-    74.3
-
-    References
-    ----------
-    .. [1] Robinson's average-stress rule for bursting discs (from memory).
-    """
-    mass, outer, inner, _ = _disc(density, outer_radius, inner_radius, 0.0)
-    (turning,) = not_negative(speed=speed)
-    return result(mass * turning**2 * (outer**2 + outer * inner + inner**2) / 3)
 
 
 def speed_at_stress(*, stress_limit, density, poisson_ratio, outer_radius, inner_radius, stress_concentration=1.0):
@@ -214,11 +145,6 @@ def speed_at_stress(*, stress_limit, density, poisson_ratio, outer_radius, inner
     --------
     As `disc_stress`; stress_limit above zero; stress_concentration from 1 to 10.
 
-    Raises
-    ------
-    MechanicsError
-        Names the argument outside the validity.
-
     Examples
     --------
     A grey-iron wheel of 300 mm, 40 mm bore, bolt holes: about 7400 rpm
@@ -239,86 +165,243 @@ def speed_at_stress(*, stress_limit, density, poisson_ratio, outer_radius, inner
     return result(np.sqrt(limit / (raised * mass * _peak(outer, inner, poisson))))
 
 
-def burst_margin(*, burst_speed, highest_speed):
-    """Speed a rotor stands over the highest speed it can meet.
+def ring_mass(*, density, outer_radius, inner_radius, thickness):
+    """Mass of a ring or disc of even thickness.
 
     Formula
     -------
-    burst_margin = burst_speed / highest_speed
+    ring_mass = density * pi * (outer_radius**2 - inner_radius**2) * thickness
 
     Parameters
     ----------
-    burst_speed : float or array
-        Speed at which it would burst, or was proved, see `speed_at_stress`, [rad/s]
-    highest_speed : float or array
-        Highest speed, over-revving on a down-shift included, [rad/s]
+    density : float or array
+        Density: grey iron 7200, steel 7850, aluminium 2700, [kg/m3]
+    outer_radius : float or array
+        Outer radius, [m]
+    inner_radius : float or array
+        Inner radius, zero for a solid disc, [m]
+    thickness : float or array
+        Thickness, [m]
 
     Returns
     -------
-    burst_margin : float or array
-        Margin; stress goes with its square, [-]
+    ring_mass : float or array
+        Mass, [kg]
+
+    Validity
+    --------
+    0 <= inner_radius < outer_radius; density and thickness above zero.
+
+    Examples
+    --------
+    A steel floater 215/130 x 7:
+
+    >>> round(ring_mass(density=7850, outer_radius=0.1075, inner_radius=0.065, thickness=0.007), 2)
+    1.27
+
+    References
+    ----------
+    .. [1] Elementary geometry.
+    """
+    mass, outer, thick = positive(density=density, outer_radius=outer_radius, thickness=thickness)
+    (inner,) = not_negative(inner_radius=inner_radius)
+    below("outer_radius", outer, inner_radius=inner)
+    return result(mass * np.pi * (outer - inner) * (outer + inner) * thick)
+
+
+def ring_inertia(*, mass, outer_radius, inner_radius):
+    """Moment of inertia of a ring or disc of even thickness about its axis.
+
+    Formula
+    -------
+    ring_inertia = mass / 2 * (outer_radius**2 + inner_radius**2)
+
+    Parameters
+    ----------
+    mass : float or array
+        Mass of the ring, see `ring_mass`, [kg]
+    outer_radius : float or array
+        Outer radius, [m]
+    inner_radius : float or array
+        Inner radius, zero for a solid disc, [m]
+
+    Returns
+    -------
+    ring_inertia : float or array
+        Moment of inertia, [kg m2]
+
+    Validity
+    --------
+    0 <= inner_radius < outer_radius; mass above zero.
+
+    Examples
+    --------
+    >>> round(ring_inertia(mass=1.27, outer_radius=0.1075, inner_radius=0.065), 4)
+    0.01
+
+    References
+    ----------
+    .. [1] Elementary dynamics: inertia of a hollow cylinder.
+    """
+    weight, outer = positive(mass=mass, outer_radius=outer_radius)
+    (inner,) = not_negative(inner_radius=inner_radius)
+    below("outer_radius", outer, inner_radius=inner)
+    return result(weight / 2 * (outer**2 + inner**2))
+
+
+def disc_inertia(*, density, outer_radius, inner_radius, thickness):
+    """Moment of inertia of a ring or disc from its material and size.
+
+    Formula
+    -------
+    disc_inertia = density * pi / 2 * (outer_radius**4 - inner_radius**4) * thickness
+
+    Parameters
+    ----------
+    density : float or array
+        Density: grey iron 7200, steel 7850, aluminium 2700, [kg/m3]
+    outer_radius : float or array
+        Outer radius, [m]
+    inner_radius : float or array
+        Inner radius, zero for a solid disc, [m]
+    thickness : float or array
+        Thickness, [m]
+
+    Returns
+    -------
+    disc_inertia : float or array
+        Moment of inertia, [kg m2]
+
+    Validity
+    --------
+    0 <= inner_radius < outer_radius; density and thickness above zero.
+
+    Examples
+    --------
+    An iron flywheel 280 x 22 with a 40 mm bore:
+
+    >>> round(disc_inertia(density=7200, outer_radius=0.14, inner_radius=0.02, thickness=0.022), 3)
+    0.096
+
+    References
+    ----------
+    .. [1] Elementary dynamics: inertia of a hollow cylinder.
+    """
+    mass = ring_mass(density=density, outer_radius=outer_radius, inner_radius=inner_radius, thickness=thickness)
+    return ring_inertia(mass=mass, outer_radius=outer_radius, inner_radius=inner_radius)
+
+
+def gyration_inertia(*, mass, gyration_radius):
+    """Moment of inertia from mass and radius of gyration.
+
+    Formula
+    -------
+    gyration_inertia = mass * gyration_radius**2
+
+    Parameters
+    ----------
+    mass : float or array
+        Mass, [kg]
+    gyration_radius : float or array
+        Radius of gyration, [m]
+
+    Returns
+    -------
+    gyration_inertia : float or array
+        Moment of inertia, [kg m2]
 
     Validity
     --------
     Both above zero.
 
-    Raises
-    ------
-    MechanicsError
-        Names the argument outside the validity.
-
     Examples
     --------
-    >>> round(burst_margin(burst_speed=778, highest_speed=733), 2)
-    1.06
+    >>> round(gyration_inertia(mass=150, gyration_radius=0.25), 3)
+    9.375
 
     References
     ----------
-    Common practice, no source.
+    .. [1] V. B. Bhandari, Design of Machine Elements, ch. 11, example 11.11.
     """
-    burst, highest = positive(burst_speed=burst_speed, highest_speed=highest_speed)
-    return result(burst / highest)
+    weight, gyration = positive(mass=mass, gyration_radius=gyration_radius)
+    return result(weight * gyration**2)
 
 
-def rim_speed(*, outer_radius, speed):
-    """Speed of a rotor's rim.
+def rotor_energy(*, inertia, speed):
+    """Energy of a spinning rotor.
 
     Formula
     -------
-    rim_speed = outer_radius * speed
+    rotor_energy = inertia / 2 * speed**2
 
     Parameters
     ----------
-    outer_radius : float or array
-        Outer radius, [m]
+    inertia : float or array
+        Moment of inertia, [kg m2]
     speed : float or array
         Speed of rotation, [rad/s]
 
     Returns
     -------
-    rim_speed : float or array
-        Speed, [m/s]
+    rotor_energy : float or array
+        Energy, [J]
 
     Validity
     --------
-    outer_radius above zero; speed zero or above.
-
-    Raises
-    ------
-    MechanicsError
-        Names the argument outside the validity.
+    inertia above zero; speed zero or above.
 
     Examples
     --------
-    300 mm at 7000 rpm:
+    0.15 kg m2 at 8000 rpm:
 
-    >>> round(rim_speed(outer_radius=0.15, speed=733.038))
-    110
+    >>> round(rotor_energy(inertia=0.15, speed=837.758) / 1000, 1)
+    52.6
 
     References
     ----------
-    .. [1] Elementary kinematics.
+    .. [1] Elementary dynamics.
     """
-    (outer,) = positive(outer_radius=outer_radius)
+    (turned,) = positive(inertia=inertia)
     (turning,) = not_negative(speed=speed)
-    return result(outer * turning)
+    return result(turned / 2 * turning**2)
+
+
+def imbalance_force(*, mass, radius, speed):
+    """Outward force of a mass carried round: of an imbalance, or needed to hold a fragment.
+
+    Formula
+    -------
+    imbalance_force = mass * radius * speed**2
+
+    Parameters
+    ----------
+    mass : float or array
+        Mass, [kg]
+    radius : float or array
+        Radius of its centre of gravity, [m]
+    speed : float or array
+        Speed of rotation, [rad/s]
+
+    Returns
+    -------
+    imbalance_force : float or array
+        Force, [N]
+
+    Validity
+    --------
+    mass and radius above zero; speed zero or above.
+
+    Examples
+    --------
+    10 g at 100 mm and 7000 rpm:
+
+    >>> round(imbalance_force(mass=0.010, radius=0.100, speed=733.038))
+    537
+
+    References
+    ----------
+    .. [1] Elementary dynamics.
+    """
+    weight, size = positive(mass=mass, radius=radius)
+    (turning,) = not_negative(speed=speed)
+    return result(weight * size * turning**2)

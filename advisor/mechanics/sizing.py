@@ -46,11 +46,6 @@ def inner_radius_for_torque(*, torque, friction_coefficient, peak_pressure, oute
     All numbers above zero; friction_surfaces a whole number from 1 to 64; torque within what the outer radius can
     hold; uniform_pressure has the one root, larger.
 
-    Raises
-    ------
-    MechanicsError
-        Names the argument outside the validity.
-
     Examples
     --------
     A 250 mm disc for 550 N m; the book keeps 174.2 mm:
@@ -102,11 +97,6 @@ def inner_radius_of_greatest_torque(*, outer_radius):
     --------
     outer_radius above zero; uniform wear, clamp load free to follow the pressure limit.
 
-    Raises
-    ------
-    MechanicsError
-        Names the argument outside the validity.
-
     Examples
     --------
     A 165.1 mm multi-plate clutch (3.75 in in the book):
@@ -151,11 +141,6 @@ def mean_radius_for_mean_pressure(*, torque, friction_coefficient, mean_pressure
     Validity
     --------
     All above zero; radius_over_width above 0.5; friction_surfaces a whole number from 1 to 64.
-
-    Raises
-    ------
-    MechanicsError
-        Names the argument outside the validity.
 
     Examples
     --------
@@ -205,11 +190,6 @@ def bedded_pressure(*, clamp_load, radius, outer_radius, inner_radius, coverage=
     --------
     0 < inner_radius <= radius <= outer_radius, the ends apart; clamp_load above zero; 0 < coverage <= 1.
 
-    Raises
-    ------
-    MechanicsError
-        Names the argument outside the validity.
-
     Examples
     --------
     At the outer edge of a 100/50 mm ring under 4 kN:
@@ -227,45 +207,6 @@ def bedded_pressure(*, clamp_load, radius, outer_radius, inner_radius, coverage=
     refuse_where((where < inner) | (where > outer), "radius", "must lie between inner_radius and outer_radius", where)
     (covered,) = share(coverage=coverage)
     return result(load / (covered * 2 * np.pi * where * (outer - inner)))
-
-
-def surfaces_of_discs(*, discs):
-    """Friction surfaces of a clutch with lined discs.
-
-    Formula
-    -------
-    surfaces_of_discs = 2 * discs
-
-    Parameters
-    ----------
-    discs : int or array
-        Number of lined discs, [-]
-
-    Returns
-    -------
-    surfaces_of_discs : float or array
-        Number of friction surfaces, [-]
-
-    Validity
-    --------
-    discs a whole number from 1 to 32.
-
-    Raises
-    ------
-    MechanicsError
-        Names the argument outside the validity.
-
-    Examples
-    --------
-    >>> surfaces_of_discs(discs=2)
-    4.0
-
-    References
-    ----------
-    .. [1] V. B. Bhandari, Design of Machine Elements, ch. 11: a lined disc rubs on both sides.
-    """
-    (count,) = whole(1, 32, discs=discs)
-    return result(2 * count)
 
 
 def surfaces_of_plates(*, first_plates, second_plates):
@@ -290,11 +231,6 @@ def surfaces_of_plates(*, first_plates, second_plates):
     Validity
     --------
     Whole numbers from 1 to 32 that differ by one at most, so that the plates can alternate.
-
-    Raises
-    ------
-    MechanicsError
-        Names the argument outside the validity.
 
     Examples
     --------
@@ -337,11 +273,6 @@ def surfaces_needed(*, torque, friction_coefficient, clamp_load, mean_radius):
     --------
     All above zero.
 
-    Raises
-    ------
-    MechanicsError
-        Names the argument outside the validity.
-
     Examples
     --------
     >>> round(surfaces_needed(torque=50.93, friction_coefficient=0.1, clamp_load=3628.5, mean_radius=0.055), 2)
@@ -376,11 +307,6 @@ def whole_discs(*, surfaces_needed):
     Validity
     --------
     surfaces_needed above zero.
-
-    Raises
-    ------
-    MechanicsError
-        Names the argument outside the validity.
 
     Examples
     --------

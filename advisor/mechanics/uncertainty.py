@@ -1,99 +1,12 @@
-"""Capacity and demand as lognormal quantities: the chance of holding.
+"""Capacity and demand as lognormal quantities: the chance of holding, bands, and shares of the doubt.
 
-A spread is the standard deviation of the logarithm; up to about 0.2 it reads as a share of the median. Bands and
-shares of the doubt stand in `spreads`; their names are offered here too.
+A spread is the standard deviation of the logarithm; up to about 0.2 it reads as a share of the median.
 """
 
 import numpy as np
 
-from .checks import finite, positive, refuse_where, result, within
-from ._normal import cdf as _cdf
-from ._normal import quantile as _quantile
-from .spreads import band, band_high, band_low, combined_spread, variance_share, variance_shares
-
-__all__ = [
-    "band", "band_high", "band_low", "capacity_for_probability", "combined_spread", "holding_probability",
-    "normal_cdf", "normal_quantile", "variance_share", "variance_shares",
-]
-
-
-def normal_cdf(*, value):
-    """Chance that a standard normal variable lies below a value.
-
-    Formula
-    -------
-    chance = (1 + erf(value / sqrt(2))) / 2
-
-    Parameters
-    ----------
-    value : float or array
-        Value in standard deviations, [-]
-
-    Returns
-    -------
-    chance : float or array
-        Chance, [-]
-
-    Validity
-    --------
-    Any finite value.
-
-    Raises
-    ------
-    MechanicsError
-        Names the argument outside the validity.
-
-    Examples
-    --------
-    >>> round(normal_cdf(value=1.96), 4)
-    0.975
-
-    References
-    ----------
-    .. [1] M. Abramowitz, I. A. Stegun, Handbook of Mathematical Functions, 26.2.
-    """
-    (z,) = finite(value=value)
-    return result(_cdf(z))
-
-
-def normal_quantile(*, chance):
-    """Value below which a standard normal variable lies with a given chance.
-
-    Formula
-    -------
-    value = sqrt(2) * erfinv(2 * chance - 1)
-
-    Parameters
-    ----------
-    chance : float or array
-        Chance, [-]
-
-    Returns
-    -------
-    value : float or array
-        Value in standard deviations, [-]
-
-    Validity
-    --------
-    Chance above 0 and below 1.
-
-    Raises
-    ------
-    MechanicsError
-        Names the argument outside the validity.
-
-    Examples
-    --------
-    >>> round(normal_quantile(chance=0.85), 4)
-    1.0364
-
-    References
-    ----------
-    .. [1] M. J. Wichura, Algorithm AS 241, Applied Statistics 37 (1988), as in the Python library.
-    """
-    (p,) = finite(chance=chance)
-    refuse_where((p <= 0) | (p >= 1), "chance", "must be above 0 and below 1", p)
-    return result(_quantile(p))
+from ._normal import cdf as _cdf, quantile as _quantile
+from .checks import not_negative, positive, refuse_where, result, within
 
 
 def holding_probability(*, capacity_median, capacity_spread, demand_median, demand_spread):
@@ -126,11 +39,6 @@ def holding_probability(*, capacity_median, capacity_spread, demand_median, dema
     Medians above zero, spreads from 0 to 2, capacity and demand independent. With both spreads zero the answer is 1
     or 0.
 
-    Raises
-    ------
-    MechanicsError
-        Names the argument outside the validity.
-
     Examples
     --------
     >>> round(holding_probability(capacity_median=464, capacity_spread=0.1396, demand_median=400,
@@ -150,53 +58,204 @@ def holding_probability(*, capacity_median, capacity_spread, demand_median, dema
     return result(np.where(certain, np.where(margin >= 0, 1.0, 0.0), chance))
 
 
-def capacity_for_probability(*, probability, demand_median, demand_spread, capacity_spread):
-    """Median capacity that holds a demand with a wanted chance.
+def band_low(*, median, spread, probability=0.9):
+    """Lower end of the middle band of a lognormal quantity.
 
     Formula
     -------
-    spread = sqrt(capacity_spread**2 + demand_spread**2)
-    deviations = sqrt(2) * erfinv(2 * probability - 1)
-    capacity = demand_median * exp(deviations * spread)
+    deviations = sqrt(2) * erfinv(probability)
+    end = median * exp(-deviations * spread)
 
     Parameters
     ----------
+    median : float or array
+        Value exceeded as often as not; the answer has the same unit, [N m]
+    spread : float or array
+        Spread of it, standard deviation of the logarithm, [-]
     probability : float or array
-        Chance wanted, [-]
-    demand_median : float or array
-        Torque asked as likely as not, [N m]
-    demand_spread : float or array
-        Spread of it, standard deviation of the logarithm, [-]
-    capacity_spread : float or array
-        Spread of it, standard deviation of the logarithm, [-]
+        Chance that the true value lies inside the band, [-]
 
     Returns
     -------
-    capacity : float or array
-        Median capacity needed, [N m]
+    end : float or array
+        Lower end of the band, in the unit of median, [N m]
 
     Validity
     --------
-    Probability above 0 and below 1; spreads from 0 to 2.
-
-    Raises
-    ------
-    MechanicsError
-        Names the argument outside the validity.
+    Median above zero; spread from 0 to 2; probability from 0 to below 1.
 
     Examples
     --------
-    Engine dynamometer, 85 %:
-
-    >>> round(capacity_for_probability(probability=0.85, demand_median=1, demand_spread=0.03,
-    ...                                capacity_spread=0.1396), 2)
-    1.16
+    >>> round(band_low(median=400, spread=0.1028, probability=0.9))
+    338
 
     References
     ----------
-    .. [1] Inverse of `holding_probability`.
+    .. [1] Ratio of two lognormal quantities is lognormal; any text on structural reliability. No source needed.
     """
-    p, demand = positive(probability=probability, demand_median=demand_median)
-    refuse_where(p >= 1, "probability", "must be below 1", p)
-    first, second = within(0, 2, capacity_spread=capacity_spread, demand_spread=demand_spread)
-    return result(demand * np.exp(_quantile(p) * np.hypot(first, second)))
+    (middle,) = positive(median=median)
+    (width,) = within(0, 2, spread=spread)
+    (p,) = within(0, 1, probability=probability)
+    refuse_where(p == 1, "probability", "must be below 1", p)
+    return result(middle * np.exp(-width * _quantile((1 + p) / 2)))
+
+
+def band_high(*, median, spread, probability=0.9):
+    """Upper end of the middle band of a lognormal quantity.
+
+    Formula
+    -------
+    deviations = sqrt(2) * erfinv(probability)
+    end = median * exp(deviations * spread)
+
+    Parameters
+    ----------
+    median : float or array
+        Value exceeded as often as not; the answer has the same unit, [N m]
+    spread : float or array
+        Spread of it, standard deviation of the logarithm, [-]
+    probability : float or array
+        Chance that the true value lies inside the band, [-]
+
+    Returns
+    -------
+    end : float or array
+        Upper end of the band, in the unit of median, [N m]
+
+    Validity
+    --------
+    Median above zero; spread from 0 to 2; probability from 0 to below 1.
+
+    Examples
+    --------
+    >>> round(band_high(median=400, spread=0.1028, probability=0.9))
+    474
+
+    References
+    ----------
+    .. [1] Ratio of two lognormal quantities is lognormal; any text on structural reliability. No source needed.
+    """
+    (middle,) = positive(median=median)
+    (width,) = within(0, 2, spread=spread)
+    (p,) = within(0, 1, probability=probability)
+    refuse_where(p == 1, "probability", "must be below 1", p)
+    return result(middle * np.exp(width * _quantile((1 + p) / 2)))
+
+
+def band(*, median, spread, probability=0.9):
+    """Both ends of the middle band of a lognormal quantity.
+
+    Formula
+    -------
+    ends = band_low, band_high of median, spread and probability
+
+    Parameters
+    ----------
+    median : float or array
+        Value exceeded as often as not; the answer has the same unit, [N m]
+    spread : float or array
+        Spread of it, standard deviation of the logarithm, [-]
+    probability : float or array
+        Chance that the true value lies inside the band, [-]
+
+    Returns
+    -------
+    ends : array
+        Last axis: lower end, upper end, in the unit of median, [N m]
+
+    Validity
+    --------
+    That of `band_low`.
+
+    Examples
+    --------
+    >>> band(median=400, spread=0.1028, probability=0.9).round().tolist()
+    [338.0, 474.0]
+
+    References
+    ----------
+    .. [1] Ratio of two lognormal quantities is lognormal; any text on structural reliability. No source needed.
+    """
+    given = dict(median=median, spread=spread, probability=probability)
+    return np.stack([np.asarray(band_low(**given)), np.asarray(band_high(**given))], axis=-1)
+
+
+def combined_spread(*, first_spread, second_spread, third_spread=0.0, fourth_spread=0.0):
+    """Spread of a product or quotient of independent lognormal quantities.
+
+    Formula
+    -------
+    spread = sqrt(first_spread**2 + second_spread**2 + third_spread**2 + fourth_spread**2)
+
+    Parameters
+    ----------
+    first_spread : float or array
+        Spread of the first, friction say, [-]
+    second_spread : float or array
+        Spread of the second, clamp load say, [-]
+    third_spread : float or array
+        Spread of the third, wear say, [-]
+    fourth_spread : float or array
+        Spread of the fourth, fade say, [-]
+
+    Returns
+    -------
+    spread : float or array
+        Spread of the whole, standard deviation of the logarithm, [-]
+
+    Validity
+    --------
+    Each from 0 to 2; independent quantities.
+
+    Examples
+    --------
+    >>> round(combined_spread(first_spread=0.11, second_spread=0.07, third_spread=0.05), 4)
+    0.1396
+
+    References
+    ----------
+    .. [1] Ratio of two lognormal quantities is lognormal; any text on structural reliability. No source needed.
+    """
+    parts = within(
+        0, 2, first_spread=first_spread, second_spread=second_spread, third_spread=third_spread,
+        fourth_spread=fourth_spread,
+    )
+    return result(np.sqrt(sum(part**2 for part in parts)))
+
+
+def variance_share(*, part_spread, whole_spread):
+    """Share that one source has in the uncertainty of the whole.
+
+    Formula
+    -------
+    share = (part_spread / whole_spread)**2
+
+    Parameters
+    ----------
+    part_spread : float or array
+        Spread of the one source, [-]
+    whole_spread : float or array
+        Spread of the whole, see `combined_spread`, [-]
+
+    Returns
+    -------
+    share : float or array
+        Share of the variance, [-]
+
+    Validity
+    --------
+    part_spread not above whole_spread, whole_spread above zero.
+
+    Examples
+    --------
+    >>> round(variance_share(part_spread=0.11, whole_spread=0.1428), 2)
+    0.59
+
+    References
+    ----------
+    .. [1] Ratio of two lognormal quantities is lognormal; any text on structural reliability. No source needed.
+    """
+    (part,) = not_negative(part_spread=part_spread)
+    (whole,) = positive(whole_spread=whole_spread)
+    refuse_where(part > whole * (1 + 1e-9), "part_spread", "must not be above whole_spread", part)
+    return result(np.minimum(part / whole, 1.0) ** 2)

@@ -4,8 +4,6 @@ The models hold below the facing's continuous temperature; above it wear rises
 steeply (handbook curves), which no constant specific wear can show.
 """
 
-import numpy as np
-
 from .checks import not_negative, positive, result, whole
 
 
@@ -36,11 +34,6 @@ def wear_per_engagement(*, specific_wear, slip_energy, friction_area):
     specific_wear and friction_area above zero; slip_energy zero or above; below the facing's continuous temperature,
     where wear does not run away.
 
-    Raises
-    ------
-    MechanicsError
-        Names the argument outside the validity.
-
     Examples
     --------
     An 8 kJ start on 52 740 mm2 of organic facing:
@@ -55,48 +48,6 @@ def wear_per_engagement(*, specific_wear, slip_energy, friction_area):
     volume, area = positive(specific_wear=specific_wear, friction_area=friction_area)
     (heat,) = not_negative(slip_energy=slip_energy)
     return result(volume * heat / area)
-
-
-def engagements_left(*, wear_thickness, wear_per_engagement):
-    """Engagements until a thickness of facing is worn off.
-
-    Formula
-    -------
-    engagements_left = wear_thickness / wear_per_engagement
-
-    Parameters
-    ----------
-    wear_thickness : float or array
-        Thickness to wear on each face, [m]
-    wear_per_engagement : float or array
-        Thickness off each face by one, see `wear_per_engagement`, [m]
-
-    Returns
-    -------
-    engagements_left : float or array
-        Number of engagements, [-]
-
-    Validity
-    --------
-    wear_thickness zero or above; wear_per_engagement above zero.
-
-    Raises
-    ------
-    MechanicsError
-        Names the argument outside the validity.
-
-    Examples
-    --------
-    >>> round(engagements_left(wear_thickness=0.8e-3, wear_per_engagement=3.2e-9))
-    250000
-
-    References
-    ----------
-    Energy model of wear; specific wear of dry facings is seldom published: common practice, no source.
-    """
-    (thickness,) = not_negative(wear_thickness=wear_thickness)
-    (each,) = positive(wear_per_engagement=wear_per_engagement)
-    return result(thickness / each)
 
 
 def life_distance(*, wear_thickness, wear_per_engagement, engagements_per_distance):
@@ -124,11 +75,6 @@ def life_distance(*, wear_thickness, wear_per_engagement, engagements_per_distan
     --------
     wear_thickness zero or above; the others above zero.
 
-    Raises
-    ------
-    MechanicsError
-        Names the argument outside the validity.
-
     Examples
     --------
     >>> round(life_distance(wear_thickness=0.8e-3, wear_per_engagement=3.2e-9, engagements_per_distance=1.7e-3) / 1000)
@@ -141,58 +87,6 @@ def life_distance(*, wear_thickness, wear_per_engagement, engagements_per_distan
     (thickness,) = not_negative(wear_thickness=wear_thickness)
     each, often = positive(wear_per_engagement=wear_per_engagement, engagements_per_distance=engagements_per_distance)
     return result(thickness / (each * often))
-
-
-def specific_wear_from_life(*, wear_thickness, friction_area, life_distance, engagements_per_distance, slip_energy):
-    """Specific wear that a known life implies.
-
-    Formula
-    -------
-    specific_wear = wear_thickness * friction_area / (life_distance * engagements_per_distance * slip_energy)
-
-    Parameters
-    ----------
-    wear_thickness : float or array
-        Thickness worn on each face in that life, [m]
-    friction_area : float or array
-        Facing area of all faces together, [m2]
-    life_distance : float or array
-        Distance driven, [m]
-    engagements_per_distance : float or array
-        Starts and equal engagements by distance, [1/m]
-    slip_energy : float or array
-        Heat of a usual engagement, [J]
-
-    Returns
-    -------
-    specific_wear : float or array
-        Volume worn by unit of heat, [m3/J]
-
-    Validity
-    --------
-    All above zero.
-
-    Raises
-    ------
-    MechanicsError
-        Names the argument outside the validity.
-
-    Examples
-    --------
-    150 000 km on 0.8 mm a face, 1.5 starts a kilometre of 9 kJ, in mm3/MJ:
-
-    >>> round(specific_wear_from_life(wear_thickness=0.8e-3, friction_area=52740e-6, life_distance=150e6,
-    ...                               engagements_per_distance=1.5e-3, slip_energy=9000) * 1e15, 1)
-    20.8
-
-    References
-    ----------
-    Energy model of wear; specific wear of dry facings is seldom published: common practice, no source.
-    """
-    thickness, area, distance, often, heat = positive(
-        wear_thickness=wear_thickness, friction_area=friction_area, life_distance=life_distance,
-        engagements_per_distance=engagements_per_distance, slip_energy=slip_energy)
-    return result(thickness * area / (distance * often * heat))
 
 
 def total_wear(*, wear_per_face, friction_surfaces):
@@ -218,11 +112,6 @@ def total_wear(*, wear_per_face, friction_surfaces):
     --------
     wear_per_face zero or above; friction_surfaces a whole number from 1 to 64.
 
-    Raises
-    ------
-    MechanicsError
-        Names the argument outside the validity.
-
     Examples
     --------
     >>> round(total_wear(wear_per_face=0.8e-3, friction_surfaces=2) * 1000, 2)
@@ -235,49 +124,3 @@ def total_wear(*, wear_per_face, friction_surfaces):
     (worn,) = not_negative(wear_per_face=wear_per_face)
     (surfaces,) = whole(1, 64, friction_surfaces=friction_surfaces)
     return result(worn * surfaces)
-
-
-def wear_allowed_per_face(*, facing_wear_limit, cover_wear_limit, friction_surfaces):
-    """Wear each face may have when rivets or the cover's spring set the end.
-
-    Formula
-    -------
-    wear_allowed_per_face = min(facing_wear_limit, cover_wear_limit / friction_surfaces)
-
-    Parameters
-    ----------
-    facing_wear_limit : float or array
-        Thickness over the rivets or carrier, less the depth that must remain (0.3 mm), [m]
-    cover_wear_limit : float or array
-        Wear of all faces together at which the clamp load is no longer enough, [m]
-    friction_surfaces : int or array
-        Number of friction surfaces, two for each disc, [-]
-
-    Returns
-    -------
-    wear_allowed_per_face : float or array
-        Thickness, [m]
-
-    Validity
-    --------
-    Both above zero; friction_surfaces a whole number from 1 to 64.
-
-    Raises
-    ------
-    MechanicsError
-        Names the argument outside the validity.
-
-    Examples
-    --------
-    A twin on a cover good for 2 mm:
-
-    >>> round(wear_allowed_per_face(facing_wear_limit=0.9e-3, cover_wear_limit=2.0e-3, friction_surfaces=4) * 1000, 2)
-    0.5
-
-    References
-    ----------
-    Common practice, no source.
-    """
-    facing, cover = positive(facing_wear_limit=facing_wear_limit, cover_wear_limit=cover_wear_limit)
-    (surfaces,) = whole(1, 64, friction_surfaces=friction_surfaces)
-    return result(np.minimum(facing, cover / surfaces))

@@ -254,6 +254,24 @@ def test_a_changed_row_is_told_and_stops_nothing_else(kept):
     assert kept("show", "2")[0] == 0
 
 
+def test_a_case_whose_rules_are_no_longer_read_shows_as_kept(run):
+    with Casebook(run.path) as book:
+        gone = shelf.files_calling({"friction.mean_pressure": "friction.pressure_of_old"})
+        shelf.save_with(book, "mild-street-tune", gone)
+    made = shelf.record("mild-street-tune")
+    for action, code in (("replay", 5), ("show", 0), ("audit", 0)):  # 5: by one and the same program
+        ended, out, err = run(action, "1")
+        text = " ".join(out.split())
+        assert (ended, err) == (code, "")
+        assert "stands as it was kept" in text and "nothing in it is damaged" in text
+        assert f"kit: {made['pick']['kit']}" in text
+        assert all(" ".join(one["text"].split()) in text for one in made["cautions"])
+        assert "there is no function 'friction.pressure_of_old'" in text
+    ended, out, _ = run("replay", "1", "--json")
+    assert ended == 5 and "pressure_of_old" in json.loads(out)["cannot_be_read"]
+    assert json.loads(run("show", "1", "--json")[1])["record"] == made
+
+
 def test_impact_is_told_in_words(kept, capsys, tmp_path):
     import shutil
 

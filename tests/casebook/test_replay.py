@@ -10,8 +10,11 @@ import pytest
 from advisor.casebook import book as books
 from advisor.casebook import program, records, replay
 from advisor.casebook.book import Casebook
-from advisor.casebook.files import Files
+from advisor.casebook.check import check_file
+from advisor.casebook.files import Files, content
+from advisor.deciding.decide import decider_of
 from advisor.errors import InputError, StoreError
+from advisor.knowledge import functions
 from advisor.knowledge.sources import Sources
 
 from . import shelf
@@ -99,6 +102,33 @@ def test_a_changed_program_is_told_and_its_difference_shown(path, monkeypatch):
         found = replay.replay(book, number)
     assert not found.same
     assert found.difference() == {"facts": {"engine_torque": [370.0, 371.0]}}
+
+
+def test_rules_that_call_functions_by_their_names_of_then_decide_the_same():
+    """Functions were moved since; rule sets kept with older cases call them as they were called."""
+    used = {one.function for one in shelf.content().knowledge.figure_calculations}
+    moved = {now: then for then, now in functions.RENAMED.items() if now in used}
+    assert len(moved) > 8
+    older = decider_of(content(shelf.files_calling(moved)))
+    assert {one.function for one in older.knowledge.figure_calculations} >= set(moved.values())
+    made, then = shelf.record("mild-street-tune"), books.decide(older, shelf.cases()["mild-street-tune"])
+    for part in ("case", "facts", "requirements", "kits", "pick", "setup", "cautions"):
+        assert made[part] == then[part], part
+
+
+def test_rules_that_call_what_is_gone_leave_the_record_as_it_was_kept(tmp_path):
+    gone = shelf.files_calling({"friction.mean_pressure": "friction.pressure_of_old"})
+    with Casebook(tmp_path / "casebook.sqlite") as book:
+        number = shelf.save_with(book, "mild-street-tune", gone)
+        found = replay.replay(book, number)
+        assert found.new is None and not found.same and found.difference() == {}
+        assert found.old == shelf.record("mild-street-tune")
+        assert "there is no function 'friction.pressure_of_old'" in found.unread
+        assert "calculations.yaml" in found.unread and "/tmp" not in found.unread
+        # What was kept is whole, before and after.
+        assert book.record(book.standing(number)[1]) == shelf.record("mild-street-tune")
+    faults, _, _ = check_file(tmp_path / "casebook.sqlite")
+    assert list(faults) == []
 
 
 def test_who_made_it_and_when_is_no_difference():

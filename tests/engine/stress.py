@@ -285,6 +285,7 @@ def callbacks(count=40):
             raise RuntimeError("the shop is on fire")
         return x
 
+    moody.__module__ = friction.__name__
     friction.moody = moody
     made = knowledge(facts, rules, [calculation("c", "out", "friction.moody", {"x": FactRef("a")})])
     durable = compile_durable(made, "case")

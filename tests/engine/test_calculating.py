@@ -97,6 +97,12 @@ def test_arrays_give_what_single_cases_give_and_the_reasons_on_demand():
     assert {"", "clamp_load must be above zero", "friction_surfaces must be a whole number"} <= reasons
 
 
+def stand_in(monkeypatch, name, function):
+    """A function of the mechanics that exists for one test: as one of `friction`."""
+    function.__module__ = friction.__name__
+    monkeypatch.setattr(friction, name, function, raising=False)
+
+
 def test_a_text_among_the_inputs_splits_the_cases(monkeypatch):
     calls = []
 
@@ -106,7 +112,7 @@ def test_a_text_among_the_inputs_splits_the_cases(monkeypatch):
             raise MechanicsError("theory", "must be wear or pressure", theory)
         return np.asarray(x) * (2.0 if theory == "wear" else 3.0)
 
-    monkeypatch.setattr(friction, "picked", picked, raising=False)
+    stand_in(monkeypatch, "picked", picked)
     facts = [fact("a"), fact("theory", "choice", choices=("pressure", "wear", "other")), fact("out", source="derived")]
     made = knowledge(
         facts, [], [calculation("c", "out", "friction.picked", {"x": FactRef("a"), "theory": FactRef("theory")})]
@@ -119,7 +125,7 @@ def test_a_text_among_the_inputs_splits_the_cases(monkeypatch):
 
 
 def test_a_function_that_takes_no_arrays_is_called_case_by_case(monkeypatch):
-    monkeypatch.setattr(friction, "single", lambda *, x: 1.0 / x if x > 0 else float("inf"), raising=False)
+    stand_in(monkeypatch, "single", lambda *, x: 1.0 / x if x > 0 else float("inf"))
     made = knowledge(
         [fact("a"), fact("out", source="derived")],
         [],
@@ -139,7 +145,7 @@ def test_a_function_that_takes_no_arrays_is_called_case_by_case(monkeypatch):
     ],
 )
 def test_a_function_that_breaks_is_one_clear_error(monkeypatch, evaluate):
-    monkeypatch.setattr(friction, "broken", lambda *, x: 1 // int(np.ravel(x)[0]), raising=False)
+    stand_in(monkeypatch, "broken", lambda *, x: 1 // int(np.ravel(x)[0]))
     made = knowledge(
         [fact("a"), fact("out", source="derived")],
         [],

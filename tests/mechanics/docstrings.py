@@ -11,6 +11,8 @@ import numpy as np
 import advisor.mechanics
 
 SECTIONS = ("Formula", "Parameters", "Returns", "Validity", "Raises", "Examples", "References")
+#: That every function refuses by `MechanicsError` what lies outside its validity is said once, for the library.
+OPTIONAL = ("Raises",)
 
 # Every unit a docstring may use. [any] is one free unit, the same wherever a function says [any].
 UNITS = {
@@ -24,9 +26,8 @@ FREE_PHRASES = ("common practice, no source", "from memory")
 
 # Modules whose every formula is plain arithmetic, so that numbers can be put in the place of its names.
 PLAIN_ARITHMETIC = {
-    "arithmetic", "coil_cover", "diaphragm", "diaphragm_wear", "disc_spring", "disc_spring_coefficients",
-    "disc_spring_curve", "disc_spring_stress", "friction", "friction_curve", "hydraulics", "paddles", "pedal", "ramps", "release",
-    "release_bearing", "rotor", "rotor_mass", "sizing", "thrust", "thrust_film", "wear",
+    "arithmetic", "coil_cover", "disc_spring", "friction", "hydraulics", "paddles", "release", "release_bearing",
+    "rotor", "sizing", "thrust", "wear",
 }
 
 MATH = {

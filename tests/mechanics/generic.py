@@ -76,6 +76,12 @@ def check_dimensions(function, arguments):
     np.testing.assert_allclose(function(**scaled), expected, rtol=1e-9, atol=1e-290)
 
 
+def peak_after(*, events, rise, interval, time_constant):
+    """Highest of so many equal rises that decay between them: the sum of a geometric series."""
+    left = np.exp(-interval / time_constant)
+    return rise * (1 - left**events) / (1 - left)
+
+
 def check_arrays(function, sample):
     """Arrays give what their elements give one by one, also when the arguments only broadcast together."""
     many = some(sample, (3, 4))

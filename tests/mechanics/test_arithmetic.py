@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from advisor.mechanics import arithmetic, ramps
+from advisor.mechanics import arithmetic
 from advisor.mechanics.checks import MechanicsError
 
 STEADY = settings(max_examples=50, deadline=None, derandomize=True)
@@ -59,11 +59,11 @@ def test_an_amount_along_a_ramp_is_what_numpy_interpolates(none_at, full_at):
     values = np.linspace(min(none_at, full_at) * 0.8, max(none_at, full_at) * 1.2, 101)
     ends = sorted([(none_at, 0.0), (full_at, 0.08)])
     wanted = np.interp(values, [at for at, _ in ends], [amount for _, amount in ends])
-    found = ramps.amount_along(value=values, none_at=none_at, full_at=full_at, amount=0.08)
+    found = arithmetic.amount_along(value=values, none_at=none_at, full_at=full_at, amount=0.08)
     assert found == pytest.approx(wanted, abs=1e-15)
     assert found.min() == 0 and found.max() == 0.08
-    shares = ramps.amount_along(value=values, none_at=none_at, full_at=full_at, amount=1)
-    assert ramps.part_way(first=0, second=0.08, share=shares) == pytest.approx(wanted, abs=1e-15)
+    shares = arithmetic.amount_along(value=values, none_at=none_at, full_at=full_at, amount=1)
+    assert arithmetic.part_way(first=0, second=0.08, share=shares) == pytest.approx(wanted, abs=1e-15)
 
 
 @pytest.mark.parametrize("call, argument", [
@@ -74,8 +74,8 @@ def test_an_amount_along_a_ramp_is_what_numpy_interpolates(none_at, full_at):
     (lambda: arithmetic.grown_by_percent(value=1, percent=-101), "percent"),
     (lambda: arithmetic.grown_by_percent(value=1, percent=1001), "percent"),
     (lambda: arithmetic.total(first=1, second=2, sixth=float("nan")), "sixth"),
-    (lambda: ramps.amount_along(value=1, none_at=2, full_at=2, amount=1), "full_at"),
-    (lambda: ramps.part_way(first=1, second=2, share=1.1), "share"),
+    (lambda: arithmetic.amount_along(value=1, none_at=2, full_at=2, amount=1), "full_at"),
+    (lambda: arithmetic.part_way(first=1, second=2, share=1.1), "share"),
     (lambda: arithmetic.larger(first="5", second=2), "first"),
 ])
 def test_refusals(call, argument):

@@ -88,10 +88,19 @@ def test_promised_names_and_keywords(module, name):
 @EACH
 def test_sections_are_complete_and_in_order(function):
     parts = docstrings.sections(function)
-    assert tuple(heading for heading in parts if heading) == docstrings.SECTIONS
-    for heading in docstrings.SECTIONS:
+    headings = [heading for heading in parts if heading]
+    assert headings == [name for name in docstrings.SECTIONS if name in headings or name not in docstrings.OPTIONAL]
+    for heading in headings:
         assert any(line.strip() for line in parts[heading]), f"{heading} is empty"
     assert parts[""][0].strip().endswith("."), "the first line is a sentence"
+
+
+@EACH
+def test_errors_are_told_where_they_are_particular(function):
+    """What holds for every function stands in the library's own docstring alone."""
+    text = " ".join(docstrings.sections(function).get("Raises", ()))
+    assert "outside the validity" not in text
+    assert "MechanicsError" in docstrings.advisor.mechanics.__doc__
 
 
 @EACH

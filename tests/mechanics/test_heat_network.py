@@ -20,7 +20,7 @@ from advisor.mechanics.heat_network import (
     schedule_peaks,
     skin_rise,
 )
-from advisor.mechanics.heat_series import schedule_temperatures, schedule_times
+from advisor.mechanics.heat_network import schedule_temperatures, schedule_times
 
 from . import generic
 
@@ -171,7 +171,7 @@ def test_one_lump_without_neighbours_is_the_closed_form():
     for place, mass, area, part in ((0, 6, 0.1, 0.25), (1, 1.3, 0.03, 0.5), (2, 2.5, 0.06, 0.25)):
         tau = heat.cooling_time_constant(mass=mass, specific_heat=500, heat_transfer=40, area=area)
         rise = heat.temperature_rise(energy=4e4 * part, mass=mass, specific_heat=500)
-        expected = heat.peak_rise_after(rise=rise, interval=60, time_constant=tau, events=9)
+        expected = generic.peak_after(rise=rise, interval=60, time_constant=tau, events=9)
         assert peaks[place] == pytest.approx(expected, rel=1e-9)
 
 
@@ -181,7 +181,7 @@ def test_one_block_when_the_facings_conduct_freely():
              pressure_plate_air_area=0.06, air_temperature=0)
     course = schedule_temperatures(launch_energy=4e4, launches=9, launch_interval=60, points_per_interval=1, **a)
     tau = 11.1 * 500 / (40 * 0.22)
-    peak = heat.peak_rise_after(rise=4e4 / (11.1 * 500), interval=60, time_constant=tau, events=9)
+    peak = generic.peak_after(rise=4e4 / (11.1 * 500), interval=60, time_constant=tau, events=9)
     np.testing.assert_allclose(course[-1], peak * np.exp(-60 / tau), rtol=1e-4)
 
 
@@ -299,7 +299,7 @@ def test_factory_clutches_in_traffic_stay_where_practice_has_them(car):
                                                      (1.5, 0.0150, 110)])
 def test_floaters_lie_closer_to_their_neighbours_than_to_the_air(mass, area, conductance):
     """25 to 190 s to the neighbours, 500 to 1200 s to the air (computed by the same calibration)."""
-    near = heat.neighbour_time_constant(mass=mass, specific_heat=480, facing_conductance=conductance, facing_area=area)
+    near = mass * 480 / (2 * conductance * area)
     air = heat.cooling_time_constant(mass=mass, specific_heat=480, heat_transfer=40, area=0.02)
     assert 25 <= near <= 230
     assert 450 <= air <= 1200

@@ -12,7 +12,7 @@ from scipy.integrate import quad, solve_ivp
 from scipy.optimize import minimize_scalar
 from scipy.special import erfc
 
-from advisor.mechanics import heat
+from advisor.mechanics import heat, heat_slab
 from advisor.mechanics.heat_network import schedule_peaks
 
 from .test_heat_network import ALL, PHASES, one, row_of_plates
@@ -35,13 +35,13 @@ IRON = dict(conductivity=48.0, diffusivity=48 / (7200 * 500))
 
 @pytest.mark.parametrize("fourier, moment, peak, end, steady", TABLE)
 def test_against_the_table(fourier, moment, peak, end, steady):
-    assert heat.slab_peak_rise(flux_start=1, slip_time=fourier, **UNIT) == pytest.approx(peak, abs=1e-6)
+    assert heat_slab.slab_peak_rise(flux_start=1, slip_time=fourier, **UNIT) == pytest.approx(peak, abs=1e-6)
     times = fourier * np.linspace(0, 1, 20001)
-    course = heat.slab_rise_falling_at(flux_start=1, time=times, slip_time=fourier, **UNIT)
+    course = heat_slab.slab_rise_falling_at(flux_start=1, time=times, slip_time=fourier, **UNIT)
     assert times[course.argmax()] / fourier == pytest.approx(moment, abs=1e-4)
     assert course.max() == pytest.approx(peak, abs=1e-6)
     assert course[-1] == pytest.approx(end, abs=1e-6)
-    assert heat.slab_rise_constant(flux=1, time=fourier, **UNIT) == pytest.approx(steady, abs=1e-6)
+    assert heat_slab.slab_rise_constant(flux=1, time=fourier, **UNIT) == pytest.approx(steady, abs=1e-6)
 
 
 # Depth mm, W/m2, slip s, rise K: floaters and flywheels of five constructions (computed, no print source).
@@ -49,7 +49,7 @@ def test_against_the_table(fourier, moment, peak, end, steady):
     (12, 1.11e6, 1.607, 56.94), (4.5, 2.18e6, 1.374, 109.86), (3, 5.41e6, 0.926, 251.10), (3, 8.42e6, 0.188, 147.75),
 ])  # fmt: skip
 def test_with_units(depth, flux, time, kelvin):
-    found = heat.slab_peak_rise(flux_start=flux, slip_time=time, depth=depth / 1000, **IRON)
+    found = heat_slab.slab_peak_rise(flux_start=flux, slip_time=time, depth=depth / 1000, **IRON)
     assert found == pytest.approx(kelvin, abs=0.01)
 
 
@@ -79,9 +79,9 @@ def by_volumes(flux, duration, depth, conductivity, diffusivity, cells=300, at=N
 def test_against_finite_volumes(fourier):
     at = fourier * np.linspace(0, 1, 801)
     _, _, face = by_volumes(lambda t: 1 - t / fourier, fourier, 1.0, 1.0, 1.0, at=at)
-    course = heat.slab_rise_falling_at(flux_start=1, time=at, slip_time=fourier, **UNIT)
+    course = heat_slab.slab_rise_falling_at(flux_start=1, time=at, slip_time=fourier, **UNIT)
     np.testing.assert_allclose(course[80:], face[80:], rtol=2e-4)
-    assert heat.slab_peak_rise(flux_start=1, slip_time=fourier, **UNIT) == pytest.approx(face.max(), rel=5e-5)
+    assert heat_slab.slab_peak_rise(flux_start=1, slip_time=fourier, **UNIT) == pytest.approx(face.max(), rel=5e-5)
 
 
 # --- second: the answer to a short burst of heat, summed over the slip by quadrature
@@ -104,7 +104,7 @@ def by_quadrature(tau, fourier):
 def test_against_summed_bursts(fourier):
     found = minimize_scalar(lambda tau: -by_quadrature(tau, fourier), bounds=(fourier / 2, fourier), method="bounded",
                             options={"xatol": 1e-7 * fourier})  # fmt: skip
-    assert heat.slab_peak_rise(flux_start=1, slip_time=fourier, **UNIT) == pytest.approx(-found.fun, rel=2e-7)
+    assert heat_slab.slab_peak_rise(flux_start=1, slip_time=fourier, **UNIT) == pytest.approx(-found.fun, rel=2e-7)
 
 
 # --- steady flux against print: Incropera and others, Fundamentals of Heat and Mass Transfer, ch. 5, example of p. 311
@@ -130,7 +130,7 @@ def test_the_printed_example_and_the_finite_volumes_agree():
 
 def test_a_thick_plate_is_the_printed_body():
     times = np.linspace(1, 120, 60)
-    ours = heat.slab_rise_constant(flux=3e5, time=times, depth=1.5, **COPPER)
+    ours = heat_slab.slab_rise_constant(flux=3e5, time=times, depth=1.5, **COPPER)
     np.testing.assert_allclose(ours, printed(0.0, times, 3e5, **COPPER), rtol=1e-10)
     assert 20 + ours[-1] == pytest.approx(120.0, abs=0.1)  # the explicit grid of the print brackets it: 118.9, 125.2
 
@@ -138,7 +138,7 @@ def test_a_thick_plate_is_the_printed_body():
 def test_steady_flux_in_a_thin_plate_against_finite_volumes():
     at = np.linspace(0.0, 2.0, 201)
     _, _, face = by_volumes(lambda t: 1e6, 2.0, 0.005, IRON["conductivity"], IRON["diffusivity"], at=at)
-    ours = heat.slab_rise_constant(flux=1e6, time=at, depth=0.005, **IRON)
+    ours = heat_slab.slab_rise_constant(flux=1e6, time=at, depth=0.005, **IRON)
     np.testing.assert_allclose(ours[10:], face[10:], rtol=1e-4)
 
 
@@ -148,25 +148,25 @@ def test_steady_flux_in_a_thin_plate_against_finite_volumes():
 def test_it_meets_the_half_space_and_the_lumped_plate():
     e = heat.effusivity(conductivity=48, density=7200, specific_heat=500)
     half = heat.flash_rise_falling(flux_start=1e6, slip_time=0.8, effusivity=e)
-    assert heat.slab_peak_rise(flux_start=1e6, slip_time=0.8, depth=0.05, **IRON) == pytest.approx(half, rel=1e-12)
+    assert heat_slab.slab_peak_rise(flux_start=1e6, slip_time=0.8, depth=0.05, **IRON) == pytest.approx(half, rel=1e-12)
     lumped = heat.temperature_rise(energy=1e6 * 5 / 2, mass=7200 * 0.0005, specific_heat=500)  # one square metre
-    assert heat.slab_peak_rise(flux_start=1e6, slip_time=5, depth=0.0005, **IRON) == pytest.approx(lumped, rel=1e-4)
+    assert heat_slab.slab_peak_rise(flux_start=1e6, slip_time=5, depth=0.0005, **IRON) == pytest.approx(lumped, rel=1e-4)
 
 
 @settings(max_examples=200, derandomize=True, deadline=None)
 @given(st.floats(0.001, 20), st.floats(1.0005, 2))
 def test_no_step_and_no_way_back(fourier, more):
     """Longer slips and thinner plates are never cooler, and neither end is undercut."""
-    u = heat.slab_peak_rise(flux_start=1, slip_time=fourier, **UNIT)
-    assert heat.slab_peak_rise(flux_start=1, slip_time=fourier * more, **UNIT) > u
+    u = heat_slab.slab_peak_rise(flux_start=1, slip_time=fourier, **UNIT)
+    assert heat_slab.slab_peak_rise(flux_start=1, slip_time=fourier * more, **UNIT) > u
     assert u >= max(fourier / 2, 0.5319230 * np.sqrt(fourier)) * (1 - 1e-7)
-    thinner = heat.slab_peak_rise(flux_start=1, slip_time=fourier, depth=1 / more, conductivity=1, diffusivity=1)
+    thinner = heat_slab.slab_peak_rise(flux_start=1, slip_time=fourier, depth=1 / more, conductivity=1, diffusivity=1)
     assert thinner >= u * (1 - 1e-9)
 
 
 @pytest.mark.parametrize("seam", [0.1, 2.0])
 def test_the_seams_do_not_show(seam):
-    below, above = (heat.slab_peak_rise(flux_start=1, slip_time=seam * f, **UNIT) for f in (1 - 1e-12, 1 + 1e-12))
+    below, above = (heat_slab.slab_peak_rise(flux_start=1, slip_time=seam * f, **UNIT) for f in (1 - 1e-12, 1 + 1e-12))
     assert below == pytest.approx(above, abs=3e-8)
 
 
@@ -192,7 +192,7 @@ def stepped_skin(a):
             for _ in range(a[count]):
                 before = rise + staging / (2 * a["discs"] * ring) / (heat_of_metal * depths)
                 for joule, watt in slips:
-                    face = heat.slab_peak_rise(
+                    face = heat_slab.slab_peak_rise(
                         flux_start=watt / (2 * a["discs"] * ring), slip_time=2 * joule / watt, depth=depths,
                         conductivity=a["conductivity"], diffusivity=a["conductivity"] / heat_of_metal,
                     )  # fmt: skip

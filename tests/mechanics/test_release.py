@@ -6,7 +6,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.optimize import brentq
 
-from advisor.mechanics import engagement, hydraulics, pedal, release, release_bearing
+from advisor.mechanics import engagement, hydraulics, release, release_bearing
 from advisor.mechanics.checks import MechanicsError
 
 STEADY = settings(max_examples=40, deadline=None, derandomize=True)
@@ -17,7 +17,7 @@ def master_area(bore_mm):
 
 
 def test_pedal_force_of_a_fork_system():
-    """5.5:1 pedal, 15.87 on 20.64 mm, fork 1.6, efficiency 0.85: worked out apart from the library."""
+    """5.5:1 release, 15.87 on 20.64 mm, fork 1.6, efficiency 0.85: worked out apart from the library."""
     ratio = release.overall_ratio(
         pedal_ratio=5.5, hydraulic_ratio=hydraulics.hydraulic_ratio_of_bores(slave_bore=20.64e-3, master_bore=15.87e-3),
         fork_ratio=1.6)
@@ -30,7 +30,7 @@ def test_the_return_spring_adds_its_force():
     base = dict(bearing_load=1600, overall_ratio=14.88, efficiency=0.85)
     assert release.pedal_force(return_force=15, **base) == pytest.approx(release.pedal_force(**base) + 15)
     work = dict(release_work=12, efficiency=0.85, usable_pedal_travel=0.12)
-    assert pedal.least_pedal_force(return_force=15, **work) == pytest.approx(pedal.least_pedal_force(**work) + 15)
+    assert release.least_pedal_force(return_force=15, **work) == pytest.approx(release.least_pedal_force(**work) + 15)
 
 
 def test_concentric_cylinder_is_light_but_short_of_travel():
@@ -40,7 +40,6 @@ def test_concentric_cylinder_is_light_but_short_of_travel():
     assert release.pedal_force(bearing_load=1600, overall_ratio=ratio, efficiency=0.85) == pytest.approx(83, abs=0.5)
     travel = release.bearing_travel(pedal_travel=0.135, free_travel=0, overall_ratio=ratio)
     assert travel == pytest.approx(6.0e-3, abs=5e-5)
-    assert hydraulics.line_pressure(bearing_load=1600, slave_area=1075e-6) == pytest.approx(1.49e6, rel=2e-3)
     # An ordinary single needs 6.2 to 7.8 mm: this system does not release it.
     assert travel < 6.2e-3
 
@@ -62,10 +61,10 @@ def test_bearing_travel_for_30_mm_at_the_master(bore, area, on_900, on_1075, on_
 def test_work_at_the_pedal_is_work_at_the_bearing_over_efficiency(load, ratio, efficiency, stroke):
     force = release.pedal_force(bearing_load=load, overall_ratio=ratio, efficiency=efficiency)
     travel = release.bearing_travel(pedal_travel=stroke, free_travel=0, overall_ratio=ratio)
-    work = pedal.release_work(bearing_load=load, bearing_travel_needed=travel)
+    work = release.release_work(bearing_load=load, bearing_travel_needed=travel)
     assert force * stroke == pytest.approx(work / efficiency, rel=1e-12)
     # The ratio that uses the whole stroke reaches the least force; none goes under it.
-    least = pedal.least_pedal_force(release_work=work, efficiency=efficiency, usable_pedal_travel=stroke)
+    least = release.least_pedal_force(release_work=work, efficiency=efficiency, usable_pedal_travel=stroke)
     assert force == pytest.approx(least, rel=1e-12)
 
 
@@ -206,7 +205,7 @@ STOP = dict(bearing_travel_needed=6.2e-3, bearing_travel_max=8e-3, pedal_travel=
 
 
 def test_the_stop_stands_past_release_by_the_reserve():
-    at = pedal.pedal_at_release(bearing_travel_needed=6.2e-3, free_travel=0.012, overall_ratio=14.9)
+    at = release.pedal_at_release(bearing_travel_needed=6.2e-3, free_travel=0.012, overall_ratio=14.9)
     assert release.pedal_stop_position(reserve=0.008, **STOP) == pytest.approx(at + 0.008)
 
 
@@ -223,13 +222,13 @@ def test_the_stop_never_passes_the_makers_maximum_nor_the_floor():
 def test_a_stop_can_be_set_exactly_where_there_is_room(needed, most, floor, reserve, lost):
     system = dict(bearing_travel_needed=needed, bearing_travel_max=most, pedal_travel=floor, free_travel=0.01,
                   overall_ratio=15, loss_share=lost)
-    room = pedal.pedal_stop_room(**system)
+    room = release.pedal_stop_room(**system)
     if room < 0:
         with pytest.raises(MechanicsError) as caught:
             release.pedal_stop_position(reserve=reserve, **system)
         assert caught.value.argument in ("bearing_travel_max", "pedal_travel")
         return
-    at = pedal.pedal_at_release(bearing_travel_needed=needed, free_travel=0.01, overall_ratio=15, loss_share=lost)
+    at = release.pedal_at_release(bearing_travel_needed=needed, free_travel=0.01, overall_ratio=15, loss_share=lost)
     stop = release.pedal_stop_position(reserve=reserve, **system)
     assert at <= stop + 1e-15 and stop <= at + min(reserve, room) + 1e-12
     # At the stop the clutch is released even with the losses, and not pushed past the maximum even without them.
@@ -245,17 +244,8 @@ def test_an_impossible_stop_reports_its_element():
 
 
 def test_overstroke():
-    found = pedal.overstroke(bearing_travel=np.array([7e-3, 8e-3, 9.5e-3]), bearing_travel_max=8e-3)
+    found = release.overstroke(bearing_travel=np.array([7e-3, 8e-3, 9.5e-3]), bearing_travel_max=8e-3)
     assert found == pytest.approx([0, 0, 1.5e-3])
-
-
-def test_fingers_past_the_pivot_hang_the_pedal_with_the_square_of_speed():
-    fingers = dict(finger_mass=0.35, gravity_radius=0.055, pivot_radius=0.0935, finger_radius=0.026)
-    at = pedal.centrifugal_finger_load(plane_offset=4e-3, speed=8000 * np.pi / 30, **fingers)
-    assert at == pytest.approx(800, abs=5)
-    half = pedal.centrifugal_finger_load(plane_offset=4e-3, speed=4000 * np.pi / 30, **fingers)
-    assert half == pytest.approx(at / 4)
-    assert pedal.centrifugal_finger_load(plane_offset=-4e-3, speed=8000 * np.pi / 30, **fingers) == pytest.approx(-at)
 
 
 @STEADY
@@ -264,19 +254,12 @@ def test_the_gap_asked_for_wear_gives_back_that_wear(wear, ratio, growth):
     gap = release_bearing.gap_for_wear(wear=wear, release_ratio=ratio, heat_growth=growth)
     room = release.wear_room(free_distance=gap, release_ratio=ratio, heat_growth=growth)
     assert room == pytest.approx(wear, abs=1e-12)
-    rise = release_bearing.finger_rise(wear=wear, release_ratio=ratio, action="push")
-    assert release_bearing.finger_rise(wear=wear, release_ratio=ratio, action="pull") == -rise
-    assert gap - rise == pytest.approx(growth, abs=1e-12)
+    assert gap - wear * ratio == pytest.approx(growth, abs=1e-12)
 
 
 def test_three_to_four_millimetres_cover_about_one_of_wear():
     rooms = release.wear_room(free_distance=np.array([3e-3, 4e-3]), release_ratio=3.3, heat_growth=0.5e-3)
     assert np.all((0.7e-3 < rooms) & (rooms < 1.1e-3))
-
-
-def test_fingers_rise_by_wear_times_ratio():
-    """1.5 mm of wear at 3.3: 4.9 mm towards the gearbox."""
-    assert release_bearing.finger_rise(wear=1.5e-3, release_ratio=3.3, action="push") == pytest.approx(4.95e-3)
 
 
 def test_measured_gap_and_its_signs():
@@ -289,12 +272,8 @@ def test_measured_gap_and_its_signs():
 def test_stroke_of_fixed_and_sprung_bearings():
     assert release_bearing.stroke_left(bearing_stroke_max=12e-3, gap=3.5e-3, bearing_travel_needed=8e-3,
                                        reserve=1e-3) == pytest.approx(-0.5e-3)
-    stroke, back = 25.4e-3, 14e-3
-    retract = release_bearing.sprung_retract_room(bearing_stroke_max=stroke, fitted_compression=back)
-    forward = release_bearing.sprung_forward_room(fitted_compression=back, bearing_travel_needed=8e-3)
-    assert retract + forward + 8e-3 == pytest.approx(stroke)
-    with pytest.raises(MechanicsError, match="fitted_compression must not be above bearing_stroke_max"):
-        release_bearing.sprung_retract_room(bearing_stroke_max=10e-3, fitted_compression=11e-3)
+    forward = release_bearing.sprung_forward_room(fitted_compression=14e-3, bearing_travel_needed=8e-3)
+    assert forward == pytest.approx(6e-3)
     assert release_bearing.fork_end_play(bearing_play=2e-3, fork_ratio=2) == pytest.approx(4e-3)
 
 
@@ -315,11 +294,7 @@ def test_stroke_of_fixed_and_sprung_bearings():
     (lambda: release.clamp_travel(discs=0, cushion_travel=0, seating_travel=0, release_ratio=3, finger_bend=0,
                                   cover_flex=0), "discs"),
     (lambda: release.wear_room(free_distance=1e-3, release_ratio=0), "release_ratio"),
-    (lambda: hydraulics.concentric_area(outer_bore=0.04, inner_bore=0.05), "inner_bore"),
-    (lambda: hydraulics.line_pressure(bearing_load=1, slave_area=0), "slave_area"),
-    (lambda: pedal.centrifugal_finger_load(finger_mass=1, gravity_radius=0.05, plane_offset=0, pivot_radius=0.02,
-                                           finger_radius=0.03, speed=1), "finger_radius"),
-    (lambda: pedal.least_pedal_force(release_work=10, efficiency=0, usable_pedal_travel=0.1), "efficiency"),
+    (lambda: release.least_pedal_force(release_work=10, efficiency=0, usable_pedal_travel=0.1), "efficiency"),
 ])
 def test_refusals(call, argument):
     with pytest.raises(MechanicsError) as caught:

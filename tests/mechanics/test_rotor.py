@@ -26,22 +26,20 @@ def test_steel_disc_and_ring_of_the_handbook():
 # 300/40 mm discs: density, Poisson's ratio, strength [MPa], greatest stress [MPa] at 7000, 9000, 12 000 rpm, speeds
 # [rpm] at which greatest and mean stress reach the strength; worked out apart from the library
 DISCS = [
-    ("grey iron", 7200, 0.26, 200, (71, 118, 209), 11730, 17130),
-    ("ductile iron", 7100, 0.28, 450, (71, 117, 208), 17670, 25870),
-    ("forged steel", 7850, 0.30, 700, (78, 130, 230), 20920, 30690),
-    ("aluminium", 2700, 0.33, 290, (27, 45, 80), 22830, 33680),
+    ("grey iron", 7200, 0.26, 200, (71, 118, 209), 11730),
+    ("ductile iron", 7100, 0.28, 450, (71, 117, 208), 17670),
+    ("forged steel", 7850, 0.30, 700, (78, 130, 230), 20920),
+    ("aluminium", 2700, 0.33, 290, (27, 45, 80), 22830),
 ]
 
 
-@pytest.mark.parametrize("name, density, poisson, strength, stresses, at_peak, at_mean", DISCS, ids=lambda v: str(v))
-def test_wheels_of_four_metals(name, density, poisson, strength, stresses, at_peak, at_mean):
+@pytest.mark.parametrize("name, density, poisson, strength, stresses, at_peak", DISCS, ids=lambda v: str(v))
+def test_wheels_of_four_metals(name, density, poisson, strength, stresses, at_peak):
     disc = dict(density=density, outer_radius=0.15, inner_radius=0.02)
     found = rotor.disc_stress(poisson_ratio=poisson, speed=rad_s(np.array([7000, 9000, 12000])), **disc)
     assert found / 1e6 == pytest.approx(stresses, abs=1.0)
     speed = rotor.speed_at_stress(stress_limit=strength * 1e6, poisson_ratio=poisson, **disc) * 30 / np.pi
     assert speed == pytest.approx(at_peak, rel=0.005)
-    mean = rotor.mean_disc_stress(speed=rad_s(at_mean), **disc)
-    assert mean / 1e6 == pytest.approx(strength, rel=0.005)
 
 
 def test_holes_bring_grey_iron_down_to_engine_speeds():
@@ -50,7 +48,7 @@ def test_holes_bring_grey_iron_down_to_engine_speeds():
     holed = rotor.speed_at_stress(stress_concentration=2.5, **disc)
     assert holed == pytest.approx(smooth / np.sqrt(2.5))
     assert holed * 30 / np.pi == pytest.approx(7420, rel=0.002)
-    assert rotor.burst_margin(burst_speed=holed, highest_speed=rad_s(8000)) < 1
+    assert holed < rad_s(8000)
 
 
 @STEADY
@@ -73,18 +71,6 @@ def test_bored_disc_against_the_integrated_equilibrium(inner_share, poisson):
     shift = -zero / (one - zero)
     found = rotor.disc_stress(density=1, poisson_ratio=poisson, outer_radius=1, inner_radius=inner, speed=1)
     assert found == pytest.approx(shift / inner, rel=1e-7)
-
-
-@STEADY
-@given(inner_share=st.floats(0, 0.95), speed=st.floats(10, 2000))
-def test_mean_stress_is_the_pull_of_one_half_over_its_section(inner_share, speed):
-    outer = 0.15
-    inner = outer * inner_share
-    pull, _ = integrate.quad(lambda r: 7850 * 2 * r * r * speed**2, inner, outer)  # half ring, component across
-    found = rotor.mean_disc_stress(density=7850, outer_radius=outer, inner_radius=inner, speed=speed)
-    assert found == pytest.approx(pull / (2 * (outer - inner)), rel=1e-9)
-    peak = rotor.disc_stress(density=7850, poisson_ratio=0.3, outer_radius=outer, inner_radius=inner, speed=speed)
-    assert found <= peak
 
 
 def test_limits_of_the_bored_disc():
@@ -138,11 +124,8 @@ def test_what_is_at_stake():
     """Figures worked out apart: 0.15 kg m2 at 8000 rpm, a 0.5 kg fragment at 120 mm, 10 g off centre at 100 mm."""
     speed = rad_s(8000)
     assert rotor.rotor_energy(inertia=0.15, speed=speed) == pytest.approx(52.6e3, rel=1e-3)
-    assert rotor.fragment_energy(mass=0.5, radius=0.12, speed=speed) == pytest.approx(2.5e3, rel=0.02)
     assert rotor.imbalance_force(mass=0.5, radius=0.12, speed=speed) == pytest.approx(42e3, rel=5e-3)
     assert rotor.imbalance_force(mass=0.010, radius=0.1, speed=rad_s(7000)) == pytest.approx(537, abs=1)
-    assert rotor.rim_speed(outer_radius=0.12, speed=speed) == pytest.approx(100, abs=1)
-    assert rotor.rim_speed(outer_radius=0.15, speed=rad_s(7000)) == pytest.approx(110, abs=0.1)
 
 
 def test_gyration_radius_of_a_ring_gives_its_inertia():
@@ -161,7 +144,6 @@ def test_gyration_radius_of_a_ring_gives_its_inertia():
     (lambda: rotor.ring_stress(density=1, radius=0.1, speed=-1), "speed"),
     (lambda: rotor.speed_at_stress(stress_limit=1e8, density=7200, poisson_ratio=0.3, outer_radius=0.1, inner_radius=0,
                                    stress_concentration=0.9), "stress_concentration"),
-    (lambda: rotor.burst_margin(burst_speed=1, highest_speed=0), "highest_speed"),
     (lambda: rotor.ring_mass(density=1, outer_radius=0.1, inner_radius=0.2, thickness=1), "inner_radius"),
     (lambda: rotor.ring_mass(density=1, outer_radius=0.1, inner_radius=0, thickness=0), "thickness"),
     (lambda: rotor.rotor_energy(inertia=0, speed=1), "inertia"),

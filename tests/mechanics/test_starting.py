@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.integrate import solve_ivp
 
-from advisor.mechanics import engagement, engine, starting
+from advisor.mechanics import engagement, engine
 from advisor.mechanics.checks import MechanicsError
 
 from ..rules.shop import shop
@@ -50,7 +50,7 @@ STARTS = [
 def start(name, trailer, grade, speed, given_by_engine, reserve=1.01):
     inertia, load = road(name, trailer, grade)
     wanted = max(0.45 * car(name)["stock.torque"], 2.2 * load)
-    torque = starting.start_torque(wanted_torque=wanted, engine_torque=given_by_engine, load_torque=load,
+    torque = engagement.start_torque(wanted_torque=wanted, engine_torque=given_by_engine, load_torque=load,
                                    reserve=reserve)
     slip = dict(clutch_torque=torque, vehicle_inertia=inertia, engine_speed=speed * np.pi / 30, load_torque=load)
     return load, torque, engagement.launch_time_held(**slip), engagement.launch_energy_held(**slip) / 1e3
@@ -68,9 +68,9 @@ def test_starts_of_a_worked_table(name, trailer, grade, speed, engine_torque, lo
 def test_what_the_engine_of_the_small_car_gives():
     shares = dict(peak_torque=145, factory_torque=145, gain_share=0.33)
     air = engine.altitude_factor(altitude=1000)
-    assert starting.engine_torque_at_start(torque_share=0.6, air_share=1, **shares) == pytest.approx(87)
-    assert starting.engine_torque_at_start(torque_share=0.6, air_share=air, **shares) == pytest.approx(78, abs=0.1)
-    assert starting.engine_torque_at_start(torque_share=0.85, air_share=1, **shares) == pytest.approx(123, abs=0.5)
+    assert engagement.engine_torque_at_start(torque_share=0.6, air_share=1, **shares) == pytest.approx(87)
+    assert engagement.engine_torque_at_start(torque_share=0.6, air_share=air, **shares) == pytest.approx(78, abs=0.1)
+    assert engagement.engine_torque_at_start(torque_share=0.85, air_share=1, **shares) == pytest.approx(123, abs=0.5)
 
 
 def test_share_of_a_boosted_six():
@@ -102,7 +102,7 @@ def test_heat_of_a_start_against_an_integration_in_time(load, over, inertia, spe
 
 
 def heat(wanted, engine_torque, load, inertia=1.0):
-    torque = starting.start_torque(wanted_torque=max(wanted, 2.2 * load), engine_torque=engine_torque,
+    torque = engagement.start_torque(wanted_torque=max(wanted, 2.2 * load), engine_torque=engine_torque,
                                    load_torque=load, reserve=1.25)
     return engagement.launch_energy_held(clutch_torque=torque, vehicle_inertia=inertia, engine_speed=157,
                                          load_torque=load)
@@ -123,18 +123,18 @@ def test_more_load_and_a_weaker_engine_never_make_a_cooler_start(wanted, engine_
 @given(peak=TORQUES, factory=TORQUES, share=st.floats(0.2, 1), gain=st.floats(0, 1), more=st.floats(1, 3))
 def test_a_stronger_engine_never_gives_less_at_the_start(peak, factory, share, gain, more):
     base = dict(factory_torque=factory, torque_share=share, gain_share=gain, air_share=0.9)
-    here = starting.engine_torque_at_start(peak_torque=peak, **base)
-    assert here <= starting.engine_torque_at_start(peak_torque=peak * more, **base) * (1 + 1e-12)
+    here = engagement.engine_torque_at_start(peak_torque=peak, **base)
+    assert here <= engagement.engine_torque_at_start(peak_torque=peak * more, **base) * (1 + 1e-12)
     assert here <= 0.9 * share * peak * (1 + 1e-12)
-    assert starting.engine_torque_at_start(peak_torque=factory, **base) == pytest.approx(0.9 * share * factory)
+    assert engagement.engine_torque_at_start(peak_torque=factory, **base) == pytest.approx(0.9 * share * factory)
 
 
 @pytest.mark.parametrize("call, argument", [
-    (lambda: starting.start_torque(wanted_torque=100, engine_torque=0, load_torque=50, reserve=1.25), "engine_torque"),
-    (lambda: starting.start_torque(wanted_torque=100, engine_torque=90, load_torque=50, reserve=1), "reserve"),
-    (lambda: starting.engine_torque_at_start(peak_torque=100, factory_torque=100, torque_share=1.2, gain_share=0,
+    (lambda: engagement.start_torque(wanted_torque=100, engine_torque=0, load_torque=50, reserve=1.25), "engine_torque"),
+    (lambda: engagement.start_torque(wanted_torque=100, engine_torque=90, load_torque=50, reserve=1), "reserve"),
+    (lambda: engagement.engine_torque_at_start(peak_torque=100, factory_torque=100, torque_share=1.2, gain_share=0,
                                              air_share=1), "torque_share"),
-    (lambda: starting.engine_torque_at_start(peak_torque=100, factory_torque=100, torque_share=1, gain_share=1.5,
+    (lambda: engagement.engine_torque_at_start(peak_torque=100, factory_torque=100, torque_share=1, gain_share=1.5,
                                              air_share=1), "gain_share"),
 ])
 def test_refusals(call, argument):

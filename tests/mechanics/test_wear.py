@@ -1,6 +1,5 @@
 """Wear and life: the calibration band, volume balance, monotone behaviour."""
 
-import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -16,24 +15,17 @@ CUBIC_MM_PER_MJ = 1e-15  # mm3/MJ in m3/J
 @given(specific=st.floats(5, 100), heat=st.floats(100, 2e5), area=st.floats(5e-3, 0.2), thickness=st.floats(1e-4, 3e-3))
 def test_volume_worn_is_specific_wear_times_heat(specific, heat, area, thickness):
     each = wear.wear_per_engagement(specific_wear=specific * CUBIC_MM_PER_MJ, slip_energy=heat, friction_area=area)
-    count = wear.engagements_left(wear_thickness=thickness, wear_per_engagement=each)
-    assert count * heat * specific * CUBIC_MM_PER_MJ == pytest.approx(thickness * area, rel=1e-12)
     distance = wear.life_distance(wear_thickness=thickness, wear_per_engagement=each, engagements_per_distance=2e-3)
-    assert distance == pytest.approx(count / 2e-3, rel=1e-12)
-    back = wear.specific_wear_from_life(wear_thickness=thickness, friction_area=area, life_distance=distance,
-                                        engagements_per_distance=2e-3, slip_energy=heat)
-    assert back == pytest.approx(specific * CUBIC_MM_PER_MJ, rel=1e-12)
+    count = distance * 2e-3
+    assert count * heat * specific * CUBIC_MM_PER_MJ == pytest.approx(thickness * area, rel=1e-12)
 
 
 def test_an_ordinary_organic_clutch_lives_an_ordinary_life():
-    """150 000 km on 0.8 mm a face gives 20 to 23 mm3/MJ by judgement; the life of 240/155 faces must come back.
+    """At 21.5 mm3/MJ, by judgement, 0.8 mm a face of 240/155 faces last about 150 000 km.
 
     Common practice, no source: no specific wear of a dry facing could be read in print.
     """
     area = 2 * friction.facing_area(outer_radius=0.120, inner_radius=0.0775)
-    specific = wear.specific_wear_from_life(wear_thickness=0.8e-3, friction_area=area, life_distance=150e6,
-                                            engagements_per_distance=1.5e-3, slip_energy=9000)
-    assert 20 <= specific / CUBIC_MM_PER_MJ <= 23
     each = wear.wear_per_engagement(specific_wear=21.5e-15, slip_energy=9000, friction_area=area)
     life = wear.life_distance(wear_thickness=0.8e-3, wear_per_engagement=each, engagements_per_distance=1.5e-3)
     assert 130e6 < life < 170e6
@@ -56,9 +48,6 @@ def test_no_heat_no_wear_and_no_thickness_no_life():
 
 def test_faces_of_a_pack_add_up_on_one_spring():
     assert wear.total_wear(wear_per_face=0.5e-3, friction_surfaces=4) == pytest.approx(2e-3)
-    allowed = wear.wear_allowed_per_face(facing_wear_limit=0.9e-3, cover_wear_limit=2e-3,
-                                         friction_surfaces=np.array([2, 4, 6]))
-    assert allowed == pytest.approx([0.9e-3, 0.5e-3, 2e-3 / 6])
 
 
 @pytest.mark.parametrize("call, argument", [
@@ -70,8 +59,6 @@ def test_faces_of_a_pack_add_up_on_one_spring():
     (lambda: wear.life_distance(wear_thickness=1e-3, wear_per_engagement=1e-9, engagements_per_distance=0),
      "engagements_per_distance"),
     (lambda: wear.total_wear(wear_per_face=-1, friction_surfaces=2), "wear_per_face"),
-    (lambda: wear.wear_allowed_per_face(facing_wear_limit=1, cover_wear_limit=0, friction_surfaces=2),
-     "cover_wear_limit"),
 ])
 def test_refusals(call, argument):
     with pytest.raises(MechanicsError) as caught:

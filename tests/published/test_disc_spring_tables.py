@@ -7,7 +7,7 @@ revised some. Rows read in print stand in worked_examples.yaml.
 import numpy as np
 import pytest
 
-from advisor.mechanics import disc_spring, disc_spring_coefficients, disc_spring_curve, disc_spring_stress
+from advisor.mechanics import disc_spring
 
 # series, outer and inner diameter, thickness, cone height [mm], F [N] from memory
 ROWS = [
@@ -60,7 +60,7 @@ COEFFICIENTS = {
 
 @pytest.mark.parametrize("ratio", COEFFICIENTS)
 def test_coefficients(ratio):
-    found = [getattr(disc_spring_coefficients, f"coefficient_k{n}")(diameter_ratio=ratio) for n in (1, 2, 3)]
+    found = [getattr(disc_spring, f"coefficient_k{n}")(diameter_ratio=ratio) for n in (1, 2, 3)]
     assert found == pytest.approx(COEFFICIENTS[ratio], abs=5.1e-5)
 
 
@@ -81,7 +81,7 @@ def test_whole_curve(spring, loads):
     (8, 7.5, 10.6, 125, 64, 1.95, 1.083, 85900), (8, 7.5, 13.6, 200, 102, 4.2, 1.064, 76400)])
 def test_contact_flats_from_memory(thickness, reduced, height, outer, inner, deflection, factor, listed):
     """Group 3 springs with contact flats; the listed forces are from memory."""
-    k4 = disc_spring_coefficients.contact_flat_factor(thickness=thickness / 1e3, reduced_thickness=reduced / 1e3,
+    k4 = disc_spring.contact_flat_factor(thickness=thickness / 1e3, reduced_thickness=reduced / 1e3,
                                                       free_height=height / 1e3)
     assert k4 == pytest.approx(factor, abs=5e-4)
     found = disc_spring.load(deflection=deflection / 1e3, contact_flat_factor=k4,
@@ -92,8 +92,8 @@ def test_contact_flats_from_memory(thickness, reduced, height, outer, inner, def
 def test_stresses_at_the_five_points():
     """B 50: the standard lists 1140 N/mm2 at III (from memory); the others were worked out apart from the library."""
     spring = size(50, 25.4, 2, 1.4)
-    found = {point: disc_spring_stress.stress(deflection=1.05e-3, point=point, **spring) / 1e6
-             for point in disc_spring_stress.POINTS}
+    found = {point: disc_spring.stress(deflection=1.05e-3, point=point, **spring) / 1e6
+             for point in disc_spring.POINTS}
     assert found == pytest.approx({"OM": -1056, "I": -2097, "II": 923, "III": 1140, "IV": -394}, abs=0.6)
 
 
@@ -106,7 +106,7 @@ SHAPES = [(1.5, 0.808, 1.192, 1.016, 0.984), (1.6, 0.730, 1.270, 1.050, 0.950), 
 def test_shape_of_the_curve(shape):
     steepness, peak, valley, peak_load, valley_load = shape
     spring = dict(thickness=1e-3, cone_height=steepness * 1e-3)
-    places = [disc_spring_curve.peak_deflection(**spring), disc_spring_curve.valley_deflection(**spring)]
+    places = [disc_spring.peak_deflection(**spring), disc_spring.valley_deflection(**spring)]
     assert np.array(places) / spring["cone_height"] == pytest.approx([peak, valley], abs=6e-4)
     ring = dict(outer_diameter=0.05, inner_diameter=0.04, **spring)
     found = disc_spring.load(deflection=np.array(places), **ring) / disc_spring.flat_load(**ring)
@@ -120,5 +120,5 @@ def test_textbook_washer_differs_by_its_short_form_of_k1():
     short_form = 6 / (np.pi * np.log(1.75)) * (0.75 / 1.75) ** 2
     full = disc_spring.flat_load(**washer)
     assert full == pytest.approx(4476.7, abs=0.1)
-    k1 = disc_spring_coefficients.coefficient_k1(diameter_ratio=1.75)
+    k1 = disc_spring.coefficient_k1(diameter_ratio=1.75)
     assert full * k1 / short_form == pytest.approx(4500, rel=1e-4)

@@ -16,7 +16,7 @@ import scipy.linalg
 
 from advisor.deciding.advise import advise
 from advisor.deciding.checks import FAIL
-from advisor.mechanics import rotor, synchroniser, torsion
+from advisor.mechanics import driveline, rotor
 
 from tests.published.test_trade import ROAD, case, with_kit
 from tests.rules.shop import cases as by_id
@@ -50,10 +50,10 @@ def swings(stiffness, first, second):
     (8, 0.168, 0.059, 16, 490),
 ])
 def test_a_four_on_its_damper_resonates_where_cars_do(stiffness, first, second, hertz, rpm):
-    frequency = torsion.two_inertia_frequency(stiffness=degrees(stiffness), first_inertia=first, second_inertia=second)
+    frequency = driveline.two_inertia_frequency(stiffness=degrees(stiffness), first_inertia=first, second_inertia=second)
     assert frequency == pytest.approx(swings(degrees(stiffness), first, second), rel=1e-9)
     assert frequency == pytest.approx(hertz, abs=0.7)
-    assert torsion.resonance_speed(frequency=frequency, cylinders=4) / RPM == pytest.approx(rpm, abs=10)
+    assert driveline.resonance_speed(frequency=frequency, cylinders=4) / RPM == pytest.approx(rpm, abs=10)
 
 
 def test_shafts_lift_the_resonance_by_about_a_tenth():
@@ -95,24 +95,24 @@ def test_a_synchroniser_with_two_cones_as_first_and_second_gear_have_them():
     # First to second at 5,500 rpm, 3.36 to 2.09, double cone, 900 N at the sleeve, disc 0.0062, gearbox 0.0025 kg m2,
     # 1 N m of drag at the input: 0.07 s and 206 J; twin and triple 0.11 and 0.16 s (computed). Cone 33 mm, 6.5 degrees
     # and a friction of 0.10 as in a single-cone example after [Socin].
-    cone = synchroniser.cone_torque(
+    cone = driveline.cone_torque(
         force=900, friction_coefficient=0.10, cone_radius=0.033, cone_angle=radians(6.5), cones=2
     )
     assert cone == pytest.approx(2 * 900 * 0.10 * 0.033 / sin(radians(6.5)))
-    gap = synchroniser.synchroniser_speed_difference(input_speed=5500 * RPM, ratio_from=3.36, ratio_to=2.09)
+    gap = driveline.synchroniser_speed_difference(input_speed=5500 * RPM, ratio_from=3.36, ratio_to=2.09)
     times = []
     for disc, seconds in ((0.0062, 0.07), (0.0107, 0.11), (0.0161, 0.16)):
-        inertia = synchroniser.synchroniser_inertia(gearbox_inertia=0.0025, disc_inertia=disc, gear_ratio=2.09)
-        times.append(synchroniser.synchroniser_time(
+        inertia = driveline.synchroniser_inertia(gearbox_inertia=0.0025, disc_inertia=disc, gear_ratio=2.09)
+        times.append(driveline.synchroniser_time(
             cone_torque=cone, reflected_inertia=inertia, speed_difference=gap, drag_torque=2.09
         ))
         assert times[-1] == pytest.approx(seconds, abs=0.008)
-        ratio = synchroniser.synchroniser_time_ratio(
+        ratio = driveline.synchroniser_time_ratio(
             gearbox_inertia=0.0025, disc_inertia=disc, factory_disc_inertia=0.0062
         )
         assert times[-1] / times[0] == pytest.approx(ratio)    # force, cones and drag cancel
-    first = synchroniser.synchroniser_inertia(gearbox_inertia=0.0025, disc_inertia=0.0062, gear_ratio=2.09)
-    assert synchroniser.synchroniser_energy(reflected_inertia=first, speed_difference=gap) == pytest.approx(206, abs=1)
+    first = driveline.synchroniser_inertia(gearbox_inertia=0.0025, disc_inertia=0.0062, gear_ratio=2.09)
+    assert driveline.synchroniser_energy(reflected_inertia=first, speed_difference=gap) == pytest.approx(206, abs=1)
     assert times[1] / times[0] == pytest.approx(1.5, abs=0.03) and times[2] / times[0] == pytest.approx(2.1, abs=0.04)
 
 

@@ -15,7 +15,6 @@ import yaml
 from advisor.mechanics import (
     arithmetic,
     coil_cover,
-    cooling,
     disc_spring,
     engagement,
     engine,
@@ -380,10 +379,10 @@ def shigley_caliper_temperature(given):
                                  specific_heat=given["specific_heat_j_per_kg_k"])
     # Btu and inch by their definitions: 1055.056 J, 25.4 mm.
     transfer = given["overall_heat_transfer_btu_per_in2_s_f"] * 1055.056 / 0.0254**2 * 1.8
-    constant = cooling.cooling_time_constant(mass=given["disc_mass_kg"], heat_transfer=transfer,
+    constant = heat.cooling_time_constant(mass=given["disc_mass_kg"], heat_transfer=transfer,
                                              specific_heat=given["specific_heat_j_per_kg_k"],
                                              area=given["lateral_area_mm2"] / 1e6)
-    peak = cooling.repeated_peak_rise(rise=rise, interval=3600 / given["stops_per_hour"], time_constant=constant)
+    peak = heat.repeated_peak_rise(rise=rise, interval=3600 / given["stops_per_hour"], time_constant=constant)
     return {"energy_per_stop_j": energy, "temperature_rise_k": rise,
             "temperature_max_f": given["ambient_temperature_f"] + 1.8 * peak,
             "temperature_min_f": given["ambient_temperature_f"] + 1.8 * (peak - rise)}

@@ -5,7 +5,7 @@ import re
 import numpy as np
 import pytest
 
-from advisor.mechanics import heat_series, spreads
+from advisor.mechanics import heat_network, uncertainty
 from advisor.reporting.pictures import kits, release, section, torque
 from advisor.reporting.sheets.blocks import Figure, plain
 from advisor.reporting.pictures.arguments import arguments
@@ -43,7 +43,7 @@ def test_the_lead_gets_every_picture(name):
 def test_the_course_of_the_temperatures_peaks_where_the_record_says(name):
     """Same inputs, same mechanics: the highest of the drawn course is the figure, samples between events aside."""
     one = page(name)
-    course = heat_series.schedule_temperatures(
+    course = heat_network.schedule_temperatures(
         points_per_interval=200, **arguments(one, "hottest_flywheel_c", one.pick_id)
     )
     peaks = {"hottest_flywheel_c": course[:, 0].max(), "hottest_pressure_plate_c": course[:, -1].max()}
@@ -64,7 +64,7 @@ def test_where_the_doubt_comes_from():
     assert parts == [0.11, 0.07, 0.05, 0.03] and given["fourth_spread"] == 0
     squares = np.square([0.11, 0.07, 0.05, 0.03])
     assert (100 * squares / squares.sum()).round().tolist() == [59, 24, 12, 4]
-    whole = spreads.combined_spread(first_spread=one.figure_value("capacity_spread"), second_spread=0.03)
+    whole = uncertainty.combined_spread(first_spread=one.figure_value("capacity_spread"), second_spread=0.03)
     assert whole == pytest.approx(np.sqrt(squares.sum()), rel=1e-6)
     drawn = torque.doubt(one)
     widths = bars(drawn.svg)

@@ -1,8 +1,11 @@
 """Worksheets against worked set-ups, and what happens with readings that are missing or wrong."""
 
+from types import SimpleNamespace
+
 import pytest
 
 from advisor.errors import InputError
+from advisor.knowledge import functions
 from advisor.knowledge.functions import describe
 from advisor.knowledge.quantities import convert
 from advisor.reporting.worksheets import forms, working
@@ -297,7 +300,7 @@ SAMPLES = (
 @pytest.mark.parametrize("name, readings", SAMPLES)
 def test_every_line_is_what_its_function_gives(name, readings, monkeypatch):
     """Each line is worked again by the mechanics function it names; none is left unworked."""
-    calls, found_by = [], working._function
+    calls, found_by = [], functions.function
 
     def spied(function):
         def called(**given):
@@ -306,7 +309,7 @@ def test_every_line_is_what_its_function_gives(name, readings, monkeypatch):
 
         return called
 
-    monkeypatch.setattr(working, "_function", spied)
+    monkeypatch.setattr(working, "functions", SimpleNamespace(function=spied))
     worked = work(name, readings)
     assert len(calls) == len(worked.lines) > 0
     for (called, found), one in zip(calls, worked.lines):

@@ -11,13 +11,7 @@ import html5lib
 import pint
 
 from advisor.explaining.view import View
-from advisor.mechanics import (  # noqa: F401  a reading's line is worked again by these
-    arithmetic,
-    hydraulics,
-    pedal,
-    release,
-    release_bearing,
-)
+from advisor.mechanics import arithmetic, hydraulics, release, release_bearing
 
 from . import made
 

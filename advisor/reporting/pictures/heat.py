@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from ...mechanics import heat_series
+from ...mechanics import heat_network
 from .plot import DASHED, DOTTED, GREY, INK, SOLID, Picture, drawn
 from .arguments import arguments
 
@@ -13,8 +13,8 @@ def heat(page):
     given = arguments(page, "hottest_flywheel_c", page.pick_id)
     if given is None:
         return None
-    times = heat_series.schedule_times(**given) / 60
-    courses = heat_series.schedule_temperatures(**given)
+    times = heat_network.schedule_times(**given) / 60
+    courses = heat_network.schedule_temperatures(**given)
     picture = Picture("heat", 3.1, page.wording.system)
     axes = picture.axes[0][0]
     lines = [

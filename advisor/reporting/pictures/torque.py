@@ -3,7 +3,7 @@
 import numpy as np
 
 from ...knowledge.quantities import convert
-from ...mechanics import engine, spreads
+from ...mechanics import engine, uncertainty
 from .plot import DASHED, FILL, GREY, INK, PALE, Picture, drawn
 from .arguments import arguments
 
@@ -45,7 +45,7 @@ def torque(page):
     )
     for place, (word, figure, spread_figure, mark) in enumerate(states):
         median = page.figure_value(figure)
-        ends = spreads.band(median=median, spread=page.figure_value(spread_figure))
+        ends = uncertainty.band(median=median, spread=page.figure_value(spread_figure))
         held.plot([place, place], picture.at(ends, "N m"), color=INK, linewidth=3.5, solid_capstyle="butt", alpha=0.35)
         held.plot([place], [picture.at(median, "N m")], color=INK, marker=mark, markersize=6, markerfacecolor="white")
     _worn(picture, page, over, (low, top))
@@ -85,7 +85,7 @@ def _demand(picture, page, axes, speeds, demand, spread):
         )
     else:
         middle = np.full_like(speeds, demand)
-    ends = spreads.band(median=middle, spread=spread)
+    ends = uncertainty.band(median=middle, spread=spread)
     axes.fill_between(
         speeds,
         picture.at(ends[:, 0], "N m"),
@@ -103,7 +103,7 @@ def _worn(picture, page, axes, speeds):
     median, spread = page.figure_value("capacity_worn_nm"), page.figure_value("capacity_spread")
     if median is None or spread is None:
         return
-    ends = picture.at(spreads.band(median=median, spread=spread), "N m")
+    ends = picture.at(uncertainty.band(median=median, spread=spread), "N m")
     axes.fill_between(speeds, *ends, facecolor="#ededed", edgecolor=PALE, linewidth=0.8, zorder=0)
     axes.text(
         speeds[0] + 0.02 * (speeds[1] - speeds[0]),
@@ -195,9 +195,9 @@ def doubt(page):
     if spread is None or given is None or not spread + sum(given[keyword] for _, _, keyword in DOUBTS):
         return None
     parts = [(word, given[keyword]) for word, _, keyword in DOUBTS] + [("torque the engine makes", spread)]
-    whole = spreads.combined_spread(first_spread=page.figure_value("capacity_spread"), second_spread=spread)
+    whole = uncertainty.combined_spread(first_spread=page.figure_value("capacity_spread"), second_spread=spread)
     shares = sorted(
-        ((100 * spreads.variance_share(part_spread=part, whole_spread=whole), word) for word, part in parts),
+        ((100 * uncertainty.variance_share(part_spread=part, whole_spread=whole), word) for word, part in parts),
         reverse=True,
     )
     picture = Picture("doubt", 1.9, page.wording.system)

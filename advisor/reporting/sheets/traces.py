@@ -1,6 +1,6 @@
 """What a value stands on: the answers nobody gave, found by walking the record's firings back to their inputs."""
 
-from ..knowledge.model import WITHOUT_VALUE
+from ...knowledge.model import WITHOUT_VALUE
 
 #: Origins of a fact that somebody gave or a record holds.
 GIVEN = ("measured", "stated", "looked_up", "platform", "factory_kit")

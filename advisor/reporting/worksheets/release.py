@@ -169,7 +169,7 @@ def pedal_stop(sheet):
         return
     travel = {name: name for name in ("bearing_travel_needed", "overall_ratio", "free_travel", "loss_share")}
     if not sheet.has("pedal_at_release"):
-        sheet.work("pedal_at_release", "pedal travel at clean release", "pedal.pedal_at_release", "mm", **travel)
+        sheet.work("pedal_at_release", "pedal travel at clean release", "release.pedal_at_release", "mm", **travel)
     if sheet.has("bearing_travel_max"):
         _stop(sheet, travel)
     else:
@@ -270,13 +270,13 @@ def _stop(sheet, travel):
     over = sheet.work(
         "over_stroke",
         "bearing travel beyond what the maker allows",
-        "pedal.overstroke",
+        "release.overstroke",
         "mm",
         bearing_travel="bearing_travel",
         bearing_travel_max="bearing_travel_max",
     )
     limits = dict(**travel, bearing_travel_max="bearing_travel_max", pedal_travel="pedal_travel")
-    room = sheet.work("stop_room", "pedal travel in which a stop can stand", "pedal.pedal_stop_room", "mm", **limits)
+    room = sheet.work("stop_room", "pedal travel in which a stop can stand", "release.pedal_stop_room", "mm", **limits)
     if room < 0:
         told = (
             "The pedal ends, or the maker's limit is passed, before clean release: no stop can be set. "
@@ -287,7 +287,7 @@ def _stop(sheet, travel):
     at = sheet.work(
         "pedal_stop",
         "pedal travel at which the stop stands",
-        "pedal.pedal_stop_position",
+        "release.pedal_stop_position",
         "mm",
         **limits,
         reserve="reserve",

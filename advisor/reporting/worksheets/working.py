@@ -1,10 +1,9 @@
 """Working a worksheet: readings, lines computed from them by functions of the mechanics, and verdicts."""
 
-import importlib
 from dataclasses import dataclass, field
 
 from ...errors import InputError
-from ...knowledge import quantities
+from ...knowledge import functions, quantities
 from ...knowledge.functions import describe
 from ...mechanics.checks import MechanicsError
 
@@ -103,7 +102,7 @@ class Worked:
             value, held = source if isinstance(source, tuple) else (self.value(source), self.unit(source))
             given[keyword] = value if wanted == "any" else quantities.convert(value, held, wanted)
         try:
-            found = _function(function)(**given)
+            found = functions.function(function)(**given)
         except MechanicsError as error:
             source = arguments.get(error.argument)
             at = source if isinstance(source, str) else error.argument
@@ -163,11 +162,6 @@ class Worksheet:
     readings: tuple
     solve: object
     cautions: tuple = ()
-
-
-def _function(name):
-    module, _, function = name.partition(".")
-    return getattr(importlib.import_module(f"...mechanics.{module}", __package__), function)
 
 
 def stem(name):
