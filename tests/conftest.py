@@ -11,6 +11,23 @@ sys.path.insert(0, str(ROOT))
 # Tests must not answer from what an earlier program left in somebody's cache folder.
 os.environ["LEAST_CLUTCH_NO_CACHE"] = "1"
 
+from tests import needs  # noqa: E402  found through the path above
+
+
+def pytest_configure(config):
+    config.addinivalue_line("markers", f"needs(name, ...): of {', '.join(needs.NEEDS)}; skipped where one is missing")
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_runtest_setup(item):
+    needs.provide([name for mark in item.iter_markers("needs") for name in mark.args])
+
+
+def pytest_terminal_summary(terminalreporter):
+    reasons = [report.longrepr[2].removeprefix("Skipped: ") for report in terminalreporter.getreports("skipped")]
+    if line := needs.advice(reasons):
+        terminalreporter.write_line(line)
+
 
 @pytest.fixture(scope="session")
 def content():

@@ -5,7 +5,6 @@ import pathlib
 import shutil
 import subprocess
 import sys
-import sysconfig
 import zipfile
 
 import pytest
@@ -44,8 +43,10 @@ def wheel(source, tmp_path_factory):
 
 
 def test_top_level_holds_exactly_the_agreed(source):
-    tracked = subprocess.run(["git", "ls-files"], capture_output=True, text=True, cwd=ROOT)
-    names = {line.split("/")[0] for line in tracked.stdout.splitlines()} if tracked.returncode == 0 else {path.name for path in ROOT.iterdir()}
+    names = {path.name for path in ROOT.iterdir()}
+    if (ROOT / ".git").exists() and shutil.which("git"):
+        tracked = command("git", "ls-files", cwd=ROOT).stdout
+        names = {line.split("/")[0] for line in tracked.splitlines()}
     assert {name for name in names if not name.startswith(".")} == TOP_LEVEL
 
 
@@ -77,9 +78,11 @@ def test_editable_install_sees_an_edited_rule(source, tmp_path):
     empty.mkdir()
     command(sys.executable, "-m", "venv", environment, cwd=empty)
     python = environment / "bin" / "python"
-    # What the tests run with serves as its dependencies; only the package itself is installed anew.
+    # Whatever this run finds its libraries through serves as the dependencies, this tree apart: a line to a folder in
+    # such a file adds that folder, not the folders its own files name. Only the package itself is installed anew.
     site = pathlib.Path(command(python, "-c", "import sysconfig; print(sysconfig.get_paths()['purelib'])", cwd=empty).stdout.strip())
-    (site / "shared.pth").write_text(sysconfig.get_paths()["purelib"] + "\n")
+    libraries = [place for place in sys.path if place and "site-packages" in place or "dist-packages" in place]
+    (site / "libraries.pth").write_text("\n".join(libraries) + "\n")
     command(python, "-m", "pip", "install", "--quiet", "--no-deps", "--editable", source, cwd=empty)
     advisor = environment / "bin" / "advisor"
     quiet = {"XDG_CACHE_HOME": str(tmp_path / "cache")}

@@ -1,10 +1,14 @@
 """Sheets in Debian's Chromium: no finding of axe-core, nothing wider than the screen, nothing fetched."""
 
+import shutil
+
 import pytest
 from playwright import sync_api as playwright
 
 from . import made
-from .tools import node_tools, program  # noqa: F401  a fixture
+from .tools import node_tools  # noqa: F401  a fixture
+
+pytestmark = pytest.mark.needs("browser")
 
 RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
 SHEETS = [("pack-over-stroke", audience) for audience in made.AUDIENCES] + [
@@ -18,9 +22,8 @@ SHEETS = [("pack-over-stroke", audience) for audience in made.AUDIENCES] + [
 @pytest.fixture(scope="module")
 def browser():
     """Chromium of the system."""
-    path = program("chromium", "chromium")
     with playwright.sync_playwright() as started:
-        found = started.chromium.launch(executable_path=path, args=["--no-sandbox"])
+        found = started.chromium.launch(executable_path=shutil.which("chromium"), args=["--no-sandbox"])
         yield found
         found.close()
 
@@ -45,6 +48,7 @@ def opened(browser, files, name, audience, width):
     return page
 
 
+@pytest.mark.needs("npm")
 @pytest.mark.parametrize("name, audience", SHEETS)
 def test_axe_finds_nothing(browser, files, node_tools, name, audience):  # noqa: F811
     source = (node_tools / "node_modules" / "axe-core" / "axe.min.js").read_text(encoding="utf-8")
@@ -61,6 +65,7 @@ def test_axe_finds_nothing(browser, files, node_tools, name, audience):  # noqa:
         page.close()
 
 
+@pytest.mark.needs("npm")
 def test_axe_would_find_something(browser, files, node_tools):  # noqa: F811
     source = (node_tools / "node_modules" / "axe-core" / "axe.min.js").read_text(encoding="utf-8")
     page = opened(browser, files, "pack-over-stroke", "customer", 800)

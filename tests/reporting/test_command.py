@@ -22,12 +22,16 @@ def run(capsysbinary, *arguments):
     return code, out.decode(errors="replace"), err.decode()
 
 
-def test_the_three_forms(capsysbinary, tmp_path):
+def test_text_and_html(capsysbinary):
     code, out, _ = run(capsysbinary, "sheet", CASE, "--for", "fitter")
     assert code == 0 and "Fitting sheet: Orrin 230 twin" in out
     code, out, _ = run(capsysbinary, "sheet", CASE, "--format", "html", "--units", "trade")
     assert code == 0 and out.startswith("<!DOCTYPE html>") and "lb-ft" in out
-    target = tmp_path / "lead.pdf"
+
+
+@pytest.mark.needs("pango")
+def test_a_pdf_to_a_file(capsysbinary, tmp_path):
+    target = tmp_path / "customer.pdf"
     code, out, _ = run(
         capsysbinary, "sheet", CASE, "--for", "customer", "--format", "pdf", "--paper", "letter", "--out", str(target)
     )

@@ -54,6 +54,7 @@ def test_headings_follow_one_another_and_every_drawing_has_words(name, audience)
     assert all(table.find(f"{HTML}caption") is not None for table in tree.iter(f"{HTML}table"))
 
 
+@pytest.mark.needs("npm")
 def test_the_pages_hold_to_the_content_model_of_html(node_tools, tmp_path):  # noqa: F811
     """html-validate 9, its standard rules."""
     for name, audience in SHEETS:

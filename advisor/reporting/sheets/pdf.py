@@ -16,23 +16,25 @@ _FACES = (
 )
 
 
-def _refuse(url, *_, **__):
+class _NothingElse(weasyprint.urls.URLFetcher):
     """Nothing is fetched from anywhere; only the typefaces beside the plotting library are opened."""
-    if url.startswith(_FONTS.as_uri() + "/"):
-        return weasyprint.default_url_fetcher(url)
-    raise ValueError(f"a sheet needs nothing from {url}")
+
+    def fetch(self, url, headers=None):
+        if not url.startswith(_FONTS.as_uri() + "/"):
+            raise ValueError(f"a sheet needs nothing from {url}")
+        return super().fetch(url, headers)
 
 
 def pdf(page):
     """The PDF of an HTML page, as bytes."""
-    config = FontConfiguration()
+    config, nothing_else = FontConfiguration(), _NothingElse()
     faces = "".join(
         f"@font-face {{ font-family: 'DejaVu Sans'; font-weight: {weight}; font-style: {slope}; "
         f"src: url('{(_FONTS / file).as_uri()}') }}\n"
         for file, weight, slope in _FACES
     )
     style = weasyprint.CSS(
-        string=faces + "html, svg text { font-family: 'DejaVu Sans' }", font_config=config, url_fetcher=_refuse
+        string=faces + "html, svg text { font-family: 'DejaVu Sans' }", font_config=config, url_fetcher=nothing_else
     )
     kept, collecting = os.environ.get("SOURCE_DATE_EPOCH"), gc.isenabled()
     # The library's fonts carry the time they were cut down at; this pins it.
@@ -40,7 +42,7 @@ def pdf(page):
     # Boxes by the hundred thousand, all of them needed to the end: looking them over again and again takes a tenth.
     gc.disable()
     try:
-        made = weasyprint.HTML(string=page, url_fetcher=_refuse)
+        made = weasyprint.HTML(string=page, url_fetcher=nothing_else)
         return made.write_pdf(
             stylesheets=[style],
             font_config=config,
