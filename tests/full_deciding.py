@@ -2,7 +2,7 @@
 
 from collections import Counter
 
-from advisor.deciding.record import record
+from advisor.deciding.recording import record
 from advisor.knowledge.sources import Sources, read
 
 from .callers import caller, plain_decider_of
@@ -28,7 +28,7 @@ def brute_force(count=BRUTE_CASES, start=200_000):
     decider = plain_decider_of(content)
     kits, outcomes = 0, Counter()
     for seed in range(start, start + count):
-        made = record(decider.decide(caller(seed, content)), [])
+        made = record(decider.decide(caller(seed, content)), []).data
         kits += check_record(made, content)
         outcomes[made["outcome"]] += 1
     told = ", ".join(f"{name} {number}" for name, number in sorted(outcomes.items()))

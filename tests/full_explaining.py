@@ -11,7 +11,7 @@ from advisor.knowledge.sources import Sources, read
 
 from .callers import caller, plain_decider_of
 from .explaining.conftest import shipped
-from .explaining.properties import CHECKS, view_of
+from .explaining.properties import CHECKS, worded_of
 from .explaining.test_arithmetic import arithmetic_faults
 from .explaining.test_changes import unsound
 from .explaining.test_conflicts import conflict_faults
@@ -32,8 +32,8 @@ def explained(content, decider, cases):
     checks = {**CHECKS, "wording": wording, "conflicts": conflict_faults, "arithmetic": arithmetic_faults}
     counts, found, sizes, outcomes = Counter(), {name: [] for name in checks}, [], Counter()
     for case in cases:
-        view = view_of(decider, advise(decider, case))
-        outcomes[view.made["outcome"]] += 1
+        view = worded_of(decider, advise(decider, case))
+        outcomes[view.record.outcome] += 1
         if view.pick:
             told = why.why(view, 1)
             sizes.append(len(told["sentences"]) + sum(len(one["sentences"]) for one in told["decisive"]))
@@ -64,12 +64,12 @@ def searched(content, decider, cases):
     counts, found = Counter(), {"changes": [], "what if": [], "edge": [], "wording": []}
     for case in cases:
         pick = random.Random(f"searched {case.id}")
-        decision, made = decider.decide(case), advise(decider, case)
+        decision, record = decider.decide(case), advise(decider, case)
         if decision.figures is None:
             continue
-        view = view_of(decider, made)
-        fitting = [one["id"] for one in view.fitting() if one["id"] != view.pick]
-        down = [made["next_down"]["kit"]] if made["next_down"] else []
+        view = worded_of(decider, record)
+        fitting = [kit.id for kit in view.record.fitting if kit.id != view.pick]
+        down = [record.next_down.kit] if record.next_down else []
         targets = [*down, *pick.sample(fitting, min(1, len(fitting)))] if view.pick else [None]
         for kit in dict.fromkeys(targets):
             search = changes.smallest_changes(decider, decision, None if kit is None else (kit,))
@@ -80,7 +80,7 @@ def searched(content, decider, cases):
             counts["nothing found"] += not sets
             found["changes"] += [f"{case.id}: {fault}" for fault in faults]
         for answers in _random_changes(pick, content.knowledge, case):
-            told, _, _ = what_if.what_if(decider, case, answers, before=made)
+            told, _, _ = what_if.what_if(decider, case, answers, before=record)
             counts["what if"] += 1
             found["what if"] += [f"{case.id} {answers}: {fault}" for fault in wrong(decider, case, answers, told)]
             found["wording"] += [fault for text in told["sentences"] for fault in wording_faults(view, text)]

@@ -3,8 +3,9 @@
 import contextlib
 import json
 
+from ..deciding.decision_record import DecisionRecord
 from ..errors import InputError
-from . import entries, files, records
+from . import entries, files, stored_form
 from .entries import line, paragraph
 from .program import fingerprint
 from .store import Store, default_path
@@ -41,7 +42,7 @@ class Casebook:
         noted = paragraph(note, "note") if note else ""
         with self.store.transaction() as connection:
             kept = files.keep(connection, knowledge)
-            body = {"case": records.part_of(case)}
+            body = {"case": stored_form.part_of(case)}
             if number is None:
                 number = connection.execute("INSERT INTO cases DEFAULT VALUES").lastrowid
             else:
@@ -54,13 +55,13 @@ class Casebook:
                 entries.append(connection, number, "note", {}, by=by, private={"text": noted})
         return begun
 
-    def decided(self, of, made, currency=None):
-        """Store the decision record made of the Entry ``of`` (answers or reading); its Entry."""
-        body = {"of": of.number, **records.summary(made, currency), "program": fingerprint()}
+    def decided(self, of, record, currency=None):
+        """Store the `DecisionRecord` made of the Entry ``of`` (answers or reading); its Entry."""
+        body = {"of": of.number, **stored_form.summary(record, currency), "program": fingerprint()}
         with self.store.transaction() as connection:
-            record = entries.keep(connection, records.to_bytes(made))
+            kept = entries.keep(connection, stored_form.to_bytes(record))
             return entries.append(
-                connection, of.case, "decision", body, by=of.by, record=record, knowledge=of.knowledge
+                connection, of.case, "decision", body, by=of.by, record=kept, knowledge=of.knowledge
             )
 
     def read_off(self, number, case, readings, knowledge, *, by=""):
@@ -69,7 +70,7 @@ class Casebook:
         ``readings``: names; ``knowledge``: SHA-256 of the stored Files the case is decided with again.
         """
         by = line(by, "name of the fitter") if by else ""
-        body = {"case": records.part_of(case), "readings": sorted(readings)}
+        body = {"case": stored_form.part_of(case), "readings": sorted(readings)}
         with self.store.transaction() as connection:
             self._must_exist(number)
             return entries.append(connection, number, "reading", body, by=by, knowledge=knowledge)
@@ -165,8 +166,8 @@ class Casebook:
         )
 
     def record(self, entry):
-        """The decision record of an Entry of kind decision."""
-        return json.loads(entries.fetch(self.store, entry.record))
+        """The `DecisionRecord` of an Entry of kind decision."""
+        return DecisionRecord.of(json.loads(entries.fetch(self.store, entry.record)))
 
     def files_of(self, entry):
         """The stored Files of an Entry."""
@@ -250,7 +251,7 @@ class Casebook:
 
 
 def keep(path, decider, case, knowledge, *, sources=None, book=None, **who):
-    """Decide a Case and keep it: (case number, decision record).
+    """Decide a Case and keep it: (case number, `DecisionRecord`).
 
     The answers are on disk before any engine runs. ``knowledge``: the Files taken before the decider was opened,
     and ``sources`` where they lie, looked at again so that what is stored is what decides. ``who``: see `begin`.
@@ -260,22 +261,21 @@ def keep(path, decider, case, knowledge, *, sources=None, book=None, **who):
         if sources is not None:
             knowledge.unchanged_in(sources)
         begun = book.begin(case, knowledge, **who)
-        made = decide(decider, case)
-        book.decided(begun, made, currency_of(decider, made))
-    return begun.case, made
+        record = decide(decider, case)
+        book.decided(begun, record, currency_of(decider, record))
+    return begun.case, record
 
 
 def decide(decider, case):
-    """The decision record of a Case: the one way records come about here."""
+    """The `DecisionRecord` of a Case: the one way records come about here."""
     from ..deciding.advise import advise
 
     return advise(decider, case)
 
 
-def currency_of(decider, made):
+def currency_of(decider, record):
     """The currency of the pick's price, or None."""
-    pick = made["pick"]["kit"] if made["pick"] else None
-    return next((kit.fields.get("currency") for kit in decider.shop.kits if kit.id == pick), None)
+    return next((kit.fields.get("currency") for kit in decider.shop.kits if kit.id == record.pick_id), None)
 
 
 def _caller(name, phone):

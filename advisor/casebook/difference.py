@@ -1,6 +1,6 @@
-"""What differs between two decision records, as data. Words for it are found elsewhere."""
+"""What differs between two `DecisionRecord`s, as data. Words for it are found elsewhere."""
 
-from . import records
+from . import stored_form
 
 
 def difference(old, new):
@@ -15,41 +15,33 @@ def difference(old, new):
         if sorted(before) != sorted(after):
             found[name] = {"only_old": sorted(set(before) - set(after)), "only_new": sorted(set(after) - set(before))}
 
-    before, after = records.outcome(old), records.outcome(new)
+    before, after = stored_form.outcome(old), stored_form.outcome(new)
     pair("outcome", before[0], after[0])
     pair("pick", before[1], after[1])
-    for name in (records.PRICE, records.MARGIN):
+    for name in (stored_form.PRICE, stored_form.MARGIN):
         pair(name, _of_pick(old, name), _of_pick(new, name))
     for name in ("next_down", "next_up"):
-        pair(name, *(made[name] and made[name]["kit"] for made in (old, new)))
+        pair(name, *(beside and beside.kit for beside in (getattr(old, name), getattr(new, name))))
     pair("ladder", _ladder(old), _ladder(new))
     listed("required", before[2], after[2])
     listed("safety_cautions", before[3], after[3])
-    listed("asks", old["asks"], new["asks"])
+    listed("asks", old.asks, new.asks)
     listed("items", _items(old), _items(new))
-    listed("cautions", [one["id"] for one in old["cautions"]], [one["id"] for one in new["cautions"]])
-    _keyed(found, "answers", old["case"]["answers"], new["case"]["answers"])
-    _keyed(
-        found,
-        "facts",
-        {one["name"]: one["value"] for one in old["facts"]},
-        {one["name"]: one["value"] for one in new["facts"]},
-    )
+    listed("cautions", [caution.id for caution in old.cautions], [caution.id for caution in new.cautions])
+    _keyed(found, "answers", old.data["case"]["answers"], new.data["case"]["answers"])
+    _keyed(found, "facts", old.values, new.values)
     _keyed(found, "requirements", _requirements(old), _requirements(new))
     _keyed(
         found,
         "verdicts",
-        {kit["id"]: kit["verdict"] for kit in old["kits"]},
-        {kit["id"]: kit["verdict"] for kit in new["kits"]},
+        {kit.id: kit.verdict for kit in old.kits.values()},
+        {kit.id: kit.verdict for kit in new.kits.values()},
     )
     _keyed(found, "firings", firings(old), firings(new))
     _keyed(found, "checks", _checks(old), _checks(new))
-    if not found and records.decided_bytes({**old, "knowledge": None}) != records.decided_bytes(
-        {**new, "knowledge": None}
-    ):
-        found["wording"] = [
-            name for name in sorted({*old, *new} - {"made_by", "knowledge"}) if old.get(name) != new.get(name)
-        ]
+    if not found and stored_form.decided_bytes(old, "knowledge") != stored_form.decided_bytes(new, "knowledge"):
+        parts = sorted({*old.data, *new.data} - {"made_by", "knowledge"})
+        found["wording"] = [name for name in parts if old.data.get(name) != new.data.get(name)]
     return found
 
 
@@ -62,39 +54,41 @@ def _keyed(found, name, before, after):
         found[name] = changed
 
 
-def _of_pick(made, name):
-    kit = records.picked(made)
-    return kit["figures"].get(name) if kit else None
+def _of_pick(record, name):
+    return record.picked.figures.get(name) if record.picked else None
 
 
-def _ladder(made):
+def _ladder(record):
     """Passing kits in their order, the pick first."""
-    return [kit["id"] for kit in sorted((kit for kit in made["kits"] if kit["place"]), key=lambda kit: kit["place"])]
+    return [kit.id for kit in sorted((kit for kit in record.kits.values() if kit.place), key=lambda kit: kit.place)]
 
 
-def _items(made):
-    return [f"{one['id']} {one['level']}" for part in made["setup"].values() for one in part]
+def _items(record):
+    return [f"{item.id} {item.level}" for _, item in record.setup.items()]
 
 
-def _requirements(made):
+def _requirements(record):
     kept = ("measure", "compare", "limit", "unit", "level", "concern", "safety", "of_kits", "rule")
-    return {one["id"]: {name: one[name] for name in kept} for one in made["requirements"]}
+    return {posted.id: {name: getattr(posted, name) for name in kept} for posted in record.requirements.values()}
 
 
-def firings(made):
+def firings(record):
     """Every firing of a record by kind and id: stage, hash of the rule, facts read and concluded."""
     kept = ("kind", "stage", "rule_hash", "facts", "concluded")
-    return {f"{one['kind']} {one['rule']}": {name: one[name] for name in kept} for one in made["firings"]}
+    return {
+        f"{firing.kind} {firing.rule}": {name: getattr(firing, name) for name in kept}
+        for firing in record.firings.values()
+    }
 
 
-def _checks(made):
+def _checks(record):
     """What every kit that fits the car fails, gives up or leaves unknown."""
     return {
-        kit["id"]: {
-            name: sorted(one["requirement"] for one in kit[name])
-            for name in ("failed", "unknown", "given_up")
-            if kit[name]
+        kit.id: {
+            name: sorted(check.requirement for check in checks)
+            for name, checks in (("failed", kit.failed), ("unknown", kit.unknown), ("given_up", kit.given_up))
+            if checks
         }
-        for kit in made["kits"]
-        if kit["fits"]
+        for kit in record.kits.values()
+        if kit.fits
     }

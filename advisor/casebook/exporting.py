@@ -107,7 +107,7 @@ def data(book, case, *, people=False, notes=False):
             told["private"] = held
         history.append(told)
     decision = case["decision"]
-    return {"number": case["number"], "history": history, "record": book.record(decision) if decision else None}
+    return {"number": case["number"], "history": history, "record": book.record(decision).data if decision else None}
 
 
 def _shown(value):

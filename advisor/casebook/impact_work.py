@@ -8,12 +8,12 @@ import numpy as np
 
 from ..deciding.decide import decider_of
 from ..deciding.ladder import PRICE
-from ..deciding.record import record as record_of
+from ..deciding.recording import record
 from ..engine.plain import compile_plain
 from ..errors import AdvisorError, InputError
 from ..knowledge import load
 from ..knowledge.sources import Content
-from . import files, records
+from . import files, stored_form
 from .book import Casebook
 from .changes import changes, in_play
 from .comparing import reasons_differ
@@ -46,7 +46,7 @@ class Worker:
         results, ready = [], []
         for base, decision in pairs:
             try:
-                case = records.case_of(base.body["case"])
+                case = stored_form.case_of(base.body["case"])
                 then, now = old.gather(case), None
                 case = carried_over(case, old.knowledge, new.knowledge)
                 now = new.gather(case)
@@ -72,8 +72,8 @@ class Worker:
             )
         base, _ = self._stored(decision.number, decision.digest)
         old, new = self._sides(decision.knowledge)
-        case = carried_over(records.case_of(base.body["case"]), old.knowledge, new.knowledge)
-        return self.book.record(decision), record_of(new.decide(case), [])
+        case = carried_over(stored_form.case_of(base.body["case"]), old.knowledge, new.knowledge)
+        return self.book.record(decision), record(new.decide(case), [])
 
     def close(self):
         """Close the casebook; the next batch opens it again."""
@@ -138,7 +138,7 @@ class Worker:
             came = [name for name, mask in masks.items() if mask[row]]
             sides = [_outcome(side.outcomes[row]) for side in (then, now)]
             numbers = [
-                _number(now.pick_figure(name)[row]) if now.picks[row] >= 0 else None for name in (PRICE, records.MARGIN)
+                _number(now.pick_figure(name)[row]) if now.picks[row] >= 0 else None for name in (PRICE, stored_form.MARGIN)
             ]
             results.append(self._one(base, decision, case, new, sides, came, bool(differs[row] or asks[row]), numbers))
         return results
@@ -185,10 +185,10 @@ class Worker:
         """A case that comes out differently, by the engines: its class, prices, and both sides for showing."""
         before = self.book.record(decision)
         try:
-            after = record_of(new.decide(case), [])
+            after = record(new.decide(case), [])
         except AdvisorError as error:
             return {**result, "class": LOST, "why": str(error)}
-        outcome = records.outcome(after)
+        outcome = stored_form.outcome(after)
         if outcome != expected:
             return {
                 **result,
@@ -197,25 +197,25 @@ class Worker:
             }
         result["class"] = _class(told, outcome)
         result["set_up"] = int(outcome[:2] == told[:2] and outcome[2:] != told[2:])
-        figures = (records.picked(after) or {"figures": {}})["figures"]
-        result["price_new"], result["margin_new"] = figures.get(PRICE), figures.get(records.MARGIN)
+        figures = after.picked.figures if after.picked else {}
+        result["price_new"], result["margin_new"] = figures.get(PRICE), figures.get(stored_form.MARGIN)
         result["sides"] = {"old": brief(before), "new": brief(after), "difference": difference(before, after)}
         return result
 
 
-def brief(made):
-    """What a reader needs to see first of a decision record."""
-    kit = records.picked(made)
-    figures = kit["figures"] if kit else {}
+def brief(record):
+    """What a reader needs to see first of a `DecisionRecord`."""
+    kit = record.picked
+    figures = kit.figures if kit else {}
     return {
-        "outcome": made["outcome"],
-        "pick": kit["id"] if kit else None,
+        "outcome": record.outcome,
+        "pick": kit.id if kit else None,
         "price": figures.get(PRICE),
-        "margin": figures.get(records.MARGIN),
-        "because": [one["sentence"] for one in made["pick"]["because"]] if kit else [],
-        "given_up": [one["requirement"] for one in made["pick"]["given_up"]] if kit else [],
-        "asks": made["asks"],
-        "conflicts": made["no_fit"]["conflicts"] if made["no_fit"] else [],
+        "margin": figures.get(stored_form.MARGIN),
+        "because": [check.sentence for check in record.pick.because] if kit else [],
+        "given_up": [check.requirement for check in record.pick.given_up] if kit else [],
+        "asks": record.asks,
+        "conflicts": list(record.no_fit.conflicts) if record.no_fit else [],
     }
 
 
@@ -232,7 +232,7 @@ def _class(told, outcome):
 
 
 def _outcome(found):
-    """A bulk Outcome as `records.outcome` gives it."""
+    """A bulk Outcome as `stored_form.outcome` gives it."""
     return [found[0], found[1], sorted(found[2]), sorted(found[3])]
 
 

@@ -4,12 +4,13 @@ import dataclasses
 from dataclasses import dataclass
 
 from ..deciding.decide import decider_of
+from ..deciding.decision_record import DecisionRecord
 from ..errors import InputError, OutgrownError
 from ..knowledge import quantities
 from ..knowledge.model import Answer
 from ..knowledge.records import asked_of_case
 from . import book as books
-from . import records
+from . import stored_form
 from .difference import difference
 from .files import content
 from .program import fingerprint
@@ -24,8 +25,8 @@ class Replay:
     """
 
     number: int
-    old: dict
-    new: dict | None
+    old: DecisionRecord
+    new: DecisionRecord | None
     then: dict
     now: dict
     same: bool
@@ -72,8 +73,8 @@ def replay(book, number, deciders=None):
         decider = (deciders or Deciders(book)).of(base)
     except OutgrownError as error:
         return Replay(number, old, None, then, now, same=False, unread=error.what)
-    new = books.decide(decider, records.case_of(base.body["case"]))
-    same = records.decided_bytes(old) == records.decided_bytes(new)
+    new = books.decide(decider, stored_form.case_of(base.body["case"]))
+    same = stored_form.decided_bytes(old) == stored_form.decided_bytes(new)
     return Replay(number, old, new, then, now, same)
 
 
@@ -83,9 +84,9 @@ def decide_stored(book, number, deciders=None):
     if decision is not None:
         raise InputError(f"case {number} is decided already.", remedy=f"See: advisor case show {number}.")
     decider = (deciders or Deciders(book)).of(base)
-    made = books.decide(decider, records.case_of(base.body["case"]))
-    book.decided(base, made, books.currency_of(decider, made))
-    return made
+    record = books.decide(decider, stored_form.case_of(base.body["case"]))
+    book.decided(base, record, books.currency_of(decider, record))
+    return record
 
 
 def take_readings(book, number, texts, *, by=""):
@@ -97,15 +98,15 @@ def take_readings(book, number, texts, *, by=""):
     base, _ = book.standing(number)
     decider = Deciders(book).of(base)
     readings = dict(_reading(text, decider.knowledge) for text in texts)
-    case = records.case_of(base.body["case"])
+    case = stored_form.case_of(base.body["case"])
     case = dataclasses.replace(
         case, answers={**case.answers, **readings}, unknown=tuple(name for name in case.unknown if name not in readings)
     )
     decider.gather(case)
     entry = book.read_off(number, case, list(readings), base.knowledge, by=by)
-    made = books.decide(decider, case)
-    book.decided(entry, made, books.currency_of(decider, made))
-    return (book.record(sold) if sold else None), made
+    record = books.decide(decider, case)
+    book.decided(entry, record, books.currency_of(decider, record))
+    return (book.record(sold) if sold else None), record
 
 
 def _reading(text, knowledge):

@@ -4,14 +4,13 @@ import json
 import os
 
 from ..casebook import book as books
-from ..casebook import records
 from ..casebook.files import Files
 from ..errors import OutgrownError
 from . import case_pages, common
 
 
 def keep_case(arguments, corrects=None, **who):
-    """Decide the case of ``arguments`` and keep it: (case number, decision record, decider).
+    """Decide the case of ``arguments`` and keep it: (case number, `DecisionRecord`, decider).
 
     ``corrects``: the case whose answers these correct; ``who``: see `books.keep`.
     """
@@ -34,14 +33,14 @@ def keep_case(arguments, corrects=None, **who):
 def run_save(arguments):
     """Decide a case and keep it."""
     who = {name: getattr(arguments, name) for name in ("by", "name", "phone", "note")}
-    number, made, _ = keep_case(arguments, arguments.corrects, **who)
+    number, record, _ = keep_case(arguments, arguments.corrects, **who)
     if arguments.json:
-        common.say(json.dumps({"number": number, "record": made}, sort_keys=True, ensure_ascii=False))
+        common.say(json.dumps({"number": number, "record": record.data}, sort_keys=True, ensure_ascii=False))
     else:
-        pick = made["pick"]["kit"] if made["pick"] else made["outcome"].replace("_", " ")
+        pick = record.pick_id or record.outcome.replace("_", " ")
         common.say(f"Case {number} kept: {pick}.")
-        if made["asks"]:
-            common.say(f"Still to be answered: {', '.join(made['asks'])}.")
+        if record.asks:
+            common.say(f"Still to be answered: {', '.join(record.asks)}.")
     return 0
 
 
@@ -79,15 +78,15 @@ def _page(arguments, page):
             )
             return 0
         base, decision = book.standing(number)
-        made = book.record(decision) if decision else None
+        record = book.record(decision) if decision else None
         try:
             wording = _wording(book, base, arguments)
         except OutgrownError as error:
-            if made is None:
+            if record is None:
                 raise
-            common.say(case_pages.as_kept(number, decision, made, error.what, common.width()))
+            common.say(case_pages.as_kept(number, decision, record, error.what, common.width()))
             return 0
-        common.say(page(book, number, made, wording, common.width(), people=arguments.people))
+        common.say(page(book, number, record, wording, common.width(), people=arguments.people))
     return 0
 
 
@@ -98,20 +97,20 @@ def run_reading(arguments):
 
     with books.Casebook(arguments.casebook) as book:
         number = book.number_of(arguments.id)
-        sold, made = take_readings(book, number, arguments.readings, by=arguments.by)
-        found = difference(sold, made) if sold else {}
+        sold, record = take_readings(book, number, arguments.readings, by=arguments.by)
+        found = difference(sold, record) if sold else {}
         if arguments.json:
             common.say(
-                json.dumps({"number": number, "difference": found, "record": made}, sort_keys=True, ensure_ascii=False)
+                json.dumps({"number": number, "difference": found, "record": record.data}, sort_keys=True, ensure_ascii=False)
             )
             return 0
         wording = _wording(book, book.standing(number)[0], arguments)
     common.say(f"Readings kept with case {number}, which was decided again.")
     if sold is None:
         common.say("Nothing had been sold on it before.")
-        common.say(case_pages.told(made, wording))
+        common.say(case_pages.told(record, wording))
     else:
-        common.say(case_pages.differences(sold, made, found, wording, common.width(), ("as sold", "with the readings")))
+        common.say(case_pages.differences(sold, record, found, wording, common.width(), ("as sold", "with the readings")))
     return 0
 
 
@@ -164,11 +163,11 @@ def run_decide(arguments):
 
     with books.Casebook(arguments.casebook) as book:
         number = book.number_of(arguments.id)
-        made = decide_stored(book, number)
+        record = decide_stored(book, number)
     if arguments.json:
-        common.say(json.dumps({"number": number, "record": made}, sort_keys=True, ensure_ascii=False))
+        common.say(json.dumps({"number": number, "record": record.data}, sort_keys=True, ensure_ascii=False))
     else:
-        common.say(f"Case {number} decided: {records.outcome(made)[1] or made['outcome'].replace('_', ' ')}.")
+        common.say(f"Case {number} decided: {record.pick_id or record.outcome.replace('_', ' ')}.")
     return 0
 
 

@@ -2,7 +2,6 @@
 
 import json
 
-from ..casebook import records
 from ..casebook.book import SIGNATURES
 from ..reporting.screens import derivation, screen
 from ..knowledge.sentences import wrap
@@ -11,15 +10,15 @@ from ..knowledge.sentences import wrap
 SHOWN = 12
 
 
-def told(made, wording):
+def told(record, wording):
     """A decision in one line."""
-    if made["pick"] is None:
-        asks = f": {', '.join(wording.label(name) for name in made['asks'])}" if made["asks"] else ""
-        return made["outcome"].replace("_", " ").capitalize() + asks + "."
-    kit = records.picked(made)
-    currency = wording.records[kit["id"]].fields.get("currency") if kit["id"] in wording.records else ""
-    price = wording.money(kit["figures"].get("total_price"), currency)
-    return f"{wording.title(kit['id'])} ({kit['id']}), {price} with what must go with it."
+    if record.pick is None:
+        asks = f": {', '.join(wording.label(name) for name in record.asks)}" if record.asks else ""
+        return record.outcome.replace("_", " ").capitalize() + asks + "."
+    kit = record.picked
+    currency = wording.records[kit.id].fields.get("currency") if kit.id in wording.records else ""
+    price = wording.money(kit.figures.get("total_price"), currency)
+    return f"{wording.title(kit.id)} ({kit.id}), {price} with what must go with it."
 
 
 def printable(text):
@@ -27,30 +26,30 @@ def printable(text):
     return "".join(sign if sign.isprintable() or sign == "\n" else "?" for sign in text)
 
 
-def show(book, number, made, wording, width, *, people=False):
+def show(book, number, record, wording, width, *, people=False):
     """The decision as it was told, then what has happened since."""
-    text = screen.screen(made, wording, width) if made else "Kept, but not decided yet.\n"
+    text = screen.screen(record, wording, width) if record else "Kept, but not decided yet.\n"
     return printable(text + "\n" + "\n".join(timeline(book, number, wording, width, people=people)) + "\n")
 
 
-def audit(book, number, made, wording, width, *, people=False):
+def audit(book, number, record, wording, width, *, people=False):
     """The lead's page."""
     base, decision = book.standing(number)
     lines = [wrap(f"Case {number}, {base.body['case']['id']}", width)]
-    if made and made["case"]["invented"]:
+    if record and record.case.invented:
         lines.append(wrap(screen.INVENTED, width))
     lines += ["", *timeline(book, number, wording, width, people=people), "", *_answers(base, wording, width)]
-    if made is None:
+    if record is None:
         return printable("\n".join([*lines, "", "Not decided yet."]) + "\n")
-    lines += ["", wrap(told(made, wording), width), "", *_assumptions(made, wording, width)]
-    lines += ["", derivation.derivation(made, wording, width).rstrip(), *_other_kits(made, width)]
+    lines += ["", wrap(told(record, wording), width), "", *_assumptions(record, wording, width)]
+    lines += ["", derivation.derivation(record, wording, width).rstrip(), *_other_kits(record, width)]
     lines += [
         "",
-        *_set_up(made, wording, width),
+        *_set_up(record, wording, width),
         "",
-        *_sources(made, width),
+        *_sources(record, width),
         "",
-        *_hashes(book, base, decision, made, width),
+        *_hashes(book, base, decision, record, width),
     ]
     lines += ["", *_signatures(book, number, width)]
     return printable("\n".join(lines) + "\n")
@@ -114,62 +113,57 @@ def _answers(base, wording, width):
     return lines
 
 
-def _assumptions(made, wording, width):
+def _assumptions(record, wording, width):
     lines = ["Assumed where nobody answered"]
-    for one in made["assumptions"]:
+    for assumed in record.assumptions:
         matters = {
             True: "another value changes the advice",
             False: "no value tried changes the advice",
+            None: "not tried, nothing was decided",
         }
-        worst = "the worst case" if one["worst"] else one["basis"]
-        value = wording.value(one["fact"], one["value"])
-        text = f"{wording.label(one['fact'])}: {value}; {matters[one['matters']]}. Basis: {worst}"
+        worst = "the worst case" if assumed.worst else assumed.basis
+        value = wording.value(assumed.fact, assumed.value)
+        text = f"{wording.label(assumed.fact)}: {value}; {matters[assumed.matters]}. Basis: {worst}"
         lines.append(wrap(text, width, "  ", "    "))
-    return lines if made["assumptions"] else ["Nothing was assumed."]
+    return lines if record.assumptions else ["Nothing was assumed."]
 
 
-def _other_kits(made, width):
+def _other_kits(record, width):
     """Kits that do not fit the car, each with every requirement it fails."""
     lines = []
-    for kit in made["kits"]:
-        if not kit["fits"]:
-            failed = ", ".join(one["requirement"] for one in kit["failed"] + kit["unknown"])
-            lines.append(wrap(f"{kit['id']}: {kit['verdict']}: {failed}", width, "  ", "    "))
+    for kit in record.kits.values():
+        if not kit.fits:
+            failed = ", ".join(check.requirement for check in kit.refused_by)
+            lines.append(wrap(f"{kit.id}: {kit.verdict}: {failed}", width, "  ", "    "))
     return lines
 
 
-def _set_up(made, wording, width):
+def _set_up(record, wording, width):
     lines = ["Set-up"]
-    for part in ("parts", "measurements", "steps", "bedding_in", "fitted_by"):
-        for one in made["setup"][part]:
-            name = (
-                f"{one['part'] or one['kind']}, {wording.money(one['price'], one['currency'])}: "
-                if part == "parts"
-                else ""
-            )
-            lines.append(wrap(f"{name}{one['text']} ({one['level']}; rule {one['rule']})", width, "  ", "    "))
+    for part, item in record.setup.items():
+        name = f"{item.part or item.kind}, {wording.money(item.price, item.currency)}: " if part == "parts" else ""
+        lines.append(wrap(f"{name}{item.text} ({item.level}; rule {item.rule})", width, "  ", "    "))
     lines += [
         "Cautions",
-        *(wrap(f"{one['text']} (rule {one['rule']})", width, "  ", "    ") for one in made["cautions"]),
+        *(wrap(f"{caution.text} (rule {caution.rule})", width, "  ", "    ") for caution in record.cautions),
     ]
     return lines
 
 
-def _sources(made, width):
+def _sources(record, width):
     """What the fired rules and calculations rest on, each basis with those that name it."""
     named = {}
-    for firing in made["firings"]:
-        basis = firing["basis"]
-        named.setdefault((basis["kind"].replace("_", " "), basis["source"]), set()).add(firing["rule"])
+    for firing in record.firings.values():
+        named.setdefault((firing.basis.kind.replace("_", " "), firing.basis.source), set()).add(firing.rule)
     lines = ["Sources"]
     for (kind, source), rules in sorted(named.items()):
         lines.append(wrap(f"{kind}{f': {source}' if source else ''} [{', '.join(sorted(rules))}]", width, "  ", "    "))
     return lines
 
 
-def _hashes(book, base, decision, made, width):
+def _hashes(book, base, decision, record, width):
     program = decision.body["program"]
-    agreed = "two engines agreed" if made["made_by"]["engines_agreed"] else "one engine only"
+    agreed = "two engines agreed" if record.made_by.engines_agreed else "one engine only"
     lines = [
         "What it was made with",
         wrap(
@@ -179,7 +173,7 @@ def _hashes(book, base, decision, made, width):
             "    ",
         ),
     ]
-    for name, value in sorted(made["knowledge"].items()):
+    for name, value in sorted(record.knowledge.items()):
         lines.append(f"  {name.removesuffix('_sha256')} {value[:48]}")
     lines += [f"  record {decision.record[:48]}", f"  entry {decision.number} {decision.digest[:48]}", "  files"]
     for place, path, digest in book.files_of(base).names():
@@ -217,10 +211,10 @@ def programs(found):
     return "; ".join(changes)
 
 
-def as_kept(number, decision, made, why, width):
+def as_kept(number, decision, record, why, width):
     """A case whose rules this program no longer reads: what stands in its record, then ``why`` it is not worked with.
 
-    ``decision``: the Entry of the decision, which holds the price with its currency; ``made``: the decision record.
+    ``decision``: the Entry of the decision, which holds the price with its currency; ``record``: the `DecisionRecord`.
     """
     body = decision.body
     lines = [
@@ -232,9 +226,9 @@ def as_kept(number, decision, made, why, width):
         if body["price"] is not None:
             lines.append(wrap(f"price then: {body['price']:.2f} {body['currency'] or ''}", width, "  ", "    "))
         lines.append(wrap(f"holding margin: {_number(body['margin'])}", width, "  ", "    "))
-    setup = [one["text"] for part in made["setup"].values() for one in part if one["level"] == "required"]
-    lines += [wrap(f"required: {text}", width, "  ", "    ") for text in setup]
-    lines += [wrap(f"caution: {one['text']}", width, "  ", "    ") for one in made["cautions"]]
+    required = [item.text for _, item in record.setup.items() if item.level == "required"]
+    lines += [wrap(f"required: {text}", width, "  ", "    ") for text in required]
+    lines += [wrap(f"caution: {caution.text}", width, "  ", "    ") for caution in record.cautions]
     lines += [
         wrap(f"It cannot be worked with again: {why}", width, "", "  "),
         wrap(f"The whole record: advisor case show {number} --json.", width, "", "  "),

@@ -14,25 +14,25 @@ def add(parser):
     common.add_sources(parser)
 
 
-def view_of(arguments, decide=False):
-    """(View, Decider or None, Case) of the case file or decision record named; a Decider where ``decide`` or needed."""
+def worded_of(arguments, decide=False):
+    """(WordedRecord, Decider or None, Case) of the case file or decision record named; a Decider where ``decide`` or needed."""
     from ..explaining import stored
-    from ..explaining.view import View
+    from ..explaining.worded import WordedRecord
 
     content = common.open_content(arguments)
-    made = stored.record_in(arguments.case) if arguments.case != "-" else None
+    record = stored.record_in(arguments.case) if arguments.case != "-" else None
     decider = None
-    if made is None or decide:
+    if record is None or decide:
         from ..deciding.decide import decider_of
 
         decider = decider_of(content)
-    if made is not None:
-        view = stored.view_of(made, content.knowledge, _shop(content), arguments.case, arguments.units)
-        return view, decider, stored.case_of(made)
+    if record is not None:
+        worded = stored.worded_of(record, content.knowledge, _shop(content), arguments.case, arguments.units)
+        return worded, decider, record.case.as_case()
     from ..deciding.advise import advise
 
     case = common.read_case(arguments.case, content.knowledge)
-    return View(advise(decider, case), decider.shop.wording(content.knowledge, arguments.units)), decider, case
+    return WordedRecord(advise(decider, case), decider.shop.wording(content.knowledge, arguments.units)), decider, case
 
 
 def _shop(content):
@@ -48,15 +48,15 @@ def plain_words(arguments):
     return PlainWords() if arguments.plain_words else None
 
 
-def show(arguments, view, question, told, lines):
+def show(arguments, worded, question, told, lines):
     """Print an answer: as JSON data, or as ``lines`` under the car and the case."""
-    case = view.made["case"]
+    case = worded.record.case
     if arguments.json:
         data = {
             "question": question,
-            "case": case["id"],
-            "invented": case["invented"],
-            "knowledge": view.made["knowledge"],
+            "case": case.id,
+            "invented": case.invented,
+            "knowledge": worded.record.knowledge,
             **told,
         }
         common.say(json.dumps(data, sort_keys=True, indent=2, ensure_ascii=False))
@@ -65,8 +65,8 @@ def show(arguments, view, question, told, lines):
     from ..explaining.layout import wrap
 
     width = common.width()
-    car = view.wording.title(case["platform"]) if case["platform"] else not_on_file(view.made).capitalize()
-    head = [wrap(f"{car}, case {case['id']}", width)]
-    if case["invented"]:
+    car = worded.wording.title(case.platform) if case.platform else not_on_file(worded.record).capitalize()
+    head = [wrap(f"{car}, case {case.id}", width)]
+    if case.invented:
         head.append(wrap(INVENTED, width))
     common.say("\n".join([*head, "", *lines]))

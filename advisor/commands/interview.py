@@ -228,33 +228,33 @@ def _resume_command(arguments, path):
 
 def _advise(arguments, decider, talk, keep, say):
     from ..deciding.advise import advise
-    from ..deciding.record import to_json
+    from ..deciding.recording import to_json
 
     case = talk.state.as_case()
     if keep is not None:
-        number, made = keep(case)
+        number, record = keep(case)
         say(f"Kept in the casebook as case {number}.")
     else:
-        made = advise(decider, case)
+        record = advise(decider, case)
     if arguments.json:
-        common.say(to_json(made))
+        common.say(to_json(record))
     else:
         from ..reporting.screens import screen
 
         wording = decider.shop.wording(decider.knowledge, arguments.units)
-        common.say("\n" + screen.screen(made, wording, common.width()))
-        if made["pick"]:
-            common.say(_how_far(arguments, decider, case, made))
-    return EXIT[made["outcome"]]
+        common.say("\n" + screen.screen(record, wording, common.width()))
+        if record.pick:
+            common.say(_how_far(arguments, decider, case, record))
+    return EXIT[record.outcome]
 
 
-def _how_far(arguments, decider, case, made):
+def _how_far(arguments, decider, case, record):
     """How far the engine may grow before the advice changes, and what moves it most."""
     from ..explaining.layout import block
     from ..explaining.sensitivity import sensitivity
-    from ..explaining.view import View
+    from ..explaining.worded import WordedRecord
 
-    told = sensitivity(View(made, decider.shop.wording(decider.knowledge, arguments.units)), decider, case)
+    told = sensitivity(WordedRecord(record, decider.shop.wording(decider.knowledge, arguments.units)), decider, case)
     lines = block("How near the edge", [" ".join(told["sentences"])], common.width())
     if arguments.plain_words:
         from ..explaining.trade_words import PlainWords

@@ -34,25 +34,25 @@ def run(arguments):
     if arguments.save:
         from .case_answers import keep_case
 
-        number, made, decider = keep_case(arguments, by=arguments.by)
+        number, record, decider = keep_case(arguments, by=arguments.by)
     else:
         from ..deciding.advise import advise
 
         if arguments.by or arguments.casebook:
             raise InputError("--by and --casebook say how a case is kept.", remedy="Add --save, or leave them out.")
         decider = common.open_decider(arguments)
-        made = advise(decider, common.read_case(arguments.case, decider.knowledge))
+        record = advise(decider, common.read_case(arguments.case, decider.knowledge))
     if arguments.json:
-        from ..deciding.record import to_json
+        from ..deciding.recording import to_json
 
-        common.say(to_json(made))
+        common.say(to_json(record))
     else:
         from ..reporting.screens import derivation, screen
 
         wording = decider.shop.wording(decider.knowledge, arguments.units)
-        common.say(screen.screen(made, wording, common.width(), arguments.full))
+        common.say(screen.screen(record, wording, common.width(), arguments.full))
         if arguments.full:
-            common.say("\n" + derivation.derivation(made, wording, common.width()))
+            common.say("\n" + derivation.derivation(record, wording, common.width()))
     if number is not None:
         sys.stderr.write(f"Kept as case {number}.\n")  # beside the output, which may be JSON data
-    return EXIT[made["outcome"]]
+    return EXIT[record.outcome]

@@ -257,7 +257,7 @@ def columns(rows, width):
 
 def _one(arguments, book, knowledge):
     """One case: both derivations, every firing."""
-    from ..casebook import records
+    from ..casebook import stored_form
     from ..casebook.difference import difference, firings
     from ..casebook.impact_work import Worker, brief
 
@@ -267,7 +267,7 @@ def _one(arguments, book, knowledge):
     if arguments.json:
         common.say(json.dumps({"number": number, **sides}, sort_keys=True, ensure_ascii=False))
         return 0
-    told = "the same" if records.outcome(before) == records.outcome(after) else "a change"
+    told = "the same" if stored_form.outcome(before) == stored_form.outcome(after) else "a change"
     decision = book.sold(number)
     result = {"number": number, "class": told, "currency": decision.body["currency"], "sides": sides}
     old, new = firings(before), firings(after)

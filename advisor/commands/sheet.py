@@ -45,10 +45,10 @@ def run(arguments):
     if arguments.format == "pdf" and not arguments.out and sys.stdout.isatty():
         raise InputError("a PDF is nothing to show on a terminal.", remedy="Name a file with --out.")
     decider = common.open_decider(arguments)
-    made = advise(decider, common.read_case(arguments.case, decider.knowledge))
+    record = advise(decider, common.read_case(arguments.case, decider.knowledge))
     wording = decider.shop.wording(decider.knowledge, arguments.units)
     finished = sheet(
-        made,
+        record,
         wording,
         arguments.audience,
         arguments.format,
@@ -57,7 +57,7 @@ def run(arguments):
         worked=_worked(arguments, decider.knowledge.workshop),
     )
     _put(finished if isinstance(finished, bytes) else finished.encode(), arguments.out)
-    return EXIT[made["outcome"]]
+    return EXIT[record.outcome]
 
 
 def _worked(arguments, limits):

@@ -21,11 +21,11 @@ def run(arguments):
     """The exit code 0; InputError for a change that cannot be read."""
     from ..explaining import what_if
 
-    view, decider, case = explained.view_of(arguments, decide=True)
+    worded, decider, case = explained.worded_of(arguments, decide=True)
     answers = what_if.read_changes(arguments.change, decider.knowledge)
-    told, _, after = what_if.what_if(decider, case, answers, arguments.units, before=view.made)
+    told, _, after = what_if.what_if(decider, case, answers, arguments.units, before=worded.record)
     lines = (
         [] if arguments.json else what_if.what_if_lines(after, told, common.width(), explained.plain_words(arguments))
     )
-    explained.show(arguments, view, "what if", told, lines)
+    explained.show(arguments, worded, "what if", told, lines)
     return 0

@@ -26,21 +26,21 @@ def run(arguments):
     from ..errors import InputError
     from ..explaining import naming, what_would_change
 
-    view, decider, case = explained.view_of(arguments, decide=True)
-    if not view.kits:
+    worded, decider, case = explained.worded_of(arguments, decide=True)
+    if not worded.kits:
         raise InputError("nothing is decided yet in this case.", remedy="See the missing answers with advisor why.")
     kit = None
     if arguments.kit:
-        kit = naming.meant(view, " ".join(arguments.kit)).kit
-    elif view.pick:
-        if not view.made["next_down"]:
+        kit = naming.meant(worded, " ".join(arguments.kit)).kit
+    elif worded.pick:
+        if not worded.record.next_down:
             raise InputError("the pick is the gentlest kit that fits the car already.", remedy="Name another kit.")
-        kit = view.made["next_down"]["kit"]
-    told = what_would_change.what_would_change(view, decider, decider.decide(case), kit)
+        kit = worded.record.next_down.kit
+    told = what_would_change.what_would_change(worded, decider, decider.decide(case), kit)
     lines = (
         []
         if arguments.json
-        else what_would_change.what_would_change_lines(view, told, common.width(), explained.plain_words(arguments))
+        else what_would_change.what_would_change_lines(worded, told, common.width(), explained.plain_words(arguments))
     )
-    explained.show(arguments, view, "what would change", told, lines)
+    explained.show(arguments, worded, "what would change", told, lines)
     return 0

@@ -35,30 +35,30 @@ def run(arguments):
     """The exit code 0; InputError for a requirement that is not posted."""
     from ..explaining import why
 
-    view, decider, case = explained.view_of(arguments, decide=arguments.edge)
-    _check(view, arguments.requirement)
-    told = why.why(view, arguments.depth, tuple(arguments.requirement))
+    worded, decider, case = explained.worded_of(arguments, decide=arguments.edge)
+    _check(worded, arguments.requirement)
+    told = why.why(worded, arguments.depth, tuple(arguments.requirement))
     plain = explained.plain_words(arguments)
-    lines = [] if arguments.json else why.why_lines(view, told, common.width(), plain)
-    if arguments.edge and view.pick:
+    lines = [] if arguments.json else why.why_lines(worded, told, common.width(), plain)
+    if arguments.edge and worded.pick:
         from ..explaining import sensitivity
 
-        told["edge"] = sensitivity.sensitivity(view, decider, case)
-        lines += sensitivity.sensitivity_lines(view, told["edge"], common.width(), plain)
+        told["edge"] = sensitivity.sensitivity(worded, decider, case)
+        lines += sensitivity.sensitivity_lines(worded, told["edge"], common.width(), plain)
     if arguments.graph:
-        _draw(view, arguments)
-    explained.show(arguments, view, "why", told, lines)
+        _draw(worded, arguments)
+    explained.show(arguments, worded, "why", told, lines)
     return 0
 
 
-def _check(view, names):
+def _check(worded, names):
     import difflib
 
     from ..errors import InputError
 
     for name in names:
-        if name not in view.requirements:
-            near = difflib.get_close_matches(name, view.requirements, 3, 0.4)
+        if name not in worded.requirements:
+            near = difflib.get_close_matches(name, worded.requirements, 3, 0.4)
             raise InputError(
                 f"no requirement {name!r} was posted in this case.",
                 value=name,
@@ -66,19 +66,19 @@ def _check(view, names):
             )
 
 
-def _draw(view, arguments):
+def _draw(worded, arguments):
     from ..errors import InputError, Position, StoreError
     from ..explaining import graph, tracing
 
-    if view.pick is None:
+    if worded.pick is None:
         raise InputError(
             "there is no pick to draw the derivation of.", remedy="Draw a case for which a kit is picked."
         )
-    names = arguments.requirement or [one["requirement"] for one in view.made["pick"]["because"]]
-    title = f"{view.wording.title(view.pick)}, case {view.made['case']['id']}"
-    if view.made["case"]["invented"]:
+    names = arguments.requirement or [check.requirement for check in worded.record.pick.because]
+    title = f"{worded.wording.title(worded.pick)}, case {worded.record.case.id}"
+    if worded.record.case.invented:
         title += f". {explained.INVENTED}"
-    text = graph.drawing(tracing.trace(view, view.pick, names), view.wording, title)
+    text = graph.drawing(tracing.trace(worded, worded.pick, names), worded.wording, title)
     try:
         with open(arguments.graph, "w", encoding="utf-8", newline="\n") as file:
             file.write(text)

@@ -28,14 +28,14 @@ def run(arguments):
     from ..errors import InputError
     from ..explaining import naming, why_not
 
-    view, _, _ = explained.view_of(arguments)
-    if not view.kits:
+    worded, _, _ = explained.worded_of(arguments)
+    if not worded.kits:
         raise InputError(
             "nothing is decided yet in this case, so no kit was judged.",
             remedy="See the missing answers with advisor why.",
         )
-    found = naming.meant(view, " ".join(arguments.kit))
-    told = {**why_not.why_not(view, found.kit), "others": list(found.others), "said": found.said}
+    found = naming.meant(worded, " ".join(arguments.kit))
+    told = {**why_not.why_not(worded, found.kit), "others": list(found.others), "said": found.said}
     lines = []
     if not arguments.json:
         width = common.width()
@@ -43,7 +43,7 @@ def run(arguments):
             from ..explaining.layout import wrap
 
             lines += [wrap(found.said, width), ""]
-        lines += why_not.why_not_lines(view, told, width, explained.plain_words(arguments), arguments.full)
-        lines += why_not.others_lines(view, found.others, width)
-    explained.show(arguments, view, "why not", told, lines)
+        lines += why_not.why_not_lines(worded, told, width, explained.plain_words(arguments), arguments.full)
+        lines += why_not.others_lines(worded, found.others, width)
+    explained.show(arguments, worded, "why not", told, lines)
     return 0

@@ -2,11 +2,11 @@
 
 from .assumptions import judge
 from .decide import NO_KIT
-from .record import record
+from .recording import record
 
 
 def advise(decider, case, *, with_changes=True):
-    """The decision record of a Case; ``with_changes``: with the smallest changes of answers where no kit fits."""
+    """The `DecisionRecord` of a Case; ``with_changes``: with the smallest changes of answers where no kit fits."""
     decision = decider.decide(case)
     changes = ()
     if decision.outcome == NO_KIT and with_changes and not decision.known.declined:

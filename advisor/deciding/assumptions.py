@@ -4,7 +4,7 @@ import dataclasses
 
 def outcome_of(decision):
     """(outcome, pick, required set-up ids, safety caution ids): what a change is measured by."""
-    from .record import safety_cautions
+    from .recording import safety_cautions
 
     required = frozenset()
     pick = None

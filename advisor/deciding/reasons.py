@@ -56,7 +56,7 @@ def decisive(decision):
 
 def pick(decision):
     """{kit, because, given_up} of the pick, or None."""
-    from .record import failure
+    from .recording import failure
 
     if decision.pick is None:
         return None
@@ -82,7 +82,7 @@ def pick(decision):
 
 def down(decision, index):
     """{kit, before_by, fails} of the nearest gentler kit, or None; ``before_by``: what puts it before the pick."""
-    from .record import failure
+    from .recording import failure
 
     if index is None:
         return None

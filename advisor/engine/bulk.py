@@ -11,7 +11,7 @@ from ..knowledge.model import WITHOUT_VALUE, FactRef
 from .bulk_calculating import calculate
 from .columns import Column, empty, kind_of, read, value
 from .conflict import conflict, holds
-from .record import Firing, derivation
+from .derivation import Firing, derivation
 from .rulebase import copied_by, members, read_by, rule_base
 
 #: Cases in a batch: few enough that a batch of a large rule base stays within some tens of megabytes.

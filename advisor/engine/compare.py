@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from ..errors import ConflictError, DisagreementError
 from .plain import PlainEvaluator
-from .record import Derivation
+from .derivation import Derivation
 from .rulebase import rule_base
 
 #: Compiled engines kept for each thread; a program works with one or two rule sets at a time.

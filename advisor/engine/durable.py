@@ -12,7 +12,7 @@ from ..errors import EngineError
 from ..knowledge.model import WITHOUT_VALUE, FactRef
 from .conflict import conflict
 from .patterns import RULES_PER_SESSION, Layout, number_text
-from .record import Firing, derivation
+from .derivation import Firing, derivation
 from .rulebase import constant, copied_by, members, read_by, rule_base
 from .session import Session
 from .translate import ALWAYS, codes, conjunctions, parts

@@ -9,7 +9,7 @@ from collections import deque
 
 from ..knowledge.model import ORDERED_TESTS, WITHOUT_VALUE, FactRef
 from .conflict import conflict
-from .record import Firing, derivation
+from .derivation import Firing, derivation
 from .rulebase import constant, copied_by, members, read_by, rule_base
 
 

@@ -22,13 +22,13 @@ BEHIND = {
 
 
 def why_behind(near):
-    """Why a near equal of the record stands behind the pick, in a sentence."""
-    if near["gives_up"]:
-        wishes = joined([name.replace("_", " ") for name in near["gives_up"]])
+    """Why a `NearEqual` of the record stands behind the pick, in a sentence."""
+    if near.gives_up:
+        wishes = joined([name.replace("_", " ") for name in near.gives_up])
         return f"It stands behind because it gives up what is wished about {wishes}."
-    return BEHIND.get(near["behind_by"], "")
+    return BEHIND.get(near.behind_by, "")
 
 
 def in_stock(near, which):
-    """Whether the pick or the near equal ("kit") of an entry is on the shelf, in words."""
-    return "in stock" if near["stock"][which] else "to order"
+    """Whether the pick or the near equal ("kit") of a `NearEqual` is on the shelf, in words."""
+    return "in stock" if near.stock[which] else "to order"

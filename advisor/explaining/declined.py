@@ -5,20 +5,21 @@ from ..deciding.decide import DECLINED_TOPIC, NO_KIT
 NOTHING_FITS = "No kit on file fits this case. Ask the shop lead."
 
 
-def declines(made):
+def declines(record):
     """The reasons why nothing is advised, one sentence or two each; empty where it is not declined."""
-    if made["outcome"] != NO_KIT:
+    if record.outcome != NO_KIT:
         return []
-    return [one["because"] for one in made["requirements"] if one["topic"] == DECLINED_TOPIC]
+    return [posted.because for posted in record.requirements.values() if posted.topic == DECLINED_TOPIC]
 
 
-def no_kit_lines(made):
+def no_kit_lines(record):
     """What is said first where no kit fits: that it is declined and why, or that the shelf holds none."""
-    reasons = declines(made)
+    reasons = declines(record)
     return ["No clutch is advised on for this vehicle.", *reasons] if reasons else [NOTHING_FITS]
 
 
-def not_on_file(made):
+def not_on_file(record):
     """What a vehicle without a record is called at the head of a page."""
-    kind = made["case"]["answers"].get("kind_of_vehicle", {}).get("value") or "car"
+    answer = record.case.answers.get("kind_of_vehicle")
+    kind = answer.value if answer and answer.value else "car"
     return f"a {kind.replace('_', ' ')} that is not on file"

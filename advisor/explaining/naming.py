@@ -65,12 +65,12 @@ class Meant:
     said: str = ""
 
 
-def meant(view, text):
+def meant(worded, text):
     """The kit meant by a text, as `Meant`; InputError where none is, with the words that are understood."""
     words = text.strip()
-    if words in view.kits:
+    if words in worded.kits:
         return Meant(words)
-    by_title = [kit for kit in view.kits if view.wording.title(kit).casefold() == words.casefold()]
+    by_title = [kit for kit in worded.kits if worded.wording.title(kit).casefold() == words.casefold()]
     if by_title:
         return Meant(by_title[0])
     tokens = [
@@ -79,13 +79,13 @@ def meant(view, text):
         if word not in FILLERS
     ]
     if not tokens:
-        return _nothing_said(view, text)
-    found = [one["id"] for one in view.fitting()]
+        return _nothing_said(worded, text)
+    found = [kit.id for kit in worded.record.fitting]
     for token in tokens:
-        kept = _matching(view, token, found)
+        kept = _matching(worded, token, found)
         if kept is None:
             near = difflib.get_close_matches(
-                words, [*view.kits, *(view.wording.title(kit) for kit in view.kits)], 3, 0.5
+                words, [*worded.kits, *(worded.wording.title(kit) for kit in worded.kits)], 3, 0.5
             )
             hint = f"Nearest: {'; '.join(near)}. " if near else ""
             raise InputError(
@@ -94,23 +94,23 @@ def meant(view, text):
                 remedy=f"{hint}Give an id, or words such as {KNOWN_WORDS}.",
             )
         found = kept
-    others = [kit for kit in found if kit != view.pick] or found
+    others = [kit for kit in found if kit != worded.pick] or found
     if not others:
         raise InputError(
             f"no kit that fits this car is {text.strip()!r}.",
             value=text,
             remedy="Give fewer words, or the id of a kit.",
         )
-    ranked = sorted(others, key=lambda kit: _nearness(view, kit))
-    said = f"Taken as {view.wording.title(ranked[0])}."
+    ranked = sorted(others, key=lambda kit: _nearness(worded, kit))
+    said = f"Taken as {worded.wording.title(ranked[0])}."
     return Meant(ranked[0], tuple(ranked[1:]), said)
 
 
-def _nothing_said(view, text):
+def _nothing_said(worded, text):
     """ "the one I have in mind" and no more: the nearest gentler kit, which is what callers hope for."""
-    down = view.made["next_down"]
-    others = [one["id"] for one in view.fitting() if one["id"] != view.pick]
-    kit = down["kit"] if down else min(others, key=lambda one: _nearness(view, one), default=None)
+    down = worded.record.next_down
+    others = [kit.id for kit in worded.record.fitting if kit.id != worded.pick]
+    kit = down.kit if down else min(others, key=lambda one: _nearness(worded, one), default=None)
     if kit is None:
         raise InputError(
             f"{text.strip()!r} does not say which kit.",
@@ -118,18 +118,18 @@ def _nothing_said(view, text):
             remedy=f"Give an id, or words such as {KNOWN_WORDS}.",
         )
     which = "the nearest gentler kit" if down else "the nearest other kit"
-    return Meant(kit, (), f"Taken as {which}, {view.wording.title(kit)}. Say more to mean another.")
+    return Meant(kit, (), f"Taken as {which}, {worded.wording.title(kit)}. Say more to mean another.")
 
 
-def _nearness(view, kit):
+def _nearness(worded, kit):
     """Kits that pass first, then those that fail least, then the gentlest."""
-    held = view.kits[kit]
-    return (held["place"] or 10**6, len(held["failed"]) + len(held["unknown"]), held["gentleness"])
+    held = worded.kits[kit]
+    return (held.place or 10**6, len(held.refused_by), held.gentleness)
 
 
-def _matching(view, token, kits):
+def _matching(worded, token, kits):
     """Those of ``kits`` a word describes; None for a word that describes nothing at all."""
-    fields = view.fields
+    fields = worded.fields
     if token in DISCS:
         return [kit for kit in kits if fields(kit).get("discs") == DISCS[token]]
     if token in FORMS:
@@ -138,19 +138,19 @@ def _matching(view, token, kits):
     if token in FACINGS:
         return [kit for kit in kits if fields(kit).get("facing") in FACINGS[token]]
     if token in COMPARED:
-        return _compared(view, token, kits)
+        return _compared(worded, token, kits)
     # Anything else must stand in an id or a title: a seller's name, a size.
     all_known = [
-        kit for kit in view.kits if token in re.split(r"[\s,-]+", f"{kit} {view.wording.title(kit)}".casefold())
+        kit for kit in worded.kits if token in re.split(r"[\s,-]+", f"{kit} {worded.wording.title(kit)}".casefold())
     ]
     if not all_known:
         return None
     among = [kit for kit in kits if kit in all_known]
-    return among or ([] if any(view.kits[kit]["fits"] for kit in all_known) else all_known)
+    return among or ([] if any(worded.kits[kit].fits for kit in all_known) else all_known)
 
 
-def _compared(view, token, kits):
-    fields, pick = view.fields, view.pick
+def _compared(worded, token, kits):
+    fields, pick = worded.fields, worded.pick
     if token in ("factory", "stock", "standard", "original"):
         return [kit for kit in kits if fields(kit).get("factory")]
     if token in ("favourite", "favorite", "highest", "rated"):
@@ -169,9 +169,9 @@ def _compared(view, token, kits):
     if token in ("cheaper", "dearer"):
         return than(lambda kit: fields(kit).get("price"), -1 if token == "cheaper" else 1)
     if token in ("stronger", "weaker"):
-        return than(lambda kit: view.figure(kit, CAPACITY), 1 if token == "stronger" else -1)
+        return than(lambda kit: worded.record.figure(kit, CAPACITY), 1 if token == "stronger" else -1)
     if token == "lighter":
-        return than(lambda kit: view.figure(kit, "pedal_force_n"), -1)
+        return than(lambda kit: worded.record.figure(kit, "pedal_force_n"), -1)
     if token == "quieter":
-        return than(lambda kit: view.figure(kit, "noise_class"), -1)
-    return than(lambda kit: view.kits[kit]["gentleness"], 1 if token == "harsher" else -1)
+        return than(lambda kit: worded.record.figure(kit, "noise_class"), -1)
+    return than(lambda kit: worded.kits[kit].gentleness, 1 if token == "harsher" else -1)

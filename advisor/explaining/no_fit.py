@@ -10,95 +10,97 @@ from .layout import block, wrap
 SHOWN = 4
 
 
-def no_fit(view):
+def no_fit(worded):
     """{conflicts, corrections, changes, dimensions} of a case no kit fits, each with sentences; None otherwise.
 
     ``dimensions``: where no kit fits the car at all, how many kits each dimension refuses.
     """
-    held = view.made["no_fit"]
+    held = worded.record.no_fit
     # Before the answers are there, nobody is told that nothing fits.
-    if held is None or view.made["outcome"] != NO_KIT:
+    if held is None or worded.record.outcome != NO_KIT:
         return None
     return {
-        "kits_considered": held["kits_considered"],
+        "kits_considered": held.kits_considered,
         "conflicts": [
-            {"requirements": one, "sentences": [_demand(view, name) for name in one]} for one in held["conflicts"]
+            {"requirements": list(names), "sentences": [_demand(worded, name) for name in names]} for names in held.conflicts
         ],
-        "corrections": [_correction(view, one) for one in held["corrections"]],
-        "changes": [{**one, "sentences": change_sentences(view, one)} for one in held["changes"]],
-        "dimensions": [] if held["kits_considered"] or declines(view.made) else _dimensions(view),
+        "corrections": [_correction(worded, correction) for correction in held.corrections],
+        "changes": [{**change, "sentences": change_sentences(worded, change)} for change in held.changes],
+        "dimensions": [] if held.kits_considered or declines(worded.record) else _dimensions(worded),
         "ask_maker": [
-            {**one, "sentence": sentence(f"{view.wording.title(one['kit'])}: {view.wording.label(one['field'])}")}
-            for one in view.made["ask_maker"]
+            {
+                "kit": question.kit,
+                "field": question.field,
+                "sentence": sentence(f"{worded.wording.title(question.kit)}: {worded.wording.label(question.field)}"),
+            }
+            for question in worded.record.ask_maker
         ],
         "not_on_file": [
-            {"fact": name, "sentence": sentence(f"The record of this car lacks the {view.wording.label(name)}")}
-            for name in view.made["not_on_file"]
+            {"fact": name, "sentence": sentence(f"The record of this car lacks the {worded.wording.label(name)}")}
+            for name in worded.record.not_on_file
         ],
     }
 
 
-def _demand(view, name):
-    one = view.requirements[name]
-    label = view.wording.label(one["measure"])
-    if isinstance(one["limit"], dict):
-        return sentence(
-            f"{label}: {one['compare'].replace('_', ' ')} the kit's {view.wording.label(one['limit']['kit'])}"
-        )
-    return sentence(f"{label}: {view.wording.needed(one['compare'], one['measure'], one['limit'])}")
+def _demand(worded, name):
+    posted = worded.requirements[name]
+    label = worded.wording.label(posted.measure)
+    if posted.kit_field:
+        return sentence(f"{label}: {posted.compare.replace('_', ' ')} the kit's {worded.wording.label(posted.kit_field)}")
+    return sentence(f"{label}: {worded.needed(posted)}")
 
 
-def _correction(view, one):
-    kit = view.kits[one["kits"][0]]
-    failed = [entry for entry in kit["failed"] + kit["unknown"] if entry["requirement"] in one["give_up"]]
-    told = []
-    for entry in failed:
-        requirement = view.requirements[entry["requirement"]]
-        needed = view.wording.needed(requirement["compare"], requirement["measure"], entry["needed"], entry["actual"])
-        told.append(sentence(f"{view.wording.label(requirement['measure'])}: {needed} is needed"))
-        told.append(sentence(view.wording.has(requirement["measure"], entry["actual"], entry["needed"])))
-    return {**one, "sentences": [sentence(f"{view.wording.title(kit['id'])} would do but for this"), *told]}
+def _correction(worded, correction):
+    kit = worded.kits[correction.kits[0]]
+    sentences = [sentence(f"{worded.wording.title(kit.id)} would do but for this")]
+    for check in kit.refused_by:
+        if check.requirement in correction.give_up:
+            posted = worded.requirements[check.requirement]
+            needed = worded.wording.needed(posted.compare, posted.measure, check.needed, check.actual)
+            sentences.append(sentence(f"{worded.wording.label(posted.measure)}: {needed} is needed"))
+            sentences.append(sentence(worded.wording.has(posted.measure, check.actual, check.needed)))
+    return {"give_up": list(correction.give_up), "kits": list(correction.kits), "sentences": sentences}
 
 
-def _dimensions(view):
+def _dimensions(worded):
     counts = Counter(
-        entry["requirement"]
-        for kit in view.made["kits"]
-        for entry in kit["failed"]
-        if view.requirements[entry["requirement"]]["topic"] == "fit"
+        check.requirement
+        for kit in worded.kits.values()
+        for check in kit.failed
+        if worded.requirements[check.requirement].topic == "fit"
     )
     return [
         {
             "requirement": name,
             "kits": number,
-            "sentence": sentence(f"{view.wording.label(view.requirements[name]['measure'])} refuses {number} kits"),
+            "sentence": sentence(f"{worded.wording.label(worded.requirements[name].measure)} refuses {number} kits"),
         }
         for name, number in sorted(counts.items(), key=lambda pair: (-pair[1], pair[0]))
     ]
 
 
-def change_sentences(view, change):
+def change_sentences(worded, change):
     """A change of answers as sentences: each answer, then what comes of it."""
     told = [
         sentence(
-            f"{view.wording.label(name)}: {view.wording.pair(name, value, change['before'].get(name))[0]} instead of "
-            f"{view.wording.pair(name, value, change['before'].get(name))[1]}"
+            f"{worded.wording.label(name)}: {worded.wording.pair(name, value, change['before'].get(name))[0]} instead of "
+            f"{worded.wording.pair(name, value, change['before'].get(name))[1]}"
         )
         for name, value in change["answers"].items()
     ]
     return [
         *told,
         sentence(
-            f"Then {view.wording.title(change['pick'])} is the pick"
+            f"Then {worded.wording.title(change['pick'])} is the pick"
             if change["pick"]
             else "Then more answers are needed"
         ),
     ]
 
 
-def no_fit_lines(view, told, width, plain=None):
+def no_fit_lines(worded, told, width, plain=None):
     """The data of `no_fit` as lines."""
-    lines = [wrap(one, width) for one in no_kit_lines(view.made)]
+    lines = [wrap(one, width) for one in no_kit_lines(worded.record)]
     for number, conflict in enumerate(told["conflicts"][:SHOWN], 1):
         together = "These cannot be had together" if len(conflict["requirements"]) > 1 else "This cannot be had"
         lines += block(f"{together} ({number})", conflict["sentences"], width)

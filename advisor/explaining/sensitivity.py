@@ -20,24 +20,24 @@ SHOWN = 6
 SAMPLES = 24
 
 
-def sensitivity(view, decider, case):
+def sensitivity(worded, decider, case):
     """{growth: {...} or None, margin: {...} or None, sentences} of a recommended case; None where there is no pick."""
-    if view.pick is None:
+    if worded.pick is None:
         return None
     platform, known = decider.gather(case)
     told = {
-        "growth": _growth(view, decider, case, platform, known),
-        "margin": _margin(view, decider, case, platform, known),
+        "growth": _growth(worded, decider, case, platform, known),
+        "margin": _margin(worded, decider, case, platform, known),
     }
-    told["sentences"] = _sentences(view, told)
+    told["sentences"] = _sentences(worded, told)
     return told
 
 
 class _Growing:
     """The case with the engine grown by steps of `STEP` per cent of what it makes now, decided in batches."""
 
-    def __init__(self, view, decider, case, platform, known):
-        self.view, self.decider, self.case, self.platform, self.known = view, decider, case, platform, known
+    def __init__(self, worded, decider, case, platform, known):
+        self.worded, self.decider, self.case, self.platform, self.known = worded, decider, case, platform, known
         fact = decider.knowledge.facts[GROWTH]
         self.start = known.facts.get(GROWTH, 0.0)
         self.last = int((fact.high - self.start) / STEP + 1e-6)
@@ -56,7 +56,7 @@ class _Growing:
             dataclasses.replace(self.known, facts={**self.known.facts, GROWTH: self.percent(step)}) for step in steps
         ]
         batch = self.decider.batch.run(knowns, self.platform)
-        place = batch.kits.index[self.view.pick]
+        place = batch.kits.index[self.worded.pick]
         demand = batch.derived.fact(DEMAND)[0]
         for row, step in enumerate(steps):
             pick = batch.kits.ids[batch.picks[row]] if batch.picks[row] >= 0 else None
@@ -87,14 +87,14 @@ class _Growing:
         return high
 
 
-def _growth(view, decider, case, platform, known):
+def _growth(worded, decider, case, platform, known):
     """How far the engine may grow, {good_until, then, holds_until, fails}; None where it cannot be told."""
-    if GROWTH not in decider.knowledge.facts or view.value(DEMAND) is None:
+    if GROWTH not in decider.knowledge.facts or worded.record.value(DEMAND) is None:
         return None
-    growing = _Growing(view, decider, case, platform, known)
-    changes = growing.first(lambda seen: seen[0] != view.pick)
+    growing = _Growing(worded, decider, case, platform, known)
+    changes = growing.first(lambda seen: seen[0] != worded.pick)
     fails = growing.first(lambda seen: not seen[1])
-    told = {"step_percent": STEP, "now": view.value(DEMAND), "limit_percent": growing.percent(growing.last)}
+    told = {"step_percent": STEP, "now": worded.record.value(DEMAND), "limit_percent": growing.percent(growing.last)}
     for name, step in (("good_until", changes), ("holds_until", fails)):
         told[name] = None if step is None else _stand(growing, step)
     told["then"] = None if changes is None else growing.seen[changes][0]
@@ -114,9 +114,9 @@ def _stand(growing, step):
     }
 
 
-def _margin(view, decider, case, platform, known):
+def _margin(worded, decider, case, platform, known):
     """Each assumption and answer alone: {now, moves: [{fact, origin, present, tried, low, high}]}, widest first."""
-    now = view.figure(view.pick, MARGIN)
+    now = worded.record.figure(worded.pick, MARGIN)
     if now is None:
         return None
     tried = [
@@ -138,7 +138,7 @@ def _margin(view, decider, case, platform, known):
     column = batch.figures.column(MARGIN)
     moves = {}
     for row, (name, value, origin, _) in enumerate(tried):
-        margin = column.number(row, batch.kits.index[view.pick]) if view.pick in batch.kits.index else None
+        margin = column.number(row, batch.kits.index[worded.pick]) if worded.pick in batch.kits.index else None
         if margin is not None and margin != now:
             one = moves.setdefault(name, {"fact": name, "origin": origin, "present": known.facts[name], "tried": []})
             one["tried"].append({"value": value, "margin": float(margin)})
@@ -158,8 +158,8 @@ def _around(fact, value):
     return [not value] if fact.kind == "flag" else [one for one in fact.choices if one != value]
 
 
-def _sentences(view, told):
-    wording, said, growth = view.wording, [], told["growth"]
+def _sentences(worded, told):
+    wording, said, growth = worded.wording, [], told["growth"]
     if growth:
         good = growth["good_until"]
         if good is None:
@@ -181,8 +181,8 @@ def _sentences(view, told):
             said.append(sentence(f"It passes every must until {wording.down(DEMAND, holds['torque'])}"))
         if holds is not None and growth["fails"]:
             labels = (
-                wording.label(view.requirements[growth["fails"][0]]["measure"])
-                if growth["fails"][0] in view.requirements
+                wording.label(worded.requirements[growth["fails"][0]].measure)
+                if growth["fails"][0] in worded.requirements
                 else growth["fails"][0].replace("-", " ")
             )
             said.append(sentence(f"What ends it: {labels}"))
@@ -197,7 +197,7 @@ def _percent(value):
     return f"{value:.1f} %" if value < 10 else f"{value:.0f} %"
 
 
-def sensitivity_lines(view, told, width=80, plain=None):
+def sensitivity_lines(worded, told, width=80, plain=None):
     """The data of `sensitivity` as lines."""
     if told is None:
         return []
@@ -208,15 +208,15 @@ def sensitivity_lines(view, told, width=80, plain=None):
     if margin and margin["moves"]:
         rows = [
             [
-                capital(view.wording.label(one["fact"])),
-                view.wording.value(one["fact"], one["present"]),
-                ", ".join(view.wording.value(one["fact"], trial["value"]) for trial in one["tried"]),
+                capital(worded.wording.label(one["fact"])),
+                worded.wording.value(one["fact"], one["present"]),
+                ", ".join(worded.wording.value(one["fact"], trial["value"]) for trial in one["tried"]),
                 f"{one['low']:.2f} to {one['high']:.2f} times",
             ]
             for one in margin["moves"][:SHOWN]
         ]
         title = (
-            f"Torque held over torque required, now {view.wording.value(MARGIN, margin['now'])}, with other answers"
+            f"Torque held over torque required, now {worded.wording.value(MARGIN, margin['now'])}, with other answers"
         )
         lines += ["", *title_lines(title, width), *table(["answer", "now", "tried", "held"], rows, width)]
     return lines

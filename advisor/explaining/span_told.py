@@ -4,18 +4,18 @@ from ..knowledge.sentences import joined, sentence
 
 
 def span_sentences(span, wording, pick=None):
-    """Sentences on the ``span`` of a record (None: none); ``pick``: id of the recorded pick."""
+    """Sentences on the `RecordedSpan` of a record (None: none); ``pick``: id of the recorded pick."""
     if span is None:
         return []
-    gentle, careful = span["gentle_end"], span["careful_end"]
-    if not (careful["kit"] or careful["holds_in"]):
+    gentle, careful = span.gentle_end, span.careful_end
+    if not (careful.kit or careful.holds_in):
         return []  # no kit does the job however the open answers turn out: told as no kit fits
-    if pick and gentle["kit"] == pick == careful["kit"]:
-        return [f"Whatever the open answers turn out to be, it is this kit: it does the job in {_in(careful['holds_in'])}."]
+    if pick and gentle.kit == pick == careful.kit:
+        return [f"Whatever the open answers turn out to be, it is this kit: it does the job in {_in(careful.holds_in)}."]
     told = []
-    if span["likely"]:
+    if span.likely:
         told.append(
-            f"As the open answers may turn out, this kit does the job in {_in(span['likely']['holds_in'])}."
+            f"As the open answers may turn out, this kit does the job in {_in(span.likely.holds_in)}."
         )
     told.append(_gentle(gentle, wording, pick))
     told.append(_careful(careful, wording, pick))
@@ -28,42 +28,42 @@ def span_sentences(span, wording, pick=None):
 
 def narrowing(span, wording):
     """Labels of the facts whose answers would narrow the span, what settles most first."""
-    return [wording.label(one["fact"]) for one in span["narrows"]]
+    return [wording.label(one.fact) for one in span.narrows]
 
 
 def saving(span):
     """What the settling answer could save, at most, in money: the careful end or pick above the gentle end, or None."""
     if span is None:
         return None
-    gentle, careful = span["gentle_end"], span["careful_end"]
-    if gentle["kit"] is None or None in (gentle["price"], careful["price"]) or not span["narrows"]:
+    gentle, careful = span.gentle_end, span.careful_end
+    if gentle.kit is None or None in (gentle.price, careful.price) or not span.narrows:
         return None
-    saved = careful["price"] - gentle["price"]
+    saved = careful.price - gentle.price
     return saved if saved > 0 else None
 
 
 def _gentle(end, wording, pick):
-    if end["kit"] is None:
+    if end.kit is None:
         return "Gentle end: none; no kit is the pick often enough to be named."
-    name = "this kit" if end["kit"] == pick else f"{wording.title(end['kit'])} ({end['kit']})"
-    text = f"Gentle end: {name}, the pick in {_in(end['picked_in'])}"
+    name = "this kit" if end.kit == pick else f"{wording.title(end.kit)} ({end.kit})"
+    text = f"Gentle end: {name}, the pick in {_in(end.picked_in)}"
     facts = [
-        f"{wording.label(one['fact'])} {wording.value(one['fact'], one['value'])}"
-        if one["value"] is not None
-        else f"another {wording.label(one['fact'])}"
-        for one in end["otherwise"]
+        f"{wording.label(one.fact)} {wording.value(one.fact, one.value)}"
+        if one.value is not None
+        else f"another {wording.label(one.fact)}"
+        for one in end.otherwise
     ]
     return sentence(f"{text}; there mostly with {joined(facts)}, which is not known" if facts else text)
 
 
 def _careful(end, wording, pick):
-    if end["kit"] is None:
+    if end.kit is None:
         return sentence(
-            f"Careful end: none does the job in 95 of 100; nearest is {wording.title(end['best'])} ({end['best']}), "
-            f"in {_in(end['holds_in'])}"
+            f"Careful end: none does the job in 95 of 100; nearest is {wording.title(end.best)} ({end.best}), "
+            f"in {_in(end.holds_in)}"
         )
-    name = "this kit" if end["kit"] == pick else f"{wording.title(end['kit'])} ({end['kit']})"
-    return sentence(f"Careful end: {name}, does the job in {_in(end['holds_in'])}")
+    name = "this kit" if end.kit == pick else f"{wording.title(end.kit)} ({end.kit})"
+    return sentence(f"Careful end: {name}, does the job in {_in(end.holds_in)}")
 
 
 def _in(share):

@@ -15,24 +15,24 @@ STATES = (
 DEMAND, BEDDED, RATING = "demand_torque", "capacity_bedded_nm", "seller_rating"
 
 
-def sureness(view):
+def sureness(worded):
     """{probabilities: [{figure, state, value}], rating: {...} or None, sentences: [...]} of the pick."""
-    kit = view.kits[view.pick]
-    known = [(name, state) for name, state in STATES if name in kit["figures"]]
-    told = [{"figure": name, "state": state, "value": kit["figures"][name]} for name, state in known]
-    rating = _rating(view)
+    kit = worded.kits[worded.pick]
+    known = [(name, state) for name, state in STATES if name in kit.figures]
+    told = [{"figure": name, "state": state, "value": kit.figures[name]} for name, state in known]
+    rating = _rating(worded)
     return {"probabilities": told, "rating": rating, "sentences": rating["sentences"] if rating else []}
 
 
-def _rating(view):
+def _rating(worded):
     """What choosing by the seller's rating would have come to: the gentlest fitting kit rated for the torque."""
-    demand = view.value(DEMAND)
+    demand = worded.record.value(DEMAND)
     if demand is None:
         return None
-    wording, own = view.wording, view.fields(view.pick).get(RATING)
+    wording, own = worded.wording, worded.fields(worded.pick).get(RATING)
     sentences = []
     if own is not None:
-        computed = view.figure(view.pick, BEDDED)
+        computed = worded.record.figure(worded.pick, BEDDED)
         sentences.append(sentence(f"Its seller rates it at {wording.value(RATING, own)}"))
         if computed is not None:
             sentences.append(
@@ -40,48 +40,48 @@ def _rating(view):
             )
     by_rating = next(
         (
-            kit["id"]
-            for kit in view.fitting()
-            if (view.fields(kit["id"]).get(RATING) or 0) >= demand and _sold(view, kit)
+            kit.id
+            for kit in worded.record.fitting
+            if (worded.fields(kit.id).get(RATING) or 0) >= demand and _sold(worded, kit)
         ),
         None,
     )
     verdict = None
     if by_rating is None:
         sentences.append(sentence(f"No kit for this car is rated for {wording.value(DEMAND, demand)}"))
-    elif by_rating == view.pick:
+    elif by_rating == worded.pick:
         sentences.append("Going by ratings alone would have led to the same kit.")
     else:
-        verdict = view.kits[by_rating]["verdict"]
+        verdict = worded.kits[by_rating].verdict
         sentences.append(sentence(f"Going by ratings alone, {wording.title(by_rating)} would have been sold"))
-        sentences += _fate(view, by_rating)
+        sentences += _fate(worded, by_rating)
     return {"own": own, "demand": demand, "kit": by_rating, "verdict": verdict, "sentences": sentences}
 
 
-def _sold(view, kit):
+def _sold(worded, kit):
     """Whether it can be sold at all: it fails nothing of the topic fit."""
-    return all(view.requirements[one["requirement"]]["topic"] != "fit" for one in kit["failed"])
+    return all(worded.requirements[check.requirement].topic != "fit" for check in kit.failed)
 
 
-def _fate(view, kit):
-    held = view.kits[kit]
-    if held["verdict"] == "failed":
-        failed = view.requirements[held["failed"][0]["requirement"]]
-        measure, entry = failed["measure"], held["failed"][0]
-        needed = view.wording.needed(failed["compare"], measure, entry["needed"], entry["actual"])
+def _fate(worded, kit):
+    held = worded.kits[kit]
+    if held.verdict == "failed":
+        check = held.failed[0]
+        posted = worded.requirements[check.requirement]
+        needed = worded.wording.needed(posted.compare, posted.measure, check.needed, check.actual)
         return [
             "It fails.",
-            sentence(f"{view.wording.label(measure)}: {needed} is needed"),
-            sentence(view.wording.has(measure, entry["actual"], entry["needed"], "it")),
+            sentence(f"{worded.wording.label(posted.measure)}: {needed} is needed"),
+            sentence(worded.wording.has(posted.measure, check.actual, check.needed, "it")),
         ]
-    if held["verdict"] == "unjudged":
+    if held.verdict == "unjudged":
         return ["Too little is published about it to judge it."]
     return ["It would hold as well, but it is not the least that does the job."]
 
 
-def sureness_lines(view, told, width, plain=None):
+def sureness_lines(worded, told, width, plain=None):
     """The data of `sureness` as lines."""
-    rows = [[one["state"], view.wording.value(one["figure"], one["value"])] for one in told["probabilities"]]
+    rows = [[one["state"], worded.wording.value(one["figure"], one["value"])] for one in told["probabilities"]]
     lines = ["", "How sure it is to hold", *table(["state", "holds in"], rows, width)] if rows else []
     words = plain.after(told["sentences"]) if plain else []
     return (

@@ -7,26 +7,25 @@ literal.
 
 from ..deciding.columns import look_up
 from ..deciding.ladder import PRICE
-from ..deciding.upstream import limit_facts
+from ..deciding.provenance import CURVES
 from ..engine.rulebase import MADE_FIELDS, copied_by, read_by
 from ..knowledge.model import WITHOUT_VALUE
 from .arithmetic import worked
 
-CURVES = ("curve_temperatures", "curve_factors")
 
-
-def trace(view, kit, requirements):
+def trace(worded, kit, requirements):
     """Nodes by id, each after the nodes it comes from, for the named requirements checked on a kit."""
-    tracer = _Tracer(view, kit)
+    tracer = _Tracer(worded, kit)
     for name in requirements:
         tracer.requirement(name)
     return tracer.nodes
 
 
 class _Tracer:
-    def __init__(self, view, kit):
-        self.view, self.kit = view, kit
-        self.wording = view.wording
+    def __init__(self, worded, kit):
+        self.worded, self.kit = worded, kit
+        self.record, self.wording, self.provenance = worded.record, worded.wording, worded.provenance
+        self.fields = worded.fields(kit)
         self.nodes = {}
 
     def _node(self, key, kind, label, name, value, **more):
@@ -49,36 +48,31 @@ class _Tracer:
     def requirement(self, name):
         """The node of one requirement."""
         key = f"requirement:{name}"
-        held = self.view.requirements[name]
-        one = self.view.requirement(name)
-        sources = [self.figure(one.measure) if one.source == "figure" else self.field(one.measure)]
-        sources += [self.fact(fact) for fact in limit_facts(one)]
-        if isinstance(held["limit"], dict):
-            sources.append(self.field(held["limit"]["kit"]))
-        sources.append(self.rule(self.view.fired[one.rule]))
-        limit = (
-            held["limit"]
-            if not isinstance(held["limit"], dict)
-            else self.view.fields(self.kit).get(held["limit"]["kit"])
-        )
-        text = self.wording.needed(one.compare, one.measure, limit)
-        self._node(key, "requirement", self.wording.label(one.measure), "", text, origin=held["level"])
+        posted = self.record.requirements[name]
+        sources = [self.figure(posted.measure) if posted.source == "figure" else self.field(posted.measure)]
+        sources += [self.fact(fact) for fact in posted.limit_facts]
+        if posted.kit_field:
+            sources.append(self.field(posted.kit_field))
+        sources.append(self.rule(self.record.fired[posted.rule]))
+        limit = self.fields.get(posted.kit_field) if posted.kit_field else posted.limit
+        text = self.wording.needed(posted.compare, posted.measure, limit)
+        self._node(key, "requirement", self.wording.label(posted.measure), "", text, origin=posted.level)
         self.nodes[key]["from"] = list(dict.fromkeys(sources))
         return key
 
     def rule(self, firing):
         """The node of a rule having fired: its reason, its basis and the facts it read."""
-        key = f"rule:{firing['rule']}"
+        key = f"rule:{firing.rule}"
         if key in self.nodes:
             return key
-        rule = self.view.rules[firing["rule"]]
-        conditions = [*rule.all, *(rule.any[place] for place in firing["branches"])]
+        rule = self.provenance.rules[firing.rule]
+        conditions = [*rule.all, *(rule.any[place] for place in firing.branches)]
         names = [name for condition in conditions if condition.test not in WITHOUT_VALUE for name in read_by(condition)]
-        sources = [self.fact(name) for name in dict.fromkeys([*names, *copied_by(rule)]) if name in self.view.facts]
+        sources = [self.fact(name) for name in dict.fromkeys([*names, *copied_by(rule)]) if name in self.record.facts]
         absent = sorted({condition.fact for condition in conditions if condition.test == "absent"})
         why = {
             "rule": rule.id,
-            "because": self.view.because(rule.id),
+            "because": self.worded.because(rule.id),
             "basis": basis(rule.basis),
             "not_known": [self.wording.label(name) for name in absent],
         }
@@ -89,7 +83,7 @@ class _Tracer:
     def fact(self, name):
         """The node of a fact: given, concluded by rules or calculated."""
         key = f"fact:{name}"
-        held = self.view.facts.get(name)
+        held = self.record.facts.get(name)
         if key in self.nodes or held is None:
             return (
                 key
@@ -97,16 +91,15 @@ class _Tracer:
                 else self._node(key, "fact", self.wording.label(name), name, None, origin="not known")
             )
         sources, why = [], None
-        for number in held["producer"]:
-            firing = self.view.firings[number]
-            if firing["kind"] == "rule":
+        for firing in self.provenance.producers(name):
+            if firing.kind == "rule":
                 sources.append(self.rule(firing))
             else:
-                sources += [self.fact(other) for other in firing["facts"]]
-                step = self.view.calculations[firing["rule"]]
+                sources += [self.fact(other) for other in firing.facts]
+                step = self.provenance.calculations[firing.rule]
                 given = {keyword: self._given(one) for keyword, one in step.inputs}
-                why = {**worked(step, given, held["value"]), "because": step.because, "basis": basis(step.basis)}
-        self._node(key, "fact", self.wording.label(name), name, held["value"], origin=held["origin"], why=why)
+                why = {**worked(step, given, held.value), "because": step.because, "basis": basis(step.basis)}
+        self._node(key, "fact", self.wording.label(name), name, held.value, origin=held.origin, why=why)
         self.nodes[key]["from"] = list(dict.fromkeys(sources))
         return key
 
@@ -115,13 +108,13 @@ class _Tracer:
         key = f"figure:{name}"
         if key in self.nodes:
             return key
-        value = self.view.figure(self.kit, name)
+        value = self.record.figure(self.kit, name)
         if name == PRICE:
             return self._price(key, value)
-        step = self.view.figure_steps.get(name)
+        step = self.provenance.figure_steps.get(name)
         sources, given = [], {}
         for keyword, one in step.inputs if step else ():
-            used = self._first_known(one)
+            used = self.provenance.input_used(one, self.kit)
             source = self._source(used)
             if source:
                 sources.append(source)
@@ -131,26 +124,18 @@ class _Tracer:
         why = None
         if step:
             why = {**worked(step, given, value), "because": step.because, "basis": basis(step.basis)}
-        reason = self.view.kits[self.kit]["unknown_figures"].get(name, "")
+        reason = self.record.kits[self.kit].unknown_figures.get(name, "")
         self._node(key, "figure", self.wording.label(name), name, value, origin=reason or "calculated", why=why)
         self.nodes[key]["from"] = list(dict.fromkeys(sources))
         return key
 
     def _price(self, key, value):
         sources = [self.field("price")]
-        for item in self.view.kits[self.kit]["adds"]:
-            part = f"part:{item['part'] or item['item']}"
-            title = self.wording.title(item["part"]) if item["part"] else item["item"].replace("-", " ")
-            price = item["price"] or 0.0
-            self._node(
-                part,
-                "price",
-                title,
-                "price",
-                price,
-                origin="on file" if item["part"] else "not on file, to be priced",
-            )
-            sources.append(part)
+        for added in self.record.kits[self.kit].adds:
+            part = f"part:{added.part or added.item}"
+            title = self.wording.title(added.part) if added.part else added.item.replace("-", " ")
+            origin = "on file" if added.part else "not on file, to be priced"
+            sources.append(self._node(part, "price", title, "price", added.price or 0.0, origin=origin))
         self._node(key, "price", self.wording.label(PRICE), PRICE, value, origin="kit and what must go with it")
         self.nodes[key]["from"] = sources
         return key
@@ -164,39 +149,13 @@ class _Tracer:
                 "kit",
                 self.wording.label(name),
                 name,
-                self.view.fields(self.kit).get(name),
+                self.fields.get(name),
                 origin="follows from the seller's figures" if name in MADE_FIELDS else "stated by the seller",
             )
         return key
 
-    def _first_known(self, given):
-        return (
-            next((one for one in given.first_of if self._value(one) is not None), given.first_of[-1])
-            if given.first_of
-            else given
-        )
-
-    def _value(self, given):
-        view = self.view
-        if given.source in ("value", "choice"):
-            return given.value
-        if given.source == "fact":
-            return view.value(given.name)
-        if given.source == "kit":
-            return view.fields(self.kit).get(given.name)
-        if given.source == "figure":
-            return view.figure(self.kit, given.name)
-        if given.source == "table":
-            return look_up(view.knowledge.order.tables[given.name], view.fields(self.kit))
-        facing = view.knowledge.facings.get(view.fields(self.kit).get("facing"))
-        if facing is None:
-            return None
-        if given.name in CURVES:
-            return tuple(point[given.name == CURVES[1]] for point in facing.curve)
-        return facing.numbers.get(given.name)
-
     def _given(self, given):
-        value = self._value(given)
+        value = self.provenance.input_value(given, self.kit)
         return (list(value) if isinstance(value, tuple) else value), given.unit
 
     def _source(self, given):
@@ -212,11 +171,11 @@ class _Tracer:
         return self._table(given) if given.source == "table" else None
 
     def _facing(self, given):
-        facing = self.view.knowledge.facings.get(self.view.fields(self.kit).get("facing"))
+        facing = self.worded.knowledge.facings.get(self.fields.get("facing"))
         name = "curve" if given.name in CURVES else given.name
         key = f"facing:{name}"
         if key not in self.nodes and facing is not None:
-            held = facing.bases.get(name)
+            held_basis = facing.bases.get(name)
             if name == "curve":
                 text = ", ".join(f"{factor:g} at {at:g} degC" for at, factor in facing.curve)
             else:
@@ -229,24 +188,23 @@ class _Tracer:
                 "",
                 text,
                 origin="facings",
-                why={"because": "", "basis": basis(held)} if held else None,
+                why={"because": "", "basis": basis(held_basis)} if held_basis else None,
             )
         return key if key in self.nodes else None
 
     def _table(self, given):
-        table = self.view.knowledge.order.tables[given.name]
+        table = self.worded.knowledge.order.tables[given.name]
         key = f"table:{given.name}"
         if key not in self.nodes:
-            fields = self.view.fields(self.kit)
             row = next(
                 (
                     row
                     for row, conditions, _ in table.rows
-                    if all(fields.get(field) in values for field, values in conditions)
+                    if all(self.fields.get(field) in values for field, values in conditions)
                 ),
                 "",
             )
-            value = look_up(table, fields)
+            value = look_up(table, self.fields)
             text = "not known" if value is None else self.wording.number(value, table.unit)
             self._node(
                 key,
@@ -261,7 +219,7 @@ class _Tracer:
 
 
 def basis(held):
-    """A Basis as words: "published: handbook, table 7.4 (from memory)"."""
+    """A Basis as words: "published: handbook, table 7.4 (two printings differ)"."""
     text = held.kind.replace("_", " ")
     if held.source and held.source != text:
         text = held.source if held.source.startswith(text) else f"{text}: {held.source}"

@@ -10,7 +10,7 @@ from ..knowledge.quantities import read_answer
 from ..knowledge.sentences import aloud, capital, count, joined, sentence
 from .declined import declines, no_kit_lines
 from .layout import block, paragraph, table, title_lines
-from .view import View
+from .worded import WordedRecord
 
 #: Figures told of a pick, besides those a requirement limits; the rest stands in the data.
 TOLD = (
@@ -23,7 +23,6 @@ TOLD = (
     "take_up_class",
     PRICE,
 )
-SETUP = ("parts", "measurements", "steps", "bedding_in", "fitted_by")
 
 
 def read_changes(texts, knowledge):
@@ -59,19 +58,19 @@ def read_changes(texts, knowledge):
 
 
 def what_if(decider, case, answers, system="si", before=None):
-    """(data, View before, View after) of a case with other ``answers`` (fact -> value, None for "don't know").
+    """(data, WordedRecord before, WordedRecord after) of a case with other ``answers`` (fact -> value, None for "don't know").
 
     ``before``: the record of the case as it stands, where it is at hand.
     """
     before = before or advise(decider, case)
     after = advise(decider, changed(case, answers))
-    old = View(before, decider.shop.wording(decider.knowledge, system))
-    new = View(after, old.wording)
+    old = WordedRecord(before, decider.shop.wording(decider.knowledge, system))
+    new = WordedRecord(after, old.wording)
     return difference(old, new, answers), old, new
 
 
 def difference(old, new, answers):
-    """What changes between two Views of one case, as data.
+    """What changes between two WordedRecords of one case, as data.
 
     {answers: [{fact, before, after}], outcome, pick, old_pick, figures, set_up: {added, removed}, cautions: {added,
     removed}, given_up, nothing, sentences}
@@ -80,14 +79,14 @@ def difference(old, new, answers):
         "answers": [
             {"fact": name, "before": _held(old, name), "after": value} for name, value in sorted(answers.items())
         ],
-        "outcome": {"before": old.made["outcome"], "after": new.made["outcome"]},
+        "outcome": {"before": old.record.outcome, "after": new.record.outcome},
         "pick": {"before": old.pick, "after": new.pick},
         "old_pick": _old_pick(old, new),
         "figures": _figures(old, new),
         "set_up": _lists(_items(old), _items(new)),
         "cautions": _lists(_cautions(old), _cautions(new)),
         "given_up": {"before": _given_up(old), "after": _given_up(new)},
-        "asks": new.made["asks"],
+        "asks": new.record.asks,
     }
     told["nothing"] = (
         told["outcome"]["before"] == told["outcome"]["after"]
@@ -100,9 +99,9 @@ def difference(old, new, answers):
     return told
 
 
-def _held(view, name):
-    held = view.facts.get(name)
-    return None if held is None else held["value"]
+def _held(worded, name):
+    held = worded.record.facts.get(name)
+    return None if held is None else held.value
 
 
 def _old_pick(old, new):
@@ -110,7 +109,12 @@ def _old_pick(old, new):
     if old.pick is None or old.pick == new.pick or old.pick not in new.kits:
         return None
     held = new.kits[old.pick]
-    return {"kit": old.pick, "verdict": held["verdict"], "failed": held["failed"], "concerns": held["concerns"]}
+    return {
+        "kit": old.pick,
+        "verdict": held.verdict,
+        "failed": [check.as_data() for check in held.failed],
+        "concerns": list(held.concerns),
+    }
 
 
 def _figures(old, new):
@@ -119,7 +123,7 @@ def _figures(old, new):
         return []
     told = []
     for name, figure in old.knowledge.figures.items():
-        one, other = old.figure(old.pick, name), new.figure(new.pick, name)
+        one, other = old.record.figure(old.pick, name), new.record.figure(new.pick, name)
         if one is None and other is None:
             continue
         if one is None or other is None or abs(one - other) >= min(figure.resolution, 1e-6 + 0.001 * abs(one)):
@@ -127,25 +131,24 @@ def _figures(old, new):
     return told
 
 
-def _items(view):
+def _items(worded):
     return {
-        item["id"]: {
-            "id": item["id"],
+        item.id: {
+            "id": item.id,
             "kind": kind,
-            "level": item["level"],
-            "text": item["text"],
-            "part": item.get("part"),
-            "title": item.get("title"),
-            "who": item.get("who"),
+            "level": item.level,
+            "text": item.text,
+            "part": item.part,
+            "title": item.title,
+            "who": item.who,
         }
-        for kind in SETUP
-        for item in view.made["setup"][kind]
+        for kind, item in worded.record.setup.items()
     }
 
 
-def _cautions(view):
+def _cautions(worded):
     return {
-        one["id"]: {"id": one["id"], "text": one["text"], "safety": one["safety"]} for one in view.made["cautions"]
+        caution.id: {"id": caution.id, "text": caution.text, "safety": caution.safety} for caution in worded.record.cautions
     }
 
 
@@ -162,8 +165,8 @@ def _lists(before, after):
     }
 
 
-def _given_up(view):
-    return [one["requirement"] for one in view.made["pick"]["given_up"]] if view.pick else []
+def _given_up(worded):
+    return [check.requirement for check in worded.record.pick.given_up] if worded.pick else []
 
 
 def _sentences(old, new, told):
@@ -183,11 +186,11 @@ def _sentences(old, new, told):
         said.append(sentence(f"{wording.label(one['fact'])}: {after} instead of {before}"))
     if told["nothing"]:
         return [*said, "Nothing changes."]
-    if new.made["outcome"] == "need_more_answers":
+    if new.record.outcome == "need_more_answers":
         missing = joined([wording.label(name) for name in told["asks"][:3]])
         return [*said, "Then more answers are needed.", *([sentence(f"Ask for {missing}")] if missing else [])]
     if new.pick is None:
-        return [*said, *(no_kit_lines(new.made) if declines(new.made) else ["Then no kit on file fits. Ask the shop lead."])]
+        return [*said, *(no_kit_lines(new.record) if declines(new.record) else ["Then no kit on file fits. Ask the shop lead."])]
     if old.pick is None:
         return [*said, sentence(f"Then {wording.title(new.pick)} is the pick")]
     if new.pick == old.pick:
@@ -205,22 +208,22 @@ def _numbers(one):
     )
 
 
-def _fate(new, held):
-    title = new.wording.title(held["kit"])
-    if held["failed"]:
-        labels = [new.wording.label(new.requirements[one["requirement"]]["measure"]) for one in held["failed"][:2]]
+def _fate(new, fate):
+    title = new.wording.title(fate["kit"])
+    if fate["failed"]:
+        labels = [new.wording.label(new.requirements[check["requirement"]].measure) for check in fate["failed"][:2]]
         return [sentence(f"{title} then fails"), sentence(f"It fails on {joined(labels)}")]
     return [sentence(f"{title} would still do, but no longer stands first")]
 
 
 def what_if_lines(new, told, width=80, plain=None):
-    """The data of `what_if` as lines, in the words of the View after."""
+    """The data of `what_if` as lines, in the words of the WordedRecord after."""
     wording = new.wording
     lines = [paragraph(told["sentences"], width)]
     if plain:
         words = plain.after(told["sentences"])
         lines += [paragraph(words, width, "  ")] if words else []
-    limited = {one["measure"] for one in new.made["requirements"]}
+    limited = {posted.measure for posted in new.requirements.values()}
     shown = [
         one
         for one in told["figures"]
@@ -260,8 +263,8 @@ def _entry(one):
     return f"{title}{level}{' '.join(aloud(one['text']))}"
 
 
-def _wish(view, name):
-    one, wording = view.requirements[name], view.wording
-    held = next(one for one in view.made["pick"]["given_up"] if one["requirement"] == name)
-    needed = wording.needed(one["compare"], one["measure"], held["needed"], held["actual"])
-    return sentence(f"{wording.label(one['measure'])}: {needed} is wished")
+def _wish(worded, name):
+    posted, wording = worded.requirements[name], worded.wording
+    check = next(check for check in worded.record.pick.given_up if check.requirement == name)
+    needed = wording.needed(posted.compare, posted.measure, check.needed, check.actual)
+    return sentence(f"{wording.label(posted.measure)}: {needed} is wished")

@@ -8,7 +8,7 @@ from .no_fit import change_sentences
 SHOWN = 4
 
 
-def what_would_change(view, decider, decision, kit=None):
+def what_would_change(worded, decider, decision, kit=None):
     """{kit, already, changes, blocked, cut_short, sentences} for ``kit`` (any kit, where None) to be the pick.
 
     ``blocked``: musts the kit fails that no answer offered for change bears on. Each change: {answers, before, outcome,
@@ -18,9 +18,9 @@ def what_would_change(view, decider, decision, kit=None):
     facts = decider.knowledge.facts
     changes = []
     for one in search.best():
-        told = described(one, search.tries.known, view.wording)
+        told = described(one, search.tries.known, worded.wording)
         told["costs"] = [name for name in told["answers"] if facts[name].changeable == "costs"]
-        told["sentences"] = change_sentences(view, told)
+        told["sentences"] = change_sentences(worded, told)
         changes.append(told)
     told = {
         "kit": kit,
@@ -30,12 +30,12 @@ def what_would_change(view, decider, decision, kit=None):
         "blocked": search.blocked.get(kit, []) if kit else [],
         "tried": search.tries.count,
     }
-    told["sentences"] = _sentences(view, told)
+    told["sentences"] = _sentences(worded, told)
     return told
 
 
-def _sentences(view, told):
-    title = view.wording.title(told["kit"]) if told["kit"] else "A kit"
+def _sentences(worded, told):
+    title = worded.wording.title(told["kit"]) if told["kit"] else "A kit"
     if told["already"]:
         return [sentence(f"{title} is the pick already")]
     if told["changes"]:
@@ -50,7 +50,7 @@ def _sentences(view, told):
         return [sentence(f"{title} is not the pick now") if told["kit"] else "No kit fits now.", ways]
     if told["blocked"]:
         labels = list(
-            dict.fromkeys(view.wording.label(view.requirements[name]["measure"]) for name in told["blocked"])
+            dict.fromkeys(worded.wording.label(worded.requirements[name].measure) for name in told["blocked"])
         )
         return [
             sentence(f"No answer you could change makes {title} the pick"),
@@ -64,7 +64,7 @@ def _sentences(view, told):
     return [what, "The search was cut short, so there may be one."] if told["cut_short"] else [what]
 
 
-def what_would_change_lines(view, told, width=80, plain=None):
+def what_would_change_lines(worded, told, width=80, plain=None):
     """The data of `what_would_change` as lines."""
     lines = [paragraph(told["sentences"], width)]
     for title, wanted in (("It costs nothing", False), ("It costs something", True)):
@@ -74,5 +74,5 @@ def what_would_change_lines(view, told, width=80, plain=None):
         words = plain.after([text for one in told["changes"] for text in one["sentences"]])
         lines += ["", paragraph(words, width)] if words else []
     for name in told["blocked"] if not told["changes"] else ():
-        lines += ["", paragraph(aloud(view.because(view.requirements[name]["rule"])), width, "  ")]
+        lines += ["", paragraph(aloud(worded.because(worded.requirements[name].rule)), width, "  ")]
     return lines

@@ -1,7 +1,6 @@
 """Why this kit: one sentence for each requirement that decided, then its conditions, then the whole derivation."""
 
 from ..deciding.upstream import limit_facts
-from . import support
 from ..knowledge.sentences import aloud, capital, count, joined, sentence
 from .layout import block, paragraph, title_lines, wrap
 from .no_fit import no_fit, no_fit_lines
@@ -12,50 +11,50 @@ from .why_not import is_gentler
 DEPTHS = (1, 2, 3)
 
 
-def why(view, depth=1, requirements=()):
+def why(worded, depth=1, requirements=()):
     """Why the pick, as data: {outcome, pick, decisive: [...], given_up, sure, ...}, deeper with ``depth``.
 
     ``requirements``: ids to explain in place of the decisive ones. Where no kit is picked: why not, and what to ask.
     """
-    made = view.made
+    record = worded.record
     told = {
-        "outcome": made["outcome"],
-        "pick": view.pick,
+        "outcome": record.outcome,
+        "pick": worded.pick,
         "depth": depth,
         "decisive": [],
         "given_up": [],
         "sentences": [],
     }
-    if view.pick is None:
-        told["asks"] = [{"fact": name, "question": _question(view, name)} for name in made["asks"]]
-        told["no_fit"] = no_fit(view)
+    if worded.pick is None:
+        told["asks"] = [{"fact": name, "question": _question(worded, name)} for name in record.asks]
+        told["no_fit"] = no_fit(worded)
         return told
-    chosen = requirements or [one["requirement"] for one in made["pick"]["because"]]
-    told["sentences"] = _opening(view)
-    told["decisive"] = [_decisive(view, name, depth) for name in chosen]
-    told["given_up"] = [_given_up(view, one) for one in made["pick"]["given_up"]]
-    told["assumed"] = [view.fact_text(one["fact"]) for one in made["assumptions"] if one["matters"]]
-    told["sure"] = sureness(view)
+    chosen = requirements or [check.requirement for check in record.pick.because]
+    told["sentences"] = _opening(worded)
+    told["decisive"] = [_decisive(worded, name, depth) for name in chosen]
+    told["given_up"] = [_given_up(worded, check) for check in record.pick.given_up]
+    told["assumed"] = [worded.fact_text(assumption.fact) for assumption in record.assumptions if assumption.matters]
+    told["sure"] = sureness(worded)
     if depth >= 3:
-        told["nodes"] = trace(view, view.pick, chosen)
+        told["nodes"] = trace(worded, worded.pick, chosen)
     return told
 
 
-def _question(view, name):
-    question = view.knowledge.questions.get(name)
-    return question.plain if question else sentence(view.wording.label(name))
+def _question(worded, name):
+    question = worded.knowledge.questions.get(name)
+    return question.plain if question else sentence(worded.wording.label(name))
 
 
-def _opening(view):
-    title = view.wording.title(view.pick)
-    gentler = [one for one in view.fitting() if one["gentleness"] < view.kits[view.pick]["gentleness"]]
-    if view.fields(view.pick).get("factory"):
+def _opening(worded):
+    title = worded.wording.title(worded.pick)
+    gentler = [kit for kit in worded.record.fitting if kit.gentleness < worded.kits[worded.pick].gentleness]
+    if worded.fields(worded.pick).get("factory"):
         first = "No upgrade is needed. The factory clutch is enough."
     else:
         first = f"{title} is the least clutch that does the job."
     if not gentler:
         return [*aloud(first), "No gentler kit on file fits the car."]
-    felt = [one for one in gentler if is_gentler(view, one["id"])]
+    felt = [kit for kit in gentler if is_gentler(worded, kit.id)]
     told = [*aloud(first), *_refused(len(felt), "gentler kit")]
     return told + _refused(len(gentler) - len(felt), "kit that feels the same and costs no more", "kits that feel the same and cost no more")
 
@@ -66,130 +65,129 @@ def _refused(number, one, many=None):
     return [sentence(f"{capital(count(number, one, many))} {'fits' if number == 1 else 'fit'} the car and {'is' if number == 1 else 'are'} refused")]
 
 
-def _decisive(view, name, depth):
-    one = view.requirements[name]
-    wording, measure = view.wording, one["measure"]
-    actual = view.fields(view.pick).get(measure) if one["source"] == "kit" else view.figure(view.pick, measure)
-    limit = one["limit"] if not isinstance(one["limit"], dict) else view.fields(view.pick).get(one["limit"]["kit"])
-    reason = aloud(view.because(one["rule"]))
+def _decisive(worded, name, depth):
+    posted = worded.requirements[name]
+    wording, measure = worded.wording, posted.measure
+    actual = worded.fields(worded.pick).get(measure) if posted.source == "kit" else worded.record.figure(worded.pick, measure)
+    limit = worded.fields(worded.pick).get(posted.kit_field) if posted.kit_field else posted.limit
+    reason = aloud(worded.because(posted.rule))
     refused = [
-        kit["id"]
-        for kit in view.fitting()
-        if kit["gentleness"] < view.kits[view.pick]["gentleness"]
-        and name in [failed["requirement"] for failed in kit["failed"] + kit["unknown"] + kit["given_up"]]
+        kit.id
+        for kit in worded.record.fitting
+        if kit.gentleness < worded.kits[worded.pick].gentleness
+        and name in [check.requirement for check in kit.refused_by + kit.given_up]
     ]
     told = {
         "requirement": name,
-        "rule": one["rule"],
-        "level": one["level"],
-        "safety": one["safety"],
+        "rule": posted.rule,
+        "level": posted.level,
+        "safety": posted.safety,
         "measure": measure,
-        "compare": one["compare"],
+        "compare": posted.compare,
         "needed": limit,
         "actual": actual,
         "refuses": refused,
         "sentences": reason[:1],
     }
     if wording.value(measure, limit) not in reason[0]:
-        told["sentences"].append(sentence(wording.demand(one["compare"], measure, limit, actual)))
+        told["sentences"].append(sentence(wording.demand(posted.compare, measure, limit, actual)))
     told["sentences"].append(sentence(wording.has(measure, actual, limit)))
     if refused:
-        felt = all(is_gentler(view, kit) for kit in refused)
+        felt = all(is_gentler(worded, kit) for kit in refused)
         told["sentences"].append(
             sentence(f"That refuses {count(len(refused), 'gentler kit' if felt else 'kit')}{'' if felt else ' before it'}")
         )
     if depth >= 2:
-        rule = view.rules[one["rule"]]
-        held = support.of_requirement(view, name)
+        rule = worded.rules[posted.rule]
+        held = worded.provenance.of_requirement(name)
         behind = [
             fact
-            for fact in (support.of_figure(view, measure) if one["source"] == "figure" else ())
+            for fact in (worded.provenance.of_figure(measure) if posted.source == "figure" else ())
             if fact not in held.facts
         ]
         told |= {
             "title": rule.title,
             "because": reason,
-            "conditions": conditions(view, view.fired[one["rule"]]),
-            "limit": [_limit(view, fact) for fact in limit_facts(view.requirement(name))],
+            "conditions": conditions(worded, worded.record.fired[posted.rule]),
+            "limit": [_limit(worded, fact) for fact in limit_facts(worded.provenance.requirement(name))],
             "answers": list(held.facts),
             "answers_of_the_figure": behind,
-            "demand_text": wording.demand(one["compare"], measure, limit, actual),
+            "demand_text": wording.demand(posted.compare, measure, limit, actual),
             "actual_text": wording.has(measure, actual, limit),
             "label": wording.label(measure),
         }
     return told
 
 
-def conditions(view, firing):
+def conditions(worded, firing):
     """The conditions under which a rule fired, each with its value, unit and where that came from: list of dicts."""
-    rule = view.rules[firing["rule"]]
+    rule = worded.rules[firing.rule]
     told = []
-    for condition in [*rule.all, *(rule.any[place] for place in firing["branches"])]:
-        name, held = condition.fact, view.facts.get(condition.fact)
-        value = firing["facts"].get(name)
-        text = f"{view.wording.label(name)}: {view.wording.value(name, value)}"
-        compared = _compared(view, condition)
+    for condition in [*rule.all, *(rule.any[place] for place in firing.branches)]:
+        name, held = condition.fact, worded.record.facts.get(condition.fact)
+        value = firing.facts.get(name)
+        text = f"{worded.wording.label(name)}: {worded.wording.value(name, value)}"
+        compared = _compared(worded, condition)
         if compared:
             text += f", {compared}"
         if held is not None:
-            text += f" ({view.wording.origin(held['origin'])})"
+            text += f" ({worded.wording.origin(held.origin)})"
         told.append(
             {
                 "fact": name,
                 "test": condition.test,
                 "value": value,
                 "text": text,
-                "origin": held["origin"] if held else ("figure" if value is not None else "not known"),
+                "origin": held.origin if held else ("figure" if value is not None else "not known"),
             }
         )
     return told
 
 
-def _compared(view, condition):
+def _compared(worded, condition):
     """ "above the torque rating of the gearbox, 335 N m": only for comparisons."""
     if condition.test not in ("above", "at_least", "below", "at_most", "between"):
         return ""
     words = {"above": "above", "at_least": "at least", "below": "below", "at_most": "at most", "between": "between"}
     limits = condition.limit if condition.test == "between" else (condition.limit,)
     told = [
-        f"{view.wording.label(limit.name)} {view.wording.value(limit.name, view.value(limit.name))}"
+        f"{worded.wording.label(limit.name)} {worded.wording.value(limit.name, worded.record.value(limit.name))}"
         if hasattr(limit, "name")
-        else view.wording.value(condition.fact, limit)
+        else worded.wording.value(condition.fact, limit)
         for limit in limits
     ]
     return f"{words[condition.test]} {joined(told)}"
 
 
-def _limit(view, name):
+def _limit(worded, name):
     """Where a limit comes from: the fact with the calculation or rule that gave it."""
-    held = view.facts.get(name)
+    held = worded.record.facts.get(name)
     by = []
-    for number in held["producer"] if held else ():
-        firing = view.firings[number]
-        source = view.calculations if firing["kind"] == "calculation" else view.rules
-        by.append({"kind": firing["kind"], "id": firing["rule"], "title": source[firing["rule"]].title})
+    for firing in worded.provenance.producers(name) if held else ():
+        source = worded.provenance.calculations if firing.kind == "calculation" else worded.rules
+        by.append({"kind": firing.kind, "id": firing.rule, "title": source[firing.rule].title})
     return {
         "fact": name,
-        "text": view.fact_text(name),
+        "text": worded.fact_text(name),
         "by": by,
-        "rests_on": list(support.of_fact(view, name).facts) if held else [],
+        "rests_on": list(worded.provenance.of_fact(name).facts) if held else [],
     }
 
 
-def _given_up(view, one):
-    requirement = view.requirements[one["requirement"]]
-    needed = view.wording.needed(requirement["compare"], requirement["measure"], one["needed"], one["actual"])
+def _given_up(worded, check):
+    posted = worded.requirements[check.requirement]
+    needed = worded.wording.needed(posted.compare, posted.measure, check.needed, check.actual)
     return {
-        "requirement": one["requirement"],
-        "concern": one["concern"],
+        "requirement": posted.id,
+        "concern": check.concern,
         "sentences": [
-            sentence(f"{view.wording.label(requirement['measure'])}: {needed} is wished"),
-            sentence(view.wording.has(requirement["measure"], one["actual"], one["needed"])),
+            sentence(f"{worded.wording.label(posted.measure)}: {needed} is wished"),
+            sentence(worded.wording.has(posted.measure, check.actual, check.needed)),
         ],
     }
 
 
-def why_lines(view, told, width=80, plain=None):
+def why_lines(worded, told, width=80, plain=None):
     """The data of `why` as lines of text. ``plain``: a PlainWords, to explain trade words."""
     if told["pick"] is None:
         lines = []
@@ -197,20 +195,20 @@ def why_lines(view, told, width=80, plain=None):
             lines.append(wrap("Nothing is decided yet. These answers are missing:", width))
             lines += [wrap(one["question"], width, "  ", "    ") for one in told["asks"]]
         if told["no_fit"]:
-            lines += no_fit_lines(view, told["no_fit"], width, plain)
+            lines += no_fit_lines(worded, told["no_fit"], width, plain)
         return lines
     lines = [paragraph(told["sentences"], width)]
     for one in told["decisive"]:
         lines += ["", paragraph(one["sentences"], width, "  ")]
         lines += _explained(plain, one["sentences"], width)
         if told["depth"] >= 2:
-            lines += _second(view, one, width)
+            lines += _second(worded, one, width)
     given = [sentence_ for one in told["given_up"] for sentence_ in [" ".join(one["sentences"])]]
     lines += block("Given up", given, width)
     lines += block(
         "Assumed, and another answer would change the advice", [capital(one) for one in told["assumed"]], width
     )
-    lines += sureness_lines(view, told["sure"], width, plain)
+    lines += sureness_lines(worded, told["sure"], width, plain)
     if told["depth"] >= 3:
         lines += ["", *title_lines("The whole derivation, each value before what is made of it", width)]
         lines += derivation_lines(told["nodes"], width)
@@ -222,7 +220,7 @@ def _explained(plain, sentences, width):
     return [paragraph(words, width, "    ")] if words else []
 
 
-def _second(view, one, width):
+def _second(worded, one, width):
     lines = [wrap(f"{capital(one['demand_text'])}, {one['actual_text']}.", width, "    ", "      ")]
     lines.append(wrap(f"Rule: {one['title']}.", width, "    ", "      "))
     if one["because"][1:]:
@@ -238,8 +236,8 @@ def _second(view, one, width):
                 for limit in one["limit"]
             ],
         ),
-        ("It rests on", [view.fact_text(name) for name in one["answers"]]),
-        ("This kit's figure rests on these as well", [view.fact_text(name) for name in one["answers_of_the_figure"]]),
+        ("It rests on", [worded.fact_text(name) for name in one["answers"]]),
+        ("This kit's figure rests on these as well", [worded.fact_text(name) for name in one["answers_of_the_figure"]]),
     ):
         if entries:
             lines.append(wrap(title + ":", width, "    ", "    "))

@@ -9,11 +9,11 @@ def answer(order, rest, decider, state, teller, width):
 
     InputError for a kit nobody knows.
     """
-    from ..explaining.view import View
+    from ..explaining.worded import WordedRecord
 
     case = state.as_case()
-    view = View(advise(decider, case), teller.wording)
-    return "\n".join(_ANSWERS[order](view, rest, decider, case, _plain(teller), width))
+    worded = WordedRecord(advise(decider, case), teller.wording)
+    return "\n".join(_ANSWERS[order](worded, rest, decider, case, _plain(teller), width))
 
 
 def what_if(told, decider, state, teller, width):
@@ -30,39 +30,39 @@ def _plain(teller):
     return PlainWords() if teller.plain else None
 
 
-def _explain(view, rest, decider, case, plain, width):
+def _explain(worded, rest, decider, case, plain, width):
     from ..explaining import sensitivity, why
 
     if rest not in ("", "1", "2", "3", "edge"):
         raise InputError(
             f"explain {rest} is not known.", value=rest, remedy="Write explain, explain 2, explain 3 or explain edge."
         )
-    lines = why.why_lines(view, why.why(view, int(rest) if rest.isdigit() else 1), width, plain)
-    if rest == "edge" and view.pick:
-        lines += sensitivity.sensitivity_lines(view, sensitivity.sensitivity(view, decider, case), width, plain)
+    lines = why.why_lines(worded, why.why(worded, int(rest) if rest.isdigit() else 1), width, plain)
+    if rest == "edge" and worded.pick:
+        lines += sensitivity.sensitivity_lines(worded, sensitivity.sensitivity(worded, decider, case), width, plain)
     return lines
 
 
-def _why_not(view, rest, decider, case, plain, width):
+def _why_not(worded, rest, decider, case, plain, width):
     from ..explaining import naming, why_not
 
-    if not view.kits:
+    if not worded.kits:
         return ["No kit is judged yet: more answers are needed."]
-    meant = naming.meant(view, rest)
-    if meant.kit == view.pick:
-        return [f"{view.wording.title(meant.kit)} is the pick."]
+    meant = naming.meant(worded, rest)
+    if meant.kit == worded.pick:
+        return [f"{worded.wording.title(meant.kit)} is the pick."]
     lines = [meant.said] if meant.said else []
-    return lines + why_not.why_not_lines(view, why_not.why_not(view, meant.kit), width, plain)
+    return lines + why_not.why_not_lines(worded, why_not.why_not(worded, meant.kit), width, plain)
 
 
-def _what_would_change(view, rest, decider, case, plain, width):
+def _what_would_change(worded, rest, decider, case, plain, width):
     from ..explaining import naming, what_would_change
 
-    if not view.kits:
+    if not worded.kits:
         return ["No kit is judged yet: more answers are needed."]
-    kit = naming.meant(view, rest).kit if rest else None
+    kit = naming.meant(worded, rest).kit if rest else None
     return what_would_change.what_would_change_lines(
-        view, what_would_change.what_would_change(view, decider, decider.decide(case), kit), width, plain
+        worded, what_would_change.what_would_change(worded, decider, decider.decide(case), kit), width, plain
     )
 
 

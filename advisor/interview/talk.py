@@ -209,8 +209,8 @@ class Talk:
         from ..deciding.advise import advise
 
         # Without the search for what would have to change, which takes long and which what-would-change tells.
-        made = advise(self.decider, self.state.as_case(), with_changes=False)
-        lines = [self.teller.now(made, self.view, width)]
+        record = advise(self.decider, self.state.as_case(), with_changes=False)
+        lines = [self.teller.now(record, self.view, width)]
         lines += [self.teller_wrap(f"Look: {one.text}", width) for one in self.contradictions()]
         return "\n".join(lines)
 

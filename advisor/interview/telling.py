@@ -218,52 +218,50 @@ class Teller:
         lines.append(wrap("done gives the advice; more goes on asking; any answer can still be changed.", width))
         return "\n".join(lines)
 
-    def now(self, made, view, width):
-        """The standing pick, its margin, its neighbours and what is open, from the decision record ``made``."""
-        kits = {kit["id"]: kit for kit in made["kits"]}
+    def now(self, record, view, width):
+        """The standing pick, its margin, its neighbours and what is open, from a `DecisionRecord`."""
         lines = []
-        if made["pick"]:
-            kit = kits[made["pick"]["kit"]]
-            lines.append(wrap(self.kit(kit["id"]), width, "Pick: ", "  "))
+        if record.pick:
+            figures = record.picked.figures
+            lines.append(wrap(self.kit(record.pick_id), width, "Pick: ", "  "))
             for name in ("holding_margin", "holding_probability", "pedal_force_n"):
-                if name in kit["figures"]:
+                if name in figures:
                     lines.append(
                         wrap(
-                            f"{self.wording.label(name)}: {self.value(name, kit['figures'][name])}",
+                            f"{self.wording.label(name)}: {self.value(name, figures[name])}",
                             width,
                             "  ",
                             "    ",
                         )
                     )
-            for one in made["pick"]["given_up"]:
-                lines.append(wrap(f"gives up {one['concern']}: {one['sentence']}", width, "  ", "    "))
-        elif made["outcome"] == "need_more_answers":
+            for check in record.pick.given_up:
+                lines.append(wrap(f"gives up {check.concern}: {check.sentence}", width, "  ", "    "))
+        elif record.outcome == "need_more_answers":
             lines.append(
-                wrap(f"No pick yet. Needed: {joined(made['asks'], most=MOST_NAMED) if made['asks'] else 'more answers'}.", width)
+                wrap(f"No pick yet. Needed: {joined(record.asks, most=MOST_NAMED) if record.asks else 'more answers'}.", width)
             )
         else:
-            lines += [wrap(one, width) for one in no_kit_lines(made)]
-            wanted = {one["id"]: self.wording.label(one["measure"]) for one in made["requirements"]}
-            for one in (made.get("no_fit") or {}).get("conflicts", [])[:2]:
-                told = "; ".join(wanted.get(name, name) for name in one)
+            lines += [wrap(line, width) for line in no_kit_lines(record)]
+            for names in record.no_fit.conflicts[:2] if record.no_fit else ():
+                told = "; ".join(self.wording.label(record.requirements[name].measure) for name in names)
                 lines.append(wrap(f"cannot be had together: {told}", width, "  ", "    "))
-            if declines(made):
-                lines += [wrap(one["text"], width) for one in made["cautions"]]
+            if declines(record):
+                lines += [wrap(caution.text, width) for caution in record.cautions]
             else:
                 lines.append(wrap("what-would-change tells what would help.", width, "  "))
-        if made["next_down"]:
-            lines.append(wrap(self.kit(made["next_down"]["kit"]), width, "Next down: ", "  "))
+        if record.next_down:
+            lines.append(wrap(self.kit(record.next_down.kit), width, "Next down: ", "  "))
             lines += [
-                wrap(f"not enough: {one['sentence']}", width, "  ", "    ") for one in made["next_down"]["fails"][:2]
+                wrap(f"not enough: {check.sentence}", width, "  ", "    ") for check in record.next_down.fails[:2]
             ]
-        for one in made.get("near_equals", ()):
-            lines.append(wrap(f"{self.kit(one['kit'])}, {in_stock(one, 'kit')}", width, "Nearly the same: ", "  "))
-            lines.append(wrap(why_behind(one), width, "  ", "    "))
-        if made["next_up"]:
-            lines.append(wrap(self.kit(made["next_up"]["kit"]), width, "Next up: ", "  "))
-            for one in made["next_up"]["adds"][:4]:
-                step = self.wording.step(one["figure"], one["pick"], one["kit"])
-                lines.append(wrap(f"{self.wording.label(one['figure'])} {step}", width, "  ", "    "))
+        for near in record.near_equals:
+            lines.append(wrap(f"{self.kit(near.kit)}, {in_stock(near, 'kit')}", width, "Nearly the same: ", "  "))
+            lines.append(wrap(why_behind(near), width, "  ", "    "))
+        if record.next_up:
+            lines.append(wrap(self.kit(record.next_up.kit), width, "Next up: ", "  "))
+            for added in record.next_up.adds[:4]:
+                step = self.wording.step(added.figure, added.pick, added.kit)
+                lines.append(wrap(f"{self.wording.label(added.figure)} {step}", width, "  ", "    "))
         return "\n".join(lines + self._open(view, width))
 
     def _open(self, view, width):

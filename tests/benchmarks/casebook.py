@@ -17,7 +17,8 @@ from pathlib import Path
 
 from advisor.casebook import book as books
 from advisor.casebook.book import Casebook
-from advisor.deciding.record import record as record_of
+from advisor.deciding.decision_record import DecisionRecord
+from advisor.deciding.recording import record
 from tests.casebook import shelf
 
 DISTINCT = 200
@@ -52,7 +53,7 @@ print(json.dumps({"seconds": seconds, "cpu": cpu, "peak_kb": peak, "classes": cl
 @functools.cache
 def distinct(count=DISTINCT):
     """Random cases with their records; assumptions are not judged, which would only take time here."""
-    return [(case, record_of(shelf.decider().decide(case), [])) for case in shelf.random_cases(count, seed=77)]
+    return [(case, record(shelf.decider().decide(case), [])) for case in shelf.random_cases(count, seed=77)]
 
 
 def fill(path, stored):
@@ -61,10 +62,10 @@ def fill(path, stored):
     with Casebook(path) as book:
         for number in range(stored):
             case, made = held[number % len(held)]
-            renamed = json.loads(json.dumps(made))
+            renamed = json.loads(json.dumps(made.data))
             renamed["case"]["id"] = f"{case.id}-{number}"
             begun = book.begin(replace(case, id=renamed["case"]["id"]), shelf.files())
-            book.decided(begun, renamed, books.currency_of(shelf.decider(), made))
+            book.decided(begun, DecisionRecord(renamed), books.currency_of(shelf.decider(), made))
             if number == 0:
                 book.store.wipe_log()
                 first = path.stat().st_size

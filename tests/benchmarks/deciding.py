@@ -9,7 +9,7 @@ import time
 from advisor.deciding.advise import advise
 from advisor.deciding.assumptions import judge
 from advisor.deciding.decide import Decider, Shop, decider_of
-from advisor.deciding.record import record, to_json
+from advisor.deciding.recording import record, to_json
 from advisor.knowledge.sources import Sources, read
 
 from ..callers import caller, plain_decider_of

@@ -7,7 +7,7 @@ from advisor.deciding.advise import advise
 from advisor.deciding.changes import smallest_changes
 from advisor.deciding.decide import decider_of
 from advisor.explaining import sensitivity, why, why_not
-from advisor.explaining.view import View
+from advisor.explaining.worded import WordedRecord
 from advisor.knowledge.sources import Sources, read
 
 from ..callers import caller
@@ -37,8 +37,8 @@ def tables(smoke=False):
         made = advise(decider, case)
 
         def fresh(made=made):
-            # A View remembers what it was asked: a new one each time, its own making included.
-            return View(made, decider.shop.wording(content.knowledge))
+            # It remembers what it was asked: a new one each time, its own making included.
+            return WordedRecord(made.data, decider.shop.wording(content.knowledge))
 
         def every_why_not(fresh=fresh):
             view = fresh()
@@ -51,7 +51,7 @@ def tables(smoke=False):
             *(lambda depth=depth, fresh=fresh: why.why(fresh(), depth) for depth in why.DEPTHS),
         )
         edge = cpu(lambda: sensitivity.sensitivity(fresh(), decider, case), repeat=1)
-        kit = made["next_down"]["kit"] if made["next_down"] else None
+        kit = made.next_down.kit if made.next_down else None
         change = cpu(lambda: smallest_changes(decider, decision, (kit,)), repeat=1) if kit else None
         rows.append((every / whole, every / decided, [one / decided for one in depths], edge, change))
         if len(rows) == count:

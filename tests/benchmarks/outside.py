@@ -6,7 +6,7 @@ out everywhere, so rule bases here have none.
 
 import json
 
-from advisor.engine.record import Firing, derivation
+from advisor.engine.derivation import Firing, derivation
 from advisor.engine.rulebase import constant, copied_by, members, read_by, rule_base
 from advisor.knowledge.model import FactRef
 

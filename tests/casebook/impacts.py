@@ -5,11 +5,11 @@ import functools
 import os
 import shutil
 
-from advisor.casebook import impact, impact_state, records
+from advisor.casebook import impact, impact_state, stored_form
 from advisor.casebook.book import Casebook
 from advisor.casebook.difference import difference
 from advisor.casebook.files import Files
-from advisor.deciding.record import record as record_of
+from advisor.deciding.recording import record
 from advisor.knowledge import load
 
 from ..callers import plain_decider_of
@@ -119,7 +119,7 @@ EVERY = (*EXACT, "a rule nobody meets", "a set-up text", "a rule less", "a cauti
 @functools.cache
 def decided(name, what):
     """The record of a shipped case by edited rules, one case at a time."""
-    return record_of(plain(what).decide(shelf.cases()[name]), [])
+    return record(plain(what).decide(shelf.cases()[name]), [])
 
 
 def compare_one_by_one(path, names, edits):
@@ -142,7 +142,7 @@ def compare_one_by_one(path, names, edits):
 
 def expected_class(old, new):
     """The class of a case from its two records alone."""
-    before, after = records.outcome(old), records.outcome(new)
+    before, after = stored_form.outcome(old), stored_form.outcome(new)
     if before[0] != after[0]:
         return {
             "need_more_answers": impact_state.ASKS,
@@ -158,5 +158,5 @@ def expected_class(old, new):
     )
 
 
-def _figures(made):
-    return {kit["id"]: kit["figures"] for kit in made["kits"] if kit["fits"]}
+def _figures(record):
+    return {kit.id: kit.figures for kit in record.kits.values() if kit.fits}

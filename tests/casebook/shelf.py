@@ -11,9 +11,10 @@ import tempfile
 from pathlib import Path
 
 from advisor.casebook import book as books
-from advisor.casebook import records
+from advisor.casebook import stored_form
 from advisor.casebook.files import Files
 from advisor.deciding.decide import decider_of
+from advisor.deciding.decision_record import DecisionRecord
 from advisor.knowledge import load
 from advisor.knowledge.sources import Sources, read
 
@@ -71,12 +72,18 @@ def cases():
 @functools.cache
 def made(name):
     """The record of a shipped case, as JSON text (so that no test changes another's)."""
-    return json.dumps(books.decide(decider(), cases()[name]))
+    return json.dumps(books.decide(decider(), cases()[name]).data)
 
 
 def record(name):
-    """The decision record of a shipped case."""
-    return json.loads(made(name))
+    """The `DecisionRecord` of a shipped case."""
+    return DecisionRecord.of(json.loads(made(name)))
+
+
+def with_fact(record, name, value):
+    """A record in which one fact has another value."""
+    facts = [fact | {"value": value} if fact["name"] == name else fact for fact in record.data["facts"]]
+    return DecisionRecord.of({**record.data, "facts": facts})
 
 
 def random_cases(count, seed):
@@ -92,7 +99,7 @@ def save(book, case_id, **who):
 
 def decided_again(case):
     """The bytes a replay must give."""
-    return records.decided_bytes(books.decide(decider(), case))
+    return stored_form.decided_bytes(books.decide(decider(), case))
 
 
 def files_calling(names):

@@ -54,7 +54,7 @@ def test_save_decides_and_keeps(run):
     code, out, err = run(
         "save", case_file("mild-street-tune"), "--by", "counter two", "--name", "Ada Caller", *places()
     )
-    pick = shelf.record("mild-street-tune")["pick"]["kit"]
+    pick = shelf.record("mild-street-tune").pick_id
     assert (code, out, err) == (0, f"Case 1 kept: {pick}.\n", "")
     with Casebook(run.path, write=False) as book:
         kinds = [entry.kind for entry in book.history(1)]
@@ -130,7 +130,7 @@ def test_note_sign_forget_and_check(kept):
 def test_show_is_what_was_told(kept):
     code, out, _ = kept("show", "1")
     assert code == 0
-    assert "Pellworth" in out or shelf.record("mild-street-tune")["pick"]["kit"] in out
+    assert "Pellworth" in out or shelf.record("mild-street-tune").pick_id in out
     assert "counter two: 14 answers taken" in " ".join(out.split())
     assert all(len(line) <= 80 for line in out.splitlines())
 
@@ -139,7 +139,7 @@ def test_audit_holds_everything(kept):
     kept("sign", "1", "--by", "The Lead", "--text", "agreed")
     code, out, _ = kept("audit", "1")
     assert code == 0
-    text, made = " ".join(out.split()), shelf.record("mild-street-tune")
+    text, record = " ".join(out.split()), shelf.record("mild-street-tune")
     for head in (
         "Timeline",
         "Answers, and how they are known",
@@ -151,20 +151,20 @@ def test_audit_holds_everything(kept):
         "Signed",
     ):
         assert head in out
-    for kit in made["kits"]:
-        assert f"{kit['id']}: {kit['verdict']}" in text or f"{kit['id']}: {kit['verdict']}," in text, kit["id"]
-    for firing in made["firings"]:
-        assert firing["rule"] in text
-    for one in made["requirements"]:
-        assert one["id"] in text
+    for kit in record.kits.values():
+        assert f"{kit.id}: {kit.verdict}" in text, kit.id
+    for firing in record.firings.values():
+        assert firing.rule in text
+    for name in record.requirements:
+        assert name in text
     assert "engine torque: 370 N m (measured)" in text
-    assert made["knowledge"]["rules_sha256"][:48] in text
+    assert record.knowledge["rules_sha256"][:48] in text
     assert "The Lead signed off: agreed" in text
     assert kept("audit", "2")[0] == 0
     assert "engine torque: 273 lb-ft (measured)" in " ".join(kept("audit", "1", "--units", "trade")[1].split())
     data = json.loads(kept("audit", "1", "--json")[1])
     assert [one["kind"] for one in data["history"]] == ["answers", "person", "note", "decision", "sign_off"]
-    assert data["record"] == made and "Ada" not in json.dumps(data)
+    assert data["record"] == record.data and "Ada" not in json.dumps(data)
 
 
 def test_replay_says_what_it_found(kept, monkeypatch):
@@ -180,9 +180,7 @@ def test_replay_says_what_it_found(kept, monkeypatch):
     decide = books.decide
 
     def other(decider, case):
-        made = decide(decider, case)
-        made["facts"] = [one | {"value": 371.0} if one["name"] == "engine_torque" else one for one in made["facts"]]
-        return made
+        return shelf.with_fact(decide(decider, case), "engine_torque", 371.0)
 
     monkeypatch.setattr(books, "decide", other)
     before = kept("show", "1", "--json")[1]
@@ -220,7 +218,7 @@ def test_an_undecided_case_is_decided_later(kept):
     assert kept("audit", "3")[0] == 0
     assert kept("replay", "3")[0] == 2
     code, out, _ = kept("decide", "3")
-    assert (code, out) == (0, f"Case 3 decided: {shelf.record('drag-never-bedded')['pick']['kit']}.\n")
+    assert (code, out) == (0, f"Case 3 decided: {shelf.record('drag-never-bedded').pick_id}.\n")
 
 
 def test_prices_backup_and_import(kept, tmp_path):
@@ -264,12 +262,12 @@ def test_a_case_whose_rules_are_no_longer_read_shows_as_kept(run):
         text = " ".join(out.split())
         assert (ended, err) == (code, "")
         assert "stands as it was kept" in text and "nothing in it is damaged" in text
-        assert f"kit: {made['pick']['kit']}" in text
-        assert all(" ".join(one["text"].split()) in text for one in made["cautions"])
+        assert f"kit: {made.pick_id}" in text
+        assert all(" ".join(caution.text.split()) in text for caution in made.cautions)
         assert "there is no function 'friction.pressure_of_old'" in text
     ended, out, _ = run("replay", "1", "--json")
     assert ended == 5 and "pressure_of_old" in json.loads(out)["cannot_be_read"]
-    assert json.loads(run("show", "1", "--json")[1])["record"] == made
+    assert json.loads(run("show", "1", "--json")[1])["record"] == made.data
 
 
 def test_impact_is_told_in_words(kept, capsys, tmp_path):

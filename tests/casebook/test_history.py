@@ -43,7 +43,7 @@ def test_everything_about_a_case_is_an_entry(path):
         assert answers.by == "counter two"
         assert answers.body["case"]["answers"]["engine_torque"] == {"value": 370.0, "from": "measured"}
         assert (person.body, note.body) == ({}, {})
-        assert decision.body["pick"] == shelf.record("mild-street-tune")["pick"]["kit"]
+        assert decision.body["pick"] == shelf.record("mild-street-tune").pick_id
         assert decision.body["of"] == answers.number
         assert book.record(decision) == shelf.record("mild-street-tune")
         assert book.files_of(decision) == shelf.files()

@@ -10,8 +10,9 @@ import time
 import pytest
 
 from advisor.casebook import book as books
-from advisor.casebook import impact, impact_state, records
+from advisor.casebook import impact, impact_state, stored_form
 from advisor.casebook.files import Files
+from advisor.deciding.decision_record import DecisionRecord
 from advisor.errors import StoreError
 from advisor.knowledge import load
 from advisor.knowledge.model import Answer
@@ -84,7 +85,7 @@ def test_another_pick_is_told_with_price_margin_and_both_sides():
     assert one["class"] == impact_state.PICK
     assert one["in_play"] == ["rule use-factor-road"]
     old, new = one["sides"]["old"], one["sides"]["new"]
-    assert old["pick"] == shelf.record(STREET)["pick"]["kit"] != new["pick"]
+    assert old["pick"] == shelf.record(STREET).pick_id != new["pick"]
     assert (one["price_old"], one["price_new"]) == (old["price"], new["price"])
     assert one["sides"]["difference"]["facts"]["use_factor"] == [1.15, 1.32]
     assert one["sides"]["difference"]["firings"]["rule use-factor-road"][0]["concluded"] == {"use_factor": 1.15}
@@ -166,10 +167,7 @@ def test_cases_of_other_days_keep_their_own_prices_and_rules(book):
     from advisor.casebook.replay import decide_stored
 
     made = decide_stored(book, begun.case)
-    assert (
-        records.picked(made)["figures"]["total_price"]
-        == shelf.record(STREET)["kits"][_place()]["figures"]["total_price"] - 20
-    )
+    assert made.picked.figures["total_price"] == shelf.record(STREET).picked.figures["total_price"] - 20
     found = impact.run(book, *edited("words of a rule")[1:], processes=1)
     by_number = {one["number"]: one for one in found.state.results()}
     summary = found.summary()
@@ -178,10 +176,6 @@ def test_cases_of_other_days_keep_their_own_prices_and_rules(book):
     assert by_number[5]["price_new"] == by_number[1]["price_new"] - 20
     assert (summary["rule_sets"], summary["same_rules"], summary["cases"]) == (2, 1, 5)
     assert other is edited("words of a rule")[1]
-
-
-def _place():
-    return next(place for place, kit in enumerate(shelf.record(STREET)["kits"]) if kit["verdict"] == "picked")
 
 
 def test_undecided_cases_and_earlier_days_are_left_out_and_counted(book):
@@ -193,14 +187,14 @@ def test_undecided_cases_and_earlier_days_are_left_out_and_counted(book):
 
 
 def test_a_changed_program_is_not_blamed_on_the_rules(book):
-    made = shelf.record(STREET)
-    made["pick"]["kit"] = "orrin-240-s1"
-    for kit in made["kits"]:
+    data = shelf.record(STREET).data
+    data["pick"]["kit"] = "orrin-240-s1"
+    for kit in data["kits"]:
         kit["verdict"] = {"picked": "passes"}.get(
             kit["verdict"], "picked" if kit["id"] == "orrin-240-s1" else kit["verdict"]
         )
     begun = book.begin(shelf.cases()[STREET], shelf.files())
-    book.decided(begun, made)
+    book.decided(begun, DecisionRecord.of(data))
     _, knowledge, files = edited("a rule nobody meets")
     found = impact.run(book, knowledge, files, processes=1)
     one = {one["number"]: one for one in found.state.results()}[5]
@@ -315,7 +309,7 @@ def test_answers_are_carried_over_into_other_units():
     first, rest = tail.split("unit: mm", 1)
     words.write_text(f"{head}  crank_end_float:{first}unit: m{rest}", encoding="utf-8")
     new = load.knowledge(folder)
-    case = books.records.case_of(records.part_of(shelf.cases()[STREET]))
+    case = books.stored_form.case_of(stored_form.part_of(shelf.cases()[STREET]))
     case.answers["crank_end_float"] = Answer(0.12, "measured")
     answer = carried_over(case, old, new).answers["crank_end_float"]
     assert (answer.value, answer.origin) == (pytest.approx(0.00012, rel=1e-12), "measured")

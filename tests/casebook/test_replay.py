@@ -8,11 +8,12 @@ from pathlib import Path
 import pytest
 
 from advisor.casebook import book as books
-from advisor.casebook import program, records, replay
+from advisor.casebook import program, replay, stored_form
 from advisor.casebook.book import Casebook
 from advisor.casebook.check import check_file
 from advisor.casebook.files import Files, content
 from advisor.deciding.decide import decider_of
+from advisor.deciding.decision_record import DecisionRecord
 from advisor.errors import InputError, StoreError
 from advisor.knowledge import functions
 from advisor.knowledge.sources import Sources
@@ -65,7 +66,7 @@ def replay_random(folder, count, seed, progress=lambda done: None):
         outcomes = set()
         for done, case in enumerate(shelf.random_cases(count, seed)):
             _, made = books.keep(None, shelf.decider(), case, files, sources=sources, book=book)
-            outcomes.add(made["outcome"])
+            outcomes.add(made.outcome)
             progress(done)
         if count >= 10:
             assert {"recommended", "need_more_answers"} <= outcomes
@@ -94,9 +95,7 @@ def test_a_changed_program_is_told_and_its_difference_shown(path, monkeypatch):
         decide = books.decide
 
         def another(decider, case):
-            made = decide(decider, case)
-            made["facts"] = [one | {"value": 371.0} if one["name"] == "engine_torque" else one for one in made["facts"]]
-            return made
+            return shelf.with_fact(decide(decider, case), "engine_torque", 371.0)
 
         monkeypatch.setattr(books, "decide", another)
         found = replay.replay(book, number)
@@ -113,7 +112,7 @@ def test_rules_that_call_functions_by_their_names_of_then_decide_the_same():
     assert {one.function for one in older.knowledge.figure_calculations} >= set(moved.values())
     made, then = shelf.record("mild-street-tune"), books.decide(older, shelf.cases()["mild-street-tune"])
     for part in ("case", "facts", "requirements", "kits", "pick", "setup", "cautions"):
-        assert made[part] == then[part], part
+        assert made.data[part] == then.data[part], part
 
 
 def test_rules_that_call_what_is_gone_leave_the_record_as_it_was_kept(tmp_path):
@@ -133,15 +132,16 @@ def test_rules_that_call_what_is_gone_leave_the_record_as_it_was_kept(tmp_path):
 
 def test_who_made_it_and_when_is_no_difference():
     made = shelf.record("mild-street-tune")
-    later = {**made, "made_by": {"program": "9", "engines_agreed": False, "date": "2099-01-01"}}
-    assert records.decided_bytes(made) == records.decided_bytes(later)
-    assert records.to_bytes(made) != records.to_bytes(later)
+    by = {"program": "9", "engines_agreed": False, "date": "2099-01-01"}
+    later = DecisionRecord.of({**made.data, "made_by": by})
+    assert stored_form.decided_bytes(made) == stored_form.decided_bytes(later)
+    assert stored_form.to_bytes(made) != stored_form.to_bytes(later)
 
 
 def test_answers_come_back_as_they_were():
     for case in (*shelf.cases().values(), *shelf.random_cases(40, seed=11)):
-        stored = json.loads(json.dumps(records.part_of(case)))
-        assert records.case_of(stored) == dataclasses.replace(case, expect=None, note="")
+        stored = json.loads(json.dumps(stored_form.part_of(case)))
+        assert stored_form.case_of(stored) == dataclasses.replace(case, expect=None, note="")
 
 
 def test_readings_decide_the_case_again_and_keep_what_was_sold(tmp_path):
@@ -151,21 +151,21 @@ def test_readings_decide_the_case_again_and_keep_what_was_sold(tmp_path):
             book, number, ["engine_torque=430 Nm", "crank_end_float = 0.12 mm"], by="bay three"
         )
         assert sold == shelf.record("mild-street-tune")
-        assert made["case"]["answers"]["engine_torque"] == {"value": 430.0, "from": "measured"}
+        assert made.data["case"]["answers"]["engine_torque"] == {"value": 430.0, "from": "measured"}
         base, decision = book.standing(number)
         assert (base.kind, base.by, base.body["readings"]) == (
             "reading",
             "bay three",
             ["crank_end_float", "engine_torque"],
         )
-        assert records.decided_bytes(book.record(decision)) == records.decided_bytes(made)
+        assert stored_form.decided_bytes(book.record(decision)) == stored_form.decided_bytes(made)
         assert book.sold(number) == first
         # The decision is the one a fresh case with the same answers would get.
-        assert records.decided_bytes(made) == shelf.decided_again(records.case_of(made["case"]))
+        assert stored_form.decided_bytes(made) == shelf.decided_again(made.case.as_case())
         assert replay.replay(book, number).same
         # A second reading adds to the first.
         _, again = replay.take_readings(book, number, ["crank_end_float=0.15 mm"])
-        assert again["case"]["answers"]["engine_torque"]["value"] == 430.0
+        assert again.case.answers["engine_torque"].value == 430.0
 
 
 @pytest.mark.parametrize(
@@ -195,7 +195,7 @@ def test_a_case_kept_without_a_decision_is_decided_from_what_was_kept(tmp_path):
         with pytest.raises(InputError, match="decide"):
             replay.replay(book, number)
         made = replay.decide_stored(book, number)
-        assert records.decided_bytes(made) == records.decided_bytes(shelf.record("drag-never-bedded"))
+        assert stored_form.decided_bytes(made) == stored_form.decided_bytes(shelf.record("drag-never-bedded"))
         with pytest.raises(InputError, match="already"):
             replay.decide_stored(book, number)
 

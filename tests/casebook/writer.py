@@ -9,9 +9,9 @@ import sys
 from dataclasses import replace
 from pathlib import Path
 
-from advisor.casebook import records
 from advisor.casebook.book import Casebook
 from advisor.casebook.files import Files
+from advisor.deciding.decision_record import DecisionRecord
 from advisor.errors import AdvisorError
 
 
@@ -36,8 +36,8 @@ def knowledge(number):
 
 def save(path, record, count, name):
     """Save cases one after the other."""
-    made = json.loads(Path(record).read_text(encoding="utf-8"))
-    case = records.case_of(made["case"])
+    made = DecisionRecord.of(json.loads(Path(record).read_text(encoding="utf-8")))
+    case = made.case.as_case()
     with Casebook(path) as book:
         say("ready")
         for number in range(count):

@@ -12,7 +12,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from advisor.deciding.advise import record
+from advisor.deciding.recording import record
 from tests.callers import caller
 
 
@@ -167,13 +167,13 @@ def check_near_equals(made, passing, picked, fields, content):
 @given(seed=st.integers(0, 10**6))
 def test_verdicts_ladder_and_pick_of_500_callers(seed, content, plain_decider):
     decision = plain_decider.decide(caller(seed, content))
-    check_record(record(decision, []), content)
+    check_record(record(decision, []).data, content)
 
 
 def test_the_check_notices_a_wrong_pick(content, plain_decider):
     """The check above can fail: a record whose pick is swapped for the runner-up is refused."""
     for seed in range(200):
-        made = record(plain_decider.decide(caller(seed, content)), [])
+        made = record(plain_decider.decide(caller(seed, content)), []).data
         second = next((kit for kit in made["kits"] if kit["place"] == 2), None)
         if second is not None:
             break

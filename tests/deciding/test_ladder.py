@@ -7,7 +7,7 @@ import pytest
 
 from advisor.deciding import ladder
 from advisor.deciding.decide import Decider, Shop
-from advisor.deciding.record import record
+from advisor.deciding.recording import record
 from advisor.engine.plain import compile_plain
 from advisor.knowledge.model import Answer, Basis, Case, Record, Step
 from tests.callers import caller, plain_decider_of
@@ -43,7 +43,7 @@ def decided(content, *others):
     decider = Decider(content.knowledge, shop, lambda stage, facts, answered: engines[stage].derive(facts, answered))
     answers = {"main_use": "daily", "engine_torque": 370.0, "torque_measured_at": "flywheel"}
     case = Case("road", "bramble-20t", {name: Answer(value) for name, value in answers.items()})
-    return record(decider.decide(case), [])
+    return record(decider.decide(case), []).data
 
 
 def loads(content):

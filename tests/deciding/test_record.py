@@ -13,7 +13,7 @@ from jsonschema import Draft202012Validator
 
 from advisor.deciding.advise import advise
 from advisor.deciding.decide import decider_of
-from advisor.deciding.record import to_json
+from advisor.deciding.recording import to_json
 from advisor.knowledge import load
 from advisor.knowledge.sources import Sources, read
 from tests.callers import caller
@@ -28,7 +28,7 @@ SEVEN = (
 
 def without_maker(made):
     """The record's text, made_by aside."""
-    return to_json({key: value for key, value in made.items() if key != "made_by"})
+    return json.dumps({key: value for key, value in made.data.items() if key != "made_by"}, sort_keys=True)
 
 
 @pytest.fixture(scope="module")
@@ -72,7 +72,7 @@ def test_two_engines_agree_is_recorded(decider):
     from advisor.engine.compare import available_engines
 
     case = load.case(ROOT / "scenarios" / "cases" / "mild-street-tune.yaml", decider.knowledge)
-    assert advise(decider, case)["made_by"]["engines_agreed"] is (len(available_engines()) > 1)
+    assert advise(decider, case).made_by.engines_agreed is (len(available_engines()) > 1)
 
 
 class _AsWritten(yaml.emitter.Emitter, yaml.serializer.Serializer, yaml.representer.SafeRepresenter, yaml.resolver.BaseResolver):

@@ -11,7 +11,7 @@ from clips import facts as clips_facts
 from clips._clips import lib
 
 from advisor.engine.calculating import compile_calculation
-from advisor.engine.record import Firing
+from advisor.engine.derivation import Firing
 from advisor.knowledge.model import FactRef
 
 

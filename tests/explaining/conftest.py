@@ -7,7 +7,7 @@ from advisor.knowledge import load
 from tests.callers import caller
 from tests.conftest import ROOT
 
-from .properties import view_of
+from .properties import worded_of
 
 #: Every fifth shipped case, these in any case, and some random callers.
 EVERY, RANDOM = 5, 6
@@ -36,13 +36,13 @@ def shipped_cases(content):
 
 @pytest.fixture(scope="session")
 def views(content, plain_decider, shipped_cases):
-    """Id -> View of many shipped cases and of some random callers."""
+    """Id -> WordedRecord of many shipped cases and of some random callers."""
     chosen = [case for place, case in enumerate(shipped_cases.values()) if place % EVERY == 0 or case.id in NAMED]
     cases = [*chosen, *(caller(seed, content) for seed in range(RANDOM))]
-    return {case.id: view_of(plain_decider, advise(plain_decider, case)) for case in cases}
+    return {case.id: worded_of(plain_decider, advise(plain_decider, case)) for case in cases}
 
 
 @pytest.fixture(scope="session")
 def mild(views):
-    """A View with a pick, a gentler kit that fails and a stronger one that passes."""
+    """A WordedRecord with a pick, a gentler kit that fails and a stronger one that passes."""
     return views["mild-street-tune"]

@@ -1,30 +1,30 @@
-"""The properties of explanations as checks of one View: each gives (how many were checked, list of faults)."""
+"""The properties of explanations as checks of one WordedRecord: each gives (how many were checked, list of faults)."""
 
 import json
 
-from advisor.explaining import support, why, why_not
-from advisor.explaining.view import View
+from advisor.explaining import why, why_not
+from advisor.explaining.worded import WordedRecord
 
 from .replay import Posting, decided_again
 
 
-def view_of(decider, made, system="si"):
-    """A View of a record that went through JSON: nothing but what is stored may be used."""
-    view = View(json.loads(json.dumps(made)), decider.shop.wording(decider.knowledge, system))
-    view.shop = decider.shop  # for deciding again, never for words
-    return view
+def worded_of(decider, record, system="si"):
+    """The words of a record that went through JSON: nothing but what is stored may be used."""
+    worded = WordedRecord(json.loads(json.dumps(record.data)), decider.shop.wording(decider.knowledge, system))
+    worded.shop = decider.shop  # for deciding again, never for words
+    return worded
 
 
-def faithful(view):
+def faithful(worded):
     """Only the cited rules on only the cited facts give the same pick, and the same verdict on every kit."""
-    if not view.made["kits"]:
+    if not worded.kits:
         return 0, []
-    behind = support.behind_the_pick(view)
-    again = decided_again(view, behind)
+    behind = worded.provenance.behind_the_pick()
+    again = decided_again(worded, behind)
     faults = []
     pick = again.kits.ids[again.pick] if again.pick is not None else None
-    if pick != view.pick:
-        faults.append(f"picks {pick} instead of {view.pick}")
+    if pick != worded.pick:
+        faults.append(f"picks {pick} instead of {worded.pick}")
     verdicts = {}
     for index, kit in enumerate(again.kits.ids):
         verdicts[kit] = (
@@ -37,41 +37,41 @@ def faithful(view):
             else "unjudged"
         )
     faults += [
-        f"{kit} is {verdicts[kit]}, not {one['verdict']}"
-        for kit, one in view.kits.items()
-        if verdicts[kit] != one["verdict"]
+        f"{kit} is {verdicts[kit]}, not {held.verdict}"
+        for kit, held in worded.kits.items()
+        if verdicts[kit] != held.verdict
     ]
-    if view.pick:
+    if worded.pick:
         order = [again.kits.ids[index] for index in again.order]
-        held = sorted((one for one in view.kits.values() if one["place"]), key=lambda one: one["place"])
-        if order != [one["id"] for one in held]:
+        held = sorted((kit for kit in worded.kits.values() if kit.place), key=lambda kit: kit.place)
+        if order != [kit.id for kit in held]:
             faults.append("the ladder stands in another order")
     return 1, faults
 
 
-def complete(view):
+def complete(worded):
     """Every fired rule that posts a requirement is cited, and every fact a cited rule or calculation read is cited."""
-    if not view.made["kits"]:
+    if not worded.kits:
         return 0, []
-    behind = support.behind_the_pick(view)
+    behind = worded.provenance.behind_the_pick()
     cited, faults = {*behind.rules, *behind.calculations}, []
-    produced = {name for rule in cited for name in view.fired[rule]["concluded"]}
-    for one in view.made["requirements"]:
-        if one["rule"] not in cited:
-            faults.append(f"{one['rule']} posts {one['id']} and is not cited")
+    produced = {name for rule in cited for name in worded.record.fired[rule].concluded}
+    for posted in worded.requirements.values():
+        if posted.rule not in cited:
+            faults.append(f"{posted.rule} posts {posted.id} and is not cited")
     for rule in cited:
-        for name in view.fired[rule]["facts"]:
+        for name in worded.record.fired[rule].facts:
             if name not in behind.facts and name not in produced:
                 faults.append(f"{rule} read {name}, which is not cited")
     return len(cited), faults
 
 
-def minimal(view):
+def minimal(worded):
     """The facts cited behind each requirement are enough to post it, and none of them can be left out."""
     count, faults = 0, []
-    for name in view.requirements:
-        held = support.of_requirement(view, name)
-        posting = Posting(view, name, held)
+    for name in worded.requirements:
+        held = worded.provenance.of_requirement(name)
+        posting = Posting(worded, name, held)
         if not posting.holds(held.facts):
             faults.append(f"{name} does not follow from {', '.join(held.facts)}")
         count += 1
@@ -94,50 +94,50 @@ _HOLDS = {
 }
 
 
-def why_nots(view):
+def why_nots(worded):
     """Every kit has its reason: failed musts, safety first, each enough; one step of the ladder where it passes."""
     count, faults = 0, []
-    places = {one["id"]: one["place"] for one in view.kits.values()}
-    for kit, held in view.kits.items():
-        told = why_not.why_not(view, kit)
+    places = {kit.id: kit.place for kit in worded.kits.values()}
+    for kit, held in worded.kits.items():
+        told = why_not.why_not(worded, kit)
         count += 1
         names = [one["requirement"] for one in told["failed"]]
-        if names != [one["requirement"] for one in held["failed"]]:
+        if names != [check.requirement for check in held.failed]:
             faults.append(f"{kit}: not every failed must is told")
         if [one["safety"] for one in told["failed"]] != sorted(
             (one["safety"] for one in told["failed"]), reverse=True
         ):
             faults.append(f"{kit}: safety does not stand first")
         for one in told["failed"]:
-            requirement = view.requirements[one["requirement"]]
-            if requirement["level"] != "must" or _HOLDS[requirement["compare"]](one["actual"], one["needed"]):
+            posted = worded.requirements[one["requirement"]]
+            if posted.level != "must" or _HOLDS[posted.compare](one["actual"], one["needed"]):
                 faults.append(f"{kit}: {one['requirement']} holds, so it refuses nothing")
-            if not one["answers"] and view.rules[requirement["rule"]].all:
+            if not one["answers"] and worded.rules[posted.rule].all:
                 faults.append(f"{kit}: nothing stands behind {one['requirement']}")
-        if held["verdict"] == "passes":
+        if held.verdict == "passes":
             step = told["step"]
-            mine, other = why_not.ladder_key(view, view.pick), why_not.ladder_key(view, kit)
+            mine, other = why_not.ladder_key(worded, worded.pick), why_not.ladder_key(worded, kit)
             first = next((name for (name, one), (_, two) in zip(mine, other) if one != two), None)
             if step is None or step["step"] != first or not mine < other or places[kit] <= 1:
                 faults.append(f"{kit}: the step {step and step['step']} did not decide")
             if "lost" in (step or {}) and not step["lost"]:
                 faults.append(f"{kit}: no wish is named that it gives up")
-        if held["verdict"] not in ("picked", "passes") and not (told["failed"] or told["unknown"]):
+        if held.verdict not in ("picked", "passes") and not (told["failed"] or told["unknown"]):
             faults.append(f"{kit}: refused without a reason")
         if not told["sentences"]:
             faults.append(f"{kit}: nothing is said")
     return count, faults
 
 
-def stable(view):
+def stable(worded):
     """Asked twice, the second time on a record read again, every explanation has the same bytes."""
 
     def everything(one):
         told = [why.why(one, depth) for depth in why.DEPTHS] + [why_not.why_not(one, kit) for kit in one.kits]
         return json.dumps(told, sort_keys=True, ensure_ascii=False)
 
-    again = View(json.loads(json.dumps(view.made, sort_keys=True)), view.wording)
-    return 1, [] if everything(view) == everything(again) else ["two answers to one question differ"]
+    again = WordedRecord(json.loads(json.dumps(worded.record.data, sort_keys=True)), worded.wording)
+    return 1, [] if everything(worded) == everything(again) else ["two answers to one question differ"]
 
 
 CHECKS = {"faithful": faithful, "complete": complete, "minimal": minimal, "why not": why_nots, "stable": stable}

@@ -5,7 +5,6 @@ import dataclasses
 from advisor.deciding.answers import ANSWERED, Known
 from advisor.deciding.decide import Decider
 from advisor.engine.plain import compile_plain
-from advisor.explaining.stored import case_of
 
 
 def plain(value):
@@ -13,17 +12,17 @@ def plain(value):
     return tuple(value) if isinstance(value, list) else value
 
 
-def known_of(view, names):
+def known_of(worded, names):
     """`Known` of the given facts of a record, those named only."""
-    facts = {name: plain(view.facts[name]["value"]) for name in names}
-    origins = {name: view.facts[name]["origin"] for name in names}
+    facts = {name: plain(worded.record.facts[name].value) for name in names}
+    origins = {name: worded.record.facts[name].origin for name in names}
     answered = frozenset(name for name, origin in origins.items() if origin in ANSWERED)
     return Known(facts, origins, answered, (), (), (), ())
 
 
-def knowledge_of(view, rules, calculations, figures=None):
+def knowledge_of(worded, rules, calculations, figures=None):
     """The knowledge with the named rules and calculations only, and the figures named (all where None)."""
-    knowledge = view.knowledge
+    knowledge = worded.knowledge
     steps = knowledge.figure_calculations
     return dataclasses.replace(
         knowledge,
@@ -33,34 +32,35 @@ def knowledge_of(view, rules, calculations, figures=None):
     )
 
 
-def decided_again(view, behind):
+def decided_again(worded, behind):
     """A Decision from what is cited as being behind the pick."""
-    knowledge = knowledge_of(view, {*behind.rules, *behind.set_up}, behind.calculations, set(behind.figures))
+    knowledge = knowledge_of(worded, {*behind.rules, *behind.set_up}, behind.calculations, set(behind.figures))
     engines = {stage: compile_plain(knowledge, stage) for stage in ("case", "setup")}
-    decider = Decider(knowledge, view.shop, lambda stage, facts, answered: engines[stage].derive(facts, answered))
-    case = case_of(view.made)
-    platform = view.shop.platform(case.platform) if case.platform else None
-    return decider.decide_known(case, platform, known_of(view, behind.facts))
+    decider = Decider(knowledge, worded.shop, lambda stage, facts, answered: engines[stage].derive(facts, answered))
+    case = worded.record.case.as_case()
+    platform = worded.shop.platform(case.platform) if case.platform else None
+    return decider.decide_known(case, platform, known_of(worded, behind.facts))
 
 
 class Posting:
     """Whether a requirement is posted, with its limit, by the firings a Support cites, from given facts alone."""
 
-    def __init__(self, view, name, support):
-        self.view, self.name = view, name
-        self.requirement = view.requirement(name)
-        rules = {view.firings[number]["rule"] for number in support.firings if view.firings[number]["kind"] == "rule"}
-        steps = {view.firings[number]["rule"] for number in support.firings} - rules
-        self.engine = compile_plain(knowledge_of(view, rules, steps), "case")
+    def __init__(self, worded, name, support):
+        self.worded, self.name = worded, name
+        self.requirement = worded.provenance.requirement(name)
+        fired = [worded.record.firings[number] for number in support.firings]
+        rules = {firing.rule for firing in fired if firing.kind == "rule"}
+        steps = {firing.rule for firing in fired} - rules
+        self.engine = compile_plain(knowledge_of(worded, rules, steps), "case")
 
     def holds(self, names):
         """Posted with the limit of the record?"""
-        known = known_of(self.view, names)
+        known = known_of(self.worded, names)
         derived = self.engine.derive(known.facts, known.answered)
-        limits = self.view.requirements[self.name]["limit_facts"]
+        limits = self.worded.requirements[self.name].limit_facts
         return self.requirement.rule in derived.fired() and all(
-            derived.facts.get(fact) == plain(self.view.facts[fact]["value"])
-            if fact in self.view.facts
+            derived.facts.get(fact) == plain(self.worded.record.facts[fact].value)
+            if fact in self.worded.record.facts
             else fact not in derived.facts
             for fact in limits
         )

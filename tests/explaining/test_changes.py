@@ -152,9 +152,9 @@ def test_steps_stand_on_the_resolution_and_inside_the_range(content):
 
 
 def test_the_record_tells_the_changes_where_no_kit_fits(views, plain_decider, shipped_cases):
-    made = views["nothing-fits"].made
-    assert made["no_fit"]["changes"]
-    for one in made["no_fit"]["changes"]:
+    told = views["nothing-fits"].record.no_fit.changes
+    assert told
+    for one in told:
         assert {"sentence", "answers", "outcome", "pick"} <= set(one)
         decision = plain_decider.decide(changes.changed(shipped_cases["nothing-fits"], one["answers"]))
         assert (decision.outcome, decision.kits.ids[decision.pick]) == (one["outcome"], one["pick"])

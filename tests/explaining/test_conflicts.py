@@ -44,12 +44,12 @@ def test_corrections_are_minimal_and_never_touch_safety(family, never):
 
 def conflict_faults(view):
     """(sets checked, faults) of the conflicts and corrections of a record, by its kits' own failed musts."""
-    held = view.made["no_fit"]
+    held = view.record.data["no_fit"]
     if not held:
         return 0, []
     failing = {
         one["id"]: {entry["requirement"] for entry in one["failed"] + one["unknown"]}
-        for one in view.made["kits"]
+        for one in view.record.data["kits"]
         if one["fits"]
     }
     count, faults = 0, []
@@ -63,7 +63,7 @@ def conflict_faults(view):
     for one in held["corrections"]:
         count += 1
         given_up = set(one["give_up"])
-        if any(view.requirements[name]["safety"] for name in given_up):
+        if any(view.requirements[name].safety for name in given_up):
             faults.append(f"safety is given up in {one}")
         if {kit for kit, failed in failing.items() if failed <= given_up} != set(one["kits"]):
             faults.append(f"{one} helps other kits")

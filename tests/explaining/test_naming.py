@@ -27,7 +27,7 @@ def test_ids_and_titles(mild):
 def test_descriptions(words, field, values, mild):
     found = meant(mild, words)
     for kit in (found.kit, *found.others):
-        assert mild.fields(kit)[field] in values and mild.kits[kit]["fits"] and kit != mild.pick
+        assert mild.fields(kit)[field] in values and mild.kits[kit].fits and kit != mild.pick
     assert found.said.startswith("Taken as ")
 
 
@@ -37,23 +37,23 @@ def test_comparisons_with_the_pick(mild):
     assert all(mild.fields(kit)["price"] < price for kit in (cheaper.kit, *cheaper.others))
     gentler = meant(mild, "a gentler one")
     assert all(
-        mild.kits[kit]["gentleness"] < mild.kits[mild.pick]["gentleness"] for kit in (gentler.kit, *gentler.others)
+        mild.kits[kit].gentleness < mild.kits[mild.pick].gentleness for kit in (gentler.kit, *gentler.others)
     )
     stronger = meant(mild, "a stronger one")
-    assert mild.figure(stronger.kit, "capacity_bedded_nm") > mild.figure(mild.pick, "capacity_bedded_nm")
+    assert mild.record.figure(stronger.kit, "capacity_bedded_nm") > mild.record.figure(mild.pick, "capacity_bedded_nm")
     lighter = meant(mild, "a lighter one")
-    assert mild.figure(lighter.kit, "pedal_force_n") < mild.figure(mild.pick, "pedal_force_n")
+    assert mild.record.figure(lighter.kit, "pedal_force_n") < mild.record.figure(mild.pick, "pedal_force_n")
 
 
 def test_the_sellers_favourite_has_the_highest_rating(mild):
     found = meant(mild, "the seller's favourite")
-    ratings = [mild.fields(one["id"]).get("seller_rating") or 0 for one in mild.fitting()]
+    ratings = [mild.fields(kit.id).get("seller_rating") or 0 for kit in mild.record.fitting]
     assert mild.fields(found.kit)["seller_rating"] == max(ratings)
 
 
 def test_the_one_in_mind(mild):
     found = meant(mild, "the one I have in mind")
-    assert found.kit == mild.made["next_down"]["kit"] and "Say more" in found.said
+    assert found.kit == mild.record.next_down.kit and "Say more" in found.said
 
 
 def test_a_sellers_name_and_a_size(mild):
@@ -63,7 +63,7 @@ def test_a_sellers_name_and_a_size(mild):
 
 def test_those_that_pass_come_first(mild):
     found = meant(mild, "a twin")
-    ranks = [(mild.kits[kit]["place"] or 10**6, len(mild.kits[kit]["failed"])) for kit in (found.kit, *found.others)]
+    ranks = [(mild.kits[kit].place or 10**6, len(mild.kits[kit].failed)) for kit in (found.kit, *found.others)]
     assert ranks == sorted(ranks)
 
 

@@ -5,8 +5,9 @@ import dataclasses
 
 import pytest
 
-from advisor.explaining import support, why_not
-from advisor.explaining.view import View
+from advisor.explaining import why_not
+from advisor.deciding.provenance import Provenance
+from advisor.explaining.worded import WordedRecord
 
 from . import properties
 from .properties import CHECKS
@@ -28,9 +29,9 @@ def test_every_gentler_kit_has_its_reason(views):
     for view in views.values():
         if view.pick is None:
             continue
-        for one in view.fitting():
-            if one["gentleness"] < view.kits[view.pick]["gentleness"]:
-                told = why_not.why_not(view, one["id"])
+        for kit in view.record.fitting:
+            if kit.gentleness < view.kits[view.pick].gentleness:
+                told = why_not.why_not(view, kit.id)
                 assert told["failed"] or told["unknown"] or told["step"]["step"] in view.knowledge.order.concerns
                 refused += 1
     assert refused > 100
@@ -40,7 +41,7 @@ def test_every_gentler_kit_has_its_reason(views):
 
 
 def test_a_fact_left_out_is_noticed(mild):
-    behind = support.behind_the_pick(mild)
+    behind = mild.provenance.behind_the_pick()
     noticed = 0
     for name in behind.facts:
         less = dataclasses.replace(behind, facts=tuple(one for one in behind.facts if one != name))
@@ -50,54 +51,54 @@ def test_a_fact_left_out_is_noticed(mild):
             if again.figures is not None
             else {}
         )
-        noticed += verdicts != {kit: one["verdict"] in ("picked", "passes") for kit, one in mild.kits.items()}
+        noticed += verdicts != {kit: held.verdict in ("picked", "passes") for kit, held in mild.kits.items()}
     # Not every fact moves a verdict in this one case, but most must, or the check proves nothing.
     assert noticed > len(behind.facts) / 2
 
 
 def test_a_rule_left_out_is_noticed(mild, monkeypatch):
-    behind = support.behind_the_pick(mild)
+    behind = mild.provenance.behind_the_pick()
     less = dataclasses.replace(behind, rules=tuple(rule for rule in behind.rules if rule != "holds-worn-and-warm"))
-    monkeypatch.setattr(support, "behind_the_pick", lambda view: less)
+    monkeypatch.setattr(Provenance, "behind_the_pick", lambda provenance: less)
     assert properties.faithful(mild)[1] and properties.complete(mild)[1]
 
 
 def test_a_superfluous_fact_is_noticed(mild, monkeypatch):
-    real = support.of_requirement
+    real, facts = Provenance.of_requirement, mild.record.facts
 
-    def more(view, name):
-        held = real(view, name)
-        return dataclasses.replace(held, facts=(*held.facts, "budget" if "budget" in view.facts else "wheelbase"))
+    def more(provenance, name):
+        held = real(provenance, name)
+        return dataclasses.replace(held, facts=(*held.facts, "budget" if "budget" in facts else "wheelbase"))
 
-    monkeypatch.setattr(support, "of_requirement", more)
+    monkeypatch.setattr(Provenance, "of_requirement", more)
     assert any("follows without" in fault for fault in properties.minimal(mild)[1])
 
 
 def test_a_missing_fact_behind_a_requirement_is_noticed(mild, monkeypatch):
-    real = support.of_requirement
-    monkeypatch.setattr(
-        support,
-        "of_requirement",
-        lambda view, name: dataclasses.replace(real(view, name), facts=real(view, name).facts[1:]),
-    )
+    real = Provenance.of_requirement
+
+    def fewer(provenance, name):
+        held = real(provenance, name)
+        return dataclasses.replace(held, facts=held.facts[1:])
+
+    monkeypatch.setattr(Provenance, "of_requirement", fewer)
     assert any("does not follow" in fault for fault in properties.minimal(mild)[1])
 
 
 def test_a_failed_must_left_out_is_noticed(mild):
-    made = copy.deepcopy(mild.made)
-    kit = next(one for one in made["kits"] if len(one["failed"]) > 1)
-    view = View(made, mild.wording)
-    view.shop = mild.shop
+    data = copy.deepcopy(mild.record.data)
+    kit = next(kit for kit in data["kits"] if len(kit["failed"]) > 1)
     kit["failed"] = kit["failed"][::-1]
-    before = [one["requirement"] for one in kit["failed"]]
-    assert [one["requirement"] for one in why_not.why_not(view, kit["id"])["failed"]] == before
+    before = [check["requirement"] for check in kit["failed"]]
+    view = WordedRecord(data, mild.wording)
+    assert [failed["requirement"] for failed in why_not.why_not(view, kit["id"])["failed"]] == before
     kit["failed"] = [{**kit["failed"][0], "actual": kit["failed"][0]["needed"]}]
-    if view.requirements[kit["failed"][0]["requirement"]]["compare"] in ("at_most", "at_least", "is"):
-        assert any("refuses nothing" in fault for fault in properties.why_nots(view)[1])
+    if view.requirements[kit["failed"][0]["requirement"]].compare in ("at_most", "at_least", "is"):
+        assert any("refuses nothing" in fault for fault in properties.why_nots(WordedRecord(data, mild.wording))[1])
 
 
 def test_a_ladder_step_that_did_not_decide_is_noticed(mild):
-    made = copy.deepcopy(mild.made)
-    passing = next(one for one in made["kits"] if one["verdict"] == "passes")
+    data = copy.deepcopy(mild.record.data)
+    passing = next(kit for kit in data["kits"] if kit["verdict"] == "passes")
     passing["concerns"], passing["figures"]["capacity_bedded_nm"], passing["place"] = [], 1.0, 1
-    assert properties.why_nots(View(made, mild.wording))[1]
+    assert properties.why_nots(WordedRecord(data, mild.wording))[1]

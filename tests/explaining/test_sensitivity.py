@@ -55,7 +55,7 @@ def test_the_edge_on_both_sides(name, views, plain_decider, shipped_cases):
 def test_nothing_changes_on_the_way_there(views, plain_decider, shipped_cases):
     view, case = views["mild-street-tune"], shipped_cases["mild-street-tune"]
     good = sensitivity.sensitivity(view, plain_decider, case)["growth"]["good_until"]
-    start = view.value(GROWTH)
+    start = view.record.value(GROWTH)
     for part in range(1, 20):
         decision = decided_at(plain_decider, case, start + (good["growth_percent"] - start) * part / 20)
         assert decision.kits.ids[decision.pick] == view.pick
@@ -83,10 +83,10 @@ def test_how_sure_is_what_the_lognormal_bands_say(mild):
     told = {one["figure"]: one["value"] for one in sureness(mild)["probabilities"]}
     assert set(told) == {name for name, _ in STATES}
     worked = holding_probability(
-        capacity_median=mild.figure(mild.pick, "capacity_bedded_nm"),
-        capacity_spread=mild.figure(mild.pick, "capacity_spread"),
-        demand_median=mild.value(DEMAND),
-        demand_spread=mild.value("demand_spread"),
+        capacity_median=mild.record.figure(mild.pick, "capacity_bedded_nm"),
+        capacity_spread=mild.record.figure(mild.pick, "capacity_spread"),
+        demand_median=mild.record.value(DEMAND),
+        demand_spread=mild.record.value("demand_spread"),
     )
     assert told["holding_probability_bedded"] == pytest.approx(worked, abs=0.02)
     assert told["holding_probability_new"] < told["holding_probability_bedded"]
@@ -98,17 +98,17 @@ def test_what_the_rating_would_have_said(views):
         if view.pick is None:
             continue
         rating = sureness(view)["rating"]
-        assert rating["demand"] == view.value(DEMAND)
+        assert rating["demand"] == view.record.value(DEMAND)
         if rating["kit"] and rating["kit"] != view.pick:
             other += 1
             assert view.fields(rating["kit"])["seller_rating"] >= rating["demand"]
-            assert rating["verdict"] == view.kits[rating["kit"]]["verdict"]
+            assert rating["verdict"] == view.kits[rating["kit"]].verdict
             gentler = [
-                one["id"] for one in view.fitting() if one["gentleness"] < view.kits[rating["kit"]]["gentleness"]
+                kit.id for kit in view.record.fitting if kit.gentleness < view.kits[rating["kit"]].gentleness
             ]
             assert all(
                 (view.fields(kit).get("seller_rating") or 0) < rating["demand"]
                 for kit in gentler
-                if all(view.requirements[one["requirement"]]["topic"] != "fit" for one in view.kits[kit]["failed"])
+                if all(view.requirements[check.requirement].topic != "fit" for check in view.kits[kit].failed)
             )
     assert other >= 1

@@ -11,7 +11,7 @@ import pytest
 from advisor.cli import main
 from advisor.commands import common
 from advisor.deciding.advise import advise
-from advisor.deciding.record import to_json
+from advisor.deciding.recording import to_json
 from advisor.explaining import graph, layout, no_fit, sensitivity, tracing, what_if, what_would_change, why, why_not
 from advisor.explaining.trade_words import PlainWords
 from tests.conftest import ROOT
@@ -30,11 +30,11 @@ def everything(view, width, decider=None, case=None):
     lines += why_not.others_lines(view, list(view.kits)[:4], width) if view.kits else []
     if decider is not None and view.kits:
         decision = decider.decide(case)
-        kit = view.made["next_down"]["kit"] if view.made["next_down"] else None
+        kit = view.record.next_down.kit if view.record.next_down else None
         lines += what_would_change.what_would_change_lines(
             view, what_would_change.what_would_change(view, decider, decision, kit), width, PlainWords()
         )
-        told, _, after = what_if.what_if(decider, case, {"engine_torque": 500.0}, before=view.made)
+        told, _, after = what_if.what_if(decider, case, {"engine_torque": 500.0}, before=view.record)
         lines += what_if.what_if_lines(after, told, width, PlainWords())
         lines += sensitivity.sensitivity_lines(
             view, sensitivity.sensitivity(view, decider, case), width, PlainWords()
@@ -69,7 +69,7 @@ def test_tables_shrink_and_then_stand_below_each_other():
 
 
 def test_the_drawing_is_well_formed_complete_and_always_the_same(mild):
-    nodes = tracing.trace(mild, mild.pick, [one["requirement"] for one in mild.made["pick"]["because"]])
+    nodes = tracing.trace(mild, mild.pick, [check.requirement for check in mild.record.pick.because])
     text = graph.drawing(nodes, mild.wording, "Pick & reasons <all>")
     root = ElementTree.fromstring(text.encode())
     space = "{http://www.w3.org/2000/svg}"

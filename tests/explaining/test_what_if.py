@@ -5,6 +5,7 @@ import dataclasses
 import pytest
 
 from advisor.deciding.advise import advise
+from advisor.deciding.decision_record import SET_UP_PARTS
 from advisor.errors import InputError
 from advisor.explaining import what_if
 from advisor.explaining.what_if import read_changes
@@ -31,13 +32,13 @@ def by_hand(case, answers):
 
 def wrong(decider, case, answers, told):
     """What a difference claims against two records made on their own; [] if nothing."""
-    before, after, faults = advise(decider, case), advise(decider, by_hand(case, answers)), []
+    before, after, faults = advise(decider, case).data, advise(decider, by_hand(case, answers)).data, []
     if told["outcome"] != {"before": before["outcome"], "after": after["outcome"]}:
         faults.append("outcome")
     picks = [made["pick"] and made["pick"]["kit"] for made in (before, after)]
     if [told["pick"]["before"], told["pick"]["after"]] != picks:
         faults.append("pick")
-    for part, kinds in (("set_up", what_if.SETUP), ("cautions", None)):
+    for part, kinds in (("set_up", SET_UP_PARTS), ("cautions", None)):
         sides = []
         for made in (before, after):
             items = [item for kind in kinds for item in made["setup"][kind]] if kinds else made["cautions"]
@@ -73,7 +74,7 @@ def test_what_changes_is_what_is_told(name, answers, plain_decider, shipped_case
 def test_an_answer_nothing_hangs_on_says_so(plain_decider, shipped_cases, views):
     case = shipped_cases["mild-street-tune"]
     told, _, after = what_if.what_if(
-        plain_decider, case, {"main_use": case.answers["main_use"].value}, before=views[case.id].made
+        plain_decider, case, {"main_use": case.answers["main_use"].value}, before=views[case.id].record
     )
     assert told["nothing"] and told["sentences"][-1] == "Nothing changes."
     assert what_if.what_if_lines(after, told, 60)[-1].endswith("Nothing changes.")

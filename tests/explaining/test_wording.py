@@ -6,7 +6,7 @@ from advisor.explaining import sensitivity, what_if, what_would_change, why
 from advisor.knowledge import sentences
 from advisor.knowledge.sentences import MOST_WORDS, aloud
 from advisor.explaining.trade_words import TRADE_WORDS, PlainWords
-from advisor.explaining.view import View
+from advisor.explaining.worded import WordedRecord
 
 from . import wording
 
@@ -24,7 +24,7 @@ def test_every_sentence_of_every_case(views):
 def test_the_same_in_the_units_of_the_trade(views):
     found = []
     for view in list(views.values())[::9]:
-        trade = View(view.made, view.shop.wording(view.knowledge, "trade"))
+        trade = WordedRecord(view.record, view.shop.wording(view.knowledge, "trade"))
         found += wording.wording(trade)[1]
         assert not any(" N m" in text or " kW" in text for text in wording.sentences_of(trade) if "for " not in text)
     assert sorted(set(found)) == []
@@ -35,7 +35,7 @@ def test_answers_that_decide_again(name, views, plain_decider, shipped_cases):
     view, case = views[name], shipped_cases[name]
     decision = plain_decider.decide(case)
     told = what_would_change.what_would_change(
-        view, plain_decider, decision, view.made["next_down"] and view.made["next_down"]["kit"]
+        view, plain_decider, decision, view.record.next_down and view.record.next_down.kit
     )
     texts = [*told["sentences"], *(text for one in told["changes"] for text in one["sentences"])]
     for change in (
@@ -43,7 +43,7 @@ def test_answers_that_decide_again(name, views, plain_decider, shipped_cases):
         {"noise_tolerance": "any", "pedal_tolerance": "heavy"},
         {"engine_torque": None},
     ):
-        texts += what_if.what_if(plain_decider, case, change, before=view.made)[0]["sentences"]
+        texts += what_if.what_if(plain_decider, case, change, before=view.record)[0]["sentences"]
     edge = sensitivity.sensitivity(view, plain_decider, case)
     texts += edge["sentences"] if edge else []
     assert [fault for text in texts for fault in wording.faults(view, text)] == []
@@ -90,7 +90,7 @@ def test_kinds_of_plain_numbers(mild):
     assert wording.value("main_use", "weekend_road") == "weekend road"
     assert wording.value("bedding_in_possible", True) == "yes"
     assert wording.needed("between", "pedal_force_n", [100.0, 200.0]) == "between 100 N and 200 N"
-    assert View(mild.made, mild.shop.wording(mild.knowledge, "trade")).wording.value("engine_torque", 430.0) == "317 lb-ft"
+    assert WordedRecord(mild.record, mild.shop.wording(mild.knowledge, "trade")).wording.value("engine_torque", 430.0) == "317 lb-ft"
 
 
 def test_trade_words_are_explained_once(mild):

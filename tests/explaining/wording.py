@@ -40,7 +40,7 @@ COUNTED = (
 
 
 def sentences_of(view):
-    """Every sentence the explanations of a View can say, and every because and text of the record, as sentences."""
+    """Every sentence the explanations of a WordedRecord can say, and every because and text of the record, as sentences."""
     said = []
     for depth in (1, 2):
         told = why.why(view, depth)
@@ -65,7 +65,7 @@ def sentences_of(view):
 
 def because_of(view):
     """Every reason of the record, in the words of the rule and of this view: (rule, text)."""
-    return [(one["rule"], view.because(one["rule"])) for one in view.made["firings"] if one["kind"] == "rule"]
+    return [(firing.rule, view.because(firing.rule)) for firing in view.record.firings.values() if firing.kind == "rule"]
 
 
 def without_titles(view, text):
@@ -125,7 +125,7 @@ def plain_labels(view):
 
 
 def wording(view):
-    """(sentences read, faults) of everything a View can say."""
+    """(sentences read, faults) of everything a WordedRecord can say."""
     texts = list(dict.fromkeys(sentences_of(view)))
     found = [fault for text in texts for fault in faults(view, text)]
     reasons = because_of(view)

@@ -6,7 +6,7 @@ import pytest
 
 from advisor.deciding.assumptions import outcome_of
 from advisor.deciding.checks import FAIL
-from advisor.deciding.record import record
+from advisor.deciding.recording import record
 from advisor.knowledge.model import Unknown
 
 from .partial import car_fields_left_out
@@ -126,7 +126,7 @@ def test_what_is_not_on_file_is_named_in_the_record(world):
             continue
         limits = [one for one in decision.checks if one.requirement.measure == "bearing_load_n" and one.requirement.safety]
         assert limits
-        made = record(decision, [])
+        made = record(decision, []).data
         if decision.outcome != "recommended" and any((one.status[0] == FAIL).any() for one in limits):
             assert "thrust_face_inner_diameter" in made["not_on_file"]
             named += 1

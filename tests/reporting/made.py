@@ -49,7 +49,7 @@ def case(name):
 @functools.cache
 def record(name):
     """The decision record of a shipped case."""
-    return advise(decider(), case(name))
+    return advise(decider(), case(name)).data
 
 
 def words(system="si"):

@@ -136,7 +136,7 @@ def test_a_control_character_cannot_reach_a_page():
 
 def test_the_same_record_gives_the_same_bytes():
     for name, audience in (("pack-over-stroke", "lead"), ("nothing-fits", "customer")):
-        record = advise(made.decider(), made.case(name))
+        record = advise(made.decider(), made.case(name)).data
         record["made_by"] = {**record["made_by"], "date": "1999-12-31"}
         again = marked_up.html(sheet.document(record, made.words(), audience, pictures=marked_up.pictures()))
         assert again == made.html(name, audience)

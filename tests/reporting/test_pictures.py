@@ -124,12 +124,10 @@ def test_over_stroke_is_hatched_only_where_there_is_any():
 @pytest.mark.parametrize("name", [*RECOMMENDED, "nothing-fits"])
 def test_every_kit_that_fits_stands_in_the_plane(name):
     one = page(name)
-    fitting = [
-        kit for kit in one.made["kits"] if kit["fits"] and {"holding_margin", "pedal_force_n"} <= set(kit["figures"])
-    ]
+    fitting = [kit for kit in one.record.fitting if {"holding_margin", "pedal_force_n"} <= kit.figures.keys()]
     svg = kits.plane(one).svg
     letters = re.findall(r">([A-Z])</text>", svg)
-    failed = [kit for kit in fitting if kit["verdict"] == "failed"]
+    failed = [kit for kit in fitting if kit.verdict == "failed"]
     assert len(letters) == len(failed)
     assert sorted(letters) == sorted(kits.why(one, kit)[0] for kit in failed)
     assert not any(kits.why(one, kit)[0] == "O" for kit in failed), "a reason without a letter of its own"

@@ -10,7 +10,7 @@ import re
 import html5lib
 import pint
 
-from advisor.explaining.view import View
+from advisor.explaining.worded import WordedRecord
 from advisor.mechanics import arithmetic, hydraulics, release, release_bearing
 
 from . import made
@@ -192,7 +192,7 @@ class Sheet:
         if head == "title":
             return self.record["records"].get(rest, {}).get("title", rest)
         if head in ("because", "sentence"):
-            return View(self.record, self.words).because(rest)
+            return WordedRecord(self.record, self.words).because(rest)
         if head == "question":
             return knowledge.questions[rest].plain
         if head == "limit":

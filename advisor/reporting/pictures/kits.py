@@ -9,29 +9,29 @@ def plane(page):
     """The `Figure`, or None where no kit has both numbers."""
     shown = [
         kit
-        for kit in page.made["kits"]
-        if kit["fits"] and None not in (kit["figures"].get("holding_margin"), kit["figures"].get("pedal_force_n"))
+        for kit in page.record.kits.values()
+        if kit.fits and None not in (kit.figures.get("holding_margin"), kit.figures.get("pedal_force_n"))
     ]
     if not shown:
         return None
     picture = Picture("kits", 3.7, page.wording.system)
     axes = picture.axes[0][0]
     at = {
-        kit["id"]: (kit["figures"]["holding_margin"], picture.at(kit["figures"]["pedal_force_n"], "N")) for kit in shown
+        kit.id: (kit.figures["holding_margin"], picture.at(kit.figures["pedal_force_n"], "N")) for kit in shown
     }
     _span(axes, *zip(*at.values()))
-    marked = [at[kit["id"]] for kit in shown if kit["verdict"] != "failed"]
-    lettered = _apart(axes, marked, {kit["id"]: at[kit["id"]] for kit in shown if kit["verdict"] == "failed"})
+    marked = [at[kit.id] for kit in shown if kit.verdict != "failed"]
+    lettered = _apart(axes, marked, {kit.id: at[kit.id] for kit in shown if kit.verdict == "failed"})
     for kit in shown:
-        x, y = at[kit["id"]]
-        if kit["verdict"] == "picked":
+        x, y = at[kit.id]
+        if kit.verdict == "picked":
             axes.plot(x, y, linestyle="none", marker="*", markersize=15, color=INK, zorder=5)
-        elif kit["verdict"] == "passes":
+        elif kit.verdict == "passes":
             axes.plot(x, y, linestyle="none", marker="o", markersize=6, color=INK, markerfacecolor="white", zorder=4)
-        elif kit["verdict"] == "unjudged":
+        elif kit.verdict == "unjudged":
             axes.plot(x, y, linestyle="none", marker="x", markersize=6, color=GREY, zorder=3)
         else:
-            across, up = lettered[kit["id"]]
+            across, up = lettered[kit.id]
             if (across, up) != (x, y):
                 axes.plot([x, across], [y, up], color=GREY, linewidth=0.5, marker=".", markevery=[0], markersize=3)
             letter = picture.words(why(page, kit)[0])
@@ -106,11 +106,11 @@ def _told(page):
 
 
 def _letters(page, shown):
-    return sorted({why(page, kit) for kit in shown if kit["verdict"] == "failed"})
+    return sorted({why(page, kit) for kit in shown if kit.verdict == "failed"})
 
 
 def _key(picture, axes, shown):
-    verdicts = {kit["verdict"] for kit in shown}
+    verdicts = {kit.verdict for kit in shown}
     styles = (("picked", "*", INK, 11), ("passes", "o", "white", 6), ("unjudged", "x", GREY, 6))
     for verdict, mark, face, size in styles:
         if verdict in verdicts:

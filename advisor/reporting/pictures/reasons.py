@@ -4,7 +4,7 @@ import textwrap
 
 from .section import shape
 from ..sheets.blocks import Figure, pieces, plain
-from ..sheets.reasons import roots
+from ..sheets.reasons import reasons
 
 BOX, GAP, LAYER, LINE = 136, 12, 84, 12
 TALL = 50
@@ -12,22 +12,7 @@ TALL = 50
 
 def reasons_graphs(page):
     """A `Figure` for every limit behind the pick's reasons."""
-    return [_graph(page, number, requirement, names) for number, (requirement, names) in enumerate(roots(page))]
-
-
-def _behind(page, names):
-    """fact -> names of the facts it was worked out from, for everything behind ``names``."""
-    edges, open_ = {}, list(names)
-    while open_:
-        name = open_.pop()
-        if name in edges:
-            continue
-        read = []
-        for number in page.facts[name]["producer"]:
-            read += [one for one in page.made["firings"][number - 1]["facts"] if one in page.facts and one not in read]
-        edges[name] = sorted(read)
-        open_ += read
-    return edges
+    return [_graph(page, number, reason.posted, reason.limit_facts) for number, reason in enumerate(reasons(page))]
 
 
 def _layers(edges):
@@ -69,8 +54,8 @@ def _placed(edges, layers):
     return x, width
 
 
-def _graph(page, number, requirement, names):
-    edges = _behind(page, names)
+def _graph(page, number, posted, names):
+    edges = page.provenance.facts_behind(names)
     layers = _layers(edges)
     x, width = _placed(edges, layers)
     y = {name: 10 + level * LAYER for level, layer in enumerate(layers) for name in layer}
@@ -101,7 +86,7 @@ def _graph(page, number, requirement, names):
     return Figure(
         f"reasons-{_letter(number)}",
         svg,
-        "What the limit stands on: " + page.wording.label(requirement["measure"]),
+        "What the limit stands on: " + page.wording.label(posted.measure),
         alt,
         caption,
         tuple(labels),

@@ -121,7 +121,7 @@ METAL, PLATED, FACED = "url(#section-metal)", "url(#section-plate)", "url(#secti
 
 def section_drawing(page):
     """(`Figure`, parts table, dimensions table) of the pick as fitted; None without a pick."""
-    fields = page.made["records"][page.pick_id]
+    fields = page.record.records[page.pick_id]
     outer, inner = fields["outer_diameter"] / 2, fields["inner_diameter"] / 2
     made = Section(outer)
     face = _flywheel(made, outer)

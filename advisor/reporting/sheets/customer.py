@@ -1,5 +1,6 @@
 """The sheet a customer gets: what to buy, what it costs, how it will feel, what it stands, how to bed it in."""
 
+from ...deciding.decision_record import NoFit
 from ...explaining.beside import kind_down
 from .blocks import Blank, Document, bullets, paragraph, pieces, section, table
 from .shared import caution_list, foot, head, mend_first, mood, near_equals, price_rows, stock_words
@@ -24,13 +25,13 @@ LOG_ROWS = 8
 
 def customer(page, pictures):
     """The `Document`; ``pictures`` maps names to plot functions (empty for plain text)."""
-    made = page.made
+    record = page.record
     titles = {
         "recommended": "Your clutch",
         "need_more_answers": "What we still need to know",
         "no_kit_fits": "No clutch on our list fits",
     }
-    if made["outcome"] == "recommended":
+    if record.outcome == "recommended":
         body = [
             mend_first(page),
             _pick(page),
@@ -43,13 +44,13 @@ def customer(page, pictures):
             _steps(page),
             _given_up(page),
         ]
-    elif made["outcome"] == "need_more_answers":
+    elif record.outcome == "need_more_answers":
         body = [mend_first(page), _questions(page), _assumed(page)]
     else:
         body = [mend_first(page), _nothing(page), _assumed(page)]
     body.append(caution_list(page, apart=True))
     return Document(
-        "customer", pieces(titles[made["outcome"]]), head(page), tuple(one for one in body if one), foot(page)
+        "customer", pieces(titles[record.outcome]), head(page), tuple(one for one in body if one), foot(page)
     )
 
 
@@ -78,7 +79,7 @@ def _pick(page):
         if page.field_value("hub") == "sprung"
         else "solid hub, which passes every shock on.",
     )
-    reasons = [page.sentence(page.requirements[one["requirement"]]["rule"]) for one in page.made["pick"]["because"]]
+    reasons = [page.sentence(page.record.requirements[check.requirement].rule) for check in page.record.pick.because]
     return section(
         "pick",
         "What we suggest",
@@ -91,9 +92,10 @@ def _pick(page):
 
 def _price(page):
     rows = price_rows(page)
-    required = {one["part"] for one in page.made["setup"]["parts"] if one["level"] == "required"} - {None}
+    parts = page.record.setup.parts
+    required = {item.part for item in parts if item.level == "required"} - {None}
     check = [
-        one for one in page.made["setup"]["parts"] if one["level"] != "required" and one["part"] not in required
+        (place, item) for place, item in enumerate(parts) if item.level != "required" and item.part not in required
     ]
     included = {
         "included": "A flywheel of its own is included.",
@@ -111,20 +113,16 @@ def _price(page):
                 [
                     (
                         page.name(
-                            one["title"] or one["kind"].replace("_", " "),
+                            item.title or item.kind.replace("_", " "),
                             "setup",
                             "parts",
-                            page.made["setup"]["parts"].index(one),
-                            "title" if one["title"] else "kind",
+                            place,
+                            "title" if item.title else "kind",
                         ),
                         ", ",
-                        page.money(
-                            one["price"],
-                            one["currency"],
-                            f"record/setup/parts/{page.made['setup']['parts'].index(one)}/price",
-                        ),
+                        page.money(item.price, item.currency, f"record/setup/parts/{place}/price"),
                     )
-                    for one in check
+                    for place, item in check
                 ]
             ),
         ]
@@ -185,9 +183,9 @@ def _steps_of(page, caption, words, figure):
     """A scale in words, with this clutch and the most that was accepted marked on it."""
     at = int(page.figure_value(figure))
     limits = [
-        int(one["limit"])
-        for one in page.made["requirements"]
-        if (one["measure"], one["level"], one["compare"]) == (figure, "must", "at_most") and one["limit"] is not None
+        int(posted.limit)
+        for posted in page.record.requirements.values()
+        if (posted.measure, posted.level, posted.compare) == (figure, "must", "at_most") and posted.limit is not None
     ]
     most = min(limits, default=None)
     rows = []
@@ -260,8 +258,8 @@ def _stands(page, pictures):
 
 
 def _bedding(page):
-    items = page.made["setup"]["bedding_in"]
-    texts = [page.name(one["text"], "setup", "bedding_in", place, "text") for place, one in enumerate(items)]
+    items = page.record.setup.bedding_in
+    texts = [page.name(item.text, "setup", "bedding_in", place, "text") for place, item in enumerate(items)]
     if not texts:
         return section("bedding", "Bedding in", paragraph("Ask the maker of the clutch how it is bedded in."))
     rows = [
@@ -281,9 +279,9 @@ def _bedding(page):
 
 def _assumed(page):
     rows = []
-    for place, one in sorted(enumerate(page.made["assumptions"]), key=lambda pair: (not pair[1]["matters"], pair[0])):
-        matters = {True: "yes, please tell us", False: "no"}[one["matters"]]
-        rows.append((page.label(one["fact"]), page.recorded(one["fact"], "assumptions", place, "value"), matters))
+    for place, assumed in sorted(enumerate(page.record.assumptions), key=lambda pair: (not pair[1].matters, pair[0])):
+        matters = {True: "yes, please tell us", False: "no", None: "not tried yet"}[assumed.matters]
+        rows.append((page.label(assumed.fact), page.recorded(assumed.fact, "assumptions", place, "value"), matters))
     if not rows:
         return section(
             "assumed",
@@ -300,37 +298,38 @@ def _assumed(page):
 
 def _changes(page):
     items = []
-    for place, one in enumerate(page.made["assumptions"]):
-        if one["matters"]:
+    for place, assumed in enumerate(page.record.assumptions):
+        if assumed.matters:
             tried = [
-                page.recorded(one["fact"], "assumptions", place, "others", index) for index in range(len(one["others"]))
+                page.recorded(assumed.fact, "assumptions", place, "others", index)
+                for index in range(len(assumed.others))
             ]
-            items.append((page.label(one["fact"]), ": if it is ", *mood(tried), "."))
+            items.append((page.label(assumed.fact), ": if it is ", *mood(tried), "."))
     items.append("A stronger engine, other use, other tyres or another gearbox.")
     return section("changes", "What would change this advice", bullets(items))
 
 
 def _steps(page):
     blocks = []
-    down, up = page.made["next_down"], page.made["next_up"]
+    down, up = page.record.next_down, page.record.next_up
     if down:
         blocks += [
-            paragraph(_DOWN[kind_down(down.get("before_by"))], page.title(down["kit"]), ". It does not do:"),
-            bullets([page.failure(one, "next_down", "fails", place) for place, one in enumerate(down["fails"])]),
+            paragraph(_DOWN[kind_down(down.before_by)], page.title(down.kit), ". It does not do:"),
+            bullets([page.failure(check, "next_down", "fails", place) for place, check in enumerate(down.fails)]),
         ]
     else:
         blocks.append(paragraph("There is no gentler clutch on our list for this car."))
     if up:
         rows = [
             (
-                page.label(one["figure"]),
-                page.recorded(one["figure"], "next_up", "adds", place, "pick"),
-                page.recorded(one["figure"], "next_up", "adds", place, "kit"),
+                page.label(step.figure),
+                page.recorded(step.figure, "next_up", "adds", place, "pick"),
+                page.recorded(step.figure, "next_up", "adds", place, "kit"),
             )
-            for place, one in enumerate(up["adds"])
+            for place, step in enumerate(up.adds)
         ]
         blocks += [
-            paragraph("One step stronger: ", page.title(up["kit"]), "."),
+            paragraph("One step stronger: ", page.title(up.kit), "."),
             table("This clutch and one step stronger", ("what", "this clutch", "one step stronger"), rows),
         ]
     else:
@@ -346,7 +345,7 @@ _DOWN = {
 
 
 def _given_up(page):
-    given = page.made["pick"]["given_up"]
+    given = page.record.pick.given_up
     if not given:
         return section("given-up", "What you give up", paragraph("Nothing of what you asked for."))
     return section(
@@ -355,11 +354,11 @@ def _given_up(page):
         bullets(
             [
                 (
-                    page.sentence(page.requirements[one["requirement"]]["rule"]),
+                    page.sentence(page.record.requirements[check.requirement].rule),
                     " In figures: ",
-                    page.failure(one, "pick", "given_up", place),
+                    page.failure(check, "pick", "given_up", place),
                 )
-                for place, one in enumerate(given)
+                for place, check in enumerate(given)
             ]
         ),
     )
@@ -372,12 +371,12 @@ def _questions(page):
         paragraph(
             "Without these nothing can be sold safely. Each may be answered with a figure from a document, or measured."
         ),
-        bullets([page.question(name) for name in page.made["asks"]]),
+        bullets([page.question(name) for name in page.record.asks]),
     )
 
 
 def _nothing(page):
-    no_fit = page.made["no_fit"] or {"conflicts": [], "changes": [], "corrections": []}
+    no_fit = page.record.no_fit or NoFit()
     blocks = [
         paragraph(
             "No clutch on our list does all that is asked. The shop lead will look at it; do not buy a stronger "
@@ -385,21 +384,15 @@ def _nothing(page):
             kind="lead",
         )
     ]
-    for place, conflict in enumerate(no_fit["conflicts"]):
-        wanted = []
-        for name in conflict:
-            index = next(at for at, one in enumerate(page.made["requirements"]) if one["id"] == name)
-            one = page.made["requirements"][index]
-            wanted.append(
-                (page.label(one["measure"]), ": ", page.needed(one, one["limit"], f"record/requirements/{index}/limit"))
-            )
+    for conflict in no_fit.conflicts:
+        wanted = [page.demand(page.record.requirements[name]) for name in conflict]
         blocks += [
             paragraph("These cannot be had together:" if len(conflict) > 1 else "This cannot be had:"),
             bullets(wanted),
         ]
     changes = [
-        page.name(one["sentence"], "no_fit", "changes", place, "sentence")
-        for place, one in enumerate(no_fit["changes"])
+        page.name(change["sentence"], "no_fit", "changes", place, "sentence")
+        for place, change in enumerate(no_fit.changes)
     ]
     if changes:
         blocks += [paragraph("What would make one fit:"), bullets(changes)]

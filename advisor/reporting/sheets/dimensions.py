@@ -18,7 +18,7 @@ def stop_is_the_floor(page):
 
 def measure_rows(page):
     """A table: what to measure, where, the maker's figure, and a blank for the reading."""
-    fields = page.made["records"][page.pick_id]
+    fields = page.record.records[page.pick_id]
     rows = []
     listed = (
         ("A", "disc diameter over the facings, half of it drawn", "outer_diameter"),

@@ -15,7 +15,7 @@ WHO = {
 
 def fitter(page, pictures, worked=()):
     """The `Document`; ``worked``: worksheets worked from readings kept with the case."""
-    if page.made["outcome"] != "recommended":
+    if page.record.outcome != "recommended":
         body = [
             section(
                 "nothing",
@@ -45,8 +45,8 @@ def fitter(page, pictures, worked=()):
 
 def _before(page):
     who = [
-        (WHO[one["who"]], " ", page.name(one["text"], "setup", "fitted_by", place, "text"))
-        for place, one in enumerate(page.made["setup"]["fitted_by"])
+        (WHO[item.who], " ", page.name(item.text, "setup", "fitted_by", place, "text"))
+        for place, item in enumerate(page.record.setup.fitted_by)
     ]
     return section(
         "who",
@@ -62,23 +62,23 @@ def _before(page):
 
 def _parts(page):
     rows, of_part = [], {}
-    for place, one in enumerate(page.made["setup"]["parts"]):
+    for place, item in enumerate(page.record.setup.parts):
         at = ("setup", "parts", place)
-        why = page.name(one["text"], *at, "text")
-        if one["part"] in of_part:
+        why = page.name(item.text, *at, "text")
+        if item.part in of_part:
             # Asked for twice, for two reasons: it is one part, at the level named first, which is the stricter.
-            rows[of_part[one["part"]]][4].extend((" ", why))
+            rows[of_part[item.part]][4].extend((" ", why))
             continue
-        if one["part"]:
-            of_part[one["part"]] = len(rows)
+        if item.part:
+            of_part[item.part] = len(rows)
         title = (
-            page.name(one["title"], *at, "title")
-            if one["title"]
-            else page.name(one["kind"].replace("_", " "), *at, "kind")
+            page.name(item.title, *at, "title")
+            if item.title
+            else page.name(item.kind.replace("_", " "), *at, "kind")
         )
-        number = page.name(one["part"], *at, "part") if one["part"] else "none on file, ask"
-        stock = page.count(one["stock"], "record/" + "/".join(map(str, (*at, "stock")))) if one["stock"] else "none"
-        rows.append((title, one["level"], number, stock, [why], Blank("fitted")))
+        number = page.name(item.part, *at, "part") if item.part else "none on file, ask"
+        stock = page.count(item.stock, "record/" + "/".join(map(str, (*at, "stock")))) if item.stock else "none"
+        rows.append((title, item.level, number, stock, [why], Blank("fitted")))
     kit = (
         page.title(page.pick_id),
         "required",

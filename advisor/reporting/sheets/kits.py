@@ -20,8 +20,8 @@ OTHER = ("O", "another reason")
 
 def why(page, kit):
     """(letter, words) for why a kit fails, by its first failed or unknown must, safety first."""
-    for entry in kit["failed"] + kit["unknown"]:
-        measure = page.requirements[entry["requirement"]]["measure"]
+    for check in kit.refused_by:
+        measure = page.record.requirements[check.requirement].measure
         for letter, words, names in WHY:
             if measure.startswith(names):
                 return letter, words
@@ -32,23 +32,21 @@ def why(page, kit):
 def kits_table(page):
     """The kits that fit the car, gentlest first: verdict and the first reason."""
     rows = []
-    for kit in sorted((kit for kit in page.made["kits"] if kit["fits"]), key=lambda kit: kit["gentleness"]):
-        place = page.kit_index(kit["id"])
+    for kit in page.record.fitting:
+        place = page.kit_index(kit.id)
         reason = "-"
-        for group in ("failed", "unknown"):
-            if kit[group]:
-                reason = page.failure(kit[group][0], "kits", place, group, 0)
-                break
+        if kit.refused_by:
+            reason = page.failure(kit.refused_by[0], "kits", place, "failed" if kit.failed else "unknown", 0)
         letter = why(page, kit)
-        verdict = kit["verdict"] + (f" ({letter[0]})" if letter else "")
+        verdict = kit.verdict + (f" ({letter[0]})" if letter else "")
         rows.append(
             (
-                page.name(kit["id"], "kits", place, "id"),
+                page.name(kit.id, "kits", place, "id"),
                 verdict,
                 page.value(
-                    "holding_margin", kit["figures"].get("holding_margin"), f"figure/{kit['id']}/holding_margin"
+                    "holding_margin", kit.figures.get("holding_margin"), f"figure/{kit.id}/holding_margin"
                 ),
-                page.value("pedal_force_n", kit["figures"].get("pedal_force_n"), f"figure/{kit['id']}/pedal_force_n"),
+                page.value("pedal_force_n", kit.figures.get("pedal_force_n"), f"figure/{kit.id}/pedal_force_n"),
                 reason,
             )
         )

@@ -1,5 +1,6 @@
 """The sheet a lead files: every reason, requirement, kit, assumption, fact and firing, with the pictures."""
 
+from ...deciding.decision_record import SET_UP_PARTS
 from ...explaining.beside import kind_down
 from .blocks import Document, bullets, paragraph, pieces, section, table
 from .shared import caution_list, foot, head, near_equals
@@ -9,9 +10,8 @@ from .reasons import reasons_tree
 
 def lead(page, pictures):
     """The `Document`."""
-    made = page.made
     outcome = {"recommended": "recommended", "need_more_answers": "needs more answers", "no_kit_fits": "no kit fits"}[
-        made["outcome"]
+        page.record.outcome
     ]
     title = ("Audit of the case: ", page.title(page.pick_id)) if page.pick_id else ("Audit of the case: ", outcome)
     body = [
@@ -31,7 +31,7 @@ def lead(page, pictures):
 
 
 def _outcome(page, outcome):
-    made = page.made
+    record = page.record
     blocks = [paragraph("Outcome: ", outcome, ".", kind="lead")]
     if page.pick_id:
         blocks += [
@@ -39,45 +39,45 @@ def _outcome(page, outcome):
             bullets(
                 [
                     (
-                        page.because(page.requirements[one["requirement"]]["rule"]),
+                        page.because(record.requirements[check.requirement].rule),
                         " In figures: ",
-                        page.margin(one, "pick", "because", place),
+                        page.margin(check, "pick", "because", place),
                     )
-                    for place, one in enumerate(made["pick"]["because"])
+                    for place, check in enumerate(record.pick.because)
                 ]
             ),
         ]
-        given = [page.failure(one, "pick", "given_up", place) for place, one in enumerate(made["pick"]["given_up"])]
+        given = [page.failure(check, "pick", "given_up", place) for place, check in enumerate(record.pick.given_up)]
         blocks += [paragraph("Given up:"), bullets(given)] if given else [paragraph("Given up: nothing.")]
-        if made["next_down"]:
+        if record.next_down:
             blocks += [
-                paragraph(f"Why not the {kind_down(made['next_down'].get('before_by'))}, ", page.title(made["next_down"]["kit"]), ":"),
+                paragraph(f"Why not the {kind_down(record.next_down.before_by)}, ", page.title(record.next_down.kit), ":"),
                 bullets(
                     [
-                        page.failure(one, "next_down", "fails", place)
-                        for place, one in enumerate(made["next_down"]["fails"])
+                        page.failure(check, "next_down", "fails", place)
+                        for place, check in enumerate(record.next_down.fails)
                     ]
                 ),
             ]
     blocks += near_equals(page)
-    if made["asks"]:
-        blocks += [paragraph("Would settle it:"), bullets([page.question(name) for name in made["asks"]])]
-    if made["no_fit"]:
-        for place, conflict in enumerate(made["no_fit"]["conflicts"]):
+    if record.asks:
+        blocks += [paragraph("Would settle it:"), bullets([page.question(name) for name in record.asks])]
+    if record.no_fit:
+        for place, conflict in enumerate(record.no_fit.conflicts):
             blocks += [
                 paragraph("No kit meets together:"),
                 bullets([page.name(name, "no_fit", "conflicts", place, at) for at, name in enumerate(conflict)]),
             ]
     denied = [
         (
-            page.label(one["fact"]),
+            page.label(denial.fact),
             ": ",
-            page.recorded(one["fact"], "denials", place, "answer"),
+            page.recorded(denial.fact, "denials", place, "answer"),
             " as answered, ",
-            page.recorded(one["fact"], "denials", place, "platform"),
+            page.recorded(denial.fact, "denials", place, "platform"),
             " on file; the answer counts.",
         )
-        for place, one in enumerate(made["denials"])
+        for place, denial in enumerate(record.denials)
     ]
     if denied:
         blocks += [paragraph("Answers that differ from the car on file:"), bullets(denied)]
@@ -86,7 +86,7 @@ def _outcome(page, outcome):
         False: "One engine derived it.",
         None: "It is not recorded how many engines derived it.",
     }
-    return section("outcome", "Outcome", *blocks, paragraph(agreed[made["made_by"]["engines_agreed"]]))
+    return section("outcome", "Outcome", *blocks, paragraph(agreed[record.made_by.engines_agreed]))
 
 
 def _pictures(page, pictures):
@@ -105,21 +105,21 @@ def _reasons(page, pictures):
 
 def _requirements(page):
     rows = []
-    for place, one in enumerate(page.made["requirements"]):
-        level = one["level"] + (", safety" if one["safety"] else "") + (f", {one['concern']}" if one["concern"] else "")
+    for place, posted in enumerate(page.record.requirements.values()):
+        level = posted.level + (", safety" if posted.safety else "") + (f", {posted.concern}" if posted.concern else "")
         has = "-"
-        if page.pick_id and any(page.field_value(field) not in values for field, values in one["of_kits"].items()):
+        if page.pick_id and any(page.field_value(field) not in values for field, values in posted.of_kits.items()):
             has = "asked of other kits"
         elif page.pick_id:
-            has = page.figure(one["measure"]) if one["source"] == "figure" else page.field(one["measure"])
+            has = page.figure(posted.measure) if posted.source == "figure" else page.field(posted.measure)
         rows.append(
             (
-                page.name(one["id"], "requirements", place, "id"),
-                page.label(one["measure"]),
-                page.needed(one, one["limit"], f"record/requirements/{place}/limit"),
+                page.name(posted.id, "requirements", place, "id"),
+                page.label(posted.measure),
+                page.needed(posted, posted.limit, f"record/requirements/{place}/limit"),
                 has,
                 level,
-                page.name(one["rule"], "requirements", place, "rule"),
+                page.name(posted.rule, "requirements", place, "rule"),
             )
         )
     if not rows:
@@ -132,9 +132,9 @@ def _requirements(page):
 
 
 def _kits(page):
-    if not page.made["kits"]:
+    if not page.record.kits:
         return None
-    others = sum(not kit["fits"] for kit in page.made["kits"])
+    others = sum(not kit.fits for kit in page.record.kits.values())
     return section(
         "kits",
         "Kits",
@@ -145,16 +145,16 @@ def _kits(page):
 
 def _setup(page):
     rows = []
-    for kind in ("parts", "measurements", "steps", "bedding_in", "fitted_by"):
-        for place, one in enumerate(page.made["setup"][kind]):
+    for kind in SET_UP_PARTS:
+        for place, item in enumerate(page.record.setup.of(kind)):
             at = ("setup", kind, place)
             rows.append(
                 (
-                    page.name(one["id"], *at, "id"),
+                    page.name(item.id, *at, "id"),
                     kind.replace("_", " "),
-                    one["level"],
-                    page.name(one["text"], *at, "text"),
-                    page.name(one["rule"], *at, "rule"),
+                    item.level,
+                    page.name(item.text, *at, "text"),
+                    page.name(item.rule, *at, "rule"),
                 )
             )
     return (
@@ -170,19 +170,19 @@ def _setup(page):
 
 def _assumptions(page):
     rows = []
-    for place, one in enumerate(page.made["assumptions"]):
+    for place, assumed in enumerate(page.record.assumptions):
         at = ("assumptions", place)
-        ends = [page.recorded(one["fact"], *at, "others", index) for index in range(len(one["others"]))]
+        ends = [page.recorded(assumed.fact, *at, "others", index) for index in range(len(assumed.others))]
         tried = [piece for index, end in enumerate(ends) for piece in ((" or " if index else ""), end)]
-        matters = {True: "yes", False: "no"}[one["matters"]]
+        matters = {True: "yes", False: "no", None: "not tried"}[assumed.matters]
         rows.append(
             (
-                page.label(one["fact"]),
-                page.recorded(one["fact"], *at, "value"),
+                page.label(assumed.fact),
+                page.recorded(assumed.fact, *at, "value"),
                 tried or "-",
                 matters,
-                "worst taken" if one["worst"] else "assumed",
-                page.name(one["basis"], *at, "basis"),
+                "worst taken" if assumed.worst else "assumed",
+                page.name(assumed.basis, *at, "basis"),
             )
         )
     return (
@@ -198,40 +198,40 @@ def _assumptions(page):
 
 def _facts(page):
     rows = []
-    for place, one in enumerate(page.made["facts"]):
+    for place, fact in enumerate(page.record.facts.values()):
         producers = []
-        for at, number in enumerate(one["producer"]):
+        for at, number in enumerate(fact.producer):
             producers += [", " if at else "firing ", page.count(number, f"record/facts/{place}/producer/{at}")]
         rows.append(
-            (page.label(one["name"]), page.fact(one["name"]), one["origin"].replace("_", " "), producers or "-")
+            (page.label(fact.name), page.fact(fact.name), fact.origin.replace("_", " "), producers or "-")
         )
     return section("facts", "Facts", table("Facts of the case", ("fact", "value", "origin", "from"), rows))
 
 
 def _firings(page):
     rows = []
-    for place, one in enumerate(page.made["firings"]):
+    for place, firing in enumerate(page.record.firings.values()):
         at = ("firings", place)
         read, gives = (
             [
                 piece
-                for index, name in enumerate(one[kind])
+                for index, name in enumerate(values)
                 for piece in ("; " if index else "", page.label(name), " ", page.recorded(name, *at, kind, name))
             ]
-            for kind in ("facts", "concluded")
+            for kind, values in (("facts", firing.facts), ("concluded", firing.concluded))
         )
-        basis = [one["basis"]["kind"].replace("_", " ")]
-        for key in ("source", "caution"):
-            if one["basis"][key]:
-                basis += ["; ", page.name(one["basis"][key], *at, "basis", key)]
-        result = gives or (("nothing: ", page.name(one["reason"], *at, "reason")) if one.get("reason") else "-")
+        basis = [firing.basis.kind.replace("_", " ")]
+        for key, text in (("source", firing.basis.source), ("caution", firing.basis.caution)):
+            if text:
+                basis += ["; ", page.name(text, *at, "basis", key)]
+        result = gives or (("nothing: ", page.name(firing.reason, *at, "reason")) if firing.reason else "-")
         rows.append(
             (
-                page.count(one["id"], f"record/firings/{place}/id"),
-                page.name(one["rule"], *at, "rule"),
+                page.count(firing.id, f"record/firings/{place}/id"),
+                page.name(firing.rule, *at, "rule"),
                 read or "-",
                 result,
-                page.because_of(one, place),
+                page.because_of(firing, place),
                 basis,
             )
         )
@@ -249,6 +249,6 @@ def _firings(page):
 def _knowledge(page):
     rows = [
         (name.replace("_sha", " sha").rstrip("0123456789"), page.name(value, "knowledge", name))
-        for name, value in sorted(page.made["knowledge"].items())
+        for name, value in sorted(page.record.knowledge.items())
     ]
     return section("knowledge", "What it was decided with", table("Fingerprints", ("what", "fingerprint"), rows))

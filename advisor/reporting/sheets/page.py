@@ -10,8 +10,7 @@ Every piece made here carries its source, a path of names:
 """
 
 from .blocks import Number, Said, pieces
-from .traces import Traces
-from ...explaining.view import View
+from ...explaining.worded import WordedRecord
 from ...knowledge.wording import COMPARES
 
 NOT_KNOWN = "not known"
@@ -20,24 +19,18 @@ KGF = 9.80665
 
 
 class Page:
-    """Pieces from one decision record ``made``, in the words (and units) of ``wording``.
+    """Pieces from one `DecisionRecord` (or its JSON data), in the words (and units) of ``wording``.
 
     ``guarded``: people work by this sheet, so a length that stands on something assumed is not printed.
     ``scales``: figure -> (name, {step: words}) for figures that are steps of a scale, told in words.
     """
 
-    def __init__(self, made, wording, guarded=False, scales=()):
+    def __init__(self, record, wording, guarded=False, scales=()):
         self.scales = dict(scales)
-        self.made = made
-        self.view = View(made, wording)
-        self.wording = wording
+        self.worded = WordedRecord(record, wording)
+        self.record, self.wording, self.provenance = self.worded.record, wording, self.worded.provenance
         self.guarded = guarded
-        self.traces = Traces(made, wording.knowledge, wording.records)
-        self.facts = {fact["name"]: fact for fact in made["facts"]}
-        self.kits = {kit["id"]: kit for kit in made["kits"]}
-        self.requirements = {one["id"]: one for one in made["requirements"]}
-        self.limits = made["limits"]
-        self.pick_id = made["pick"]["kit"] if made["pick"] else None
+        self.pick_id = self.record.pick_id
 
     # --- values -------------------------------------------------------------------------------
 
@@ -59,15 +52,15 @@ class Page:
             return Said(text, source)
         if self.guarded and self._unit(name) == "mm":
             names = [name] if limit_facts is None else limit_facts
-            if any(self.assumed_behind(one, kit) for one in names):
+            if any(self.assumed_behind(behind, kit) for behind in names):
                 return NOT_PRINTED
         return Number(text, value, self._unit(name), source)
 
     def assumed_behind(self, name, kit=None):
         """Names of what was assumed on the way to a fact or a kit's figure."""
         if name in self.wording.knowledge.figures:
-            return self.traces.assumed_behind_figure(name, kit or self.pick_id)
-        return self.traces.assumed_behind_fact(name)
+            return self.provenance.assumed_behind_figure(name, kit or self.pick_id)
+        return self.provenance.assumed_behind_fact(name)
 
     def _unit(self, name):
         knowledge = self.wording.knowledge
@@ -80,7 +73,7 @@ class Page:
 
     def fact_value(self, name):
         """A fact's bare value, or None."""
-        return self.facts[name]["value"] if name in self.facts else None
+        return self.record.value(name)
 
     def figure(self, name, kit=None):
         """A figure of a kit (the pick unless named)."""
@@ -89,7 +82,7 @@ class Page:
 
     def figure_value(self, name, kit=None):
         """A figure's bare value, or None."""
-        return self.kits[kit or self.pick_id]["figures"].get(name)
+        return self.record.figure(kit or self.pick_id, name)
 
     def field(self, name, kit=None):
         """A field of a kit's record."""
@@ -98,11 +91,11 @@ class Page:
 
     def field_value(self, name, kit=None):
         """A kit field's bare value, or None."""
-        return self.made["records"][kit or self.pick_id].get(name)
+        return self.record.records[kit or self.pick_id].get(name)
 
     def recorded(self, name, *path):
         """A value at a place of the decision record, shown as fact, figure or field ``name``."""
-        place = self.made
+        place = self.record.data
         for key in path:
             place = place[key]
         return self.value(name, place, "record/" + "/".join(str(key) for key in path))
@@ -119,12 +112,13 @@ class Page:
 
     def limit(self, name, end="high"):
         """One end of a workshop limit, with its unit."""
-        value, unit = self.limits[name][end], self.limits[name]["unit"]
+        limit = self.record.limits[name]
+        value, unit = getattr(limit, end), limit.unit
         return Number(self.wording.number(value, unit), value, unit, f"limit/{name}/{end}")
 
     def limit_why(self, name):
         """Where a workshop limit comes from."""
-        return Said(self.limits[name]["why"], f"limit/{name}/why")
+        return Said(self.record.limits[name].why, f"limit/{name}/why")
 
     def scale_mark(self, name, kit=None):
         """A force as a bathroom scale under the foot would show it: the same number in kgf, written kg, or lb."""
@@ -144,7 +138,7 @@ class Page:
 
     def title(self, record_id):
         """A record's title."""
-        return Said(self.made["records"].get(record_id, {}).get("title", record_id), f"title/{record_id}")
+        return Said(self.record.records.get(record_id, {}).get("title", record_id), f"title/{record_id}")
 
     def name(self, text, *path):
         """A text at a place of the decision record."""
@@ -152,11 +146,11 @@ class Page:
 
     def because(self, rule):
         """Why a rule says what it says."""
-        return Said(self.view.because(rule), f"because/{rule}")
+        return Said(self.worded.because(rule), f"because/{rule}")
 
     def sentence(self, rule):
         """The first sentence of it."""
-        return Said(self.view.sentence(rule), f"sentence/{rule}")
+        return Said(self.worded.sentence(rule), f"sentence/{rule}")
 
     def question(self, name):
         """How a fact is asked, in plain words."""
@@ -171,62 +165,65 @@ class Page:
             return (NOT_KNOWN,)
         if isinstance(value, dict):
             return pieces("that of the kit: ", self.label(value["kit"]))
-        measure = requirement["measure"]
-        if requirement["compare"] == "between":
+        measure = requirement.measure
+        if requirement.compare == "between":
             low, high = (
-                self.value(measure, end, f"{source}/{place}", limit_facts=requirement["limit_facts"])
+                self.value(measure, end, f"{source}/{place}", limit_facts=requirement.limit_facts)
                 for place, end in enumerate(value)
             )
             return pieces("between ", low, " and ", high)
-        word = COMPARES[requirement["compare"]].partition("{")[0].rstrip()
+        word = COMPARES[requirement.compare].partition("{")[0].rstrip()
         if isinstance(value, list):
             return pieces(f"{word} " if word else "", Said(self.wording.value(measure, value), source))
         return pieces(
-            f"{word} " if word else "", self.value(measure, value, source, limit_facts=requirement["limit_facts"])
+            f"{word} " if word else "", self.value(measure, value, source, limit_facts=requirement.limit_facts)
         )
 
-    def failure(self, entry, *path):
+    def demand(self, posted):
+        """ "bearing load: at most 2 kN": what a posted requirement limits, and its limit."""
+        place = list(self.record.requirements).index(posted.id)
+        needed = self.needed(posted, posted.limit, f"record/requirements/{place}/limit")
+        return pieces(self.label(posted.measure), ": ", needed)
+
+    def failure(self, check, *path):
         """One failed or unknown requirement: what is needed and what the kit has."""
-        requirement = self.requirements[entry["requirement"]]
+        requirement = self.record.requirements[check.requirement]
         source = "record/" + "/".join(str(key) for key in path)
-        needed = self.needed(requirement, entry["needed"], f"{source}/needed")
+        needed = self.needed(requirement, check.needed, f"{source}/needed")
         has = ", this kit's is not known"
-        if entry["actual"] is not None:
+        if check.actual is not None:
             kit = self._kit_at(path)
-            has = (", this kit has ", self.value(requirement["measure"], entry["actual"], f"{source}/actual", kit))
-        return pieces(self.label(requirement["measure"]), ": ", needed, " is needed", has, ".")
+            has = (", this kit has ", self.value(requirement.measure, check.actual, f"{source}/actual", kit))
+        return pieces(self.label(requirement.measure), ": ", needed, " is needed", has, ".")
 
     def _kit_at(self, path):
         """The kit that an entry of the record is about."""
         if path[0] == "kits":
-            return self.made["kits"][path[1]]["id"]
-        return self.made[path[0]]["kit"]
+            return list(self.record.kits)[path[1]]
+        return getattr(self.record, path[0]).kit
 
-    def margin(self, entry, *path):
+    def margin(self, check, *path):
         """One met requirement: what is needed and what the kit has."""
-        requirement = self.requirements[entry["requirement"]]
+        requirement = self.record.requirements[check.requirement]
         source = "record/" + "/".join(str(key) for key in path)
-        needed = self.needed(requirement, entry["needed"], f"{source}/needed")
-        actual = self.value(requirement["measure"], entry["actual"], f"{source}/actual")
-        return pieces(self.label(requirement["measure"]), ": ", needed, " is needed, it has ", actual, ".")
+        needed = self.needed(requirement, check.needed, f"{source}/needed")
+        actual = self.value(requirement.measure, check.actual, f"{source}/actual")
+        return pieces(self.label(requirement.measure), ": ", needed, " is needed, it has ", actual, ".")
 
     def because_of(self, firing, place):
         """Why a rule or calculation that fired says what it says."""
-        if firing["kind"] == "rule":
-            return self.because(firing["rule"])
-        return self.name(firing["because"], "firings", place, "because")
+        if firing.kind == "rule":
+            return self.because(firing.rule)
+        return self.name(firing.because, "firings", place, "because")
 
     def kit_index(self, kit):
         """The place of a kit in the record's list."""
-        return next(place for place, one in enumerate(self.made["kits"]) if one["id"] == kit)
+        return list(self.record.kits).index(kit)
 
     @property
     def invented(self):
         """Whether the car or any kit shown is an invented one."""
-        shown = [self.pick_id, self.made["case"]["platform"]]
-        shown += [self.made[step]["kit"] for step in ("next_down", "next_up") if self.made[step]]
-        shown += list(self.kits)
-        records = self.wording.records
-        return self.made["case"]["invented"] or any(
-            one in records and records[one].fields.get("invented") for one in shown
+        shown, records = [self.pick_id, self.record.case.platform, *self.record.kits], self.wording.records
+        return self.record.case.invented or any(
+            record_id in records and records[record_id].fields.get("invented") for record_id in shown
         )

@@ -72,7 +72,7 @@ def _filed(page, name, reading):
             continue
         if kind == "kit" and page.field_value(source) is not None:
             return page.field(source)
-        if kind == "fact" and page.fact_value(source) is not None and page.facts[source]["origin"] != "assumed":
+        if kind == "fact" and page.fact_value(source) is not None and page.record.facts[source].origin != "assumed":
             return page.fact(source)
     return "-"
 

@@ -1,42 +1,47 @@
 """What the pick's reasons stand on: the facts behind each limit, back to what was answered or is on file."""
 
+from dataclasses import dataclass
+
+from ...deciding.decision_record import PostedRequirement
 from .blocks import Tree, pieces
 
 
-def roots(page):
-    """(requirement, limit facts) of every reason of the pick, each fact once."""
+@dataclass(frozen=True, slots=True)
+class Reason:
+    """A posted requirement and those of the facts behind its limit that no reason before it named."""
+
+    posted: PostedRequirement
+    limit_facts: tuple[str, ...]
+
+
+def reasons(page):
+    """A `Reason` for every requirement of the pick's reasons that has a limit from facts, each fact once."""
     seen, found = set(), []
-    for one in page.made["pick"]["because"]:
-        requirement = page.requirements[one["requirement"]]
-        names = [name for name in requirement["limit_facts"] if name not in seen]
+    for check in page.record.pick.because:
+        posted = page.record.requirements[check.requirement]
+        names = [name for name in posted.limit_facts if name not in seen]
         seen.update(names)
         if names:
-            found.append((requirement, names))
+            found.append(Reason(posted, tuple(names)))
     return found
 
 
 def reasons_tree(page):
     """The reasons as a nested list; a fact that stands in it already is named again without its own reasons."""
     nodes, seen = [], set()
-    for requirement, names in roots(page):
-        place = next(at for at, one in enumerate(page.made["requirements"]) if one["id"] == requirement["id"])
-        head = pieces(
-            page.label(requirement["measure"]),
-            ": ",
-            page.needed(requirement, requirement["limit"], f"record/requirements/{place}/limit"),
-        )
-        nodes.append((head, tuple(_node(page, page.traces.support(name, seen)) for name in names)))
+    for reason in reasons(page):
+        roots = tuple(_node(page, page.provenance.roots(name, seen)) for name in reason.limit_facts)
+        nodes.append((pieces(page.demand(reason.posted)), roots))
     return Tree(tuple(nodes))
 
 
-def _node(page, support):
-    name, firing, children = support
-    text = [page.label(name), ": ", page.fact(name)]
-    fact = page.facts[name]
+def _node(page, root):
+    fact, firing = root.fact, root.firing
+    text = [page.label(fact.name), ": ", page.fact(fact.name)]
     if firing:
-        text += [" (", page.name(firing["rule"], "firings", firing["id"] - 1, "rule"), ")"]
-    elif not fact["producer"]:
-        text += [f" ({fact['origin'].replace('_', ' ')})"]
+        text += [" (", page.name(firing.rule, "firings", firing.id - 1, "rule"), ")"]
+    elif not fact.producer:
+        text += [f" ({fact.origin.replace('_', ' ')})"]
     else:
         text += [" (as above)"]
-    return pieces(text), tuple(_node(page, child) for child in children)
+    return pieces(text), tuple(_node(page, child) for child in root.read)

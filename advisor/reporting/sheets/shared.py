@@ -10,9 +10,9 @@ HASHES = ("rules_sha256", "kits_sha256", "platforms_sha256", "parts_sha256")
 
 def head(page):
     """Car, case, date to fill in, and whether any of it is invented."""
-    case = page.made["case"]
-    car = page.title(case["platform"]) if case["platform"] else not_on_file(page.made)
-    blocks = [paragraph("Car: ", car, ". Case: ", page.name(case["id"], "case", "id"), ". Date: ", Blank("date"), ".")]
+    case = page.record.case
+    car = page.title(case.platform) if case.platform else not_on_file(page.record)
+    blocks = [paragraph("Car: ", car, ". Case: ", page.name(case.id, "case", "id"), ". Date: ", Blank("date"), ".")]
     if page.invented:
         blocks.append(paragraph(INVENTED, kind="warning"))
     return tuple(blocks)
@@ -20,9 +20,9 @@ def head(page):
 
 def foot(page):
     """What the sheet was made from, and who has the last word."""
-    known = page.made["knowledge"]
+    known = page.record.knowledge
     hashes = []
-    for name in (one for one in HASHES if one in known):
+    for name in (name for name in HASHES if name in known):
         hashes += [", " if hashes else "", name.partition("_")[0], " ", page.name(known[name][:12], "knowledge", name)]
     return (
         paragraph(
@@ -32,7 +32,7 @@ def foot(page):
         ),
         paragraph(
             "Made by program ",
-            page.name(page.made["made_by"]["program"], "made_by", "program"),
+            page.name(page.record.made_by.program, "made_by", "program"),
             " from ",
             *hashes,
             ".",
@@ -44,9 +44,9 @@ def foot(page):
 def _cautions(page, wanted):
     """Cautions of the decision, those on safety first; ``wanted`` of the topic of the rule that gave each."""
     return [
-        ("Safety: " if one["safety"] else "", page.name(one["text"], "cautions", place, "text"))
-        for place, one in enumerate(page.made["cautions"])
-        if wanted(page.view.rules[one["rule"]].topic)
+        ("Safety: " if caution.safety else "", page.name(caution.text, "cautions", place, "text"))
+        for place, caution in enumerate(page.record.cautions)
+        if wanted(page.worded.rules[caution.rule].topic)
     ]
 
 
@@ -66,21 +66,21 @@ def caution_list(page, apart=False):
 
 def price_rows(page):
     """Rows of the kit, every required part, and the total."""
-    fields = page.made["records"][page.pick_id]
+    fields = page.record.records[page.pick_id]
     currency = fields.get("currency")
     rows = [(page.title(page.pick_id), page.money(fields.get("price"), currency, f"kit/{page.pick_id}/price"))]
-    for place, one in enumerate(page.made["setup"]["parts"]):
-        if one["level"] != "required":
+    for place, item in enumerate(page.record.setup.parts):
+        if item.level != "required":
             continue
         title = (
-            page.name(one["title"], "setup", "parts", place, "title")
-            if one["title"]
+            page.name(item.title, "setup", "parts", place, "title")
+            if item.title
             else (
-                page.name(one["kind"].replace("_", " "), "setup", "parts", place, "kind"),
+                page.name(item.kind.replace("_", " "), "setup", "parts", place, "kind"),
                 ", none on file for this car: to be priced",
             )
         )
-        rows.append((title, page.money(one["price"], one["currency"], f"record/setup/parts/{place}/price")))
+        rows.append((title, page.money(item.price, item.currency, f"record/setup/parts/{place}/price")))
     total = page.figure_value("total_price")
     if total is not None:
         rows.append(
@@ -92,18 +92,18 @@ def price_rows(page):
 def near_equals(page):
     """Blocks with the kits that come near the pick: what differs, what is on the shelf, why each stands behind."""
     blocks = []
-    for place, near in enumerate(page.made.get("near_equals", ())):
+    for place, near in enumerate(page.record.near_equals):
         rows = [
             (
-                page.label(one["figure"]),
-                page.recorded(one["figure"], "near_equals", place, "differences", at, "pick"),
-                page.recorded(one["figure"], "near_equals", place, "differences", at, "kit"),
+                page.label(step.figure),
+                page.recorded(step.figure, "near_equals", place, "differences", at, "pick"),
+                page.recorded(step.figure, "near_equals", place, "differences", at, "kit"),
             )
-            for at, one in enumerate(near["differences"])
+            for at, step in enumerate(near.differences)
         ]
         rows.append(("stock", in_stock(near, "pick"), in_stock(near, "kit")))
         blocks += [
-            paragraph("Nearly the same: ", page.title(near["kit"]), ". ", why_behind(near)),
+            paragraph("Nearly the same: ", page.title(near.kit), ". ", why_behind(near)),
             table("This clutch and one nearly the same", ("what", "this clutch", "nearly the same"), rows),
         ]
     return tuple(blocks)
@@ -111,7 +111,7 @@ def near_equals(page):
 
 def stock_words(page, kit):
     """ "In stock: 2." or the days it takes."""
-    fields = page.made["records"][kit]
+    fields = page.record.records[kit]
     if fields.get("stock"):
         return ("In stock: ", page.count(fields["stock"], f"kit/{kit}/stock"), ".")
     if fields.get("lead_time_days"):

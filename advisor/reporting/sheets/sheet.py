@@ -16,27 +16,27 @@ FORMATS = ("text", "html", "pdf")
 PAPERS = ("a4", "letter")
 
 
-def document(made, wording, audience, *, pictures=None, worked=()):
+def document(record, wording, audience, *, pictures=None, worked=()):
     """The `Document` of a sheet; ``pictures``: name -> function of a Page that draws, none for plain text."""
-    page = Page(made, wording, guarded=audience != "lead", scales=SCALES if audience == "customer" else ())
+    page = Page(record, wording, guarded=audience != "lead", scales=SCALES if audience == "customer" else ())
     if audience == "fitter":
         return fitter(page, pictures or {}, worked)
     return AUDIENCES[audience](page, pictures or {})
 
 
-def sheet(made, wording, audience, form="text", *, paper="a4", width=80, worked=()):
+def sheet(record, wording, audience, form="text", *, paper="a4", width=80, worked=()):
     """The finished sheet: text for text and html, bytes for pdf.
 
-    ``made``: the decision record; ``words``: a `Words` with the knowledge and shop it was made with; ``worked``:
+    ``record``: a `DecisionRecord` or its JSON data; ``wording``: a `Wording` with the knowledge and shop it was made with; ``worked``:
     worksheets worked from readings. InputError where html or pdf lack their libraries.
     """
     if form == "text":
-        return text(document(made, wording, audience, worked=worked), width)
+        return text(document(record, wording, audience, worked=worked), width)
     try:
         from .html import html, pictures
     except ImportError as error:
         raise _missing(error) from None
-    page = html(document(made, wording, audience, pictures=pictures(), worked=worked), paper)
+    page = html(document(record, wording, audience, pictures=pictures(), worked=worked), paper)
     if form == "html":
         return page
     try:

@@ -41,17 +41,17 @@ ITEMS = {
 
 
 def _place(page, item):
-    topic = page.view.rules[item["rule"]].topic if item["rule"] in page.view.rules else ""
-    return ITEMS.get(item["id"]) or TOPICS.get(topic, "fitting")
+    topic = page.worded.rules[item.rule].topic if item.rule in page.worded.rules else ""
+    return ITEMS.get(item.id) or TOPICS.get(topic, "fitting")
 
 
 def _own(page, phase):
     """The decision's measurements and steps that belong to a phase, as items to tick."""
     found = []
     for kind in ("measurements", "steps"):
-        for place, one in enumerate(page.made["setup"][kind]):
-            if _place(page, one) == phase:
-                found.append((f"{one['level']}: ", page.name(one["text"], "setup", kind, place, "text")))
+        for place, item in enumerate(page.record.setup.of(kind)):
+            if _place(page, item) == phase:
+                found.append((f"{item.level}: ", page.name(item.text, "setup", kind, place, "text")))
     return found
 
 
@@ -291,8 +291,8 @@ def _first_start(page):
 
 def _bedding(page):
     texts = [
-        page.name(one["text"], "setup", "bedding_in", place, "text")
-        for place, one in enumerate(page.made["setup"]["bedding_in"])
+        page.name(item.text, "setup", "bedding_in", place, "text")
+        for place, item in enumerate(page.record.setup.bedding_in)
     ]
     return (
         bullets(

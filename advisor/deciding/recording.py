@@ -11,13 +11,12 @@ from ..knowledge.model import FactRef, KitRef
 from . import reasons
 from .checks import FAIL, UNKNOWN
 from .conflicts import minimal_conflicts, minimal_corrections
+from .decision_record import SCHEMA, DecisionRecord
 from .decide import DECLINED_TOPIC, FIT_TOPICS, MORE_ANSWERS, NO_KIT, fits_the_car, near_equals, next_down, next_up, statuses
-
-SCHEMA = "least-clutch decision 1"
 
 
 def record(decision, assumptions, changes=(), span=None):
-    """The decision record as plain JSON data.
+    """The `DecisionRecord` of a Decision.
 
     ``assumptions``: pairs (Assumption, matters); ``changes``: smallest changes of answers, for no_kit_fits; ``span``: the
     `Span` of the advice, or None.
@@ -56,12 +55,12 @@ def record(decision, assumptions, changes=(), span=None):
     }
     made["records"] = _records(decision, made)
     made["facts"], made["firings"] = _facts_and_firings(decision)
-    return made
+    return DecisionRecord(made)
 
 
-def to_json(made):
-    """The record as text: sorted keys, two-space indent, a final newline."""
-    return json.dumps(made, sort_keys=True, indent=2, ensure_ascii=False) + "\n"
+def to_json(record):
+    """A `DecisionRecord` as text: sorted keys, two-space indent, a final newline."""
+    return json.dumps(record.data, sort_keys=True, indent=2, ensure_ascii=False) + "\n"
 
 
 def _plain(value):
@@ -400,4 +399,4 @@ def _facts_and_firings(decision):
     return facts, firings
 
 
-__all__ = ["SCHEMA", "record", "to_json", "limit_of", "failure", "safety_cautions"]
+__all__ = ["record", "to_json", "limit_of", "failure", "safety_cautions"]

@@ -1,0 +1,66 @@
+"""The decision record as bytes, and what of it the history keeps at hand for lists and comparisons."""
+
+import json
+
+from ..deciding.decision_record import DecisionRecord, recorded_case
+from ..knowledge.model import Case
+
+PRICE = "total_price"
+MARGIN = "holding_margin"
+
+
+def to_bytes(record: DecisionRecord) -> bytes:
+    """The record as stored: canonical JSON in UTF-8."""
+    return _bytes(record.data)
+
+
+def _bytes(data):
+    return json.dumps(data, sort_keys=True, ensure_ascii=False, separators=(",", ":"), allow_nan=False).encode()
+
+
+def decided_bytes(record: DecisionRecord, *aside: str) -> bytes:
+    """The bytes that a replay must give again: all but who made it and when; ``aside``: further parts to leave out."""
+    return _bytes({name: part for name, part in record.data.items() if name not in ("made_by", *aside)})
+
+
+def outcome(record: DecisionRecord) -> list:
+    """[outcome, pick, required set-up ids, safety caution ids]: what a change is measured by, as JSON data."""
+    required = [item.id for _, item in record.setup.items() if item.level == "required"]
+    cautions = [caution.id for caution in record.cautions if caution.safety]
+    return [record.outcome, record.pick_id, sorted(required), sorted(cautions)]
+
+
+def summary(record: DecisionRecord, currency: str | None = None) -> dict:
+    """What the entry of a decision says about its record; ``currency`` of the pick's price."""
+    kit = record.picked
+    figures = kit.figures if kit else {}
+    told, pick, required, cautions = outcome(record)
+    return {
+        "outcome": told,
+        "pick": pick,
+        "required": required,
+        "cautions": cautions,
+        "asks": record.asks,
+        "price": figures.get(PRICE),
+        "currency": currency if kit else None,
+        "margin": figures.get(MARGIN),
+        "invented": record.case.invented,
+    }
+
+
+def case_of(stored: dict) -> Case:
+    """The Case from the ``case`` part of a record or of an entry."""
+    return recorded_case(stored).as_case()
+
+
+def part_of(case: Case) -> dict:
+    """The stored form of a Case: what `case_of` takes."""
+    return {
+        "id": case.id,
+        "platform": case.platform or None,
+        "unknown": sorted(case.unknown),
+        "answers": {
+            name: {"value": list(answer.value) if isinstance(answer.value, tuple) else answer.value, "from": answer.origin}
+            for name, answer in sorted(case.answers.items())
+        },
+    }

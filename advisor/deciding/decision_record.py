@@ -1,0 +1,598 @@
+"""The decision record with a type: JSON data read once, asked by all who explain, print, keep or compare it.
+
+Stored records are read for years. A part this program does not know is passed over; a part that came later than the
+record is empty. Values are those of the JSON data: nothing is worked out, converted or rounded here.
+"""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import MISSING, dataclass, field, fields
+from functools import cached_property, lru_cache
+
+from ..errors import InputError
+from ..knowledge.model import Answer, Case
+
+SCHEMA = "least-clutch decision 1"
+#: Parts of what goes in with the pick, in the order they are told.
+SET_UP_PARTS = ("parts", "measurements", "steps", "bedding_in", "fitted_by")
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class RecordedAnswer:
+    """An answer and how it is known: measured, stated or looked_up."""
+
+    value: object
+    origin: str
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class RecordedCase:
+    """The case as it was put; ``platform``: id of the car or None; ``unknown``: facts said not to be known."""
+
+    id: str
+    platform: str | None = None
+    invented: bool = False
+    answers: Mapping[str, RecordedAnswer] = field(default_factory=dict)
+    unknown: tuple[str, ...] = ()
+
+    def as_case(self) -> Case:
+        """The Case, to be decided again."""
+        answers = {
+            name: Answer(tuple(answer.value) if isinstance(answer.value, list) else answer.value, answer.origin)
+            for name, answer in self.answers.items()
+        }
+        return Case(self.id, self.platform or "", answers, tuple(sorted(self.unknown)))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class RecordedFact:
+    """A fact of stage case; ``producer``: numbers of the firings that gave it, none for a given fact."""
+
+    name: str
+    value: object
+    unit: str = ""
+    origin: str = ""
+    producer: tuple[int, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class RecordedBasis:
+    """What a rule or calculation rests on."""
+
+    kind: str
+    source: str = ""
+    caution: str = ""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class RecordedFiring:
+    """A rule (or calculation, by ``kind``) that fired; ``rule``: its id; ``facts``: what it read; ``reason``: why
+    it concluded nothing; ``branches``: places of the alternatives that held."""
+
+    id: int
+    kind: str
+    rule: str
+    stage: str = "case"
+    rule_hash: str = ""
+    branches: tuple[int, ...] = ()
+    facts: Mapping[str, object] = field(default_factory=dict)
+    concluded: Mapping[str, object] = field(default_factory=dict)
+    because: str = ""
+    basis: RecordedBasis = RecordedBasis("")
+    reason: str = ""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class PostedRequirement:
+    """A requirement as a rule posted it. ``limit``: a value, a list, or {"kit": field}; ``limit_facts``: the facts it
+    comes from; ``source``: figure or kit (a field); ``of_kits``: field -> values of the kits it is asked of."""
+
+    id: str
+    measure: str
+    compare: str
+    limit: object
+    rule: str
+    level: str = "must"
+    source: str = "figure"
+    limit_facts: tuple[str, ...] = ()
+    unit: str = ""
+    concern: str | None = None
+    safety: bool = False
+    of_kits: Mapping[str, list] = field(default_factory=dict)
+    topic: str = ""
+    because: str = ""
+
+    @property
+    def kit_field(self) -> str | None:
+        """The field of the kit its limit is, or None."""
+        return self.limit["kit"] if isinstance(self.limit, dict) else None
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class KitCheck:
+    """One requirement held against one kit. ``known``: False where it failed because a value is not known."""
+
+    requirement: str
+    needed: object
+    actual: object
+    concern: str | None = None
+    level: str = ""
+    known: bool = True
+    sentence: str = ""
+
+    def as_data(self) -> dict[str, object]:
+        """{requirement, needed, actual}."""
+        return {"requirement": self.requirement, "needed": self.needed, "actual": self.actual}
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class AddedPart:
+    """A part a passing kit must have with it, in its total price; ``part`` and ``price`` None where none is on file."""
+
+    item: str
+    rule: str
+    part: str | None = None
+    price: float | None = None
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class JudgedKit:
+    """A kit and its verdict; ``place`` on the ladder (the pick 1) or None; ``unknown_figures``: name -> why not."""
+
+    id: str
+    verdict: str
+    fits: bool = True
+    failed: tuple[KitCheck, ...] = ()
+    unknown: tuple[KitCheck, ...] = ()
+    given_up: tuple[KitCheck, ...] = ()
+    concerns: tuple[str, ...] = ()
+    place: int | None = None
+    gentleness: int = 0
+    figures: Mapping[str, float] = field(default_factory=dict)
+    unknown_figures: Mapping[str, str] = field(default_factory=dict)
+    adds: tuple[AddedPart, ...] = ()
+
+    @property
+    def refused_by(self) -> tuple[KitCheck, ...]:
+        """The musts that fail or cannot be judged."""
+        return self.failed + self.unknown
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class RecordedPick:
+    """The pick: the requirements that decided, and the wishes it gives up."""
+
+    kit: str
+    because: tuple[KitCheck, ...] = ()
+    given_up: tuple[KitCheck, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class KitBefore:
+    """The nearest kit before the pick; ``before_by``: the member of the ladder's key that puts it there."""
+
+    kit: str
+    fails: tuple[KitCheck, ...] = ()
+    before_by: str = ""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class FigureStep:
+    """A figure of the pick and of the other kit."""
+
+    figure: str
+    pick: float
+    kit: float
+    difference: float = 0.0
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class KitAfter:
+    """The next passing kit with clearly more capacity, and what it brings."""
+
+    kit: str
+    adds: tuple[FigureStep, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class NearEqual:
+    """A kit hardly apart from the pick; ``behind_by``: what puts it behind; ``stock``: {"pick", "kit"}: on the shelf."""
+
+    kit: str
+    behind_by: str = ""
+    gives_up: tuple[str, ...] = ()
+    differences: tuple[FigureStep, ...] = ()
+    stock: Mapping[str, bool] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class SetUpItem:
+    """What goes in with the pick, is measured or done. ``kind`` to ``stock`` of parts alone, ``who`` of who fits it."""
+
+    id: str
+    level: str
+    text: str
+    rule: str
+    kind: str = ""
+    part: str | None = None
+    title: str | None = None
+    price: float | None = None
+    currency: str | None = None
+    stock: float | None = None
+    who: str | None = None
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class SetUp:
+    """All that goes with the pick."""
+
+    parts: tuple[SetUpItem, ...] = ()
+    measurements: tuple[SetUpItem, ...] = ()
+    steps: tuple[SetUpItem, ...] = ()
+    bedding_in: tuple[SetUpItem, ...] = ()
+    fitted_by: tuple[SetUpItem, ...] = ()
+
+    def of(self, part: str) -> tuple[SetUpItem, ...]:
+        """The items of one of `SET_UP_PARTS`."""
+        return getattr(self, part)
+
+    def items(self) -> Iterator[tuple[str, SetUpItem]]:
+        """Pairs (part, item) of all, in order."""
+        return ((part, item) for part in SET_UP_PARTS for item in self.of(part))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class RecordedCaution:
+    """A caution and the rule that gave it."""
+
+    id: str
+    text: str
+    safety: bool = False
+    rule: str = ""
+    stage: str = "case"
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class RecordedAssumption:
+    """What was taken where nobody answered; ``matters``: whether another value changes the advice, None untried."""
+
+    fact: str
+    value: object
+    low: float | None = None
+    high: float | None = None
+    others: tuple = ()
+    worst: bool = False
+    basis: str = ""
+    matters: bool | None = None
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class RecordedDenial:
+    """An answer that differs from the car on file."""
+
+    fact: str
+    answer: object
+    platform: object
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class MakerQuestion:
+    """A field of a kit that its maker has to be asked for."""
+
+    kit: str
+    field: str
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Correction:
+    """Requirements that would have to be given up, and the kits that would then do."""
+
+    give_up: tuple[str, ...]
+    kits: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class NoFit:
+    """Why no kit fits: ids that no kit meets together, `Correction`s, and changes of answers, each
+    {sentence, answers, before, outcome, pick}."""
+
+    kits_considered: int = 0
+    conflicts: tuple[tuple[str, ...], ...] = ()
+    corrections: tuple[Correction, ...] = ()
+    changes: tuple[Mapping[str, object], ...] = ()
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class DoubtfulValue:
+    """A value of a fact nobody knows, and in how many of 100 completions with that end it stood; None: any other."""
+
+    fact: str
+    value: object = None
+    share: float | None = None
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class SpanEnd:
+    """An end of the span: ``kit`` or None, then ``best`` comes nearest; ``picked_in`` and ``holds_in``: of 100
+    completions; ``price``; ``otherwise``: what the unknown facts mostly are where this kit is the pick."""
+
+    kit: str | None
+    best: str | None = None
+    picked_in: float | None = None
+    holds_in: float | None = None
+    price: float | None = None
+    otherwise: tuple[DoubtfulValue, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class NarrowingFact:
+    """A fact whose answer narrows the span, and by how much."""
+
+    fact: str
+    from_: object = None
+    to: object = None
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class RecordedSpan:
+    """How far the advice may lie as the open answers turn out; ``likely``: the pick among them, or None."""
+
+    gentle_end: SpanEnd
+    careful_end: SpanEnd
+    likely: SpanEnd | None = None
+    narrows: tuple[NarrowingFact, ...] = ()
+    doubtful: tuple[str, ...] = ()
+    completions: int = 0
+    discarded: int = 0
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class RecordedLimit:
+    """What a fitter measures against where the maker says nothing else."""
+
+    low: float | None
+    high: float | None
+    unit: str = "1"
+    why: str = ""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class MadeBy:
+    """Who made the record and when; not among what a replay must give again."""
+
+    program: str = ""
+    engines_agreed: bool | None = None
+    date: str = ""
+
+
+@dataclass(frozen=True)
+class DecisionRecord:
+    """A decision record, each part read when first asked for. ``data``: the JSON data it was read from."""
+
+    data: Mapping[str, object]
+
+    @classmethod
+    def of(cls, data: "Mapping[str, object] | DecisionRecord") -> "DecisionRecord":
+        """The record of JSON data; one that is read already as it is."""
+        return data if isinstance(data, cls) else cls(data)
+
+    def _list(self, kind, part):
+        return tuple(_entry(kind, entry, part) for entry in self.data.get(part) or ())
+
+    def _one(self, kind, part):
+        return _entry(kind, self.data[part], part) if self.data.get(part) else None
+
+    # --- what was decided
+
+    @property
+    def schema(self) -> str:
+        """Name and number of the form."""
+        return self.data.get("schema", "")
+
+    @property
+    def outcome(self) -> str:
+        """recommended, need_more_answers or no_kit_fits."""
+        return self.data["outcome"]
+
+    @cached_property
+    def case(self) -> RecordedCase:
+        """The case it answers."""
+        return self._one(RecordedCase, "case")
+
+    @cached_property
+    def pick(self) -> RecordedPick | None:
+        """The pick, or None."""
+        return self._one(RecordedPick, "pick")
+
+    @cached_property
+    def picked(self) -> JudgedKit | None:
+        """The kit of the pick, or None."""
+        return next((kit for kit in self.kits.values() if kit.verdict == "picked"), None)
+
+    @cached_property
+    def next_down(self) -> KitBefore | None:
+        """The nearest kit before the pick."""
+        return self._one(KitBefore, "next_down")
+
+    @cached_property
+    def next_up(self) -> KitAfter | None:
+        """The next kit with more capacity."""
+        return self._one(KitAfter, "next_up")
+
+    @cached_property
+    def near_equals(self) -> tuple[NearEqual, ...]:
+        """Kits hardly apart from the pick."""
+        return self._list(NearEqual, "near_equals")
+
+    @cached_property
+    def span(self) -> RecordedSpan | None:
+        """How far the advice may lie, or None."""
+        return self._one(RecordedSpan, "span")
+
+    @cached_property
+    def requirements(self) -> dict[str, PostedRequirement]:
+        """Id -> requirement, in the record's order."""
+        return {posted.id: posted for posted in self._list(PostedRequirement, "requirements")}
+
+    @cached_property
+    def kits(self) -> dict[str, JudgedKit]:
+        """Id -> kit, in the record's order."""
+        return {kit.id: kit for kit in self._list(JudgedKit, "kits")}
+
+    @cached_property
+    def fitting(self) -> tuple[JudgedKit, ...]:
+        """The kits that fit the car, gentlest first."""
+        return tuple(sorted((kit for kit in self.kits.values() if kit.fits), key=lambda kit: kit.gentleness))
+
+    @cached_property
+    def setup(self) -> SetUp:
+        """What goes with the pick."""
+        return self._one(SetUp, "setup") or SetUp()
+
+    @cached_property
+    def cautions(self) -> tuple[RecordedCaution, ...]:
+        """Cautions, those on safety first."""
+        return self._list(RecordedCaution, "cautions")
+
+    @cached_property
+    def assumptions(self) -> tuple[RecordedAssumption, ...]:
+        """What was taken where nobody answered."""
+        return self._list(RecordedAssumption, "assumptions")
+
+    @cached_property
+    def denials(self) -> tuple[RecordedDenial, ...]:
+        """Answers that differ from the car on file."""
+        return self._list(RecordedDenial, "denials")
+
+    @property
+    def asks(self) -> list[str]:
+        """Facts whose answers would settle it."""
+        return self.data.get("asks") or []
+
+    @cached_property
+    def ask_maker(self) -> tuple[MakerQuestion, ...]:
+        """What makers would have to be asked."""
+        return self._list(MakerQuestion, "ask_maker")
+
+    @property
+    def not_on_file(self) -> list[str]:
+        """Facts the record of the car lacks."""
+        return self.data.get("not_on_file") or []
+
+    @cached_property
+    def no_fit(self) -> NoFit | None:
+        """Why no kit fits, or None."""
+        return self._one(NoFit, "no_fit")
+
+    # --- what it was made of
+
+    @cached_property
+    def facts(self) -> dict[str, RecordedFact]:
+        """Name -> fact of stage case."""
+        return {fact.name: fact for fact in self._list(RecordedFact, "facts")}
+
+    @cached_property
+    def values(self) -> dict[str, object]:
+        """Name -> value of every fact of stage case."""
+        return {name: fact.value for name, fact in self.facts.items()}
+
+    @cached_property
+    def firings(self) -> dict[int, RecordedFiring]:
+        """Number -> firing, each after what it stands on."""
+        return {firing.id: firing for firing in self._list(RecordedFiring, "firings")}
+
+    @cached_property
+    def fired(self) -> dict[str, RecordedFiring]:
+        """Rule or calculation -> its firing in stage case."""
+        return {firing.rule: firing for firing in self.firings.values() if firing.stage == "case"}
+
+    @cached_property
+    def fired_in_setup(self) -> dict[str, RecordedFiring]:
+        """Rule -> its firing in stage set-up."""
+        return {firing.rule: firing for firing in self.firings.values() if firing.stage == "setup"}
+
+    @property
+    def records(self) -> Mapping[str, Mapping[str, object]]:
+        """Car, pick and the kits beside it as they were on file: id -> field -> value."""
+        return self.data.get("records") or {}
+
+    @cached_property
+    def limits(self) -> dict[str, RecordedLimit]:
+        """Name -> limit of the workshop."""
+        return {name: _entry(RecordedLimit, limit, "limits") for name, limit in (self.data.get("limits") or {}).items()}
+
+    @property
+    def knowledge(self) -> Mapping[str, str]:
+        """Digests of the rules and records it was made with, by name."""
+        return self.data.get("knowledge") or {}
+
+    @cached_property
+    def made_by(self) -> MadeBy:
+        """Who made it and when."""
+        return self._one(MadeBy, "made_by") or MadeBy()
+
+    # --- look-ups
+
+    @property
+    def pick_id(self) -> str | None:
+        """Id of the pick, or None."""
+        return self.pick.kit if self.pick else None
+
+    def value(self, fact: str) -> object:
+        """A fact's value, or None."""
+        return self.values.get(fact)
+
+    def figure(self, kit: str, name: str) -> float | None:
+        """A kit's figure, or None."""
+        return self.kits[kit].figures.get(name)
+
+
+#: Parts of an entry that are an entry themselves, and those that are lists of entries.
+_ONE = {
+    RecordedFiring: {"basis": RecordedBasis},
+    RecordedSpan: dict.fromkeys(("gentle_end", "careful_end", "likely"), SpanEnd),
+}
+_SEVERAL = {
+    JudgedKit: {"failed": KitCheck, "unknown": KitCheck, "given_up": KitCheck, "adds": AddedPart},
+    RecordedPick: {"because": KitCheck, "given_up": KitCheck},
+    KitBefore: {"fails": KitCheck},
+    KitAfter: {"adds": FigureStep},
+    NearEqual: {"differences": FigureStep},
+    NoFit: {"corrections": Correction},
+    SetUp: dict.fromkeys(SET_UP_PARTS, SetUpItem),
+    SpanEnd: {"otherwise": DoubtfulValue},
+    RecordedSpan: {"narrows": NarrowingFact},
+}
+
+
+@lru_cache(maxsize=None)
+def _parts_of(kind):
+    """Pairs (name, key in the data) of the parts of an entry, and names of those of them that must be there."""
+    parts = fields(kind)
+    must = [part.name for part in parts if part.default is MISSING and part.default_factory is MISSING]
+    return tuple((part.name, part.name.rstrip("_")) for part in parts), tuple(must)
+
+
+def _entry(kind, data, where):
+    """One entry from JSON data. InputError where a part is missing without which it says nothing."""
+    names, must = _parts_of(kind)
+    given = {name: data[key] for name, key in names if key in data}
+    lacking = [name for name in must if name not in given]
+    if lacking:
+        raise InputError(
+            f"the decision record is damaged: an entry under {where} lacks {lacking[0]}.",
+            remedy="Take an undamaged copy, or decide the case again.",
+        )
+    for name, inner in _SEVERAL.get(kind, {}).items():
+        given[name] = tuple(_entry(inner, entry, where) for entry in given.get(name) or ())
+    for name, inner in _ONE.get(kind, {}).items():
+        if given.get(name) is not None:
+            given[name] = _entry(inner, given[name], where)
+    if kind is RecordedCase:
+        answers = given.get("answers") or {}
+        given["answers"] = {name: RecordedAnswer(answer["value"], answer["from"]) for name, answer in answers.items()}
+    return kind(**given)
+
+
+def recorded_case(data: Mapping[str, object]) -> RecordedCase:
+    """The ``case`` part of a record, or its like in an entry of the casebook."""
+    return _entry(RecordedCase, data, "case")

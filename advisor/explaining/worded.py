@@ -1,0 +1,82 @@
+"""A decision record with the words of the knowledge and shop it was made with, ready to be asked."""
+
+from functools import cached_property
+
+from ..deciding.decision_record import DecisionRecord, JudgedKit, KitCheck, PostedRequirement
+from ..deciding.provenance import Provenance
+from ..knowledge.model import Knowledge, Rule
+from ..knowledge.sentences import first_sentence
+from ..knowledge.wording import Wording
+
+
+class WordedRecord:
+    """One `DecisionRecord` (or its JSON data) and everything needed to put it into words; nothing here decides.
+
+    ``pick``: id of the pick or None; ``kept``: what was put together once for several kits.
+    """
+
+    def __init__(self, record: DecisionRecord | dict, wording: Wording):
+        self.record, self.wording = DecisionRecord.of(record), wording
+        self.pick = self.record.pick_id
+        self.kept = {}
+        self._becauses = {}
+
+    @property
+    def knowledge(self) -> Knowledge:
+        """The knowledge it was made with."""
+        return self.wording.knowledge
+
+    @cached_property
+    def provenance(self) -> Provenance:
+        """What everything in it came from."""
+        return Provenance(self.record, self.knowledge, self.wording.records)
+
+    @property
+    def rules(self) -> dict[str, Rule]:
+        """Rule id -> Rule."""
+        return self.provenance.rules
+
+    @property
+    def kits(self) -> dict[str, JudgedKit]:
+        """Id -> kit."""
+        return self.record.kits
+
+    @property
+    def requirements(self) -> dict[str, PostedRequirement]:
+        """Id -> requirement."""
+        return self.record.requirements
+
+    def fields(self, kit: str):
+        """The fields of a kit's record."""
+        return self.wording.records[kit].fields
+
+    def because(self, rule: str) -> str:
+        """A rule's reason in the caller's units."""
+        if rule not in self._becauses:
+            firing = self.record.fired.get(rule) or self.record.fired_in_setup.get(rule)
+            values = {**self.record.values, **firing.facts, **firing.concluded} if firing else self.record.values
+            self._becauses[rule] = self.wording.fill(self.rules[rule].because, values)
+        return self._becauses[rule]
+
+    def sentence(self, rule: str) -> str:
+        """The first sentence of a rule's reason."""
+        return first_sentence(self.because(rule))
+
+    def failure(self, check: KitCheck) -> str:
+        """One failed or unknown requirement: what is needed and what the kit has."""
+        posted = self.requirements[check.requirement]
+        needed = self.wording.needed(posted.compare, posted.measure, check.needed, check.actual)
+        has = self.wording.has(posted.measure, check.actual, check.needed)
+        return f"{self.wording.label(posted.measure)}: {needed} is needed, {has}"
+
+    def needed(self, posted: PostedRequirement) -> str:
+        """The limit of a requirement of the record in words."""
+        return self.wording.needed(posted.compare, posted.measure, posted.limit)
+
+    def fact_text(self, name: str) -> str:
+        """ "engine torque: 430 N m (measured)"."""
+        fact = self.record.facts.get(name)
+        label = self.wording.label(name)
+        if fact is None:
+            return f"{label}: not known"
+        return f"{label}: {self.wording.value(name, fact.value)} ({self.wording.origin(fact.origin)})"
