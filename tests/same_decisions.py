@@ -48,7 +48,7 @@ def digests(content, callers, single):
 
 
 def _single(decider, case):
-    made = {key: part for key, part in books.decide(decider, case).items() if key != "made_by"}
+    made = {key: part for key, part in books.decide(decider, case).data.items() if key != "made_by"}
     made["knowledge"] = {key: part for key, part in made["knowledge"].items() if key != "rules_sha256"}
     return json.dumps(made, sort_keys=True, ensure_ascii=False)
 

@@ -121,9 +121,9 @@ def test_a_twin_takes_one_and_a_half_times_as_long_and_says_so_without_seconds()
     index = decision.kits.index["orrin-230-t1-bramble"]
     assert decision.figures.value("synchroniser_time_over_factory", 0, index) == pytest.approx(1.52, abs=0.005)
     told = next(
-        caution["text"]
-        for caution in advise(plain(), by_id()["weak-axle-behind"])["cautions"]
-        if caution["id"] == "slower-shifts"
+        caution.text
+        for caution in advise(plain(), by_id()["weak-axle-behind"]).cautions
+        if caution.id == "slower-shifts"
     )
     assert re.search(r"takes 1\.\d+ times as long", told) and "second" not in told
 
