@@ -1,10 +1,16 @@
-"""Every benchmark still runs, at its smallest size; nothing is timed here."""
+"""Every benchmark can still be loaded and the quickest runs, at its smallest size; nothing is timed here.
+
+All of them run at that size in ``python -m tests.full benchmarks``.
+"""
 
 import importlib
 
 import pytest
 
 from .benchmarks.__main__ import modules
+from .full_benchmarks import faults
+
+QUICKEST = "figures"
 
 
 def test_there_are_benchmarks():
@@ -12,10 +18,12 @@ def test_there_are_benchmarks():
 
 
 @pytest.mark.parametrize("name", modules())
-def test_it_runs(name):
-    found = importlib.import_module(f"tests.benchmarks.{name}").tables(True)
-    assert found
-    for title, rows in found.items():
-        assert title and rows, title
-        for row in rows:
-            assert row and all(value is not None for value in row.values()), (title, row)
+def test_it_can_be_loaded(name):
+    assert callable(importlib.import_module(f"tests.benchmarks.{name}").tables)
+
+
+def test_the_quickest_runs():
+    found = importlib.import_module(f"tests.benchmarks.{QUICKEST}").tables(True)
+    assert faults(found) == []
+    # The check can fail: a table without rows, and a row that lacks a value.
+    assert faults({"empty": []}) and faults({"lacking": [{"what": "a", "ms": None}]})

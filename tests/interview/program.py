@@ -86,7 +86,7 @@ def killed(data, number):
     acknowledged, heard = 0, b""
     try:
         for sent, line in enumerate(SCRIPT):
-            heard += _until_prompt(child, heard)
+            heard += until_prompt(child, heard)
             acknowledged = sent
             child.stdin.write(line.encode() + b"\n")
             child.stdin.flush()
@@ -100,7 +100,7 @@ def killed(data, number):
     return path, SCRIPT[:acknowledged]
 
 
-def _until_prompt(child, heard):
+def until_prompt(child, heard):
     """Bytes up to and with the next prompt."""
     found = b""
     while not re.search(rb"(^|\n)[a-z ,]+> $", found):

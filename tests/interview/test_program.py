@@ -106,7 +106,7 @@ def test_two_interviews_on_one_case_do_not_overwrite_each_other(tmp_path):
         cwd=tmp_path,
     )
     try:
-        program._until_prompt(first, b"")
+        program.until_prompt(first, b"")
         code, _, err = program.run(tmp_path, "sedge\n", "--case", tmp_path / "a.yaml", "--resume")
         assert code == 2 and "another interview has this case open" in err and str(first.pid) in err
         first.communicate(b"bramble\n", timeout=60)
@@ -156,10 +156,10 @@ def test_ctrl_c_saves_and_leaves(tmp_path):
         env=program.environment(tmp_path),
         cwd=tmp_path,
     )
-    program._until_prompt(child, b"")
+    program.until_prompt(child, b"")
     child.stdin.write(b"bramble\n")
     child.stdin.flush()
-    program._until_prompt(child, b"")
+    program.until_prompt(child, b"")
     child.send_signal(signal.SIGINT)
     out, err = child.communicate(timeout=60)
     assert child.returncode == 3 and b"--resume" in out and not err

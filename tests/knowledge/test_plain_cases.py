@@ -5,8 +5,8 @@ from jsonschema import Draft202012Validator
 from referencing import Registry
 from referencing.jsonschema import DRAFT202012
 
-from advisor.errors import InputError
-from advisor.knowledge import cases, shapes, strict_yaml
+from advisor.errors import ErrorList, InputError
+from advisor.knowledge import cases, load, shapes, strict_yaml
 from tests.conftest import ROOT
 
 TEXTS = [
@@ -35,22 +35,52 @@ TEXTS = [
 ]
 
 
+@pytest.fixture(scope="module")
+def vocabulary():
+    """The shipped knowledge."""
+    return load.knowledge(ROOT / "rules")
+
+
 def allowed(root):
     registry = Registry().with_resource("common.json", DRAFT202012.create_resource(shapes.schema("common")))
     return not list(Draft202012Validator(shapes.schema("case"), registry=registry).iter_errors(root.plain()))
 
 
-def test_accepts_only_what_the_schema_accepts():
+def readings(text, vocabulary, monkeypatch):
+    """What comes of a case with the schema library at hand, and without it: a Case, what is wrong, or no library."""
+    found = []
+    for at_hand in (True, False):
+        with monkeypatch.context() as patched:
+            if not at_hand:
+                patched.setattr(shapes, "check", refuse)
+            try:
+                found.append(cases.case_text(text, vocabulary))
+            except (InputError, ErrorList, LibraryMissed) as error:
+                found.append(error)
+    return found
+
+
+class LibraryMissed(Exception):
+    """The schema was asked."""
+
+
+def refuse(*_):
+    raise LibraryMissed
+
+
+def test_without_the_schema_no_case_is_accepted_that_it_refuses(vocabulary, monkeypatch):
     shortcut = set()
     for text in TEXTS:
-        root = strict_yaml.loads(text, "text", error=InputError, nulls=("expect",))
-        if cases._plainly_well_formed(root):
+        with_it, without = readings(text, vocabulary, monkeypatch)
+        if not isinstance(without, LibraryMissed):
             shortcut.add(text)
-            assert allowed(root), text
+            assert str(with_it) == str(without), text
+            assert allowed(strict_yaml.loads(text, "text", error=InputError, nulls=("expect",))), text
     assert 4 <= len(shortcut) < len(TEXTS)
 
 
 @pytest.mark.parametrize("path", sorted((ROOT / "scenarios" / "cases").glob("*.yaml")), ids=lambda path: path.stem)
-def test_shipped_cases_take_the_short_cut(path):
-    root = strict_yaml.load(path, error=InputError, nulls=("expect",))
-    assert cases._plainly_well_formed(root) and allowed(root)
+def test_shipped_cases_do_without_the_schema(path, vocabulary, monkeypatch):
+    with_it, without = readings(path.read_text(encoding="utf-8"), vocabulary, monkeypatch)
+    assert with_it == without
+    assert allowed(strict_yaml.load(path, error=InputError, nulls=("expect",)))

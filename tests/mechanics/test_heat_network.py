@@ -1,7 +1,5 @@
 """Plate temperatures over a schedule: against step-by-step simulation, limits, properties and calibration."""
 
-import time
-
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -309,15 +307,3 @@ def test_floaters_lie_closer_to_their_neighbours_than_to_the_air(mass, area, con
                              flywheel_air_area=0.09, floater_air_area=0.02, pressure_plate_air_area=0.05,
                              air_temperature=0, launch_energy=20 * 2 * mass * 480, launches=60, launch_interval=25)
     assert coupled[1] < 0.85 * alone
-
-
-def test_a_hundred_kits_take_milliseconds():
-    kits = generic.some(KIT, (100,), 21)
-    work = dict(air_temperature=100, traffic_start_energy=17e3, traffic_starts=30, traffic_interval=25,
-                hill_start_energy=26e3, hill_starts=5, hill_interval=25, shift_energy=4e3, shifts=200, shift_interval=6)
-    taken = []
-    for _ in range(4):
-        begin = time.process_time()
-        schedule_peaks(**kits, **work)
-        taken.append(time.process_time() - begin)
-    assert min(taken) < 0.15

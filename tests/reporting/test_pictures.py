@@ -96,9 +96,16 @@ def test_the_stop_is_drawn_where_the_pedal_rests_on_it():
     one = page("pack-over-stroke")
     stop = one.figure_value("pedal_stop_mm") - one.fact_value("free_travel_used")
     wanted = stop * (1 - one.fact_value("stroke_loss")) / one.fact_value("overall_ratio")
-    assert release._stop(one) == pytest.approx(wanted)
-    assert one.figure_value("bearing_travel_needed_mm") < wanted <= one.field_value("bearing_travel_max")
-    assert "stop, to begin from" in release.release(one).svg
+    svg = release.release(one).svg
+    # Upright lines within the frame, in the order drawn: three across its whole height, then the stop's, which is shorter.
+    upright = re.findall(r'<path d="M ([\d.]+) [\d.]+\s+L \1 ([\d.]+)\s*" clip-path', svg)
+    (clean, top), (most, _), (_, _), (at_stop, stop_top) = [(float(x), float(y)) for x, y in upright]
+    assert stop_top > top
+    needed, allowed = one.figure_value("bearing_travel_needed_mm"), one.field_value("bearing_travel_max")
+    drawn = needed + (at_stop - clean) * (allowed - needed) / (most - clean)
+    assert drawn == pytest.approx(wanted, rel=1e-4)
+    assert needed < wanted <= allowed
+    assert "stop, to begin from" in svg
     assert "stop, to begin from" not in release.release(page("not-on-file-measured")).svg
 
 
