@@ -3,7 +3,6 @@
 Nothing is written to a file that is not a casebook, that a newer program made, or that was cut off.
 """
 
-import contextlib
 import os
 import secrets
 import sqlite3
@@ -12,6 +11,7 @@ import time
 from pathlib import Path
 
 from ..errors import Position, StoreError
+from ..knowledge import disk
 from . import migrations
 
 #: Marks the file as a casebook (bytes 68 to 71 of an SQLite file): the letters LCcb.
@@ -121,7 +121,7 @@ def make(path):
         os.close(descriptor)
         make_file(draft)
         sync(draft)
-        put_in_place(draft, path)
+        disk.put_in_place(draft, path)
     except FileExistsError:
         if not path.is_file():
             raise StoreError(
@@ -138,29 +138,6 @@ def make(path):
     finally:
         for name in (draft, f"{draft}-wal", f"{draft}-shm", f"{draft}-journal") if draft else ():
             Path(name).unlink(missing_ok=True)
-
-
-def put_in_place(draft, path):
-    """Give a finished file its name; FileExistsError where another program was quicker."""
-    try:
-        os.link(draft, path)
-    except FileExistsError:
-        raise
-    except OSError:  # a file system without hard links
-        if Path(path).exists():
-            raise FileExistsError(path) from None
-        os.rename(draft, path)
-    _sync_folder(Path(path).parent)
-
-
-def _sync_folder(folder):
-    """Make sure a new name survives a power cut, where the system can."""
-    with contextlib.suppress(OSError):
-        descriptor = os.open(folder, os.O_RDONLY)
-        try:
-            os.fsync(descriptor)
-        finally:
-            os.close(descriptor)
 
 
 def sync(name):

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 
 from ..errors import AdvisorError, InputError, OutgrownError, Position, StoreError
-from ..knowledge import canonical
+from ..knowledge import canonical, disk
 from ..knowledge.sources import NAMES, Sources, read
 from . import entries
 from .old_notation import converted
@@ -33,9 +33,9 @@ class Files:
                 root = getattr(sources, place)
                 for path in sources.files():
                     if path == root:
-                        bodies[place, ""] = path.read_bytes()
+                        bodies[place, ""] = disk.read(path, disk.RECORDS)
                     elif path.is_relative_to(root):
-                        bodies[place, path.relative_to(root).as_posix()] = path.read_bytes()
+                        bodies[place, path.relative_to(root).as_posix()] = disk.read(path, disk.RECORDS)
         except OSError as error:
             raise StoreError(
                 f"a file of the {place} cannot be read: {error.strerror}.",

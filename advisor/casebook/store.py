@@ -13,8 +13,9 @@ from pathlib import Path
 from urllib.parse import quote
 
 from ..errors import Position, StoreError
+from ..knowledge import disk
 from . import migrations
-from .file import connect, has_log, inspect, make, newer, put_in_place, sync
+from .file import connect, has_log, inspect, make, newer, sync
 
 #: Seconds to wait for other programs that write to the same file before giving up.
 PATIENCE = 120.0
@@ -23,8 +24,7 @@ _BUSY = (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED)
 
 def default_path():
     """The casebook in the user's data folder."""
-    base = os.environ.get("XDG_DATA_HOME") or os.path.join(os.path.expanduser("~"), ".local", "share")
-    return Path(base) / "least-clutch" / "casebook.sqlite"
+    return disk.home("XDG_DATA_HOME", ".local", "share") / "least-clutch" / "casebook.sqlite"
 
 
 class Store:
@@ -186,7 +186,7 @@ class Store:
                 finally:
                     copy.close()
                 sync(draft)
-                put_in_place(draft, target)
+                disk.put_in_place(draft, target)
         finally:
             Path(draft).unlink(missing_ok=True)
 

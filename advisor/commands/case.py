@@ -27,10 +27,13 @@ example:
   advisor case sign 1 --by "shop lead"
 """
 
+import contextlib
+import io
 import json
 import sys
 
 from ..casebook.book import Casebook
+from ..knowledge import disk
 from . import case_answers, case_pages, common
 
 
@@ -76,6 +79,7 @@ def add(parser):
         help="table (default), or JSON data, one case a line",
     )
     export.add_argument("--to", metavar="FILE", help="write here instead of to the screen")
+    common.add_replace(export)
     export.add_argument("--since", metavar="DATE", help="only cases begun on or after this day")
     export.add_argument("--people", action="store_true", help="with names and phone numbers")
     export.add_argument("--notes", action="store_true", help="with the text of notes")
@@ -174,7 +178,7 @@ def run_export(arguments):
         numbers = [book.number_of(one) for one in arguments.ids] or None
         cases = book.overview(since=day(arguments.since), numbers=numbers)
         asked = {"people": arguments.people, "notes": arguments.notes}
-        with _out(arguments.to) as file:
+        with _out(arguments) as file:
             if arguments.form == "csv":
                 count = exporting.write_csv(book, cases, file, **asked)
             else:
@@ -187,22 +191,23 @@ def run_export(arguments):
     return 0
 
 
-def _out(path):
-    import contextlib
+@contextlib.contextmanager
+def _out(arguments):
+    """Where an export goes, as text."""
+    from ..casebook.store import default_path
 
-    from ..errors import InputError
-
-    if not path:
-        return contextlib.nullcontext(sys.stdout)
-    try:
+    if not arguments.to:
+        yield sys.stdout
+        return
+    book = arguments.casebook or default_path()
+    disk.may_write(arguments.to, inputs=[book], replace=arguments.replace, option="--to")
+    private = arguments.people or arguments.notes
+    with disk.delivering(arguments.to, replace=arguments.replace, private=private, option="--to") as file:
         # Newlines as written: a table for a spreadsheet brings its own line ends.
-        return open(path, "x", encoding="utf-8", newline="")
-    except FileExistsError:
-        raise InputError(f"there is a file {path!r} already.", value=path, remedy="Name another.") from None
-    except OSError as error:
-        raise InputError(
-            f"{path!r} cannot be written: {error.strerror}.", value=path, remedy="Name a file that can be written."
-        ) from None
+        text = io.TextIOWrapper(file, encoding="utf-8", errors="replace", newline="")
+        yield text
+        text.flush()
+        text.detach()
 
 
 def run_note(arguments):

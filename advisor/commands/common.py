@@ -14,12 +14,24 @@ def add_sources(parser):
         group.add_argument(f"--{name}", metavar="PLACE", help=f"other {name}: a file or folder")
 
 
+def add_replace(parser):
+    """The option to replace a file that stands where the output goes."""
+    parser.add_argument("--replace", action="store_true", help="replace a file that stands there already")
+
+
 def add_output(parser, *, json=True):
     """Options of every command that shows something."""
     group = parser.add_argument_group("how it is shown")
     group.add_argument("--units", choices=("trade", "si"), default="si", help="trade: lb-ft, lbf, hp; si: N m, N, kW (default)")
     if json:
         group.add_argument("--json", action="store_true", help="as JSON data")
+
+
+def read_from(arguments):
+    """The places everything is read from, as the options name them."""
+    from ..knowledge.sources import NAMES, default_folder
+
+    return [getattr(arguments, name, None) or default_folder(name) for name in NAMES]
 
 
 def open_content(arguments):
@@ -45,7 +57,9 @@ def read_case(path, knowledge):
     from ..knowledge import cases
 
     if path == "-":
-        return cases.case_text(sys.stdin.buffer.read(), knowledge)
+        from ..knowledge import disk
+
+        return cases.case_text(disk.within(sys.stdin.buffer, disk.RULES, "standard input"), knowledge)
     if not os.path.isfile(path):
         raise InputError(
             f"there is no case file {path!r}.", value=path, remedy="Give the path of a case file, or - to read standard input."

@@ -11,10 +11,12 @@ example:
 """
 
 import csv
+import io
 import os
 import sys
 
-from ..errors import InputError, Position, StoreError
+from ..errors import InputError
+from ..knowledge import disk
 from . import common
 
 
@@ -24,6 +26,7 @@ def add(parser):
     bring = actions.add_parser("import", help="read a spreadsheet of kits")
     bring.add_argument("file", metavar="FILE.csv", help="CSV in UTF-8, the first line naming the columns")
     bring.add_argument("--out", metavar="FILE", help="where the kit file goes (default: beside the CSV, .yaml)")
+    common.add_replace(bring)
     bring.add_argument("--column", action="append", default=[], metavar="TITLE=FIELD", help="a column under another title")
     bring.add_argument("--ignore", action="append", default=[], metavar="TITLE", help="a column to leave out")
     bring.add_argument("--set", action="append", default=[], metavar="FIELD=VALUE", help="a field that is the same on every row")
@@ -56,15 +59,17 @@ def run_import(arguments):
     from ..knowledge import spreadsheet
 
     knowledge = common.open_content(arguments).knowledge
+    stem = os.path.splitext(arguments.file)[0]
+    target, rejects = arguments.out or f"{stem}.yaml", f"{stem}.rejected.csv"
+    for path in (target, rejects):
+        disk.may_write(path, inputs=[arguments.file, *common.read_from(arguments)], replace=arguments.replace)
     sheet = spreadsheet.Sheet(
         arguments.file, knowledge, columns=_pairs(arguments.column, "column"), ignore=arguments.ignore,
         constants=_pairs(arguments.set, "set"),
     )
     good, bad = spreadsheet.read_rows(sheet)
-    stem = os.path.splitext(arguments.file)[0]
-    target, rejects = arguments.out or f"{stem}.yaml", f"{stem}.rejected.csv"
     if good:
-        _write(target, spreadsheet.to_yaml([node for _, node in good]))
+        disk.deliver(target, spreadsheet.to_yaml([node for _, node in good]), replace=arguments.replace)
         common.say(f"{len(good)} of {len(sheet.rows)} rows written to {target}.")
     if not bad:
         return 0
@@ -72,24 +77,13 @@ def run_import(arguments):
         for error in errors:
             sys.stderr.write(f"advisor: {error}\n")
     lines = {line for line, _ in bad}
-    with _open(rejects) as file:
-        writer = csv.writer(file)
-        writer.writerow([title for title, _, _ in sheet.columns])
-        writer.writerows(cells for line, cells in sheet.rows if line in lines)
+    table = io.StringIO(newline="")
+    writer = csv.writer(table)
+    writer.writerow([title for title, _, _ in sheet.columns])
+    writer.writerows(cells for line, cells in sheet.rows if line in lines)
+    disk.deliver(rejects, table.getvalue(), replace=arguments.replace)
     sys.stderr.write(f"advisor: {len(bad)} of {len(sheet.rows)} rows are bad; they stand in {rejects} to be mended and read again.\n")
     return 2
-
-
-def _open(path):
-    try:
-        return open(path, "w", encoding="utf-8", newline="")
-    except OSError as fault:
-        raise StoreError(f"the file cannot be written ({fault.strerror}).", where=Position(path), remedy="Name another with --out.") from None
-
-
-def _write(path, text):
-    with _open(path) as file:
-        file.write(text)
 
 
 def run_list(arguments):

@@ -8,10 +8,10 @@ example:
   advisor sheet caller.yaml --for lead
 """
 
-import os
 import sys
 
-from ..errors import InputError, Position, StoreError
+from ..errors import InputError
+from ..knowledge import disk
 from . import common
 from .recommend import EXIT
 
@@ -31,6 +31,7 @@ def add(parser):
     )
     parser.add_argument("--paper", choices=("a4", "letter"), default="a4", help="paper to print on (default a4)")
     parser.add_argument("--out", metavar="FILE", help="write to this file instead of standard output")
+    common.add_replace(parser)
     parser.add_argument("--case-id", metavar="ID", help="fill in the readings kept with this case of the casebook")
     parser.add_argument("--casebook", metavar="FILE", help="the casebook's file, where it is not the usual one")
     common.add_output(parser, json=False)
@@ -44,6 +45,8 @@ def run(arguments):
 
     if arguments.format == "pdf" and not arguments.out and sys.stdout.isatty():
         raise InputError("a PDF is nothing to show on a terminal.", remedy="Name a file with --out.")
+    if arguments.out:
+        disk.may_write(arguments.out, inputs=[arguments.case, *common.read_from(arguments)], replace=arguments.replace)
     decider = common.open_decider(arguments)
     record = advise(decider, common.read_case(arguments.case, decider.knowledge))
     wording = decider.shop.wording(decider.knowledge, arguments.units)
@@ -56,7 +59,7 @@ def run(arguments):
         width=common.width(),
         worked=_worked(arguments, decider.knowledge.workshop),
     )
-    _put(finished if isinstance(finished, bytes) else finished.encode(), arguments.out)
+    _put(finished if isinstance(finished, bytes) else finished.encode(), arguments.out, arguments.replace)
     return EXIT[record.outcome]
 
 
@@ -77,18 +80,10 @@ def _worked(arguments, limits):
     return tuple(found[name] for name in sorted(found))
 
 
-def _put(data, out):
+def _put(data, out, replace):
     if not out:
         sys.stdout.flush()
         sys.stdout.buffer.write(data)
         sys.stdout.buffer.flush()
         return
-    try:
-        with open(out, "wb") as file:
-            file.write(data)
-    except OSError as error:
-        raise StoreError(
-            f"the sheet cannot be written: {os.strerror(error.errno)}.",
-            where=Position(out),
-            remedy="Name another file with --out.",
-        ) from None
+    disk.deliver(out, data, replace=replace)

@@ -10,6 +10,7 @@ example:
   advisor why decided.json --graph derivation.svg
 """
 
+from ..knowledge import disk
 from . import common, explained
 
 
@@ -28,6 +29,7 @@ def add(parser):
         "--edge", action="store_true", help="also how far the engine can grow, and what moves the margin most"
     )
     parser.add_argument("--graph", metavar="FILE", help="draw the derivation into an SVG file as well")
+    common.add_replace(parser)
     explained.add(parser)
 
 
@@ -67,7 +69,7 @@ def _check(worded, names):
 
 
 def _draw(worded, arguments):
-    from ..errors import InputError, Position, StoreError
+    from ..errors import InputError
     from ..explaining import graph, tracing
 
     if worded.pick is None:
@@ -79,12 +81,10 @@ def _draw(worded, arguments):
     if worded.record.case.invented:
         title += f". {explained.INVENTED}"
     text = graph.drawing(tracing.trace(worded, worded.pick, names), worded.wording, title)
-    try:
-        with open(arguments.graph, "w", encoding="utf-8", newline="\n") as file:
-            file.write(text)
-    except OSError as error:
-        raise StoreError(
-            f"cannot write: {error.strerror}.",
-            where=Position(arguments.graph),
-            remedy="Name a file that can be written.",
-        ) from None
+    disk.may_write(
+        arguments.graph,
+        inputs=[arguments.case, *common.read_from(arguments)],
+        replace=arguments.replace,
+        option="--graph",
+    )
+    disk.deliver(arguments.graph, text, replace=arguments.replace, option="--graph")

@@ -4,6 +4,7 @@ import json
 
 from ..deciding.decision_record import SCHEMA, DecisionRecord
 from ..errors import InputError, Position
+from ..knowledge import disk
 from .worded import WordedRecord
 
 HASHES = {"rules_sha256": "rules", "kits_sha256": "kits", "platforms_sha256": "platforms", "parts_sha256": "parts"}
@@ -12,15 +13,14 @@ HASHES = {"rules_sha256": "rules", "kits_sha256": "kits", "platforms_sha256": "p
 def record_in(path):
     """The `DecisionRecord` in a file, or None where the file holds none (a case file, say)."""
     try:
-        with open(path, encoding="utf-8") as file:
-            text = file.read()
+        text = disk.read(path, disk.DECISION).decode("utf-8")
     except (OSError, UnicodeDecodeError):
         return None
     if not text.lstrip().startswith("{"):
         return None
     try:
         data = json.loads(text)
-    except json.JSONDecodeError:
+    except (ValueError, RecursionError):
         return None
     return DecisionRecord.of(data) if isinstance(data, dict) and data.get("schema") == SCHEMA else None
 

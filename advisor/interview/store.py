@@ -14,6 +14,7 @@ import os
 from pathlib import Path
 
 from ..errors import InputError, Position, StoreError
+from ..knowledge import disk
 from . import case_file
 from .state import Said
 
@@ -28,8 +29,7 @@ UNDO_KEPT = 20
 
 def folder():
     """Where interviews are kept where no file is named."""
-    base = os.environ.get("XDG_DATA_HOME") or os.path.join(os.path.expanduser("~"), ".local", "share")
-    return Path(base) / "least-clutch" / "interviews"
+    return disk.home("XDG_DATA_HOME", ".local", "share") / "least-clutch" / "interviews"
 
 
 def saved(place=None):
@@ -122,7 +122,7 @@ class Store:
     def load(self, knowledge):
         """(State, side data) of the case file; side data is {} where it does not belong to these answers."""
         state = case_file.read(self.path, knowledge)
-        text = self.path.read_bytes()
+        text = disk.read(self.path, disk.RECORDS)
         self._written = digest(text)
         side = self._side()
         steps = side.get("steps", [])
@@ -143,9 +143,9 @@ class Store:
 
     def _side(self):
         try:
-            side = json.loads(self.side.read_text(encoding="utf-8"))
+            side = json.loads(disk.read(self.side, disk.RECORDS))
             return side if isinstance(side, dict) else {}
-        except (OSError, ValueError):  # an interview without it only loses its undo
+        except (OSError, ValueError, RecursionError, StoreError):  # an interview without it only loses its undo
             return {}
 
     # --- writing
@@ -154,7 +154,7 @@ class Store:
         """Put ``state`` on disk. StoreError where the disk refuses, or where somebody else changed the file."""
         text = case_file.write(state).encode("utf-8")
         try:
-            found = digest(self.path.read_bytes()) if self.path.exists() else None
+            found = digest(disk.read(self.path, disk.RECORDS)) if self.path.exists() else None
         except OSError as error:
             raise _refused(error, self.path, "read the case file again") from None
         if found != self._written:
@@ -171,31 +171,10 @@ class Store:
         self._written = digest(text)
 
     def _replace(self, path, content):
-        draft = path.with_name(f".{self.path.name}.{os.getpid()}.draft")
         try:
-            descriptor = os.open(draft, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600)
-            with os.fdopen(descriptor, "wb") as file:
-                file.write(content)
-                file.flush()
-                os.fsync(file.fileno())
-            os.replace(draft, path)
-            _settle(path.parent)
+            disk.write(path, content, replace=True, private=True)
         except OSError as error:
-            with contextlib.suppress(OSError):
-                os.unlink(draft)
             raise _refused(error, self.path, "save the answer") from None
-
-
-def _settle(place):
-    """Force the folder's entry to the disk, where the system can."""
-    if os.name == "posix":
-        descriptor = os.open(place, os.O_RDONLY)
-        try:
-            os.fsync(descriptor)
-        except OSError:  # some file systems have no such thing; the rename itself has been done
-            pass
-        finally:
-            os.close(descriptor)
 
 
 def digest(content):

@@ -3,7 +3,7 @@
 from pathlib import Path
 
 from ..errors import ErrorList, InputError, KnowledgeError, Position, StoreError
-from . import canonical, checks, shapes, strict_yaml
+from . import canonical, checks, disk, shapes, strict_yaml
 from .calculations import read_calculations
 from .cases import case, case_text
 from .conditions import ConditionReader, Words
@@ -108,7 +108,7 @@ def _sha256(content):
 
 def _records(path, kind, key, read, known):
     path = Path(path)
-    files = sorted(file for file in path.rglob("*") if file.suffix in _suffixes(kind)) if path.is_dir() else [path]
+    files = disk.below(path, _suffixes(kind)) if path.is_dir() else [path]
     roots, errors = [], []
     for file in files:
         try:

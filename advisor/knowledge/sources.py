@@ -13,6 +13,7 @@ from pathlib import Path
 
 from .. import __version__
 from ..errors import Position, StoreError
+from . import disk
 
 _PACKAGE = Path(__file__).resolve().parent.parent
 NAMES = ("rules", "kits", "platforms", "parts")
@@ -22,6 +23,13 @@ def default_folder(name):
     """The folder of rules, kits, platforms or parts that is used where no option names one."""
     root = _PACKAGE.parent if (_PACKAGE.parent / "pyproject.toml").is_file() else _PACKAGE / "_data"
     return root / name if name == "rules" else root / "scenarios" / name
+
+
+def _there(place):
+    try:
+        return place.exists()
+    except (OSError, ValueError):  # a name too long, or one no system takes
+        return False
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +47,7 @@ class Sources:
         places = {}
         for name in NAMES:
             place = Path(options[name]) if options.get(name) else default_folder(name)
-            if not place.exists():
+            if not _there(place):
                 raise StoreError(
                     f"there is no {name} file or folder here.",
                     where=Position(str(place)),
@@ -54,7 +62,7 @@ class Sources:
         for name in NAMES:
             place = getattr(self, name)
             if place.is_dir():
-                found += sorted(path for path in place.rglob("*") if path.suffix in (".yaml", ".csv") and path.is_file())
+                found += disk.below(place, (".yaml", ".csv"))
             else:
                 found.append(place)
         return tuple(path for path in found if not path.name.endswith(".tests.yaml"))
@@ -107,8 +115,17 @@ def _key(sources):
         digest.update(f"{path.name} {state.st_size} {state.st_mtime_ns}".encode())
     for path in sources.files():
         digest.update(str(path).encode())
-        digest.update(path.read_bytes())
+        digest.update(_body(path))
     return digest.hexdigest()
+
+
+def _body(path):
+    try:
+        return disk.read(path, disk.RECORDS)
+    except OSError as error:
+        raise StoreError(
+            f"the file cannot be read ({error.strerror}).", where=Position(str(path)), remedy="Check the name and the rights."
+        ) from None
 
 
 def cache_folder():

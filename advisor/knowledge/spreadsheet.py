@@ -9,17 +9,16 @@ import io
 import json
 import re
 from decimal import Decimal
-from pathlib import Path
 
 from ..errors import ErrorList, InputError, Position, StoreError
-from . import shapes, strict_yaml
+from . import disk, shapes, strict_yaml
 from .faults import did_you_mean
 from .records import read_kits
 
 _UNIT = re.compile(r"[\[(]\s*([^\])]+?)\s*[\])]\s*$")
 _PLAIN = re.compile(r"[A-Za-z][A-Za-z0-9 ,.()/x-]*")
 _TEXTS = ("id", "title", "spline", "bolt_pattern", "currency", "note")
-LIMIT = 4_000_000
+LIMIT = disk.RECORDS
 
 
 def _fold(text):
@@ -111,11 +110,9 @@ class Sheet:
 
 def _read(path):
     try:
-        data = Path(path).read_bytes()
+        data = disk.read(path, LIMIT)
     except OSError as fault:
         raise StoreError(f"the file cannot be read ({fault.strerror}).", where=Position(str(path)), remedy="Check the name and the rights.") from None
-    if len(data) > LIMIT:
-        raise InputError(f"the file is larger than {LIMIT // 10**6} MB.", where=Position(str(path)), remedy="Split it.")
     try:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError as fault:

@@ -9,15 +9,14 @@ import math
 import re
 from dataclasses import dataclass
 from decimal import Decimal
-from pathlib import Path
 
 import yaml
 
 from ..errors import InputError, Position, StoreError
+from . import disk
 from .yaml_faults import DEEPEST, FAULTS, NULLS, TRAPS
 
-KNOWLEDGE_LIMIT = 256_000
-RECORDS_LIMIT = 4_000_000
+KNOWLEDGE_LIMIT, RECORDS_LIMIT = disk.RULES, disk.RECORDS
 
 # The C parser is about ten times as fast and gives the same events and marks.
 _Parser = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
@@ -88,8 +87,7 @@ def load(path, *, error=InputError, limit=KNOWLEDGE_LIMIT, nulls=(), name=None):
     """
     name = name or str(path)
     try:
-        with open(Path(path), "rb") as file:
-            data = file.read(limit + 1)
+        data = disk.read(path, limit)
     except OSError as fault:
         reason = "is not there" if isinstance(fault, FileNotFoundError) else f"cannot be read ({fault.strerror})"
         raise StoreError(f"the file {reason}.", where=Position(name), remedy="Check the name and the rights.") from None

@@ -179,7 +179,7 @@ def test_a_record_made_with_other_rules_is_refused(stored, tmp_path, capsys, rea
         (("what-if", MILD, "engine_torque=420"), ("no unit",)),
         (("why", "nowhere.yaml"), ("nowhere.yaml",)),
         (("why", str(CASES / "nothing-fits.yaml"), "--graph", "x.svg"), ("no pick",)),
-        (("why", MILD, "--graph", MILD + "/x.svg"), ("cannot write",)),
+        (("why", MILD, "--graph", MILD + "/x.svg"), ("cannot be written",)),
     ],
 )
 def test_errors_say_what_to_do(arguments, words, capsys, read_once):

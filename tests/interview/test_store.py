@@ -10,6 +10,7 @@ from advisor.errors import StoreError
 from advisor.interview import store as stores
 from advisor.interview.state import Said, State
 from advisor.interview.store import Store
+from advisor.knowledge import disk
 
 from . import shop
 
@@ -99,7 +100,8 @@ def test_a_full_disk_leaves_the_old_file_whole_and_no_draft(tmp_path, monkeypatc
             raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
 
         if call == "write":
-            monkeypatch.setattr(os, "fdopen", lambda descriptor, mode: _Full(descriptor))
+            opened = {"wb": _Full, "rb": lambda descriptor: open(descriptor, "rb")}
+            monkeypatch.setattr(disk, "open", lambda descriptor, mode: opened[mode](descriptor), raising=False)
         else:
             monkeypatch.setattr(os, call, full)
         with pytest.raises(StoreError) as caught:
