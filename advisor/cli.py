@@ -20,6 +20,7 @@ COMMANDS = {
     "what-if": ("what_if", "what changes with another answer"),
     "what-would-change": ("what_would_change", "which answers would have to change for another kit"),
     "interview": ("interview", "ask the questions, then recommend"),
+    "understand": ("understand", "what a caller says, read into facts"),
     "rules": ("rules", "check and read the rules"),
     "case": ("case", "saved cases: keep, find, audit, replay, sign"),
     "sheet": ("sheet", "a sheet to send, to work from or to file"),

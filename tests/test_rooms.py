@@ -14,8 +14,9 @@ ARROWS = {
     "explaining": ("mechanics", "knowledge", "engine", "deciding"),
     "reporting": ("mechanics", "knowledge", "engine", "deciding", "explaining"),
     "casebook": ("mechanics", "knowledge", "engine", "deciding", "explaining"),
-    "interview": ("mechanics", "knowledge", "engine", "deciding", "explaining", "casebook"),
-    "commands": ("mechanics", "knowledge", "engine", "deciding", "explaining", "reporting", "casebook", "interview"),
+    "listening": ("mechanics", "knowledge"),
+    "interview": ("mechanics", "knowledge", "engine", "deciding", "explaining", "casebook", "listening"),
+    "commands": ("mechanics", "knowledge", "engine", "deciding", "explaining", "reporting", "casebook", "interview", "listening"),
     "cli": ("commands",),
     "__main__": ("cli",),
 }

@@ -75,6 +75,13 @@ class Order:
     rest: str = ""
 
 
+@dataclass(frozen=True, slots=True)
+class Aside:
+    """What of a sentence was not taken down, in words."""
+
+    text: str
+
+
 def clean(text):
     """One line of plain characters; InputError for what cannot be shown or is far too long."""
     if len(text) > LONGEST_LINE:
@@ -107,6 +114,7 @@ class Reader:
         self.knowledge = knowledge
         self.platforms = platforms
         self.names = Names(knowledge)
+        self._sentences = None
 
     def read(self, text, current):
         """Answers (Said) and Orders in ``text``, ``current`` being the fact asked for, or None.
@@ -152,17 +160,22 @@ class Reader:
         if alone and order is not None:
             return [order]
         if current is None:
-            return self._named_without_sign(piece)
+            return self._try_named(piece) or self._sentence(piece, "", None)
         named = self._try_named(piece) if self._is_text(current) else []
         if named:
             return named
         try:
             return self.answers(current, piece, asked=True)
-        except InputError:
-            found = self._try_named(piece) or self._beside(piece, current)
-            if found:
-                return found
-            raise
+        except InputError as refusal:
+            return self._try_named(piece) or self._sentence(piece, current, refusal)
+
+    def _sentence(self, piece, current, refusal):
+        """What a sentence says of any fact, by the room that listens; it is loaded only now."""
+        from .sentences import Sentences
+
+        if self._sentences is None:
+            self._sentences = Sentences(self.knowledge, self.platforms)
+        return self._sentences.read(piece, current, refusal, lambda: self._beside(piece, current) if current else [])
 
     def _beside(self, piece, current):
         """The answer to another question of the same topic, where it can be one to that alone.
@@ -198,16 +211,6 @@ class Reader:
         if choice is not None:
             return [Said(current, {True: "yes", False: "no"}.get(choice, choice), choice)]
         return []
-
-    def _named_without_sign(self, piece):
-        named = self._try_named(piece)
-        if named:
-            return named
-        raise InputError(
-            f"{shortened(piece)} does not say what it answers.",
-            value=piece,
-            remedy="Write it as name = value, or help for what can be typed.",
-        )
 
     def _try_named(self, piece):
         """``torque now 430 Nm``: the longest leading words that are a full or spoken name, then a value that reads."""

@@ -7,7 +7,7 @@ from ..errors import ConflictError, InputError
 from . import asking_why, contradictions
 from .choosing import View
 from .names import CAR
-from .reading import Order
+from .reading import Aside, Order
 from .state import Said, followers
 
 DONE, LEFT = "done", "left"
@@ -99,6 +99,7 @@ class Talk:
         lines = []
         if told:
             lines.append(self._answer(told, width))
+        lines += [self.teller_wrap(one.text, width) for one in found if isinstance(one, Aside)]
         for order in orders:
             lines.append(self._order(order, width))
         return "\n".join(line for line in lines if line)

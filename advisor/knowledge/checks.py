@@ -6,6 +6,7 @@ from . import possible, quantities
 from .graph import cycles
 from .model import WITHOUT_VALUE, FactRef, Remark
 from .rules import limits, reads
+from .speech import check_speech
 from .vocabulary import WORD_OF
 from .wording import value_text
 
@@ -130,6 +131,7 @@ class _Check:
                 self.faults.add(
                     f"{fact.name} is asked, but questions.yaml has no question for it.", fact.position, "Write one."
                 )
+        self.remarks += check_speech(self.facts, self.faults)
 
     def check_figures(self):
         gives = {}

@@ -74,6 +74,29 @@ class Plausible:
 
 
 @dataclass(frozen=True, slots=True)
+class Speech:
+    """How people speak of an asked fact.
+
+    ``phrases``: for a choice or flag, value -> phrases that say it; ``names``: words that point to the fact;
+    ``unsettled``: phrases that point to it and leave open which value; ``units``: spelling ("" for none at all) ->
+    the unit meant by it here; ``by_unit``: a number with such a unit and no other word is about this fact;
+    ``ahead``: a wish or a plan is an answer; ``qualifies``: the number fact it tells more about; ``not_with``: words
+    beside which a number is about something else; ``answers``: value -> phrases that say it only where the fact was
+    asked, or where one of its ``names`` stands beside.
+    """
+
+    phrases: dict = field(default_factory=dict)
+    answers: dict = field(default_factory=dict)
+    names: tuple = ()
+    unsettled: tuple = ()
+    units: dict = field(default_factory=dict)
+    by_unit: bool = False
+    ahead: bool = False
+    qualifies: str = ""
+    not_with: tuple = ()
+
+
+@dataclass(frozen=True, slots=True)
 class Fact:
     """One word of the vocabulary.
 
@@ -103,6 +126,7 @@ class Fact:
     output: bool = False  # shown to people, so no rule need read it
     needs_one_of: tuple = ()  # derived: without a value there is no decision; one of these facts would give it
     shown_as: str = ""  # one of SHOWN_AS
+    speech: Speech | None = None  # how people speak of it, where it is asked
     position: Position | None = None
 
 

@@ -7,6 +7,7 @@ from .faults import did_you_mean
 from .model import Fact, Figure, KitField, Question, Unknown
 from .plausible import with_plausible
 from .platform_fields import PLATFORM_PATHS, platform_path_known
+from .speech import read_speech
 
 #: What every record has, in a form of its own.
 EVERY_RECORD = ("id", "title", "fits", "invented")
@@ -246,6 +247,7 @@ def _fact(name, entry, kit_fields, faults):
         output=flag(entry, "output", False),
         needs_one_of=tuple(str(node.value) for node in entry["needs_one_of"]) if "needs_one_of" in entry else (),
         shown_as=_shown_as(entry, name, unit, faults),
+        speech=read_speech(name, kind, unit, choices, entry, faults),
         position=entry.key,
     )
     if fact.platform and not platform_path_known(fact.platform):

@@ -1,0 +1,89 @@
+"""At a prompt: a sentence taken down, or refused with the two nearest readings."""
+
+from ..errors import InputError
+from ..knowledge import quantities
+from ..knowledge.wording import Wording
+from ..listening.saying import Saying
+from ..listening.understanding import Listener
+from .names import CAR, shortened
+from .state import Said
+
+
+class Sentences:
+    """Hands what is no plain answer to the room that listens."""
+
+    def __init__(self, knowledge, platforms):
+        self.knowledge = knowledge
+        self.listener = Listener(knowledge, platforms)
+        self.saying = Saying(Wording(knowledge))
+
+    def read(self, text, current, refusal, beside):
+        """Saids, and an Aside for what was not taken; InputError where nothing was.
+
+        ``refusal`` is the error of reading it as a plain answer to ``current``; ``beside`` gives what it says of
+        another question of the same topic.
+        """
+        from .reading import Aside
+
+        understood = self.listener.understand(text, current if current in self.listener.facts else "")
+        if understood.unknown and current and current != CAR:
+            return [Said(current, "unknown", None)]
+        told = [self._said(one) for one in understood.facts]
+        taken = [one for one in told if one is not None]
+        kept_back = [
+            f"{self.saying.fact(heard)} was said: one number is needed." for heard, one in zip(understood.facts, told) if one is None
+        ]
+        if taken:
+            aside = " ".join([*kept_back, *self.saying.asides(understood)])
+            return [*taken, Aside(aside)] if aside else taken
+        found = beside()
+        if found:
+            return found
+        raise self._refused(text, understood, refusal, kept_back)
+
+    def _said(self, heard):
+        """An answer as the case file keeps it, or None for a range that no answer can hold."""
+        fact = self.knowledge.facts[heard.fact]
+        if heard.rough:
+            text = self._rough_text(fact, heard)
+            if text is not None:
+                return Said(heard.fact, text, quantities.read_answer(fact, text).value, heard.origin)
+            if heard.is_range or heard.low is None or heard.high is None:
+                return None
+        return Said(heard.fact, heard.text, heard.value, heard.origin)
+
+    @staticmethod
+    def _rough_text(fact, heard):
+        """How a case file writes it with its doubt, where it can."""
+        if heard.is_range:
+            number, _, _ = heard.low_text.partition(" ")
+            wanted = (f"{number} to {heard.high_text}", f"{heard.low_text} to {heard.high_text}")
+        else:
+            wanted = (f"about {heard.text}",)
+        for text in wanted:
+            try:
+                if quantities.read_answer(fact, text) is not None:
+                    return text
+            except InputError:
+                continue
+        return None
+
+    def _refused(self, text, understood, refusal, kept_back):
+        readings = list(dict.fromkeys(self.saying.fact(one) for asked in understood.asks for one in asked.readings))[:2]
+        near = f"Nearest: {' or '.join(readings)}." if readings else ""
+        if kept_back:
+            return InputError(" ".join(kept_back), value=text, remedy="Type the likely one.")
+        if refusal is not None and len(text.split()) < 4:
+            return InputError(refusal.what, value=text, remedy=f"{refusal.remedy} {near}".strip())
+        if refusal is None and not any(asked.why != "nothing in it is understood" for asked in understood.asks):
+            return InputError(
+                f"{shortened(text)} does not say what it answers.",
+                value=text,
+                remedy=f"{near} Write it as name = value, or help for what can be typed.".strip(),
+            )
+        why = "; ".join(dict.fromkeys(f"{asked.said!r}: {asked.why}" for asked in understood.asks))
+        return InputError(
+            f"nothing of {shortened(text)} was taken down{f' ({why})' if why else ''}.",
+            value=text,
+            remedy=f"{near} Type the answer alone, ? if it is not known, or help.".strip(),
+        )

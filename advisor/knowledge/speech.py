@@ -1,0 +1,111 @@
+"""How people speak of a fact: ``said:`` and ``heard:`` of the vocabulary, read and checked.
+
+No phrase may stand under two choices of one fact; the same phrase under two facts is a remark, because who
+listens will have to ask which was meant.
+"""
+
+from . import quantities
+from .faults import did_you_mean
+from .model import Remark, Speech
+from .spoken import phrase
+
+#: The word under ``units:`` for a number that is said without any unit.
+BARE = "none"
+
+
+def read_speech(name, kind, unit, choices, entry, faults):
+    """The Speech of one fact's entry, or None where nothing is written about it."""
+    if "said" not in entry and "heard" not in entry:
+        return None
+    phrases, names, first = {}, (), {}
+    if "said" in entry:
+        said = entry["said"]
+        with faults.at(said):
+            if kind in ("choice", "flag", "list") or choices:
+                phrases = _phrases_by_value(name, kind, choices, said, first, faults)
+            else:
+                names = _phrases(name, said, faults)
+    heard = entry["heard"] if "heard" in entry else None
+    if heard is None:
+        return Speech(phrases, names=names)
+    with faults.at(heard):
+        return Speech(
+            phrases,
+            _phrases_by_value(name, kind, choices, heard["answers"], first, faults) if "answers" in heard else {},
+            (*names, *(_phrases(name, heard["names"], faults) if "names" in heard else ())),
+            _phrases(name, heard["unsettled"], faults) if "unsettled" in heard else (),
+            _units(name, kind, unit, heard["units"], faults) if "units" in heard else {},
+            heard.get("by_unit") in ("yes", "true"),
+            heard.get("ahead") in ("yes", "true"),
+            heard.get("qualifies", ""),
+            _phrases(name, heard["not_with"], faults) if "not_with" in heard else (),
+        )
+
+
+def _phrases(name, node, faults):
+    if not isinstance(node.value, (list, tuple)):
+        faults.refuse(f"{name}: the words of a number or text are a list.", node, "Write [word, other words].")
+    return tuple(str(one.value) for one in node)
+
+
+def _phrases_by_value(name, kind, choices, node, first, faults):
+    """Value -> phrases; a phrase under two values of one fact is a fault. ``first``: phrase -> value, added to."""
+    if not isinstance(node.value, dict):
+        faults.refuse(f"{name}: what is said for it stands under each choice.", node, "Write {choice: [words]}.")
+    phrases = {}
+    known = ("yes", "no") if kind == "flag" else tuple(_choice_text(one) for one in choices)
+    for value, entry in node.items():
+        if value not in known:
+            faults.add(f"{name}: {value} is none of its choices.", entry.key, did_you_mean(value, known))
+            continue
+        phrases[_value(kind, choices, known, value)] = tuple(str(one.value) for one in entry)
+        for one in entry:
+            folded = phrase(str(one.value))
+            if first.setdefault(folded, value) != value:
+                faults.add(
+                    f"{name}: {str(one.value)!r} is said for {first[folded]} and for {value}.", one, "Keep it under one."
+                )
+    return phrases
+
+
+def _choice_text(choice):
+    return f"{choice:g}" if isinstance(choice, float) else str(choice)
+
+
+def _value(kind, choices, known, text):
+    return text == "yes" if kind == "flag" else choices[known.index(text)]
+
+
+def _units(name, kind, unit, node, faults):
+    if kind != "number":
+        faults.add(f"{name}: only a number has units.", node, "Take them out.")
+        return {}
+    units = {}
+    for spelling, entry in node.items():
+        with faults.placed(entry):
+            meant = quantities.unit_of(str(entry.value))
+            quantities.scale(meant.name, unit)  # refuses another dimension
+            units["" if spelling == BARE else spelling.casefold()] = meant.name
+    return units
+
+
+def check_speech(facts, faults):
+    """Remarks on phrases said for two facts; faults where a fact qualifies what is no number that is asked."""
+    first, remarks = {}, []
+    numbers = [fact.name for fact in facts.values() if fact.source == "asked" and fact.kind == "number"]
+    for fact in facts.values():
+        if fact.speech is None:
+            continue
+        if fact.speech.qualifies and fact.speech.qualifies not in numbers:
+            faults.add(
+                f"{fact.name} qualifies {fact.speech.qualifies}, which is no number that is asked.",
+                fact.position,
+                did_you_mean(fact.speech.qualifies, numbers),
+            )
+        for text in (one for several in fact.speech.phrases.values() for one in several):
+            other = first.setdefault(phrase(text), fact)
+            if other is not fact and not (fact.speech.qualifies and other.speech.qualifies):
+                remarks.append(
+                    Remark(f"{text!r} is said for {other.name} and for {fact.name}: it will be asked which.", fact.position)
+                )
+    return remarks

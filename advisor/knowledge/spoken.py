@@ -1,0 +1,99 @@
+"""Words as people say them, folded so that spelling, endings and short forms do not tell them apart.
+
+Used where synonyms are checked and where sentences are read, so that both see the same words.
+"""
+
+import re
+import unicodedata
+from dataclasses import dataclass
+
+#: Words that carry nothing in a phrase: "pedal is fine" is "pedal's fine" and "the pedal fine".
+SLIGHT = frozenset("a an the is are am be been being it its to of that this there do does did has have will would just".split())
+_TOKEN = re.compile(
+    r"[0-9]+(?:[.,/][0-9]+)*|\.[0-9]+|[^\W\d_]+(?:'[^\W\d_]+)*|[£$€%~?!.,;:()=/+&°\"-]",
+)
+_PLAIN = str.maketrans({"\u2019": "'", "\u2018": "'", "\u2013": "-", "\u2014": "-", "\u2212": "-", "\u2044": "/"})
+_SHORT = {"can't": "can not", "cant": "can not", "won't": "will not", "wont": "will not", "shan't": "shall not",
+          "dont": "do not", "doesnt": "does not", "isnt": "is not", "didnt": "did not", "wasnt": "was not",
+          "im": "i am", "ive": "i have", "gonna": "going to", "wanna": "want to", "cannot": "can not", "ain't": "is not",
+          "aint": "is not", "tires": "tyres", "tire": "tyre", "gotta": "got to", "thats": "that is"}  # fmt: skip
+_ENDINGS = (("n't", " not"), ("'re", " are"), ("'ve", " have"), ("'ll", " will"), ("'m", " am"), ("'d", ""), ("'s", ""))
+
+
+@dataclass(frozen=True, slots=True)
+class Token:
+    """One word, number or sign: ``word`` as folded, ``stem`` without its ending, and where it stands in the text."""
+
+    word: str
+    stem: str
+    start: int
+    end: int
+
+    @property
+    def is_number(self):
+        """Is it written in digits?"""
+        return self.word[0].isdigit() or (self.word[0] == "." and len(self.word) > 1)
+
+    @property
+    def is_word(self):
+        """Is it a word of letters?"""
+        return self.word[0].isalpha()
+
+
+def tokens(text):
+    """The tokens of a text; a short form gives several ("doesn't": does, not), all at its own place.
+
+    >>> [one.word for one in tokens("It's a V8, doesn't tow 1.4t")]
+    ['it', 'is', 'a', 'v', '8', ',', 'does', 'not', 'tow', '1.4', 't']
+    """
+    plain = "".join(" " if unicodedata.category(char) in ("Zs", "Cc") else char for char in text).translate(_PLAIN)
+    found = []
+    for match in _TOKEN.finditer(plain):
+        for word in _full(match[0].casefold()).split():
+            found.append(Token(word, stem(word), match.start(), match.end()))
+    return found
+
+
+def _full(word):
+    if word in _SHORT:
+        return _SHORT[word]
+    if word in ("it's", "that's", "there's", "he's", "she's", "what's", "who's", "how's", "where's"):
+        return word[:-2] + " is"
+    for ending, instead in _ENDINGS:
+        if word.endswith(ending) and len(word) > len(ending):
+            return word[: -len(ending)] + instead
+    return word
+
+
+def stem(word):
+    """A word without the ending that only says how it is used.
+
+    >>> [stem(word) for word in ("slips", "slipping", "slipped", "bodies", "tuned", "spring", "is")]
+    ['slip', 'slip', 'slip', 'body', 'tun', 'spring', 'is']
+    """
+    if len(word) < 4 or not word.isalpha():
+        return word
+    for ending in ("ing", "ed", "es", "s", "e"):
+        short = word[: -len(ending)]
+        if not word.endswith(ending) or len(short) < 3 or not any(char in "aeiouy" for char in short):
+            continue
+        if ending == "s" and short[-1] in "su":
+            continue  # harness, bus
+        if ending == "es" and short.endswith("i"):
+            return short[:-1] + "y"
+        if ending in ("ing", "ed") and len(short) > 3 and short[-1] == short[-2] and short[-1] not in "sl":
+            return short[:-1]
+        return short[:-1] + "y" if ending == "ed" and short.endswith("i") else short
+    return word
+
+
+def phrase(text):
+    """The stems of a phrase that carry its meaning; all of them where only slight words are left.
+
+    >>> phrase("the heavy pedal's fine"), phrase("on axle-stands")
+    (('heavy', 'pedal', 'fin'), ('on', 'axl', 'stand'))
+    """
+    stems = [token for token in tokens(text) if token.is_word or token.is_number]
+    solid = tuple(token.stem for token in stems if token.word not in SLIGHT)
+    # "to the wheels" must not become "wheels": where one word alone would be left, its small words belong to it.
+    return solid if len(solid) > 1 or len(stems) == 1 else tuple(token.stem for token in stems)

@@ -1,0 +1,164 @@
+"""The numbers of a sentence: each goes to the one fact it can be, to a question, or to nothing."""
+
+from fractions import Fraction
+
+from ..knowledge import spoken
+from .choosing import Choices
+from .hearing import Asked, Heard
+from .phrases import denied
+from .told import Piece, flat, number_text
+
+
+class Amounts(Choices):
+    """Number facts heard in a sentence."""
+
+    def _numbers(self):
+        before = {}
+        for order, one in enumerate(self.numbers):
+            number = self.part_of(one.start if one.start in range(len(self.tokens)) else one.end - 1)
+            readings, open_ = self._facts_of(one, number)
+            self.taken.update(range(one.start, one.end)) if readings or open_ else None
+            if len(readings) == 1:
+                heard = readings[0]
+                if any(abs(other.heard.value - heard.value) < 1e-9 and self._dimension(other.heard.fact) == self._dimension(heard.fact)
+                       and other.part in (number - 1, number) and other.heard.fact != heard.fact for other in before.values()):
+                    continue  # said twice: "a 200 shot, 200 horse"
+                fact = self.facts[heard.fact]
+                piece = Piece(heard, one.start, one.end, number, self._hurdle(fact, number), one.start)
+                self.pieces.append(piece)
+                before[order] = piece
+            elif readings or open_:
+                names = tuple(dict.fromkeys(one.fact for one in readings)) or tuple(open_)
+                why = "it can be either" if readings else "it has no unit" if one.bare else "its unit has two meanings here"
+                shown = tuple(readings[:2]) or self._possible(one, open_)
+                if not self._hurdle(self.facts[names[0]], number) and not one.first_alone:
+                    self.asks.append((number, Asked(names, self.said(one.start, one.end), why, shown)))
+
+    def _facts_of(self, one, number):
+        """(readings, facts that need more): where each is one, it is settled; none and none: it belongs to nothing."""
+        start, end, _ = self.parts[number]
+        if one.kind == "money":
+            budget = [fact for fact in self.listener.numbers if fact.shown_as == "money"]
+            pointed = [fact for fact in budget if fact.name == self.about or self._distance(fact, one, start, end) is not None]
+            return [heard for fact in pointed for heard in self._readings(fact, one, number)], []
+        if one.kind:
+            return [], []
+        near = {}
+        for fact in self.listener.numbers:
+            distance = self._distance(fact, one, start, end)
+            if distance is not None and not self._elsewhere(fact, number):
+                near[fact.name] = distance
+        pointed = {name: self._readings(self.facts[name], one, number) for name in near}
+        fitting = {name: readings for name, readings in pointed.items() if readings}
+        if fitting:
+            best = min(near[name] for name in fitting)
+            closest = [readings for name, readings in fitting.items() if near[name] == best]
+            return flat(closest), []
+        told = self._tells_more(one, number)
+        if told:
+            return told, []
+        asked = self.facts.get(self.about)
+        if asked is not None and asked.kind == "number" and not self._elsewhere(asked, number) and not (one.first_alone and one.bare and len(self.tokens) > 3):
+            readings = self._readings(asked, one, number)
+            if readings and (not one.bare or self._alone(one, number)):
+                return readings, []
+        if not one.bare:
+            earlier = self._earlier(one, number)
+            by_unit = [fact for fact in self.listener.numbers if fact.speech is not None and fact.speech.by_unit and not self._elsewhere(fact, number)]
+            readings = earlier + flat([self._readings(fact, one, number) for fact in by_unit])
+            if readings:
+                return readings, []
+        if one.bare:
+            now = self._as_now(one, number)
+            if now:
+                return now, []
+        open_ = [name for name in near if one.bare and self._could_be(self.facts[name], one)]
+        if open_ and one.bare:
+            best = min(near[name] for name in open_)
+            return [], [name for name in open_ if near[name] == best]
+        if asked is not None and asked.kind == "number" and (one.bare or one.unit.dimension in ("mass", "force")) and self._could_be(asked, one) and not self._elsewhere(asked, number) and self._alone(one, number) and not one.first_alone:
+            return [], [self.about]
+        return [], []
+
+    def _alone(self, one, number):
+        """Does little else stand in that part of the sentence?"""
+        start, end, _ = self.parts[number]
+        others = [at for at in range(start, end) if self.tokens[at].is_word and self.tokens[at].word not in spoken.SLIGHT and at not in self.taken and not one.start <= at < one.end]
+        others = [at for at in others if self.tokens[at].word not in ("i", "we", "reckon", "think", "guess", "about", "mate", "make", "makes", "got", "at", "now", "well", "yes", "yeah", "more", "in", "all", "day", "me", "with", "so")]
+        return len(others) <= 2
+
+    def _distance(self, fact, one, start, end):
+        """Tokens between the number and the nearest word that points to the fact in that part, or None."""
+        best = None
+        for pointer in self.pointers:
+            if pointer.fact == fact.name and start <= pointer.start < end:
+                gap = pointer.start - one.end if pointer.start >= one.end else one.start - pointer.end if pointer.end <= one.start else 0
+                weight = (max(gap, 0) + (0.5 if pointer.solid == 1 else 0))
+                best = weight if best is None else min(best, weight)
+        return best
+
+    def _elsewhere(self, fact, number):
+        """Do words stand in that part beside which a number is about something else?"""
+        if fact.speech is None or not fact.speech.not_with:
+            return False
+        start, end, _ = self.parts[number]
+        own = {at for one in self.pointers if one.fact == fact.name for at in range(one.start, one.end) if one.solid > 1}
+        stems = [self.listener.phrases.mended(self.tokens[at]) for at in range(start, end) if at not in own and self.tokens[at].word not in spoken.SLIGHT]
+        words = [spoken.phrase(text) for text in fact.speech.not_with]
+        return any(tuple(stems[at : at + len(wanted)]) == wanted for wanted in words for at in range(len(stems)))
+
+    def _tells_more(self, one, number):
+        """The speed of a power said just before: "380 hp at 6500 rpm"."""
+        for fact in self.listener.numbers:
+            told = fact.speech.qualifies if fact.speech is not None else ""
+            if not told or one.bare:
+                continue
+            before = [piece for piece in self.pieces if piece.end <= one.start and piece.part == number]
+            if before and before[-1].heard.fact == told and one.start - before[-1].end <= 3:
+                return self._readings(fact, one, number)
+        return []
+
+    def _as_now(self, one, number):
+        """ "It had 300 horse, now it's 380": a number without a unit beside "now" is what the other number was."""
+        start, end, _ = self.parts[number]
+        words = " ".join(token.word for token in self.tokens[start:end])
+        if not any(f" {text} " in f" {words} " for text in ("now", "at the moment", "currently", "today", "right now", "as it stands")):
+            return []
+        others = [other for other in self.numbers if other is not one and not other.bare and not other.kind]
+        if len({other.unit.name for other in others}) != 1:
+            return []
+        fitting = [fact for fact in self.listener.numbers if fact.speech is not None and fact.speech.by_unit and self._dimension(fact.name) == others[0].unit.dimension]
+        one.unit, one.spelling = others[0].unit, others[0].spelling
+        readings = flat([self._readings(fact, one, number) for fact in fitting])
+        if not readings:
+            one.unit, one.spelling = None, ""
+        return readings
+
+    def _earlier(self, one, number):
+        """What the part before pointed to: "the caravan, it's 1.4 tonnes"."""
+        if number == 0:
+            return []
+        start, end, _ = self.parts[number - 1]
+        held = {piece.heard.fact for piece in self.pieces}
+        found = []
+        for fact in self.listener.numbers:
+            if fact.name not in held and any(pointer.fact == fact.name and start <= pointer.start < end for pointer in self.pointers):
+                if not self._elsewhere(fact, number) and not (fact.speech is not None and fact.speech.by_unit):
+                    found.append(self._readings(fact, one, number))
+        return flat(found)
+
+    def _zeros(self):
+        """ "No nitrous", "doesn't tow": none of it, where none is an answer."""
+        done = {piece.heard.fact for piece in self.pieces}
+        for pointer in self.pointers:
+            fact = self.facts[pointer.fact]
+            if fact.kind != "number" or fact.name in done or fact.low is None or fact.low > 0 or fact.choices:
+                continue
+            number = self.part_of(pointer.start)
+            start, end, _ = self.parts[number]
+            if any(start <= one.start < end for one in self.numbers):
+                continue
+            if denied(self.tokens, pointer.start, start, self.taken - set(range(pointer.start, pointer.end))):
+                heard = Heard(fact.name, 0.0, unit=fact.unit, said=self.said(start, end), text=number_text(Fraction(0), fact.unit))
+                self.pieces.append(Piece(heard, pointer.start, pointer.end, number, self._hurdle(fact, number), pointer.start))
+                done.add(fact.name)

@@ -1,0 +1,164 @@
+"""The phrases of a sentence: which of them count, and what they say of choices and flags."""
+
+from dataclasses import replace
+from fractions import Fraction
+
+from ..knowledge import quantities
+from . import frames as frame
+from .hearing import Asked, Heard
+from .phrases import NAME, UNSETTLED, VALUE, denied
+from .told import Piece, Told, number_text
+
+_YES = frozenset("yes yeah yep yup aye y correct right definitely sure".split())
+_NO = frozenset("no nope nah n never none nothing nil zero".split())
+
+
+class Choices(Told):
+    """Choices and flags heard in a sentence."""
+
+    def _values(self):
+        """The phrases that count, the longest first, none overlapping; pointers and open phrases are put aside."""
+        found = self.listener.phrases.find(self.tokens)
+        longest, used = [], {}
+        for match in found:
+            places = range(match.start, match.end)
+            holders = {used[at] for at in places if at in used}
+            if match.kind == NAME:
+                self.pointers.append(match)
+                continue
+            if match.own_name and match.fact != self.about and not self._pointed(match, found):
+                continue
+            speech = self.facts[match.fact].speech
+            if match.kind == VALUE and not match.own_name and match.solid == 1 and speech.names and match.fact != self.about and not self._pointed(match, found):
+                continue
+            if holders and holders != {(match.start, match.end)}:
+                continue
+            if any(at in self.fix_places for at in places):
+                continue
+            for at in places:
+                used[at] = (match.start, match.end)
+            (self.unsettled if match.kind == UNSETTLED else longest).append(match)
+        spans = [range(one.start, one.end) for one in longest]
+        pointing = [range(one.start, one.end) for one in self.pointers]
+        self.pointers = [one for one in self.pointers if not any(one.start >= other.start and one.end <= other.stop and one.end - one.start < len(other) for other in pointing)]
+        self.pointers = [one for one in self.pointers if not any(one.start in span and (one.end - one.start < len(span)) and one.fact not in self._facts_at(longest, span) for span in spans)]
+        return longest
+
+    @staticmethod
+    def _facts_at(matches, span):
+        return {one.fact for one in matches if one.start == span.start and one.end == span.stop}
+
+    def _pointed(self, match, found):
+        """Does a word that points to its fact stand near, no stop between?"""
+        for one in found:
+            if one.kind == NAME and one.fact == match.fact and (one.end <= match.start or one.start >= match.end):
+                first, last = min(one.start, match.start), max(one.end, match.end)
+                if not any(self.tokens[at].word in ".;!?,:" or self.tokens[at].word == "but" for at in range(first, last)) and last - first < 9:
+                    return True
+        return False
+
+    def _choices(self, values):
+        groups = {}
+        for match in values:
+            groups.setdefault((match.start, match.end), []).append(match)
+        for (start, end), matches in sorted(groups.items()):
+            matches = self._which(matches, start)
+            names = tuple(dict.fromkeys(one.fact for one in matches))
+            if not names:
+                continue
+            if len(names) > 1:
+                readings = tuple(self._choice(one.fact, one.value, start, end) for one in matches)[:2]
+                self.asks.append((self.part_of(start), Asked(names, self.said(start, end), "it can be said of either", readings)))
+                continue
+            for match in matches[:1]:
+                self._choice_piece(match)
+
+    def _choice_piece(self, match):
+        number = self.part_of(match.start)
+        fact = self.facts[match.fact]
+        value = match.value
+        if denied(self.tokens, match.start, self.parts[number][0], self.taken - set(range(match.start, match.end))):
+            if fact.kind == "flag" and value is True:
+                value = False
+            else:
+                self._deny(fact, match, number)
+                return
+        heard = replace(self._choice(fact.name, value, match.start, match.end), misspelt=match.misspelt)
+        self.pieces.append(Piece(heard, match.start, match.end, number, self._hurdle(fact, number), match.start))
+
+    def _deny(self, fact, match, number):
+        others = [choice for choice in (fact.choices or (True, False)) if choice != match.value]
+        readings = tuple(self._choice(fact.name, choice, match.start, match.end) for choice in others[:2])
+        self.asks.append((number, Asked((fact.name,), self.said(max(self.parts[number][0], match.start - 2), match.end), "it says what it is not", readings)))
+
+    def _which(self, matches, start):
+        """Of phrases that stand under several facts, those that can be meant here."""
+        if len({one.fact for one in matches}) == 1:
+            return self._qualified(matches, start) if self.facts[matches[0].fact].speech.qualifies else matches
+        asked = [one for one in matches if one.fact == self.about]
+        if asked:
+            return asked
+        return self._qualified(matches, start)
+
+    def _qualified(self, matches, start):
+        """A phrase that tells where a number was measured belongs to the numbers that are said."""
+        telling = [one for one in matches if self.facts[one.fact].speech.qualifies]
+        if not telling:
+            return matches
+        number = self.part_of(start)
+        for reach in (0, 1, len(self.parts)):
+            near = [one for one in self.numbers if not one.kind and abs(self.part_of(one.start) - number) <= reach]
+            dimensions = {one.unit.dimension for one in near if one.unit is not None} | set()
+            fitting = [one for one in telling if self._dimension(self.facts[one.fact].speech.qualifies) in dimensions]
+            bare = [one for one in near if one.bare]
+            if fitting:
+                return fitting[:1] if len(fitting) == 1 else [fitting[0]]
+            if dimensions & {"torque", "power"} or bare:
+                # A number is there that nothing tells more about: it must not be taken for what it is not.
+                for one in near:
+                    if one.unit is not None and one.unit.dimension in ("torque", "power"):
+                        one.kind = "elsewhere"
+                return [one for one in telling if one.fact == self.about]
+        return [one for one in telling if self.about in (one.fact, self.facts[one.fact].speech.qualifies)][:1]
+
+    def _choice(self, name, value, start, end):
+        fact = self.facts[name]
+        if fact.kind == "number":
+            text = quantities.show(value, fact.unit, digits=9)
+            return Heard(name, float(value), unit=fact.unit, said=self.said(start, end), text=text)
+        text = {True: "yes", False: "no"}.get(value, value)
+        return Heard(name, value, said=self.said(start, end), text=text)
+
+    def _yes_or_no(self):
+        """A plain yes or no where one was asked for, and none of what was asked for."""
+        fact = self.facts.get(self.about)
+        words = [at for at, token in enumerate(self.tokens) if token.is_word and token.word not in ("well", "oh", "um", "er", "mate")]
+        if fact is not None and fact.kind == "number" and words and len(words) <= 3 and not self.numbers:
+            at = words[0]
+            if self.tokens[at].word in _NO and fact.low is not None and fact.low <= 0 and not fact.choices:
+                heard = Heard(fact.name, 0.0, unit=fact.unit, said=self.said(at, at + 1), text=number_text(Fraction(0), fact.unit))
+                self.pieces.append(Piece(heard, at, len(self.tokens), 0, "", at))
+            return
+        if fact is None or fact.kind != "flag" or not words:
+            return
+        word = self.tokens[words[0]].word
+        if word in _YES or word in _NO:
+            at = words[0]
+            if at not in self.taken:
+                alone = len(words) == 1 or self.tokens[words[1]].word in ("just", "only", "never", "not", "i", "it", "we", "mate", "sir") or at + 1 >= len(self.tokens) or not self.tokens[at + 1].is_word
+                if alone or word in _YES:
+                    self.taken.add(at)
+                    self.pieces.append(Piece(self._choice(fact.name, word in _YES, at, at + 1), at, at + 1, self.part_of(at), "", at))
+
+    def _numbered(self):
+        """A number alone stands for a choice of the list that is shown."""
+        fact = self.facts.get(self.about)
+        text = self.text.strip().rstrip(".")
+        if fact is not None and fact.kind == "choice" and text.isascii() and text.isdecimal() and 1 <= int(text[:4]) <= len(fact.choices):
+            self.pieces.append(Piece(self._choice(fact.name, fact.choices[int(text) - 1], 0, len(self.tokens)), 0, len(self.tokens), 0))
+
+    def _hurdle(self, fact, number):
+        kinds = set(self.frames[number]) if number < len(self.frames) else set()
+        if fact.speech is not None and fact.speech.ahead:
+            kinds.discard(frame.AHEAD)
+        return ", ".join(sorted(kinds))

@@ -1,0 +1,132 @@
+"""Whose car, when, and how sure: what a part of a sentence is about, from the small words around its facts."""
+
+OTHER, PAST, AHEAD, QUESTION, DOUBT = "another car", "past", "ahead", "question", "doubt"
+
+#: Signs that part a sentence; "and" and "but" do before some words.
+_STOPS = frozenset(".;!?,:()=")
+_AND_BEFORE = frozenset(
+    "i it he she we they the my mine this that you going want wants planning hoping thinking might would maybe is has there next later".split()
+)
+_OWN = ("mine", "my car", "my one", "ours", "this one", "this car", "my own")
+_PERSON = r"mate friend brother sister neighbour neighbor bloke guy fella lad chap cousin uncle colleague buddy someone somebody customer fellow people everyone others they"
+_PEOPLE = frozenset(_PERSON.split())
+_CARS = frozenset("car one ute van truck wagon motor bus pickup estate".split())
+_FAMILY = frozenset("man boss wife husband missus dad father mum mother son daughter girlfriend boyfriend partner".split())
+_HAS = frozenset("has have had got get runs run makes make made puts put did is was 's owns drives gets says said".split())
+_OTHER_PHRASES = (
+    "other car", "another car", "other one", "old car", "previous car", "last car", "his", "hers", "theirs", "on the forum", "the forum",
+    "online", "on the internet", "video", "same engine in", "same engine", "similar car", "similar one", "identical car", "the last one",
+    "last customer", "the old one", "one before", "before it", "his car", "her car", "their car", "the one before", "spare car", "race team",
+    "playstation", "simulator", "game", "magazine", "donor", "the shop car", "second car",
+)  # fmt: skip
+_PAST = (
+    "used to", "originally", "when new", "was new", "before the", "before it", "before that", "back when", "back then", "previously", "formerly", "until",
+    "it had", "she had", "when i bought", "when i got", "from new", "when it left", "years ago", "last year", "last season", "in the past", "no longer", "the old", "old clutch", "last clutch",
+    "previous clutch", "factory figure", "from the factory", "had the", "at the time", "before",
+)  # fmt: skip
+_AHEAD = (
+    "next year", "next month", "next winter", "next week", "next season", "next spring", "next summer", "next time", "this winter",
+    "one day", "some day", "someday", "eventually", "want", "wants", "wanted", "would like", "hoping", "hope", "planning", "plan to", "plan on",
+    "thinking of", "thinking about", "going for", "going to", "aiming", "aim for", "aim", "later on", "in the future", "in future", "down the line",
+    "looking for", "looking to", "looking at", "soon", "wish", "dream", "dreaming", "after the build", "once it", "when it is finished",
+    "when it is done", "when finished", "when mapped", "will be", "will make", "will have", "should make", "should be making", "after", "target", "goal",
+    "need one that", "need something", "need", "needs", "good for", "would be nice", "ready for", "saving up", "to be", "expecting", "expect", "in the end",
+    "tomorrow", "year after", "few years", "future",
+)  # fmt: skip
+_IF = ("if", "what if", "suppose", "supposing", "say it", "might", "may", "could", "would", "unless", "in case", "maybe later", "possibly", "whether", "imagine")
+_UNSURE = (
+    "not sure", "no idea", "can not remember", "do not remember", "i forget", "forgot", "do not know", "not certain", "who knows", "no clue",
+    "could not say", "can not say", "hard to say", "not a clue", "dunno", "unsure", "either", "never know", "wonder", "wondering", "joking", "kidding",
+)  # fmt: skip
+_ASKING = frozenset("will would can could should is are does do did was were am shall".split())
+_ASKED = frozenset("it i you they we the this that there my a an he she your them one".split())
+_WORDS_OF_QUESTION = frozenset("how what why which who where whats hows".split())
+
+
+def clauses(tokens):
+    """(start, end) of every part of the sentence, and for each whether a new sentence begins with it."""
+    parts, start = [], 0
+    for at, token in enumerate(tokens):
+        word = token.word
+        following = tokens[at + 1].word if at + 1 < len(tokens) else ""
+        if word in _STOPS:
+            parts.append((start, at, word))
+            start = at + 1
+        elif (
+            word in ("but", "although", "though", "whereas", "before", "because", "while", "so", "now")
+            or word == "and" and following in _AND_BEFORE
+            or word == "when" and at > start
+            or word == "after" and following in ("the", "i", "it", "a")
+            or word == "for" and following in ("my", "a", "an", "the", "this", "our") and tokens[at - 1].word in ("clutch", "kit")
+        ) and at > start:
+            if word == "now" and following in ("", "and") or word == "so" and tokens[at - 1].word in ("or", "not"):
+                continue
+            parts.append((start, at, ""))
+            start = at + 1 if word in ("but", "and") else at
+    parts.append((start, len(tokens), ""))
+    return [part for part in parts if part[0] < part[1]] or [(0, len(tokens), "")]
+
+
+def frames(tokens, parts, taken):
+    """For each part the set of frames that keep its facts from being plain statements about this car now."""
+    found, other = [], False
+    for number, (start, end, stop) in enumerate(parts):
+        words = [tokens[at].word if at not in taken else "\0" for at in range(start, end)]
+        plain = [tokens[at].word for at in range(start, end)]
+        kinds = set()
+        others = _others(plain)
+        if others:
+            other = True
+        elif other and (any(_holds(plain, words_) for words_ in _OWN) or "i" in plain):
+            other = False
+        if other:
+            kinds.add(OTHER)
+        if any(_holds(words, one) for one in _PAST):
+            kinds.add(PAST)
+        if any(_holds(words, one) for one in _AHEAD):
+            kinds.add(AHEAD)
+        if any(_holds(words, one) for one in _UNSURE) or any(_holds(words, one) for one in _IF):
+            kinds.add(DOUBT)
+        if _question(plain) or stop == "?":
+            kinds.add(QUESTION)
+        found.append(kinds)
+    for number, (start, end, _) in enumerate(parts):
+        words = " ".join(token.word for token in tokens[start:end])
+        if number and DOUBT in found[number] and any(words in (one, f"i am {one}", f"i {one}", f"to be honest {one}") for one in _UNSURE):
+            found[number - 1].add(DOUBT)
+        if number and (words.startswith("when i bought") or words.startswith("when i got")):
+            found[number - 1].add(PAST)
+    for number, (_, _, stop) in enumerate(parts):
+        if QUESTION in found[number] and number + 1 < len(parts) and stop not in (".", "?", "!", ";"):
+            found[number + 1].add(QUESTION)
+    return found
+
+
+def _others(words):
+    if any(_holds(words, one) for one in _OTHER_PHRASES):
+        return True
+    for at, word in enumerate(words):
+        behind = words[at + 1 : at + 8]
+        if word in _PEOPLE and word != "they":
+            return True
+        if word == "they" and behind[:1] and behind[0] in ("make", "makes", "get", "run", "put", "all"):
+            return True
+        if word in _FAMILY and (set(behind[:1]) & (_CARS | {"has", "got", "runs", "makes"}) or behind[:2] in (["is", "got"],)):
+            return True
+        if word in ("he", "she") and behind[:1] and behind[0] in ("races", "has", "runs", "makes") and word == "he":
+            return True
+    return False
+
+
+def _question(words):
+    words = [word for word in words if word not in ("so", "and", "ok", "right", "well", "then", "mate", "please", "hi", "hello")]
+    if not words:
+        return False
+    if words[0] in _WORDS_OF_QUESTION:
+        return True
+    return words[0] in _ASKING and len(words) > 1 and words[2 if words[1] == "not" and len(words) > 2 else 1] in _ASKED
+
+
+def _holds(words, text):
+    split = text.split()
+    return any(words[at : at + len(split)] == split for at in range(len(words) - len(split) + 1))

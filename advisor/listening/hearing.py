@@ -1,0 +1,72 @@
+"""What came of one sentence, typed: facts heard, what must be asked, what was left over."""
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Heard:
+    """One fact as heard, in the unit the vocabulary declares for it.
+
+    ``low`` and ``high`` are None where it was said exactly; where only one end was said ("at least") the other is
+    None. ``origin`` is stated, measured or looked_up; ``said`` the words, ``text`` the value as an answer is written,
+    without its doubt, ``number`` as it was said ("400 hp").
+    """
+
+    fact: str
+    value: object
+    low: float | None = None
+    high: float | None = None
+    unit: str = ""
+    origin: str = "stated"
+    said: str = ""
+    text: str = ""
+    low_text: str = ""
+    high_text: str = ""
+    is_range: bool = False
+    misspelt: bool = False
+
+    @property
+    def rough(self):
+        """Was it said as a range, or as about?"""
+        return self.low is not None or self.high is not None
+
+    def as_json(self):
+        """The form of ``advisor understand --json``."""
+        return {"value": self.value, "low": self.low, "high": self.high, "unit": self.unit, "from": self.origin}
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """Something that points at facts without settling them: the words, why, and the nearest readings (Heard)."""
+
+    facts: tuple
+    said: str
+    why: str
+    readings: tuple = ()
+
+    def as_json(self):
+        """The form of ``advisor understand --json``."""
+        return {
+            "facts": list(self.facts),
+            "said": self.said,
+            "why": self.why,
+            "readings": [{"fact": one.fact, **one.as_json()} for one in self.readings],
+        }
+
+
+@dataclass(frozen=True, slots=True)
+class Understood:
+    """Everything that came of one sentence. ``unknown``: it says only that nobody knows."""
+
+    facts: tuple = ()
+    asks: tuple = ()
+    left_over: tuple = ()
+    unknown: bool = False
+
+    def as_json(self):
+        """The form of ``advisor understand --json``."""
+        return {
+            "facts": {one.fact: one.as_json() for one in self.facts},
+            "left_over": list(self.left_over),
+            "ask": [one.as_json() for one in self.asks],
+        }

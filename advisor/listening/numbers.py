@@ -1,0 +1,338 @@
+"""Numbers in what people say: digits and words, ranges and hedges, and the unit that stands behind."""
+
+import re
+from dataclasses import dataclass
+from fractions import Fraction
+
+from ..knowledge import units
+
+_SMALL = "zero one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen seventeen eighteen nineteen".split()
+_TENS = "twenty thirty forty fifty sixty seventy eighty ninety".split()
+_NUMBER_WORDS = frozenset((*_SMALL, *_TENS, "fourty", "hundred", "thousand", "nought"))
+_PARTS = {"halves": 2, "thirds": 3, "quarter": 4, "quarters": 4, "eighth": 8, "eighths": 8, "sixteenth": 16, "sixteenths": 16}
+_WEIGHTS = ("ton", "tonne")
+_THOUSANDS = ("grand", "thousand", "k")
+#: Letters that are a unit only where they close a clause or stand at their number: "14 in", "1.4 t".
+_SHORT_UNITS = frozenset("in a c f h s g k j w n m l min day days second seconds ch".split())
+_RANGE = frozenset(("to", "-", "till", "through", "and"))
+#: The share by which a number said to be rough may be off either way; judgement.
+ROUGH = Fraction(1, 20)
+
+
+@dataclass(slots=True)
+class Number:
+    """A number as said: tokens ``start`` to ``end``; ``values`` are its readings (two where a comma has two meanings).
+
+    ``low`` and ``high`` where a range was said. ``rough``: about, over, under, least or most. ``unit`` is the Unit
+    written behind it or None, ``spelling`` how. ``kind`` is another kind of number (a year, money, ...) or empty.
+    """
+
+    start: int
+    end: int
+    values: tuple
+    low: Fraction | None = None
+    high: Fraction | None = None
+    rough: str = ""
+    unit: units.Unit | None = None
+    spelling: str = ""
+    kind: str = ""
+    fraction: bool = False
+    first_alone: int = 0
+
+    @property
+    def bare(self):
+        """Has it no unit?"""
+        return not self.spelling
+
+
+def numbers(tokens, taken, text):
+    """Every Number in ``tokens``, those in ``taken`` places left out; units are matched, ranges and hedges joined."""
+    found = _singles(tokens, taken)
+    for one in found:
+        _unit(one, tokens, taken, text)
+    found = _ranges(found, tokens)
+    for one in found:
+        _rough(one, tokens)
+        _other_kind(one, tokens, found)
+    return found
+
+
+def _singles(tokens, taken):
+    found, at = [], 0
+    while at < len(tokens):
+        one = None if at in taken else _digits(tokens, at) or _words(tokens, at, taken)
+        if one is None:
+            at += 1
+            continue
+        found.append(_larger(one, tokens))
+        at = found[-1].end
+    return found
+
+
+def _digits(tokens, at):
+    word = tokens[at].word
+    if not tokens[at].is_number:
+        return None
+    before, behind = (tokens[at - 1] if at else None), tokens[at + 1 : at + 3]
+    if before is not None and before.is_word and before.end == tokens[at].start or (
+        len(behind) == 2 and behind[0].is_word and behind[1].is_number and behind[0].start == tokens[at].end and behind[1].start == behind[0].end
+    ):
+        return Number(at, at + 1, (), kind="code")  # R17, M8, 1e400
+    if re.fullmatch(r"\d+/\d+", word):
+        top, bottom = (int(part) for part in word.split("/"))
+        if bottom == 0 or top > 99 or bottom > 64:
+            return Number(at, at + 1, (), kind="code")
+        whole = at > 0 and tokens[at - 1].word.isdigit() and len(tokens[at - 1].word) < 3
+        add = int(tokens[at - 1].word) if whole else 0
+        return Number(at, at + 1, (add + Fraction(top, bottom),), fraction=True)
+    if word.count(",") == 1 and "." not in word and "/" not in word:
+        left, right = word.split(",")
+        values = (Fraction(left + right),) if len(right) == 3 and left != "0" else ()
+        return Number(at, at + 1, (*values, Fraction(f"{left}.{right}")))
+    if re.fullmatch(r"\d{1,3}(,\d{3})+", word):
+        return Number(at, at + 1, (Fraction(word.replace(",", "")),))
+    if re.fullmatch(r"\d*\.?\d+", word) and len(word) < 12:
+        return Number(at, at + 1, (Fraction(word),))
+    return Number(at, at + 1, (), kind="code")
+
+
+def _words(tokens, at, taken):
+    """A number in words, by text2num; "four fifty" is 450 and "one twenty" 120, as people say them."""
+    word = tokens[at].word
+    before = at
+    if word in ("half", "couple", "dozen") or word == "a" and at + 1 < len(tokens) and tokens[at + 1].word in ("couple", "dozen", "hundred", "thousand", "grand", *_WEIGHTS):
+        return _counted(tokens, at)
+    if word not in _NUMBER_WORDS or word == "thousand":
+        return None
+    end = at
+    while end < len(tokens) and end not in taken and end - at < 9 and (
+        tokens[end].word in _NUMBER_WORDS
+        or tokens[end].word == "-" and end > at and end + 1 < len(tokens) and tokens[end + 1].word in _NUMBER_WORDS
+        or tokens[end].word == "and" and end > at and tokens[end - 1].word in ("hundred", "thousand") and end + 1 < len(tokens) and tokens[end + 1].word in _NUMBER_WORDS
+    ):
+        end += 1
+    value, end = _longest(tokens, at, end)
+    if value is None:
+        return None
+    following = tokens[end].word if end < len(tokens) else ""
+    if value < 20 and value > 0 and (following in _TENS or following == "-" and end + 1 < len(tokens) and tokens[end + 1].word in _TENS):
+        skip = 1 if following == "-" else 0
+        more, last = _longest(tokens, end + skip, _run_end(tokens, end + skip, taken))
+        if more is not None and 20 <= more < 100:
+            return Number(before, last, (value * 100 + more,))
+    if following in ("oh", "o") and value < 20 and end + 1 < len(tokens) and tokens[end + 1].word in _SMALL:
+        return Number(before, end + 2, (value * 100 + _SMALL.index(tokens[end + 1].word),))
+    if following == "point" and end + 1 < len(tokens) and tokens[end + 1].word in _NUMBER_WORDS:
+        digits, last = "", end + 1
+        while last < len(tokens) and tokens[last].word in (*_SMALL, *_TENS, "nought"):
+            part, _ = _longest(tokens, last, last + 1)
+            digits += str(part)
+            last += 1
+        return Number(before, last, (Fraction(f"{value}.{digits}"),))
+    if following in _PARTS and value < 64:
+        return Number(before, end + 1, (Fraction(value, _PARTS[following]),), fraction=True)
+    number = Number(before, end, (Fraction(value),))
+    number.first_alone = 1 if end - before == 1 and word == "one" else 0
+    return number
+
+
+def _run_end(tokens, at, taken):
+    end = at
+    while end < len(tokens) and end not in taken and (tokens[end].word in _NUMBER_WORDS or tokens[end].word == "-"):
+        end += 1
+    return end
+
+
+def _longest(tokens, at, end):
+    """(value, end) of the longest run of words that is one number."""
+    from text_to_num import text2num
+
+    for last in range(end, at, -1):
+        words = [{"nought": "zero", "fourty": "forty"}.get(one.word, one.word) for one in tokens[at:last] if one.word != "-"]
+        if not words or words[-1] == "and" or tokens[last - 1].word == "-":
+            continue
+        try:
+            return int(text2num(" ".join(words), "en")), last
+        except ValueError:
+            continue
+    return None, at
+
+
+def _counted(tokens, at):
+    """Half a dozen, a couple (of hundred), a dozen, a hundred and fifty, half a bar."""
+    start, word = at, tokens[at].word
+    if word == "a":
+        at += 1
+        word = tokens[at].word
+        if word == "grand" or word in _WEIGHTS:
+            half = [token.word for token in tokens[at + 1 : at + 4]] == ["and", "a", "half"]
+            value = 1 + (Fraction(1, 2) if half else 0)
+            if word == "grand":
+                return Number(start, at + (4 if half else 1), (Fraction(1000 * value),))
+            return Number(start, at + (4 if half else 1), (Fraction(value),), unit=units.UNITS["t"], spelling=word)
+        if word in ("hundred", "thousand"):
+            end = at
+            while end < len(tokens) and end - at < 8 and (tokens[end].word in _NUMBER_WORDS or tokens[end].word == "and" and end + 1 < len(tokens) and tokens[end + 1].word in _NUMBER_WORDS):
+                end += 1
+            value, last = _longest(tokens, at, end)
+            return None if value is None else Number(start, last, (Fraction(value),))
+    rest = [token.word for token in tokens[at + 1 : at + 4]]
+    if word == "half":
+        if rest[:2] == ["a", "dozen"]:
+            return Number(start, at + 3, (Fraction(6),))
+        if rest[:1] == ["a"] and len(rest) > 1 and units.find(rest[1]) is not None:
+            return Number(start, at + 2, (Fraction(1, 2),))
+        return None
+    value = 12 if word == "dozen" else 2
+    end = at + 1
+    if rest[:1] == ["of"]:
+        end += 1
+        rest = rest[1:]
+    if rest[:1] in (["hundred"], ["thousand"]):
+        return Number(start, end + 1, (Fraction(value * (100 if rest[0] == "hundred" else 1000)),))
+    return Number(start, end, (Fraction(value),))
+
+
+def _larger(one, tokens):
+    """A half behind it, and thousands: "six and a half grand", "4k"."""
+    rest = [token.word for token in tokens[one.end : one.end + 4]]
+    if one.values and rest[:3] == ["and", "a", "half"]:
+        one.values, one.end = tuple(value + Fraction(1, 2) for value in one.values), one.end + 3
+        rest = rest[3:]
+    rest = [token.word for token in tokens[one.end : one.end + 1]]
+    if one.values and rest and rest[0] in _THOUSANDS and max(one.values) < 100:
+        one.values, one.end = tuple(value * 1000 for value in one.values), one.end + 1
+        if rest[0] == "grand":
+            one.first_alone = 0
+    return one
+
+
+def _unit(one, tokens, taken, text):
+    """The longest spelling of a unit behind the number."""
+    if one.kind or one.spelling or one.end >= len(tokens):
+        return
+    for last in range(min(one.end + 4, len(tokens)), one.end, -1):
+        if any(at in taken for at in range(one.end, last)):
+            continue
+        spelling = text[tokens[one.end].start : tokens[last - 1].end].casefold()
+        if not (tokens[last - 1].is_word or spelling in ("%", '"', "°")) or not (tokens[one.end].is_word or spelling in ("%", '"', "°")):
+            continue
+        unit = units.find(spelling.replace("\u2019", "'")) or (_misspelt(spelling) if last - one.end < 3 else None)
+        if unit is None or unit.name == "1":
+            continue
+        if spelling in _SHORT_UNITS and tokens[one.end].start > tokens[one.end - 1].end and last < len(tokens) and (
+            tokens[last].is_number or tokens[last].is_word and tokens[last].word not in ("of", "and", "at", "on", "with", "all", "or")
+        ):
+            continue
+        if spelling == "in" and last < len(tokens) and (tokens[last].is_word or tokens[last].is_number):
+            continue
+        one.unit, one.spelling, one.end = unit, spelling, last
+        return
+
+
+def _misspelt(spelling):
+    """A long spelling with one or two letters wrong."""
+    if len(spelling) < 7 or any(char.isdigit() for char in spelling):
+        return None
+    from rapidfuzz.distance import OSA
+
+    near = {}
+    for known, name in units.spellings().items():
+        distance = OSA.distance(spelling, known.casefold(), score_cutoff=2) if len(known) >= 7 else 3
+        if distance <= (1 if len(known) < 10 else 2) and known[0].casefold() == spelling[0]:
+            near.setdefault(distance, set()).add(name)
+    best = near.get(min(near)) if near else ()
+    return units.UNITS[next(iter(best))] if len(best) == 1 else None
+
+
+def _ranges(found, tokens):
+    joined, at = [], 0
+    while at < len(found):
+        one = found[at]
+        other = found[at + 1] if at + 1 < len(found) else None
+        between = [token.word for token in tokens[one.end : other.start]] if other is not None else []
+        while between and between[0] in ("up",):
+            between = between[1:]
+        if (
+            other is not None and len(between) == 1 and between[0] in _RANGE and one.values and other.values
+            and (between[0] != "and" or one.start > 0 and tokens[one.start - 1].word == "between")
+            and one.values[0] < other.values[0] <= 3 * max(one.values[0], Fraction(1))
+            and (one.bare or not other.bare and one.unit is other.unit)
+        ):
+            one = Number(
+                one.start, other.end, ((one.values[0] + other.values[0]) / 2,), one.values[0], other.values[0], "range",
+                other.unit, other.spelling,
+            )
+            at += 1
+        elif other is not None and between == ["or"] and one.bare and one.values and other.values and one.values[0] + 1 == other.values[0] <= 10:
+            one = Number(one.start, other.end, ((one.values[0] + other.values[0]) / 2,), one.values[0], other.values[0], "range", other.unit, other.spelling)
+            at += 1
+        elif other is not None and between == ["or"] and one.values and other.values and (one.bare or one.unit is other.unit):
+            one.unit, one.spelling = other.unit, other.spelling  # two of one kind: asked which
+        joined.append(one)
+        at += 1
+    return joined
+
+
+_BEFORE = {
+    "about": ("about", "around", "roughly", "approximately", "approx", "circa", "ca", "maybe", "say", "something like", "in the region of", "near enough", "call it", "nearly exactly", "~", "probably", "must be about", "give or take", "somewhere around", "ish"),
+    "over": ("just over", "a bit over", "a touch over", "a shade over", "a little over", "slightly over", "a bit more than", "slightly more than", "just above", "a bit above", "a tad over", "just past"),
+    "under": ("just under", "a bit under", "a touch under", "a shade under", "a little under", "slightly under", "a bit less than", "slightly less than", "just below", "a bit below", "a tad under", "nearly", "almost", "not quite", "just shy of", "knocking on", "getting on for"),
+    "least": ("at least", "over", "more than", "north of", "no less than", "not less than", "upwards of", "above", "better than"),
+    "most": ("at most", "up to", "no more than", "not more than", "less than", "under", "below", "maximum", "max"),
+}
+_BEHIND = ("or so", "ish", "or thereabouts", "roughly", "approx", "give or take", "thereabouts", "or something", "or something like that", "near enough", "ish i think")
+
+
+def _rough(one, tokens):
+    before = [token.word for token in tokens[max(0, one.start - 4) : one.start]]
+    best = ("", 0)
+    for kind, several in _BEFORE.items():
+        for words in several:
+            split = words.split()
+            if before[-len(split) :] == split and len(split) > best[1]:
+                best = (kind, len(split))
+    kind, count = best
+    behind = [token.word for token in tokens[one.end : one.end + 4]]
+    if behind[:1] == ["-"]:
+        behind = behind[1:]
+    more = max((len(words.split()) for words in _BEHIND if behind[: len(words.split())] == words.split()), default=0)
+    if one.rough == "range":
+        if before[-1:] in (["from"], ["between"]):
+            count = max(count, 1)
+        kind = "range"
+    elif not kind and more:
+        kind = "about"
+    one.rough, one.start, one.end = kind, one.start - count, one.end + more
+
+
+_OF_MONEY = frozenset("cost costs costing price priced prices paid pay quoted quote charge charged charges bill deposit postage sells sold bought cheaper dearer".split())
+
+
+def _other_kind(one, tokens, found):
+    """Years, money, telephone and part numbers, sizes of tyres, rims and bolts."""
+    if one.kind:
+        return
+    before = tokens[one.start - 1].word if one.start else ""
+    two = tokens[one.start - 2].word if one.start > 1 else ""
+    after = tokens[one.end].word if one.end < len(tokens) else ""
+    value = one.values[0]
+    near = {token.word for token in tokens[max(0, one.start - 5) : one.end + 4]}
+    if one.bare and near & _OF_MONEY:
+        one.kind = "money"
+    elif before in ("£", "$", "€") or after in ("quid", "£", "$", "€", "dollar", "dollars", "euro", "euros", "bucks", "eur", "gbp", "usd", "aud", "pence"):
+        one.kind = "money"
+    elif one.spelling in ("pounds", "pound") and after in ("sterling",):
+        one.kind = "money"
+    elif one.bare and value.denominator == 1 and 1950 <= value <= 2035 and (
+        before in ("a", "an", "year", "since", "from", "in", "'", "registered") or after in ("model", "plate", "reg", "car", "onwards", "vintage")
+    ):
+        one.kind = "year"
+    elif before in ("r", "m", "number", "no", "code", "ref", "part", "#", "order", "page", "section") and one.bare and before != "no":
+        one.kind = "code"
+    elif two in ("part", "phone", "order", "chassis", "stock") and before in ("number", "no"):
+        one.kind = "code"
+    elif after in ("st", "nd", "rd", "th", "years", "year", "months", "weeks", "doors", "door", "seats", "seater", "valve", "valves", "am", "pm", "clock", "splines", "teeth", "speed"):
+        one.kind = "count of something else"
+    elif any(other is not one and (other.start == one.end or other.end == one.start) and other.bare and one.bare for other in found):
+        one.kind = "code"

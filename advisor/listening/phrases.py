@@ -1,0 +1,147 @@
+"""The phrases of the vocabulary, and where they stand in what was said, misspelt ones included."""
+
+from dataclasses import dataclass
+
+from ..knowledge.spoken import SLIGHT, phrase
+
+VALUE, NAME, UNSETTLED = "value", "name", "unsettled"
+#: Words between a denial and what it denies: "not a very heavy pedal".
+_REACH = 3
+DENIALS = frozenset("not no never without neither nor nothing hardly isn't".split())
+#: Words a misspelt one must not be read from: they are words of their own.
+_OWN_WORDS = frozenset(
+    "truck trick stack stuck stick right night tight fight might sight bright fine fire find line lime live love left lift leaf "
+    "heave leave heard heart hear head read road load lead clear clean close choose force horse house course curse source "
+    "since single mile miles smile while white write quite quiet quick quote quota sport spot stop step shop shape sharp share "
+    "spare space speed spend spent bound found round ground sound pound mount month mouth south thing think thank tank bank "
+    "being bring spring string strong wrong wring weekly weeks weak week break brake bread track crack racing raising facing "
+    "parts party port pots light lights little litter later letter lighter fitted filter filler fitter shift shaft sheet short "
+    "shirt start state stage store story stock shock smoke spoke woke work works world word worn warm worm form from front "
+    "garden garage manage message damage total tool tools took book cook cock lock look block black back pack rack lack heating "
+    "beating bedding wedding welding feeling dealing healing sealing needing hours ours ounce once dance chance change charge "
+    "daily daisy dairy weather whether rather gather father mother brother bother other later water cater ratio radio rattle "
+    "battle bottle cattle kettle settle pedal medal metal mental rental petal rally really realy rarely early easily easy "
+    "drive drives driven diver river rivet ridden dirt drift draft craft grant grand brand stand sand hand land band board "
+    "bolts belts built build guild guide slide slice price prize pride bride slips clips flips ships trips strips stripe "
+    "towing toying rowing sowing tuning turning tuned tired tyre tyres wires wired tries trial trail train brain drain grain "
+    "crank drank frank plank blank cable table fable stable able noise nose noisy nosey posies poise hoist joist moist point "
+    "paint print prime crime grime cover clover lover lower power tower flower shower slower closer locker docker clutch clutches much such touch torch porch "
+    "catch match batch watch hatch boost boots roots boasts roast coast cost lost most post host test rest nest best west".split()
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Match:
+    """A phrase found at tokens ``start`` to ``end``: what it says of which fact. ``solid`` counts its words."""
+
+    start: int
+    end: int
+    solid: int
+    kind: str
+    fact: str
+    value: object = None
+    own_name: bool = False
+    misspelt: bool = False
+
+
+class Phrases:
+    """All phrases of one vocabulary's asked facts, by their first stem."""
+
+    def __init__(self, facts, more_words=()):
+        self.by_first = {}
+        self.known = set()
+        for fact in facts:
+            speech = fact.speech
+            for kind, value, text, own in _texts(fact, speech):
+                stems = phrase(text)
+                self.known.update(stems)
+                self.by_first.setdefault(stems[0], []).append((stems, kind, fact.name, value, own))
+            for text in speech.not_with if speech is not None else ():
+                self.known.update(phrase(text))
+        self.spellings = sorted(stem for stem in self.known if len(stem) >= 4 and stem.isalpha())
+        for text in more_words:
+            self.known.update(phrase(text))
+        self._mended = {}
+
+    def mended(self, token):
+        """The stem of a token, or the one known stem it is a slip of the pen from."""
+        if token.stem in self.known or len(token.word) < 5 or not token.word.isalpha() or token.word in _OWN_WORDS:
+            return token.stem
+        if token.word not in self._mended:
+            self._mended[token.word] = self._near(token.stem)
+        return self._mended[token.word] or token.stem
+
+    def _near(self, stem):
+        from rapidfuzz.distance import OSA
+
+        reach = 1 if len(stem) < 8 else 2
+        near = {}
+        for known in self.spellings:
+            if known[0] == stem[0] and abs(len(known) - len(stem)) <= reach:
+                distance = OSA.distance(stem, known, score_cutoff=reach)
+                if distance <= reach:
+                    near.setdefault(distance, []).append(known)
+        if not near:
+            return ""
+        best = near[min(near)]
+        return best[0] if len(best) == 1 else ""
+
+    def find(self, tokens):
+        """Every Match in ``tokens``, the longest first; they may overlap."""
+        solid = [at for at, token in enumerate(tokens) if (token.is_word or token.is_number) and token.word not in SLIGHT]
+        every = [at for at, token in enumerate(tokens) if token.is_word or token.is_number]
+        stems = [self.mended(tokens[at]) for at in range(len(tokens))]
+        found = set()
+        for places in (solid, every):
+            for number, at in enumerate(places):
+                for wanted, kind, fact, value, own in self.by_first.get(stems[at], ()):
+                    run = places[number : number + len(wanted)]
+                    if tuple(stems[one] for one in run) != wanted or _parted(tokens, run):
+                        continue
+                    misspelt = any(stems[one] != tokens[one].stem for one in run)
+                    found.add(Match(run[0], run[-1] + 1, len(wanted), kind, fact, value, own, misspelt))
+        return sorted(found, key=lambda one: (-one.solid, one.start, one.fact, str(one.value), one.kind))
+
+
+def _texts(fact, speech):
+    said = {}
+    if speech is not None:
+        for value, texts in speech.phrases.items():
+            for text in texts:
+                said[phrase(text)] = value
+                yield VALUE, value, text, False
+        for value, texts in speech.answers.items():
+            for text in texts:
+                said[phrase(text)] = value
+                yield VALUE, value, text, True
+        for text in speech.names:
+            yield NAME, None, text, False
+        for text in speech.unsettled:
+            yield UNSETTLED, None, text, False
+    if fact.kind in ("choice", "list"):
+        for choice in fact.choices:
+            text = choice.replace("_", " ")
+            if phrase(text) not in said:
+                yield VALUE, choice, text, True
+    label = fact.name.replace("_", " ")
+    if speech is None or label not in speech.names:
+        yield NAME, None, label, False
+
+
+def _parted(tokens, run):
+    """Does a stop stand between the words of a phrase?"""
+    return any(tokens[at].word in ".;!?,:()" for at in range(run[0], run[-1]))
+
+
+def denied(tokens, start, begin, taken):
+    """Does a denial stand before the phrase at ``start``, in the part of the sentence that begins at ``begin``?"""
+    reach, at = _REACH, start - 1
+    while at >= begin and reach:
+        word = tokens[at].word
+        if at in taken or word in ("only", "just", "but"):
+            return False
+        if word in DENIALS:
+            return not (word in ("not", "no") and at + 1 < start and tokens[at + 1].word in ("only", "just")) and tokens[at + 1].word + " " + (tokens[at + 2].word if at + 2 < len(tokens) else "") != "more than"
+        reach -= word not in SLIGHT
+        at -= 1
+    return False

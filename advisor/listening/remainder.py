@@ -1,0 +1,48 @@
+"""What was not understood, in the caller's own words."""
+
+from ..knowledge.spoken import SLIGHT
+
+#: Words that carry no fact, so that nobody need hear of them.
+_FILLERS = SLIGHT | frozenset(
+    "i we you he she they me my mine our us your and or but so well ok okay right yes yeah no please thanks thank cheers mate hi hello hey "
+    "good morning afternoon evening er um like got get gets getting make makes making made run runs running put puts out on in at for with from by as "
+    "about around roughly say reckon think guess now really quite very all up down only some any too also then there here one ones car "
+    "current currently present still one's not more than less per each when if not never always mostly mainly usually what over under up round need needs"
+    " want wants like love sorry wait mean actually rather make those these them him her his into off back want i'd it'll".split()
+)
+
+
+def left_over(sentence, facts):
+    """Stretches of the text that belong to nothing that was taken down, as typed."""
+    kept = {at for piece in sentence.pieces if piece.heard in facts for at in range(piece.start, piece.end)}
+    refused = {piece.part for piece in sentence.pieces if piece.hurdle and piece.heard not in facts}
+    found = []
+    for number, (start, end, _) in enumerate(sentence.parts):
+        if number in refused and not any(start <= at < end for at in kept):
+            found.append(_trimmed(sentence, start, end))
+            continue
+        run = []
+        for at in range(start, end + 1):
+            open_ = at < end and at not in kept and at not in sentence.fix_places and (at not in sentence.taken or _refused(sentence, at, facts))
+            if open_:
+                run.append(at)
+            elif run:
+                found += _worth(sentence, run)
+                run = []
+    return tuple(text for text in found if text)
+
+
+def _refused(sentence, at, facts):
+    return any(piece.start <= at < piece.end and piece.heard not in facts and piece.hurdle for piece in sentence.pieces)
+
+
+def _worth(sentence, run):
+    tokens = sentence.tokens
+    solid = [at for at in run if (tokens[at].is_word and tokens[at].word not in _FILLERS) or tokens[at].is_number]
+    if not solid:
+        return []
+    return [_trimmed(sentence, run[0], run[-1] + 1)]
+
+
+def _trimmed(sentence, start, end):
+    return sentence.text[sentence.tokens[start].start : sentence.tokens[end - 1].end].strip()

@@ -1,0 +1,209 @@
+"""A sentence taken apart: its tokens, its parts, and the values its words and numbers can stand for."""
+
+import math
+from dataclasses import dataclass
+from fractions import Fraction
+
+from ..errors import QuantityError
+from ..knowledge import quantities, spoken, units
+from .corrections import corrections
+from .hearing import Heard
+from .numbers import ROUGH
+
+#: A unit that tells where it was measured: spelling -> unit and words that say so.
+_TELLING = {
+    "whp": ("hp", "at the wheels"), "rwhp": ("hp", "at the wheels"), "awhp": ("hp", "at the wheels"), "wkw": ("kw", "at the wheels"),
+    "rwkw": ("kw", "at the wheels"), "kwaw": ("kw", "at the wheels"), "atw": ("", "at the wheels"), "wnm": ("nm", "at the wheels"),
+    "wtq": ("", "torque at the wheels"), "fwhp": ("hp", "at the flywheel"), "crankhp": ("hp", "at the crank"),
+}  # fmt: skip
+_READ_FROM = (("measured", ("measured", "weighed", "dyno sheet", "print out", "printout", "on the scales", "weighbridge")),
+              ("looked_up", ("handbook", "manual", "logbook", "log book", "on the plate", "according to the book", "data sheet", "registration document")))  # fmt: skip
+
+
+@dataclass(slots=True)
+class Piece:
+    """One thing heard, before it is weighed: ``part`` is the part of the sentence; ``hurdle`` why it is not taken."""
+
+    heard: Heard
+    start: int
+    end: int
+    part: int
+    hurdle: str = ""
+    order: int = 0
+
+
+class Told:
+    """One sentence: what every step of reading it shares. ``listener`` holds the vocabulary, ``about`` the fact asked."""
+
+    def __init__(self, listener, text, about, car):
+        self.listener, self.text, self.about, self.car = listener, text, about, car
+        self.facts = listener.facts
+        self.tokens = _told_units(spoken.tokens(text))
+        self.fixes, self.fix_places = corrections(self.tokens)
+        self.taken = set(self.fix_places)  # places of tokens that belong to something recognised
+        self.pieces, self.asks = [], []
+        self.pointers, self.unsettled = [], []
+        self._car_names()
+
+    def part_of(self, place):
+        """The number of the part of the sentence that a token stands in."""
+        for number, (start, end, _) in enumerate(self.parts):
+            if start <= place < end:
+                return number
+        return max(0, sum(1 for start, _, _ in self.parts if start <= place) - 1)
+
+    def said(self, start, end):
+        """The words of tokens as they were typed."""
+        return self.text[self.tokens[start].start : self.tokens[end - 1].end]
+
+    def _car_names(self):
+        """The words of the car on file carry no fact; another car's name makes it that car's."""
+        for record in self.listener.platforms:
+            words = spoken.tokens(str(record.fields.get("title", record.id)))
+            first = words[0].word if words else ""
+            for at, token in enumerate(self.tokens):
+                if first and token.word == first and token.is_word:
+                    length = 0
+                    while length < len(words) and at + length < len(self.tokens) and self.tokens[at + length].word == words[length].word:
+                        length += 1
+                    self.taken.update(range(at, at + length))
+
+    def _dimension(self, name):
+        return units.find(self.facts[name].unit or "1").dimension if name in self.facts else ""
+
+    def _readings(self, fact, one, number):
+        """Heard for each value the number can have as this fact: none where the unit or the sane range forbids it."""
+        spelled = fact.speech.units if fact.speech is not None else {}
+        unit = self._unit_of(fact, one, spelled)
+        if unit is None:
+            return []
+        found = []
+        for value in one.values:
+            try:
+                found.append(self._heard(fact, one, value, unit, number))
+            except QuantityError:
+                continue
+        return found
+
+    def _unit_of(self, fact, one, spelled):
+        """The unit's name that the number has as this fact, or None where it cannot be one."""
+        if one.spelling:
+            if one.spelling in spelled:
+                return spelled[one.spelling]
+            return one.unit.name if one.unit.dimension == units.find(fact.unit or "1").dimension else None
+        following = self.tokens[one.end].word if one.end < len(self.tokens) else ""
+        if following in spelled:
+            return spelled[following]
+        dimension = units.find(fact.unit or "1").dimension
+        if one.fraction and dimension == "length":
+            return "in"
+        if dimension == "rotational speed" or fact.unit == "1":
+            return fact.unit
+        return spelled.get("")
+
+    def _heard(self, fact, one, value, unit, number):
+        text = number_text(value, unit)
+        answer = quantities.read_answer(fact, text)
+        low = high = None
+        low_text = high_text = ""
+        if one.rough:
+            ends = {
+                "range": (one.low, one.high),
+                "about": (value * (1 - ROUGH), value * (1 + ROUGH)),
+                "over": (value, value * (1 + ROUGH)),
+                "under": (value * (1 - ROUGH), value),
+                "least": (value, None),
+                "most": (None, value),
+            }[one.rough]
+            ends = [None if end is None else number_text(end, unit) for end in ends]
+            low, high = (None if end is None else self._end(fact, end, one, up) for end, up in zip(ends, (False, True)))
+            low_text, high_text = (end or "" for end in ends)
+        return Heard(
+            fact.name, answer.value, low, high, fact.unit, self._origin(number), self.said(one.start, one.end), text, low_text, high_text,
+            one.rough == "range",
+        )
+
+    def _end(self, fact, text, one, up):
+        """An end of the band in the fact's unit: outwards to its resolution where only "about" was said."""
+        value = quantities.read(text, _Open(fact.name, fact.unit or "1"))
+        if one.rough in ("about", "over", "under") and fact.resolution and not float(value / fact.resolution).is_integer():
+            steps = value / fact.resolution
+            value = (math.ceil(steps) if up else math.floor(steps)) * fact.resolution
+        value = max(value, fact.low) if fact.low is not None else value
+        value = min(value, fact.high) if fact.high is not None else value
+        return float(f"{value:.9g}")
+
+    def _origin(self, number):
+        start, end, _ = self.parts[number]
+        words = [token.word for token in self.tokens[start:end]]
+        for origin, several in _READ_FROM:
+            for text in several:
+                split = text.split()
+                for at in range(len(words)):
+                    if words[at : at + len(split)] == split and not {"not", "never", "no"} & set(words[max(0, at - 3) : at]):
+                        return origin
+        return "stated"
+
+    def _could_be(self, fact, one):
+        """Could the number be this fact, had it a unit?"""
+        if fact.unit == "1" and not fact.choices:
+            return False
+        return any(self._range_allows(fact, value) for value in one.values)
+
+    @staticmethod
+    def _range_allows(fact, value):
+        unit = units.find(fact.unit or "1")
+        for other in units.of_dimension(unit.dimension)[:8]:
+            amount = float(value) * float(units.UNITS[other].factor / unit.factor)
+            if fact.low is not None and fact.low <= amount <= fact.high and (amount > 0 or fact.low == 0):
+                return True
+        return False
+
+    def _possible(self, one, names):
+        """Two readings of a number without its unit."""
+        found = []
+        share = max(1, 2 // max(1, len(names)))
+        for name in names:
+            fact = self.facts[name]
+            usual = [fact.unit, *{"N m": ("lb-ft",), "kW": ("hp",), "bar": ("psi",), "kg": ("lb", "t"), "mm": ("in",), "cm3": ("l",)}.get(fact.unit, ())]
+            if fact.unit == "kW":
+                usual = usual[::-1]
+            readings = []
+            for unit in usual:
+                try:
+                    readings.append(self._heard(fact, one, one.values[0], unit, 0))
+                except QuantityError:
+                    continue
+            found += readings[: max(share, 2 - len(found) if name == names[-1] else share)]
+        return tuple(found[:2])
+
+
+@dataclass(frozen=True, slots=True)
+class _Open:
+    """A name and a unit to read the end of a band for, whatever the sane range."""
+
+    name: str
+    unit: str
+
+
+def flat(several):
+    return [one for some in several for one in some]
+
+
+def number_text(value, unit):
+    """A fraction as a decimal with its unit, exactly where it ends."""
+    value = Fraction(value)
+    number = f"{float(value):.12g}"
+    return number if unit in ("", "1") else f"{number} {unit}"
+
+
+def _told_units(tokens):
+    """whp and its like: the unit, and in words where it was measured."""
+    found = []
+    for token in tokens:
+        if token.word in _TELLING:
+            unit, words = _TELLING[token.word]
+            found += [spoken.Token(word, spoken.stem(word), token.start, token.end) for word in f"{unit} {words}".split()]
+        else:
+            found.append(token)
+    return found

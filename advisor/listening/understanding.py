@@ -1,0 +1,78 @@
+"""From a sentence to facts: phrases, numbers and frames are found, and each number goes to the one fact it can be."""
+
+from ..errors import InputError
+from . import frames as frame
+from .hearing import Understood
+from .numbers import numbers
+from .phrases import Phrases
+from .remainder import left_over
+from .weighing import Weighing
+
+LONGEST = 600
+
+
+class Listener:
+    """Reads sentences by one vocabulary; ``platforms`` (Records) are the cars whose names it knows."""
+
+    def __init__(self, knowledge, platforms=()):
+        self.facts = {name: fact for name, fact in knowledge.facts.items() if fact.source == "asked"}
+        questions = getattr(knowledge, "questions", {})
+        plain = [text for one in questions.values() for text in (one.plain, one.short, one.help or "")]
+        self.phrases = Phrases(self.facts.values(), (*plain, *(fact.label for fact in self.facts.values())))
+        self.platforms = platforms
+        self.numbers = [fact for fact in self.facts.values() if fact.kind == "number"]
+
+    def understand(self, text, about="", car=""):
+        """The Understood of ``text``; ``about`` is the fact being asked, ``car`` the platform's id.
+
+        InputError for text that is empty, far too long or cannot be shown, and for names that are not known.
+        """
+        _check(text)
+        if about and about not in self.facts:
+            raise InputError(f"{about!r} is nothing that is asked.", value=about, remedy=self._nearest_name(about))
+        if car and car not in {one.id for one in self.platforms}:
+            raise InputError(f"no car on file is called {car!r}.", value=car, remedy="Give the id of a car on file.")
+        sentence = _Sentence(self, text, about, car)
+        if not sentence.tokens:
+            return Understood(left_over=(text.strip(),))
+        return sentence.understood()
+
+    def _nearest_name(self, name):
+        from rapidfuzz import process
+
+        near = [one for one, _, _ in process.extract(name[:60], list(self.facts), limit=2)]
+        return f"Did you mean {' or '.join(near)}?"
+
+
+def _check(text):
+    if not text.strip():
+        raise InputError("there is nothing to read.", value=text, remedy="Type what was said.")
+    if len(text) > LONGEST:
+        raise InputError(f"the text is {len(text)} characters long.", value=text[:60], remedy=f"Keep it under {LONGEST}.")
+    odd = next((char for char in text if not char.isprintable() and char not in "\t\n\r"), None)
+    if odd is not None:
+        raise InputError(f"the text holds a character that cannot be shown (U+{ord(odd):04X}).", value=text[:60], remedy="Type it again.")
+
+
+class _Sentence(Weighing):
+    """The steps of reading one sentence, in their order."""
+
+    def understood(self):
+        values = self._values()
+        blocked = set().union(*(range(one.start, one.end) for one in values), self.taken) if values else set(self.taken)
+        self.numbers = numbers(self.tokens, blocked, self.text)
+        self.parts = [part for part in frame.clauses(self.tokens)]
+        self.frames = frame.frames(self.tokens, self.parts, blocked | {at for one in (*self.numbers, *self.pointers) if one.end - one.start > 1 or one in self.numbers for at in range(one.start, one.end)})
+        self.taken |= blocked
+        self._yes_or_no()
+        self._numbered()
+        self._choices(values)
+        self._numbers()
+        self._zeros()
+        self._qualifiers_alone()
+        self._unsettled()
+        facts, asks = self._settle()
+        unknown = not facts and not asks and any(frame.DOUBT in kinds for kinds in self.frames) and not self.pieces and not self.numbers
+        if not facts and not asks:
+            asks = self._refusal(unknown)
+        return Understood(tuple(facts), tuple(asks), left_over(self, facts), unknown)

@@ -1,0 +1,51 @@
+"""Sentences as spoken at a counter: everything in them that may be taken is taken, and nothing else."""
+
+import pytest
+
+from advisor.knowledge import quantities, strict_yaml
+from advisor.listening.understanding import Listener
+from tests.conftest import ROOT
+from tests.interview import shop
+
+FILE = ROOT / "tests" / "listening" / "sentences.yaml"
+LISTENER = Listener(shop.knowledge(), shop.content().platforms if hasattr(shop, "content") else ())
+
+
+def sentences():
+    import yaml
+
+    return yaml.load(FILE.read_text(encoding="utf-8"), yaml.BaseLoader)["sentences"]
+
+
+def expected(name, raw):
+    """(value, low, high) of what a sentence must give; about: only that the value lies in the band."""
+    fact = LISTENER.facts[name]
+    if not isinstance(raw, dict):
+        return quantities.read_value(fact, raw), None, None
+    if "about" in raw:
+        return quantities.read_value(fact, raw["about"]), "about", "about"
+    low, high = (quantities.read_value(fact, raw[end]) for end in ("low", "high"))
+    return None, low, high
+
+
+@pytest.mark.parametrize("row", sentences(), ids=lambda row: row["say"][:60])
+def test_what_is_taken(row):
+    if any(name not in LISTENER.facts for name in row.get("needs", ())):
+        pytest.skip(f"the vocabulary has no {row['needs']}")
+    understood = LISTENER.understand(row["say"], row.get("about", ""))
+    heard = {one.fact: one for one in understood.facts}
+    assert set(heard) == set(row["takes"]), (heard, understood.asks)
+    for name, raw in row["takes"].items():
+        value, low, high = expected(name, raw)
+        one = heard[name]
+        if low == "about":
+            assert one.low <= value <= one.high and one.low < one.high and one.low <= one.value <= one.high, one
+        elif low is not None:
+            assert (one.low, one.high) == (pytest.approx(low), pytest.approx(high)) and low < one.value < high
+        else:
+            assert one.value == (pytest.approx(value) if isinstance(value, float) else value) and not one.rough, one
+    asked = {name for one in understood.asks for name in one.facts}
+    assert set(row.get("asks", ())) <= asked, understood.asks
+    left = " | ".join(understood.left_over)
+    for words in row.get("leaves", ()):
+        assert words in left, left
