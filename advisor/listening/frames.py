@@ -16,12 +16,12 @@ _HAS = frozenset("has have had got get runs run makes make made puts put did is 
 _OTHER_PHRASES = (
     "other car", "another car", "other one", "old car", "previous car", "last car", "his", "hers", "theirs", "on the forum", "the forum",
     "online", "on the internet", "video", "same engine in", "same engine", "similar car", "similar one", "identical car", "the last one",
-    "last customer", "the old one", "one before", "before it", "his car", "her car", "their car", "the one before", "spare car", "race team",
+    "last customer", "the old one", "one before", "his car", "her car", "their car", "the one before", "spare car", "race team",
     "playstation", "simulator", "game", "magazine", "donor", "the shop car", "second car",
 )  # fmt: skip
 _PAST = (
     "used to", "originally", "when new", "was new", "before the", "before it", "before that", "back when", "back then", "previously", "formerly", "until",
-    "it had", "she had", "when i bought", "when i got", "from new", "when it left", "years ago", "last year", "last season", "in the past", "no longer", "the old", "old clutch", "last clutch",
+    "it had", "she had", "when i bought", "when i got", "from new", "when it left", "years ago", "last year", "last season", "in the past", "no longer", "last clutch",
     "previous clutch", "factory figure", "from the factory", "had the", "at the time", "before",
 )  # fmt: skip
 _AHEAD = (

@@ -151,6 +151,8 @@ def _longest(tokens, at, end):
         words = [{"nought": "zero", "fourty": "forty"}.get(one.word, one.word) for one in tokens[at:last] if one.word != "-"]
         if not words or words[-1] == "and" or tokens[last - 1].word == "-":
             continue
+        if last < len(tokens) and tokens[last].word in ("hundred", "thousand") and last - at > 1:
+            continue  # "five thousand eight hundred and six thousand": the six belongs to what follows
         try:
             return int(text2num(" ".join(words), "en")), last
         except ValueError:
@@ -293,6 +295,8 @@ def _rough(one, tokens):
             if before[-len(split) :] == split and len(split) > best[1]:
                 best = (kind, len(split))
     kind, count = best
+    if kind == "least" and {"not", "no", "never"} & {token.word for token in tokens[max(0, one.start - count - 3) : one.start - count]}:
+        kind = "most"  # "mustn't cost more than"
     behind = [token.word for token in tokens[one.end : one.end + 4]]
     if behind[:1] == ["-"]:
         behind = behind[1:]

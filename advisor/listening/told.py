@@ -106,7 +106,7 @@ class Told:
         answer = quantities.read_answer(fact, text)
         low = high = None
         low_text = high_text = ""
-        if one.rough:
+        if one.rough and not (one.rough == "most" and fact.shown_as == "money"):  # a budget is a most by itself
             ends = {
                 "range": (one.low, one.high),
                 "about": (value * (1 - ROUGH), value * (1 + ROUGH)),

@@ -8,7 +8,7 @@ from tests.conftest import ROOT
 from tests.interview import shop
 
 FILE = ROOT / "tests" / "listening" / "sentences.yaml"
-LISTENER = Listener(shop.knowledge(), shop.content().platforms if hasattr(shop, "content") else ())
+LISTENER = Listener(shop.knowledge(), shop.stock().platforms)
 
 
 def sentences():

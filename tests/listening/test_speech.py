@@ -1,0 +1,13 @@
+"""Simulated callers speak, and what is taken down is held against what they meant: much of it, and nothing wrongly."""
+
+from tests.interview import shop
+from tests.listening.spoken_callers import count
+from tests.listening.test_sentences import LISTENER
+
+
+def test_of_200_callers_nothing_is_taken_wrongly():
+    for asked in (True, False):
+        total = count(LISTENER, range(200), shop.stock().platforms, asked=asked)
+        assert total.said > 800
+        assert total.wrong == []
+        assert total.right > 0.88 * total.said, total.missed
