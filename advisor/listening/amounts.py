@@ -3,6 +3,7 @@
 from fractions import Fraction
 
 from ..knowledge import spoken
+from ..errors import QuantityError
 from .choosing import Choices
 from .hearing import Asked, Heard
 from .phrases import denied
@@ -30,7 +31,7 @@ class Amounts(Choices):
             elif readings or open_:
                 names = tuple(dict.fromkeys(one.fact for one in readings)) or tuple(open_)
                 why = "it can be either" if readings else "it has no unit" if one.bare else "its unit has two meanings here"
-                shown = tuple(readings[:2]) or self._possible(one, open_)
+                shown = tuple(readings[:2]) or tuple(heard for name in open_ for heard in self._thousands(self.facts[name], one))[:2] or self._possible(one, open_)
                 if not self._hurdle(self.facts[names[0]], number) and not one.first_alone:
                     self.asks.append((number, Asked(names, self.said(one.start, one.end), why, shown)))
 
@@ -40,6 +41,8 @@ class Amounts(Choices):
         if one.kind == "money":
             budget = [fact for fact in self.listener.numbers if fact.shown_as == "money"]
             pointed = [fact for fact in budget if fact.name == self.about or self._distance(fact, one, start, end) is not None]
+            if not pointed and one.rough == "most":
+                return [], [fact.name for fact in budget]
             return [heard for fact in pointed for heard in self._readings(fact, one, number)], []
         if one.kind:
             return [], []
@@ -72,13 +75,47 @@ class Amounts(Choices):
             now = self._as_now(one, number)
             if now:
                 return now, []
-        open_ = [name for name in near if one.bare and self._could_be(self.facts[name], one)]
+        open_ = [name for name in near if one.bare and (self._could_be(self.facts[name], one) or self._thousands(self.facts[name], one))]
         if open_ and one.bare:
             best = min(near[name] for name in open_)
             return [], [name for name in open_ if near[name] == best]
         if asked is not None and asked.kind == "number" and (one.bare or one.unit.dimension in ("mass", "force")) and self._could_be(asked, one) and not self._elsewhere(asked, number) and self._alone(one, number) and not one.first_alone:
             return [], [self.about]
         return [], []
+
+    def _second_thoughts(self):
+        """ "About 350, maybe 360 Nm": a bare number close to one that was taken makes it two answers."""
+        for one in self.numbers:
+            place = self.part_of(one.start)
+            if not one.bare or one.kind or not one.values or one.rough == "range" or any(piece.start == one.start for piece in self.pieces):
+                continue
+            if any(one.end <= start <= one.end + 3 for start, _ in self.fixes) or denied(self.tokens, one.start, self.parts[place][0], set()):
+                continue
+            for other in self.numbers:
+                piece = next((piece for piece in self.pieces if piece.start == other.start and piece.end == other.end and not piece.hurdle), None)
+                near = other is not one and piece is not None and not other.bare and abs(self.part_of(other.start) - place) <= 1
+                if near and 0 < abs(one.values[0] - other.values[0]) <= other.values[0] / 4 and len(self._pointing_at(place)) <= 1:
+                    unit = self._unit_of(self.facts[piece.heard.fact], other, self.facts[piece.heard.fact].speech.units)
+                    try:
+                        heard = self._heard(self.facts[piece.heard.fact], one, one.values[0], unit, place)
+                    except QuantityError:
+                        continue
+                    self.pieces.append(Piece(heard, one.start, one.end, place, "", one.start))
+                    self.taken.update(range(one.start, one.end))
+                    break
+
+    def _pointing_at(self, number):
+        start, end, _ = self.parts[number]
+        return {pointer.fact for pointer in self.pointers if start <= pointer.start < end and self.facts[pointer.fact].kind == "number"}
+
+    def _thousands(self, fact, one):
+        """Engine speeds said in thousands, "change up at seven and a half": what is asked about, never taken."""
+        if fact.unit != "rpm" or not one.bare or not one.values or not 1 < one.values[0] < 15:
+            return []
+        try:
+            return [self._heard(fact, one, one.values[0] * 1000, "rpm", self.part_of(one.start))]
+        except QuantityError:
+            return []
 
     def _alone(self, one, number):
         """Does little else stand in that part of the sentence?"""
@@ -138,7 +175,7 @@ class Amounts(Choices):
         """What the part before pointed to: "the caravan, it's 1.4 tonnes"."""
         if number == 0:
             return []
-        start, end, _ = self.parts[number - 1]
+        start, end = self.parts[max(0, number - 2)][0], self.parts[number - 1][1]
         held = {piece.heard.fact for piece in self.pieces}
         found = []
         for fact in self.listener.numbers:

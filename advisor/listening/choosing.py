@@ -77,6 +77,11 @@ class Choices(Told):
         number = self.part_of(match.start)
         fact = self.facts[match.fact]
         value = match.value
+        behind = next((token.word for token in self.tokens[match.end : self.parts[number][1]]), "")
+        if behind in ("except", "apart", "bar", "besides", "aside", "barring", "other"):
+            readings = tuple(self._choice(fact.name, choice, match.start, match.end) for choice in (value, *(one for one in fact.choices if one != value)))[:2]
+            self.asks.append((number, Asked((fact.name,), self.said(match.start, match.end), "it is said with an exception", readings)))
+            return
         if denied(self.tokens, match.start, self.parts[number][0], self.taken - set(range(match.start, match.end))):
             if fact.kind == "flag" and value is True:
                 value = False

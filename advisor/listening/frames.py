@@ -11,13 +11,16 @@ _OWN = ("mine", "my car", "my one", "ours", "this one", "this car", "my own")
 _PERSON = r"mate friend brother sister neighbour neighbor bloke guy fella lad chap cousin uncle colleague buddy someone somebody customer fellow people everyone others they"
 _PEOPLE = frozenset(_PERSON.split())
 _CARS = frozenset("car one ute van truck wagon motor bus pickup estate".split())
+#: Words by which the salesperson himself is addressed: somebody else only behind one of the others.
+_ADDRESSED = frozenset("mate buddy lad fella chap guy people".split())
+_BEFORE_PEOPLE = frozenset("a my me his her our the another some other this that old good".split())
 _FAMILY = frozenset("man boss wife husband missus dad father mum mother son daughter girlfriend boyfriend partner".split())
 _HAS = frozenset("has have had got get runs run makes make made puts put did is was 's owns drives gets says said".split())
 _OTHER_PHRASES = (
     "other car", "another car", "other one", "old car", "previous car", "last car", "his", "hers", "theirs", "on the forum", "the forum",
     "online", "on the internet", "video", "same engine in", "same engine", "similar car", "similar one", "identical car", "the last one",
     "last customer", "the old one", "one before", "his car", "her car", "their car", "the one before", "spare car", "race team",
-    "playstation", "simulator", "game", "magazine", "donor", "the shop car", "second car",
+    "playstation", "simulator", "game", "magazine", "donor", "the shop car", "second car", "came out of", "out of a",
 )  # fmt: skip
 _PAST = (
     "used to", "originally", "when new", "was new", "before the", "before it", "before that", "back when", "back then", "previously", "formerly", "until",
@@ -59,6 +62,8 @@ def clauses(tokens):
             or word == "after" and following in ("the", "i", "it", "a")
             or word == "for" and following in ("my", "a", "an", "the", "this", "our") and tokens[at - 1].word in ("clutch", "kit")
         ) and at > start:
+            if word == "before" and (following == "" or following in _STOPS):
+                continue
             if word == "now" and following in ("", "and") or word == "so" and tokens[at - 1].word in ("or", "not"):
                 continue
             parts.append((start, at, ""))
@@ -102,12 +107,18 @@ def frames(tokens, parts, taken):
     return found
 
 
+def only_unsure(tokens):
+    """Does the whole say no more than that nobody knows?"""
+    words = [token.word for token in tokens if token.is_word]
+    return any(_holds(words, one) and len(words) - len(one.split()) <= 3 for one in _UNSURE if one != "either")
+
+
 def _others(words):
     if any(_holds(words, one) for one in _OTHER_PHRASES):
         return True
     for at, word in enumerate(words):
         behind = words[at + 1 : at + 8]
-        if word in _PEOPLE and word != "they":
+        if word in _PEOPLE and word != "they" and (word not in _ADDRESSED or at and words[at - 1] in _BEFORE_PEOPLE):
             return True
         if word == "they" and behind[:1] and behind[0] in ("make", "makes", "get", "run", "put", "all"):
             return True

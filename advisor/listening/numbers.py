@@ -38,6 +38,7 @@ class Number:
     kind: str = ""
     fraction: bool = False
     first_alone: int = 0
+    loose: bool = False
 
     @property
     def bare(self):
@@ -202,6 +203,8 @@ def _larger(one, tokens):
         one.values, one.end = tuple(value + Fraction(1, 2) for value in one.values), one.end + 3
         rest = rest[3:]
     rest = [token.word for token in tokens[one.end : one.end + 1]]
+    if one.values and rest == ["hundred"] and max(one.values) < 100:
+        one.values, one.end = tuple(value * 100 for value in one.values), one.end + 1
     if one.values and rest and rest[0] in _THOUSANDS and max(one.values) < 100:
         one.values, one.end = tuple(value * 1000 for value in one.values), one.end + 1
         if rest[0] == "grand":
@@ -213,6 +216,13 @@ def _unit(one, tokens, taken, text):
     """The longest spelling of a unit behind the number."""
     if one.kind or one.spelling or one.end >= len(tokens):
         return
+    loose = one.end
+    while loose < len(tokens) and loose - one.end < 3 and tokens[loose].word in ("-", "ish", "odd", "something", "plus"):
+        loose += 1
+    if loose > one.end and tokens[loose - 1].word != "-" and loose < len(tokens):
+        held, one.end, one.loose = one.end, loose, True  # "350-ish horses"
+        if units.find(tokens[loose].word) is None:
+            one.end, one.loose = held, False
     for last in range(min(one.end + 4, len(tokens)), one.end, -1):
         if any(at in taken for at in range(one.end, last)):
             continue
@@ -255,6 +265,9 @@ def _ranges(found, tokens):
         between = [token.word for token in tokens[one.end : other.start]] if other is not None else []
         while between and between[0] in ("up",):
             between = between[1:]
+        if other is not None and between == ["to"] and one.bare and one.values and other.values and 1 < one.values[0] < 10:
+            size = next((size for size in (1000, 100) if other.values[0] % size == 0 and one.values[0] * size < other.values[0]), 1)
+            one.values = tuple(value * size for value in one.values)  # "three to four hundred"
         if (
             other is not None and len(between) == 1 and between[0] in _RANGE and one.values and other.values
             and (between[0] != "and" or one.start > 0 and tokens[one.start - 1].word == "between")
@@ -295,7 +308,7 @@ def _rough(one, tokens):
             if before[-len(split) :] == split and len(split) > best[1]:
                 best = (kind, len(split))
     kind, count = best
-    if kind == "least" and {"not", "no", "never"} & {token.word for token in tokens[max(0, one.start - count - 3) : one.start - count]}:
+    if kind == "least" and {"not", "no", "never"} & {token.word for token in tokens[max(0, one.start - count - 6) : one.start - count]}:
         kind = "most"  # "mustn't cost more than"
     behind = [token.word for token in tokens[one.end : one.end + 4]]
     if behind[:1] == ["-"]:
@@ -305,7 +318,7 @@ def _rough(one, tokens):
         if before[-1:] in (["from"], ["between"]):
             count = max(count, 1)
         kind = "range"
-    elif not kind and more:
+    elif (more or one.loose) and kind in ("", "least", "most"):
         kind = "about"
     one.rough, one.start, one.end = kind, one.start - count, one.end + more
 

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from ..knowledge.spoken import SLIGHT, phrase
+from ..knowledge.spoken import tokens as spoken_tokens
 
 VALUE, NAME, UNSETTLED = "value", "name", "unsettled"
 #: Words between a denial and what it denies: "not a very heavy pedal".
@@ -55,7 +56,9 @@ class Phrases:
             for kind, value, text, own in _texts(fact, speech):
                 stems = phrase(text)
                 self.known.update(stems)
-                self.by_first.setdefault(stems[0], []).append((stems, kind, fact.name, value, own))
+                words = [token.word for token in spoken_tokens(text) if token.is_word or token.is_number]
+                whole = len(words) > 1 and sum(word not in SLIGHT for word in words) < 2
+                self.by_first.setdefault(stems[0], []).append((stems, kind, fact.name, value, own, whole))
             for text in speech.not_with if speech is not None else ():
                 self.known.update(phrase(text))
         self.spellings = sorted(stem for stem in self.known if len(stem) >= 4 and stem.isalpha())
@@ -92,9 +95,11 @@ class Phrases:
         every = [at for at, token in enumerate(tokens) if token.is_word or token.is_number]
         stems = [self.mended(tokens[at]) for at in range(len(tokens))]
         found = set()
-        for places in (solid, every):
+        for places, small in ((solid, False), (every, True)):
             for number, at in enumerate(places):
-                for wanted, kind, fact, value, own in self.by_first.get(stems[at], ()):
+                for wanted, kind, fact, value, own, whole in self.by_first.get(stems[at], ()):
+                    if whole != small:
+                        continue  # small words count only where they belong to the phrase
                     run = places[number : number + len(wanted)]
                     if tuple(stems[one] for one in run) != wanted or _parted(tokens, run):
                         continue

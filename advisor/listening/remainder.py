@@ -15,6 +15,11 @@ _FILLERS = SLIGHT | frozenset(
 def left_over(sentence, facts):
     """Stretches of the text that belong to nothing that was taken down, as typed."""
     kept = {at for piece in sentence.pieces if piece.heard in facts for at in range(piece.start, piece.end)}
+    for piece in sentence.pieces:
+        if piece.heard in facts:  # the words that point to it were understood with it
+            start, end, _ = sentence.parts[piece.part]
+            pointing = [one for one in sentence.pointers if one.fact == piece.heard.fact and start <= one.start < end]
+            kept |= {at for one in pointing for at in range(one.start, one.end)}
     refused = {piece.part for piece in sentence.pieces if piece.hurdle and piece.heard not in facts}
     found = []
     for number, (start, end, _) in enumerate(sentence.parts):

@@ -200,7 +200,15 @@ def number_text(value, unit):
 def _told_units(tokens):
     """whp and its like: the unit, and in words where it was measured."""
     found = []
-    for token in tokens:
+    places = {"wheel": "at the wheels", "crank": "at the crank", "flywheel": "at the flywheel", "fly": "at the fly", "hub": "at the hubs"}
+    for at, token in enumerate(tokens):
+        if token.word in places and at + 1 < len(tokens) and tokens[at + 1].word in ("horsepower", "hp", "horse", "kw", "bhp", "torque", "ps", "nm"):
+            continue  # "600 wheel horsepower" is 600 horsepower at the wheels
+        if at and tokens[at - 1].word in places and token.word in ("horsepower", "hp", "horse", "kw", "bhp", "torque", "ps", "nm"):
+            found.append(token)
+            words = places[tokens[at - 1].word]
+            found += [spoken.Token(word, spoken.stem(word), token.start, token.end) for word in words.split()]
+            continue
         if token.word in _TELLING:
             unit, words = _TELLING[token.word]
             found += [spoken.Token(word, spoken.stem(word), token.start, token.end) for word in f"{unit} {words}".split()]

@@ -68,11 +68,12 @@ class _Sentence(Weighing):
         self._numbered()
         self._choices(values)
         self._numbers()
+        self._second_thoughts()
         self._zeros()
         self._qualifiers_alone()
         self._unsettled()
         facts, asks = self._settle()
-        unknown = not facts and not asks and any(frame.DOUBT in kinds for kinds in self.frames) and not self.pieces and not self.numbers
+        unknown = not facts and not asks and frame.only_unsure(self.tokens) and not self.pieces and not self.numbers
         if not facts and not asks:
             asks = self._refusal(unknown)
         return Understood(tuple(facts), tuple(asks), left_over(self, facts), unknown)
