@@ -1,7 +1,7 @@
 """At a prompt: a sentence taken down, or refused with the two nearest readings."""
 
 from ..errors import InputError
-from ..knowledge import quantities
+from ..knowledge import quantities, spoken
 from ..knowledge.wording import Wording
 from ..listening.saying import Saying
 from ..listening.understanding import Listener
@@ -29,7 +29,7 @@ class Sentences:
         if understood.unknown and current and current != CAR:
             return [Said(current, "unknown", None)]
         told = [self._said(one) for one in understood.facts]
-        taken = [one for one in told if one is not None]
+        taken = [*(self._car(text) if current == CAR else []), *(one for one in told if one is not None)]
         kept_back = [
             f"{self.saying.fact(heard)} was said: one number is needed." for heard, one in zip(understood.facts, told) if one is None
         ]
@@ -40,6 +40,12 @@ class Sentences:
         if found:
             return found
         raise self._refused(text, understood, refusal, kept_back)
+
+    def _car(self, text):
+        """The one car on file that is named in a sentence, by the first word of its title."""
+        words = {token.word for token in spoken.tokens(text)}
+        named = [one.id for one in self.listener.platforms if spoken.tokens(str(one.fields.get("title", one.id)))[0].word in words]
+        return [Said(CAR, named[0], named[0])] if len(named) == 1 else []
 
     def _said(self, heard):
         """An answer as the case file keeps it, or None for a range that no answer can hold."""
@@ -81,7 +87,10 @@ class Sentences:
                 value=text,
                 remedy=f"{near} Write it as name = value, or help for what can be typed.".strip(),
             )
-        why = "; ".join(dict.fromkeys(f"{asked.said!r}: {asked.why}" for asked in understood.asks))
+        whole = " ".join(text.split()).strip()
+        why = "; ".join(
+            dict.fromkeys(asked.why if asked.said == whole else f"{asked.said!r}: {asked.why}" for asked in understood.asks)
+        )
         return InputError(
             f"nothing of {shortened(text)} was taken down{f' ({why})' if why else ''}.",
             value=text,

@@ -85,11 +85,11 @@ class Speech:
     asked, or where one of its ``names`` stands beside.
     """
 
-    phrases: dict = field(default_factory=dict)
-    answers: dict = field(default_factory=dict)
+    phrases: dict = field(default_factory=dict, hash=False)
+    answers: dict = field(default_factory=dict, hash=False)
     names: tuple = ()
     unsettled: tuple = ()
-    units: dict = field(default_factory=dict)
+    units: dict = field(default_factory=dict, hash=False)
     by_unit: bool = False
     ahead: bool = False
     qualifies: str = ""

@@ -33,7 +33,7 @@ class Choices(Told):
                 continue
             if holders and holders != {(match.start, match.end)}:
                 continue
-            if any(at in self.fix_places for at in places):
+            if any(at in self.fix_places or at in self.car_places for at in places):
                 continue
             for at in places:
                 used[at] = (match.start, match.end)
@@ -77,6 +77,10 @@ class Choices(Told):
         number = self.part_of(match.start)
         fact = self.facts[match.fact]
         value = match.value
+        before = [token.word for token in self.tokens[max(self.parts[number][0], match.start - 3) : match.start]]
+        if fact.kind != "flag" and "not" in before and {"just", "only"} & set(before):
+            self._deny(fact, match, number)  # "not just a daily"
+            return
         behind = next((token.word for token in self.tokens[match.end : self.parts[number][1]]), "")
         if behind in ("except", "apart", "bar", "besides", "aside", "barring", "other"):
             readings = tuple(self._choice(fact.name, choice, match.start, match.end) for choice in (value, *(one for one in fact.choices if one != value)))[:2]

@@ -229,7 +229,8 @@ def _unit(one, tokens, taken, text):
         spelling = text[tokens[one.end].start : tokens[last - 1].end].casefold()
         if not (tokens[last - 1].is_word or spelling in ("%", '"', "°")) or not (tokens[one.end].is_word or spelling in ("%", '"', "°")):
             continue
-        unit = units.find(spelling.replace("\u2019", "'")) or (_misspelt(spelling) if last - one.end < 3 else None)
+        words = " ".join(token.word for token in tokens[one.end : last])
+        unit = units.find(spelling.replace("\u2019", "'")) or units.find(words) or (_misspelt(spelling) if last - one.end < 3 else None)
         if unit is None or unit.name == "1":
             continue
         if spelling in _SHORT_UNITS and tokens[one.end].start > tokens[one.end - 1].end and last < len(tokens) and (
@@ -249,10 +250,17 @@ def _misspelt(spelling):
     from rapidfuzz.distance import OSA
 
     near = {}
+    words = spelling.split()
     for known, name in units.spellings().items():
-        distance = OSA.distance(spelling, known.casefold(), score_cutoff=2) if len(known) >= 7 else 3
-        if distance <= (1 if len(known) < 10 else 2) and known[0].casefold() == spelling[0]:
-            near.setdefault(distance, set()).add(name)
+        others = known.casefold().split()
+        if len(others) != len(words):
+            continue
+        distances = [OSA.distance(word, other) for word, other in zip(words, others)]
+        if all(
+            distance == 0 or len(other) >= 5 and word[0] == other[0] and distance <= (1 if len(other) < 8 else 2)
+            for word, other, distance in zip(words, others, distances)
+        ):
+            near.setdefault(sum(distances), set()).add(name)
     best = near.get(min(near)) if near else ()
     return units.UNITS[next(iter(best))] if len(best) == 1 else None
 

@@ -6,7 +6,7 @@ from ..knowledge.spoken import SLIGHT
 _FILLERS = SLIGHT | frozenset(
     "i we you he she they me my mine our us your and or but so well ok okay right yes yeah no please thanks thank cheers mate hi hello hey "
     "good morning afternoon evening er um like got get gets getting make makes making made run runs running put puts out on in at for with from by as "
-    "about around roughly say reckon think guess now really quite very all up down only some any too also then there here one ones car "
+    "odd few couple about around roughly say reckon think guess now really quite very all up down only some any too also then there here one ones car "
     "current currently present still one's not more than less per each when if not never always mostly mainly usually what over under up round need needs"
     " want wants like love sorry wait mean actually rather make those these them him her his into off back want i'd it'll".split()
 )

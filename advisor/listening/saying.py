@@ -36,7 +36,8 @@ class Saying:
     def fact(self, heard):
         """Name and value."""
         slip = f", read from {heard.said!r}" if heard.misspelt else ""
-        return f"{self.wording.label(heard.fact)} {self.value(heard)}{slip}"
+        between = " " if self.wording.word(heard.fact).kind == "number" else ": "
+        return f"{self.wording.label(heard.fact)}{between}{self.value(heard)}{slip}"
 
     def readings(self, asked):
         """The nearest readings of what was not settled, as a question's end."""

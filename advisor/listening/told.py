@@ -57,7 +57,8 @@ class Told:
         return self.text[self.tokens[start].start : self.tokens[end - 1].end]
 
     def _car_names(self):
-        """The words of the car on file carry no fact; another car's name makes it that car's."""
+        """The words of a car on file carry no fact; the name of another than the one spoken of is noted."""
+        self.other_cars, self.car_places = set(), set()
         for record in self.listener.platforms:
             words = spoken.tokens(str(record.fields.get("title", record.id)))
             first = words[0].word if words else ""
@@ -66,7 +67,10 @@ class Told:
                     length = 0
                     while length < len(words) and at + length < len(self.tokens) and self.tokens[at + length].word == words[length].word:
                         length += 1
+                    self.car_places.update(range(at, at + length))
                     self.taken.update(range(at, at + length))
+                    if self.car and record.id != self.car:
+                        self.other_cars.add(at)
 
     def _dimension(self, name):
         return units.find(self.facts[name].unit or "1").dimension if name in self.facts else ""
@@ -83,6 +87,8 @@ class Told:
                 found.append(self._heard(fact, one, value, unit, number))
             except QuantityError:
                 continue
+        if len(found) > 1 and fact.resolution and not one.low:  # "1,350 kg" of a trailer is no 1.35 kg
+            found = [heard for heard in found if heard.value >= fact.resolution] or found
         return found
 
     def _unit_of(self, fact, one, spelled):

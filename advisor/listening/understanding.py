@@ -63,6 +63,8 @@ class _Sentence(Weighing):
         self.numbers = numbers(self.tokens, blocked, self.text)
         self.parts = [part for part in frame.clauses(self.tokens)]
         self.frames = frame.frames(self.tokens, self.parts, blocked | {at for one in (*self.numbers, *self.pointers) if one.end - one.start > 1 or one in self.numbers for at in range(one.start, one.end)})
+        for at in self.other_cars:
+            self.frames[self.part_of(at)].add(frame.OTHER)
         self.taken |= blocked
         self._yes_or_no()
         self._numbered()

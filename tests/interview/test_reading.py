@@ -50,6 +50,7 @@ def told(text, current=None):
         ("430,5 Nm", "engine_torque", {"engine_torque": 430.5}),  # 4305 is outside the sane range
         ("it makes four hundred and thirty newton metres at the wheels", "engine_torque", {"engine_torque": 430.0, "torque_measured_at": "wheels"}),
         ("420 Nm, daily driver, the garage is fitting it", "main_use", {"engine_torque": 420.0, "main_use": "daily", "installer": "professional"}),
+        ("it's a Bramble, 420 Nm, chipped", "car", {"car": "bramble-20t", "engine_torque": 420.0, "engine_state": "modified"}),
         ("dunno mate", "engine_torque", {"engine_torque": None}),
         ("2", "main_use", {"main_use": "weekend_road"}),
         ("week", "main_use", {"main_use": "weekend_road"}),
