@@ -19,7 +19,13 @@ How the highest temperature of every plate is found (`highest_rises`):
   sought over the interval that follows, and after the very last event for as long as it takes.
 """
 
+from collections.abc import Iterator, Sequence
+from typing import Any
+
 import numpy as np
+from numpy.typing import NDArray
+
+from .checks import Array
 
 _ROWS = 8192  # rows handled at a time, to bound memory
 _INNER_POINTS = 10
@@ -30,13 +36,13 @@ _HALVINGS = 26  # at its top a curve is flat: the height is out by the square of
 class Network:
     """Modes of the plates: temperatures are ``vectors @ amplitudes``, mode k fades as exp(-rates[k] t)."""
 
-    def __init__(self, discs, capacities, conductance, air_losses):
+    def __init__(self, discs: Array, capacities: list[Array], conductance: Array, air_losses: list[Array]) -> None:
         shape = np.broadcast_shapes(discs.shape, conductance.shape, *(a.shape for a in capacities + air_losses))
-        discs = np.broadcast_to(discs, shape).astype(int)
-        plates = int(discs.max(initial=1)) + 1
+        count = np.broadcast_to(discs, shape).astype(int)
+        plates = int(count.max(initial=1)) + 1
         node = np.arange(plates)
-        first, last = node == 0, node == discs[..., None]
-        self.used = node <= discs[..., None]
+        first, last = node == 0, node == count[..., None]
+        self.used = node <= count[..., None]
         self.floaters = self.used & ~first & ~last
         flywheel, floater, pressure = (np.broadcast_to(c, shape)[..., None] for c in capacities)
         # A node beyond the pressure plate is a copy of it that stands alone: it never gets heat.
@@ -44,7 +50,7 @@ class Network:
         flywheel, floater, pressure = (np.broadcast_to(a, shape)[..., None] for a in air_losses)
         loss = np.where(first, flywheel, np.where(self.floaters, floater, pressure))
         link = np.where(self.used[..., 1:], np.broadcast_to(conductance, shape)[..., None], 0.0)
-        matrix = np.zeros(shape + (plates, plates))
+        matrix = np.zeros((*shape, plates, plates))
         matrix[..., node, node] = loss
         matrix[..., node[:-1], node[:-1]] += link
         matrix[..., node[1:], node[1:]] += link
@@ -53,29 +59,29 @@ class Network:
         self.rates, vectors = np.linalg.eigh(matrix / (root[..., :, None] * root[..., None, :]))
         self.rates = np.maximum(self.rates, 0.0)
         self.vectors = vectors / root[..., :, None]
-        share = np.where(first | last, 0.5, 1.0) * self.used / discs[..., None]
+        share = np.where(first | last, 0.5, 1.0) * self.used / count[..., None]
         self.gains = np.einsum("...nk,...n->...k", self.vectors, share)  # amplitude by one joule
-        self.last = discs
+        self.last = count
 
-    def flat(self, shape):
+    def flat(self, shape: tuple[int, ...]) -> tuple[Array, Array, Array]:
         """Rates, vectors and gains of every element of the broadcast shape, in one row each."""
         count = int(np.prod(shape))
         modes = self.rates.shape[-1]
         return (
-            np.broadcast_to(self.rates, shape + (modes,)).reshape(count, modes),
-            np.broadcast_to(self.vectors, shape + (modes, modes)).reshape(count, modes, modes),
-            np.broadcast_to(self.gains, shape + (modes,)).reshape(count, modes),
+            np.broadcast_to(self.rates, (*shape, modes)).reshape(count, modes),
+            np.broadcast_to(self.vectors, (*shape, modes, modes)).reshape(count, modes, modes),
+            np.broadcast_to(self.gains, (*shape, modes)).reshape(count, modes),
         )
 
 
-def _series(exponent, count):
+def _series(exponent: Array, count: NDArray[Any]) -> Array:
     """1 + q + ... + q**(count - 1) with q = exp(-exponent), also where the exponent is zero."""
     still = exponent <= 0
     safe = np.where(still, 1.0, exponent)
     return np.where(still, count, np.expm1(-count * safe) / np.expm1(-safe))
 
 
-def _highest(weights, rates, horizon, points):
+def _highest(weights: Array, rates: Array, horizon: Array, points: int) -> Array:
     """Highest value over 0..horizon of every row of sums of fading modes.
 
     weights (rows, plates, modes), rates (rows, modes), horizon (rows,): sampled at points spaced in equal
@@ -107,14 +113,18 @@ def _highest(weights, rates, horizon, points):
     return peak
 
 
-def _raise_to(peaks, element, weights, rates, horizon, points):
+def _raise_to(
+    peaks: Array, element: NDArray[np.int_], weights: Array, rates: Array, horizon: Array, points: int
+) -> None:
     """Lift peaks (elements, plates) to the highest of each row, a row belonging to one element."""
     for begin in range(0, len(element), _ROWS):
         part = slice(begin, begin + _ROWS)
         np.maximum.at(peaks, element[part], _highest(weights[part], rates[part], horizon[part], points))
 
 
-def _phase_rows(first, heat, rates, vectors, interval, count):
+def _phase_rows(
+    first: Array, heat: Array, rates: Array, vectors: Array, interval: Array, count: Array
+) -> Iterator[tuple[NDArray[np.int_], Array]]:
     """Events of a phase that can hold a peak: (element, amplitudes after the event), one row each.
 
     first: amplitudes after the first event, heat: what each event adds. From event to event the temperatures
@@ -133,7 +143,7 @@ def _phase_rows(first, heat, rates, vectors, interval, count):
     # Mixed phases: step through the events, keep those that no neighbouring event overlooks.
     block = max(1, 4 * _ROWS // int(count[mixed].max(initial=1)))
     for begin in range(0, len(mixed), block):
-        part = mixed[begin:begin + block]
+        part = mixed[begin : begin + block]
         events = np.arange(int(count[part].max()))
         fade = np.exp(-exponent[part, None, :] * events[:, None])
         changes = np.einsum("enk,evk->evn", vectors[part], fade * step[part, None, :])
@@ -146,9 +156,18 @@ def _phase_rows(first, heat, rates, vectors, interval, count):
         yield element, first[element] * fade[row, event] + piled
 
 
-def highest_rises(network, energies, counts, intervals, rounds, rest, shape):
+def highest_rises(
+    network: Network,
+    energies: Sequence[Array],
+    counts: Sequence[Array],
+    intervals: Sequence[Array],
+    rounds: Array,
+    rest: Array,
+    shape: tuple[int, ...],
+) -> tuple[Array, Array]:
     """Highest rises of every plate over the air: over all (elements, plates), and when an event of a phase begins
-    (phases, elements, plates), zero where a phase has no events. Energies and the like: one array a phase."""
+    (phases, elements, plates), zero where a phase has no events. Energies and the like: one array a phase.
+    """
     rates, vectors, gains = network.flat(shape)
     flat = [[np.broadcast_to(a, shape).reshape(-1) for a in group] for group in (energies, counts, intervals)]
     rounds, rest = (np.broadcast_to(a, shape).reshape(-1) for a in (rounds, rest))

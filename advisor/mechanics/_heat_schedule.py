@@ -1,12 +1,17 @@
 """Arguments of a heat schedule: checked, and put in the form `_heat_modes` works on; the hottest skin over it."""
 
 import inspect
+import itertools
+from collections.abc import Callable, Mapping, Sequence
+from typing import Any, NamedTuple, TypeVar
 
 import numpy as np
 
 from ._heat_modes import Network
 from ._slab import peak_share
-from .checks import finite, not_negative, positive, refuse_where, whole
+from .checks import Array, finite, not_negative, positive, refuse_where, whole
+
+Calculation = TypeVar("Calculation", bound=Callable[..., Any])
 
 PHASES = (
     ("traffic_start_energy", "traffic_starts", "traffic_interval"),
@@ -26,10 +31,18 @@ SLIPS = (
 )
 
 
+class Slip(NamedTuple):
+    """Slips of one kind: the place of their phase in PHASES, heat of one, power when it begins."""
+
+    phase: int
+    energy: Array
+    power: Array
+
+
 class Skin:
     """What the skin of the plates needs beside the schedule: checked arguments of `schedule_peaks`."""
 
-    def __init__(self, given, discs):
+    def __init__(self, given: Mapping[str, Any], discs: Array) -> None:
         self.discs = discs
         self.conductivity, density = positive(conductivity=given["conductivity"], density=given["density"])
         heat, area = np.asarray(given["specific_heat"], float), np.asarray(given["facing_area"], float)
@@ -43,14 +56,20 @@ class Skin:
         self.depths = [mass / (density * area * faces) for mass, faces in ((flywheel, 1), (floater, 2), (pressure, 1))]
         (self.staging,) = not_negative(staging_energy=given["staging_energy"])
         self.slips = [
-            (phase, *not_negative(**{energy: given[energy], power: given[power]})) for phase, energy, power in SLIPS
+            Slip(phase, *not_negative(**{energy: given[energy], power: given[power]})) for phase, energy, power in SLIPS
         ]
 
-    def shapes(self):
+    def shapes(self) -> list[tuple[int, ...]]:
         """Shapes of the arguments beside those of the schedule."""
-        return [self.diffusivity.shape, self.staging.shape, *(a.shape for slip in self.slips for a in slip[1:])]
+        return [
+            self.diffusivity.shape,
+            self.staging.shape,
+            *(a.shape for slip in self.slips for a in (slip.energy, slip.power)),
+        ]
 
-    def hottest(self, befores, counts, shape):
+    def hottest(
+        self, befores: Sequence[Sequence[Array]], counts: Sequence[Array], shape: tuple[int, ...]
+    ) -> tuple[Array, Array]:
         """(rise over the air before the event, rise by the event) of the hottest skin, each of ``shape``.
 
         befores: for each phase the rises of flywheel, hottest floater and pressure plate when an event begins.
@@ -75,11 +94,39 @@ class Skin:
         return highest - rise, rise
 
 
-def checked(given):
-    """Check the arguments of `schedule_peaks`; give (network, phases with rounds and rest, air, skin, shape)."""
+class Events(NamedTuple):
+    """Heat, number and interval of the events of each phase, then the rounds and the rest between them."""
+
+    energies: list[Array]
+    counts: list[Array]
+    intervals: list[Array]
+    rounds: Array
+    rest: Array
+
+
+class Checked(NamedTuple):
+    """Checked arguments of `schedule_peaks`, in the form the modes are worked out from."""
+
+    network: Network
+    events: Events
+    air: Array
+    skin: Skin
+    shape: tuple[int, ...]
+
+
+def checked(given: Mapping[str, Any]) -> Checked:
+    """Check the arguments of `schedule_peaks`."""
     (discs,) = whole(1, 8, discs=given["discs"])
-    names = ("flywheel_mass", "pressure_plate_mass", "specific_heat", "facing_area", "facing_conductance",
-             "air_heat_transfer", "flywheel_air_area", "pressure_plate_air_area")
+    names = (
+        "flywheel_mass",
+        "pressure_plate_mass",
+        "specific_heat",
+        "facing_area",
+        "facing_conductance",
+        "air_heat_transfer",
+        "flywheel_air_area",
+        "pressure_plate_air_area",
+    )
     flywheel, pressure, heat, area, conductance, air_transfer, flywheel_air, pressure_air = positive(
         **{name: given[name] for name in names}
     )
@@ -98,37 +145,45 @@ def checked(given):
     # A single disc has no floater: any capacity will do, it gets no heat.
     floater, floater_air = (np.where(discs > 1, value, 1.0) for value in (floater, floater_air))
     network = Network(
-        discs, [flywheel * flywheel_heat, floater * heat, pressure * heat], conductance * area,
+        discs,
+        [flywheel * flywheel_heat, floater * heat, pressure * heat],
+        conductance * area,
         [air_transfer * flywheel_air, air_transfer * floater_air, air_transfer * pressure_air],
     )
     skin = Skin(given, discs)
     energies[2] = energies[2] + skin.staging  # the plates get the heat of creeping to the line as well
-    schedule = (energies, counts, intervals, rounds, rest)
+    schedule = Events(energies, counts, intervals, rounds, rest)
     shape = np.broadcast_shapes(
-        network.rates.shape[:-1], air.shape, rounds.shape, rest.shape,
-        *(array.shape for group in schedule[:3] for array in group), *skin.shapes(),
+        network.rates.shape[:-1],
+        air.shape,
+        rounds.shape,
+        rest.shape,
+        *(array.shape for group in schedule[:3] for array in group),
+        *skin.shapes(),
     )
-    return network, schedule, air, skin, shape
+    return Checked(network, schedule, air, skin, shape)
 
 
-def like(model):
+def like(model: Callable[..., Any]) -> Callable[[Calculation], Calculation]:
     """Make a decorator that gives a function of ``**schedule`` the signature of ``model``, own keywords after it.
 
     {formula}, {parameters} and {validity} in its docstring stand for those sections of the model's, so that
     the many arguments are written once. The last line of the model's formula is its own result and is left out.
     """
-    lines = inspect.getdoc(model).split("\n")
+    lines = (inspect.getdoc(model) or "").split("\n")
     starts = [n - 1 for n, line in enumerate(lines) if line and set(line) == {"-"}] + [len(lines)]
-    sections = {lines[a]: "\n".join(lines[a + 2:b]).strip("\n") for a, b in zip(starts, starts[1:])}
+    sections = {lines[a]: "\n".join(lines[a + 2 : b]).strip("\n") for a, b in itertools.pairwise(starts)}
     sections["Formula"] = sections["Formula"].rpartition("\n")[0]
 
-    def decorate(function):
-        text = inspect.getdoc(function)
+    def decorate(function: Calculation) -> Calculation:
+        text = inspect.getdoc(function) or ""
         for heading, section in sections.items():
             text = text.replace("{" + heading.lower() + "}", section)
         function.__doc__ = text
-        own = [p for p in inspect.signature(function).parameters.values() if p.kind is p.KEYWORD_ONLY]
-        function.__signature__ = inspect.Signature([*inspect.signature(model).parameters.values(), *own])
+        signature = inspect.signature(function)
+        own = [p for p in signature.parameters.values() if p.kind is p.KEYWORD_ONLY]
+        parameters = [*inspect.signature(model).parameters.values(), *own]
+        vars(function)["__signature__"] = signature.replace(parameters=parameters)
         return function
 
     return decorate

@@ -5,11 +5,13 @@ from statistics import NormalDist
 
 import numpy as np
 
+from .checks import Array
+
 _each_erfc = np.frompyfunc(math.erfc, 1, 1)
 _each_quantile = np.frompyfunc(NormalDist().inv_cdf, 1, 1)
 
 
-def cdf(value):
+def cdf(value: Array) -> Array:
     """Chance that a standard normal variable lies below each value of an array.
 
     >>> float(cdf(np.array(0.0)))
@@ -18,7 +20,7 @@ def cdf(value):
     return np.asarray(_each_erfc(-value / math.sqrt(2)), dtype=float) / 2
 
 
-def quantile(chance):
+def quantile(chance: Array) -> Array:
     """Value below which a standard normal variable lies with each chance of an array, all inside 0 to 1.
 
     >>> float(quantile(np.array(0.5)))

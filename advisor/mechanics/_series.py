@@ -2,8 +2,10 @@
 
 import numpy as np
 
+from .checks import Array
 
-def artanh_excess(u):
+
+def artanh_excess(u: Array) -> Array:
     """(artanh(u) - u) / u**3 without loss of digits down to u = 0, for 0 <= u < 1."""
     u = np.asarray(u, dtype=float)
     safe = np.where(u < 0.1, 0.1, u)

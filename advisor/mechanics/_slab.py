@@ -5,6 +5,8 @@ import math
 
 import numpy as np
 
+from .checks import Array
+
 # Below the first the half-space is right to 1e-10, above the second the transient is gone to 1e-8; between them
 # u_max / sqrt(F) is smooth in log F and is taken from a polynomial through exact points.
 _HALF_SPACE_TO, _SETTLED_FROM, _POINTS = 0.1, 2.0, 40
@@ -14,12 +16,12 @@ _IMAGES_TO = 0.2  # shorter times by images, longer ones by the series: either i
 _erfc = np.frompyfunc(math.erfc, 1, 1)
 
 
-def steady(tau):
+def steady(tau: Array) -> tuple[Array, Array]:
     """c and its integral C at each tau, see the head of this module."""
     tau = np.asarray(tau, dtype=float)
     short = tau < _IMAGES_TO
     early = np.where(short & (tau > 0), tau, _IMAGES_TO / 2)
-    course = integral = 0.0
+    course, integral = np.zeros_like(tau), np.zeros_like(tau)
     for image in range(4):
         weight = 1.0 if image == 0 else 2.0
         x = image / np.sqrt(early)
@@ -29,7 +31,7 @@ def steady(tau):
         course = course + weight * once
         integral = integral + weight * (once - 2 * x * twice) / 6
     late = np.where(short, 1.0, tau)
-    second = fourth = 0.0
+    second, fourth = np.zeros_like(tau), np.zeros_like(tau)
     for n in range(1, 6):
         square = (n * math.pi) ** 2
         fading = np.exp(-square * late)
@@ -39,7 +41,7 @@ def steady(tau):
     return np.where(tau > 0, course, 0.0), np.where(tau > 0, integral, 0.0)
 
 
-def exact_peak(fourier):
+def exact_peak(fourier: Array) -> Array:
     """u_max of each F between the ends, by halving on F * c'(tau) = c(tau)."""
     low, high = fourier / 2, fourier
     for _ in range(50):
@@ -53,17 +55,17 @@ def exact_peak(fourier):
 
 
 @functools.cache
-def _between():
+def _between() -> np.polynomial.Chebyshev:
     """u_max / sqrt(F) over log F as a polynomial through exact points."""
 
-    def share(logarithms):
+    def share(logarithms: Array) -> Array:
         return exact_peak(np.exp(logarithms)) / np.exp(logarithms / 2)
 
     ends = [math.log(_HALF_SPACE_TO), math.log(_SETTLED_FROM)]
     return np.polynomial.Chebyshev.interpolate(share, _POINTS, ends)
 
 
-def peak_share(fourier):
+def peak_share(fourier: Array) -> Array:
     """u_max for an array of F: plain numbers, checked before."""
     fourier = np.asarray(fourier, dtype=float)
     root = np.sqrt(fourier)

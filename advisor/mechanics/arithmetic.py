@@ -6,10 +6,10 @@ argument of a function and for an ``[any]`` result.
 
 import numpy as np
 
-from .checks import finite, not_negative, positive, result, within
+from .checks import Numbers, finite, not_negative, positive, result, within
 
 
-def scaled(*, value, factor):
+def scaled(*, value: Numbers, factor: Numbers) -> Numbers:
     """A value times a factor.
 
     Formula
@@ -45,7 +45,7 @@ def scaled(*, value, factor):
     return result(quantity * times)
 
 
-def scaled_with_floor(*, value, factor, floor):
+def scaled_with_floor(*, value: Numbers, factor: Numbers, floor: Numbers) -> Numbers:
     """A value times a factor, but never less than a floor.
 
     Formula
@@ -85,7 +85,7 @@ def scaled_with_floor(*, value, factor, floor):
     return result(np.maximum(least, times * quantity))
 
 
-def larger(*, first, second):
+def larger(*, first: Numbers, second: Numbers) -> Numbers:
     """The larger of two values.
 
     Formula
@@ -120,7 +120,7 @@ def larger(*, first, second):
     return result(np.maximum(*finite(first=first, second=second)))
 
 
-def smaller(*, first, second):
+def smaller(*, first: Numbers, second: Numbers) -> Numbers:
     """The smaller of two values.
 
     Formula
@@ -157,7 +157,15 @@ def smaller(*, first, second):
     return result(np.minimum(*finite(first=first, second=second)))
 
 
-def total(*, first, second, third=0.0, fourth=0.0, fifth=0.0, sixth=0.0):
+def total(
+    *,
+    first: Numbers,
+    second: Numbers,
+    third: Numbers = 0.0,
+    fourth: Numbers = 0.0,
+    fifth: Numbers = 0.0,
+    sixth: Numbers = 0.0,
+) -> Numbers:
     """The sum of two to six values.
 
     Formula
@@ -200,7 +208,7 @@ def total(*, first, second, third=0.0, fourth=0.0, fifth=0.0, sixth=0.0):
     return result(sum(finite(first=first, second=second, third=third, fourth=fourth, fifth=fifth, sixth=sixth)))
 
 
-def difference(*, first, second):
+def difference(*, first: Numbers, second: Numbers) -> Numbers:
     """The first value less the second.
 
     Formula
@@ -236,7 +244,7 @@ def difference(*, first, second):
     return result(one - other)
 
 
-def ratio(*, numerator, denominator):
+def ratio(*, numerator: Numbers, denominator: Numbers) -> Numbers:
     """One value over another.
 
     Formula
@@ -273,7 +281,7 @@ def ratio(*, numerator, denominator):
     return result(over / under)
 
 
-def share(*, part, whole):
+def share(*, part: Numbers, whole: Numbers) -> Numbers:
     """A part of a whole; also an actual figure over its limit (above one: over the limit).
 
     Formula
@@ -310,7 +318,7 @@ def share(*, part, whole):
     return result(some / everything)
 
 
-def grown_by_percent(*, value, percent):
+def grown_by_percent(*, value: Numbers, percent: Numbers) -> Numbers:
     """A value after growth, or after loss where the percentage is negative.
 
     Formula
@@ -347,7 +355,7 @@ def grown_by_percent(*, value, percent):
     return result(quantity * (1 + growth / 100))
 
 
-def amount_along(*, value, none_at, full_at, amount):
+def amount_along(*, value: Numbers, none_at: Numbers, full_at: Numbers, amount: Numbers) -> Numbers:
     """An amount that grows along a ramp: nothing of it at one end, all of it at the other.
 
     No small change of the value makes a large change of what counts.
@@ -393,7 +401,7 @@ def amount_along(*, value, none_at, full_at, amount):
     return result(counted * np.clip(way * (looked_at - start) / length, 0.0, 1.0))
 
 
-def part_way(*, first, second, share):
+def part_way(*, first: Numbers, second: Numbers, share: Numbers) -> Numbers:
     """A value part of the way from one to another.
 
     Formula

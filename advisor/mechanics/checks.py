@@ -4,7 +4,16 @@ A calculation takes SI floats or NumPy arrays and gives back a float when every
 argument is a scalar, else an array of the broadcast shape.
 """
 
+from collections.abc import Collection, Iterable
+from typing import Any
+
 import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+#: Floats of any shape; a number that was checked is one of shape ().
+Array = NDArray[np.float64]
+#: What a calculation takes and gives: a float, or an array of them.
+Numbers = float | Array
 
 
 class MechanicsError(ValueError):
@@ -22,7 +31,7 @@ class MechanicsError(ValueError):
         Indices of the elements at fault, in the broadcast shape of ``argument``; empty for a scalar.
     """
 
-    def __init__(self, argument, reason, value=None, elements=()):
+    def __init__(self, argument: str, reason: str, value: Any = None, elements: Iterable[tuple[int, ...]] = ()) -> None:
         self.argument = argument
         self.reason = reason
         self.value = value
@@ -35,18 +44,18 @@ class MechanicsError(ValueError):
         super().__init__(f"{argument} {reason}{where} (got {value!r})")
 
 
-def refuse_where(bad, argument, reason, value):
+def refuse_where(bad: ArrayLike, argument: str, reason: str, value: ArrayLike) -> None:
     """Raise MechanicsError for ``argument`` where the boolean ``bad`` holds."""
     if not np.asarray(bad).any():
         return
-    bad, value = np.broadcast_arrays(bad, value)
-    if bad.ndim == 0:
-        raise MechanicsError(argument, reason, value[()].item())
-    elements = [tuple(int(i) for i in index) for index in np.argwhere(bad)]
-    raise MechanicsError(argument, reason, value[elements[0]].item(), elements)
+    faults, values = np.broadcast_arrays(bad, value)
+    if faults.ndim == 0:
+        raise MechanicsError(argument, reason, values[()].item())
+    elements = [tuple(int(i) for i in index) for index in np.argwhere(faults)]
+    raise MechanicsError(argument, reason, values[elements[0]].item(), elements)
 
 
-def _number(argument, value):
+def _number(argument: str, value: Any) -> Array:
     array = np.asarray(value)
     if array.dtype.kind == "O" and not any(item is None for item in array.flat):
         try:
@@ -62,7 +71,7 @@ def _number(argument, value):
     return array
 
 
-def finite(**arguments):
+def finite(**arguments: Any) -> list[Array]:
     """Check that each argument is finite; give them back as float arrays, in order.
 
     >>> finite(speed=3)
@@ -71,7 +80,7 @@ def finite(**arguments):
     return [_number(name, value) for name, value in arguments.items()]
 
 
-def positive(**arguments):
+def positive(**arguments: Any) -> list[Array]:
     """As `finite`, each above zero."""
     arrays = finite(**arguments)
     for name, array in zip(arguments, arrays):
@@ -79,7 +88,7 @@ def positive(**arguments):
     return arrays
 
 
-def not_negative(**arguments):
+def not_negative(**arguments: Any) -> list[Array]:
     """As `finite`, each zero or above."""
     arrays = finite(**arguments)
     for name, array in zip(arguments, arrays):
@@ -87,7 +96,7 @@ def not_negative(**arguments):
     return arrays
 
 
-def within(low, high, **arguments):
+def within(low: float, high: float, **arguments: Any) -> list[Array]:
     """As `finite`, each between low and high, both ends in."""
     arrays = finite(**arguments)
     for name, array in zip(arguments, arrays):
@@ -95,7 +104,7 @@ def within(low, high, **arguments):
     return arrays
 
 
-def share(**arguments):
+def share(**arguments: Any) -> list[Array]:
     """As `finite`, each above zero and at most one."""
     arrays = positive(**arguments)
     for name, array in zip(arguments, arrays):
@@ -103,7 +112,7 @@ def share(**arguments):
     return arrays
 
 
-def whole(low, high, **arguments):
+def whole(low: int, high: int, **arguments: Any) -> list[Array]:
     """As `within`, each a whole number."""
     arrays = within(low, high, **arguments)
     for name, array in zip(arguments, arrays):
@@ -111,7 +120,7 @@ def whole(low, high, **arguments):
     return arrays
 
 
-def below(larger_name, larger, **smaller):
+def below(larger_name: str, larger: Array, **smaller: Array) -> None:
     """Check that each of the arrays given by name is below ``larger``; the smaller is the one named.
 
     >>> below("outer_radius", np.array(0.10), inner_radius=np.array(0.12))
@@ -123,7 +132,7 @@ def below(larger_name, larger, **smaller):
         refuse_where(array >= larger, name, f"must be below {larger_name}", array)
 
 
-def choice(allowed, **arguments):
+def choice(allowed: Collection[str], **arguments: Any) -> None:
     """Check that each argument is one of the texts allowed; one text holds for all elements.
 
     >>> choice(("push", "pull"), action="pull")
@@ -133,7 +142,7 @@ def choice(allowed, **arguments):
             raise MechanicsError(name, "must be " + " or ".join(allowed), text)
 
 
-def result(value):
+def result(value: ArrayLike) -> Numbers:
     """Give a zero-dimensional array back as a float, any other array as it is."""
-    value = np.asarray(value, dtype=float)
-    return value.item() if value.ndim == 0 else value
+    array = np.asarray(value, dtype=float)
+    return array.item() if array.ndim == 0 else array

@@ -1,9 +1,9 @@
 """Covers with coil springs, as in textbooks: their clamp load only falls with wear."""
 
-from .checks import not_negative, positive, refuse_where, result, whole
+from .checks import Numbers, not_negative, positive, refuse_where, result, whole
 
 
-def coil_clamp(*, springs, spring_rate, fitted_compression, wear=0.0):
+def coil_clamp(*, springs: Numbers, spring_rate: Numbers, fitted_compression: Numbers, wear: Numbers = 0.0) -> Numbers:
     """Clamp load of a cover with coil springs at a wear of the facings.
 
     Formula
@@ -47,7 +47,7 @@ def coil_clamp(*, springs, spring_rate, fitted_compression, wear=0.0):
     return result(count * stiffness * (fitted - worn))
 
 
-def coil_compression(*, clamp_load, springs, spring_rate):
+def coil_compression(*, clamp_load: Numbers, springs: Numbers, spring_rate: Numbers) -> Numbers:
     """Compression at which a cover's coil springs give a clamp load.
 
     Formula
@@ -86,7 +86,9 @@ def coil_compression(*, clamp_load, springs, spring_rate):
     return result(load / (count * stiffness))
 
 
-def coil_wear_allowed(*, clamp_load_needed, springs, spring_rate, fitted_compression):
+def coil_wear_allowed(
+    *, clamp_load_needed: Numbers, springs: Numbers, spring_rate: Numbers, fitted_compression: Numbers
+) -> Numbers:
     """Wear of all faces at which a coil-spring cover falls to a clamp load.
 
     Formula
@@ -124,6 +126,7 @@ def coil_wear_allowed(*, clamp_load_needed, springs, spring_rate, fitted_compres
     .. [1] V. B. Bhandari, Design of Machine Elements, ch. 11, example 11.6.
     """
     (count,) = whole(1, 60, springs=springs)
-    needed, stiffness, fitted = positive(clamp_load_needed=clamp_load_needed, spring_rate=spring_rate,
-                                         fitted_compression=fitted_compression)
+    needed, stiffness, fitted = positive(
+        clamp_load_needed=clamp_load_needed, spring_rate=spring_rate, fitted_compression=fitted_compression
+    )
     return result(fitted - needed / (count * stiffness))

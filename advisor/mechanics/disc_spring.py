@@ -1,19 +1,19 @@
-"""Disc springs by EN 16984: coefficients, force, curve and stress; and the slotted diaphragm of a clutch cover built on them."""
+"""Disc springs by EN 16984: coefficients, force, curve and stress; the slotted diaphragm of a clutch cover on them."""
 
 import numpy as np
 
 from ._series import artanh_excess
-from .checks import below, choice, not_negative, positive, refuse_where, result, whole, within
+from .checks import Array, Numbers, below, choice, not_negative, positive, refuse_where, result, whole, within
 
 
-def _ratio(diameter_ratio):
+def _ratio(diameter_ratio: Numbers) -> tuple[Array, Array]:
     """Checked ratio, and u = (ratio - 1) / (ratio + 1), so that log(ratio) = 2 artanh(u)."""
     (ratio,) = positive(diameter_ratio=diameter_ratio)
     refuse_where(ratio <= 1, "diameter_ratio", "must be above 1 (outer over inner diameter)", ratio)
     return ratio, (ratio - 1) / (ratio + 1)
 
 
-def coefficient_k1(*, diameter_ratio):
+def coefficient_k1(*, diameter_ratio: Numbers) -> Numbers:
     """Shape coefficient K1 of a disc spring.
 
     Formula
@@ -49,7 +49,7 @@ def coefficient_k1(*, diameter_ratio):
     return result(((ratio - 1) / ratio) ** 2 / np.pi * np.arctanh(u) / (u**2 * artanh_excess(u)))
 
 
-def coefficient_k2(*, diameter_ratio):
+def coefficient_k2(*, diameter_ratio: Numbers) -> Numbers:
     """Stress coefficient K2 of a disc spring.
 
     Formula
@@ -84,7 +84,7 @@ def coefficient_k2(*, diameter_ratio):
     return result(6 / np.pi * ((ratio - 1) / logarithm - 1) / logarithm)
 
 
-def coefficient_k3(*, diameter_ratio):
+def coefficient_k3(*, diameter_ratio: Numbers) -> Numbers:
     """Stress coefficient K3 of a disc spring.
 
     Formula
@@ -118,7 +118,7 @@ def coefficient_k3(*, diameter_ratio):
     return result(3 / np.pi * (ratio - 1) / np.log(ratio))
 
 
-def contact_flat_factor(*, thickness, reduced_thickness, free_height):
+def contact_flat_factor(*, thickness: Numbers, reduced_thickness: Numbers, free_height: Numbers) -> Numbers:
     """Factor K4 of a disc spring with contact flats and reduced thickness (group 3, over 6 mm).
 
     Formula
@@ -165,7 +165,7 @@ def contact_flat_factor(*, thickness, reduced_thickness, free_height):
     return result(np.sqrt(-c1 / 2 + np.sqrt((c1 / 2) ** 2 + c2)))
 
 
-def _deflection(deflection, cone_height):
+def _deflection(deflection: Numbers, cone_height: Numbers) -> Array:
     """Checked deflection; past twice the cone height no spring is meant to go."""
     (bent,) = not_negative(deflection=deflection)
     (cone,) = positive(cone_height=cone_height)
@@ -173,12 +173,23 @@ def _deflection(deflection, cone_height):
     return bent
 
 
-def _stiffness(outer_diameter, inner_diameter, thickness, cone_height, youngs_modulus, poisson_ratio,
-               contact_flat_factor):
+def _stiffness(
+    outer_diameter: Numbers,
+    inner_diameter: Numbers,
+    thickness: Numbers,
+    cone_height: Numbers,
+    youngs_modulus: Numbers,
+    poisson_ratio: Numbers,
+    contact_flat_factor: Numbers,
+) -> tuple[Array, Array, Array, Array]:
     """Rate when flat without the cone's part [N/m], thickness, cone height and the square of K4, after checking."""
     outer, inner, thick, cone, modulus = positive(
-        outer_diameter=outer_diameter, inner_diameter=inner_diameter, thickness=thickness, cone_height=cone_height,
-        youngs_modulus=youngs_modulus)
+        outer_diameter=outer_diameter,
+        inner_diameter=inner_diameter,
+        thickness=thickness,
+        cone_height=cone_height,
+        youngs_modulus=youngs_modulus,
+    )
     below("outer_diameter", outer, inner_diameter=inner)
     (poisson,) = within(0, 0.49, poisson_ratio=poisson_ratio)
     (flats,) = within(1, 2, contact_flat_factor=contact_flat_factor)
@@ -187,8 +198,17 @@ def _stiffness(outer_diameter, inner_diameter, thickness, cone_height, youngs_mo
     return 4 * modulus / (1 - poisson**2) * thick**3 / (k1 * outer**2) * squared, thick, cone, squared
 
 
-def load(*, deflection, outer_diameter, inner_diameter, thickness, cone_height, youngs_modulus=206e9, poisson_ratio=0.3,
-         contact_flat_factor=1.0):
+def load(
+    *,
+    deflection: Numbers,
+    outer_diameter: Numbers,
+    inner_diameter: Numbers,
+    thickness: Numbers,
+    cone_height: Numbers,
+    youngs_modulus: Numbers = 206e9,
+    poisson_ratio: Numbers = 0.3,
+    contact_flat_factor: Numbers = 1.0,
+) -> Numbers:
     """Force of a disc spring or of an unslotted diaphragm ring at a deflection.
 
     Formula
@@ -243,13 +263,23 @@ def load(*, deflection, outer_diameter, inner_diameter, thickness, cone_height, 
     .. [1] EN 16984 (formerly DIN 2092), disc springs, calculation: force after Almen and Laszlo.
     """
     bent = _deflection(deflection, cone_height)
-    stiffness, thick, cone, squared = _stiffness(outer_diameter, inner_diameter, thickness, cone_height, youngs_modulus,
-                                                 poisson_ratio, contact_flat_factor)
+    stiffness, thick, cone, squared = _stiffness(
+        outer_diameter, inner_diameter, thickness, cone_height, youngs_modulus, poisson_ratio, contact_flat_factor
+    )
     return result(stiffness * bent * (squared * (cone - bent) * (cone - bent / 2) / thick**2 + 1))
 
 
-def rate(*, deflection, outer_diameter, inner_diameter, thickness, cone_height, youngs_modulus=206e9, poisson_ratio=0.3,
-         contact_flat_factor=1.0):
+def rate(
+    *,
+    deflection: Numbers,
+    outer_diameter: Numbers,
+    inner_diameter: Numbers,
+    thickness: Numbers,
+    cone_height: Numbers,
+    youngs_modulus: Numbers = 206e9,
+    poisson_ratio: Numbers = 0.3,
+    contact_flat_factor: Numbers = 1.0,
+) -> Numbers:
     """Slope of a disc spring's force against deflection.
 
     Formula
@@ -303,13 +333,22 @@ def rate(*, deflection, outer_diameter, inner_diameter, thickness, cone_height, 
     .. [1] EN 16984 (formerly DIN 2092), disc springs, calculation (closed form from memory, checked numerically).
     """
     bent = _deflection(deflection, cone_height)
-    stiffness, thick, cone, squared = _stiffness(outer_diameter, inner_diameter, thickness, cone_height, youngs_modulus,
-                                                 poisson_ratio, contact_flat_factor)
+    stiffness, thick, cone, squared = _stiffness(
+        outer_diameter, inner_diameter, thickness, cone_height, youngs_modulus, poisson_ratio, contact_flat_factor
+    )
     return result(stiffness * (squared * (cone**2 - 3 * cone * bent + 1.5 * bent**2) / thick**2 + 1))
 
 
-def flat_load(*, outer_diameter, inner_diameter, thickness, cone_height, youngs_modulus=206e9, poisson_ratio=0.3,
-              contact_flat_factor=1.0):
+def flat_load(
+    *,
+    outer_diameter: Numbers,
+    inner_diameter: Numbers,
+    thickness: Numbers,
+    cone_height: Numbers,
+    youngs_modulus: Numbers = 206e9,
+    poisson_ratio: Numbers = 0.3,
+    contact_flat_factor: Numbers = 1.0,
+) -> Numbers:
     """Force of a disc spring pressed flat.
 
     Formula
@@ -359,15 +398,22 @@ def flat_load(*, outer_diameter, inner_diameter, thickness, cone_height, youngs_
     .. [1] EN 16984 (formerly DIN 2092), disc springs, calculation: force after Almen and Laszlo.
     .. [2] V. B. Bhandari, Design of Machine Elements, example 10.26.
     """
-    stiffness, _, cone, _ = _stiffness(outer_diameter, inner_diameter, thickness, cone_height, youngs_modulus,
-                                       poisson_ratio, contact_flat_factor)
+    stiffness, _, cone, _ = _stiffness(
+        outer_diameter, inner_diameter, thickness, cone_height, youngs_modulus, poisson_ratio, contact_flat_factor
+    )
     return result(stiffness * cone)
 
 
-def _lever(plate_radius, pivot_radius, ring_outer_radius, ring_inner_radius):
+def _lever(
+    plate_radius: Numbers, pivot_radius: Numbers, ring_outer_radius: Numbers, ring_inner_radius: Numbers
+) -> tuple[Array, dict[str, Array]]:
     """Ring deflection over plate deflection, and the ring's diameters, after checking."""
-    plate, pivot, outer, inner = positive(plate_radius=plate_radius, pivot_radius=pivot_radius,
-                                          ring_outer_radius=ring_outer_radius, ring_inner_radius=ring_inner_radius)
+    plate, pivot, outer, inner = positive(
+        plate_radius=plate_radius,
+        pivot_radius=pivot_radius,
+        ring_outer_radius=ring_outer_radius,
+        ring_inner_radius=ring_inner_radius,
+    )
     below("ring_outer_radius", outer, ring_inner_radius=inner)
     for name, radius in (("plate_radius", plate), ("pivot_radius", pivot)):
         refuse_where((radius < inner) | (radius > outer), name, "must lie on the unslotted ring", radius)
@@ -375,8 +421,19 @@ def _lever(plate_radius, pivot_radius, ring_outer_radius, ring_inner_radius):
     return (outer - inner) / np.abs(plate - pivot), {"outer_diameter": 2 * outer, "inner_diameter": 2 * inner}
 
 
-def diaphragm_clamp(*, wear, set_deflection, plate_radius, pivot_radius, ring_outer_radius, ring_inner_radius,
-                    thickness, cone_height, youngs_modulus=206e9, poisson_ratio=0.3):
+def diaphragm_clamp(
+    *,
+    wear: Numbers,
+    set_deflection: Numbers,
+    plate_radius: Numbers,
+    pivot_radius: Numbers,
+    ring_outer_radius: Numbers,
+    ring_inner_radius: Numbers,
+    thickness: Numbers,
+    cone_height: Numbers,
+    youngs_modulus: Numbers = 206e9,
+    poisson_ratio: Numbers = 0.3,
+) -> Numbers:
     """Clamp load of a slotted diaphragm at a wear of the facings.
 
     Formula
@@ -440,13 +497,35 @@ def diaphragm_clamp(*, wear, set_deflection, plate_radius, pivot_radius, ring_ou
     (worn,) = not_negative(wear=wear)
     (new,) = positive(set_deflection=set_deflection)
     refuse_where(worn > new, "wear", "must not be above set_deflection", worn)
-    return result(lever * load(deflection=lever * (new - worn), thickness=thickness, cone_height=cone_height,
-                               youngs_modulus=youngs_modulus, poisson_ratio=poisson_ratio, **spring))
+    return result(
+        lever
+        * load(
+            deflection=lever * (new - worn),
+            thickness=thickness,
+            cone_height=cone_height,
+            youngs_modulus=youngs_modulus,
+            poisson_ratio=poisson_ratio,
+            **spring,
+        )
+    )
 
 
-def diaphragm_release_load(*, lift, wear, set_deflection, finger_radius, plate_radius, pivot_radius, ring_outer_radius,
-                           ring_inner_radius, thickness, cone_height, youngs_modulus=206e9, poisson_ratio=0.3,
-                           cushion_load=0.0):
+def diaphragm_release_load(
+    *,
+    lift: Numbers,
+    wear: Numbers,
+    set_deflection: Numbers,
+    finger_radius: Numbers,
+    plate_radius: Numbers,
+    pivot_radius: Numbers,
+    ring_outer_radius: Numbers,
+    ring_inner_radius: Numbers,
+    thickness: Numbers,
+    cone_height: Numbers,
+    youngs_modulus: Numbers = 206e9,
+    poisson_ratio: Numbers = 0.3,
+    cushion_load: Numbers = 0.0,
+) -> Numbers:
     """Load at the bearing of a slotted diaphragm at a lift of the plate.
 
     Formula
@@ -521,13 +600,19 @@ def diaphragm_release_load(*, lift, wear, set_deflection, finger_radius, plate_r
     (cone,) = positive(cone_height=cone_height)
     deflection = lever * (new - worn + raised)
     refuse_where(deflection > 2 * cone, "lift", "takes the ring past twice its flat deflection", raised)
-    plate_load = lever * load(deflection=deflection, thickness=thickness, cone_height=cone_height,
-                              youngs_modulus=youngs_modulus, poisson_ratio=poisson_ratio, **spring)
+    plate_load = lever * load(
+        deflection=deflection,
+        thickness=thickness,
+        cone_height=cone_height,
+        youngs_modulus=youngs_modulus,
+        poisson_ratio=poisson_ratio,
+        **spring,
+    )
     ratio = release_ratio(plate_radius=plate_radius, pivot_radius=pivot_radius, finger_radius=finger_radius)
     return result(np.maximum(0.0, (plate_load - cushion) / ratio))
 
 
-def _turning_points(thickness, cone_height):
+def _turning_points(thickness: Numbers, cone_height: Numbers) -> tuple[Array, Array]:
     """Cone height, and the distance of peak and valley from it."""
     thick, cone = positive(thickness=thickness, cone_height=cone_height)
     steep = (cone / thick) ** 2 - 2
@@ -535,7 +620,7 @@ def _turning_points(thickness, cone_height):
     return cone, thick * np.sqrt(np.maximum(steep, 0) / 3)
 
 
-def peak_deflection(*, thickness, cone_height):
+def peak_deflection(*, thickness: Numbers, cone_height: Numbers) -> Numbers:
     """Deflection at the peak of a disc spring's force.
 
     Formula
@@ -571,7 +656,7 @@ def peak_deflection(*, thickness, cone_height):
     return result(cone - turn)
 
 
-def valley_deflection(*, thickness, cone_height):
+def valley_deflection(*, thickness: Numbers, cone_height: Numbers) -> Numbers:
     """Deflection at the valley of a disc spring's force.
 
     Formula
@@ -610,8 +695,18 @@ def valley_deflection(*, thickness, cone_height):
 POINTS = ("OM", "I", "II", "III", "IV")
 
 
-def stress(*, deflection, point, outer_diameter, inner_diameter, thickness, cone_height, youngs_modulus=206e9,
-           poisson_ratio=0.3, contact_flat_factor=1.0):
+def stress(
+    *,
+    deflection: Numbers,
+    point: str,
+    outer_diameter: Numbers,
+    inner_diameter: Numbers,
+    thickness: Numbers,
+    cone_height: Numbers,
+    youngs_modulus: Numbers = 206e9,
+    poisson_ratio: Numbers = 0.3,
+    contact_flat_factor: Numbers = 1.0,
+) -> Numbers:
     """Stress at one of the five reckoning points of a disc spring.
 
     Formula
@@ -674,23 +769,27 @@ def stress(*, deflection, point, outer_diameter, inner_diameter, thickness, cone
     """
     choice(POINTS, point=point)
     bent = _deflection(deflection, cone_height)
-    stiffness, thick, cone, squared = _stiffness(outer_diameter, inner_diameter, thickness, cone_height, youngs_modulus,
-                                                 poisson_ratio, contact_flat_factor)
+    stiffness, thick, cone, squared = _stiffness(
+        outer_diameter, inner_diameter, thickness, cone_height, youngs_modulus, poisson_ratio, contact_flat_factor
+    )
     flats = np.sqrt(squared)
     ratio = np.asarray(outer_diameter, dtype=float) / np.asarray(inner_diameter, dtype=float)
     k2, k3 = coefficient_k2(diameter_ratio=ratio), coefficient_k3(diameter_ratio=ratio)
     c = stiffness * bent / (thick**2 * flats)
     rise = flats * (cone - bent / 2) / thick
-    return result(-c * {
-        "OM": 3 / np.pi,
-        "I": k2 * rise + k3,
-        "II": k2 * rise - k3,
-        "III": ((k2 - 2 * k3) * rise - k3) / ratio,
-        "IV": ((k2 - 2 * k3) * rise + k3) / ratio,
-    }[point])
+    return result(
+        -c
+        * {
+            "OM": 3 / np.pi,
+            "I": k2 * rise + k3,
+            "II": k2 * rise - k3,
+            "III": ((k2 - 2 * k3) * rise - k3) / ratio,
+            "IV": ((k2 - 2 * k3) * rise + k3) / ratio,
+        }[point]
+    )
 
 
-def release_ratio(*, plate_radius, pivot_radius, finger_radius):
+def release_ratio(*, plate_radius: Numbers, pivot_radius: Numbers, finger_radius: Numbers) -> Numbers:
     """Bearing travel over plate lift of a diaphragm with rigid fingers.
 
     Formula
@@ -735,7 +834,9 @@ def release_ratio(*, plate_radius, pivot_radius, finger_radius):
     return result((pivot - tip) / np.abs(plate - pivot))
 
 
-def peak_release_load(*, clamp_load, release_ratio, wear_rise, pivot_friction):
+def peak_release_load(
+    *, clamp_load: Numbers, release_ratio: Numbers, wear_rise: Numbers, pivot_friction: Numbers
+) -> Numbers:
     """Estimate of the greatest bearing load of a cover known by clamp load and ratio only.
 
     Formula
@@ -777,8 +878,18 @@ def peak_release_load(*, clamp_load, release_ratio, wear_rise, pivot_friction):
     return result(load * rise / ratio * (1 + friction))
 
 
-def finger_bending(*, bearing_load, finger_radius, window_radius, ring_inner_radius, thickness, fingers, slot_width,
-                   window_width, youngs_modulus=206e9):
+def finger_bending(
+    *,
+    bearing_load: Numbers,
+    finger_radius: Numbers,
+    window_radius: Numbers,
+    ring_inner_radius: Numbers,
+    thickness: Numbers,
+    fingers: Numbers,
+    slot_width: Numbers,
+    window_width: Numbers,
+    youngs_modulus: Numbers = 206e9,
+) -> Numbers:
     """Bearing travel lost in bending the fingers of a diaphragm.
 
     Formula
@@ -837,8 +948,14 @@ def finger_bending(*, bearing_load, finger_radius, window_radius, ring_inner_rad
     """
     (force,) = not_negative(bearing_load=bearing_load)
     tip, window, ring_radius, thick, slot, opening, modulus = positive(
-        finger_radius=finger_radius, window_radius=window_radius, ring_inner_radius=ring_inner_radius,
-        thickness=thickness, slot_width=slot_width, window_width=window_width, youngs_modulus=youngs_modulus)
+        finger_radius=finger_radius,
+        window_radius=window_radius,
+        ring_inner_radius=ring_inner_radius,
+        thickness=thickness,
+        slot_width=slot_width,
+        window_width=window_width,
+        youngs_modulus=youngs_modulus,
+    )
     (count,) = whole(3, 60, fingers=fingers)
     below("window_radius", window, finger_radius=tip)
     below("ring_inner_radius", ring_radius, window_radius=window)
@@ -853,8 +970,17 @@ def finger_bending(*, bearing_load, finger_radius, window_radius, ring_inner_rad
     return result(force * compliance * (inner_part / inner_metal + outer_part / outer_metal))
 
 
-def worn_clamp_factor(*, wear, set_deflection, plate_diameter, pivot_diameter, ring_outer_diameter, ring_inner_diameter,
-                      thickness, cone_height):
+def worn_clamp_factor(
+    *,
+    wear: Numbers,
+    set_deflection: Numbers,
+    plate_diameter: Numbers,
+    pivot_diameter: Numbers,
+    ring_outer_diameter: Numbers,
+    ring_inner_diameter: Numbers,
+    thickness: Numbers,
+    cone_height: Numbers,
+) -> Numbers:
     """Clamp load of a slotted diaphragm at a wear of the facings over that with new facings.
 
     Formula
@@ -909,11 +1035,21 @@ def worn_clamp_factor(*, wear, set_deflection, plate_diameter, pivot_diameter, r
     .. [1] EN 16984 (formerly DIN 2092), disc springs, calculation: force after Almen and Laszlo.
     .. [2] Wang Wangyu, Automobile Design, diaphragm spring clutch: shortened lever arm (from memory, re-derived).
     """
-    plate, pivot, outer, inner = positive(plate_diameter=plate_diameter, pivot_diameter=pivot_diameter,
-                                          ring_outer_diameter=ring_outer_diameter,
-                                          ring_inner_diameter=ring_inner_diameter)
-    cover = dict(set_deflection=set_deflection, plate_radius=plate / 2, pivot_radius=pivot / 2,
-                 ring_outer_radius=outer / 2, ring_inner_radius=inner / 2, thickness=thickness, cone_height=cone_height)
+    plate, pivot, outer, inner = positive(
+        plate_diameter=plate_diameter,
+        pivot_diameter=pivot_diameter,
+        ring_outer_diameter=ring_outer_diameter,
+        ring_inner_diameter=ring_inner_diameter,
+    )
+    cover = dict(
+        set_deflection=set_deflection,
+        plate_radius=plate / 2,
+        pivot_radius=pivot / 2,
+        ring_outer_radius=outer / 2,
+        ring_inner_radius=inner / 2,
+        thickness=thickness,
+        cone_height=cone_height,
+    )
     worn = diaphragm_clamp(wear=wear, **cover)
     fresh = np.asarray(diaphragm_clamp(wear=0.0, **cover))
     refuse_where(fresh <= 0, "set_deflection", "leaves no clamp load with new facings", fresh)

@@ -1,11 +1,18 @@
-"""Driveline behind the clutch: the peak on a dumped clutch and what caps it, tyre grip, torsional vibration, synchroniser."""
+"""Driveline behind the clutch: the peak of a dumped clutch, its caps, tyre grip, torsional vibration, synchroniser."""
 
 import numpy as np
 
-from .checks import choice, finite, not_negative, positive, refuse_where, result, share, whole, within
+from .checks import Numbers, choice, finite, not_negative, positive, refuse_where, result, share, whole, within
 
 
-def peak_torque_on_dump(*, engine_torque, speed_drop, stiffness, engine_inertia, vehicle_inertia):
+def peak_torque_on_dump(
+    *,
+    engine_torque: Numbers,
+    speed_drop: Numbers,
+    stiffness: Numbers,
+    engine_inertia: Numbers,
+    vehicle_inertia: Numbers,
+) -> Numbers:
     """Peak torque when the clutch is dumped and does not slip.
 
     Formula
@@ -53,7 +60,7 @@ def peak_torque_on_dump(*, engine_torque, speed_drop, stiffness, engine_inertia,
     return result(torque + drop * np.sqrt(k * first * second / (first + second)))
 
 
-def clutch_cap(*, capacity, static_over_dynamic, shock_factor=1.0):
+def clutch_cap(*, capacity: Numbers, static_over_dynamic: Numbers, shock_factor: Numbers = 1.0) -> Numbers:
     """Peak torque a slipping clutch lets through to the gearbox.
 
     Formula
@@ -94,7 +101,7 @@ def clutch_cap(*, capacity, static_over_dynamic, shock_factor=1.0):
     return result(torque * grip * shock)
 
 
-def gearbox_peak_torque(*, clutch_cap, dump_peak, tyre_cap):
+def gearbox_peak_torque(*, clutch_cap: Numbers, dump_peak: Numbers, tyre_cap: Numbers) -> Numbers:
     """Peak torque at the gearbox input: the least of what clutch, shafts and tyres allow.
 
     Formula
@@ -132,7 +139,9 @@ def gearbox_peak_torque(*, clutch_cap, dump_peak, tyre_cap):
     return result(np.minimum(np.minimum(clutch, spike), tyre))
 
 
-def disc_speed_on_down_shift(*, vehicle_speed, tyre_radius, gear_ratio, final_drive):
+def disc_speed_on_down_shift(
+    *, vehicle_speed: Numbers, tyre_radius: Numbers, gear_ratio: Numbers, final_drive: Numbers
+) -> Numbers:
     """Speed the road gives the disc when a gear is engaged with the pedal down: the facings may be thrown off.
 
     Formula
@@ -177,7 +186,16 @@ def disc_speed_on_down_shift(*, vehicle_speed, tyre_radius, gear_ratio, final_dr
     return result(v / radius * gear * final)
 
 
-def driven_axle_load(*, mass, weight_on_driven, wheelbase, cg_height, tyre_friction, driven_axle, gravity=9.80665):
+def driven_axle_load(
+    *,
+    mass: Numbers,
+    weight_on_driven: Numbers,
+    wheelbase: Numbers,
+    cg_height: Numbers,
+    tyre_friction: Numbers,
+    driven_axle: str,
+    gravity: Numbers = 9.80665,
+) -> Numbers:
     """Load on the driven axle at the grip limit, weight transfer included.
 
     Formula
@@ -243,9 +261,18 @@ def driven_axle_load(*, mass, weight_on_driven, wheelbase, cg_height, tyre_frict
 
 
 def grip_limited_torque(
-    *, mass, weight_on_driven, wheelbase, cg_height, tyre_friction, driven_axle, tyre_radius, total_ratio, efficiency,
-    gravity=9.80665,
-):
+    *,
+    mass: Numbers,
+    weight_on_driven: Numbers,
+    wheelbase: Numbers,
+    cg_height: Numbers,
+    tyre_friction: Numbers,
+    driven_axle: str,
+    tyre_radius: Numbers,
+    total_ratio: Numbers,
+    efficiency: Numbers,
+    gravity: Numbers = 9.80665,
+) -> Numbers:
     """Torque at the clutch at which the driven tyres let go.
 
     For launch heat and shock only: never a reason to hold less than the engine gives.
@@ -303,15 +330,20 @@ def grip_limited_torque(
     .. [1] Moments about the tyre contacts; the same form in university lecture slides on load transfer.
     """
     load = driven_axle_load(
-        mass=mass, weight_on_driven=weight_on_driven, wheelbase=wheelbase, cg_height=cg_height,
-        tyre_friction=tyre_friction, driven_axle=driven_axle, gravity=gravity,
+        mass=mass,
+        weight_on_driven=weight_on_driven,
+        wheelbase=wheelbase,
+        cg_height=cg_height,
+        tyre_friction=tyre_friction,
+        driven_axle=driven_axle,
+        gravity=gravity,
     )
     radius, ratio = positive(tyre_radius=tyre_radius, total_ratio=total_ratio)
     (eta,) = share(efficiency=efficiency)
     return result(np.asarray(tyre_friction, dtype=float) * load * radius / (ratio * eta))
 
 
-def two_inertia_frequency(*, stiffness, first_inertia, second_inertia):
+def two_inertia_frequency(*, stiffness: Numbers, first_inertia: Numbers, second_inertia: Numbers) -> Numbers:
     """Natural frequency of two inertias on a torsion spring.
 
     Formula
@@ -351,7 +383,7 @@ def two_inertia_frequency(*, stiffness, first_inertia, second_inertia):
     return result(np.sqrt(k * (first + second) / (first * second)) / (2 * np.pi))
 
 
-def firing_frequency(*, speed, cylinders, strokes=4):
+def firing_frequency(*, speed: Numbers, cylinders: Numbers, strokes: Numbers = 4) -> Numbers:
     """Firing frequency of an engine at a speed.
 
     Formula
@@ -393,7 +425,7 @@ def firing_frequency(*, speed, cylinders, strokes=4):
     return result(w / (2 * np.pi) * number * 2 / cycle)
 
 
-def resonance_speed(*, frequency, cylinders, strokes=4):
+def resonance_speed(*, frequency: Numbers, cylinders: Numbers, strokes: Numbers = 4) -> Numbers:
     """Engine speed at which firing meets a natural frequency.
 
     Formula
@@ -435,7 +467,7 @@ def resonance_speed(*, frequency, cylinders, strokes=4):
     return result(2 * np.pi * f * cycle / (2 * number))
 
 
-def damper_stop_share(*, damper_stop_torque, demand_torque):
+def damper_stop_share(*, damper_stop_torque: Numbers, demand_torque: Numbers) -> Numbers:
     """Likely demand over the stop torque of the hub damper.
 
     Formula
@@ -472,7 +504,9 @@ def damper_stop_share(*, damper_stop_torque, demand_torque):
     return result(demand / stop)
 
 
-def cone_torque(*, force, friction_coefficient, cone_radius, cone_angle, cones=1):
+def cone_torque(
+    *, force: Numbers, friction_coefficient: Numbers, cone_radius: Numbers, cone_angle: Numbers, cones: Numbers = 1
+) -> Numbers:
     """Friction torque of a synchroniser cone.
 
     Formula
@@ -519,7 +553,9 @@ def cone_torque(*, force, friction_coefficient, cone_radius, cone_angle, cones=1
     return result(number * f * mu * radius / np.sin(angle))
 
 
-def sleeve_force_for_torque(*, torque, friction_coefficient, cone_radius, cone_angle, cones=1):
+def sleeve_force_for_torque(
+    *, torque: Numbers, friction_coefficient: Numbers, cone_radius: Numbers, cone_angle: Numbers, cones: Numbers = 1
+) -> Numbers:
     """Force on the sleeve that gives a cone torque.
 
     Formula
@@ -569,7 +605,7 @@ def sleeve_force_for_torque(*, torque, friction_coefficient, cone_radius, cone_a
     return result(t * np.sin(angle) / (number * mu * radius))
 
 
-def synchroniser_inertia(*, gearbox_inertia, disc_inertia, gear_ratio):
+def synchroniser_inertia(*, gearbox_inertia: Numbers, disc_inertia: Numbers, gear_ratio: Numbers) -> Numbers:
     """Inertia the synchroniser has to bring to speed, at the gear taken.
 
     Formula
@@ -608,7 +644,7 @@ def synchroniser_inertia(*, gearbox_inertia, disc_inertia, gear_ratio):
     return result((box + discs) * ratio**2)
 
 
-def synchroniser_speed_difference(*, input_speed, ratio_from, ratio_to):
+def synchroniser_speed_difference(*, input_speed: Numbers, ratio_from: Numbers, ratio_to: Numbers) -> Numbers:
     """Speed difference the synchroniser has to take out, at the gear taken.
 
     Formula
@@ -647,7 +683,14 @@ def synchroniser_speed_difference(*, input_speed, ratio_from, ratio_to):
     return result(np.abs(w * after / before - w) / after)
 
 
-def synchroniser_time(*, cone_torque, reflected_inertia, speed_difference, drag_torque=0.0, shift="up"):
+def synchroniser_time(
+    *,
+    cone_torque: Numbers,
+    reflected_inertia: Numbers,
+    speed_difference: Numbers,
+    drag_torque: Numbers = 0.0,
+    shift: str = "up",
+) -> Numbers:
     """Time a synchroniser needs.
 
     Formula
@@ -701,7 +744,9 @@ def synchroniser_time(*, cone_torque, reflected_inertia, speed_difference, drag_
     return result(inertia * gap / left)
 
 
-def synchroniser_time_ratio(*, gearbox_inertia, disc_inertia, factory_disc_inertia):
+def synchroniser_time_ratio(
+    *, gearbox_inertia: Numbers, disc_inertia: Numbers, factory_disc_inertia: Numbers
+) -> Numbers:
     """How many times as long a synchroniser takes with another disc, at the same force on the lever.
 
     Formula
@@ -743,7 +788,7 @@ def synchroniser_time_ratio(*, gearbox_inertia, disc_inertia, factory_disc_inert
     return result((box + discs) / (box + factory))
 
 
-def synchroniser_energy(*, reflected_inertia, speed_difference):
+def synchroniser_energy(*, reflected_inertia: Numbers, speed_difference: Numbers) -> Numbers:
     """Heat of one shift in the synchroniser.
 
     Formula

@@ -6,10 +6,10 @@
 
 import numpy as np
 
-from .checks import finite, not_negative, positive, refuse_where, result
+from .checks import Numbers, finite, not_negative, positive, refuse_where, result
 
 
-def amount_below(*, value, threshold, amount):
+def amount_below(*, value: Numbers, threshold: Numbers, amount: Numbers) -> Numbers:
     """An amount that counts only where a value lies below a threshold, else zero.
 
     Formula
@@ -49,7 +49,9 @@ def amount_below(*, value, threshold, amount):
     return result(np.where(looked_at < limit, counted, 0.0))
 
 
-def kick_energy(*, engine_inertia, speed_rise, clutch_torque, engine_torque=0.0):
+def kick_energy(
+    *, engine_inertia: Numbers, speed_rise: Numbers, clutch_torque: Numbers, engine_torque: Numbers = 0.0
+) -> Numbers:
     """Heat of a clutch kick: the engine flares with the pedal down, then the clutch snaps shut.
 
     Formula

@@ -4,10 +4,12 @@ from typing import NamedTuple
 
 import numpy as np
 
-from .checks import MechanicsError, finite, not_negative, positive, refuse_where, result, within
+from .checks import Array, MechanicsError, Numbers, finite, not_negative, positive, refuse_where, result, within
 
 
-def slip_time(*, clutch_torque, driving_inertia, driven_inertia, speed_difference):
+def slip_time(
+    *, clutch_torque: Numbers, driving_inertia: Numbers, driven_inertia: Numbers, speed_difference: Numbers
+) -> Numbers:
     """Time two free inertias need to reach one speed under a constant clutch torque.
 
     Formula
@@ -57,7 +59,9 @@ def slip_time(*, clutch_torque, driving_inertia, driven_inertia, speed_differenc
     return result(first * second * difference / ((first + second) * torque))
 
 
-def slip_energy(*, clutch_torque, driving_inertia, driven_inertia, speed_difference):
+def slip_energy(
+    *, clutch_torque: Numbers, driving_inertia: Numbers, driven_inertia: Numbers, speed_difference: Numbers
+) -> Numbers:
     """Heat of one engagement of two free inertias.
 
     The clutch torque does not enter: more clamp load shortens the slip, the heat stays.
@@ -108,7 +112,9 @@ def slip_energy(*, clutch_torque, driving_inertia, driven_inertia, speed_differe
     return result(first * second * difference**2 / (2 * (first + second)) + 0 * torque)
 
 
-def common_speed(*, driving_inertia, driven_inertia, driving_speed, driven_speed):
+def common_speed(
+    *, driving_inertia: Numbers, driven_inertia: Numbers, driving_speed: Numbers, driven_speed: Numbers
+) -> Numbers:
     """Speed of two free inertias once the slip between them has ended.
 
     Formula
@@ -151,8 +157,15 @@ def common_speed(*, driving_inertia, driven_inertia, driving_speed, driven_speed
 
 
 def segment_slip_work(
-    *, duration, torque_start, torque_end, driving_speed_start, driving_speed_end, driven_speed_start, driven_speed_end
-):
+    *,
+    duration: Numbers,
+    torque_start: Numbers,
+    torque_end: Numbers,
+    driving_speed_start: Numbers,
+    driving_speed_end: Numbers,
+    driven_speed_start: Numbers,
+    driven_speed_end: Numbers,
+) -> Numbers:
     """Slip work of one stretch of a recorded engagement, by the means of its ends.
 
     Formula
@@ -202,14 +215,24 @@ def segment_slip_work(
     """
     (time,) = not_negative(duration=duration)
     first, last, w1, w2, v1, v2 = finite(
-        torque_start=torque_start, torque_end=torque_end,
-        driving_speed_start=driving_speed_start, driving_speed_end=driving_speed_end,
-        driven_speed_start=driven_speed_start, driven_speed_end=driven_speed_end,
+        torque_start=torque_start,
+        torque_end=torque_end,
+        driving_speed_start=driving_speed_start,
+        driving_speed_end=driving_speed_end,
+        driven_speed_start=driven_speed_start,
+        driven_speed_end=driven_speed_end,
     )
     return result((first + last) / 2 * (w1 + w2 - v1 - v2) / 2 * time)
 
 
-def _time_with_torques(clutch_torque, driving_inertia, driven_inertia, speed_difference, driving_torque, load_torque):
+def _time_with_torques(
+    clutch_torque: Numbers,
+    driving_inertia: Numbers,
+    driven_inertia: Numbers,
+    speed_difference: Numbers,
+    driving_torque: Numbers,
+    load_torque: Numbers,
+) -> tuple[Array, ...]:
     torque, first, second = positive(
         clutch_torque=clutch_torque, driving_inertia=driving_inertia, driven_inertia=driven_inertia
     )
@@ -223,8 +246,14 @@ def _time_with_torques(clutch_torque, driving_inertia, driven_inertia, speed_dif
 
 
 def slip_time_with_torques(
-    *, clutch_torque, driving_inertia, driven_inertia, speed_difference, driving_torque=0.0, load_torque=0.0
-):
+    *,
+    clutch_torque: Numbers,
+    driving_inertia: Numbers,
+    driven_inertia: Numbers,
+    speed_difference: Numbers,
+    driving_torque: Numbers = 0.0,
+    load_torque: Numbers = 0.0,
+) -> Numbers:
     """Slip time of two inertias with constant outside torques on their shafts.
 
     Formula
@@ -275,12 +304,14 @@ def slip_time_with_torques(
     ----------
     .. [1] R. S. Khurmi, J. K. Gupta, Theory of Machines, ch. 10, two rotors (number not verified).
     """
-    return result(_time_with_torques(
-        clutch_torque, driving_inertia, driven_inertia, speed_difference, driving_torque, load_torque
-    )[-1])
+    return result(
+        _time_with_torques(
+            clutch_torque, driving_inertia, driven_inertia, speed_difference, driving_torque, load_torque
+        )[-1]
+    )
 
 
-def vehicle_inertia(*, mass, tyre_radius, total_ratio):
+def vehicle_inertia(*, mass: Numbers, tyre_radius: Numbers, total_ratio: Numbers) -> Numbers:
     """Mass of the vehicle as an inertia turning at clutch speed.
 
     Formula
@@ -318,7 +349,16 @@ def vehicle_inertia(*, mass, tyre_radius, total_ratio):
     return result(m * (radius / ratio) ** 2)
 
 
-def load_torque(*, mass, tyre_radius, total_ratio, efficiency, grade, rolling_resistance, gravity=9.80665):
+def load_torque(
+    *,
+    mass: Numbers,
+    tyre_radius: Numbers,
+    total_ratio: Numbers,
+    efficiency: Numbers,
+    grade: Numbers,
+    rolling_resistance: Numbers,
+    gravity: Numbers = 9.80665,
+) -> Numbers:
     """Torque at the clutch that hill and rolling resistance ask for.
 
     Formula
@@ -371,8 +411,16 @@ def load_torque(*, mass, tyre_radius, total_ratio, efficiency, grade, rolling_re
 
 
 def move_off_torque(
-    *, mass, tyre_radius, total_ratio, efficiency, grade, rolling_resistance, acceleration, gravity=9.80665
-):
+    *,
+    mass: Numbers,
+    tyre_radius: Numbers,
+    total_ratio: Numbers,
+    efficiency: Numbers,
+    grade: Numbers,
+    rolling_resistance: Numbers,
+    acceleration: Numbers,
+    gravity: Numbers = 9.80665,
+) -> Numbers:
     """Torque at the clutch that moves a car off gently: the bite a driver's foot looks for.
 
     Formula
@@ -422,13 +470,20 @@ def move_off_torque(
     (gain,) = not_negative(acceleration=acceleration)
     m, radius, ratio = positive(mass=mass, tyre_radius=tyre_radius, total_ratio=total_ratio)
     load = load_torque(
-        mass=m, tyre_radius=radius, total_ratio=ratio, efficiency=efficiency, grade=grade,
-        rolling_resistance=rolling_resistance, gravity=gravity,
+        mass=m,
+        tyre_radius=radius,
+        total_ratio=ratio,
+        efficiency=efficiency,
+        grade=grade,
+        rolling_resistance=rolling_resistance,
+        gravity=gravity,
     )
     return result(load + m * gain * radius / ratio)
 
 
-def _held(clutch_torque, vehicle_inertia, engine_speed, load_torque):
+def _held(
+    clutch_torque: Numbers, vehicle_inertia: Numbers, engine_speed: Numbers, load_torque: Numbers
+) -> tuple[Array, ...]:
     torque, inertia, speed = positive(
         clutch_torque=clutch_torque, vehicle_inertia=vehicle_inertia, engine_speed=engine_speed
     )
@@ -437,7 +492,9 @@ def _held(clutch_torque, vehicle_inertia, engine_speed, load_torque):
     return torque, speed, inertia * speed / (torque - load)
 
 
-def launch_time_held(*, clutch_torque, vehicle_inertia, engine_speed, load_torque=0.0):
+def launch_time_held(
+    *, clutch_torque: Numbers, vehicle_inertia: Numbers, engine_speed: Numbers, load_torque: Numbers = 0.0
+) -> Numbers:
     """Slip time of a start from rest with the engine held at one speed.
 
     Formula
@@ -479,7 +536,9 @@ def launch_time_held(*, clutch_torque, vehicle_inertia, engine_speed, load_torqu
     return result(_held(clutch_torque, vehicle_inertia, engine_speed, load_torque)[-1])
 
 
-def launch_energy_held(*, clutch_torque, vehicle_inertia, engine_speed, load_torque=0.0):
+def launch_energy_held(
+    *, clutch_torque: Numbers, vehicle_inertia: Numbers, engine_speed: Numbers, load_torque: Numbers = 0.0
+) -> Numbers:
     """Heat of a start from rest with the engine held at one speed: the careful choice.
 
     Formula
@@ -524,14 +583,21 @@ def launch_energy_held(*, clutch_torque, vehicle_inertia, engine_speed, load_tor
 class Launch(NamedTuple):
     """What one start does: slip time [s], heat [J] and common speed at its end [rad/s]."""
 
-    time: float
-    energy: float
-    speed: float
+    time: Numbers
+    energy: Numbers
+    speed: Numbers
 
 
 def launch(
-    *, engine, clutch_torque, vehicle_inertia, engine_speed, engine_inertia=None, engine_torque=0.0, load_torque=0.0
-):
+    *,
+    engine: str,
+    clutch_torque: Numbers,
+    vehicle_inertia: Numbers,
+    engine_speed: Numbers,
+    engine_inertia: Numbers | None = None,
+    engine_torque: Numbers = 0.0,
+    load_torque: Numbers = 0.0,
+) -> Launch:
     """One start from rest as a named tuple: slip time, heat and speed at its end.
 
     Formula
@@ -583,16 +649,29 @@ def launch(
         if engine_inertia is None:
             raise MechanicsError("engine_inertia", "is needed for a free engine")
         given = dict(
-            clutch_torque=clutch_torque, engine_inertia=engine_inertia, vehicle_inertia=vehicle_inertia,
-            engine_speed=engine_speed, engine_torque=engine_torque, load_torque=load_torque,
+            clutch_torque=clutch_torque,
+            engine_inertia=engine_inertia,
+            vehicle_inertia=vehicle_inertia,
+            engine_speed=engine_speed,
+            engine_torque=engine_torque,
+            load_torque=load_torque,
         )
         return Launch(launch_time_free(**given), launch_energy_free(**given), launch_speed_free(**given))
     raise MechanicsError("engine", 'must be "held" or "free"', engine)
 
 
-def _free(clutch_torque, engine_inertia, vehicle_inertia, engine_speed, engine_torque, load_torque):
+def _free(
+    clutch_torque: Numbers,
+    engine_inertia: Numbers,
+    vehicle_inertia: Numbers,
+    engine_speed: Numbers,
+    engine_torque: Numbers,
+    load_torque: Numbers,
+) -> tuple[Array, ...]:
     torque, engine, vehicle, speed = positive(
-        clutch_torque=clutch_torque, engine_inertia=engine_inertia, vehicle_inertia=vehicle_inertia,
+        clutch_torque=clutch_torque,
+        engine_inertia=engine_inertia,
+        vehicle_inertia=vehicle_inertia,
         engine_speed=engine_speed,
     )
     (driving,) = finite(engine_torque=engine_torque)
@@ -606,8 +685,14 @@ def _free(clutch_torque, engine_inertia, vehicle_inertia, engine_speed, engine_t
 
 
 def launch_time_free(
-    *, clutch_torque, engine_inertia, vehicle_inertia, engine_speed, engine_torque=0.0, load_torque=0.0
-):
+    *,
+    clutch_torque: Numbers,
+    engine_inertia: Numbers,
+    vehicle_inertia: Numbers,
+    engine_speed: Numbers,
+    engine_torque: Numbers = 0.0,
+    load_torque: Numbers = 0.0,
+) -> Numbers:
     """Slip time of a start from rest with the engine left free to slow down.
 
     Formula
@@ -652,8 +737,14 @@ def launch_time_free(
 
 
 def launch_energy_free(
-    *, clutch_torque, engine_inertia, vehicle_inertia, engine_speed, engine_torque=0.0, load_torque=0.0
-):
+    *,
+    clutch_torque: Numbers,
+    engine_inertia: Numbers,
+    vehicle_inertia: Numbers,
+    engine_speed: Numbers,
+    engine_torque: Numbers = 0.0,
+    load_torque: Numbers = 0.0,
+) -> Numbers:
     """Heat of a start from rest with the engine left free to slow down.
 
     Formula
@@ -701,8 +792,15 @@ def launch_energy_free(
 
 
 def launch_energy_dumped(
-    *, clutch_torque, engine_inertia, vehicle_inertia, engine_speed, engine_torque, load_torque, most
-):
+    *,
+    clutch_torque: Numbers,
+    engine_inertia: Numbers,
+    vehicle_inertia: Numbers,
+    engine_speed: Numbers,
+    engine_torque: Numbers,
+    load_torque: Numbers,
+    most: Numbers,
+) -> Numbers:
     """Heat of a start with the pedal dumped: the engine free, and never more than ``most``.
 
     A clutch hardly stronger than the engine would slip on and on with the pedal up; the driver lifts long before, so
@@ -751,7 +849,9 @@ def launch_energy_dumped(
     .. [1] `launch_energy_free`; the bound is judgement.
     """
     torque, engine, vehicle, speed = positive(
-        clutch_torque=clutch_torque, engine_inertia=engine_inertia, vehicle_inertia=vehicle_inertia,
+        clutch_torque=clutch_torque,
+        engine_inertia=engine_inertia,
+        vehicle_inertia=vehicle_inertia,
         engine_speed=engine_speed,
     )
     driving, load = not_negative(engine_torque=engine_torque, load_torque=load_torque)
@@ -762,8 +862,14 @@ def launch_energy_dumped(
 
 
 def launch_speed_free(
-    *, clutch_torque, engine_inertia, vehicle_inertia, engine_speed, engine_torque=0.0, load_torque=0.0
-):
+    *,
+    clutch_torque: Numbers,
+    engine_inertia: Numbers,
+    vehicle_inertia: Numbers,
+    engine_speed: Numbers,
+    engine_torque: Numbers = 0.0,
+    load_torque: Numbers = 0.0,
+) -> Numbers:
     """Engine speed at which a start with a free engine stops slipping.
 
     Formula
@@ -810,7 +916,9 @@ def launch_speed_free(
     return result(speed - (torque - driving) / engine * time)
 
 
-def engine_torque_at_start(*, peak_torque, factory_torque, torque_share, gain_share, air_share):
+def engine_torque_at_start(
+    *, peak_torque: Numbers, factory_torque: Numbers, torque_share: Numbers, gain_share: Numbers, air_share: Numbers
+) -> Numbers:
     """Torque an engine gives at the speed of a start, full throttle, before boost has built up.
 
     A naturally breathing engine, or one with a blower, has its share of whatever peak it makes. What a tune adds to
@@ -865,7 +973,7 @@ def engine_torque_at_start(*, peak_torque, factory_torque, torque_share, gain_sh
     return result(part * np.minimum(peak, tuned) * air)
 
 
-def start_torque(*, wanted_torque, engine_torque, load_torque, reserve):
+def start_torque(*, wanted_torque: Numbers, engine_torque: Numbers, load_torque: Numbers, reserve: Numbers) -> Numbers:
     """Clutch torque with which the heat of a start is reckoned: what the driver wants, at most what the engine has.
 
     An engine that hardly beats the load would slip its clutch for ever, and torque over torque less load would be a
@@ -917,7 +1025,16 @@ def start_torque(*, wanted_torque, engine_torque, load_torque, reserve):
     return result(np.maximum(np.minimum(wanted, engine), least * load))
 
 
-def kick_energy_pulling(*, engine_inertia, speed_rise, clutch_torque, engine_torque, torque_share, grip_share, most):
+def kick_energy_pulling(
+    *,
+    engine_inertia: Numbers,
+    speed_rise: Numbers,
+    clutch_torque: Numbers,
+    engine_torque: Numbers,
+    torque_share: Numbers,
+    grip_share: Numbers,
+    most: Numbers,
+) -> Numbers:
     """Heat of a clutch kick with the engine pulling on, in the mean of kicks of which some grip.
 
     Derivation: the clutch takes the flare out of the engine while the engine pulls on, so the flare falls at
@@ -968,7 +1085,8 @@ def kick_energy_pulling(*, engine_inertia, speed_rise, clutch_torque, engine_tor
 
     References
     ----------
-    .. [1] Energy balance of two inertias, the vehicle endless, with the torque that pulls; shares and ``most`` are judgement, no print on kicks was found.
+    .. [1] Energy balance of two inertias, the vehicle endless, with the torque that pulls; shares and
+       ``most`` are judgement, no print on kicks was found.
     """
     inertia, torque = positive(engine_inertia=engine_inertia, clutch_torque=clutch_torque)
     rise, engine = not_negative(speed_rise=speed_rise, engine_torque=engine_torque)

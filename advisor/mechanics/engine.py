@@ -2,10 +2,10 @@
 
 import numpy as np
 
-from .checks import choice, not_negative, positive, refuse_where, result, share, whole, within
+from .checks import Numbers, choice, not_negative, positive, refuse_where, result, share, whole, within
 
 
-def torque_from_power(*, power, speed):
+def torque_from_power(*, power: Numbers, speed: Numbers) -> Numbers:
     """Torque that belongs to a power at a speed.
 
     Formula
@@ -45,7 +45,7 @@ def torque_from_power(*, power, speed):
     return result(p / w)
 
 
-def power_from_torque(*, torque, speed):
+def power_from_torque(*, torque: Numbers, speed: Numbers) -> Numbers:
     """Power that belongs to a torque at a speed.
 
     Formula
@@ -81,7 +81,7 @@ def power_from_torque(*, torque, speed):
     return result(t * w)
 
 
-def nitrous_torque(*, power, speed):
+def nitrous_torque(*, power: Numbers, speed: Numbers) -> Numbers:
     """Torque that a fixed power of nitrous oxide adds at a speed.
 
     Formula
@@ -119,7 +119,7 @@ def nitrous_torque(*, power, speed):
     return result(p / w)
 
 
-def torque_with_nitrous(*, torque, nitrous_power, nitrous_speed):
+def torque_with_nitrous(*, torque: Numbers, nitrous_power: Numbers, nitrous_speed: Numbers) -> Numbers:
     """Torque of the engine and of nitrous oxide together at the speed where it sets in.
 
     Formula
@@ -158,7 +158,7 @@ def torque_with_nitrous(*, torque, nitrous_power, nitrous_speed):
     return result(t + p / w)
 
 
-def flywheel_from_wheels(*, wheel_torque, loss_share):
+def flywheel_from_wheels(*, wheel_torque: Numbers, loss_share: Numbers) -> Numbers:
     """Flywheel torque read back from a torque measured at the wheels.
 
     The wheel torque is the one already divided by the total ratio, as a dynamometer sheet shows it. The same holds
@@ -199,7 +199,7 @@ def flywheel_from_wheels(*, wheel_torque, loss_share):
     return result(measured / (1 - loss))
 
 
-def torque_from_bmep(*, mean_pressure, displacement, strokes=4):
+def torque_from_bmep(*, mean_pressure: Numbers, displacement: Numbers, strokes: Numbers = 4) -> Numbers:
     """Torque from brake mean effective pressure and displacement.
 
     Formula
@@ -239,7 +239,7 @@ def torque_from_bmep(*, mean_pressure, displacement, strokes=4):
     return result(pressure * volume / (np.pi * number))
 
 
-def peak_torque_from_power(*, power, power_speed, torque_rise):
+def peak_torque_from_power(*, power: Numbers, power_speed: Numbers, torque_rise: Numbers) -> Numbers:
     """Peak torque guessed from peak power and its speed.
 
     Formula
@@ -279,7 +279,7 @@ def peak_torque_from_power(*, power, power_speed, torque_rise):
     return result(rise * p / w)
 
 
-def pressure_ratio(*, boost, air_pressure=101325.0):
+def pressure_ratio(*, boost: Numbers, air_pressure: Numbers = 101325.0) -> Numbers:
     """Absolute manifold pressure over the pressure of the air.
 
     Formula
@@ -316,7 +316,9 @@ def pressure_ratio(*, boost, air_pressure=101325.0):
     return result((air + gauge) / air)
 
 
-def boosted_torque(*, natural_torque, pressure_ratio, temperature_ratio, charge_factor):
+def boosted_torque(
+    *, natural_torque: Numbers, pressure_ratio: Numbers, temperature_ratio: Numbers, charge_factor: Numbers
+) -> Numbers:
     """Torque of a naturally aspirated engine once it is boosted.
 
     Formula
@@ -366,7 +368,7 @@ LAPSE = 0.0065  # K/m
 EXPONENT = 5.256  # gravity over gas constant and lapse rate
 
 
-def altitude_factor(*, altitude):
+def altitude_factor(*, altitude: Numbers) -> Numbers:
     """Torque of a naturally aspirated engine at a height over that at the sea.
 
     The pressure falls with the power 5.256 and the colder air gives half a power back.
@@ -402,7 +404,7 @@ def altitude_factor(*, altitude):
     return result((1 - LAPSE * h / SEA_TEMPERATURE) ** (EXPONENT - 0.5))
 
 
-def sea_level_torque(*, torque, altitude_factor):
+def sea_level_torque(*, torque: Numbers, altitude_factor: Numbers) -> Numbers:
     """Torque at the sea of a natural engine measured, uncorrected, at a height.
 
     Formula
@@ -443,7 +445,7 @@ PRESSURES = (50_000, 110_000)
 TEMPERATURES = (-40, 60)
 
 
-def correction_sae_j1349(*, dry_pressure, air_temperature):
+def correction_sae_j1349(*, dry_pressure: Numbers, air_temperature: Numbers) -> Numbers:
     """Correction factor of SAE J1349 (25 degC, 99 kPa dry, 85 % mechanical efficiency).
 
     Formula
@@ -480,7 +482,7 @@ def correction_sae_j1349(*, dry_pressure, air_temperature):
     return result(1.180 * (99000 / pressure) * np.sqrt((temperature + 273) / 298) - 0.180)
 
 
-def correction_sae_j607(*, dry_pressure, air_temperature):
+def correction_sae_j607(*, dry_pressure: Numbers, air_temperature: Numbers) -> Numbers:
     """Correction factor of the withdrawn SAE J607 (15.6 degC, 101.3 kPa), about 4 % high.
 
     Formula
@@ -517,7 +519,7 @@ def correction_sae_j607(*, dry_pressure, air_temperature):
     return result(101300 / pressure * np.sqrt((temperature + 273) / 288.7))
 
 
-def correction_din_70020(*, dry_pressure, air_temperature):
+def correction_din_70020(*, dry_pressure: Numbers, air_temperature: Numbers) -> Numbers:
     """Correction factor of DIN 70020 (20 degC, 101.3 kPa).
 
     Formula
@@ -555,7 +557,7 @@ def correction_din_70020(*, dry_pressure, air_temperature):
     return result(101300 / pressure * np.sqrt((temperature + 273) / 293))
 
 
-def correction_iso_1585_spark(*, dry_pressure, air_temperature):
+def correction_iso_1585_spark(*, dry_pressure: Numbers, air_temperature: Numbers) -> Numbers:
     """Correction factor of ISO 1585 for spark ignition (25 degC, 99 kPa dry).
 
     Formula
@@ -593,7 +595,9 @@ def correction_iso_1585_spark(*, dry_pressure, air_temperature):
     return result((99000 / pressure) ** 1.2 * ((temperature + 273) / 298) ** 0.6)
 
 
-def correction_iso_1585_diesel(*, dry_pressure, air_temperature, charging, engine_exponent):
+def correction_iso_1585_diesel(
+    *, dry_pressure: Numbers, air_temperature: Numbers, charging: str, engine_exponent: Numbers
+) -> Numbers:
     """Correction factor of ISO 1585 for compression ignition.
 
     Formula
@@ -642,7 +646,7 @@ def correction_iso_1585_diesel(*, dry_pressure, air_temperature, charging, engin
     return result(((99000 / pressure) ** a * ((temperature + 273) / 298) ** b) ** exponent)
 
 
-def _uncorrected(*, dry_pressure, air_temperature):
+def _uncorrected(*, dry_pressure: Numbers, air_temperature: Numbers) -> Numbers:
     (pressure,) = within(*PRESSURES, dry_pressure=dry_pressure)
     (temperature,) = within(*TEMPERATURES, air_temperature=air_temperature)
     return result(np.ones(np.broadcast_shapes(pressure.shape, temperature.shape)))
@@ -657,7 +661,7 @@ STANDARDS = {
 }
 
 
-def correction_factor(*, standard, dry_pressure, air_temperature):
+def correction_factor(*, standard: str, dry_pressure: Numbers, air_temperature: Numbers) -> Numbers:
     """Correction factor by the name of its standard.
 
     Formula

@@ -6,12 +6,25 @@ buttons are in `paddles`, further textbook sizing in `sizing`.
 
 import numpy as np
 
-from .checks import MechanicsError, below, choice, finite, not_negative, positive, refuse_where, result, share, whole
+from .checks import (
+    Array,
+    MechanicsError,
+    Numbers,
+    below,
+    choice,
+    finite,
+    not_negative,
+    positive,
+    refuse_where,
+    result,
+    share,
+    whole,
+)
 
 THEORIES = ("uniform_wear", "uniform_pressure")
 
 
-def mean_radius(*, outer_radius, inner_radius, theory):
+def mean_radius(*, outer_radius: Numbers, inner_radius: Numbers, theory: str) -> Numbers:
     """Radius at which the friction force of a ring may be taken to act.
 
     Formula
@@ -58,7 +71,9 @@ def mean_radius(*, outer_radius, inner_radius, theory):
     return result(2 / 3 * (outer**2 + outer * inner + inner**2) / (outer + inner))
 
 
-def torque_capacity(*, friction_coefficient, clamp_load, mean_radius, friction_surfaces):
+def torque_capacity(
+    *, friction_coefficient: Numbers, clamp_load: Numbers, mean_radius: Numbers, friction_surfaces: Numbers
+) -> Numbers:
     """Torque a stack of friction surfaces holds before it slips.
 
     Formula
@@ -96,13 +111,16 @@ def torque_capacity(*, friction_coefficient, clamp_load, mean_radius, friction_s
     ----------
     .. [1] V. B. Bhandari, Design of Machine Elements, ch. 11, example 11.6.
     """
-    mu, load, radius = positive(friction_coefficient=friction_coefficient, clamp_load=clamp_load,
-                                mean_radius=mean_radius)
+    mu, load, radius = positive(
+        friction_coefficient=friction_coefficient, clamp_load=clamp_load, mean_radius=mean_radius
+    )
     (surfaces,) = whole(1, 64, friction_surfaces=friction_surfaces)
     return result(surfaces * mu * load * radius)
 
 
-def clamp_load_for_torque(*, torque, friction_coefficient, mean_radius, friction_surfaces):
+def clamp_load_for_torque(
+    *, torque: Numbers, friction_coefficient: Numbers, mean_radius: Numbers, friction_surfaces: Numbers
+) -> Numbers:
     """Clamp load at which a stack of friction surfaces just holds a torque.
 
     Formula
@@ -143,7 +161,7 @@ def clamp_load_for_torque(*, torque, friction_coefficient, mean_radius, friction
     return result(moment / (surfaces * mu * radius))
 
 
-def facing_area(*, outer_radius, inner_radius, coverage=1.0):
+def facing_area(*, outer_radius: Numbers, inner_radius: Numbers, coverage: Numbers = 1.0) -> Numbers:
     """Friction area of one face.
 
     Formula
@@ -186,7 +204,7 @@ def facing_area(*, outer_radius, inner_radius, coverage=1.0):
     return result(covered * np.pi * (outer - inner) * (outer + inner))
 
 
-def mean_pressure(*, clamp_load, facing_area):
+def mean_pressure(*, clamp_load: Numbers, facing_area: Numbers) -> Numbers:
     """Mean pressure on a face: load over facing area.
 
     Formula
@@ -222,7 +240,7 @@ def mean_pressure(*, clamp_load, facing_area):
     return result(load / area)
 
 
-def _load_per_peak_pressure(outer_radius, inner_radius, theory, coverage):
+def _load_per_peak_pressure(outer_radius: Numbers, inner_radius: Numbers, theory: str, coverage: Numbers) -> Array:
     """Clamp load for a peak pressure of one, after checking."""
     choice(THEORIES, theory=theory)
     (outer,) = positive(outer_radius=outer_radius)
@@ -235,7 +253,9 @@ def _load_per_peak_pressure(outer_radius, inner_radius, theory, coverage):
     return covered * np.pi * (outer - inner) * (outer + inner)
 
 
-def peak_pressure(*, clamp_load, outer_radius, inner_radius, theory, coverage=1.0):
+def peak_pressure(
+    *, clamp_load: Numbers, outer_radius: Numbers, inner_radius: Numbers, theory: str, coverage: Numbers = 1.0
+) -> Numbers:
     """Greatest pressure on a face: at the inner edge once bedded, everywhere when new.
 
     Formula
@@ -281,7 +301,9 @@ def peak_pressure(*, clamp_load, outer_radius, inner_radius, theory, coverage=1.
     return result(load / _load_per_peak_pressure(outer_radius, inner_radius, theory, coverage))
 
 
-def clamp_load_for_peak_pressure(*, peak_pressure, outer_radius, inner_radius, theory, coverage=1.0):
+def clamp_load_for_peak_pressure(
+    *, peak_pressure: Numbers, outer_radius: Numbers, inner_radius: Numbers, theory: str, coverage: Numbers = 1.0
+) -> Numbers:
     """Clamp load at which the most loaded place of a face reaches a pressure.
 
     Formula
@@ -326,7 +348,15 @@ def clamp_load_for_peak_pressure(*, peak_pressure, outer_radius, inner_radius, t
     return result(pressure * _load_per_peak_pressure(outer_radius, inner_radius, theory, coverage))
 
 
-def outer_radius_for_torque(*, torque, friction_coefficient, peak_pressure, radius_ratio, friction_surfaces, theory):
+def outer_radius_for_torque(
+    *,
+    torque: Numbers,
+    friction_coefficient: Numbers,
+    peak_pressure: Numbers,
+    radius_ratio: Numbers,
+    friction_surfaces: Numbers,
+    theory: str,
+) -> Numbers:
     """Smallest outer radius of a full ring that holds a torque at a pressure limit.
 
     Formula
@@ -370,8 +400,9 @@ def outer_radius_for_torque(*, torque, friction_coefficient, peak_pressure, radi
     .. [1] R. S. Khurmi and J. K. Gupta, Theory of Machines, ch. 10, exercise with printed answer (from memory).
     """
     choice(THEORIES, theory=theory)
-    moment, mu, pressure, ratio = positive(torque=torque, friction_coefficient=friction_coefficient,
-                                           peak_pressure=peak_pressure, radius_ratio=radius_ratio)
+    moment, mu, pressure, ratio = positive(
+        torque=torque, friction_coefficient=friction_coefficient, peak_pressure=peak_pressure, radius_ratio=radius_ratio
+    )
     refuse_where(ratio <= 1, "radius_ratio", "must be above 1 (outer over inner radius)", ratio)
     (surfaces,) = whole(1, 64, friction_surfaces=friction_surfaces)
     if theory == "uniform_wear":
@@ -381,13 +412,14 @@ def outer_radius_for_torque(*, torque, friction_coefficient, peak_pressure, radi
     return result(np.cbrt(moment / (surfaces * np.pi * mu * pressure * shape)))
 
 
-def _curve(temperatures, factors):
+def _curve(temperatures: Array, factors: Array) -> tuple[Array, Array]:
     """Check a friction curve; its points lie along the last axis."""
     (temperatures,) = finite(curve_temperatures=temperatures)
     (factors,) = positive(curve_factors=factors)
     if temperatures.ndim == 0 or temperatures.shape[-1] == 0:
-        raise MechanicsError("curve_temperatures", "must hold at least one point along its last axis",
-                             temperatures.tolist())
+        raise MechanicsError(
+            "curve_temperatures", "must hold at least one point along its last axis", temperatures.tolist()
+        )
     if factors.ndim == 0 or factors.shape[-1] != temperatures.shape[-1]:
         raise MechanicsError("curve_factors", "must have as many points as curve_temperatures", factors.tolist())
     steps = np.diff(temperatures, axis=-1)
@@ -395,7 +427,7 @@ def _curve(temperatures, factors):
     return temperatures, factors
 
 
-def _factor(temperature, temperatures, factors):
+def _factor(temperature: Numbers, temperatures: Array, factors: Array) -> Array:
     """Factor at a temperature; one pass per segment, so cases x kits never loop in Python."""
     factor = factors[..., 0]
     for point in range(temperatures.shape[-1] - 1):
@@ -405,7 +437,9 @@ def _factor(temperature, temperatures, factors):
     return factor + np.zeros_like(temperature)
 
 
-def friction_at_temperature(*, friction_coefficient, temperature, curve_temperatures, curve_factors):
+def friction_at_temperature(
+    *, friction_coefficient: Numbers, temperature: Numbers, curve_temperatures: Array, curve_factors: Array
+) -> Numbers:
     """Friction coefficient at a temperature, by a facing's curve of factors.
 
     Formula
@@ -450,7 +484,14 @@ def friction_at_temperature(*, friction_coefficient, temperature, curve_temperat
     return result(mu * _factor(heat, *_curve(curve_temperatures, curve_factors)))
 
 
-def lowest_friction(*, friction_coefficient, cold_temperature, hot_temperature, curve_temperatures, curve_factors):
+def lowest_friction(
+    *,
+    friction_coefficient: Numbers,
+    cold_temperature: Numbers,
+    hot_temperature: Numbers,
+    curve_temperatures: Array,
+    curve_factors: Array,
+) -> Numbers:
     """Lowest friction coefficient met between a cold and a hot temperature.
 
     Formula

@@ -5,10 +5,10 @@ The surface of a plate of finite thickness stands in `heat_slab`, plates that wa
 
 import numpy as np
 
-from .checks import finite, not_negative, positive, refuse_where, result, whole
+from .checks import Numbers, finite, not_negative, positive, refuse_where, result, whole
 
 
-def heat_share(*, discs):
+def heat_share(*, discs: Numbers) -> Numbers:
     """Share of the slip heat that one metal friction surface takes.
 
     Every one of the two surfaces of each disc makes the same heat; all of it is booked to the metal, the careful
@@ -45,7 +45,7 @@ def heat_share(*, discs):
     return result(1 / (2 * number))
 
 
-def floater_heat_share(*, discs):
+def floater_heat_share(*, discs: Numbers) -> Numbers:
     """Share of the slip heat that one floater takes: it has two hot faces.
 
     Formula
@@ -81,7 +81,7 @@ def floater_heat_share(*, discs):
     return result(np.where(number > 1, 1 / number, 0.0))
 
 
-def temperature_rise(*, energy, mass, specific_heat):
+def temperature_rise(*, energy: Numbers, mass: Numbers, specific_heat: Numbers) -> Numbers:
     """Rise of a plate that takes in heat faster than it can lose it.
 
     Formula
@@ -122,7 +122,7 @@ def temperature_rise(*, energy, mass, specific_heat):
     return result(heat / (m * c))
 
 
-def energy_per_area(*, energy, facing_area):
+def energy_per_area(*, energy: Numbers, facing_area: Numbers) -> Numbers:
     """Heat of one event over the whole facing area.
 
     Formula
@@ -161,7 +161,7 @@ def energy_per_area(*, energy, facing_area):
     return result(heat / area)
 
 
-def power_per_area(*, clutch_torque, slip_speed, facing_area):
+def power_per_area(*, clutch_torque: Numbers, slip_speed: Numbers, facing_area: Numbers) -> Numbers:
     """Friction power over the facing area at one moment of the slip.
 
     Formula
@@ -200,7 +200,7 @@ def power_per_area(*, clutch_torque, slip_speed, facing_area):
     return result(torque * slip / area)
 
 
-def cooling_time_constant(*, mass, specific_heat, heat_transfer, area):
+def cooling_time_constant(*, mass: Numbers, specific_heat: Numbers, heat_transfer: Numbers, area: Numbers) -> Numbers:
     """Time constant of a plate that loses heat to the air alone.
 
     Formula
@@ -240,7 +240,7 @@ def cooling_time_constant(*, mass, specific_heat, heat_transfer, area):
     return result(m * c / (h * a))
 
 
-def repeated_peak_rise(*, rise, interval, time_constant):
+def repeated_peak_rise(*, rise: Numbers, interval: Numbers, time_constant: Numbers) -> Numbers:
     """Highest rise over the air after endless equal events: the steady peak.
 
     Formula
@@ -279,7 +279,9 @@ def repeated_peak_rise(*, rise, interval, time_constant):
     return result(one / -np.expm1(-every / tau))
 
 
-def launches_until(*, rise, interval, time_constant, allowed_rise, most=1000):
+def launches_until(
+    *, rise: Numbers, interval: Numbers, time_constant: Numbers, allowed_rise: Numbers, most: Numbers = 1000
+) -> Numbers:
     """Equal events a plate bears before it passes a limit.
 
     Formula
@@ -323,7 +325,7 @@ def launches_until(*, rise, interval, time_constant, allowed_rise, most=1000):
     """
     one, every, tau = positive(rise=rise, interval=interval, time_constant=time_constant)
     (limit,) = not_negative(allowed_rise=allowed_rise)
-    (cap,) = whole(0, 1e9, most=most)
+    (cap,) = whole(0, 1_000_000_000, most=most)
     reach = 1 + limit * np.expm1(-every / tau) / one
     endless = reach <= 0
     number = -tau / every * np.log(np.where(endless, 1.0, reach))
@@ -332,7 +334,7 @@ def launches_until(*, rise, interval, time_constant, allowed_rise, most=1000):
     return result(np.where(endless, cap, np.minimum(number, cap)))
 
 
-def effusivity(*, conductivity, density, specific_heat):
+def effusivity(*, conductivity: Numbers, density: Numbers, specific_heat: Numbers) -> Numbers:
     """Thermal effusivity: how readily a surface takes heat in.
 
     Formula
@@ -373,7 +375,7 @@ def effusivity(*, conductivity, density, specific_heat):
     return result(np.sqrt(k * rho * c))
 
 
-def metal_heat_share(*, metal_effusivity, facing_effusivity):
+def metal_heat_share(*, metal_effusivity: Numbers, facing_effusivity: Numbers) -> Numbers:
     """Share of the heat of one friction surface that goes into the metal.
 
     Formula
@@ -409,7 +411,7 @@ def metal_heat_share(*, metal_effusivity, facing_effusivity):
     return result(metal / (metal + facing))
 
 
-def flash_rise(*, flux, time, effusivity):
+def flash_rise(*, flux: Numbers, time: Numbers, effusivity: Numbers) -> Numbers:
     """Rise of the surface over the bulk under a constant heat flux.
 
     Formula
@@ -450,7 +452,7 @@ def flash_rise(*, flux, time, effusivity):
     return result(2 * q * np.sqrt(t / np.pi) / e)
 
 
-def flash_rise_falling(*, flux_start, slip_time, effusivity):
+def flash_rise_falling(*, flux_start: Numbers, slip_time: Numbers, effusivity: Numbers) -> Numbers:
     """Highest rise of the surface over the bulk when the flux falls in a straight line to zero.
 
     The slip of a start under constant torque: the peak comes at half of the slip time.
@@ -493,7 +495,7 @@ def flash_rise_falling(*, flux_start, slip_time, effusivity):
     return result(4 / 3 * q * np.sqrt(t / 2 / np.pi) / e)
 
 
-def flash_rise_falling_at(*, flux_start, time, slip_time, effusivity):
+def flash_rise_falling_at(*, flux_start: Numbers, time: Numbers, slip_time: Numbers, effusivity: Numbers) -> Numbers:
     """Rise of the surface at one moment while the flux falls in a straight line to zero.
 
     Formula
@@ -535,7 +537,7 @@ def flash_rise_falling_at(*, flux_start, time, slip_time, effusivity):
     return result(2 * q * np.sqrt(t / np.pi) / e * (1 - 2 * t / (3 * total)))
 
 
-def surface_temperature(*, bulk_temperature, rise):
+def surface_temperature(*, bulk_temperature: Numbers, rise: Numbers) -> Numbers:
     """Temperature of a plate's skin at the height of a slip.
 
     Formula

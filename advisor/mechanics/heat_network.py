@@ -5,23 +5,57 @@ air of the housing; `_heat_modes` solves the row exactly between the events.
 """
 
 import inspect
+from collections.abc import Mapping
+from typing import Any, NamedTuple
 
 import numpy as np
 
-from ._heat_modes import highest_rises
+from ._heat_modes import Network, highest_rises
 from ._heat_schedule import PHASES, checked, like
-from .checks import MechanicsError, whole
+from .checks import Array, MechanicsError, Numbers, whole
 
 
 def schedule_peaks(
-    *, discs, flywheel_mass, pressure_plate_mass, specific_heat, facing_area, facing_conductance, air_heat_transfer,
-    flywheel_air_area, pressure_plate_air_area, air_temperature, floater_mass=0.0, floater_air_area=0.0,
-    flywheel_specific_heat=None, traffic_start_energy=0.0, traffic_starts=0, traffic_interval=0.0,
-    hill_start_energy=0.0, hill_starts=0, hill_interval=0.0, launch_energy=0.0, launches=0, launch_interval=0.0,
-    shift_energy=0.0, shifts=0, shift_interval=0.0, rounds=1, rest=0.0, staging_energy=0.0, conductivity=48.0,
-    density=7200.0, traffic_start_power=0.0, hill_start_power=0.0, launch_power=0.0, shift_power=0.0,
-    hardest_launch_energy=0.0, hardest_launch_power=0.0, hardest_shift_energy=0.0, hardest_shift_power=0.0
-):
+    *,
+    discs: Numbers,
+    flywheel_mass: Numbers,
+    pressure_plate_mass: Numbers,
+    specific_heat: Numbers,
+    facing_area: Numbers,
+    facing_conductance: Numbers,
+    air_heat_transfer: Numbers,
+    flywheel_air_area: Numbers,
+    pressure_plate_air_area: Numbers,
+    air_temperature: Numbers,
+    floater_mass: Numbers = 0.0,
+    floater_air_area: Numbers = 0.0,
+    flywheel_specific_heat: Numbers | None = None,
+    traffic_start_energy: Numbers = 0.0,
+    traffic_starts: Numbers = 0,
+    traffic_interval: Numbers = 0.0,
+    hill_start_energy: Numbers = 0.0,
+    hill_starts: Numbers = 0,
+    hill_interval: Numbers = 0.0,
+    launch_energy: Numbers = 0.0,
+    launches: Numbers = 0,
+    launch_interval: Numbers = 0.0,
+    shift_energy: Numbers = 0.0,
+    shifts: Numbers = 0,
+    shift_interval: Numbers = 0.0,
+    rounds: Numbers = 1,
+    rest: Numbers = 0.0,
+    staging_energy: Numbers = 0.0,
+    conductivity: Numbers = 48.0,
+    density: Numbers = 7200.0,
+    traffic_start_power: Numbers = 0.0,
+    hill_start_power: Numbers = 0.0,
+    launch_power: Numbers = 0.0,
+    shift_power: Numbers = 0.0,
+    hardest_launch_energy: Numbers = 0.0,
+    hardest_launch_power: Numbers = 0.0,
+    hardest_shift_energy: Numbers = 0.0,
+    hardest_shift_power: Numbers = 0.0,
+) -> Array:
     """Highest temperature of flywheel, floaters and pressure plate over a schedule of events, and of their skin.
 
     A round is traffic starts, then hill starts, then launches, then shifts (or kicks); rounds follow one another
@@ -136,7 +170,8 @@ def schedule_peaks(
     -------
     peaks : array
         Last axis: flywheel, hottest floater, pressure plate, hottest of all (a single disc has no floater and shows
-        air_temperature there); then of the hottest skin the plate before its event, and the rise of the face by it [K], [degC]
+        air_temperature there); then of the hottest skin the plate before its event, and the
+        rise of the face by it [K], [degC]
 
     Validity
     --------
@@ -173,21 +208,21 @@ def schedule_peaks(
     return np.concatenate([temperatures, rise_of_skin[..., None]], axis=-1)
 
 
-def _by_kind(network, rises, shape):
+def _by_kind(network: Network, rises: Array, shape: tuple[int, ...]) -> list[Array]:
     """Rises of flywheel, hottest floater and pressure plate out of those of all plates."""
-    rises = rises.reshape(shape + (-1,))
+    rises = rises.reshape((*shape, -1))
     floaters = np.where(network.floaters, rises, 0.0).max(axis=-1)
     pressure = np.take_along_axis(rises, np.broadcast_to(network.last, shape)[..., None], axis=-1)[..., 0]
     return [rises[..., 0], floaters, pressure]
 
 
-def _one(schedule, place):
+def _one(schedule: Mapping[str, Any], place: int) -> Numbers:
     peaks = schedule_peaks(**schedule)[..., place]
     return peaks.item() if peaks.ndim == 0 else peaks
 
 
 @like(schedule_peaks)
-def hottest_flywheel(**schedule):
+def hottest_flywheel(**schedule: Any) -> Numbers:
     """Highest temperature of the flywheel over a schedule of events, see `schedule_peaks`.
 
     Formula
@@ -224,7 +259,7 @@ def hottest_flywheel(**schedule):
 
 
 @like(schedule_peaks)
-def hottest_floater(**schedule):
+def hottest_floater(**schedule: Any) -> Numbers:
     """Highest temperature of any floater over a schedule of events, see `schedule_peaks`.
 
     Formula
@@ -261,7 +296,7 @@ def hottest_floater(**schedule):
 
 
 @like(schedule_peaks)
-def hottest_pressure_plate(**schedule):
+def hottest_pressure_plate(**schedule: Any) -> Numbers:
     """Highest temperature of the pressure plate over a schedule of events, see `schedule_peaks`.
 
     Formula
@@ -298,7 +333,7 @@ def hottest_pressure_plate(**schedule):
 
 
 @like(schedule_peaks)
-def hottest_plate(**schedule):
+def hottest_plate(**schedule: Any) -> Numbers:
     """Highest temperature of any plate over a schedule of events, see `schedule_peaks`.
 
     Formula
@@ -335,7 +370,7 @@ def hottest_plate(**schedule):
 
 
 @like(schedule_peaks)
-def plate_before_skin(**schedule):
+def plate_before_skin(**schedule: Any) -> Numbers:
     """Temperature of the plate with the hottest skin when the event begins that heats it so, see `schedule_peaks`.
 
     Formula
@@ -372,7 +407,7 @@ def plate_before_skin(**schedule):
 
 
 @like(schedule_peaks)
-def skin_rise(**schedule):
+def skin_rise(**schedule: Any) -> Numbers:
     """Rise of the hottest face of any plate by the event that heats it so, see `schedule_peaks`.
 
     Formula
@@ -409,14 +444,12 @@ def skin_rise(**schedule):
 
 
 # What looks at several plates of one schedule can call `schedule_peaks` once and take these places of its last axis.
-_PARTS = (
-    hottest_flywheel, hottest_floater, hottest_pressure_plate, hottest_plate, plate_before_skin, skin_rise
-)
+_PARTS = (hottest_flywheel, hottest_floater, hottest_pressure_plate, hottest_plate, plate_before_skin, skin_rise)
 for _place, _function in enumerate(_PARTS):
-    _function.part_of = (schedule_peaks, _place)
+    vars(_function)["part_of"] = (schedule_peaks, _place)
 
 
-def _events(given):
+def _events(given: Mapping[str, Any]) -> list[tuple[float, float]]:
     """(heat, time to the next event) of every event in order."""
     events = []
     for number in range(int(given["rounds"])):
@@ -429,21 +462,30 @@ def _events(given):
     return events
 
 
-def _one_schedule(points, schedule):
+class _Course(NamedTuple):
+    """One schedule to be drawn: its plates, the air [degC], points in each interval, (heat, time to the next event)."""
+
+    network: Network
+    air: float
+    points: int
+    events: list[tuple[float, float]]
+
+
+def _one_schedule(points: int, schedule: Mapping[str, Any]) -> _Course:
     signature = inspect.signature(schedule_peaks)
     bound = signature.bind(**schedule)
     bound.apply_defaults()
     given = bound.arguments
     network, _, air, _, shape = checked(given)
-    (points,) = whole(1, 1000, points_per_interval=points)
+    (steps,) = whole(1, 1000, points_per_interval=points)
     if shape != ():
         name = next(n for n, value in given.items() if value is not None and np.ndim(value))
         raise MechanicsError(name, "must be a single number: a course is drawn for one kit at a time")
-    return network, float(air), int(points), _events(given)
+    return _Course(network, float(air), int(steps), _events(given))
 
 
 @like(schedule_peaks)
-def schedule_times(*, points_per_interval=4, **schedule):
+def schedule_times(*, points_per_interval: int = 4, **schedule: Any) -> Array:
     """Moments of the course drawn by `schedule_temperatures`.
 
     Formula
@@ -493,7 +535,7 @@ def schedule_times(*, points_per_interval=4, **schedule):
 
 
 @like(schedule_peaks)
-def schedule_temperatures(*, points_per_interval=4, **schedule):
+def schedule_temperatures(*, points_per_interval: int = 4, **schedule: Any) -> Array:
     """Temperature of every plate over the course of one schedule.
 
     Formula

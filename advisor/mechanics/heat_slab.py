@@ -27,10 +27,10 @@ u_max = F/2 + 7/(90 F), which tends to the lumped plate, F/2.
 """
 
 from ._slab import peak_share, steady
-from .checks import not_negative, positive, refuse_where, result, whole
+from .checks import Numbers, not_negative, positive, refuse_where, result, whole
 
 
-def heated_depth(*, mass, density, ring_area, heated_faces):
+def heated_depth(*, mass: Numbers, density: Numbers, ring_area: Numbers, heated_faces: Numbers) -> Numbers:
     """Thickness of metal behind one hot face of a plate.
 
     Formula
@@ -73,7 +73,9 @@ def heated_depth(*, mass, density, ring_area, heated_faces):
     return result(m / (rho * area * faces))
 
 
-def slab_rise_constant(*, flux, time, depth, conductivity, diffusivity):
+def slab_rise_constant(
+    *, flux: Numbers, time: Numbers, depth: Numbers, conductivity: Numbers, diffusivity: Numbers
+) -> Numbers:
     """Rise of the heated face of a plate under a steady heat flux.
 
     Formula
@@ -118,7 +120,15 @@ def slab_rise_constant(*, flux, time, depth, conductivity, diffusivity):
     return result(q * thick / k * steady(alpha * t / thick**2)[0])
 
 
-def slab_rise_falling_at(*, flux_start, time, slip_time, depth, conductivity, diffusivity):
+def slab_rise_falling_at(
+    *,
+    flux_start: Numbers,
+    time: Numbers,
+    slip_time: Numbers,
+    depth: Numbers,
+    conductivity: Numbers,
+    diffusivity: Numbers,
+) -> Numbers:
     """Rise of the heated face at one moment while the flux falls in a straight line to zero.
 
     Formula
@@ -171,7 +181,9 @@ def slab_rise_falling_at(*, flux_start, time, slip_time, depth, conductivity, di
     return result(q * thick / k * (course - integral * thick**2 / (alpha * total)))
 
 
-def slab_peak_rise(*, flux_start, slip_time, depth, conductivity, diffusivity):
+def slab_peak_rise(
+    *, flux_start: Numbers, slip_time: Numbers, depth: Numbers, conductivity: Numbers, diffusivity: Numbers
+) -> Numbers:
     """Highest rise of the heated face of a plate in one slip at constant torque: the flux falls in a line to zero.
 
     The rise counts from before the slip and holds what the plate as a whole takes up: it is never added to a plate

@@ -2,10 +2,10 @@
 
 import numpy as np
 
-from .checks import positive, result
+from .checks import Numbers, positive, result
 
 
-def bore_area(*, bore):
+def bore_area(*, bore: Numbers) -> Numbers:
     """Area of a cylinder bore.
 
     Formula
@@ -39,7 +39,7 @@ def bore_area(*, bore):
     return result(np.pi / 4 * diameter**2)
 
 
-def hydraulic_ratio(*, slave_area, master_area):
+def hydraulic_ratio(*, slave_area: Numbers, master_area: Numbers) -> Numbers:
     """Ratio of a pair of clutch cylinders: master travel over slave travel.
 
     Formula
@@ -75,7 +75,7 @@ def hydraulic_ratio(*, slave_area, master_area):
     return result(slave / master)
 
 
-def hydraulic_ratio_of_bores(*, slave_bore, master_bore):
+def hydraulic_ratio_of_bores(*, slave_bore: Numbers, master_bore: Numbers) -> Numbers:
     """Ratio of a pair of plain clutch cylinders by their bores.
 
     Formula

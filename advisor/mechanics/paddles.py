@@ -2,13 +2,13 @@
 
 import numpy as np
 
-from .checks import choice, positive, refuse_where, result, whole
+from .checks import Array, Numbers, choice, positive, refuse_where, result, whole
 from .friction import THEORIES, mean_radius
 
 SHAPES = ("sector", "round")
 
 
-def paddle_coverage(*, paddle_angle, paddles):
+def paddle_coverage(*, paddle_angle: Numbers, paddles: Numbers) -> Numbers:
     """Share of the ring that paddles cut as sectors cover.
 
     Formula
@@ -47,7 +47,7 @@ def paddle_coverage(*, paddle_angle, paddles):
     return result(np.minimum(covered, 1.0))
 
 
-def button_mean_radius(*, pitch_radius, button_diameter, theory):
+def button_mean_radius(*, pitch_radius: Numbers, button_diameter: Numbers, theory: str) -> Numbers:
     """Radius at which the friction force of round buttons may be taken to act.
 
     Formula
@@ -94,14 +94,16 @@ def button_mean_radius(*, pitch_radius, button_diameter, theory):
     refuse_where(diameter > pitch, "button_diameter", "must not be above pitch_radius", diameter)
     x = (diameter / (2 * pitch)) ** 2
     half = -0.5 if theory == "uniform_pressure" else 0.5
-    series, term = 1.0, 1.0
+    series, term = np.ones_like(x), np.ones_like(x)
     for n in range(30):  # x is at most 1/4: the last term is below 1e-18
         term = term * (half + n) ** 2 / ((n + 2) * (n + 1)) * x
         series = series + term
     return result(pitch * series if theory == "uniform_pressure" else pitch / series)
 
 
-def effective_radius(*, outer_radius, inner_radius, paddle_shape, theory):
+def effective_radius(
+    *, outer_radius: Numbers, inner_radius: Numbers, paddle_shape: str | Array, theory: str
+) -> Numbers:
     """Radius at which the friction force of a ring, whole or in paddles, may be taken to act.
 
     Formula

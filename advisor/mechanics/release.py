@@ -1,14 +1,14 @@
-"""Release system: ratios, pedal force, the stroke from pedal to plate lift, bearing gap, stop room, over-stroke, take-up.
+"""Release system: ratios, pedal force, the stroke from pedal to plate lift, bearing gap, stop, over-stroke, take-up.
 
 Further: `hydraulics` (areas, ratios) and `release_bearing` (room for wear and stroke by kind of bearing).
 """
 
 import numpy as np
 
-from .checks import finite, not_negative, positive, refuse_where, result, share, whole, within
+from .checks import Array, Numbers, finite, not_negative, positive, refuse_where, result, share, whole, within
 
 
-def overall_ratio(*, pedal_ratio, hydraulic_ratio=1.0, fork_ratio=1.0):
+def overall_ratio(*, pedal_ratio: Numbers, hydraulic_ratio: Numbers = 1.0, fork_ratio: Numbers = 1.0) -> Numbers:
     """Pedal travel over bearing travel.
 
     Formula
@@ -46,7 +46,9 @@ def overall_ratio(*, pedal_ratio, hydraulic_ratio=1.0, fork_ratio=1.0):
     return result(pedal * hydraulic * fork)
 
 
-def pedal_force(*, bearing_load, overall_ratio, efficiency, return_force=0.0):
+def pedal_force(
+    *, bearing_load: Numbers, overall_ratio: Numbers, efficiency: Numbers, return_force: Numbers = 0.0
+) -> Numbers:
     """Force at the pedal that holds a bearing load.
 
     Formula
@@ -88,7 +90,9 @@ def pedal_force(*, bearing_load, overall_ratio, efficiency, return_force=0.0):
     return result(load / (ratio * efficient) + spring)
 
 
-def bearing_travel(*, pedal_travel, free_travel, overall_ratio, loss_share=0.0):
+def bearing_travel(
+    *, pedal_travel: Numbers, free_travel: Numbers, overall_ratio: Numbers, loss_share: Numbers = 0.0
+) -> Numbers:
     """Travel of the release bearing that the pedal's stroke yields.
 
     Formula
@@ -134,7 +138,7 @@ def bearing_travel(*, pedal_travel, free_travel, overall_ratio, loss_share=0.0):
     return result((stroke - free) * (1 - lost) / ratio)
 
 
-def lift_needed(*, discs, gap, cushion_travel, run_out=0.0):
+def lift_needed(*, discs: Numbers, gap: Numbers, cushion_travel: Numbers, run_out: Numbers = 0.0) -> Numbers:
     """Lift of the pressure plate at which every disc runs free.
 
     Formula
@@ -178,7 +182,9 @@ def lift_needed(*, discs, gap, cushion_travel, run_out=0.0):
     return result(2 * plates * clearance + plates * cushion + warp)
 
 
-def bearing_travel_needed(*, lift, release_ratio, finger_bend, cover_flex=0.0):
+def bearing_travel_needed(
+    *, lift: Numbers, release_ratio: Numbers, finger_bend: Numbers, cover_flex: Numbers = 0.0
+) -> Numbers:
     """Bearing travel that a plate lift asks for.
 
     Formula
@@ -220,7 +226,7 @@ def bearing_travel_needed(*, lift, release_ratio, finger_bend, cover_flex=0.0):
     return result(height * ratio + bend + flex)
 
 
-def bearing_gap(*, housing_to_bearing, block_to_fingers, spacer_thickness=0.0):
+def bearing_gap(*, housing_to_bearing: Numbers, block_to_fingers: Numbers, spacer_thickness: Numbers = 0.0) -> Numbers:
     """Gap between a bearing bolted to the gearbox and the diaphragm fingers.
 
     Formula
@@ -259,7 +265,7 @@ def bearing_gap(*, housing_to_bearing, block_to_fingers, spacer_thickness=0.0):
     return result(depth + spacer - height)
 
 
-def wear_room(*, free_distance, release_ratio, heat_growth=0.0):
+def wear_room(*, free_distance: Numbers, release_ratio: Numbers, heat_growth: Numbers = 0.0) -> Numbers:
     """Facing wear, all faces together, that a free distance at the bearing swallows.
 
     Formula
@@ -303,7 +309,9 @@ def wear_room(*, free_distance, release_ratio, heat_growth=0.0):
     return result((distance - growth) / ratio)
 
 
-def pedal_at_release(*, bearing_travel_needed, free_travel, overall_ratio, loss_share=0.0):
+def pedal_at_release(
+    *, bearing_travel_needed: Numbers, free_travel: Numbers, overall_ratio: Numbers, loss_share: Numbers = 0.0
+) -> Numbers:
     """Pedal travel at which the clutch is cleanly released.
 
     Formula
@@ -346,19 +354,37 @@ def pedal_at_release(*, bearing_travel_needed, free_travel, overall_ratio, loss_
     return result(free + needed * ratio / (1 - lost))
 
 
-def _pedal_limits(bearing_travel_needed, bearing_travel_max, pedal_travel, free_travel, overall_ratio, loss_share):
+def _pedal_limits(
+    bearing_travel_needed: Numbers,
+    bearing_travel_max: Numbers,
+    pedal_travel: Numbers,
+    free_travel: Numbers,
+    overall_ratio: Numbers,
+    loss_share: Numbers,
+) -> tuple[Array, Array]:
     """Pedal travel at clean release, and the farthest the pedal may go, after checking."""
-    needed, most, floor, ratio = positive(bearing_travel_needed=bearing_travel_needed,
-                                          bearing_travel_max=bearing_travel_max, pedal_travel=pedal_travel,
-                                          overall_ratio=overall_ratio)
+    needed, most, floor, ratio = positive(
+        bearing_travel_needed=bearing_travel_needed,
+        bearing_travel_max=bearing_travel_max,
+        pedal_travel=pedal_travel,
+        overall_ratio=overall_ratio,
+    )
     (free,) = not_negative(free_travel=free_travel)
     (lost,) = within(0, 0.9, loss_share=loss_share)
     # Losses vary from day to day: they are counted where they hurt, not where they would help.
     return free + needed * ratio / (1 - lost), np.minimum(free + most * ratio, floor)
 
 
-def pedal_stop_position(*, bearing_travel_needed, bearing_travel_max, pedal_travel, free_travel, overall_ratio, reserve,
-                        loss_share=0.0):
+def pedal_stop_position(
+    *,
+    bearing_travel_needed: Numbers,
+    bearing_travel_max: Numbers,
+    pedal_travel: Numbers,
+    free_travel: Numbers,
+    overall_ratio: Numbers,
+    reserve: Numbers,
+    loss_share: Numbers = 0.0,
+) -> Numbers:
     """Pedal travel at which a stop should stand: clean release and a reserve, never past the maker's maximum.
 
     Formula
@@ -404,18 +430,30 @@ def pedal_stop_position(*, bearing_travel_needed, bearing_travel_max, pedal_trav
     ----------
     Common practice, no source.
     """
-    release, farthest = _pedal_limits(bearing_travel_needed, bearing_travel_max, pedal_travel, free_travel,
-                                      overall_ratio, loss_share)
+    release, farthest = _pedal_limits(
+        bearing_travel_needed, bearing_travel_max, pedal_travel, free_travel, overall_ratio, loss_share
+    )
     (spare,) = not_negative(reserve=reserve)
     (floor,) = finite(pedal_travel=pedal_travel)
     refuse_where(release > floor, "pedal_travel", "ends before clean release, no stop can be set", floor)
-    refuse_where(release > farthest, "bearing_travel_max", "is passed before clean release, no stop can be set",
-                 bearing_travel_max)
+    refuse_where(
+        release > farthest,
+        "bearing_travel_max",
+        "is passed before clean release, no stop can be set",
+        bearing_travel_max,
+    )
     return result(np.minimum(release + spare, farthest))
 
 
-def pedal_stop_room(*, bearing_travel_needed, bearing_travel_max, pedal_travel, free_travel, overall_ratio,
-                    loss_share=0.0):
+def pedal_stop_room(
+    *,
+    bearing_travel_needed: Numbers,
+    bearing_travel_max: Numbers,
+    pedal_travel: Numbers,
+    free_travel: Numbers,
+    overall_ratio: Numbers,
+    loss_share: Numbers = 0.0,
+) -> Numbers:
     """Pedal travel between clean release and the farthest a stop may stand.
 
     Formula
@@ -457,12 +495,13 @@ def pedal_stop_room(*, bearing_travel_needed, bearing_travel_max, pedal_travel, 
     ----------
     Common practice, no source.
     """
-    release, farthest = _pedal_limits(bearing_travel_needed, bearing_travel_max, pedal_travel, free_travel,
-                                      overall_ratio, loss_share)
+    release, farthest = _pedal_limits(
+        bearing_travel_needed, bearing_travel_max, pedal_travel, free_travel, overall_ratio, loss_share
+    )
     return result(farthest - release)
 
 
-def overstroke(*, bearing_travel, bearing_travel_max):
+def overstroke(*, bearing_travel: Numbers, bearing_travel_max: Numbers) -> Numbers:
     """Travel by which the pedal can push the bearing past the maker's maximum.
 
     Formula
@@ -499,7 +538,7 @@ def overstroke(*, bearing_travel, bearing_travel_max):
     return result(np.maximum(0.0, available - most))
 
 
-def release_work(*, bearing_load, bearing_travel_needed):
+def release_work(*, bearing_load: Numbers, bearing_travel_needed: Numbers) -> Numbers:
     """Work of one release at the bearing.
 
     Formula
@@ -535,7 +574,9 @@ def release_work(*, bearing_load, bearing_travel_needed):
     return result(load * travel)
 
 
-def least_pedal_force(*, release_work, efficiency, usable_pedal_travel, return_force=0.0):
+def least_pedal_force(
+    *, release_work: Numbers, efficiency: Numbers, usable_pedal_travel: Numbers, return_force: Numbers = 0.0
+) -> Numbers:
     """Pedal force below which no choice of bores can go for a given release work.
 
     Formula
@@ -577,7 +618,15 @@ def least_pedal_force(*, release_work, efficiency, usable_pedal_travel, return_f
     return result(work / (efficient * travel) + spring)
 
 
-def clamp_travel(*, discs, cushion_travel, seating_travel, release_ratio, finger_bend, cover_flex):
+def clamp_travel(
+    *,
+    discs: Numbers,
+    cushion_travel: Numbers,
+    seating_travel: Numbers,
+    release_ratio: Numbers,
+    finger_bend: Numbers,
+    cover_flex: Numbers,
+) -> Numbers:
     """Travel of the release bearing between first touch of the facings and full clamp load.
 
     Not what a foot feels as take-up: most of it lies above any torque the engine has, see `take_up_window`.
@@ -629,9 +678,20 @@ def clamp_travel(*, discs, cushion_travel, seating_travel, release_ratio, finger
 
 
 def take_up_window(
-    *, first_torque, last_torque, capacity, discs, cushion_travel, seating_travel, release_ratio, finger_bend,
-    cover_flex, overall_ratio, loss_share=0.0, cushion_exponent=2.5,
-):
+    *,
+    first_torque: Numbers,
+    last_torque: Numbers,
+    capacity: Numbers,
+    discs: Numbers,
+    cushion_travel: Numbers,
+    seating_travel: Numbers,
+    release_ratio: Numbers,
+    finger_bend: Numbers,
+    cover_flex: Numbers,
+    overall_ratio: Numbers,
+    loss_share: Numbers = 0.0,
+    cushion_exponent: Numbers = 2.5,
+) -> Numbers:
     """Pedal travel between two torques of a clutch that closes: first drag and the torque that moves the car off.
 
     Derivation: all discs carry one clamp force N, which is full at F. A cushion pressed by x of its travel c brings
@@ -707,13 +767,20 @@ def take_up_window(
     gives this travel for a car; measured pedals give heights and strokes only.
     """
     first, last, full, linkage, exponent = positive(
-        first_torque=first_torque, last_torque=last_torque, capacity=capacity, overall_ratio=overall_ratio,
+        first_torque=first_torque,
+        last_torque=last_torque,
+        capacity=capacity,
+        overall_ratio=overall_ratio,
         cushion_exponent=cushion_exponent,
     )
     (lost,) = within(0, 0.9, loss_share=loss_share)
     plates = clamp_travel(
-        discs=discs, cushion_travel=cushion_travel, seating_travel=seating_travel, release_ratio=release_ratio,
-        finger_bend=0, cover_flex=0,
+        discs=discs,
+        cushion_travel=cushion_travel,
+        seating_travel=seating_travel,
+        release_ratio=release_ratio,
+        finger_bend=0,
+        cover_flex=0,
     )
     bend, flex = not_negative(finger_bend=finger_bend, cover_flex=cover_flex)
     start, end = np.minimum(first / full, 1), np.minimum(last / full, 1)

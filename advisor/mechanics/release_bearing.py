@@ -1,9 +1,9 @@
 """Room for wear and stroke by kind of release bearing: fixed gap, sprung, conventional; push and pull."""
 
-from .checks import not_negative, positive, result
+from .checks import Numbers, not_negative, positive, result
 
 
-def gap_for_wear(*, wear, release_ratio, heat_growth):
+def gap_for_wear(*, wear: Numbers, release_ratio: Numbers, heat_growth: Numbers) -> Numbers:
     """Gap a bearing without spring needs when new, so that all wear and heat growth fit in.
 
     Formula
@@ -42,7 +42,9 @@ def gap_for_wear(*, wear, release_ratio, heat_growth):
     return result(worn * ratio + growth)
 
 
-def stroke_left(*, bearing_stroke_max, gap, bearing_travel_needed, reserve):
+def stroke_left(
+    *, bearing_stroke_max: Numbers, gap: Numbers, bearing_travel_needed: Numbers, reserve: Numbers
+) -> Numbers:
     """Stroke left of a concentric bearing set with a fixed gap.
 
     Formula
@@ -83,7 +85,7 @@ def stroke_left(*, bearing_stroke_max, gap, bearing_travel_needed, reserve):
     return result(stroke - clearance - needed - spare)
 
 
-def sprung_forward_room(*, fitted_compression, bearing_travel_needed):
+def sprung_forward_room(*, fitted_compression: Numbers, bearing_travel_needed: Numbers) -> Numbers:
     """Stroke left of a sprung concentric bearing at clean release.
 
     Formula
@@ -120,7 +122,7 @@ def sprung_forward_room(*, fitted_compression, bearing_travel_needed):
     return result(back - needed)
 
 
-def fork_end_play(*, bearing_play, fork_ratio):
+def fork_end_play(*, bearing_play: Numbers, fork_ratio: Numbers) -> Numbers:
     """Free play to feel at the fork's end for a free play at the bearing.
 
     Formula

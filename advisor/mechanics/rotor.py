@@ -6,10 +6,12 @@ part proved by its maker, inside a proper shield, may be called safe at a speed.
 
 import numpy as np
 
-from .checks import below, not_negative, positive, result, within
+from .checks import Array, Numbers, below, not_negative, positive, result, within
 
 
-def _disc(density, outer_radius, inner_radius, poisson_ratio):
+def _disc(
+    density: Numbers, outer_radius: Numbers, inner_radius: Numbers, poisson_ratio: Numbers
+) -> tuple[Array, Array, Array, Array]:
     """Checked density, radii and Poisson's ratio of a disc."""
     mass, outer = positive(density=density, outer_radius=outer_radius)
     (inner,) = not_negative(inner_radius=inner_radius)
@@ -18,13 +20,13 @@ def _disc(density, outer_radius, inner_radius, poisson_ratio):
     return mass, outer, inner, poisson
 
 
-def _peak(outer, inner, poisson):
+def _peak(outer: Array, inner: Array, poisson: Array) -> Array:
     """Greatest stress by density and square of speed; without a bore it is half of that with the least bore."""
     bored = ((3 + poisson) * outer**2 + (1 - poisson) * inner**2) / 4
     return np.where(inner > 0, bored, bored / 2)
 
 
-def ring_stress(*, density, radius, speed):
+def ring_stress(*, density: Numbers, radius: Numbers, speed: Numbers) -> Numbers:
     """Hoop stress of a thin rotating ring.
 
     Formula
@@ -65,7 +67,9 @@ def ring_stress(*, density, radius, speed):
     return result(mass * (size * turning) ** 2)
 
 
-def disc_stress(*, density, poisson_ratio, outer_radius, inner_radius, speed):
+def disc_stress(
+    *, density: Numbers, poisson_ratio: Numbers, outer_radius: Numbers, inner_radius: Numbers, speed: Numbers
+) -> Numbers:
     """Greatest stress of a rotating flat disc: at its centre, or at its bore.
 
     Formula
@@ -112,7 +116,15 @@ def disc_stress(*, density, poisson_ratio, outer_radius, inner_radius, speed):
     return result(mass * turning**2 * _peak(outer, inner, poisson))
 
 
-def speed_at_stress(*, stress_limit, density, poisson_ratio, outer_radius, inner_radius, stress_concentration=1.0):
+def speed_at_stress(
+    *,
+    stress_limit: Numbers,
+    density: Numbers,
+    poisson_ratio: Numbers,
+    outer_radius: Numbers,
+    inner_radius: Numbers,
+    stress_concentration: Numbers = 1.0,
+) -> Numbers:
     """Speed at which a disc's greatest stress, raised by holes and cracks, reaches a limit.
 
     Formula
@@ -165,7 +177,7 @@ def speed_at_stress(*, stress_limit, density, poisson_ratio, outer_radius, inner
     return result(np.sqrt(limit / (raised * mass * _peak(outer, inner, poisson))))
 
 
-def ring_mass(*, density, outer_radius, inner_radius, thickness):
+def ring_mass(*, density: Numbers, outer_radius: Numbers, inner_radius: Numbers, thickness: Numbers) -> Numbers:
     """Mass of a ring or disc of even thickness.
 
     Formula
@@ -209,7 +221,7 @@ def ring_mass(*, density, outer_radius, inner_radius, thickness):
     return result(mass * np.pi * (outer - inner) * (outer + inner) * thick)
 
 
-def ring_inertia(*, mass, outer_radius, inner_radius):
+def ring_inertia(*, mass: Numbers, outer_radius: Numbers, inner_radius: Numbers) -> Numbers:
     """Moment of inertia of a ring or disc of even thickness about its axis.
 
     Formula
@@ -249,7 +261,7 @@ def ring_inertia(*, mass, outer_radius, inner_radius):
     return result(weight / 2 * (outer**2 + inner**2))
 
 
-def disc_inertia(*, density, outer_radius, inner_radius, thickness):
+def disc_inertia(*, density: Numbers, outer_radius: Numbers, inner_radius: Numbers, thickness: Numbers) -> Numbers:
     """Moment of inertia of a ring or disc from its material and size.
 
     Formula
@@ -291,7 +303,7 @@ def disc_inertia(*, density, outer_radius, inner_radius, thickness):
     return ring_inertia(mass=mass, outer_radius=outer_radius, inner_radius=inner_radius)
 
 
-def gyration_inertia(*, mass, gyration_radius):
+def gyration_inertia(*, mass: Numbers, gyration_radius: Numbers) -> Numbers:
     """Moment of inertia from mass and radius of gyration.
 
     Formula
@@ -327,7 +339,7 @@ def gyration_inertia(*, mass, gyration_radius):
     return result(weight * gyration**2)
 
 
-def rotor_energy(*, inertia, speed):
+def rotor_energy(*, inertia: Numbers, speed: Numbers) -> Numbers:
     """Energy of a spinning rotor.
 
     Formula
@@ -366,7 +378,7 @@ def rotor_energy(*, inertia, speed):
     return result(turned / 2 * turning**2)
 
 
-def imbalance_force(*, mass, radius, speed):
+def imbalance_force(*, mass: Numbers, radius: Numbers, speed: Numbers) -> Numbers:
     """Outward force of a mass carried round: of an imbalance, or needed to hold a fragment.
 
     Formula

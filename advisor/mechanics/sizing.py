@@ -2,12 +2,20 @@
 
 import numpy as np
 
-from .checks import below, choice, positive, refuse_where, result, share, whole
+from .checks import Numbers, below, choice, positive, refuse_where, result, share, whole
 from .friction import THEORIES
 
 
-def inner_radius_for_torque(*, torque, friction_coefficient, peak_pressure, outer_radius, friction_surfaces, theory,
-                            root="larger"):
+def inner_radius_for_torque(
+    *,
+    torque: Numbers,
+    friction_coefficient: Numbers,
+    peak_pressure: Numbers,
+    outer_radius: Numbers,
+    friction_surfaces: Numbers,
+    theory: str,
+    root: str = "larger",
+) -> Numbers:
     """Inner radius of a full ring of given outer radius that just holds a torque at a pressure limit.
 
     Formula
@@ -60,8 +68,9 @@ def inner_radius_for_torque(*, torque, friction_coefficient, peak_pressure, oute
     """
     choice(THEORIES, theory=theory)
     choice(("larger", "smaller") if theory == "uniform_wear" else ("larger",), root=root)
-    moment, friction, pressure, outer = positive(torque=torque, friction_coefficient=friction_coefficient,
-                                                 peak_pressure=peak_pressure, outer_radius=outer_radius)
+    moment, friction, pressure, outer = positive(
+        torque=torque, friction_coefficient=friction_coefficient, peak_pressure=peak_pressure, outer_radius=outer_radius
+    )
     (surfaces,) = whole(1, 64, friction_surfaces=friction_surfaces)
     area = surfaces * np.pi * friction * pressure
     too_much = "is above what this outer radius holds at this pressure"
@@ -76,7 +85,7 @@ def inner_radius_for_torque(*, torque, friction_coefficient, peak_pressure, oute
     return result(2 / np.sqrt(3) * outer * np.cos((np.arccos(-np.minimum(part, 1)) - turn) / 3))
 
 
-def inner_radius_of_greatest_torque(*, outer_radius):
+def inner_radius_of_greatest_torque(*, outer_radius: Numbers) -> Numbers:
     """Inner radius at which a bedded ring holds the most at a pressure limit.
 
     Formula
@@ -112,7 +121,14 @@ def inner_radius_of_greatest_torque(*, outer_radius):
     return result(outer / np.sqrt(3))
 
 
-def mean_radius_for_mean_pressure(*, torque, friction_coefficient, mean_pressure, radius_over_width, friction_surfaces):
+def mean_radius_for_mean_pressure(
+    *,
+    torque: Numbers,
+    friction_coefficient: Numbers,
+    mean_pressure: Numbers,
+    radius_over_width: Numbers,
+    friction_surfaces: Numbers,
+) -> Numbers:
     """Mean radius of a narrow ring that holds a torque at a mean pressure.
 
     Formula
@@ -154,14 +170,20 @@ def mean_radius_for_mean_pressure(*, torque, friction_coefficient, mean_pressure
     ----------
     .. [1] R. S. Khurmi and J. K. Gupta, Theory of Machines, ch. 10, worked example on a 7.5 kW clutch.
     """
-    moment, friction, pressure, slim = positive(torque=torque, friction_coefficient=friction_coefficient,
-                                                mean_pressure=mean_pressure, radius_over_width=radius_over_width)
+    moment, friction, pressure, slim = positive(
+        torque=torque,
+        friction_coefficient=friction_coefficient,
+        mean_pressure=mean_pressure,
+        radius_over_width=radius_over_width,
+    )
     refuse_where(slim <= 0.5, "radius_over_width", "must be above 0.5, else the ring has no hole", slim)
     (surfaces,) = whole(1, 64, friction_surfaces=friction_surfaces)
     return result(np.cbrt(moment * slim / (surfaces * friction * pressure * 2 * np.pi)))
 
 
-def bedded_pressure(*, clamp_load, radius, outer_radius, inner_radius, coverage=1.0):
+def bedded_pressure(
+    *, clamp_load: Numbers, radius: Numbers, outer_radius: Numbers, inner_radius: Numbers, coverage: Numbers = 1.0
+) -> Numbers:
     """Pressure of a bedded face at a radius: it falls outward, load times radius being even.
 
     Formula
@@ -201,15 +223,16 @@ def bedded_pressure(*, clamp_load, radius, outer_radius, inner_radius, coverage=
     ----------
     .. [1] R. S. Khurmi and J. K. Gupta, A Textbook of Machine Design, ch. 24 (minimum pressure, from memory).
     """
-    load, where, outer, inner = positive(clamp_load=clamp_load, radius=radius, outer_radius=outer_radius,
-                                         inner_radius=inner_radius)
+    load, where, outer, inner = positive(
+        clamp_load=clamp_load, radius=radius, outer_radius=outer_radius, inner_radius=inner_radius
+    )
     below("outer_radius", outer, inner_radius=inner)
     refuse_where((where < inner) | (where > outer), "radius", "must lie between inner_radius and outer_radius", where)
     (covered,) = share(coverage=coverage)
     return result(load / (covered * 2 * np.pi * where * (outer - inner)))
 
 
-def surfaces_of_plates(*, first_plates, second_plates):
+def surfaces_of_plates(*, first_plates: Numbers, second_plates: Numbers) -> Numbers:
     """Friction surfaces of a stack of alternating plates.
 
     Formula
@@ -246,7 +269,9 @@ def surfaces_of_plates(*, first_plates, second_plates):
     return result(first + second - 1)
 
 
-def surfaces_needed(*, torque, friction_coefficient, clamp_load, mean_radius):
+def surfaces_needed(
+    *, torque: Numbers, friction_coefficient: Numbers, clamp_load: Numbers, mean_radius: Numbers
+) -> Numbers:
     """Friction surfaces needed to hold a torque, as an exact figure.
 
     Formula
@@ -282,12 +307,13 @@ def surfaces_needed(*, torque, friction_coefficient, clamp_load, mean_radius):
     ----------
     .. [1] R. C. Juvinall and K. M. Marshek, Fundamentals of Machine Component Design, ch. 18 (from memory).
     """
-    moment, friction, load, radius = positive(torque=torque, friction_coefficient=friction_coefficient,
-                                              clamp_load=clamp_load, mean_radius=mean_radius)
+    moment, friction, load, radius = positive(
+        torque=torque, friction_coefficient=friction_coefficient, clamp_load=clamp_load, mean_radius=mean_radius
+    )
     return result(moment / (friction * load * radius))
 
 
-def whole_discs(*, surfaces_needed):
+def whole_discs(*, surfaces_needed: Numbers) -> Numbers:
     """Lined discs that give at least a number of friction surfaces.
 
     Formula

@@ -5,10 +5,10 @@ The whole release load stands on one side of the thrust flange while the pedal i
 
 import numpy as np
 
-from .checks import below, not_negative, positive, refuse_where, result, within
+from .checks import Numbers, below, not_negative, positive, refuse_where, result, within
 
 
-def face_area(*, outer_diameter, inner_diameter, arc_deg, groove_share):
+def face_area(*, outer_diameter: Numbers, inner_diameter: Numbers, arc_deg: Numbers, groove_share: Numbers) -> Numbers:
     """Bearing area of a thrust face.
 
     Formula
@@ -53,7 +53,7 @@ def face_area(*, outer_diameter, inner_diameter, arc_deg, groove_share):
     return result(np.pi / 4 * (outer - inner) * (outer + inner) * arc / 360 * (1 - lost))
 
 
-def face_pressure(*, thrust_load, face_area):
+def face_pressure(*, thrust_load: Numbers, face_area: Numbers) -> Numbers:
     """Mean pressure on a thrust face.
 
     Formula
@@ -90,7 +90,7 @@ def face_pressure(*, thrust_load, face_area):
     return result(load / area)
 
 
-def handbook_load_limit(*, pressure_limit, face_area):
+def handbook_load_limit(*, pressure_limit: Numbers, face_area: Numbers) -> Numbers:
     """Load at which a thrust face reaches a handbook's unit load.
 
     Formula

@@ -6,10 +6,12 @@ A spread is the standard deviation of the logarithm; up to about 0.2 it reads as
 import numpy as np
 
 from ._normal import cdf as _cdf, quantile as _quantile
-from .checks import not_negative, positive, refuse_where, result, within
+from .checks import Array, Numbers, not_negative, positive, refuse_where, result, within
 
 
-def holding_probability(*, capacity_median, capacity_spread, demand_median, demand_spread):
+def holding_probability(
+    *, capacity_median: Numbers, capacity_spread: Numbers, demand_median: Numbers, demand_spread: Numbers
+) -> Numbers:
     """Chance that a clutch holds: capacity and demand both lognormal.
 
     Formula
@@ -58,7 +60,7 @@ def holding_probability(*, capacity_median, capacity_spread, demand_median, dema
     return result(np.where(certain, np.where(margin >= 0, 1.0, 0.0), chance))
 
 
-def band_low(*, median, spread, probability=0.9):
+def band_low(*, median: Numbers, spread: Numbers, probability: Numbers = 0.9) -> Numbers:
     """Lower end of the middle band of a lognormal quantity.
 
     Formula
@@ -100,7 +102,7 @@ def band_low(*, median, spread, probability=0.9):
     return result(middle * np.exp(-width * _quantile((1 + p) / 2)))
 
 
-def band_high(*, median, spread, probability=0.9):
+def band_high(*, median: Numbers, spread: Numbers, probability: Numbers = 0.9) -> Numbers:
     """Upper end of the middle band of a lognormal quantity.
 
     Formula
@@ -142,7 +144,7 @@ def band_high(*, median, spread, probability=0.9):
     return result(middle * np.exp(width * _quantile((1 + p) / 2)))
 
 
-def band(*, median, spread, probability=0.9):
+def band(*, median: Numbers, spread: Numbers, probability: Numbers = 0.9) -> Array:
     """Both ends of the middle band of a lognormal quantity.
 
     Formula
@@ -180,7 +182,9 @@ def band(*, median, spread, probability=0.9):
     return np.stack([np.asarray(band_low(**given)), np.asarray(band_high(**given))], axis=-1)
 
 
-def combined_spread(*, first_spread, second_spread, third_spread=0.0, fourth_spread=0.0):
+def combined_spread(
+    *, first_spread: Numbers, second_spread: Numbers, third_spread: Numbers = 0.0, fourth_spread: Numbers = 0.0
+) -> Numbers:
     """Spread of a product or quotient of independent lognormal quantities.
 
     Formula
@@ -217,13 +221,17 @@ def combined_spread(*, first_spread, second_spread, third_spread=0.0, fourth_spr
     .. [1] Ratio of two lognormal quantities is lognormal; any text on structural reliability. No source needed.
     """
     parts = within(
-        0, 2, first_spread=first_spread, second_spread=second_spread, third_spread=third_spread,
+        0,
+        2,
+        first_spread=first_spread,
+        second_spread=second_spread,
+        third_spread=third_spread,
         fourth_spread=fourth_spread,
     )
     return result(np.sqrt(sum(part**2 for part in parts)))
 
 
-def variance_share(*, part_spread, whole_spread):
+def variance_share(*, part_spread: Numbers, whole_spread: Numbers) -> Numbers:
     """Share that one source has in the uncertainty of the whole.
 
     Formula

@@ -4,10 +4,10 @@ The models hold below the facing's continuous temperature; above it wear rises
 steeply (handbook curves), which no constant specific wear can show.
 """
 
-from .checks import not_negative, positive, result, whole
+from .checks import Numbers, not_negative, positive, result, whole
 
 
-def wear_per_engagement(*, specific_wear, slip_energy, friction_area):
+def wear_per_engagement(*, specific_wear: Numbers, slip_energy: Numbers, friction_area: Numbers) -> Numbers:
     """Thickness one engagement takes off each face.
 
     Formula
@@ -50,7 +50,9 @@ def wear_per_engagement(*, specific_wear, slip_energy, friction_area):
     return result(volume * heat / area)
 
 
-def life_distance(*, wear_thickness, wear_per_engagement, engagements_per_distance):
+def life_distance(
+    *, wear_thickness: Numbers, wear_per_engagement: Numbers, engagements_per_distance: Numbers
+) -> Numbers:
     """Distance driven until a thickness of facing is worn off.
 
     Formula
@@ -89,7 +91,7 @@ def life_distance(*, wear_thickness, wear_per_engagement, engagements_per_distan
     return result(thickness / (each * often))
 
 
-def total_wear(*, wear_per_face, friction_surfaces):
+def total_wear(*, wear_per_face: Numbers, friction_surfaces: Numbers) -> Numbers:
     """Way the pressure plate comes back when every face has worn by a thickness.
 
     Formula
