@@ -1,5 +1,6 @@
 """The whole answer to one case: the decision, which assumptions matter, how far it may lie, and the record of it all."""
 
+from .around import around
 from .assumptions import judge
 from .decide import NO_KIT
 from .recording import record
@@ -13,8 +14,6 @@ def advise(decider, case, *, with_changes=True):
         from .changes import changes_for_a_kit
 
         changes = changes_for_a_kit(decider, decision)
-    pick = None if decision.pick is None else decision.kits.ids[decision.pick]
     assumptions = judge(decider, decision)
     matters = frozenset(one.fact for one, changes_it in assumptions if changes_it)
-    span = decider.spanner.span(decision.platform, decision.known, pick, matters)
-    return record(decision, assumptions, changes, span)
+    return record(decision, assumptions, changes, around(decider, decision, matters))

@@ -16,7 +16,7 @@ from ..engine.columns import kind_of
 from . import ladder, parts
 from .checks import FAIL, check, verdict_masks
 from .columns import Column, FactColumns
-from .decide import DECLINED_TOPIC, FIT_TOPICS, MORE_ANSWERS, NO_KIT, RECOMMENDED
+from .decide import DECLINED_TOPIC, FIT_TOPICS, MORE_ANSWERS, NO_KIT, RECOMMENDED, taken_otherwise
 from .unknowns import taken_careful, what_would_settle
 
 #: Cases worked on together: with a hundred kits and eighty figures some tens of megabytes.
@@ -101,18 +101,36 @@ class BatchDecider:
         self.setup_reads = decider.setup_reads
         self._prices = {}
 
-    def outcomes(self, knowns, platform, size=BATCH):
-        """An `Outcome` for each of ``knowns``, in their order."""
+    def outcomes(self, knowns, platform, size=BATCH, *, ask_first=True):
+        """An `Outcome` for each of ``knowns``, in their order; ``ask_first`` as in `Decider.outcomes`."""
         found = []
         for start in range(0, len(knowns), size):
-            found += self.run(knowns[start : start + size], platform, lean=True).outcomes
+            found += self.run(knowns[start : start + size], platform, lean=True, ask_first=ask_first).outcomes
         return found
 
-    def run(self, knowns, platform, *, lean=False):
-        """`Batched` for one batch of `Known`s on one platform Record (None where not on file)."""
+    def _with_questions_first(self, knowns, platform, outcomes):
+        """Where no kit fits, and one would with another value of a fact taken at its worst, that is asked first."""
+        tried = [
+            (row, other)
+            for row, outcome in enumerate(outcomes)
+            if outcome.outcome == NO_KIT and not knowns[row].declined
+            for _, other in taken_otherwise(knowns[row], self.knowledge)
+        ]
+        others = self.outcomes([other for _, other in tried], platform, ask_first=False)
+        asking = {row for (row, _), outcome in zip(tried, others) if outcome.outcome == RECOMMENDED}
+        return [one._replace(outcome=MORE_ANSWERS) if row in asking else one for row, one in enumerate(outcomes)]
+
+    def run(self, knowns, platform, *, lean=False, ask_first=True):
+        """`Batched` for one batch of `Known`s on one platform Record (None where not on file).
+
+        ``ask_first`` as in `Decider.outcomes`.
+        """
         given, answered = engine_columns(self.case_stage.base.facts, [(known.facts, known.answered) for known in knowns])
         missing = np.array([bool(known.missing) for known in knowns])
-        return self.run_columns(given, answered, missing, platform, lean=lean)
+        batched = self.run_columns(given, answered, missing, platform, lean=lean)
+        if ask_first:
+            batched.outcomes = self._with_questions_first(knowns, platform, batched.outcomes)
+        return batched
 
     def run_columns(self, given, answered, missing, platform, *, lean=False, discard=False):
         """As `run`, from ready columns (see ``engine.columns``) and the mask of cases that lack what must be known.

@@ -22,7 +22,7 @@ from .plausible import Band, band_of, declared
 from .upstream import Upstream
 
 #: Completions of a case.
-COUNT = 200
+COUNT = 160
 #: The torque that is answered, where it was measured, the torque that all routes lead to, and how well it is known.
 TORQUE, MEASURED_AT, FLYWHEEL, BASE, SPREAD = (
     "engine_torque",

@@ -69,7 +69,8 @@ class Decision:
     """Everything a decision came from and came to; arrays have one case row.
 
     ``order``: indices of passing kits, pick first. ``kits`` is the KitColumns; ``setups``: index -> Chosen items;
-    ``setup_derivations``: index -> Derivation; ``asks``: facts that would settle the case.
+    ``setup_derivations``: index -> Derivation; ``asks``: facts that would settle the case; ``ask_first``: those of them
+    that were taken at their worst, and with another value give a kit.
     """
 
     case: object
@@ -95,6 +96,7 @@ class Decision:
     not_on_file: tuple = ()
     gentle_ranks: np.ndarray = None
     gentle_keys: tuple = ()
+    ask_first: tuple = ()
 
     @functools.cached_property
     def wording(self):
@@ -158,8 +160,8 @@ class Decider:
                     return True
         return False
 
-    def decide_known(self, case, platform, known):
-        """As `decide`, from facts already gathered."""
+    def decide_known(self, case, platform, known, *, ask_first=True):
+        """As `decide`, from facts already gathered; ``ask_first`` as in `outcomes`."""
         derived = self.derive("case", known.facts, known.answered)
         decision = Decision(
             case, platform, known, derived, self.knowledge, self.shop, self.kits, self.engines_agreed
@@ -169,11 +171,25 @@ class Decider:
             decision.outcome = MORE_ANSWERS
             return decision
         self._judge(decision)
+        if decision.outcome == NO_KIT and ask_first and not known.declined:
+            decision.asks = decision.ask_first = self._to_ask_first(case, platform, known)
+            decision.outcome = MORE_ANSWERS if decision.asks else NO_KIT
         return decision
 
-    def outcomes(self, case, platform, knowns):
-        """An ``Outcome`` (see `batch`) for each of several sets of facts of one case, in their order."""
-        return self.batch.outcomes(knowns, platform)
+    def _to_ask_first(self, case, platform, known):
+        """Asked facts taken at their worst in whose place another value alone gives a kit: asked before anything is told."""
+        found = []
+        for fact, other in taken_otherwise(known, self.knowledge):
+            if fact not in found and self.decide_known(case, platform, other, ask_first=False).outcome == RECOMMENDED:
+                found.append(fact)
+        return tuple(found)
+
+    def outcomes(self, case, platform, knowns, *, ask_first=True):
+        """An ``Outcome`` (see `batch`) for each of several sets of facts of one case, in their order.
+
+        ``ask_first``: with what is to be asked first where no kit passes; a search for kits needs no such thing.
+        """
+        return self.batch.outcomes(knowns, platform, ask_first=ask_first)
 
     @property
     def batch(self):
@@ -276,6 +292,16 @@ class Decider:
         decision.asks, decision.ask_maker = lacking.asks, lacking.maker
         decision.not_on_file = tuple(sorted({*lacking.not_on_file, *taken_careful(decision)}))
         decision.outcome = MORE_ANSWERS if decision.asks else NO_KIT
+
+
+def taken_otherwise(known, knowledge):
+    """Pairs (fact, `Known` with one asked fact that is taken at its worst at another value), in the order of the facts."""
+    return [
+        (one.fact, replace(known, facts={**known.facts, one.fact: value}))
+        for one in known.assumptions
+        if one.worst and knowledge.facts[one.fact].source == "asked" and known.facts[one.fact] == one.value
+        for value in one.alternatives
+    ]
 
 
 def setup_reads(knowledge):

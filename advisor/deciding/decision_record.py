@@ -334,7 +334,10 @@ class NarrowingFact:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class RecordedSpan:
-    """How far the advice may lie as the open answers turn out; ``likely``: the pick among them, or None."""
+    """How far the advice may lie as the open answers turn out; ``likely``: the pick among them, or None.
+
+    ``saves``: what the settling answer could save at most, or None.
+    """
 
     gentle_end: SpanEnd
     careful_end: SpanEnd
@@ -343,6 +346,53 @@ class RecordedSpan:
     doubtful: tuple[str, ...] = ()
     completions: int = 0
     discarded: int = 0
+    saves: float | None = None
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class BesideThePick:
+    """Another kit held against the pick; ``delivery``: days until it is there, 0 from the shelf, or None."""
+
+    kit: str
+    differences: tuple[FigureStep, ...] = ()
+    delivery: float | None = None
+    pick_delivery: float | None = None
+
+    def difference(self, figure: str) -> float | None:
+        """How much more of a figure that kit has than the pick, or None."""
+        return next((step.difference for step in self.differences if step.figure == figure), None)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class RecordedWish:
+    """A wish that moved the pick through ``requirements``; ``assumed``: nobody answered ``fact``."""
+
+    fact: str
+    without: BesideThePick
+    requirements: tuple[str, ...] = ()
+    assumed: bool = False
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class NearMiss:
+    """A kit that misses one requirement of a wish by a little and is far cheaper."""
+
+    requirement: str
+    beside: BesideThePick
+    needed: object = None
+    actual: float | None = None
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class RecordedCloseCall:
+    """From ``at`` on the pick is ``becomes`` (None: none passes); ``value`` was taken, known from ``low`` to ``high``."""
+
+    fact: str
+    value: float
+    at: float
+    becomes: str | None = None
+    low: float | None = None
+    high: float | None = None
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -427,6 +477,21 @@ class DecisionRecord:
     def span(self) -> RecordedSpan | None:
         """How far the advice may lie, or None."""
         return self._one(RecordedSpan, "span")
+
+    @cached_property
+    def wishes(self) -> tuple[RecordedWish, ...]:
+        """Wishes that moved the pick."""
+        return self._list(RecordedWish, "wishes")
+
+    @cached_property
+    def near_misses(self) -> tuple[NearMiss, ...]:
+        """Kits that miss one wish by a little and are far cheaper."""
+        return self._list(NearMiss, "near_misses")
+
+    @cached_property
+    def close_calls(self) -> tuple[RecordedCloseCall, ...]:
+        """Numbers within whose uncertainty the pick changes, nearest first."""
+        return self._list(RecordedCloseCall, "close_calls")
 
     @cached_property
     def requirements(self) -> dict[str, PostedRequirement]:
@@ -550,6 +615,8 @@ class DecisionRecord:
 _ONE = {
     RecordedFiring: {"basis": RecordedBasis},
     RecordedSpan: dict.fromkeys(("gentle_end", "careful_end", "likely"), SpanEnd),
+    RecordedWish: {"without": BesideThePick},
+    NearMiss: {"beside": BesideThePick},
 }
 _SEVERAL = {
     JudgedKit: {"failed": KitCheck, "unknown": KitCheck, "given_up": KitCheck, "adds": AddedPart},
@@ -557,6 +624,7 @@ _SEVERAL = {
     KitBefore: {"fails": KitCheck},
     KitAfter: {"adds": FigureStep},
     NearEqual: {"differences": FigureStep},
+    BesideThePick: {"differences": FigureStep},
     NoFit: {"corrections": Correction},
     SetUp: dict.fromkeys(SET_UP_PARTS, SetUpItem),
     SpanEnd: {"otherwise": DoubtfulValue},

@@ -9,17 +9,19 @@ import json
 from .. import __version__
 from ..knowledge.model import FactRef, KitRef
 from . import reasons
+from .around import Around
 from .checks import FAIL, UNKNOWN
 from .conflicts import minimal_conflicts, minimal_corrections
 from .decision_record import SCHEMA, DecisionRecord
 from .decide import DECLINED_TOPIC, FIT_TOPICS, MORE_ANSWERS, NO_KIT, fits_the_car, near_equals, next_down, next_up, statuses
+from .ladder import PRICE
 
 
-def record(decision, assumptions, changes=(), span=None):
+def record(decision, assumptions, changes=(), around=Around()):
     """The `DecisionRecord` of a Decision.
 
-    ``assumptions``: pairs (Assumption, matters); ``changes``: smallest changes of answers, for no_kit_fits; ``span``: the
-    `Span` of the advice, or None.
+    ``assumptions``: pairs (Assumption, matters); ``changes``: smallest changes of answers, for no_kit_fits;
+    ``around``: the `Around` of the decision.
     """
     judged = decision.figures is not None
     made = {
@@ -36,7 +38,19 @@ def record(decision, assumptions, changes=(), span=None):
         "setup": _setup(decision),
         "cautions": _told_cautions(decision),
         "assumptions": [_assumption(one, matters) for one, matters in assumptions],
-        "span": _span(span),
+        "span": _span(decision, around.span),
+        "wishes": [
+            {"fact": one.fact, "requirements": list(one.requirements), "assumed": one.assumed, "without": _beside(one.without)}
+            for one in around.wishes
+        ],
+        "near_misses": [
+            {"requirement": one.requirement, "needed": one.needed, "actual": one.actual, "beside": _beside(one.beside)}
+            for one in around.near_misses
+        ],
+        "close_calls": [
+            {"fact": one.fact, "value": one.value, "at": one.at, "becomes": one.becomes, "low": one.low, "high": one.high}
+            for one in around.close_calls
+        ],
         "denials": [{"fact": one.fact, "answer": one.answer, "platform": one.platform} for one in decision.known.denials],
         "asks": list(decision.asks),
         "ask_maker": [{"kit": kit, "field": name} for kit, name in decision.ask_maker],
@@ -73,6 +87,8 @@ def _records(decision, made):
     named = {made[part]["kit"] for part in ("pick", "next_down", "next_up") if made[part]}
     named |= {one["kit"] for one in made["near_equals"]}
     named |= {end["kit"] or end["best"] for end in _ends(made)}
+    named |= {one["without"]["kit"] for one in made["wishes"]} | {one["beside"]["kit"] for one in made["near_misses"]}
+    named |= {one["becomes"] for one in made["close_calls"]}
     found = [kit for kit in decision.kits.kits if kit.id in named]
     if decision.platform is not None:
         found.append(decision.platform)
@@ -303,7 +319,26 @@ def _assumption(assumption, matters):
     }
 
 
-def _span(span):
+def _beside(beside):
+    return {
+        "kit": beside.kit,
+        "differences": [dict(one) for one in beside.differences],
+        "delivery": beside.delivery,
+        "pick_delivery": beside.pick_delivery,
+    }
+
+
+def _saves(decision, span):
+    """What the settling answer could save at most: from the pick, else the careful end, down to the gentle end."""
+    careful = span.careful.price if span.careful.kit else None
+    dearer = careful if decision.pick is None else decision.figures.value(PRICE, 0, decision.pick)
+    if not span.narrows or span.gentle.kit is None or None in (dearer, span.gentle.price):
+        return None
+    saved = round(dearer - span.gentle.price, 2)
+    return saved if saved > 0 else None
+
+
+def _span(decision, span):
     if span is None:
         return None
     return {
@@ -313,6 +348,7 @@ def _span(span):
         "gentle_end": _end(span.gentle),
         "careful_end": _end(span.careful),
         "likely": None if span.likely is None else {key: _end(span.likely)[key] for key in ("kit", "picked_in", "holds_in")},
+        "saves": _saves(decision, span),
         "narrows": [{"fact": one.fact, "from": one.before, "to": one.after} for one in span.narrows],
     }
 
@@ -348,7 +384,10 @@ def _no_fit(decision, changes):
         "conflicts": [sorted(one) for one in minimal_conflicts(failing.values())] if failing else [],
         "corrections": [
             {"give_up": list(given_up), "kits": list(kits)} for given_up, kits in minimal_corrections(failing, safety)
-        ],
+        ]
+        # Nobody is told to give something up before what was taken at its worst has been asked.
+        if not decision.ask_first
+        else [],
         "changes": list(changes),
     }
 

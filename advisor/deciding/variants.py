@@ -39,7 +39,7 @@ class Tries:
         knowns = [
             gather(changed(self.case, dict(one)), self.platform, self._kits, self.decider.knowledge) for one in new
         ]
-        self._found.update(zip(new, self.decider.outcomes(self.case, self.platform, knowns)) if new else ())
+        self._found.update(zip(new, self.decider.outcomes(self.case, self.platform, knowns, ask_first=False)) if new else ())
 
     def outcome(self, variant):
         """The Outcome of a variant that was run."""

@@ -55,7 +55,7 @@ class _Growing:
         knowns = [
             dataclasses.replace(self.known, facts={**self.known.facts, GROWTH: self.percent(step)}) for step in steps
         ]
-        batch = self.decider.batch.run(knowns, self.platform)
+        batch = self.decider.batch.run(knowns, self.platform, ask_first=False)
         place = batch.kits.index[self.worded.pick]
         demand = batch.derived.fact(DEMAND)[0]
         for row, step in enumerate(steps):

@@ -31,17 +31,6 @@ def narrowing(span, wording):
     return [wording.label(one.fact) for one in span.narrows]
 
 
-def saving(span):
-    """What the settling answer could save, at most, in money: the careful end or pick above the gentle end, or None."""
-    if span is None:
-        return None
-    gentle, careful = span.gentle_end, span.careful_end
-    if gentle.kit is None or None in (gentle.price, careful.price) or not span.narrows:
-        return None
-    saved = careful.price - gentle.price
-    return saved if saved > 0 else None
-
-
 def _gentle(end, wording, pick):
     if end.kit is None:
         return "Gentle end: none; no kit is the pick often enough to be named."

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ..deciding.decide import MORE_ANSWERS
+from ..deciding.decide import MORE_ANSWERS, NO_KIT
 from .names import CAR
 from .sampling import GROUP, points
 
@@ -198,7 +198,15 @@ class Chooser:
             if not state.onward and all(one.outcome == MORE_ANSWERS for one in view.callers.outcomes):
                 # Whatever else is said, nothing can be decided: no more questions for nothing.
                 return None, ""
-        return self._settling(state, view, candidates) or self._other(state, view, candidates)
+        return self._first_of_all(view, candidates) or self._settling(state, view, candidates) or self._other(state, view, candidates)
+
+    def _first_of_all(self, view, candidates):
+        """(fact, reason) of what was taken at its worst where no kit fits: asked before that is told. None else."""
+        if view.standing.outcome != NO_KIT:
+            return None
+        worst = [one for one in candidates if self.knowledge.facts[one.fact].if_unknown.do == "worst"]
+        worst.sort(key=lambda one: (one.witness is None, not self.knowledge.facts[one.fact].safety))
+        return (worst[0].fact, SAFETY) if worst else None
 
     def _way_to_what_lacks(self, state, view, candidates):
         """Where something derived is lacking that any one of several answers tells: the best of those, or None.

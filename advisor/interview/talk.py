@@ -2,7 +2,7 @@
 
 import dataclasses
 
-from ..deciding.decide import MORE_ANSWERS
+from ..deciding.decide import NO_KIT, RECOMMENDED
 from ..errors import ConflictError, InputError
 from . import asking_why, contradictions
 from .choosing import View
@@ -142,9 +142,14 @@ class Talk:
             )
         lines += self._new_contradictions(width)
         pick = self._pick()
-        if pick is not None and pick != before_pick and self.view.standing.outcome != MORE_ANSWERS:
+        if pick is not None and pick != before_pick and self._may_be_told():
             lines.append(self.teller_wrap(f"Now: {self.teller.outcome(self.view.standing)}.", width))
         return "\n".join(lines)
+
+    def _may_be_told(self):
+        """May the outcome be told now? That no kit fits is told only once nothing is left to ask."""
+        outcome = self.view.standing.outcome
+        return outcome == RECOMMENDED or outcome == NO_KIT and self.question is None
 
     def _pick(self):
         known = self.view.known

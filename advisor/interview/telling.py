@@ -154,7 +154,7 @@ class Teller:
         left = f"about {view.left} more" if view.question else "nothing more to ask"
         pick = (
             view.standing.pick
-            or {"need_more_answers": "no pick yet", "no_kit_fits": "no kit fits"}[view.standing.outcome]
+            or ("no kit fits" if view.standing.outcome == "no_kit_fits" and not view.question else "no pick yet")
         )
         holds = view.figure("holding_probability")
         parts = [pick]

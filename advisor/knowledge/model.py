@@ -340,7 +340,8 @@ class Question:
     """How an asked fact is asked.
 
     ``all`` and ``any`` are conditions on what is answered or on file: where there are some, it is asked by itself only
-    where they hold. ``first``: where it is asked at all, before every other question.
+    where they hold. ``first``: where it is asked at all, before every other question. ``wish``: what the answer asks for,
+    as in "a lighter pedal costs 100.00 EUR more".
     """
 
     fact: str
@@ -352,6 +353,7 @@ class Question:
     all: tuple[Condition, ...] = ()
     any: tuple[Condition, ...] = ()
     first: bool = False
+    wish: str = ""
 
     @property
     def pointed(self):

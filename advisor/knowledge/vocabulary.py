@@ -358,5 +358,6 @@ def read_questions(root, facts, faults, reader):
                 both,
                 any_,
                 entry.get("first") in ("yes", "true"),
+                entry.get("wish", ""),
             )
     return questions

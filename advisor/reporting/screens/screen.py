@@ -3,6 +3,7 @@
 from ...explaining.beside import in_stock, kind_down, why_behind
 from ...explaining.declined import no_kit_lines, not_on_file
 from ...explaining.span_told import span_sentences
+from ...explaining.wishes_told import MOST_CALLS, close_call_sentence, near_miss_sentence, wish_sentence
 from ...explaining.worded import WordedRecord
 from ...knowledge.sentences import wrap
 
@@ -19,7 +20,7 @@ def screen(record, wording, width=80, full=False):
     if worded.record.outcome == "recommended":
         lines += _pick(worded, width) + _neighbours(worded, width) + _setup(worded, width, full)
         lines += _given_up(worded, width)
-        lines += _span(worded, width)
+        lines += _wishes(worded, width) + _span(worded, width)
     elif worded.record.outcome == "need_more_answers":
         lines += _asks(worded, width) + _span(worded, width)
     else:
@@ -142,10 +143,19 @@ def _given_up(worded, width):
 
 
 def _asks(worded, width):
-    lines = ["", wrap("Needs more answers before anything can be sold:", width)]
-    for name in worded.record.asks:
+    """What is to be found out, and how: the one thing that settles most stands first where the span tells."""
+    asked, span = list(worded.record.asks), worded.record.span
+    if not asked:
+        return []
+    settles = [narrowing.fact for narrowing in span.narrows] if span else []
+    asked.sort(key=lambda name: settles.index(name) if name in settles else len(settles))
+    lines = ["", wrap("One thing to find out before anything can be sold:", width)]
+    for place, name in enumerate(asked):
+        if place == 1:
+            lines.append(wrap("Or, where that is not to be had:" if span else "And also:", width))
         question = worded.knowledge.questions.get(name)
-        lines.append(wrap(question.plain if question else worded.wording.label(name), width, "  ", "    "))
+        text = f"{question.plain} {question.help}" if question else worded.wording.label(name)
+        lines.append(wrap(text, width, "  ", "    "))
     return lines
 
 
@@ -162,6 +172,15 @@ def _no_kit(worded, width):
     lines += _block("Look up for this car", car, width)
     maker = [f"{asked.kit}: {worded.wording.label(asked.field)}" for asked in worded.record.ask_maker[:5]]
     return lines + _block("Ask the maker", maker, width)
+
+
+def _wishes(worded, width):
+    """What wishes cost, kits that miss one by a little, and how near the next change lies."""
+    record, wording = worded.record, worded.wording
+    lines = _block("What a wish costs", [wish_sentence(wish, wording) for wish in record.wishes], width)
+    near = [near_miss_sentence(miss, worded.requirements[miss.requirement], wording) for miss in record.near_misses]
+    calls = [close_call_sentence(call, wording) for call in record.close_calls[:MOST_CALLS]]
+    return lines + _block("Just short of a wish, and far cheaper", near, width) + _block("A close call", calls, width)
 
 
 def _span(worded, width):

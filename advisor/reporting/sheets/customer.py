@@ -2,6 +2,7 @@
 
 from ...deciding.decision_record import NoFit
 from ...explaining.beside import kind_down
+from .around import saving_section, wishes_section
 from .blocks import Blank, Document, bullets, paragraph, pieces, section, table
 from .shared import caution_list, foot, head, mend_first, mood, near_equals, price_rows, stock_words
 
@@ -43,9 +44,11 @@ def customer(page, pictures):
             _changes(page),
             _steps(page),
             _given_up(page),
+            wishes_section(page),
+            saving_section(page),
         ]
     elif record.outcome == "need_more_answers":
-        body = [mend_first(page), _questions(page), _assumed(page)]
+        body = [mend_first(page), _questions(page), saving_section(page), _assumed(page)]
     else:
         body = [mend_first(page), _nothing(page), _assumed(page)]
     body.append(caution_list(page, apart=True))
@@ -304,7 +307,9 @@ def _changes(page):
                 page.recorded(assumed.fact, "assumptions", place, "others", index)
                 for index in range(len(assumed.others))
             ]
-            items.append((page.label(assumed.fact), ": if it is ", *mood(tried), "."))
+            # Of what was taken for safety's sake nobody is told which answer would make it easier.
+            told = (": please tell us; we took the careful side.",) if assumed.worst else (": if it is ", *mood(tried), ".")
+            items.append((page.label(assumed.fact), *told))
     items.append("A stronger engine, other use, other tyres or another gearbox.")
     return section("changes", "What would change this advice", bullets(items))
 

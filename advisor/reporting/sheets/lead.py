@@ -2,6 +2,7 @@
 
 from ...deciding.decision_record import SET_UP_PARTS
 from ...explaining.beside import kind_down
+from .around import close_calls_section, span_section, wishes_section
 from .blocks import Document, bullets, paragraph, pieces, section, table
 from .shared import caution_list, foot, head, near_equals
 from .kits import kits_table
@@ -23,6 +24,9 @@ def lead(page, pictures):
         _kits(page),
         _setup(page),
         _assumptions(page),
+        span_section(page),
+        wishes_section(page),
+        close_calls_section(page),
         _facts(page),
         _firings(page),
         _knowledge(page),

@@ -11,6 +11,7 @@ Every piece made here carries its source, a path of names:
 
 from .blocks import Number, Said, pieces
 from ...explaining.worded import WordedRecord
+from ...knowledge.sentences import capital
 from ...knowledge.wording import COMPARES
 
 NOT_KNOWN = "not known"
@@ -34,10 +35,10 @@ class Page:
 
     # --- values -------------------------------------------------------------------------------
 
-    def value(self, name, value, source, kit=None, limit_facts=None):
+    def value(self, name, value, source, kit=None, limit_facts=None, beside=None):
         """A piece for a value of the fact, figure (of ``kit``, the pick unless named) or kit field ``name``.
 
-        For a limit on it ``limit_facts`` are the facts the limit comes from.
+        For a limit on it ``limit_facts`` are the facts the limit comes from. It is told apart from a number ``beside``.
         """
         if value is None:
             return NOT_KNOWN
@@ -47,7 +48,7 @@ class Page:
             return self.money(
                 value, self.field_value("currency") if self.pick_id else "", source
             )
-        text = self.wording.value(name, value)
+        text = self.wording.beside(name, value, beside)
         if not isinstance(value, float):
             return Said(text, source)
         if self.guarded and self._unit(name) == "mm":
@@ -106,6 +107,20 @@ class Page:
             return "price not known"
         return Number(self.wording.money(value, currency), value, currency or "", source)
 
+    @property
+    def currency(self):
+        """What the shop's prices are in."""
+        return self.wording.currency
+
+    def plain(self, value, *path):
+        """A plain number at a place of the decision record."""
+        return Number(f"{value:g}", float(value), "1", "record/" + "/".join(str(key) for key in path))
+
+    def wish(self, name):
+        """What an answer asks for."""
+        question = self.wording.knowledge.questions[name]
+        return Said(capital(question.wish), f"wish/{name}") if question.wish else self.label(name)
+
     def count(self, value, source):
         """A whole number without a unit."""
         return Number(f"{value:.0f}", float(value), "1", source)
@@ -159,8 +174,8 @@ class Page:
 
     # --- requirements -------------------------------------------------------------------------
 
-    def needed(self, requirement, value, source):
-        """ "at least 523 N m", "one of organic, ceramic"."""
+    def needed(self, requirement, value, source, beside=None):
+        """ "at least 523 N m", "one of organic, ceramic"; told apart from a number ``beside``."""
         if value is None:
             return (NOT_KNOWN,)
         if isinstance(value, dict):
@@ -176,7 +191,8 @@ class Page:
         if isinstance(value, list):
             return pieces(f"{word} " if word else "", Said(self.wording.value(measure, value), source))
         return pieces(
-            f"{word} " if word else "", self.value(measure, value, source, limit_facts=requirement.limit_facts)
+            f"{word} " if word else "",
+            self.value(measure, value, source, limit_facts=requirement.limit_facts, beside=beside),
         )
 
     def demand(self, posted):
@@ -189,11 +205,11 @@ class Page:
         """One failed or unknown requirement: what is needed and what the kit has."""
         requirement = self.record.requirements[check.requirement]
         source = "record/" + "/".join(str(key) for key in path)
-        needed = self.needed(requirement, check.needed, f"{source}/needed")
+        needed = self.needed(requirement, check.needed, f"{source}/needed", check.actual)
         has = ", this kit's is not known"
         if check.actual is not None:
             kit = self._kit_at(path)
-            has = (", this kit has ", self.value(requirement.measure, check.actual, f"{source}/actual", kit))
+            has = (", this kit has ", self.value(requirement.measure, check.actual, f"{source}/actual", kit, beside=check.needed))
         return pieces(self.label(requirement.measure), ": ", needed, " is needed", has, ".")
 
     def _kit_at(self, path):
@@ -206,8 +222,8 @@ class Page:
         """One met requirement: what is needed and what the kit has."""
         requirement = self.record.requirements[check.requirement]
         source = "record/" + "/".join(str(key) for key in path)
-        needed = self.needed(requirement, check.needed, f"{source}/needed")
-        actual = self.value(requirement.measure, check.actual, f"{source}/actual")
+        needed = self.needed(requirement, check.needed, f"{source}/needed", check.actual)
+        actual = self.value(requirement.measure, check.actual, f"{source}/actual", beside=check.needed)
         return pieces(self.label(requirement.measure), ": ", needed, " is needed, it has ", actual, ".")
 
     def because_of(self, firing, place):

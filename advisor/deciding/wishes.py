@@ -1,0 +1,157 @@
+"""What each wish costs: the pick without it, and what that would change; and kits that miss one wish by a little.
+
+A wish is an answer on comfort or the budget. Without it: the case with the most tolerant choice instead, which stands
+last among the choices, or with no budget; that is decided in bulk. The figures of other kits are those of the recorded
+decision, and what goes in with another kit is derived by the engines.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from . import ladder
+from .checks import FAIL, UNKNOWN
+from .decide import fits_the_car
+from .reasons import COMPARED
+from .upstream import Upstream
+
+#: Topic of the questions whose answers are wishes.
+TOPIC = "comfort"
+#: How far a number may miss its limit and still miss it by a little: judgement; of a class, one.
+LITTLE = 0.10
+#: Far cheaper: a quarter less, judgement.
+CHEAPER = 0.75
+#: Kits that miss a wish by a little are shown, at most.
+MOST_NEAR = 2
+
+
+@dataclass(frozen=True)
+class Beside:
+    """A kit held against the pick: ``differences`` as in `reasons.COMPARED`; delivery in days, 0 on the shelf, or None."""
+
+    kit: str
+    differences: tuple
+    delivery: float | None
+    pick_delivery: float | None
+
+
+@dataclass(frozen=True)
+class Wish:
+    """The answer ``fact`` moved the pick through ``requirements`` (ids); ``assumed``: nobody answered it."""
+
+    fact: str
+    requirements: tuple
+    assumed: bool
+    without: Beside
+
+
+@dataclass(frozen=True)
+class NearMiss:
+    """A kit that misses one requirement of a wish by a little and is far cheaper."""
+
+    requirement: str
+    needed: object
+    actual: float
+    beside: Beside
+
+
+class Wishes:
+    """The wishes of one recommended `Decision`."""
+
+    def __init__(self, decider, decision):
+        self.decider, self.decision = decider, decision
+        upstream = Upstream(decision.knowledge)
+        asked = [name for name, one in decision.knowledge.questions.items() if one.topic == TOPIC]
+        self.of_fact = {}
+        for checked in decision.checks:
+            one = checked.requirement
+            if one.safety or one.source != "figure":
+                continue
+            behind = upstream.of_requirement(one)
+            for name in asked:
+                if name in behind and name in decision.known.facts:
+                    self.of_fact.setdefault(name, []).append(checked)
+        self.totals = {}
+
+    def variants(self):
+        """Variants (fact -> value, see `around.picks`): the case without each wish, in the order of the questions."""
+        known, facts = self.decision.known, self.decision.knowledge.facts
+        most = {name: facts[name].choices[-1] if facts[name].choices else None for name in self.of_fact}
+        return [{name: value} for name, value in most.items() if known.facts[name] != value]
+
+    def moved(self, picks):
+        """A `Wish` for each that moved the pick; ``picks``: kits' ids, or None, of `variants`."""
+        found = []
+        for (name,), pick in zip(self.variants(), picks):
+            other = None if pick is None else self.decision.kits.index[pick]
+            if other is None or other == self.decision.pick:
+                continue
+            failed = [one for one in self.of_fact[name] if one.status[0, other] in (FAIL, UNKNOWN)]
+            ids = tuple(sorted(one.requirement.id for one in failed or self.of_fact[name]))
+            assumed = self.decision.known.origins.get(name) == "assumed"
+            found.append(Wish(name, ids, assumed, self._beside(other)))
+        return tuple(found)
+
+    def near_misses(self):
+        """`NearMiss`es, cheapest first."""
+        decision, found = self.decision, []
+        own = self._total(decision.pick)
+        if own is None:
+            return ()
+        wanted = {id(one) for checks in self.of_fact.values() for one in checks}
+        concerns = decision.knowledge.order.concerns
+        for index in range(len(decision.kits)):
+            missed = [one for one in decision.checks if one.status[0, index] in (FAIL, UNKNOWN)]
+            musts = [one for one in missed if one.requirement.level == "must"]
+            # What the pick gives up as well is no miss of this kit.
+            given = [one for one in missed if one.requirement.level == "should" and not decision.concerns[0, decision.pick, concerns.index(one.requirement.concern)]]
+            worse = [*musts, *given]
+            measures = {one.requirement.measure for one in worse}
+            if not worse or len(measures) != 1 or not all(id(one) in wanted for one in worse) or not fits_the_car(decision, index):
+                continue
+            hardest = musts[0] if musts else given[0]
+            actual = decision.figures.value(hardest.requirement.measure, 0, index)
+            if actual is None or not self._by_a_little(hardest, actual):
+                continue
+            total = self._total(index)
+            if total is not None and total <= CHEAPER * own:
+                from .record import limit_of
+
+                found.append((total, index, NearMiss(hardest.requirement.id, limit_of(decision, hardest.requirement, index), actual, self._beside(index))))
+        return tuple(one for _, _, one in sorted(found, key=lambda one: one[:2])[:MOST_NEAR])
+
+    def _by_a_little(self, checked, actual):
+        limit = checked.limits[0].values[0, 0]
+        word = self.decision.knowledge.figures.get(checked.requirement.measure)
+        if word is not None and word.shown_as == "class":
+            return abs(actual - limit) <= 1.0
+        return limit > 0 and abs(actual / limit - 1.0) <= LITTLE
+
+    def _total(self, index):
+        """The likely total price of a kit with what must go with it."""
+        if index not in self.totals:
+            decision, kit = self.decision, self.decision.kits.kits[index]
+            total = decision.figures.value(ladder.PRICE, 0, index)
+            if total is None and kit.fields.get("price") is not None:
+                facts = self.decider.setup_facts(decision.derivation.facts, kit, decision.figures, 0, index)
+                set_up = self.decider.derive("setup", facts, decision.known.answered.intersection(facts))
+                total = self.decider.price_of(set_up, kit, decision.platform)
+            self.totals[index] = total
+        return self.totals[index]
+
+    def _beside(self, index):
+        decision, differences = self.decision, []
+        for name in COMPARED:
+            here, there = (
+                self._total(one) if name == ladder.PRICE else decision.figures.value(name, 0, one)
+                for one in (decision.pick, index)
+            )
+            if here is not None and there is not None and here != there:
+                differences.append({"figure": name, "pick": here, "kit": there, "difference": float(f"{there - here:.9g}")})
+        delivery, own = (_delivery(decision.kits.kits[one]) for one in (index, decision.pick))
+        return Beside(decision.kits.ids[index], tuple(differences), delivery, own)
+
+
+def _delivery(kit):
+    """Days until a kit is there: 0 from the shelf, None where nobody knows."""
+    return 0.0 if kit.fields.get("stock", 0.0) > 0 else kit.fields.get("lead_time_days")

@@ -1,0 +1,128 @@
+"""What lies around a decision, on sheets: the span, what wishes cost, kits just short of one, close calls."""
+
+from .blocks import bullets, paragraph, pieces, section, table
+
+
+def span_section(page):
+    """Both ends, how often each kit does the job, and what narrows it; for those who may see a kit that is not sold."""
+    span = page.record.span
+    if span is None:
+        return None
+    rows = []
+    for name, words in (("gentle_end", "gentle end"), ("careful_end", "careful end"), ("likely", "the pick")):
+        end = getattr(span, name)
+        if end is None:
+            continue
+        at = ("span", name)
+        key = "kit" if end.kit else "best"
+        kit = page.title(getattr(end, key)) if getattr(end, key) else "none"
+        shown = (kit, " (", page.name(getattr(end, key), *at, key), ")") if getattr(end, key) else (kit,)
+        rows.append(
+            (
+                words,
+                shown if key == "kit" else ("none; nearest ", *shown),
+                (page.count(end.picked_in, _at(*at, "picked_in")), " of 100"),
+                (page.count(end.holds_in, _at(*at, "holds_in")), " of 100"),
+            )
+        )
+    narrows = [
+        (
+            page.label(one.fact),
+            page.plain(one.from_, "span", "narrows", place, "from"),
+            page.plain(one.to, "span", "narrows", place, "to"),
+        )
+        for place, one in enumerate(span.narrows)
+    ]
+    otherwise = [
+        (page.label(one.fact), ": taken otherwise in ", page.count(one.share, _at("span", "gentle_end", "otherwise", place, "share")), " of 100.")
+        for place, one in enumerate(span.gentle_end.otherwise)
+    ]
+    return section(
+        "span",
+        "How far it may lie",
+        paragraph(
+            "Over ",
+            page.count(span.completions, _at("span", "completions")),
+            " completions of what is not known; ",
+            page.count(span.discarded, _at("span", "discarded")),
+            " more contradict themselves. Neither end is ordered before the answer that settles it is in.",
+        ),
+        table("Ends of the span", ("", "kit", "is the pick in", "does the job in"), rows),
+        bullets(otherwise) if otherwise else None,
+        table("What would narrow it", ("answer", "kits it lies between now", "once answered"), narrows) if narrows else None,
+    )
+
+
+def saving_section(page):
+    """For the customer: the question that settles most, and what its answer could save."""
+    span = page.record.span
+    if span is None or not span.narrows:
+        return None
+    blocks = [paragraph(page.question(span.narrows[0].fact))]
+    if span.saves is not None:
+        saved = page.money(span.saves, page.currency, _at("span", "saves"))
+        blocks.append(paragraph("The answer could save you up to ", saved, ", or show that more is needed."))
+    likely = span.likely
+    if likely is not None:
+        share = page.count(likely.holds_in, _at("span", "likely", "holds_in"))
+        blocks.append(paragraph("As the open answers may turn out, this clutch does the job in ", share, " of 100 cars."))
+    return section("one-more-answer", "What one more answer could do", *blocks)
+
+
+def wishes_section(page):
+    """What each wish costs, and kits just short of one."""
+    record, items = page.record, []
+    for place, one in enumerate(record.wishes):
+        at = ("wishes", place, "without")
+        kit = (page.title(one.without.kit), " (", page.name(one.without.kit, *at, "kit"), ")")
+        items.append(pieces(page.wish(one.fact), ": without it ", *kit, " would be the pick. ", *_beside(page, one.without, *at)))
+    for place, one in enumerate(record.near_misses):
+        at, beside = ("near_misses", place), one.beside
+        requirement = record.requirements[one.requirement]
+        needed = page.needed(requirement, one.needed, _at(*at, "needed"), one.actual)
+        actual = page.value(requirement.measure, one.actual, _at(*at, "actual"), beside.kit, beside=one.needed)
+        kit = (page.title(beside.kit), " (", page.name(beside.kit, *at, "beside", "kit"), ")")
+        items.append(
+            pieces(
+                *kit, " misses one wish by a little: ", page.label(requirement.measure), " ", needed, ", it has ", actual, ". ",
+                *_beside(page, beside, *at, "beside"),
+            )
+        )
+    return section("wishes", "What a wish costs", bullets(items)) if items else None
+
+
+def _beside(page, entry, *at):
+    told = ["Beside the pick:"]
+    for place, one in enumerate(entry.differences):
+        if page.wording.value(one.figure, one.pick) == page.wording.value(one.figure, one.kit):
+            continue
+        here, there = (page.recorded(one.figure, *at, "differences", place, key) for key in ("pick", "kit"))
+        told += [" " if len(told) == 1 else "; ", page.label(one.figure), " ", there, " for ", here]
+    if entry.delivery != entry.pick_delivery:
+        told.append("" if len(told) == 1 else ";")
+        told += [" ", *_there(page, entry.delivery, *at, "delivery"), ", the pick ", *_there(page, entry.pick_delivery, *at, "pick_delivery")]
+    return [*told, "."]
+
+
+def _there(page, days, *at):
+    if days is None:
+        return ("delivery not known",)
+    return ("on the shelf",) if days == 0 else ("there in ", page.count(days, _at(*at)), " days")
+
+
+def close_calls_section(page):
+    """The numbers within whose uncertainty the pick changes."""
+    rows = [
+        (
+            page.label(one.fact),
+            page.recorded(one.fact, "close_calls", place, "value"),
+            page.recorded(one.fact, "close_calls", place, "at"),
+            page.title(one.becomes) if one.becomes else "no kit",
+        )
+        for place, one in enumerate(page.record.close_calls)
+    ]
+    return section("close-calls", "Close calls", table("Where the pick changes", ("number", "taken", "from there on", "the pick"), rows)) if rows else None
+
+
+def _at(*path):
+    return "record/" + "/".join(str(key) for key in path)
