@@ -51,6 +51,10 @@ def pint_unit(text):
     return PINT.Unit(SPELLED.get(text, text))
 
 
+#: Keys of the record whose numbers are whole per cent, kits or days, whatever they are about.
+COUNTED = {"picked_in": "%", "holds_in": "%", "share": "%", "from": "1", "to": "1", "delivery": "1", "pick_delivery": "1"}
+
+
 class Sheet:
     """One sheet with what it was made from; ``faults`` after `walk`."""
 
@@ -154,6 +158,8 @@ class Sheet:
 
     def unit_at(self, path):
         """The unit of what stands at a path of the record: that of the fact, figure or field it is about."""
+        if path[-1] in COUNTED:  # about a fact, but counted in something else
+            return COUNTED[path[-1]]
         for place in range(len(path), 0, -1):
             if self.unit(path[place - 1]) is not None and path[place - 1] not in ("kit", "pick"):
                 return self.unit(path[place - 1])

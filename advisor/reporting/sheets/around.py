@@ -21,8 +21,8 @@ def span_section(page):
             (
                 words,
                 shown if key == "kit" else ("none; nearest ", *shown),
-                (page.count(end.picked_in, _at(*at, "picked_in")), " of 100"),
-                (page.count(end.holds_in, _at(*at, "holds_in")), " of 100"),
+                page.percent(end.picked_in, *at, "picked_in"),
+                page.percent(end.holds_in, *at, "holds_in"),
             )
         )
     narrows = [
@@ -34,7 +34,7 @@ def span_section(page):
         for place, one in enumerate(span.narrows)
     ]
     otherwise = [
-        (page.label(one.fact), ": taken otherwise in ", page.count(one.share, _at("span", "gentle_end", "otherwise", place, "share")), " of 100.")
+        (page.label(one.fact), ": taken otherwise in ", page.percent(one.share, "span", "gentle_end", "otherwise", place, "share"), ".")
         for place, one in enumerate(span.gentle_end.otherwise)
     ]
     return section(
@@ -64,8 +64,8 @@ def saving_section(page):
         blocks.append(paragraph("The answer could save you up to ", saved, ", or show that more is needed."))
     likely = span.likely
     if likely is not None:
-        share = page.count(likely.holds_in, _at("span", "likely", "holds_in"))
-        blocks.append(paragraph("As the open answers may turn out, this clutch does the job in ", share, " of 100 cars."))
+        share = page.percent(likely.holds_in, "span", "likely", "holds_in")
+        blocks.append(paragraph("As the open answers may turn out, the chance that this clutch does the job is ", share, "."))
     return section("one-more-answer", "What one more answer could do", *blocks)
 
 

@@ -116,6 +116,10 @@ class Page:
         """A plain number at a place of the decision record."""
         return Number(f"{value:g}", float(value), "1", "record/" + "/".join(str(key) for key in path))
 
+    def percent(self, value, *path):
+        """A share in whole per cent at a place of the decision record."""
+        return Number(f"{value} %", float(value), "%", "record/" + "/".join(str(key) for key in path))
+
     def wish(self, name):
         """What an answer asks for."""
         question = self.wording.knowledge.questions[name]
