@@ -115,7 +115,7 @@ class Wishes:
                 continue
             total = self._total(index)
             if total is not None and total <= CHEAPER * own:
-                from .record import limit_of
+                from .recording import limit_of
 
                 found.append((total, index, NearMiss(hardest.requirement.id, limit_of(decision, hardest.requirement, index), actual, self._beside(index))))
         return tuple(one for _, _, one in sorted(found, key=lambda one: one[:2])[:MOST_NEAR])

@@ -18,7 +18,7 @@ CASES = ("power-boosted", "nitrous-low", "aramid-short-travel", "concentric-conv
 
 @functools.cache
 def made(decider, name):
-    return advise(decider, shipped(decider, name))
+    return advise(decider, shipped(decider, name)).data
 
 
 def shipped(decider, name):
@@ -102,7 +102,7 @@ def test_what_was_taken_at_its_worst_is_asked_before_it_is_told_that_no_kit_fits
     case = torn_between(plain_decider)
     decision = plain_decider.decide(case)
     assert decision.outcome == MORE_ANSWERS and decision.asks == decision.ask_first
-    record = advise(plain_decider, case)
+    record = advise(plain_decider, case).data
     assert record["no_fit"]["corrections"] == [] and record["no_fit"]["changes"] == []
     platform, known = plain_decider.gather(case)
     assert tuple(plain_decider.outcomes(case, platform, [known])[0]) == tuple(outcome_of(decision))

@@ -30,6 +30,11 @@ def test_what_the_record_keeps_of_kits_is_what_stands_in_their_files():
         record = made.record(name)
         named = {record[part]["kit"] for part in ("pick", "next_down", "next_up") if record[part]}
         named |= {one["kit"] for one in record["near_equals"]}
+        for end in ("gentle_end", "careful_end") if record["span"] else ():
+            named.add(record["span"][end]["kit"] or record["span"][end]["best"])
+        named |= {one["without"]["kit"] for one in record["wishes"]}
+        named |= {one["beside"]["kit"] for one in record["near_misses"]}
+        named |= {one["becomes"] for one in record["close_calls"] if one["becomes"]}
         platform = record["case"]["platform"]
         assert set(record["records"]) == named | ({platform} if platform else set())
         for kit in named:
