@@ -10,6 +10,17 @@ from functools import cached_property, lru_cache
 
 from ..errors import InputError
 from ..knowledge.model import Answer, Case
+from .recorded_around import (
+    BesideThePick,
+    DoubtfulValue,
+    FigureStep,
+    NarrowingFact,
+    NearMiss,
+    RecordedCloseCall,
+    RecordedSpan,
+    RecordedWish,
+    SpanEnd,
+)
 
 SCHEMA = "least-clutch decision 1"
 #: Parts of what goes in with the pick, in the order they are told.
@@ -176,16 +187,6 @@ class KitBefore:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class FigureStep:
-    """A figure of the pick and of the other kit."""
-
-    figure: str
-    pick: float
-    kit: float
-    difference: float = 0.0
-
-
-@dataclass(frozen=True, slots=True, eq=False)
 class KitAfter:
     """The next passing kit with clearly more capacity, and what it brings."""
 
@@ -299,100 +300,6 @@ class NoFit:
     conflicts: tuple[tuple[str, ...], ...] = ()
     corrections: tuple[Correction, ...] = ()
     changes: tuple[Mapping[str, object], ...] = ()
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class DoubtfulValue:
-    """A value of a fact nobody knows, and in how many of 100 completions with that end it stood; None: any other."""
-
-    fact: str
-    value: object = None
-    share: float | None = None
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class SpanEnd:
-    """An end of the span: ``kit`` or None, then ``best`` comes nearest; ``picked_in`` and ``holds_in``: of 100
-    completions; ``price``; ``otherwise``: what the unknown facts mostly are where this kit is the pick."""
-
-    kit: str | None
-    best: str | None = None
-    picked_in: float | None = None
-    holds_in: float | None = None
-    price: float | None = None
-    otherwise: tuple[DoubtfulValue, ...] = ()
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class NarrowingFact:
-    """A fact whose answer narrows the span, and by how much."""
-
-    fact: str
-    from_: object = None
-    to: object = None
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class RecordedSpan:
-    """How far the advice may lie as the open answers turn out; ``likely``: the pick among them, or None.
-
-    ``saves``: what the settling answer could save at most, or None.
-    """
-
-    gentle_end: SpanEnd
-    careful_end: SpanEnd
-    likely: SpanEnd | None = None
-    narrows: tuple[NarrowingFact, ...] = ()
-    doubtful: tuple[str, ...] = ()
-    completions: int = 0
-    discarded: int = 0
-    saves: float | None = None
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class BesideThePick:
-    """Another kit held against the pick; ``delivery``: days until it is there, 0 from the shelf, or None."""
-
-    kit: str
-    differences: tuple[FigureStep, ...] = ()
-    delivery: float | None = None
-    pick_delivery: float | None = None
-
-    def difference(self, figure: str) -> float | None:
-        """How much more of a figure that kit has than the pick, or None."""
-        return next((step.difference for step in self.differences if step.figure == figure), None)
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class RecordedWish:
-    """A wish that moved the pick through ``requirements``; ``assumed``: nobody answered ``fact``."""
-
-    fact: str
-    without: BesideThePick
-    requirements: tuple[str, ...] = ()
-    assumed: bool = False
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class NearMiss:
-    """A kit that misses one requirement of a wish by a little and is far cheaper."""
-
-    requirement: str
-    beside: BesideThePick
-    needed: object = None
-    actual: float | None = None
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class RecordedCloseCall:
-    """From ``at`` on the pick is ``becomes`` (None: none passes); ``value`` was taken, known from ``low`` to ``high``."""
-
-    fact: str
-    value: float
-    at: float
-    becomes: str | None = None
-    low: float | None = None
-    high: float | None = None
 
 
 @dataclass(frozen=True, slots=True, eq=False)
