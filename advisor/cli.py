@@ -8,6 +8,7 @@ import argparse
 import importlib
 import os
 import sys
+from collections.abc import Collection, Sequence
 
 from . import __version__
 from .errors import AdvisorError
@@ -30,10 +31,11 @@ COMMANDS = {
 }
 
 
-def parser_for(names):
+def parser_for(names: Collection[str]) -> argparse.ArgumentParser:
     """The argument parser with the named commands' options; the others appear with their help line only."""
     parser = argparse.ArgumentParser(
-        prog="advisor", description="Finds the least clutch a car needs, what goes in with it, and why.",
+        prog="advisor",
+        description="Finds the least clutch a car needs, what goes in with it, and why.",
         epilog="advisor COMMAND --help shows the options of a command and an example.",
     )
     parser.add_argument("--version", action="version", version=f"least-clutch {__version__}")
@@ -48,7 +50,7 @@ def parser_for(names):
     return parser
 
 
-def main(argv=None):
+def main(argv: Sequence[str] | None = None) -> int:
     """Run one command; the exit code."""
     argv = sys.argv[1:] if argv is None else list(argv)
     named = {argument for argument in argv if argument in COMMANDS}

@@ -11,6 +11,7 @@ AdvisorError                 what, where (file, line, column), value, remedy; ex
 ErrorList                    several of the above found in one pass, shown together
 """
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 
@@ -22,7 +23,7 @@ class Position:
     line: int = 0
     column: int = 0
 
-    def __str__(self):
+    def __str__(self) -> str:
         return f"{self.file}:{self.line}:{self.column}" if self.line else self.file
 
 
@@ -31,14 +32,14 @@ class AdvisorError(Exception):
 
     exit_code = 2
 
-    def __init__(self, what, *, where=None, value=None, remedy=""):
+    def __init__(self, what: str, *, where: Position | None = None, value: object = None, remedy: str = "") -> None:
         super().__init__(what)
         self.what = what
         self.where = where
         self.value = value
         self.remedy = remedy
 
-    def __str__(self):
+    def __str__(self) -> str:
         text = f"{self.where}: {self.what}" if self.where else self.what
         return f"{text} {self.remedy}" if self.remedy else text
 
@@ -84,7 +85,7 @@ class OutgrownError(StoreError):
 class ErrorList(AdvisorError):
     """Several faults found in one pass, in file order."""
 
-    def __init__(self, errors):
+    def __init__(self, errors: Iterable[AdvisorError]) -> None:
         self.errors = tuple(errors)
         super().__init__("\n".join(str(error) for error in self.errors))
         self.exit_code = max(error.exit_code for error in self.errors)

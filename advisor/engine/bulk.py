@@ -5,14 +5,18 @@ demand. The recorded decision never comes from here. Memory is set by the number
 `BulkEvaluator.in_batches` cuts many cases into batches of one size.
 """
 
+from collections.abc import Collection, Iterator, Mapping
+from typing import Any
+
 import numpy as np
 
-from ..knowledge.model import WITHOUT_VALUE, FactRef
+from ..knowledge.model import WITHOUT_VALUE, Condition, Fact, FactRef, Knowledge, Rule, Value
 from .bulk_calculating import calculate
-from .columns import Column, empty, kind_of, read, value
+from .calculating import CompiledCalculation
+from .columns import Column, Flags, Given, empty, kind_of, read, value
 from .conflict import conflict, holds
-from .derivation import Firing, derivation
-from .rulebase import copied_by, members, read_by, rule_base
+from .derivation import Derivation, Firing, derivation
+from .rulebase import RuleBase, copied_by, members, read_by, rule_base
 
 #: Cases in a batch: few enough that a batch of a large rule base stays within some tens of megabytes.
 BATCH = 8192
@@ -22,15 +26,18 @@ _SIGNS = {"above": np.greater, "at_least": np.greater_equal, "below": np.less, "
 class BulkEvaluator:
     """The rules of one stage, ready for columns (see `columns`)."""
 
-    def __init__(self, knowledge, stage, base=None, giving=None):
+    def __init__(
+        self, knowledge: Knowledge, stage: str, base: RuleBase | None = None, giving: Collection[str] | None = None
+    ) -> None:
         """``base``: the stage's RuleBase where another evaluator has made it already.
 
-        ``giving``: names of facts; only the rules and calculations that give one of them are run, and a derivation tells
-        of nothing else.
+        ``giving``: names of facts; only the rules and calculations that give one of them are run, and a derivation
+        tells of nothing else.
         """
         self.base = base = base or rule_base(knowledge, stage)
-        self._conditions, places = [], {}
-        steps = []
+        self._conditions: list[Condition] = []
+        places: dict[tuple[str, str, object], int] = {}
+        steps: list[tuple[int, Any, tuple[int, ...] | None, tuple[int, ...] | None]] = []
         for rule in base.rules:
             if giving is not None and not any(part.fact in giving for part in rule.conclude):
                 continue
@@ -44,10 +51,16 @@ class BulkEvaluator:
                 numbers.append(places[key])
             split = len(rule.all)
             steps.append((base.rank["rule", rule.id], rule, tuple(numbers[:split]), tuple(numbers[split:])))
-        steps += [(base.rank["calculation", item.id], item, None, None) for item in base.calculations if giving is None or item.gives in giving]
+        steps += [
+            (base.rank["calculation", item.id], item, None, None)
+            for item in base.calculations
+            if giving is None or item.gives in giving
+        ]
         self._steps = [step[1:] for step in sorted(steps, key=lambda step: step[0])]
 
-    def derive(self, columns, answered=None, rows=None):
+    def derive(
+        self, columns: Mapping[str, Given], answered: Mapping[str, Flags] | None = None, rows: int | None = None
+    ) -> "BulkDerivation":
         """The BulkDerivation of all cases in ``columns`` (name -> (values, known)).
 
         ``answered`` maps name -> bool array; a fact not in it is answered in no case. ``rows`` is needed where
@@ -61,7 +74,7 @@ class BulkEvaluator:
         for name, given in columns.items():
             run.columns[name] = read(self.base.facts[name], given, rows)
         run.given = dict(run.columns)
-        masks = {}
+        masks: dict[int, Any] = {}
         for item, every, either in self._steps:
             if every is None:
                 run.calculate(item)
@@ -69,7 +82,9 @@ class BulkEvaluator:
                 run.apply(item, self._hold(run, masks, item, every, either))
         return run
 
-    def in_batches(self, columns, answered=None, size=BATCH):
+    def in_batches(
+        self, columns: Mapping[str, Given], answered: Mapping[str, Flags] | None = None, size: int = BATCH
+    ) -> Iterator[tuple[int, "BulkDerivation"]]:
         """(first row, BulkDerivation) for each ``size`` cases of ``columns``; memory is that of one batch."""
         rows = _rows(columns)
         for start in range(0, rows, size):
@@ -119,33 +134,35 @@ class BulkEvaluator:
 class BulkDerivation:
     """What follows in each of ``rows`` cases. Arrays handed out are the derivation's own: read, do not write."""
 
-    def __init__(self, base, rows, answered):
+    def __init__(self, base: RuleBase, rows: int, answered: Mapping[str, Flags]) -> None:
         self.base, self.rows, self.answered = base, rows, answered
-        self.columns, self.given = {}, {}
-        self._fired, self._calculated = {}, {}
+        self.columns: dict[str, Column] = {}
+        self.given: dict[str, Column] = {}
+        self._fired: dict[str, Flags | None] = {}
+        self._calculated: dict[str, Flags] = {}
         #: Cases in which the engines would raise ConflictError; their other columns mean nothing.
         self.conflicted = np.zeros(rows, bool)
 
-    def fact(self, name):
+    def fact(self, name: str) -> tuple[Any, Flags]:
         """(values, known) of a fact; see `columns`. NaN or -1 stand where a number or a choice is unknown."""
         column = self.columns.get(name) or empty(self.base.facts[name], self.rows)
         return column.values, column.known
 
-    def fired(self, rule_id):
+    def fired(self, rule_id: str) -> Flags:
         """Where the rule fired, as a bool array."""
         mask = self._fired[rule_id]
         return np.zeros(self.rows, bool) if mask is None else mask
 
-    def calculated(self, calculation_id):
+    def calculated(self, calculation_id: str) -> Flags:
         """Where the calculation had all its inputs, whether or not it gave a value."""
         return self._calculated[calculation_id]
 
-    def facts(self, row):
+    def facts(self, row: int) -> dict[str, Value]:
         """The facts of one case, as the engines have them."""
         found = ((name, value(self.base.facts[name], column, row)) for name, column in self.columns.items())
         return {name: one for name, one in found if one is not None}
 
-    def inputs(self, row):
+    def inputs(self, row: int) -> tuple[dict[str, Value], frozenset[str]]:
         """(facts handed in, names answered) of one case."""
         found = ((name, value(self.base.facts[name], column, row)) for name, column in self.given.items())
         return (
@@ -153,7 +170,7 @@ class BulkDerivation:
             frozenset(name for name, mask in self.answered.items() if mask[row]),
         )
 
-    def derivation(self, row):
+    def derivation(self, row: int) -> Derivation:
         """The Derivation of one case, equal to the engines'; raises ConflictError where they would."""
         given, answered = self.inputs(row)
         if self.conflicted[row]:
@@ -178,7 +195,9 @@ class BulkDerivation:
     def _firing(self, rule, facts, given, answered):
         held = tuple(branch for branch, one in enumerate(rule.any) if holds(one, facts, given, answered))
         conditions = [*rule.all, *(rule.any[branch] for branch in held)]
-        reads = {name for one in conditions if one.test not in WITHOUT_VALUE for name in read_by(one)} | set(copied_by(rule))
+        reads = {name for one in conditions if one.test not in WITHOUT_VALUE for name in read_by(one)} | set(
+            copied_by(rule)
+        )
         concluded = [
             (part.fact, facts[part.value.name] if isinstance(part.value, FactRef) else self._literal(part))
             for part in rule.conclude
@@ -192,7 +211,7 @@ class BulkDerivation:
 
     # --- the work, called by BulkEvaluator in order of dependency
 
-    def apply(self, rule, held):
+    def apply(self, rule: Rule, held: Flags | None) -> None:
         """Note where ``rule`` fired and let it conclude there."""
         self._fired[rule.id] = held
         if held is None or not rule.conclude or not held.any():
@@ -208,7 +227,7 @@ class BulkDerivation:
                     target, held, target.choices.index(part.value) if kind_of(target) == "choice" else part.value
                 )
 
-    def calculate(self, item):
+    def calculate(self, item: CompiledCalculation) -> None:
         """Run a calculation in every case in which its inputs are known."""
         known = np.ones(self.rows, bool)
         for name in item.reads:
@@ -218,7 +237,7 @@ class BulkDerivation:
             values, given = calculate(item, self.base.facts, self.columns, known)
             self._conclude(self.base.facts[item.gives], given, values)
 
-    def _own(self, fact):
+    def _own(self, fact: Fact) -> Column:
         """The column of a derived fact, its arrays safe to write to."""
         column = self.columns.get(fact.name)
         if column is None:

@@ -1,12 +1,18 @@
 """One calculation over many cases: a single call on arrays, and only what that refuses case by case."""
 
+from collections.abc import Mapping
+
 import numpy as np
+from numpy.typing import NDArray
 
-from .calculating import round_digits_array
-from .columns import kind_of, value
+from ..knowledge.model import Fact
+from .calculating import CompiledCalculation, round_digits_array
+from .columns import Column, Flags, kind_of, value
 
 
-def calculate(calculation, facts, columns, known):
+def calculate(
+    calculation: CompiledCalculation, facts: Mapping[str, Fact], columns: Mapping[str, Column], known: Flags
+) -> tuple[NDArray[np.float64], Flags]:
     """(values, given): the results where ``known``, and where there is one; elsewhere NaN.
 
     Elements the mechanics refuse stay unknown; ``calculation(facts of the case)`` tells why. Choices and flags

@@ -6,15 +6,22 @@ arithmetic has its own checks against published figures.
 
 import functools
 import math
+from collections.abc import Callable, Mapping
+from typing import TYPE_CHECKING, Any
 
 from ..errors import EngineError, KnowledgeError
+from ..knowledge.model import Calculation
+
+if TYPE_CHECKING:  # NumPy is slow to load and many commands never calculate
+    import numpy as np
+    from numpy.typing import ArrayLike, NDArray
 
 #: Digits kept of every calculated value, before any rule or check reads it.
 DIGITS = 9
 NOT_FINITE = "the result is not a finite number"
 
 
-def round_digits(value):
+def round_digits(value: float) -> float:
     """``value`` rounded to 9 significant digits; minus zero becomes zero.
 
     >>> round_digits(0.1234567891234)
@@ -23,7 +30,7 @@ def round_digits(value):
     return float(f"{value:.9g}") + 0.0
 
 
-def round_digits_array(values):
+def round_digits_array(values: "ArrayLike") -> "NDArray[np.float64]":
     """`round_digits` of each element of a float array, to the same last bit.
 
     Scaling by an exact power of ten and one division or multiplication is correctly rounded; elements whose
@@ -56,7 +63,7 @@ def round_digits_array(values):
 
 
 @functools.cache
-def _powers():
+def _powers() -> "tuple[NDArray[np.float64], NDArray[np.float64]]":
     """(times, over): the powers of ten that bring each decade from 1e-12 on to `DIGITS` digits before the point.
 
     From their decimal form: those up to 22 are exact, which a computed power need not be.
@@ -70,7 +77,7 @@ def _powers():
     )
 
 
-def _function(calculation):
+def _function(calculation: Calculation) -> Callable[..., Any]:
     from ..knowledge.functions import function
 
     try:
@@ -84,7 +91,7 @@ def _function(calculation):
         ) from None
 
 
-def _converter(from_unit, to_unit):
+def _converter(from_unit: str, to_unit: str) -> Callable[[Any], Any] | None:
     """A function from one unit to the other, or None where nothing changes."""
     if to_unit == "any" or from_unit == "any" or from_unit == to_unit:
         return None
@@ -105,7 +112,7 @@ class CompiledCalculation:
     ``refusal``: the error by which the mechanics refuse their arguments.
     """
 
-    def __init__(self, calculation):
+    def __init__(self, calculation: Calculation) -> None:
         self.calculation = calculation
         self.id = calculation.id
         self.gives = calculation.gives
@@ -133,13 +140,13 @@ class CompiledCalculation:
                     remedy="Use a fact, a value or a choice, or move the calculation under figures.",
                 )
         self._out = _converter(calculation.result_unit, calculation.unit)
-        self._last = None, None
+        self._last: tuple[Any, Any] = None, None
         self.reads = tuple(sorted({name for _, name, _ in self._facts}))
 
-    def __reduce__(self):
+    def __reduce__(self) -> "tuple[type[CompiledCalculation], tuple[Calculation]]":
         return CompiledCalculation, (self.calculation,)
 
-    def raw(self, facts):
+    def raw(self, facts: Mapping[str, Any]) -> Any:
         """The result before rounding, for floats or arrays of them; raises what the mechanics raise."""
         arguments = dict(self._constants)
         # A fact outside the mechanics' range is an answer ("unknown, because"), not an alarm.
@@ -150,7 +157,7 @@ class CompiledCalculation:
             value = self._function(**arguments)
             return self._out(value) if self._out else value
 
-    def __call__(self, facts):
+    def __call__(self, facts: Mapping[str, Any]) -> tuple[float | None, str]:
         """(value, "") or (None, why the mechanics give nothing for these facts)."""
         # The second engine asks the same again, and so does every re-run in which only other facts changed.
         inputs = tuple([facts[name] for name in self.reads])
@@ -160,7 +167,7 @@ class CompiledCalculation:
             self._last = inputs, outcome
         return outcome
 
-    def _calculated(self, facts):
+    def _calculated(self, facts: Mapping[str, Any]) -> tuple[float | None, str]:
         try:
             value = float(self.raw(facts))
         except self.refusal as error:
@@ -171,7 +178,7 @@ class CompiledCalculation:
             return None, NOT_FINITE
         return round_digits(value), ""
 
-    def _stopped(self, error, values):
+    def _stopped(self, error: Exception, values: dict[str, Any]) -> EngineError:
         return EngineError(
             f"calculation {self.id} ({self.calculation.function}) stopped with {type(error).__name__}: {error}.",
             where=self.calculation.position,
@@ -180,6 +187,6 @@ class CompiledCalculation:
         )
 
 
-def compile_calculation(calculation):
+def compile_calculation(calculation: Calculation) -> CompiledCalculation:
     """``calculation`` as a callable of facts; see `CompiledCalculation`."""
     return CompiledCalculation(calculation)

@@ -13,9 +13,19 @@ list    mapping member -> bool array: does the list hold the member
 ``known`` may be None where the fact is known in every case.
 """
 
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Any
+
 import numpy as np
+from numpy.typing import NDArray
 
 from ..errors import EngineError
+from ..knowledge.model import Fact, Value
+
+#: One truth value a case.
+Flags = NDArray[np.bool_]
+#: A column as it is handed in and out: (values, known).
+Given = tuple[Any, Flags | None]
 
 CODES = np.int16
 
@@ -23,18 +33,18 @@ CODES = np.int16
 class Column:
     """One fact inside the bulk evaluator: NaN, -1 or None stand where it is unknown, so most tests need no mask."""
 
-    __slots__ = ("values", "known")
+    __slots__ = ("known", "values")
 
-    def __init__(self, values, known):
+    def __init__(self, values: Any, known: Flags) -> None:
         self.values, self.known = values, known
 
 
-def kind_of(fact):
+def kind_of(fact: Fact) -> str:
     """The kind of column a fact has; a choice without a closed set of choices is a text."""
     return "text" if fact.kind == "choice" and not fact.choices else fact.kind
 
 
-def empty(fact, rows):
+def empty(fact: Fact, rows: int) -> Column:
     """The Column of a fact unknown in every case."""
     kind, known = kind_of(fact), np.zeros(rows, bool)
     if kind == "number":
@@ -44,7 +54,7 @@ def empty(fact, rows):
     return Column(np.full(rows, None, object) if kind == "text" else np.full(rows, -1, CODES), known)
 
 
-def read(fact, given, rows):
+def read(fact: Fact, given: Given, rows: int) -> Column:
     """The Column of what was handed in for ``fact``; EngineError where it is not as the module says."""
     values, known = given
     known = np.ones(rows, bool) if known is None else np.asarray(known)
@@ -57,11 +67,12 @@ def read(fact, given, rows):
             raise EngineError(f"the column {fact.name} must hold nothing but its choices.")
         return Column({member: np.asarray(flags, bool) & known for member, flags in values.items()}, known)
     values = np.asarray(values)
+    good: Flags
     if kind == "number":
         values = np.where(known, values, np.nan).astype(float, copy=False)
         good = np.isfinite(values) | ~known
     elif kind == "text":
-        values = np.where(known, values, None)
+        values = np.where(known, values, np.array(None))
         good = np.array([one is None or isinstance(one, str) for one in values])
     else:
         if values.dtype.kind not in "biu":
@@ -76,20 +87,24 @@ def read(fact, given, rows):
     return Column(values, known)
 
 
-def columns(facts, cases):
+def columns(
+    facts: Mapping[str, Fact], cases: Sequence[tuple[Mapping[str, Value], Iterable[str]]]
+) -> tuple[dict[str, Given], dict[str, Flags]]:
     """(columns, answered masks) of ``cases``, pairs of a mapping of facts and the names answered.
 
     ``facts`` maps name -> Fact, as a RuleBase has it.
     """
-    rows, found, said = len(cases), {}, {}
+    rows = len(cases)
+    filled: dict[str, Column] = {}
+    said: dict[str, Flags] = {}
     for row, (given, answered) in enumerate(cases):
         for name, value in given.items():
-            if name not in found:
-                found[name] = empty(facts[name], rows)
-            _put(facts[name], found[name], row, value)
+            if name not in filled:
+                filled[name] = empty(facts[name], rows)
+            _put(facts[name], filled[name], row, value)
         for name in answered:
             said.setdefault(name, np.zeros(rows, bool))[row] = True
-    return {name: (column.values, column.known) for name, column in found.items()}, said
+    return {name: (column.values, column.known) for name, column in filled.items()}, said
 
 
 def _put(fact, column, row, value):
@@ -102,7 +117,7 @@ def _put(fact, column, row, value):
         column.values[row] = fact.choices.index(value) if kind == "choice" else value
 
 
-def value(fact, column, row):
+def value(fact: Fact, column: Column, row: int) -> Value | None:
     """The fact's value in one case as the engines have it, or None where it is unknown."""
     if not column.known[row]:
         return None

@@ -6,12 +6,19 @@ Where durable-rules cannot be had the plain chainer decides alone, and the outco
 
 import importlib.util
 import threading
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from ..errors import ConflictError, DisagreementError
+from ..knowledge.model import Knowledge
+from .derivation import Derivation, Facts
 from .plain import PlainEvaluator
-from .derivation import Derivation
 from .rulebase import rule_base
+from .tracing import Evaluator, Tracer
+
+#: What one engine makes of a case.
+Outcome = Derivation | ConflictError
 
 #: Compiled engines kept for each thread; a program works with one or two rule sets at a time.
 _KEPT = 6
@@ -27,7 +34,7 @@ class Agreed:
     engines_agreed: bool
 
 
-def available_engines():
+def available_engines() -> tuple[str, ...]:
     """Names of the engines that can be used here, the deciding one first."""
     if importlib.util.find_spec("durable_rules_engine") is None:
         return ("plain",)
@@ -41,21 +48,21 @@ def available_engines():
 class TwoEngines:
     """The engines of one stage, compiled once. ``isolated`` runs durable-rules in a process of its own."""
 
-    def __init__(self, knowledge, stage, *, isolated=False):
+    def __init__(self, knowledge: Knowledge, stage: str, *, isolated: bool = False) -> None:
         self.stage = stage
         self.base = base = rule_base(knowledge, stage)
-        self.evaluators = [PlainEvaluator(base)]
+        self.evaluators: list[Evaluator] = [PlainEvaluator(base)]
         if "durable-rules" in available_engines():
             from .durable import DurableEvaluator
 
-            durable = DurableEvaluator(base)
+            durable: Evaluator = DurableEvaluator(base)
             if isolated:
                 from .isolated import IsolatedEvaluator
 
                 durable = IsolatedEvaluator(durable)
             self.evaluators.insert(0, durable)
 
-    def derive(self, facts, answered=frozenset(), tracer=None):
+    def derive(self, facts: Facts, answered: Collection[str] = frozenset(), tracer: Tracer | None = None) -> Agreed:
         """The Agreed derivation of ``facts``; DisagreementError where the engines differ.
 
         ConflictError where rules disagree, and EngineError where an engine stops, as from one engine.
@@ -75,7 +82,13 @@ class TwoEngines:
         return Agreed(outcomes[0], names, len(outcomes) > 1)
 
 
-def derive_twice(knowledge, stage, facts, answered=frozenset(), tracer=None):
+def derive_twice(
+    knowledge: Knowledge,
+    stage: str,
+    facts: Facts,
+    answered: Collection[str] = frozenset(),
+    tracer: Tracer | None = None,
+) -> Agreed:
     """`TwoEngines.derive`, with the compiled engines kept for the next call with the same knowledge."""
     kept = _cache.__dict__.setdefault("engines", {})
     key = (id(knowledge), stage)
@@ -87,41 +100,41 @@ def derive_twice(knowledge, stage, facts, answered=frozenset(), tracer=None):
     return kept[key][1].derive(facts, answered, tracer)
 
 
-def _outcome(evaluator, facts, answered, tracer):
+def _outcome(evaluator: Evaluator, facts: Facts, answered: Collection[str], tracer: Tracer | None) -> Outcome:
     try:
         return evaluator.derive(facts, answered, tracer)
     except ConflictError as error:
         return error
 
 
-def compare(names, outcomes):
+def compare(names: Sequence[str], outcomes: Sequence[Outcome]) -> list[str]:
     """What differs between two outcomes (a Derivation or a ConflictError each), in words; [] if nothing."""
     first, second = outcomes
     conflicts = [name for name, outcome in zip(names, outcomes) if isinstance(outcome, ConflictError)]
     if len(conflicts) == 2:
         return [] if str(first) == str(second) else [f"{names[0]} says {first}", f"{names[1]} says {second}"]
-    if conflicts:
-        error = first if isinstance(first, ConflictError) else second
+    if isinstance(first, ConflictError) or isinstance(second, ConflictError):
+        error: Any = first if isinstance(first, ConflictError) else second
         return [f"only {conflicts[0]} finds that {error.what.rstrip('.')}"]
     if first == second:
         return []
-    found = []
+    differences = []
     by_id = [
         {(firing.kind, firing.id): (firing, depth) for firing, depth in zip(one.firings, one.depths)}
-        for one in outcomes
+        for one in (first, second)
     ]
     for key in sorted({*by_id[0], *by_id[1]}):
         present = [key in one for one in by_id]
         if not all(present):
-            found.append(f"{key[0]} {key[1]} fires only in {names[present.index(True)]}")
+            differences.append(f"{key[0]} {key[1]} fires only in {names[present.index(True)]}")
         elif by_id[0][key] != by_id[1][key]:
-            found.append(f"{key[0]} {key[1]} fires on or concludes different things")
+            differences.append(f"{key[0]} {key[1]} fires on or concludes different things")
     for name in sorted({*first.facts, *second.facts}):
-        values = [one.facts.get(name) for one in outcomes]
+        values = [one.facts.get(name) for one in (first, second)]
         if values[0] != values[1]:
-            told = (
+            held = (
                 f"{value!r} in {engine}" if value is not None else f"unknown in {engine}"
                 for value, engine in zip(values, names)
             )
-            found.append(f"the fact {name} is {' and '.join(told)}")
-    return found or ["the same firings stand in another order"]
+            differences.append(f"the fact {name} is {' and '.join(held)}")
+    return differences or ["the same firings stand in another order"]

@@ -7,9 +7,13 @@ the facts of the round before allow, up to the first round that holds a disagree
 is the one reported, with everything that concluded it.
 """
 
+from collections.abc import Collection
+from typing import Any
+
 from ..errors import ConflictError, EngineError
-from ..knowledge.model import FactRef
-from .rulebase import copied_by, members
+from ..knowledge.model import Condition, FactRef
+from .derivation import Facts
+from .rulebase import RuleBase, copied_by, members
 
 _ORDERED = {
     "above": lambda value, limit: value > limit,
@@ -19,16 +23,17 @@ _ORDERED = {
 }
 
 
-def holds(condition, facts, given, answered):
+def holds(condition: Condition, facts: Facts, given: Facts, answered: Collection[str]) -> bool:
     """Does ``condition`` hold of ``facts``, ``given`` of them before the stage? Written to be read, not fast."""
-    name, test, limit = condition.fact, condition.test, condition.limit
+    name, test = condition.fact, condition.test
+    limit: Any = condition.limit
     if test == "absent":
         return name not in given
     if test == "not_answered":
         return name not in given or name not in answered
     if name not in facts:
         return False
-    value = facts[name]
+    value: Any = facts[name]
     if test == "known":
         return True
     if test == "answered":
@@ -50,11 +55,15 @@ def holds(condition, facts, given, answered):
     return limit is not None and _ORDERED[test](value, limit)
 
 
-def conflict(base, given, answered):
+def conflict(base: RuleBase, given: Facts, answered: Collection[str]) -> ConflictError | EngineError:
     """The ConflictError of a case in which an engine found a disagreement; EngineError if there is none."""
-    facts = dict(given)
-    waiting = [*((rule, False) for rule in base.rules), *((calculation, True) for calculation in base.calculations)]
-    concluded, copies = {name: [("given", None, value)] for name, value in given.items()}, set()
+    facts: dict[str, Any] = dict(given)
+    waiting: list[tuple[Any, bool]] = [
+        *((rule, False) for rule in base.rules),
+        *((calculation, True) for calculation in base.calculations),
+    ]
+    concluded: dict[str, list[Any]] = {name: [("given", None, value)] for name, value in given.items()}
+    copies: set[tuple[str, str]] = set()
     while True:
         ready = [pair for pair in waiting if _ready(*pair, facts, given, answered)]
         if not ready:
@@ -63,7 +72,7 @@ def conflict(base, given, answered):
                 remedy="This is a fault of the program; keep the case and report it.",
             )
         waiting = [pair for pair in waiting if pair not in ready]
-        gained = {}
+        gained: dict[str, list[Any]] = {}
         for item, calculated in ready:
             for name, value in _concluded(item, calculated, facts):
                 gained.setdefault(name, []).append((item.id, item, value))

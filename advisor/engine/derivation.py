@@ -4,10 +4,14 @@ An evaluator collects its firings in whatever order it came by them; `derivation
 order everybody sees. That order depends on the firings alone.
 """
 
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from typing import Mapping, Protocol
 
 from ..knowledge.model import Value
+
+#: Facts by name, and pairs of a name and what a firing concludes of it.
+Facts = Mapping[str, Value]
+Pairs = tuple[tuple[str, Value], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,8 +29,8 @@ class Firing:
     kind: str
     id: str
     branches: tuple[int, ...]
-    facts: tuple[tuple[str, Value], ...]
-    concluded: tuple[tuple[str, Value], ...]
+    facts: Pairs
+    concluded: Pairs
     reason: str = ""
 
 
@@ -39,34 +43,21 @@ class Derivation:
     more than the deepest firing behind any fact it lists.
     """
 
-    facts: Mapping[str, Value]
+    facts: Facts
     firings: tuple[Firing, ...]
     depths: tuple[int, ...]
 
-    def fired(self):
+    def fired(self) -> set[str]:
         """The ids of the rules that fired, as a set."""
         return {firing.id for firing in self.firings if firing.kind == "rule"}
 
 
-class Evaluator(Protocol):
-    """Forward chaining behind one call.
-
-    ``derive`` takes canonical values (see ``knowledge.model``) and the names of the facts somebody answered.
-    It raises EngineError for facts it cannot accept and ConflictError where two firings disagree.
-    """
-
-    name: str
-
-    def derive(self, facts: Mapping[str, Value], answered: frozenset = frozenset(), tracer=None) -> Derivation:
-        """Everything that follows from ``facts``."""
-
-
-def derivation(facts, firings):
+def derivation(facts: Facts, firings: Iterable[Firing]) -> Derivation:
     """The Derivation of ``facts`` and of ``firings`` in an order in which producers stand before readers.
 
     In such an order one pass settles every depth, however long the chain.
     """
-    deepest = {}
+    deepest: dict[str, int] = {}
     placed = []
     for firing in firings:
         depth = 1

@@ -7,14 +7,17 @@ keeps the record. What the library cannot be trusted with never reaches it: see 
 import itertools
 import locale
 import threading
+from collections.abc import Collection
+from typing import Any
 
 from ..errors import EngineError
-from ..knowledge.model import WITHOUT_VALUE, FactRef
+from ..knowledge.model import WITHOUT_VALUE, FactRef, Knowledge
 from .conflict import conflict
+from .derivation import Derivation, Facts, Firing, derivation
 from .patterns import RULES_PER_SESSION, Layout, number_text
-from .derivation import Firing, derivation
-from .rulebase import constant, copied_by, members, read_by, rule_base
+from .rulebase import RuleBase, constant, copied_by, members, read_by, rule_base
 from .session import Session
+from .tracing import Tracer
 from .translate import ALWAYS, codes, conjunctions, parts
 
 
@@ -22,7 +25,7 @@ class _Clash(Exception):
     """Two firings disagree; which ones is settled by `conflict`."""
 
 
-def compile_durable(knowledge, stage):
+def compile_durable(knowledge: Knowledge, stage: str) -> "DurableEvaluator":
     """durable-rules over the rules of ``stage``; EngineError where it is not installed."""
     try:
         import durable_rules_engine  # noqa: F401
@@ -43,14 +46,14 @@ class DurableEvaluator:
 
     name = "durable-rules"
 
-    def __init__(self, base):
+    def __init__(self, base: RuleBase) -> None:
         self.base = base
         self._busy = threading.Lock()
         self._codes = codes(base)
         layouts = [Layout()]
         self._actions, numbers, part_numbers = {}, itertools.count(1), itertools.count()
         self._reads = []
-        items = [("rule", rule.id, rule) for rule in base.rules]
+        items: list[tuple[str, str, Any]] = [("rule", rule.id, rule) for rule in base.rules]
         items += [("calculation", calculation.id, calculation) for calculation in base.calculations]
         for place, (kind, _, item) in enumerate(items):
             self._reads.append(_reads(kind, item))
@@ -71,7 +74,7 @@ class DurableEvaluator:
         self._told = frozenset(key[1] for key in self._asserts if key[0] in ("value", "list", "member"))
         self._conditional = [(key, key[1]) for key in self._asserts if key[0] in _GIVEN_ONLY]
 
-    def __reduce__(self):
+    def __reduce__(self) -> "tuple[type[DurableEvaluator], tuple[RuleBase]]":
         """Another process compiles the same rules again; what the C library holds cannot be sent."""
         return DurableEvaluator, (self.base,)
 
@@ -80,8 +83,8 @@ class DurableEvaluator:
             return list(conjunctions(self.base, self._codes, item))
         return list(conjunctions(self.base, self._codes, _Waiting((), (), tuple(map(_Copy, item.reads)))))
 
-    def derive(self, facts, answered=frozenset(), tracer=None):
-        """Everything that follows from ``facts``; see `record.Evaluator`."""
+    def derive(self, facts: Facts, answered: Collection[str] = frozenset(), tracer: Tracer | None = None) -> Derivation:
+        """Everything that follows from ``facts``; see `tracing.Evaluator`."""
         if not self._busy.acquire(blocking=False):
             raise EngineError(
                 "durable-rules is already deriving a case and cannot begin another inside it or beside it.",
@@ -117,7 +120,7 @@ class DurableEvaluator:
         for session in self._sessions:
             session.drop()
 
-    def close(self):
+    def close(self) -> None:
         """Free what the C library holds; the evaluator cannot be used again."""
         for session in self._sessions:
             session.close()
@@ -151,11 +154,11 @@ def _asserts(layouts, coded):
 
     Objects for the few values of a choice or flag are written once, here.
     """
-    found = {}
+    asserts: dict[tuple[Any, ...], list[tuple[int, Any, list[str]]]] = {}
     for session, layout in enumerate(layouts):
         for key, columns in layout.columns.items():
             if key[0] != "value":
-                texts = {None: [column.fact(1) for column in columns]}
+                texts: Any = {None: [column.fact(1) for column in columns]}
             elif key[1] in coded:
                 values = coded[key[1]]
                 texts = {value: [column.fact(code) for column in columns] for value, code in values.items()}
@@ -163,8 +166,8 @@ def _asserts(layouts, coded):
             else:
                 texts = [column.fact("%s") for column in columns]
             ids = [column.id() for column in columns]
-            found.setdefault(key, []).append((session, texts, ids))
-    return found
+            asserts.setdefault(key, []).append((session, texts, ids))
+    return asserts
 
 
 #: Tests of what is given, asserted as facts of their own: (has it a value, did somebody answer it) -> holds it.
@@ -181,7 +184,7 @@ class _Run:
     def __init__(self, evaluator, facts, answered, tracer):
         self.evaluator, self.tracer, self.facts = evaluator, tracer, dict(facts)
         self.kinds, self.asserts = evaluator.base.facts, evaluator._asserts
-        self.batches = [([], []) for _ in evaluator._sessions]
+        self.batches: list[tuple[list[str], list[str]]] = [([], []) for _ in evaluator._sessions]
         self.held, self.results, self.asserted, self.followers = {}, {}, set(), []
         if evaluator._always:
             self._put(ALWAYS)
@@ -280,7 +283,8 @@ class _Run:
                 continue
             kind, name, item = self.evaluator._items[place]
             reads, of_branch = self.evaluator._reads[place]
-            concluded, held, reason = self.evaluator._constant[place], (), ""
+            concluded, reason = self.evaluator._constant[place], ""
+            held: tuple[int, ...] = ()
             if of_branch:
                 held = tuple(sorted(self.held[place]))
                 reads = sorted({*reads, *itertools.chain.from_iterable(of_branch[branch] for branch in held)})

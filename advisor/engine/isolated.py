@@ -7,9 +7,12 @@ dies, or does not answer in time, the caller gets one EngineError; the next case
 import multiprocessing
 import os
 import signal
+from collections.abc import Collection
+from typing import Any
 
 from ..errors import AdvisorError, EngineError
-from .tracing import Recorder, replay
+from .derivation import Derivation, Facts
+from .tracing import Evaluator, Recorder, Tracer, replay
 
 #: No case takes a hundredth of this; a longer wait is an endless loop in the library.
 SECONDS = 60
@@ -18,15 +21,17 @@ SECONDS = 60
 class IsolatedEvaluator:
     """``evaluator`` behind the same interface, in another process."""
 
-    def __init__(self, evaluator, seconds=SECONDS):
+    def __init__(self, evaluator: Evaluator, seconds: float = SECONDS) -> None:
         self.name = evaluator.name
         self._evaluator, self._seconds = evaluator, seconds
-        self._process = self._pipe = self._owner = None
+        self._process: Any = None
+        self._pipe: Any = None
+        self._owner: int | None = None
 
-    def __del__(self):
+    def __del__(self) -> None:
         self._stop()
 
-    def derive(self, facts, answered=frozenset(), tracer=None):
+    def derive(self, facts: Facts, answered: Collection[str] = frozenset(), tracer: Tracer | None = None) -> Derivation:
         """As the evaluator's own; EngineError where its process died."""
         if self._process is None or self._owner != os.getpid():
             # A forked copy of the program must not talk into the pipe of the original.
@@ -49,13 +54,13 @@ class IsolatedEvaluator:
             raise outcome
         return outcome
 
-    def close(self):
+    def close(self) -> None:
         """End the process; the next case would start another."""
         self._stop()
 
     def _start(self):
         methods = multiprocessing.get_all_start_methods()
-        context = multiprocessing.get_context("fork" if "fork" in methods else "spawn")
+        context: Any = multiprocessing.get_context("fork" if "fork" in methods else "spawn")
         self._pipe, theirs = context.Pipe()
         self._process = context.Process(target=_serve, args=(theirs, self._pipe, self._evaluator), daemon=True)
         self._process.start()

@@ -8,7 +8,17 @@ reads past the end of a table; tests against literals; at most one membership te
 it is ignored.
 """
 
+from collections.abc import Mapping, Sequence
+from typing import Any
+
 from ..errors import EngineError
+
+#: What is asserted under one property: ("value", fact), ("member", fact, choice) ...
+Key = tuple[Any, ...]
+#: Key -> its tests, each (op, text of a number) or ("in", (texts)), the latter last.
+Tests = Mapping[Key, tuple[tuple[str, Any], ...]]
+#: Two keys compared.
+Join = tuple[Key, str, Key]
 
 # All of these stay far below what stops or crashes the library.
 TESTS_PER_COLUMN = 40
@@ -24,7 +34,7 @@ LARGEST = 1.7976931348623157e308
 FLIPPED = {"$gt": "$lt", "$gte": "$lte", "$lt": "$gt", "$lte": "$gte"}
 
 
-def number_text(value):
+def number_text(value: float) -> str:
     """A float as the library reads it: always with a point, ``1.0e-05`` and never ``1e-05``.
 
     >>> number_text(1e-05), number_text(-0.0), number_text(1e16), number_text(65.0)
@@ -41,17 +51,21 @@ def number_text(value):
 class Column:
     """One property under which one key's value is asserted; a key tested very often gets several."""
 
-    __slots__ = ("number", "group", "tests", "cost", "uses", "joined")
+    __slots__ = ("cost", "group", "joined", "number", "tests", "uses")
 
-    def __init__(self, number):
-        self.number, self.group, self.tests, self.cost, self.uses, self.joined = number, None, set(), 0, 0, False
+    def __init__(self, number: int) -> None:
+        self.number = number
+        self.group: int | None = None
+        self.tests: set[tuple[str, Any]] = set()
+        self.cost = self.uses = 0
+        self.joined = False
 
-    def fact(self, value):
+    def fact(self, value: object) -> str:
         """The JSON object that asserts ``value`` (text of a number)."""
         joined = '"z":0,' if self.joined else ""
         return f'{{"id":"{self.number}","g{self.group}":0,{joined}"a{self.number}":{value}}}'
 
-    def id(self):
+    def id(self) -> str:
         """The JSON object that takes the fact back."""
         return f'{{"id":"{self.number}"}}'
 
@@ -59,17 +73,18 @@ class Column:
 class Layout:
     """The columns of one session and the rules written over them."""
 
-    def __init__(self):
-        self.columns = {}
-        self._rules, self._count = [], 0
+    def __init__(self) -> None:
+        self.columns: dict[Key, list[Column]] = {}
+        self._rules: list[tuple[Any, ...]] = []
+        self._count = 0
 
-    def __len__(self):
+    def __len__(self) -> int:
         return len(self._rules)
 
-    def add(self, number, tests, joins):
+    def add(self, number: int, tests: Tests, joins: Sequence[Join]) -> None:
         """Add engine rule ``number``: ``tests`` maps key -> sorted tuple of tests, ``joins`` are (key, op, key).
 
-        A test is (op, text of a number) or ("in", (texts)), the latter last.
+        See `Tests` and `Join`.
         """
         order = sorted(tests, key=repr)
         place = {key: index for index, key in enumerate(order)}
@@ -106,7 +121,7 @@ class Layout:
         column.tests.update(tests)
         return column
 
-    def rules(self):
+    def rules(self) -> list[str]:
         """The rules as JSON members; fixes the groups, so nothing may be added afterwards."""
         group, load = 0, 0
         for columns in self.columns.values():

@@ -6,11 +6,17 @@ back, so the outcome does not depend on the order.
 """
 
 from collections import deque
+from collections.abc import Collection
+from typing import Any
 
-from ..knowledge.model import ORDERED_TESTS, WITHOUT_VALUE, FactRef
+from ..knowledge.model import ORDERED_TESTS, WITHOUT_VALUE, FactRef, Knowledge
 from .conflict import conflict
-from .derivation import Firing, derivation
-from .rulebase import constant, copied_by, members, read_by, rule_base
+from .derivation import Derivation, Facts, Firing, Pairs, derivation
+from .rulebase import RuleBase, constant, copied_by, members, read_by, rule_base
+from .tracing import Tracer
+
+#: Who waits for a condition: the place of a rule or calculation, or (place, branch of its ``any``).
+User = int | tuple[int, int]
 
 
 class _Clash(Exception):
@@ -20,13 +26,13 @@ class _Clash(Exception):
 class _Watch:
     """What becomes true when one fact becomes known: users are places of rules, or (place, branch) pairs."""
 
-    __slots__ = ("known", "by_value", "by_limit", "by_member", "compared")
+    __slots__ = ("by_limit", "by_member", "by_value", "compared", "known")
 
     def __init__(self):
         self.known, self.by_value, self.by_limit, self.by_member, self.compared = [], {}, [], {}, []
 
 
-def compile_plain(knowledge, stage):
+def compile_plain(knowledge: Knowledge, stage: str) -> "PlainEvaluator":
     """The plain chainer over the rules of ``stage``."""
     return PlainEvaluator(rule_base(knowledge, stage))
 
@@ -36,10 +42,15 @@ class PlainEvaluator:
 
     name = "plain"
 
-    def __init__(self, base):
+    def __init__(self, base: RuleBase) -> None:
         self.base = base
-        self._watches, self._absent, self._answered, self._not_answered = {}, [], [], []
-        self._programs, self._lacking = [], []
+        self._watches: dict[str, _Watch] = {}
+        self._absent: list[tuple[str, User]] = []
+        self._answered: list[tuple[str, User]] = []
+        self._not_answered: list[tuple[str, User]] = []
+        # (kind, id, reads, reads by branch, rule or calculation, what it concludes in every case)
+        self._programs: list[tuple[str, str, tuple[str, ...], tuple[tuple[str, ...], ...], Any, Pairs | None]] = []
+        self._lacking: list[int] = []
         for rule in base.rules:
             self._add_rule(rule)
         for calculation in base.calculations:
@@ -106,8 +117,8 @@ class PlainEvaluator:
         fact = self.base.facts[name]
         return [value for value in ((True, False) if fact.kind == "flag" else fact.choices) if value not in listed]
 
-    def derive(self, facts, answered=frozenset(), tracer=None):
-        """Everything that follows from ``facts``; see `record.Evaluator`."""
+    def derive(self, facts: Facts, answered: Collection[str] = frozenset(), tracer: Tracer | None = None) -> Derivation:
+        """Everything that follows from ``facts``; see `tracing.Evaluator`."""
         self.base.refuse_bad_facts(facts)
         if tracer is not None:
             tracer.started(self.name, self.base.stage, facts, answered)
@@ -221,7 +232,8 @@ class _Run:
         facts, made = self.facts, []
         for place in sorted(self.fired, key=self.evaluator._ranks.__getitem__):
             kind, name, reads, branches, item, concluded = self.evaluator._programs[place]
-            held, reason = (), ""
+            held: tuple[int, ...] = ()
+            reason = ""
             if kind == "calculation":
                 value, reason = self.results[place]
                 concluded = () if value is None else ((item.gives, value),)

@@ -5,12 +5,14 @@ stage case the complete ones are asked or read from a record. In stage set-up ev
 set-up rule concludes: all facts of the case, the kit's fields (``kit_...``) and its figures.
 """
 
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from typing import Mapping
+from typing import Any
 
 from ..errors import EngineError, KnowledgeError
-from ..knowledge.model import ORDERED_TESTS, STAGES, Fact, FactRef
-from .calculating import compile_calculation
+from ..knowledge.model import ORDERED_TESTS, STAGES, Condition, Fact, FactRef, Knowledge, Rule
+from .calculating import CompiledCalculation, compile_calculation
+from .derivation import Facts, Pairs
 
 COMPLETE_SOURCES = ("asked", "platform", "factory_kit", "kit", "figure")
 #: Kit fields every kit has without stating them.
@@ -36,28 +38,31 @@ class RuleBase:
 
     stage: str
     facts: Mapping[str, Fact]
-    complete: frozenset
-    rules: tuple
-    calculations: tuple
+    complete: frozenset[str]
+    rules: tuple[Rule, ...]
+    calculations: tuple[CompiledCalculation, ...]
     rank: Mapping[tuple[str, str], int]
 
-    def refuse_unknown(self, names):
+    def refuse_unknown(self, names: Iterable[str]) -> None:
         """Raise EngineError unless every name is a fact of this stage."""
         for name in names:
             if name not in self.facts:
-                raise EngineError(
-                    f"the fact {name} does not exist in stage {self.stage}.",
-                    value=name,
-                    remedy="Give only facts of the vocabulary, and kit_ facts and figures only for a kit.",
-                )
+                raise self._unknown(name)
 
-    def refuse_bad_facts(self, facts):
+    def _unknown(self, name: str) -> EngineError:
+        return EngineError(
+            f"the fact {name} does not exist in stage {self.stage}.",
+            value=name,
+            remedy="Give only facts of the vocabulary, and kit_ facts and figures only for a kit.",
+        )
+
+    def refuse_bad_facts(self, facts: Facts) -> None:
         """Raise EngineError unless every fact is of this stage and its value of the declared kind."""
         known = self.facts
         for name, value in facts.items():
             fact = known.get(name)
             if fact is None:
-                self.refuse_unknown((name,))
+                raise self._unknown(name)
             # Most facts are usual numbers; the rest is looked at more closely.
             if value.__class__ is float and fact.kind == "number" and -1e300 < value < 1e300:
                 continue
@@ -66,7 +71,7 @@ class RuleBase:
                 raise EngineError(f"the fact {name} {fault}, not {_shown(value)}.", value=value)
 
 
-def rule_base(knowledge, stage):
+def rule_base(knowledge: Knowledge, stage: str) -> RuleBase:
     """The RuleBase of ``stage`` (case or setup); KnowledgeError where the engines could not agree on a rule."""
     if stage not in STAGES:
         raise EngineError(f"there is no stage {stage!r}.", value=stage, remedy="Use case or setup.")
@@ -76,7 +81,7 @@ def rule_base(knowledge, stage):
         else {name: fact for name, fact in knowledge.facts.items() if fact.source not in ("kit", "figure")}
     )
     rules = tuple(rule for rule in knowledge.rules if rule.stage == stage)
-    calculations = ()
+    calculations: tuple[CompiledCalculation, ...] = ()
     if stage == "setup":
         _add_kit_facts(facts, knowledge)
     else:
@@ -86,7 +91,7 @@ def rule_base(knowledge, stage):
     complete = frozenset(
         name
         for name, fact in facts.items()
-        if fact.source in COMPLETE_SOURCES or stage == "setup" and name not in concluded
+        if fact.source in COMPLETE_SOURCES or (stage == "setup" and name not in concluded)
     )
     for rule in rules:
         _check_rule(rule, facts, complete)
@@ -98,30 +103,31 @@ def rule_base(knowledge, stage):
     return RuleBase(stage, facts, complete, rules, calculations, _ranked(rules, calculations))
 
 
-def read_by(condition):
+def read_by(condition: Condition) -> tuple[str, ...]:
     """Names of the facts a condition reads: its own and those its limit names."""
     limits = condition.limit if isinstance(condition.limit, tuple) else (condition.limit,)
     return (condition.fact, *(limit.name for limit in limits if isinstance(limit, FactRef)))
 
 
-def copied_by(rule):
+def copied_by(rule: Rule) -> tuple[str, ...]:
     """Names of the facts a rule copies into another."""
     return tuple(item.value.name for item in rule.conclude if isinstance(item.value, FactRef))
 
 
-def constant(base, rule):
+def constant(base: RuleBase, rule: Rule) -> Pairs | None:
     """What a rule concludes, sorted by fact, where that is the same in every case; None where it copies."""
-    if any(isinstance(item.value, FactRef) for item in rule.conclude):
+    conclusions: Any = rule.conclude
+    if any(isinstance(item.value, FactRef) for item in conclusions):
         return None
     return tuple(
         sorted(
             (item.fact, tuple(sorted(set(members(item.value)))) if base.facts[item.fact].kind == "list" else item.value)
-            for item in rule.conclude
+            for item in conclusions
         )
     )
 
 
-def members(value):
+def members(value: Any) -> tuple[Any, ...]:
     """The members a literal puts into a list fact: one choice or a tuple of them."""
     return value if isinstance(value, tuple) else (value,)
 
@@ -241,9 +247,10 @@ def _check_limits(rule, fact, condition):
             raise _fault_of(rule, "rule", f"tests {fact.name}, which {fault}, against {_shown(literal)}")
 
 
-def _ranked(rules, calculations):
+def _ranked(rules: Iterable[Rule], calculations: Iterable[CompiledCalculation]) -> dict[tuple[str, str], int]:
     """(kind, id) -> place, producers first; KnowledgeError for a cycle or an id used twice."""
-    reads, gives = {}, {}
+    reads: dict[tuple[str, str], tuple[str, ...]] = {}
+    gives: dict[str, list[tuple[str, str]]] = {}
     for rule in rules:
         key = ("rule", rule.id)
         if key in reads:
@@ -258,10 +265,11 @@ def _ranked(rules, calculations):
             raise _fault_of(calculation.calculation, "calculation", "has an id that another calculation has too")
         reads[key] = calculation.reads
         gives.setdefault(calculation.gives, []).append(key)
-    rank, open_keys = {}, {}
+    rank: dict[tuple[str, str], int] = {}
+    open_keys: dict[tuple[str, str], bool] = {}
     for start in reads:
         # Depth first by hand: a chain of rules may be longer than Python's recursion limit.
-        stack = [(start, None)]
+        stack: list[tuple[tuple[str, str], Iterator[tuple[str, str]] | None]] = [(start, None)]
         while stack:
             key, waiting = stack.pop()
             if waiting is None:

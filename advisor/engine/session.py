@@ -4,9 +4,11 @@ The library's own host runs actions in background threads, frees nothing and doe
 not used. Texts of rules and facts come from `patterns`, which writes only forms that were proved safe.
 """
 
+import contextlib
 import itertools
 import os
 import weakref
+from collections.abc import Iterable
 
 from ..errors import EngineError
 
@@ -20,19 +22,20 @@ _numbers = itertools.count()
 class Session:
     """A rule set and its one session. ``rules`` are JSON members ``"number":{...}`` numbered from 1."""
 
-    def __init__(self, rules):
+    def __init__(self, rules: Iterable[str]) -> None:
         import durable_rules_engine
 
         self._engine = durable_rules_engine
         name = f"clutch-{os.getpid()}-{next(_numbers)}"
         self._handle = self._call("create_ruleset", name, "{" + ",".join((WARM_UP_RULE, *rules)) + "}")
-        self._offset, self._asserted = None, []
+        self._offset: int | None = None
+        self._asserted: list[str] = []
         self._warm_up()
         # Not at exit of the program: the module may be half gone by then, and the memory goes anyway.
         self._release = weakref.finalize(self, _release, self._engine, self._handle)
         self._release.atexit = False
 
-    def fire(self, facts, ids):
+    def fire(self, facts: Iterable[str], ids: Iterable[str]) -> list[int]:
         """Assert ``facts`` (JSON objects) together; give the numbers of all rules that fire, in firing order.
 
         ``ids`` are JSON objects naming the same facts, by which `empty` takes them back.
@@ -45,20 +48,20 @@ class Session:
             raise EngineError("durable-rules took a fact for one it already held.", remedy="Decide the case again.")
         return self._drain(offset)
 
-    def empty(self):
+    def empty(self) -> None:
         """Take back every fact; the session is then as new."""
         if self._asserted:
             self._call("retract_facts", self._handle, "[" + ",".join(self._asserted) + "]")
             self._asserted.clear()
 
-    def drop(self):
+    def drop(self) -> None:
         """Throw the session away, whatever state an exception left it in; the next case gets a new one."""
         self._asserted.clear()
         if self._offset is not None:
             self._offset = None
             self._call("delete_state", self._handle, "0")
 
-    def close(self):
+    def close(self) -> None:
         """Free the rule set; the session cannot be used again."""
         self._release()
 
@@ -91,7 +94,5 @@ class Session:
 
 def _release(engine, handle):
     for free in (lambda: engine.delete_state(handle, "0"), lambda: engine.delete_ruleset(handle)):
-        try:
+        with contextlib.suppress(Exception):  # a session already dropped; nothing is left to free
             free()
-        except Exception:  # a session already dropped; nothing is left to free
-            pass

@@ -4,9 +4,15 @@ A conjunction is ``tests`` (key -> sorted tests, see `patterns.Layout.add`) and 
 conditions on one fact end in one pattern, because two patterns on one fact never match.
 """
 
-from ..knowledge.model import FactRef
-from .patterns import JOINS_PER_RULE, LARGEST, MEMBERS_PER_TEST, PATTERNS_PER_RULE, number_text
-from .rulebase import copied_by
+from collections.abc import Callable, Iterator
+from typing import Any
+
+from ..knowledge.model import FactRef, Value
+from .patterns import JOINS_PER_RULE, LARGEST, MEMBERS_PER_TEST, PATTERNS_PER_RULE, Join, Key, Tests, number_text
+from .rulebase import RuleBase, copied_by
+
+#: Fact -> the whole number each of its values goes in as.
+Codes = dict[str, dict[Value, int]]
 
 ALWAYS = ("always",)
 _OPS = {"above": "$gt", "at_least": "$gte", "below": "$lt", "at_most": "$lte"}
@@ -21,24 +27,24 @@ _ANY_NUMBER = (("$gte", number_text(-LARGEST)),)
 _ANY_CODE = (("$gte", "0"),)
 
 
-def codes(base):
+def codes(base: RuleBase) -> Codes:
     """fact -> {value: whole number} for choices, texts and flags; a text no rule names gets the next number."""
-    named = {}
+    named: dict[str, dict[Any, Any]] = {}
     for rule in base.rules:
         for condition in (*rule.all, *rule.any):
             if base.facts[condition.fact].kind in ("choice", "text") and condition.limit is not None:
                 limits = condition.limit if isinstance(condition.limit, tuple) else (condition.limit,)
                 named.setdefault(condition.fact, {}).update(dict.fromkeys(limits))
-    found = {}
+    coded: Codes = {}
     for name, fact in base.facts.items():
         if fact.kind == "flag":
-            found[name] = {False: 0, True: 1}
+            coded[name] = {False: 0, True: 1}
         elif fact.kind in ("choice", "text"):
-            found[name] = {value: code for code, value in enumerate(fact.choices or named.get(name, ()))}
-    return found
+            coded[name] = {value: code for code, value in enumerate(fact.choices or named.get(name, ()))}
+    return coded
 
 
-def conjunctions(base, coded, rule):
+def conjunctions(base: RuleBase, coded: Codes, rule: Any) -> Iterator[tuple[int | None, Tests, list[Join]]]:
     """(branch, tests, joins) of every way ``rule`` may hold; branch is None where it has no ``any``."""
     branches = [(None, ())] if not rule.any else [(index, (one,)) for index, one in enumerate(rule.any)]
     for branch, extra in branches:
@@ -48,7 +54,10 @@ def conjunctions(base, coded, rule):
 
 def _conjunction(base, coded, conditions, needed):
     """The conjunction of ``conditions``; none where they exclude each other, several where a list is long."""
-    bounds, allowed, tests, joins = {}, {}, {}, set()
+    bounds: dict[str, set[tuple[str, Any]]] = {}
+    allowed: dict[str, set[Any]] = {}
+    tests: dict[Key, tuple[tuple[str, Any], ...]] = {}
+    joins: set[Join] = set()
     for name in needed:
         bounds.setdefault(name, set())
     for condition in conditions:
@@ -78,17 +87,16 @@ def _conjunction(base, coded, conditions, needed):
         if base.facts[name].kind == "list":
             tests["list", name] = _PRESENT
         elif name in allowed:
-            values = [value for value in allowed[name] if _inside(value, bounds.get(name, ()))]
-            if not values:
+            left = [value for value in allowed[name] if _inside(value, bounds.get(name, ()))]
+            if not left:
                 return
-            texts = sorted(str(coded[name][value]) if name in coded else number_text(value) for value in values)
+            texts = sorted(str(coded[name][value]) if name in coded else number_text(value) for value in left)
             chunks = [texts[at : at + MEMBERS_PER_TEST] for at in range(0, len(texts), MEMBERS_PER_TEST)]
             many.append((("value", name), chunks))
         elif name in coded:
             tests["value", name] = _ANY_CODE
         else:
-            found = tuple(sorted((op, number_text(limit)) for op, limit in bounds[name]))
-            tests["value", name] = found or _ANY_NUMBER
+            tests["value", name] = tuple(sorted((op, number_text(end)) for op, end in bounds[name])) or _ANY_NUMBER
     if not tests and not many:
         tests[ALWAYS] = _PRESENT
     yield from _spread(tests, many, joins)
@@ -109,7 +117,7 @@ def _inside(value, bounds):
     return all(_HOLDS[op](value, limit) for op, limit in bounds)
 
 
-def parts(tests, joins, new_key):
+def parts(tests: Tests, joins: list[Join], new_key: Callable[[], Key]) -> list[tuple[Key | None, Tests, list[Join]]]:
     """Cut a conjunction too wide for one engine rule into several.
 
     Gives (key, tests, joins) with the conjunction itself last under key None; the others stand for a key made
