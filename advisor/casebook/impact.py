@@ -7,6 +7,7 @@ import signal
 import time
 from concurrent.futures import ProcessPoolExecutor, as_completed
 from concurrent.futures.process import BrokenProcessPool
+from dataclasses import dataclass
 
 from ..errors import AdvisorError, StoreError
 from ..knowledge import canonical
@@ -53,16 +54,16 @@ def run(book, knowledge, files, *, since=None, processes=None, fresh=False, prog
     decisions, undecided = _decisions(book, since)
     name = book.store.row("SELECT casebook FROM head")[0]
     new_rules = files.sha256(("rules",))
-    state = State(canonical.sha256(["impact 1", new_rules, fingerprint(), name]), fresh=fresh)
+    state = State(canonical.sha256(["impact 2", new_rules, fingerprint(), name]), fresh=fresh)
     try:
-        state.choose((digest, case) for case, _, digest, _, _ in decisions)
-        sets = {knowledge_set: book_rules(book, knowledge_set) for knowledge_set in {one[3] for one in decisions}}
-        worker = Worker(book.store.path, knowledge)
-        for knowledge_set, rules in sorted(sets.items()):
-            _note_changes(state, worker, knowledge_set, rules)
+        state.choose((one.digest, one.case) for one in decisions)
+        sets = {name: book_rules(book, name) for name in {one.knowledge for one in decisions}}
         done = state.done()
-        tasks = list(_tasks([one for one in decisions if one[2] not in done]))
-        _work(state, worker, tasks, len(done), len(decisions), processes or cores(), progress)
+        tasks = list(_tasks([one for one in decisions if one.digest not in done]))
+        with Worker(book.store.path, knowledge) as worker:
+            for knowledge_set, rules in sorted(sets.items()):
+                _note_changes(state, worker, knowledge_set, rules)
+            _work(state, worker, tasks, len(done), len(decisions), processes or cores(), progress)
     except BaseException:
         state.close()
         raise
@@ -84,8 +85,19 @@ def book_rules(book, knowledge):
     return canonical.sha256([list(row) for row in rows])
 
 
+@dataclass(frozen=True, slots=True)
+class Told:
+    """A decision as it was last told on a caller's own answers. ``entry``: its number; ``knowledge``: of its files."""
+
+    case: int
+    entry: int
+    digest: str
+    knowledge: str
+    car: str
+
+
 def _decisions(book, since):
-    """Lists (case, entry, digest, knowledge, car) of what was last told on a caller's own answers; cases without."""
+    """([`Told`, ...] of the cases begun since, how many of these have no decision)."""
     sql = (
         "SELECT in_case, number, kind, at, digest, knowledge, json_extract(body, '$.of'),"
         " json_extract(body, '$.case.platform')"
@@ -97,7 +109,7 @@ def _decisions(book, since):
         if kind == "answers":
             cars[case] = (number, car or "")
         elif of == cars.get(case, (None,))[0]:
-            last[case] = (case, number, digest, knowledge, cars[case][1])
+            last[case] = Told(case, number, digest, knowledge, cars[case][1])
     wanted = [case for case in begun if since is None or begun[case] >= since]
     return [last[case] for case in wanted if case in last], sum(1 for case in wanted if case not in last)
 
@@ -112,8 +124,8 @@ def _note_changes(state, worker, knowledge, rules):
 def _tasks(decisions):
     """(knowledge, [[entry, digest], ...]) of at most TASK cases each, of one stored knowledge and one car."""
     groups = {}
-    for case, number, digest, knowledge, car in decisions:
-        groups.setdefault((knowledge, car), []).append([number, digest])
+    for one in decisions:
+        groups.setdefault((one.knowledge, one.car), []).append([one.entry, one.digest])
     for (knowledge, _), members in sorted(groups.items()):
         for start in range(0, len(members), TASK):
             yield knowledge, members[start : start + TASK]

@@ -4,9 +4,12 @@ It holds nothing that cannot be worked out again; the casebook itself is only re
 the decision they are about, so new cases add to an earlier run instead of starting it over.
 """
 
+import dataclasses
 import json
 import sqlite3
 import zlib
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field
 
 from ..errors import Position, StoreError
 from ..knowledge.sources import cache_folder
@@ -21,24 +24,60 @@ UNCHANGED, REASONS, PICK, NO_KIT, ASKS, LOST = (
 )
 CLASSES = (UNCHANGED, REASONS, PICK, NO_KIT, ASKS, LOST)
 KEPT_RUNS = 4
-COLUMNS = (
-    "digest",
-    "number",
-    "class",
-    "set_up",
-    "program",
-    "currency",
-    "price_old",
-    "price_new",
-    "margin_old",
-    "margin_new",
-    "in_play",
-    "why",
-    "sides",
-)
+
+
+@dataclass
+class Result:
+    """What the new rules would have told in one stored case: a row of the run's file.
+
+    ``digest``: of the decision it is about. ``set_up``: only parts, steps or cautions differ. ``program``: the stored
+    rules give it too, so the program made the difference. Prices in ``currency``, margins as ratios; None where there
+    is none. ``in_play``: names of the changes that came into play. ``why``: of a case that cannot be replayed.
+    ``sides``: both decisions and their difference, where they differ.
+    """
+
+    digest: str
+    number: int
+    kind: str
+    currency: str | None = None
+    set_up: bool = False
+    program: bool = False
+    price_old: float | None = None
+    price_new: float | None = None
+    margin_old: float | None = None
+    margin_new: float | None = None
+    in_play: list[str] = field(default_factory=list)
+    why: str = ""
+    sides: dict | None = None
+
+    def plain(self) -> dict:
+        """As JSON data."""
+        data = dataclasses.asdict(self)
+        return data | {"class": data.pop("kind"), "decision": data.pop("digest")}
+
+    def row(self) -> list:
+        """Values in the order of the fields, as they are stored."""
+        stored = {
+            "set_up": int(self.set_up),
+            "program": int(self.program),
+            "in_play": json.dumps(self.in_play),
+            "sides": pack(self.sides),
+        }
+        return [stored.get(name, getattr(self, name)) for name in COLUMNS]
+
+    @classmethod
+    def of_row(cls, row: Iterable) -> "Result":
+        """The result of a stored row."""
+        result = cls(*row)
+        result.set_up, result.program = bool(result.set_up), bool(result.program)
+        result.in_play, result.sides = json.loads(result.in_play), unpack(result.sides)
+        return result
+
+
+COLUMNS = tuple(one.name for one in dataclasses.fields(Result))
 _TABLES = """
 CREATE TABLE IF NOT EXISTS result (
-    digest TEXT PRIMARY KEY, number INTEGER, class TEXT, set_up INTEGER, program INTEGER, currency TEXT,
+    digest TEXT PRIMARY KEY, number INTEGER, kind TEXT, currency TEXT, set_up INTEGER, program INTEGER,
     price_old REAL, price_new REAL, margin_old REAL, margin_new REAL, in_play TEXT, why TEXT, sides BLOB
 ) WITHOUT ROWID;
 CREATE TABLE IF NOT EXISTS change (
@@ -95,21 +134,14 @@ class State:
         """Digests of the chosen decisions that have a result."""
         return {row[0] for row in self.connection.execute("SELECT digest FROM chosen JOIN result USING (digest)")}
 
-    def add(self, results):
-        """Keep results (dicts of ``COLUMNS``) in one transaction."""
-        rows = [
-            [
-                one["digest"],
-                *(one[name] for name in COLUMNS[1:10]),
-                json.dumps(one["in_play"]),
-                one["why"],
-                pack(one["sides"]),
-            ]
-            for one in results
-        ]
+    def add(self, results: Iterable[Result]) -> None:
+        """Keep results in one transaction."""
         with self.connection:
             self.connection.execute("BEGIN")
-            self.connection.executemany(f"INSERT OR REPLACE INTO result VALUES ({', '.join('?' * len(COLUMNS))})", rows)
+            self.connection.executemany(
+                f"INSERT OR REPLACE INTO result ({', '.join(COLUMNS)}) VALUES ({', '.join('?' * len(COLUMNS))})",
+                [result.row() for result in results],
+            )
 
     def note_changes(self, rules, found):
         """Keep the `Change`s from the stored rules of that hash to the new ones."""
@@ -126,10 +158,10 @@ class State:
         """Class -> {cases, set_up, program, prices, margins}: how many, and the differences old to new."""
         found = {}
         sql = (
-            "SELECT class, count(*), sum(set_up), sum(program), count(price_new - price_old),"
+            "SELECT kind, count(*), sum(set_up), sum(program), count(price_new - price_old),"
             " avg(price_new - price_old), min(price_new - price_old), max(price_new - price_old),"
             " avg(margin_new - margin_old), min(margin_new - margin_old),"
-            " max(margin_new - margin_old) FROM chosen JOIN result USING (digest) GROUP BY class"
+            " max(margin_new - margin_old) FROM chosen JOIN result USING (digest) GROUP BY kind"
         )
         for name, cases, set_up, program, priced, *spread in self.connection.execute(sql):
             price, margin = spread[:3], spread[3:]
@@ -160,19 +192,16 @@ class State:
             for kind, name, how in self.connection.execute(sql, sorted(rules))
         ]
 
-    def results(self, classes=CLASSES, limit=-1, numbers=None):
-        """Results of some classes, the largest price difference first, as dicts of ``COLUMNS``."""
+    def results(self, classes=CLASSES, limit: int = -1, numbers=None) -> Iterator[Result]:
+        """Results of some classes, the largest price difference first."""
         marks = ", ".join("?" * len(classes))
         only = "" if numbers is None else f"AND result.number IN ({', '.join(str(int(one)) for one in numbers)})"
         sql = (
             f"SELECT {', '.join(COLUMNS)} FROM (SELECT result.* FROM chosen JOIN result USING (digest)) AS result"
-            f" WHERE class IN ({marks}) {only} ORDER BY abs(coalesce(price_new - price_old, 0)) DESC, number LIMIT ?"
+            f" WHERE kind IN ({marks}) {only} ORDER BY abs(coalesce(price_new - price_old, 0)) DESC, number LIMIT ?"
         )
         for row in self.connection.execute(sql, (*classes, limit)):
-            one = dict(zip(COLUMNS, row))
-            one["in_play"] = json.loads(one["in_play"])
-            one["sides"] = unpack(one["sides"])
-            yield one
+            yield Result.of_row(row)
 
 
 def pack(data):

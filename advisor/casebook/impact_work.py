@@ -4,6 +4,8 @@ All cases of a batch share their stored knowledge and their car. Both sets of ru
 only what comes out differently is decided again by the engines.
 """
 
+import dataclasses
+
 import numpy as np
 
 from ..deciding.decide import decider_of
@@ -18,7 +20,7 @@ from .book import Casebook
 from .changes import changes, in_play
 from .comparing import reasons_differ
 from .difference import difference
-from .impact_state import ASKS, LOST, NO_KIT, PICK, REASONS, UNCHANGED
+from .impact_state import ASKS, LOST, NO_KIT, PICK, REASONS, UNCHANGED, Result
 from .under import carried_over
 
 #: Stored rule sets, and sets of kits under the new rules, kept ready at a time.
@@ -26,14 +28,23 @@ KEPT = 2
 
 
 class Worker:
-    """Works through batches with one casebook and one new Knowledge."""
+    """Works through batches with one casebook and one new Knowledge: ``with Worker(path, new) as worker``.
+
+    The casebook is opened by the first batch and closed at the end, or by `close` where other processes are to begin.
+    """
 
     def __init__(self, path, new):
         self.path, self.new = path, new
         self.book, self._old, self._new, self._changes = None, {}, {}, {}
 
-    def work(self, knowledge, decisions):
-        """Results (dicts of `impact_state.COLUMNS`) for decisions of one stored knowledge and one car.
+    def __enter__(self):
+        return self
+
+    def __exit__(self, *_):
+        self.close()
+
+    def work(self, knowledge, decisions) -> list[Result]:
+        """A `Result` for each decision of one stored knowledge and one car.
 
         ``decisions``: lists [entry number, digest].
         """
@@ -159,25 +170,23 @@ class Worker:
 
     def _one(self, base, decision, case, new, sides, came, differs, numbers):
         told = [decision.body["outcome"], decision.body["pick"], decision.body["required"], decision.body["cautions"]]
-        result = {
-            "digest": decision.digest,
-            "number": base.case,
-            "class": UNCHANGED,
-            "set_up": 0,
+        body = decision.body
+        result = Result(
+            decision.digest,
+            base.case,
+            UNCHANGED,
+            body["currency"],
             # With the stored rules this program says the same as with the new ones: not the rules made the difference.
-            "program": int(sides[0] == sides[1] != told),
-            "currency": decision.body["currency"],
-            "price_old": decision.body["price"],
-            "price_new": decision.body["price"],
-            "margin_old": decision.body["margin"],
-            "margin_new": decision.body["margin"],
-            "in_play": came,
-            "why": "",
-            "sides": None,
-        }
+            program=sides[0] == sides[1] != told,
+            price_old=body["price"],
+            price_new=body["price"],
+            margin_old=body["margin"],
+            margin_new=body["margin"],
+            in_play=came,
+        )
         if sides[1] == told:
-            result["class"] = REASONS if differs else UNCHANGED
-            result["price_new"], result["margin_new"] = numbers
+            result.kind = REASONS if differs else UNCHANGED
+            result.price_new, result.margin_new = numbers
             return result
         return self._decided(result, decision, case, new, told, sides[1])
 
@@ -187,19 +196,16 @@ class Worker:
         try:
             after = record(new.decide(case), [])
         except AdvisorError as error:
-            return {**result, "class": LOST, "why": str(error)}
+            return dataclasses.replace(result, kind=LOST, why=str(error))
         outcome = stored_form.outcome(after)
         if outcome != expected:
-            return {
-                **result,
-                "class": LOST,
-                "why": f"the bulk evaluator says {expected[:2]} and the engines {outcome[:2]}: report this.",
-            }
-        result["class"] = _class(told, outcome)
-        result["set_up"] = int(outcome[:2] == told[:2] and outcome[2:] != told[2:])
+            why = f"the bulk evaluator says {expected[:2]} and the engines {outcome[:2]}: report this."
+            return dataclasses.replace(result, kind=LOST, why=why)
+        result.kind = _class(told, outcome)
+        result.set_up = outcome[:2] == told[:2] and outcome[2:] != told[2:]
         figures = after.picked.figures if after.picked else {}
-        result["price_new"], result["margin_new"] = figures.get(PRICE), figures.get(stored_form.MARGIN)
-        result["sides"] = {"old": brief(before), "new": brief(after), "difference": difference(before, after)}
+        result.price_new, result.margin_new = figures.get(PRICE), figures.get(stored_form.MARGIN)
+        result.sides = {"old": brief(before), "new": brief(after), "difference": difference(before, after)}
         return result
 
 
@@ -238,21 +244,15 @@ def _outcome(found):
 
 def _lost(base, decision, error):
     body = decision.body
-    return {
-        "digest": decision.digest,
-        "number": base.case,
-        "class": LOST,
-        "set_up": 0,
-        "program": 0,
-        "currency": body["currency"],
-        "price_old": body["price"],
-        "price_new": None,
-        "margin_old": body["margin"],
-        "margin_new": None,
-        "in_play": [],
-        "why": str(error),
-        "sides": None,
-    }
+    return Result(
+        decision.digest,
+        base.case,
+        LOST,
+        body["currency"],
+        price_old=body["price"],
+        margin_old=body["margin"],
+        why=str(error),
+    )
 
 
 def _set_up_facts(decider, side, row):

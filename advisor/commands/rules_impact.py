@@ -69,7 +69,7 @@ def run_impact(arguments):
             return 130
         try:
             if arguments.json:
-                told = found.summary() | {"results": [_plain(one) for one in found.state.results()]}
+                told = found.summary() | {"results": [result.plain() for result in found.state.results()]}
                 common.say(json.dumps(told, sort_keys=True, ensure_ascii=False))
             else:
                 _say(found, knowledge, arguments)
@@ -93,10 +93,6 @@ class Progress:
             self.last = time.monotonic()
             sys.stderr.write(f"{text}\n")
         sys.stderr.flush()
-
-
-def _plain(result):
-    return {name: value for name, value in result.items() if name != "digest"} | {"decision": result["digest"]}
 
 
 def _say(found, knowledge, arguments):
@@ -131,10 +127,10 @@ def _say(found, knowledge, arguments):
     common.say("\n" + "\n".join(wrap(line, width, "", "  ") for line in changed_lines(summary)))
     for name in (LOST,):
         for result in found.state.results((name,), -1 if arguments.all else SHOWN):
-            common.say(wrap(f"case {result['number']} cannot be replayed: {result['why']}", width, "", "  "))
+            common.say(wrap(f"case {result.number} cannot be replayed: {result.why}", width, "", "  "))
     shown = 0
     for result in found.state.results((PICK, NO_KIT, ASKS, REASONS)):
-        if result["sides"] is None:
+        if result.sides is None:
             continue
         if shown == SHOWN and not arguments.all:
             common.say("\nThere are more; see them with --all.")
@@ -186,9 +182,9 @@ def side_by_side(result, knowledge, system, width, full=None):
     from ..knowledge.wording import Wording
 
     wording = Wording(knowledge, system)
-    old, new, differs = (result["sides"][name] for name in ("old", "new", "difference"))
-    rows = [(f"Case {result['number']}, as told", f"Under the new rules: {result['class']}")]
-    rows += [(_decision(old, result["currency"]), _decision(new, result["currency"]))]
+    old, new, differs = (result.sides[name] for name in ("old", "new", "difference"))
+    rows = [(f"Case {result.number}, as told", f"Under the new rules: {result.kind}")]
+    rows += [(_decision(old, result.currency), _decision(new, result.currency))]
     rows += _both(old["because"], new["because"])
     for name, head in (("next_down", "one step down"), ("next_up", "one step up")):
         if name in differs:
@@ -259,17 +255,19 @@ def _one(arguments, book, knowledge):
     """One case: both derivations, every firing."""
     from ..casebook import stored_form
     from ..casebook.difference import difference, firings
+    from ..casebook.impact_state import Result
     from ..casebook.impact_work import Worker, brief
 
     number = book.number_of(arguments.case)
-    before, after = Worker(book.store.path, knowledge).both(number)
+    with Worker(book.store.path, knowledge) as worker:
+        before, after = worker.both(number)
     sides = {"old": brief(before), "new": brief(after), "difference": difference(before, after)}
     if arguments.json:
         common.say(json.dumps({"number": number, **sides}, sort_keys=True, ensure_ascii=False))
         return 0
     told = "the same" if stored_form.outcome(before) == stored_form.outcome(after) else "a change"
     decision = book.sold(number)
-    result = {"number": number, "class": told, "currency": decision.body["currency"], "sides": sides}
+    result = Result(decision.digest, number, told, decision.body["currency"], sides=sides)
     old, new = firings(before), firings(after)
     full = {name: (old.get(name), new.get(name)) for name in [*old, *(name for name in new if name not in old)]}
     common.say(side_by_side(result, knowledge, arguments.units, common.width(), full))

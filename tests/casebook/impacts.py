@@ -95,7 +95,7 @@ def look(book, what, **options):
     _, knowledge, files = edited(what)
     found = impact.run(book, knowledge, files, **{"processes": 1, **options})
     names = {case["number"]: case["answers"].body["case"]["id"] for case in book.overview()}
-    results = {names[one["number"]]: one for one in found.state.results()}
+    results = {names[one.number]: one for one in found.state.results()}
     summary = found.summary()
     found.state.close()
     return results, summary
@@ -103,7 +103,7 @@ def look(book, what, **options):
 
 def classes(results):
     """{case name: class}."""
-    return {name: one["class"] for name, one in results.items()}
+    return {name: one.kind for name, one in results.items()}
 
 
 @functools.cache
@@ -134,8 +134,8 @@ def compare_one_by_one(path, names, edits):
             assert set(results) == set(names)
             for name, one in results.items():
                 old, new = decided(name, "nothing"), decided(name, what)
-                assert one["class"] == expected_class(old, new), (what, name, difference(old, new).keys())
-                met.add(one["class"])
+                assert one.kind == expected_class(old, new), (what, name, difference(old, new).keys())
+                met.add(one.kind)
                 count += 1
     return count, met
 

@@ -1,10 +1,13 @@
 """What a rule change would have told past callers, held against deciding every case by both rules one at a time."""
 
+import dataclasses
+import multiprocessing
 import os
 import shutil
 import signal
 import subprocess
 import sys
+import threading
 import time
 
 import pytest
@@ -82,16 +85,16 @@ def test_who_looks_after_a_rule_is_no_change():
 def test_another_pick_is_told_with_price_margin_and_both_sides():
     results, summary = seen("a factor")
     one = results[STREET]
-    assert one["class"] == impact_state.PICK
-    assert one["in_play"] == ["rule use-factor-road"]
-    old, new = one["sides"]["old"], one["sides"]["new"]
+    assert one.kind == impact_state.PICK
+    assert one.in_play == ["rule use-factor-road"]
+    old, new = one.sides["old"], one.sides["new"]
     assert old["pick"] == shelf.record(STREET).pick_id != new["pick"]
-    assert (one["price_old"], one["price_new"]) == (old["price"], new["price"])
-    assert one["sides"]["difference"]["facts"]["use_factor"] == [1.15, 1.32]
-    assert one["sides"]["difference"]["firings"]["rule use-factor-road"][0]["concluded"] == {"use_factor": 1.15}
+    assert (one.price_old, one.price_new) == (old["price"], new["price"])
+    assert one.sides["difference"]["facts"]["use_factor"] == [1.15, 1.32]
+    assert one.sides["difference"]["firings"]["rule use-factor-road"][0]["concluded"] == {"use_factor": 1.15}
     spread = summary["classes"][impact_state.PICK]["price_difference"]
     assert spread["mean"] == pytest.approx(new["price"] - old["price"])
-    assert results[DRAG]["class"] == impact_state.UNCHANGED
+    assert results[DRAG].kind == impact_state.UNCHANGED
 
 
 def test_newly_no_kit_and_newly_an_answer():
@@ -103,16 +106,16 @@ def test_newly_no_kit_and_newly_an_answer():
         MISSING: impact_state.REASONS,
     }
     results, _ = seen("a fact that must be answered")
-    assert results[STREET]["class"] == impact_state.ASKS
-    assert "pedal_stop_fitted" in results[STREET]["sides"]["new"]["asks"]
-    assert results[DRAG]["class"] == impact_state.UNCHANGED
+    assert results[STREET].kind == impact_state.ASKS
+    assert "pedal_stop_fitted" in results[STREET].sides["new"]["asks"]
+    assert results[DRAG].kind == impact_state.UNCHANGED
 
 
 def test_an_answer_without_a_place_cannot_be_replayed():
     results, _ = seen("a range")
-    assert results[STREET]["class"] == impact_state.LOST
-    assert "engine_torque 370 N m is outside the range" in results[STREET]["why"]
-    assert results[DRAG]["class"] == impact_state.REASONS or results[DRAG]["class"] == impact_state.UNCHANGED
+    assert results[STREET].kind == impact_state.LOST
+    assert "engine_torque 370 N m is outside the range" in results[STREET].why
+    assert results[DRAG].kind == impact_state.REASONS or results[DRAG].kind == impact_state.UNCHANGED
 
 
 def test_rules_that_disagree_cost_only_the_cases_they_disagree_about(book, monkeypatch):
@@ -129,23 +132,23 @@ def test_rules_that_disagree_cost_only_the_cases_they_disagree_about(book, monke
     demand.write_text(text.replace(marker, extra + marker), encoding="utf-8")
     EDITS["conflict"] = ()
     found = impact.run(book, load.knowledge(folder), Files.of(shelf.sources(rules=folder)), processes=1)
-    results = {one["number"]: one for one in found.state.results()}
+    results = {one.number: one for one in found.state.results()}
     found.state.close()
-    assert results[1]["class"] == impact_state.LOST
-    assert "use-factor-heavy-torque" in results[1]["why"] and "use-factor-road" in results[1]["why"]
-    assert [results[number]["class"] for number in (2, 3, 4)] == [impact_state.UNCHANGED] * 3
+    assert results[1].kind == impact_state.LOST
+    assert "use-factor-heavy-torque" in results[1].why and "use-factor-road" in results[1].why
+    assert [results[number].kind for number in (2, 3, 4)] == [impact_state.UNCHANGED] * 3
 
 
 def test_other_set_up_with_the_same_pick_is_seen():
     results, summary = seen("a caution less")
-    assert results[DRAG]["class"] == impact_state.REASONS
-    assert results[DRAG]["set_up"] == 1
-    assert results[DRAG]["in_play"] == ["set-up rule bed-sintered"]
+    assert results[DRAG].kind == impact_state.REASONS
+    assert results[DRAG].set_up == 1
+    assert results[DRAG].in_play == ["set-up rule bed-sintered"]
     assert summary["classes"][impact_state.REASONS]["other_set_up"] == 1
-    assert results[STREET]["class"] == impact_state.UNCHANGED
+    assert results[STREET].kind == impact_state.UNCHANGED
     results, _ = seen("a set-up text")
     assert classes(results)[STREET] == impact_state.REASONS
-    assert results[STREET]["set_up"] == 0
+    assert results[STREET].set_up == 0
 
 
 def test_every_class_is_what_deciding_one_by_one_gives(tmp_path, monkeypatch):
@@ -169,11 +172,11 @@ def test_cases_of_other_days_keep_their_own_prices_and_rules(book):
     made = decide_stored(book, begun.case)
     assert made.picked.figures["total_price"] == shelf.record(STREET).picked.figures["total_price"] - 20
     found = impact.run(book, *edited("words of a rule")[1:], processes=1)
-    by_number = {one["number"]: one for one in found.state.results()}
+    by_number = {one.number: one for one in found.state.results()}
     summary = found.summary()
     found.state.close()
-    assert (by_number[1]["class"], by_number[5]["class"]) == (impact_state.REASONS, impact_state.UNCHANGED)
-    assert by_number[5]["price_new"] == by_number[1]["price_new"] - 20
+    assert (by_number[1].kind, by_number[5].kind) == (impact_state.REASONS, impact_state.UNCHANGED)
+    assert by_number[5].price_new == by_number[1].price_new - 20
     assert (summary["rule_sets"], summary["same_rules"], summary["cases"]) == (2, 1, 5)
     assert other is edited("words of a rule")[1]
 
@@ -197,9 +200,9 @@ def test_a_changed_program_is_not_blamed_on_the_rules(book):
     book.decided(begun, DecisionRecord.of(data))
     _, knowledge, files = edited("a rule nobody meets")
     found = impact.run(book, knowledge, files, processes=1)
-    one = {one["number"]: one for one in found.state.results()}[5]
+    one = {one.number: one for one in found.state.results()}[5]
     found.state.close()
-    assert (one["class"], one["program"]) == (impact_state.PICK, 1)
+    assert (one.kind, one.program) == (impact_state.PICK, 1)
 
 
 def test_two_processes_find_what_one_finds(book):
@@ -211,7 +214,7 @@ def test_two_processes_find_what_one_finds(book):
 
 
 def _without_digest(result):
-    return {name: value for name, value in result.items() if name != "digest"}
+    return dataclasses.replace(result, digest="")
 
 
 def test_a_stopped_run_goes_on_where_it_was(book, monkeypatch):
@@ -276,22 +279,22 @@ def test_interrupt_at_the_terminal_leaves_no_process_and_can_go_on(book, tmp_pat
     assert "other pick" in again.stdout
 
 
-def _ended_at(task, kept=impact._do):
-    """Work as usual, but this process is killed at the entry named in the environment."""
-    if task[1][0][0] == int(os.environ["ENDED_AT"]):
-        time.sleep(1)
-        os.kill(os.getpid(), signal.SIGKILL)
-    return kept(task)
-
-
 def test_a_process_that_is_ended_costs_one_clear_error_and_no_result(book, monkeypatch):
     monkeypatch.setattr(impact, "TASK", 1)
-    monkeypatch.setenv("ENDED_AT", str(max(one[1] for one in impact._decisions(book, None)[0])))
     before, after = [], []
-    with monkeypatch.context() as ending:
-        ending.setattr(impact, "_do", _ended_at)
-        with pytest.raises(StoreError, match="ended from outside"):
-            look(book, "a factor", processes=2, progress=lambda done, of, rate: before.append(done))
+
+    def end_a_worker():
+        while not (workers := multiprocessing.active_children()):
+            time.sleep(0.005)
+        os.kill(workers[0].pid, signal.SIGKILL)
+
+    def begun(done, of, rate):
+        before.append(done)
+        if len(before) == 1:
+            threading.Thread(target=end_a_worker, daemon=True).start()
+
+    with pytest.raises(StoreError, match="ended from outside"):
+        look(book, "a factor", processes=2, progress=begun)
     results, _ = look(book, "a factor", processes=2, progress=lambda done, of, rate: after.append(done))
     assert before[-1] < 4 and after[0] == before[-1] and after[-1] == 4
     assert classes(results) == classes(seen("a factor")[0])
