@@ -306,7 +306,7 @@ class BatchDecider:
         marks, names = [], []
         for rule in self.knowledge.rules:
             safety = [caution.id for caution in rule.cautions if caution.safety]
-            wanted = [item.id for item in rule.items if item.level == "required"]
+            wanted = [item for item in rule.items if item.level == "required"]
             if rule.stage == "case" and safety:
                 marks.append(batched.derived.fired(rule.id))
             elif rule.stage == "setup" and (safety or wanted):
@@ -323,8 +323,8 @@ class BatchDecider:
         for key, pattern in zip(keys, patterns):
             if key not in sets:
                 held = [name for name, mark in zip(names, pattern) if mark]
-                wanted = frozenset(one for ids, _ in held for one in ids)
-                sets[key] = wanted, frozenset(one for _, safety in held for one in safety)
+                wanted = parts.with_one_fitter([item for items, _ in held for item in items])
+                sets[key] = frozenset(item.id for item in wanted), frozenset(one for _, safety in held for one in safety)
         return [sets[key][0] for key in keys], [sets[key][1] for key in keys]
 
 

@@ -4,6 +4,8 @@ from dataclasses import dataclass
 
 #: Fields in which a part must equal the kit, where both give them.
 MATCHED = ("bearing_face", "action", "spline", "bolt_pattern", "facing", "discs")
+#: Who may fit a clutch, who must know most first.
+FITTERS = ("professional", "experienced_home", "first_time")
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +50,22 @@ def set_up(fired_rules, kit, platform_id, parts):
             held = chosen.get(item.id)
             if held is None or (_LEVELS[item.level], rule.id) < (_LEVELS[held.item.level], held.rule):
                 chosen[item.id] = Chosen(item, rule.id, record)
-    return tuple(sorted(chosen.values(), key=lambda one: (one.item.kind, _LEVELS[one.item.level], one.item.id)))
+    counting = {item.id for item in with_one_fitter([one.item for one in chosen.values()])}
+    return tuple(
+        sorted(
+            (one for name, one in chosen.items() if name in counting),
+            key=lambda one: (one.item.kind, _LEVELS[one.item.level], one.item.id),
+        )
+    )
+
+
+def with_one_fitter(items):
+    """The items of a set-up, of those that say who fits it only the ones that ask most.
+
+    Nobody reads two answers to that question.
+    """
+    most = min((FITTERS.index(item.who) for item in items if item.kind == "fitted_by"), default=0)
+    return [item for item in items if item.kind != "fitted_by" or FITTERS.index(item.who) == most]
 
 
 _LEVELS = {"required": 0, "check": 1, "optional": 2}

@@ -244,10 +244,6 @@ def _adds(decision, index):
     ]
 
 
-#: Who may fit a clutch, who must know most first.
-FITTERS = ("professional", "experienced_home", "first_time")
-
-
 def _safety_first(checked):
     return (not checked.requirement.safety, checked.requirement.id)
 
@@ -274,9 +270,6 @@ def _setup(decision):
         if item.kind == "fitted_by":
             entry["who"] = item.who
         empty[kinds[item.kind]].append(entry)
-    # Where several say who fits it, the one who must know most: nobody reads two answers to that question.
-    most = min((FITTERS.index(one["who"]) for one in empty["fitted_by"]), default=0)
-    empty["fitted_by"] = [one for one in empty["fitted_by"] if FITTERS.index(one["who"]) == most]
     return empty
 
 

@@ -32,7 +32,10 @@ EDITS = {
             "if_unknown: {do: stop}",
         ),
     ),
-    "a range": ((WORDS, "range: [20 N m, 3000 N m]", "range: [20 N m, 365 N m]"),),
+    "a range": (
+        (WORDS, "range: [20 N m, 3000 N m]", "range: [20 N m, 365 N m]"),
+        (WORDS, "band: [130 N m, 320 N m, 700 N m]", "band: [130 N m, 320 N m, 360 N m]"),
+    ),
     "a facing": (("facings.yaml", "bedded_median: {value: 0.33", "bedded_median: {value: 0.32"),),
     "a set-up text": (("setup/bedding.yaml", "500 to 800 km in stop-and-go", "600 to 900 km in stop-and-go"),),
     "a caution less": (
