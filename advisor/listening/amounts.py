@@ -140,6 +140,7 @@ class Amounts(Choices):
             return False
         start, end, _ = self.parts[number]
         own = {at for one in self.pointers if one.fact == fact.name for at in range(one.start, one.end) if one.solid > 1}
+        own |= {at for one in self.numbers for at in range(one.start, one.end)}
         stems = [self.listener.phrases.mended(self.tokens[at]) for at in range(start, end) if at not in own and self.tokens[at].word not in spoken.SLIGHT]
         words = [spoken.phrase(text) for text in fact.speech.not_with]
         return any(tuple(stems[at : at + len(wanted)]) == wanted for wanted in words for at in range(len(stems)))

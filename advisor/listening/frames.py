@@ -24,7 +24,7 @@ _OTHER_PHRASES = (
 )  # fmt: skip
 _PAST = (
     "used to", "originally", "when new", "was new", "before the", "before it", "before that", "back when", "back then", "previously", "formerly", "until",
-    "it had", "she had", "when i bought", "when i got", "from new", "when it left", "years ago", "last year", "last season", "in the past", "no longer", "last clutch",
+    "on the old", "with the old", "came with", "it had", "she had", "when i bought", "when i got", "from new", "when it left", "years ago", "last year", "last season", "in the past", "no longer", "last clutch",
     "previous clutch", "factory figure", "from the factory", "had the", "at the time", "before",
 )  # fmt: skip
 _AHEAD = (

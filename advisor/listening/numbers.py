@@ -328,6 +328,8 @@ def _rough(one, tokens):
         kind = "range"
     elif (more or one.loose) and kind in ("", "least", "most"):
         kind = "about"
+    if not kind and behind and (behind[0] in ("tops", "max", "maximum") or behind[:2] == ["at", "most"]):
+        kind, more = "most", 1 if behind[0] != "at" else 2
     one.rough, one.start, one.end = kind, one.start - count, one.end + more
 
 
