@@ -81,7 +81,7 @@ class Speech:
     ``unsettled``: phrases that point to it and leave open which value; ``units``: spelling ("" for none at all) ->
     the unit meant by it here; ``by_unit``: a number with such a unit and no other word is about this fact;
     ``ahead``: a wish or a plan is an answer; ``qualifies``: the number fact it tells more about; ``not_with``: words
-    beside which a number is about something else; ``answers``: value -> phrases that say it only where the fact was
+    beside which a number, or behind which a phrase, is about something else; ``answers``: value -> phrases that say it only where the fact was
     asked, or where one of its ``names`` stands beside.
     """
 

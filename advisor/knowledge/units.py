@@ -92,7 +92,7 @@ _TABLE = (
     _unit("W", "power", 1, "watt", "watts"),
     _unit("kW", "power", 1000, "kilowatt", "kilowatts"),
     _unit("hp", "power", 550 * _LBF * _FOOT, "bhp", "horsepower", "horse", "horses", "horse power", "brake horsepower",
-        "brake horse power", "ponies"),
+        "brake horse power", "brake horse", "ponies"),
     _unit("PS", "power", 75 * _GRAVITY, "metric horsepower", "metric horse", "metric horses", "metric hp", "cv", "ch"),
     _unit("m", "length", 1, "metre", "metres", "meter", "meters"),
     _unit("mm", "length", "0.001", "millimetre", "millimetres", "millimeter", "millimeters"),

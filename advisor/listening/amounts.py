@@ -2,7 +2,7 @@
 
 from fractions import Fraction
 
-from ..knowledge import spoken
+from ..knowledge import spoken, units
 from ..errors import QuantityError
 from .choosing import Choices
 from .hearing import Asked, Heard
@@ -82,6 +82,16 @@ class Amounts(Choices):
         if asked is not None and asked.kind == "number" and (one.bare or one.unit.dimension in ("mass", "force")) and self._could_be(asked, one) and not self._elsewhere(asked, number) and self._alone(one, number) and not one.first_alone:
             return [], [self.about]
         return [], []
+
+    def _trade_units(self):
+        """Words that stand for a unit in the trade alone: "240 brake"."""
+        for one in self.numbers:
+            following = self.tokens[one.end].word if one.end < len(self.tokens) else ""
+            if one.kind or not one.bare or not following or units.find(following) is not None:
+                continue
+            meant = {fact.speech.units[following] for fact in self.listener.numbers if fact.speech and fact.speech.by_unit and following in fact.speech.units}
+            if len(meant) == 1:
+                one.unit, one.spelling, one.end = units.find(meant.pop()), following, one.end + 1
 
     def _second_thoughts(self):
         """ "About 350, maybe 360 Nm": a bare number close to one that was taken makes it two answers."""
@@ -196,7 +206,7 @@ class Amounts(Choices):
             start, end, _ = self.parts[number]
             if any(start <= one.start < end for one in self.numbers):
                 continue
-            if denied(self.tokens, pointer.start, start, self.taken - set(range(pointer.start, pointer.end))):
+            if not self._elsewhere(fact, number) and denied(self.tokens, pointer.start, start, self.taken - set(range(pointer.start, pointer.end))):
                 heard = Heard(fact.name, 0.0, unit=fact.unit, said=self.said(start, end), text=number_text(Fraction(0), fact.unit))
                 self.pieces.append(Piece(heard, pointer.start, pointer.end, number, self._hurdle(fact, number), pointer.start))
                 done.add(fact.name)

@@ -3,7 +3,7 @@
 from dataclasses import replace
 from fractions import Fraction
 
-from ..knowledge import quantities
+from ..knowledge import quantities, spoken
 from . import frames as frame
 from .hearing import Asked, Heard
 from .phrases import NAME, UNSETTLED, VALUE, denied
@@ -81,6 +81,9 @@ class Choices(Told):
         if fact.kind != "flag" and "not" in before and {"just", "only"} & set(before):
             self._deny(fact, match, number)  # "not just a daily"
             return
+        beside = next((token.stem for token in self.tokens[match.end : self.parts[number][1]] if token.is_word), "")
+        if fact.speech is not None and any(spoken.phrase(text)[0] == beside for text in fact.speech.not_with):
+            return  # a stage 3 clutch says nothing of the engine
         behind = next((token.word for token in self.tokens[match.end : self.parts[number][1]]), "")
         if behind in ("except", "apart", "bar", "besides", "aside", "barring", "other"):
             readings = tuple(self._choice(fact.name, choice, match.start, match.end) for choice in (value, *(one for one in fact.choices if one != value)))[:2]

@@ -61,6 +61,7 @@ class _Sentence(Weighing):
         values = self._values()
         blocked = set().union(*(range(one.start, one.end) for one in values), self.taken) if values else set(self.taken)
         self.numbers = numbers(self.tokens, blocked, self.text)
+        self._trade_units()
         self.parts = [part for part in frame.clauses(self.tokens)]
         self.frames = frame.frames(self.tokens, self.parts, blocked | {at for one in (*self.numbers, *self.pointers) if one.end - one.start > 1 or one in self.numbers for at in range(one.start, one.end)})
         for at in self.other_cars:
