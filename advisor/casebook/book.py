@@ -1,10 +1,13 @@
 """The casebook as people use it: cases begun, decided, noted, signed, forgotten; and how they are found again."""
 
 import contextlib
+import dataclasses
 import json
 
+from ..deciding.answers import guarded
 from ..deciding.decision_record import DecisionRecord
 from ..errors import InputError
+from ..knowledge.model import ChangedAnswer
 from . import entries, files, stored_form
 from .entries import line, paragraph
 from .program import fingerprint
@@ -258,12 +261,32 @@ def keep(path, decider, case, knowledge, *, sources=None, book=None, **who):
     """
     with contextlib.ExitStack() as stack:
         book = book or stack.enter_context(Casebook(path))
+        if who.get("number") is not None:
+            case = marked(book, who["number"], case, decider.knowledge)
         if sources is not None:
             knowledge.unchanged_in(sources)
         begun = book.begin(case, knowledge, **who)
         record = decide(decider, case)
         book.decided(begun, record, currency_of(decider, record))
     return begun.case, record
+
+
+def marked(book, number, case, knowledge):
+    """A Case that corrects case ``number``, with the guarded answers that were others when a result was told."""
+    decision = book.standing(number)[1]
+    if decision is None:
+        return case
+    old = book.record(decision).case
+    changed = {change.fact: change for change in old.as_case().changed}
+    for name in guarded(knowledge):
+        before, after = (side.answers[name].value if name in side.answers else None for side in (old, case))
+        if name in changed:
+            before = changed[name].before
+        if before != after:
+            changed[name] = ChangedAnswer(name, before, after)
+        else:
+            changed.pop(name, None)
+    return dataclasses.replace(case, changed=tuple(changed[name] for name in sorted(changed)))
 
 
 def decide(decider, case):

@@ -57,6 +57,7 @@ def part_of(case: Case) -> dict:
     """The stored form of a Case: what `case_of` takes."""
     return {
         "id": case.id,
+        "changed": [{"fact": one.fact, "before": one.before, "after": one.after} for one in case.changed],
         "platform": case.platform or None,
         "unknown": sorted(case.unknown),
         "answers": {

@@ -3,6 +3,8 @@
 import json
 
 from ..casebook.book import SIGNATURES
+from ..explaining.changed_told import changed_sentences
+from ..explaining.worded import WordedRecord
 from ..reporting.screens import derivation, screen
 from ..knowledge.sentences import wrap
 
@@ -39,6 +41,9 @@ def audit(book, number, record, wording, width, *, people=False):
     if record and record.case.invented:
         lines.append(wrap(screen.INVENTED, width))
     lines += ["", *timeline(book, number, wording, width, people=people), "", *_answers(base, wording, width)]
+    if record is not None and record.case.changed:
+        lines += ["", "Changed after a result was told: this goes to the shop lead"]
+        lines += [wrap(told, width, "  ", "    ") for told in changed_sentences(WordedRecord(record, wording))]
     if record is None:
         return printable("\n".join([*lines, "", "Not decided yet."]) + "\n")
     lines += ["", wrap(told(record, wording), width), "", *_assumptions(record, wording, width)]

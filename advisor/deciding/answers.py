@@ -145,6 +145,19 @@ def _plain_band(fact):
     return (bands[-1][0], bands[-1][2]) if bands else (None, None)
 
 
+#: Topics of the questions whose answers are marked where they change after a result, besides those of safety.
+GUARDED_TOPICS = ("use", "crankshaft")
+
+
+def guarded(knowledge):
+    """Names of asked facts on use, racing, speed or crankshaft: a change of them after a result goes to the lead."""
+    return tuple(
+        name
+        for name, question in knowledge.questions.items()
+        if not knowledge.facts[name].offered and (knowledge.facts[name].safety or question.topic in GUARDED_TOPICS)
+    )
+
+
 def check_names(case, knowledge):
     """Refuse an answer to something no case may answer; nearest name suggested."""
     import difflib

@@ -9,7 +9,7 @@ from dataclasses import MISSING, dataclass, field, fields
 from functools import cached_property, lru_cache
 
 from ..errors import InputError
-from ..knowledge.model import Answer, Case
+from ..knowledge.model import Answer, Case, ChangedAnswer
 from .recorded_around import (
     BesideThePick,
     DoubtfulValue,
@@ -36,14 +36,27 @@ class RecordedAnswer:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
+class RecordedChange:
+    """An answer that was another one, or none, when a result was told."""
+
+    fact: str
+    before: object = None
+    after: object = None
+
+
+@dataclass(frozen=True, slots=True, eq=False)
 class RecordedCase:
-    """The case as it was put; ``platform``: id of the car or None; ``unknown``: facts said not to be known."""
+    """The case as it was put; ``platform``: id of the car or None; ``unknown``: facts said not to be known.
+
+    ``changed``: answers on use, racing, speed or crankshaft that were others when a result was told.
+    """
 
     id: str
     platform: str | None = None
     invented: bool = False
     answers: Mapping[str, RecordedAnswer] = field(default_factory=dict)
     unknown: tuple[str, ...] = ()
+    changed: tuple[RecordedChange, ...] = ()
 
     def as_case(self) -> Case:
         """The Case, to be decided again."""
@@ -51,7 +64,8 @@ class RecordedCase:
             name: Answer(tuple(answer.value) if isinstance(answer.value, list) else answer.value, answer.origin)
             for name, answer in self.answers.items()
         }
-        return Case(self.id, self.platform or "", answers, tuple(sorted(self.unknown)))
+        changed = tuple(ChangedAnswer(change.fact, change.before, change.after) for change in self.changed)
+        return Case(self.id, self.platform or "", answers, tuple(sorted(self.unknown)), changed=changed)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -526,6 +540,7 @@ _ONE = {
     NearMiss: {"beside": BesideThePick},
 }
 _SEVERAL = {
+    RecordedCase: {"changed": RecordedChange},
     JudgedKit: {"failed": KitCheck, "unknown": KitCheck, "given_up": KitCheck, "adds": AddedPart},
     RecordedPick: {"because": KitCheck, "given_up": KitCheck},
     KitBefore: {"fails": KitCheck},

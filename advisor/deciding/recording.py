@@ -126,6 +126,9 @@ def _case(decision):
             name: {"value": _plain(answer.value), "from": answer.origin} for name, answer in sorted(case.answers.items())
         },
         "unknown": sorted(case.unknown),
+        "changed": [
+            {"fact": one.fact, "before": _plain(one.before), "after": _plain(one.after)} for one in case.changed
+        ],
     }
 
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 from typing import Mapping
 
 from ..engine.rulebase import copied_by, read_by
-from ..knowledge.model import Answer, Case, FactRef
+from ..knowledge.model import Answer, Case, ChangedAnswer, FactRef
 from .names import CAR
 
 
@@ -30,7 +30,8 @@ class State:
 
     ``former``: answers dropped because what they hung on changed; offered again. ``later``: questions put off.
     ``onward``: the caller wants to go on after the interview stopped by itself. ``again``: a question to be answered
-    once more. ``about``: title, note and the like of the case file, kept as they were.
+    once more. ``about``: title, note and the like of the case file, kept as they were. ``changed``: guarded answers
+    that were others when a result was told.
     """
 
     case: str
@@ -41,12 +42,13 @@ class State:
     onward: bool = False
     again: str = ""
     about: Mapping[str, object] = field(default_factory=dict)
+    changed: tuple[ChangedAnswer, ...] = ()
 
     def as_case(self):
         """The Case these answers make."""
         answers = {name: Answer(one.value, one.origin) for name, one in self.said.items() if not one.unknown}
         unknown = tuple(sorted(name for name, one in self.said.items() if one.unknown))
-        return Case(self.case, self.car or "", answers, unknown, note=str(self.about.get("note", "")))
+        return Case(self.case, self.car or "", answers, unknown, note=str(self.about.get("note", "")), changed=self.changed)
 
     def with_answers(self, told, follows):
         """A State with the ``told`` Saids taken in; what followed from a changed answer is dropped to ``former``.

@@ -2,8 +2,10 @@
 
 import dataclasses
 
-from ..deciding.decide import NO_KIT, RECOMMENDED
+from ..deciding.decide import MORE_ANSWERS, NO_KIT, RECOMMENDED
+from ..deciding.answers import guarded
 from ..errors import ConflictError, InputError
+from ..knowledge.model import ChangedAnswer
 from . import asking_why, contradictions
 from .choosing import View
 from .names import CAR
@@ -29,6 +31,7 @@ class Talk:
         self._rules = rules
         self._seen = None
         self._told = frozenset()
+        self._result_told = False
 
     # --- what is asked
 
@@ -60,8 +63,16 @@ class Talk:
         if self.question is None:
             if self.trouble:
                 return self.teller_wrap(f"{self.trouble} Change one of the answers.", width)
-            return self.teller.stopped(self.view, self.state, width)
+            return self.teller.stopped(self.view, self.state, width, self._span())
         return self.teller.question(self.question, self.state, self.view, width)
+
+    def _span(self):
+        """The span of the advice where nothing can be decided and nothing is left to ask, else None."""
+        if self.view.standing.outcome != MORE_ANSWERS:
+            return None
+        from ..deciding.advise import advise
+
+        return advise(self.decider, self.state.as_case(), with_changes=False).span
 
     def prompt(self):
         """The words before the cursor."""
@@ -132,6 +143,8 @@ class Talk:
         before_pick = self._pick()
         old = self.state
         new = old.with_answers(told, self._follows)
+        if self._result_told:
+            new = dataclasses.replace(new, changed=self._changed(old, told))
         self._move(new)
         lines = [self.teller_wrap(f"{one.fact.replace('_', ' ')}: {self.teller.said(one)}.", width) for one in told]
         dropped = [name for name in new.former if name not in old.former or old.former[name] is not new.former[name]]
@@ -144,7 +157,20 @@ class Talk:
         pick = self._pick()
         if pick is not None and pick != before_pick and self._may_be_told():
             lines.append(self.teller_wrap(f"Now: {self.teller.outcome(self.view.standing)}.", width))
+            self._result_told = True
         return "\n".join(lines)
+
+    def _changed(self, old, told):
+        """What was marked before, with guarded answers among the ``told`` that replace another one."""
+        held = {change.fact: change for change in old.changed}
+        for said in told:
+            before = old.said.get(said.fact)
+            if said.fact not in guarded(self.knowledge) or before is None or before.value == said.value:
+                continue
+            first = held.pop(said.fact).before if said.fact in held else before.value
+            if first != said.value:
+                held[said.fact] = ChangedAnswer(said.fact, first, said.value)
+        return tuple(held[name] for name in sorted(held))
 
     def _may_be_told(self):
         """May the outcome be told now? That no kit fits is told only once nothing is left to ask."""

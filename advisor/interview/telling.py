@@ -1,6 +1,7 @@
 """What the interview says: questions, reasons for them, how the case stands. Plain text, wrapped to the width."""
 
 from ..explaining.beside import in_stock, why_behind
+from ..explaining.span_told import span_sentences
 from ..explaining.declined import declines, no_kit_lines
 from ..knowledge.sentences import joined, wrap
 from . import choosing
@@ -199,15 +200,15 @@ class Teller:
             )
         return "\n".join(lines)
 
-    def stopped(self, view, state, width):
-        """Why nothing more is asked."""
+    def stopped(self, view, state, width, span=None):
+        """Why nothing more is asked; with the ``span`` where nothing can be decided."""
         if view.standing.outcome == "need_more_answers":
-            lacking = [self.label(name) for name in view.lacking()]
-            told = f" Somebody has to find out {joined(lacking, most=MOST_NAMED)}." if lacking else ""
-            return wrap(
-                f"Nothing can be decided with these answers, and there is nothing left to ask that would help.{told}",
-                width,
-            )
+            lines = [wrap("No kit can be picked with these answers, and nothing is left to ask that would help.", width)]
+            for name in view.lacking()[:1]:
+                question = self.knowledge.questions[name]
+                lines.append(wrap(f"Find out: {question.plain} {question.help}", width))
+            lines += [wrap(told, width, "  ", "    ") for told in span_sentences(span, self.wording)]
+            return "\n".join(lines)
         told = "Nothing left to ask is likely to change the advice"
         if len(state.said) >= choosing.MOST_QUESTIONS:
             told = f"That is {len(state.said)} answers; it stops here"
@@ -262,6 +263,7 @@ class Teller:
             for added in record.next_up.adds[:4]:
                 step = self.wording.step(added.figure, added.pick, added.kit)
                 lines.append(wrap(f"{self.wording.label(added.figure)} {step}", width, "  ", "    "))
+        lines += [wrap(told, width, "", "  ") for told in span_sentences(record.span, self.wording, record.pick_id)]
         return "\n".join(lines + self._open(view, width))
 
     def _open(self, view, width):

@@ -446,8 +446,20 @@ class Answer:
 
 
 @dataclass(frozen=True, slots=True)
+class ChangedAnswer:
+    """An answer that was another one, ``before`` (None: none), when a result was told."""
+
+    fact: str
+    before: Value | None
+    after: Value | None
+
+
+@dataclass(frozen=True, slots=True)
 class Case:
-    """One caller's answers; ``unknown`` names facts answered "don't know"."""
+    """One caller's answers; ``unknown`` names facts answered "don't know".
+
+    ``changed``: answers on use, racing, speed or crankshaft that were others when a result was told.
+    """
 
     id: str
     platform: str
@@ -455,3 +467,4 @@ class Case:
     unknown: tuple[str, ...] = ()
     expect: Mapping[str, object] | None = None
     note: str = ""
+    changed: tuple[ChangedAnswer, ...] = ()

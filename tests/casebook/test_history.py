@@ -261,3 +261,27 @@ def test_only_the_one_caller_is_forgotten(path):
         shelf.save(book, "nothing-fits", name="Ben Caller")
         book.forget(1)
         assert list(book.private_of(3).values()) == [{"name": "Ben Caller"}]
+
+
+def test_an_answer_on_use_that_changes_after_a_result_is_marked_and_stays_marked(tmp_path):
+    import dataclasses
+
+    from advisor.casebook import book as books
+    from advisor.casebook.replay import replay
+    from advisor.knowledge.model import Answer
+    from advisor.reporting.screens.screen import screen
+    from advisor.reporting.sheets.sheet import sheet
+
+    first = shelf.cases()["mild-street-tune"]
+    other = dataclasses.replace(first, answers={**first.answers, "main_use": Answer("road_course"), "budget": Answer(900.0)})
+    with Casebook(tmp_path / "casebook.sqlite") as book:
+        number, _ = books.keep(None, shelf.decider(), first, shelf.files(), book=book)
+        _, record = books.keep(None, shelf.decider(), other, shelf.files(), book=book, number=number)
+        (change,) = record.case.changed
+        assert (change.fact, change.before, change.after) == ("main_use", first.answers["main_use"].value, "road_course")
+        assert replay(book, number).same
+        wording = shelf.decider().shop.wording(shelf.decider().knowledge)
+        for page in (screen(record, wording), sheet(record, wording, "customer"), sheet(record, wording, "lead")):
+            assert "goes to the shop lead" in " ".join(page.split())
+        _, back = books.keep(None, shelf.decider(), first, shelf.files(), book=book, number=number)
+        assert back.case.changed == ()

@@ -293,3 +293,21 @@ def orders_that_differ(folder, count, seed=3):
 
 def test_the_order_of_the_answers_changes_nothing(tmp_path):
     assert orders_that_differ(tmp_path, 3) == 0
+
+
+def test_an_answer_on_use_changed_after_a_result_is_marked(talk):
+    say(talk, "1", "main_use = daily; engine_torque = 430 Nm measured", "now")
+    talk._result_told = True  # whether a kit was named on the way hangs on the car
+    say(talk, "main_use = drag_only")
+    (change,) = talk.state.changed
+    assert (change.fact, change.before, change.after) == ("main_use", "daily", "drag_only")
+    assert talk.state.as_case().changed == talk.state.changed
+    say(talk, "main_use = daily")
+    assert talk.state.changed == ()
+
+
+def test_an_answer_that_is_given_first_is_no_change(talk):
+    say(talk, "1", "engine_torque = 430 Nm measured")
+    talk._result_told = True
+    say(talk, "main_use = daily; pedal_tolerance = light", "pedal_tolerance = heavy")
+    assert talk.state.changed == ()

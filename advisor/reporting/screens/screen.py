@@ -2,6 +2,7 @@
 
 from ...explaining.beside import in_stock, kind_down, why_behind
 from ...explaining.declined import no_kit_lines, not_on_file
+from ...explaining.changed_told import changed_sentences
 from ...explaining.span_told import span_sentences
 from ...explaining.wishes_told import MOST_CALLS, close_call_sentence, near_miss_sentence, wish_sentence
 from ...explaining.worded import WordedRecord
@@ -17,6 +18,7 @@ def screen(record, wording, width=80, full=False):
     """
     worded = WordedRecord(record, wording)
     lines = _head(worded, width)
+    lines += _changed(worded, width)
     if worded.record.outcome == "recommended":
         lines += _pick(worded, width) + _neighbours(worded, width) + _setup(worded, width, full)
         lines += _given_up(worded, width)
@@ -209,6 +211,11 @@ def _assumed(worded, width):
         if assumed.matters
     ]
     return _block("Assumed, and it matters", matter, width)
+
+
+def _changed(worded, width):
+    """Answers that were others when a result was told: for the lead."""
+    return _block("Changed after a result: this goes to the shop lead", changed_sentences(worded), width)
 
 
 def _denials(worded, width):

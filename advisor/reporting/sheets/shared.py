@@ -15,6 +15,15 @@ def head(page):
     blocks = [paragraph("Car: ", car, ". Case: ", page.name(case.id, "case", "id"), ". Date: ", Blank("date"), ".")]
     if page.invented:
         blocks.append(paragraph(INVENTED, kind="warning"))
+    for place, change in enumerate(case.changed):
+        at = ("case", "changed", place)
+        now, then = (page.recorded(change.fact, *at, side) for side in ("after", "before"))
+        blocks.append(
+            paragraph(
+                "Changed after a result was told, so this goes to the shop lead: ", page.label(change.fact), ", ",
+                now, " now, ", then, " then.", kind="warning",
+            )
+        )
     return tuple(blocks)
 
 
