@@ -4,13 +4,14 @@ import dataclasses
 import hashlib
 import json
 from collections.abc import Mapping
+from typing import Any
 
 from ..errors import Position
 
 _LEFT_OUT = ("position", "hash")
 
 
-def plain(content):
+def plain(content: Any) -> Any:
     """Content as dicts, lists and scalars; places and hashes left out."""
     if dataclasses.is_dataclass(content):
         fields = {
@@ -28,12 +29,12 @@ def plain(content):
     return content
 
 
-def text(content):
+def text(content: object) -> str:
     """Canonical JSON: sorted keys, no blanks."""
     return json.dumps(plain(content), sort_keys=True, ensure_ascii=False, separators=(",", ":"), allow_nan=False)
 
 
-def sha256(content):
+def sha256(content: object) -> str:
     """Hex SHA-256 of the canonical text.
 
     >>> sha256({"b": 1, "a": 2}) == sha256({"a": 2, "b": 1})

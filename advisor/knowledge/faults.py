@@ -1,28 +1,42 @@
 """Collecting every fault of one pass, so that an author sees them all at once."""
 
 import difflib
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
+from typing import NoReturn, Protocol
 
 from ..errors import AdvisorError, ErrorList, KnowledgeError, Position
+
+
+class Placed(Protocol):
+    """Something of a file: a node, a rule, a fact."""
+
+    @property
+    def position(self) -> Position | None:
+        """Where it stands."""
+        ...
+
+
+#: Where a fault is: a Node or the like, or a Position.
+Where = Placed | Position | None
 
 
 class Faults:
     """Faults found so far; ``kind`` is the class of error each becomes."""
 
-    def __init__(self, kind=KnowledgeError):
+    def __init__(self, kind: type[AdvisorError] = KnowledgeError) -> None:
         self.kind = kind
-        self.errors = []
+        self.errors: list[AdvisorError] = []
 
-    def __bool__(self):
+    def __bool__(self) -> bool:
         return bool(self.errors)
 
-    def add(self, what, where, remedy="", value=None):
+    def add(self, what: str, where: Where, remedy: str = "", value: object = None) -> None:
         """Note a fault at a Node or Position."""
-        place = getattr(where, "position", where)
-        self.errors.append(self.kind(what, where=place, remedy=remedy, value=value))
+        self.errors.append(self.kind(what, where=_position(where), remedy=remedy, value=value))
 
     @contextmanager
-    def at(self, where):
+    def at(self, where: Where) -> Iterator[None]:
         """Note what goes wrong inside at ``where``, unless the error knows its own place, and go on after it."""
         try:
             yield
@@ -35,7 +49,7 @@ class Faults:
                 self.add(error.what, where, error.remedy, error.value)
 
     @contextmanager
-    def placed(self, where):
+    def placed(self, where: Where) -> Iterator[None]:
         """Give an error raised inside its place, unless it has one, and let it go on."""
         try:
             yield
@@ -44,28 +58,32 @@ class Faults:
                 raise
             self.refuse(error.what, where, error.remedy, error.value)
 
-    def refuse(self, what, where, remedy="", value=None):
+    def refuse(self, what: str, where: Where, remedy: str = "", value: object = None) -> NoReturn:
         """Raise a fault at a Node or Position, to be caught by the nearest `at`."""
-        raise self.kind(what, where=getattr(where, "position", where), remedy=remedy, value=value)
+        raise self.kind(what, where=_position(where), remedy=remedy, value=value)
 
-    def finish(self):
+    def finish(self) -> None:
         """Raise everything found, in file order; nothing where nothing was found."""
         if self.errors:
             raise ErrorList(sorted(self.errors, key=_place))
 
 
-def _place(error):
+def _position(where: Where) -> Position | None:
+    return where if where is None or isinstance(where, Position) else where.position
+
+
+def _place(error: AdvisorError) -> tuple[str, int, int, str]:
     where = error.where or Position("")
     return where.file, where.line, where.column, error.what
 
 
-def nearest(name, names):
+def nearest(name: object, names: Iterable[object]) -> str:
     """The most similar of ``names``, or ``""``."""
     found = difflib.get_close_matches(str(name)[:80], [str(one) for one in names], 1, 0.6)
     return found[0] if found else ""
 
 
-def did_you_mean(name, names):
+def did_you_mean(name: object, names: Iterable[str]) -> str:
     """A remedy: the nearest name, or the whole short list."""
     near = nearest(name, names)
     if near:

@@ -4,9 +4,11 @@ import importlib
 import inspect
 import pkgutil
 import re
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from functools import lru_cache
-from typing import Callable, Mapping
+from functools import cache
+from types import ModuleType
+from typing import Any
 
 from ..errors import KnowledgeError
 from .faults import did_you_mean
@@ -63,7 +65,7 @@ RENAMED = {
 _LIBRARY = f"{__package__.rpartition('.')[0]}.mechanics"
 
 
-def _module(name):
+def _module(name: str) -> ModuleType | None:
     if re.fullmatch(r"[a-z][a-z0-9_]*", name):
         try:
             return importlib.import_module(f"{_LIBRARY}.{name}")
@@ -72,7 +74,7 @@ def _module(name):
     return None
 
 
-def _is_calculation(module, name):
+def _is_calculation(module: ModuleType, name: str) -> bool:
     """Whether it is a function that the module itself defines; the input checks are no calculations."""
     value = getattr(module, name, None)
     return (
@@ -82,7 +84,7 @@ def _is_calculation(module, name):
     )
 
 
-def _calculations(module):
+def _calculations(module: ModuleType) -> list[str]:
     """Names of the calculations of a module of the library."""
     return [name for name in sorted(vars(module)) if _is_calculation(module, name)]
 
@@ -91,10 +93,11 @@ def names() -> tuple[str, ...]:
     """Every calculation as module.function, sorted."""
     modules = [info.name for info in pkgutil.iter_modules(importlib.import_module(_LIBRARY).__path__)]
     public = [name for name in sorted(modules) if not name.startswith("_")]
-    return tuple(f"{name}.{calculation}" for name in public for calculation in _calculations(_module(name)))
+    modules_named = ((name, importlib.import_module(f"{_LIBRARY}.{name}")) for name in public)
+    return tuple(f"{name}.{calculation}" for name, module in modules_named for calculation in _calculations(module))
 
 
-def function(name: str) -> Callable:
+def function(name: str) -> Callable[..., Any]:
     """The function of the mechanics that rules, worksheets and ``calculate`` call ``"module.function"``.
 
     A name of a rule set kept with an older case is found by `RENAMED`. Raises KnowledgeError where there is no such
@@ -115,7 +118,7 @@ def function(name: str) -> Callable:
     return getattr(module, parts[1])
 
 
-@lru_cache(maxsize=None)
+@cache
 def describe(name: str) -> FunctionDoc:
     """The FunctionDoc of ``"module.function"``, under the name asked for.
 
@@ -125,13 +128,13 @@ def describe(name: str) -> FunctionDoc:
     return read_docstring(name, inspect.getdoc(calculation) or "", inspect.signature(calculation))
 
 
-def read_docstring(name, text, signature):
+def read_docstring(name: str, text: str, signature: inspect.Signature) -> FunctionDoc:
     """A FunctionDoc from a cleaned docstring and the function's signature."""
     sections = _sections(text)
     entries = _entries(sections.get("Parameters", ""))
     results = _entries(sections.get("Returns", ""))
     keywords, texts, meanings = {}, [], {}
-    for keyword, parameter in signature.parameters.items():
+    for keyword in signature.parameters:
         if keyword not in entries:
             raise KnowledgeError(f"the docstring of {name} does not describe {keyword}.", value=name)
         kind, body = entries[keyword]
@@ -156,14 +159,15 @@ def read_docstring(name, text, signature):
     )
 
 
-def _sections(text):
+def _sections(text: str) -> dict[str, str]:
     pieces = _HEADING.split(text)
     return {heading.strip(): body.strip("\n") for heading, body in zip(pieces[1::2], pieces[2::2])}
 
 
-def _entries(body):
+def _entries(body: str) -> dict[str, tuple[str, str]]:
     """name -> (type, meaning) of a Parameters or Returns section."""
-    entries, current = {}, ()
+    entries: dict[str, tuple[str, str]] = {}
+    current: list[str] = []
     for line in body.splitlines():
         match = _ENTRY.match(line)
         if match:
@@ -177,7 +181,7 @@ def _entries(body):
     return entries
 
 
-def _unit(function, name, body):
+def _unit(function: str, name: str, body: str) -> str:
     match = _UNIT.search(body)
     if not match:
         raise KnowledgeError(
@@ -195,7 +199,7 @@ def _unit(function, name, body):
     return unit.name
 
 
-def _references(body):
+def _references(body: str) -> tuple[str, ...]:
     pieces = _REFERENCE.split(body)
     numbered = tuple(" ".join(piece.split()) for piece in pieces[2::2])
     return numbered or tuple(filter(None, [" ".join(body.split())]))

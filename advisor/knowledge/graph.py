@@ -1,7 +1,12 @@
 """Circles in a graph of facts."""
 
+from collections.abc import Iterable, Mapping
 
-def cycles(links):
+#: Node -> the nodes it leads to.
+Links = Mapping[str, Iterable[str]]
+
+
+def cycles(links: Links) -> list[list[str]]:
     """One shortest cycle of each group of nodes that reach each other, as a list of nodes.
 
     ``links``: node -> mapping (or set) of the nodes it leads to. Order of result: by node name.
@@ -9,20 +14,22 @@ def cycles(links):
     >>> cycles({"a": {"b"}, "b": {"c"}, "c": {"a"}, "d": {"a"}, "e": {"e"}})
     [['a', 'b', 'c'], ['e']]
     """
-    found, done = [], set()
+    circles: list[list[str]] = []
+    done: set[str] = set()
     for start in sorted(links):
         if start in done:
             continue
         cycle = _shortest(links, start)
         if cycle:
-            found.append(cycle)
+            circles.append(cycle)
             done |= {node for node in _reached(links, start) if start in _reached(links, node)}
-    return found
+    return circles
 
 
-def _reached(links, start):
+def _reached(links: Links, start: str) -> set[str]:
     """Every node that can be reached from start by one step or more."""
-    seen, open_ = set(), [start]
+    seen: set[str] = set()
+    open_ = [start]
     while open_:
         for node in links.get(open_.pop(), ()):
             if node not in seen:
@@ -31,9 +38,10 @@ def _reached(links, start):
     return seen
 
 
-def _shortest(links, start):
+def _shortest(links: Links, start: str) -> list[str] | None:
     """The shortest way from start back to start, by breadth; None where there is none."""
-    came_from, row = {}, [start]
+    came_from: dict[str, str] = {}
+    row = [start]
     while row:
         following = []
         for node in row:

@@ -7,14 +7,18 @@ T. H. Cormen et al., Introduction to Algorithms, section on difference constrain
 
 import itertools
 import math
+from collections.abc import Collection, Mapping, Sequence
 from fractions import Fraction
+from typing import Any
 
-from .model import WITHOUT_VALUE, FactRef
+from .model import WITHOUT_VALUE, Condition, Fact, FactRef, Rule
 
+#: (from, to, c, strict): value(from) - value(to) <= c, or < c.
+Edge = tuple[str, str, Fraction, bool]
 _ORIGIN = ""  # the node that stands for zero
 
 
-def domain(fact, concluded):
+def domain(fact: Fact, concluded: Mapping[str, Collection[Any]]) -> set[Any] | tuple[float, float] | None:
     """All values a fact can have: a set, an interval (low, high), or None where nothing is known.
 
     ``concluded``: fact name -> set of literals rules conclude, for derived facts nothing else gives.
@@ -30,12 +34,14 @@ def domain(fact, concluded):
     return None
 
 
-def contradiction(conditions, facts, concluded):
+def contradiction(
+    conditions: Sequence[Condition], facts: Mapping[str, Fact], concluded: Mapping[str, Collection[Any]]
+) -> str:
     """Why the conditions cannot all hold, or ``""``."""
-    by_fact = {}
+    by_fact: dict[str, list[Condition]] = {}
     for condition in conditions:
         by_fact.setdefault(condition.fact, []).append(condition)
-    edges = []
+    edges: list[Edge] = []
     for name, own in by_fact.items():
         tests = {condition.test for condition in own}
         if "absent" in tests and tests - {*WITHOUT_VALUE}:
@@ -126,7 +132,7 @@ def _holds(condition, value):
 def _differences(edges):
     """Shortest paths between all numbers (Floyd and Warshall); a negative or strict zero cycle is a contradiction."""
     names = sorted({name for edge in edges for name in edge[:2]})
-    best = {}
+    best: dict[tuple[str, str], tuple[Any, bool]] = {}
     for start, end, weight, strict in edges:
         # (weight, may be equal): the smaller tuple is the tighter bound, because False comes before True.
         best[start, end] = min(best.get((start, end), (weight, True)), (weight, not strict))
@@ -145,7 +151,7 @@ def _differences(edges):
     return ""
 
 
-def together(one, other, facts, concluded):
+def together(one: Rule, other: Rule, facts: Mapping[str, Fact], concluded: Mapping[str, Collection[Any]]) -> bool:
     """Can two rules hold for one case? Each branch of any against each of the other."""
     for first in one.any or (None,):
         for second in other.any or (None,):

@@ -8,14 +8,17 @@ import difflib
 import functools
 import math
 import re
+from collections.abc import Iterable
 from decimal import Decimal
 from fractions import Fraction
+from typing import Any, NoReturn, Protocol
 
 from ..errors import QuantityError
-from .model import Answer
-from .units import UNITS, find, of_dimension, spellings
+from .model import Answer, Value
+from .sentences import joined
+from .units import UNITS, Unit, find, of_dimension, spellings
 
-__all__ = ["UNITS", "convert", "read", "read_answer", "read_value", "scale", "show", "show_value", "unit_of"]
+__all__ = ["UNITS", "convert", "read", "read_answer", "read_value", "scale", "show", "unit_of"]
 
 #: Nobody needs more to write a quantity; anything longer is refused before it is looked at.
 LONGEST = 80
@@ -34,7 +37,35 @@ _EXPONENT = re.compile(r"[0-9.][eE][+-]?[0-9]")
 _GROUPS = re.compile(r"[0-9] [0-9]|[0-9]['_][0-9]")
 
 
-def unit_of(text):
+class Measured(Protocol):
+    """What a number may be wanted for: a fact, a figure, a kit field. A sane range ``low`` to ``high`` is heeded."""
+
+    @property
+    def name(self) -> str:
+        """What messages call it."""
+        ...
+
+    @property
+    def unit(self) -> str:
+        """The unit its numbers live in."""
+        ...
+
+
+class Word(Measured, Protocol):
+    """A fact or kit field, whatever its kind."""
+
+    @property
+    def kind(self) -> str:
+        """number, choice, flag, list or text."""
+        ...
+
+    @property
+    def choices(self) -> tuple[Any, ...]:
+        """What it may be, where that is a closed list."""
+        ...
+
+
+def unit_of(text: object) -> Unit:
     """The unit a text names, by any accepted spelling; QuantityError where there is none."""
     unit = find(str(text))
     if unit is None:
@@ -48,7 +79,7 @@ def unit_of(text):
 
 
 @functools.lru_cache(maxsize=1024)
-def scale(from_unit, to_unit):
+def scale(from_unit: str, to_unit: str) -> tuple[float, float, float]:
     """(numerator, denominator, offset): ``value * numerator / denominator + offset`` converts exactly rounded floats.
 
     QuantityError where the units measure different things.
@@ -70,7 +101,7 @@ def scale(from_unit, to_unit):
     return numerator, denominator, float((source.offset - target.offset) / target.factor)
 
 
-def convert(value, from_unit, to_unit):
+def convert(value: Any, from_unit: str, to_unit: str) -> Any:
     """``value`` (float or NumPy array) in ``to_unit``; the same value where the unit is the same.
 
     >>> convert(1.0, "in", "mm"), convert(20, "degC", "K")
@@ -83,7 +114,7 @@ def convert(value, from_unit, to_unit):
     return value + offset if offset else value
 
 
-def read(text, wanted):
+def read(text: object, wanted: str | Measured) -> float:
     """A number in the unit of ``wanted`` (a unit's name, or a fact, figure or kit field): a float.
 
     ``text`` may be text, int, float or Decimal. A bare number is taken where the unit is "1" or the name of
@@ -115,13 +146,13 @@ def read(text, wanted):
     return value
 
 
-def read_value(fact, raw):
-    """The canonical value of ``raw`` for a fact or kit field, or None where it says unknown."""
+def read_value(fact: Word, raw: object) -> Any:
+    """The canonical value of ``raw``, of the type the fact or kit field has, or None where it says unknown."""
     answer = read_answer(fact, raw)
     return None if answer is None else answer.value
 
 
-def read_answer(fact, raw):
+def read_answer(fact: Word, raw: Any) -> Answer | None:
     """An answer, short (``430 Nm``) or long (``{value: 430 Nm, from: measured}``); None where it says unknown."""
     origin = "stated"
     if isinstance(raw, dict):
@@ -136,7 +167,7 @@ def read_answer(fact, raw):
             raise QuantityError(
                 f"{fact.name}: from {_short(origin)} is not known.",
                 value=origin,
-                remedy=f"Write one of {_list(ORIGINS)}.",
+                remedy=f"Write one of {_either(ORIGINS)}.",
             )
         raw = raw["value"]
     if (
@@ -148,7 +179,7 @@ def read_answer(fact, raw):
     return Answer(_value(fact, raw), origin)
 
 
-def _value(fact, raw):
+def _value(fact: Word, raw: Any) -> Value:
     if fact.kind == "number":
         value = read(raw, fact)
         if fact.choices and value not in fact.choices:
@@ -168,7 +199,7 @@ def _value(fact, raw):
     return _choice(fact, raw)
 
 
-def _members(fact, raw):
+def _members(fact: Word, raw: Any) -> tuple[str, ...]:
     """A list of choices, or text with commas between them; none for the empty list."""
     if isinstance(raw, str):
         if len(raw) > LONGEST * 10:
@@ -181,7 +212,7 @@ def _members(fact, raw):
     return tuple(sorted({_choice(fact, member.strip() if isinstance(member, str) else member) for member in raw}))
 
 
-def _choice(fact, raw):
+def _choice(fact: Word, raw: Any) -> str:
     if not isinstance(raw, str) or any(ord(char) < 32 or 127 <= ord(char) < 160 for char in raw):
         raise QuantityError(f"{fact.name}: {_short(raw)} is not plain text.", value=raw, remedy=_remedy_choices(fact))
     text = raw.strip()
@@ -200,7 +231,7 @@ def _choice(fact, raw):
     return _choose(fact, raw, fact.choices)
 
 
-def _choose(fact, raw, choices):
+def _choose(fact: Word, raw: object, choices: Iterable[str]) -> NoReturn:
     near = _nearest(str(raw)[:LONGEST], choices)
     hint = f"Did you mean {near}? " if near else ""
     raise QuantityError(
@@ -208,17 +239,17 @@ def _choose(fact, raw, choices):
     )
 
 
-def _remedy_choices(fact):
+def _remedy_choices(fact: Word) -> str:
     choices = [show(choice, fact.unit) for choice in fact.choices] if fact.kind == "number" else fact.choices
-    return f"Write one of {_list(choices)}." if choices else "Write it as text."
+    return f"Write one of {_either(choices)}." if choices else "Write it as text."
 
 
-def _split(text, name, target):
+def _split(text: Any, name: str, target: Unit) -> tuple[Fraction, str]:
     """Number as a Fraction, and the text of the unit."""
     if isinstance(text, bool) or not isinstance(text, (str, int, float, Decimal)):
         _refuse(text, name, "is not a number", target)
     if isinstance(text, (int, float, Decimal)):
-        if not abs(text) < 10**15:  # nan as well
+        if not -(10**15) < text < 10**15:  # nan as well
             _refuse(text, name, "is not a number of sensible size", target)
         return Fraction(text if isinstance(text, (int, Decimal)) else repr(text)), ""
     if len(text) > LONGEST:
@@ -257,24 +288,25 @@ def _split(text, name, target):
     return (-number if sign == "-" else number), unit
 
 
-def _exact(number, unit, target):
+def _exact(number: Fraction, unit: Unit, target: Unit) -> float:
     """Correctly rounded float of the number in the target's unit."""
     value = (number * unit.factor + unit.offset - target.offset) / target.factor
     return float(value) * math.pi ** (unit.pi_power - target.pi_power)
 
 
-def _name_carries(name, unit):
+def _name_carries(name: str, unit: str) -> bool:
     """Does the name end in its unit (shift_speed_rpm, thrust_pressure_mpa, torque_growth_percent)?"""
     words = {"%": "percent"}.get(unit) or re.sub(r"[^a-z0-9]+", "_", unit.casefold())
-    return bool(name) and (name.endswith(f"_{words}") or name.endswith("_" + words.replace("_", "")))
+    return bool(name) and (name.endswith((f"_{words}", "_" + words.replace("_", ""))))
 
 
-def _refuse(text, name, fault, target, hint=""):
+def _refuse(text: object, name: str, fault: str, target: Unit, hint: str = "") -> NoReturn:
     raise QuantityError(f"{_front(name)}{_short(text)} {fault}.", value=text, remedy=hint + _forms(target, name))
 
 
-def _refuse_comma(text, plain, name, target):
-    number = re.match(r"[+-]?[0-9.,]*", plain)[0]
+def _refuse_comma(text: object, plain: str, name: str, target: Unit) -> NoReturn:
+    match = re.match(r"[+-]?[0-9.,]*", plain)
+    number = match[0] if match else ""
     unit = plain[len(number) :].strip()
     tail = f" {unit}" if unit else ""
     if number.count(",") == 1 and "." not in number and not number.endswith(","):
@@ -288,7 +320,7 @@ def _refuse_comma(text, plain, name, target):
     _refuse(text, name, fault, target, hint)
 
 
-def _refuse_unit(text, unit_text, name, target):
+def _refuse_unit(text: object, unit_text: str, name: str, target: Unit) -> NoReturn:
     fault = f"has the unit {_short(unit_text)}, which is not known"
     tidy = re.sub(r"[*x×]+", "-", unit_text)
     known = find(tidy)
@@ -296,44 +328,42 @@ def _refuse_unit(text, unit_text, name, target):
     _refuse(text, name, fault, target, f"Did you mean {near}? " if near else "")
 
 
-def _forms(target, name):
+def _forms(target: Unit, name: str) -> str:
     if target.name == "1":
         return "Accepted: a plain number such as 3, 0.5 or 3/4."
-    names = [unit for unit in of_dimension(target.dimension)][:6]
+    names = list(of_dimension(target.dimension))[:6]
     names.sort(key=lambda unit: unit != target.name)
     bare = f"; a bare number is taken as {target.name}" if _name_carries(name, target.name) else ""
-    return f"Accepted: a number and a unit, as in {_sample(target.name)}; units {_list(names)}{bare}."
+    return f"Accepted: a number and a unit, as in {_sample(target.name)}; units {_either(names)}{bare}."
 
 
-def _sample(unit):
+def _sample(unit: str) -> str:
     return f"{ {'N m': 430, 'rpm': 6800, 'N': 5200, 'kW': 180, 'kg': 1400, 'degC': 250}.get(unit, 12.5) } {unit}"
 
 
-def _nearest(text, names):
-    names = list(names)
-    folded = {str(name).casefold(): name for name in reversed(names)}
+def _nearest(text: str, names: Iterable[str]) -> str:
+    folded = {str(name).casefold(): name for name in reversed(list(names))}
     found = difflib.get_close_matches(text[:LONGEST].casefold(), folded, 1, 0.6)
     return folded[found[0]] if found else ""
 
 
-def _front(name):
+def _front(name: str) -> str:
     return f"{name}: " if name else ""
 
 
-def _short(value):
+def _short(value: object) -> str:
     text = str(value) if isinstance(value, str) else repr(value)[:200]
     text = "".join(char if char.isprintable() else "\ufffd" for char in text[:41])
     return repr(text[:40] + "...") if len(text) > 40 else repr(text)
 
 
-def _list(names):
-    names = [str(name) for name in names]
-    return names[0] if len(names) == 1 else ", ".join(names[:-1]) + " or " + names[-1]
+def _either(names: Iterable[object]) -> str:
+    return joined(names, "or")
 
 
-def _span(low, high, unit):
+def _span(low: float | None, high: float | None, unit: str) -> str:
     if low is None:
-        return f"up to {show(high, unit)}"
+        return f"up to {show(math.inf if high is None else high, unit)}"
     return f"from {show(low, unit)}" + (f" to {show(high, unit)}" if high is not None else "")
 
 
@@ -350,7 +380,7 @@ _TRADE = {
 _TRADE_KEEPS = ("K", "MPa")
 
 
-def show(value, unit, system="si", digits=3):
+def show(value: float, unit: str, system: str = "si", digits: int = 3) -> str:
     """A number with its unit for people: at least ``digits`` significant digits, every whole digit kept.
 
     ``system`` si shows the declared unit, trade the one the trade talks in.
@@ -366,7 +396,7 @@ def show(value, unit, system="si", digits=3):
     return text if known.name == "1" else f"{text} {known.name}"
 
 
-def _figure(value, digits):
+def _figure(value: float, digits: int) -> str:
     if not math.isfinite(value):
         return "not known" if math.isnan(value) else "unlimited"
     if value == 0:

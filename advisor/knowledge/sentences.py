@@ -1,13 +1,15 @@
-"""Plain text: sentences, lists and lines, with a number never parted from its unit. Knows nothing of rules or records."""
+"""Plain text: sentences, lists and lines, a number never parted from its unit. Knows nothing of rules or records."""
 
 import re
 import textwrap
+from collections.abc import Iterable
 
 #: A sentence read aloud has this many words at most.
 MOST_WORDS = 30
 #: A number and its unit stay on one line.
 _UNIT = re.compile(
-    r"(?<=\d) (?=(?:N m|lb-ft|lbf|kN|N|mm2|mm|cm3|MPa|psi|kPa|bar|kW|hp|rpm|degC|degF|kg m2|kg|lb|km|mi|m|%|K|s|J|kJ|deg|EUR)\b|%)"
+    r"(?<=\d) (?=(?:N m|lb-ft|lbf|kN|N|mm2|mm|cm3|MPa|psi|kPa|bar|kW|hp|rpm|degC|degF|kg m2|kg|lb|km|mi|m|%|K|s|J|kJ"
+    r"|deg|EUR)\b|%)"
 )
 _UNIT_OF_TWO = re.compile(r"(?<=\xa0N) (?=m\b)|(?<=\xa0kg) (?=m2\b)")
 _END = re.compile(r"(?<=[.!?])\s+(?=[A-Z0-9\"(])|;\s+|(?<=[a-z)]):\s+(?=[a-z][^.;:]{25})")
@@ -40,7 +42,7 @@ def aloud(text: str) -> list[str]:
     return sentences
 
 
-def _short(part):
+def _short(part: str) -> list[str]:
     words = part.split()
     joints = [match.start() for match in _JOINT.finditer(part)]
     if len(words) <= MOST_WORDS or not joints:
@@ -49,14 +51,14 @@ def _short(part):
     return _short(part[:middle]) + _short(part[middle + 2 :])
 
 
-def joined(names, last: str = "and", most: int | None = None) -> str:
+def joined(names: Iterable[object], last: str = "and", most: int | None = None) -> str:
     """ "a", "a and b", "a, b and c"; cut after ``most``: "a, b and 3 more"."""
-    names = [str(name) for name in names]
-    if most is not None and len(names) > most:
-        names = [*names[:most], f"{len(names) - most} more"]
-    if len(names) < 2:
-        return "".join(names)
-    return f"{', '.join(names[:-1])} {last} {names[-1]}"
+    parts = [str(name) for name in names]
+    if most is not None and len(parts) > most:
+        parts = [*parts[:most], f"{len(parts) - most} more"]
+    if len(parts) < 2:
+        return "".join(parts)
+    return f"{', '.join(parts[:-1])} {last} {parts[-1]}"
 
 
 def count(number: int, noun: str, plural: str = "") -> str:

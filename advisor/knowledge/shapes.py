@@ -1,11 +1,13 @@
 """The first stage of checking: keys and kinds of value, by the JSON Schemas in schemas/, in an author's words."""
 
 import json
-from functools import lru_cache
+from functools import cache
 from pathlib import Path
+from typing import Any
 
-from ..errors import ErrorList, StoreError
+from ..errors import AdvisorError, ErrorList, Position, StoreError
 from .faults import Faults, did_you_mean, nearest
+from .strict_yaml import Node
 
 _KINDS = {"string": "text", "number": "a number", "integer": "a whole number", "array": "a list", "object": "a mapping"}
 _HOW = {
@@ -17,7 +19,7 @@ _HOW = {
 }
 
 
-def schemas_folder():
+def schemas_folder() -> Path:
     """The folder of the schemas: beside the package in a checkout, inside it once installed."""
     package = Path(__file__).resolve().parent.parent
     if (package.parent / "pyproject.toml").is_file() and (package.parent / "schemas").is_dir():
@@ -26,8 +28,8 @@ def schemas_folder():
     return packed if packed.is_dir() else package.parent / "schemas"
 
 
-@lru_cache(maxsize=None)
-def schema(kind):
+@cache
+def schema(kind: str) -> Any:
     """The schema of one kind of file, as plain data."""
     try:
         return json.loads((schemas_folder() / f"{kind}.json").read_text(encoding="utf-8"))
@@ -35,7 +37,7 @@ def schema(kind):
         raise StoreError(f"the schema {kind}.json is not there.", remedy="Install the program again.") from None
 
 
-@lru_cache(maxsize=None)
+@cache
 def _validator(kind):
     # Imported here because reading knowledge that was checked before needs none of it.
     from jsonschema import Draft202012Validator
@@ -48,7 +50,7 @@ def _validator(kind):
     return Draft202012Validator(schema(kind), registry=registry)
 
 
-def check(root, kind, error):
+def check(root: Node, kind: str, error: type[AdvisorError]) -> None:
     """Raise an ErrorList with everything in ``root`` that the schema ``kind`` does not allow, each at its place."""
     faults, seen = Faults(error), set()
     for fault in _validator(kind).iter_errors(root.plain()):
@@ -59,7 +61,12 @@ def check(root, kind, error):
                 seen.add((what, place))
                 faults.add(what, place, remedy)
     if faults:
-        raise ErrorList(sorted(faults.errors, key=lambda one: (one.where.line, one.where.column)))
+        raise ErrorList(sorted(faults.errors, key=_place))
+
+
+def _place(error: AdvisorError) -> tuple[int, int]:
+    where = error.where or Position("")
+    return where.line, where.column
 
 
 def _name(fault):
@@ -96,12 +103,16 @@ def _sentences(fault, node):
         place = node[value].key if isinstance(node.value, dict) and value in node else node
         yield f"{_short(value)} is not written as {name} needs it.", place, _describe(fault, "Correct it.")
     elif rule in ("minItems", "minLength", "minProperties"):
-        yield f"{name} has too little in it ({len(value)}, at least {fault.validator_value}).", node, _describe(
-            fault, "Add to it."
+        yield (
+            f"{name} has too little in it ({len(value)}, at least {fault.validator_value}).",
+            node,
+            _describe(fault, "Add to it."),
         )
     elif rule in ("maxItems", "maxProperties"):
-        yield f"{name} has too much in it ({len(value)}, at most {fault.validator_value}).", node, _describe(
-            fault, "Take some out."
+        yield (
+            f"{name} has too much in it ({len(value)}, at most {fault.validator_value}).",
+            node,
+            _describe(fault, "Take some out."),
         )
     elif rule == "uniqueItems":
         yield f"{name} names something twice.", node, "Keep one of the two."

@@ -14,12 +14,13 @@ from pathlib import Path
 from .. import __version__
 from ..errors import Position, StoreError
 from . import disk
+from .model import Knowledge, Record
 
 _PACKAGE = Path(__file__).resolve().parent.parent
 NAMES = ("rules", "kits", "platforms", "parts")
 
 
-def default_folder(name):
+def default_folder(name: str) -> Path:
     """The folder of rules, kits, platforms or parts that is used where no option names one."""
     root = _PACKAGE.parent if (_PACKAGE.parent / "pyproject.toml").is_file() else _PACKAGE / "_data"
     return root / name if name == "rules" else root / "scenarios" / name
@@ -42,21 +43,22 @@ class Sources:
     parts: Path
 
     @classmethod
-    def chosen(cls, **options):
+    def chosen(cls, **options: str | Path | None) -> "Sources":
         """From the options given; what is None or missing takes its default. StoreError where a place is not there."""
         places = {}
         for name in NAMES:
-            place = Path(options[name]) if options.get(name) else default_folder(name)
+            chosen = options.get(name)
+            place = Path(chosen) if chosen else default_folder(name)
             if not _there(place):
                 raise StoreError(
                     f"there is no {name} file or folder here.",
                     where=Position(str(place)),
-                    remedy=f"Name another with --{name}." if options.get(name) else "Install the program again.",
+                    remedy=f"Name another with --{name}." if chosen else "Install the program again.",
                 )
             places[name] = place
         return cls(**places)
 
-    def files(self):
+    def files(self) -> tuple[Path, ...]:
         """Every file that is read, by name, in a stable order."""
         found = []
         for name in NAMES:
@@ -72,20 +74,20 @@ class Sources:
 class Content:
     """Checked knowledge and records with their hashes."""
 
-    knowledge: object
-    kits: tuple
-    platforms: tuple
-    parts: tuple
-    hashes: dict
+    knowledge: Knowledge
+    kits: tuple[Record, ...]
+    platforms: tuple[Record, ...]
+    parts: tuple[Record, ...]
+    hashes: dict[str, str]
 
 
-def read(sources, *, cache=True):
+def read(sources: Sources, *, cache: bool = True) -> Content:
     """`Content` of `Sources`; from the user's cache folder where the same bytes were checked before.
 
     The cache only saves time: it is keyed by every byte read, by the paths that error messages name, and by the
     program itself, and anything odd about it means reading afresh.
     """
-    key = _key(sources) if cache else None
+    key = _key(sources) if cache else ""
     held = _fetch(key) if cache else None
     if held is not None:
         return held
@@ -107,7 +109,7 @@ def read(sources, *, cache=True):
     return content
 
 
-def _key(sources):
+def _key(sources: Sources) -> str:
     digest = hashlib.sha256(f"{__version__} {sys.version} {sources}".encode())
     # The program's own files: an edited loader must not be answered from what the old one made.
     for path in sorted(_PACKAGE.rglob("*.py")):
@@ -124,17 +126,19 @@ def _body(path):
         return disk.read(path, disk.RECORDS)
     except OSError as error:
         raise StoreError(
-            f"the file cannot be read ({error.strerror}).", where=Position(str(path)), remedy="Check the name and the rights."
+            f"the file cannot be read ({error.strerror}).",
+            where=Position(str(path)),
+            remedy="Check the name and the rights.",
         ) from None
 
 
-def cache_folder():
+def cache_folder() -> Path:
     """The user's cache folder of this program."""
     base = os.environ.get("XDG_CACHE_HOME") or os.path.join(os.path.expanduser("~"), ".cache")
     return Path(base) / "least-clutch"
 
 
-def _fetch(key):
+def _fetch(key: str) -> Content | None:
     try:
         path = cache_folder() / f"{key}.pickle"
         owner = path.stat()
@@ -148,7 +152,7 @@ def _fetch(key):
         return None
 
 
-def _keep(key, content):
+def _keep(key: str, content: Content) -> None:
     try:
         folder = cache_folder()
         folder.mkdir(parents=True, exist_ok=True, mode=0o700)

@@ -7,12 +7,15 @@ An unquoted yes, no, on, off, true or false is that text. Decimals are kept as `
 
 import math
 import re
+from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass
 from decimal import Decimal
+from pathlib import Path
+from typing import Any
 
 import yaml
 
-from ..errors import InputError, Position, StoreError
+from ..errors import AdvisorError, InputError, Position, StoreError
 from . import disk
 from .yaml_faults import DEEPEST, FAULTS, NULLS, TRAPS
 
@@ -32,33 +35,33 @@ class Node:
     ``value``: dict of text to Node, list of Node, str, int, Decimal, or None where an empty value is allowed.
     """
 
-    value: object
+    value: Any
     position: Position
     key: Position
 
-    def __contains__(self, name):
+    def __contains__(self, name: object) -> bool:
         return isinstance(self.value, dict) and name in self.value
 
-    def __getitem__(self, name):
+    def __getitem__(self, name: str) -> "Node":
         return self.value[name]
 
-    def __iter__(self):
+    def __iter__(self) -> Iterator["Node"]:
         """Members of a list, or the one node itself: many keys take one or a list."""
         return iter(self.value if isinstance(self.value, list) else (self,))
 
-    def get(self, name, default=None):
+    def get(self, name: str, default: Any = None) -> Any:
         """The plain value under ``name``."""
         return self.value[name].plain() if name in self else default
 
-    def items(self):
+    def items(self) -> Iterable[tuple[str, "Node"]]:
         """Pairs (key, Node) of a mapping in file order; none for anything else."""
         return self.value.items() if isinstance(self.value, dict) else ()
 
-    def many(self, name):
+    def many(self, name: str) -> tuple["Node", ...]:
         """Nodes under ``name``: a list's members, a single value as one, nothing where it is absent."""
         return tuple(self.value[name]) if name in self else ()
 
-    def plain(self):
+    def plain(self) -> Any:
         """The value without places: dict, list, str, int, Decimal, None."""
         if isinstance(self.value, dict):
             return {name: node.plain() for name, node in self.value.items()}
@@ -66,20 +69,27 @@ class Node:
             return [node.plain() for node in self.value]
         return self.value
 
-    def at(self, path):
+    def at(self, path: Iterable[str | int]) -> "Node":
         """The node at a path of keys and indices, or the nearest one above it."""
         node = self
         for step in path:
-            if isinstance(step, str) and step in node:
-                node = node.value[step]
-            elif isinstance(step, int) and isinstance(node.value, list) and step < len(node.value):
+            if (isinstance(step, str) and step in node) or (
+                isinstance(step, int) and isinstance(node.value, list) and step < len(node.value)
+            ):
                 node = node.value[step]
             else:
                 break
         return node
 
 
-def load(path, *, error=InputError, limit=KNOWLEDGE_LIMIT, nulls=(), name=None):
+def load(
+    path: str | Path,
+    *,
+    error: type[AdvisorError] = InputError,
+    limit: int = KNOWLEDGE_LIMIT,
+    nulls: Collection[str] = (),
+    name: str | None = None,
+) -> Node:
     """Read a file as one tree of nodes.
 
     ``error`` is the class of error to raise, ``limit`` the largest size in bytes, ``nulls`` top-level keys
@@ -94,7 +104,14 @@ def load(path, *, error=InputError, limit=KNOWLEDGE_LIMIT, nulls=(), name=None):
     return loads(data, name, error=error, limit=limit, nulls=nulls)
 
 
-def loads(data, name="text", *, error=InputError, limit=KNOWLEDGE_LIMIT, nulls=()):
+def loads(
+    data: str | bytes,
+    name: str = "text",
+    *,
+    error: type[AdvisorError] = InputError,
+    limit: int = KNOWLEDGE_LIMIT,
+    nulls: Collection[str] = (),
+) -> Node:
     """As `load`, from bytes or text."""
     return _Reader(name, error, nulls).read(data, limit)
 
@@ -169,8 +186,7 @@ class _Reader:
             for column, char in enumerate(line, 1):
                 if char != "\r" and (
                     ord(char) < 32
-                    or 127 <= ord(char) < 160
-                    and char != "\x85"
+                    or (127 <= ord(char) < 160 and char != "\x85")
                     or 0xD800 <= ord(char) < 0xE000
                     or ord(char) in (0xFFFE, 0xFFFF)
                 ):
@@ -193,7 +209,7 @@ class _Reader:
     def tree(self, parser):
         """Build the tree from parser events with a stack of our own, so that no depth exhausts Python's."""
         root, documents = None, 0
-        stack = []  # open collections: [Node, pending key or None, its position]
+        stack: list[list[Any]] = []  # open collections: [Node, pending key or None, its position]
         while True:
             event = parser.get_event()
             if event is None or isinstance(event, yaml.StreamEndEvent):
@@ -329,7 +345,7 @@ class _Reader:
                 self.refuse(event, f"the text holds the control character U+{ord(char):04X}.", "Take it out.")
 
 
-def number(value):
+def number(value: object) -> float | None:
     """A plain YAML number as a float (Decimal and int alike); None for anything else.
 
     >>> number(Decimal("0.1"))

@@ -1,18 +1,22 @@
 """From facings.yaml, order.yaml and workshop.yaml to facings, concerns, tables over kit fields and limits."""
 
 import itertools
+from collections.abc import Mapping
+from typing import Any
 
 from . import quantities
-from .faults import did_you_mean
-from .model import Basis, Facing, KitTable, Limit, Order, Step
+from .faults import Faults, did_you_mean
+from .model import Basis, Facing, KitField, KitTable, Limit, Order, Step
 from .rules import read_basis
+from .strict_yaml import Node
 from .vocabulary import Wanted, flag
 from .wording import value_text
 
 
-def read_facings(root, faults):
+def read_facings(root: Node, faults: Faults) -> dict[str, Facing]:
     """Facings by name. A property has one unit in all facings, the one of the first."""
-    facings, units = {}, {}
+    facings: dict[str, Facing] = {}
+    units: dict[str, str] = {}
     for name, entry in root["facings"].items():
         with faults.at(entry):
             facings[name] = _facing(name, entry, units, faults)
@@ -37,7 +41,7 @@ def _facing(name, entry, units, faults):
     return Facing(name, entry.get("label"), numbers, own_units, curve, bases)
 
 
-def read_workshop(root, faults):
+def read_workshop(root: Node, faults: Faults) -> dict[str, Limit]:
     """Limits of the workshop by name: lengths in mm, shares without a unit, no end below nought."""
     limits = {}
     for name, entry in root["limits"].items():
@@ -49,7 +53,7 @@ def read_workshop(root, faults):
                     ends.append(quantities.read(entry[end].value, Wanted(f"{name}.{end}", unit)))
             if not 0 <= ends[0] <= ends[1]:
                 faults.refuse(f"the ends of {name} do not rise from nought on.", entry, "Write the lower end as low.")
-            limits[name] = Limit(name, *ends, unit, read_basis(entry["basis"]))
+            limits[name] = Limit(name, ends[0], ends[1], unit, read_basis(entry["basis"]))
     return limits
 
 
@@ -81,7 +85,7 @@ def _curve(name, node, faults):
     return tuple(points)
 
 
-def read_order(root, kit_fields, faults):
+def read_order(root: Node, kit_fields: Mapping[str, KitField], faults: Faults) -> Order:
     """Concerns, tables and steps; rows that overlap or, where the table is complete, are missing are faults."""
     concerns = tuple(root.get("concerns"))
     for node in root["concerns"]:
@@ -109,7 +113,9 @@ def _step(name, entry, faults):
     with faults.placed(entry["start"]):
         start = quantities.read(entry["start"].value, Wanted(f"{name}.start", "N"))
     if not 0 < share <= 1:
-        faults.refuse(f"the step of {name} is not between nought and the whole.", entry["share"], "Write a share, as 0.10.")
+        faults.refuse(
+            f"the step of {name} is not between nought and the whole.", entry["share"], "Write a share, as 0.10."
+        )
     if not start > 0:
         faults.refuse(f"the steps of {name} do not start above nought.", entry["start"], "Write a force, as 100 N.")
     return Step(name, share, start, "N", entry.get("because"), read_basis(entry["basis"]))
@@ -145,6 +151,7 @@ def _table(name, entry, kit_fields, faults):
 def _values(field, node, faults):
     values = []
     for member in node:
+        value: Any = None
         with faults.placed(member):
             if field.kind == "number":
                 value = quantities.read(member.value, Wanted(field.name, field.unit))
@@ -184,9 +191,7 @@ def _check_complete(name, by, rows, entry, kit_fields, faults):
     for combination in itertools.product(*domains):
         kit = dict(zip(by, combination))
         if not any(all(kit[field] in values for field, values in keys) for _, keys, _ in rows):
-            missing.append(
-                ", ".join(f"{field} {value_text(kit_fields[field], value)}" for field, value in kit.items())
-            )
+            missing.append(", ".join(f"{field} {value_text(kit_fields[field], value)}" for field, value in kit.items()))
     if missing:
         more = f" and {len(missing) - 1} more" if len(missing) > 1 else ""
         faults.add(f"the table {name} has no row for {missing[0]}{more}.", entry["rows"].key, "Add a row.")

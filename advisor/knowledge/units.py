@@ -31,12 +31,19 @@ class Unit:
     spellings: tuple[str, ...] = ()
 
     @property
-    def scale(self):
+    def scale(self) -> float:
         """The factor as a float."""
         return float(self.factor) * math.pi**self.pi_power
 
 
-def _unit(name, dimension, factor, *spellings, pi_power=0, offset=0):
+def _unit(
+    name: str,
+    dimension: str,
+    factor: Fraction | int | str,
+    *spellings: str,
+    pi_power: int = 0,
+    offset: Fraction | int | str = 0,
+) -> Unit:
     return Unit(name, dimension, Fraction(factor), pi_power, Fraction(offset), spellings)
 
 
@@ -88,11 +95,36 @@ _TABLE = (
         "inch pound",
         "inch pounds",
     ),
-    _unit("kgf m", "torque", _GRAVITY, "kgfm", "kilogram metre", "kilogram metres", "kg m", "kgm", "mkg", "m kg", "kp m", "kpm"),
+    _unit(
+        "kgf m",
+        "torque",
+        _GRAVITY,
+        "kgfm",
+        "kilogram metre",
+        "kilogram metres",
+        "kg m",
+        "kgm",
+        "mkg",
+        "m kg",
+        "kp m",
+        "kpm",
+    ),
     _unit("W", "power", 1, "watt", "watts"),
     _unit("kW", "power", 1000, "kilowatt", "kilowatts"),
-    _unit("hp", "power", 550 * _LBF * _FOOT, "bhp", "horsepower", "horse", "horses", "horse power", "brake horsepower",
-        "brake horse power", "brake horse", "ponies"),
+    _unit(
+        "hp",
+        "power",
+        550 * _LBF * _FOOT,
+        "bhp",
+        "horsepower",
+        "horse",
+        "horses",
+        "horse power",
+        "brake horsepower",
+        "brake horse power",
+        "brake horse",
+        "ponies",
+    ),
     _unit("PS", "power", 75 * _GRAVITY, "metric horsepower", "metric horse", "metric horses", "metric hp", "cv", "ch"),
     _unit("m", "length", 1, "metre", "metres", "meter", "meters"),
     _unit("mm", "length", "0.001", "millimetre", "millimetres", "millimeter", "millimeters"),
@@ -210,13 +242,14 @@ _SEPARATORS = re.compile("[ \u00a0\u2009\u202f\u00b7\u22c5\u2022\u2219\u2027.\u2
 _SUPERSCRIPTS = str.maketrans({"²": "2", "³": "3", "μ": "µ", "″": '"', "⁄": "/"})
 
 
-def _key(spelling):
+def _key(spelling: str) -> str:
     """Spelling without regard to the separator: blank, hyphen, middle dot and point are one."""
     return _SEPARATORS.sub(" ", spelling.translate(_SUPERSCRIPTS)).strip()
 
 
-def _spellings():
-    exact, loose = {}, {}
+def _spellings() -> tuple[dict[str, Unit], dict[str, Unit]]:
+    exact: dict[str, Unit] = {}
+    loose: dict[str, set[str]] = {}
     for unit in _TABLE:
         for spelling in (unit.name, *unit.spellings):
             exact[_key(spelling)] = unit
@@ -228,7 +261,7 @@ def _spellings():
 _EXACT, _LOOSE = _spellings()
 
 
-def find(spelling):
+def find(spelling: str) -> Unit | None:
     """The unit a spelling means, or None. ``""`` and ``"-"`` are the plain number.
 
     >>> find("ft-lb").name, find("Nm").name, find("furlong")
@@ -242,12 +275,12 @@ def find(spelling):
     return (_EXACT.get(key) or _LOOSE.get(key.casefold())) if key else None
 
 
-def of_dimension(dimension):
+def of_dimension(dimension: str) -> tuple[str, ...]:
     """Names of the units of a dimension, in table order."""
     return tuple(unit.name for unit in _TABLE if unit.dimension == dimension)
 
 
-def spellings():
+def spellings() -> dict[str, str]:
     """Every accepted spelling, for suggestions: text -> unit name."""
     return {
         spelling: unit.name for unit in _TABLE for spelling in (unit.name, *unit.spellings) if spelling not in ("", "-")

@@ -5,9 +5,15 @@ follows from its kind and its unit.
 """
 
 import re
+from collections.abc import Iterable, Mapping
+from typing import Any
 
+from .model import Fact, Figure, KitField, Knowledge, Record
 from .quantities import show
 from .sentences import chance, joined
+
+#: What has a value to be put into words.
+Word = Fact | Figure | KitField
 
 NOT_KNOWN = "not known"
 PLACEHOLDER = re.compile(r"\{([a-z][a-z0-9_]*)\}")
@@ -38,12 +44,12 @@ ORIGINS = {
 }
 
 
-def money_text(value, currency):
+def money_text(value: float, currency: str | None) -> str:
     """ "1,722.00 EUR"."""
     return f"{value:,.2f} {currency or ''}".strip()
 
 
-def value_text(word, value, system="si", digits=3, currency=""):
+def value_text(word: Word | None, value: Any, system: str = "si", digits: int = 3, currency: str = "") -> str:
     """Any canonical value of a Fact, Figure or KitField (None: of nothing declared) for people.
 
     >>> from .model import Figure
@@ -75,7 +81,9 @@ class Wording:
     ``system``: si or trade units; ``currency``: of prices that name none; ``records``: id -> Record, for titles.
     """
 
-    def __init__(self, knowledge, system="si", currency="", records=None):
+    def __init__(
+        self, knowledge: Knowledge, system: str = "si", currency: str = "", records: Mapping[str, Record] | None = None
+    ) -> None:
         self.knowledge = knowledge
         self.system = system
         self.currency = currency
@@ -83,66 +91,66 @@ class Wording:
 
     # --- names --------------------------------------------------------------------------------
 
-    def title(self, record_id):
+    def title(self, record_id: str) -> str:
         """A record's title, else its id."""
         record = self.records.get(record_id)
-        return record.fields.get("title", record_id) if record else record_id
+        return str(record.fields.get("title", record_id)) if record else record_id
 
-    def word(self, name):
+    def word(self, name: str) -> Word | None:
         """The Fact, Figure or KitField of that name, or None."""
         known = self.knowledge
         return known.facts.get(name) or known.figures.get(name) or known.kit_fields.get(name)
 
-    def label(self, name):
+    def label(self, name: str) -> str:
         """What a fact, figure or kit field is called."""
         word = self.word(name)
         return word.label if word is not None else name.replace("_", " ")
 
-    def unit(self, name):
+    def unit(self, name: str) -> str:
         """The unit its numbers live in; "1" for plain numbers and for what has none."""
         return getattr(self.word(name), "unit", "") or "1"
 
-    def origin(self, origin):
+    def origin(self, origin: str) -> str:
         """Where a value came from."""
         return ORIGINS.get(origin, origin.replace("_", " "))
 
     # --- values -------------------------------------------------------------------------------
 
-    def value(self, name, value, digits=3):
+    def value(self, name: str, value: Any, digits: int = 3) -> str:
         """Any value of a fact, figure or kit field, with its unit."""
         return self.of(self.word(name), value, digits)
 
-    def of(self, word, value, digits=3):
+    def of(self, word: Word | None, value: Any, digits: int = 3) -> str:
         """A value of a Fact, Figure or KitField (None: of nothing that is declared)."""
         return value_text(word, value, self.system, digits, self.currency)
 
-    def number(self, value, unit, digits=3):
+    def number(self, value: float, unit: str, digits: int = 3) -> str:
         """A number in ``unit``."""
         return show(value, unit, self.system, digits)
 
-    def money(self, value, currency=None):
+    def money(self, value: float | None, currency: str | None = None) -> str:
         """A price, its currency always with it."""
         if value is None:
             return "price not known"
         return money_text(value, self.currency if currency is None else currency)
 
-    def step(self, name, before, after):
+    def step(self, name: str, before: float, after: float) -> str:
         """From one value to another: "+28.9 N", "class 0 to class 2", "93 % to 97 %"."""
         if getattr(self.word(name), "shown_as", "") in ("class", "chance"):
             return f"{self.value(name, before)} to {self.value(name, after)}"
         return ("+" if after > before else "-") + self.value(name, abs(after - before))
 
-    def down(self, name, value):
+    def down(self, name: str, value: float) -> str:
         """A value rounded down, for a limit nobody should read as higher than it is."""
-        word = self.word(name)
-        exact = float(show(value, word.unit, self.system, 12).split()[0])
+        unit = self.unit(name)
+        exact = float(show(value, unit, self.system, 12).split()[0])
         for place in range(20):
-            text = show(value * (1 - place * 2e-4), word.unit, self.system)
+            text = show(value * (1 - place * 2e-4), unit, self.system)
             if float(text.split()[0]) <= exact:
                 break
         return text
 
-    def pair(self, name, value, other):
+    def pair(self, name: str, value: Any, other: Any) -> tuple[str, str]:
         """Two values of one thing, with as many digits as tell them apart."""
         for digits in range(3, 10):
             texts = self.value(name, value, digits), self.value(name, other, digits)
@@ -150,18 +158,18 @@ class Wording:
                 break
         return texts
 
-    def beside(self, name, value, other):
+    def beside(self, name: str, value: Any, other: Any) -> str:
         """A value, told apart from ``other`` where both are numbers close to each other."""
         numbers = [isinstance(each, (int, float)) and not isinstance(each, bool) for each in (value, other)]
         return self.pair(name, value, other)[0] if all(numbers) else self.value(name, value)
 
     # --- limits -------------------------------------------------------------------------------
 
-    def has(self, name, value, other=None, whose="this kit"):
+    def has(self, name: str, value: Any, other: Any = None, whose: str = "this kit") -> str:
         """ "this kit has 172 N", or that it is not known."""
         return f"{whose}'s is not known" if value is None else f"{whose} has {self.beside(name, value, other)}"
 
-    def needed(self, compare, name, limit, beside=None):
+    def needed(self, compare: str, name: str, limit: Any, beside: Any = None) -> str:
         """ "at least 523 N m"; told apart from the value ``beside`` where that is close."""
         if isinstance(limit, dict):
             return COMPARES[compare].format(f"that of the kit: {self.label(limit['kit'])}")
@@ -169,17 +177,17 @@ class Wording:
             return COMPARES[compare].format(*(self.value(name, end) for end in limit))
         return COMPARES[compare].format(self.beside(name, limit, beside))
 
-    def demand(self, compare, name, limit, beside=None):
+    def demand(self, compare: str, name: str, limit: Any, beside: Any = None) -> str:
         """ "pedal force: at most 220 N is accepted"."""
         verb = "accepted" if compare in ACCEPTED else "needed"
         return f"{self.label(name)}: {self.needed(compare, name, limit, beside)} is {verb}"
 
     # --- texts --------------------------------------------------------------------------------
 
-    def fill(self, template, values):
+    def fill(self, template: str, values: Mapping[str, Any]) -> str:
         """``template`` with each {name} replaced by its value, or "not known"; ``values``: name -> value."""
         return PLACEHOLDER.sub(lambda match: self.value(match[1], values.get(match[1])), template)
 
-    def labels(self, names, most=None):
+    def labels(self, names: Iterable[str], most: int | None = None) -> str:
         """Labels of several names as a list in words."""
         return joined([self.label(name) for name in names], most=most)
