@@ -4,7 +4,7 @@ import random
 
 from advisor.deciding.decide import Decider, Shop
 from advisor.engine.plain import compile_plain
-from advisor.knowledge.model import Answer, Case
+from advisor.knowledge.model import STAGES, Answer, Case
 
 #: Answered by nearly everybody; the others by a third.
 USUAL = ("main_use", "stop_and_go", "pedal_tolerance", "noise_tolerance", "take_up_tolerance", "tyre_grip")
@@ -27,7 +27,7 @@ RARE = 0.025
 
 def plain_decider_of(content):
     """A Decider with the plain chainer alone."""
-    engines = {stage: compile_plain(content.knowledge, stage) for stage in ("case", "setup")}
+    engines = {stage: compile_plain(content.knowledge, stage) for stage in STAGES}
     shop = Shop(content.kits, content.platforms, content.parts, content.hashes)
     return Decider(content.knowledge, shop, lambda stage, facts, answered: engines[stage].derive(facts, answered))
 

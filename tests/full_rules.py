@@ -4,6 +4,7 @@ from collections import Counter
 
 from advisor.engine.plain import compile_plain
 from advisor.knowledge import rule_tests
+from advisor.knowledge.model import STAGES
 
 from .rules.callers_of_calibration import compare
 from .rules.counting import counts
@@ -28,7 +29,7 @@ def rules_that_count():
 
 def coverage():
     """Rule tests against rules, conditions, branches; edges from rule to rule as a number."""
-    engines = {stage: compile_plain(knowledge(), stage) for stage in ("case", "setup")}
+    engines = {stage: compile_plain(knowledge(), stage) for stage in STAGES}
     reached = Coverage(knowledge(), rule_tests.read_folder(RULES, knowledge()), engines)
     rows = [
         (what, total, f"{covered} covered" if not missing else f"FAILED: {missing[:5]} missing")

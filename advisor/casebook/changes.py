@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..knowledge import canonical
+from ..knowledge.model import STAGES
 
 #: Parts of a rule that say who looks after it, not what it does.
 ASIDE = ("owner", "reviewed", "position", "hash")
@@ -15,7 +16,7 @@ ASIDE = ("owner", "reviewed", "position", "hash")
 class Change:
     """One entry of the rules that was ``how``: added, removed or edited.
 
-    ``kind``: rule, set-up rule, calculation, figure, fact, kit field, facing, table or concerns.
+    ``kind``: rule, rule on contradictions, set-up rule, calculation, figure, fact, kit field, facing, table or concerns.
     """
 
     kind: str
@@ -45,12 +46,13 @@ def changes(old, new):
 
 def _parts(knowledge):
     """Pairs (kind, {id: text of its content}) in a fixed order."""
-    rules = {"case": {}, "setup": {}}
+    rules = {stage: {} for stage in STAGES}
     for rule in knowledge.rules:
         rules[rule.stage][rule.id] = _text(rule)
     facts = {name: _text(fact) for name, fact in knowledge.facts.items() if fact.source not in ("kit", "figure")}
     words = {**knowledge.kit_fields, **knowledge.figures}
     return (
+        ("rule on contradictions", rules["consistency"]),
         ("rule", rules["case"]),
         ("set-up rule", rules["setup"]),
         ("calculation", {one.id: _text(one) for one in knowledge.calculations}),

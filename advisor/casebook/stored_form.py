@@ -60,6 +60,7 @@ def part_of(case: Case) -> dict:
         "changed": [{"fact": one.fact, "before": one.before, "after": one.after} for one in case.changed],
         "platform": case.platform or None,
         "unknown": sorted(case.unknown),
+        **({"insist": sorted(case.insist)} if case.insist else {}),
         "answers": {
             name: {"value": list(answer.value) if isinstance(answer.value, tuple) else answer.value, "from": answer.origin}
             for name, answer in sorted(case.answers.items())

@@ -14,7 +14,10 @@ example:
 import difflib
 
 from ..errors import InputError
+from ..knowledge.model import STAGES
 from . import common, rules_impact
+
+_STAGE_WORDS = {"consistency": "contradictions", "case": "case", "setup": "set-up"}
 
 
 def add(parser):
@@ -24,7 +27,7 @@ def add(parser):
     check.set_defaults(act=run_check)
     listing = actions.add_parser("list", help="every rule in one line")
     listing.add_argument("--topic", help="only rules of this topic")
-    listing.add_argument("--stage", choices=("case", "setup"), help="only rules of this stage")
+    listing.add_argument("--stage", choices=STAGES, help="only rules of this stage")
     listing.set_defaults(act=run_list)
     show = actions.add_parser("show", help="one rule")
     show.add_argument("id", metavar="ID", help="the rule's id")
@@ -87,7 +90,7 @@ def run_list(arguments):
     for rule in sorted(rules, key=lambda rule: (rule.stage, rule.topic, rule.id)):
         if heading != (rule.stage, rule.topic):
             heading = (rule.stage, rule.topic)
-            common.say(f"\n{rule.topic.replace('_', ' ')} ({'case' if rule.stage == 'case' else 'set-up'})")
+            common.say(f"\n{rule.topic.replace('_', ' ')} ({_STAGE_WORDS[rule.stage]})")
         common.say(wrap(f"{rule.id}: {rule.title}", common.width(), "  ", "      "))
     return 0
 

@@ -46,8 +46,8 @@ class Known:
 
     ``origins``: measured, stated, looked_up, platform, factory_kit or assumed. ``missing``: facts without
     which there is no decision. ``open``: asked facts without an answer (assumed, worst or left). ``vague``: fact -> the
-    ends of its answer, where that is a range. ``declined``: no kit is for such a vehicle, whatever else is answered (set
-    by the Decider).
+    ends of its answer, where that is a range. ``declined``: no kit is for such a vehicle, whatever else is answered.
+    ``clashes``: the `consistency.Clashes` among the answers, None where nobody has looked yet. The Decider sets both.
     """
 
     facts: Mapping[str, Value]
@@ -60,6 +60,7 @@ class Known:
     factory_kit: str = field(default="")
     declined: bool = False
     vague: Mapping[str, Vague] = field(default_factory=dict)
+    clashes: object = None
 
 
 def gather(case, platform, kits, knowledge):

@@ -16,6 +16,7 @@ from ..engine.columns import kind_of
 from . import ladder, parts
 from .checks import FAIL, check, verdict_masks
 from .columns import Column, FactColumns
+from .consistency import STAGE, BulkClashes, said
 from .decide import DECLINED_TOPIC, FIT_TOPICS, MORE_ANSWERS, NO_KIT, RECOMMENDED, taken_otherwise
 from .unknowns import taken_careful, what_would_settle
 
@@ -94,6 +95,9 @@ class BatchDecider:
         self.decider = decider
         self.knowledge = decider.knowledge
         self.case_stage = BulkEvaluator(self.knowledge, "case", decider.bases.get("case"))
+        self.consistency = BulkClashes(
+            self.knowledge, BulkEvaluator(self.knowledge, STAGE, decider.bases.get(STAGE))
+        )
         self.setup_stage = BulkEvaluator(self.knowledge, "setup", decider.bases.get("setup"))
         self.requirements = sorted((one for rule in self.knowledge.rules for one in rule.require), key=lambda one: one.id)
         self.topics = {rule.id: rule.topic for rule in self.knowledge.rules}
@@ -126,11 +130,22 @@ class BatchDecider:
         ``ask_first`` as in `Decider.outcomes`.
         """
         given, answered = engine_columns(self.case_stage.base.facts, [(known.facts, known.answered) for known in knowns])
-        missing = np.array([bool(known.missing) for known in knowns])
+        missing = np.array([bool(known.missing) for known in knowns]) | self._stopped(knowns)
         batched = self.run_columns(given, answered, missing, platform, lean=lean)
         if ask_first:
             batched.outcomes = self._with_questions_first(knowns, platform, batched.outcomes)
         return batched
+
+    def _stopped(self, knowns):
+        """Boolean (C,): cases stopped by a contradiction that nobody has looked for yet."""
+        stopped = np.zeros(len(knowns), dtype=bool)
+        rows = [row for row, known in enumerate(knowns) if known.clashes is None]
+        if rows:
+            given, answered = engine_columns(
+                self.consistency.evaluator.base.facts, [(said(knowns[row]), knowns[row].answered) for row in rows]
+            )
+            stopped[rows] = self.consistency.stopped(given, answered, len(rows))
+        return stopped
 
     def run_columns(self, given, answered, missing, platform, *, lean=False, discard=False):
         """As `run`, from ready columns (see ``engine.columns``) and the mask of cases that lack what must be known.

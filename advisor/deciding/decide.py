@@ -12,8 +12,9 @@ import numpy as np
 
 from ..engine.conflict import holds
 from ..errors import InputError
+from ..knowledge.model import STAGES
 from ..knowledge.wording import Wording
-from . import ladder, parts
+from . import consistency, ladder, parts
 from .answers import Known, check_names, gather
 from .checks import FAIL, NOT_ASKED, UNKNOWN, check, verdict_masks
 from .columns import FactColumns, KitColumns
@@ -132,6 +133,8 @@ class Decider:
         self.rules = {rule.id: rule for rule in knowledge.rules}
         self.setup_reads = setup_reads(knowledge)
         self.declining = tuple(rule for rule in knowledge.rules if rule.topic == DECLINED_TOPIC and rule.require)
+        self.consistent_rules = any(rule.stage == consistency.STAGE for rule in knowledge.rules)
+        self._kits_by_id = {kit.id: kit for kit in shop.kits}
         self._batch = None
 
     def decide(self, case):
@@ -142,9 +145,23 @@ class Decider:
     def gather(self, case):
         """The platform Record (or None) and `Known` facts of a case."""
         check_names(case, self.knowledge)
+        consistency.check_insist(case, self.knowledge)
         platform = self.shop.platform(case.platform) if case.platform else None
-        known = gather(case, platform, {kit.id: kit for kit in self.shop.kits}, self.knowledge)
-        return platform, replace(known, missing=(), declined=True) if self._declines(known) else known
+        return platform, self.known_of(case, platform)
+
+    def known_of(self, case, platform):
+        """`Known` facts of a case whose answers' names are checked: contradictions found, what is declined marked."""
+        known = gather(case, platform, self._kits_by_id, self.knowledge)
+        if self._declines(known):
+            return replace(known, missing=(), declined=True, clashes=consistency.Clashes())
+        if not self.consistent_rules:
+            return replace(known, clashes=consistency.Clashes())
+        clashes = consistency.find(known, case.insist, self.rules, self.derive)
+        return consistency.settled(known, clashes, self.knowledge)
+
+    def variant_of(self, case, platform):
+        """As `known_of` for a case tried among many: its contradictions are looked for when the batch is decided."""
+        return self.known_of(case, platform) if case.insist else gather(case, platform, self._kits_by_id, self.knowledge)
 
     def _declines(self, known):
         """Does what is known post a must of the topic of what is declined that refuses every kit?
@@ -325,7 +342,7 @@ def decider_of(content, *, isolated=False):
     """
     from ..engine.compare import TwoEngines, available_engines
 
-    engines = {stage: TwoEngines(content.knowledge, stage, isolated=isolated) for stage in ("case", "setup")}
+    engines = {stage: TwoEngines(content.knowledge, stage, isolated=isolated) for stage in STAGES}
     shop = Shop(content.kits, content.platforms, content.parts, content.hashes)
     return Decider(
         content.knowledge,

@@ -49,6 +49,7 @@ class RecordedCase:
     """The case as it was put; ``platform``: id of the car or None; ``unknown``: facts said not to be known.
 
     ``changed``: answers on use, racing, speed or crankshaft that were others when a result was told.
+    ``insist``: contradictions in which the harder reading shall decide.
     """
 
     id: str
@@ -57,6 +58,7 @@ class RecordedCase:
     answers: Mapping[str, RecordedAnswer] = field(default_factory=dict)
     unknown: tuple[str, ...] = ()
     changed: tuple[RecordedChange, ...] = ()
+    insist: tuple[str, ...] = ()
 
     def as_case(self) -> Case:
         """The Case, to be decided again."""
@@ -65,7 +67,7 @@ class RecordedCase:
             for name, answer in self.answers.items()
         }
         changed = tuple(ChangedAnswer(change.fact, change.before, change.after) for change in self.changed)
-        return Case(self.id, self.platform or "", answers, tuple(sorted(self.unknown)), changed=changed)
+        return Case(self.id, self.platform or "", answers, tuple(sorted(self.unknown)), tuple(sorted(self.insist)), changed=changed)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -281,6 +283,30 @@ class RecordedAssumption:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
+class TakenValue:
+    """A value that a fact takes in the harder reading."""
+
+    fact: str
+    value: object
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class RecordedContradiction:
+    """Answers that cannot all be true; ``ask``: the fact to ask again; ``decided_by``: harder_reading or None."""
+
+    id: str
+    rule: str
+    ask: str
+    title: str = ""
+    facts: tuple[str, ...] = ()
+    readings: tuple[str, ...] = ()
+    because: str = ""
+    undersizes: bool = False
+    harder: tuple[TakenValue, ...] = ()
+    decided_by: str | None = None
+
+
+@dataclass(frozen=True, slots=True, eq=False)
 class RecordedDenial:
     """An answer that differs from the car on file."""
 
@@ -449,6 +475,11 @@ class DecisionRecord:
         """Answers that differ from the car on file."""
         return self._list(RecordedDenial, "denials")
 
+    @cached_property
+    def contradictions(self) -> tuple[RecordedContradiction, ...]:
+        """Answers that cannot all be true."""
+        return self._list(RecordedContradiction, "contradictions")
+
     @property
     def asks(self) -> list[str]:
         """Facts whose answers would settle it."""
@@ -548,6 +579,7 @@ _SEVERAL = {
     NearEqual: {"differences": FigureStep},
     BesideThePick: {"differences": FigureStep},
     NoFit: {"corrections": Correction},
+    RecordedContradiction: {"harder": TakenValue},
     SetUp: dict.fromkeys(SET_UP_PARTS, SetUpItem),
     SpanEnd: {"otherwise": DoubtfulValue},
     RecordedSpan: {"narrows": NarrowingFact},

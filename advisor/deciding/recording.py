@@ -7,10 +7,12 @@ import datetime
 import json
 
 from .. import __version__
-from ..knowledge.model import FactRef, KitRef
+from ..knowledge.model import CONTRADICTION, FactRef, KitRef
 from . import reasons
 from .around import Around
 from .checks import FAIL, UNKNOWN
+from .clashing import behind_contradictions, contradictions
+from .consistency import STAGE
 from .conflicts import minimal_conflicts, minimal_corrections
 from .decision_record import SCHEMA, DecisionRecord
 from .decide import DECLINED_TOPIC, FIT_TOPICS, MORE_ANSWERS, NO_KIT, fits_the_car, near_equals, next_down, next_up, statuses
@@ -52,6 +54,7 @@ def record(decision, assumptions, changes=(), around=Around()):
             for one in around.close_calls
         ],
         "denials": [{"fact": one.fact, "answer": one.answer, "platform": one.platform} for one in decision.known.denials],
+        "contradictions": contradictions(decision),
         "asks": list(decision.asks),
         "ask_maker": [{"kit": kit, "field": name} for kit, name in decision.ask_maker],
         "not_on_file": list(decision.not_on_file),
@@ -129,6 +132,7 @@ def _case(decision):
         "changed": [
             {"fact": one.fact, "before": _plain(one.before), "after": _plain(one.after)} for one in case.changed
         ],
+        "insist": sorted(case.insist),
     }
 
 
@@ -394,12 +398,20 @@ def _facts_and_firings(decision):
     for rule in decision.knowledge.rules:
         rules[rule.id] = rule
     firings, producers = [], {}
-    stages = [("case", decision.derivation)]
+    stages = [("case", decision.derivation, decision.derivation.firings)]
+    before = behind_contradictions(decision)
+    if before:
+        stages.insert(0, (STAGE, decision.known.clashes.derivation, before))
     if decision.pick is not None:
-        stages.append(("setup", decision.setup_derivations[decision.pick]))
+        derived = decision.setup_derivations[decision.pick]
+        stages.append(("setup", derived, derived.firings))
     words = decision.knowledge.facts
-    for stage, derived in stages:
-        for firing in derived.firings:
+    values = dict(decision.derivation.facts)
+    for stage, derived, of_stage in stages:
+        if stage == STAGE:
+            values |= {name: value for firing in of_stage for name, value in firing.concluded if name != CONTRADICTION}
+            values |= {CONTRADICTION: derived.facts[CONTRADICTION]}
+        for firing in of_stage:
             source = rules[firing.id] if firing.kind == "rule" else steps[firing.id]
             number = len(firings) + 1
             for name, _ in firing.concluded:
@@ -420,13 +432,13 @@ def _facts_and_firings(decision):
                 entry["reason"] = firing.reason
             firings.append(entry)
     facts = []
-    for name in sorted(decision.derivation.facts):
+    for name in sorted(values):
         made = producers.get(name, [])
         kind = firings[made[0] - 1]["kind"] if made else ""
         origin = decision.known.origins.get(name) or ("calculated" if kind == "calculation" else "concluded")
         facts.append({
             "name": name,
-            "value": _plain(decision.derivation.facts[name]),
+            "value": _plain(values[name]),
             "unit": words[name].unit,
             "origin": origin,
             "producer": made,

@@ -84,10 +84,11 @@ class Spanner:
         completions = None if known.missing else self.completer.draw(known)
         if completions is None:
             return None
+        contradictory = self.decider.batch.consistency.contradictory(completions, known.clashes)
         batched = self.decider.batch.run_columns(
-            completions.given, completions.answered, completions.missing, platform, lean=True, discard=True
+            completions.given, completions.answered, completions.missing | contradictory, platform, lean=True, discard=True
         )
-        held = ~batched.discarded
+        held = ~(batched.discarded | contradictory)
         count = int(held.sum())
         if not count or not len(batched.kits):
             return None

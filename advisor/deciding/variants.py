@@ -4,7 +4,6 @@ import dataclasses
 from dataclasses import dataclass, field
 
 from ..knowledge.model import Answer
-from .answers import gather
 
 #: Variants tried in one search at most; a search cut short only finds fewer sets, never a wrong one.
 MOST_VARIANTS = 2000
@@ -29,16 +28,13 @@ class Tries:
         self.decider, self.case = decider, case
         self.platform, self.known = decider.gather(case)
         self.count = 0
-        self._kits = {kit.id: kit for kit in decider.shop.kits}
         self._found = {}
 
     def run(self, variants):
         """Decide those of ``variants`` (each a frozenset of pairs (fact, value)) that are new."""
         new = [one for one in dict.fromkeys(variants) if one not in self._found]
         self.count += len(new)
-        knowns = [
-            gather(changed(self.case, dict(one)), self.platform, self._kits, self.decider.knowledge) for one in new
-        ]
+        knowns = [self.decider.variant_of(changed(self.case, dict(one)), self.platform) for one in new]
         self._found.update(zip(new, self.decider.outcomes(self.case, self.platform, knowns, ask_first=False)) if new else ())
 
     def outcome(self, variant):

@@ -72,9 +72,9 @@ class RuleBase:
 
 
 def rule_base(knowledge: Knowledge, stage: str) -> RuleBase:
-    """The RuleBase of ``stage`` (case or setup); KnowledgeError where the engines could not agree on a rule."""
+    """The RuleBase of ``stage`` (see STAGES); KnowledgeError where the engines could not agree on a rule."""
     if stage not in STAGES:
-        raise EngineError(f"there is no stage {stage!r}.", value=stage, remedy="Use case or setup.")
+        raise EngineError(f"there is no stage {stage!r}.", value=stage, remedy=f"Use one of {', '.join(STAGES)}.")
     facts = (
         dict(knowledge.facts)
         if stage == "setup"
@@ -85,7 +85,7 @@ def rule_base(knowledge: Knowledge, stage: str) -> RuleBase:
     if stage == "setup":
         _add_kit_facts(facts, knowledge)
     else:
-        calculations = tuple(compile_calculation(item) for item in knowledge.calculations if item.stage == "case")
+        calculations = tuple(compile_calculation(item) for item in knowledge.calculations if item.stage == stage)
     concluded = {conclusion.fact for rule in rules for conclusion in rule.conclude}
     concluded.update(calculation.gives for calculation in calculations)
     complete = frozenset(

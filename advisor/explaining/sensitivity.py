@@ -124,14 +124,11 @@ def _margin(worded, decider, case, platform, known):
         for one in known.assumptions
         for value in one.alternatives
     ]
-    kits = {kit.id: kit for kit in decider.shop.kits}
     for name, fact in decider.knowledge.facts.items():
         if fact.source != "asked" or name not in known.answered:
             continue
         for value in _around(fact, known.facts[name]):
-            tried.append(
-                (name, value, "answered", gather(changed(case, {name: value}), platform, kits, decider.knowledge))
-            )
+            tried.append((name, value, "answered", decider.variant_of(changed(case, {name: value}), platform)))
     if not tried:
         return {"now": now, "moves": []}
     batch = decider.batch.run([known for *_, known in tried], platform)

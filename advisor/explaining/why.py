@@ -2,6 +2,7 @@
 
 from ..deciding.upstream import limit_facts
 from ..knowledge.sentences import aloud, capital, count, joined, sentence
+from .contradictions_told import contradiction_sentences
 from .layout import block, paragraph, title_lines, wrap
 from .no_fit import no_fit, no_fit_lines
 from .sureness import sureness, sureness_lines
@@ -187,6 +188,11 @@ def _given_up(worded, check):
     }
 
 
+def _contradicted(worded, width):
+    told = [" ".join(contradiction_sentences(one, worded.wording)) for one in worded.record.contradictions]
+    return ["", wrap("Answers that cannot all be true:", width), *(wrap(one, width, "  ", "    ") for one in told)] if told else []
+
+
 def why_lines(worded, told, width=80, plain=None):
     """The data of `why` as lines of text. ``plain``: a PlainWords, to explain trade words."""
     if told["pick"] is None:
@@ -194,6 +200,7 @@ def why_lines(worded, told, width=80, plain=None):
         if told["asks"]:
             lines.append(wrap("Nothing is decided yet. These answers are missing:", width))
             lines += [wrap(one["question"], width, "  ", "    ") for one in told["asks"]]
+        lines += _contradicted(worded, width)
         if told["no_fit"]:
             lines += no_fit_lines(worded, told["no_fit"], width, plain)
         return lines
@@ -208,7 +215,7 @@ def why_lines(worded, told, width=80, plain=None):
     lines += block(
         "Assumed, and another answer would change the advice", [capital(one) for one in told["assumed"]], width
     )
-    lines += sureness_lines(worded, told["sure"], width, plain)
+    lines += sureness_lines(worded, told["sure"], width, plain) + _contradicted(worded, width)
     if told["depth"] >= 3:
         lines += ["", *title_lines("The whole derivation, each value before what is made of it", width)]
         lines += derivation_lines(told["nodes"], width)

@@ -17,6 +17,8 @@ def write(state):
         lines.append(f"title: {quoted(state.about['title'])}")
     if state.car is not None:
         lines.append(f"platform: {state.car or 'none'}")
+    if state.insist:
+        lines.append(f"insist: {_value(list(state.insist))}")
     lines.append("answers:" if state.said else "answers: {}")
     lines += [f"  {name}: {_answer(one)}" for name, one in state.said.items()]
     for key in ("note", "invented", "expect"):
@@ -70,4 +72,4 @@ def read(path, knowledge):
             raw = raw["value"] if isinstance(raw, dict) else raw
             said[name] = Said(name, ", ".join(raw) if isinstance(raw, list) else str(raw), answer.value, answer.origin)
     about = {key: root[key].plain() for key in _ABOUT if key in root}
-    return State(case.id, case.platform if "platform" in root else None, said, about=about)
+    return State(case.id, case.platform if "platform" in root else None, said, about=about, insist=case.insist)

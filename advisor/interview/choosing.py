@@ -178,6 +178,9 @@ class Chooser:
     def _next(self, state, view):
         if view.known.declined:
             return None, ""
+        for name in view.known.clashes.asks if view.known.clashes else ():
+            if name not in state.later:
+                return name, NEEDED
         open_now = self.sampler.open_facts(state, view.known, all_of_them=self.in_order)
         waiting = [name for name in open_now if name not in state.later]
         if self.in_order:

@@ -12,13 +12,14 @@ from .state import Said
 
 LONGEST_LINE = 2000
 #: Orders after which something may stand; where an answer holds an equals sign these come first.
-_WITH_MORE = ("why", "why-not", "what-if", "what-would-change", "explain", "change", "note", "later", "help")
+_WITH_MORE = ("why", "why-not", "what-if", "what-would-change", "explain", "change", "note", "later", "help", "insist")
 #: Orders and their other spellings; the first word is the one shown.
 ORDERS = {
     "help": ("h",),
     "why": (),
     "now": (),
     "answers": ("all answers", "list"),
+    "insist": (),
     "undo": ("back",),
     "change": (),
     "later": ("skip",),

@@ -31,7 +31,7 @@ class State:
     ``former``: answers dropped because what they hung on changed; offered again. ``later``: questions put off.
     ``onward``: the caller wants to go on after the interview stopped by itself. ``again``: a question to be answered
     once more. ``about``: title, note and the like of the case file, kept as they were. ``changed``: guarded answers
-    that were others when a result was told.
+    that were others when a result was told. ``insist``: contradictions in which the harder reading shall decide.
     """
 
     case: str
@@ -43,12 +43,13 @@ class State:
     again: str = ""
     about: Mapping[str, object] = field(default_factory=dict)
     changed: tuple[ChangedAnswer, ...] = ()
+    insist: tuple = ()
 
     def as_case(self):
         """The Case these answers make."""
         answers = {name: Answer(one.value, one.origin) for name, one in self.said.items() if not one.unknown}
         unknown = tuple(sorted(name for name, one in self.said.items() if one.unknown))
-        return Case(self.case, self.car or "", answers, unknown, note=str(self.about.get("note", "")), changed=self.changed)
+        return Case(self.case, self.car or "", answers, unknown, self.insist, note=str(self.about.get("note", "")), changed=self.changed)
 
     def with_answers(self, told, follows):
         """A State with the ``told`` Saids taken in; what followed from a changed answer is dropped to ``former``.
@@ -100,6 +101,8 @@ def reads(knowledge):
     """Id of every rule and calculation -> the facts it reads itself."""
     found = {}
     for rule in knowledge.rules:
+        if rule.stage == "consistency":
+            continue  # holding answers against each other makes none of them hang on another
         names = {name for condition in (*rule.all, *rule.any) for name in (condition.fact, *read_by(condition))}
         names |= set(copied_by(rule))
         for requirement in rule.require:
@@ -107,6 +110,8 @@ def reads(knowledge):
             names |= {limit.name for limit in limits if isinstance(limit, FactRef)}
         found[rule.id] = names
     for calculation in (*knowledge.calculations, *knowledge.figure_calculations):
+        if calculation.stage == "consistency":
+            continue
         inputs = [one for _, given in calculation.inputs for one in (given.first_of or (given,))]
         found[calculation.id] = {one.name for one in inputs if one.source == "fact"}
     return found

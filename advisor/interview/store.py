@@ -197,6 +197,7 @@ def _step(state):
         "later": list(state.later),
         "onward": state.onward,
         "again": state.again,
+        "insist": list(state.insist),
         "about": {key: value for key, value in state.about.items() if key in ("title", "note")},
     }
 
@@ -232,4 +233,5 @@ def _state_of(step, knowledge):
         step["onward"],
         step["again"],
         step["about"],
+        tuple(step.get("insist", ())),
     )

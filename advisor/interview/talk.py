@@ -6,7 +6,7 @@ from ..deciding.decide import MORE_ANSWERS, NO_KIT, RECOMMENDED
 from ..deciding.answers import guarded
 from ..errors import ConflictError, InputError
 from ..knowledge.model import ChangedAnswer
-from . import asking_why, contradictions
+from . import asking_why
 from .choosing import View
 from .names import CAR
 from .reading import Aside, Order
@@ -145,6 +145,9 @@ class Talk:
         new = old.with_answers(told, self._follows)
         if self._result_told:
             new = dataclasses.replace(new, changed=self._changed(old, told))
+        # Who says the same again has been asked: the question waits until something changes.
+        again = {one.fact for one in told if one.fact in old.said and old.said[one.fact].value == one.value}
+        new = dataclasses.replace(new, later=(*new.later, *sorted(again - set(new.later))))
         self._move(new)
         lines = [self.teller_wrap(f"{one.fact.replace('_', ' ')}: {self.teller.said(one)}.", width) for one in told]
         dropped = [name for name in new.former if name not in old.former or old.former[name] is not new.former[name]]
@@ -182,16 +185,37 @@ class Talk:
         return self.view.standing[:2] if known is not None and not known.missing else None
 
     def contradictions(self):
-        """All contradictions among the answers now."""
-        if self.view.known is None:
+        """All contradictions among the answers now, each as a sentence or more."""
+        known = self.view.known
+        if known is None:
             return ()
-        return contradictions.find(self.state, self.view.known, self.teller.wording)
+        told = [self._contradiction(one) for one in (known.clashes.clashes if known.clashes else ())]
+        return (*told, *(self._denial(one) for one in known.denials))
+
+    def _contradiction(self, clash):
+        rule, facts = clash.rule, self.view.known.clashes.derivation.facts
+        wording = self.teller.wording
+        sides = " ".join(wording.fill(text, facts) for text in rule.contradiction.readings)
+        told = f"{sides} {wording.fill(rule.because, facts)}"
+        if clash.insisted:
+            return f"{told} The harder reading decides."
+        between = ", ".join(name for name in clash.facts if name in self.state.said)
+        if clash.stops:
+            return f"{told} Nothing is sold over this: change one of {between}, or insist {clash.id}."
+        return f"{told} If it is not so, change one of {between}." if between else told
+
+    def _denial(self, denial):
+        name, shown = denial.fact, self.teller.wording.value
+        return (
+            f"The car on file has {shown(name, denial.platform)} ({self.teller.wording.label(name)}), "
+            f"the answer is {shown(name, denial.answer)}. The answer counts. If the car is as built: change {name}."
+        )
 
     def _new_contradictions(self, width):
         found = self.contradictions()
-        fresh = [one for one in found if one.text not in self._told]
-        self._told = frozenset(one.text for one in found)
-        return [self.teller_wrap(f"Look: {one.text}", width) for one in fresh]
+        fresh = [one for one in found if one not in self._told]
+        self._told = frozenset(found)
+        return [self.teller_wrap(f"Look: {one}", width) for one in fresh]
 
     def _move(self, new, *, undoing=False):
         """Put a new state on disk, then hold it. Where the disk refuses, nothing has changed."""
@@ -243,7 +267,7 @@ class Talk:
         # Without the search for what would have to change, which takes long and which what-would-change tells.
         record = advise(self.decider, self.state.as_case(), with_changes=False)
         lines = [self.teller.now(record, self.view, width)]
-        lines += [self.teller_wrap(f"Look: {one.text}", width) for one in self.contradictions()]
+        lines += [self.teller_wrap(f"Look: {one}", width) for one in self.contradictions()]
         return "\n".join(lines)
 
     def _do_answers(self, _, width):
@@ -312,6 +336,15 @@ class Talk:
     def _do_note(self, rest, width):
         self._move(dataclasses.replace(self.state, about={**self.state.about, "note": rest}))
         return self.teller_wrap("Noted.", width)
+
+    def _do_insist(self, rest, width):
+        clashes = self.view.known.clashes.clashes if self.view.known is not None and self.view.known.clashes else ()
+        named = next((one for one in clashes if one.id == rest.strip() and one.harder), None)
+        if named is None:
+            ids = ", ".join(one.id for one in clashes if one.harder) or "none now"
+            return self.teller_wrap(f"insist needs a contradiction that stands now: {ids}.", width)
+        self._move(dataclasses.replace(self.state, insist=tuple(sorted({*self.state.insist, named.id}))))
+        return self.teller_wrap("The harder reading decides.", width)
 
     def _do_explain(self, rest, width):
         return self._explain("explain", rest, width)

@@ -23,6 +23,7 @@ _HELP = {
     "why-not": "why-not and a kit: why that one is not picked",
     "what-if": "what-if and name = value: what another answer would do",
     "what-would-change": "which answers would have to change; with a kit: for that one",
+    "insist": "insist and the name of a contradiction: its harder reading decides",
     "note": "note and a text: kept with the case",
 }
 _UNKNOWN = "don't know, or ?"
@@ -202,6 +203,15 @@ class Teller:
 
     def stopped(self, view, state, width, span=None):
         """Why nothing more is asked; with the ``span`` where nothing can be decided."""
+        stopping = [one for one in view.known.clashes.clashes if one.stops] if view.known.clashes else []
+        if stopping:
+            names = joined(list(dict.fromkeys(one.rule.contradiction.settle for one in stopping)))
+            ids = joined([one.id for one in stopping])
+            return wrap(
+                f"Nothing is sold while these answers contradict each other: change {names}, or take another of them back. "
+                f"insist and {ids} makes the harder reading decide.",
+                width,
+            )
         if view.standing.outcome == "need_more_answers":
             lines = [wrap("No kit can be picked with these answers, and nothing is left to ask that would help.", width)]
             for name in view.lacking()[:1]:

@@ -10,19 +10,19 @@ from .model import Calculation, Input
 from .rules import read_basis
 from .vocabulary import Wanted
 
-_SOURCES = {"case": ("fact", "value", "choice"), "kit": ("fact", "figure", "kit", "facing", "table", "value", "choice")}
+_SOURCES = {"consistency": ("fact", "value", "choice"), "case": ("fact", "value", "choice"), "kit": ("fact", "figure", "kit", "facing", "table", "value", "choice")}
 #: A facing's curve stands for two arguments.
 _CURVE = (("curve_temperatures", "degC"), ("curve_factors", "1"))
 
 
 def read_calculations(root, words, facings, order, faults):
     """(calculations, figure calculations) of the file's root node."""
-    found = {"case": [], "kit": []}
-    for key, stage in (("calculations", "case"), ("figures", "kit")):
+    found = {"consistency": [], "case": [], "kit": []}
+    for key, stage in (("consistency", "consistency"), ("calculations", "case"), ("figures", "kit")):
         for node in root.many(key):
             with faults.at(node):
                 found[stage].append(_Reader(node, stage, words, facings, order, faults).calculation())
-    return tuple(found["case"]), tuple(found["kit"])
+    return (*found["consistency"], *found["case"]), tuple(found["kit"])
 
 
 class _Reader:
@@ -126,7 +126,7 @@ class _Reader:
 
     def input(self, keyword, node, doc):
         if "first_of" in node:
-            if self.stage == "case":
+            if self.stage != "kit":
                 self.faults.refuse(
                     "first_of is for figures only.", node["first_of"].key, "Let rules choose between facts."
                 )

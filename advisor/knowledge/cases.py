@@ -10,7 +10,7 @@ from .model import Case
 from .records import asked_of_case
 
 ORIGINS = ("measured", "stated", "looked_up")
-_KEYS = {"case", "title", "platform", "answers", "note", "invented", "expect"}
+_KEYS = {"case", "title", "platform", "answers", "note", "invented", "insist", "expect"}
 _ID = re.compile("[a-z0-9]+(-[a-z0-9]+)*")
 _NAME = re.compile("[a-z][a-z0-9_]*")
 
@@ -45,6 +45,7 @@ def _plainly_well_formed(root):
         and all(isinstance(plain[key], str) and plain[key] for key in ("title", "note") if key in plain)
         and plain.get("invented", "yes") in ("yes", "no")
         and isinstance(plain.get("expect", {}), dict)
+        and "insist" not in plain
         and all(_NAME.fullmatch(name) and _plain_answer(value) for name, value in plain["answers"].items())
     )
 
@@ -82,6 +83,7 @@ def read_case(root, knowledge):
         platform="" if platform == "none" else platform,
         answers=answers,
         unknown=tuple(sorted(unknown)),
+        insist=tuple(sorted(root.get("insist", ()))),
         expect=_simple(root.get("expect")) if "expect" in root else None,
         note=root.get("note", ""),
     )

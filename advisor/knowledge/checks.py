@@ -4,7 +4,7 @@ import itertools
 
 from . import possible, quantities
 from .graph import cycles
-from .model import WITHOUT_VALUE, FactRef, Remark
+from .model import STAGES, WITHOUT_VALUE, FactRef, Remark
 from .rules import limits, reads
 from .speech import check_speech
 from .vocabulary import WORD_OF
@@ -170,7 +170,7 @@ class _Check:
                     "Give each its own fact and let a rule choose.",
                 )
             if len({rule.stage for rule in rules}) > 1:
-                late = next(rule for rule in rules if rule.stage == "setup")
+                late = max(rules, key=lambda rule: STAGES.index(rule.stage))
                 self.faults.add(
                     f"{name} is concluded in both stages.",
                     late.position,
@@ -182,7 +182,8 @@ class _Check:
         fact = self.facts[name]
         if fact.source != "derived":
             return "kit" if fact.source in ("kit", "figure") else "given"
-        return "setup" if any(getattr(one, "stage", "") == "setup" for one in self.producers.get(name, ())) else "case"
+        stages = {one.stage for one in self.producers.get(name, ())}
+        return next((stage for stage in ("setup", "consistency") if stage in stages), "case")
 
     def reads_of_calculation(self, calculation):
         inputs = [one for _, found in calculation.inputs for one in (found.first_of or (found,))]
@@ -199,10 +200,12 @@ class _Check:
                         one.position,
                         "Conclude it in stage case.",
                     )
+                self.check_apart(one, name, one.position)
         for rule in knowledge.rules:
             places = {condition.fact: condition.position for condition in rule.all + rule.any}
             for name in sorted(reads(rule)):
                 read.setdefault(name, (rule.id, places.get(name, rule.position)))
+                self.check_apart(rule, name, places.get(name, rule.position))
                 if rule.stage == "case" and self.stage_of(name) == "setup":
                     self.faults.add(
                         f"{rule.id} reads {name}, which only set-up concludes.",
@@ -216,6 +219,16 @@ class _Check:
                 self.remarks.append(
                     Remark(f"{fact.name} is asked, but no rule or calculation reads it.", fact.position)
                 )
+
+    def check_apart(self, one, name, place):
+        """Stage consistency and the stages after it share what is given, and nothing that is derived."""
+        sides = {one.stage, self.stage_of(name)}
+        if "consistency" in sides and sides & {"case", "setup"}:
+            self.faults.add(
+                f"{one.id} of stage {one.stage} reads {name}, which stage {self.stage_of(name)} gives.",
+                place,
+                "Stage consistency reads answers, records and its own calculations, and no other stage reads those.",
+            )
 
     def check_derived(self, fact, read):
         producers = self.producers.get(fact.name)

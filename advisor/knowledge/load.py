@@ -8,7 +8,7 @@ from .calculations import read_calculations
 from .cases import case, case_text
 from .conditions import ConditionReader, Words
 from .faults import Faults
-from .model import STAGES, Knowledge, Record
+from .model import CONTRADICTION, STAGES, Fact, Knowledge, Record
 from .records import check_together, read_kits, read_parts, read_platforms
 from .rules import read_rules
 from .tables import read_facings, read_order, read_workshop
@@ -30,6 +30,7 @@ def knowledge(folder):
     roots, rule_files = _open_folder(folder)
     faults = Faults()
     facts, figures, kit_fields = read_vocabulary(roots["vocabulary"], faults)
+    _add_contradictions(facts, rule_files)
     faults.finish()
     pointing = ConditionReader("case", Words(facts, figures, kit_fields), faults)
     questions = read_questions(roots["questions"], facts, faults, pointing)
@@ -65,7 +66,7 @@ def _open_folder(folder):
     for name in SINGLE_FILES:
         _open(folder / f"{name}.yaml", name, errors, lambda root: roots.__setitem__(name, root))
     for stage in STAGES:
-        for path in sorted((folder / stage).glob("*.yaml")):
+        for path in rule_paths(folder, stage):
             if not path.name.endswith(".tests.yaml"):
                 _open(path, "rules", errors, lambda root: rule_files.append((stage, root)))
     if not rule_files and not errors:
@@ -77,6 +78,34 @@ def _open_folder(folder):
     if errors:
         raise ErrorList(errors)
     return roots, rule_files
+
+
+def rule_paths(folder, stage, ending=".yaml"):
+    """The files of a stage in a rules folder, in order of name: of stage consistency there is one, and none need be."""
+    if stage == "consistency":
+        return [path for path in (Path(folder) / f"consistency{ending}",) if path.is_file()]
+    return sorted((Path(folder) / stage).glob(f"*{ending}"))
+
+
+def _add_contradictions(facts, rule_files):
+    """The fact that rules of stage consistency conclude has for its choices the ids that they conclude."""
+    names = set()
+    for stage, root in rule_files:
+        for node in root["rules"] if stage == "consistency" else ():
+            members = node["group"] if "group" in node else (node,)
+            if "table" in node:
+                members = ()
+                column = node["table"]["conclude"].plain().index(CONTRADICTION) if CONTRADICTION in node["table"]["conclude"].plain() else None
+                for _, row in node["table"]["rows"].items() if column is not None else ():
+                    cells = row["cells"] if isinstance(row.value, dict) else row
+                    names.add(cells.plain()[len(node["table"]["when"].value) + column])
+            for member in members:
+                if "conclude" in member and isinstance(member["conclude"].get(CONTRADICTION), str):
+                    names.add(member["conclude"].get(CONTRADICTION))
+    if names:
+        facts[CONTRADICTION] = Fact(
+            CONTRADICTION, "list", "answers that cannot all be true", "derived", choices=tuple(sorted(names)), agreement="list", output=True
+        )
 
 
 def _open(path, kind, errors, keep):

@@ -11,7 +11,9 @@ from ..errors import Position
 
 Value = Union[float, str, bool, tuple]
 
-STAGES = ("case", "setup")
+STAGES = ("consistency", "case", "setup")
+#: The fact that rules of stage consistency conclude: a list of their ids.
+CONTRADICTION = "contradiction"
 #: How a plain number (unit 1) is shown to people: as it is, in per cent, "1.2 times", "class 2", a price, a chance.
 SHOWN_AS = ("", "share", "times", "class", "money", "chance")
 #: Conditions on one fact against a literal; the second group may also compare with another fact.
@@ -240,6 +242,20 @@ class Basis:
 
 
 @dataclass(frozen=True, slots=True)
+class Contradiction:
+    """What a rule of stage consistency says of answers that cannot all be true.
+
+    ``readings``: each side; ``harder``: what facts take where somebody insists; ``settle``: the fact to ask again;
+    ``undersizes``: could the clutch come out too small?
+    """
+
+    readings: tuple[str, ...]
+    harder: tuple[Conclusion, ...]
+    settle: str
+    undersizes: bool
+
+
+@dataclass(frozen=True, slots=True)
 class Rule:
     """Holds when all of ``all`` hold and, where ``any`` is not empty, at least one of ``any``."""
 
@@ -258,6 +274,7 @@ class Rule:
     hash: str
     owner: str = ""
     reviewed: str = ""
+    contradiction: Contradiction | None = None
     position: Position | None = field(default=None, compare=False)
 
 
@@ -280,7 +297,7 @@ class Input:
 
 @dataclass(frozen=True, slots=True)
 class Calculation:
-    """One mechanics function computing one fact (stage case) or one figure (stage kit).
+    """One mechanics function computing one fact (stage consistency or case) or one figure (stage kit).
 
     ``inputs``: pairs (keyword, Input). ``units``: pairs (keyword, unit the function wants, "any" for any).
     ``result_unit``: unit the function gives; ``unit``: unit of what it ``gives``.
@@ -288,7 +305,7 @@ class Calculation:
 
     id: str
     title: str
-    stage: str  # case, kit
+    stage: str  # consistency, case, kit
     gives: str
     unit: str
     function: str  # "friction.torque_capacity"
@@ -456,7 +473,7 @@ class ChangedAnswer:
 
 @dataclass(frozen=True, slots=True)
 class Case:
-    """One caller's answers; ``unknown`` names facts answered "don't know".
+    """One caller's answers; ``unknown``: answered "don't know"; ``insist``: contradictions where the harder reading decides.
 
     ``changed``: answers on use, racing, speed or crankshaft that were others when a result was told.
     """
@@ -465,6 +482,7 @@ class Case:
     platform: str
     answers: Mapping[str, Answer]
     unknown: tuple[str, ...] = ()
+    insist: tuple[str, ...] = ()
     expect: Mapping[str, object] | None = None
     note: str = ""
     changed: tuple[ChangedAnswer, ...] = ()

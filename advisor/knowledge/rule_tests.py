@@ -7,6 +7,7 @@ from typing import Mapping
 from ..errors import ErrorList, KnowledgeError, Position
 from . import quantities, shapes, strict_yaml
 from .faults import Faults, did_you_mean
+from .load import rule_paths
 from .model import STAGES, Value
 
 ABSENT = "absent"
@@ -48,7 +49,7 @@ def read_folder(folder, knowledge):
     """
     faults, found = Faults(), []
     for stage in STAGES:
-        for path in sorted((Path(folder) / stage).glob("*.tests.yaml")):
+        for path in rule_paths(folder, stage, ".tests.yaml"):
             try:
                 found += read_file(path, knowledge)
             except ErrorList as several:
@@ -62,7 +63,8 @@ def read_folder(folder, knowledge):
 def read_file(path, knowledge):
     """The rule tests of one file; its folder is the stage, its name the topic."""
     path = Path(path)
-    stage, topic = path.parent.name, path.name.removesuffix(".tests.yaml")
+    topic = path.name.removesuffix(".tests.yaml")
+    stage = topic if topic == "consistency" else path.parent.name
     root = strict_yaml.load(path, error=KnowledgeError)
     shapes.check(root, "rule_tests", KnowledgeError)
     faults, tests, names = Faults(), [], {}

@@ -1,4 +1,4 @@
-"""From rules/case/*.yaml and rules/setup/*.yaml to rules: conditions, requirements, conclusions, cautions, items."""
+"""From rules/consistency.yaml, rules/case/*.yaml and rules/setup/*.yaml to rules: conditions, requirements, conclusions, cautions, items."""
 
 import dataclasses
 import re
@@ -6,12 +6,14 @@ import re
 from . import canonical, quantities
 from .conditions import LOWER, NAME, UPPER, ConditionReader
 from .faults import did_you_mean
-from .model import Basis, Caution, Conclusion, FactRef, Item, Requirement, Rule
+from .model import CONTRADICTION, Basis, Caution, Conclusion, Contradiction, FactRef, Item, Requirement, Rule
 from .strict_yaml import Node
 from .vocabulary import REQUIREMENT_WORDS, flag
 
 COMPARES = (*LOWER, *UPPER, "between", "not", "same_as")
 PLACEHOLDER = re.compile(r"\{([^{}]*)\}")
+#: What a rule of stage consistency says beside its conclusion.
+CONSISTENCY_PARTS = ("readings", "harder", "settle", "undersizes")
 _PARTS = ("conclude", "require", "caution", "add", "do", "fit_by")
 
 
@@ -96,6 +98,9 @@ def reads(rule):
     values = [one for part in conditions + rule.require for one in limits(part.limit)] + [
         conclusion.value for conclusion in rule.conclude
     ]
+    if rule.contradiction:
+        values += [taken.value for taken in rule.contradiction.harder]
+        values += [FactRef(name) for text in rule.contradiction.readings for name in PLACEHOLDER.findall(text)]
     return {condition.fact for condition in conditions} | {value.name for value in values if isinstance(value, FactRef)}
 
 
@@ -126,6 +131,7 @@ class _Reader(ConditionReader):
             hash="",
             owner=self.shared("owner"),
             reviewed=self.shared("reviewed"),
+            contradiction=self.contradiction() if self.stage == "consistency" else None,
             position=node.position,
         )
         if not any(part in node for part in _PARTS):
@@ -158,14 +164,68 @@ class _Reader(ConditionReader):
             self.faults.add(
                 f"the rule {self.id} has no because.", node, "Say why in plain words, beside the rule or above its group or table."
             )
+        if self.stage == "consistency":
+            self.check_consistency(node)
+            return
         wrong = ("require",) if self.stage == "setup" else ("add", "do", "fit_by")
-        for part in wrong:
+        for part in (*wrong, *CONSISTENCY_PARTS):
             if part in node:
                 self.faults.add(
                     f"{part} is not allowed in stage {self.stage}.",
                     node[part].key,
-                    "Requirements are posted in stage case; parts and steps in stage setup.",
+                    "Requirements are posted in stage case; parts and steps in stage setup; readings in consistency.",
                 )
+
+    def check_consistency(self, node):
+        concluded = list(node["conclude"].value) if "conclude" in node else []
+        for part in _PARTS[1:]:
+            if part in node:
+                self.faults.add(f"{part} is not allowed in stage consistency.", node[part].key, "It only concludes a contradiction.")
+        if concluded != [CONTRADICTION]:
+            self.faults.add(
+                f"the rule {self.id} of stage consistency concludes {', '.join(concluded) or 'nothing'}.",
+                node["conclude"].key if concluded else node,
+                "Write conclude: {contradiction: its-id}, and nothing else.",
+            )
+
+    def placed(self, key):
+        """The node of a part that stands beside the rule or above its group or table, or None."""
+        return next((node[key] for node in (self.node, self.outer) if node is not None and key in node), None)
+
+    def contradiction(self):
+        """What a rule of stage consistency says beside its conclusion."""
+        missing = [key for key in ("readings", "settle", "undersizes") if self.placed(key) is None]
+        if missing:
+            self.faults.refuse(
+                f"the rule {self.id} has no {missing[0]}.", self.node,
+                "Write readings: two sentences, settle: the fact to ask again, undersizes: yes or no.",
+            )
+        undersizes, harder = self.placed("undersizes").value in ("yes", "true"), self.placed("harder")
+        if undersizes and harder is None:
+            self.faults.refuse(
+                f"the rule {self.id} could undersize the clutch and has no harder reading.", self.node,
+                "Write harder: {fact: the value to take}.",
+            )
+        settle = self.fact(self.placed("settle").value, self.placed("settle"))
+        if settle.source != "asked":
+            self.faults.refuse(f"{settle.name} is not asked, so it settles nothing.", self.placed("settle"), "Name an asked fact.")
+        taken = []
+        for name, value in harder.items() if harder is not None else ():
+            with self.faults.at(value):
+                taken.append(self.taken(name, value))
+        return Contradiction(tuple(node.value for node in self.placed("readings")), tuple(taken), settle.name, undersizes)
+
+    def taken(self, name, value):
+        """One fact of the harder reading and the value it takes."""
+        fact = self.fact(name, value.key)
+        if fact.source != "asked":
+            self.faults.refuse(f"{name} is not asked, so no reading gives it another value.", value.key, "Name an asked fact.")
+        other = self.words.facts.get(value.value) if isinstance(value.value, str) and value.value not in fact.choices else None
+        if other is None:
+            return Conclusion(fact.name, self.literal(fact, value), value.key)
+        if (other.kind, other.unit) != (fact.kind, fact.unit):
+            self.faults.refuse(f"{name} and {other.name} differ in kind or unit.", value, "Name a fact of the same kind.")
+        return Conclusion(fact.name, FactRef(other.name), value.key)
 
     def check_placeholders(self, rule):
         """Texts may name only what the rule reads, concludes or uses as a limit: nothing else is in its record."""

@@ -103,10 +103,15 @@ class Choices(Told):
         readings = tuple(self._choice(fact.name, choice, match.start, match.end) for choice in others[:2])
         self.asks.append((number, Asked((fact.name,), self.said(max(self.parts[number][0], match.start - 2), match.end), "it says what it is not", readings)))
 
+    def _tells_of(self, name):
+        """The number a fact tells where it was measured, or empty; what has no words of its own tells of none."""
+        speech = self.facts[name].speech
+        return speech.qualifies if speech is not None else ""
+
     def _which(self, matches, start):
         """Of phrases that stand under several facts, those that can be meant here."""
         if len({one.fact for one in matches}) == 1:
-            return self._qualified(matches, start) if self.facts[matches[0].fact].speech.qualifies else matches
+            return self._qualified(matches, start) if self._tells_of(matches[0].fact) else matches
         asked = [one for one in matches if one.fact == self.about]
         if asked:
             return asked
@@ -114,7 +119,7 @@ class Choices(Told):
 
     def _qualified(self, matches, start):
         """A phrase that tells where a number was measured belongs to the numbers that are said."""
-        telling = [one for one in matches if self.facts[one.fact].speech.qualifies]
+        telling = [one for one in matches if self._tells_of(one.fact)]
         if not telling:
             return matches
         number = self.part_of(start)

@@ -9,7 +9,7 @@ from advisor.deciding import ladder
 from advisor.deciding.decide import Decider, Shop
 from advisor.deciding.recording import record
 from advisor.engine.plain import compile_plain
-from advisor.knowledge.model import Answer, Basis, Case, Record, Step
+from advisor.knowledge.model import STAGES, Answer, Basis, Case, Record, Step
 from tests.callers import caller, plain_decider_of
 
 TENTH = Step("clamp_load", 0.1, 1000.0, "N", "", Basis("judgement"))
@@ -38,7 +38,7 @@ def decided(content, *others):
     base = next(kit for kit in content.kits if kit.id == BASE)
     kits = tuple(kit for kit in content.kits if kit.fields["factory"] or kit.id == BASE)
     kits += tuple(Record("kit", name, {**base.fields, **fields}) for name, fields in others)
-    engines = {stage: compile_plain(content.knowledge, stage) for stage in ("case", "setup")}
+    engines = {stage: compile_plain(content.knowledge, stage) for stage in STAGES}
     shop = Shop(kits, content.platforms, content.parts)
     decider = Decider(content.knowledge, shop, lambda stage, facts, answered: engines[stage].derive(facts, answered))
     answers = {"main_use": "daily", "engine_torque": 370.0, "torque_measured_at": "flywheel"}

@@ -129,8 +129,9 @@ def test_the_ends_are_what_a_count_over_single_decisions_gives(plain_decider):
     span = spanner.span(platform, known)
     drawn = spanner.completer.draw(known)
     batched = decider.batch.run_columns(drawn.given, drawn.answered, drawn.missing, platform, lean=True, discard=True)
-    picked, holds = {}, {}
-    for row in range(count):
+    told = ~decider.batch.consistency.contradictory(drawn, known.clashes)
+    picked, holds, count = {}, {}, int(told.sum())
+    for row in np.flatnonzero(told):
         facts, answered = batched.derived.inputs(row)
         one = dataclasses.replace(known, facts=facts, answered=answered, assumptions=(), missing=())
         decision = decider.decide_known(case(CLAIM), platform, one)
@@ -138,7 +139,8 @@ def test_the_ends_are_what_a_count_over_single_decisions_gives(plain_decider):
             picked[decision.kits.ids[decision.pick]] = picked.get(decision.kits.ids[decision.pick], 0) + 1
         for index in np.flatnonzero(decision.passes[0]):
             holds[decision.kits.ids[index]] = holds.get(decision.kits.ids[index], 0) + 1
-    assert span.completions == count and span.discarded == 0
+    # A standard engine with that torque is one thing that the answers exclude.
+    assert span.completions == count and span.discarded == len(told) - count > 0
     gentle, careful = span.gentle.kit, span.careful.kit or span.careful.best
     assert span.gentle.picked_in == 100 * picked[gentle] // count and picked[gentle] >= PICKED * count + 1
     assert span.careful.holds_in == 100 * holds[careful] // count

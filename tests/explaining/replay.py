@@ -5,6 +5,7 @@ import dataclasses
 from advisor.deciding.answers import ANSWERED, Known
 from advisor.deciding.decide import Decider
 from advisor.engine.plain import compile_plain
+from advisor.knowledge.model import STAGES
 
 
 def plain(value):
@@ -35,7 +36,7 @@ def knowledge_of(worded, rules, calculations, figures=None):
 def decided_again(worded, behind):
     """A Decision from what is cited as being behind the pick."""
     knowledge = knowledge_of(worded, {*behind.rules, *behind.set_up}, behind.calculations, set(behind.figures))
-    engines = {stage: compile_plain(knowledge, stage) for stage in ("case", "setup")}
+    engines = {stage: compile_plain(knowledge, stage) for stage in STAGES}
     decider = Decider(knowledge, worded.shop, lambda stage, facts, answered: engines[stage].derive(facts, answered))
     case = worded.record.case.as_case()
     platform = worded.shop.platform(case.platform) if case.platform else None

@@ -13,6 +13,7 @@ from advisor.interview.reading import Reader
 from advisor.interview.sampling import Sampler
 from advisor.interview.telling import Teller
 from advisor.knowledge import load
+from advisor.knowledge.model import STAGES
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -43,7 +44,7 @@ def stock():
 @functools.cache
 def decider():
     """A Decider on the plain chainer."""
-    engines = {stage: compile_plain(knowledge(), stage) for stage in ("case", "setup")}
+    engines = {stage: compile_plain(knowledge(), stage) for stage in STAGES}
     return Decider(knowledge(), stock(), lambda stage, facts, answered: engines[stage].derive(facts, answered))
 
 

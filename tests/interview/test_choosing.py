@@ -17,6 +17,7 @@ from advisor.interview.choosing import Chooser
 from advisor.interview.sampling import Sampler
 from advisor.interview.state import Said, State
 from advisor.knowledge import load
+from advisor.knowledge.model import STAGES
 
 from . import callers, replay, shop
 
@@ -222,7 +223,7 @@ def clashing():
         shutil.copytree(shop.folder() / "rules", place)
         (place / "case" / "clash.yaml").write_text(CLASH)
     known = load.knowledge(place)
-    engines = {stage: compile_plain(known, stage) for stage in ("case", "setup")}
+    engines = {stage: compile_plain(known, stage) for stage in STAGES}
     return Chooser(
         Sampler(Decider(known, shop.stock(), lambda stage, facts, answered: engines[stage].derive(facts, answered)))
     )

@@ -8,7 +8,7 @@ import pytest
 
 from advisor.errors import ErrorList, InputError
 from advisor.knowledge import load, rule_tests, strict_yaml
-from advisor.knowledge.model import Answer, Condition, Conclusion, FactRef, Input, Item, Requirement, Unknown
+from advisor.knowledge.model import STAGES, Answer, Conclusion, Condition, FactRef, Input, Item, Requirement, Unknown
 
 from .broken_files import SMALL
 
@@ -183,7 +183,7 @@ def test_two_rules_that_may_both_conclude_are_remarked(tmp_path):
 def shuffled(folder, seed):
     """The small folder with files renamed, lists of rules in another order, other spacing, quotes and units."""
     chance = random.Random(seed)
-    for stage in ("case", "setup"):
+    for stage in STAGES:
         for number, path in enumerate(sorted((folder / stage).glob("*.yaml"))):
             if path.name.endswith(".tests.yaml"):
                 continue

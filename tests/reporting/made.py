@@ -7,6 +7,7 @@ from advisor.deciding.advise import advise
 from advisor.deciding.decide import Decider, Shop
 from advisor.engine.plain import compile_plain
 from advisor.knowledge import load, sources
+from advisor.knowledge.model import STAGES
 from advisor.reporting.sheets import html as marked_up
 from advisor.reporting.sheets import sheet
 
@@ -36,7 +37,7 @@ def content():
 def decider():
     """A Decider on the plain chainer."""
     found = content()
-    engines = {stage: compile_plain(found.knowledge, stage) for stage in ("case", "setup")}
+    engines = {stage: compile_plain(found.knowledge, stage) for stage in STAGES}
     shop = Shop(found.kits, found.platforms, found.parts, found.hashes)
     return Decider(found.knowledge, shop, lambda stage, facts, answered: engines[stage].derive(facts, answered))
 

@@ -46,6 +46,7 @@ def test_what_a_customer_gets(name):
         "changes",
         "steps",
         "given-up",
+        *(["contradictions"] if made.record(name)["contradictions"] else []),
         "cautions",
     ]
     record, told = made.record(name), text(name, "customer")

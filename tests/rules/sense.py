@@ -8,7 +8,7 @@ from math import floor, log
 from advisor.deciding.checks import FAIL, NOT_ASKED, PASS
 from advisor.deciding.decide import Decider, Shop
 from advisor.engine.plain import compile_plain
-from advisor.knowledge.model import Answer, Record
+from advisor.knowledge.model import STAGES, Answer, Record
 from advisor.knowledge.quantities import read_answer
 
 from tests.callers import caller
@@ -42,7 +42,7 @@ class World:
         self.knowledge, self.shop = knowledge, shop
         self.kits, self.platforms = shop.kits, shop.platforms
         self.decider = decider(knowledge, shop)
-        self.engines = {stage: compile_plain(knowledge, stage) for stage in ("case", "setup")}
+        self.engines = {stage: compile_plain(knowledge, stage) for stage in STAGES}
 
     def case(self, seed):
         """A random caller; asked for torque where the seed gave another route, so that it can be raised."""

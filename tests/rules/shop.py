@@ -6,6 +6,7 @@ from pathlib import Path
 from advisor.deciding.decide import Decider, Shop
 from advisor.engine.plain import compile_plain
 from advisor.knowledge import load
+from advisor.knowledge.model import STAGES
 
 ROOT = Path(__file__).resolve().parents[2]
 RULES = ROOT / "rules"
@@ -35,7 +36,7 @@ def shop():
 
 def decider(known, stock):
     """A Decider on the plain chainer alone."""
-    engines = {stage: compile_plain(known, stage) for stage in ("case", "setup")}
+    engines = {stage: compile_plain(known, stage) for stage in STAGES}
     return Decider(known, stock, lambda stage, facts, answered: engines[stage].derive(facts, answered))
 
 
@@ -50,7 +51,7 @@ def both():
     """The Decider of the shipped rules on both engines, compared at every derivation."""
     from advisor.engine.compare import TwoEngines
 
-    engines = {stage: TwoEngines(knowledge(), stage) for stage in ("case", "setup")}
+    engines = {stage: TwoEngines(knowledge(), stage) for stage in STAGES}
     return Decider(
         knowledge(), shop(), lambda stage, facts, answered: engines[stage].derive(facts, answered).derivation
     )

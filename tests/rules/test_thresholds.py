@@ -14,9 +14,9 @@ from advisor.deciding.columns import Column, FactColumns
 from advisor.engine.bulk import BulkEvaluator
 from advisor.engine.columns import columns
 from advisor.engine.plain import compile_plain
+from advisor.engine.rulebase import read_by
 from advisor.knowledge import rule_tests
 from advisor.knowledge.model import ORDERED_TESTS, FactRef
-from advisor.knowledge.rules import reads
 
 from .mutants import step
 from .shop import RULES, knowledge
@@ -113,7 +113,8 @@ def _without_causes(name, rule, given):
         for _, one in calculation.inputs
         if one.source == "fact"
     }
-    return {fact: value for fact, value in given.items() if fact not in causes - reads(rule)}
+    tested = {name for one in rule.all + rule.any for name in read_by(one)}
+    return {fact: value for fact, value in given.items() if fact not in causes - tested}
 
 
 def _meets(condition, value, given):

@@ -1,6 +1,7 @@
 """One screen for the phone: what to sell, why, what is next to it, what goes in with it, what to say."""
 
 from ...explaining.beside import in_stock, kind_down, why_behind
+from ...explaining.contradictions_told import contradiction_sentences
 from ...explaining.declined import no_kit_lines, not_on_file
 from ...explaining.changed_told import changed_sentences
 from ...explaining.span_told import span_sentences
@@ -27,7 +28,7 @@ def screen(record, wording, width=80, full=False):
         lines += _asks(worded, width) + _span(worded, width)
     else:
         lines += _span(worded, width) + _no_kit(worded, width)
-    lines += _cautions(worded, width) + _assumed(worded, width) + _denials(worded, width)
+    lines += _contradictions(worded, width) + _cautions(worded, width) + _assumed(worded, width) + _denials(worded, width)
     return "\n".join(lines) + "\n"
 
 
@@ -216,6 +217,11 @@ def _assumed(worded, width):
 def _changed(worded, width):
     """Answers that were others when a result was told: for the lead."""
     return _block("Changed after a result: this goes to the shop lead", changed_sentences(worded), width)
+
+
+def _contradictions(worded, width):
+    told = [" ".join(contradiction_sentences(one, worded.wording)) for one in worded.record.contradictions]
+    return _block("Cannot all be true", told, width)
 
 
 def _denials(worded, width):

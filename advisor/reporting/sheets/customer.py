@@ -4,7 +4,7 @@ from ...deciding.decision_record import NoFit
 from ...explaining.beside import kind_down
 from .around import saving_section, wishes_section
 from .blocks import Blank, Document, bullets, paragraph, pieces, section, table
-from .shared import caution_list, foot, head, mend_first, mood, near_equals, price_rows, stock_words
+from .shared import caution_list, contradiction_list, foot, head, mend_first, mood, near_equals, price_rows, stock_words
 
 TAKE_UP = {
     0: "as smoothly as a factory clutch",
@@ -51,7 +51,7 @@ def customer(page, pictures):
         body = [mend_first(page), _questions(page), saving_section(page), _assumed(page)]
     else:
         body = [mend_first(page), _nothing(page), _assumed(page)]
-    body.append(caution_list(page, apart=True))
+    body += [contradiction_list(page), caution_list(page, apart=True)]
     return Document(
         "customer", pieces(titles[record.outcome]), head(page), tuple(one for one in body if one), foot(page)
     )

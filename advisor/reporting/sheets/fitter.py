@@ -1,7 +1,7 @@
 """The sheet a fitter works from: parts, section, measurements in order with blanks and limits, work, first start."""
 
 from .blocks import Blank, Document, bullets, paragraph, pieces, section, table
-from .shared import caution_list, foot, head
+from .shared import caution_list, contradiction_list, foot, head
 from .readings import readings
 from .dimensions import measure_rows, stop_is_the_floor
 from .steps import phases
@@ -23,9 +23,10 @@ def fitter(page, pictures, worked=()):
                 paragraph("The case is not decided: there is no clutch to fit. Ask the shop."),
             )
         ]
-        return Document("fitter", pieces("Fitting sheet"), head(page), (*body, caution_list(page)), foot(page))
+        return Document("fitter", pieces("Fitting sheet"), head(page), tuple(one for one in (*body, contradiction_list(page), caution_list(page)) if one), foot(page))
     body = [
         _before(page),
+        contradiction_list(page),
         caution_list(page),
         _parts(page),
         _section(page, pictures),

@@ -4,7 +4,7 @@ from ...deciding.decision_record import SET_UP_PARTS
 from ...explaining.beside import kind_down
 from .around import close_calls_section, span_section, wishes_section
 from .blocks import Document, bullets, paragraph, pieces, section, table
-from .shared import caution_list, foot, head, near_equals
+from .shared import caution_list, contradiction_list, foot, head, near_equals
 from .kits import kits_table
 from .reasons import reasons_tree
 
@@ -17,6 +17,7 @@ def lead(page, pictures):
     title = ("Audit of the case: ", page.title(page.pick_id)) if page.pick_id else ("Audit of the case: ", outcome)
     body = [
         _outcome(page, outcome),
+        contradiction_list(page),
         caution_list(page),
         _pictures(page, pictures),
         _reasons(page, pictures),

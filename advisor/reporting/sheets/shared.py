@@ -73,6 +73,28 @@ def caution_list(page, apart=False):
     return section("cautions", "Cautions", bullets(items))
 
 
+def contradiction_list(page):
+    """Answers that cannot all be true, or None: with what is done about each."""
+    entries = []
+    for place, clash in enumerate(page.record.contradictions):
+        at = ("contradictions", place)
+        sides = [page.name(text, *at, "readings", index) for index, text in enumerate(clash.readings)]
+        sides = [piece for side in sides for piece in (side, " ")]
+        taken = [
+            piece
+            for index, one in enumerate(clash.harder if clash.decided_by else ())
+            for piece in ("; " if index else " ", page.label(one.fact), " ", page.recorded(one.fact, *at, "harder", index, "value"))
+        ]
+        if taken:
+            told = ("As was insisted on, the harder reading decides:", *taken, ".")
+        elif clash.undersizes:
+            told = ("The clutch could come out too small, so nothing is sold over it. ", page.question(clash.ask))
+        else:
+            told = ("Worth asking again: ", page.question(clash.ask))
+        entries.append((*sides, page.name(clash.because, *at, "because"), " ", *told))
+    return section("contradictions", "Answers that cannot all be true", bullets(entries)) if entries else None
+
+
 def price_rows(page):
     """Rows of the kit, every required part, and the total."""
     fields = page.record.records[page.pick_id]

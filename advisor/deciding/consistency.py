@@ -1,0 +1,177 @@
+"""Answers that cannot all be true: found before stage case by rules of their own.
+
+The rules read answers and the car's record, nothing that was only assumed. What they find stands in the record. One that
+could leave the clutch too small stops the decision until an answer settles it, or until the case insists: then its harder
+reading is taken. The others are remarks.
+"""
+
+import dataclasses
+from dataclasses import dataclass
+from typing import Mapping
+
+import numpy as np
+
+from ..errors import InputError
+from ..knowledge.model import CONTRADICTION, FactRef, Value
+
+STAGE = "consistency"
+#: Where the value of a fact comes from when the case insists on a contradiction.
+HARDER = "harder_reading"
+
+
+@dataclass(frozen=True, slots=True)
+class Clash:
+    """One contradiction: its id, the Rule that found it, and the ``facts`` it is between (those given, sorted).
+
+    ``harder``: fact -> value it takes in the harder reading; ``insisted``: has the case said that this shall decide?
+    """
+
+    id: str
+    rule: object
+    facts: tuple[str, ...]
+    harder: Mapping[str, Value]
+    insisted: bool
+
+    @property
+    def stops(self):
+        """Is nothing decided while it stands?"""
+        return self.rule.contradiction.undersizes and not self.insisted
+
+
+@dataclass(frozen=True, slots=True)
+class Clashes:
+    """The contradictions of a case, by id, and the Derivation they come from."""
+
+    clashes: tuple[Clash, ...] = ()
+    derivation: object = None
+
+    @property
+    def asks(self):
+        """Facts whose questions settle what stops, each once."""
+        return tuple(dict.fromkeys(one.rule.contradiction.settle for one in self.clashes if one.stops))
+
+
+def id_of(rule):
+    """The contradiction that a Rule of stage consistency concludes."""
+    value = rule.conclude[0].value
+    return value[0] if isinstance(value, tuple) else value
+
+
+def said(known):
+    """Facts that somebody answered or that stand on record: what contradictions may be between."""
+    return {name: value for name, value in known.facts.items() if known.origins[name] != "assumed"}
+
+
+def check_insist(case, knowledge):
+    """InputError where the case insists on something that is no contradiction."""
+    import difflib
+
+    ids = knowledge.facts[CONTRADICTION].choices if CONTRADICTION in knowledge.facts else ()
+    for name in case.insist:
+        if name not in ids:
+            near = difflib.get_close_matches(name, ids, 1)
+            raise InputError(
+                f"insist names {name!r}, which is no contradiction.",
+                value=name,
+                remedy=f"Did you mean {near[0]}?" if near else "Name one that the advice on this case shows.",
+            )
+
+
+def find(known, insist, rules, derive):
+    """The `Clashes` among what is `said`. ``rules``: id -> Rule; ``derive(stage, facts, answered)`` gives a Derivation."""
+    facts = said(known)
+    derived = derive(STAGE, facts, known.answered)
+    found = {}
+    givers = {name: firing for firing in derived.firings for name, _ in firing.concluded if firing.kind == "calculation"}
+    for firing in derived.firings:
+        rule = rules.get(firing.id) if firing.kind == "rule" else None
+        if rule is None:
+            continue
+        name = id_of(rule)
+        # Two rules of one contradiction say the same of different callers; the first by id speaks.
+        found.setdefault(name, _clash(name, rule, firing, givers, derived.facts, facts, insist))
+    return Clashes(tuple(found[name] for name in sorted(found)), derived)
+
+
+def _clash(name, rule, firing, givers, derived, facts, insist):
+    between, waiting = set(), [read for read, _ in firing.facts]
+    while waiting:
+        read = waiting.pop()
+        if read in facts:
+            between.add(read)
+        elif read in givers:
+            waiting += [one for one, _ in givers[read].facts]
+    harder = {}
+    for one in rule.contradiction.harder:
+        value = derived.get(one.value.name) if isinstance(one.value, FactRef) else one.value
+        if value is not None:
+            harder[one.fact] = value
+    return Clash(name, rule, tuple(sorted(between)), harder, name in insist and bool(harder))
+
+
+def settled(known, clashes, knowledge):
+    """`Known` with the harder readings that are insisted on, and with what stops among ``missing``."""
+    facts, origins, answered = dict(known.facts), dict(known.origins), set(known.answered)
+    for clash in clashes.clashes:
+        if clash.insisted:
+            for name, value in clash.harder.items():
+                facts[name], origins[name] = _within(knowledge.facts[name], value), HARDER
+                answered.add(name)
+    assumed = tuple(one for one in known.assumptions if origins[one.fact] != HARDER)
+    asks = tuple(name for name in clashes.asks if name not in known.missing)
+    return dataclasses.replace(
+        known,
+        facts=facts,
+        origins=origins,
+        answered=frozenset(answered),
+        assumptions=assumed,
+        missing=(*asks, *known.missing),
+        open=tuple(name for name in known.open if origins.get(name) != HARDER),
+        clashes=clashes,
+    )
+
+
+def _within(fact, value):
+    """A number kept inside its sane range: the harder end of what anybody could answer."""
+    if isinstance(value, float) and fact.low is not None:
+        return min(max(value, fact.low), fact.high)
+    return value
+
+
+class BulkClashes:
+    """The same for many cases at once: which of them a contradiction stops."""
+
+    def __init__(self, knowledge, evaluator):
+        self.evaluator = evaluator
+        self.rules = [rule for rule in knowledge.rules if rule.stage == STAGE]
+
+    def stopped(self, given, answered, rows):
+        """Boolean (rows,): cases that a contradiction stops.
+
+        ``given`` holds what is answered or on record only (see ``engine.columns``).
+        """
+        return self._fired([rule for rule in self.rules if rule.contradiction.undersizes], given, answered, rows)
+
+    def contradictory(self, completions, clashes):
+        """Boolean (rows,): `Completions` that contradict themselves otherwise than the case does, whose ``clashes`` stand."""
+        standing = {one.id for one in clashes.clashes} if clashes is not None else set()
+        rules = [rule for rule in self.rules if id_of(rule) not in standing]
+        given = {
+            name: (values, completions.drawn[name][1] if name in completions.drawn else known)
+            for name, (values, known) in completions.given.items()
+        }
+        return self._fired(rules, given, completions.answered, len(completions.missing))
+
+    def _fired(self, rules, given, answered, rows):
+        found = np.zeros(rows, dtype=bool)
+        if not rules:
+            return found
+        facts = self.evaluator.base.facts
+        derived = self.evaluator.derive(
+            {name: column for name, column in given.items() if name in facts},
+            {name: mask for name, mask in answered.items() if name in facts},
+            rows,
+        )
+        for rule in rules:
+            found |= derived.fired(rule.id)
+        return found
