@@ -129,7 +129,10 @@ class Choices(Told):
             fitting = [one for one in telling if self._dimension(self.facts[one.fact].speech.qualifies) in dimensions]
             bare = [one for one in near if one.bare]
             if fitting:
-                return fitting[:1] if len(fitting) == 1 else [fitting[0]]
+                # Where it could tell of two numbers, it tells of the one said last before it.
+                before = [one for one in near if one.unit is not None and one.start < start]
+                last = max(before, key=lambda one: one.start).unit.dimension if before else ""
+                return sorted(fitting, key=lambda one: self._dimension(self.facts[one.fact].speech.qualifies) != last)[:1]
             if dimensions & {"torque", "power"} or bare:
                 # A number is there that nothing tells more about: it must not be taken for what it is not.
                 for one in near:
