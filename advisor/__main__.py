@@ -1,7 +1,122 @@
-"""``python -m advisor`` is the command ``advisor``."""
+"""``advisor`` and ``python -m advisor``: the command as a program of its own, with its streams and signals.
 
+Whatever becomes of the streams or of the program from outside ends in one line and nothing left behind: exit code 2
+where a stream cannot be read or written, 130 after an interrupt, 128 and the signal's number after another signal
+that asks the program to end. A reader that goes away is no fault.
+"""
+
+import contextlib
+import errno
+import io
+import os
+import signal
 import sys
 
-from .cli import main
 
-sys.exit(main())
+class Ended(SystemExit):
+    """A signal asked the program to end."""
+
+
+class Closed(io.TextIOBase):
+    """Standard output that was closed before the program began: whoever writes to it is told."""
+
+    encoding = "utf-8"
+
+    @property
+    def buffer(self):
+        """Bytes are refused as text is."""
+        return self
+
+    def write(self, _):
+        """OSError."""
+        raise OSError(errno.EBADF, "it is closed")
+
+
+class Forgiving:
+    """Standard error that cannot be written is no reason to give up what goes to standard output."""
+
+    def __init__(self, stream):
+        self._stream = stream
+
+    def __getattr__(self, name):
+        return getattr(self._stream, name)
+
+    def write(self, text):
+        """The length of the text, written or not."""
+        with contextlib.suppress(OSError, ValueError):
+            self._stream.write(text)
+        return len(text)
+
+    def flush(self):
+        """Write out what can be."""
+        with contextlib.suppress(OSError, ValueError):
+            self._stream.flush()
+
+
+def program():
+    """Run the command of the command line; the exit code."""
+    try:
+        _prepare()
+        if sys.flags.optimize > 1:
+            return _ended("the formulas' documentation is read as data here. Start Python without -OO.", 2)
+        from .cli import main
+
+        code = main()
+        sys.stdout.flush()
+    except KeyboardInterrupt:
+        code = _ended("stopped.", 130)
+    except Ended as end:
+        code = _ended("stopped.", end.code)
+    except BrokenPipeError:
+        code = 0
+    except OSError as error:
+        code = _ended(f"standard output cannot be written: {error.strerror or error}.", 2)
+    with contextlib.suppress(ValueError, OSError):  # nothing more to be done about an interrupt
+        signal.signal(signal.SIGINT, signal.SIG_IGN)
+    _let_go()
+    return code
+
+
+def _prepare():
+    """Streams that can be used, whatever they were closed or set to, and signals that clean up."""
+    for descriptor in range(3):
+        try:
+            os.fstat(descriptor)
+        except OSError:
+            # Else the next file opened would be taken for the missing stream.
+            os.open(os.devnull, os.O_RDWR)
+    if sys.stdin is None:
+        sys.stdin = open(os.devnull, encoding="utf-8")
+    if sys.stdout is None:
+        sys.stdout = Closed()
+    elif hasattr(sys.stdout, "reconfigure"):
+        sys.stdout.reconfigure(errors="backslashreplace")
+    sys.stderr = Forgiving(sys.stderr or open(os.devnull, "w", encoding="utf-8"))
+    for name in ("SIGTERM", "SIGHUP"):
+        # What was told to ignore a signal (nohup) goes on doing so.
+        if hasattr(signal, name) and signal.getsignal(getattr(signal, name)) == signal.SIG_DFL:
+            signal.signal(getattr(signal, name), _end)
+
+
+def _end(number, _):
+    signal.signal(number, signal.SIG_IGN)
+    raise Ended(128 + number)
+
+
+def _ended(text, code):
+    sys.stderr.write(f"advisor: {text}\n")
+    return code
+
+
+def _let_go():
+    """Write out what is left; where that cannot be, the interpreter must not try again and complain."""
+    try:
+        sys.stdout.flush()
+    except (OSError, ValueError):
+        with contextlib.suppress(OSError, ValueError):
+            os.dup2(os.open(os.devnull, os.O_WRONLY), 1)
+    sys.stderr.flush()
+
+
+if __name__ == "__main__":
+    sys.exit(program())

@@ -1,17 +1,19 @@
 """The command ``advisor``: finds the module of a command and runs it.
 
 Exit codes: 0 recommended or done, 2 bad input or usage, 3 needs more answers (or an interview left early and
-saved), 4 no kit fits, 5 rules invalid. Errors go to standard error and say what, where and how to mend it.
+saved), 4 no kit fits, 5 rules invalid, 130 interrupted. Errors go to standard error and say what, where and how to mend it.
 """
 
 import argparse
+import contextlib
 import importlib
 import os
 import sys
 from collections.abc import Collection, Sequence
+from typing import NoReturn
 
 from . import __version__
-from .errors import AdvisorError
+from .errors import AdvisorError, InputError, Position, StoreError
 
 #: Command -> (module, one line of help). Only the module of the command that runs is imported.
 COMMANDS = {
@@ -31,9 +33,24 @@ COMMANDS = {
 }
 
 
+class Parser(argparse.ArgumentParser):
+    """Complains of what was typed without letting it steer the terminal."""
+
+    def error(self, message: str) -> NoReturn:
+        """Usage and one line to standard error; SystemExit 2."""
+        from .commands.common import told_in_one_line
+
+        super().error(told_in_one_line(message))
+
+    def _print_message(self, message, file=None):
+        # The library lets a help text that cannot be written go without a word.
+        if message:
+            (file or sys.stderr).write(message)
+
+
 def parser_for(names: Collection[str]) -> argparse.ArgumentParser:
     """The argument parser with the named commands' options; the others appear with their help line only."""
-    parser = argparse.ArgumentParser(
+    parser = Parser(
         prog="advisor",
         description="Finds the least clutch a car needs, what goes in with it, and why.",
         epilog="advisor COMMAND --help shows the options of a command and an example.",
@@ -54,26 +71,36 @@ def main(argv: Sequence[str] | None = None) -> int:
     """Run one command; the exit code."""
     argv = sys.argv[1:] if argv is None else list(argv)
     named = {argument for argument in argv if argument in COMMANDS}
-    parser = parser_for(named)
     try:
-        arguments = parser.parse_args(argv)
-    except SystemExit as stop:
-        return stop.code if isinstance(stop.code, int) else 2
-    from .commands.common import report
-
-    try:
+        parser = parser_for(named)
+        try:
+            arguments = parser.parse_args(argv)
+        except SystemExit as stop:
+            return stop.code if isinstance(stop.code, int) else 2
         code = arguments.run(arguments)
         sys.stdout.flush()
         return code
     except AdvisorError as error:
-        return report(error)
+        return _report(error)
+    except MemoryError:
+        return _report(InputError("there is not enough memory for this.", remedy="Give it less at a time."))
     except KeyboardInterrupt:
         sys.stderr.write("advisor: stopped.\n")
         return 130
     except BrokenPipeError:
         # The reader went away (a pager closed, head had enough): nothing is wrong with the decision.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        with contextlib.suppress(OSError, ValueError):
+            os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return 0
+    except OSError as error:
+        where = Position(str(error.filename)) if error.filename else None
+        return _report(StoreError(f"the system refused to read or write: {error.strerror or error}.", where=where))
+
+
+def _report(error):
+    from .commands.common import report
+
+    return report(error)
 
 
 if __name__ == "__main__":

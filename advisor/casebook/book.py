@@ -13,6 +13,8 @@ from .entries import line, paragraph
 from .program import fingerprint
 from .store import Store, default_path
 
+#: Digits of the largest number that a case can have: numbers take 63 bits.
+LONGEST_NUMBER = 18
 SIGNATURES = {"sign_off": "signed off", "objection": "objected"}
 
 
@@ -126,8 +128,9 @@ class Casebook:
         """The number of the case a person means: its number, or its name where only one case has it."""
         text = str(text).strip()
         if text.isascii() and text.isdigit():
-            self._must_exist(int(text))
-            return int(text)
+            number = int(text) if len(text) <= LONGEST_NUMBER else None
+            self._must_exist(number, text)
+            return number
         found = [
             entry.case for entry in self._entries("kind = 'answers' AND json_extract(body, '$.case.id') = ?", (text,))
         ]
@@ -229,10 +232,10 @@ class Casebook:
 
     # --- within
 
-    def _must_exist(self, number):
-        if self.store.row("SELECT 1 FROM cases WHERE number = ?", (number,)) is None:
+    def _must_exist(self, number, told=None):
+        if number is None or self.store.row("SELECT 1 FROM cases WHERE number = ?", (number,)) is None:
             raise InputError(
-                f"there is no case {number} in the casebook.", value=number, remedy="See: advisor case list."
+                f"there is no case {(told or str(number))[:40]} in the casebook.", value=number, remedy="See: advisor case list."
             )
 
     def _each(self, where, values, order="number"):

@@ -14,7 +14,7 @@ import zlib
 from dataclasses import dataclass
 
 from ..errors import InputError
-from ..knowledge import canonical
+from ..knowledge import canonical, signs
 
 KINDS = ("answers", "decision", "reading", "note", "sign_off", "objection", "person", "forgotten")
 #: A note may be a whole worksheet.
@@ -158,6 +158,7 @@ def paragraph(text, what, longest=LONGEST_TEXT):
         raise InputError(f"the {what} is empty.", remedy="Write something.")
     if len(text) > longest:
         raise InputError(f"the {what} is longer than {longest} characters.", remedy="Shorten it.")
-    if any(unicodedata.category(sign) in ("Cc", "Cs", "Co") and sign != "\n" for sign in text):
-        raise InputError(f"the {what} holds a control character.", remedy="Take it out.")
+    odd = signs.first_odd(text)
+    if odd:
+        raise InputError(f"the {what} holds {odd}, a control or invisible sign.", remedy="Take it out.")
     return text

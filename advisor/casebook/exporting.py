@@ -1,7 +1,8 @@
 """Cases as JSON data, and as rows for a spreadsheet. Nobody's name, phone or note is in it unless asked for."""
 
 import csv
-import re
+
+from ..knowledge.signs import cell
 
 COLUMNS = (
     "number",
@@ -24,20 +25,6 @@ COLUMNS = (
     "digest",
 )
 CALLER = ("name", "phone")
-#: Where a cell begins, or what some spreadsheets take for the end of one, before a sign that begins a formula.
-_FORMULA = re.compile('(^|[;\t\n\r"])([ \u00a0]*)(?=[=+\\-@\uff1d\uff0b\uff0d\uff20])')
-
-
-def cell(value):
-    """A value as a cell: numbers as they are, texts so that no spreadsheet computes them."""
-    if value is None:
-        return ""
-    if isinstance(value, bool):
-        return "yes" if value else "no"
-    if isinstance(value, (int, float)):
-        return value
-    text = _FORMULA.sub(r"\1\2'", str(value))
-    return f"'{text}" if text.startswith(("\t", "\r")) else text
 
 
 def row(book, case, *, people=False, notes=False):

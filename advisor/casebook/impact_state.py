@@ -12,7 +12,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 
 from ..errors import Position, StoreError
-from ..knowledge.sources import cache_folder
+from ..knowledge.cache import folder as cache_folder
 
 UNCHANGED, REASONS, PICK, NO_KIT, ASKS, LOST = (
     "unchanged",

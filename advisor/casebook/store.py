@@ -87,6 +87,8 @@ class Store:
 
     def _prepare(self):
         version = self.version()
+        if self.connection.execute("SELECT count(*) FROM head").fetchone()[0] != 1:
+            raise self.fault("the casebook has lost its head row.", "Take the last backup; the file was left as it is.")
         if version > migrations.LATEST:
             raise newer(self.path, version)
         if version < migrations.LATEST:

@@ -33,7 +33,7 @@ def run(arguments):
     result, unit = _result(name, document, given, arguments.wanted)
     if arguments.json:
         data = {"function": name, "arguments": shown, "result": result, "unit": unit, "formula": list(document.formula)}
-        common.say(json.dumps(data, indent=2, sort_keys=True, ensure_ascii=False))
+        common.say_json(json.dumps(data, indent=2, sort_keys=True, ensure_ascii=False))
         return 0
     from ..knowledge.quantities import show
 
@@ -58,7 +58,7 @@ def _list(arguments):
             {"function": name, "summary": one.summary, "arguments": dict(one.keywords), "gives": one.result_name, "unit": one.result_unit}
             for name, one in documents.items()
         ]
-        common.say(json.dumps(rows, indent=2, sort_keys=True, ensure_ascii=False))
+        common.say_json(json.dumps(rows, indent=2, sort_keys=True, ensure_ascii=False))
         return 0
     from ..knowledge.sentences import wrap
 

@@ -155,7 +155,7 @@ def _lines(book, cases, arguments):
         flat = row(book, case, people=arguments.people)
         count += 1
         if arguments.json:
-            common.say(json.dumps(flat, sort_keys=True, ensure_ascii=False))
+            common.say_json(json.dumps(flat, sort_keys=True, ensure_ascii=False))
             continue
         told = flat["pick"] or flat["outcome"].replace("_", " ")
         price = (
@@ -164,7 +164,7 @@ def _lines(book, cases, arguments):
         caller = "".join(f"; {flat[name]}" for name in ("name", "phone") if flat.get(name))
         signed = f"; {flat['signed']}" if flat["signed"] else ""
         begun = flat["begun_utc"][:16].replace("T", " ")
-        common.say(case_pages.printable(f"{case['number']:5d}  {begun}  {flat['case']}: {told}{price}{signed}{caller}"))
+        common.say(f"{case['number']:5d}  {begun}  {flat['case']}: {told}{price}{signed}{caller}")
     if not count and not arguments.json:
         common.say("No case.")
     return 0
@@ -264,7 +264,7 @@ def run_backup(arguments):
         book.store.copy_to(arguments.file)
     faults, count, digest = check_file(arguments.file)
     for fault in faults:
-        sys.stderr.write(f"advisor: {arguments.file}: {fault}.\n")
+        common.complain(f"{arguments.file}: {fault}.")
     if not faults:
         common.say(f"{arguments.file}: {count} entries, all sound. Last digest {digest}")
     return 2 if faults else 0
@@ -279,7 +279,7 @@ def run_check(arguments):
         faults, count, digest = check(book.store)
     place = arguments.casebook or default_path()
     for fault in faults:
-        sys.stderr.write(f"advisor: {place}: {fault}.\n")
+        common.complain(f"{place}: {fault}.")
     if faults:
         sys.stderr.write("advisor: take the last backup, or export what is still sound; do not go on with this file.\n")
         return 2

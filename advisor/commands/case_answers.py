@@ -35,7 +35,7 @@ def run_save(arguments):
     who = {name: getattr(arguments, name) for name in ("by", "name", "phone", "note")}
     number, record, _ = keep_case(arguments, arguments.corrects, **who)
     if arguments.json:
-        common.say(json.dumps({"number": number, "record": record.data}, sort_keys=True, ensure_ascii=False))
+        common.say_json(json.dumps({"number": number, "record": record.data}, sort_keys=True, ensure_ascii=False))
     else:
         pick = record.pick_id or record.outcome.replace("_", " ")
         common.say(f"Case {number} kept: {pick}.")
@@ -71,7 +71,7 @@ def _page(arguments, page):
         number = book.number_of(arguments.id)
         if arguments.json:
             case = next(book.overview(numbers=[number]))
-            common.say(
+            common.say_json(
                 json.dumps(
                     data(book, case, people=arguments.people, notes=True), sort_keys=True, indent=2, ensure_ascii=False
                 )
@@ -100,7 +100,7 @@ def run_reading(arguments):
         sold, record = take_readings(book, number, arguments.readings, by=arguments.by)
         found = difference(sold, record) if sold else {}
         if arguments.json:
-            common.say(
+            common.say_json(
                 json.dumps({"number": number, "difference": found, "record": record.data}, sort_keys=True, ensure_ascii=False)
             )
             return 0
@@ -133,7 +133,7 @@ def run_replay(arguments):
                 "difference": differs,
                 "cannot_be_read": found.unread,
             }
-            common.say(json.dumps(told, sort_keys=True, ensure_ascii=False))
+            common.say_json(json.dumps(told, sort_keys=True, ensure_ascii=False))
             return 0 if found.same or changed else 5
         if found.unread:
             if changed:
@@ -165,7 +165,7 @@ def run_decide(arguments):
         number = book.number_of(arguments.id)
         record = decide_stored(book, number)
     if arguments.json:
-        common.say(json.dumps({"number": number, "record": record.data}, sort_keys=True, ensure_ascii=False))
+        common.say_json(json.dumps({"number": number, "record": record.data}, sort_keys=True, ensure_ascii=False))
     else:
         common.say(f"Case {number} decided: {record.pick_id or record.outcome.replace('_', ' ')}.")
     return 0
@@ -185,7 +185,7 @@ def run_prices(arguments):
             remedy="Check the id.",
         )
     if arguments.json:
-        common.say(json.dumps(found, sort_keys=True, ensure_ascii=False))
+        common.say_json(json.dumps(found, sort_keys=True, ensure_ascii=False))
         return 0
     for one in found:
         price = f"{one['price']} {one['currency'] or ''}".strip() if one["price"] is not None else "no price"

@@ -6,6 +6,7 @@ from ..casebook.book import SIGNATURES
 from ..explaining.changed_told import changed_sentences
 from ..explaining.worded import WordedRecord
 from ..reporting.screens import derivation, screen
+from ..knowledge import signs
 from ..knowledge.sentences import wrap
 
 #: Lines of one kind shown before the rest is only counted.
@@ -23,15 +24,10 @@ def told(record, wording):
     return f"{wording.title(kit.id)} ({kit.id}), {price} with what must go with it."
 
 
-def printable(text):
-    """Text for a terminal: a sign that would steer it shows as a question mark. Entries may come from elsewhere."""
-    return "".join(sign if sign.isprintable() or sign == "\n" else "?" for sign in text)
-
-
 def show(book, number, record, wording, width, *, people=False):
     """The decision as it was told, then what has happened since."""
     text = screen.screen(record, wording, width) if record else "Kept, but not decided yet.\n"
-    return printable(text + "\n" + "\n".join(timeline(book, number, wording, width, people=people)) + "\n")
+    return signs.shown(text + "\n" + "\n".join(timeline(book, number, wording, width, people=people)) + "\n")
 
 
 def audit(book, number, record, wording, width, *, people=False):
@@ -45,7 +41,7 @@ def audit(book, number, record, wording, width, *, people=False):
         lines += ["", "Changed after a result was told: this goes to the shop lead"]
         lines += [wrap(told, width, "  ", "    ") for told in changed_sentences(WordedRecord(record, wording))]
     if record is None:
-        return printable("\n".join([*lines, "", "Not decided yet."]) + "\n")
+        return signs.shown("\n".join([*lines, "", "Not decided yet."]) + "\n")
     lines += ["", wrap(told(record, wording), width), "", *_assumptions(record, wording, width)]
     lines += ["", derivation.derivation(record, wording, width).rstrip(), *_other_kits(record, width)]
     lines += [
@@ -57,7 +53,7 @@ def audit(book, number, record, wording, width, *, people=False):
         *_hashes(book, base, decision, record, width),
     ]
     lines += ["", *_signatures(book, number, width)]
-    return printable("\n".join(lines) + "\n")
+    return signs.shown("\n".join(lines) + "\n")
 
 
 def timeline(book, number, wording, width, *, people=False):
@@ -238,7 +234,7 @@ def as_kept(number, decision, record, why, width):
         wrap(f"It cannot be worked with again: {why}", width, "", "  "),
         wrap(f"The whole record: advisor case show {number} --json.", width, "", "  "),
     ]
-    return printable("\n".join(lines) + "\n")
+    return signs.shown("\n".join(lines) + "\n")
 
 
 def differences(old, new, found, wording, width, names=("before", "after")):

@@ -4,7 +4,8 @@ import os
 import shutil
 import sys
 
-from ..errors import ErrorList, InputError
+from ..errors import ErrorList, InputError, Position, StoreError
+from ..knowledge import disk, signs
 
 
 def add_sources(parser):
@@ -57,14 +58,24 @@ def read_case(path, knowledge):
     from ..knowledge import cases
 
     if path == "-":
-        from ..knowledge import disk
-
-        return cases.case_text(disk.within(sys.stdin.buffer, disk.RULES, "standard input"), knowledge)
+        return cases.case_text(_standard_input(), knowledge)
     if not os.path.isfile(path):
         raise InputError(
             f"there is no case file {path!r}.", value=path, remedy="Give the path of a case file, or - to read standard input."
         )
     return cases.case(path, knowledge)
+
+
+def _standard_input():
+    """The bytes of standard input, up to the limit of a case."""
+    try:
+        return disk.within(getattr(sys.stdin, "buffer", sys.stdin), disk.RULES, "standard input")
+    except (OSError, ValueError) as error:
+        raise StoreError(
+            f"it cannot be read: {getattr(error, 'strerror', None) or error}.",
+            where=Position("standard input"),
+            remedy="Give a case there, or name a file.",
+        ) from None
 
 
 def width():
@@ -73,12 +84,26 @@ def width():
 
 
 def say(text):
-    """Print text to standard output, its final newline added where it lacks one."""
-    sys.stdout.write(text if text.endswith("\n") else text + "\n")
+    """Print text to standard output, its final newline added where it lacks one; nothing in it steers a terminal."""
+    sys.stdout.write(signs.shown(text if text.endswith("\n") else text + "\n"))
+
+
+def say_json(text):
+    """Print JSON to standard output; signs that would steer a terminal are escaped."""
+    sys.stdout.write(signs.escaped(text if text.endswith("\n") else text + "\n"))
+
+
+def complain(text):
+    """Print one line to standard error."""
+    sys.stderr.write(f"advisor: {signs.line(text)}\n")
+
+
+#: A text from outside as part of one line.
+told_in_one_line = signs.line
 
 
 def report(error):
     """Print an error and its remedy to standard error; the exit code it stands for."""
     for one in error.errors if isinstance(error, ErrorList) else (error,):
-        sys.stderr.write(f"advisor: {one}\n")
+        complain(str(one))
     return error.exit_code

@@ -59,7 +59,7 @@ def show(arguments, worded, question, told, lines):
             "knowledge": worded.record.knowledge,
             **told,
         }
-        common.say(json.dumps(data, sort_keys=True, indent=2, ensure_ascii=False))
+        common.say_json(json.dumps(data, sort_keys=True, indent=2, ensure_ascii=False))
         return
     from ..explaining.declined import not_on_file
     from ..explaining.layout import wrap

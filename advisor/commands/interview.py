@@ -15,6 +15,7 @@ import os
 import sys
 from pathlib import Path
 
+from ..knowledge import signs
 from . import common
 from .recommend import EXIT
 
@@ -194,7 +195,7 @@ def _speaker(arguments):
         stream.reconfigure(errors="replace")
 
     def say(text):
-        stream.write(text + "\n")
+        stream.write(signs.shown(text) + "\n")
         stream.flush()
 
     return say
@@ -237,7 +238,7 @@ def _advise(arguments, decider, talk, keep, say):
     else:
         record = advise(decider, case)
     if arguments.json:
-        common.say(to_json(record))
+        common.say_json(to_json(record))
     else:
         from ..reporting.screens import screen
 

@@ -16,7 +16,7 @@ import os
 import sys
 
 from ..errors import InputError
-from ..knowledge import disk
+from ..knowledge import disk, signs
 from . import common
 
 
@@ -75,14 +75,14 @@ def run_import(arguments):
         return 0
     for _, errors in bad:
         for error in errors:
-            sys.stderr.write(f"advisor: {error}\n")
+            common.complain(str(error))
     lines = {line for line, _ in bad}
     table = io.StringIO(newline="")
     writer = csv.writer(table)
-    writer.writerow([title for title, _, _ in sheet.columns])
-    writer.writerows(cells for line, cells in sheet.rows if line in lines)
+    writer.writerow([signs.cell_to_mend(title) for title, _, _ in sheet.columns])
+    writer.writerows(map(signs.cell_to_mend, cells) for line, cells in sheet.rows if line in lines)
     disk.deliver(rejects, table.getvalue(), replace=arguments.replace)
-    sys.stderr.write(f"advisor: {len(bad)} of {len(sheet.rows)} rows are bad; they stand in {rejects} to be mended and read again.\n")
+    common.complain(f"{len(bad)} of {len(sheet.rows)} rows are bad; they stand in {rejects} to be mended and read again.")
     return 2
 
 
@@ -101,7 +101,7 @@ def run_list(arguments):
     if arguments.json:
         import json
 
-        common.say(json.dumps([{"id": kit.id, **{key: list(value) if isinstance(value, tuple) else value for key, value in kit.fields.items()}} for kit in kits], indent=2, sort_keys=True, ensure_ascii=False))
+        common.say_json(json.dumps([{"id": kit.id, **{key: list(value) if isinstance(value, tuple) else value for key, value in kit.fields.items()}} for kit in kits], indent=2, sort_keys=True, ensure_ascii=False))
         return 0
     common.say("Invented kits of an invented shop." if all(kit.fields.get("invented") for kit in kits) else "")
     for kit in kits:

@@ -45,7 +45,7 @@ def run(arguments):
     if arguments.json:
         from ..deciding.recording import to_json
 
-        common.say(to_json(record))
+        common.say_json(to_json(record))
     else:
         from ..reporting.screens import derivation, screen
 

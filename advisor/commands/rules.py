@@ -82,7 +82,7 @@ def run_list(arguments):
         import json
 
         rows = [{"id": rule.id, "stage": rule.stage, "topic": rule.topic, "title": rule.title, "basis": rule.basis.kind} for rule in rules]
-        common.say(json.dumps(rows, indent=2, sort_keys=True, ensure_ascii=False))
+        common.say_json(json.dumps(rows, indent=2, sort_keys=True, ensure_ascii=False))
         return 0
     from ..knowledge.sentences import wrap
 
@@ -111,7 +111,7 @@ def run_show(arguments):
     if arguments.json:
         import json
 
-        common.say(json.dumps(rule_as_data(rule), indent=2, sort_keys=True, ensure_ascii=False))
+        common.say_json(json.dumps(rule_as_data(rule), indent=2, sort_keys=True, ensure_ascii=False))
     else:
         common.say(rule_as_text(rule, knowledge, arguments.units, common.width()))
     return 0

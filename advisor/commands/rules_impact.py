@@ -70,7 +70,7 @@ def run_impact(arguments):
         try:
             if arguments.json:
                 told = found.summary() | {"results": [result.plain() for result in found.state.results()]}
-                common.say(json.dumps(told, sort_keys=True, ensure_ascii=False))
+                common.say_json(json.dumps(told, sort_keys=True, ensure_ascii=False))
             else:
                 _say(found, knowledge, arguments)
         finally:
@@ -263,7 +263,7 @@ def _one(arguments, book, knowledge):
         before, after = worker.both(number)
     sides = {"old": brief(before), "new": brief(after), "difference": difference(before, after)}
     if arguments.json:
-        common.say(json.dumps({"number": number, **sides}, sort_keys=True, ensure_ascii=False))
+        common.say_json(json.dumps({"number": number, **sides}, sort_keys=True, ensure_ascii=False))
         return 0
     told = "the same" if stored_form.outcome(before) == stored_form.outcome(after) else "a change"
     decision = book.sold(number)

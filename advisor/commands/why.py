@@ -10,7 +10,7 @@ example:
   advisor why decided.json --graph derivation.svg
 """
 
-from ..knowledge import disk
+from ..knowledge import disk, signs
 from . import common, explained
 
 
@@ -87,4 +87,4 @@ def _draw(worded, arguments):
         replace=arguments.replace,
         option="--graph",
     )
-    disk.deliver(arguments.graph, text, replace=arguments.replace, option="--graph")
+    disk.deliver(arguments.graph, signs.shown(text), replace=arguments.replace, option="--graph")

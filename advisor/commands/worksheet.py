@@ -51,7 +51,7 @@ def _say(arguments, data, text):
     if arguments.json:
         import json
 
-        common.say(json.dumps(data, indent=2, sort_keys=True, ensure_ascii=False))
+        common.say_json(json.dumps(data, indent=2, sort_keys=True, ensure_ascii=False))
     else:
         common.say(text())
 

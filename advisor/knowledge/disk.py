@@ -7,7 +7,6 @@ beside the place, forced to the disk and then named in one step; a file that sta
 import contextlib
 import itertools
 import os
-import secrets
 import stat
 from pathlib import Path
 
@@ -135,7 +134,7 @@ def writing(path, *, replace=False, private=False):
     place = Path(os.path.realpath(path))
     if place.is_dir():
         raise IsADirectoryError(21, os.strerror(21), str(path))
-    draft = place.with_name(f".{place.name[:100]}.{secrets.token_hex(6)}.draft")
+    draft = place.with_name(f".{place.name[:100]}.{os.urandom(6).hex()}.draft")
     try:
         descriptor = os.open(
             draft, os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0), 0o600 if private else 0o666

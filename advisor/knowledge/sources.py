@@ -6,13 +6,13 @@ checkout or an editable install); else the data packed into the package.
 
 import hashlib
 import os
-import pickle
 import sys
 from dataclasses import dataclass
 from pathlib import Path
 
 from .. import __version__
 from ..errors import Position, StoreError
+from . import cache as kept
 from . import disk
 from .model import Knowledge, Record
 
@@ -88,9 +88,9 @@ def read(sources: Sources, *, cache: bool = True) -> Content:
     program itself, and anything odd about it means reading afresh.
     """
     key = _key(sources) if cache else ""
-    held = _fetch(key) if cache else None
+    held = kept.fetch(key) if cache else None
     if held is not None:
-        return held
+        return Content(*held)
     from . import load
 
     knowledge = load.knowledge(sources.rules)
@@ -105,7 +105,7 @@ def read(sources: Sources, *, cache: bool = True) -> Content:
     }
     content = Content(knowledge, kits, platforms, parts, hashes)
     if cache:
-        _keep(key, content)
+        kept.keep(key, (knowledge, kits, platforms, parts, hashes))
     return content
 
 
@@ -130,38 +130,3 @@ def _body(path):
             where=Position(str(path)),
             remedy="Check the name and the rights.",
         ) from None
-
-
-def cache_folder() -> Path:
-    """The user's cache folder of this program."""
-    base = os.environ.get("XDG_CACHE_HOME") or os.path.join(os.path.expanduser("~"), ".cache")
-    return Path(base) / "least-clutch"
-
-
-def _fetch(key: str) -> Content | None:
-    try:
-        path = cache_folder() / f"{key}.pickle"
-        owner = path.stat()
-        # Unpickling runs code: only what this user alone could have written is taken.
-        if hasattr(os, "getuid") and (owner.st_uid != os.getuid() or owner.st_mode & 0o022):
-            return None
-        with path.open("rb") as file:
-            content = pickle.load(file)
-        return content if isinstance(content, Content) else None
-    except Exception:  # a cache that cannot be read is no cache
-        return None
-
-
-def _keep(key: str, content: Content) -> None:
-    try:
-        folder = cache_folder()
-        folder.mkdir(parents=True, exist_ok=True, mode=0o700)
-        for old in sorted(folder.glob("*.pickle"), key=lambda path: path.stat().st_mtime)[:-4]:
-            old.unlink(missing_ok=True)
-        draft = folder / f"{key}.{os.getpid()}.draft"
-        descriptor = os.open(draft, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600)
-        with os.fdopen(descriptor, "wb") as file:
-            pickle.dump(content, file, protocol=pickle.HIGHEST_PROTOCOL)
-        os.replace(draft, folder / f"{key}.pickle")
-    except Exception:  # a full or read-only disk costs the next start its time, nothing else
-        return

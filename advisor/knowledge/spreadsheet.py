@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import Any
 
 from ..errors import AdvisorError, ErrorList, InputError, Position, StoreError
-from . import disk, shapes, strict_yaml
+from . import disk, shapes, signs, strict_yaml
 from .faults import did_you_mean
 from .model import Knowledge
 from .records import read_kits
@@ -124,6 +124,9 @@ class Sheet:
         return record
 
     def _value(self, path: str, text: str, unit: str, place: Position) -> Any:
+        text, odd = signs.from_cell(text), signs.first_odd(text)
+        if odd:
+            raise InputError(f"the cell holds {odd}, a control or invisible sign.", where=place, remedy="Take it out.")
         if path == "fits":
             return [strict_yaml.Node(part, place, place) for part in re.split(r"[;|,\s]+", text) if part]
         if path in _TEXTS:

@@ -16,7 +16,7 @@ from typing import Any
 import yaml
 
 from ..errors import AdvisorError, InputError, Position, StoreError
-from . import disk
+from . import disk, signs
 from .yaml_faults import DEEPEST, FAULTS, NULLS, TRAPS
 
 KNOWLEDGE_LIMIT, RECORDS_LIMIT = disk.RULES, disk.RECORDS
@@ -336,13 +336,9 @@ class _Reader:
             )
 
     def check_text(self, event):
-        for char in event.value:
-            if (
-                not char.isprintable()
-                and char != "\n"
-                and (ord(char) < 32 or 127 <= ord(char) < 160 or 0xD800 <= ord(char) < 0xE000)
-            ):
-                self.refuse(event, f"the text holds the control character U+{ord(char):04X}.", "Take it out.")
+        odd = signs.first_odd(event.value)
+        if odd:
+            self.refuse(event, f"the text holds the control character {odd}, or one that does not show.", "Take it out.")
 
 
 def number(value: object) -> float | None:

@@ -107,10 +107,10 @@ def test_a_disk_that_fills_leaves_what_was_there_whole(tmp_path, monkeypatch, ca
 
 def test_a_draft_is_never_written_through_a_link(tmp_path, monkeypatch):
     """Somebody who guesses the draft's name and puts a link there gains nothing."""
-    monkeypatch.setattr(disk.secrets, "token_hex", lambda size: "guessed")
+    monkeypatch.setattr(os, "urandom", bytes)
     victim = tmp_path / "victim"
     victim.write_bytes(b"precious")
-    os.symlink(victim, tmp_path / ".out.guessed.draft")
+    os.symlink(victim, tmp_path / f".out.{bytes(6).hex()}.draft")
     with pytest.raises(FileExistsError):
         disk.write(tmp_path / "out", b"evil", replace=True)
     assert victim.read_bytes() == b"precious"

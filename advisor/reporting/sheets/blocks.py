@@ -7,6 +7,8 @@ the same blocks into plain text, HTML and PDF.
 
 from dataclasses import dataclass, field
 
+from ...knowledge import signs
+
 
 @dataclass(frozen=True, slots=True)
 class Number:
@@ -53,7 +55,9 @@ def pieces(*parts):
 
 def clean(text):
     """Text without characters that command a terminal, a printer or the direction of reading."""
-    return "".join(char if char.isprintable() else " " if char.isspace() else "\ufffd" for char in text)
+    return "".join(
+        " " if char.isspace() else char if char.isprintable() and not signs.first_odd(char) else "\ufffd" for char in text
+    )
 
 
 def plain(parts, blank="________"):

@@ -5,6 +5,7 @@ from functools import lru_cache
 import jinja2
 from markupsafe import Markup
 
+from ...knowledge import signs
 from ...knowledge.sentences import tied
 from ..pictures import heat, kits, reasons, release, section, torque
 from .blocks import Blank, Bullets, Figure, Number, Paragraph, Said, Table, Tree, clean, plain
@@ -52,7 +53,7 @@ def _environment():
     # The drawings are markup made here, every word in them escaped where it was put in.
     environment.filters |= {
         "plain": plain,
-        "drawn": lambda figure: Markup(figure.svg),
+        "drawn": lambda figure: Markup(signs.shown(figure.svg)),
         "longest": _longest,
         "shares": _shares,
         "clean": lambda text: tied(clean(text)),

@@ -1,0 +1,151 @@
+"""What was read and checked, kept between starts as JSON: data only, in which nothing can be run.
+
+The file is keyed: by every byte that was read, and by a secret of this user with which it is signed, so that what
+somebody edited or put there is not taken. It is opened without following a link and looked at once open. A cache that
+is odd in any way is no cache: everything is read afresh.
+"""
+
+import contextlib
+import gc
+import hashlib
+import json
+import os
+import stat
+
+from ..errors import Position, StoreError
+from . import disk, model
+
+#: Bytes of the largest cache that is read; the shipped rules and shop take one.
+LARGEST = 64_000_000
+#: Files kept: the last few shops and rules.
+KEPT = 5
+_SUFFIX = ".json"
+_CLASSES = {
+    name: found
+    for name, found in vars(model).items()
+    if isinstance(found, type) and hasattr(found, "__dataclass_fields__")
+} | {"Position": Position}
+_FIELDS = {name: tuple(found.__dataclass_fields__) for name, found in _CLASSES.items()}
+
+
+class Odd(ValueError):
+    """Something that this form does not hold."""
+
+
+def to_text(content):
+    """Content as JSON: an object of one key, the kind, stands for everything that JSON itself does not tell apart."""
+    return json.dumps(_told(content), ensure_ascii=True, separators=(",", ":"))
+
+
+def _told(value):
+    kind = type(value)
+    if value is None or kind in (str, bool, int, float):
+        return value
+    if kind is tuple:
+        return {"(": [_told(member) for member in value]}
+    if kind is list:
+        return [_told(member) for member in value]
+    if kind is dict:
+        return {"{": [[_told(key), _told(member)] for key, member in value.items()]}
+    if _CLASSES.get(kind.__name__) is kind:
+        return {kind.__name__: [_told(getattr(value, name)) for name in _FIELDS[kind.__name__]]}
+    raise Odd(f"{kind.__name__} is not kept")
+
+
+def _maker(name):
+    made = _CLASSES[name]
+    return lambda values: made(*values)
+
+
+_MAKERS = {"(": tuple, "{": dict, **{name: _maker(name) for name in _CLASSES}}
+
+
+def _made(pairs):
+    ((kind, values),) = pairs
+    return _MAKERS[kind](values)
+
+
+def of_text(text):
+    """What `to_text` was given; ValueError, KeyError or TypeError for anything else."""
+    # Thousands of small objects are made and none is let go: looking for some to collect is lost time.
+    collecting = gc.isenabled()
+    gc.disable()
+    try:
+        return json.loads(text, object_pairs_hook=_made)
+    finally:
+        if collecting:
+            gc.enable()
+
+
+def folder():
+    """The user's cache folder of this program."""
+    return disk.home("XDG_CACHE_HOME", ".cache") / "least-clutch"
+
+
+def fetch(key):
+    """The content kept under ``key``, or None."""
+    try:
+        place = folder()
+        secret = _secret(place)
+        if secret is None:
+            return None
+        body = _own(place / f"{key}{_SUFFIX}", LARGEST)
+        signature, _, text = body.partition(b"\n")
+        if signature != _signature(secret, key, text):
+            return None
+        return of_text(text)
+    except (OSError, StoreError, ValueError, KeyError, TypeError, RecursionError):
+        return None
+
+
+def keep(key, content):
+    """Keep content under ``key``, where there is a place to keep it."""
+    # A full or read-only disk costs the next start its time, nothing else.
+    with contextlib.suppress(OSError, StoreError, Odd, RecursionError):
+        place = folder()
+        place.mkdir(parents=True, exist_ok=True, mode=0o700)
+        if not _ours(os.lstat(place), stat.S_ISDIR):
+            return
+        secret = _secret(place) or _new_secret(place)
+        old = [path for path in place.iterdir() if path.suffix in (_SUFFIX, ".pickle")]
+        for path in sorted(old, key=lambda path: path.lstat().st_mtime)[: -KEPT + 1]:
+            path.unlink(missing_ok=True)
+        text = to_text(content).encode("ascii")
+        disk.write(place / f"{key}{_SUFFIX}", _signature(secret, key, text) + b"\n" + text, replace=True, private=True)
+
+
+def _signature(secret, key, text):
+    return hashlib.blake2b(key.encode() + text, key=secret, digest_size=32).hexdigest().encode()
+
+
+def _ours(state, is_kind):
+    """Whether something is of a kind and only this user can have written it."""
+    mine = not hasattr(os, "getuid") or (state.st_uid == os.getuid() and not state.st_mode & 0o022)
+    return is_kind(state.st_mode) and mine
+
+
+def _own(path, limit):
+    """The bytes of a file that only this user can have written, looked at once it is open."""
+    descriptor = os.open(path, os.O_RDONLY | os.O_NONBLOCK | getattr(os, "O_NOFOLLOW", 0))
+    with open(descriptor, "rb") as file:
+        if not _ours(os.fstat(descriptor), stat.S_ISREG):
+            raise Odd("not this user's own file")
+        return disk.within(file, limit, str(path))
+
+
+def _secret(place):
+    """This user's secret beside the cache, or None where there is none that can be trusted."""
+    if not _ours(os.lstat(place), stat.S_ISDIR):
+        return None
+    try:
+        secret = _own(place / "secret", 32)
+    except FileNotFoundError:
+        return None
+    return secret if len(secret) == 32 else None
+
+
+def _new_secret(place):
+    (place / "secret").unlink(missing_ok=True)
+    secret = os.urandom(32)
+    disk.write(place / "secret", secret, private=True)
+    return secret

@@ -1,0 +1,138 @@
+"""The cache: data only, this user's own, and exactly what was read; anything odd about it means reading afresh."""
+
+import dataclasses
+import json
+import os
+import pickle
+import random
+import stat
+
+import pytest
+
+from advisor.knowledge import cache, canonical
+from advisor.knowledge.sources import Sources, read
+
+
+@pytest.fixture
+def place(monkeypatch, tmp_path):
+    """A cache folder of its own."""
+    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path))
+    return tmp_path / "least-clutch"
+
+
+def same(ours, theirs):
+    """Whether two contents are the same down to the kinds of their values."""
+    if type(ours) is not type(theirs):
+        return False
+    if dataclasses.is_dataclass(ours):
+        return all(same(getattr(ours, one.name), getattr(theirs, one.name)) for one in dataclasses.fields(ours))
+    if isinstance(ours, dict):
+        return list(ours) == list(theirs) and all(same(ours[key], theirs[key]) for key in ours)
+    if isinstance(ours, (list, tuple)):
+        return len(ours) == len(theirs) and all(map(same, ours, theirs))
+    return ours == theirs
+
+
+def test_what_is_kept_is_what_was_read(place, content):
+    fresh = read(Sources.chosen())
+    kept = read(Sources.chosen())
+    (file,) = place.glob("*.json")
+    assert same(content, fresh) and same(fresh, kept) and kept is not fresh
+    assert canonical.sha256(fresh.knowledge) == canonical.sha256(kept.knowledge)
+    assert stat.S_IMODE(file.stat().st_mode) == 0o600
+    assert not list(place.glob("*.draft"))
+
+
+def kept_once(place):
+    """A small content kept under "key", and its file."""
+    cache.keep("key", (1.5, "text", {"a": (1, None)}))
+    assert cache.fetch("key") == (1.5, "text", {"a": (1, None)})
+    return place / "key.json"
+
+
+def test_an_edited_cache_is_not_taken(place):
+    file = kept_once(place)
+    body = file.read_bytes()
+    file.write_bytes(body.replace(b"1.5", b"2.5"))
+    assert cache.fetch("key") is None
+    pick = random.Random(5)
+    for _ in range(300):
+        broken = bytearray(body)
+        broken[pick.randrange(len(broken))] ^= 1 << pick.randrange(8)
+        file.write_bytes(bytes(broken) if pick.random() < 0.7 else body[: pick.randrange(len(body))])
+        assert cache.fetch("key") is None
+    # Another key's content under this key.
+    cache.keep("other", ("other",))
+    os.replace(place / "other.json", file)
+    assert cache.fetch("key") is None
+
+
+def test_nothing_in_a_cache_is_run(place, tmp_path):
+    class Evil:
+        def __reduce__(self):
+            return os.mkdir, (str(tmp_path / "ran"),)
+
+    kept_once(place)
+    for name in ("key.json", "key.pickle"):
+        (place / name).write_bytes(pickle.dumps(Evil()))
+    assert cache.fetch("key") is None
+    # Even signed by this user: only the classes of the rule model are made, from data.
+    secret = (place / "secret").read_bytes()
+    for text in ('{"Evil": []}', '{"system": ["x"]}', '{"(": 5}', '{"Fact": []}', "[" * 100_000, '{"a": 1, "b": 2}', "{}"):
+        signed = cache._signature(secret, "key", text.encode()) + b"\n" + text.encode()
+        (place / "key.json").write_bytes(signed)
+        assert cache.fetch("key") is None, text[:40]
+    assert not (tmp_path / "ran").exists()
+    assert "pickle" not in vars(cache)
+
+
+@pytest.mark.parametrize("what", ["link", "open file", "open folder", "pipe", "open secret", "no secret", "folder link"])
+def test_only_what_this_user_alone_wrote_is_taken(place, tmp_path, what):
+    file = kept_once(place)
+    if what == "link":
+        os.replace(file, tmp_path / "elsewhere")
+        os.symlink(tmp_path / "elsewhere", file)
+    elif what == "open file":
+        file.chmod(0o622)
+    elif what == "open folder":
+        place.chmod(0o777)
+    elif what == "pipe":
+        file.unlink()
+        os.mkfifo(file)
+    elif what == "open secret":
+        (place / "secret").chmod(0o666)
+    elif what == "no secret":
+        (place / "secret").unlink()
+    else:
+        os.replace(place, tmp_path / "elsewhere")
+        os.symlink(tmp_path / "elsewhere", place)
+    assert cache.fetch("key") is None
+    if "folder" in what:
+        before = sorted(path.name for path in place.iterdir())
+        cache.keep("key", ("new",))
+        assert sorted(path.name for path in place.iterdir()) == before
+
+
+def test_a_draft_put_there_before_is_not_written_through(place, tmp_path, monkeypatch):
+    kept_once(place)
+    (tmp_path / "victim").write_bytes(b"precious")
+    monkeypatch.setattr(os, "urandom", bytes)
+    os.symlink(tmp_path / "victim", place / f".key.json.{bytes(6).hex()}.draft")
+    cache.keep("key", ("new",))
+    assert (tmp_path / "victim").read_bytes() == b"precious"
+
+
+def test_the_oldest_are_let_go(place):
+    for number in range(cache.KEPT + 3):
+        cache.keep(f"key{number}", (number,))
+        os.utime(place / f"key{number}.json", (number, number))
+    assert len(list(place.glob("*.json"))) == cache.KEPT
+
+
+def test_the_form_tells_kinds_apart():
+    for value in (True, 1, 1.0, -0.0, 1e300, "", "\ud800", "é", None, (), [], {}, ((),), {"(": (1,)}, {1: 2}, {"Fact": []}):
+        back = cache.of_text(cache.to_text(value))
+        assert same(value, back), value
+    assert json.loads(cache.to_text((1,))) == {"(": [1]}
+    with pytest.raises(cache.Odd):
+        cache.to_text(object())

@@ -1,0 +1,155 @@
+"""Streams that are full or closed, signals, ids of any length, no home folder: one line, nothing left behind."""
+
+import os
+import random
+import signal
+import sqlite3
+import subprocess
+import sys
+import time
+
+import pytest
+
+from advisor.casebook import store
+from advisor.errors import StoreError
+from advisor.interview import store as interviews
+from advisor.knowledge import cache, disk
+from tests.casebook import shelf
+from tests.conftest import ROOT
+
+CASE = "scenarios/cases/mild-street-tune.yaml"
+PROGRAM = f"{sys.executable} -m advisor"
+
+
+@pytest.fixture
+def environment(tmp_path):
+    """Folders of the user's own, and a place for temporary files that is looked at afterwards."""
+    places = {name: str(tmp_path / name) for name in ("XDG_CACHE_HOME", "XDG_DATA_HOME", "TMPDIR")}
+    for place in places.values():
+        os.mkdir(place)
+    kept = {name: value for name, value in os.environ.items() if name != "LEAST_CLUTCH_NO_CACHE"}
+    return {**kept, **places, "PYTHONDONTWRITEBYTECODE": ""}
+
+
+def shell(line, environment, **options):
+    """A line for the shell, run in the project's folder; the finished process."""
+    return subprocess.run(
+        ["bash", "-c", line], cwd=ROOT, env=environment, capture_output=True, text=True, timeout=120, **options
+    )
+
+
+@pytest.mark.parametrize(
+    ("line", "code", "said"),
+    [
+        (f"{PROGRAM} recommend {CASE} > /dev/full", 2, "No space left"),
+        (f"{PROGRAM} recommend {CASE} --json > /dev/full", 2, "No space left"),
+        (f"{PROGRAM} rules list > /dev/full", 2, "No space left"),
+        (f"{PROGRAM} --help > /dev/full", 2, "No space left"),
+        (f"{PROGRAM} recommend {CASE} >&-", 2, "closed"),
+        (f"{PROGRAM} sheet {CASE} >&-", 2, "closed"),
+        (f"{PROGRAM} rules list >&-", 2, "closed"),
+        (f"{PROGRAM} recommend - <&-", 2, "standard input"),
+        (f"{PROGRAM} recommend - < /dev/zero", 2, "standard input"),
+        (f"{PROGRAM} recommend nowhere.yaml 2>&-", 2, None),
+        (f"{PROGRAM} recommend nowhere.yaml 2>/dev/full", 2, None),
+        (f"{PROGRAM} recommend {CASE} 2>&- | tail -n 1 > /dev/null; exit ${{PIPESTATUS[0]}}", 0, None),
+        (f"{PROGRAM} recommend {CASE} 2>/dev/full >/dev/null", 0, None),
+        (f"{PROGRAM} recommend {CASE} <&- >/dev/null", 0, None),
+        (f"{PROGRAM} recommend {CASE} --full | head -n 1 >/dev/null; exit ${{PIPESTATUS[0]}}", 0, None),
+        (f"{sys.executable} -OO -m advisor recommend {CASE}", 2, "without -OO"),
+    ],
+)
+def test_streams(environment, line, code, said):
+    done = shell(line, environment)
+    assert done.returncode == code, done.stderr
+    assert done.stderr.count("\n") == (0 if said is None else 1), done.stderr
+    assert said is None or (done.stderr.startswith("advisor: ") and said in done.stderr)
+    assert os.listdir(environment["TMPDIR"]) == []
+
+
+@pytest.fixture
+def kept(environment):
+    """A casebook with one case, in the user's data folder; its path."""
+    from advisor.casebook.book import Casebook
+
+    path = os.path.join(environment["XDG_DATA_HOME"], "least-clutch", "casebook.sqlite")
+    with Casebook(path) as book:
+        shelf.save(book, "mild-street-tune")
+    return path
+
+
+def ended(arguments, environment, number, after):
+    """Exit code and standard error of a command sent a signal after a while."""
+    process = subprocess.Popen(
+        [sys.executable, "-m", "advisor", *arguments],
+        cwd=ROOT,
+        env=environment,
+        stdout=subprocess.DEVNULL,
+        stderr=subprocess.PIPE,
+        text=True,
+    )
+    time.sleep(after)
+    process.send_signal(number)
+    _, complaints = process.communicate(timeout=60)
+    return process.returncode, complaints
+
+
+@pytest.mark.parametrize("number", [signal.SIGTERM, signal.SIGINT, signal.SIGHUP])
+def test_a_signal_in_a_replay_leaves_nothing_behind(environment, kept, number):
+    """At random moments; the temporary files of the stored rules are there for most of the time."""
+    moments = random.Random(number)
+    for _ in range(3):
+        code, complaints = ended(["case", "replay", "1"], environment, number, moments.uniform(0.5, 1.4))
+        assert code in (0, 128 + number), complaints
+        assert complaints in ("", "advisor: stopped.\n")
+        assert os.listdir(environment["TMPDIR"]) == []
+
+
+@pytest.mark.parametrize("identity", ["9" * 19, "9" * 30, "9" * 5000, "-1", "0", "1e3", "\u0661", "x" * 10_000])
+@pytest.mark.parametrize("action", [("show",), ("audit",), ("replay",), ("note", "-"), ("export",)])
+def test_ids_of_any_length(identity, action, tmp_path, capsys):
+    from advisor.casebook.book import Casebook
+    from advisor.cli import main
+
+    path = str(tmp_path / "casebook.sqlite")
+    Casebook(path).close()
+    name, *more = action
+    code = main(["case", name, "--casebook", path, "--", identity, *more])
+    told = capsys.readouterr()
+    assert code == 2 and told.out == "" and "Traceback" not in told.err
+    assert told.err.count("\n") == 1
+
+
+def test_a_lost_head_row_is_said(tmp_path, capsys):
+    from advisor.casebook.book import Casebook
+    from advisor.cli import main
+
+    path = tmp_path / "casebook.sqlite"
+    with Casebook(path) as book:
+        shelf.save(book, "mild-street-tune")
+    with sqlite3.connect(path) as connection:
+        connection.execute("DELETE FROM head")
+    connection.close()
+    for action in (["list"], ["show", "1"], ["check"], ["note", "1", "x"], ["import", str(path)], ["backup", "b"]):
+        code = main(["case", *action, "--casebook", str(path)])
+        told = capsys.readouterr()
+        assert code == 2 and "head row" in told.err and told.err.count("\n") == 1, action
+
+
+def test_no_home_folder(monkeypatch, tmp_path):
+    """Nothing is kept in a folder called ~, and a relative folder in the environment counts for nothing."""
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setattr(os.path, "expanduser", lambda path: path)
+    for name in ("XDG_DATA_HOME", "XDG_CACHE_HOME"):
+        monkeypatch.setenv(name, "relative")
+    for place in (store.default_path, interviews.folder, cache.folder):
+        with pytest.raises(StoreError, match="no home folder"):
+            place()
+    cache.keep("key", ("content",))
+    assert cache.fetch("key") is None
+    assert os.listdir(tmp_path) == []
+    monkeypatch.undo()
+    monkeypatch.setenv("HOME", "")
+    monkeypatch.delenv("XDG_DATA_HOME", raising=False)
+    with pytest.raises(StoreError):
+        disk.home("XDG_DATA_HOME", ".local", "share")
