@@ -8,7 +8,7 @@ from ..deciding.answers import guarded
 from ..deciding.decision_record import DecisionRecord
 from ..errors import InputError
 from ..knowledge.model import ChangedAnswer
-from . import entries, files, stored_form
+from . import entries, files, shape, stored_form
 from .entries import line, paragraph
 from .program import fingerprint
 from .store import Store, default_path
@@ -23,6 +23,7 @@ class Casebook:
 
     def __init__(self, path=None, *, write=True):
         self.store = Store(path or default_path(), write=write)
+        self.passed_over = {}
 
     def __enter__(self):
         return self
@@ -79,6 +80,18 @@ class Casebook:
         with self.store.transaction() as connection:
             self._must_exist(number)
             return entries.append(connection, number, "reading", body, by=by, knowledge=knowledge)
+
+    def worked(self, number, worksheet, readings, *, by=""):
+        """Keep what was read for a worksheet, name to text with unit, with a case; the Entry of kind worksheet."""
+        by = line(by, "name of who measured") if by else ""
+        body = {"worksheet": worksheet, "readings": dict(readings)}
+        with self.store.transaction() as connection:
+            self._must_exist(number)
+            return entries.append(connection, number, "worksheet", body, by=by)
+
+    def worksheets(self, number):
+        """Worksheet -> the last Entry of readings kept for it with a case."""
+        return {entry.body["worksheet"]: entry for entry in self.history(number) if entry.kind == "worksheet"}
 
     def note(self, number, text, *, by=""):
         """Add a note to a case."""
@@ -147,11 +160,11 @@ class Casebook:
         self._must_exist(number)
         found = self._entries("in_case = ?", (number,))
         for entry in found:
-            if not entry.sound():
-                raise self.store.fault(
-                    f"entry {entry.number} of case {number} was changed after it was written.",
-                    "Run: advisor case check. Take the last backup.",
-                )
+            wrong = shape.fault(entry) or ("" if entry.sound() else "was changed after it was written")
+            if wrong:
+                raise self._fault_of(entry, wrong)
+        for entry, wrong in shape.history_faults(found):
+            raise self._fault_of(entry, wrong)
         return found
 
     def standing(self, number):
@@ -173,7 +186,11 @@ class Casebook:
 
     def record(self, entry):
         """The `DecisionRecord` of an Entry of kind decision."""
-        return DecisionRecord.of(json.loads(entries.fetch(self.store, entry.record)))
+        body = entries.fetch(self.store, entry.record)
+        wrong = stored_form.fault(body)
+        if wrong:
+            raise self._fault_of(entry, wrong)
+        return DecisionRecord.of(json.loads(body))
 
     def files_of(self, entry):
         """The stored Files of an Entry."""
@@ -184,13 +201,30 @@ class Casebook:
         return {entry: body for entry, (_, body) in self._private(number).items()}
 
     def overview(self, *, since=None, numbers=None):
-        """One dict for each case, by number: number, begun, by, answers Entry, decision Entry (or None), signed."""
+        """One dict for each case, by number: number, begun, by, answers Entry, decision Entry (or None), signed.
+
+        A case that cannot be read stops nobody: it is passed over, and ``passed_over`` says why, by case.
+        """
+        self.passed_over = {}
+        for row in self._overview(numbers):
+            if row["number"] in self.passed_over or (since is not None and row["begun"] < since):
+                continue
+            yield row
+
+    def _overview(self, numbers):
         only = "" if numbers is None else f" AND in_case IN ({','.join(str(int(one)) for one in numbers)})"
         row = None
         kinds = "kind IN ('answers', 'reading', 'decision', 'sign_off', 'objection')"
         for entry in self._each(f"{kinds}{only}", (), "in_case, number"):
+            wrong = shape.fault(entry)
+            if not wrong and (row is None or row["number"] != entry.case) and entry.kind not in ("answers", "reading"):
+                wrong = "begins a case without answers"
+            if wrong:
+                self.passed_over.setdefault(entry.case, f"entry {entry.number} {wrong}")
+            if entry.case in self.passed_over:
+                continue
             if row is None or row["number"] != entry.case:
-                if row is not None and (since is None or row["begun"] >= since):
+                if row is not None:
                     yield row
                 row = {
                     "number": entry.case,
@@ -206,7 +240,7 @@ class Casebook:
                 row |= {"decision": entry, "signed": ""}
             else:
                 row["signed"] = f"{SIGNATURES[entry.kind]} by {entry.by}"
-        if row is not None and (since is None or row["begun"] >= since):
+        if row is not None:
             yield row
 
     def search(self, words, *, people=False):
@@ -225,12 +259,18 @@ class Casebook:
             if case != current:
                 found += [current] if texts and _all_in(wanted, texts) else []
                 texts, current = [], case
-            texts += [by, *_told(json.loads(body))]
+            texts += [str(by), *_told(shape.data(body))]
             if private and (people or kind == "note"):
-                texts += json.loads(private).values()
+                texts += _told(shape.data(private))
         return found + ([current] if texts and _all_in(wanted, texts) else [])
 
     # --- within
+
+    def _fault_of(self, entry, wrong):
+        return self.store.fault(
+            f"entry {entry.number} of case {entry.case} {wrong}.",
+            "Run: advisor case check. Take the last backup, or what is sound with: advisor case salvage.",
+        )
 
     def _must_exist(self, number, told=None):
         if number is None or self.store.row("SELECT 1 FROM cases WHERE number = ?", (number,)) is None:
@@ -253,7 +293,14 @@ class Casebook:
         sql = (
             "SELECT entry, kind, private.body FROM private JOIN entry ON entry.number = private.entry WHERE in_case = ?"
         )
-        return {entry: (kind, json.loads(body)) for entry, kind, body in self.store.rows(sql, (number,))}
+        rows = ((entry, kind, shape.data(body)) for entry, kind, body in list(self.store.rows(sql, (number,))))
+        found = {}
+        for entry, kind, held in rows:
+            wrong = shape.private_fault(kind, held)
+            if wrong:
+                raise self.store.fault(f"entry {entry} of case {number} {wrong}.", "Run: advisor case check.")
+            found[entry] = kind, held
+        return found
 
 
 def keep(path, decider, case, knowledge, *, sources=None, book=None, **who):

@@ -6,8 +6,13 @@ import sqlite3
 
 from ..errors import AdvisorError
 from ..knowledge import canonical
-from . import entries, migrations
+from . import entries, migrations, shape, stored_form
 from .store import Store
+
+
+#: How many times its own size a casebook may unpack to, beside the room every one has: rules and records take a fifth
+#: to a tenth of their size when packed.
+UNPACKED, ROOM = 60, 200_000_000
 
 
 def check(store):
@@ -22,9 +27,10 @@ def check(store):
                 f"table {row[0]} row {row[1]} refers to nothing"
                 for row in connection.execute("PRAGMA foreign_key_check")
             ]
-            faults += _contents(connection)
+            large = list(_sizes(connection))
+            faults += large or _contents(connection)
             faults += _knowledge(connection)
-            faults += _history(connection)
+            faults += _history(connection, large)
             faults += _private(connection)
         count, digest = connection.execute("SELECT entries, digest FROM head").fetchone() or (0, "")
     return faults, count, digest
@@ -54,6 +60,15 @@ def _tables(connection):
     ]
 
 
+def _sizes(connection):
+    """Stored content that would unpack to far more than a file of this size can honestly hold."""
+    pages, page = (connection.execute(f"PRAGMA {name}").fetchone()[0] for name in ("page_count", "page_size"))
+    room = UNPACKED * pages * page + ROOM
+    (stated,) = connection.execute("SELECT total(size) FROM content").fetchone()
+    if stated > room:
+        yield f"the stored content would unpack to {stated / 1e6:.0f} MB, which no casebook of this size holds"
+
+
 def _contents(connection):
     used = {row[0] for row in connection.execute("SELECT record FROM entry UNION SELECT content FROM knowledge_file")}
     for name, size, body in connection.execute("SELECT sha256, size, body FROM content"):
@@ -75,9 +90,9 @@ def _knowledge(connection):
             yield f"the knowledge {name[:12]} belongs to no entry"
 
 
-def _history(connection):
+def _history(connection, large):
     casebook, count, head = connection.execute("SELECT casebook, entries, digest FROM head").fetchone()
-    previous, number, cases = casebook, 0, set()
+    previous, number, cases, misshapen = casebook, 0, {}, set()
     for row in connection.execute(f"SELECT {entries.COLUMNS} FROM entry ORDER BY number"):
         entry = entries.of_row(row)
         number += 1
@@ -89,9 +104,23 @@ def _history(connection):
         elif entry.previous != previous:
             yield f"entry {entry.number} of case {entry.case} does not follow on the entry before it"
         previous = entry.digest
-        cases.add(entry.case)
+        cases.setdefault(entry.case, []).append(entry)
+        wrong = shape.fault(entry)
+        if wrong:
+            yield f"entry {entry.number} of case {entry.case} {wrong}"
+            misshapen.add(entry.case)
+        elif entry.record:
+            row = connection.execute("SELECT size, body FROM content WHERE sha256 = ?", (entry.record,)).fetchone()
+            body = entries.unpack(entry.record, *row) if row and not large else None
+            # Content that is missing or changed is told of by itself.
+            wrong = stored_form.fault(body) if body is not None else ""
+            if wrong:
+                yield f"entry {entry.number} of case {entry.case} {wrong}"
     if (number, previous) != (count, head):
         yield f"the history ends with entry {number}, where entry {count} was written last"
+    for case, history in cases.items():
+        for entry, wrong in shape.history_faults(history) if case not in misshapen else ():
+            yield f"entry {entry.number} of case {entry.case} {wrong}"
     for (case,) in connection.execute("SELECT number FROM cases"):
         if case not in cases:
             yield f"case {case} has no entries"
@@ -100,15 +129,23 @@ def _history(connection):
 def _private(connection):
     gone = set()
     for (body,) in connection.execute("SELECT body FROM entry WHERE kind = 'forgotten'"):
-        gone.update(json.loads(body)["entries"])
-    sql = "SELECT number, in_case, sealed, salt, private.body FROM entry LEFT JOIN private ON entry = number"
-    for number, case, sealed, salt, body in connection.execute(sql):
+        gone.update(erased(shape.data(body)))
+    sql = "SELECT number, in_case, kind, sealed, salt, private.body FROM entry LEFT JOIN private ON entry = number"
+    for number, case, kind, sealed, salt, body in connection.execute(sql):
         if sealed is None and body is not None:
             yield f"entry {number} of case {case} has a name or note that does not belong to it"
         elif sealed is not None and body is None and number not in gone:
             yield f"the name or note of entry {number} of case {case} is gone without having been erased"
         elif sealed is not None and body is not None and hashlib.sha256(f"{salt}{body}".encode()).hexdigest() != sealed:
             yield f"the name or note of entry {number} of case {case} was changed"
+        elif body is not None and shape.private_fault(kind, shape.data(body)):
+            yield f"entry {number} of case {case} {shape.private_fault(kind, shape.data(body))}"
+
+
+def erased(body):
+    """Numbers of the entries that an entry of kind forgotten names."""
+    named = body.get("entries") if isinstance(body, dict) else None
+    return [number for number in named if type(number) is int] if isinstance(named, list) else []
 
 
 def check_file(path):

@@ -2,6 +2,7 @@
 
 import csv
 
+from ..errors import StoreError
 from ..knowledge.signs import cell
 
 COLUMNS = (
@@ -68,7 +69,11 @@ def write_csv(book, cases, file, *, people=False, notes=False):
     writer.writerow(names)
     count = 0
     for case in cases:
-        flat = row(book, case, people=people, notes=notes)
+        try:
+            flat = row(book, case, people=people, notes=notes)
+        except StoreError as fault:
+            book.passed_over[case["number"]] = fault.what.rstrip(".")
+            continue
         writer.writerow([cell(flat[name]) for name in names])
         count += 1
     return count

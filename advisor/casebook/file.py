@@ -16,6 +16,8 @@ from . import migrations
 
 #: Marks the file as a casebook (bytes 68 to 71 of an SQLite file): the letters LCcb.
 APPLICATION = 0x4C436362
+#: Bytes of the largest value in a row: a packed decision record.
+LARGEST_VALUE = 20_000_000
 MAGIC = b"SQLite format 3\x00"
 
 
@@ -23,6 +25,7 @@ def connect(name, **options):
     """A connection set up the way every connection here is."""
     connection = sqlite3.connect(name, timeout=10.0, isolation_level=None, **options)
     try:
+        connection.setlimit(sqlite3.SQLITE_LIMIT_LENGTH, LARGEST_VALUE)
         for line in (
             "foreign_keys=ON",
             "synchronous=FULL",
@@ -39,15 +42,14 @@ def connect(name, **options):
     return connection
 
 
-def inspect(path):
-    """Raise StoreError unless the file's first bytes are those of a complete casebook this program can read."""
+def looks_like_one(path):
+    """The first bytes of a file; StoreError unless they are those of a casebook, whole or not."""
     where = Position(str(path))
     other = "Name another file with --casebook."
     if not path.is_file():
         raise StoreError("this is not a file.", where=where, remedy=other)
     with path.open("rb") as file:
         head = file.read(100)
-    size = path.stat().st_size
     if not head:
         raise StoreError(
             "the file is empty, or was cut off; it is not a casebook.",
@@ -56,6 +58,13 @@ def inspect(path):
         )
     if not head.startswith(MAGIC[: len(head)]) or head[68:72] != APPLICATION.to_bytes(4, "big") and len(head) == 100:
         raise StoreError("this is not a casebook.", where=where, remedy=other)
+    return head
+
+
+def inspect(path):
+    """Raise StoreError unless the file's first bytes are those of a complete casebook this program can read."""
+    head = looks_like_one(path)
+    size = path.stat().st_size
     if len(head) < 100:
         raise cut_off(path)
     version = int.from_bytes(head[60:64], "big")

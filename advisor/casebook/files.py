@@ -137,5 +137,7 @@ def fetch(store, name):
 
 def _plain(path):
     """Whether a stored path stays within its folder."""
+    if not isinstance(path, str) or "\0" in path:
+        return False
     parts = PurePosixPath(path)
     return not parts.is_absolute() and ".." not in parts.parts and "\\" not in path and ":" not in path

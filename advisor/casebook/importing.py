@@ -2,13 +2,19 @@
 
 Case by case, each whole or not at all; a case that stands here already is left alone, so that a broken-off import
 is simply done again. Entries keep their time, author and content; they get a place in this history and say where
-they stood before.
+they stood before. Nothing is taken from a casebook with any fault: `salvage` takes the sound cases out of such a one.
 """
 
 from ..errors import InputError, StoreError
 from . import entries, files
 from .check import check
 from .store import Store
+
+
+class Source:
+    """Where cases are taken from: its ``name``, and queries as those of a `Store`."""
+
+    name = ""
 
 
 def take_over(book, path):
@@ -19,19 +25,18 @@ def take_over(book, path):
             raise StoreError(
                 f"the casebook to take cases from is not sound: {faults[0]}.",
                 where=other.fault("").where,
-                remedy=f"See all faults with: advisor case check --casebook {other.path}",
+                remedy=f"See all faults with: advisor case check --casebook {other.path}"
+                f" Take what is sound with: advisor case salvage {other.path}",
             )
-        if _name(other) == _name(book.store):
+        other.name = other.row("SELECT casebook FROM head")[0]
+        if other.name == book.store.row("SELECT casebook FROM head")[0]:
             raise InputError("a casebook cannot take over its own cases.", remedy="Name another casebook.")
         counts = [0, 0, 0]
         numbers = [number for (number,) in other.rows("SELECT number FROM cases ORDER BY number")]
         for number in numbers:
-            _one(book, other, number, counts)
+            rows = other.rows(f"SELECT {entries.COLUMNS} FROM entry WHERE in_case = ? ORDER BY number", (number,))
+            take_case(book, other, [entries.of_row(row) for row in rows], counts)
         return tuple(counts)
-
-
-def _name(store):
-    return store.row("SELECT casebook FROM head")[0]
 
 
 def _origin(entry):
@@ -39,9 +44,8 @@ def _origin(entry):
     return entry.body.get("taken_over", {}).get("digest", entry.digest)
 
 
-def _one(book, other, number, counts):
-    rows = other.rows(f"SELECT {entries.COLUMNS} FROM entry WHERE in_case = ? ORDER BY number", (number,))
-    history = [entries.of_row(row) for row in rows]
+def take_case(book, other, history, counts):
+    """Take over one case, whose checked entries are given in order; adds to ``counts``, as `take_over` gives them."""
     with book.store.transaction() as connection:
         places, case, added, new = {}, None, 0, False
         for entry in history:
@@ -55,14 +59,14 @@ def _one(book, other, number, counts):
                 continue
             if case is None:
                 case = connection.execute("INSERT INTO cases DEFAULT VALUES").lastrowid
-                counts[0] += 1
                 new = True
             places[entry.number] = _copy(connection, other, entry, case, places)
             added += 1
-        if not added:
-            counts[1] += 1
-        elif not new:
-            counts[2] += added
+    counts[0] += new
+    if not added:
+        counts[1] += 1
+    elif not new and len(counts) > 2:
+        counts[2] += added
 
 
 def _copy(connection, other, entry, case, places):
@@ -79,7 +83,7 @@ def _copy(connection, other, entry, case, places):
         body["entries"] = [places[one] for one in body["entries"]]
         for one in body["entries"]:
             connection.execute("DELETE FROM private WHERE entry = ?", (one,))
-    body.setdefault("taken_over", {"casebook": _name(other), "entry": entry.number, "digest": entry.digest})
+    body.setdefault("taken_over", {"casebook": other.name, "entry": entry.number, "digest": entry.digest})
     private = other.row("SELECT salt, body FROM private WHERE entry = ?", (entry.number,))
     made = entries.append(
         connection,

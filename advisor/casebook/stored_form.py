@@ -2,7 +2,7 @@
 
 import json
 
-from ..deciding.decision_record import DecisionRecord, recorded_case
+from ..deciding.decision_record import SCHEMA, DecisionRecord, recorded_case
 from ..knowledge.model import Case
 
 PRICE = "total_price"
@@ -66,3 +66,16 @@ def part_of(case: Case) -> dict:
             for name, answer in sorted(case.answers.items())
         },
     }
+
+
+def fault(body: bytes) -> str:
+    """What is wrong with the bytes of a stored decision record, in words; "" where nothing is."""
+    try:
+        record = DecisionRecord.of(json.loads(body))
+        if record.schema == SCHEMA:
+            summary(record)
+            return ""
+    except Exception:
+        # Whatever its parts are of instead of what they should be.
+        pass
+    return "has a decision record that is none"

@@ -14,6 +14,7 @@
   prices KIT        what a kit cost over time
   forget ID         erase the caller's name and phone
   import FILE       take over the cases of another casebook
+  salvage FILE      take the sound cases out of a damaged or tampered casebook
   backup FILE       copy the casebook while it is in use
   check             look the casebook over for damage and for changed rows
 
@@ -33,7 +34,8 @@ import json
 import sys
 
 from ..casebook.book import Casebook
-from ..knowledge import disk
+from ..errors import StoreError
+from ..knowledge import disk, signs
 from . import case_answers, case_pages, common
 
 
@@ -102,6 +104,8 @@ def add(parser):
     forget.add_argument("--notes", action="store_true", help="erase the text of all notes too")
     taking = action("import", "take over the cases of another casebook", run_import, write=True, output=False)
     taking.add_argument("file", metavar="FILE", help="the other casebook")
+    saving = action("salvage", "take the sound cases out of any casebook", run_salvage, write=True, output=False)
+    saving.add_argument("file", metavar="FILE", help="the damaged casebook; it is only read")
     backup = action("backup", "copy the casebook while it is in use", run_backup, output=False)
     backup.add_argument("file", metavar="FILE", help="the copy; must not exist yet")
     action("check", "look for damage and for changed rows", run_check, output=False)
@@ -152,7 +156,11 @@ def _lines(book, cases, arguments):
 
     count = 0
     for case in cases:
-        flat = row(book, case, people=arguments.people)
+        try:
+            flat = row(book, case, people=arguments.people)
+        except StoreError as fault:
+            book.passed_over[case["number"]] = fault.what.rstrip(".")
+            continue
         count += 1
         if arguments.json:
             common.say_json(json.dumps(flat, sort_keys=True, ensure_ascii=False))
@@ -165,9 +173,9 @@ def _lines(book, cases, arguments):
         signed = f"; {flat['signed']}" if flat["signed"] else ""
         begun = flat["begun_utc"][:16].replace("T", " ")
         common.say(f"{case['number']:5d}  {begun}  {flat['case']}: {told}{price}{signed}{caller}")
-    if not count and not arguments.json:
+    if not count and not arguments.json and not book.passed_over:
         common.say("No case.")
-    return 0
+    return _say_passed_over(book)
 
 
 def run_export(arguments):
@@ -183,12 +191,16 @@ def run_export(arguments):
                 count = exporting.write_csv(book, cases, file, **asked)
             else:
                 count = 0
-                for count, case in enumerate(cases, 1):
-                    file.write(
-                        json.dumps(exporting.data(book, case, **asked), sort_keys=True, ensure_ascii=False) + "\n"
-                    )
-    sys.stderr.write(f"{count} cases.\n")
-    return 0
+                for case in cases:
+                    try:
+                        told = exporting.data(book, case, **asked)
+                    except StoreError as fault:
+                        book.passed_over[case["number"]] = fault.what.rstrip(".")
+                        continue
+                    file.write(signs.escaped(json.dumps(told, sort_keys=True, ensure_ascii=False)) + "\n")
+                    count += 1
+        sys.stderr.write(f"{count} cases.\n")
+        return _say_passed_over(book)
 
 
 @contextlib.contextmanager
@@ -254,6 +266,27 @@ def run_import(arguments):
         f"{new} cases taken over, {known} stood here already, {added} entries added to cases taken over earlier."
     )
     return 0
+
+
+def run_salvage(arguments):
+    """Take over what is sound; 2 where anything was left."""
+    from ..casebook.salvage import salvage
+
+    with open_book(arguments) as book:
+        done = salvage(book, arguments.file)
+    common.say(f"{done.taken} cases taken over, {done.known} stood here already, {len(done.left)} left.")
+    for number, why in done.left.items():
+        common.complain(f"case {number} left: {why}.")
+    if done.unread:
+        common.complain(f"{done.unread} entries cannot be read; whatever case they belonged to lacks them.")
+    return 2 if done.left or done.unread else 0
+
+
+def _say_passed_over(book):
+    """A line for each case that cannot be read; the exit code."""
+    for number, why in sorted(book.passed_over.items()):
+        common.complain(f"case {number} cannot be read: {why}. See: advisor case check, advisor case salvage.")
+    return 2 if book.passed_over else 0
 
 
 def run_backup(arguments):

@@ -1,5 +1,6 @@
 """The sub-commands of ``advisor case`` that decide, or show what was decided."""
 
+import contextlib
 import json
 import os
 
@@ -54,6 +55,17 @@ def _wording(book, entry, arguments):
     return shop.wording(content.knowledge, arguments.units)
 
 
+@contextlib.contextmanager
+def _shown(book, number):
+    """Whatever a stored record holds deep inside, showing it ends in one clear error."""
+    try:
+        yield
+    except (KeyError, TypeError, ValueError, AttributeError, IndexError, RecursionError) as error:
+        raise book.store.fault(
+            f"what is kept of case {number} is not what this program writes.", "Run: advisor case check."
+        ) from error
+
+
 def run_show(arguments):
     """What was told, then the timeline."""
     return _page(arguments, case_pages.show)
@@ -70,7 +82,9 @@ def _page(arguments, page):
     with books.Casebook(arguments.casebook, write=False) as book:
         number = book.number_of(arguments.id)
         if arguments.json:
-            case = next(book.overview(numbers=[number]))
+            case = next(book.overview(numbers=[number]), None)
+            if case is None:
+                raise book.store.fault(f"case {number} cannot be read.", "See: advisor case check, advisor case salvage.")
             common.say_json(
                 json.dumps(
                     data(book, case, people=arguments.people, notes=True), sort_keys=True, indent=2, ensure_ascii=False
@@ -86,7 +100,8 @@ def _page(arguments, page):
                 raise
             common.say(case_pages.as_kept(number, decision, record, error.what, common.width()))
             return 0
-        common.say(page(book, number, record, wording, common.width(), people=arguments.people))
+        with _shown(book, number):
+            common.say(page(book, number, record, wording, common.width(), people=arguments.people))
     return 0
 
 

@@ -81,6 +81,9 @@ def _event(entry, private, wording, people):
             f"{wording.label(name)} {wording.value(name, answers[name]['value'])}" for name in body["readings"]
         )
         return f"read off the car: {read}"
+    if entry.kind == "worksheet":
+        read = ", ".join(f"{name} {value}" for name, value in body["readings"].items())
+        return f"worksheet {body['worksheet']}: {read}"
     if entry.kind == "note":
         return f"note: {private['text']}" if private else "note, erased on request"
     if entry.kind == "person":

@@ -68,16 +68,18 @@ def _worked(arguments, limits):
     if not arguments.case_id:
         return ()
     from ..casebook.book import Casebook
-    from ..reporting.worksheets.forms import of_note
+    from ..reporting.worksheets.forms import work
 
     with Casebook(arguments.casebook, write=False) as book:
-        held = book.private_of(book.number_of(arguments.case_id))
-    found = {}
-    for _, body in sorted(held.items()):
-        worked = of_note(body["text"], limits) if "text" in body else None
-        if worked:
-            found[worked.name] = worked
-    return tuple(found[name] for name in sorted(found))
+        kept = book.worksheets(book.number_of(arguments.case_id))
+    found = []
+    for name, entry in sorted(kept.items()):
+        try:
+            found.append(work(name, entry.body["readings"], limits))
+        except InputError as error:
+            # Kept by an older program, or taken over: the sheet says what it can, and this is for whoever prints it.
+            common.complain(f"the worksheet {name} of entry {entry.number} is left out: {error}")
+    return tuple(found)
 
 
 def _put(data, out, replace):

@@ -42,7 +42,7 @@ def run(arguments):
         from ..casebook.book import Casebook
 
         with Casebook(arguments.casebook) as book:
-            book.note(book.number_of(arguments.case_id), forms.as_note(worked), by=arguments.by)
+            book.worked(book.number_of(arguments.case_id), worked.name, forms.as_texts(worked), by=arguments.by)
     _say(arguments, worked.as_data(), lambda: "\n".join(lines(worked, arguments.units, common.width())))
     return 0
 

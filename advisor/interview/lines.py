@@ -1,5 +1,6 @@
 """The interview line by line: for scripts, screen readers, pipes and simple terminals."""
 
+from ..knowledge import signs
 from .talk import DONE, LEFT
 
 
@@ -48,7 +49,7 @@ def reader_of(stream, out):
             raise EOFError
         line = line.rstrip("\r\n")
         if not typed:
-            out.write(line[:200].encode("utf-8", "replace").decode("utf-8") + "\n")
+            out.write(signs.shown(line[:200]) + "\n")
         return line
 
     return read

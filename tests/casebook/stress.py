@@ -6,9 +6,11 @@ import sys
 import time
 from pathlib import Path
 
-from advisor.casebook import entries, file, migrations
+from advisor.casebook import entries, file, files, migrations
 from advisor.casebook.book import Casebook
 from advisor.casebook.check import check_file
+
+from . import writer
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -43,11 +45,11 @@ def old_version(path, cases=20):
     file.make_file(path, upto=1)
     connection = file.connect(path)
     connection.execute("BEGIN")
-    made = []
+    made, kept = [], files.keep(connection, writer.knowledge(1))
     for number in range(1, cases + 1):
         connection.execute("INSERT INTO cases VALUES (?)", (number,))
         body = {"case": {"id": f"old-{number}", "platform": None, "answers": {}, "unknown": []}}
-        made.append(entries.append(connection, number, "answers", body).digest)
+        made.append(entries.append(connection, number, "answers", body, knowledge=kept).digest)
     connection.execute("COMMIT")
     connection.close()
     return made

@@ -321,12 +321,9 @@ def test_every_line_is_what_its_function_gives(name, readings, monkeypatch):
 
 
 @pytest.mark.parametrize("name, readings", SAMPLES)
-def test_a_note_keeps_the_readings(name, readings):
+def test_readings_kept_as_texts_are_worked_out_the_same(name, readings):
     worked = work(name, readings)
-    note = forms.as_note(worked)
-    assert "\n" not in note and forms.of_note(note, LIMITS).as_data() == worked.as_data()
-    assert forms.of_note("the caller rang again", LIMITS) is None
-    assert forms.of_note("worksheet of another kind: a=1", LIMITS) is None
+    assert work(name, forms.as_texts(worked)).as_data() == worked.as_data()
 
 
 WRONG = (

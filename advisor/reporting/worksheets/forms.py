@@ -15,7 +15,6 @@ from ...knowledge.vocabulary import Wanted
 from . import measured, release
 from .working import Reading, Worked, Worksheet, stem
 
-NOTE = "worksheet"
 FILE = Path(__file__).parent / "worksheets.yaml"
 SOLVERS = {
     "bearing-gap": release.bearing_gap,
@@ -70,26 +69,15 @@ def work(name, texts, limits):
     return worked
 
 
-def as_note(worked):
-    """The readings as one line to keep with a case; `of_note` reads it back."""
-    pairs = []
+def as_texts(worked):
+    """The readings as texts with their units, which `work` takes again."""
+    texts = {}
     for name, value in sorted(worked.readings.items()):
         if value is not None:
             unit = worked.unit(name)
             number = value if isinstance(value, str) else f"{value:.9f}".rstrip("0").rstrip(".")
-            pairs.append(f"{name}={number}" + (f" {unit}" if unit not in ("", "1") else ""))
-    told = "; ".join(f"{line.label} {quantities.show(line.value, line.unit)}" for line in worked.lines)
-    return f"{NOTE} {worked.name}: {'; '.join(pairs)}. {told}. {worked.state}"
-
-
-def of_note(text, limits):
-    """The `Worked` sheet that a note keeps, worked again from its readings; None where it is another note."""
-    head, _, rest = text.partition(": ")
-    word, _, name = head.partition(" ")
-    if word != NOTE or name not in worksheets():
-        return None
-    pairs = [pair.partition("=") for pair in rest.partition(". ")[0].split("; ")]
-    return work(name, {key: value for key, _, value in pairs}, limits)
+            texts[name] = number + (f" {unit}" if unit not in ("", "1") else "")
+    return texts
 
 
 def read(name, texts):

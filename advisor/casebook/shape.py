@@ -1,0 +1,234 @@
+"""What an entry may hold: kind, time, names, body, what stands apart for it, and the entries it refers to.
+
+A seal says that nothing was changed since; it says nothing of what was sealed. So entries from elsewhere are held
+against this before they are taken, and stored ones before they are shown.
+"""
+
+import datetime
+import json
+import math
+import re
+
+from ..knowledge import signs
+
+#: Letters of an entry's body and of what stands apart; a case of every question answered takes 8,000.
+LONGEST_BODY = 200_000
+#: No entry is older than the program, nor (by clocks that go wrong) much newer than today or older than what it is about.
+EARLIEST = "2026-01-01T00:00:00Z"
+SLACK = datetime.timedelta(days=1)
+_SHA = re.compile("[0-9a-f]{64}")
+_TIME = re.compile(r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\dZ")
+_NAME = re.compile("[a-z][a-z0-9_]{0,99}")
+_DEEPEST = 12
+
+
+def _line(longest, least=0):
+    return lambda value: (
+        isinstance(value, str) and least <= len(value) <= longest and "\n" not in value and not signs.first_odd(value)
+    )
+
+
+def _text(value):
+    return isinstance(value, str) and len(value) <= 20_000 and not signs.first_odd(value)
+
+
+def _count(value):
+    return type(value) is int and 0 < value < 2**63
+
+
+def _number(value):
+    return type(value) in (int, float) and math.isfinite(value)
+
+
+def _flag(value):
+    return type(value) is bool
+
+
+def _sha(value):
+    return isinstance(value, str) and bool(_SHA.fullmatch(value))
+
+
+def _name(value):
+    return isinstance(value, str) and bool(_NAME.fullmatch(value))
+
+
+def _value(value):
+    return _number(value) or _flag(value) or _word(value) or _list(_word)(value)
+
+
+def _choice(*allowed):
+    return lambda value: isinstance(value, str) and value in allowed
+
+
+def _or_none(test):
+    return lambda value: value is None or test(value)
+
+
+def _list(test):
+    return lambda value: isinstance(value, list) and all(map(test, value))
+
+
+def _mapping(key, test):
+    return lambda value: isinstance(value, dict) and all(key(name) and test(part) for name, part in value.items())
+
+
+def _fields(optional=(), **tests):
+    """A mapping of exactly these fields, those named as optional at will."""
+
+    def holds(value):
+        return (
+            isinstance(value, dict)
+            and value.keys() <= tests.keys()
+            and tests.keys() - value.keys() <= set(optional)
+            and all(tests[name](part) for name, part in value.items())
+        )
+
+    return holds
+
+
+_word = _line(2_000)
+_id = _line(200, 1)
+_case = _fields(
+    ("changed",),
+    id=_id,
+    changed=_list(_fields(fact=_name, before=_or_none(_value), after=_or_none(_value))),
+    platform=_or_none(_id),
+    unknown=_list(_name),
+    answers=_mapping(_name, _fields(**{"value": _value, "from": _choice("measured", "stated", "looked_up")})),
+)
+_program = _fields(program=_word, code_sha256=_sha, python=_word, libraries=_mapping(_word, _or_none(_word)))
+_taken = _fields(casebook=_line(100, 1), entry=_count, digest=_sha)
+
+
+def _body(optional=(), **tests):
+    return _fields((*optional, "taken_over"), taken_over=_taken, **tests)
+
+
+_signature = _body(of=_count, decision=_sha, text=_text)
+#: Kind -> what its body holds.
+BODIES = {
+    "answers": _body(("corrects",), case=_case, corrects=_count),
+    "reading": _body(case=_case, readings=_list(_name)),
+    "decision": _body(
+        of=_count,
+        outcome=_choice("recommended", "need_more_answers", "no_kit_fits"),
+        pick=_or_none(_id),
+        required=_list(_id),
+        cautions=_list(_id),
+        asks=_list(_name),
+        price=_or_none(_number),
+        currency=_or_none(_line(20)),
+        margin=_or_none(_number),
+        invented=_flag,
+        program=_program,
+    ),
+    "note": _body(),
+    "person": _body(),
+    "worksheet": _body(worksheet=_line(40, 1), readings=_mapping(_name, _line(100, 1))),
+    "sign_off": _signature,
+    "objection": _signature,
+    "forgotten": _body(entries=_list(_count)),
+}
+#: Kind -> what stands apart for it, erasable.
+PRIVATE = {
+    "person": _fields(("name", "phone"), name=_line(200, 1), phone=_line(40, 1)),
+    "note": _fields(text=_text),
+}
+#: Kind -> kinds of the entries its body names by number.
+REFERS = {
+    "answers": {"corrects": ("answers",)},
+    "decision": {"of": ("answers", "reading")},
+    "sign_off": {"of": ("decision",)},
+    "objection": {"of": ("decision",)},
+    "forgotten": {"entries": ("person", "note")},
+}
+#: Kinds that stand on stored knowledge.
+ON_KNOWLEDGE = ("answers", "reading", "decision")
+
+
+def data(text):
+    """The JSON data of a text, or None where it is none, too long, too deep, or holds what JSON does not."""
+    if not isinstance(text, str) or len(text) > LONGEST_BODY:
+        return None
+    try:
+        found = json.loads(text, parse_constant=lambda name: math.nan)
+    except (ValueError, RecursionError):
+        return None
+    return found if _within(found, _DEEPEST) else None
+
+
+def _within(value, depth):
+    """Whether data is no deeper than that, its numbers finite and its texts whole."""
+    if isinstance(value, dict):
+        return depth > 0 and all(_within(key, depth) and _within(part, depth - 1) for key, part in value.items())
+    if isinstance(value, list):
+        return depth > 0 and all(_within(part, depth - 1) for part in value)
+    if isinstance(value, str):
+        return value.isascii() or not any(0xD800 <= ord(sign) < 0xE000 for sign in value)
+    return not isinstance(value, float) or math.isfinite(value)
+
+
+def fault(entry):
+    """What is wrong with an entry by itself, in words; "" where nothing is."""
+    if not isinstance(entry.kind, str) or entry.kind not in BODIES:
+        return "is of a kind this program does not know"
+    if not isinstance(entry.at, str) or not _TIME.fullmatch(entry.at) or _moment(entry.at) is None:
+        return "has no time"
+    if not _line(200)(entry.by):
+        return "has no name of who wrote it that can be shown"
+    if not BODIES[entry.kind](entry.body):
+        return f"does not hold what an entry of kind {entry.kind.replace('_', ' ')} holds"
+    if (entry.record is not None) != (entry.kind == "decision") or not _or_none(_sha)(entry.record):
+        return "has a decision record where none belongs, or lacks one"
+    if (entry.knowledge is not None) != (entry.kind in ON_KNOWLEDGE) or not _or_none(_sha)(entry.knowledge):
+        return "has stored knowledge where none belongs, or lacks it"
+    if (entry.sealed is not None) != (entry.kind in PRIVATE) or not _or_none(_sha)(entry.sealed):
+        return "has something kept apart where nothing belongs, or lacks it"
+    if not all(map(_count, (entry.number, entry.case))) or not _sha(entry.digest):
+        return "has no number or no digest"
+    if entry.at < EARLIEST:
+        return "is older than the program"
+    if _moment(entry.at) > datetime.datetime.now(datetime.UTC) + SLACK:
+        return "lies in the future"
+    return ""
+
+
+def private_fault(kind, private):
+    """What is wrong with what stands apart for an entry of a kind, in words; "" where nothing is."""
+    if kind in PRIVATE and PRIVATE[kind](private):
+        return ""
+    return "has a name or note that is none"
+
+
+def history_faults(history):
+    """Pairs (entry, what is wrong with it among the others) of the entries of one case, in order."""
+    before = {}
+    for entry in history:
+        wrong = _among(entry, before)
+        if wrong:
+            yield entry, wrong
+        before[entry.number] = entry
+
+
+def _among(entry, before):
+    if not before and entry.kind != "answers":
+        return "begins a case without answers"
+    if before and _moment(entry.at) < max(map(_moment, (one.at for one in before.values()))) - SLACK:
+        return "is dated before what it follows"
+    for name, kinds in REFERS.get(entry.kind, {}).items():
+        named = entry.body.get(name, [])
+        for number in named if isinstance(named, list) else [named]:
+            if number not in before or before[number].kind not in kinds:
+                return "refers to an entry that is not there"
+    if "decision" in entry.body and entry.kind in ("sign_off", "objection"):
+        signed = before[entry.body["of"]]
+        if entry.body["decision"] not in (signed.digest, signed.body.get("taken_over", {}).get("digest")):
+            return "signs another decision than the one it names"
+    return ""
+
+
+def _moment(text):
+    try:
+        return datetime.datetime.strptime(text, "%Y-%m-%dT%H:%M:%SZ").replace(tzinfo=datetime.UTC)
+    except ValueError:
+        return None
