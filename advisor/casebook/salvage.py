@@ -21,7 +21,7 @@ BEYOND = 10_000
 
 @dataclass(frozen=True, slots=True)
 class Salvaged:
-    """Cases ``taken`` over, ``known`` here already, ``left``: number -> why; ``unread``: entries that cannot be read."""
+    """Cases ``taken`` over, ``known`` already, ``left``: number -> why; ``unread``: entries that cannot be read."""
 
     taken: int
     known: int

@@ -13,7 +13,8 @@ from ..knowledge import signs
 
 #: Letters of an entry's body and of what stands apart; a case of every question answered takes 8,000.
 LONGEST_BODY = 200_000
-#: No entry is older than the program, nor (by clocks that go wrong) much newer than today or older than what it is about.
+#: No entry is older than the program, nor, beyond what clocks go wrong by, newer than today or older than what it is
+#: about.
 EARLIEST = "2026-01-01T00:00:00Z"
 SLACK = datetime.timedelta(days=1)
 _SHA = re.compile("[0-9a-f]{64}")

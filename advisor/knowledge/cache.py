@@ -134,7 +134,7 @@ def _own(path, limit):
 
 
 def _secret(place):
-    """This user's secret beside the cache, or None where there is none that can be trusted."""
+    """The secret of this user beside the cache, or None where there is none that can be trusted."""
     if not _ours(os.lstat(place), stat.S_ISDIR):
         return None
     try:

@@ -28,7 +28,8 @@ _KINDS = (
 
 def read(path, limit, *, follow=True):
     """The bytes of a plain file of at most ``limit`` bytes. OSError as the system gives it; StoreError for anything
-    else than a plain file, or a larger one. ``follow``: a link is followed."""
+    else than a plain file, or a larger one. ``follow``: a link is followed.
+    """
     # Without waiting: a pipe nobody writes to must not hold the program up.
     flags = os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_CLOEXEC", 0) | getattr(os, "O_BINARY", 0)
     descriptor = os.open(path, flags | (0 if follow else getattr(os, "O_NOFOLLOW", 0)))
@@ -67,7 +68,8 @@ def below(folder, suffixes):
 def home(variable, *below):
     """The user's folder for data or the cache: what an absolute ``variable`` names, else ``below`` the home folder.
 
-    StoreError where this user has no home folder."""
+    StoreError where this user has no home folder.
+    """
     named = os.environ.get(variable, "")
     if os.path.isabs(named):
         return Path(named)

@@ -17,7 +17,7 @@ _ODD = re.compile(
 #: Where a cell begins, or what some spreadsheets take for the end of one, before a sign that begins a formula there,
 #: also in its wide and small forms; what does not show in between counts as nothing.
 _FORMULA = re.compile(
-    "(^|[;\t\n\r\"])([\\s\u00a0\u200c\u200d\u2800\ufe00-\ufe0f]*)"
+    '(^|[;\t\n\r"])([\\s\u00a0\u200c\u200d\u2800\ufe00-\ufe0f]*)'
     "(?=[=+\\-@\uff1d\uff0b\uff0d\uff20\ufe62\ufe63\ufe66\ufe6b\u2212])"
 )
 _NUMBER = re.compile(r"[+-]?[0-9]+([.,][0-9]+)?")
@@ -25,7 +25,8 @@ _NUMBER = re.compile(r"[+-]?[0-9]+([.,][0-9]+)?")
 
 def first_odd(text):
     """The first sign of a text that does not show what it does, as U+202E; "" where there is none. Line ends are
-    none."""
+    none.
+    """
     found = _ODD.search(text)
     return f"U+{ord(found[0]):04X}" if found else ""
 

@@ -78,7 +78,15 @@ def test_nothing_in_a_cache_is_run(place, tmp_path):
     assert cache.fetch("key") is None
     # Even signed by this user: only the classes of the rule model are made, from data.
     secret = (place / "secret").read_bytes()
-    for text in ('{"Evil": []}', '{"system": ["x"]}', '{"(": 5}', '{"Fact": []}', "[" * 100_000, '{"a": 1, "b": 2}', "{}"):
+    for text in (
+        '{"Evil": []}',
+        '{"system": ["x"]}',
+        '{"(": 5}',
+        '{"Fact": []}',
+        "[" * 100_000,
+        '{"a": 1, "b": 2}',
+        "{}",
+    ):
         signed = cache._signature(secret, "key", text.encode()) + b"\n" + text.encode()
         (place / "key.json").write_bytes(signed)
         assert cache.fetch("key") is None, text[:40]
@@ -86,7 +94,9 @@ def test_nothing_in_a_cache_is_run(place, tmp_path):
     assert "pickle" not in vars(cache)
 
 
-@pytest.mark.parametrize("what", ["link", "open file", "open folder", "pipe", "open secret", "no secret", "folder link"])
+@pytest.mark.parametrize(
+    "what", ["link", "open file", "open folder", "pipe", "open secret", "no secret", "folder link"]
+)
 def test_only_what_this_user_alone_wrote_is_taken(place, tmp_path, what):
     file = kept_once(place)
     if what == "link":
@@ -130,7 +140,24 @@ def test_the_oldest_are_let_go(place):
 
 
 def test_the_form_tells_kinds_apart():
-    for value in (True, 1, 1.0, -0.0, 1e300, "", "\ud800", "é", None, (), [], {}, ((),), {"(": (1,)}, {1: 2}, {"Fact": []}):
+    for value in (
+        True,
+        1,
+        1.0,
+        -0.0,
+        1e300,
+        "",
+        "\ud800",
+        "é",
+        None,
+        (),
+        [],
+        {},
+        ((),),
+        {"(": (1,)},
+        {1: 2},
+        {"Fact": []},
+    ):
         back = cache.of_text(cache.to_text(value))
         assert same(value, back), value
     assert json.loads(cache.to_text((1,))) == {"(": [1]}

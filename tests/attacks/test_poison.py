@@ -136,7 +136,13 @@ def test_poison_is_found_kept_out_and_walked_round(poisoned, sound, tmp_path, ca
             take_over(book, poisoned)
         assert list(book.overview()) == []
     # The other case is listed and exported, whatever the bad row says.
-    for action in (["list"], ["list", "--json"], ["export"], ["export", "--as", "json"], ["export", "--people", "--notes"]):
+    for action in (
+        ["list"],
+        ["list", "--json"],
+        ["export"],
+        ["export", "--as", "json"],
+        ["export", "--people", "--notes"],
+    ):
         code, out, err = quiet(capsys, "case", *action, "--casebook", poisoned)
         assert NAMES[0] in out, action
         assert code in (0, 2) and err.count("\n") <= 2
@@ -153,7 +159,9 @@ def test_poison_is_found_kept_out_and_walked_round(poisoned, sound, tmp_path, ca
         assert [case["answers"].body["case"]["id"] for case in book.overview()] == [NAMES[0]]
 
 
-@pytest.mark.parametrize("record", [b"", b"{}", b"[]", b"5", b'{"schema": "least-clutch decision 1"}', b"[" * 100_000, b"\xff"])
+@pytest.mark.parametrize(
+    "record", [b"", b"{}", b"[]", b"5", b'{"schema": "least-clutch decision 1"}', b"[" * 100_000, b"\xff"]
+)
 def test_a_record_that_is_none(copy, record, tmp_path, capsys):
     with Casebook(copy) as book:
         last = book.history(2)[-1]
@@ -175,7 +183,11 @@ def test_a_sound_book_is_taken_whole_by_either(sound, tmp_path):
         with Casebook(tmp_path / f"{number}.sqlite") as book:
             taking(book, sound)
             again = taking(book, sound)
-            assert (again == (0, 2, 0)) if number == 0 else (again.taken, again.known, again.left, again.unread) == (0, 2, {}, 0)
+            assert (
+                (again == (0, 2, 0))
+                if number == 0
+                else (again.taken, again.known, again.left, again.unread) == (0, 2, {}, 0)
+            )
             assert [case["signed"] for case in book.overview()] == ["signed off by The Lead", ""]
         assert check_file(tmp_path / f"{number}.sqlite")[0] == []
 
@@ -255,13 +267,19 @@ def test_notes_are_text_and_readings_come_as_readings(tmp_path, capsys, monkeypa
         (entry,) = book.worksheets(1).values()
         assert (entry.by, entry.body) == ("bay two", {"worksheet": "end-float", "readings": {"before": "0.12 mm"}})
         # Whoever may write a note may not write a reading: good ones, bad ones, and ones that stop everything.
-        for text in ("worksheet end-float: before=9.99 mm. .", "worksheet end-float: before=. .", "worksheet run-out: where=disc. ."):
+        for text in (
+            "worksheet end-float: before=9.99 mm. .",
+            "worksheet end-float: before=. .",
+            "worksheet run-out: where=disc. .",
+        ):
             book.note(1, text, by="a stranger")
     for audience in ("customer", "fitter", "lead"):
         code, out, err = quiet(capsys, "sheet", case, "--for", audience, *options)
         assert (code, err) == (0, "")
         assert "9.99 mm" not in out and ("0.12 mm" in out or audience != "fitter")
-    assert "worksheet end-float: before 0.12 mm" in " ".join(quiet(capsys, "case", "show", "1", "--casebook", path)[1].split())
+    assert "worksheet end-float: before 0.12 mm" in " ".join(
+        quiet(capsys, "case", "show", "1", "--casebook", path)[1].split()
+    )
     # Readings an older program kept, which this one does not take, stop no sheet.
     with Casebook(path) as book:
         book.worked(1, "end-float", {"before": "12 mm", "colour": "red"})

@@ -54,7 +54,18 @@ def test_every_control_and_every_sign_of_format_is_one_but_the_joiners():
 
 
 def test_what_people_write_stays():
-    for text in ("Zoë Ångström", "O'Brien-Łuk", "שלום", "محمد", "می\u200cخواهم", "岡田", "🚗\ufe0f", "a\u00a0b", "5 µm ½ ±", "a\nb"):
+    for text in (
+        "Zoë Ångström",
+        "O'Brien-Łuk",
+        "שלום",
+        "محمد",
+        "می\u200cخواهم",
+        "岡田",
+        "🚗\ufe0f",
+        "a\u00a0b",
+        "5 µm ½ ±",
+        "a\nb",
+    ):
         assert signs.shown(text) == text and signs.first_odd(text) == ""
         assert json.loads(signs.escaped(json.dumps(text, ensure_ascii=False))) == text
 
@@ -84,7 +95,9 @@ def test_cells_to_mend_read_back_as_they_were():
 def test_rows_to_mend_hold_no_formula(tmp_path, capsys, monkeypatch):
     monkeypatch.chdir(tmp_path)
     table = io.StringIO(newline="")
-    csv.writer(table).writerows([["id", "title"], ["=cmd|' /C calc'!A0", "@SUM(1)"], ["x", "a\u202eb"], ["y", "\x1b[31m"]])
+    csv.writer(table).writerows(
+        [["id", "title"], ["=cmd|' /C calc'!A0", "@SUM(1)"], ["x", "a\u202eb"], ["y", "\x1b[31m"]]
+    )
     pathlib.Path("list.csv").write_text(table.getvalue(), encoding="utf-8")
     assert main(["kits", "import", "list.csv", "--replace"]) == 2
     told = capsys.readouterr()
