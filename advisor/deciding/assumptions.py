@@ -2,6 +2,9 @@
 
 import dataclasses
 
+from .parts import required_ids
+
+
 def outcome_of(decision):
     """(outcome, pick, required set-up ids, safety caution ids): what a change is measured by."""
     from .recording import safety_cautions
@@ -10,7 +13,7 @@ def outcome_of(decision):
     pick = None
     if decision.pick is not None:
         pick = decision.kits.ids[decision.pick]
-        required = frozenset(one.item.id for one in decision.setups[decision.pick] if one.item.level == "required")
+        required = required_ids(decision.setups[decision.pick])
     return decision.outcome, pick, required, safety_cautions(decision)
 
 

@@ -5,8 +5,8 @@ the number of cases in a batch, not by how many there are.
 """
 
 import functools
-from dataclasses import dataclass
-from typing import NamedTuple
+from dataclasses import dataclass, field
+from typing import Mapping, NamedTuple
 
 import numpy as np
 
@@ -63,7 +63,9 @@ class Batched:
     """One batch decided: arrays (C, K) over the ``kits`` that may fit the car at all.
 
     ``missing``: boolean (C,), cases nobody can decide; ``picks``: index into ``kits`` or -1; ``places``: (C, K)
-    place on the ladder. ``discarded``: boolean (C,), cases the rules cannot agree on, decided like ``missing`` ones.
+    place on the ladder. ``declined``: boolean (C,), cases whose vehicle no kit is made for. ``discarded``: boolean (C,),
+    cases the rules cannot agree on, decided like ``missing`` ones. ``pairs``: (N, 2), case and kit of every passing kit;
+    ``set_up``: id of a set-up rule -> boolean (N,), where it fired.
     """
 
     kits: object
@@ -79,7 +81,10 @@ class Batched:
     picks: np.ndarray
     missing: np.ndarray
     outcomes: list
+    declined: np.ndarray | None = None
     discarded: np.ndarray | None = None
+    pairs: np.ndarray | None = None
+    set_up: Mapping[str, np.ndarray] = field(default_factory=dict)
 
     def pick_figure(self, name):
         """A figure of each case's pick, NaN where there is none."""
@@ -165,16 +170,19 @@ class BatchDecider:
         shape = (derived.rows, len(every))
         alive = np.ones(len(every), dtype=bool)
         fits = [one for one in self.requirements if one.level == "must" and one.source == "kit" and self.topics[one.rule] in FIT_TOPICS]
-        refused = np.zeros(shape, dtype=bool)
+        refused, declined = np.zeros(shape, dtype=bool), np.zeros(derived.rows, dtype=bool)
         for one in fits:
             failed = check(one, derived.fired(one.rule)[:, None], every, facts, None).status == FAIL
             if self.topics[one.rule] == DECLINED_TOPIC:
-                missing = missing & ~failed.all(axis=1)
+                declined |= failed.all(axis=1)
             refused |= failed
+        missing = missing & ~declined
         alive &= ~(refused | missing[:, None]).all(axis=0)
         kits = every.subset(np.flatnonzero(alive)) if not missing.all() else every.subset(np.array([], dtype=int))
-        batched = self._judge(derived, facts, kits, missing, platform, lean, told=not discard)
-        batched.discarded = derived.conflicted
+        batched = self._judge(derived, facts, kits, missing, platform, lean)
+        batched.declined, batched.discarded = declined, derived.conflicted
+        if not discard:
+            batched.outcomes = self._outcomes(batched)
         return batched
 
     def _lacking(self, derived):
@@ -205,7 +213,7 @@ class BatchDecider:
         count = self.decider.figures.count_behind
         return sorted(musts, key=lambda one: count(one.measure) if one.source == "figure" else 0)
 
-    def _judge(self, derived, facts, kits, missing, platform, lean, told=True):
+    def _judge(self, derived, facts, kits, missing, platform, lean):
         shape = (derived.rows, len(kits))
         figures = self.decider.figures.figures(kits, facts)
         if lean:
@@ -224,8 +232,7 @@ class BatchDecider:
         places = ladder.ranks([ladder.concern_number(concerns).astype(float), *keys])
         picks = ladder.picks(passes, places) if shape[1] else np.full(shape[0], -1)
         batched = Batched(kits, derived, facts, figures, checks, passes, failed, unjudged, concerns, places, picks, missing, [])
-        if told:
-            batched.outcomes = self._outcomes(batched, pairs, fired)
+        batched.pairs, batched.set_up = pairs, fired
         return batched
 
     # --- set-up of every passing pair
@@ -286,8 +293,8 @@ class BatchDecider:
 
     # --- outcomes
 
-    def _outcomes(self, batched, pairs, fired):
-        required, cautions = self._required_and_cautions(batched, pairs, fired)
+    def _outcomes(self, batched):
+        required, cautions = self._required_and_cautions(batched)
         outcomes = []
         for row, pick in enumerate(batched.picks):
             if pick >= 0:
@@ -311,35 +318,34 @@ class BatchDecider:
         """As `unknowns.taken_careful`, of one case of a batch that was not lean."""
         return taken_careful(_Row(batched, row, self.knowledge))
 
-    def _required_and_cautions(self, batched, pairs, fired):
+    def _required_and_cautions(self, batched):
         """For each case the ids of required set-up items of its pick, and of safety cautions, as frozensets."""
         count = batched.derived.rows
-        place = np.full(count, -1)
-        chosen = np.flatnonzero(batched.picks[pairs[:, 0]] == pairs[:, 1])
-        place[pairs[chosen, 0]] = chosen
-        picked = place >= 0
-        marks, names = [], []
+        rules, marks = [], []
+        picked = batched.picks[batched.pairs[:, 0]] == batched.pairs[:, 1]
+        rows = batched.pairs[picked, 0]
         for rule in self.knowledge.rules:
-            safety = [caution.id for caution in rule.cautions if caution.safety]
-            wanted = [item for item in rule.items if item.level == "required"]
+            safety = any(caution.safety for caution in rule.cautions)
             if rule.stage == "case" and safety:
-                marks.append(batched.derived.fired(rule.id))
-            elif rule.stage == "setup" and (safety or wanted):
-                mask = np.zeros(count, dtype=bool)
-                mask[picked] = fired[rule.id][place[picked]]
-                marks.append(mask)
+                fired = batched.derived.fired(rule.id)
+                # Of a vehicle that is declined only what declines it is told, for nothing is fitted to it.
+                marks.append(fired if rule.topic == DECLINED_TOPIC else fired & ~batched.declined)
+            elif rule.stage == "setup" and (safety or rule.items):
+                fired = np.zeros(count, dtype=bool)
+                fired[rows] = batched.set_up[rule.id][picked]
+                marks.append(fired)
             else:
                 continue
-            names.append((wanted, safety))
+            rules.append(rule)
         if not marks:
             return [frozenset()] * count, [frozenset()] * count
         patterns, sets = np.stack(marks, axis=1), {}
         keys = [row.tobytes() for row in patterns]
         for key, pattern in zip(keys, patterns):
             if key not in sets:
-                held = [name for name, mark in zip(names, pattern) if mark]
-                wanted = parts.with_one_fitter([item for items, _ in held for item in items])
-                sets[key] = frozenset(item.id for item in wanted), frozenset(one for _, safety in held for one in safety)
+                held = [rule for rule, mark in zip(rules, pattern) if mark]
+                safety = frozenset(caution.id for rule in held for caution in rule.cautions if caution.safety)
+                sets[key] = parts.required_ids(parts.items(held)), safety
         return [sets[key][0] for key in keys], [sets[key][1] for key in keys]
 
 

@@ -151,9 +151,9 @@ class Decider:
 
     def known_of(self, case, platform):
         """`Known` facts of a case whose answers' names are checked: contradictions found, what is declined marked."""
-        known = gather(case, platform, self._kits_by_id, self.knowledge)
-        if self._declines(known):
-            return replace(known, missing=(), declined=True, clashes=consistency.Clashes())
+        known = self.marked(gather(case, platform, self._kits_by_id, self.knowledge))
+        if known.declined:
+            return known
         if not self.consistent_rules:
             return replace(known, clashes=consistency.Clashes())
         clashes = consistency.find(known, case.insist, self.rules, self.derive)
@@ -162,6 +162,12 @@ class Decider:
     def variant_of(self, case, platform):
         """As `known_of` for a case tried among many: its contradictions are looked for when the batch is decided."""
         return self.known_of(case, platform) if case.insist else gather(case, platform, self._kits_by_id, self.knowledge)
+
+    def marked(self, known):
+        """`Known`, and where no kit is for such a vehicle marked as declined, with nothing missing and no contradiction."""
+        if not self._declines(known):
+            return known
+        return replace(known, missing=(), declined=True, clashes=consistency.Clashes())
 
     def _declines(self, known):
         """Does what is known post a must of the topic of what is declined that refuses every kit?

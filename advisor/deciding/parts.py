@@ -1,6 +1,6 @@
 """What goes with a kit, and what it all costs."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 #: Fields in which a part must equal the kit, where both give them.
 MATCHED = ("bearing_face", "action", "spline", "bolt_pattern", "facing", "discs")
@@ -41,34 +41,36 @@ def _fits(part, kit, platform_id):
     )
 
 
-def set_up(fired_rules, kit, platform_id, parts):
-    """`Chosen` items of the fired set-up rules, one for each item id, sorted by kind, level and id."""
+_LEVELS = {"required": 0, "check": 1, "optional": 2}
+
+
+def items(fired_rules):
+    """`Chosen` items of the fired set-up rules without their records, one for each item id, by kind, level and id.
+
+    Where several say who fits it, those who must know most: nobody reads two answers to that question.
+    """
     chosen = {}
     for rule in fired_rules:
         for item in rule.items:
-            record = choose(item.part, kit, platform_id, parts) if item.kind == "part" else None
             held = chosen.get(item.id)
             if held is None or (_LEVELS[item.level], rule.id) < (_LEVELS[held.item.level], held.rule):
-                chosen[item.id] = Chosen(item, rule.id, record)
-    counting = {item.id for item in with_one_fitter([one.item for one in chosen.values()])}
+                chosen[item.id] = Chosen(item, rule.id)
+    most = min((FITTERS.index(each.item.who) for each in chosen.values() if each.item.kind == "fitted_by"), default=0)
+    kept = (each for each in chosen.values() if each.item.kind != "fitted_by" or FITTERS.index(each.item.who) == most)
+    return tuple(sorted(kept, key=lambda each: (each.item.kind, _LEVELS[each.item.level], each.item.id)))
+
+
+def set_up(fired_rules, kit, platform_id, parts):
+    """The `items` of the fired set-up rules, parts with the records chosen for this kit and car."""
     return tuple(
-        sorted(
-            (one for name, one in chosen.items() if name in counting),
-            key=lambda one: (one.item.kind, _LEVELS[one.item.level], one.item.id),
-        )
+        replace(each, record=choose(each.item.part, kit, platform_id, parts)) if each.item.kind == "part" else each
+        for each in items(fired_rules)
     )
 
 
-def with_one_fitter(items):
-    """The items of a set-up, of those that say who fits it only the ones that ask most.
-
-    Nobody reads two answers to that question.
-    """
-    most = min((FITTERS.index(item.who) for item in items if item.kind == "fitted_by"), default=0)
-    return [item for item in items if item.kind != "fitted_by" or FITTERS.index(item.who) == most]
-
-
-_LEVELS = {"required": 0, "check": 1, "optional": 2}
+def required_ids(chosen):
+    """Ids of the items that must go in, as a frozenset."""
+    return frozenset(each.item.id for each in chosen if each.item.level == "required")
 
 
 def total_price(kit, chosen):

@@ -205,7 +205,8 @@ class Provenance:
         figures = {CAPACITY, PEDAL} | (read & self.figure_steps.keys())
         figures |= {posted.measure for posted in record.requirements.values() if posted.source == "figure"}
         figures = self._with_those_behind(figures)
-        facts = set(read)
+        # Nothing is decided at all before these are known, whatever reads them.
+        facts = {*read, *(fact.name for fact in self.knowledge.facts.values() if fact.needs_one_of)}
         for figure in figures:
             facts |= set(self.upstream.facts_of_figure(figure))
         for posted in record.requirements.values():

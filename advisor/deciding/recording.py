@@ -302,8 +302,8 @@ def _told_cautions(decision):
 
 
 def safety_cautions(decision):
-    """Ids of the safety cautions of a decision, as a set."""
-    return frozenset(caution["id"] for caution in _cautions(decision) if caution["safety"])
+    """Ids of the safety cautions people read, as a set."""
+    return frozenset(caution["id"] for caution in _told_cautions(decision) if caution["safety"])
 
 
 def _assumption(assumption, matters):

@@ -40,7 +40,7 @@ def decided_again(worded, behind):
     decider = Decider(knowledge, worded.shop, lambda stage, facts, answered: engines[stage].derive(facts, answered))
     case = worded.record.case.as_case()
     platform = worded.shop.platform(case.platform) if case.platform else None
-    return decider.decide_known(case, platform, known_of(worded, behind.facts))
+    return decider.decide_known(case, platform, decider.marked(known_of(worded, behind.facts)))
 
 
 class Posting:
