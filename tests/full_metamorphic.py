@@ -1,6 +1,6 @@
 """The long counts of the metamorphic relations; `rows` is called by tests/full.py and gives (what, how many, result)."""
 
-from advisor.deciding.assumptions import outcome_of
+from advisor.deciding.outcomes import outcome_of
 from advisor.knowledge.sources import Sources, read
 
 from .metamorphic.relations import ALL, MUST_MEET

@@ -11,7 +11,7 @@ import numpy as np
 
 from advisor.deciding import ladder
 from advisor.deciding.assumptions import judge
-from advisor.deciding.decide import RECOMMENDED
+from advisor.deciding.outcomes import RECOMMENDED
 from advisor.deciding.recording import record, to_json
 from advisor.deciding.span import PICKED
 

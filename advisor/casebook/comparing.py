@@ -2,9 +2,7 @@
 
 import numpy as np
 
-from ..deciding import ladder
-from ..deciding.checks import FAIL, NOT_ASKED
-from ..deciding.decide import FIT_TOPICS
+from ..deciding.checks import NOT_ASKED
 from ..engine.columns import kind_of
 
 
@@ -26,15 +24,11 @@ def reasons_differ(old, new):
         fits = _fits(old)[:, here] | _fits(new)[:, there]
         differs |= _checks_differ(old, new, here, there, fits)
         differs |= _figures_differ(old, new, here, there, fits)
-        gentle = [_gentleness(side)[:, places] for side, places in ((old, here), (new, there))]
+        gentle = [side.gentle_ranks[:, places] for side, places in ((old, here), (new, there))]
         differs |= _order_differs(fits, *gentle)
         passes = old.passes[:, here] & new.passes[:, there]
         differs |= _order_differs(passes, old.places[:, here], new.places[:, there])
     return differs
-
-
-def _gentleness(side):
-    return ladder.ranks(ladder.gentleness_keys(side.kits, side.figures, side.passes.shape))
 
 
 def _order_differs(chosen, before, after):
@@ -78,12 +72,7 @@ def _unlike(kind, before, after):
 
 def _fits(side):
     """(C, K): the kit fails no dimension in that case, and the case was judged."""
-    topics = {rule.id: rule.topic for rule in side.derived.base.rules}
-    fits = np.broadcast_to(~side.missing[:, None], side.passes.shape).copy()
-    for checked in side.checks:
-        if checked.requirement.level == "must" and topics[checked.requirement.rule] in FIT_TOPICS:
-            fits &= checked.status != FAIL
-    return fits
+    return side.fits & ~side.missing[:, None]
 
 
 def _checks_differ(old, new, here, there, fits):

@@ -8,6 +8,7 @@ import dataclasses
 
 import numpy as np
 
+from ..deciding import outcomes
 from ..deciding.decide import decider_of
 from ..deciding.ladder import PRICE
 from ..deciding.recording import record
@@ -164,7 +165,9 @@ class Worker:
         for decider, side in zip(deciders, sides):
             chainer = compile_plain(decider.knowledge, "setup")
             for row in np.flatnonzero(side.picks >= 0):
-                derived = chainer.derive(_set_up_facts(decider, side, row), _answered(side, row))
+                place = int(side.picks[row])
+                facts = decider.setting_up.facts(side.derived.facts(row), side.kits.kits[place], side.figures, row, place)
+                derived = chainer.derive(facts, _answered(side, row))
                 for change in wanted:
                     masks[change.name][row] |= change.id in derived.fired()
 
@@ -230,9 +233,9 @@ def _number(value):
 
 
 def _class(told, outcome):
-    if outcome[0] != told[0] and outcome[0] == "need_more_answers":
+    if outcome[0] != told[0] and outcome[0] == outcomes.MORE_ANSWERS:
         return ASKS
-    if outcome[0] != told[0] and outcome[0] == "no_kit_fits":
+    if outcome[0] != told[0] and outcome[0] == outcomes.NO_KIT:
         return NO_KIT
     return PICK if outcome[1] != told[1] else REASONS
 
@@ -253,23 +256,6 @@ def _lost(base, decision, error):
         margin_old=body["margin"],
         why=str(error),
     )
-
-
-def _set_up_facts(decider, side, row):
-    """The facts that set-up rules read about the pick of one case."""
-    case, fields = side.derived.facts(row), side.kits.kits[side.picks[row]].fields
-    facts = {}
-    for name in decider.setup_reads:
-        fact = decider.knowledge.facts[name]
-        if fact.source == "kit":
-            value = fields.get(fact.field)
-        elif fact.source == "figure":
-            value = side.figures.value(name, row, side.picks[row]) if name in side.figures.columns else None
-        else:
-            value = case.get(name)
-        if value is not None:
-            facts[name] = value
-    return facts
 
 
 def _answered(side, row):

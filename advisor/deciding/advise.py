@@ -2,7 +2,8 @@
 
 from .around import around
 from .assumptions import judge
-from .decide import NO_KIT
+from .changes import changes_for_a_kit
+from .outcomes import NO_KIT
 from .recording import record
 
 
@@ -11,8 +12,6 @@ def advise(decider, case, *, with_changes=True):
     decision = decider.decide(case)
     changes = ()
     if decision.outcome == NO_KIT and with_changes and not decision.known.declined:
-        from .changes import changes_for_a_kit
-
         changes = changes_for_a_kit(decider, decision)
     assumptions = judge(decider, decision)
     matters = frozenset(one.fact for one, changes_it in assumptions if changes_it)

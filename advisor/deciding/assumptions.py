@@ -2,19 +2,7 @@
 
 import dataclasses
 
-from .parts import required_ids
-
-
-def outcome_of(decision):
-    """(outcome, pick, required set-up ids, safety caution ids): what a change is measured by."""
-    from .recording import safety_cautions
-
-    required = frozenset()
-    pick = None
-    if decision.pick is not None:
-        pick = decision.kits.ids[decision.pick]
-        required = required_ids(decision.setups[decision.pick])
-    return decision.outcome, pick, required, safety_cautions(decision)
+from .outcomes import outcome_of
 
 
 def replaced(known, fact, value):
@@ -30,3 +18,13 @@ def judge(decider, decision):
     now = outcome_of(decision)
     changed = {one.fact for (one, _), outcome in zip(tried, outcomes) if outcome != now}
     return [(one, one.fact in changed) for one in known.assumptions]
+
+
+def taken_otherwise(known, knowledge):
+    """Pairs (fact, `Known` with one asked fact that is taken at its worst at another value), in the order of the facts."""
+    return [
+        (one.fact, replaced(known, one.fact, value))
+        for one in known.assumptions
+        if one.worst and knowledge.facts[one.fact].source == "asked" and known.facts[one.fact] == one.value
+        for value in one.alternatives
+    ]

@@ -4,9 +4,8 @@ What comes out is what `decide` gives case by case; the recorded decision is nev
 the number of cases in a batch, not by how many there are.
 """
 
-import functools
 from dataclasses import dataclass, field
-from typing import Mapping, NamedTuple
+from typing import Mapping
 
 import numpy as np
 
@@ -14,23 +13,16 @@ from ..engine.bulk import BulkEvaluator
 from ..engine.columns import columns as engine_columns
 from ..engine.columns import kind_of
 from . import ladder, parts
-from .checks import FAIL, check, verdict_masks
+from .assumptions import taken_otherwise
+from .checks import check
 from .columns import Column, FactColumns
 from .consistency import STAGE, BulkClashes, said
-from .decide import DECLINED_TOPIC, FIT_TOPICS, MORE_ANSWERS, NO_KIT, RECOMMENDED, taken_otherwise
+from .judging import DECLINED_TOPIC, Judged, refused
+from .outcomes import MORE_ANSWERS, NO_KIT, RECOMMENDED, Outcome
 from .unknowns import taken_careful, what_would_settle
 
 #: Cases worked on together: with a hundred kits and eighty figures some tens of megabytes.
 BATCH = 256
-
-
-class Outcome(NamedTuple):
-    """What a change is measured by: outcome, pick, ids of required set-up items, ids of safety cautions."""
-
-    outcome: str
-    pick: str | None
-    required: frozenset
-    cautions: frozenset
 
 
 class BulkFacts(FactColumns):
@@ -58,33 +50,25 @@ class BulkFacts(FactColumns):
         return self._columns[name]
 
 
-@dataclass
-class Batched:
-    """One batch decided: arrays (C, K) over the ``kits`` that may fit the car at all.
+@dataclass(kw_only=True)
+class Batched(Judged):
+    """One batch decided, against the kits that may fit the car at all; see `Judged` for what has come out.
 
-    ``missing``: boolean (C,), cases nobody can decide; ``picks``: index into ``kits`` or -1; ``places``: (C, K)
-    place on the ladder. ``declined``: boolean (C,), cases whose vehicle no kit is made for. ``discarded``: boolean (C,),
-    cases the rules cannot agree on, decided like ``missing`` ones. ``pairs``: (N, 2), case and kit of every passing kit;
-    ``set_up``: id of a set-up rule -> boolean (N,), where it fired.
+    ``missing``: boolean (C,), cases nobody can decide; ``declined``: cases whose vehicle no kit is made for;
+    ``discarded``: cases the rules cannot agree on, decided like ``missing`` ones. ``picks``: (C,), index into ``kits`` or
+    -1. ``pairs``: (N, 2), case and kit of every passing kit; ``set_up``: id of a set-up rule -> boolean (N,), where it
+    fired.
     """
 
-    kits: object
     derived: object
     facts: object
-    figures: object
-    checks: tuple
-    passes: np.ndarray
-    failed: np.ndarray
-    unjudged: np.ndarray
-    concerns: np.ndarray
-    places: np.ndarray
-    picks: np.ndarray
     missing: np.ndarray
-    outcomes: list
-    declined: np.ndarray | None = None
-    discarded: np.ndarray | None = None
+    declined: np.ndarray
+    discarded: np.ndarray
+    picks: np.ndarray | None = None
     pairs: np.ndarray | None = None
     set_up: Mapping[str, np.ndarray] = field(default_factory=dict)
+    outcomes: list = field(default_factory=list)
 
     def pick_figure(self, name):
         """A figure of each case's pick, NaN where there is none."""
@@ -106,9 +90,7 @@ class BatchDecider:
         self.setup_stage = BulkEvaluator(self.knowledge, "setup", decider.bases.get("setup"))
         self.requirements = sorted((one for rule in self.knowledge.rules for one in rule.require), key=lambda one: one.id)
         self.topics = {rule.id: rule.topic for rule in self.knowledge.rules}
-        self.setup_rules = [rule for rule in sorted(self.knowledge.rules, key=lambda rule: rule.id) if rule.stage == "setup"]
-        self.setup_reads = decider.setup_reads
-        self._prices = {}
+        self.setting_up = decider.setting_up
 
     def outcomes(self, knowns, platform, size=BATCH, *, ask_first=True):
         """An `Outcome` for each of ``knowns``, in their order; ``ask_first`` as in `Decider.outcomes`."""
@@ -168,19 +150,32 @@ class BatchDecider:
             missing = missing | derived.conflicted
         every = self.decider.kits
         shape = (derived.rows, len(every))
-        alive = np.ones(len(every), dtype=bool)
-        fits = [one for one in self.requirements if one.level == "must" and one.source == "kit" and self.topics[one.rule] in FIT_TOPICS]
-        refused, declined = np.zeros(shape, dtype=bool), np.zeros(derived.rows, dtype=bool)
-        for one in fits:
-            failed = check(one, derived.fired(one.rule)[:, None], every, facts, None).status == FAIL
-            if self.topics[one.rule] == DECLINED_TOPIC:
-                declined |= failed.all(axis=1)
-            refused |= failed
+        unfit, declined = np.zeros(shape, dtype=bool), np.zeros(derived.rows, dtype=bool)
+        for one in self.decider.fit_musts:
+            if one.source == "kit":
+                failed = refused([check(one, derived.fired(one.rule)[:, None], every, facts, None)], shape)
+                if self.topics[one.rule] == DECLINED_TOPIC:
+                    declined |= failed.all(axis=1)
+                unfit |= failed
         missing = missing & ~declined
-        alive &= ~(refused | missing[:, None]).all(axis=0)
-        kits = every.subset(np.flatnonzero(alive)) if not missing.all() else every.subset(np.array([], dtype=int))
-        batched = self._judge(derived, facts, kits, missing, platform, lean)
-        batched.declined, batched.discarded = declined, derived.conflicted
+        alive = ~(unfit | missing[:, None]).all(axis=0)
+        batched = Batched(
+            kits=every.subset(np.flatnonzero(alive)),
+            fit_musts=frozenset(one.id for one in self.decider.fit_musts),
+            derived=derived,
+            facts=facts,
+            missing=missing,
+            declined=declined,
+            discarded=derived.conflicted,
+        )
+        posted = ((one, derived.fired(one.rule)[:, None]) for one in self.requirements)
+        posted = [(one, fired) for one, fired in posted if fired.any()]
+
+        def prices(judged):
+            return self._set_up(judged, platform)
+
+        self.decider.judge.judge(batched, facts, posted, prices, among=~missing[:, None], lean=lean)
+        batched.picks = ladder.picks(batched.passes, batched.places) if len(batched.kits) else np.full(derived.rows, -1)
         if not discard:
             batched.outcomes = self._outcomes(batched)
         return batched
@@ -192,104 +187,15 @@ class BatchDecider:
                 lacking |= ~derived.fact(name)[1]
         return lacking
 
-    def _check(self, level, derived, facts, kits, figures):
-        posted = ((one, derived.fired(one.rule)) for one in self.requirements if one.level == level)
-        return [check(one, mask[:, None], kits, facts, figures) for one, mask in posted if mask.any()]
-
-    def _lean_musts(self, derived, facts, kits, figures, missing):
-        """The musts, what takes the fewest figures first, and each only of kits that no earlier one has refused."""
-        figures.live = np.broadcast_to(~missing[:, None], (derived.rows, len(kits))).copy()
-        found = []
-        for one in self._cheapest_musts:
-            mask = derived.fired(one.rule)
-            if mask.any():
-                found.append(check(one, mask[:, None], kits, facts, figures))
-                figures.live &= found[-1].status != FAIL
-        return found
-
-    @functools.cached_property
-    def _cheapest_musts(self):
-        musts = [one for one in self.requirements if one.level == "must"]
-        count = self.decider.figures.count_behind
-        return sorted(musts, key=lambda one: count(one.measure) if one.source == "figure" else 0)
-
-    def _judge(self, derived, facts, kits, missing, platform, lean):
-        shape = (derived.rows, len(kits))
-        figures = self.decider.figures.figures(kits, facts)
-        if lean:
-            musts = self._lean_musts(derived, facts, kits, figures, missing)
-        else:
-            musts = self._check("must", derived, facts, kits, figures)
-        passes, failed, unjudged = verdict_masks(musts, shape)
-        passes &= ~missing[:, None]
-        if lean:
-            figures.live = passes
-        pairs = np.argwhere(passes)
-        fired = self._set_up(pairs, derived, facts, kits, figures, platform)
-        checks = tuple(musts + self._check("should", derived, facts, kits, figures))
-        concerns = ladder.failed_concerns(checks, self.knowledge.order.concerns, shape)
-        keys = ladder.gentleness_keys(kits, figures, shape)
-        places = ladder.ranks([ladder.concern_number(concerns).astype(float), *keys])
-        picks = ladder.picks(passes, places) if shape[1] else np.full(shape[0], -1)
-        batched = Batched(kits, derived, facts, figures, checks, passes, failed, unjudged, concerns, places, picks, missing, [])
-        batched.pairs, batched.set_up = pairs, fired
-        return batched
-
-    # --- set-up of every passing pair
-
-    def _set_up(self, pairs, derived, facts, kits, figures, platform):
-        """Fired masks of the set-up rules over ``pairs`` (case, kit); puts the total price among the figures."""
-        rows, columns = pairs[:, 0], pairs[:, 1]
-        given = {}
-        for name in self.setup_reads:
-            fact = self.knowledge.facts[name]
-            if fact.source == "kit":
-                values, known = kits.keep(("coded", name), functools.partial(_kit_coded, fact, kits.field(fact.field)))
-                given[name] = (values[columns], known[columns])
-                continue
-            elif fact.source == "figure":
-                column = figures.column(name)
-                values = np.broadcast_to(column.values, (derived.rows, len(kits)))[rows, columns]
-                known = np.broadcast_to(column.known, (derived.rows, len(kits)))[rows, columns]
-            else:
-                values, known = derived.fact(name)
-                if kind_of(fact) == "list":
-                    given[name] = ({member: flags[rows] for member, flags in values.items()}, known[rows])
-                    continue
-                given[name] = (values[rows], known[rows])
-                continue
-            given[name] = (_coded(fact, values, known), known)
-        said = {name: mask[rows] for name, mask in derived.answered.items() if name in self.setup_stage.base.facts}
-        found = self.setup_stage.derive(given, said, len(pairs))
-        fired = {rule.id: found.fired(rule.id) for rule in self.setup_rules}
-        self._put_prices(pairs, fired, kits, figures, platform, derived.rows)
-        return fired
-
-    def _put_prices(self, pairs, fired, kits, figures, platform, count):
-        own = kits.field("price")
-        sums = np.where(own.known[0], own.values[0].astype(float), np.nan)[pairs[:, 1]] if len(kits) else np.zeros(0)
-        taken = {}
-        for rule in self.setup_rules:
-            for item in rule.items:
-                if item.kind == "part" and item.level == "required":
-                    held = fired[rule.id] & ~taken.get(item.id, np.zeros(len(pairs), dtype=bool))
-                    if held.any():
-                        sums[held] += self._price_of(item.part, kits, platform)[pairs[held, 1]]
-                        taken[item.id] = taken.get(item.id, False) | held
-        prices = np.full((count, len(kits)), np.nan)
-        prices[pairs[:, 0], pairs[:, 1]] = np.round(sums, 2)
-        figures.put(ladder.PRICE, prices, np.isfinite(prices))
-
-    def _price_of(self, part_kind, kits, platform):
-        platform_id = platform.id if platform else ""
-        found = []
-        for kit in kits.kits:
-            key = (part_kind, platform_id, kit.id)
-            if key not in self._prices:
-                chosen = parts.choose(part_kind, kit, platform_id, self.decider.shop.parts)
-                self._prices[key] = chosen.fields.get("price", 0.0) if chosen else 0.0
-            found.append(self._prices[key])
-        return np.array(found)
+    def _set_up(self, batched, platform):
+        """Set-up of every passing pair by the bulk evaluator; gives the total prices (C, K)."""
+        derived, kits = batched.derived, batched.kits
+        pairs = batched.pairs = np.argwhere(batched.passes)
+        given = self.setting_up.columns(pairs, derived, kits, batched.figures)
+        answered = {name: mask[pairs[:, 0]] for name, mask in derived.answered.items() if name in self.setup_stage.base.facts}
+        set_up = self.setup_stage.derive(given, answered, len(pairs))
+        batched.set_up = {name: set_up.fired(name) for name in self.setting_up.rules}
+        return self.setting_up.prices(pairs, batched.set_up, kits, platform.id if platform else "", derived.rows)
 
     # --- outcomes
 
@@ -385,20 +291,3 @@ class _RowFigures:
             return column
         row = slice(self._row, self._row + 1)
         return Column(column.values[row], column.known[row])
-
-
-def _kit_coded(fact, column):
-    return _coded(fact, column.values[0], column.known[0]), column.known[0]
-
-
-def _coded(fact, values, known):
-    """Kit fields and figures as the bulk evaluator takes them."""
-    kind = kind_of(fact)
-    if kind == "choice":
-        codes = {choice: code for code, choice in enumerate(fact.choices)}
-        return np.array([codes[value] if there else -1 for value, there in zip(values, known)], dtype=np.int16)
-    if kind == "flag":
-        return np.array([bool(value) and bool(there) for value, there in zip(values, known)], dtype=bool)
-    if kind == "number":
-        return np.where(known, values, np.nan).astype(float)
-    return values

@@ -16,17 +16,16 @@ from ..knowledge.model import STAGES
 from ..knowledge.wording import Wording
 from . import consistency, ladder, parts
 from .answers import Known, check_names, gather
-from .checks import FAIL, NOT_ASKED, UNKNOWN, check, verdict_masks
+from .assumptions import taken_otherwise
+from .batch import BatchDecider
+from .checks import FAIL, NOT_ASKED, UNKNOWN, check
 from .columns import FactColumns, KitColumns
 from .figures import FigureProgram
-
-RECOMMENDED, MORE_ANSWERS, NO_KIT = "recommended", "need_more_answers", "no_kit_fits"
-FIT_TOPIC = "fit"
-#: The topic of what is not advised on: where a must of it refuses every kit, no further answer could help.
-DECLINED_TOPIC = "declined"
-#: Musts on what fits the vehicle at all.
-FIT_TOPICS = (FIT_TOPIC, DECLINED_TOPIC)
-
+from .judging import DECLINED_TOPIC, Judge, Judged, fit_musts, refused
+from .outcomes import MORE_ANSWERS, NO_KIT, RECOMMENDED
+from .setting_up import SettingUp
+from .span import Spanner
+from .unknowns import needed, taken_careful, what_would_settle
 
 @dataclass(frozen=True)
 class Shop:
@@ -65,13 +64,13 @@ class Shop:
         )
 
 
-@dataclass
-class Decision:
+@dataclass(kw_only=True)
+class Decision(Judged):
     """Everything a decision came from and came to; arrays have one case row.
 
-    ``order``: indices of passing kits, pick first. ``kits`` is the KitColumns; ``setups``: index -> Chosen items;
-    ``setup_derivations``: index -> Derivation; ``asks``: facts that would settle the case; ``ask_first``: those of them
-    that were taken at their worst, and with another value give a kit.
+    ``order``: indices of passing kits, pick first. ``setups``: index -> Chosen items; ``setup_derivations``: index ->
+    Derivation; ``asks``: facts that would settle the case; ``ask_first``: those of them that were taken at their worst,
+    and with another value give a kit.
     """
 
     case: object
@@ -80,23 +79,14 @@ class Decision:
     derivation: object
     knowledge: object
     shop: Shop
-    kits: KitColumns
     engines_agreed: object
     outcome: str = NO_KIT
-    checks: tuple = ()
-    figures: object = None
-    passes: np.ndarray = None
-    failed: np.ndarray = None
-    unjudged: np.ndarray = None
-    concerns: np.ndarray = None
     order: tuple = ()
     setups: Mapping = field(default_factory=dict)
     setup_derivations: Mapping = field(default_factory=dict)
     asks: tuple = ()
     ask_maker: tuple = ()
     not_on_file: tuple = ()
-    gentle_ranks: np.ndarray = None
-    gentle_keys: tuple = ()
     ask_first: tuple = ()
 
     @functools.cached_property
@@ -131,11 +121,12 @@ class Decider:
         self.kits = KitColumns(shop.kits, knowledge)
         self.figures = FigureProgram(knowledge)
         self.rules = {rule.id: rule for rule in knowledge.rules}
-        self.setup_reads = setup_reads(knowledge)
+        self.judge = Judge(knowledge, self.figures)
+        self.setting_up = SettingUp(knowledge, shop.parts)
+        self.fit_musts = fit_musts(knowledge)
         self.declining = tuple(rule for rule in knowledge.rules if rule.topic == DECLINED_TOPIC and rule.require)
         self.consistent_rules = any(rule.stage == consistency.STAGE for rule in knowledge.rules)
         self._kits_by_id = {kit.id: kit for kit in shop.kits}
-        self._batch = None
 
     def decide(self, case):
         """A `Decision` on one Case."""
@@ -179,7 +170,7 @@ class Decider:
             if all(held[: len(rule.all)]) and (not rule.any or any(held[len(rule.all) :])):
                 every = np.ones((1, 1), dtype=bool)
                 facts = FactColumns.of_case(known.facts)
-                if any((check(one, every, self.kits, facts, None).status == FAIL).all() for one in rule.require):
+                if any(refused([check(one, every, self.kits, facts, None)], (1, len(self.kits))).all() for one in rule.require):
                     return True
         return False
 
@@ -187,13 +178,23 @@ class Decider:
         """As `decide`, from facts already gathered; ``ask_first`` as in `outcomes`."""
         derived = self.derive("case", known.facts, known.answered)
         decision = Decision(
-            case, platform, known, derived, self.knowledge, self.shop, self.kits, self.engines_agreed
+            kits=self.kits,
+            fit_musts=frozenset(one.id for one in self.fit_musts),
+            case=case,
+            platform=platform,
+            known=known,
+            derivation=derived,
+            knowledge=self.knowledge,
+            shop=self.shop,
+            engines_agreed=self.engines_agreed,
         )
-        decision.asks = () if known.declined else self._cannot_do_without(known, derived)
+        decision.asks = () if known.declined else needed(self.knowledge, known.missing, derived.facts)
         if decision.asks:
             decision.outcome = MORE_ANSWERS
             return decision
-        self._judge(decision)
+        facts = FactColumns.of_case(derived.facts)
+        self.judge.judge(decision, facts, self._posted(derived), self._set_up)
+        self._pick(decision)
         if decision.outcome == NO_KIT and ask_first and not known.declined:
             decision.asks = decision.ask_first = self._to_ask_first(case, platform, known)
             decision.outcome = MORE_ANSWERS if decision.asks else NO_KIT
@@ -201,144 +202,61 @@ class Decider:
 
     def _to_ask_first(self, case, platform, known):
         """Asked facts taken at their worst in whose place another value alone gives a kit: asked before anything is told."""
-        found = []
+        asks = []
         for fact, other in taken_otherwise(known, self.knowledge):
-            if fact not in found and self.decide_known(case, platform, other, ask_first=False).outcome == RECOMMENDED:
-                found.append(fact)
-        return tuple(found)
+            if fact not in asks and self.decide_known(case, platform, other, ask_first=False).outcome == RECOMMENDED:
+                asks.append(fact)
+        return tuple(asks)
 
     def outcomes(self, case, platform, knowns, *, ask_first=True):
-        """An ``Outcome`` (see `batch`) for each of several sets of facts of one case, in their order.
+        """An ``Outcome`` (see `outcomes`) for each of several sets of facts of one case, in their order.
 
         ``ask_first``: with what is to be asked first where no kit passes; a search for kits needs no such thing.
         """
         return self.batch.outcomes(knowns, platform, ask_first=ask_first)
 
-    @property
+
+    @functools.cached_property
     def batch(self):
-        """The `batch.BatchDecider` of the same knowledge and shop, made when first asked for."""
-        if self._batch is None:
-            from .batch import BatchDecider
-
-            self._batch = BatchDecider(self)
-        return self._batch
-
-    def _cannot_do_without(self, known, derived):
-        """Facts without which nothing is decided: unanswered stops, and the ways to a derived fact that has none."""
-        asks = list(known.missing)
-        for name, fact in self.knowledge.facts.items():
-            if fact.needs_one_of and name not in derived.facts:
-                asks.extend(one for one in fact.needs_one_of if one not in derived.facts and one not in asks)
-        return tuple(asks)
-
-    def _judge(self, decision):
-        facts = FactColumns.of_case(decision.derivation.facts)
-        decision.figures = self.figures.figures(self.kits, facts)
-        posted = self._posted(decision.derivation)
-        every = np.ones((1, 1), dtype=bool)
-        musts = [check(one, every, self.kits, facts, decision.figures) for one in posted if one.level == "must"]
-        shape = (1, len(self.kits))
-        decision.passes, decision.failed, decision.unjudged = verdict_masks(musts, shape)
-        self._set_up(decision)
-        shoulds = [check(one, every, self.kits, facts, decision.figures) for one in posted if one.level == "should"]
-        decision.checks = tuple(musts + shoulds)
-        self._climb(decision, shape)
-
-    def _posted(self, derived):
-        """Requirements of the rules that fired, in the order of their ids."""
-        fired = derived.fired()
-        return sorted(
-            (one for rule in self.knowledge.rules if rule.id in fired for one in rule.require), key=lambda one: one.id
-        )
-
-    def _set_up(self, decision):
-        setups, derivations = {}, {}
-        prices = np.full((1, len(self.kits)), np.nan)
-        for index in np.flatnonzero(decision.passes[0]):
-            index = int(index)
-            kit = self.kits.kits[index]
-            facts = self.setup_facts(decision.derivation.facts, kit, decision.figures, 0, index)
-            derived = self.derive("setup", facts, decision.known.answered.intersection(facts))
-            fired = [self.rules[name] for name in sorted(derived.fired())]
-            chosen = parts.set_up(fired, kit, decision.case.platform, self.shop.parts)
-            setups[index], derivations[index] = chosen, derived
-            price = parts.total_price(kit, chosen)
-            if price is not None:
-                prices[0, index] = price
-        decision.setups, decision.setup_derivations = setups, derivations
-        decision.figures.put(ladder.PRICE, prices, np.isfinite(prices))
-
-    def setup_facts(self, case_facts, kit, figures, row, place):
-        """What the set-up rules read of case, kit and figures: nothing else can change what they conclude.
-
-        ``row`` and ``place``: where the figures of this case and kit stand.
-        """
-        facts = {}
-        for name in self.setup_reads:
-            fact = self.knowledge.facts[name]
-            if fact.source == "kit":
-                value = kit.fields.get(fact.field)
-            elif fact.source == "figure":
-                value = figures.value(name, row, place)
-            else:
-                value = case_facts.get(name)
-            if value is not None:
-                facts[name] = value
-        return facts
-
-    def price_of(self, set_up, kit, platform):
-        """The likely total price of a kit with what a `Derivation` of stage set-up adds, or None."""
-        fired = [self.rules[name] for name in sorted(set_up.fired())]
-        return parts.total_price(kit, parts.set_up(fired, kit, platform.id if platform else "", self.shop.parts))
+        """The `batch.BatchDecider` of the same knowledge and shop."""
+        return BatchDecider(self)
 
     @functools.cached_property
     def spanner(self):
         """The `span.Spanner` of the same knowledge and shop."""
-        from .span import Spanner
-
         return Spanner(self)
 
-    def _climb(self, decision, shape):
-        keys = ladder.gentleness_keys(self.kits, decision.figures, shape)
-        decision.concerns = ladder.failed_concerns(decision.checks, self.knowledge.order.concerns, shape)
-        decision.gentle_keys = tuple(keys)
-        decision.gentle_ranks = ladder.ranks(keys)
-        places = ladder.ranks([ladder.concern_number(decision.concerns).astype(float), *keys])
-        passing = [int(index) for index in np.flatnonzero(decision.passes[0])]
-        decision.order = tuple(sorted(passing, key=lambda index: places[0, index]))
+    def _posted(self, derived):
+        """Requirements of the rules that fired, in the order of their ids, for the one case there is."""
+        fired, here = derived.fired(), np.ones((1, 1), dtype=bool)
+        posted = (one for rule in self.knowledge.rules if rule.id in fired for one in rule.require)
+        return [(one, here) for one in sorted(posted, key=lambda one: one.id)]
+
+    def _set_up(self, decision):
+        """Set-up of every passing kit by the engines of the decision; gives the total prices (1, K)."""
+        prices = np.full((1, len(self.kits)), np.nan)
+        for index in map(int, np.flatnonzero(decision.passes[0])):
+            kit = self.kits.kits[index]
+            facts = self.setting_up.facts(decision.derivation.facts, kit, decision.figures, 0, index)
+            derived = self.derive("setup", facts, decision.known.answered.intersection(facts))
+            chosen = self.setting_up.chosen(derived, kit, decision.case.platform)
+            decision.setups[index], decision.setup_derivations[index] = chosen, derived
+            price = parts.total_price(kit, chosen)
+            if price is not None:
+                prices[0, index] = price
+        return prices
+
+    def _pick(self, decision):
+        places = decision.places[0]
+        passing = map(int, np.flatnonzero(decision.passes[0]))
+        decision.order = tuple(sorted(passing, key=lambda index: places[index]))
         if decision.order:
             decision.outcome = RECOMMENDED
             return
-        from .unknowns import taken_careful, what_would_settle
-
         lacking = what_would_settle(decision)
         decision.asks, decision.ask_maker = lacking.asks, lacking.maker
         decision.not_on_file = tuple(sorted({*lacking.not_on_file, *taken_careful(decision)}))
         decision.outcome = MORE_ANSWERS if decision.asks else NO_KIT
-
-
-def taken_otherwise(known, knowledge):
-    """Pairs (fact, `Known` with one asked fact that is taken at its worst at another value), in the order of the facts."""
-    return [
-        (one.fact, replace(known, facts={**known.facts, one.fact: value}))
-        for one in known.assumptions
-        if one.worst and knowledge.facts[one.fact].source == "asked" and known.facts[one.fact] == one.value
-        for value in one.alternatives
-    ]
-
-
-def setup_reads(knowledge):
-    """Names of the facts that are complete before set-up and that its rules read, sorted."""
-    from ..engine.rulebase import copied_by, read_by
-
-    names, concluded = set(), set()
-    for rule in knowledge.rules:
-        if rule.stage == "setup":
-            for condition in (*rule.all, *rule.any):
-                names |= {condition.fact, *read_by(condition)}
-            names |= set(copied_by(rule))
-            concluded |= {conclusion.fact for conclusion in rule.conclude}
-    return tuple(sorted(names - concluded))
 
 
 def decider_of(content, *, isolated=False):
@@ -370,17 +288,6 @@ def statuses(decision, index):
     return found
 
 
-def fits_the_car(decision, index):
-    """Whether a kit fails no dimension and is made for such a vehicle: no must of `FIT_TOPICS`."""
-    topics = {rule.id: rule.topic for rule in decision.knowledge.rules}
-    return not any(
-        topics[checked.requirement.rule] in FIT_TOPICS
-        and checked.requirement.level == "must"
-        and checked.status[0, index] == FAIL
-        for checked in decision.checks
-    )
-
-
 def next_down(decision):
     """Index of the nearest gentler kit that fits the car, or None."""
     if decision.pick is None:
@@ -389,7 +296,7 @@ def next_down(decision):
     gentler = [
         index
         for index in range(len(decision.kits))
-        if rank[index] < rank[decision.pick] and fits_the_car(decision, index)
+        if rank[index] < rank[decision.pick] and decision.fits[0, index]
     ]
     return max(gentler, key=lambda index: rank[index], default=None)
 
@@ -446,6 +353,6 @@ def next_up(decision):
 
 
 __all__ = [
-    "Decider", "Decision", "decider_of", "Shop", "statuses", "fits_the_car", "near_equals", "next_down", "next_to", "next_up",
-    "RECOMMENDED", "MORE_ANSWERS", "NO_KIT", "FAIL", "UNKNOWN", "NOT_ASKED",
+    "Decider", "Decision", "decider_of", "Shop", "statuses", "near_equals", "next_down", "next_to", "next_up",
+    "FAIL", "UNKNOWN", "NOT_ASKED",
 ]

@@ -1,9 +1,10 @@
 """Why the pick, why not one down, what one up brings: the entries of the record that compare kits."""
 
+from ..knowledge.sentences import first_sentence
 from . import ladder
 from .checks import FAIL
-from .decide import fits_the_car, next_to, statuses
-from ..knowledge.sentences import first_sentence
+from .decide import next_to, statuses
+from .limits import failure
 
 #: Figures in which going up is told.
 COMPARED = ("capacity_working_nm", "pedal_force_n", "noise_class", "take_up_class", "bearing_load_n", "total_price")
@@ -28,7 +29,7 @@ def decisive(decision):
     rank, own = decision.gentle_ranks[0], decision.concerns[0, decision.pick]
     concerns = decision.knowledge.order.concerns
     for index in range(len(decision.kits)):
-        if rank[index] >= rank[decision.pick] or not fits_the_car(decision, index):
+        if rank[index] >= rank[decision.pick] or not decision.fits[0, index]:
             continue
         failed, unknown, given_up, not_known = statuses(decision, index)
         lost = [one for one in given_up + not_known if not own[concerns.index(one.requirement.concern)]]
@@ -56,8 +57,6 @@ def decisive(decision):
 
 def pick(decision):
     """{kit, because, given_up} of the pick, or None."""
-    from .recording import failure
-
     if decision.pick is None:
         return None
     index = decision.pick
@@ -82,8 +81,6 @@ def pick(decision):
 
 def down(decision, index):
     """{kit, before_by, fails} of the nearest gentler kit, or None; ``before_by``: what puts it before the pick."""
-    from .recording import failure
-
     if index is None:
         return None
     failed, unknown, given_up, not_known = statuses(decision, index)

@@ -7,16 +7,20 @@ import datetime
 import json
 
 from .. import __version__
-from ..knowledge.model import CONTRADICTION, FactRef, KitRef
+from ..knowledge.model import CONTRADICTION, FactRef
 from . import reasons
 from .around import Around
+from .cautions import told_cautions
 from .checks import FAIL, UNKNOWN
 from .clashing import behind_contradictions, contradictions
 from .consistency import STAGE
 from .conflicts import minimal_conflicts, minimal_corrections
 from .decision_record import SCHEMA, DecisionRecord
-from .decide import DECLINED_TOPIC, FIT_TOPICS, MORE_ANSWERS, NO_KIT, fits_the_car, near_equals, next_down, next_up, statuses
+from .decide import near_equals, next_down, next_up, statuses
+from .judging import FIT_TOPICS
 from .ladder import PRICE
+from .limits import failure, limit_of, plain
+from .outcomes import MORE_ANSWERS, NO_KIT
 
 
 def record(decision, assumptions, changes=(), around=Around()):
@@ -38,7 +42,7 @@ def record(decision, assumptions, changes=(), around=Around()):
         "requirements": [_requirement(decision, checked) for checked in sorted(decision.checks, key=_by_id)],
         "kits": [_kit(decision, index) for index in range(len(decision.kits))] if judged else [],
         "setup": _setup(decision),
-        "cautions": _told_cautions(decision),
+        "cautions": _cautions(decision),
         "assumptions": [_assumption(one, matters) for one, matters in assumptions],
         "span": _span(decision, around.span),
         "wishes": [
@@ -80,11 +84,6 @@ def to_json(record):
     return json.dumps(record.data, sort_keys=True, indent=2, ensure_ascii=False) + "\n"
 
 
-def _plain(value):
-    """Canonical values as JSON data."""
-    return list(value) if isinstance(value, tuple) else value
-
-
 def _records(decision, made):
     """The car, the pick and the kits next to it as they are on file, by id: what is shown of them can be traced."""
     named = {made[part]["kit"] for part in ("pick", "next_down", "next_up") if made[part]}
@@ -96,7 +95,7 @@ def _records(decision, made):
     if decision.platform is not None:
         found.append(decision.platform)
     return {
-        one.id: {name: _plain(value) for name, value in sorted(one.fields.items())}
+        one.id: {name: plain(value) for name, value in sorted(one.fields.items())}
         for one in sorted(found, key=lambda one: one.id)
     }
 
@@ -126,11 +125,11 @@ def _case(decision):
         "platform": case.platform or None,
         "invented": bool(decision.platform is not None and decision.platform.fields.get("invented")),
         "answers": {
-            name: {"value": _plain(answer.value), "from": answer.origin} for name, answer in sorted(case.answers.items())
+            name: {"value": plain(answer.value), "from": answer.origin} for name, answer in sorted(case.answers.items())
         },
         "unknown": sorted(case.unknown),
         "changed": [
-            {"fact": one.fact, "before": _plain(one.before), "after": _plain(one.after)} for one in case.changed
+            {"fact": one.fact, "before": plain(one.before), "after": plain(one.after)} for one in case.changed
         ],
         "insist": sorted(case.insist),
     }
@@ -150,24 +149,6 @@ def _specification(decision):
     }
 
 
-def limit_of(decision, requirement, index=None):
-    """The limit of a requirement as JSON data: a value, a list (in, not_in, between), or {"kit": field}.
-
-    With a kit's ``index`` a limit that is a kit field is resolved too.
-    """
-
-    def resolve(limit):
-        if isinstance(limit, FactRef):
-            return _plain(decision.derivation.facts.get(limit.name))
-        if isinstance(limit, KitRef):
-            return {"kit": limit.name} if index is None else _plain(decision.kits.kits[index].fields.get(limit.name))
-        return _plain(limit)
-
-    if requirement.compare == "between":
-        return [resolve(limit) for limit in requirement.limit]
-    return resolve(requirement.limit)
-
-
 def _requirement(decision, checked):
     requirement = checked.requirement
     rule = decision.rules[requirement.rule]
@@ -183,21 +164,11 @@ def _requirement(decision, checked):
         "level": requirement.level,
         "concern": requirement.concern or None,
         "safety": requirement.safety,
-        "of_kits": {field: _plain(tuple(values)) for field, values in requirement.of_kits},
+        "of_kits": {field: plain(tuple(values)) for field, values in requirement.of_kits},
         "rule": requirement.rule,
         "topic": rule.topic,
         "because": decision.wording.fill(rule.because, decision.derivation.facts),
     }
-
-
-def failure(decision, checked, index):
-    """One failed or unknown check of one kit: {requirement, needed, actual}."""
-    requirement = checked.requirement
-    if requirement.source == "kit":
-        actual = _plain(decision.kits.kits[index].fields.get(requirement.measure))
-    else:
-        actual = decision.figures.value(requirement.measure, 0, index)
-    return {"requirement": requirement.id, "needed": limit_of(decision, requirement, index), "actual": actual}
 
 
 def _kit(decision, index):
@@ -209,7 +180,7 @@ def _kit(decision, index):
     else:
         verdict = "failed" if decision.failed[0, index] else "unjudged"
     figures, reasons_why = {}, {}
-    fits = fits_the_car(decision, index)
+    fits = bool(decision.fits[0, index])
     # A kit that does not fit the car is told by its dimensions; figures of a clutch that cannot be fitted say nothing.
     for name in decision.figures.known_names(decision.knowledge.figures) if fits else ():
         value = decision.figures.value(name, 0, index)
@@ -281,38 +252,25 @@ def _setup(decision):
 
 
 def _cautions(decision):
-    found = {}
-    stages = [(decision.derivation, "case")]
-    if decision.pick is not None:
-        stages.append((decision.setup_derivations[decision.pick], "setup"))
-    for derived, stage in stages:
-        for name in sorted(derived.fired()):
-            for caution in decision.rules[name].cautions:
-                text = decision.wording.fill(caution.text, derived.facts)
-                found.setdefault(caution.id, {"id": caution.id, "text": text, "safety": caution.safety, "rule": name, "stage": stage})
-    return [found[name] for name in sorted(found, key=lambda name: (not found[name]["safety"], name))]
-
-
-def _told_cautions(decision):
-    """The cautions people read: of a vehicle that is declined only what declines it, for nothing is fitted to it."""
-    told = _cautions(decision)
-    if decision.known.declined:
-        told = [one for one in told if decision.rules[one["rule"]].topic == DECLINED_TOPIC]
-    return told
-
-
-def safety_cautions(decision):
-    """Ids of the safety cautions people read, as a set."""
-    return frozenset(caution["id"] for caution in _told_cautions(decision) if caution["safety"])
+    return [
+        {
+            "id": told.caution.id,
+            "text": decision.wording.fill(told.caution.text, told.facts),
+            "safety": told.caution.safety,
+            "rule": told.rule,
+            "stage": told.stage,
+        }
+        for told in told_cautions(decision)
+    ]
 
 
 def _assumption(assumption, matters):
     return {
         "fact": assumption.fact,
-        "value": _plain(assumption.value),
+        "value": plain(assumption.value),
         "low": assumption.low,
         "high": assumption.high,
-        "others": [_plain(other) for other in assumption.alternatives],
+        "others": [plain(other) for other in assumption.alternatives],
         "worst": assumption.worst,
         "basis": assumption.basis,
         "matters": matters,
@@ -360,7 +318,7 @@ def _end(end):
         "picked_in": end.picked_in,
         "holds_in": end.holds_in,
         "price": end.price,
-        "otherwise": [{"fact": fact, "value": _plain(value), "share": share} for fact, value, share in end.otherwise],
+        "otherwise": [{"fact": fact, "value": plain(value), "share": share} for fact, value, share in end.otherwise],
     }
 
 
@@ -369,7 +327,7 @@ def _no_fit(decision, changes):
         return None
     failing, safety = {}, set()
     for index, kit_id in enumerate(decision.kits.ids):
-        if not fits_the_car(decision, index):
+        if not decision.fits[0, index]:
             continue
         failing[kit_id] = {
             checked.requirement.id
@@ -423,8 +381,8 @@ def _facts_and_firings(decision):
                 "rule_hash": source.hash,
                 "stage": stage,
                 "branches": list(firing.branches),
-                "facts": {name: _plain(value) for name, value in firing.facts},
-                "concluded": {name: _plain(value) for name, value in firing.concluded},
+                "facts": {name: plain(value) for name, value in firing.facts},
+                "concluded": {name: plain(value) for name, value in firing.concluded},
                 "because": decision.wording.fill(source.because, derived.facts),
                 "basis": {"kind": source.basis.kind, "source": source.basis.source, "caution": source.basis.caution},
             }
@@ -438,7 +396,7 @@ def _facts_and_firings(decision):
         origin = decision.known.origins.get(name) or ("calculated" if kind == "calculation" else "concluded")
         facts.append({
             "name": name,
-            "value": _plain(values[name]),
+            "value": plain(values[name]),
             "unit": words[name].unit,
             "origin": origin,
             "producer": made,
@@ -446,4 +404,4 @@ def _facts_and_firings(decision):
     return facts, firings
 
 
-__all__ = ["record", "to_json", "limit_of", "failure", "safety_cautions"]
+__all__ = ["record", "to_json"]

@@ -196,11 +196,11 @@ def derive_again(decider, batched, completions, platform, row, place):
     """
     facts, answered = batched.derived.inputs(row)
     derived = decider.derive("case", facts, answered)
-    kit = batched.kits.kits[place]
+    kit, setting_up = batched.kits.kits[place], decider.setting_up
     agreed = derived.facts == batched.derived.facts(row)
     if agreed and batched.passes[row, place]:
-        set_up = decider.derive("setup", decider.setup_facts(derived.facts, kit, batched.figures, row, place), answered)
-        price = decider.price_of(set_up, kit, platform)
+        set_up = decider.derive("setup", setting_up.facts(derived.facts, kit, batched.figures, row, place), answered)
+        price = setting_up.price(set_up, kit, platform.id if platform else "")
         agreed = price is None or round(price, 2) == round(batched.figures.value(ladder.PRICE, row, place), 2)
     if not agreed:
         raise DisagreementError(

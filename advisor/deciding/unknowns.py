@@ -9,6 +9,18 @@ from .checks import FAIL, UNKNOWN
 ON_FILE = ("platform", "factory_kit")
 
 
+def needed(knowledge, missing, facts):
+    """Facts without which nothing is decided, as a tuple: ``missing``, and the ways to a derived fact that has none.
+
+    ``facts``: what has a value, a mapping or a set.
+    """
+    asks = list(missing)
+    for name, fact in knowledge.facts.items():
+        if fact.needs_one_of and name not in facts:
+            asks.extend(one for one in fact.needs_one_of if one not in facts and one not in asks)
+    return tuple(asks)
+
+
 @dataclass(frozen=True, slots=True)
 class Lacking:
     """What would settle more kits.

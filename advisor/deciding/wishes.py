@@ -11,7 +11,7 @@ import numpy as np
 
 from . import ladder
 from .checks import FAIL, UNKNOWN
-from .decide import fits_the_car
+from .limits import limit_of
 from .reasons import COMPARED
 from .upstream import Upstream
 
@@ -107,7 +107,7 @@ class Wishes:
             given = [one for one in missed if one.requirement.level == "should" and not decision.concerns[0, decision.pick, concerns.index(one.requirement.concern)]]
             worse = [*musts, *given]
             measures = {one.requirement.measure for one in worse}
-            if not worse or len(measures) != 1 or not all(id(one) in wanted for one in worse) or not fits_the_car(decision, index):
+            if not worse or len(measures) != 1 or not all(id(one) in wanted for one in worse) or not decision.fits[0, index]:
                 continue
             hardest = musts[0] if musts else given[0]
             actual = decision.figures.value(hardest.requirement.measure, 0, index)
@@ -115,8 +115,6 @@ class Wishes:
                 continue
             total = self._total(index)
             if total is not None and total <= CHEAPER * own:
-                from .recording import limit_of
-
                 found.append((total, index, NearMiss(hardest.requirement.id, limit_of(decision, hardest.requirement, index), actual, self._beside(index))))
         return tuple(one for _, _, one in sorted(found, key=lambda one: one[:2])[:MOST_NEAR])
 
@@ -133,9 +131,10 @@ class Wishes:
             decision, kit = self.decision, self.decision.kits.kits[index]
             total = decision.figures.value(ladder.PRICE, 0, index)
             if total is None and kit.fields.get("price") is not None:
-                facts = self.decider.setup_facts(decision.derivation.facts, kit, decision.figures, 0, index)
+                setting_up = self.decider.setting_up
+                facts = setting_up.facts(decision.derivation.facts, kit, decision.figures, 0, index)
                 set_up = self.decider.derive("setup", facts, decision.known.answered.intersection(facts))
-                total = self.decider.price_of(set_up, kit, decision.platform)
+                total = setting_up.price(set_up, kit, decision.case.platform)
             self.totals[index] = total
         return self.totals[index]
 

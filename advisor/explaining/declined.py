@@ -1,6 +1,7 @@
 """Vehicles that nothing is advised on: how a record of one is headed and told."""
 
-from ..deciding.decide import DECLINED_TOPIC, NO_KIT
+from ..deciding.judging import DECLINED_TOPIC
+from ..deciding.outcomes import NO_KIT
 
 NOTHING_FITS = "No kit on file fits this case. Ask the shop lead."
 

@@ -2,7 +2,7 @@
 
 from collections import Counter
 
-from ..deciding.decide import NO_KIT
+from ..deciding.outcomes import NO_KIT
 from ..knowledge.sentences import sentence
 from .declined import declines, no_kit_lines
 from .layout import block, wrap

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ..deciding.decide import MORE_ANSWERS, NO_KIT
+from ..deciding.outcomes import MORE_ANSWERS, NO_KIT
 from .names import CAR
 from .sampling import GROUP, points
 

@@ -13,7 +13,6 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ..deciding.batch import BatchDecider
 from ..deciding.columns import constant_columns, first_of_column
 from ..deciding.plausible import band
 from ..engine.conflict import holds
@@ -75,7 +74,7 @@ class Sampler:
     def __init__(self, decider, callers=CALLERS):
         self.decider = decider
         self.knowledge = decider.knowledge
-        self.batch = BatchDecider(decider)
+        self.batch = decider.batch
         self.callers = callers
 
     def open_facts(self, state, known, *, all_of_them=False):

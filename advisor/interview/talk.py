@@ -2,8 +2,8 @@
 
 import dataclasses
 
-from ..deciding.decide import MORE_ANSWERS, NO_KIT, RECOMMENDED
 from ..deciding.answers import guarded
+from ..deciding.outcomes import MORE_ANSWERS, NO_KIT, RECOMMENDED
 from ..errors import ConflictError, InputError
 from ..knowledge.model import ChangedAnswer
 from . import asking_why

@@ -7,8 +7,8 @@ import re
 import pytest
 
 from advisor.deciding.advise import advise
-from advisor.deciding.assumptions import outcome_of
-from advisor.deciding.decide import MORE_ANSWERS, NO_KIT, RECOMMENDED, taken_otherwise
+from advisor.deciding.assumptions import taken_otherwise
+from advisor.deciding.outcomes import MORE_ANSWERS, NO_KIT, RECOMMENDED, outcome_of
 from advisor.deciding.variants import changed
 from advisor.knowledge import load
 from advisor.knowledge.model import Answer, Case

@@ -5,7 +5,7 @@ from collections import Counter, defaultdict
 import numpy as np
 import pytest
 
-from advisor.deciding.assumptions import outcome_of
+from advisor.deciding.outcomes import outcome_of
 from advisor.deciding.recording import record
 from advisor.knowledge import load
 from tests.callers import caller, plain_decider_of

@@ -2,8 +2,7 @@
 
 import dataclasses
 
-from advisor.deciding.assumptions import outcome_of
-from advisor.deciding.decide import MORE_ANSWERS
+from advisor.deciding.outcomes import MORE_ANSWERS, outcome_of
 from advisor.interview import choosing
 from advisor.interview.state import Said
 

@@ -7,7 +7,7 @@ import shutil
 import numpy as np
 import pytest
 
-from advisor.deciding.assumptions import outcome_of
+from advisor.deciding.outcomes import outcome_of
 from advisor.deciding.decide import Decider
 from advisor.engine.plain import compile_plain
 from advisor.errors import ConflictError

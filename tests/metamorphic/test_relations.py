@@ -4,7 +4,7 @@ import dataclasses
 
 import pytest
 
-from advisor.deciding.assumptions import outcome_of
+from advisor.deciding.outcomes import outcome_of
 from advisor.deciding.checks import FAIL
 from advisor.deciding.recording import record
 from advisor.knowledge.model import Condition, Unknown

@@ -1,0 +1,37 @@
+"""The cautions of a decision that people read."""
+
+from dataclasses import dataclass
+from typing import Mapping
+
+from ..knowledge.model import Caution, Value
+from .judging import DECLINED_TOPIC
+
+
+@dataclass(frozen=True, slots=True)
+class ToldCaution:
+    """A caution with the id of its rule, the stage the rule fired in, and the facts of then that fill its text."""
+
+    caution: Caution
+    rule: str
+    stage: str
+    facts: Mapping[str, Value]
+
+
+def told_cautions(decision):
+    """Every `ToldCaution` of a Decision once, those for safety first, then by id.
+
+    Of a vehicle that is declined only what declines it, for nothing is fitted to it.
+    """
+    stages = [("case", decision.derivation)]
+    if decision.pick is not None:
+        stages.append(("setup", decision.setup_derivations[decision.pick]))
+    first = {}
+    for stage, derived in stages:
+        for name in sorted(derived.fired()):
+            for caution in decision.rules[name].cautions:
+                first.setdefault(caution.id, ToldCaution(caution, name, stage, derived.facts))
+    return [
+        told
+        for told in sorted(first.values(), key=lambda told: (not told.caution.safety, told.caution.id))
+        if not decision.known.declined or decision.rules[told.rule].topic == DECLINED_TOPIC
+    ]

@@ -1,0 +1,112 @@
+"""From figures to the ladder, for all cases and kits at once: the half of deciding that one case and a batch share.
+
+Who derives the facts, and what goes in with each passing kit, differs: two engines for the recorded decision, the bulk
+evaluator for a batch. What is made of it does not.
+"""
+
+import functools
+from dataclasses import dataclass
+
+import numpy as np
+
+from . import ladder
+from .checks import FAIL, check, verdict_masks
+from .columns import KitColumns
+
+FIT_TOPIC = "fit"
+#: The topic of what is not advised on: where a must of it refuses every kit, no further answer could help.
+DECLINED_TOPIC = "declined"
+#: Musts on what fits the vehicle at all.
+FIT_TOPICS = (FIT_TOPIC, DECLINED_TOPIC)
+
+
+def fit_musts(knowledge):
+    """The Requirements that say what fits the vehicle at all, in the order of their ids."""
+    musts = (one for rule in knowledge.rules if rule.topic in FIT_TOPICS for one in rule.require if one.level == "must")
+    return tuple(sorted(musts, key=lambda one: one.id))
+
+
+@dataclass(kw_only=True)
+class Judged:
+    """C cases against K ``kits``. Arrays are (C, K) and None until it has come that far.
+
+    ``fit_musts``: ids of the musts on what fits the vehicle. ``checks``: `Checked` musts, then shoulds. ``unjudged``: no
+    must failed, one not known. ``concerns``: (C, K, number of concerns), given up. ``gentle_keys``: the ladder's key
+    without the concerns. ``places``: place on the ladder, of kits that do not pass as well.
+    """
+
+    kits: KitColumns
+    fit_musts: frozenset
+    figures: object = None
+    checks: tuple = ()
+    passes: np.ndarray | None = None
+    failed: np.ndarray | None = None
+    unjudged: np.ndarray | None = None
+    concerns: np.ndarray | None = None
+    gentle_keys: tuple = ()
+    places: np.ndarray | None = None
+
+    @functools.cached_property
+    def gentle_ranks(self):
+        """Place of each kit from the gentlest to the harshest, concerns aside."""
+        return ladder.ranks(self.gentle_keys)
+
+    @functools.cached_property
+    def fits(self):
+        """Whether a kit fails no dimension and is made for such a vehicle."""
+        return ~refused([one for one in self.checks if one.requirement.id in self.fit_musts], self.passes.shape)
+
+
+def refused(checks, shape):
+    """Boolean (C, K): some check is failed."""
+    failed = np.zeros(shape, dtype=bool)
+    for checked in checks:
+        failed |= checked.status == FAIL
+    return failed
+
+
+class Judge:
+    """Judges with one Knowledge and its `FigureProgram`."""
+
+    def __init__(self, knowledge, program):
+        self.knowledge, self.program = knowledge, program
+
+    def judge(self, judged, facts, posted, prices, *, among=None, lean=False):
+        """Fill a `Judged` from ``facts`` (FactColumns).
+
+        ``posted``: pairs (Requirement, boolean (C, 1) of the cases in which its rule fired), in the order of their ids.
+        ``prices``: called with ``judged`` when it is known what passes; gives the total prices (C, K), NaN where there is
+        none. ``among``: boolean (C, 1), the cases that are decided at all. ``lean``: of a kit that has failed one must
+        nothing more is worked out, so its other checks, its concerns and its place mean nothing.
+        """
+        shape = (facts.count, len(judged.kits))
+        among = np.ones((1, 1), dtype=bool) if among is None else among
+        figures = judged.figures = self.program.figures(judged.kits, facts)
+
+        def check_one(pair):
+            return check(pair[0], pair[1], judged.kits, facts, figures)
+
+        musts = [pair for pair in posted if pair[0].level == "must"]
+        if lean:
+            # What takes the fewest figures first, and each only of kits that no earlier one has refused.
+            figures.live, checks = np.broadcast_to(among, shape).copy(), []
+            for pair in sorted(musts, key=self._cost):
+                checks.append(check_one(pair))
+                figures.live &= checks[-1].status != FAIL
+        else:
+            checks = [check_one(pair) for pair in musts]
+        passes, judged.failed, judged.unjudged = verdict_masks(checks, shape)
+        judged.passes = passes & among
+        if lean:
+            figures.live = judged.passes
+        total = prices(judged)
+        figures.put(ladder.PRICE, total, np.isfinite(total))
+        judged.checks = (*checks, *(check_one(pair) for pair in posted if pair[0].level == "should"))
+        judged.concerns = ladder.failed_concerns(judged.checks, self.knowledge.order.concerns, shape)
+        judged.gentle_keys = tuple(ladder.gentleness_keys(judged.kits, figures, shape))
+        judged.places = ladder.ranks([ladder.concern_number(judged.concerns).astype(float), *judged.gentle_keys])
+
+    def _cost(self, pair):
+        """How many figures must be worked out for a must."""
+        requirement = pair[0]
+        return self.program.count_behind(requirement.measure) if requirement.source == "figure" else 0

@@ -1,0 +1,36 @@
+"""Limits of requirements and what a kit has against them, as the record holds them."""
+
+from ..knowledge.model import FactRef, KitRef
+
+
+def plain(value):
+    """Canonical values as JSON data."""
+    return list(value) if isinstance(value, tuple) else value
+
+
+def limit_of(decision, requirement, index=None):
+    """The limit of a requirement as JSON data: a value, a list (in, not_in, between), or {"kit": field}.
+
+    With a kit's ``index`` a limit that is a kit field is resolved too.
+    """
+
+    def resolve(limit):
+        if isinstance(limit, FactRef):
+            return plain(decision.derivation.facts.get(limit.name))
+        if isinstance(limit, KitRef):
+            return {"kit": limit.name} if index is None else plain(decision.kits.kits[index].fields.get(limit.name))
+        return plain(limit)
+
+    if requirement.compare == "between":
+        return [resolve(limit) for limit in requirement.limit]
+    return resolve(requirement.limit)
+
+
+def failure(decision, checked, index):
+    """One failed or unknown check of one kit: {requirement, needed, actual}."""
+    requirement = checked.requirement
+    if requirement.source == "kit":
+        actual = plain(decision.kits.kits[index].fields.get(requirement.measure))
+    else:
+        actual = decision.figures.value(requirement.measure, 0, index)
+    return {"requirement": requirement.id, "needed": limit_of(decision, requirement, index), "actual": actual}

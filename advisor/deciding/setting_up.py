@@ -1,0 +1,125 @@
+"""What the set-up rules read about a kit in a car, one pair at a time or all pairs of a batch, and what it then costs.
+
+Nothing else can change what they conclude.
+"""
+
+import functools
+
+import numpy as np
+
+from ..engine.columns import kind_of
+from ..engine.rulebase import copied_by, read_by
+from . import parts
+
+
+class SettingUp:
+    """The set-up stage of one Knowledge with the parts on file; ``reads``: names of the facts its rules read, sorted."""
+
+    def __init__(self, knowledge, parts_on_file):
+        self.knowledge, self.parts = knowledge, parts_on_file
+        self.rules = {rule.id: rule for rule in sorted(knowledge.rules, key=lambda rule: rule.id) if rule.stage == "setup"}
+        self.reads = _reads(self.rules.values())
+        self._part_prices = {}
+
+    # --- one case and kit
+
+    def facts(self, case_facts, kit, figures, row, place):
+        """The facts about one kit; ``row`` and ``place``: where the figures of this case and kit stand."""
+        held = {}
+        for name in self.reads:
+            fact = self.knowledge.facts[name]
+            if fact.source == "kit":
+                value = kit.fields.get(fact.field)
+            elif fact.source == "figure":
+                value = figures.value(name, row, place)
+            else:
+                value = case_facts.get(name)
+            if value is not None:
+                held[name] = value
+        return held
+
+    def chosen(self, derived, kit, platform_id):
+        """What goes with a kit by a Derivation of stage set-up: `parts.Chosen` items."""
+        fired = [self.rules[name] for name in sorted(derived.fired())]
+        return parts.set_up(fired, kit, platform_id, self.parts)
+
+    def price(self, derived, kit, platform_id):
+        """The likely total price of a kit by a Derivation of stage set-up, or None."""
+        return parts.total_price(kit, self.chosen(derived, kit, platform_id))
+
+    # --- all pairs (case, kit) of a batch
+
+    def columns(self, pairs, derived, kits, figures):
+        """The same facts about every one of ``pairs`` (N, 2), as the bulk evaluator takes them; ``derived``: stage case."""
+        rows, places = pairs[:, 0], pairs[:, 1]
+        given = {}
+        for name in self.reads:
+            fact = self.knowledge.facts[name]
+            if fact.source == "kit":
+                values, known = kits.keep(("coded", name), functools.partial(_kit_coded, fact, kits.field(fact.field)))
+                given[name] = (values[places], known[places])
+            elif fact.source == "figure":
+                column, shape = figures.column(name), (derived.rows, len(kits))
+                values, known = (np.broadcast_to(part, shape)[rows, places] for part in (column.values, column.known))
+                given[name] = (_coded(fact, values, known), known)
+            else:
+                values, known = derived.fact(name)
+                if kind_of(fact) == "list":
+                    given[name] = ({member: flags[rows] for member, flags in values.items()}, known[rows])
+                else:
+                    given[name] = (values[rows], known[rows])
+        return given
+
+    def prices(self, pairs, fired, kits, platform_id, count):
+        """Likely total prices (``count`` cases, K) of ``pairs``, NaN for all others; ``fired``: rule id -> boolean (N,)."""
+        own = kits.field("price")
+        sums = np.where(own.known[0], own.values[0].astype(float), np.nan)[pairs[:, 1]] if len(kits) else np.zeros(0)
+        taken = {}
+        for rule in self.rules.values():
+            for item in rule.items:
+                if item.kind == "part" and item.level == "required":
+                    held = fired[rule.id] & ~taken.get(item.id, np.zeros(len(pairs), dtype=bool))
+                    if held.any():
+                        sums[held] += self._prices_of(item.part, kits, platform_id)[pairs[held, 1]]
+                        taken[item.id] = taken.get(item.id, False) | held
+        prices = np.full((count, len(kits)), np.nan)
+        prices[pairs[:, 0], pairs[:, 1]] = np.round(sums, 2)
+        return prices
+
+    def _prices_of(self, part_kind, kits, platform_id):
+        prices = []
+        for kit in kits.kits:
+            key = (part_kind, platform_id, kit.id)
+            if key not in self._part_prices:
+                chosen = parts.choose(part_kind, kit, platform_id, self.parts)
+                self._part_prices[key] = chosen.fields.get("price", 0.0) if chosen else 0.0
+            prices.append(self._part_prices[key])
+        return np.array(prices)
+
+
+def _reads(rules):
+    """Names of the facts that are complete before set-up and that its rules read, sorted."""
+    names, concluded = set(), set()
+    for rule in rules:
+        for condition in (*rule.all, *rule.any):
+            names |= {condition.fact, *read_by(condition)}
+        names |= set(copied_by(rule))
+        concluded |= {conclusion.fact for conclusion in rule.conclude}
+    return tuple(sorted(names - concluded))
+
+
+def _kit_coded(fact, column):
+    return _coded(fact, column.values[0], column.known[0]), column.known[0]
+
+
+def _coded(fact, values, known):
+    """Kit fields and figures as the bulk evaluator takes them."""
+    kind = kind_of(fact)
+    if kind == "choice":
+        codes = {choice: code for code, choice in enumerate(fact.choices)}
+        return np.array([codes[value] if there else -1 for value, there in zip(values, known)], dtype=np.int16)
+    if kind == "flag":
+        return np.array([bool(value) and bool(there) for value, there in zip(values, known)], dtype=bool)
+    if kind == "number":
+        return np.where(known, values, np.nan).astype(float)
+    return values
