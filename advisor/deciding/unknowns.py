@@ -56,7 +56,7 @@ def what_would_settle(decision):
 
 
 def taken_careful(decision):
-    """Facts not on file whose absence made the limit of a failed must, sorted: the rules spoke in their place."""
+    """Facts not on file whose absence made the limit or the figure of a failed must, sorted: rules spoke in their place."""
     return tuple(sorted(_Producers(decision).taken_careful()))
 
 
@@ -161,7 +161,20 @@ class _Producers:
                 for limit in limits_of(requirement):
                     if isinstance(limit, FactRef):
                         self._absent_behind(limit.name, rules, found, seen)
+                if requirement.source == "figure":
+                    self._absent_behind_figure(requirement.measure, rules, found, seen)
         return found
+
+    def _absent_behind_figure(self, name, rules, found, seen):
+        if ("figure", name) in seen or name not in self.figure_steps:
+            return
+        seen.add(("figure", name))
+        for _, given in self.figure_steps[name].inputs:
+            for source in given.first_of or (given,):
+                if source.source == "fact":
+                    self._absent_behind(source.name, rules, found, seen)
+                elif source.source == "figure":
+                    self._absent_behind_figure(source.name, rules, found, seen)
 
     def _absent_behind(self, name, rules, found, seen):
         if name in seen:
