@@ -90,8 +90,36 @@ class Amounts(Choices):
             if one.kind or not one.bare or not following or units.find(following) is not None:
                 continue
             meant = {fact.speech.units[following] for fact in self.listener.numbers if fact.speech and fact.speech.by_unit and following in fact.speech.units}
-            if len(meant) == 1:
+            if len(meant) == 1 and (one.decimal or units.find(next(iter(meant))).dimension != "volume"):  # "2.8 turbo", not "two turbos"
                 one.unit, one.spelling, one.end = units.find(meant.pop()), following, one.end + 1
+
+    def _named_numbers(self):
+        """Places of words that belong to a name, as the two of "two-step"."""
+        return {at for one in self.pointers if one.solid > 1 for at in range(one.start, one.end) if self.tokens[at].word in ("two", "1st", "first")}
+
+    def _corrected_numbers(self):
+        """ "380 no 360": the "no" between two numbers takes the first back."""
+        for first, second in zip(self.numbers, self.numbers[1:]):
+            between = [at for at in range(first.end, second.start) if self.tokens[at].word not in (",", "-")]
+            if not first.kind and not second.kind and [self.tokens[at].word for at in between] == ["no"] and (first.bare or second.bare or first.unit is second.unit):
+                self._mark_correction(between[0])
+
+    def _units_behind(self):
+        """ "Four forty, that's newton metres": a unit that stands in a part without a number belongs to the one before."""
+        for place, (start, end, _) in enumerate(self.parts):
+            words = [token.word for token in self.tokens[start:end]]
+            if place == 0 or any(start <= one.start < end for one in self.numbers):
+                continue
+            skip = 2 if words[:1] and words[0] in ("that", "it", "those") and words[1:2] in (["is"], ["are"]) else 0
+            for last in range(min(end, start + skip + 3), start + skip, -1):
+                spelling = " ".join(words[skip : last - start])
+                unit = units.find(spelling) if len(spelling) > 1 else None
+                if unit is not None and unit.name != "1" and (skip or last == end):
+                    before = [one for one in self.numbers if one.end <= start and not one.kind]
+                    if before and before[-1].bare and self.part_of(before[-1].start) == place - 1 and not before[-1].pair:
+                        before[-1].unit, before[-1].spelling = unit, spelling
+                        self.taken.update(range(start + skip, last))
+                    break
 
     def _second_thoughts(self):
         """ "About 350, maybe 360 Nm": a bare number close to one that was taken makes it two answers."""

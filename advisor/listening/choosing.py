@@ -35,14 +35,33 @@ class Choices(Told):
                 continue
             if any(at in self.fix_places or at in self.car_places for at in places):
                 continue
+            if any(match.start < end and start < match.end and not (match.start <= start and end <= match.end) for start, end in self.sayings):
+                continue
             for at in places:
                 used[at] = (match.start, match.end)
             (self.unsettled if match.kind == UNSETTLED else longest).append(match)
+        self._corrected_choices(longest)
         spans = [range(one.start, one.end) for one in longest]
         pointing = [range(one.start, one.end) for one in self.pointers]
         self.pointers = [one for one in self.pointers if not any(one.start >= other.start and one.end <= other.stop and one.end - one.start < len(other) for other in pointing)]
         self.pointers = [one for one in self.pointers if not any(one.start in span and (one.end - one.start < len(span)) and one.fact not in self._facts_at(longest, span) for span in spans)]
         return longest
+
+    def _corrected_choices(self, values):
+        """ "Three pot no four pot", "front no rear drive sorry": the "no" between two of a kind takes the first back."""
+        in_order = sorted(values, key=lambda one: one.start)
+        for first, second in zip(in_order, in_order[1:]):
+            between = [at for at in range(first.end, second.start) if self.tokens[at].word not in (",", "-", "the", "a")]
+            if first.fact != second.fact or first.value == second.value or [self.tokens[at].word for at in between] not in (["no"], ["nah"]):
+                continue
+            sorry = [token.word for token in self.tokens[second.end : second.end + 4] if token.is_word]
+            if self.facts[first.fact].kind == "number" or sorry[:1] == ["sorry"] or sorry[:2] in (["i", "mean"], ["i", "meant"]):
+                self._mark_correction(between[0])
+
+    def _mark_correction(self, at):
+        self.fixes = sorted([*self.fixes, (at, at + 1)])
+        self.fix_places = self.fix_places | {at}
+        self.taken.add(at)
 
     @staticmethod
     def _facts_at(matches, span):
@@ -123,6 +142,8 @@ class Choices(Told):
         if not telling:
             return matches
         number = self.part_of(start)
+        if any(one.start > start and self.part_of(one.start) == number and one.unit is not None and one.unit.dimension not in ("torque", "power") for one in self.numbers):
+            return [one for one in telling if one.fact == self.about]  # "the tuner says another 15 percent": it tells of that
         for reach in (0, 1, len(self.parts)):
             near = [one for one in self.numbers if not one.kind and abs(self.part_of(one.start) - number) <= reach]
             dimensions = {one.unit.dimension for one in near if one.unit is not None} | set()

@@ -1,6 +1,6 @@
 """Whose car, when, and how sure: what a part of a sentence is about, from the small words around its facts."""
 
-OTHER, PAST, AHEAD, QUESTION, DOUBT = "another car", "past", "ahead", "question", "doubt"
+OTHER, PAST, AHEAD, QUESTION, DOUBT, WITHDRAWN = "another car", "past", "ahead", "question", "doubt", "taken back"
 
 #: Signs that part a sentence; "and" and "but" do before some words.
 _STOPS = frozenset(".;!?,:()=")
@@ -36,6 +36,17 @@ _AHEAD = (
     "need one that", "need something", "need", "needs", "good for", "would be nice", "ready for", "saving up", "to be", "expecting", "expect", "in the end",
     "tomorrow", "year after", "few years", "future",
 )  # fmt: skip
+#: What is said of the part before: it was of old, it is not so yet, it is taken back, it is not certain.
+_BACKWARDS = (
+    (PAST, ("that is long gone", "that is gone", "that one is gone", "that is history", "that is in the bin", "that is in the skip", "that has been sold", "that was sold", "that was years ago", "that was before", "that was the old one")),
+    (AHEAD, ("booked in for it", "booked in for that", "booked for it", "that is booked", "that is not happened yet", "that is to come", "that is next")),
+    (AHEAD, ("not hooked up", "not connected", "not plumbed in", "not wired up", "not wired in", "not fitted yet", "not installed yet", "not on it yet", "not on yet", "not in it yet", "not in yet", "not working yet", "yet to go on", "yet to be fitted", "still in the box", "still in its box")),
+    (WITHDRAWN, ("forget that", "forget i said", "forget about that", "ignore that", "scrap that", "never mind that", "disregard that", "leave that out", "do not count that", "do not write that down", "take that back", "only joking", "just joking", "only kidding", "just kidding", "pulling your leg", "pulling your chain", "only messing", "just messing")),
+    (DOUBT, ("other way round", "other way about", "or something else")),
+)  # fmt: skip
+_JOKES = ("joking", "kidding", "pulling your leg", "pulling your chain", "only messing", "just messing")
+_CONFIRMED = ("that is right", "that was right", "that is correct", "that is it", "had it right")
+_OLD = frozenset("old previous last".split())
 _IF = ("if", "what if", "suppose", "supposing", "say it", "might", "may", "could", "would", "unless", "in case", "maybe later", "possibly", "whether", "imagine")
 _UNSURE = (
     "not sure", "no idea", "can not remember", "do not remember", "i forget", "forgot", "do not know", "not certain", "who knows", "no clue",
@@ -94,7 +105,12 @@ def frames(tokens, parts, taken):
             kinds.add(DOUBT)
         if _question(plain) or stop == "?":
             kinds.add(QUESTION)
+        if any(_holds(plain, one) for one in _JOKES):
+            other = False  # the other car was a joke
+        if _gone_by(plain):
+            kinds.add(PAST)
         found.append(kinds)
+    _said_of_before(found, [[token.word for token in tokens[start:end]] for start, end, _ in parts])
     for number, (start, end, _) in enumerate(parts):
         words = " ".join(token.word for token in tokens[start:end])
         if number and DOUBT in found[number] and any(words in (one, f"i am {one}", f"i {one}", f"to be honest {one}") for one in _UNSURE):
@@ -105,6 +121,30 @@ def frames(tokens, parts, taken):
         if QUESTION in found[number] and number + 1 < len(parts) and stop not in (".", "?", "!", ";"):
             found[number + 1].add(QUESTION)
     return found
+
+
+def _gone_by(words):
+    """ "The old clutch slipped": an old one of something, and a verb of the past behind it."""
+    for at, word in enumerate(words[:-2]):
+        if word in _OLD and at and words[at - 1] in ("the", "my", "me", "its", "that", "his", "her"):
+            behind = words[at + 1 : at + 5]
+            if any((one.endswith("ed") or one in ("was", "had", "went", "did", "were", "broke", "wore", "gave", "held", "made")) for one in behind[1:]) and not {"is", "has"} & set(behind):
+                return True
+    return False
+
+
+def _said_of_before(found, several):
+    """Frames for a part from what is said of it in the next: "100 shot, but that's not hooked up yet, so forget that"."""
+    for number, words in enumerate(several):
+        for kind, phrases in _BACKWARDS:
+            if not any(_holds(words, one) for one in phrases):
+                continue
+            if kind == DOUBT and any(_holds(later, one) for later in several[number + 1 :] for one in _CONFIRMED):
+                continue
+            alone = len(words) <= 7
+            first = number - 2 if kind in (WITHDRAWN, DOUBT) else number - 1
+            for before in range(max(0, first if alone else number), number + 1):
+                found[before].add(kind)
 
 
 def only_unsure(tokens):

@@ -10,6 +10,7 @@ _SMALL = "zero one two three four five six seven eight nine ten eleven twelve th
 _TENS = "twenty thirty forty fifty sixty seventy eighty ninety".split()
 _NUMBER_WORDS = frozenset((*_SMALL, *_TENS, "fourty", "hundred", "thousand", "nought"))
 _PARTS = {"halves": 2, "thirds": 3, "quarter": 4, "quarters": 4, "eighth": 8, "eighths": 8, "sixteenth": 16, "sixteenths": 16}
+_FEW = _SMALL[1:10]
 _WEIGHTS = ("ton", "tonne")
 _THOUSANDS = ("grand", "thousand", "k")
 #: Letters that are a unit only where they close a clause or stand at their number: "14 in", "1.4 t".
@@ -23,7 +24,8 @@ ROUGH = Fraction(1, 20)
 class Number:
     """A number as said: tokens ``start`` to ``end``; ``values`` are its readings (two where a comma has two meanings).
 
-    ``low`` and ``high`` where a range was said. ``rough``: about, over, under, least or most. ``unit`` is the Unit
+    ``decimal``: said with its decimals ("2.8", "four point one"); ``pair``: as two digits, "four three" for a ratio
+    of 4.3 or 4300 rpm. ``low`` and ``high`` where a range was said. ``rough``: about, over, under, least or most. ``unit`` is the Unit
     written behind it or None, ``spelling`` how. ``kind`` is another kind of number (a year, money, ...) or empty.
     """
 
@@ -39,6 +41,8 @@ class Number:
     fraction: bool = False
     first_alone: int = 0
     loose: bool = False
+    decimal: bool = False
+    pair: bool = False
 
     @property
     def bare(self):
@@ -93,7 +97,7 @@ def _digits(tokens, at):
     if re.fullmatch(r"\d{1,3}(,\d{3})+", word):
         return Number(at, at + 1, (Fraction(word.replace(",", "")),))
     if re.fullmatch(r"\d*\.?\d+", word) and len(word) < 12:
-        return Number(at, at + 1, (Fraction(word),))
+        return Number(at, at + 1, (Fraction(word),), decimal="." in word)
     return Number(at, at + 1, (), kind="code")
 
 
@@ -103,8 +107,13 @@ def _words(tokens, at, taken):
     before = at
     if word in ("half", "couple", "dozen") or word == "a" and at + 1 < len(tokens) and tokens[at + 1].word in ("couple", "dozen", "hundred", "thousand", "grand", *_WEIGHTS):
         return _counted(tokens, at)
+    if word in _WEIGHTS and [token.word for token in tokens[at + 1 : at + 4]] == ["and", "a", "half"]:
+        return Number(at, at + 4, (Fraction(3, 2),), unit=units.UNITS["t"], spelling=word)
     if word not in _NUMBER_WORDS or word == "thousand":
         return None
+    pair = _pair(tokens, at, taken)
+    if pair is not None:
+        return pair
     end = at
     while end < len(tokens) and end not in taken and end - at < 9 and (
         tokens[end].word in _NUMBER_WORDS
@@ -129,12 +138,32 @@ def _words(tokens, at, taken):
             part, _ = _longest(tokens, last, last + 1)
             digits += str(part)
             last += 1
-        return Number(before, last, (Fraction(f"{value}.{digits}"),))
-    if following in _PARTS and value < 64:
-        return Number(before, end + 1, (Fraction(value, _PARTS[following]),), fraction=True)
+        return Number(before, last, (Fraction(f"{value}.{digits}"),), decimal=True)
+    skip = 1 if following == "-" and end + 1 < len(tokens) and tokens[end + 1].word in _PARTS else 0
+    following = tokens[end + skip].word if skip else following
+    if following in _PARTS and 0 < value < 64:
+        return Number(before, end + skip + 1, (Fraction(value, _PARTS[following]),), fraction=True)
+    gradient = [token.word for token in tokens[end : end + 2]]
+    if value == 1 and gradient[:1] == ["in"] and gradient[1:] and gradient[1] in _SMALL[2:]:
+        return Number(before, end + 2, (Fraction(100, _SMALL.index(gradient[1])),), unit=units.UNITS["%"], spelling="%")  # "one in five"
     number = Number(before, end, (Fraction(value),))
     number.first_alone = 1 if end - before == 1 and word == "one" else 0
     return number
+
+
+def _pair(tokens, at, taken):
+    """ "Four three", "seven-two": two digits alone, no others before or behind them."""
+    hyphen = at + 1 < len(tokens) and tokens[at + 1].word == "-"
+    second = at + (2 if hyphen else 1)
+    if tokens[at].word not in _FEW or second >= len(tokens) or tokens[second].word not in _FEW or second in taken:
+        return None
+    near = [token.word for token in (*tokens[max(0, at - 2) : at], *tokens[second + 1 : second + 3])]
+    if any(word in _NUMBER_WORDS or word in _PARTS or word in ("point", "oh", "half") or word[0].isdigit() for word in near):
+        return None
+    if tokens[at].word == "one" and not hyphen:
+        return None  # "this one four pot"
+    value = Fraction(10 * _SMALL.index(tokens[at].word) + _SMALL.index(tokens[second].word), 10)
+    return Number(at, second + 1, (value,), decimal=True, pair=True)
 
 
 def _run_end(tokens, at, taken):

@@ -9,6 +9,7 @@ from ..knowledge import quantities, spoken, units
 from .corrections import corrections
 from .hearing import Heard
 from .numbers import ROUGH
+from .sayings import sayings
 
 #: A unit that tells where it was measured: spelling -> unit and words that say so.
 _TELLING = {
@@ -40,6 +41,7 @@ class Told:
         self.facts = listener.facts
         self.tokens = _told_units(spoken.tokens(text))
         self.fixes, self.fix_places = corrections(self.tokens)
+        self.sayings = sayings(self.tokens)
         self.taken = set(self.fix_places)  # places of tokens that belong to something recognised
         self.pieces, self.asks = [], []
         self.pointers, self.unsettled = [], []
@@ -81,8 +83,10 @@ class Told:
         unit = self._unit_of(fact, one, spelled)
         if unit is None:
             return []
+        if one.pair and not self._by_pair(fact, one):
+            return []
         found = []
-        for value in one.values:
+        for value in (one.values[0] * 1000,) if one.pair and fact.unit == "rpm" else one.values:
             try:
                 found.append(self._heard(fact, one, value, unit, number))
             except QuantityError:
@@ -90,6 +94,13 @@ class Told:
         if len(found) > 1 and fact.resolution and not one.low:  # "1,350 kg" of a trailer is no 1.35 kg
             found = [heard for heard in found if heard.value >= fact.resolution] or found
         return found
+
+    @staticmethod
+    def _by_pair(fact, one):
+        """Is the fact one whose values are said as two digits: a speed in thousands, a ratio, litres or bar?"""
+        if one.unit is not None:
+            return one.unit.name in ("l", "bar", "t")
+        return fact.unit == "rpm" or fact.unit == "1" and not fact.choices and fact.shown_as != "money" and (fact.resolution or 0) < 1
 
     def _unit_of(self, fact, one, spelled):
         """The unit's name that the number has as this fact, or None where it cannot be one."""

@@ -59,14 +59,18 @@ class _Sentence(Weighing):
 
     def understood(self):
         values = self._values()
-        blocked = set().union(*(range(one.start, one.end) for one in values), self.taken) if values else set(self.taken)
+        blocked = set(self.taken).union(*(range(one.start, one.end) for one in values))
+        blocked |= {at for start, end in self.sayings for at in range(start, end)}
+        blocked |= self._named_numbers()
         self.numbers = numbers(self.tokens, blocked, self.text)
         self._trade_units()
+        self._corrected_numbers()
         self.parts = [part for part in frame.clauses(self.tokens)]
         self.frames = frame.frames(self.tokens, self.parts, blocked | {at for one in (*self.numbers, *self.pointers) if one.end - one.start > 1 or one in self.numbers for at in range(one.start, one.end)})
         for at in self.other_cars:
             self.frames[self.part_of(at)].add(frame.OTHER)
-        self.taken |= blocked
+        self.taken |= blocked - self._named_numbers()
+        self._units_behind()
         self._yes_or_no()
         self._numbered()
         self._choices(values)
