@@ -131,6 +131,7 @@ _TABLE = (
     _unit("cm", "length", "0.01", "centimetre", "centimetres", "centimeter", "centimeters"),
     _unit("um", "length", "0.000001", "µm", "micron", "microns"),
     _unit("in", "length", _INCH, "inch", "inches", '"', "''"),
+    _unit("thou", "length", _INCH / 1000, "thous"),
     _unit("ft", "length", _FOOT, "foot", "feet"),
     _unit("km", "length", 1000, "kilometre", "kilometres", "kilometer", "kilometers"),
     _unit("mi", "length", _MILE, "mile", "miles"),

@@ -49,6 +49,8 @@ class Amounts(Choices):
         near = {}
         for fact in self.listener.numbers:
             distance = self._distance(fact, one, start, end)
+            if distance is None and one.decimal and one.bare and self._named_behind(fact, one):
+                distance = 0
             if distance is not None and not self._elsewhere(fact, number):
                 near[fact.name] = distance
         pointed = {name: self._readings(self.facts[name], one, number) for name in near}
@@ -82,6 +84,11 @@ class Amounts(Choices):
         if asked is not None and asked.kind == "number" and (one.bare or one.unit.dimension in ("mass", "force")) and self._could_be(asked, one) and not self._elsewhere(asked, number) and self._alone(one, number) and not one.first_alone:
             return [], [self.about]
         return [], []
+
+    def _named_behind(self, fact, one):
+        """ "3.2 first": a ratio, and directly behind it the word that is its unit in the vocabulary."""
+        following = self.tokens[one.end].word if one.end < len(self.tokens) else ""
+        return fact.unit == "1" and fact.speech is not None and fact.speech.units.get(following) == "1"
 
     def _trade_units(self):
         """Words that stand for a unit in the trade alone: "240 brake"."""
@@ -131,6 +138,9 @@ class Amounts(Choices):
                 continue
             for other in self.numbers:
                 piece = next((piece for piece in self.pieces if piece.start == other.start and piece.end == other.end and not piece.hurdle), None)
+                pointing = self._pointing_at(place)
+                if piece is not None and pointing and place != piece.part and piece.heard.fact not in pointing:
+                    continue  # "21 pounds of boost, spikes to 24": words of its own say what it is
                 near = other is not one and piece is not None and not other.bare and abs(self.part_of(other.start) - place) <= 1
                 if near and 0 < abs(one.values[0] - other.values[0]) <= other.values[0] / 4 and len(self._pointing_at(place)) <= 1:
                     unit = self._unit_of(self.facts[piece.heard.fact], other, self.facts[piece.heard.fact].speech.units)

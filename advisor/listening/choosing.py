@@ -71,10 +71,16 @@ class Choices(Told):
         """Does a word that points to its fact stand near, no stop between?"""
         for one in found:
             if one.kind == NAME and one.fact == match.fact and (one.end <= match.start or one.start >= match.end):
+                if one.end == match.start - 1 and self.tokens[one.end].word == "," and self._between_stops(match):
+                    return True  # "solid flywheel, chromoly,"
                 first, last = min(one.start, match.start), max(one.end, match.end)
                 if not any(self.tokens[at].word in ".;!?,:" or self.tokens[at].word == "but" for at in range(first, last)) and last - first < 9:
                     return True
         return False
+
+    def _between_stops(self, match):
+        behind = self.tokens[match.end].word if match.end < len(self.tokens) else "."
+        return self.tokens[match.start - 1].word == "," and behind in (",", ".", ";")
 
     def _choices(self, values):
         groups = {}
@@ -84,6 +90,10 @@ class Choices(Told):
             matches = self._which(matches, start)
             names = tuple(dict.fromkeys(one.fact for one in matches))
             if not names:
+                continue
+            if len(names) > 1 and self._tells_of_both(matches, start):
+                for match in {one.fact: one for one in matches}.values():
+                    self._choice_piece(match)
                 continue
             if len(names) > 1:
                 readings = tuple(self._choice(one.fact, one.value, start, end) for one in matches)[:2]
@@ -127,6 +137,14 @@ class Choices(Told):
         speech = self.facts[name].speech
         return speech.qualifies if speech is not None else ""
 
+    def _tells_of_both(self, matches, start):
+        """ "350 horse and 320 pound foot, that's at the crank": two numbers of the part before, and what tells of both."""
+        number = self.part_of(start)
+        before = {one.unit.dimension for one in self.numbers if one.unit is not None and self.part_of(one.start) == number - 1}
+        here = any(self.part_of(one.start) == number for one in self.numbers)
+        wanted = {self._dimension(self._tells_of(one.fact)) for one in matches}
+        return not here and len(wanted) > 1 and wanted <= before and self.tokens[self.parts[number][0]].word == "that"
+
     def _which(self, matches, start):
         """Of phrases that stand under several facts, those that can be meant here."""
         if len({one.fact for one in matches}) == 1:
@@ -149,6 +167,8 @@ class Choices(Told):
             dimensions = {one.unit.dimension for one in near if one.unit is not None} | set()
             fitting = [one for one in telling if self._dimension(self.facts[one.fact].speech.qualifies) in dimensions]
             bare = [one for one in near if one.bare]
+            if reach == 1 and len(fitting) > 1 and self._tells_of_both(fitting, start):
+                return fitting
             if fitting:
                 # Where it could tell of two numbers, it tells of the one said last before it.
                 before = [one for one in near if one.unit is not None and one.start < start]

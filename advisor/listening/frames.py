@@ -25,7 +25,7 @@ _OTHER_PHRASES = (
 _PAST = (
     "used to", "originally", "when new", "was new", "before the", "before it", "before that", "back when", "back then", "previously", "formerly", "until",
     "on the old", "with the old", "came with", "it had", "she had", "when i bought", "when i got", "from new", "when it left", "years ago", "last year", "last season", "in the past", "no longer", "last clutch",
-    "previous clutch", "factory figure", "from the factory", "had the", "at the time", "before",
+    "previous clutch", "factory figure", "from the factory", "had the", "at the time", "before", "came off", "years back", "swapped out", "got rid of",
 )  # fmt: skip
 _AHEAD = (
     "next year", "next month", "next winter", "next week", "next season", "next spring", "next summer", "next time", "this winter",
@@ -141,7 +141,7 @@ def _said_of_before(found, several):
                 continue
             if kind == DOUBT and any(_holds(later, one) for later in several[number + 1 :] for one in _CONFIRMED):
                 continue
-            alone = len(words) <= 7
+            alone = len(words) <= 10
             first = number - 2 if kind in (WITHDRAWN, DOUBT) else number - 1
             for before in range(max(0, first if alone else number), number + 1):
                 found[before].add(kind)
@@ -175,6 +175,8 @@ def _question(words):
         return False
     if words[0] in _WORDS_OF_QUESTION:
         return True
+    if words[0] in ("was", "were") and words[1:2] in (["a"], ["an"]):
+        return False  # "was an automatic once"
     return words[0] in _ASKING and len(words) > 1 and words[2 if words[1] == "not" and len(words) > 2 else 1] in _ASKED
 
 

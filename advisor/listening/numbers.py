@@ -157,7 +157,8 @@ def _pair(tokens, at, taken):
     second = at + (2 if hyphen else 1)
     if tokens[at].word not in _FEW or second >= len(tokens) or tokens[second].word not in _FEW or second in taken:
         return None
-    near = [token.word for token in (*tokens[max(0, at - 2) : at], *tokens[second + 1 : second + 3])]
+    before = [token.word for token in tokens[max(0, at - 2) : at] if token.word != "-"][-1:]
+    near = before + [token.word for token in tokens[second + 1 : second + 3] if token.word != "-"][:1]
     if any(word in _NUMBER_WORDS or word in _PARTS or word in ("point", "oh", "half") or word[0].isdigit() for word in near):
         return None
     if tokens[at].word == "one" and not hyphen:
@@ -252,14 +253,18 @@ def _unit(one, tokens, taken, text):
         held, one.end, one.loose = one.end, loose, True  # "350-ish horses"
         if units.find(tokens[loose].word) is None:
             one.end, one.loose = held, False
-    for last in range(min(one.end + 4, len(tokens)), one.end, -1):
-        if any(at in taken for at in range(one.end, last)):
+    hyphen = tokens[one.end].word == "-" and one.end + 1 < len(tokens) and tokens[one.end + 1].start == tokens[one.end].end  # "six-litre"
+    begin = one.end + (1 if hyphen else 0)
+    for last in range(min(begin + 4, len(tokens)), begin, -1):
+        if any(at in taken for at in range(begin, last)):
             continue
-        spelling = text[tokens[one.end].start : tokens[last - 1].end].casefold()
-        if not (tokens[last - 1].is_word or spelling in ("%", '"', "°")) or not (tokens[one.end].is_word or spelling in ("%", '"', "°")):
+        spelling = text[tokens[begin].start : tokens[last - 1].end].casefold()
+        if not (tokens[last - 1].is_word or spelling in ("%", '"', "°")) or not (tokens[begin].is_word or spelling in ("%", '"', "°")):
             continue
-        words = " ".join(token.word for token in tokens[one.end : last])
-        unit = units.find(spelling.replace("\u2019", "'")) or units.find(words) or (_misspelt(spelling) if last - one.end < 3 else None)
+        if hyphen and len(spelling) < 3 and spelling in _SHORT_UNITS:
+            continue  # "3-in-1"
+        words = " ".join(token.word for token in tokens[begin : last])
+        unit = units.find(spelling.replace("\u2019", "'")) or units.find(words) or (_misspelt(spelling) if last - begin < 3 else None)
         if unit is None or unit.name == "1":
             continue
         if spelling in _SHORT_UNITS and tokens[one.end].start > tokens[one.end - 1].end and last < len(tokens) and (

@@ -7,14 +7,14 @@ from advisor.listening.understanding import Listener
 from tests.conftest import ROOT
 from tests.interview import shop
 
-FILE = ROOT / "tests" / "listening" / "sentences.yaml"
+FILES = tuple(ROOT / "tests" / "listening" / name for name in ("sentences.yaml", "telephone.yaml"))
 LISTENER = Listener(shop.knowledge(), shop.stock().platforms)
 
 
 def sentences():
     import yaml
 
-    return yaml.load(FILE.read_text(encoding="utf-8"), yaml.BaseLoader)["sentences"]
+    return [row for file in FILES for row in yaml.load(file.read_text(encoding="utf-8"), yaml.BaseLoader)["sentences"]]
 
 
 def expected(name, raw):
