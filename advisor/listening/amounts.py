@@ -10,6 +10,9 @@ from .phrases import denied
 from .told import Piece, flat, number_text
 
 
+_ENGINES = ("engine", "motor", "lump")
+
+
 class Amounts(Choices):
     """Number facts heard in a sentence."""
 
@@ -90,14 +93,15 @@ class Amounts(Choices):
         following = self.tokens[one.end].word if one.end < len(self.tokens) else ""
         return fact.unit == "1" and fact.speech is not None and fact.speech.units.get(following) == "1"
 
-    def _trade_units(self):
-        """Words that stand for a unit in the trade alone: "240 brake"."""
+    def _trade_units(self, values):
+        """Words that stand for a unit in the trade alone: "240 brake"; litres by what engine it is: "2.8 straight six"."""
+        begun = {one.start for one in values}  # "two turbos" and "2.5 straight away" are no litres
         for one in self.numbers:
             following = self.tokens[one.end].word if one.end < len(self.tokens) else ""
             if one.kind or not one.bare or not following or units.find(following) is not None:
                 continue
             meant = {fact.speech.units[following] for fact in self.listener.numbers if fact.speech and fact.speech.by_unit and following in fact.speech.units}
-            if len(meant) == 1 and (one.decimal or units.find(next(iter(meant))).dimension != "volume"):  # "2.8 turbo", not "two turbos"
+            if len(meant) == 1 and (units.find(next(iter(meant))).dimension != "volume" or one.decimal and (one.end in begun or following in _ENGINES)):
                 one.unit, one.spelling, one.end = units.find(meant.pop()), following, one.end + 1
 
     def _named_numbers(self):

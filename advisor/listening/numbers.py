@@ -11,6 +11,7 @@ _TENS = "twenty thirty forty fifty sixty seventy eighty ninety".split()
 _NUMBER_WORDS = frozenset((*_SMALL, *_TENS, "fourty", "hundred", "thousand", "nought"))
 _PARTS = {"halves": 2, "thirds": 3, "quarter": 4, "quarters": 4, "eighth": 8, "eighths": 8, "sixteenth": 16, "sixteenths": 16}
 _FEW = _SMALL[1:10]
+_BEFORE_ONE = frozenset("this that the which each every a my his her old new last first any no".split())
 _WEIGHTS = ("ton", "tonne")
 _THOUSANDS = ("grand", "thousand", "k")
 #: Letters that are a unit only where they close a clause or stand at their number: "14 in", "1.4 t".
@@ -65,7 +66,7 @@ def numbers(tokens, taken, text):
 def _singles(tokens, taken):
     found, at = [], 0
     while at < len(tokens):
-        one = None if at in taken else _digits(tokens, at) or _words(tokens, at, taken)
+        one = None if at in taken else _gradient(tokens, at) or _digits(tokens, at) or _words(tokens, at, taken)
         if one is None:
             at += 1
             continue
@@ -143,12 +144,18 @@ def _words(tokens, at, taken):
     following = tokens[end + skip].word if skip else following
     if following in _PARTS and 0 < value < 64:
         return Number(before, end + skip + 1, (Fraction(value, _PARTS[following]),), fraction=True)
-    gradient = [token.word for token in tokens[end : end + 2]]
-    if value == 1 and gradient[:1] == ["in"] and gradient[1:] and gradient[1] in _SMALL[2:]:
-        return Number(before, end + 2, (Fraction(100, _SMALL.index(gradient[1])),), unit=units.UNITS["%"], spelling="%")  # "one in five"
     number = Number(before, end, (Fraction(value),))
     number.first_alone = 1 if end - before == 1 and word == "one" else 0
     return number
+
+
+def _gradient(tokens, at):
+    """ "One in five", "1 in 5": a slope of 20 percent."""
+    first, between, last = ([token.word for token in tokens[at : at + 3]] + ["", "", ""])[:3]
+    if first not in ("one", "1") or between != "in":
+        return None
+    below = _SMALL.index(last) if last in _SMALL else int(last) if last.isdecimal() and len(last) < 3 else 0
+    return Number(at, at + 3, (Fraction(100, below),), unit=units.UNITS["%"], spelling="%") if 1 < below < 41 else None
 
 
 def _pair(tokens, at, taken):
@@ -161,7 +168,7 @@ def _pair(tokens, at, taken):
     near = before + [token.word for token in tokens[second + 1 : second + 3] if token.word != "-"][:1]
     if any(word in _NUMBER_WORDS or word in _PARTS or word in ("point", "oh", "half") or word[0].isdigit() for word in near):
         return None
-    if tokens[at].word == "one" and not hyphen:
+    if tokens[at].word == "one" and not hyphen and before[:1] and before[0] in _BEFORE_ONE:
         return None  # "this one four pot"
     value = Fraction(10 * _SMALL.index(tokens[at].word) + _SMALL.index(tokens[second].word), 10)
     return Number(at, second + 1, (value,), decimal=True, pair=True)

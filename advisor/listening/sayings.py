@@ -15,7 +15,7 @@ _SAYINGS = tuple(
 )  # fmt: skip
 
 
-def sayings(tokens):
+def sayings(tokens: list) -> list[tuple[int, int]]:
     """[(start, end)] of the sayings in ``tokens``."""
     words = [token.word for token in tokens]
     return [(at, at + len(one)) for one in _SAYINGS for at in range(len(words) - len(one) + 1) if words[at : at + len(one)] == one]

@@ -45,6 +45,7 @@ PINT = {
     "cm": "centimeter",
     "um": "micrometer",
     "in": "inch",
+    "thou": "thou",
     "ft": "foot",
     "km": "kilometer",
     "mi": "mile",
