@@ -53,7 +53,7 @@ class Forgiving:
             self._stream.flush()
 
 
-def program():
+def program() -> int:
     """Run the command of the command line; the exit code."""
     try:
         _prepare()

@@ -5,10 +5,17 @@ is simply done again. Entries keep their time, author and content; they get a pl
 they stood before. Nothing is taken from a casebook with any fault: `salvage` takes the sound cases out of such a one.
 """
 
+from collections.abc import Iterable
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
 from ..errors import InputError, StoreError
 from . import entries, files
 from .check import check
 from .store import Store
+
+if TYPE_CHECKING:
+    from .book import Casebook
 
 
 class Source:
@@ -17,7 +24,7 @@ class Source:
     name = ""
 
 
-def take_over(book, path):
+def take_over(book: "Casebook", path: str | Path) -> tuple[int, int, int]:
     """(cases taken over, cases that stood here already, entries added to cases taken over earlier)."""
     with Store(path, write=False) as other:
         faults, _, _ = check(other)
@@ -36,7 +43,7 @@ def take_over(book, path):
         for number in numbers:
             rows = other.rows(f"SELECT {entries.COLUMNS} FROM entry WHERE in_case = ? ORDER BY number", (number,))
             take_case(book, other, [entries.of_row(row) for row in rows], counts)
-        return tuple(counts)
+        return counts[0], counts[1], counts[2]
 
 
 def _origin(entry):
@@ -44,7 +51,7 @@ def _origin(entry):
     return entry.body.get("taken_over", {}).get("digest", entry.digest)
 
 
-def take_case(book, other, history, counts):
+def take_case(book: "Casebook", other: Any, history: Iterable[entries.Entry], counts: list[int]) -> None:
     """Take over one case, whose checked entries are given in order; adds to ``counts``, as `take_over` gives them."""
     with book.store.transaction() as connection:
         places, case, added, new = {}, None, 0, False

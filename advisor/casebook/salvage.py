@@ -8,12 +8,16 @@ costs only what stands on it.
 import sqlite3
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 from urllib.parse import quote
 
 from ..errors import AdvisorError, InputError
 from . import entries, file, files, shape, stored_form
 from .check import erased
 from .importing import Source, take_case
+
+if TYPE_CHECKING:
+    from .book import Casebook
 
 #: Numbers looked for beyond the last that could be read, where the file no longer says how many there are.
 BEYOND = 10_000
@@ -25,11 +29,11 @@ class Salvaged:
 
     taken: int
     known: int
-    left: dict
+    left: dict[int, str]
     unread: int
 
 
-def salvage(book, path):
+def salvage(book: "Casebook", path: str | Path) -> Salvaged:
     """Take the sound cases of the casebook at ``path`` into an open `Casebook`; a `Salvaged`."""
     source = Wreck(path)
     try:
@@ -54,7 +58,7 @@ def salvage(book, path):
 class Wreck(Source):
     """A casebook read row by row, whatever state it is in."""
 
-    def __init__(self, path):
+    def __init__(self, path: str | Path) -> None:
         self.path = path = Path(path)
         file.looks_like_one(path)
         name = f"file:{quote(str(path.resolve()))}?mode=ro" + ("" if file.has_log(path) else "&immutable=1")
@@ -68,7 +72,7 @@ class Wreck(Source):
         self.name = head[0] if head and isinstance(head[0], str) else "unknown"
         self._stated = head[1] if head and type(head[1]) is int else 0
 
-    def close(self):
+    def close(self) -> None:
         """Close the file."""
         self.connection.close()
 
@@ -93,13 +97,14 @@ class Wreck(Source):
         """The error about content that is missing or was changed."""
         return InputError(what, remedy=remedy)
 
-    def histories(self):
+    def histories(self) -> tuple[dict[int, list[entries.Entry]], int]:
         """(case -> its entries in order, how many entries cannot be read)."""
         last = self._row("SELECT max(number) FROM entry")
         # No entry takes less than 100 bytes: what a head row states beyond that is not true.
         most = self.path.stat().st_size // 100
         upto = min(max(last[0] or 0 if last else 0, self._stated if self._stated <= most else 0) or BEYOND, most)
-        found, unread = {}, 0
+        found: dict[int, list[entries.Entry]] = {}
+        unread = 0
         for number in range(1, upto + 1):
             row = self._row(f"SELECT {entries.COLUMNS} FROM entry WHERE number = ?", (number,))
             if row is None:
@@ -109,7 +114,7 @@ class Wreck(Source):
             found.setdefault(entry.case, []).append(entry)
         return found, unread if last or self._stated else 0
 
-    def wrong_with(self, history):
+    def wrong_with(self, history: list[entries.Entry]) -> str:
         """Why a case is left, in words; "" where it is sound."""
         gone = {number for entry in history if entry.kind == "forgotten" for number in erased(entry.body)}
         for entry in history:

@@ -8,8 +8,13 @@ import datetime
 import json
 import math
 import re
+from collections.abc import Callable, Iterable, Iterator
+from typing import TYPE_CHECKING, Any
 
 from ..knowledge import signs
+
+if TYPE_CHECKING:
+    from .entries import Entry
 
 #: Letters of an entry's body and of what stands apart; a case of every question answered takes 8,000.
 LONGEST_BODY = 200_000
@@ -107,7 +112,7 @@ def _body(optional=(), **tests):
 
 _signature = _body(of=_count, decision=_sha, text=_text)
 #: Kind -> what its body holds.
-BODIES = {
+BODIES: dict[str, Callable[[Any], bool]] = {
     "answers": _body(("corrects",), case=_case, corrects=_count),
     "reading": _body(case=_case, readings=_list(_name)),
     "decision": _body(
@@ -131,12 +136,12 @@ BODIES = {
     "forgotten": _body(entries=_list(_count)),
 }
 #: Kind -> what stands apart for it, erasable.
-PRIVATE = {
+PRIVATE: dict[str, Callable[[Any], bool]] = {
     "person": _fields(("name", "phone"), name=_line(200, 1), phone=_line(40, 1)),
     "note": _fields(text=_text),
 }
 #: Kind -> kinds of the entries its body names by number.
-REFERS = {
+REFERS: dict[str, dict[str, tuple[str, ...]]] = {
     "answers": {"corrects": ("answers",)},
     "decision": {"of": ("answers", "reading")},
     "sign_off": {"of": ("decision",)},
@@ -147,7 +152,7 @@ REFERS = {
 ON_KNOWLEDGE = ("answers", "reading", "decision")
 
 
-def data(text):
+def data(text: object) -> Any:
     """The JSON data of a text, or None where it is none, too long, too deep, or holds what JSON does not."""
     if not isinstance(text, str) or len(text) > LONGEST_BODY:
         return None
@@ -169,7 +174,7 @@ def _within(value, depth):
     return not isinstance(value, float) or math.isfinite(value)
 
 
-def fault(entry):
+def fault(entry: "Entry") -> str:
     """What is wrong with an entry by itself, in words; "" where nothing is."""
     if not isinstance(entry.kind, str) or entry.kind not in BODIES:
         return "is of a kind this program does not know"
@@ -194,16 +199,16 @@ def fault(entry):
     return ""
 
 
-def private_fault(kind, private):
+def private_fault(kind: object, private: object) -> str:
     """What is wrong with what stands apart for an entry of a kind, in words; "" where nothing is."""
     if kind in PRIVATE and PRIVATE[kind](private):
         return ""
     return "has a name or note that is none"
 
 
-def history_faults(history):
+def history_faults(history: "Iterable[Entry]") -> "Iterator[tuple[Entry, str]]":
     """Pairs (entry, what is wrong with it among the others) of the entries of one case, in order."""
-    before = {}
+    before: "dict[int, Entry]" = {}
     for entry in history:
         wrong = _among(entry, before)
         if wrong:

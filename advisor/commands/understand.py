@@ -29,9 +29,11 @@ def run(arguments):
     from ..listening.understanding import Listener
 
     content = common.open_content(arguments)
-    understood = Listener(content.knowledge, content.platforms).understand(arguments.text, arguments.about, arguments.car)
+    understood = Listener(content.knowledge, content.platforms).understand(
+        arguments.text, arguments.about, arguments.car
+    )
     if arguments.json:
-        common.say(json.dumps(understood.as_json(), ensure_ascii=False, indent=2, sort_keys=True))
+        common.say_json(json.dumps(understood.as_json(), ensure_ascii=False, indent=2, sort_keys=True))
     else:
         common.say(Saying(Wording(content.knowledge, arguments.units)).line(understood))
     return 0

@@ -11,6 +11,9 @@ import hashlib
 import json
 import os
 import stat
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
 
 from ..errors import Position, StoreError
 from . import disk, model
@@ -20,7 +23,7 @@ LARGEST = 64_000_000
 #: Files kept: the last few shops and rules.
 KEPT = 5
 _SUFFIX = ".json"
-_CLASSES = {
+_CLASSES: dict[str, Any] = {
     name: found
     for name, found in vars(model).items()
     if isinstance(found, type) and hasattr(found, "__dataclass_fields__")
@@ -32,7 +35,7 @@ class Odd(ValueError):
     """Something that this form does not hold."""
 
 
-def to_text(content):
+def to_text(content: object) -> str:
     """Content as JSON: an object of one key, the kind, stands for everything that JSON itself does not tell apart."""
     return json.dumps(_told(content), ensure_ascii=True, separators=(",", ":"))
 
@@ -57,7 +60,7 @@ def _maker(name):
     return lambda values: made(*values)
 
 
-_MAKERS = {"(": tuple, "{": dict, **{name: _maker(name) for name in _CLASSES}}
+_MAKERS: dict[str, Callable[[list], Any]] = {"(": tuple, "{": dict, **{name: _maker(name) for name in _CLASSES}}
 
 
 def _made(pairs):
@@ -65,7 +68,7 @@ def _made(pairs):
     return _MAKERS[kind](values)
 
 
-def of_text(text):
+def of_text(text: str | bytes) -> Any:
     """What `to_text` was given; ValueError, KeyError or TypeError for anything else."""
     # Thousands of small objects are made and none is let go: looking for some to collect is lost time.
     collecting = gc.isenabled()
@@ -77,12 +80,12 @@ def of_text(text):
             gc.enable()
 
 
-def folder():
+def folder() -> Path:
     """The user's cache folder of this program."""
     return disk.home("XDG_CACHE_HOME", ".cache") / "least-clutch"
 
 
-def fetch(key):
+def fetch(key: str) -> Any:
     """The content kept under ``key``, or None."""
     try:
         place = folder()
@@ -98,7 +101,7 @@ def fetch(key):
         return None
 
 
-def keep(key, content):
+def keep(key: str, content: object) -> None:
     """Keep content under ``key``, where there is a place to keep it."""
     # A full or read-only disk costs the next start its time, nothing else.
     with contextlib.suppress(OSError, StoreError, Odd, RecursionError):

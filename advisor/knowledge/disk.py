@@ -8,7 +8,9 @@ import contextlib
 import itertools
 import os
 import stat
+from collections.abc import Collection, Iterable, Iterator
 from pathlib import Path
+from typing import BinaryIO
 
 from ..errors import InputError, Position, StoreError
 
@@ -26,7 +28,7 @@ _KINDS = (
 )
 
 
-def read(path, limit, *, follow=True):
+def read(path: str | Path, limit: int, *, follow: bool = True) -> bytes:
     """The bytes of a plain file of at most ``limit`` bytes. OSError as the system gives it; StoreError for anything
     else than a plain file, or a larger one. ``follow``: a link is followed.
     """
@@ -41,7 +43,7 @@ def read(path, limit, *, follow=True):
         return within(file, limit, str(path))
 
 
-def within(stream, limit, name):
+def within(stream: BinaryIO, limit: int, name: str) -> bytes:
     """Everything in an open stream of bytes; StoreError as soon as it is more than ``limit``."""
     data = stream.read(limit + 1)
     if len(data) > limit:
@@ -53,7 +55,7 @@ def within(stream, limit, name):
     return data
 
 
-def below(folder, suffixes):
+def below(folder: str | Path, suffixes: Collection[str]) -> list[Path]:
     """Every plain file below a folder whose name ends so, in order of name; StoreError for far too many."""
     found = list(itertools.islice(Path(folder).rglob("*"), ENTRIES + 1))
     if len(found) > ENTRIES:
@@ -65,7 +67,7 @@ def below(folder, suffixes):
     return sorted(path for path in found if path.suffix in suffixes and path.is_file())
 
 
-def home(variable, *below):
+def home(variable: str, *below: str) -> Path:
     """The user's folder for data or the cache: what an absolute ``variable`` names, else ``below`` the home folder.
 
     StoreError where this user has no home folder.
@@ -82,7 +84,9 @@ def home(variable, *below):
     return Path(place, *below)
 
 
-def may_write(path, *, inputs=(), replace=False, option="--out"):
+def may_write(
+    path: str | Path, *, inputs: Iterable[str | Path] = (), replace: bool = False, option: str = "--out"
+) -> None:
     """Raise InputError where ``path`` is one of the ``inputs``, or a file that stands there is not to be replaced."""
     remedy = f"Name another with {option}."
     for other in inputs:
@@ -115,14 +119,14 @@ def _passes_on(path):
     return stat.S_ISCHR(mode) or stat.S_ISFIFO(mode)
 
 
-def write(path, data, *, replace=False, private=False):
+def write(path: str | Path, data: bytes | str, *, replace: bool = False, private: bool = False) -> None:
     """Write a whole file (bytes, or text as UTF-8); otherwise as `writing`."""
     with writing(path, replace=replace, private=private) as file:
         file.write(data.encode("utf-8") if isinstance(data, str) else data)
 
 
 @contextlib.contextmanager
-def writing(path, *, replace=False, private=False):
+def writing(path: str | Path, *, replace: bool = False, private: bool = False) -> Iterator[BinaryIO]:
     """An open binary file that takes the name ``path`` once all of it is written, and is gone where anything fails.
 
     OSError as the system gives it; FileExistsError where a file stands there and is not to be replaced. ``private``:
@@ -154,7 +158,7 @@ def writing(path, *, replace=False, private=False):
             os.unlink(draft)
 
 
-def put_in_place(draft, place, *, replace=False):
+def put_in_place(draft: str | Path, place: str | Path, *, replace: bool = False) -> None:
     """Give a finished file its name in one step; FileExistsError where one stands there and is not to be replaced."""
     if replace:
         os.replace(draft, place)
@@ -170,7 +174,7 @@ def put_in_place(draft, place, *, replace=False):
     settle(Path(place).parent)
 
 
-def settle(folder):
+def settle(folder: str | Path) -> None:
     """Make sure that a new name survives a power cut, where the system can."""
     with contextlib.suppress(OSError):
         descriptor = os.open(folder, os.O_RDONLY)
@@ -180,14 +184,16 @@ def settle(folder):
             os.close(descriptor)
 
 
-def deliver(path, data, *, replace=False, option="--out"):
+def deliver(path: str | Path, data: bytes | str, *, replace: bool = False, option: str = "--out") -> None:
     """As `write`, for a file a person asked for: StoreError or InputError with the remedy."""
     with delivering(path, replace=replace, option=option) as file:
         file.write(data.encode("utf-8") if isinstance(data, str) else data)
 
 
 @contextlib.contextmanager
-def delivering(path, *, replace=False, private=False, option="--out"):
+def delivering(
+    path: str | Path, *, replace: bool = False, private: bool = False, option: str = "--out"
+) -> Iterator[BinaryIO]:
     """As `writing`, for a file a person asked for: StoreError or InputError with the remedy."""
     try:
         with writing(path, replace=replace, private=private) as file:

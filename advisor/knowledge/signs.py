@@ -23,7 +23,7 @@ _FORMULA = re.compile(
 _NUMBER = re.compile(r"[+-]?[0-9]+([.,][0-9]+)?")
 
 
-def first_odd(text):
+def first_odd(text: str) -> str:
     """The first sign of a text that does not show what it does, as U+202E; "" where there is none. Line ends are
     none.
     """
@@ -31,17 +31,17 @@ def first_odd(text):
     return f"U+{ord(found[0]):04X}" if found else ""
 
 
-def shown(text):
+def shown(text: str) -> str:
     """A text for people to look at: every odd sign a question mark, line ends kept."""
     return _ODD.sub("?", text)
 
 
-def line(text):
+def line(text: str) -> str:
     """As `shown`, in one line."""
     return shown(text).replace("\n", "?")
 
 
-def escaped(text):
+def escaped(text: str) -> str:
     r"""JSON text with every odd sign written as \u and its number, which reads back as the same."""
     return _ODD.sub(lambda found: _written(ord(found[0])), text)
 
@@ -53,7 +53,7 @@ def _written(code):
     return f"\\u{0xD800 + (code >> 10):04x}\\u{0xDC00 + (code & 0x3FF):04x}"
 
 
-def cell(value):
+def cell(value: object) -> str | int | float:
     """A value as a cell: numbers as they are, texts so that no spreadsheet computes them."""
     if value is None:
         return ""
@@ -64,11 +64,11 @@ def cell(value):
     return _FORMULA.sub(r"\1\2'", shown(str(value)))
 
 
-def cell_to_mend(text):
+def cell_to_mend(text: str) -> str:
     """A cell that a person mends and `from_cell` reads again: as `cell`, plain numbers as they are."""
-    return text if _NUMBER.fullmatch(text.strip()) else cell(text)
+    return text if _NUMBER.fullmatch(text.strip()) else str(cell(text))
 
 
-def from_cell(text):
+def from_cell(text: str) -> str:
     """A cell without the sign that `cell` puts before what looks like a formula."""
     return text[1:] if text.startswith("'") and _FORMULA.match(text[1:]) else text

@@ -1,0 +1,243 @@
+"""Random attacks on every command that takes a file, an id or a text; what may come of one, and what must not."""
+
+import contextlib
+import io
+import os
+import random
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+from advisor.cli import main
+from advisor.knowledge import signs, sources
+from tests.conftest import ROOT
+
+CASES = sorted((ROOT / "scenarios" / "cases").glob("*.yaml"))
+#: What a fragment may be replaced by: other kinds of values, signs that steer, numbers beyond measure.
+FRAGMENTS = (
+    b"", b"\x00", b"\x1b[2J", b"\xff\xfe", "\u202e".encode(), "\u3164=1".encode(), b"null", b"[]", b"{}", b"[[[[[[", b"}}", b"- -",
+    b"!!python/object:os.system", b"&a", b"*a", b"<<: *a", b"1e999", b"-0", b"9" * 400, b"0x1f", b".inf", b"nan", b"yes", b"unknown",
+    b"430 N m", b"0 mm", b"-5 kg", b"\t", b"\r", b"# ", b"---\n", b"'", b'"', b"? ", b"|\n", b"=1+1", b"%", b"{value: 1, from: me}",
+)  # fmt: skip
+IDS = (
+    "1", "2", "0", "-1", "9" * 30, "mild-street-tune", "x" * 3000, "", " ", "\x1b[2J", "\u202e1", "1;drop table entry", "../1", "'",
+    "%s", "\u0661", "1e3", "nan", "\ud800", "mild%", "[1]", "\n", "1\n2",
+)  # fmt: skip
+
+
+def mutated(data, pick):
+    """Bytes with a few random changes."""
+    data = bytearray(data)
+    for _ in range(pick.choice((1, 1, 2, 5, 30))):
+        place = pick.randrange(len(data) + 1)
+        way = pick.randrange(5)
+        if way == 0:
+            data[place : place + pick.randrange(12)] = pick.choice(FRAGMENTS)
+        elif way == 1 and place < len(data):
+            data[place] = pick.randrange(256)
+        elif way == 2:
+            del data[place : place + pick.randrange(1, 60)]
+        elif way == 3:
+            data[place:place] = data[pick.randrange(len(data) + 1) :][: pick.randrange(200)]
+        else:
+            lines = bytes(data).split(b"\n")
+            pick.shuffle(lines)
+            data = bytearray(b"\n".join(lines)) if pick.random() < 0.2 else data
+    return bytes(data)
+
+
+def told(arguments, stdin=b""):
+    """(exit code, output, errors) of a command run here; what escapes it is raised."""
+    out, err = (io.TextIOWrapper(io.BytesIO(), "utf-8", "backslashreplace", newline="") for _ in range(2))
+    held = sys.stdin
+    sys.stdin = io.TextIOWrapper(io.BytesIO(stdin), encoding="utf-8", errors="surrogateescape")
+    try:
+        with contextlib.redirect_stdout(out), contextlib.redirect_stderr(err):
+            code = main([str(argument) for argument in arguments])
+    finally:
+        sys.stdin = held
+    written = []
+    for stream in (out, err):
+        stream.flush()
+        written.append(stream.buffer.getvalue().decode("utf-8"))
+    return code, *written
+
+
+def wrong_with(code, out, err):
+    """What is wrong with how a command ended, in words; "" where it ended as it must."""
+    if code not in (0, 2, 3, 4, 5):
+        return f"exit code {code}"
+    if "Traceback" in err + out:
+        return "a traceback"
+    if code in (2, 5) and not err.strip():
+        return "refused without a word"
+    # A table for a spreadsheet brings its own line ends.
+    if any(signs.first_odd(text) for text in (out.replace("\r\n", "\n"), err)):
+        return "a sign that steers"
+    return ""
+
+
+@contextlib.contextmanager
+def read_once():
+    """The shipped rules and shop read once for all attacks that do not change them."""
+    fresh, kept = sources.read, {}
+
+    def read(places, *, cache=True):
+        if places != sources.Sources.chosen():
+            return fresh(places, cache=False)
+        if places not in kept:
+            kept[places] = fresh(places, cache=False)
+        return kept[places]
+
+    sources.read = read
+    try:
+        yield
+    finally:
+        sources.read = fresh
+
+
+class Attacks:
+    """Attacks in a folder of their own; each gives the arguments of a command and what stands on its standard input."""
+
+    def __init__(self, folder, seed, book):
+        self.folder, self.pick, self.book = Path(folder), random.Random(seed), book
+
+    def file(self, data, suffix=".yaml"):
+        """A file with that content."""
+        path = self.folder / f"input{suffix}"
+        path.write_bytes(data)
+        return path
+
+    def case(self):
+        """A mutated case file."""
+        return self.file(mutated(self.pick.choice(CASES).read_bytes(), self.pick))
+
+    def text(self):
+        """A text somebody types."""
+        return mutated(
+            self.pick.choice(IDS + ("crank_end_float=0.12mm", "engine_torque=430 N m")).encode("utf-8", "replace"),
+            self.pick,
+        )
+
+    def word(self):
+        """The same as an argument."""
+        return self.text().decode("utf-8", "surrogateescape").replace("\x00", "")
+
+    def one(self):
+        """(name of the attack, arguments, standard input)."""
+        name = self.pick.choice([one for one in dir(self) if one.startswith("on_")])
+        arguments, stdin = getattr(self, name)()
+        return name.removeprefix("on_"), arguments, stdin
+
+    def on_case_file(self):
+        command = self.pick.choice(
+            (
+                ("recommend",),
+                ("recommend", "--json"),
+                ("why",),
+                ("sheet",),
+                ("what-would-change",),
+                ("sheet", "--for", "lead"),
+            )
+        )
+        return [command[0], self.case(), *command[1:]], b""
+
+    def on_standard_input(self):
+        return ["recommend", "-"], mutated(self.pick.choice(CASES).read_bytes(), self.pick)
+
+    def on_record_file(self):
+        path = self.file(mutated(self.record, self.pick), ".json")
+        return [
+            self.pick.choice(("why", "why-not", "what-if")),
+            path,
+            *([self.word()] if self.pick.random() < 0.5 else []),
+        ], b""
+
+    def on_spreadsheet(self):
+        return ["kits", "import", self.file(mutated(self.sheet, self.pick), ".csv"), "--replace"], b""
+
+    def on_answer(self):
+        return [self.pick.choice(("what-if", "why-not")), CASES[0], "--", self.word()], b""
+
+    def on_saying(self):
+        said = mutated(b"420 Nm at the wheels, daily driver, tows a caravan of 1.4 t, four fifty", self.pick)
+        said = said.decode("utf-8", "surrogateescape").replace("\x00", "")
+        return ["understand", *(["--json"] if self.pick.random() < 0.5 else []), "--", said], b""
+
+    def on_rule_id(self):
+        return ["rules", "show", "--", self.word()], b""
+
+    def on_calculation(self):
+        return ["calculate", "torque_capacity", "--", f"clamp_load={self.word()}", self.word()], b""
+
+    def on_worksheet(self):
+        name = self.pick.choice(("bearing-gap", "pedal-stop", "run-out", "step-height", "end-float", self.word()))
+        return ["worksheet", "--", name, f"before={self.word()}", self.word()], b""
+
+    def on_case_id(self):
+        action = self.pick.choice(("show", "audit", "replay", "export", "decide", "prices", "forget"))
+        return [
+            "case",
+            action,
+            "--casebook",
+            self.book,
+            "--",
+            self.pick.choice(IDS + (self.word(),)).replace("\x00", ""),
+        ], b""
+
+    def on_note(self):
+        return ["case", "note", "--casebook", self.book, "--by", self.word(), "--", "1", self.word()], b""
+
+    def on_signature(self):
+        return ["case", "sign", "1", "--casebook", self.book, f"--by={self.word()}", f"--text={self.word()}"], b""
+
+    def on_reading(self):
+        return ["case", "reading", "--casebook", self.book, "--", "1", self.word()], b""
+
+    def on_search(self):
+        return ["case", "search", "--casebook", self.book, "--people", "--", self.word()], b""
+
+    def on_date(self):
+        return ["case", "list", "--casebook", self.book, f"--since={self.word()}"], b""
+
+    def on_arguments(self):
+        return [self.word() for _ in range(self.pick.randrange(4))], b""
+
+    def on_interview(self):
+        path = self.folder / "interview.yaml"
+        for old in self.folder.glob("interview.yaml*"):
+            old.unlink()
+        return ["interview", "--plain", "--case", path], b"\n".join(self.text() for _ in range(3))
+
+
+def run(folder, book, record, sheet, count, seed):
+    """name of an attack -> [tried, bad], and what was bad, of ``count`` attacks."""
+    attacks = Attacks(folder, seed, book)
+    attacks.record, attacks.sheet = record, sheet
+    counts, bad = {}, []
+    with read_once():
+        for _ in range(count):
+            name, arguments, stdin = attacks.one()
+            tried = counts.setdefault(name, [0, 0])
+            tried[0] += 1
+            try:
+                wrong = wrong_with(*told(arguments, stdin))
+            except Exception as error:  # whatever escapes is what is looked for
+                wrong = f"{type(error).__name__}: {error}"
+            if wrong:
+                tried[1] += 1
+                bad.append((name, wrong[:200], [str(one)[:80] for one in arguments]))
+    return counts, bad
+
+
+def signalled(arguments, environment, number, after):
+    """(exit code, errors, names of temporary files left) of a command sent a signal after some seconds."""
+    process = subprocess.Popen(
+        [sys.executable, "-m", "advisor", *map(str, arguments)],
+        cwd=ROOT, env=environment, stdin=subprocess.DEVNULL, stdout=subprocess.DEVNULL, stderr=subprocess.PIPE, text=True,
+    )  # fmt: skip
+    time.sleep(after)
+    process.send_signal(number)
+    _, complaints = process.communicate(timeout=120)
+    return process.returncode, complaints, os.listdir(environment["TMPDIR"])
