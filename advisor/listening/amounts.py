@@ -108,12 +108,16 @@ class Amounts(Choices):
         """Places of words that belong to a name, as the two of "two-step"."""
         return {at for one in self.pointers if one.solid > 1 for at in range(one.start, one.end) if self.tokens[at].word in ("two", "1st", "first")}
 
-    def _corrected_numbers(self):
-        """ "380 no 360": the "no" between two numbers takes the first back."""
-        for first, second in zip(self.numbers, self.numbers[1:]):
-            between = [at for at in range(first.end, second.start) if self.tokens[at].word not in (",", "-")]
-            if not first.kind and not second.kind and [self.tokens[at].word for at in between] == ["no"] and (first.bare or second.bare or first.unit is second.unit):
-                self._mark_correction(between[0])
+    def _corrected_numbers(self, values):
+        """ "380 no 360", "two no three cylinders": the "no" between two numbers takes the first back."""
+        counted = [one for one in values if self.facts[one.fact].kind == "number"]
+        for first in self.numbers:
+            for second in (*self.numbers, *counted):
+                between = [at for at in range(first.end, second.start) if self.tokens[at].word not in (",", "-")]
+                if first.kind or [self.tokens[at].word for at in between] != ["no"]:
+                    continue
+                if first.bare if second in counted else not second.kind and (first.bare or second.bare or first.unit is second.unit):
+                    self._mark_correction(between[0])
 
     def _units_behind(self):
         """ "Four forty, that's newton metres": a unit that stands in a part without a number belongs to the one before."""

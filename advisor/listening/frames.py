@@ -47,6 +47,8 @@ _BACKWARDS = (
 _JOKES = ("joking", "kidding", "pulling your leg", "pulling your chain", "only messing", "just messing")
 _CONFIRMED = ("that is right", "that was right", "that is correct", "that is it", "had it right")
 _OLD = frozenset("old previous last".split())
+#: What may be the last one and yet tells of the car as it is, and names for the car itself.
+_STILL = frozenset("dyno rolling run pull map remap tune figure figures reading weigh weighing print girl bus thing lady beast".split())
 _IF = ("if", "what if", "suppose", "supposing", "say it", "might", "may", "could", "would", "unless", "in case", "maybe later", "possibly", "whether", "imagine")
 _UNSURE = (
     "not sure", "no idea", "can not remember", "do not remember", "i forget", "forgot", "do not know", "not certain", "who knows", "no clue",
@@ -128,6 +130,8 @@ def _gone_by(words):
     for at, word in enumerate(words[:-2]):
         if word in _OLD and at and words[at - 1] in ("the", "my", "me", "its", "that", "his", "her"):
             behind = words[at + 1 : at + 5]
+            if behind[0] in _STILL:
+                continue
             if any((one.endswith("ed") or one in ("was", "had", "went", "did", "were", "broke", "wore", "gave", "held", "made")) for one in behind[1:]) and not {"is", "has"} & set(behind):
                 return True
     return False

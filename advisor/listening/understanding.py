@@ -64,7 +64,7 @@ class _Sentence(Weighing):
         blocked |= self._named_numbers()
         self.numbers = numbers(self.tokens, blocked, self.text)
         self._trade_units(values)
-        self._corrected_numbers()
+        self._corrected_numbers(values)
         self.parts = [part for part in frame.clauses(self.tokens)]
         self.frames = frame.frames(self.tokens, self.parts, blocked | {at for one in (*self.numbers, *self.pointers) if one.end - one.start > 1 or one in self.numbers for at in range(one.start, one.end)})
         for at in self.other_cars:
