@@ -16,7 +16,7 @@ from . import ladder, parts
 from .assumptions import taken_otherwise
 from .checks import check
 from .columns import Column, FactColumns
-from .consistency import STAGE, BulkClashes, said
+from .consistency import STAGE, BulkClashes, ranges_ends, said
 from .judging import DECLINED_TOPIC, Judged, refused
 from .outcomes import MORE_ANSWERS, NO_KIT, RECOMMENDED, Outcome
 from .unknowns import taken_careful, what_would_settle
@@ -128,10 +128,16 @@ class BatchDecider:
         stopped = np.zeros(len(knowns), dtype=bool)
         rows = [row for row, known in enumerate(knowns) if known.clashes is None]
         if rows:
+            mixes = [({}, *ranges_ends(knowns[row])) for row in rows]
             given, answered = engine_columns(
-                self.consistency.evaluator.base.facts, [(said(knowns[row]), knowns[row].answered) for row in rows]
+                self.consistency.evaluator.base.facts,
+                [(said(knowns[row]) | ends, knowns[row].answered) for row, mix in zip(rows, mixes) for ends in mix],
             )
-            stopped[rows] = self.consistency.stopped(given, answered, len(rows))
+            count = sum(map(len, mixes))
+            # A contradiction is one only where every mix of the ends of ranges has it.
+            first = np.cumsum([0, *map(len, mixes)])[:-1]
+            by_id = self.consistency.stopping(given, answered, count)
+            stopped[rows] = np.logical_and.reduceat(by_id, first, axis=1).any(axis=0)
         return stopped
 
     def run_columns(self, given, answered, missing, platform, *, lean=False, discard=False):

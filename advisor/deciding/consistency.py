@@ -6,6 +6,7 @@ reading is taken. The others are remarks.
 """
 
 import dataclasses
+import itertools
 from dataclasses import dataclass
 from typing import Mapping
 
@@ -17,6 +18,8 @@ from ..knowledge.model import CONTRADICTION, FactRef, Value
 STAGE = "consistency"
 #: Where the value of a fact comes from when the case insists on a contradiction.
 HARDER = "harder_reading"
+#: Ranges in one case whose ends are tried against each other; where there are more, their middles are taken.
+MOST_RANGES = 6
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,7 +93,20 @@ def find(known, insist, rules, derive):
         name = id_of(rule)
         # Two rules of one contradiction say the same of different callers; the first by id speaks.
         found.setdefault(name, _clash(name, rule, firing, givers, derived.facts, facts, insist))
+    for ends in ranges_ends(known) if found else ():
+        still = {id_of(rules[name]) for name in derive(STAGE, facts | ends, known.answered).fired() if name in rules}
+        found = {name: clash for name, clash in found.items() if name in still}
     return Clashes(tuple(found[name] for name in sorted(found)), derived)
+
+
+def ranges_ends(known):
+    """Every mix of the ends of what was answered as a range, each fact -> value; none where nothing was.
+
+    A range contradicts another answer only where all of it does, and the rules ask ratios, which are most at an end.
+    """
+    vague = sorted(known.vague) if len(known.vague) <= MOST_RANGES else []
+    ends = itertools.product(*((known.vague[name].low, known.vague[name].high) for name in vague))
+    return [dict(zip(vague, values)) for values in ends] if vague else []
 
 
 def _clash(name, rule, firing, givers, derived, facts, insist):
@@ -145,12 +161,15 @@ class BulkClashes:
         self.evaluator = evaluator
         self.rules = [rule for rule in knowledge.rules if rule.stage == STAGE]
 
-    def stopped(self, given, answered, rows):
-        """Boolean (rows,): cases that a contradiction stops.
+    def stopping(self, given, answered, rows):
+        """Boolean (contradictions that stop, rows): which of them there is in which case.
 
         ``given`` holds what is answered or on record only (see ``engine.columns``).
         """
-        return self._fired([rule for rule in self.rules if rule.contradiction.undersizes], given, answered, rows)
+        rules = [rule for rule in self.rules if rule.contradiction.undersizes]
+        by_id = {name: [rule for rule in rules if id_of(rule) == name] for name in map(id_of, rules)}
+        derived = self._derive(given, answered, rows)
+        return np.array([self._any(derived, same, rows) for same in by_id.values()], dtype=bool).reshape(-1, rows)
 
     def contradictory(self, completions, clashes):
         """Boolean (rows,): `Completions` that contradict themselves otherwise than the case does, whose ``clashes`` stand."""
@@ -160,18 +179,20 @@ class BulkClashes:
             name: (values, completions.drawn[name][1] if name in completions.drawn else known)
             for name, (values, known) in completions.given.items()
         }
-        return self._fired(rules, given, completions.answered, len(completions.missing))
+        rows = len(completions.missing)
+        return self._any(self._derive(given, completions.answered, rows), rules, rows)
 
-    def _fired(self, rules, given, answered, rows):
-        found = np.zeros(rows, dtype=bool)
-        if not rules:
-            return found
+    def _derive(self, given, answered, rows):
         facts = self.evaluator.base.facts
-        derived = self.evaluator.derive(
+        return self.evaluator.derive(
             {name: column for name, column in given.items() if name in facts},
             {name: mask for name, mask in answered.items() if name in facts},
             rows,
         )
+
+    @staticmethod
+    def _any(derived, rules, rows):
+        found = np.zeros(rows, dtype=bool)
         for rule in rules:
             found |= derived.fired(rule.id)
         return found

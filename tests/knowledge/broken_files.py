@@ -13,6 +13,7 @@ BROKEN = HERE.parent / "broken"
 PLACES = {
     "yaml": "rules/case/broken.yaml",
     "rules": "rules/case/broken.yaml",
+    "consistency": "rules/consistency.yaml",
     "setup": "rules/setup/broken.yaml",
     "vocabulary": "rules/vocabulary.yaml",
     "questions": "rules/questions.yaml",

@@ -13,6 +13,7 @@ unjudged     kits with a must that nobody can judge
 setup        items that go with the pick, at any level; setup_required: at level required; setup_not: must not
 cautions     cautions shown with the pick (or with the case where there is none); cautions_not: must not
 facts        fact -> value that must be derived; advice: members the advice must have, advice_not: must not
+contradictions  exactly these among the answers
 asks         facts that are asked for; asks_maker: kit fields to ask the maker for
 """
 
@@ -21,7 +22,7 @@ from advisor.knowledge.quantities import read_value
 
 KEYS = {
     "because", "outcome", "pick", "pick_is", "given_up", "next_down", "next_up", "refused", "unjudged", "setup",
-    "setup_required", "setup_not", "cautions", "cautions_not", "facts", "advice", "advice_not", "asks", "asks_maker",
+    "setup_required", "setup_not", "cautions", "cautions_not", "facts", "advice", "advice_not", "contradictions", "asks", "asks_maker",
 }
 
 
@@ -80,6 +81,8 @@ def complaints(decision, expect):
     same("outcome", decision.outcome)
     same("pick", name(decision, decision.pick))
     inside("asks", decision.asks)
+    clashes = decision.known.clashes.clashes if decision.known.clashes is not None else ()
+    same("contradictions", [one.id for one in clashes])
     derived = decision.derivation.facts
     for fact, value in expect.get("facts", {}).items():
         wanted = None if value == "absent" else read_value(decision.knowledge.facts[fact], value)
