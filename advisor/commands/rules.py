@@ -3,12 +3,15 @@
   check     everything wrong with rules, vocabulary, calculations, facings and order, each with its place
   list      every rule in one line
   show ID   one rule: when it fires, what it does, why, and on what basis
+  book      every rule, as one file to read or print: Markdown, or HTML
   impact    what other rules would have told past callers
 
 example:
   advisor rules check
   advisor rules list --topic thrust
   advisor rules show thrust-load-known
+  advisor rules book --out rules.md
+  advisor rules book --out rules.html --units trade
 """
 
 import difflib
@@ -32,8 +35,12 @@ def add(parser):
     show = actions.add_parser("show", help="one rule")
     show.add_argument("id", metavar="ID", help="the rule's id")
     show.set_defaults(act=run_show)
-    for one in (check, listing, show):
-        common.add_output(one, json=one is not check)
+    book = actions.add_parser("book", help="every rule in one file")
+    book.add_argument("--out", required=True, metavar="FILE", help="the file, .md or .html")
+    common.add_replace(book)
+    book.set_defaults(act=run_book)
+    for one in (check, listing, show, book):
+        common.add_output(one, json=one in (listing, show))
         common.add_sources(one)
     rules_impact.add_impact(actions)
 
@@ -92,6 +99,22 @@ def run_list(arguments):
             heading = (rule.stage, rule.topic)
             common.say(f"\n{rule.topic.replace('_', ' ')} ({_STAGE_WORDS[rule.stage]})")
         common.say(wrap(f"{rule.id}: {rule.title}", common.width(), "  ", "      "))
+    return 0
+
+
+def run_book(arguments):
+    """Every rule as one file, its form by the end of its name."""
+    from ..knowledge import disk
+    from ..reporting.sheets.rule_book import FORMATS, book_as, rule_book
+
+    form = arguments.out.rpartition(".")[2].lower()
+    if form not in FORMATS:
+        raise InputError(
+            f"{arguments.out} names no form of the book.", value=arguments.out, remedy="End it in .md or .html."
+        )
+    disk.may_write(arguments.out, inputs=common.read_from(arguments), replace=arguments.replace)
+    knowledge = common.open_content(arguments).knowledge
+    disk.deliver(arguments.out, book_as(rule_book(knowledge, arguments.units), form).encode(), replace=arguments.replace)
     return 0
 
 

@@ -1,16 +1,18 @@
-"""One rule in words, for whoever reads the rules without opening the files."""
+"""Rules in words, in the words they are written in, for whoever reads them without opening the files."""
 
 import dataclasses
 
-from ...knowledge.model import WITHOUT_VALUE, FactRef, KitRef
+from ...knowledge.model import FactRef, KitRef
 from ...knowledge.sentences import wrap
-from ...knowledge.wording import COMPARES, Wording
+from ...knowledge.wording import Wording
 
-_TESTS = {
-    "is": "is", "is_not": "is not", "in": "is one of", "not_in": "is none of", "has": "has", "known": "is known",
-    "absent": "is not known", "answered": "is answered", "not_answered": "is not answered",
-    **{name: text.partition("{")[0].rstrip() for name, text in COMPARES.items()},
+#: Tests as rules write them, around the value. `is` and `in` are the values alone.
+TESTS = {
+    "is": "{}", "in": "{}", "is_not": "not {}", "not_in": "not {}", "has": "has {}",
+    "above": "above {}", "at_least": "at least {}", "below": "below {}", "at_most": "at most {}", "between": "between {}",
+    "known": "known", "absent": "not known", "answered": "answered", "not_answered": "not answered",
 }
+STAGES = {"case": "case", "setup": "set-up"}
 
 
 def rule_as_data(rule):
@@ -32,46 +34,66 @@ def rule_as_data(rule):
     return data
 
 
+class RuleWords:
+    """Words for the parts of rules of one Knowledge, in a system of units."""
+
+    def __init__(self, knowledge, system="si"):
+        self.wording = Wording(knowledge, system)
+        self.label = self.wording.label
+
+    def value(self, name, value):
+        """A literal, another fact or a kit's field, as what the fact, figure or field ``name`` is held against."""
+        if isinstance(value, FactRef):
+            return self.label(value.name)
+        if isinstance(value, KitRef):
+            return f"the kit's {self.label(value.name)}"
+        if isinstance(value, tuple):
+            return ", ".join(self.value(name, each) for each in value)
+        return self.wording.value(name, value)
+
+    def test(self, name, test, limit):
+        """What the fact or figure ``name`` must be: "above 7,000 rpm", "daily, weekend road", "not known"."""
+        if test == "between":
+            return f"between {self.value(name, limit[0])} and {self.value(name, limit[1])}"
+        return TESTS[test].format("" if limit is None else self.value(name, limit))
+
+    def condition(self, condition):
+        """One condition: "shift speed: above 7,000 rpm"."""
+        return f"{self.label(condition.fact)}: {self.test(condition.fact, condition.test, condition.limit)}"
+
+    def effects(self, rule):
+        """What a rule does, one text each."""
+        texts = [f"{self.label(each.fact)} is {self.value(each.fact, each.value)}" for each in rule.conclude]
+        for required in rule.require:
+            level = ("must, for safety" if required.safety else required.level) + (f", {required.concern}" if required.concern else "")
+            kits = "; ".join(f"{self.label(name)} {self.value(name, values)}" for name, values in required.of_kits)
+            limit = self.test(required.measure, required.compare, required.limit)
+            texts.append(f"{self.label(required.measure)}: {limit} ({level})" + (f", for kits with {kits}" if kits else ""))
+        texts += [f"say: {each.text}" + (" (safety)" if each.safety else "") for each in rule.cautions]
+        texts += [f"{(each.part or each.kind).replace('_', ' ')} ({each.level}): {each.text}" for each in rule.items]
+        return texts
+
+    @staticmethod
+    def basis(rule):
+        """What a rule rests on, in one line."""
+        basis = rule.basis.kind.replace("_", " ") + (f": {rule.basis.source}" if rule.basis.source else "")
+        return basis + (f" ({rule.basis.caution})" if rule.basis.caution else "")
+
+    @staticmethod
+    def kept_by(rule):
+        """Who owns and when it was reviewed, or empty."""
+        return f"Owner {rule.owner or 'none'}, reviewed {rule.reviewed or 'never'}" if rule.owner or rule.reviewed else ""
+
+
 def rule_as_text(rule, knowledge, system="si", width=80):
     """A rule in words, ``width`` columns wide."""
-
-    wording = Wording(knowledge, system)
-    label = wording.label
-
-    def value(name, limit):
-        if isinstance(limit, FactRef):
-            return label(limit.name)
-        if isinstance(limit, KitRef):
-            return f"the kit's {label(limit.name)}"
-        if isinstance(limit, tuple):
-            return " and ".join(value(name, one) for one in limit) if len(limit) == 2 and any(
-                isinstance(one, (FactRef, KitRef, float)) for one in limit
-            ) else ", ".join(value(name, one) for one in limit)
-        return wording.value(name, limit)
-
-    def condition(one):
-        test = _TESTS[one.test]
-        tail = "" if one.limit is None or one.test in ("known", "answered", *WITHOUT_VALUE) else f" {value(one.fact, one.limit)}"
-        return f"{label(one.fact)} {'lies ' if one.test == 'between' else 'is ' if one.test in ('at_least', 'at_most', 'above', 'below') else ''}{test}{tail}"
-
-    lines = [f"{rule.id}: {rule.title}", f"{rule.topic.replace('_', ' ')}, {'case' if rule.stage == 'case' else 'set-up'}", "", "When"]
-    lines += [wrap(condition(one), width, "  ", "    ") for one in rule.all]
+    words = RuleWords(knowledge, system)
+    lines = [f"{rule.id}: {rule.title}", f"{rule.topic.replace('_', ' ')}, {STAGES[rule.stage]}", "", "When"]
+    lines += [wrap(words.condition(each), width, "  ", "    ") for each in rule.all]
     if rule.any:
-        lines += ["  and at least one of"] + [wrap(condition(one), width, "    ", "      ") for one in rule.any]
-    lines.append("Then")
-    for one in rule.conclude:
-        lines.append(wrap(f"{label(one.fact)} is {value(one.fact, one.value)}", width, "  ", "    "))
-    for one in rule.require:
-        level = ("must, for safety" if one.safety else one.level) + (f", {one.concern}" if one.concern else "")
-        kits = "; ".join(f"{label(name)} {', '.join(wording.value(name, each) for each in values)}" for name, values in one.of_kits)
-        lines.append(wrap(f"{label(one.measure)}: {_TESTS.get(one.compare) or 'is'} {value(one.measure, one.limit)} ({level})" + (f", for kits with {kits}" if kits else ""), width, "  ", "    "))
-    lines += [wrap(f"say: {one.text}" + (" (safety)" if one.safety else ""), width, "  ", "    ") for one in rule.cautions]
-    for one in rule.items:
-        what = one.part or one.kind
-        lines.append(wrap(f"{what.replace('_', ' ')} ({one.level}): {one.text}", width, "  ", "    "))
-    lines += ["Because", wrap(rule.because, width, "  ", "  ")]
-    basis = rule.basis.kind.replace("_", " ") + (f": {rule.basis.source}" if rule.basis.source else "")
-    lines += ["Basis", wrap(basis + (f" ({rule.basis.caution})" if rule.basis.caution else ""), width, "  ", "  ")]
-    if rule.owner or rule.reviewed:
-        lines.append(wrap(f"Owner {rule.owner or 'none'}, reviewed {rule.reviewed or 'never'}", width))
+        lines += ["  any"] + [wrap(words.condition(each), width, "    ", "      ") for each in rule.any]
+    lines += ["Then"] + [wrap(text, width, "  ", "    ") for text in words.effects(rule)]
+    lines += ["Because", wrap(rule.because, width, "  ", "  "), "Basis", wrap(words.basis(rule), width, "  ", "  ")]
+    if words.kept_by(rule):
+        lines.append(wrap(words.kept_by(rule), width))
     return "\n".join(lines) + "\n"
