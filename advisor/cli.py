@@ -55,6 +55,7 @@ def parser_for(names: Collection[str]) -> argparse.ArgumentParser:
         description="Finds the least clutch a car needs, what goes in with it, and why.",
         epilog="advisor COMMAND --help shows the options of a command and an example.",
     )
+    parser.add_argument("--help-all", action="store_true", help="show the help of every command, and exit")
     parser.add_argument("--version", action="version", version=f"least-clutch {__version__}")
     commands = parser.add_subparsers(dest="command", metavar="COMMAND", required=True)
     for name, (module, line) in COMMANDS.items():
@@ -67,11 +68,26 @@ def parser_for(names: Collection[str]) -> argparse.ArgumentParser:
     return parser
 
 
+def reference() -> str:
+    """The help of every command and of everything each can do, as one text."""
+    parser = parser_for(COMMANDS)
+    texts, waiting = [], [parser]
+    while waiting:
+        shown = waiting.pop(0)
+        texts.append(shown.format_help().rstrip())
+        below = [action for action in shown._actions if isinstance(action, argparse._SubParsersAction)]
+        waiting = [sub for action in below for sub in action.choices.values()] + waiting
+    return f"\n\n{'-' * 80}\n\n".join(texts) + "\n"
+
+
 def main(argv: Sequence[str] | None = None) -> int:
     """Run one command; the exit code."""
     argv = sys.argv[1:] if argv is None else list(argv)
     named = {argument for argument in argv if argument in COMMANDS}
     try:
+        if argv[:1] == ["--help-all"]:
+            sys.stdout.write(reference())
+            return 0
         parser = parser_for(named)
         try:
             arguments = parser.parse_args(argv)

@@ -2,6 +2,7 @@
 
 import importlib
 import os
+import re
 import subprocess
 import sys
 
@@ -30,6 +31,20 @@ def test_every_command_has_help_and_an_example(command, capsys):
     assert main([command, "--help"]) == 0
     shown = capsys.readouterr().out
     assert "example:" in shown and f"advisor {command}" in shown
+
+
+def test_the_reference_holds_every_command_and_all_it_does(capsys):
+    """Each action of a command has a line of help and its own usage; where a command has several, all are listed."""
+    assert main(["--help-all"]) == 0
+    shown = capsys.readouterr().out
+    counted = 0
+    for command, (module, _) in COMMANDS.items():
+        document = importlib.import_module(f"advisor.commands.{module}").__doc__
+        assert f"usage: advisor {command} " in shown
+        for action in re.findall(rf"^usage: advisor {command} ([a-z][a-z-]+)\b", shown, re.MULTILINE):
+            counted += 1
+            assert re.search(rf"^  {action}\b.*[a-z]", document, re.MULTILINE), f"{command} {action}"
+    assert counted > 20
 
 
 def test_bare_help_names_every_command(capsys):

@@ -5,6 +5,7 @@ import dataclasses
 import json
 
 from ..deciding.answers import guarded
+from ..deciding.case_part import case_part
 from ..deciding.decision_record import DecisionRecord
 from ..errors import InputError
 from ..knowledge.model import ChangedAnswer
@@ -48,7 +49,7 @@ class Casebook:
         noted = paragraph(note, "note") if note else ""
         with self.store.transaction() as connection:
             kept = files.keep(connection, knowledge)
-            body = {"case": stored_form.part_of(case)}
+            body = {"case": case_part(case)}
             if number is None:
                 number = connection.execute("INSERT INTO cases DEFAULT VALUES").lastrowid
             else:
@@ -76,7 +77,7 @@ class Casebook:
         ``readings``: names; ``knowledge``: SHA-256 of the stored Files the case is decided with again.
         """
         by = line(by, "name of the fitter") if by else ""
-        body = {"case": stored_form.part_of(case), "readings": sorted(readings)}
+        body = {"case": case_part(case), "readings": sorted(readings)}
         with self.store.transaction() as connection:
             self._must_exist(number)
             return entries.append(connection, number, "reading", body, by=by, knowledge=knowledge)

@@ -53,21 +53,6 @@ def case_of(stored: dict) -> Case:
     return recorded_case(stored).as_case()
 
 
-def part_of(case: Case) -> dict:
-    """The stored form of a Case: what `case_of` takes."""
-    return {
-        "id": case.id,
-        "changed": [{"fact": one.fact, "before": one.before, "after": one.after} for one in case.changed],
-        "platform": case.platform or None,
-        "unknown": sorted(case.unknown),
-        **({"insist": sorted(case.insist)} if case.insist else {}),
-        "answers": {
-            name: {"value": list(answer.value) if isinstance(answer.value, tuple) else answer.value, "from": answer.origin}
-            for name, answer in sorted(case.answers.items())
-        },
-    }
-
-
 def fault(body: bytes) -> str:
     """What is wrong with the bytes of a stored decision record, in words; "" where nothing is."""
     try:

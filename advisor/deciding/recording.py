@@ -10,6 +10,7 @@ from .. import __version__
 from ..knowledge.model import CONTRADICTION, FactRef
 from . import reasons
 from .around import Around
+from .case_part import case_part
 from .cautions import told_cautions
 from .checks import FAIL, UNKNOWN
 from .clashing import behind_contradictions, contradictions
@@ -119,20 +120,8 @@ def _by_id(checked):
 
 
 def _case(decision):
-    case = decision.case
-    return {
-        "id": case.id,
-        "platform": case.platform or None,
-        "invented": bool(decision.platform is not None and decision.platform.fields.get("invented")),
-        "answers": {
-            name: {"value": plain(answer.value), "from": answer.origin} for name, answer in sorted(case.answers.items())
-        },
-        "unknown": sorted(case.unknown),
-        "changed": [
-            {"fact": one.fact, "before": plain(one.before), "after": plain(one.after)} for one in case.changed
-        ],
-        "insist": sorted(case.insist),
-    }
+    on_file = decision.platform
+    return {**case_part(decision.case), "invented": bool(on_file is not None and on_file.fields.get("invented"))}
 
 
 def _specification(decision):

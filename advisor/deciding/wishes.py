@@ -7,7 +7,6 @@ decision, and what goes in with another kit is derived by the engines.
 
 from dataclasses import dataclass
 
-
 from . import ladder
 from .checks import FAIL, UNKNOWN
 from .limits import limit_of

@@ -15,6 +15,7 @@ import pytest
 from advisor.casebook import book as books
 from advisor.casebook import impact, impact_state, stored_form
 from advisor.casebook.files import Files
+from advisor.deciding.case_part import case_part
 from advisor.deciding.decision_record import DecisionRecord
 from advisor.errors import StoreError
 from advisor.knowledge import load
@@ -312,7 +313,7 @@ def test_answers_are_carried_over_into_other_units():
     first, rest = tail.split("unit: mm", 1)
     words.write_text(f"{head}  crank_end_float:{first}unit: m{rest}", encoding="utf-8")
     new = load.knowledge(folder)
-    case = books.stored_form.case_of(stored_form.part_of(shelf.cases()[STREET]))
+    case = books.stored_form.case_of(case_part(shelf.cases()[STREET]))
     case.answers["crank_end_float"] = Answer(0.12, "measured")
     answer = carried_over(case, old, new).answers["crank_end_float"]
     assert (answer.value, answer.origin) == (pytest.approx(0.00012, rel=1e-12), "measured")

@@ -12,6 +12,7 @@ from advisor.casebook import program, replay, stored_form
 from advisor.casebook.book import Casebook
 from advisor.casebook.check import check_file
 from advisor.casebook.files import Files, content
+from advisor.deciding.case_part import case_part
 from advisor.deciding.decide import decider_of
 from advisor.deciding.decision_record import DecisionRecord
 from advisor.errors import InputError, StoreError
@@ -140,7 +141,7 @@ def test_who_made_it_and_when_is_no_difference():
 
 def test_answers_come_back_as_they_were():
     for case in (*shelf.cases().values(), *shelf.random_cases(40, seed=11)):
-        stored = json.loads(json.dumps(stored_form.part_of(case)))
+        stored = json.loads(json.dumps(case_part(case)))
         assert stored_form.case_of(stored) == dataclasses.replace(case, expect=None, note="")
 
 

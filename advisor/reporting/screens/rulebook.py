@@ -4,7 +4,7 @@ import dataclasses
 
 from ...knowledge.model import FactRef, KitRef
 from ...knowledge.sentences import wrap
-from ...knowledge.wording import Wording
+from ...knowledge.wording import PLACEHOLDER, Wording
 
 #: Tests as rules write them, around the value. `is` and `in` are the values alone.
 TESTS = {
@@ -12,7 +12,7 @@ TESTS = {
     "above": "above {}", "at_least": "at least {}", "below": "below {}", "at_most": "at most {}", "between": "between {}",
     "known": "known", "absent": "not known", "answered": "answered", "not_answered": "not answered",
 }
-STAGES = {"case": "case", "setup": "set-up"}
+STAGES = {"consistency": "answers that cannot all be true", "case": "case", "setup": "set-up"}
 
 
 def rule_as_data(rule):
@@ -69,9 +69,21 @@ class RuleWords:
             kits = "; ".join(f"{self.label(name)} {self.value(name, values)}" for name, values in required.of_kits)
             limit = self.test(required.measure, required.compare, required.limit)
             texts.append(f"{self.label(required.measure)}: {limit} ({level})" + (f", for kits with {kits}" if kits else ""))
-        texts += [f"say: {each.text}" + (" (safety)" if each.safety else "") for each in rule.cautions]
-        texts += [f"{(each.part or each.kind).replace('_', ' ')} ({each.level}): {each.text}" for each in rule.items]
+        texts += [f"say: {self.text(each.text)}" + (" (safety)" if each.safety else "") for each in rule.cautions]
+        texts += [f"{(each.part or each.kind).replace('_', ' ')} ({each.level}): {self.text(each.text)}" for each in rule.items]
+        if rule.contradiction:
+            texts += self._contradiction(rule.contradiction)
         return texts
+
+    def _contradiction(self, clash):
+        texts = [f"either: {self.text(reading)}" for reading in clash.readings]
+        texts += [f"who insists: {self.label(each.fact)} is {self.value(each.fact, each.value)}" for each in clash.harder]
+        stops = "; no decision before, for it could come out too small" if clash.undersizes else ""
+        return [*texts, f"ask again: {self.label(clash.settle)}{stops}"]
+
+    def text(self, template):
+        """A text of a rule, each value that a case fills in as what it is called, in brackets."""
+        return PLACEHOLDER.sub(lambda match: f"[{self.label(match[1])}]", template)
 
     @staticmethod
     def basis(rule):
@@ -93,7 +105,7 @@ def rule_as_text(rule, knowledge, system="si", width=80):
     if rule.any:
         lines += ["  any"] + [wrap(words.condition(each), width, "    ", "      ") for each in rule.any]
     lines += ["Then"] + [wrap(text, width, "  ", "    ") for text in words.effects(rule)]
-    lines += ["Because", wrap(rule.because, width, "  ", "  "), "Basis", wrap(words.basis(rule), width, "  ", "  ")]
+    lines += ["Because", wrap(words.text(rule.because), width, "  ", "  "), "Basis", wrap(words.basis(rule), width, "  ", "  ")]
     if words.kept_by(rule):
         lines.append(wrap(words.kept_by(rule), width))
     return "\n".join(lines) + "\n"

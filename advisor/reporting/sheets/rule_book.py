@@ -62,7 +62,7 @@ def _group(rules: list[Rule], words):
     else:
         for rule in rules:
             blocks += _rule(rule, words)
-    blocks.append(paragraph("Because: ", _said(first.because)))
+    blocks.append(paragraph("Because: ", _said(words.text(first.because))))
     blocks.append(paragraph("Basis: ", _said(words.basis(first))))
     kept_by = dict.fromkeys(words.kept_by(rule) for rule in rules if words.kept_by(rule))
     return blocks + [paragraph(_said(text), kind="note") for text in kept_by]

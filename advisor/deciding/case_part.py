@@ -1,0 +1,17 @@
+"""A case as JSON data: the ``case`` part of a record, and of an entry of the casebook."""
+
+from ..knowledge.model import Case
+from .limits import plain
+
+
+def case_part(case: Case) -> dict[str, object]:
+    """What `decision_record.recorded_case` reads."""
+    answers = {name: {"value": plain(answer.value), "from": answer.origin} for name, answer in sorted(case.answers.items())}
+    return {
+        "id": case.id,
+        "platform": case.platform or None,
+        "answers": answers,
+        "unknown": sorted(case.unknown),
+        "changed": [{"fact": one.fact, "before": plain(one.before), "after": plain(one.after)} for one in case.changed],
+        "insist": sorted(case.insist),
+    }
