@@ -95,9 +95,10 @@ def _fields(optional=(), **tests):
 _word = _line(2_000)
 _id = _line(200, 1)
 _case = _fields(
-    ("changed",),
+    ("changed", "insist"),
     id=_id,
     changed=_list(_fields(fact=_name, before=_or_none(_value), after=_or_none(_value))),
+    insist=_list(_id),
     platform=_or_none(_id),
     unknown=_list(_name),
     answers=_mapping(_name, _fields(**{"value": _value, "from": _choice("measured", "stated", "looked_up")})),

@@ -145,6 +145,15 @@ def test_answers_come_back_as_they_were():
         assert stored_form.case_of(stored) == dataclasses.replace(case, expect=None, note="")
 
 
+def test_a_case_that_insists_is_kept_and_read_again(tmp_path):
+    insisting = dataclasses.replace(shelf.cases()["mild-street-tune"], insist=("torque-below-power",))
+    with Casebook(tmp_path / "casebook.sqlite") as book:
+        number = book.begin(insisting, shelf.files())
+        assert [case["number"] for case in book.overview()] == [number] and not book.passed_over
+        kept = stored_form.case_of(next(iter(book.history(number))).body["case"])
+    assert kept == dataclasses.replace(insisting, expect=None, note="")
+
+
 def test_readings_decide_the_case_again_and_keep_what_was_sold(tmp_path):
     with Casebook(tmp_path / "casebook.sqlite") as book:
         number, first = shelf.save(book, "mild-street-tune")
