@@ -12,7 +12,7 @@ from advisor.knowledge.sources import Sources, read
 from .callers import caller, plain_decider_of
 from .explaining.conftest import shipped
 from .explaining.properties import CHECKS, worded_of
-from .explaining.test_arithmetic import arithmetic_faults
+from .explaining.test_worked_sums import arithmetic_faults
 from .explaining.test_changes import unsound
 from .explaining.test_conflicts import conflict_faults
 from .explaining.test_sensitivity import edge_faults

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from ..errors import AdvisorError, StoreError
 from ..knowledge import canonical
-from .impact_state import State
+from .impact_state import ImpactResults
 from .impact_work import Worker
 from .program import fingerprint
 
@@ -22,7 +22,7 @@ _worker = None
 
 
 class Impact:
-    """One run: the `State` with its results, and what it was about."""
+    """One run: the `ImpactResults` with its results, and what it was about."""
 
     def __init__(self, state, cases, undecided, rules, same):
         self.state, self.cases, self.undecided = state, cases, undecided
@@ -54,7 +54,7 @@ def run(book, knowledge, files, *, since=None, processes=None, fresh=False, prog
     decisions, undecided = _decisions(book, since)
     name = book.store.row("SELECT casebook FROM head")[0]
     new_rules = files.sha256(("rules",))
-    state = State(canonical.sha256(["impact 2", new_rules, fingerprint(), name]), fresh=fresh)
+    state = ImpactResults(canonical.sha256(["impact 2", new_rules, fingerprint(), name]), fresh=fresh)
     try:
         state.choose((one.digest, one.case) for one in decisions)
         sets = {name: book_rules(book, name) for name in {one.knowledge for one in decisions}}

@@ -87,7 +87,7 @@ CREATE TEMP TABLE chosen (digest TEXT PRIMARY KEY, number INTEGER) WITHOUT ROWID
 """
 
 
-class State:
+class ImpactResults:
     """Results of one run. ``key`` names the new rules, the program and the casebook; ``fresh`` forgets earlier ones."""
 
     def __init__(self, key, *, fresh=False):

@@ -18,11 +18,11 @@ from ..knowledge import load
 from ..knowledge.sources import Content
 from . import files, stored_form
 from .book import Casebook
-from .changes import changes, in_play
+from .rule_changes import changes, in_play
 from .comparing import reasons_differ
 from .difference import difference
 from .impact_state import ASKS, LOST, NO_KIT, PICK, REASONS, UNCHANGED, Result
-from .under import carried_over
+from .carrying_over import carried_over
 
 #: Stored rule sets, and sets of kits under the new rules, kept ready at a time.
 KEPT = 2

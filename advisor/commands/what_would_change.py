@@ -24,14 +24,14 @@ def add(parser):
 def run(arguments):
     """The exit code 0; InputError where the words mean no kit, or nothing is decided yet."""
     from ..errors import InputError
-    from ..explaining import naming, what_would_change
+    from ..explaining import kit_meant, what_would_change
 
     worded, decider, case = explained.worded_of(arguments, decide=True)
     if not worded.kits:
         raise InputError("nothing is decided yet in this case.", remedy="See the missing answers with advisor why.")
     kit = None
     if arguments.kit:
-        kit = naming.meant(worded, " ".join(arguments.kit)).kit
+        kit = kit_meant.meant(worded, " ".join(arguments.kit)).kit
     elif worded.pick:
         if not worded.record.next_down:
             raise InputError("the pick is the gentlest kit that fits the car already.", remedy="Name another kit.")

@@ -70,7 +70,7 @@ def _check(worded, names):
 
 def _draw(worded, arguments):
     from ..errors import InputError
-    from ..explaining import graph, tracing
+    from ..explaining import reason_graph, reason_nodes
 
     if worded.pick is None:
         raise InputError(
@@ -80,7 +80,7 @@ def _draw(worded, arguments):
     title = f"{worded.wording.title(worded.pick)}, case {worded.record.case.id}"
     if worded.record.case.invented:
         title += f". {explained.INVENTED}"
-    text = graph.drawing(tracing.trace(worded, worded.pick, names), worded.wording, title)
+    text = reason_graph.drawing(reason_nodes.trace(worded, worded.pick, names), worded.wording, title)
     disk.may_write(
         arguments.graph,
         inputs=[arguments.case, *common.read_from(arguments)],

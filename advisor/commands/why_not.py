@@ -26,7 +26,7 @@ def add(parser):
 def run(arguments):
     """The exit code 0; InputError where the words mean no kit."""
     from ..errors import InputError
-    from ..explaining import naming, why_not
+    from ..explaining import kit_meant, why_not
 
     worded, _, _ = explained.worded_of(arguments)
     if not worded.kits:
@@ -34,7 +34,7 @@ def run(arguments):
             "nothing is decided yet in this case, so no kit was judged.",
             remedy="See the missing answers with advisor why.",
         )
-    found = naming.meant(worded, " ".join(arguments.kit))
+    found = kit_meant.meant(worded, " ".join(arguments.kit))
     told = {**why_not.why_not(worded, found.kit), "others": list(found.others), "said": found.said}
     lines = []
     if not arguments.json:

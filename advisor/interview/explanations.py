@@ -44,11 +44,11 @@ def _explain(worded, rest, decider, case, plain, width):
 
 
 def _why_not(worded, rest, decider, case, plain, width):
-    from ..explaining import naming, why_not
+    from ..explaining import kit_meant, why_not
 
     if not worded.kits:
         return ["No kit is judged yet: more answers are needed."]
-    meant = naming.meant(worded, rest)
+    meant = kit_meant.meant(worded, rest)
     if meant.kit == worded.pick:
         return [f"{worded.wording.title(meant.kit)} is the pick."]
     lines = [meant.said] if meant.said else []
@@ -56,11 +56,11 @@ def _why_not(worded, rest, decider, case, plain, width):
 
 
 def _what_would_change(worded, rest, decider, case, plain, width):
-    from ..explaining import naming, what_would_change
+    from ..explaining import kit_meant, what_would_change
 
     if not worded.kits:
         return ["No kit is judged yet: more answers are needed."]
-    kit = naming.meant(worded, rest).kit if rest else None
+    kit = kit_meant.meant(worded, rest).kit if rest else None
     return what_would_change.what_would_change_lines(
         worded, what_would_change.what_would_change(worded, decider, decider.decide(case), kit), width, plain
     )

@@ -13,7 +13,7 @@ import time
 import pytest
 
 from advisor.casebook import book as books
-from advisor.casebook import impact, impact_state, stored_form
+from advisor.casebook import impact, impact_state
 from advisor.casebook.files import Files
 from advisor.deciding.case_part import case_part
 from advisor.deciding.decision_record import DecisionRecord
@@ -302,7 +302,7 @@ def test_a_process_that_is_ended_costs_one_clear_error_and_no_result(book, monke
 
 
 def test_answers_are_carried_over_into_other_units():
-    from advisor.casebook.under import carried_over
+    from advisor.casebook.carrying_over import carried_over
 
     old = shelf.decider().knowledge
     folder = shelf.folder() / "edited" / "units"

@@ -12,7 +12,7 @@ from advisor.cli import main
 from advisor.commands import common
 from advisor.deciding.advise import advise
 from advisor.deciding.recording import to_json
-from advisor.explaining import graph, layout, no_fit, sensitivity, tracing, what_if, what_would_change, why, why_not
+from advisor.explaining import layout, no_fit, reason_graph, reason_nodes, sensitivity, what_if, what_would_change, why, why_not
 from advisor.explaining.trade_words import PlainWords
 from tests.conftest import ROOT
 
@@ -69,15 +69,15 @@ def test_tables_shrink_and_then_stand_below_each_other():
 
 
 def test_the_drawing_is_well_formed_complete_and_always_the_same(mild):
-    nodes = tracing.trace(mild, mild.pick, [check.requirement for check in mild.record.pick.because])
-    text = graph.drawing(nodes, mild.wording, "Pick & reasons <all>")
+    nodes = reason_nodes.trace(mild, mild.pick, [check.requirement for check in mild.record.pick.because])
+    text = reason_graph.drawing(nodes, mild.wording, "Pick & reasons <all>")
     root = ElementTree.fromstring(text.encode())
     space = "{http://www.w3.org/2000/svg}"
     boxes = root.findall(f"{space}g")
     assert len(boxes) == len(nodes) == len({(box[1].get("x"), box[1].get("y")) for box in boxes})
     assert len(root.findall(f"{space}path")) == 2 * sum(len(node["from"]) for node in nodes.values())
     assert root.find(f"{space}title").text == "Pick & reasons <all>"
-    assert graph.drawing(nodes, mild.wording, "Pick & reasons <all>") == text
+    assert reason_graph.drawing(nodes, mild.wording, "Pick & reasons <all>") == text
     # Arrows run from left to right.
     left = {key: float(box[1].get("x")) for key, box in zip(nodes, boxes)}
     assert all(left[other] < left[key] for key, node in nodes.items() for other in node["from"])
@@ -109,7 +109,7 @@ def test_the_drawing_does_not_hang_on_the_order_of_hashes(tmp_path):
 def test_without_the_library_the_drawing_says_what_to_install(mild, monkeypatch):
     monkeypatch.setitem(sys.modules, "networkx", None)
     with pytest.raises(Exception, match="least-clutch\\[graph\\]"):
-        graph.drawing({}, mild.wording, "")
+        reason_graph.drawing({}, mild.wording, "")
 
 
 @pytest.fixture

@@ -5,8 +5,8 @@ import re
 
 import numpy as np
 
-from advisor.explaining import tracing, why
-from advisor.explaining.arithmetic import worked
+from advisor.explaining import reason_nodes, why
+from advisor.explaining.worked_sums import worked
 from advisor.knowledge.units import spellings
 
 #: What a formula may call.
@@ -51,7 +51,7 @@ def arithmetic_faults(view):
     if view.pick is None:
         return 0, []
     count, faults = 0, []
-    for node in tracing.trace(view, view.pick, view.requirements).values():
+    for node in reason_nodes.trace(view, view.pick, view.requirements).values():
         told = node["why"] or {}
         if not told.get("lines") or told["result"] is None or told["result"] in ("not known", "unlimited"):
             continue
@@ -99,7 +99,7 @@ def test_only_the_line_for_the_choice_is_shown(content):
 
 
 def test_prose_is_not_taken_for_arithmetic(mild):
-    nodes = tracing.trace(mild, mild.pick, mild.requirements)
+    nodes = reason_nodes.trace(mild, mild.pick, mild.requirements)
     hottest = nodes["figure:hottest_plate_c"]["why"]
     assert hottest["lines"] == [] and len(hottest["inputs"]) > 10 and hottest["result"].endswith("degC")
 
@@ -108,7 +108,7 @@ def test_every_node_comes_after_what_it_is_made_of(views):
     for view in views.values():
         if view.pick:
             seen = set()
-            for key, node in tracing.trace(view, view.pick, view.requirements).items():
+            for key, node in reason_nodes.trace(view, view.pick, view.requirements).items():
                 assert set(node["from"]) <= seen, key
                 seen.add(key)
 

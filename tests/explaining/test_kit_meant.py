@@ -3,7 +3,7 @@
 import pytest
 
 from advisor.errors import InputError
-from advisor.explaining.naming import meant
+from advisor.explaining.kit_meant import meant
 
 
 def test_ids_and_titles(mild):

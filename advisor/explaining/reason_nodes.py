@@ -10,7 +10,7 @@ from ..deciding.ladder import PRICE
 from ..deciding.provenance import CURVES
 from ..engine.rulebase import MADE_FIELDS, copied_by, read_by
 from ..knowledge.model import WITHOUT_VALUE
-from .arithmetic import worked
+from .worked_sums import worked
 
 
 def trace(worded, kit, requirements):
