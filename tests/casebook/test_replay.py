@@ -148,9 +148,9 @@ def test_answers_come_back_as_they_were():
 def test_a_case_that_insists_is_kept_and_read_again(tmp_path):
     insisting = dataclasses.replace(shelf.cases()["mild-street-tune"], insist=("torque-below-power",))
     with Casebook(tmp_path / "casebook.sqlite") as book:
-        number = book.begin(insisting, shelf.files())
-        assert [case["number"] for case in book.overview()] == [number] and not book.passed_over
-        kept = stored_form.case_of(next(iter(book.history(number))).body["case"])
+        begun = book.begin(insisting, shelf.files())
+        assert [case["number"] for case in book.overview()] == [begun.case] and not book.passed_over
+        kept = stored_form.case_of(book.history(begun.case)[0].body["case"])
     assert kept == dataclasses.replace(insisting, expect=None, note="")
 
 
