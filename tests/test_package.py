@@ -81,7 +81,7 @@ def test_editable_install_sees_an_edited_rule(source, tmp_path):
     # Whatever this run finds its libraries through serves as the dependencies, this tree apart: a line to a folder in
     # such a file adds that folder, not the folders its own files name. Only the package itself is installed anew.
     site = pathlib.Path(command(python, "-c", "import sysconfig; print(sysconfig.get_paths()['purelib'])", cwd=empty).stdout.strip())
-    libraries = [place for place in sys.path if place and "site-packages" in place or "dist-packages" in place]
+    libraries = [place for place in sys.path if "site-packages" in place or "dist-packages" in place]
     (site / "libraries.pth").write_text("\n".join(libraries) + "\n")
     command(python, "-m", "pip", "install", "--quiet", "--no-deps", "--editable", source, cwd=empty)
     advisor = environment / "bin" / "advisor"

@@ -3,14 +3,15 @@
 import contextlib
 import dataclasses
 import json
+from collections.abc import Iterator
 
 from ..deciding.answers import guarded
 from ..deciding.case_part import case_part
 from ..deciding.decision_record import DecisionRecord
 from ..errors import InputError
 from ..knowledge.model import ChangedAnswer
-from . import entries, files, shape, stored_form
-from .entries import line, paragraph
+from . import entries, files, shape, stored_form, tables
+from .entries import Entry, line, paragraph
 from .program import fingerprint
 from .store import Store, default_path
 
@@ -51,7 +52,7 @@ class Casebook:
             kept = files.keep(connection, knowledge)
             body = {"case": case_part(case)}
             if number is None:
-                number = connection.execute("INSERT INTO cases DEFAULT VALUES").lastrowid
+                number = connection.execute(tables.ADD_CASE).lastrowid
             else:
                 self._must_exist(number)
                 body["corrects"] = self._last(number, "answers").number
@@ -132,7 +133,7 @@ class Casebook:
                 if kind == "person" or notes or any(_mentions(body["text"], caller) for caller in callers)
             ]
             for entry in gone:
-                connection.execute("DELETE FROM private WHERE entry = ?", (entry,))
+                connection.execute(tables.ERASE_PRIVATE, (entry,))
             made = entries.append(connection, number, "forgotten", {"entries": gone}, by=by)
         return made, self.store.wipe_log()
 
@@ -145,10 +146,7 @@ class Casebook:
             number = int(text) if len(text) <= LONGEST_NUMBER else None
             self._must_exist(number, text)
             return number
-        found = [
-            entry.case for entry in self._entries("kind = 'answers' AND json_extract(body, '$.case.id') = ?", (text,))
-        ]
-        numbers = sorted(set(found))
+        numbers = sorted({entry.case for entry in self._each(tables.ANSWERS_CALLED, (text,))})
         if len(numbers) == 1:
             return numbers[0]
         if not numbers:
@@ -156,10 +154,14 @@ class Casebook:
         told = ", ".join(map(str, numbers[:8])) + (" ..." if len(numbers) > 8 else "")
         raise InputError(f"{len(numbers)} cases are called {text!r}.", value=text, remedy=f"Give the number: {told}.")
 
+    def every_entry(self) -> Iterator[Entry]:
+        """Every Entry of every case, in the order they were written; not looked at for changes."""
+        return self._each(tables.EVERY_ENTRY)
+
     def history(self, number):
         """Every Entry of a case in order; StoreError where one was changed since it was written."""
         self._must_exist(number)
-        found = self._entries("in_case = ?", (number,))
+        found = list(self._each(tables.ENTRIES_OF_CASE, (number,)))
         for entry in found:
             wrong = shape.fault(entry) or ("" if entry.sound() else "was changed after it was written")
             if wrong:
@@ -213,10 +215,8 @@ class Casebook:
             yield row
 
     def _overview(self, numbers):
-        only = "" if numbers is None else f" AND in_case IN ({','.join(str(int(one)) for one in numbers)})"
         row = None
-        kinds = "kind IN ('answers', 'reading', 'decision', 'sign_off', 'objection')"
-        for entry in self._each(f"{kinds}{only}", (), "in_case, number"):
+        for entry in self._each(tables.overview(numbers)):
             wrong = shape.fault(entry)
             if not wrong and (row is None or row["number"] != entry.case) and entry.kind not in ("answers", "reading"):
                 wrong = "begins a case without answers"
@@ -251,12 +251,7 @@ class Casebook:
         """
         wanted = [word.casefold() for word in words]
         texts, current, found = [], None, []
-        sql = (
-            "SELECT in_case, kind, entry.by, entry.body, private.body FROM entry"
-            " LEFT JOIN private ON private.entry = entry.number"
-            " ORDER BY in_case, entry.number"
-        )
-        for case, kind, by, body, private in self.store.rows(sql):
+        for case, kind, by, body, private in self.store.rows(tables.TEXTS):
             if case != current:
                 found += [current] if texts and _all_in(wanted, texts) else []
                 texts, current = [], case
@@ -274,27 +269,21 @@ class Casebook:
         )
 
     def _must_exist(self, number, told=None):
-        if number is None or self.store.row("SELECT 1 FROM cases WHERE number = ?", (number,)) is None:
+        if number is None or self.store.row(tables.CASE, (number,)) is None:
             raise InputError(
                 f"there is no case {(told or str(number))[:40]} in the casebook.", value=number, remedy="See: advisor case list."
             )
 
-    def _each(self, where, values, order="number"):
-        sql = f"SELECT {entries.COLUMNS} FROM entry WHERE {where} ORDER BY {order}"
+    def _each(self, sql, values=()):
         return (entries.of_row(row) for row in self.store.rows(sql, values))
 
-    def _entries(self, where, values):
-        return list(self._each(where, values))
-
     def _last(self, number, kind):
-        found = self._entries("in_case = ? AND kind = ?", (number, kind))
+        found = list(self._each(tables.ENTRIES_OF_KIND, (number, kind)))
         return found[-1] if found else None
 
     def _private(self, number):
-        sql = (
-            "SELECT entry, kind, private.body FROM private JOIN entry ON entry.number = private.entry WHERE in_case = ?"
-        )
-        rows = ((entry, kind, shape.data(body)) for entry, kind, body in list(self.store.rows(sql, (number,))))
+        stored = list(self.store.rows(tables.PRIVATE_OF_CASE, (number,)))
+        rows = ((entry, kind, shape.data(body)) for entry, kind, body in stored)
         found = {}
         for entry, kind, held in rows:
             wrong = shape.private_fault(kind, held)

@@ -1,14 +1,11 @@
 """Looks the whole file over: SQLite's own checks, every stored byte against its hash, and the sealed history."""
 
-import hashlib
-import json
 import sqlite3
 
 from ..errors import AdvisorError
 from ..knowledge import canonical
-from . import entries, migrations, shape, stored_form
+from . import entries, shape, stored_form, tables
 from .store import Store
-
 
 #: How many times its own size a casebook may unpack to, beside the room every one has: rules and records take a fifth
 #: to a tenth of their size when packed.
@@ -32,22 +29,19 @@ def check(store):
             faults += _knowledge(connection)
             faults += _history(connection, large)
             faults += _private(connection)
-        count, digest = connection.execute("SELECT entries, digest FROM head").fetchone() or (0, "")
+        _, count, digest = connection.execute(tables.HEAD).fetchone() or ("", 0, "")
     return faults, count, digest
 
 
 def _schema(connection):
-    return {
-        name: sql
-        for name, sql in connection.execute("SELECT name, sql FROM sqlite_schema WHERE name NOT LIKE 'sqlite_%'")
-    }
+    return dict(connection.execute(tables.SCHEMA))
 
 
 def _tables(connection):
     """Tables, indices and triggers that are not as the program makes them."""
     fresh = sqlite3.connect(":memory:", isolation_level=None)
     try:
-        for step in migrations.STEPS:
+        for step in tables.STEPS:
             for sql in step:
                 fresh.execute(sql)
         wanted, found = _schema(fresh), _schema(connection)
@@ -64,14 +58,14 @@ def _sizes(connection):
     """Stored content that would unpack to far more than a file of this size can honestly hold."""
     pages, page = (connection.execute(f"PRAGMA {name}").fetchone()[0] for name in ("page_count", "page_size"))
     room = UNPACKED * pages * page + ROOM
-    (stated,) = connection.execute("SELECT total(size) FROM content").fetchone()
+    (stated,) = connection.execute(tables.SIZE_OF_CONTENT).fetchone()
     if stated > room:
         yield f"the stored content would unpack to {stated / 1e6:.0f} MB, which no casebook of this size holds"
 
 
 def _contents(connection):
-    used = {row[0] for row in connection.execute("SELECT record FROM entry UNION SELECT content FROM knowledge_file")}
-    for name, size, body in connection.execute("SELECT sha256, size, body FROM content"):
+    used = {row[0] for row in connection.execute(tables.CONTENT_IN_USE)}
+    for name, size, body in connection.execute(tables.EVERY_CONTENT):
         if entries.unpack(name, size, body) is None:
             yield f"the stored content {name[:12]} was changed"
         if name not in used:
@@ -79,10 +73,10 @@ def _contents(connection):
 
 
 def _knowledge(connection):
-    used = {row[0] for row in connection.execute("SELECT DISTINCT knowledge FROM entry")}
-    for (name,) in connection.execute("SELECT sha256 FROM knowledge").fetchall():
+    used = {row[0] for row in connection.execute(tables.KNOWLEDGE_IN_USE)}
+    for (name,) in connection.execute(tables.EVERY_KNOWLEDGE).fetchall():
         rows = connection.execute(
-            "SELECT place, path, content FROM knowledge_file WHERE knowledge = ? ORDER BY place, path", (name,)
+            tables.FILES_OF_KNOWLEDGE, (name,)
         )
         if canonical.sha256([list(row) for row in rows]) != name:
             yield f"the list of files of the knowledge {name[:12]} was changed"
@@ -91,9 +85,9 @@ def _knowledge(connection):
 
 
 def _history(connection, large):
-    casebook, count, head = connection.execute("SELECT casebook, entries, digest FROM head").fetchone()
+    casebook, count, head = connection.execute(tables.HEAD).fetchone()
     previous, number, cases, misshapen = casebook, 0, {}, set()
-    for row in connection.execute(f"SELECT {entries.COLUMNS} FROM entry ORDER BY number"):
+    for row in connection.execute(tables.EVERY_ENTRY):
         entry = entries.of_row(row)
         number += 1
         if entry.number != number:
@@ -110,7 +104,7 @@ def _history(connection, large):
             yield f"entry {entry.number} of case {entry.case} {wrong}"
             misshapen.add(entry.case)
         elif entry.record:
-            row = connection.execute("SELECT size, body FROM content WHERE sha256 = ?", (entry.record,)).fetchone()
+            row = connection.execute(tables.CONTENT, (entry.record,)).fetchone()
             body = entries.unpack(entry.record, *row) if row and not large else None
             # Content that is missing or changed is told of by itself.
             wrong = stored_form.fault(body) if body is not None else ""
@@ -121,22 +115,21 @@ def _history(connection, large):
     for case, history in cases.items():
         for entry, wrong in shape.history_faults(history) if case not in misshapen else ():
             yield f"entry {entry.number} of case {entry.case} {wrong}"
-    for (case,) in connection.execute("SELECT number FROM cases"):
+    for (case,) in connection.execute(tables.EVERY_CASE):
         if case not in cases:
             yield f"case {case} has no entries"
 
 
 def _private(connection):
     gone = set()
-    for (body,) in connection.execute("SELECT body FROM entry WHERE kind = 'forgotten'"):
+    for (body,) in connection.execute(tables.FORGOTTEN):
         gone.update(erased(shape.data(body)))
-    sql = "SELECT number, in_case, kind, sealed, salt, private.body FROM entry LEFT JOIN private ON entry = number"
-    for number, case, kind, sealed, salt, body in connection.execute(sql):
+    for number, case, kind, sealed, salt, body in connection.execute(tables.SEALED):
         if sealed is None and body is not None:
             yield f"entry {number} of case {case} has a name or note that does not belong to it"
         elif sealed is not None and body is None and number not in gone:
             yield f"the name or note of entry {number} of case {case} is gone without having been erased"
-        elif sealed is not None and body is not None and hashlib.sha256(f"{salt}{body}".encode()).hexdigest() != sealed:
+        elif sealed is not None and body is not None and canonical.digest(f"{salt}{body}") != sealed:
             yield f"the name or note of entry {number} of case {case} was changed"
         elif body is not None and shape.private_fault(kind, shape.data(body)):
             yield f"entry {number} of case {case} {shape.private_fault(kind, shape.data(body))}"

@@ -6,7 +6,6 @@ backup, tells.
 """
 
 import datetime
-import hashlib
 import secrets
 import unicodedata
 import zlib
@@ -14,14 +13,13 @@ from dataclasses import dataclass
 
 from ..errors import InputError
 from ..knowledge import canonical, disk, signs
-from . import shape
+from . import shape, tables
 
 #: Kinds of entries; what each holds stands in `shape`.
 KINDS = ("answers", "decision", "reading", "worksheet", "note", "sign_off", "objection", "person", "forgotten")
 #: Bytes of the largest stored content: a decision record, or a file of rules or records.
 LARGEST = disk.DECISION
 LONGEST_NAME, LONGEST_TEXT = 200, 20_000
-COLUMNS = "number, in_case, kind, at, by, body, record, knowledge, sealed, previous, digest"
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +55,7 @@ def now():
 
 
 def of_row(row):
-    """The Entry of a row of ``COLUMNS``."""
+    """The Entry of a row of ``tables.ENTRY``."""
     number, case, kind, at, by, body, *rest = row
     data = shape.data(body)
     return Entry(number, case, kind, at, by, {"unreadable": True} if data is None else data, *rest)
@@ -76,12 +74,12 @@ def _digest(entry):
         entry.knowledge,
         entry.sealed,
     ]
-    return hashlib.sha256(canonical.text(content).encode()).hexdigest()
+    return canonical.sha256(content)
 
 
 def seal(salt, private):
     """The salted digest of private data."""
-    return hashlib.sha256(f"{salt}{canonical.text(private)}".encode()).hexdigest()
+    return canonical.digest(f"{salt}{canonical.text(private)}")
 
 
 def append(connection, case, kind, body, *, by="", record=None, knowledge=None, private=None, at=None, sealed=None):
@@ -90,14 +88,14 @@ def append(connection, case, kind, body, *, by="", record=None, knowledge=None, 
     ``private`` is sealed with a new salt; an entry from elsewhere brings its ``sealed`` digest, and whoever adds it
     sees to its private row.
     """
-    count, previous = connection.execute("SELECT entries, digest FROM head").fetchone()
+    _, count, previous = connection.execute(tables.HEAD).fetchone()
     salt = secrets.token_hex(16)
     if private is not None:
         sealed = seal(salt, private)
     bare = Entry(count + 1, case, kind, at or now(), by, body, record, knowledge, sealed, previous, "")
     entry = Entry(*(getattr(bare, name) for name in Entry.__slots__[:-1]), _digest(bare))
     connection.execute(
-        f"INSERT INTO entry ({COLUMNS}) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+        tables.ADD_ENTRY,
         (
             entry.number,
             case,
@@ -113,16 +111,16 @@ def append(connection, case, kind, body, *, by="", record=None, knowledge=None, 
         ),
     )
     if private is not None:
-        connection.execute("INSERT INTO private VALUES (?, ?, ?)", (entry.number, salt, canonical.text(private)))
-    connection.execute("UPDATE head SET entries = ?, digest = ?", (entry.number, entry.digest))
+        connection.execute(tables.ADD_PRIVATE, (entry.number, salt, canonical.text(private)))
+    connection.execute(tables.MOVE_HEAD, (entry.number, entry.digest))
     return entry
 
 
 def keep(connection, body):
     """Store bytes once; their SHA-256."""
-    name = hashlib.sha256(body).hexdigest()
-    if connection.execute("SELECT 1 FROM content WHERE sha256 = ?", (name,)).fetchone() is None:
-        connection.execute("INSERT INTO content VALUES (?, ?, ?)", (name, len(body), zlib.compress(body)))
+    name = canonical.digest(body)
+    if connection.execute(tables.CONTENT, (name,)).fetchone() is None:
+        connection.execute(tables.ADD_CONTENT, (name, len(body), zlib.compress(body)))
     return name
 
 
@@ -135,12 +133,12 @@ def unpack(name, size, packed):
         body = zlib.decompressobj().decompress(packed, size + 1)
     except zlib.error:
         return None
-    return body if len(body) == size and hashlib.sha256(body).hexdigest() == name else None
+    return body if len(body) == size and canonical.digest(body) == name else None
 
 
 def fetch(store, name):
     """Stored bytes by their SHA-256; StoreError where they are missing or were changed."""
-    row = store.row("SELECT size, body FROM content WHERE sha256 = ?", (name,))
+    row = store.row(tables.CONTENT, (name,))
     body = unpack(name, *row) if row else None
     if body is None:
         raise store.fault(

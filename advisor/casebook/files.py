@@ -1,7 +1,6 @@
 """The knowledge a decision was made with: the raw bytes of every file, each distinct one stored once."""
 
 import contextlib
-import hashlib
 import tempfile
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -10,7 +9,7 @@ from pathlib import Path, PurePosixPath
 from ..errors import AdvisorError, InputError, OutgrownError, Position, StoreError
 from ..knowledge import canonical, disk
 from ..knowledge.sources import NAMES, Sources, read
-from . import entries
+from . import entries, tables
 from .old_notation import converted
 
 #: Sets of knowledge kept in memory once read; each takes some megabytes.
@@ -47,7 +46,7 @@ class Files:
     def names(self, places=NAMES):
         """[place, path, SHA-256] of every file of some places, sorted."""
         return [
-            [place, path, hashlib.sha256(body).hexdigest()]
+            [place, path, canonical.digest(body)]
             for (place, path), body in sorted(self.bodies.items())
             if place in places
         ]
@@ -114,18 +113,18 @@ def content(files):
 def keep(connection, files):
     """Store a set of files inside a transaction; its SHA-256."""
     name = files.sha256()
-    if connection.execute("SELECT 1 FROM knowledge WHERE sha256 = ?", (name,)).fetchone() is None:
-        connection.execute("INSERT INTO knowledge VALUES (?)", (name,))
+    if connection.execute(tables.KNOWLEDGE, (name,)).fetchone() is None:
+        connection.execute(tables.ADD_KNOWLEDGE, (name,))
         for (place, path), body in sorted(files.bodies.items()):
             connection.execute(
-                "INSERT INTO knowledge_file VALUES (?, ?, ?, ?)", (name, place, path, entries.keep(connection, body))
+                tables.ADD_FILE, (name, place, path, entries.keep(connection, body))
             )
     return name
 
 
 def fetch(store, name):
     """The stored Files of that SHA-256; StoreError where any was changed or is missing."""
-    found = store.rows("SELECT place, path, content FROM knowledge_file WHERE knowledge = ?", (name,))
+    found = store.rows(tables.FILES_OF_KNOWLEDGE, (name,))
     listed = [(place, path, content) for place, path, content in found if _plain(path)]
     files = Files({(place, path): entries.fetch(store, content) for place, path, content in listed})
     if files.sha256() != name:

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 from ..errors import AdvisorError, StoreError
 from ..knowledge import canonical
+from . import tables
 from .impact_state import ImpactResults
 from .impact_work import Worker
 from .program import fingerprint
@@ -52,7 +53,7 @@ def run(book, knowledge, files, *, since=None, processes=None, fresh=False, prog
     KeyboardInterrupt leaves what was done; the same call goes on from there.
     """
     decisions, undecided = _decisions(book, since)
-    name = book.store.row("SELECT casebook FROM head")[0]
+    name = book.store.row(tables.HEAD)[0]
     new_rules = files.sha256(("rules",))
     state = ImpactResults(canonical.sha256(["impact 2", new_rules, fingerprint(), name]), fresh=fresh)
     try:
@@ -78,11 +79,8 @@ def cores():
 
 def book_rules(book, knowledge):
     """SHA-256 of the rules alone within a stored knowledge."""
-    rows = book.store.rows(
-        "SELECT place, path, content FROM knowledge_file WHERE knowledge = ? AND place = 'rules' ORDER BY place, path",
-        (knowledge,),
-    )
-    return canonical.sha256([list(row) for row in rows])
+    files = book.store.rows(tables.FILES_OF_KNOWLEDGE, (knowledge,))
+    return canonical.sha256([list(file) for file in files if file[0] == "rules"])
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,13 +96,8 @@ class Told:
 
 def _decisions(book, since):
     """([`Told`, ...] of the cases begun since, how many of these have no decision)."""
-    sql = (
-        "SELECT in_case, number, kind, at, digest, knowledge, json_extract(body, '$.of'),"
-        " json_extract(body, '$.case.platform')"
-        " FROM entry WHERE kind IN ('answers', 'decision') ORDER BY in_case, number"
-    )
     begun, last, cars = {}, {}, {}
-    for case, number, kind, at, digest, knowledge, of, car in book.store.rows(sql):
+    for case, number, kind, at, digest, knowledge, of, car in book.store.rows(tables.TOLD):
         begun.setdefault(case, at)
         if kind == "answers":
             cars[case] = (number, car or "")
@@ -115,10 +108,9 @@ def _decisions(book, since):
 
 
 def _note_changes(state, worker, knowledge, rules):
-    try:
+    # Where it cannot be read, the cases decided with it are told as not to be replayed, with the reason.
+    with contextlib.suppress(AdvisorError):
         state.note_changes(rules, worker.changes_from(knowledge))
-    except AdvisorError:
-        pass  # the cases decided with it are told as not to be replayed, with the reason
 
 
 def _tasks(decisions):

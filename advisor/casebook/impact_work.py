@@ -16,7 +16,7 @@ from ..engine.plain import compile_plain
 from ..errors import AdvisorError, InputError
 from ..knowledge import load
 from ..knowledge.sources import Content
-from . import files, stored_form
+from . import files, stored_form, tables
 from .book import Casebook
 from .rule_changes import changes, in_play
 from .comparing import reasons_differ
@@ -100,7 +100,7 @@ class Worker:
             self.book = Casebook(self.path, write=False)
 
     def _stored(self, number, digest):
-        entries = self.book.history(self.book.store.row("SELECT in_case FROM entry WHERE number = ?", (number,))[0])
+        entries = self.book.history(self.book.store.row(tables.CASE_OF_ENTRY, (number,))[0])
         decision = next(entry for entry in entries if entry.number == number and entry.digest == digest)
         return next(entry for entry in entries if entry.number == decision.body["of"]), decision
 
@@ -150,7 +150,8 @@ class Worker:
             came = [name for name, mask in masks.items() if mask[row]]
             sides = [_outcome(side.outcomes[row]) for side in (then, now)]
             numbers = [
-                _number(now.pick_figure(name)[row]) if now.picks[row] >= 0 else None for name in (PRICE, stored_form.MARGIN)
+                _number(now.pick_figure(name)[row]) if now.picks[row] >= 0 else None
+                for name in (PRICE, stored_form.MARGIN)
             ]
             results.append(self._one(base, decision, case, new, sides, came, bool(differs[row] or asks[row]), numbers))
         return results

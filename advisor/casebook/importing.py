@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from ..errors import InputError, StoreError
-from . import entries, files
+from . import entries, files, tables
 from .check import check
 from .store import Store
 
@@ -35,13 +35,13 @@ def take_over(book: "Casebook", path: str | Path) -> tuple[int, int, int]:
                 remedy=f"See all faults with: advisor case check --casebook {other.path}"
                 f" Take what is sound with: advisor case salvage {other.path}",
             )
-        other.name = other.row("SELECT casebook FROM head")[0]
-        if other.name == book.store.row("SELECT casebook FROM head")[0]:
+        other.name = other.row(tables.HEAD)[0]
+        if other.name == book.store.row(tables.HEAD)[0]:
             raise InputError("a casebook cannot take over its own cases.", remedy="Name another casebook.")
         counts = [0, 0, 0]
-        numbers = [number for (number,) in other.rows("SELECT number FROM cases ORDER BY number")]
+        numbers = [number for (number,) in other.rows(tables.EVERY_CASE)]
         for number in numbers:
-            rows = other.rows(f"SELECT {entries.COLUMNS} FROM entry WHERE in_case = ? ORDER BY number", (number,))
+            rows = other.rows(tables.ENTRIES_OF_CASE, (number,))
             take_case(book, other, [entries.of_row(row) for row in rows], counts)
         return counts[0], counts[1], counts[2]
 
@@ -56,16 +56,12 @@ def take_case(book: "Casebook", other: Any, history: Iterable[entries.Entry], co
     with book.store.transaction() as connection:
         places, case, added, new = {}, None, 0, False
         for entry in history:
-            held = connection.execute(
-                "SELECT entry.number, in_case FROM taken_over JOIN entry ON number = entry WHERE taken_over.digest = ?"
-                " UNION SELECT number, in_case FROM entry WHERE digest = ?",
-                (_origin(entry), _origin(entry)),
-            ).fetchone()
+            held = connection.execute(tables.PLACE_OF_DIGEST, (_origin(entry), _origin(entry))).fetchone()
             if held is not None:
                 places[entry.number], case = held
                 continue
             if case is None:
-                case = connection.execute("INSERT INTO cases DEFAULT VALUES").lastrowid
+                case = connection.execute(tables.ADD_CASE).lastrowid
                 new = True
             places[entry.number] = _copy(connection, other, entry, case, places)
             added += 1
@@ -89,9 +85,9 @@ def _copy(connection, other, entry, case, places):
     if entry.kind == "forgotten":
         body["entries"] = [places[one] for one in body["entries"]]
         for one in body["entries"]:
-            connection.execute("DELETE FROM private WHERE entry = ?", (one,))
+            connection.execute(tables.ERASE_PRIVATE, (one,))
     body.setdefault("taken_over", {"casebook": other.name, "entry": entry.number, "digest": entry.digest})
-    private = other.row("SELECT salt, body FROM private WHERE entry = ?", (entry.number,))
+    private = other.row(tables.PRIVATE_OF_ENTRY, (entry.number,))
     made = entries.append(
         connection,
         case,
@@ -104,6 +100,6 @@ def _copy(connection, other, entry, case, places):
         sealed=entry.sealed,
     )
     if private is not None:
-        connection.execute("INSERT INTO private VALUES (?, ?, ?)", (made.number, *private))
-    connection.execute("INSERT INTO taken_over VALUES (?, ?)", (_origin(entry), made.number))
+        connection.execute(tables.ADD_PRIVATE, (made.number, *private))
+    connection.execute(tables.ADD_TAKEN_OVER, (_origin(entry), made.number))
     return made.number

@@ -1,7 +1,7 @@
 """What a kit or part cost over time, as kept with the cases."""
 
 from ..knowledge import strict_yaml
-from . import entries
+from . import entries, tables
 
 
 def prices(book, record_id):
@@ -10,11 +10,7 @@ def prices(book, record_id):
     ``first`` and ``last`` are when cases were decided with it; [] where it was never on file.
     """
     found, read = [], {}
-    sql = (
-        "SELECT knowledge, min(at), max(at), count(*) FROM entry WHERE kind IN ('answers', 'reading')"
-        " GROUP BY knowledge ORDER BY min(number)"
-    )
-    for knowledge, first, last, cases in list(book.store.rows(sql)):
+    for knowledge, first, last, cases in list(book.store.rows(tables.KNOWLEDGE_OVER_TIME)):
         price, currency, on_file = _of(book, knowledge, record_id, read)
         held = {"price": price, "currency": currency, "on_file": on_file, "first": first, "last": last, "cases": cases}
         if found and all(found[-1][name] == held[name] for name in ("price", "currency", "on_file")):
@@ -25,8 +21,9 @@ def prices(book, record_id):
 
 
 def _of(book, knowledge, record_id, read):
-    sql = "SELECT content FROM knowledge_file WHERE knowledge = ? AND place IN ('kits', 'parts') ORDER BY place, path"
-    for (content,) in list(book.store.rows(sql, (knowledge,))):
+    for place, _, content in list(book.store.rows(tables.FILES_OF_KNOWLEDGE, (knowledge,))):
+        if place not in ("kits", "parts"):
+            continue
         if content not in read:
             # Most files are the same from one day to the next, and are read once.
             read[content] = _listed(entries.fetch(book.store, content))

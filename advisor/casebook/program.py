@@ -1,12 +1,12 @@
 """Which program made a decision: its version, its code and the libraries that decide with it."""
 
 import functools
-import hashlib
 import importlib.metadata
 import platform
 from pathlib import Path
 
 from .. import __version__
+from ..knowledge import canonical
 
 #: The rooms whose code a decision comes from.
 ROOMS = ("mechanics", "knowledge", "engine", "deciding", "explaining")
@@ -17,14 +17,14 @@ LIBRARIES = ("numpy", "pyyaml", "durable-rules")
 def fingerprint():
     """{program, code_sha256, python, libraries}: equal for two decisions where the same program made them."""
     root = Path(__file__).resolve().parent.parent
-    digest = hashlib.sha256()
-    for room in ROOMS:
-        for path in sorted((root / room).rglob("*.py")):
-            digest.update(path.relative_to(root).as_posix().encode())
-            digest.update(hashlib.sha256(path.read_bytes()).digest())
+    code = [
+        [path.relative_to(root).as_posix(), canonical.digest(path.read_bytes())]
+        for room in ROOMS
+        for path in sorted((root / room).rglob("*.py"))
+    ]
     return {
         "program": __version__,
-        "code_sha256": digest.hexdigest(),
+        "code_sha256": canonical.sha256(code),
         "python": platform.python_version(),
         "libraries": {name: _version(name) for name in LIBRARIES},
     }

@@ -8,6 +8,7 @@ from ..deciding.decision_record import DecisionRecord
 from ..errors import InputError, OutgrownError
 from ..knowledge import quantities
 from ..knowledge.model import Answer
+from ..knowledge.near import did_you_mean
 from ..knowledge.records import asked_of_case
 from . import book as books
 from . import stored_form
@@ -119,13 +120,10 @@ def _reading(text, knowledge):
         )
     allowed = [fact.name for fact in knowledge.facts.values() if asked_of_case(fact)]
     if name not in allowed:
-        import difflib
-
-        near = difflib.get_close_matches(name, allowed, 1)
         raise InputError(
             f"{name!r} is not something that can be read off the car.",
             value=name,
-            remedy=f"Did you mean {near[0]}?" if near else "See the facts with: advisor rules list.",
+            remedy=did_you_mean(name, allowed, "See the facts with: advisor rules list."),
         )
     answer = quantities.read_answer(knowledge.facts[name], raw)
     if answer is None:

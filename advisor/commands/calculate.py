@@ -5,7 +5,6 @@ example:
   advisor calculate --list
 """
 
-import difflib
 import json
 
 from ..errors import InputError
@@ -82,16 +81,19 @@ def _find(name):
         return matches[0], documents[matches[0]]
     if matches:
         raise InputError(f"{name} stands in several modules.", value=name, remedy=f"Write one of {', '.join(matches)}.")
-    near = difflib.get_close_matches(name, [full.partition(".")[2] for full in documents], 3)
+    from ..knowledge.near import nearest_are
+
+    names = [full.partition(".")[2] for full in documents]
     raise InputError(
         f"there is no calculation {name!r}.", value=name,
-        remedy=f"Nearest: {', '.join(near)}." if near else "advisor calculate --list shows them all.",
+        remedy=nearest_are(name, names, "advisor calculate --list shows them all."),
     )
 
 
 def _read(document, values):
     """(arguments in the function's units, the same as shown back), each given once and known."""
     from ..knowledge import quantities
+    from ..knowledge.near import did_you_mean
     from ..knowledge.vocabulary import Wanted
 
     given, shown = {}, {}
@@ -102,10 +104,9 @@ def _read(document, values):
         if not equals:
             raise InputError(f"{text!r} is not KEY=VALUE.", value=text, remedy="Write it like clamp_load='6180 N'.")
         if key not in document.keywords:
-            near = difflib.get_close_matches(key, document.keywords, 1)
             raise InputError(
                 f"{document.name} takes no {key!r}.", value=key,
-                remedy=f"Did you mean {near[0]}?" if near else f"It takes {', '.join(document.keywords)}.",
+                remedy=did_you_mean(key, document.keywords, f"It takes {', '.join(document.keywords)}."),
             )
         if key in given:
             raise InputError(f"{key} is given twice.", value=text, remedy="Give it once.")

@@ -14,8 +14,6 @@ example:
   advisor rules book --out rules.html --units trade
 """
 
-import difflib
-
 from ..errors import InputError
 from ..knowledge.model import STAGES
 from . import common, rules_impact
@@ -125,10 +123,11 @@ def run_show(arguments):
     knowledge = common.open_content(arguments).knowledge
     rules = {rule.id: rule for rule in knowledge.rules}
     if arguments.id not in rules:
-        near = difflib.get_close_matches(arguments.id, rules, 3)
+        from ..knowledge.near import nearest_are
+
         raise InputError(
             f"there is no rule {arguments.id!r}.", value=arguments.id,
-            remedy=f"Nearest: {', '.join(near)}." if near else "See advisor rules list.",
+            remedy=nearest_are(arguments.id, rules, "See advisor rules list."),
         )
     rule = rules[arguments.id]
     if arguments.json:

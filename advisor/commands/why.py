@@ -54,17 +54,15 @@ def run(arguments):
 
 
 def _check(worded, names):
-    import difflib
-
     from ..errors import InputError
+    from ..knowledge.near import nearest_are
 
     for name in names:
         if name not in worded.requirements:
-            near = difflib.get_close_matches(name, worded.requirements, 3, 0.4)
             raise InputError(
                 f"no requirement {name!r} was posted in this case.",
                 value=name,
-                remedy=f"Nearest: {', '.join(near)}." if near else "See them with recommend --full.",
+                remedy=nearest_are(name, worded.requirements, "See them with recommend --full.", 0.4),
             )
 
 

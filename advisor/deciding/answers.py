@@ -5,6 +5,7 @@ from typing import Mapping
 
 from ..errors import InputError
 from ..knowledge.model import Value
+from ..knowledge.near import did_you_mean
 from ..knowledge.records import asked_of_case
 
 ANSWERED = ("measured", "stated", "looked_up")
@@ -161,14 +162,11 @@ def guarded(knowledge):
 
 def check_names(case, knowledge):
     """Refuse an answer to something no case may answer; nearest name suggested."""
-    import difflib
-
     asked = [name for name, fact in knowledge.facts.items() if asked_of_case(fact)]
     for name in (*case.answers, *case.unknown):
         if name not in asked:
-            near = difflib.get_close_matches(name, asked, 1)
             raise InputError(
                 f"{name!r} is not something the advisor asks.",
                 value=name,
-                remedy=f"Did you mean {near[0]}?" if near else "See `advisor interview` for what is asked.",
+                remedy=did_you_mean(name, asked, "See `advisor interview` for what is asked."),
             )

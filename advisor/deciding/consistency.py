@@ -14,6 +14,7 @@ import numpy as np
 
 from ..errors import InputError
 from ..knowledge.model import CONTRADICTION, FactRef, Value
+from ..knowledge.near import did_you_mean
 
 STAGE = "consistency"
 #: Where the value of a fact comes from when the case insists on a contradiction.
@@ -67,16 +68,13 @@ def said(known):
 
 def check_insist(case, knowledge):
     """InputError where the case insists on something that is no contradiction."""
-    import difflib
-
     ids = knowledge.facts[CONTRADICTION].choices if CONTRADICTION in knowledge.facts else ()
     for name in case.insist:
         if name not in ids:
-            near = difflib.get_close_matches(name, ids, 1)
             raise InputError(
                 f"insist names {name!r}, which is no contradiction.",
                 value=name,
-                remedy=f"Did you mean {near[0]}?" if near else "Name one that the advice on this case shows.",
+                remedy=did_you_mean(name, ids, "Name one that the advice on this case shows."),
             )
 
 

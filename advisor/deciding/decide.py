@@ -13,6 +13,7 @@ import numpy as np
 from ..engine.conflict import holds
 from ..errors import InputError
 from ..knowledge.model import STAGES
+from ..knowledge.near import nearest
 from ..knowledge.wording import Wording
 from . import consistency, ladder, parts
 from .answers import Known, check_names, gather
@@ -26,6 +27,7 @@ from .outcomes import MORE_ANSWERS, NO_KIT, RECOMMENDED
 from .setting_up import SettingUp
 from .span import Spanner
 from .unknowns import needed, taken_careful, what_would_settle
+
 
 @dataclass(frozen=True)
 class Shop:
@@ -48,13 +50,11 @@ class Shop:
 
     def platform(self, name):
         """The platform Record of that id; InputError with the nearest ids where there is none."""
-        import difflib
-
         for platform in self.platforms:
             if platform.id == name:
                 return platform
         ids = [platform.id for platform in self.platforms]
-        near = difflib.get_close_matches(name, ids, 3) or ids[:3]
+        near = nearest(name, ids, 3) or ids[:3]
         raise InputError(
             f"no platform {name!r} is on file.",
             value=name,

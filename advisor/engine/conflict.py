@@ -12,6 +12,7 @@ from typing import Any
 
 from ..errors import ConflictError, EngineError
 from ..knowledge.model import Condition, FactRef
+from ..knowledge.sentences import joined
 from .derivation import Facts
 from .rulebase import RuleBase, copied_by, members
 
@@ -120,7 +121,7 @@ def _error(name, concluded):
         why, remedy = f"different values ({shown})", "Make their conditions exclude each other."
     position = items[0].calculation.position if _kind(items[0]) == "calculation" else items[0].position
     return ConflictError(
-        f"{' and '.join(ids)} conclude {name}{told}: {why}.", where=position, value=tuple(values), remedy=remedy
+        f"{joined(ids)} conclude {name}{told}: {why}.", where=position, value=tuple(values), remedy=remedy
     )
 
 

@@ -1,11 +1,11 @@
 """Which kit is meant: an id, a title, or words such as "a twin", "a cheaper one", "the one I have in mind"."""
 
-import difflib
 import re
 from dataclasses import dataclass
 
 from ..deciding.ladder import CAPACITY
 from ..errors import InputError
+from ..knowledge.near import nearest
 
 #: Words that say nothing about which kit is meant.
 FILLERS = frozenset(
@@ -84,9 +84,7 @@ def meant(worded, text):
     for token in tokens:
         kept = _matching(worded, token, found)
         if kept is None:
-            near = difflib.get_close_matches(
-                words, [*worded.kits, *(worded.wording.title(kit) for kit in worded.kits)], 3, 0.5
-            )
+            near = nearest(words, [*worded.kits, *(worded.wording.title(kit) for kit in worded.kits)], 3, 0.5)
             hint = f"Nearest: {'; '.join(near)}. " if near else ""
             raise InputError(
                 f"no kit is known by {token!r}.",

@@ -1,11 +1,10 @@
 """What if an answer were different: the case decided again, and what changes in pick, figures, set-up and cautions."""
 
-import difflib
-
 from ..deciding.advise import advise
 from ..deciding.changes import changed
 from ..deciding.ladder import PRICE
 from ..errors import InputError
+from ..knowledge.near import did_you_mean
 from ..knowledge.quantities import read_answer
 from ..knowledge.sentences import aloud, capital, count, joined, sentence
 from .declined import declines, no_kit_lines
@@ -44,11 +43,10 @@ def read_changes(texts, knowledge):
                 remedy="Write fact=value, as in engine_torque=380Nm.",
             )
         if name not in asked:
-            near = difflib.get_close_matches(name, asked, 1)
             raise InputError(
                 f"{name!r} is not something the advisor asks.",
                 value=text,
-                remedy=f"Did you mean {near[0]}?" if near else "",
+                remedy=did_you_mean(name, asked, ""),
             )
         if name in found:
             raise InputError(f"{name} is changed twice.", value=text, remedy="Change each answer once.")

@@ -1,8 +1,8 @@
 """Which fact somebody means: full names, short names, and completion."""
 
-import difflib
-
 from ..errors import InputError
+from ..knowledge.near import nearest
+from ..knowledge.sentences import joined
 
 #: The word for the car itself, which is no fact of the vocabulary.
 CAR = "car"
@@ -52,15 +52,15 @@ class Names:
             found += [name for name in matching if name not in found]
         if found:
             raise InputError(
-                f"{shortened(text)} can mean {' or '.join(found[:_MOST_NAMED])}.",
+                f"{shortened(text)} can mean {joined(found[:_MOST_NAMED], 'or')}.",
                 value=text,
                 remedy="Write one of them in full.",
             )
-        near = difflib.get_close_matches(wanted[:60], self.all, 3, 0.5)
+        near = nearest(wanted, self.all, 3, 0.5)
         raise InputError(
             f"{shortened(text)} is nothing that is asked.",
             value=text,
-            remedy=f"Did you mean {' or '.join(near)}?" if near else "Write answers to see what there is.",
+            remedy=f"Did you mean {joined(near, 'or')}?" if near else "Write answers to see what there is.",
         )
 
     def beginning(self, text):
@@ -115,7 +115,7 @@ def find_car(text, platforms):
             return matching[0]
         if matching:
             raise InputError(
-                f"{shortened(text)} can mean {' or '.join(matching[:_MOST_NAMED])}.",
+                f"{shortened(text)} can mean {joined(matching[:_MOST_NAMED], 'or')}.",
                 value=text,
                 remedy="Write one of them, or its number.",
             )

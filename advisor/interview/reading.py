@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from ..errors import InputError
 from ..knowledge import quantities
 from ..knowledge.model import Answer
+from ..knowledge.sentences import joined
 from .names import CAR, Names, find_car, folded, shortened
 from .state import Said
 
@@ -263,7 +264,7 @@ class Reader:
             (
                 f"{name}: what stands after at, {shortened(other)}, belongs to nothing that is asked."
                 if not found
-                else f"{name}: {shortened(other)} can belong to {' or '.join(one.fact for one in found)}."
+                else f"{name}: {shortened(other)} can belong to {joined([one.fact for one in found], 'or')}."
             ),
             value=other,
             remedy="Write each as name = value, with a semicolon between them.",
@@ -350,7 +351,7 @@ def _by_beginning(fact, text):
             return found[0]
     if len(beginning) > 1:
         raise InputError(
-            f"{fact.name}: {shortened(text)} can mean {' or '.join(beginning)}.", value=text, remedy="Write more of it."
+            f"{fact.name}: {shortened(text)} can mean {joined(beginning, 'or')}.", value=text, remedy="Write more of it."
         )
     return text
 

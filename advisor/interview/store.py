@@ -8,13 +8,13 @@ interview is open and lets go by itself when the program dies.
 
 import contextlib
 import dataclasses
-import hashlib
+import glob
 import json
 import os
 from pathlib import Path
 
 from ..errors import InputError, Position, StoreError
-from ..knowledge import disk
+from ..knowledge import canonical, disk
 from . import case_file
 from .state import Said
 
@@ -80,7 +80,7 @@ class Store:
             self._lock = self._take_lock()
         except OSError as error:
             raise _refused(error, self.path, "open the case for writing") from None
-        for draft in self.path.parent.glob(f".{glob_safe(self.path.name)}.*.draft"):
+        for draft in self.path.parent.glob(f".{glob.escape(self.path.name)}.*.draft"):
             draft.unlink(missing_ok=True)
         return self
 
@@ -123,7 +123,7 @@ class Store:
         """(State, side data) of the case file; side data is {} where it does not belong to these answers."""
         state = case_file.read(self.path, knowledge)
         text = disk.read(self.path, disk.RECORDS)
-        self._written = digest(text)
+        self._written = canonical.digest(text)
         side = self._side()
         steps = side.get("steps", [])
         while steps and steps[-1]["hash"] != self._written:
@@ -154,7 +154,7 @@ class Store:
         """Put ``state`` on disk. StoreError where the disk refuses, or where somebody else changed the file."""
         text = case_file.write(state).encode("utf-8")
         try:
-            found = digest(disk.read(self.path, disk.RECORDS)) if self.path.exists() else None
+            found = canonical.digest(disk.read(self.path, disk.RECORDS)) if self.path.exists() else None
         except OSError as error:
             raise _refused(error, self.path, "read the case file again") from None
         if found != self._written:
@@ -168,7 +168,7 @@ class Store:
         # First what can be lost: when the program dies in between, the last step is simply not found again.
         self._replace(self.side, side.encode("ascii"))
         self._replace(self.path, text)
-        self._written = digest(text)
+        self._written = canonical.digest(text)
 
     def _replace(self, path, content):
         try:
@@ -177,19 +177,9 @@ class Store:
             raise _refused(error, self.path, "save the answer") from None
 
 
-def digest(content):
-    """Hex hash of bytes."""
-    return hashlib.sha256(content).hexdigest()
-
-
-def glob_safe(name):
-    """A file name with the signs that glob gives a meaning made plain."""
-    return "".join(f"[{char}]" if char in "*?[" else char for char in name)
-
-
 def _step(state):
     return {
-        "hash": digest(case_file.write(state).encode("utf-8")),
+        "hash": canonical.digest(case_file.write(state).encode("utf-8")),
         "case": state.case,
         "car": state.car,
         "said": [[one.fact, one.raw, one.unknown, one.origin] for one in state.said.values()],

@@ -4,9 +4,9 @@ import dataclasses
 
 from ..errors import AdvisorError
 from . import canonical, quantities
-from .faults import did_you_mean
 from .functions import describe
 from .model import Calculation, Input
+from .near import did_you_mean
 from .rules import read_basis
 from .vocabulary import Wanted
 

@@ -40,4 +40,13 @@ def sha256(content: object) -> str:
     >>> sha256({"b": 1, "a": 2}) == sha256({"a": 2, "b": 1})
     True
     """
-    return hashlib.sha256(text(content).encode()).hexdigest()
+    return digest(text(content))
+
+
+def digest(data: bytes | str) -> str:
+    """Hex SHA-256 of bytes, or of a text as UTF-8: the one digest everything stored is known by.
+
+    >>> digest("") == digest(b"")
+    True
+    """
+    return hashlib.sha256(data.encode() if isinstance(data, str) else data).hexdigest()

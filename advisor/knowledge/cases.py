@@ -5,8 +5,9 @@ from decimal import Decimal
 
 from ..errors import InputError
 from . import quantities, shapes, strict_yaml
-from .faults import Faults, did_you_mean
+from .faults import Faults
 from .model import Case
+from .near import did_you_mean
 from .records import asked_of_case
 
 ORIGINS = ("measured", "stated", "looked_up")

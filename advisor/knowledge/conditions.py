@@ -5,8 +5,9 @@ from dataclasses import dataclass
 from typing import Mapping
 
 from . import quantities
-from .faults import did_you_mean, nearest
 from .model import Condition, Fact, FactRef, Figure, KitField, KitRef
+from .near import did_you_mean, nearest
+from .sentences import joined
 from .vocabulary import PLAIN_WORDS, Wanted
 
 LOWER, UPPER = ("above", "at_least"), ("below", "at_most")
@@ -104,7 +105,7 @@ class ConditionReader:
                 node,
                 f"Write {fact.name}: {{at_least: {raw}}}, or another of {', '.join(LOWER + UPPER)}.",
             )
-        meant = "not known" if raw in ("unknown", "absent") else nearest(raw, PLAIN_WORDS)
+        meant = "not known" if raw in ("unknown", "absent") else next(iter(nearest(raw, PLAIN_WORDS)), "")
         if meant and not nearest(raw, [choice for choice in fact.choices if isinstance(choice, str)]):
             self.faults.refuse(f"{raw!r} cannot be asked of {fact.name}.", node, f"Did you mean {meant}?")
 
@@ -117,7 +118,7 @@ class ConditionReader:
         bounds = [[word for word in words if word in side] for side in (LOWER, UPPER)]
         if len(words) != 1 and [len(side) for side in bounds] + [len(words)] != [1, 1, 2]:
             self.faults.refuse(
-                f"{fact.name} has {' and '.join(words) or 'no comparison'}"
+                f"{fact.name} has {joined(words) or 'no comparison'}"
                 + (" together." if words else "."),
                 node,
                 "Keep one, or one lower bound (above, at_least) with one upper (below, at_most).",

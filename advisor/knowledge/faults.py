@@ -1,7 +1,6 @@
 """Collecting every fault of one pass, so that an author sees them all at once."""
 
-import difflib
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from contextlib import contextmanager
 from typing import NoReturn, Protocol
 
@@ -75,18 +74,3 @@ def _position(where: Where) -> Position | None:
 def _place(error: AdvisorError) -> tuple[str, int, int, str]:
     where = error.where or Position("")
     return where.file, where.line, where.column, error.what
-
-
-def nearest(name: object, names: Iterable[object]) -> str:
-    """The most similar of ``names``, or ``""``."""
-    found = difflib.get_close_matches(str(name)[:80], [str(one) for one in names], 1, 0.6)
-    return found[0] if found else ""
-
-
-def did_you_mean(name: object, names: Iterable[str]) -> str:
-    """A remedy: the nearest name, or the whole short list."""
-    near = nearest(name, names)
-    if near:
-        return f"Did you mean {near}?"
-    names = list(names)
-    return f"Known are {', '.join(names)}." if 0 < len(names) <= 12 else "Check the spelling."

@@ -11,7 +11,7 @@ from types import ModuleType
 from typing import Any
 
 from ..errors import KnowledgeError
-from .faults import did_you_mean
+from .near import did_you_mean
 from .units import find
 
 _HEADING = re.compile(r"^([A-Z][A-Za-z ]+)\n-{3,} *$", re.MULTILINE)

@@ -3,8 +3,8 @@
 import dataclasses
 
 from . import quantities
-from .faults import did_you_mean
 from .model import Plausible
+from .near import did_you_mean
 
 #: Sources of facts that may be unknown when a case is decided.
 SOURCES = ("asked", "platform", "factory_kit")

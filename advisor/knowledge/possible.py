@@ -12,6 +12,7 @@ from fractions import Fraction
 from typing import Any
 
 from .model import WITHOUT_VALUE, Condition, Fact, FactRef, Rule
+from .sentences import joined
 
 #: (from, to, c, strict): value(from) - value(to) <= c, or < c.
 Edge = tuple[str, str, Fraction, bool]
@@ -147,7 +148,7 @@ def _differences(edges):
             involved = [one for one in names if one != _ORIGIN and (name, one) in best and (one, name) in best] or [
                 name
             ]
-            return f"no number suits the conditions on {' and '.join(involved)}"
+            return f"no number suits the conditions on {joined(involved)}"
     return ""
 
 

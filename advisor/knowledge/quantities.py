@@ -4,7 +4,6 @@ A number is a sign, digits and one decimal point, or a simple fraction (3/4, 10 
 the closed table. Nothing is ever evaluated, and a comma is refused because it has two readings.
 """
 
-import difflib
 import functools
 import math
 import re
@@ -15,6 +14,7 @@ from typing import Any, NoReturn, Protocol
 
 from ..errors import QuantityError
 from .model import Answer, Value
+from .near import nearest
 from .sentences import joined
 from .units import UNITS, Unit, find, of_dimension, spellings
 
@@ -69,7 +69,7 @@ def unit_of(text: object) -> Unit:
     """The unit a text names, by any accepted spelling; QuantityError where there is none."""
     unit = find(str(text))
     if unit is None:
-        near = _nearest(str(text), spellings())
+        near = next(iter(nearest(text, spellings())), "")
         raise QuantityError(
             f"unit {_short(text)} is not known.",
             value=text,
@@ -232,7 +232,7 @@ def _choice(fact: Word, raw: Any) -> str:
 
 
 def _choose(fact: Word, raw: object, choices: Iterable[str]) -> NoReturn:
-    near = _nearest(str(raw)[:LONGEST], choices)
+    near = next(iter(nearest(raw, choices)), "")
     hint = f"Did you mean {near}? " if near else ""
     raise QuantityError(
         f"{fact.name}: {_short(raw)} is not one of the choices.", value=raw, remedy=hint + _remedy_choices(fact)
@@ -324,7 +324,7 @@ def _refuse_unit(text: object, unit_text: str, name: str, target: Unit) -> NoRet
     fault = f"has the unit {_short(unit_text)}, which is not known"
     tidy = re.sub(r"[*x×]+", "-", unit_text)
     known = find(tidy)
-    near = known.name if known else _nearest(unit_text, spellings())
+    near = known.name if known else next(iter(nearest(unit_text, spellings())), "")
     _refuse(text, name, fault, target, f"Did you mean {near}? " if near else "")
 
 
@@ -339,12 +339,6 @@ def _forms(target: Unit, name: str) -> str:
 
 def _sample(unit: str) -> str:
     return f"{ {'N m': 430, 'rpm': 6800, 'N': 5200, 'kW': 180, 'kg': 1400, 'degC': 250}.get(unit, 12.5) } {unit}"
-
-
-def _nearest(text: str, names: Iterable[str]) -> str:
-    folded = {str(name).casefold(): name for name in reversed(list(names))}
-    found = difflib.get_close_matches(text[:LONGEST].casefold(), folded, 1, 0.6)
-    return folded[found[0]] if found else ""
 
 
 def _front(name: str) -> str:

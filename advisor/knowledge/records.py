@@ -2,8 +2,9 @@
 
 from ..errors import InputError
 from . import quantities
-from .faults import Faults, did_you_mean
+from .faults import Faults
 from .model import Fact, KitField, Record
+from .near import did_you_mean
 from .platform_fields import CHOICES, FLAGS, NUMBERS, TEXTS, TOP_GEAR
 from .vocabulary import Wanted
 

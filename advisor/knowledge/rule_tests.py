@@ -6,9 +6,10 @@ from typing import Mapping
 
 from ..errors import ErrorList, KnowledgeError, Position
 from . import quantities, shapes, strict_yaml
-from .faults import Faults, did_you_mean
+from .faults import Faults
 from .load import rule_paths
 from .model import STAGES, Value
+from .near import did_you_mean
 
 ABSENT = "absent"
 

@@ -5,8 +5,8 @@ import re
 
 from . import canonical, quantities
 from .conditions import LOWER, NAME, UPPER, ConditionReader
-from .faults import did_you_mean
 from .model import CONTRADICTION, Basis, Caution, Conclusion, Contradiction, FactRef, Item, Requirement, Rule
+from .near import did_you_mean
 from .strict_yaml import Node
 from .vocabulary import REQUIREMENT_WORDS, flag
 

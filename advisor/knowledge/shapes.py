@@ -6,7 +6,8 @@ from pathlib import Path
 from typing import Any
 
 from ..errors import AdvisorError, ErrorList, Position, StoreError
-from .faults import Faults, did_you_mean, nearest
+from .faults import Faults
+from .near import did_you_mean, nearest
 from .strict_yaml import Node
 
 _KINDS = {"string": "text", "number": "a number", "integer": "a whole number", "array": "a list", "object": "a mapping"}
@@ -140,7 +141,7 @@ def _choices(value, choices):
     names = [str(choice) for choice in choices]
     near = nearest(value, names)
     listed = names[0] if len(names) == 1 else f"one of {', '.join(names)}"
-    return (f"Did you mean {near}? " if near else "") + f"Write {listed}."
+    return (f"Did you mean {near[0]}? " if near else "") + f"Write {listed}."
 
 
 def _what(value):

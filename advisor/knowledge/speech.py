@@ -5,8 +5,8 @@ listens will have to ask which was meant.
 """
 
 from . import quantities
-from .faults import did_you_mean
 from .model import Remark, Speech
+from .near import did_you_mean
 from .spoken import phrase
 
 #: The word under ``units:`` for a number that is said without any unit.

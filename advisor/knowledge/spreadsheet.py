@@ -15,8 +15,8 @@ from typing import Any
 
 from ..errors import AdvisorError, ErrorList, InputError, Position, StoreError
 from . import disk, shapes, signs, strict_yaml
-from .faults import did_you_mean
 from .model import Knowledge
+from .near import did_you_mean
 from .records import read_kits
 
 _UNIT = re.compile(r"[\[(]\s*([^\])]+?)\s*[\])]\s*$")

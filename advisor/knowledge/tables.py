@@ -5,8 +5,9 @@ from collections.abc import Mapping
 from typing import Any
 
 from . import quantities
-from .faults import Faults, did_you_mean
+from .faults import Faults
 from .model import Basis, Facing, KitField, KitTable, Limit, Order, Step
+from .near import did_you_mean
 from .rules import read_basis
 from .strict_yaml import Node
 from .vocabulary import Wanted, flag

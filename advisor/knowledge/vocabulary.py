@@ -3,10 +3,11 @@
 from dataclasses import dataclass
 
 from . import quantities
-from .faults import did_you_mean
 from .model import Fact, Figure, KitField, Question, Unknown
+from .near import did_you_mean
 from .plausible import with_plausible
 from .platform_fields import PLATFORM_PATHS, platform_path_known
+from .sentences import joined
 from .speech import read_speech
 
 #: What every record has, in a form of its own.
@@ -298,7 +299,7 @@ def _unknown(fact, entry, faults):
         lacking = [key for key in (("low", "high") if bounds else ("others",)) if key not in entry]
         if lacking:
             faults.refuse(
-                f"{fact.name}: an assumed {'number' if bounds else fact.kind} needs {' and '.join(lacking)}.",
+                f"{fact.name}: an assumed {'number' if bounds else fact.kind} needs {joined(lacking)}.",
                 entry,
                 "They say what else it could be.",
             )

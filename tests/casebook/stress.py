@@ -6,7 +6,7 @@ import sys
 import time
 from pathlib import Path
 
-from advisor.casebook import entries, file, files, migrations
+from advisor.casebook import entries, file, files, tables
 from advisor.casebook.book import Casebook
 from advisor.casebook.check import check_file
 
@@ -36,7 +36,7 @@ def killed(process, after):
 def digests(path):
     """Digest -> entry of everything in a casebook."""
     with Casebook(path, write=False) as book:
-        return {entry.digest: entry for entry in book._each("1", ())}
+        return {entry.digest: entry for entry in book.every_entry()}
 
 
 def old_version(path, cases=20):
@@ -105,7 +105,7 @@ class Crashes:
         made = old_version(path)
         killed(start("open", path), after * 0.1)
         done, complaints = start("open", path).communicate()
-        assert complaints == "" and done.endswith(f"version {migrations.LATEST}\n")
+        assert complaints == "" and done.endswith(f"version {tables.LATEST}\n")
         self._kept(path, [f"1 x {digest}" for digest in made])
         path.unlink()
 

@@ -53,7 +53,7 @@ def test_everything_about_a_case_is_an_entry(path):
 def test_entries_follow_on_one_another(path):
     with Casebook(path) as book:
         book.note(2, "later")
-        entries = list(book._each("1", ()))
+        entries = list(book.every_entry())
     assert [entry.number for entry in entries] == list(range(1, len(entries) + 1))
     assert [entry.previous for entry in entries[1:]] == [entry.digest for entry in entries[:-1]]
 

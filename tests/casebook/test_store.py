@@ -1,6 +1,7 @@
 """The file: made whole, refused where it is not ours, left as it is where it cannot be used."""
 
 import os
+import re
 import resource
 import sqlite3
 import tempfile
@@ -93,10 +94,10 @@ def test_foreign_files_are_left_alone(tmp_path):
 
 def test_file_of_a_newer_version_is_left_alone(path):
     connection = sqlite3.connect(path)
-    connection.execute(f"PRAGMA user_version={store.migrations.LATEST + 1}")
+    connection.execute(f"PRAGMA user_version={store.tables.LATEST + 1}")
     connection.execute("PRAGMA wal_checkpoint(TRUNCATE)")
     connection.close()
-    left_alone(path, f"version {store.migrations.LATEST + 1}")
+    left_alone(path, f"version {store.tables.LATEST + 1}")
 
 
 @pytest.mark.parametrize("kept", (50, 4096, 20_000, -1))
@@ -189,7 +190,7 @@ def test_migration_keeps_everything(tmp_path):
     path = tmp_path / "old.sqlite"
     made = stress.old_version(path)
     with Casebook(path) as book:
-        assert book.store.version() == store.migrations.LATEST
+        assert book.store.version() == store.tables.LATEST
         assert [case["number"] for case in book.overview()] == list(range(1, 21))
         book.note(1, "later")
     assert set(made) <= set(stress.digests(path))
@@ -216,3 +217,14 @@ def test_backup_is_one_sound_file_while_others_write(path, tmp_path):
     with Casebook(copy) as book:
         book.note(1, "the backup can be gone on with")
     assert check_file(copy)[0] == []
+
+
+def test_statements_on_tables_stand_in_two_modules():
+    """The casebook's in one, those of an impact run's results in the other."""
+    statement = re.compile(r"[\"'](SELECT|INSERT|UPDATE|DELETE|CREATE) ")
+    found = {
+        path.name
+        for path in (shelf.ROOT / "advisor").rglob("*.py")
+        if statement.search(path.read_text(encoding="utf-8"))
+    }
+    assert found == {"tables.py", "impact_state.py"}

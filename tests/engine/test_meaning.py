@@ -338,7 +338,7 @@ def test_a_conflict_reads_the_same_whatever_the_order(derive):
         with pytest.raises(ConflictError) as caught:
             derive(knowledge([A, B, *derived], rules), dict(facts))
         texts.add(str(caught.value))
-    assert len(texts) == 1 and "rule r1 and rule r2 and rule r7 conclude y" in texts.pop()
+    assert len(texts) == 1 and "rule r1, rule r2 and rule r7 conclude y" in texts.pop()
 
 
 def test_a_chain_longer_than_the_recursion_limit():

@@ -5,12 +5,12 @@ came from) and verdicts against a limit. What the makers of car and clutch say c
 read for each stands in ``worksheets.yaml``, the limits in the rules' workshop.yaml (``Knowledge.workshop``).
 """
 
-import difflib
 from functools import lru_cache
 from pathlib import Path
 
 from ...errors import InputError
 from ...knowledge import quantities, strict_yaml
+from ...knowledge.near import did_you_mean
 from ...knowledge.vocabulary import Wanted
 from . import measured, release
 from .working import Reading, Worked, Worksheet, stem
@@ -52,8 +52,7 @@ def _reading(name, given):
 def find(name):
     """The `Worksheet` of that name; InputError with the nearest name where there is none."""
     if name not in worksheets():
-        near = difflib.get_close_matches(name, worksheets(), 1)
-        remedy = f"Did you mean {near[0]}?" if near else f"There are {', '.join(worksheets())}."
+        remedy = did_you_mean(name, worksheets(), f"There are {', '.join(worksheets())}.")
         raise InputError(f"there is no worksheet {name!r}.", value=name, remedy=remedy)
     return worksheets()[name]
 

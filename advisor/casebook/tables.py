@@ -1,0 +1,150 @@
+"""The tables of a casebook, as numbered steps, and below them every statement on them.
+
+A step that was ever released is never edited; a new one is added.
+
+Entries form the history: nothing in it is changed or removed, corrections are new entries. What a person may have
+erased (a name, a phone number, the text of a note) stands apart in ``private`` and enters the history only as a
+salted digest, so that it can go without the history breaking.
+"""
+
+FIRST = (
+    """CREATE TABLE head (
+        one INTEGER PRIMARY KEY CHECK (one = 1),
+        casebook TEXT NOT NULL,
+        entries INTEGER NOT NULL,
+        digest TEXT NOT NULL
+    )""",
+    """CREATE TABLE content (
+        sha256 TEXT NOT NULL PRIMARY KEY,
+        size INTEGER NOT NULL,
+        body BLOB NOT NULL
+    )""",
+    "CREATE TABLE knowledge (sha256 TEXT NOT NULL PRIMARY KEY)",
+    """CREATE TABLE knowledge_file (
+        knowledge TEXT NOT NULL REFERENCES knowledge,
+        place TEXT NOT NULL CHECK (place IN ('rules', 'kits', 'platforms', 'parts')),
+        path TEXT NOT NULL,
+        content TEXT NOT NULL REFERENCES content,
+        PRIMARY KEY (knowledge, place, path)
+    ) WITHOUT ROWID""",
+    "CREATE TABLE cases (number INTEGER PRIMARY KEY)",
+    """CREATE TABLE entry (
+        number INTEGER PRIMARY KEY,
+        in_case INTEGER NOT NULL REFERENCES cases,
+        kind TEXT NOT NULL,
+        at TEXT NOT NULL,
+        by TEXT NOT NULL,
+        body TEXT NOT NULL,
+        record TEXT REFERENCES content,
+        knowledge TEXT REFERENCES knowledge,
+        sealed TEXT,
+        previous TEXT NOT NULL,
+        digest TEXT NOT NULL UNIQUE
+    )""",
+    "CREATE INDEX entry_of_case ON entry (in_case, number)",
+    "CREATE TRIGGER entry_stays BEFORE UPDATE ON entry BEGIN SELECT RAISE(ABORT, 'entries are never changed'); END",
+    "CREATE TRIGGER entry_kept BEFORE DELETE ON entry BEGIN SELECT RAISE(ABORT, 'entries are never removed'); END",
+    "CREATE TRIGGER content_stays BEFORE UPDATE ON content BEGIN SELECT RAISE(ABORT, 'content is never changed'); END",
+    "CREATE TRIGGER content_kept BEFORE DELETE ON content BEGIN SELECT RAISE(ABORT, 'content is never removed'); END",
+)
+
+PRIVATE = (
+    """CREATE TABLE private (
+        entry INTEGER PRIMARY KEY REFERENCES entry,
+        salt TEXT NOT NULL,
+        body TEXT NOT NULL
+    )""",
+    "CREATE TRIGGER private_stays BEFORE UPDATE ON private BEGIN SELECT RAISE(ABORT, 'only erased, not changed'); END",
+)
+
+TAKEN_OVER = (
+    # From another casebook: which of its entries stand here already.
+    """CREATE TABLE taken_over (
+        digest TEXT NOT NULL PRIMARY KEY,
+        entry INTEGER NOT NULL REFERENCES entry
+    )""",
+    "CREATE INDEX entry_of_kind ON entry (kind, in_case)",
+)
+
+#: Step n brings a file from version n - 1 to version n.
+STEPS = (FIRST, PRIVATE, TAKEN_OVER)
+LATEST = len(STEPS)
+
+# --- statements; values stand for the question marks in order
+
+#: Of an entry, in the order of `entries.Entry`.
+ENTRY = "number, in_case, kind, at, by, body, record, knowledge, sealed, previous, digest"
+EVERY_ENTRY = f"SELECT {ENTRY} FROM entry ORDER BY number"
+ENTRIES_OF_CASE = f"SELECT {ENTRY} FROM entry WHERE in_case = ? ORDER BY number"
+ENTRIES_OF_KIND = f"SELECT {ENTRY} FROM entry WHERE in_case = ? AND kind = ? ORDER BY number"
+ANSWERS_CALLED = (
+    f"SELECT {ENTRY} FROM entry WHERE kind = 'answers' AND json_extract(body, '$.case.id') = ? ORDER BY number"
+)
+ENTRY_OF_NUMBER = f"SELECT {ENTRY} FROM entry WHERE number = ?"
+LAST_ENTRY = "SELECT max(number) FROM entry"
+CASE_OF_ENTRY = "SELECT in_case FROM entry WHERE number = ?"
+#: Number and case of the entry that has this digest, here or where it was taken over from.
+PLACE_OF_DIGEST = (
+    "SELECT entry.number, in_case FROM taken_over JOIN entry ON number = entry WHERE taken_over.digest = ?"
+    " UNION SELECT number, in_case FROM entry WHERE digest = ?"
+)
+ADD_ENTRY = f"INSERT INTO entry ({ENTRY}) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)"
+ADD_TAKEN_OVER = "INSERT INTO taken_over VALUES (?, ?)"
+
+HEAD = "SELECT casebook, entries, digest FROM head"
+BEGIN_HEAD = "INSERT INTO head VALUES (1, ?, 0, ?)"
+HEADS = "SELECT count(*) FROM head"
+MOVE_HEAD = "UPDATE head SET entries = ?, digest = ?"
+
+ADD_CASE = "INSERT INTO cases DEFAULT VALUES"
+CASE = "SELECT 1 FROM cases WHERE number = ?"
+EVERY_CASE = "SELECT number FROM cases ORDER BY number"
+
+CONTENT = "SELECT size, body FROM content WHERE sha256 = ?"
+EVERY_CONTENT = "SELECT sha256, size, body FROM content"
+CONTENT_IN_USE = "SELECT record FROM entry UNION SELECT content FROM knowledge_file"
+SIZE_OF_CONTENT = "SELECT total(size) FROM content"
+ADD_CONTENT = "INSERT INTO content VALUES (?, ?, ?)"
+
+KNOWLEDGE = "SELECT 1 FROM knowledge WHERE sha256 = ?"
+EVERY_KNOWLEDGE = "SELECT sha256 FROM knowledge"
+KNOWLEDGE_IN_USE = "SELECT DISTINCT knowledge FROM entry"
+ADD_KNOWLEDGE = "INSERT INTO knowledge VALUES (?)"
+FILES_OF_KNOWLEDGE = "SELECT place, path, content FROM knowledge_file WHERE knowledge = ? ORDER BY place, path"
+ADD_FILE = "INSERT INTO knowledge_file VALUES (?, ?, ?, ?)"
+#: Each knowledge with the first and last time cases were decided with it, and how many.
+KNOWLEDGE_OVER_TIME = (
+    "SELECT knowledge, min(at), max(at), count(*) FROM entry WHERE kind IN ('answers', 'reading')"
+    " GROUP BY knowledge ORDER BY min(number)"
+)
+
+PRIVATE_OF_ENTRY = "SELECT salt, body FROM private WHERE entry = ?"
+PRIVATE_OF_CASE = (
+    "SELECT entry, kind, private.body FROM private JOIN entry ON entry.number = private.entry WHERE in_case = ?"
+)
+ADD_PRIVATE = "INSERT INTO private VALUES (?, ?, ?)"
+ERASE_PRIVATE = "DELETE FROM private WHERE entry = ?"
+#: Every entry with what is private to it.
+SEALED = "SELECT number, in_case, kind, sealed, salt, private.body FROM entry LEFT JOIN private ON entry = number"
+FORGOTTEN = "SELECT body FROM entry WHERE kind = 'forgotten'"
+
+#: What a search looks through, case by case.
+TEXTS = (
+    "SELECT in_case, kind, entry.by, entry.body, private.body FROM entry"
+    " LEFT JOIN private ON private.entry = entry.number ORDER BY in_case, entry.number"
+)
+#: What was asked and told in each case, with the entry a decision is of and the car.
+TOLD = (
+    "SELECT in_case, number, kind, at, digest, knowledge, json_extract(body, '$.of'),"
+    " json_extract(body, '$.case.platform')"
+    " FROM entry WHERE kind IN ('answers', 'decision') ORDER BY in_case, number"
+)
+COUNT = "SELECT count(*) FROM sqlite_schema"
+SCHEMA = "SELECT name, sql FROM sqlite_schema WHERE name NOT LIKE 'sqlite_%'"
+
+
+def overview(numbers=None) -> str:
+    """What an overview of all cases, or of those of these numbers, is made of: their entries, case by case."""
+    only = "" if numbers is None else f" AND in_case IN ({', '.join(str(int(number)) for number in numbers)})"
+    kinds = "'answers', 'reading', 'decision', 'sign_off', 'objection'"
+    return f"SELECT {ENTRY} FROM entry WHERE kind IN ({kinds}){only} ORDER BY in_case, number"
