@@ -96,3 +96,7 @@ def test_modules_stay_small():
     """Documentation does not count: a module is as large as what it does."""
     long = {str(path.relative_to(ROOT)): code_lines(path) for path in files() if code_lines(path) > 400}
     assert long == {}
+
+
+def test_the_engineers_page_stays_a_page():
+    assert len((ROOT / "DEVELOPERS.md").read_text(encoding="utf-8").splitlines()) < 200
