@@ -199,6 +199,44 @@ def flywheel_from_wheels(*, wheel_torque: Numbers, loss_share: Numbers) -> Numbe
     return result(measured / (1 - loss))
 
 
+def flywheel_power_from_wheels(*, wheel_power: Numbers, loss_share: Numbers) -> Numbers:
+    """Flywheel power read back from a power measured at the wheels.
+
+    Formula
+    -------
+    power = wheel_power / (1 - loss_share)
+
+    Parameters
+    ----------
+    wheel_power : float or array
+        Power measured at the wheels, [W]
+    loss_share : float or array
+        Share lost between flywheel and roller, [-]
+
+    Returns
+    -------
+    power : float or array
+        Power at the flywheel, [W]
+
+    Validity
+    --------
+    loss_share from 0 to 0.5. A fixed share holds near one load only.
+
+    Examples
+    --------
+    >>> round(flywheel_power_from_wheels(wheel_power=170_000, loss_share=0.15), 6)
+    200000.0
+
+    References
+    ----------
+    .. [1] Common practice, no source: front drive 0.08 to 0.15, rear 0.12 to 0.18, all-wheel 0.15 to 0.25 on a
+       chassis dynamometer, tyres included.
+    """
+    (measured,) = not_negative(wheel_power=wheel_power)
+    (loss,) = within(0, 0.5, loss_share=loss_share)
+    return result(measured / (1 - loss))
+
+
 def torque_from_bmep(*, mean_pressure: Numbers, displacement: Numbers, strokes: Numbers = 4) -> Numbers:
     """Torque from brake mean effective pressure and displacement.
 
