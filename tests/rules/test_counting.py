@@ -36,6 +36,6 @@ def test_the_named_rules_decide_nothing_here():
 
 
 def test_every_topic_has_rules_that_fire_in_some_case():
-    topics = {rule.id: rule.topic for rule in knowledge().rules}
+    topics = {rule.id: rule.topic for rule in knowledge().rules if rule.stage != "consistency"}
     fired = {name for case in cases() for name in fired_anywhere(decided(case))}
-    assert {topics[name] for name in fired} == set(topics.values())
+    assert {topics[name] for name in fired if name in topics} == set(topics.values())
