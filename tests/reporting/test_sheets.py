@@ -46,6 +46,7 @@ def test_what_a_customer_gets(name):
         "changes",
         "steps",
         "given-up",
+        *(["one-more-answer"] if (made.record(name)["span"] or {}).get("narrows") else []),
         *(["contradictions"] if made.record(name)["contradictions"] else []),
         "cautions",
     ]
