@@ -1,9 +1,10 @@
 """Words for the kits beside the pick on the ladder: one step down, and those that come near it."""
 
+from ..deciding.decision_record import NearEqual
 from ..knowledge.sentences import joined
 
 
-def kind_down(before_by):
+def kind_down(before_by: str) -> str:
     """What the next kit down is beside the pick, by what puts it first: only what a driver feels is gentler."""
     if before_by == "price":
         return "cheaper one that feels the same"
@@ -21,7 +22,7 @@ BEHIND = {
 }
 
 
-def why_behind(near):
+def why_behind(near: NearEqual) -> str:
     """Why a `NearEqual` of the record stands behind the pick, in a sentence."""
     if near.gives_up:
         wishes = joined([name.replace("_", " ") for name in near.gives_up])
@@ -29,6 +30,6 @@ def why_behind(near):
     return BEHIND.get(near.behind_by, "")
 
 
-def in_stock(near, which):
+def in_stock(near: NearEqual, which: str) -> str:
     """Whether the pick or the near equal ("kit") of a `NearEqual` is on the shelf, in words."""
     return "in stock" if near.stock[which] else "to order"

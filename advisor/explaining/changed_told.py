@@ -1,9 +1,11 @@
 """Answers on use, racing, speed or crankshaft that were others when a result was told, in sentences."""
 
 from ..knowledge.sentences import sentence
+from ..knowledge.wording import Wording
+from .worded import WordedRecord
 
 
-def changed_sentences(worded):
+def changed_sentences(worded: WordedRecord) -> list[str]:
     """One sentence for each of a record's changed answers."""
     wording = worded.wording
     return [
@@ -15,5 +17,5 @@ def changed_sentences(worded):
     ]
 
 
-def _answer(wording, name, value):
+def _answer(wording: Wording, name, value):
     return "no answer" if value is None else wording.value(name, value)

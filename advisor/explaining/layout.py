@@ -1,6 +1,7 @@
 """Sentences and tables laid out for a terminal of 40 to 80 columns."""
 
 import textwrap
+from collections.abc import Sequence
 
 from ..knowledge.sentences import wrap
 
@@ -8,24 +9,24 @@ from ..knowledge.sentences import wrap
 NARROW = 16
 
 
-def paragraph(sentences, width, indent=""):
+def paragraph(sentences: Sequence[str], width: int, indent: str = "") -> str:
     """Sentences as one wrapped paragraph; empty text for none."""
     return wrap(" ".join(sentences), width, indent, indent) if sentences else ""
 
 
-def block(title, entries, width, indent="  "):
+def block(title: str, entries: Sequence[str], width: int, indent: str = "  ") -> list[str]:
     """A heading, and entries under it with a hanging indent: a list of lines; [] where there are no entries."""
     if not entries:
         return []
     return ["", *title_lines(title, width), *(wrap(entry, width, indent, indent + "  ") for entry in entries)]
 
 
-def title_lines(title, width):
+def title_lines(title: str, width: int) -> list[str]:
     """A heading as lines."""
     return textwrap.wrap(title, width, subsequent_indent="  ", break_on_hyphens=False)
 
 
-def table(headers, rows, width, indent="  "):
+def table(headers: Sequence[str], rows: Sequence[Sequence[str]], width: int, indent: str = "  ") -> list[str]:
     """Rows of texts as aligned columns, the first wrapped to fit ``width``: a list of lines.
 
     Where the first column would be too narrow to read, one entry stands below the other.
@@ -47,7 +48,7 @@ def table(headers, rows, width, indent="  "):
     return lines
 
 
-def _stacked(headers, rows, width, indent):
+def _stacked(headers, rows, width: int, indent):
     lines = []
     for row in rows:
         lines.append(wrap(row[0], width, indent, indent + "  "))
@@ -60,4 +61,4 @@ def _stacked(headers, rows, width, indent):
 
 
 def _cell(text, size):
-    return text.rjust(size) if text[:1].isdigit() or text[:1] in "+-" and text[1:2].isdigit() else text.ljust(size)
+    return text.rjust(size) if text[:1].isdigit() or (text[:1] in "+-" and text[1:2].isdigit()) else text.ljust(size)

@@ -1,16 +1,20 @@
 """No kit fits: what cannot be had together, what would have to be given up for which kit, and what would help."""
 
 from collections import Counter
+from collections.abc import Mapping
+from typing import Any
 
 from ..deciding.outcomes import NO_KIT
 from ..knowledge.sentences import sentence
 from .declined import declines, no_kit_lines
 from .layout import block, wrap
+from .trade_words import PlainWords
+from .worded import WordedRecord
 
 SHOWN = 4
 
 
-def no_fit(worded):
+def no_fit(worded: WordedRecord) -> dict[str, Any] | None:
     """{conflicts, corrections, changes, dimensions} of a case no kit fits, each with sentences; None otherwise.
 
     ``dimensions``: where no kit fits the car at all, how many kits each dimension refuses.
@@ -22,7 +26,8 @@ def no_fit(worded):
     return {
         "kits_considered": held.kits_considered,
         "conflicts": [
-            {"requirements": list(names), "sentences": [_demand(worded, name) for name in names]} for names in held.conflicts
+            {"requirements": list(names), "sentences": [_demand(worded, name) for name in names]}
+            for names in held.conflicts
         ],
         "corrections": [_correction(worded, correction) for correction in held.corrections],
         "changes": [{**change, "sentences": change_sentences(worded, change)} for change in held.changes],
@@ -42,15 +47,17 @@ def no_fit(worded):
     }
 
 
-def _demand(worded, name):
+def _demand(worded: WordedRecord, name):
     posted = worded.requirements[name]
     label = worded.wording.label(posted.measure)
     if posted.kit_field:
-        return sentence(f"{label}: {posted.compare.replace('_', ' ')} the kit's {worded.wording.label(posted.kit_field)}")
+        return sentence(
+            f"{label}: {posted.compare.replace('_', ' ')} the kit's {worded.wording.label(posted.kit_field)}"
+        )
     return sentence(f"{label}: {worded.needed(posted)}")
 
 
-def _correction(worded, correction):
+def _correction(worded: WordedRecord, correction):
     kit = worded.kits[correction.kits[0]]
     sentences = [sentence(f"{worded.wording.title(kit.id)} would do but for this")]
     for check in kit.refused_by:
@@ -62,7 +69,7 @@ def _correction(worded, correction):
     return {"give_up": list(correction.give_up), "kits": list(correction.kits), "sentences": sentences}
 
 
-def _dimensions(worded):
+def _dimensions(worded: WordedRecord):
     counts = Counter(
         check.requirement
         for kit in worded.kits.values()
@@ -79,15 +86,12 @@ def _dimensions(worded):
     ]
 
 
-def change_sentences(worded, change):
+def change_sentences(worded: WordedRecord, change: Mapping[str, Any]) -> list[str]:
     """A change of answers as sentences: each answer, then what comes of it."""
-    told = [
-        sentence(
-            f"{worded.wording.label(name)}: {worded.wording.pair(name, value, change['before'].get(name))[0]} instead of "
-            f"{worded.wording.pair(name, value, change['before'].get(name))[1]}"
-        )
-        for name, value in change["answers"].items()
-    ]
+    told = []
+    for name, value in change["answers"].items():
+        after, before = worded.wording.pair(name, value, change["before"].get(name))
+        told.append(sentence(f"{worded.wording.label(name)}: {after} instead of {before}"))
     return [
         *told,
         sentence(
@@ -98,7 +102,7 @@ def change_sentences(worded, change):
     ]
 
 
-def no_fit_lines(worded, told, width, plain=None):
+def no_fit_lines(worded: WordedRecord, told: dict[str, Any], width: int, plain: PlainWords | None = None) -> list[str]:
     """The data of `no_fit` as lines."""
     lines = [wrap(one, width) for one in no_kit_lines(worded.record)]
     for number, conflict in enumerate(told["conflicts"][:SHOWN], 1):
@@ -114,6 +118,6 @@ def no_fit_lines(worded, told, width, plain=None):
     return lines + block("Ask the maker", [one["sentence"] for one in told["ask_maker"][:SHOWN]], width)
 
 
-def _explained(plain, sentences, width):
+def _explained(plain: PlainWords | None, sentences, width: int):
     words = plain.after(sentences) if plain else []
     return [wrap(" ".join(words), width, "    ", "    ")] if words else []

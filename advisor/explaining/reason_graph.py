@@ -5,9 +5,11 @@ drawing is written here, so that the same derivation gives the same bytes.
 """
 
 import textwrap
+from typing import Any
 from xml.etree import ElementTree
 
 from ..errors import InputError
+from ..knowledge.wording import Wording
 
 COLUMNS, LINE, PAD, ACROSS, BETWEEN, SWEEPS = 30, 14, 8, 240, 90, 6
 #: Fill of a box by the kind of its node; the kind is also said in words in the box's title.
@@ -24,7 +26,7 @@ FILLS = {
 KINDS = {"kit": "the seller's figure", "facing": "property of the facing", "table": "table"}
 
 
-def drawing(nodes, wording, title):
+def drawing(nodes: dict[str, dict[str, Any]], wording: Wording, title: str) -> str:
     """The nodes of a `tracing.trace` as SVG text. InputError where the layout library is not installed."""
     try:
         import networkx
@@ -41,9 +43,7 @@ def drawing(nodes, wording, title):
 
 def _text(node):
     head = node["label"] if node["kind"] == "rule" else f"{node['label']}: {node['text']}"
-    return textwrap.wrap(
-        head[:1].upper() + head[1:], COLUMNS, break_on_hyphens=False, max_lines=5, placeholder=" ..."
-    )
+    return textwrap.wrap(head[:1].upper() + head[1:], COLUMNS, break_on_hyphens=False, max_lines=5, placeholder=" ...")
 
 
 def _places(networkx, nodes, height):
@@ -53,10 +53,10 @@ def _places(networkx, nodes, height):
     graph.add_edges_from((other, key) for key, node in nodes.items() for other in node["from"])
     last = sum(1 for _ in networkx.topological_generations(graph)) - 1
     # Every value stands just before its first use, so that no line is longer than it must be.
-    layers = {}
+    layers: dict[str, int] = {}
     for key in reversed(list(networkx.topological_sort(graph))):
         layers[key] = min((layers[other] - 1 for other in graph.successors(key)), default=last)
-    rows = {}
+    rows: dict[int, list[str]] = {}
     for key, layer in layers.items():
         rows.setdefault(layer, []).append(key)
     rows = {layer: sorted(keys, key=list(nodes).index) for layer, keys in sorted(rows.items())}

@@ -1,13 +1,17 @@
 """How near the edge the pick stands: how far the engine can grow, and which answer moves the margin most."""
 
 import dataclasses
+from typing import Any
 
-from ..deciding.changes import can_change, changed
-from ..deciding.answers import gather
 from ..deciding.assumptions import replaced
+from ..deciding.changes import can_change, changed
 from ..deciding.checks import FAIL, UNKNOWN
+from ..deciding.decide import Decider
+from ..knowledge.model import Case
 from ..knowledge.sentences import capital, sentence
 from .layout import block, table, title_lines
+from .trade_words import PlainWords
+from .worded import WordedRecord
 
 #: The answer by which an engine is made to grow, the torque that comes of it, and the figure called the margin.
 GROWTH, DEMAND, MARGIN = "torque_growth_percent", "demand_torque", "holding_margin"
@@ -20,7 +24,7 @@ SHOWN = 6
 SAMPLES = 24
 
 
-def sensitivity(worded, decider, case):
+def sensitivity(worded: WordedRecord, decider: Decider, case: Case) -> dict[str, Any] | None:
     """{growth: {...} or None, margin: {...} or None, sentences} of a recommended case; None where there is no pick."""
     if worded.pick is None:
         return None
@@ -36,12 +40,12 @@ def sensitivity(worded, decider, case):
 class _Growing:
     """The case with the engine grown by steps of `STEP` per cent of what it makes now, decided in batches."""
 
-    def __init__(self, worded, decider, case, platform, known):
+    def __init__(self, worded: WordedRecord, decider: Decider, case: Case, platform, known) -> None:
         self.worded, self.decider, self.case, self.platform, self.known = worded, decider, case, platform, known
         fact = decider.knowledge.facts[GROWTH]
         self.start = known.facts.get(GROWTH, 0.0)
         self.last = int((fact.high - self.start) / STEP + 1e-6)
-        self.seen = {}
+        self.seen: dict[int, tuple[str | None, bool, float, list[str]]] = {}
 
     def percent(self, step):
         """The growth answered at a step."""
@@ -87,7 +91,7 @@ class _Growing:
         return high
 
 
-def _growth(worded, decider, case, platform, known):
+def _growth(worded: WordedRecord, decider: Decider, case: Case, platform, known):
     """How far the engine may grow, {good_until, then, holds_until, fails}; None where it cannot be told."""
     if GROWTH not in decider.knowledge.facts or worded.record.value(DEMAND) is None:
         return None
@@ -114,9 +118,9 @@ def _stand(growing, step):
     }
 
 
-def _margin(worded, decider, case, platform, known):
+def _margin(worded: WordedRecord, decider: Decider, case: Case, platform, known):
     """Each assumption and answer alone: {now, moves: [{fact, origin, present, tried, low, high}]}, widest first."""
-    now = worded.record.figure(worded.pick, MARGIN)
+    now = worded.record.figure(worded.picked, MARGIN)
     if now is None:
         return None
     tried = [
@@ -133,7 +137,7 @@ def _margin(worded, decider, case, platform, known):
         return {"now": now, "moves": []}
     batch = decider.batch.run([known for *_, known in tried], platform)
     column = batch.figures.column(MARGIN)
-    moves = {}
+    moves: dict[str, dict[str, Any]] = {}
     for row, (name, value, origin, _) in enumerate(tried):
         margin = column.number(row, batch.kits.index[worded.pick]) if worded.pick in batch.kits.index else None
         if margin is not None and margin != now:
@@ -155,7 +159,7 @@ def _around(fact, value):
     return [not value] if fact.kind == "flag" else [one for one in fact.choices if one != value]
 
 
-def _sentences(worded, told):
+def _sentences(worded: WordedRecord, told):
     wording, said, growth = worded.wording, [], told["growth"]
     if growth:
         good = growth["good_until"]
@@ -194,7 +198,9 @@ def _percent(value):
     return f"{value:.1f} %" if value < 10 else f"{value:.0f} %"
 
 
-def sensitivity_lines(worded, told, width=80, plain=None):
+def sensitivity_lines(
+    worded: WordedRecord, told: dict[str, Any] | None, width: int = 80, plain: PlainWords | None = None
+) -> list[str]:
     """The data of `sensitivity` as lines."""
     if told is None:
         return []

@@ -1,9 +1,11 @@
 """The span of an advice in sentences: how often the pick does the job, both ends, and what would narrow it."""
 
+from ..deciding.recorded_around import RecordedSpan
 from ..knowledge.sentences import joined, sentence
+from ..knowledge.wording import Wording
 
 
-def span_sentences(span, wording, pick=None):
+def span_sentences(span: RecordedSpan | None, wording: Wording, pick: str | None = None) -> list[str]:
     """Sentences on the `RecordedSpan` of a record (None: none); ``pick``: id of the recorded pick."""
     if span is None:
         return []
@@ -11,12 +13,12 @@ def span_sentences(span, wording, pick=None):
     if not (careful.kit or careful.holds_in):
         return []  # no kit does the job however the open answers turn out: told as no kit fits
     if pick and gentle.kit == pick == careful.kit:
-        return [f"Whatever the open answers turn out to be, it is this kit: it does the job in {_in(careful.holds_in)}."]
+        return [
+            f"Whatever the open answers turn out to be, it is this kit: it does the job in {_in(careful.holds_in)}."
+        ]
     told = []
     if span.likely:
-        told.append(
-            f"As the open answers may turn out, this kit does the job in {_in(span.likely.holds_in)}."
-        )
+        told.append(f"As the open answers may turn out, this kit does the job in {_in(span.likely.holds_in)}.")
     told.append(_gentle(gentle, wording, pick))
     told.append(_careful(careful, wording, pick))
     narrows = narrowing(span, wording)
@@ -26,12 +28,12 @@ def span_sentences(span, wording, pick=None):
     return told
 
 
-def narrowing(span, wording):
+def narrowing(span: RecordedSpan, wording: Wording) -> list[str]:
     """Labels of the facts whose answers would narrow the span, what settles most first."""
     return [wording.label(one.fact) for one in span.narrows]
 
 
-def _gentle(end, wording, pick):
+def _gentle(end, wording: Wording, pick):
     if end.kit is None:
         return "Gentle end: none; no kit is the pick often enough to be named."
     name = "this kit" if end.kit == pick else f"{wording.title(end.kit)} ({end.kit})"
@@ -45,7 +47,7 @@ def _gentle(end, wording, pick):
     return sentence(f"{text}; there mostly with {joined(facts)}, which is not known" if facts else text)
 
 
-def _careful(end, wording, pick):
+def _careful(end, wording: Wording, pick):
     if end.kit is None:
         return sentence(
             f"Careful end: none does the job in 95 of 100; nearest is {wording.title(end.best)} ({end.best}), "

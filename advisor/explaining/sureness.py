@@ -1,7 +1,12 @@
 """How sure: the probability of holding in each state, and what the seller's rating alone would have said."""
 
+from typing import Any
+
+from ..deciding.decision_record import JudgedKit
 from ..knowledge.sentences import sentence
 from .layout import block, table
+from .trade_words import PlainWords
+from .worded import WordedRecord
 
 #: Figures of the holding probability, in the order they are told, with the state of the clutch in words.
 STATES = (
@@ -15,24 +20,24 @@ STATES = (
 DEMAND, BEDDED, RATING = "demand_torque", "capacity_bedded_nm", "seller_rating"
 
 
-def sureness(worded):
+def sureness(worded: WordedRecord) -> dict[str, Any]:
     """{probabilities: [{figure, state, value}], rating: {...} or None, sentences: [...]} of the pick."""
-    kit = worded.kits[worded.pick]
+    kit = worded.kits[worded.picked]
     known = [(name, state) for name, state in STATES if name in kit.figures]
     told = [{"figure": name, "state": state, "value": kit.figures[name]} for name, state in known]
     rating = _rating(worded)
     return {"probabilities": told, "rating": rating, "sentences": rating["sentences"] if rating else []}
 
 
-def _rating(worded):
+def _rating(worded: WordedRecord):
     """What choosing by the seller's rating would have come to: the gentlest fitting kit rated for the torque."""
-    demand = worded.record.value(DEMAND)
+    demand: Any = worded.record.value(DEMAND)
     if demand is None:
         return None
-    wording, own = worded.wording, worded.fields(worded.pick).get(RATING)
+    wording, own = worded.wording, worded.fields(worded.picked).get(RATING)
     sentences = []
     if own is not None:
-        computed = worded.record.figure(worded.pick, BEDDED)
+        computed = worded.record.figure(worded.picked, BEDDED)
         sentences.append(sentence(f"Its seller rates it at {wording.value(RATING, own)}"))
         if computed is not None:
             sentences.append(
@@ -58,12 +63,12 @@ def _rating(worded):
     return {"own": own, "demand": demand, "kit": by_rating, "verdict": verdict, "sentences": sentences}
 
 
-def _sold(worded, kit):
+def _sold(worded: WordedRecord, kit: JudgedKit):
     """Whether it can be sold at all: it fails nothing of the topic fit."""
     return all(worded.requirements[check.requirement].topic != "fit" for check in kit.failed)
 
 
-def _fate(worded, kit):
+def _fate(worded: WordedRecord, kit: str):
     held = worded.kits[kit]
     if held.verdict == "failed":
         check = held.failed[0]
@@ -79,7 +84,9 @@ def _fate(worded, kit):
     return ["It would hold as well, but it is not the least that does the job."]
 
 
-def sureness_lines(worded, told, width, plain=None):
+def sureness_lines(
+    worded: WordedRecord, told: dict[str, Any], width: int, plain: PlainWords | None = None
+) -> list[str]:
     """The data of `sureness` as lines."""
     rows = [[one["state"], worded.wording.value(one["figure"], one["value"])] for one in told["probabilities"]]
     lines = ["", "How sure it is to hold", *table(["state", "holds in"], rows, width)] if rows else []

@@ -1,5 +1,7 @@
 """Trade words in plain words, for a listener who hears them the first time."""
 
+from collections.abc import Sequence
+
 DUAL_MASS = "A dual-mass flywheel is two flywheels joined by springs, which keep vibration from the gearbox."
 #: Word -> one short sentence. Longer words stand before words they contain.
 TRADE_WORDS = {
@@ -51,10 +53,10 @@ TRADE_WORDS = {
 class PlainWords:
     """Explains each trade word once, in the order in which the words are heard."""
 
-    def __init__(self):
-        self._told = set()
+    def __init__(self) -> None:
+        self._told: set[str] = set()
 
-    def after(self, sentences):
+    def after(self, sentences: Sequence[str]) -> list[str]:
         """Explanations for the trade words in ``sentences`` that were not explained before."""
         text = " ".join(sentences).lower()
         told = []

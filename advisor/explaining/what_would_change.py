@@ -1,14 +1,21 @@
 """What would have to change for a kit to be the pick: the smallest changes of answers, or why none helps."""
 
+from typing import Any
+
 from ..deciding.changes import MOST_TOGETHER, described, smallest_changes
+from ..deciding.decide import Decider, Decision
 from ..knowledge.sentences import aloud, joined, sentence
 from .layout import block, paragraph
 from .no_fit import change_sentences
+from .trade_words import PlainWords
+from .worded import WordedRecord
 
 SHOWN = 4
 
 
-def what_would_change(worded, decider, decision, kit=None):
+def what_would_change(
+    worded: WordedRecord, decider: Decider, decision: Decision, kit: str | None = None
+) -> dict[str, Any]:
     """{kit, already, changes, blocked, cut_short, sentences} for ``kit`` (any kit, where None) to be the pick.
 
     ``blocked``: musts the kit fails that no answer offered for change bears on. Each change: {answers, before, outcome,
@@ -34,7 +41,7 @@ def what_would_change(worded, decider, decision, kit=None):
     return told
 
 
-def _sentences(worded, told):
+def _sentences(worded: WordedRecord, told):
     title = worded.wording.title(told["kit"]) if told["kit"] else "A kit"
     if told["already"]:
         return [sentence(f"{title} is the pick already")]
@@ -64,7 +71,9 @@ def _sentences(worded, told):
     return [what, "The search was cut short, so there may be one."] if told["cut_short"] else [what]
 
 
-def what_would_change_lines(worded, told, width=80, plain=None):
+def what_would_change_lines(
+    worded: WordedRecord, told: dict[str, Any], width: int = 80, plain: PlainWords | None = None
+) -> list[str]:
     """The data of `what_would_change` as lines."""
     lines = [paragraph(told["sentences"], width)]
     for title, wanted in (("It costs nothing", False), ("It costs something", True)):

@@ -1,9 +1,16 @@
 """Why not that kit: every must it fails, safety first; the dimension where it does not fit; the step that decided."""
 
+from collections.abc import Iterable
+from typing import Any
+
 from ..deciding.columns import look_up
+from ..deciding.decision_record import PostedRequirement
 from ..deciding.ladder import CAPACITY, HARSHNESS, PEDAL, PRICE, less_than_a_step, step_number
 from ..knowledge.sentences import aloud, capital, count, joined, sentence
+from ..knowledge.wording import Wording
 from .layout import block, paragraph, wrap
+from .trade_words import PlainWords
+from .worded import WordedRecord
 
 #: Units in which a percentage of a value means nothing.
 NO_PERCENT = ("degC", "degF", "K")
@@ -26,7 +33,7 @@ FELT = ("harshness", "discs", "clamp_load", "pedal_force")
 STEPPED = {"clamp_load": "clamp_load", "pedal_force": PEDAL}
 
 
-def why_not(worded, kit):
+def why_not(worded: WordedRecord, kit: str) -> dict[str, Any]:
     """Why a kit is not the pick, as data.
 
     {kit, verdict, fits, failed, unknown, step, given_up, next, sentences}: ``failed`` holds every failed must, safety
@@ -46,7 +53,7 @@ def why_not(worded, kit):
     return told
 
 
-def _failures(worded, checks):
+def _failures(worded: WordedRecord, checks):
     """The failed checks of a kit; many kits fail by the same value, and each such entry is put together once."""
     told, kept = [], worded.kept.setdefault("failures", {})
     for check in checks:
@@ -61,7 +68,7 @@ def _failures(worded, checks):
     return told
 
 
-def _failure(worded, check):
+def _failure(worded: WordedRecord, check):
     posted = worded.requirements[check.requirement]
     return {
         "requirement": posted.id,
@@ -76,7 +83,7 @@ def _failure(worded, check):
     }
 
 
-def behind(worded, requirement):
+def behind(worded: WordedRecord, requirement: str) -> list[str]:
     """Names of the given facts behind a requirement and its limit, nothing superfluous."""
     key = ("behind", requirement)
     if key not in worded.kept:
@@ -84,7 +91,7 @@ def behind(worded, requirement):
     return worded.kept[key]
 
 
-def near(posted, needed, actual):
+def near(posted: PostedRequirement, needed: Any, actual: Any) -> dict[str, Any] | None:
     """How near a failed number came: {difference, unit, percent of the limit, side: short or over}; None for others."""
     if actual.__class__ not in (float, int):
         return None
@@ -104,7 +111,7 @@ def near(posted, needed, actual):
     }
 
 
-def _unknown(worded, held, check):
+def _unknown(worded: WordedRecord, held, check):
     posted = worded.requirements[check.requirement]
     return {
         **check.as_data(),
@@ -115,15 +122,16 @@ def _unknown(worded, held, check):
     }
 
 
-def ladder_key(worded, kit):
+def ladder_key(worded: WordedRecord, kit: str) -> list[tuple[str, Any]]:
     """The ladder key of a kit: pairs (step, value), the first difference decides."""
     lost = worded.kits[kit].concerns
     return [*((concern, concern in lost) for concern in worded.knowledge.order.concerns), *gentle_key(worded, kit)]
 
 
-def gentle_key(worded, kit):
+def gentle_key(worded: WordedRecord, kit: str) -> list[tuple[str, Any]]:
     """The ladder key of a kit without the concerns, as pairs."""
-    steps, shown = worded.knowledge.order.steps, {name: _or_endless(value) for name, value in _shown(worded, kit).items()}
+    steps = worded.knowledge.order.steps
+    shown = {name: _or_endless(value) for name, value in _shown(worded, kit).items()}
     return [
         ("harshness", shown["harshness"]),
         ("discs", shown["discs"]),
@@ -136,7 +144,7 @@ def gentle_key(worded, kit):
     ]
 
 
-def _shown(worded, kit):
+def _shown(worded: WordedRecord, kit: str):
     """What stands behind each member of the key, as it is told; None where not known."""
     fields = worded.fields(kit)
     total = worded.record.figure(kit, PRICE)
@@ -152,9 +160,9 @@ def _shown(worded, kit):
     }
 
 
-def is_gentler(worded, kit):
+def is_gentler(worded: WordedRecord, kit: str) -> bool:
     """Whether a kit that stands before the pick, wishes aside, does so by something a driver feels."""
-    pairs = zip(gentle_key(worded, kit), gentle_key(worded, worded.pick))
+    pairs = zip(gentle_key(worded, kit), gentle_key(worded, worded.picked))
     return next((name for (name, other), (_, mine) in pairs if other != mine), "id") in FELT
 
 
@@ -162,16 +170,16 @@ def _or_endless(value):
     return float("inf") if value is None else value
 
 
-def _step(worded, kit):
+def _step(worded: WordedRecord, kit: str):
     """The first step of the ladder at which the pick stands before a passing kit."""
     key = ("ladder", worded.pick)
     if key not in worded.kept:
-        worded.kept[key] = ladder_key(worded, worded.pick)
+        worded.kept[key] = ladder_key(worded, worded.picked)
     for (name, mine), (_, other) in zip(worded.kept[key], ladder_key(worded, kit)):
         if mine != other:
             told = {"step": name, "pick": mine, "kit": other}
             if name not in worded.knowledge.order.concerns:
-                told |= {"pick": _shown(worded, worded.pick)[name], "kit": _shown(worded, kit)[name]}
+                told |= {"pick": _shown(worded, worded.picked)[name], "kit": _shown(worded, kit)[name]}
                 told["near"] = _near(worded, name, told["pick"], told["kit"])
             else:
                 told["lost"] = [check.requirement for check in worded.kits[kit].given_up if check.concern == name]
@@ -179,13 +187,13 @@ def _step(worded, kit):
     return None
 
 
-def _near(worded, name, mine, other):
+def _near(worded: WordedRecord, name, mine, other):
     """Whether two values on either side of a step's edge lie less than a step apart."""
     steps = worded.knowledge.order.steps
     return name in STEPPED and None not in (mine, other) and less_than_a_step(mine, other, steps[name])
 
 
-def _opening(worded, told):
+def _opening(worded: WordedRecord, told):
     title = worded.wording.title(told["kit"])
     if told["verdict"] == "picked":
         return [sentence(f"{title} is the pick")]
@@ -209,14 +217,14 @@ def _opening(worded, told):
     ]
 
 
-def _because_of(worded, step):
+def _because_of(worded: WordedRecord, step):
     if "lost" in step:
         return (f"The pick gives up nothing about {step['step'].replace('_', ' ')}",)
     edge = ("They lie less than a step apart, on either side of its edge",) if step["near"] else ()
     return *STEPS[step["step"]], *edge
 
 
-def failure_sentences(worded, one):
+def failure_sentences(worded: WordedRecord, one: dict[str, Any]) -> list[str]:
     """One failed must as sentences: what is needed, what it has, how near it came, and the reason."""
     requirement = worded.requirements[one["requirement"]]
     wording, measure = worded.wording, requirement.measure
@@ -229,7 +237,7 @@ def failure_sentences(worded, one):
     return told + aloud(worded.because(one["rule"]))
 
 
-def _how_near(near_by, measure, wording):
+def _how_near(near_by, measure, wording: Wording):
     if near_by is None:
         return ""
     side = "too little" if near_by["side"] == "short" else "too much"
@@ -248,7 +256,7 @@ def _how_near(near_by, measure, wording):
     return f", {shown} % {side}"
 
 
-def step_sentences(worded, told):
+def step_sentences(worded: WordedRecord, told: dict[str, Any]) -> list[str]:
     """The step of the ladder that decided, with both values."""
     step, wording = told["step"], worded.wording
     if "lost" in step:
@@ -275,7 +283,9 @@ def step_sentences(worded, told):
     return [sentence(f"{wording.label(name)}: {mine} with the pick, {other} with this kit")]
 
 
-def why_not_lines(worded, told, width=80, plain=None, full=False):
+def why_not_lines(
+    worded: WordedRecord, told: dict[str, Any], width: int = 80, plain: PlainWords | None = None, full: bool = False
+) -> list[str]:
     """The data of `why_not` as lines. ``full``: what every requirement rests on, too."""
     lines = [paragraph(told["sentences"], width)]
     failed = [one for one in told["failed"] if one["dimension"]] if not told["fits"] else told["failed"]
@@ -291,7 +301,7 @@ def why_not_lines(worded, told, width=80, plain=None, full=False):
     return lines
 
 
-def _unknown_lines(worded, one, width):
+def _unknown_lines(worded: WordedRecord, one, width: int):
     requirement = worded.requirements[one["requirement"]]
     label = worded.wording.label(requirement.measure)
     text = sentence(
@@ -301,7 +311,7 @@ def _unknown_lines(worded, one, width):
     return [wrap(text, width, "  ", "  ")]
 
 
-def _rests_on(worded, one, width, full):
+def _rests_on(worded: WordedRecord, one, width: int, full):
     if not one["answers"]:
         return []
     shown = (
@@ -316,12 +326,12 @@ def _rests_on(worded, one, width, full):
     return [wrap("Behind it: " + "; ".join(told) + ".", width, "    ", "    ")]
 
 
-def _explained(plain, sentences, width):
+def _explained(plain: PlainWords | None, sentences, width: int):
     words = plain.after(sentences) if plain else []
     return [wrap(" ".join(words), width, "    ", "    ")] if words else []
 
 
-def others_lines(worded, kits, width):
+def others_lines(worded: WordedRecord, kits: Iterable[str], width: int) -> list[str]:
     """One line for each other kit a description means."""
     told = []
     for kit in kits:

@@ -1,7 +1,9 @@
 """What wishes cost, kits that miss one by a little, and close calls, in sentences."""
 
+from ..deciding.decision_record import PostedRequirement
+from ..deciding.recorded_around import BesideThePick, NearMiss, RecordedCloseCall, RecordedWish
 from ..knowledge.sentences import capital, joined, sentence
-from ..knowledge.wording import NOT_KNOWN
+from ..knowledge.wording import NOT_KNOWN, Wording
 
 PRICE = "total_price"
 #: Figures told of a kit beside the pick, besides its price.
@@ -10,7 +12,7 @@ TOLD = ("pedal_force_n", "noise_class", "take_up_class")
 MOST_CALLS = 3
 
 
-def wish_sentence(wish, wording):
+def wish_sentence(wish: RecordedWish, wording: Wording) -> str:
     """One of a record's ``wishes``: "A lighter pedal costs 760.00 EUR more. Without it ..."."""
     name, other = capital(wording.knowledge.questions[wish.fact].wish or wording.label(wish.fact)), wish.without
     price = other.difference(PRICE)
@@ -21,12 +23,11 @@ def wish_sentence(wish, wording):
     else:
         cost = f"{name} costs nothing more"
     assumed = ", taken for granted because nobody said otherwise" if wish.assumed else ""
-    return sentence(
-        f"{cost}{assumed}. Without it {wording.title(other.kit)} ({other.kit}) would be the pick: {beside(other, wording)}"
-    )
+    instead = f"{wording.title(other.kit)} ({other.kit})"
+    return sentence(f"{cost}{assumed}. Without it {instead} would be the pick: {beside(other, wording)}")
 
 
-def near_miss_sentence(miss, requirement, wording):
+def near_miss_sentence(miss: NearMiss, requirement: PostedRequirement, wording: Wording) -> str:
     """One of a record's ``near_misses``, with the requirement it misses."""
     demand = wording.demand(requirement.compare, requirement.measure, miss.needed, miss.actual)
     has = wording.has(requirement.measure, miss.actual, miss.needed, "it")
@@ -36,7 +37,7 @@ def near_miss_sentence(miss, requirement, wording):
     )
 
 
-def close_call_sentence(call, wording):
+def close_call_sentence(call: RecordedCloseCall, wording: Wording) -> str:
     """One of a record's ``close_calls``: "Engine torque: from 448 N m on, ..."."""
     at, value = wording.pair(call.fact, call.at, call.value)
     where = f"from {at} on" if call.at > call.value else f"at {at} or less"
@@ -44,7 +45,7 @@ def close_call_sentence(call, wording):
     return sentence(f"{wording.label(call.fact)}: {where}, {kit}; {value} was taken")
 
 
-def beside(other, wording):
+def beside(other: BesideThePick, wording: Wording) -> str:
     """What another kit is against the pick: price, pedal, noise, take-up, delivery."""
     told, price = [], other.difference(PRICE)
     if price is not None:

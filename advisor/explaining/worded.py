@@ -1,8 +1,10 @@
 """A decision record with the words of the knowledge and shop it was made with, ready to be asked."""
 
+from collections.abc import Mapping
 from functools import cached_property
+from typing import Any
 
-from ..deciding.decision_record import DecisionRecord, JudgedKit, KitCheck, PostedRequirement
+from ..deciding.decision_record import DecisionRecord, JudgedKit, KitCheck, PostedRequirement, RecordedPick
 from ..deciding.provenance import Provenance
 from ..knowledge.model import Knowledge, Rule
 from ..knowledge.sentences import first_sentence
@@ -15,11 +17,23 @@ class WordedRecord:
     ``pick``: id of the pick or None; ``kept``: what was put together once for several kits.
     """
 
-    def __init__(self, record: DecisionRecord | dict, wording: Wording):
+    def __init__(self, record: DecisionRecord | dict, wording: Wording) -> None:
         self.record, self.wording = DecisionRecord.of(record), wording
         self.pick = self.record.pick_id
-        self.kept = {}
-        self._becauses = {}
+        self.kept: dict[Any, Any] = {}
+        self._becauses: dict[str, str] = {}
+
+    @property
+    def advised(self) -> RecordedPick:
+        """The pick, asked for only where there is one."""
+        assert self.record.pick is not None
+        return self.record.pick
+
+    @property
+    def picked(self) -> str:
+        """Id of the pick, asked for only where there is one."""
+        assert self.pick is not None
+        return self.pick
 
     @property
     def knowledge(self) -> Knowledge:
@@ -46,7 +60,7 @@ class WordedRecord:
         """Id -> requirement."""
         return self.record.requirements
 
-    def fields(self, kit: str):
+    def fields(self, kit: str) -> Mapping[str, Any]:
         """The fields of a kit's record."""
         return self.wording.records[kit].fields
 
@@ -74,7 +88,7 @@ class WordedRecord:
         return self.wording.needed(posted.compare, posted.measure, posted.limit)
 
     def fact_text(self, name: str) -> str:
-        """ "engine torque: 430 N m (measured)"."""
+        """Label, value and origin: "engine torque: 430 N m (measured)"."""
         fact = self.record.facts.get(name)
         label = self.wording.label(name)
         if fact is None:

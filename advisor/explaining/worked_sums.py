@@ -5,10 +5,13 @@ Nothing is computed again: the numbers are those the record holds, in the units 
 
 import inspect
 import re
-from functools import lru_cache
+from collections.abc import Mapping
+from functools import cache
+from typing import Any
 
 from ..knowledge import functions
 from ..knowledge.functions import describe
+from ..knowledge.model import Calculation
 from ..knowledge.quantities import convert, show
 
 #: Digits of what goes into a sum: all that are held, so that a reader gets the result; and digits of the result.
@@ -18,13 +21,13 @@ _MATHS = re.compile(r"[\w\s.+\-*/(),<=]+$")
 _WHERE = re.compile(r"^(.*), where (\w+ is \w+(?: and \w+ is \w+)*)$")
 
 
-@lru_cache(maxsize=None)
+@cache
 def _defaults(function):
     signature = inspect.signature(functions.function(function))
     return {key: one.default for key, one in signature.parameters.items() if one.default is not one.empty}
 
 
-def worked(step, given, result):
+def worked(step: Calculation, given: Mapping[str, tuple[Any, str]], result: Any) -> dict[str, Any]:
     """One Calculation with its numbers, as data.
 
     ``given``: keyword -> (value, unit it is in); ``result``: the value it gave, in the step's unit, or None.
@@ -100,7 +103,8 @@ def _used(lines, result):
 
 
 def _substituted(lines, texts, defaults):
-    told, made = [], set()
+    told: list[str] = []
+    made: set[str] = set()
     for line in lines:
         name, equals, right = line.partition(" = ")
         if not equals or not _MATHS.match(right):
