@@ -17,7 +17,7 @@ class WordedRecord:
     ``pick``: id of the pick or None; ``kept``: what was put together once for several kits.
     """
 
-    def __init__(self, record: DecisionRecord | dict, wording: Wording) -> None:
+    def __init__(self, record: DecisionRecord | Mapping[str, object], wording: Wording) -> None:
         self.record, self.wording = DecisionRecord.of(record), wording
         self.pick = self.record.pick_id
         self.kept: dict[Any, Any] = {}

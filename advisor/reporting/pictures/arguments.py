@@ -4,10 +4,13 @@ For courses and shares that the record holds no numbers of: a plot draws them by
 inputs, and prints none of them.
 """
 
+from typing import Any
+
 from ...knowledge.quantities import convert
+from ..sheets.page import Page
 
 
-def arguments(page, figure, kit):
+def arguments(page: Page, figure: str, kit: str) -> dict[str, Any] | None:
     """Keyword -> value in the function's unit, for one figure of one kit; None where an input is not known."""
     step = page.provenance.figure_steps[figure]
     wanted, found = dict(step.units), {}

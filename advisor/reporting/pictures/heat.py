@@ -3,14 +3,16 @@
 import numpy as np
 
 from ...mechanics import heat_network
-from .plot import DASHED, DOTTED, GREY, INK, SOLID, Picture, drawn
+from ..sheets.blocks import Figure, Parts
+from ..sheets.page import Page
 from .arguments import arguments
+from .plot import DASHED, DOTTED, GREY, INK, SOLID, Picture, drawn
 
 
 @drawn
-def heat(page):
+def heat(page: Page) -> Figure | None:
     """Flywheel, hottest floater and pressure plate over the schedule; None where an input is not known."""
-    given = arguments(page, "hottest_flywheel_c", page.pick_id)
+    given = arguments(page, "hottest_flywheel_c", page.picked)
     if given is None:
         return None
     times = heat_network.schedule_times(**given) / 60
@@ -43,7 +45,7 @@ def heat(page):
     picture.axis("x", axes, "time", unit="min")
     picture.axis("y", axes, "temperature of the plate", unit="degC")
     picture.key(axes)
-    alt = ["Temperatures rise in steps with every start or launch and fall between. Highest: "]
+    alt: list[Parts] = ["Temperatures rise in steps with every start or launch and fall between. Highest: "]
     for place, (word, _, _, figure) in enumerate(lines):
         alt += [", " if place else "", f"{word} ", page.figure(figure)]
     counted = [
@@ -56,7 +58,7 @@ def heat(page):
         )
         if page.fact_value(name)
     ]
-    caption = ["Reckoned with "]
+    caption: list[Parts] = ["Reckoned with "]
     for place, (piece, words) in enumerate(counted):
         caption += [", " if place else "", piece, words]
     caption += [" a round; rounds: ", page.fact("rounds"), "; air in the housing at ", page.fact("housing_air"), "."]

@@ -1,11 +1,13 @@
 """The kits that fit the car on a plane of torque margin against pedal force: pick, who passes, who fails and why."""
 
-from .plot import DASHED, GREY, INK, Picture, drawn
+from ..sheets.blocks import Figure
 from ..sheets.kits import why
+from ..sheets.page import Page
+from .plot import DASHED, GREY, INK, Picture, drawn
 
 
 @drawn
-def plane(page):
+def plane(page: Page) -> Figure | None:
     """The `Figure`, or None where no kit has both numbers."""
     shown = [
         kit
@@ -16,9 +18,7 @@ def plane(page):
         return None
     picture = Picture("kits", 3.7, page.wording.system)
     axes = picture.axes[0][0]
-    at = {
-        kit.id: (kit.figures["holding_margin"], picture.at(kit.figures["pedal_force_n"], "N")) for kit in shown
-    }
+    at = {kit.id: (kit.figures["holding_margin"], picture.at(kit.figures["pedal_force_n"], "N")) for kit in shown}
     _span(axes, *zip(*at.values()))
     marked = [at[kit.id] for kit in shown if kit.verdict != "failed"]
     lettered = _apart(axes, marked, {kit.id: at[kit.id] for kit in shown if kit.verdict == "failed"})
@@ -34,9 +34,16 @@ def plane(page):
             across, up = lettered[kit.id]
             if (across, up) != (x, y):
                 axes.plot([x, across], [y, up], color=GREY, linewidth=0.5, marker=".", markevery=[0], markersize=3)
-            letter = picture.words(why(page, kit)[0])
+            letter = picture.words((why(page, kit) or ("",))[0])
             axes.text(
-                across, up, letter, ha="center", va="center", fontsize=8.5, color=INK, zorder=4,
+                across,
+                up,
+                letter,
+                ha="center",
+                va="center",
+                fontsize=8.5,
+                color=INK,
+                zorder=4,
                 bbox={"facecolor": "white", "edgecolor": "none", "pad": 0.4},
             )
     axes.axvline(1, color=INK, linewidth=0.9, linestyle=DASHED)
@@ -91,7 +98,7 @@ def _span(axes, across, up):
     axes.set_ylim(0, 1.15 * max(up))
 
 
-def _told(page):
+def _told(page: Page):
     if not page.pick_id:
         return ("None of them passes.",)
     return (
@@ -105,7 +112,7 @@ def _told(page):
     )
 
 
-def _letters(page, shown):
+def _letters(page: Page, shown):
     return sorted({why(page, kit) for kit in shown if kit.verdict == "failed"})
 
 

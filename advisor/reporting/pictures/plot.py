@@ -6,14 +6,17 @@ The only module here that imports the plotting library; nothing else of the prog
 import functools
 import io
 import re
+from collections.abc import Callable
+from typing import Any, TypeVar
 
 import matplotlib
+from matplotlib.axes import Axes
 from matplotlib.backends.backend_svg import FigureCanvasSVG
 from matplotlib.figure import Figure
 
 from ...knowledge.quantities import convert
-from ..sheets.blocks import Figure as FigureBlock
-from ..sheets.blocks import pieces, plain
+from ..sheets.blocks import Figure as FigureBlock, Parts, Pieces, pieces, plain
+from ..sheets.page import Page
 
 #: Inches; narrow, so that letters stay readable on a phone.
 WIDTH = 4.4
@@ -22,7 +25,7 @@ INK, GREY, PALE, FILL = "#000000", "#595959", "#8c8c8c", "#d9d9d9"
 SOLID, DASHED, DOTTED, DASHDOT = "-", (0, (6, 3)), (0, (1.5, 2)), (0, (7, 2, 1.5, 2))
 HATCHES = ("", "////", "....", "xxxx", "\\\\\\\\")
 
-_STYLE = {
+_STYLE: Any = {
     "svg.hashsalt": "least-clutch",
     "svg.fonttype": "none",
     "svg.image_inline": True,
@@ -43,16 +46,18 @@ _STYLE = {
     "text.parse_math": False,
     "text.usetex": False,
 }
+#: What a function that draws gives.
+Drawing = TypeVar("Drawing")
 _TRADE_AXIS = {"N m": "lb-ft", "N": "lbf", "degC": "degF"}
 
 
-def drawn(function):
+def drawn(function: Callable[[Page], Drawing]) -> Callable[[Page], Drawing]:
     """Draw in this style, whatever the library is set to elsewhere."""
 
     @functools.wraps(function)
-    def styled(*arguments):
+    def styled(page):
         with matplotlib.rc_context(_STYLE):
-            return function(*arguments)
+            return function(page)
 
     return styled
 
@@ -60,30 +65,31 @@ def drawn(function):
 class Picture:
     """One picture being drawn, in a function that is `drawn`: ``axes`` of the library, in the units asked for."""
 
-    def __init__(self, name, height, system, rows=1, columns=1, **grid):
-        self.name, self.system, self.labels = name, system, []
+    def __init__(self, name: str, height: float, system: str, rows: int = 1, columns: int = 1, **grid: Any) -> None:
+        self.name, self.system = name, system
+        self.labels: list[Pieces] = []
         self.figure = Figure(figsize=(WIDTH, height), layout="constrained")
         self.axes = self.figure.subplots(rows, columns, squeeze=False, **grid)
 
-    def unit(self, unit):
+    def unit(self, unit: str) -> str:
         """The unit an axis is in for a declared unit."""
         return _TRADE_AXIS.get(unit, unit) if self.system == "trade" else unit
 
-    def at(self, value, unit):
+    def at(self, value: Any, unit: str) -> Any:
         """A value (number or array) in the axis's unit."""
         return convert(value, unit, self.unit(unit))
 
-    def words(self, *parts):
+    def words(self, *parts: Parts) -> str:
         """Words to write into the picture; what they are made of is kept, so that a number can be traced."""
         self.labels.append(pieces(*parts))
         return plain(parts)
 
-    def axis(self, which, axes, *parts, unit=""):
+    def axis(self, which: str, axes: Axes, *parts: Parts, unit: str = "") -> None:
         """Name an axis, with the unit it is in."""
         written = self.words(*parts, f", {self.unit(unit)}" if unit else "")
         (axes.set_xlabel if which == "x" else axes.set_ylabel)(written)
 
-    def key(self, axes, columns=2):
+    def key(self, axes: Axes, columns: int = 2) -> None:
         """The legend, above the axes."""
         axes.legend(
             loc="lower center",
@@ -94,11 +100,11 @@ class Picture:
             borderaxespad=0.2,
         )
 
-    def block(self, title, alt, caption=()):
+    def block(self, title: str, alt: Parts, caption: Parts = ()) -> FigureBlock:
         """The finished `Figure` of a sheet."""
         return FigureBlock(self.name, self.svg(), title, pieces(alt), pieces(caption), tuple(self.labels))
 
-    def svg(self):
+    def svg(self) -> str:
         """The picture as SVG markup to stand in a page: no prologue, no dates, ids of its own."""
         out = io.StringIO()
         FigureCanvasSVG(self.figure).print_svg(out, metadata=dict.fromkeys(("Date", "Creator", "Format", "Type")))
@@ -118,6 +124,7 @@ def _inline(text, name):
     head, _, rest = text.partition(">")
     head = re.sub(r' (width|height|version|xmlns:xlink|xmlns)="[^"]*"', "", head)
     size = re.search(r'viewBox="0 0 ([\d.]+) ([\d.]+)"', head)
+    assert size is not None, "the plotting library writes a viewBox"
     # Width and height in points are what a printer goes by; the page's style lets it shrink with the screen.
     head += f' width="{size[1]}" height="{size[2]}" stroke-linejoin="round" stroke-linecap="butt"'
     return f"{head}>{rest.rstrip()}"

@@ -2,15 +2,18 @@
 
 import textwrap
 
-from .section import shape
-from ..sheets.blocks import Figure, pieces, plain
+from markupsafe import Markup
+
+from ..sheets.blocks import Figure, Pieces, pieces, plain
+from ..sheets.page import Page
 from ..sheets.reasons import reasons
+from .section import shape
 
 BOX, GAP, LAYER, LINE = 136, 12, 84, 12
 TALL = 50
 
 
-def reasons_graphs(page):
+def reasons_graphs(page: Page) -> list[Figure]:
     """A `Figure` for every limit behind the pick's reasons."""
     return [_graph(page, number, reason.posted, reason.limit_facts) for number, reason in enumerate(reasons(page))]
 
@@ -30,7 +33,7 @@ def _layers(edges):
     for name in edges:
         if not edges[name]:
             depth[name] = min((depth[user] for user, read in edges.items() if name in read), default=1) - 1
-    layers = {}
+    layers: dict[int, list[str]] = {}
     for name in sorted(edges):
         layers.setdefault(depth[name], []).append(name)
     return [layers[level] for level in sorted(layers)]
@@ -40,7 +43,7 @@ def _placed(edges, layers):
     """fact -> x: sorted in each layer by the middle of its readers below, from the bottom up."""
     widest = max(len(layer) for layer in layers)
     width = widest * (BOX + GAP) + GAP
-    x = {}
+    x: dict[str, float] = {}
     for layer in reversed(layers):
 
         def middle(name):
@@ -54,12 +57,13 @@ def _placed(edges, layers):
     return x, width
 
 
-def _graph(page, number, posted, names):
+def _graph(page: Page, number, posted, names):
     edges = page.provenance.facts_behind(names)
     layers = _layers(edges)
     x, width = _placed(edges, layers)
     y = {name: 10 + level * LAYER for level, layer in enumerate(layers) for name in layer}
-    shapes, labels = [], []
+    shapes: list[Markup] = []
+    labels: list[Pieces] = []
     for name, read in sorted(edges.items()):
         for other in read:
             shapes.append(
@@ -97,7 +101,7 @@ def _letter(number):
     return "abcdefghijklmnopqrstuvwxyz"[number]
 
 
-def _box(page, name, x, y, derived, labels):
+def _box(page: Page, name, x, y, derived, labels):
     out = [
         shape(
             '<rect x="{x}" y="{y}" width="{w}" height="{h}" fill="#fff" stroke="#000"/>',

@@ -2,12 +2,14 @@
 
 from ...knowledge.quantities import convert
 from ...mechanics.release import bearing_travel
-from .plot import DASHDOT, DASHED, DOTTED, FILL, GREY, INK, Picture, drawn
+from ..sheets.blocks import Figure
 from ..sheets.dimensions import stop_is_the_floor
+from ..sheets.page import Page
+from .plot import DASHDOT, DASHED, DOTTED, FILL, GREY, INK, Picture, drawn
 
 
 @drawn
-def release(page):
+def release(page: Page) -> Figure | None:
     """Release load against bearing travel; positions that stand on an assumption are left out, and named."""
     load = page.figure_value("bearing_load_n")
     needed, allowed = page.figure_value("bearing_travel_needed_mm"), page.field_value("bearing_travel_max")
@@ -46,7 +48,13 @@ def release(page):
     stop = _stop(page)
     if stop is not None:
         axes.plot(
-            [stop, stop], [0, 1.1 * height], color=INK, linewidth=0.8, marker="v", markevery=[1], markersize=7,
+            [stop, stop],
+            [0, 1.1 * height],
+            color=INK,
+            linewidth=0.8,
+            marker="v",
+            markevery=[1],
+            markersize=7,
             label=picture.words("stop, to begin from"),
         )
     axes.set_xlim(0, end * 1.08)
@@ -76,10 +84,12 @@ def release(page):
     return picture.block("Release load and travel", (*alt, "."), tuple(caption))
 
 
-def _stop(page):
+def _stop(page: Page):
     """Bearing travel in mm at which a stop lets the pedal rest; None where none is reckoned, or on assumptions."""
     stop, free, ratio = (
-        page.figure_value("pedal_stop_mm"), page.fact_value("free_travel_used"), page.fact_value("overall_ratio"),
+        page.figure_value("pedal_stop_mm"),
+        page.fact_value("free_travel_used"),
+        page.fact_value("overall_ratio"),
     )
     if None in (stop, free, ratio) or page.assumed_behind("pedal_stop_mm") or stop_is_the_floor(page):
         return None
@@ -92,13 +102,13 @@ def _stop(page):
     return convert(float(travel), "m", "mm")
 
 
-def _rise(page, needed):
+def _rise(page: Page, needed):
     unloading = page.figure_value("clamp_travel_mm")
     return needed / 2 if unloading is None else min(unloading, needed)
 
 
 @drawn
-def pedal(page):
+def pedal(page: Page) -> Figure | None:
     """The pedal of this clutch beside the one the driver knows and the heaviest they accept."""
     force = page.figure_value("pedal_force_n")
     marks = [("this clutch", force, page.figure("pedal_force_n"))] if force is not None else []
@@ -109,7 +119,7 @@ def pedal(page):
         return None
     picture = Picture("pedal", 0.38 * len(marks) + 0.7, page.wording.system)
     axes = picture.axes[0][0]
-    for place, (word, value, piece) in enumerate(marks):
+    for place, (_, value, piece) in enumerate(marks):
         own = place == 0
         x = picture.at(value, "N")
         axes.barh(place, x, height=0.5, facecolor=FILL if own else "white", edgecolor=INK, hatch="////" if own else "")

@@ -4,10 +4,13 @@ Radii are to scale, thicknesses are not. Small letters name parts, capitals name
 the drawing say what they are, with the maker's figure where there is one.
 """
 
+from collections.abc import Sequence
+
 from markupsafe import Markup, escape
 
-from ..sheets.blocks import Figure, paragraph, pieces
+from ..sheets.blocks import Figure, Paragraph, Table, paragraph, pieces
 from ..sheets.dimensions import arrangement, measure_rows
+from ..sheets.page import Page
 
 WIDTH, HEIGHT, AXIS = 460, 330, 296
 #: More height below, where the housing's dimensions stand; its joint with the block on the drawing.
@@ -22,21 +25,20 @@ FLANGE, FLYWHEEL, FACING, CORE, FLOATER, PLATE = 44, 38, 8, 5, 14, 26
 class Section:
     """Collects shapes from left (engine) to right (gearbox); ``y(radius)`` is the height of a radius."""
 
-    def __init__(self, outer_radius):
+    def __init__(self, outer_radius: float) -> None:
         self.scale = RADIUS / outer_radius
-        self.shapes = []
-        self.parts = []
-        self.measures = []
+        self.shapes: list[Markup] = []
+        self.parts: list[tuple[str, str]] = []
 
-    def y(self, radius):
+    def y(self, radius: float) -> float:
         """Height on the drawing of a radius in mm."""
         return AXIS - radius * self.scale
 
-    def add(self, text, **values):
+    def add(self, text: str, **values: object) -> None:
         """One shape; values are escaped."""
         self.shapes.append(shape(text, **values))
 
-    def box(self, x, width, outer, inner, fill):
+    def box(self, x: float, width: float, outer: float, inner: float, fill: str) -> None:
         """A ring cut through: a rectangle from the inner to the outer radius."""
         self.add(
             '<rect x="{x}" y="{y}" width="{w}" height="{h}" fill="{fill}" stroke="#000" stroke-width="1"/>',
@@ -47,7 +49,7 @@ class Section:
             fill=fill,
         )
 
-    def line(self, points, width=1.0, dash=""):
+    def line(self, points: Sequence[tuple[float, float]], width: float = 1.0, dash: str = "") -> None:
         """A line through points (x, y)."""
         path = " ".join(f"{_number(x)},{_number(y)}" for x, y in points)
         self.add(
@@ -57,7 +59,7 @@ class Section:
             d=dash or "none",
         )
 
-    def name(self, x, y, word, to):
+    def name(self, x: float, y: float, word: str, to: tuple[float, float]) -> None:
         """A part's small letter in a ring, with a line to the part."""
         letter = "abcdefghijklmn"[len(self.parts)]
         self.parts.append((letter, word))
@@ -65,25 +67,25 @@ class Section:
         self.add('<circle cx="{x}" cy="{y}" r="11" fill="#fff" stroke="#000"/>', x=x, y=y)
         self.write(x, y + 5, letter)
 
-    def write(self, x, y, text, anchor="middle"):
+    def write(self, x: float, y: float, text: str, anchor: str = "middle") -> None:
         """A word on the drawing."""
         self.add('<text x="{x}" y="{y}" text-anchor="{a}" font-size="15">{t}</text>', x=x, y=y, a=anchor, t=text)
 
-    def across(self, x1, x2, y, letter):
+    def across(self, x1: float, x2: float, y: float, letter: str) -> None:
         """A level dimension between two faces."""
         self.line([(x1, y - 5), (x1, y + 5)], 0.8)
         self.line([(x2, y - 5), (x2, y + 5)], 0.8)
         self.line([(x1, y), (x2, y)], 0.8)
         self.letters((x1 + x2) / 2, y, letter)
 
-    def upright(self, x, radius, letter, reach):
+    def upright(self, x: float, radius: float, letter: str, reach: float) -> None:
         """A radius from the axis upwards, with a thin line on to what it is the radius of."""
         self.line([(x, self.y(radius)), (reach, self.y(radius))], 0.5, "2 2")
         self.line([(x, AXIS), (x, self.y(radius))], 0.8)
         self.line([(x - 5, self.y(radius)), (x + 5, self.y(radius))], 0.8)
         self.letters(x, (AXIS + self.y(radius)) / 2, letter)
 
-    def letters(self, x, y, text):
+    def letters(self, x: float, y: float, text: str) -> None:
         """Capitals in the middle of a dimension."""
         wide = 6 + 11 * len(text)
         self.add('<rect x="{x}" y="{y}" width="{w}" height="14" fill="#fff"/>', x=x - wide / 2, y=y - 7, w=wide)
@@ -95,7 +97,7 @@ class Section:
         )
 
 
-def shape(text, **values):
+def shape(text: str, **values: object) -> Markup:
     """Markup of one shape: ``text`` with values put in, escaped."""
     return Markup(text).format(**{name: escape(_number(value)) for name, value in values.items()})
 
@@ -119,9 +121,9 @@ _PATTERNS = (
 METAL, PLATED, FACED = "url(#section-metal)", "url(#section-plate)", "url(#section-facing)"
 
 
-def section_drawing(page):
+def section_drawing(page: Page) -> tuple[Figure, Paragraph, Table]:
     """(`Figure`, parts table, dimensions table) of the pick as fitted; None without a pick."""
-    fields = page.record.records[page.pick_id]
+    fields = page.fields(page.picked)
     outer, inner = fields["outer_diameter"] / 2, fields["inner_diameter"] / 2
     made = Section(outer)
     face = _flywheel(made, outer)

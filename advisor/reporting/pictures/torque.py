@@ -4,8 +4,10 @@ import numpy as np
 
 from ...knowledge.quantities import convert
 from ...mechanics import engine, uncertainty
-from .plot import DASHED, FILL, GREY, INK, PALE, Picture, drawn
+from ..sheets.blocks import Figure
+from ..sheets.page import Page
 from .arguments import arguments
+from .plot import DASHED, FILL, GREY, INK, PALE, Picture, drawn
 
 #: State -> (figure, figure of its spread, mark).
 STATES = (
@@ -17,7 +19,7 @@ STATES = (
 
 
 @drawn
-def torque(page):
+def torque(page: Page) -> Figure | None:
     """Torque demand over engine speed against what the clutch holds new, bedded, hot and worn; None where unknown."""
     wanted = [
         page.fact_value(name) for name in ("demand_torque", "demand_spread", "required_torque", "shift_speed_rpm")
@@ -43,7 +45,7 @@ def torque(page):
         zorder=6,
         bbox={"facecolor": "white", "edgecolor": "none", "pad": 0.8},
     )
-    for place, (word, figure, spread_figure, mark) in enumerate(states):
+    for place, (_, figure, spread_figure, mark) in enumerate(states):
         median = page.figure_value(figure)
         ends = uncertainty.band(median=median, spread=page.figure_value(spread_figure))
         held.plot([place, place], picture.at(ends, "N m"), color=INK, linewidth=3.5, solid_capstyle="butt", alpha=0.35)
@@ -73,7 +75,7 @@ def torque(page):
     return picture.block("What the engine makes and what the clutch holds", alt, caption)
 
 
-def _demand(picture, page, axes, speeds, demand, spread):
+def _demand(picture, page: Page, axes, speeds, demand, spread):
     """The demand as a band: flat at the peak; with nitrous on top from its lowest speed on, as power over speed."""
     base = page.fact_value("engine_demand")
     shot, lowest = page.fact_value("nitrous_power"), page.fact_value("nitrous_speed_rpm")
@@ -98,7 +100,7 @@ def _demand(picture, page, axes, speeds, demand, spread):
     axes.plot(speeds, picture.at(middle, "N m"), color=INK, linewidth=1.8)
 
 
-def _worn(picture, page, axes, speeds):
+def _worn(picture, page: Page, axes, speeds):
     """The band of the worn clutch, the least of the four, over the same speeds."""
     median, spread = page.figure_value("capacity_worn_nm"), page.figure_value("capacity_spread")
     if median is None or spread is None:
@@ -135,7 +137,7 @@ LINKS = (
 
 
 @drawn
-def chain(page):
+def chain(page: Page) -> Figure | None:
     """The driveline from engine to tyres, each part with its limit at the clutch shaft."""
     links = []
     for word, name, of_kit in LINKS:
@@ -188,10 +190,10 @@ DOUBTS = (
 
 
 @drawn
-def doubt(page):
+def doubt(page: Page) -> Figure | None:
     """Where the uncertainty of holding comes from, as shares that add up to the whole."""
     spread = page.fact_value("demand_spread")
-    given = arguments(page, "capacity_spread", page.pick_id)
+    given = arguments(page, "capacity_spread", page.picked)
     if spread is None or given is None or not spread + sum(given[keyword] for _, _, keyword in DOUBTS):
         return None
     parts = [(word, given[keyword]) for word, _, keyword in DOUBTS] + [("torque the engine makes", spread)]

@@ -1,10 +1,14 @@
 """The complete derivation: every fact with where it came from, every firing, every requirement, every kit."""
 
+from collections.abc import Mapping
+
+from ...deciding.decision_record import DecisionRecord
 from ...explaining.worded import WordedRecord
 from ...knowledge.sentences import wrap
+from ...knowledge.wording import Wording
 
 
-def derivation(record, wording, width=80):
+def derivation(record: DecisionRecord | Mapping[str, object], wording: Wording, width: int = 80) -> str:
     """The derivation of one `DecisionRecord` (or its JSON data) as text."""
     worded = WordedRecord(record, wording)
     record = worded.record
@@ -12,14 +16,25 @@ def derivation(record, wording, width=80):
     for fact in record.facts.values():
         producer = f", firing {', '.join(str(number) for number in fact.producer)}" if fact.producer else ""
         origin = fact.origin.replace("_", " ")
-        lines.append(wrap(f"{wording.label(fact.name)}: {wording.value(fact.name, fact.value)} ({origin}{producer})", width, "  ", "    "))
+        lines.append(
+            wrap(
+                f"{wording.label(fact.name)}: {wording.value(fact.name, fact.value)} ({origin}{producer})",
+                width,
+                "  ",
+                "    ",
+            )
+        )
     lines += ["", wrap("Rules and calculations, each after what it stands on", width)]
     for firing in record.firings.values():
         lines += _firing(firing, wording, width)
     lines += ["", "Requirements"]
     for posted in record.requirements.values():
         level = posted.level + (", safety" if posted.safety else "") + (f", {posted.concern}" if posted.concern else "")
-        lines.append(wrap(f"{wording.label(posted.measure)}: {worded.needed(posted)} ({level}; {posted.id})", width, "  ", "    "))
+        lines.append(
+            wrap(
+                f"{wording.label(posted.measure)}: {worded.needed(posted)} ({level}; {posted.id})", width, "  ", "    "
+            )
+        )
     lines += ["", "Kits that fit the car, gentlest first"]
     for kit in worded.record.fitting:
         lines += _kit(worded, kit, width)

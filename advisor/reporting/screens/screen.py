@@ -1,18 +1,22 @@
 """One screen for the phone: what to sell, why, what is next to it, what goes in with it, what to say."""
 
+from collections.abc import Mapping
+
+from ...deciding.decision_record import DecisionRecord
 from ...explaining.beside import in_stock, kind_down, why_behind
+from ...explaining.changed_told import changed_sentences
 from ...explaining.contradictions_told import contradiction_sentences
 from ...explaining.declined import no_kit_lines, not_on_file
-from ...explaining.changed_told import changed_sentences
 from ...explaining.span_told import span_sentences
 from ...explaining.wishes_told import MOST_CALLS, close_call_sentence, near_miss_sentence, wish_sentence
 from ...explaining.worded import WordedRecord
 from ...knowledge.sentences import wrap
+from ...knowledge.wording import Wording
 
 INVENTED = "Invented shop, invented cars and kits: a demonstration."
 
 
-def screen(record, wording, width=80, full=False):
+def screen(record: DecisionRecord | Mapping[str, object], wording: Wording, width: int = 80, full: bool = False) -> str:
     """The screen for one `DecisionRecord` (or its JSON data), ``width`` columns wide at most.
 
     ``full``: with all that goes with the kit.
@@ -28,7 +32,9 @@ def screen(record, wording, width=80, full=False):
         lines += _asks(worded, width) + _span(worded, width)
     else:
         lines += _span(worded, width) + _no_kit(worded, width)
-    lines += _contradictions(worded, width) + _cautions(worded, width) + _assumed(worded, width) + _denials(worded, width)
+    lines += (
+        _contradictions(worded, width) + _cautions(worded, width) + _assumed(worded, width) + _denials(worded, width)
+    )
     return "\n".join(lines) + "\n"
 
 
@@ -101,7 +107,11 @@ def _neighbours(worded, width):
 
 
 def _near(near, wording):
-    seen = [step for step in near.differences if wording.value(step.figure, step.pick) != wording.value(step.figure, step.kit)]
+    seen = [
+        step
+        for step in near.differences
+        if wording.value(step.figure, step.pick) != wording.value(step.figure, step.kit)
+    ]
     changes = [_step(step, wording) for step in seen]
     return f"{wording.title(near.kit)} ({near.kit}): {'; '.join([*changes, in_stock(near, 'kit')])}. {why_behind(near)}"
 
@@ -166,7 +176,9 @@ def _no_kit(worded, width):
     lines = ["", *(wrap(line, width) for line in no_kit_lines(worded.record))]
     for number, conflict in enumerate(worded.record.no_fit.conflicts[:3], 1):
         entries = [_demand(worded, name) for name in conflict]
-        lines += _block(f"Cannot be had together ({number})" if len(conflict) > 1 else f"Cannot be had ({number})", entries, width)
+        lines += _block(
+            f"Cannot be had together ({number})" if len(conflict) > 1 else f"Cannot be had ({number})", entries, width
+        )
     changes = [change["sentence"] for change in worded.record.no_fit.changes[:4]]
     lines += _block("What would have to change", changes, width)
     near = [_correction(worded, correction) for correction in worded.record.no_fit.corrections[:3]]
@@ -207,7 +219,8 @@ def _cautions(worded, width):
 
 def _assumed(worded, width):
     matter = [
-        f"{worded.wording.label(assumed.fact)}: {worded.wording.value(assumed.fact, assumed.value)}. Ask: another answer changes the advice."
+        f"{worded.wording.label(assumed.fact)}: {worded.wording.value(assumed.fact, assumed.value)}. "
+        "Ask: another answer changes the advice."
         for assumed in worded.record.assumptions
         if assumed.matters
     ]

@@ -1,9 +1,10 @@
 """What lies around a decision, on sheets: the span, what wishes cost, kits just short of one, close calls."""
 
-from .blocks import bullets, paragraph, pieces, section, table
+from .blocks import Parts, Section, bullets, paragraph, pieces, section, table
+from .page import Page
 
 
-def span_section(page):
+def span_section(page: Page) -> Section | None:
     """Both ends, how often each kit does the job, and what narrows it; for those who may see a kit that is not sold."""
     span = page.record.span
     if span is None:
@@ -34,7 +35,12 @@ def span_section(page):
         for place, one in enumerate(span.narrows)
     ]
     otherwise = [
-        (page.label(one.fact), ": taken otherwise in ", page.percent(one.share, "span", "gentle_end", "otherwise", place, "share"), ".")
+        (
+            page.label(one.fact),
+            ": taken otherwise in ",
+            page.percent(one.share, "span", "gentle_end", "otherwise", place, "share"),
+            ".",
+        )
         for place, one in enumerate(span.gentle_end.otherwise)
     ]
     return section(
@@ -49,11 +55,13 @@ def span_section(page):
         ),
         table("Ends of the span", ("", "kit", "is the pick in", "does the job in"), rows),
         bullets(otherwise) if otherwise else None,
-        table("What would narrow it", ("answer", "kits it lies between now", "once answered"), narrows) if narrows else None,
+        table("What would narrow it", ("answer", "kits it lies between now", "once answered"), narrows)
+        if narrows
+        else None,
     )
 
 
-def saving_section(page):
+def saving_section(page: Page) -> Section | None:
     """For the customer: the question that settles most, and what its answer could save."""
     span = page.record.span
     if span is None or not span.narrows:
@@ -65,34 +73,47 @@ def saving_section(page):
     likely = span.likely
     if likely is not None:
         share = page.percent(likely.holds_in, "span", "likely", "holds_in")
-        blocks.append(paragraph("As the open answers may turn out, the chance that this clutch does the job is ", share, "."))
+        blocks.append(
+            paragraph("As the open answers may turn out, the chance that this clutch does the job is ", share, ".")
+        )
     return section("one-more-answer", "What one more answer could do", *blocks)
 
 
-def wishes_section(page):
+def wishes_section(page: Page) -> Section | None:
     """What each wish costs, and kits just short of one."""
     record, items = page.record, []
     for place, one in enumerate(record.wishes):
         at = ("wishes", place, "without")
         kit = (page.title(one.without.kit), " (", page.name(one.without.kit, *at, "kit"), ")")
-        items.append(pieces(page.wish(one.fact), ": without it ", *kit, " would be the pick. ", *_beside(page, one.without, *at)))
-    for place, one in enumerate(record.near_misses):
-        at, beside = ("near_misses", place), one.beside
-        requirement = record.requirements[one.requirement]
-        needed = page.needed(requirement, one.needed, _at(*at, "needed"), one.actual)
-        actual = page.value(requirement.measure, one.actual, _at(*at, "actual"), beside.kit, beside=one.needed)
-        kit = (page.title(beside.kit), " (", page.name(beside.kit, *at, "beside", "kit"), ")")
+        items.append(
+            pieces(page.wish(one.fact), ": without it ", *kit, " would be the pick. ", *_beside(page, one.without, *at))
+        )
+    for place, miss in enumerate(record.near_misses):
+        beside = miss.beside
+        requirement = record.requirements[miss.requirement]
+        needed = page.needed(requirement, miss.needed, _at("near_misses", place, "needed"), miss.actual)
+        actual = page.value(
+            requirement.measure, miss.actual, _at("near_misses", place, "actual"), beside.kit, beside=miss.needed
+        )
+        kit = (page.title(beside.kit), " (", page.name(beside.kit, "near_misses", place, "beside", "kit"), ")")
         items.append(
             pieces(
-                *kit, " misses one wish by a little: ", page.label(requirement.measure), " ", needed, ", it has ", actual, ". ",
-                *_beside(page, beside, *at, "beside"),
+                *kit,
+                " misses one wish by a little: ",
+                page.label(requirement.measure),
+                " ",
+                needed,
+                ", it has ",
+                actual,
+                ". ",
+                *_beside(page, beside, "near_misses", place, "beside"),
             )
         )
     return section("wishes", "What a wish costs", bullets(items)) if items else None
 
 
-def _beside(page, entry, *at):
-    told = ["Beside the pick:"]
+def _beside(page: Page, entry, *at):
+    told: list[Parts] = ["Beside the pick:"]
     for place, one in enumerate(entry.differences):
         if page.wording.value(one.figure, one.pick) == page.wording.value(one.figure, one.kit):
             continue
@@ -100,17 +121,22 @@ def _beside(page, entry, *at):
         told += [" " if len(told) == 1 else "; ", page.label(one.figure), " ", there, " for ", here]
     if entry.delivery != entry.pick_delivery:
         told.append("" if len(told) == 1 else ";")
-        told += [" ", *_there(page, entry.delivery, *at, "delivery"), ", the pick ", *_there(page, entry.pick_delivery, *at, "pick_delivery")]
+        told += [
+            " ",
+            *_there(page, entry.delivery, *at, "delivery"),
+            ", the pick ",
+            *_there(page, entry.pick_delivery, *at, "pick_delivery"),
+        ]
     return [*told, "."]
 
 
-def _there(page, days, *at):
+def _there(page: Page, days, *at):
     if days is None:
         return ("delivery not known",)
     return ("on the shelf",) if days == 0 else ("there in ", page.count(days, _at(*at)), " days")
 
 
-def close_calls_section(page):
+def close_calls_section(page: Page) -> Section | None:
     """The numbers within whose uncertainty the pick changes."""
     rows = [
         (
@@ -121,7 +147,15 @@ def close_calls_section(page):
         )
         for place, one in enumerate(page.record.close_calls)
     ]
-    return section("close-calls", "Close calls", table("Where the pick changes", ("number", "taken", "from there on", "the pick"), rows)) if rows else None
+    return (
+        section(
+            "close-calls",
+            "Close calls",
+            table("Where the pick changes", ("number", "taken", "from there on", "the pick"), rows),
+        )
+        if rows
+        else None
+    )
 
 
 def _at(*path):

@@ -5,7 +5,9 @@ A piece of text is a plain str (words of the sheet itself, in which no digit may
 the same blocks into plain text, HTML and PDF.
 """
 
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from typing import Any, TypeAlias
 
 from ...knowledge import signs
 
@@ -36,31 +38,38 @@ class Blank:
     unit: str = ""
 
 
-def pieces(*parts):
+#: What a text is made of: its pieces, and anything of pieces that is flattened to them.
+Piece: TypeAlias = str | Number | Said | Blank
+Pieces: TypeAlias = tuple[Piece, ...]
+Parts: TypeAlias = Piece | Sequence["Parts"]
+
+
+def pieces(*parts: Parts) -> Pieces:
     """Flatten parts (pieces, or tuples and lists of them) into a tuple of pieces.
 
     Raises ValueError where the sheet's own words hold a digit: a number without a source.
     """
-    flat = []
+    flat: list[Piece] = []
     for part in parts:
-        if isinstance(part, (tuple, list)):
+        if isinstance(part, tuple | list):
             flat.extend(pieces(*part))
             continue
         if isinstance(part, str) and any(char.isdigit() for char in part):
             raise ValueError(f"a number without a source stands in {part!r}")
         if part != "":
-            flat.append(part)
+            flat.append(part)  # type: ignore[arg-type]
     return tuple(flat)
 
 
-def clean(text):
+def clean(text: str) -> str:
     """Text without characters that command a terminal, a printer or the direction of reading."""
     return "".join(
-        " " if char.isspace() else char if char.isprintable() and not signs.first_odd(char) else "\ufffd" for char in text
+        " " if char.isspace() else char if char.isprintable() and not signs.first_odd(char) else "\ufffd"
+        for char in text
     )
 
 
-def plain(parts, blank="________"):
+def plain(parts: Parts, blank: str = "________") -> str:
     """Pieces as plain text; blanks as a line to write on."""
     made = []
     for part in pieces(parts):
@@ -77,7 +86,7 @@ def plain(parts, blank="________"):
 class Paragraph:
     """One paragraph; ``kind`` is "", lead, note or warning."""
 
-    text: tuple
+    text: Pieces
     kind: str = ""
 
 
@@ -85,7 +94,7 @@ class Paragraph:
 class Bullets:
     """A list; ``kind`` is plain, ordered or checks (with a box to tick)."""
 
-    items: tuple
+    items: tuple[Pieces, ...]
     kind: str = "plain"
 
 
@@ -93,9 +102,9 @@ class Bullets:
 class Table:
     """A table with a caption, headed columns and rows of cells; the first cell of a row heads it."""
 
-    caption: tuple
-    columns: tuple
-    rows: tuple
+    caption: Pieces
+    columns: tuple[Pieces, ...]
+    rows: tuple[tuple[Pieces, ...], ...]
 
 
 @dataclass(frozen=True)
@@ -105,16 +114,19 @@ class Figure:
     name: str
     svg: str
     title: str
-    alt: tuple
-    caption: tuple = ()
-    labels: tuple = ()
+    alt: Pieces
+    caption: Pieces = ()
+    labels: tuple[Pieces, ...] = ()
 
 
 @dataclass(frozen=True)
 class Tree:
     """Nested reasons: each node is (pieces, children)."""
 
-    nodes: tuple
+    nodes: tuple[tuple[Pieces, tuple], ...]
+
+
+Block: TypeAlias = Paragraph | Bullets | Table | Figure | Tree
 
 
 @dataclass(frozen=True)
@@ -122,8 +134,8 @@ class Section:
     """A heading and what stands under it."""
 
     id: str
-    title: tuple
-    blocks: tuple
+    title: Pieces
+    blocks: tuple[Block, ...]
 
 
 @dataclass(frozen=True)
@@ -131,23 +143,23 @@ class Document:
     """A whole sheet; ``head`` stands under its title, ``foot`` at the end."""
 
     audience: str
-    title: tuple
-    head: tuple
-    sections: tuple
-    foot: tuple = field(default=())
+    title: Pieces
+    head: tuple[Block, ...]
+    sections: tuple[Section, ...]
+    foot: tuple[Block, ...] = ()
 
 
-def paragraph(*parts, kind=""):
+def paragraph(*parts: Parts, kind: str = "") -> Paragraph:
     """A `Paragraph` of the parts."""
     return Paragraph(pieces(*parts), kind)
 
 
-def bullets(items, kind="plain"):
+def bullets(items: Iterable[Parts], kind: str = "plain") -> Bullets:
     """`Bullets` of items, each a piece or a tuple of pieces."""
     return Bullets(tuple(pieces(item) for item in items), kind)
 
 
-def table(caption, columns, rows):
+def table(caption: Parts, columns: Iterable[Parts], rows: Iterable[Iterable[Parts]]) -> Table:
     """A `Table`; caption, columns and cells are pieces or tuples of them."""
     return Table(
         pieces(caption),
@@ -156,15 +168,16 @@ def table(caption, columns, rows):
     )
 
 
-def section(name, title, *blocks):
+def section(name: str, title: Parts, *blocks: Block | list[Any] | None) -> Section:
     """A `Section`; blocks that are None are left out, lists are taken apart."""
-    flat = []
+    flat: list[Block] = []
     for block in blocks:
-        flat.extend(one for one in (block if isinstance(block, list) else [block]) if one is not None)
+        several: list[Block | None] = block if isinstance(block, list) else [block]
+        flat.extend(one for one in several if one is not None)
     return Section(name, pieces(title), tuple(flat))
 
 
-def walk(document):
+def walk(document: Document) -> Iterator[tuple[str, Piece]]:
     """Every piece of a document with the section it stands in, in reading order."""
 
     def inside(block):

@@ -1,9 +1,13 @@
 """The sheet a customer gets: what to buy, what it costs, how it will feel, what it stands, how to bed it in."""
 
+from collections.abc import Callable, Mapping
+from typing import Any, cast
+
 from ...deciding.decision_record import NoFit
 from ...explaining.beside import kind_down
 from .around import saving_section, wishes_section
-from .blocks import Blank, Document, bullets, paragraph, pieces, section, table
+from .blocks import Blank, Block, Document, Parts, bullets, paragraph, pieces, section, table
+from .page import Page
 from .shared import caution_list, contradiction_list, foot, head, mend_first, mood, near_equals, price_rows, stock_words
 
 TAKE_UP = {
@@ -24,7 +28,7 @@ FORM = {"full_face": "a full ring of it", "paddle": "paddles of it"}
 LOG_ROWS = 8
 
 
-def customer(page, pictures):
+def customer(page: Page, pictures: Mapping[str, Callable[[Page], Any]]) -> Document:
     """The `Document`; ``pictures`` maps names to plot functions (empty for plain text)."""
     record = page.record
     titles = {
@@ -57,16 +61,16 @@ def customer(page, pictures):
     )
 
 
-def _pick(page):
+def _pick(page: Page):
     factory = page.field_value("factory")
     lead = (
         (
             "The clutch your car left the factory with is enough: ",
-            page.title(page.pick_id),
+            page.title(page.picked),
             ". You do not need a stronger one.",
         )
         if factory
-        else ("The least clutch that carries your car is the ", page.title(page.pick_id), ".")
+        else ("The least clutch that carries your car is the ", page.title(page.picked), ".")
     )
     discs = page.field_value("discs")
     build = (
@@ -82,7 +86,7 @@ def _pick(page):
         if page.field_value("hub") == "sprung"
         else "solid hub, which passes every shock on.",
     )
-    reasons = [page.sentence(page.record.requirements[check.requirement].rule) for check in page.record.pick.because]
+    reasons = [page.sentence(page.record.requirements[check.requirement].rule) for check in page.advised.because]
     return section(
         "pick",
         "What we suggest",
@@ -93,7 +97,7 @@ def _pick(page):
     )
 
 
-def _price(page):
+def _price(page: Page):
     rows = price_rows(page)
     parts = page.record.setup.parts
     required = {item.part for item in parts if item.level == "required"} - {None}
@@ -105,8 +109,8 @@ def _price(page):
         "reuse": "Your car's own flywheel stays.",
         "needs": "It needs another flywheel, listed with the parts.",
     }.get(page.field_value("flywheel"))
-    blocks = [
-        paragraph("Sold as: ", page.field("sold_as"), ". ", included or "", " ", stock_words(page, page.pick_id)),
+    blocks: list[Block] = [
+        paragraph("Sold as: ", page.field("sold_as"), ". ", included or "", " ", stock_words(page, page.picked)),
         table("What it costs", ("item", "price"), rows),
     ]
     if check:
@@ -137,8 +141,8 @@ def _price(page):
     )
 
 
-def _feel(page, pictures):
-    blocks = []
+def _feel(page: Page, pictures):
+    blocks: list[Block | None] = []
     force = page.figure_value("pedal_force_n")
     if force is None:
         blocks.append(paragraph("How heavy the pedal will be is not known: the maker gives no figure for it."))
@@ -164,10 +168,11 @@ def _feel(page, pictures):
         blocks += [paragraph(*text), pictures["pedal"](page) if "pedal" in pictures else None]
     take_up, noise = page.figure_value("take_up_class"), page.figure_value("noise_class")
     if take_up is not None:
-        window = ()
+        window: tuple[Parts, ...] = ()
         if page.figure_value("take_up_window_mm") is not None and not page.assumed_behind("take_up_window_mm"):
             window = (
-                " Between the first drag and moving off on a steep hill lie ", page.figure("take_up_window_mm"),
+                " Between the first drag and moving off on a steep hill lie ",
+                page.figure("take_up_window_mm"),
                 " of pedal: what the foot has to play with",
             )
             flat = page.figure_value("flat_window_mm")
@@ -182,11 +187,11 @@ def _feel(page, pictures):
     return section("feel", "How it will feel", *blocks)
 
 
-def _steps_of(page, caption, words, figure):
+def _steps_of(page: Page, caption, words, figure):
     """A scale in words, with this clutch and the most that was accepted marked on it."""
     at = int(page.figure_value(figure))
     limits = [
-        int(posted.limit)
+        int(cast(float, posted.limit))
         for posted in page.record.requirements.values()
         if (posted.measure, posted.level, posted.compare) == (figure, "must", "at_most") and posted.limit is not None
     ]
@@ -212,8 +217,8 @@ def _beside(force, known):
     return "this clutch is far heavier"
 
 
-def _stands(page, pictures):
-    will = []
+def _stands(page: Page, pictures):
+    will: list[Parts] = []
     if page.figure_value("capacity_working_nm") is not None:
         will.append(
             (
@@ -238,7 +243,7 @@ def _stands(page, pictures):
         )
     if page.field_value("max_speed_rpm") is not None:
         will.append(("Its maker allows engine speeds up to ", page.field("max_speed_rpm"), "."))
-    will_not = []
+    will_not: list[Parts] = []
     if page.figure_value("capacity_new_nm") is not None:
         will_not.append(
             ("Full torque while it is new: before bedding in it holds ", page.figure("capacity_new_nm"), ".")
@@ -260,7 +265,7 @@ def _stands(page, pictures):
     )
 
 
-def _bedding(page):
+def _bedding(page: Page):
     items = page.record.setup.bedding_in
     texts = [page.name(item.text, "setup", "bedding_in", place, "text") for place, item in enumerate(items)]
     if not texts:
@@ -280,7 +285,7 @@ def _bedding(page):
     )
 
 
-def _assumed(page):
+def _assumed(page: Page):
     rows = []
     for place, assumed in sorted(enumerate(page.record.assumptions), key=lambda pair: (not pair[1].matters, pair[0])):
         matters = {True: "yes, please tell us", False: "no", None: "not tried yet"}[assumed.matters]
@@ -299,8 +304,8 @@ def _assumed(page):
     )
 
 
-def _changes(page):
-    items = []
+def _changes(page: Page):
+    items: list[Parts] = []
     for place, assumed in enumerate(page.record.assumptions):
         if assumed.matters:
             tried = [
@@ -308,14 +313,18 @@ def _changes(page):
                 for index in range(len(assumed.others))
             ]
             # Of what was taken for safety's sake nobody is told which answer would make it easier.
-            told = (": please tell us; we took the careful side.",) if assumed.worst else (": if it is ", *mood(tried), ".")
+            told = (
+                (": please tell us; we took the careful side.",)
+                if assumed.worst
+                else (": if it is ", *mood(tried), ".")
+            )
             items.append((page.label(assumed.fact), *told))
     items.append("A stronger engine, other use, other tyres or another gearbox.")
     return section("changes", "What would change this advice", bullets(items))
 
 
-def _steps(page):
-    blocks = []
+def _steps(page: Page):
+    blocks: list[Block] = []
     down, up = page.record.next_down, page.record.next_up
     if down:
         blocks += [
@@ -349,8 +358,8 @@ _DOWN = {
 }
 
 
-def _given_up(page):
-    given = page.record.pick.given_up
+def _given_up(page: Page):
+    given = page.advised.given_up
     if not given:
         return section("given-up", "What you give up", paragraph("Nothing of what you asked for."))
     return section(
@@ -369,7 +378,7 @@ def _given_up(page):
     )
 
 
-def _questions(page):
+def _questions(page: Page):
     return section(
         "questions",
         "Please tell us",
@@ -380,9 +389,9 @@ def _questions(page):
     )
 
 
-def _nothing(page):
+def _nothing(page: Page):
     no_fit = page.record.no_fit or NoFit()
-    blocks = [
+    blocks: list[Block] = [
         paragraph(
             "No clutch on our list does all that is asked. The shop lead will look at it; do not buy a stronger "
             "one on chance.",

@@ -1,26 +1,27 @@
 """Dimensions of the arrangement, by the capital letters of the drawn section."""
 
-from .blocks import Blank, table
+from .blocks import Blank, Table, table
+from .page import Page
 
 
-def arrangement(page):
+def arrangement(page: Page) -> str:
     """How the bearing is moved: pull, concentric, cable or hydraulic_fork; None where nobody knows."""
     if page.field_value("action") == "pull":
         return "pull"
     return page.fact_value("release_actuation")
 
 
-def stop_is_the_floor(page):
+def stop_is_the_floor(page: Page) -> bool:
     """Whether the pedal's own stop is where a stop would stand."""
     travel, stop = page.fact_value("pedal_travel"), page.figure_value("pedal_stop_mm")
     return None not in (travel, stop) and stop >= travel
 
 
-def measure_rows(page):
+def measure_rows(page: Page) -> Table:
     """A table: what to measure, where, the maker's figure, and a blank for the reading."""
-    fields = page.record.records[page.pick_id]
+    fields = page.fields(page.picked)
     rows = []
-    listed = (
+    listed: tuple[tuple[str, str, str | None], ...] = (
         ("A", "disc diameter over the facings, half of it drawn", "outer_diameter"),
         ("B", "inner diameter of the facing, half of it drawn", "inner_diameter"),
         ("C", "crankshaft flange to finger tips, clutch bolted up", "pack_depth"),

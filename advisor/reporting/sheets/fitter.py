@@ -1,9 +1,14 @@
 """The sheet a fitter works from: parts, section, measurements in order with blanks and limits, work, first start."""
 
-from .blocks import Blank, Document, bullets, paragraph, pieces, section, table
-from .shared import caution_list, contradiction_list, foot, head
-from .readings import readings
+from collections.abc import Callable, Mapping, Sequence
+from typing import Any
+
+from ..worksheets.working import Worked
+from .blocks import Blank, Document, Parts, Section, bullets, paragraph, pieces, section, table
 from .dimensions import measure_rows, stop_is_the_floor
+from .page import Page
+from .readings import readings
+from .shared import caution_list, contradiction_list, foot, head
 from .steps import phases
 
 WHO = {
@@ -13,18 +18,22 @@ WHO = {
 }
 
 
-def fitter(page, pictures, worked=()):
+def fitter(page: Page, pictures: Mapping[str, Callable[[Page], Any]], worked: Sequence[Worked] = ()) -> Document:
     """The `Document`; ``worked``: worksheets worked from readings kept with the case."""
     if page.record.outcome != "recommended":
-        body = [
-            section(
-                "nothing",
-                "Nothing to fit yet",
-                paragraph("The case is not decided: there is no clutch to fit. Ask the shop."),
-            )
-        ]
-        return Document("fitter", pieces("Fitting sheet"), head(page), tuple(one for one in (*body, contradiction_list(page), caution_list(page)) if one), foot(page))
-    body = [
+        nothing = section(
+            "nothing",
+            "Nothing to fit yet",
+            paragraph("The case is not decided: there is no clutch to fit. Ask the shop."),
+        )
+        return Document(
+            "fitter",
+            pieces("Fitting sheet"),
+            head(page),
+            tuple(one for one in (nothing, contradiction_list(page), caution_list(page)) if one),
+            foot(page),
+        )
+    body: list[Section | None] = [
         _before(page),
         contradiction_list(page),
         caution_list(page),
@@ -37,16 +46,16 @@ def fitter(page, pictures, worked=()):
     ]
     return Document(
         "fitter",
-        pieces("Fitting sheet: ", page.title(page.pick_id)),
+        pieces("Fitting sheet: ", page.title(page.picked)),
         head(page),
         tuple(one for one in body if one),
         foot(page),
     )
 
 
-def _before(page):
+def _before(page: Page):
     who = [
-        (WHO[item.who], " ", page.name(item.text, "setup", "fitted_by", place, "text"))
+        (WHO[item.who or ""], " ", page.name(item.text, "setup", "fitted_by", place, "text"))
         for place, item in enumerate(page.record.setup.fitted_by)
     ]
     return section(
@@ -61,8 +70,9 @@ def _before(page):
     )
 
 
-def _parts(page):
-    rows, of_part = [], {}
+def _parts(page: Page):
+    rows: list[tuple[Parts, Parts, Parts, Parts, list[Parts], Parts]] = []
+    of_part: dict[str, int] = {}
     for place, item in enumerate(page.record.setup.parts):
         at = ("setup", "parts", place)
         why = page.name(item.text, *at, "text")
@@ -73,15 +83,13 @@ def _parts(page):
         if item.part:
             of_part[item.part] = len(rows)
         title = (
-            page.name(item.title, *at, "title")
-            if item.title
-            else page.name(item.kind.replace("_", " "), *at, "kind")
+            page.name(item.title, *at, "title") if item.title else page.name(item.kind.replace("_", " "), *at, "kind")
         )
         number = page.name(item.part, *at, "part") if item.part else "none on file, ask"
         stock = page.count(item.stock, "record/" + "/".join(map(str, (*at, "stock")))) if item.stock else "none"
         rows.append((title, item.level, number, stock, [why], Blank("fitted")))
     kit = (
-        page.title(page.pick_id),
+        page.title(page.picked),
         "required",
         page.name(page.pick_id, "pick", "kit"),
         page.count(page.field_value("stock") or 0, f"kit/{page.pick_id}/stock"),
@@ -96,19 +104,19 @@ def _parts(page):
     )
 
 
-def _section(page, pictures):
+def _section(page: Page, pictures):
     if "section" not in pictures:
         return section("section", "Dimensions", measure_rows(page))
     figure, parts, measures = pictures["section"](page)
     return section("section", "The arrangement and where to measure", figure, parts, measures)
 
 
-def _work(page):
+def _work(page: Page):
     for phase in phases(page):
         yield section(phase.id, phase.title, *phase.blocks)
 
 
-def _stroke(page, pictures):
+def _stroke(page: Page, pictures):
     """Where the stop stands: a figure only where nothing behind it is assumed, else how to find it."""
     blocks = [pictures["release"](page) if "release" in pictures else None]
     if page.figure_value("pedal_stop_mm") is None:
@@ -121,7 +129,7 @@ def _stroke(page, pictures):
     else:
         assumed = sorted(page.assumed_behind("pedal_stop_mm"))
         if assumed:
-            named = []
+            named: list[Parts] = []
             for name in assumed:
                 named += [", " if named else "", page.label(name)]
             blocks.append(
@@ -144,7 +152,7 @@ def _stroke(page, pictures):
     return section("stroke", "Stroke and pedal stop", *blocks)
 
 
-def _stop_on_file(page):
+def _stop_on_file(page: Page):
     """What the figures on file say about a stop: whether one is needed, and where it would stand."""
     told = ["By the figures on file clean release leaves ", page.figure("release_reserve_mm"), " of pedal"]
     over = page.figure_value("over_stroke_mm")

@@ -1,6 +1,8 @@
 """A sheet as one HTML file that needs nothing else: style and pictures inside, no script, no link to anywhere."""
 
+from collections.abc import Callable
 from functools import lru_cache
+from typing import Any
 
 import jinja2
 from markupsafe import Markup
@@ -8,14 +10,14 @@ from markupsafe import Markup
 from ...knowledge import signs
 from ...knowledge.sentences import tied
 from ..pictures import heat, kits, reasons, release, section, torque
-from .blocks import Blank, Bullets, Figure, Number, Paragraph, Said, Table, Tree, clean, plain
-
+from .blocks import Blank, Bullets, Document, Figure, Number, Paragraph, Said, Table, Tree, clean, plain
+from .page import Page
 
 #: A word longer than this is broken rather than given all the width.
 LONGEST = 16
 
 
-def pictures():
+def pictures() -> dict[str, Callable[[Page], Any]]:
     """Name -> function of a Page that draws a `Figure` (the section: with its tables)."""
     return {
         "torque": torque.torque,
@@ -81,6 +83,6 @@ def _shares(table):
     return [round(100 * weight / sum(weights), 1) for weight in weights]
 
 
-def html(document, paper="a4"):
+def html(document: Document, paper: str = "a4") -> str:
     """The document as HTML; ``paper`` a4 or letter for whoever prints it."""
     return _environment().get_template("sheet.html").render(document=document, paper=paper)

@@ -1,6 +1,8 @@
 """The kits that fit the car, as a table, each with the first reason it fails."""
 
-from .blocks import table
+from ...deciding.decision_record import JudgedKit
+from .blocks import Parts, Table, table
+from .page import Page
 
 #: Measure of the first failed must -> (letter in the plane, words of the key); the first that matches counts.
 WHY = (
@@ -18,7 +20,7 @@ WHY = (
 OTHER = ("O", "another reason")
 
 
-def why(page, kit):
+def why(page: Page, kit: JudgedKit) -> tuple[str, str] | None:
     """(letter, words) for why a kit fails, by its first failed or unknown must, safety first."""
     for check in kit.refused_by:
         measure = page.record.requirements[check.requirement].measure
@@ -29,12 +31,12 @@ def why(page, kit):
     return None
 
 
-def kits_table(page):
+def kits_table(page: Page) -> Table:
     """The kits that fit the car, gentlest first: verdict and the first reason."""
     rows = []
     for kit in page.record.fitting:
         place = page.kit_index(kit.id)
-        reason = "-"
+        reason: Parts = "-"
         if kit.refused_by:
             reason = page.failure(kit.refused_by[0], "kits", place, "failed" if kit.failed else "unknown", 0)
         letter = why(page, kit)
@@ -43,9 +45,7 @@ def kits_table(page):
             (
                 page.name(kit.id, "kits", place, "id"),
                 verdict,
-                page.value(
-                    "holding_margin", kit.figures.get("holding_margin"), f"figure/{kit.id}/holding_margin"
-                ),
+                page.value("holding_margin", kit.figures.get("holding_margin"), f"figure/{kit.id}/holding_margin"),
                 page.value("pedal_force_n", kit.figures.get("pedal_force_n"), f"figure/{kit.id}/pedal_force_n"),
                 reason,
             )

@@ -1,15 +1,19 @@
 """The sheet a lead files: every reason, requirement, kit, assumption, fact and firing, with the pictures."""
 
+from collections.abc import Callable, Mapping
+from typing import Any
+
 from ...deciding.decision_record import SET_UP_PARTS
 from ...explaining.beside import kind_down
 from .around import close_calls_section, span_section, wishes_section
-from .blocks import Document, bullets, paragraph, pieces, section, table
-from .shared import caution_list, contradiction_list, foot, head, near_equals
+from .blocks import Block, Document, Parts, Piece, bullets, paragraph, pieces, section, table
 from .kits import kits_table
+from .page import Page
 from .reasons import reasons_tree
+from .shared import caution_list, contradiction_list, foot, head, near_equals
 
 
-def lead(page, pictures):
+def lead(page: Page, pictures: Mapping[str, Callable[[Page], Any]]) -> Document:
     """The `Document`."""
     outcome = {"recommended": "recommended", "need_more_answers": "needs more answers", "no_kit_fits": "no kit fits"}[
         page.record.outcome
@@ -35,9 +39,9 @@ def lead(page, pictures):
     return Document("lead", pieces(title), head(page), tuple(one for one in body if one), foot(page))
 
 
-def _outcome(page, outcome):
+def _outcome(page: Page, outcome):
     record = page.record
-    blocks = [paragraph("Outcome: ", outcome, ".", kind="lead")]
+    blocks: list[Block] = [paragraph("Outcome: ", outcome, ".", kind="lead")]
     if page.pick_id:
         blocks += [
             paragraph("Pick: ", page.title(page.pick_id), " (", page.name(page.pick_id, "pick", "kit"), ")."),
@@ -48,15 +52,17 @@ def _outcome(page, outcome):
                         " In figures: ",
                         page.margin(check, "pick", "because", place),
                     )
-                    for place, check in enumerate(record.pick.because)
+                    for place, check in enumerate(page.advised.because)
                 ]
             ),
         ]
-        given = [page.failure(check, "pick", "given_up", place) for place, check in enumerate(record.pick.given_up)]
+        given = [page.failure(check, "pick", "given_up", place) for place, check in enumerate(page.advised.given_up)]
         blocks += [paragraph("Given up:"), bullets(given)] if given else [paragraph("Given up: nothing.")]
         if record.next_down:
             blocks += [
-                paragraph(f"Why not the {kind_down(record.next_down.before_by)}, ", page.title(record.next_down.kit), ":"),
+                paragraph(
+                    f"Why not the {kind_down(record.next_down.before_by)}, ", page.title(record.next_down.kit), ":"
+                ),
                 bullets(
                     [
                         page.failure(check, "next_down", "fails", place)
@@ -94,25 +100,25 @@ def _outcome(page, outcome):
     return section("outcome", "Outcome", *blocks, paragraph(agreed[record.made_by.engines_agreed]))
 
 
-def _pictures(page, pictures):
+def _pictures(page: Page, pictures):
     names = ("kits", "torque", "chain", "doubt", "release", "heat") if page.pick_id else ("kits",)
     figures = [pictures[name](page) for name in names if name in pictures]
     figures = [one for one in figures if one is not None]
     return section("pictures", "Pictures", *figures) if figures else None
 
 
-def _reasons(page, pictures):
+def _reasons(page: Page, pictures):
     if not page.pick_id:
         return None
     blocks = [pictures["reasons"](page)] if "reasons" in pictures else []
     return section("reasons", "What the pick's reasons stand on", *blocks, reasons_tree(page))
 
 
-def _requirements(page):
+def _requirements(page: Page):
     rows = []
     for place, posted in enumerate(page.record.requirements.values()):
         level = posted.level + (", safety" if posted.safety else "") + (f", {posted.concern}" if posted.concern else "")
-        has = "-"
+        has: Piece = "-"
         if page.pick_id and any(page.field_value(field) not in values for field, values in posted.of_kits.items()):
             has = "asked of other kits"
         elif page.pick_id:
@@ -136,7 +142,7 @@ def _requirements(page):
     )
 
 
-def _kits(page):
+def _kits(page: Page):
     if not page.record.kits:
         return None
     others = sum(not kit.fits for kit in page.record.kits.values())
@@ -148,7 +154,7 @@ def _kits(page):
     )
 
 
-def _setup(page):
+def _setup(page: Page):
     rows = []
     for kind in SET_UP_PARTS:
         for place, item in enumerate(page.record.setup.of(kind)):
@@ -173,7 +179,7 @@ def _setup(page):
     )
 
 
-def _assumptions(page):
+def _assumptions(page: Page):
     rows = []
     for place, assumed in enumerate(page.record.assumptions):
         at = ("assumptions", place)
@@ -201,19 +207,17 @@ def _assumptions(page):
     )
 
 
-def _facts(page):
+def _facts(page: Page):
     rows = []
     for place, fact in enumerate(page.record.facts.values()):
         producers = []
         for at, number in enumerate(fact.producer):
             producers += [", " if at else "firing ", page.count(number, f"record/facts/{place}/producer/{at}")]
-        rows.append(
-            (page.label(fact.name), page.fact(fact.name), fact.origin.replace("_", " "), producers or "-")
-        )
+        rows.append((page.label(fact.name), page.fact(fact.name), fact.origin.replace("_", " "), producers or "-"))
     return section("facts", "Facts", table("Facts of the case", ("fact", "value", "origin", "from"), rows))
 
 
-def _firings(page):
+def _firings(page: Page):
     rows = []
     for place, firing in enumerate(page.record.firings.values()):
         at = ("firings", place)
@@ -225,7 +229,7 @@ def _firings(page):
             ]
             for kind, values in (("facts", firing.facts), ("concluded", firing.concluded))
         )
-        basis = [firing.basis.kind.replace("_", " ")]
+        basis: list[Parts] = [firing.basis.kind.replace("_", " ")]
         for key, text in (("source", firing.basis.source), ("caution", firing.basis.caution)):
             if text:
                 basis += ["; ", page.name(text, *at, "basis", key)]
@@ -251,7 +255,7 @@ def _firings(page):
     )
 
 
-def _knowledge(page):
+def _knowledge(page: Page):
     rows = [
         (name.replace("_sha", " sha").rstrip("0123456789"), page.name(value, "knowledge", name))
         for name, value in sorted(page.record.knowledge.items())

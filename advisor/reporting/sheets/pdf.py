@@ -25,7 +25,7 @@ class _NothingElse(weasyprint.urls.URLFetcher):
         return super().fetch(url, headers)
 
 
-def pdf(page):
+def pdf(page: str) -> bytes:
     """The PDF of an HTML page, as bytes."""
     config, nothing_else = FontConfiguration(), _NothingElse()
     faces = "".join(

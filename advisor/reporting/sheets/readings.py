@@ -1,9 +1,13 @@
 """The worksheets on a fitter's sheet: what to read, what is on file already, and what was worked out from readings."""
 
+from collections.abc import Iterator, Sequence
+
 from ...knowledge.quantities import show
-from .blocks import Blank, Number, Said, bullets, paragraph, section, table
-from .dimensions import arrangement
 from ..worksheets.forms import worksheets
+from ..worksheets.working import Worked
+from .blocks import Blank, Block, Number, Parts, Said, Section, bullets, paragraph, section, table
+from .dimensions import arrangement
+from .page import Page
 
 #: Reading of a worksheet -> fact of the case that holds it.
 KNOWN_READINGS = {
@@ -48,7 +52,7 @@ FOR_TRAVEL = ("discs", "gap", "cushion_travel", "release_ratio", "finger_bend")
 LETTERS = {"housing_to_bearing": "J", "block_to_fingers": "H", "bearing_travel_needed": "E", "bearing_travel_max": "F"}
 
 
-def readings(page, worked=()):
+def readings(page: Page, worked: Sequence[Worked] = ()) -> Iterator[Section]:
     """A section for every worksheet that applies; ``worked`` ones are filled in."""
     done = {one.name: one for one in worked}
     for name, one in worksheets().items():
@@ -60,12 +64,12 @@ def readings(page, worked=()):
         yield section(f"sheet-{name}", ("Worksheet: ", words(name, one.title)), *_sheet(page, one, done.get(name)))
 
 
-def words(name, text):
+def words(name: str, text: str) -> Said:
     """A worksheet's own words."""
     return Said(text, f"worksheet/{name}")
 
 
-def _filed(page, name, reading):
+def _filed(page: Page, name, reading):
     """What is on file for a reading: never what is only assumed."""
     for mine, kind, source in KNOWN_READINGS[name]:
         if mine != reading.name:
@@ -77,7 +81,7 @@ def _filed(page, name, reading):
     return "-"
 
 
-def _sheet(page, one, worked):
+def _sheet(page: Page, one, worked):
     left_out = MEANINGLESS.get((one.name, page.fact_value("release_actuation")), ())
     if one.name == "pedal-stop" and page.field_value("bearing_travel_needed") is not None:
         left_out += FOR_TRAVEL
@@ -92,7 +96,7 @@ def _sheet(page, one, worked):
         # What was measured all the same is shown.
         if reading.name not in left_out or (worked is not None and worked.has(reading.name))
     ]
-    blocks = [table("Readings", ("reading", "what and how", "on file", "measured"), rows)]
+    blocks: list[Block] = [table("Readings", ("reading", "what and how", "on file", "measured"), rows)]
     if worked:
         blocks += _worked(page, worked)
     else:
@@ -119,11 +123,11 @@ def _asked(name, reading):
     return (words(name, reading.what), letter, ": " if choices else "", choices, ".", how, level)
 
 
-def _taken(page, reading, worked):
+def _taken(page: Page, reading, worked):
     unit = "" if reading.unit == "1" else reading.unit
     if worked is None:
         return Blank(reading.what, unit)
-    parts = []
+    parts: list[Parts] = []
     for name, value in sorted(worked.readings.items()):
         mine = name == reading.name or (reading.many and name.startswith(f"{reading.name}_"))
         if not mine or value is None:
@@ -138,7 +142,7 @@ def _taken(page, reading, worked):
     return tuple(parts) or "-"
 
 
-def _worked(page, worked):
+def _worked(page: Page, worked):
     rows = [
         (
             line.label,

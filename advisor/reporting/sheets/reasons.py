@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from ...deciding.decision_record import PostedRequirement
 from .blocks import Tree, pieces
+from .page import Page
 
 
 @dataclass(frozen=True, slots=True)
@@ -14,10 +15,11 @@ class Reason:
     limit_facts: tuple[str, ...]
 
 
-def reasons(page):
+def reasons(page: Page) -> list[Reason]:
     """A `Reason` for every requirement of the pick's reasons that has a limit from facts, each fact once."""
-    seen, found = set(), []
-    for check in page.record.pick.because:
+    seen: set[str] = set()
+    found = []
+    for check in page.advised.because:
         posted = page.record.requirements[check.requirement]
         names = [name for name in posted.limit_facts if name not in seen]
         seen.update(names)
@@ -26,16 +28,17 @@ def reasons(page):
     return found
 
 
-def reasons_tree(page):
+def reasons_tree(page: Page) -> Tree:
     """The reasons as a nested list; a fact that stands in it already is named again without its own reasons."""
-    nodes, seen = [], set()
+    nodes = []
+    seen: set[str] = set()
     for reason in reasons(page):
         roots = tuple(_node(page, page.provenance.roots(name, seen)) for name in reason.limit_facts)
         nodes.append((pieces(page.demand(reason.posted)), roots))
     return Tree(tuple(nodes))
 
 
-def _node(page, root):
+def _node(page: Page, root):
     fact, firing = root.fact, root.firing
     text = [page.label(fact.name), ": ", page.fact(fact.name)]
     if firing:

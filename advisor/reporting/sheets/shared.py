@@ -1,14 +1,17 @@
 """What all sheets share: head, foot, cautions, prices, words for stock."""
 
+from collections.abc import Iterable
+
 from ...explaining.beside import in_stock, why_behind
 from ...explaining.declined import not_on_file
-from .blocks import Blank, bullets, paragraph, pieces, section, table
+from .blocks import Blank, Block, Paragraph, Parts, Piece, Pieces, Section, bullets, paragraph, pieces, section, table
+from .page import Page
 
 INVENTED = "Invented shop, invented cars and kits: a demonstration. Choose no real clutch from it."
 HASHES = ("rules_sha256", "kits_sha256", "platforms_sha256", "parts_sha256")
 
 
-def head(page):
+def head(page: Page) -> tuple[Paragraph, ...]:
     """Car, case, date to fill in, and whether any of it is invented."""
     case = page.record.case
     car = page.title(case.platform) if case.platform else not_on_file(page.record)
@@ -20,17 +23,23 @@ def head(page):
         now, then = (page.recorded(change.fact, *at, side) for side in ("after", "before"))
         blocks.append(
             paragraph(
-                "Changed after a result was told, so this goes to the shop lead: ", page.label(change.fact), ", ",
-                now, " now, ", then, " then.", kind="warning",
+                "Changed after a result was told, so this goes to the shop lead: ",
+                page.label(change.fact),
+                ", ",
+                now,
+                " now, ",
+                then,
+                " then.",
+                kind="warning",
             )
         )
     return tuple(blocks)
 
 
-def foot(page):
+def foot(page: Page) -> tuple[Paragraph, ...]:
     """What the sheet was made from, and who has the last word."""
     known = page.record.knowledge
-    hashes = []
+    hashes: list[Parts] = []
     for name in (name for name in HASHES if name in known):
         hashes += [", " if hashes else "", name.partition("_")[0], " ", page.name(known[name][:12], "knowledge", name)]
     return (
@@ -50,7 +59,7 @@ def foot(page):
     )
 
 
-def _cautions(page, wanted):
+def _cautions(page: Page, wanted):
     """Cautions of the decision, those on safety first; ``wanted`` of the topic of the rule that gave each."""
     return [
         ("Safety: " if caution.safety else "", page.name(caution.text, "cautions", place, "text"))
@@ -59,13 +68,13 @@ def _cautions(page, wanted):
     ]
 
 
-def mend_first(page):
+def mend_first(page: Page) -> Section | None:
     """What the present clutch's trouble says should be looked at or mended before anything is bought; None without."""
     items = _cautions(page, lambda topic: topic == "diagnosis")
     return section("mend-first", "Before you buy", bullets(items)) if items else None
 
 
-def caution_list(page, apart=False):
+def caution_list(page: Page, apart: bool = False) -> Section:
     """Every caution of the decision; ``apart``: without those that `mend_first` shows."""
     items = _cautions(page, lambda topic: not (apart and topic == "diagnosis"))
     if not items:
@@ -73,18 +82,24 @@ def caution_list(page, apart=False):
     return section("cautions", "Cautions", bullets(items))
 
 
-def contradiction_list(page):
+def contradiction_list(page: Page) -> Section | None:
     """Answers that cannot all be true, or None: with what is done about each."""
-    entries = []
+    entries: list[Parts] = []
     for place, clash in enumerate(page.record.contradictions):
         at = ("contradictions", place)
-        sides = [page.name(text, *at, "readings", index) for index, text in enumerate(clash.readings)]
-        sides = [piece for side in sides for piece in (side, " ")]
-        taken = [
+        readings = [page.name(text, *at, "readings", index) for index, text in enumerate(clash.readings)]
+        sides = [piece for reading in readings for piece in (reading, " ")]
+        taken: list[Parts] = [
             piece
             for index, one in enumerate(clash.harder if clash.decided_by else ())
-            for piece in ("; " if index else " ", page.label(one.fact), " ", page.recorded(one.fact, *at, "harder", index, "value"))
+            for piece in (
+                "; " if index else " ",
+                page.label(one.fact),
+                " ",
+                page.recorded(one.fact, *at, "harder", index, "value"),
+            )
         ]
+        told: Parts
         if taken:
             told = ("As was insisted on, the harder reading decides:", *taken, ".")
         elif clash.undersizes:
@@ -95,15 +110,17 @@ def contradiction_list(page):
     return section("contradictions", "Answers that cannot all be true", bullets(entries)) if entries else None
 
 
-def price_rows(page):
+def price_rows(page: Page) -> list[tuple[Parts, Piece]]:
     """Rows of the kit, every required part, and the total."""
-    fields = page.record.records[page.pick_id]
+    fields = page.fields(page.picked)
     currency = fields.get("currency")
-    rows = [(page.title(page.pick_id), page.money(fields.get("price"), currency, f"kit/{page.pick_id}/price"))]
+    rows: list[tuple[Parts, Piece]] = [
+        (page.title(page.picked), page.money(fields.get("price"), currency, f"kit/{page.pick_id}/price"))
+    ]
     for place, item in enumerate(page.record.setup.parts):
         if item.level != "required":
             continue
-        title = (
+        title: Parts = (
             page.name(item.title, "setup", "parts", place, "title")
             if item.title
             else (
@@ -120,11 +137,11 @@ def price_rows(page):
     return rows
 
 
-def near_equals(page):
+def near_equals(page: Page) -> tuple[Block, ...]:
     """Blocks with the kits that come near the pick: what differs, what is on the shelf, why each stands behind."""
-    blocks = []
+    blocks: list[Block] = []
     for place, near in enumerate(page.record.near_equals):
-        rows = [
+        rows: list[tuple[Parts, Parts, Parts]] = [
             (
                 page.label(step.figure),
                 page.recorded(step.figure, "near_equals", place, "differences", at, "pick"),
@@ -140,9 +157,9 @@ def near_equals(page):
     return tuple(blocks)
 
 
-def stock_words(page, kit):
-    """ "In stock: 2." or the days it takes."""
-    fields = page.record.records[kit]
+def stock_words(page: Page, kit: str) -> Pieces:
+    """As "In stock: 2." or the days it takes."""
+    fields = page.fields(kit)
     if fields.get("stock"):
         return ("In stock: ", page.count(fields["stock"], f"kit/{kit}/stock"), ".")
     if fields.get("lead_time_days"):
@@ -150,7 +167,7 @@ def stock_words(page, kit):
     return ("Not in stock.",)
 
 
-def mood(items):
+def mood(items: Iterable[Parts]) -> Pieces:
     """Pieces with "or" between them."""
     out = []
     for place, item in enumerate(items):

@@ -4,7 +4,14 @@ Plain text needs nothing but the program; HTML and PDF need the extra ``sheets``
 give the same bytes.
 """
 
+from collections.abc import Callable, Mapping, Sequence
+from typing import Any
+
+from ...deciding.decision_record import DecisionRecord
 from ...errors import InputError
+from ...knowledge.wording import Wording
+from ..worksheets.working import Worked
+from .blocks import Document
 from .customer import SCALES, customer
 from .fitter import fitter
 from .lead import lead
@@ -16,7 +23,14 @@ FORMATS = ("text", "html", "pdf")
 PAPERS = ("a4", "letter")
 
 
-def document(record, wording, audience, *, pictures=None, worked=()):
+def document(
+    record: DecisionRecord | Mapping[str, object],
+    wording: Wording,
+    audience: str,
+    *,
+    pictures: Mapping[str, Callable[[Page], Any]] | None = None,
+    worked: Sequence[Worked] = (),
+) -> Document:
     """The `Document` of a sheet; ``pictures``: name -> function of a Page that draws, none for plain text."""
     page = Page(record, wording, guarded=audience != "lead", scales=SCALES if audience == "customer" else ())
     if audience == "fitter":
@@ -24,11 +38,20 @@ def document(record, wording, audience, *, pictures=None, worked=()):
     return AUDIENCES[audience](page, pictures or {})
 
 
-def sheet(record, wording, audience, form="text", *, paper="a4", width=80, worked=()):
+def sheet(
+    record: DecisionRecord | Mapping[str, object],
+    wording: Wording,
+    audience: str,
+    form: str = "text",
+    *,
+    paper: str = "a4",
+    width: int = 80,
+    worked: Sequence[Worked] = (),
+) -> str | bytes:
     """The finished sheet: text for text and html, bytes for pdf.
 
-    ``record``: a `DecisionRecord` or its JSON data; ``wording``: a `Wording` with the knowledge and shop it was made with; ``worked``:
-    worksheets worked from readings. InputError where html or pdf lack their libraries.
+    ``record``: a `DecisionRecord` or its JSON data; ``wording``: a `Wording` with the knowledge and shop it was made
+    with; ``worked``: worksheets worked from readings. InputError where html or pdf lack their libraries.
     """
     if form == "text":
         return text(document(record, wording, audience, worked=worked), width)

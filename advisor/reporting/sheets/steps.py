@@ -2,7 +2,8 @@
 
 from dataclasses import dataclass
 
-from .blocks import Blank, bullets, paragraph, table
+from .blocks import Blank, Parts, bullets, paragraph, table
+from .page import Page
 
 
 @dataclass(frozen=True)
@@ -40,12 +41,12 @@ ITEMS = {
 }
 
 
-def _place(page, item):
+def _place(page: Page, item):
     topic = page.worded.rules[item.rule].topic if item.rule in page.worded.rules else ""
     return ITEMS.get(item.id) or TOPICS.get(topic, "fitting")
 
 
-def _own(page, phase):
+def _own(page: Page, phase):
     """The decision's measurements and steps that belong to a phase, as items to tick."""
     found = []
     for kind in ("measurements", "steps"):
@@ -55,7 +56,7 @@ def _own(page, phase):
     return found
 
 
-def _measured(page, rows):
+def _measured(page: Page, rows):
     """A table of measurements: where, limit and where the limit comes from, blank."""
     made = []
     for what, limit, why in rows:
@@ -64,9 +65,9 @@ def _measured(page, rows):
     return table("Measure, in this order", ("what and where", "limit, and where it comes from", "reading"), made)
 
 
-def measurements(page):
+def measurements(page: Page) -> list[tuple[Parts, Parts, str | None]]:
     """Rows (what, limit, limit's name) of everything measured with the gearbox out."""
-    rows = [
+    rows: list[tuple[Parts, Parts, str | None]] = [
         (
             "bore of the bellhousing, run-out on the crankshaft's axis",
             ("at most ", page.limit("housing_bore_run_out")),
@@ -97,7 +98,7 @@ def measurements(page):
     return rows
 
 
-def phases(page):
+def phases(page: Page) -> tuple[Phase, ...]:
     """Every `Phase`, in order."""
     concentric = page.fact_value("release_actuation") == "concentric"
     cable = page.fact_value("release_actuation") == "cable"
@@ -116,7 +117,7 @@ def phases(page):
     )
 
 
-def _before(page):
+def _before(page: Page):
     return (
         bullets(
             (*_own(page, "before"), "Eye protection on, battery off, car on stands, gearbox strapped to its jack."),
@@ -143,7 +144,7 @@ def _before(page):
     )
 
 
-def _out(page):
+def _out(page: Page):
     return (
         bullets(
             (
@@ -156,7 +157,7 @@ def _out(page):
     )
 
 
-def _fitting(page):
+def _fitting(page: Page):
     several = page.field_value("discs") > 1
     pack = (
         ("Keep discs and floaters in the maker's order and way round; mark them before anything is turned.",)
@@ -184,7 +185,7 @@ def _fitting(page):
     )
 
 
-def _bearing(page, concentric):
+def _bearing(page: Page, concentric):
     if page.field_value("action") == "pull":
         return (
             bullets(
@@ -228,7 +229,7 @@ def _bearing(page, concentric):
     )
 
 
-def _bleed(page, cable):
+def _bleed(page: Page, cable):
     if cable:
         return (
             bullets(
@@ -252,7 +253,7 @@ def _bleed(page, cable):
     )
 
 
-def _pedal(page):
+def _pedal(page: Page):
     return (
         bullets(
             (
@@ -273,7 +274,7 @@ def _pedal(page):
     )
 
 
-def _first_start(page):
+def _first_start(page: Page):
     return (
         bullets(
             (
@@ -289,7 +290,7 @@ def _first_start(page):
     )
 
 
-def _bedding(page):
+def _bedding(page: Page):
     texts = [
         page.name(item.text, "setup", "bedding_in", place, "text")
         for place, item in enumerate(page.record.setup.bedding_in)

@@ -1,12 +1,12 @@
 """A sheet as plain text."""
 
-from .blocks import Bullets, Figure, Paragraph, Table, Tree, plain
 from ...knowledge.sentences import wrap
+from .blocks import Bullets, Document, Figure, Paragraph, Table, Tree, plain
 
 MARKS = {"plain": "- ", "checks": "[ ] "}
 
 
-def text(document, width=80):
+def text(document: Document, width: int = 80) -> str:
     """The document, at most ``width`` columns wide."""
     lines = [wrap(plain(document.title), width), "=" * min(width, len(plain(document.title)))]
     for block in document.head:

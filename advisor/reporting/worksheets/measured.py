@@ -1,7 +1,7 @@
 """Worksheets of what is measured on flywheel, housing and crankshaft: step height, run-out, end float."""
 
 from ...errors import InputError
-from .working import OPEN, OUTSIDE, WITHIN, at_most, ends, shown
+from .working import OPEN, OUTSIDE, WITHIN, Worked, at_most, ends, shown
 
 _RUN_OUT_REMEDY = {
     "housing-bore": "Offset dowels by half of it.",
@@ -35,7 +35,7 @@ def _extremes(sheet, names):
         sheet.work(name, f"{name} reading", function, "mm", first=best, second=other)
 
 
-def step_height(sheet):
+def step_height(sheet: Worked) -> None:
     """How far the step is from the maker's, and how even it is."""
     _extremes(sheet, _taken(sheet, "step"))
     _, tolerance, basis = ends(sheet, "step_height")
@@ -49,7 +49,7 @@ def step_height(sheet):
         at_most(sheet, name, tolerance, basis, remedy)
 
 
-def run_out(sheet):
+def run_out(sheet: Worked) -> None:
     """Total indicator reading against its limit; half of it for offset dowels."""
     where = sheet.readings["where"]
     _extremes(sheet, _taken(sheet, "reading"))
@@ -92,7 +92,7 @@ def _run_out_limit(sheet, where):
     return limit, basis
 
 
-def end_float(sheet):
+def end_float(sheet: Worked) -> None:
     """End float against what is usual, and how much it grew."""
     for name in ("before", "after"):
         if sheet.has(name):

@@ -1,7 +1,7 @@
 """Worksheets of the release system: gap or room of the bearing, and where the pedal stop stands."""
 
 from ...errors import InputError
-from .working import OPEN, OUTSIDE, WITHIN, at_least_zero, ends, shown, within
+from .working import OPEN, OUTSIDE, WITHIN, Worked, at_least_zero, ends, shown, within
 
 _SHIM_OUT = "take shims out from behind the bearing, or fit a shorter one."
 
@@ -15,7 +15,7 @@ def _needs(sheet, *names):
             raise InputError(f"a bearing of this kind needs {name} ({one.what}).", value=name, remedy=remedy)
 
 
-def bearing_gap(sheet):
+def bearing_gap(sheet: Worked) -> None:
     """Gap or free room of the bearing, the wear it swallows, and the stroke that is left."""
     kind = sheet.readings["bearing"]
     room = {"fixed": "bearing_gap", "sprung": "retract_room", "fork": "bearing_play"}[kind]
@@ -37,7 +37,7 @@ def bearing_gap(sheet):
         _wear(sheet, room)
 
 
-def _own(sheet, name):
+def _own(sheet: Worked, name: str) -> tuple[float, float, str]:
     """A workshop range, each end replaced by the maker's where it is given; and where it comes from."""
     low, high, basis = ends(sheet, name)
     own = [sheet.readings.get("gap_low"), sheet.readings.get("gap_high")]
@@ -48,9 +48,8 @@ def _own(sheet, name):
 
 def _fork(sheet):
     _needs(sheet, "bearing_play")
-    within(
-        sheet, "bearing_play", *_own(sheet, "bearing_play"), "Adjust cable or push rod.", "Adjust cable or push rod."
-    )
+    low, high, basis = _own(sheet, "bearing_play")
+    within(sheet, "bearing_play", low, high, basis, "Adjust cable or push rod.", "Adjust cable or push rod.")
     if sheet.has("fork_ratio"):
         sheet.work(
             "fork_end_play",
@@ -64,10 +63,13 @@ def _fork(sheet):
 
 def _fixed(sheet):
     least, _, _ = ends(sheet, "fixed_bearing_gap_in_service")
+    low, high, basis = _own(sheet, "fixed_bearing_gap")
     within(
         sheet,
         "bearing_gap",
-        *_own(sheet, "fixed_bearing_gap"),
+        low,
+        high,
+        basis,
         f"The bearing would hold the clutch open as the facings wear: {_SHIM_OUT} "
         f"In service it is set again before it comes to {shown(least)}.",
         "The piston would run out of its seal: shim the bearing towards the engine.",
@@ -98,10 +100,13 @@ def _sprung(sheet):
         first="bearing_stroke_max",
         second="retract_room",
     )
+    low, high, basis = _own(sheet, "sprung_bearing_compression")
     within(
         sheet,
         "fitted_compression",
-        *_own(sheet, "sprung_bearing_compression"),
+        low,
+        high,
+        basis,
         "Too little stroke forward: shim the bearing towards the engine.",
         f"Little room for the fingers to rise as the facings wear: {_SHIM_OUT}",
     )
@@ -148,7 +153,7 @@ def _wear(sheet, room):
     sheet.judge("wear_room", OUTSIDE if short else WITHIN, told + tail, ends(sheet, "heat_growth")[2])
 
 
-def pedal_stop(sheet):
+def pedal_stop(sheet: Worked) -> None:
     """From pedal to plate: ratio, travel, over-stroke, where it releases and where the stop stands."""
     _ratio(sheet)
     _travel(sheet)
@@ -186,11 +191,11 @@ def _ratio(sheet):
             value="pedal_ratio",
             remedy="Measure the pedal: pad arm over push-rod arm, like pedal_ratio=5.8.",
         )
-    hydraulic = (1.0, "1")
+    hydraulic: str | tuple[float, str] = (1.0, "1")
     if sheet.has("slave_bore", "master_bore"):
         hydraulic = "hydraulic_ratio"
         sheet.work(
-            hydraulic,
+            "hydraulic_ratio",
             "slave area over master area",
             "hydraulics.hydraulic_ratio_of_bores",
             "1",
@@ -201,7 +206,7 @@ def _ratio(sheet):
         hydraulic = "hydraulic_ratio"
         sheet.work("master_area", "area of the master cylinder", "hydraulics.bore_area", "mm2", bore="master_bore")
         sheet.work(
-            hydraulic,
+            "hydraulic_ratio",
             "slave area over master area",
             "hydraulics.hydraulic_ratio",
             "1",

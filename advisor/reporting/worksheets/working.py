@@ -1,10 +1,13 @@
 """Working a worksheet: readings, lines computed from them by functions of the mechanics, and verdicts."""
 
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
+from typing import Any
 
 from ...errors import InputError
 from ...knowledge import functions, quantities
 from ...knowledge.functions import describe
+from ...knowledge.model import Limit
 from ...mechanics.checks import MechanicsError
 
 WITHIN, OUTSIDE, OPEN = "within", "outside", "open"
@@ -24,7 +27,7 @@ class Reading:
     what: str
     how: str = ""
     optional: bool = False
-    choices: tuple = ()
+    choices: tuple[str, ...] = ()
     default: object = None
     many: bool = False  # NAME_1, NAME_2 ... as many as were taken
     signed: bool = False  # may be below zero
@@ -40,7 +43,7 @@ class Line:
     value: float
     unit: str
     function: str
-    formula: tuple
+    formula: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,59 +56,70 @@ class Verdict:
     basis: str = ""
 
 
+@dataclass(frozen=True, slots=True)
+class Worksheet:
+    """One kind of worksheet: what it finds, its readings, ``solve`` that works it, cautions that go with it."""
+
+    name: str
+    title: str
+    readings: tuple[Reading, ...]
+    solve: Callable[["Worked"], None]
+    cautions: tuple[str, ...] = ()
+
+
 @dataclass
 class Worked:
     """A worksheet being worked: the `Worksheet`, its readings, the workshop's limits, lines and verdicts so far."""
 
-    worksheet: object
-    readings: dict
-    limits: dict
-    lines: list = field(default_factory=list)
-    verdicts: list = field(default_factory=list)
+    worksheet: Worksheet
+    readings: dict[str, Any]
+    limits: Mapping[str, Limit]
+    lines: list[Line] = field(default_factory=list)
+    verdicts: list[Verdict] = field(default_factory=list)
 
     @property
-    def name(self):
+    def name(self) -> str:
         """Name of the worksheet."""
         return self.worksheet.name
 
-    def has(self, *names):
+    def has(self, *names: str) -> bool:
         """Are all these readings given?"""
         return all(self.readings.get(name) is not None for name in names)
 
-    def known(self, name):
+    def known(self, name: str) -> bool:
         """Is it given, or worked out already?"""
         return self.has(name) or any(line.name == name for line in self.lines)
 
-    def value(self, name):
+    def value(self, name: str) -> Any:
         """A reading's or a line's value."""
         for line in self.lines:
             if line.name == name:
                 return line.value
         return self.readings[name]
 
-    def unit(self, name):
+    def unit(self, name: str) -> str:
         """Its unit."""
         for line in self.lines:
             if line.name == name:
                 return line.unit
         return next((one.unit for one in self.worksheet.readings if one.name == stem(name)), "1")
 
-    def work(self, name, label, function, unit, **arguments):
+    def work(self, name: str, label: str, function: str, unit: str, **arguments: str | tuple[float, str]) -> float:
         """Add a line: ``function`` of the mechanics on readings and lines (by name) or (value, unit) pairs."""
         document = describe(function)
-        given = {}
+        given: dict[str, Any] = {}
         for keyword, source in arguments.items():
             wanted = document.keywords[keyword]
             if keyword in document.texts:
-                given[keyword] = self.value(source)
+                given[keyword] = self.value(str(source))
                 continue
             value, held = source if isinstance(source, tuple) else (self.value(source), self.unit(source))
             given[keyword] = value if wanted == "any" else quantities.convert(value, held, wanted)
         try:
             found = functions.function(function)(**given)
         except MechanicsError as error:
-            source = arguments.get(error.argument)
-            at = source if isinstance(source, str) else error.argument
+            reading = arguments.get(error.argument)
+            at = reading if isinstance(reading, str) else error.argument
             raise InputError(
                 f"{at.replace('_', ' ')} {error.reason}.",
                 value=error.value,
@@ -116,17 +130,17 @@ class Worked:
         self.lines.append(Line(name, label, float(f"{found:.{DIGITS}g}") + 0.0, unit, function, document.formula))
         return self.lines[-1].value
 
-    def judge(self, of, state, words, basis=""):
+    def judge(self, of: str, state: str, words: str, basis: str = "") -> None:
         """Add a verdict."""
         self.verdicts.append(Verdict(of, state, words, basis))
 
     @property
-    def state(self):
+    def state(self) -> str:
         """The worst of the verdicts; open where nothing was judged."""
         states = {verdict.state for verdict in self.verdicts}
         return OUTSIDE if OUTSIDE in states else WITHIN if states and OPEN not in states else OPEN
 
-    def as_data(self):
+    def as_data(self) -> dict[str, Any]:
         """The worked sheet as JSON data."""
         return {
             "worksheet": self.name,
@@ -153,35 +167,24 @@ class Worked:
         }
 
 
-@dataclass(frozen=True, slots=True)
-class Worksheet:
-    """One kind of worksheet: what it finds, its readings, ``solve`` that works it, cautions that go with it."""
-
-    name: str
-    title: str
-    readings: tuple
-    solve: object
-    cautions: tuple = ()
-
-
-def stem(name):
+def stem(name: str) -> str:
     """The reading a numbered one belongs to: reading_3 is a reading."""
     head, _, tail = name.rpartition("_")
     return head if head and tail.isdigit() else name
 
 
-def shown(value):
+def shown(value: float) -> str:
     """A length as printed."""
     return quantities.show(value, "mm")
 
 
-def ends(sheet, name):
+def ends(sheet: Worked, name: str) -> tuple[float, float, str]:
     """(low, high, basis in words) of a limit of the workshop."""
     one = sheet.limits[name]
     return one.low, one.high, one.why
 
 
-def within(sheet, of, low, high, basis, small, large):
+def within(sheet: Worked, of: str, low: float, high: float, basis: str, small: str, large: str) -> None:
     """Judge a length against a range; what to do where it is too small or too large."""
     value = sheet.value(of)
     told = f"{of.replace('_', ' ')} {shown(value)}, {shown(low)} to {shown(high)} is wanted"
@@ -193,7 +196,7 @@ def within(sheet, of, low, high, basis, small, large):
         )
 
 
-def at_most(sheet, of, high, basis, remedy):
+def at_most(sheet: Worked, of: str, high: float, basis: str, remedy: str) -> None:
     """Judge a length against its most; what to do where it is more."""
     value = sheet.value(of)
     told = f"{of.replace('_', ' ')} {shown(value)}, at most {shown(high)}"
@@ -201,7 +204,7 @@ def at_most(sheet, of, high, basis, remedy):
     sheet.judge(of, OUTSIDE if value > high else WITHIN, told + tail, basis)
 
 
-def at_least_zero(sheet, of, remedy, basis=""):
+def at_least_zero(sheet: Worked, of: str, remedy: str, basis: str = "") -> None:
     """Judge a length that must not be below nought."""
     value = sheet.value(of)
     tail = f": {remedy}" if value < 0 else "."
