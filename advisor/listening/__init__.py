@@ -1,1 +1,1 @@
-"""What a caller says, read into facts: deterministic, by the words that stand in the vocabulary; nothing is evaluated."""
+"""What a caller says, read into facts by the words of the vocabulary: the same every time, and nothing is run."""

@@ -2,13 +2,13 @@
 
 from fractions import Fraction
 
-from ..knowledge import spoken, units
 from ..errors import QuantityError
+from ..knowledge import spoken, units
 from .choosing import Choices
 from .hearing import Asked, Heard
+from .number_said import Number
 from .phrases import denied
 from .told import Piece, flat, number_text
-
 
 _ENGINES = ("engine", "motor", "lump")
 
@@ -17,15 +17,20 @@ class Amounts(Choices):
     """Number facts heard in a sentence."""
 
     def _numbers(self):
-        before = {}
+        before: dict[int, Piece] = {}
         for order, one in enumerate(self.numbers):
             number = self.part_of(one.start if one.start in range(len(self.tokens)) else one.end - 1)
             readings, open_ = self._facts_of(one, number)
             self.taken.update(range(one.start, one.end)) if readings or open_ else None
             if len(readings) == 1:
                 heard = readings[0]
-                if any(abs(other.heard.value - heard.value) < 1e-9 and self._dimension(other.heard.fact) == self._dimension(heard.fact)
-                       and other.part in (number - 1, number) and other.heard.fact != heard.fact for other in before.values()):
+                if any(
+                    abs(other.heard.value - heard.value) < 1e-9
+                    and self._dimension(other.heard.fact) == self._dimension(heard.fact)
+                    and other.part in (number - 1, number)
+                    and other.heard.fact != heard.fact
+                    for other in before.values()
+                ):
                     continue  # said twice: "a 200 shot, 200 horse"
                 fact = self.facts[heard.fact]
                 piece = Piece(heard, one.start, one.end, number, self._hurdle(fact, number), one.start)
@@ -33,8 +38,18 @@ class Amounts(Choices):
                 before[order] = piece
             elif readings or open_:
                 names = tuple(dict.fromkeys(one.fact for one in readings)) or tuple(open_)
-                why = "it can be either" if readings else "it has no unit" if one.bare else "its unit has two meanings here"
-                shown = tuple(readings[:2]) or tuple(heard for name in open_ for heard in self._thousands(self.facts[name], one))[:2] or self._possible(one, open_)
+                why = (
+                    "it can be either"
+                    if readings
+                    else "it has no unit"
+                    if one.bare
+                    else "its unit has two meanings here"
+                )
+                shown = (
+                    tuple(readings[:2])
+                    or tuple(heard for name in open_ for heard in self._thousands(self.facts[name], one))[:2]
+                    or self._possible(one, open_)
+                )
                 if not self._hurdle(self.facts[names[0]], number) and not one.first_alone:
                     self.asks.append((number, Asked(names, self.said(one.start, one.end), why, shown)))
 
@@ -43,10 +58,12 @@ class Amounts(Choices):
         start, end, _ = self.parts[number]
         if one.kind == "money":
             budget = [fact for fact in self.listener.numbers if fact.shown_as == "money"]
-            pointed = [fact for fact in budget if fact.name == self.about or self._distance(fact, one, start, end) is not None]
-            if not pointed and one.rough == "most":
+            pointed_at = [
+                fact for fact in budget if fact.name == self.about or self._distance(fact, one, start, end) is not None
+            ]
+            if not pointed_at and one.rough == "most":
                 return [], [fact.name for fact in budget]
-            return [heard for fact in pointed for heard in self._readings(fact, one, number)], []
+            return [heard for fact in pointed_at for heard in self._readings(fact, one, number)], []
         if one.kind:
             return [], []
         near = {}
@@ -66,13 +83,22 @@ class Amounts(Choices):
         if told:
             return told, []
         asked = self.facts.get(self.about)
-        if asked is not None and asked.kind == "number" and not self._elsewhere(asked, number) and not (one.first_alone and one.bare and len(self.tokens) > 3):
+        if (
+            asked is not None
+            and asked.kind == "number"
+            and not self._elsewhere(asked, number)
+            and not (one.first_alone and one.bare and len(self.tokens) > 3)
+        ):
             readings = self._readings(asked, one, number)
             if readings and (not one.bare or self._alone(one, number)):
                 return readings, []
         if not one.bare:
             earlier = self._earlier(one, number)
-            by_unit = [fact for fact in self.listener.numbers if fact.speech is not None and fact.speech.by_unit and not self._elsewhere(fact, number)]
+            by_unit = [
+                fact
+                for fact in self.listener.numbers
+                if fact.speech is not None and fact.speech.by_unit and not self._elsewhere(fact, number)
+            ]
             readings = earlier + flat([self._readings(fact, one, number) for fact in by_unit])
             if readings:
                 return readings, []
@@ -80,47 +106,76 @@ class Amounts(Choices):
             now = self._as_now(one, number)
             if now:
                 return now, []
-        open_ = [name for name in near if one.bare and (self._could_be(self.facts[name], one) or self._thousands(self.facts[name], one))]
+        open_ = [
+            name
+            for name in near
+            if one.bare and (self._could_be(self.facts[name], one) or self._thousands(self.facts[name], one))
+        ]
         if open_ and one.bare:
             best = min(near[name] for name in open_)
             return [], [name for name in open_ if near[name] == best]
-        if asked is not None and asked.kind == "number" and (one.bare or one.unit.dimension in ("mass", "force")) and self._could_be(asked, one) and not self._elsewhere(asked, number) and self._alone(one, number) and not one.first_alone:
+        if (
+            asked is not None
+            and asked.kind == "number"
+            and (one.bare or one.unit.dimension in ("mass", "force"))
+            and self._could_be(asked, one)
+            and not self._elsewhere(asked, number)
+            and self._alone(one, number)
+            and not one.first_alone
+        ):
             return [], [self.about]
         return [], []
 
     def _named_behind(self, fact, one):
-        """ "3.2 first": a ratio, and directly behind it the word that is its unit in the vocabulary."""
+        """As in "3.2 first": a ratio, and directly behind it the word that is its unit in the vocabulary."""
         following = self.tokens[one.end].word if one.end < len(self.tokens) else ""
         return fact.unit == "1" and fact.speech is not None and fact.speech.units.get(following) == "1"
 
     def _trade_units(self, values):
-        """Words that stand for a unit in the trade alone: "240 brake"; litres by what engine it is: "2.8 straight six"."""
+        """Words that are a unit in the trade alone: "240 brake"; litres by what engine it is: "2.8 straight six"."""
         begun = {one.start for one in values}  # "two turbos" and "2.5 straight away" are no litres
         for one in self.numbers:
             following = self.tokens[one.end].word if one.end < len(self.tokens) else ""
             if one.kind or not one.bare or not following or units.find(following) is not None:
                 continue
-            meant = {fact.speech.units[following] for fact in self.listener.numbers if fact.speech and fact.speech.by_unit and following in fact.speech.units}
-            if len(meant) == 1 and (units.find(next(iter(meant))).dimension != "volume" or one.decimal and (one.end in begun or following in _ENGINES)):
-                one.unit, one.spelling, one.end = units.find(meant.pop()), following, one.end + 1
+            meant = {
+                fact.speech.units[following]
+                for fact in self.listener.numbers
+                if fact.speech and fact.speech.by_unit and following in fact.speech.units
+            }
+            unit = units.find(meant.pop()) if len(meant) == 1 else None
+            if unit is not None and (
+                unit.dimension != "volume" or (one.decimal and (one.end in begun or following in _ENGINES))
+            ):
+                one.unit, one.spelling, one.end = unit, following, one.end + 1
 
     def _named_numbers(self):
         """Places of words that belong to a name, as the two of "two-step"."""
-        return {at for one in self.pointers if one.solid > 1 for at in range(one.start, one.end) if self.tokens[at].word in ("two", "1st", "first")}
+        return {
+            at
+            for one in self.pointers
+            if one.solid > 1
+            for at in range(one.start, one.end)
+            if self.tokens[at].word in ("two", "1st", "first")
+        }
 
     def _corrected_numbers(self, values):
-        """ "380 no 360", "two no three cylinders": the "no" between two numbers takes the first back."""
+        """As in "380 no 360", "two no three cylinders": the "no" between two numbers takes the first back."""
         counted = [one for one in values if self.facts[one.fact].kind == "number"]
         for first in self.numbers:
             for second in (*self.numbers, *counted):
                 between = [at for at in range(first.end, second.start) if self.tokens[at].word not in (",", "-")]
                 if first.kind or [self.tokens[at].word for at in between] != ["no"]:
                     continue
-                if first.bare if second in counted else not second.kind and (first.bare or second.bare or first.unit is second.unit):
+                if isinstance(second, Number):
+                    of_a_kind = not second.kind and (first.bare or second.bare or first.unit is second.unit)
+                else:
+                    of_a_kind = first.bare
+                if of_a_kind:
                     self._mark_correction(between[0])
 
     def _units_behind(self):
-        """ "Four forty, that's newton metres": a unit that stands in a part without a number belongs to the one before."""
+        """A unit in a part without a number belongs to the number before: "four forty, that's newton metres"."""
         for place, (start, end, _) in enumerate(self.parts):
             words = [token.word for token in self.tokens[start:end]]
             if place == 0 or any(start <= one.start < end for one in self.numbers):
@@ -131,29 +186,54 @@ class Amounts(Choices):
                 unit = units.find(spelling) if len(spelling) > 1 else None
                 if unit is not None and unit.name != "1" and (skip or last == end):
                     before = [one for one in self.numbers if one.end <= start and not one.kind]
-                    if before and before[-1].bare and self.part_of(before[-1].start) == place - 1 and not before[-1].pair:
+                    if (
+                        before
+                        and before[-1].bare
+                        and self.part_of(before[-1].start) == place - 1
+                        and not before[-1].pair
+                    ):
                         before[-1].unit, before[-1].spelling = unit, spelling
                         self.taken.update(range(start + skip, last))
                     break
 
     def _second_thoughts(self):
-        """ "About 350, maybe 360 Nm": a bare number close to one that was taken makes it two answers."""
+        """As in "about 350, maybe 360 Nm": a bare number close to one that was taken makes it two answers."""
         for one in self.numbers:
             place = self.part_of(one.start)
-            if not one.bare or one.kind or not one.values or one.rough == "range" or any(piece.start == one.start for piece in self.pieces):
+            if (
+                not one.bare
+                or one.kind
+                or not one.values
+                or one.rough == "range"
+                or any(piece.start == one.start for piece in self.pieces)
+            ):
                 continue
-            if any(one.end <= start <= one.end + 3 for start, _ in self.fixes) or denied(self.tokens, one.start, self.parts[place][0], set()):
+            if any(one.end <= start <= one.end + 3 for start, _ in self.fixes) or denied(
+                self.tokens, one.start, self.parts[place][0], set()
+            ):
                 continue
             for other in self.numbers:
-                piece = next((piece for piece in self.pieces if piece.start == other.start and piece.end == other.end and not piece.hurdle), None)
+                piece = next(
+                    (
+                        piece
+                        for piece in self.pieces
+                        if piece.start == other.start and piece.end == other.end and not piece.hurdle
+                    ),
+                    None,
+                )
+                if piece is None or other is one or other.bare or abs(self.part_of(other.start) - place) > 1:
+                    continue
                 pointing = self._pointing_at(place)
-                if piece is not None and pointing and place != piece.part and piece.heard.fact not in pointing:
+                if pointing and place != piece.part and piece.heard.fact not in pointing:
                     continue  # "21 pounds of boost, spikes to 24": words of its own say what it is
-                near = other is not one and piece is not None and not other.bare and abs(self.part_of(other.start) - place) <= 1
-                if near and 0 < abs(one.values[0] - other.values[0]) <= other.values[0] / 4 and len(self._pointing_at(place)) <= 1:
-                    unit = self._unit_of(self.facts[piece.heard.fact], other, self.facts[piece.heard.fact].speech.units)
+                if (
+                    0 < abs(one.values[0] - other.values[0]) <= other.values[0] / 4
+                    and len(self._pointing_at(place)) <= 1
+                ):
+                    fact = self.facts[piece.heard.fact]
+                    unit = self._unit_of(fact, other, self._speech(fact.name).units)
                     try:
-                        heard = self._heard(self.facts[piece.heard.fact], one, one.values[0], unit, place)
+                        heard = self._heard(fact, one, one.values[0], unit, place)
                     except QuantityError:
                         continue
                     self.pieces.append(Piece(heard, one.start, one.end, place, "", one.start))
@@ -162,7 +242,11 @@ class Amounts(Choices):
 
     def _pointing_at(self, number):
         start, end, _ = self.parts[number]
-        return {pointer.fact for pointer in self.pointers if start <= pointer.start < end and self.facts[pointer.fact].kind == "number"}
+        return {
+            pointer.fact
+            for pointer in self.pointers
+            if start <= pointer.start < end and self.facts[pointer.fact].kind == "number"
+        }
 
     def _thousands(self, fact, one):
         """Engine speeds said in thousands, "change up at seven and a half": what is asked about, never taken."""
@@ -176,8 +260,43 @@ class Amounts(Choices):
     def _alone(self, one, number):
         """Does little else stand in that part of the sentence?"""
         start, end, _ = self.parts[number]
-        others = [at for at in range(start, end) if self.tokens[at].is_word and self.tokens[at].word not in spoken.SLIGHT and at not in self.taken and not one.start <= at < one.end]
-        others = [at for at in others if self.tokens[at].word not in ("i", "we", "reckon", "think", "guess", "about", "mate", "make", "makes", "got", "at", "now", "well", "yes", "yeah", "more", "in", "all", "day", "me", "with", "so")]
+        others = [
+            at
+            for at in range(start, end)
+            if self.tokens[at].is_word
+            and self.tokens[at].word not in spoken.SLIGHT
+            and at not in self.taken
+            and not one.start <= at < one.end
+        ]
+        others = [
+            at
+            for at in others
+            if self.tokens[at].word
+            not in (
+                "i",
+                "we",
+                "reckon",
+                "think",
+                "guess",
+                "about",
+                "mate",
+                "make",
+                "makes",
+                "got",
+                "at",
+                "now",
+                "well",
+                "yes",
+                "yeah",
+                "more",
+                "in",
+                "all",
+                "day",
+                "me",
+                "with",
+                "so",
+            )
+        ]
         return len(others) <= 2
 
     def _distance(self, fact, one, start, end):
@@ -185,8 +304,14 @@ class Amounts(Choices):
         best = None
         for pointer in self.pointers:
             if pointer.fact == fact.name and start <= pointer.start < end:
-                gap = pointer.start - one.end if pointer.start >= one.end else one.start - pointer.end if pointer.end <= one.start else 0
-                weight = (max(gap, 0) + (0.5 if pointer.solid == 1 else 0))
+                gap = (
+                    pointer.start - one.end
+                    if pointer.start >= one.end
+                    else one.start - pointer.end
+                    if pointer.end <= one.start
+                    else 0
+                )
+                weight = max(gap, 0) + (0.5 if pointer.solid == 1 else 0)
                 best = weight if best is None else min(best, weight)
         return best
 
@@ -195,9 +320,15 @@ class Amounts(Choices):
         if fact.speech is None or not fact.speech.not_with:
             return False
         start, end, _ = self.parts[number]
-        own = {at for one in self.pointers if one.fact == fact.name for at in range(one.start, one.end) if one.solid > 1}
+        own = {
+            at for one in self.pointers if one.fact == fact.name for at in range(one.start, one.end) if one.solid > 1
+        }
         own |= {at for one in self.numbers for at in range(one.start, one.end)}
-        stems = [self.listener.phrases.mended(self.tokens[at]) for at in range(start, end) if at not in own and self.tokens[at].word not in spoken.SLIGHT]
+        stems = [
+            self.listener.phrases.mended(self.tokens[at])
+            for at in range(start, end)
+            if at not in own and self.tokens[at].word not in spoken.SLIGHT
+        ]
         words = [spoken.phrase(text) for text in fact.speech.not_with]
         return any(tuple(stems[at : at + len(wanted)]) == wanted for wanted in words for at in range(len(stems)))
 
@@ -213,15 +344,22 @@ class Amounts(Choices):
         return []
 
     def _as_now(self, one, number):
-        """ "It had 300 horse, now it's 380": a number without a unit beside "now" is what the other number was."""
+        """As in "it had 300 horse, now it's 380": a number without a unit beside "now" is what the other number was."""
         start, end, _ = self.parts[number]
         words = " ".join(token.word for token in self.tokens[start:end])
-        if not any(f" {text} " in f" {words} " for text in ("now", "at the moment", "currently", "today", "right now", "as it stands")):
+        if not any(
+            f" {text} " in f" {words} "
+            for text in ("now", "at the moment", "currently", "today", "right now", "as it stands")
+        ):
             return []
         others = [other for other in self.numbers if other is not one and not other.bare and not other.kind]
-        if len({other.unit.name for other in others}) != 1:
+        if len({other.unit for other in others}) != 1:
             return []
-        fitting = [fact for fact in self.listener.numbers if fact.speech is not None and fact.speech.by_unit and self._dimension(fact.name) == others[0].unit.dimension]
+        fitting = [
+            fact
+            for fact in self.listener.numbers
+            if fact.speech is not None and fact.speech.by_unit and self._dimension(fact.name) == others[0].dimension
+        ]
         one.unit, one.spelling = others[0].unit, others[0].spelling
         readings = flat([self._readings(fact, one, number) for fact in fitting])
         if not readings:
@@ -236,13 +374,17 @@ class Amounts(Choices):
         held = {piece.heard.fact for piece in self.pieces}
         found = []
         for fact in self.listener.numbers:
-            if fact.name not in held and any(pointer.fact == fact.name and start <= pointer.start < end for pointer in self.pointers):
-                if not self._elsewhere(fact, number) and not (fact.speech is not None and fact.speech.by_unit):
-                    found.append(self._readings(fact, one, number))
+            if (
+                fact.name not in held
+                and any(pointer.fact == fact.name and start <= pointer.start < end for pointer in self.pointers)
+                and not self._elsewhere(fact, number)
+                and not (fact.speech is not None and fact.speech.by_unit)
+            ):
+                found.append(self._readings(fact, one, number))
         return flat(found)
 
     def _zeros(self):
-        """ "No nitrous", "doesn't tow": none of it, where none is an answer."""
+        """As in "no nitrous", "doesn't tow": none of it, where none is an answer."""
         done = {piece.heard.fact for piece in self.pieces}
         for pointer in self.pointers:
             fact = self.facts[pointer.fact]
@@ -252,7 +394,13 @@ class Amounts(Choices):
             start, end, _ = self.parts[number]
             if any(start <= one.start < end for one in self.numbers):
                 continue
-            if not self._elsewhere(fact, number) and denied(self.tokens, pointer.start, start, self.taken - set(range(pointer.start, pointer.end))):
-                heard = Heard(fact.name, 0.0, unit=fact.unit, said=self.said(start, end), text=number_text(Fraction(0), fact.unit))
-                self.pieces.append(Piece(heard, pointer.start, pointer.end, number, self._hurdle(fact, number), pointer.start))
+            if not self._elsewhere(fact, number) and denied(
+                self.tokens, pointer.start, start, self.taken - set(range(pointer.start, pointer.end))
+            ):
+                heard = Heard(
+                    fact.name, 0.0, unit=fact.unit, said=self.said(start, end), text=number_text(Fraction(0), fact.unit)
+                )
+                self.pieces.append(
+                    Piece(heard, pointer.start, pointer.end, number, self._hurdle(fact, number), pointer.start)
+                )
                 done.add(fact.name)

@@ -1,16 +1,18 @@
 """The phrases of a sentence: which of them count, and what they say of choices and flags."""
 
+import itertools
 from dataclasses import replace
 from fractions import Fraction
 
 from ..knowledge import quantities, spoken
 from . import frames as frame
 from .hearing import Asked, Heard
-from .phrases import NAME, UNSETTLED, VALUE, denied
+from .phrases import NAME, UNSETTLED, VALUE, Match, denied
 from .told import Piece, Told, number_text
+from .word_lists import word_list
 
-_YES = frozenset("yes yeah yep yup aye y correct right definitely sure".split())
-_NO = frozenset("no nope nah n never none nothing nil zero".split())
+_YES = frozenset(word_list("yes yeah yep yup aye y correct right definitely sure"))
+_NO = frozenset(word_list("no nope nah n never none nothing nil zero"))
 
 
 class Choices(Told):
@@ -19,7 +21,8 @@ class Choices(Told):
     def _values(self):
         """The phrases that count, the longest first, none overlapping; pointers and open phrases are put aside."""
         found = self.listener.phrases.find(self.tokens)
-        longest, used = [], {}
+        longest: list[Match] = []
+        used: dict[int, tuple[int, int]] = {}
         for match in found:
             places = range(match.start, match.end)
             holders = {used[at] for at in places if at in used}
@@ -28,14 +31,23 @@ class Choices(Told):
                 continue
             if match.own_name and match.fact != self.about and not self._pointed(match, found):
                 continue
-            speech = self.facts[match.fact].speech
-            if match.kind == VALUE and not match.own_name and match.solid == 1 and speech.names and match.fact != self.about and not self._pointed(match, found):
+            if (
+                match.kind == VALUE
+                and not match.own_name
+                and match.solid == 1
+                and self._speech(match.fact).names
+                and match.fact != self.about
+                and not self._pointed(match, found)
+            ):
                 continue
             if holders and holders != {(match.start, match.end)}:
                 continue
             if any(at in self.fix_places or at in self.car_places for at in places):
                 continue
-            if any(match.start < end and start < match.end and not (match.start <= start and end <= match.end) for start, end in self.sayings):
+            if any(
+                match.start < end and start < match.end and not (match.start <= start and end <= match.end)
+                for start, end in self.sayings
+            ):
                 continue
             for at in places:
                 used[at] = (match.start, match.end)
@@ -43,19 +55,45 @@ class Choices(Told):
         self._corrected_choices(longest)
         spans = [range(one.start, one.end) for one in longest]
         pointing = [range(one.start, one.end) for one in self.pointers]
-        self.pointers = [one for one in self.pointers if not any(one.start >= other.start and one.end <= other.stop and one.end - one.start < len(other) for other in pointing)]
-        self.pointers = [one for one in self.pointers if not any(one.start in span and (one.end - one.start < len(span)) and one.fact not in self._facts_at(longest, span) for span in spans)]
+        self.pointers = [
+            one
+            for one in self.pointers
+            if not any(
+                one.start >= other.start and one.end <= other.stop and one.end - one.start < len(other)
+                for other in pointing
+            )
+        ]
+        self.pointers = [
+            one
+            for one in self.pointers
+            if not any(
+                one.start in span
+                and (one.end - one.start < len(span))
+                and one.fact not in self._facts_at(longest, span)
+                for span in spans
+            )
+        ]
         return longest
 
     def _corrected_choices(self, values):
-        """ "Three pot no four pot", "front no rear drive sorry": the "no" between two of a kind takes the first back."""
+        """As in "front no rear drive sorry": the "no" between two of a kind takes the first back."""
         in_order = sorted(values, key=lambda one: one.start)
-        for first, second in zip(in_order, in_order[1:]):
-            between = [at for at in range(first.end, second.start) if self.tokens[at].word not in (",", "-", "the", "a")]
-            if first.fact != second.fact or first.value == second.value or [self.tokens[at].word for at in between] not in (["no"], ["nah"]):
+        for first, second in itertools.pairwise(in_order):
+            between = [
+                at for at in range(first.end, second.start) if self.tokens[at].word not in (",", "-", "the", "a")
+            ]
+            if (
+                first.fact != second.fact
+                or first.value == second.value
+                or [self.tokens[at].word for at in between] not in (["no"], ["nah"])
+            ):
                 continue
             sorry = [token.word for token in self.tokens[second.end : second.end + 4] if token.is_word]
-            if self.facts[first.fact].kind == "number" or sorry[:1] == ["sorry"] or sorry[:2] in (["i", "mean"], ["i", "meant"]):
+            if (
+                self.facts[first.fact].kind == "number"
+                or sorry[:1] == ["sorry"]
+                or sorry[:2] in (["i", "mean"], ["i", "meant"])
+            ):
                 self._mark_correction(between[0])
 
     def _mark_correction(self, at):
@@ -74,7 +112,12 @@ class Choices(Told):
                 if one.end == match.start - 1 and self.tokens[one.end].word == "," and self._between_stops(match):
                     return True  # "solid flywheel, chromoly,"
                 first, last = min(one.start, match.start), max(one.end, match.end)
-                if not any(self.tokens[at].word in ".;!?,:" or self.tokens[at].word == "but" for at in range(first, last)) and last - first < 9:
+                if (
+                    not any(
+                        self.tokens[at].word in ".;!?,:" or self.tokens[at].word == "but" for at in range(first, last)
+                    )
+                    and last - first < 9
+                ):
                     return True
         return False
 
@@ -83,7 +126,7 @@ class Choices(Told):
         return self.tokens[match.start - 1].word == "," and behind in (",", ".", ";")
 
     def _choices(self, values):
-        groups = {}
+        groups: dict[tuple[int, int], list[Match]] = {}
         for match in values:
             groups.setdefault((match.start, match.end), []).append(match)
         for (start, end), matches in sorted(groups.items()):
@@ -97,7 +140,9 @@ class Choices(Told):
                 continue
             if len(names) > 1:
                 readings = tuple(self._choice(one.fact, one.value, start, end) for one in matches)[:2]
-                self.asks.append((self.part_of(start), Asked(names, self.said(start, end), "it can be said of either", readings)))
+                self.asks.append(
+                    (self.part_of(start), Asked(names, self.said(start, end), "it can be said of either", readings))
+                )
                 continue
             for match in matches[:1]:
                 self._choice_piece(match)
@@ -115,8 +160,16 @@ class Choices(Told):
             return  # a stage 3 clutch says nothing of the engine
         behind = next((token.word for token in self.tokens[match.end : self.parts[number][1]]), "")
         if behind in ("except", "apart", "bar", "besides", "aside", "barring", "other"):
-            readings = tuple(self._choice(fact.name, choice, match.start, match.end) for choice in (value, *(one for one in fact.choices if one != value)))[:2]
-            self.asks.append((number, Asked((fact.name,), self.said(match.start, match.end), "it is said with an exception", readings)))
+            readings = tuple(
+                self._choice(fact.name, choice, match.start, match.end)
+                for choice in (value, *(one for one in fact.choices if one != value))
+            )[:2]
+            self.asks.append(
+                (
+                    number,
+                    Asked((fact.name,), self.said(match.start, match.end), "it is said with an exception", readings),
+                )
+            )
             return
         if denied(self.tokens, match.start, self.parts[number][0], self.taken - set(range(match.start, match.end))):
             if fact.kind == "flag" and value is True:
@@ -130,25 +183,32 @@ class Choices(Told):
     def _deny(self, fact, match, number):
         others = [choice for choice in (fact.choices or (True, False)) if choice != match.value]
         readings = tuple(self._choice(fact.name, choice, match.start, match.end) for choice in others[:2])
-        self.asks.append((number, Asked((fact.name,), self.said(max(self.parts[number][0], match.start - 2), match.end), "it says what it is not", readings)))
-
-    def _tells_of(self, name):
-        """The number a fact tells where it was measured, or empty; what has no words of its own tells of none."""
-        speech = self.facts[name].speech
-        return speech.qualifies if speech is not None else ""
+        self.asks.append(
+            (
+                number,
+                Asked(
+                    (fact.name,),
+                    self.said(max(self.parts[number][0], match.start - 2), match.end),
+                    "it says what it is not",
+                    readings,
+                ),
+            )
+        )
 
     def _tells_of_both(self, matches, start):
-        """ "350 horse and 320 pound foot, that's at the crank": two numbers of the part before, and what tells of both."""
+        """Does it tell of two numbers of the part before: "350 horse and 320 pound foot, that's at the crank"?"""
         number = self.part_of(start)
-        before = {one.unit.dimension for one in self.numbers if one.unit is not None and self.part_of(one.start) == number - 1}
+        before = {
+            one.unit.dimension for one in self.numbers if one.unit is not None and self.part_of(one.start) == number - 1
+        }
         here = any(self.part_of(one.start) == number for one in self.numbers)
-        wanted = {self._dimension(self._tells_of(one.fact)) for one in matches}
+        wanted = {self._dimension(self._speech(one.fact).qualifies) for one in matches}
         return not here and len(wanted) > 1 and wanted <= before and self.tokens[self.parts[number][0]].word == "that"
 
     def _which(self, matches, start):
         """Of phrases that stand under several facts, those that can be meant here."""
         if len({one.fact for one in matches}) == 1:
-            return self._qualified(matches, start) if self._tells_of(matches[0].fact) else matches
+            return self._qualified(matches, start) if self._speech(matches[0].fact).qualifies else matches
         asked = [one for one in matches if one.fact == self.about]
         if asked:
             return asked
@@ -156,31 +216,39 @@ class Choices(Told):
 
     def _qualified(self, matches, start):
         """A phrase that tells where a number was measured belongs to the numbers that are said."""
-        telling = [one for one in matches if self._tells_of(one.fact)]
+        telling = [one for one in matches if self._speech(one.fact).qualifies]
         if not telling:
             return matches
         number = self.part_of(start)
-        if any(one.start > start and self.part_of(one.start) == number and one.unit is not None and one.unit.dimension not in ("torque", "power") for one in self.numbers):
-            return [one for one in telling if one.fact == self.about]  # "the tuner says another 15 percent": it tells of that
+        if any(
+            one.start > start
+            and self.part_of(one.start) == number
+            and one.unit is not None
+            and one.unit.dimension not in ("torque", "power")
+            for one in self.numbers
+        ):
+            # "The tuner says another 15 percent": it tells of that.
+            return [one for one in telling if one.fact == self.about]
         for reach in (0, 1, len(self.parts)):
             near = [one for one in self.numbers if not one.kind and abs(self.part_of(one.start) - number) <= reach]
-            dimensions = {one.unit.dimension for one in near if one.unit is not None} | set()
-            fitting = [one for one in telling if self._dimension(self.facts[one.fact].speech.qualifies) in dimensions]
+            dimensions = {one.unit.dimension for one in near if one.unit is not None}
+            fitting = [one for one in telling if self._dimension(self._speech(one.fact).qualifies) in dimensions]
             bare = [one for one in near if one.bare]
             if reach == 1 and len(fitting) > 1 and self._tells_of_both(fitting, start):
                 return fitting
             if fitting:
                 # Where it could tell of two numbers, it tells of the one said last before it.
                 before = [one for one in near if one.unit is not None and one.start < start]
-                last = max(before, key=lambda one: one.start).unit.dimension if before else ""
-                return sorted(fitting, key=lambda one: self._dimension(self.facts[one.fact].speech.qualifies) != last)[:1]
+                last = max(before, key=lambda one: one.start).dimension if before else ""
+                by_last = sorted(fitting, key=lambda one: self._dimension(self._speech(one.fact).qualifies) != last)
+                return by_last[:1]
             if dimensions & {"torque", "power"} or bare:
                 # A number is there that nothing tells more about: it must not be taken for what it is not.
                 for one in near:
                     if one.unit is not None and one.unit.dimension in ("torque", "power"):
                         one.kind = "elsewhere"
                 return [one for one in telling if one.fact == self.about]
-        return [one for one in telling if self.about in (one.fact, self.facts[one.fact].speech.qualifies)][:1]
+        return [one for one in telling if self.about in (one.fact, self._speech(one.fact).qualifies)][:1]
 
     def _choice(self, name, value, start, end):
         fact = self.facts[name]
@@ -193,11 +261,17 @@ class Choices(Told):
     def _yes_or_no(self):
         """A plain yes or no where one was asked for, and none of what was asked for."""
         fact = self.facts.get(self.about)
-        words = [at for at, token in enumerate(self.tokens) if token.is_word and token.word not in ("well", "oh", "um", "er", "mate")]
+        words = [
+            at
+            for at, token in enumerate(self.tokens)
+            if token.is_word and token.word not in ("well", "oh", "um", "er", "mate")
+        ]
         if fact is not None and fact.kind == "number" and words and len(words) <= 3 and not self.numbers:
             at = words[0]
             if self.tokens[at].word in _NO and fact.low is not None and fact.low <= 0 and not fact.choices:
-                heard = Heard(fact.name, 0.0, unit=fact.unit, said=self.said(at, at + 1), text=number_text(Fraction(0), fact.unit))
+                heard = Heard(
+                    fact.name, 0.0, unit=fact.unit, said=self.said(at, at + 1), text=number_text(Fraction(0), fact.unit)
+                )
                 self.pieces.append(Piece(heard, at, len(self.tokens), 0, "", at))
             return
         if fact is None or fact.kind != "flag" or not words:
@@ -206,17 +280,32 @@ class Choices(Told):
         if word in _YES or word in _NO:
             at = words[0]
             if at not in self.taken:
-                alone = len(words) == 1 or self.tokens[words[1]].word in ("just", "only", "never", "not", "i", "it", "we", "mate", "sir") or at + 1 >= len(self.tokens) or not self.tokens[at + 1].is_word
+                alone = (
+                    len(words) == 1
+                    or self.tokens[words[1]].word in ("just", "only", "never", "not", "i", "it", "we", "mate", "sir")
+                    or at + 1 >= len(self.tokens)
+                    or not self.tokens[at + 1].is_word
+                )
                 if alone or word in _YES:
                     self.taken.add(at)
-                    self.pieces.append(Piece(self._choice(fact.name, word in _YES, at, at + 1), at, at + 1, self.part_of(at), "", at))
+                    self.pieces.append(
+                        Piece(self._choice(fact.name, word in _YES, at, at + 1), at, at + 1, self.part_of(at), "", at)
+                    )
 
     def _numbered(self):
         """A number alone stands for a choice of the list that is shown."""
         fact = self.facts.get(self.about)
         text = self.text.strip().rstrip(".")
-        if fact is not None and fact.kind == "choice" and text.isascii() and text.isdecimal() and 1 <= int(text[:4]) <= len(fact.choices):
-            self.pieces.append(Piece(self._choice(fact.name, fact.choices[int(text) - 1], 0, len(self.tokens)), 0, len(self.tokens), 0))
+        if (
+            fact is not None
+            and fact.kind == "choice"
+            and text.isascii()
+            and text.isdecimal()
+            and 1 <= int(text[:4]) <= len(fact.choices)
+        ):
+            self.pieces.append(
+                Piece(self._choice(fact.name, fact.choices[int(text) - 1], 0, len(self.tokens)), 0, len(self.tokens), 0)
+            )
 
     def _hurdle(self, fact, number):
         kinds = set(self.frames[number]) if number < len(self.frames) else set()

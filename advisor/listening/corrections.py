@@ -1,27 +1,40 @@
 """Where somebody takes back what was just said: "380, no sorry, 360"."""
 
+from collections.abc import Sequence
+
+from ..knowledge.spoken import Token
+from .word_lists import phrase_list
+
 _MARKS = tuple(
     text.split()
-    for text in (
-        "no sorry", "no wait", "wait no", "sorry no", "sorry i mean", "no i tell a lie", "i tell a lie", "tell a lie", "no i mean", "i mean", "make that",
-        "correction", "scratch that", "no make it", "make it", "actually no", "no actually", "or rather", "no hang on", "hang on no", "hang on",
-        "sorry", "i meant", "no hold on", "hold on", "my mistake", "strike that", "no lie", "no it is", "no no", "oops", "wait",
+    for text in phrase_list(
+        "no sorry, no wait, wait no, sorry no, sorry i mean, no i tell a lie, i tell a lie, tell a lie, no i mean, "
+        "i mean, make that, correction, scratch that, no make it, make it, actually no, no actually, or rather, "
+        "no hang on, hang on no, hang on, sorry, i meant, no hold on, hold on, my mistake, strike that, no lie, "
+        "no it is, no no, oops, wait"
     )
-)  # fmt: skip
+)
 
 
-def corrections(tokens):
+def corrections(tokens: Sequence[Token]) -> tuple[list[tuple[int, int]], set[int]]:
     """[(start, end)] of the marks of correction with something before and behind them, and all their places."""
     words = [token.word for token in tokens]
-    found, at = [], 0
+    found: list[tuple[int, int]] = []
+    at = 0
     while at < len(words):
         length = 0
         for mark in _MARKS:
             joined = _run(words, at, mark)
             length = max(length, joined)
-        if not length and words[at] == "no" and 0 < at < len(words) - 1 and words[at - 1] in (",", ".", ";", "-") and words[at + 1] in (",", ".", ";", "-"):
+        if (
+            not length
+            and words[at] == "no"
+            and 0 < at < len(words) - 1
+            and words[at - 1] in (",", ".", ";", "-")
+            and words[at + 1] in (",", ".", ";", "-")
+        ):
             length = 1
-        if length and 0 < at and at + length < len(words):
+        if length and at > 0 and at + length < len(words):
             end = at + length
             if found and words[found[-1][1] : at] in ([], [","]):
                 found[-1] = (found[-1][0], end)

@@ -1,65 +1,121 @@
 """Whose car, when, and how sure: what a part of a sentence is about, from the small words around its facts."""
 
+from collections.abc import Collection, Sequence
+
+from ..knowledge.spoken import Token
+from .word_lists import phrase_list, word_list
+
 OTHER, PAST, AHEAD, QUESTION, DOUBT, WITHDRAWN = "another car", "past", "ahead", "question", "doubt", "taken back"
 
 #: Signs that part a sentence; "and" and "but" do before some words.
 _STOPS = frozenset(".;!?,:()=")
 _AND_BEFORE = frozenset(
-    "i it he she we they the my mine this that you going want wants planning hoping thinking might would maybe is has there next later".split()
+    word_list(
+        "i it he she we they the my mine this that you going want wants planning hoping thinking might would "
+        "maybe is has there next later"
+    )
 )
 _OWN = ("mine", "my car", "my one", "ours", "this one", "this car", "my own")
-_PERSON = r"mate friend brother sister neighbour neighbor bloke guy fella lad chap cousin uncle colleague buddy someone somebody customer fellow people everyone others they"
-_PEOPLE = frozenset(_PERSON.split())
-_CARS = frozenset("car one ute van truck wagon motor bus pickup estate".split())
+_PEOPLE = frozenset(
+    word_list(
+        "mate friend brother sister neighbour neighbor bloke guy fella lad chap cousin uncle "
+        "colleague buddy someone somebody customer fellow people everyone others they"
+    )
+)
+_CARS = frozenset(word_list("car one ute van truck wagon motor bus pickup estate"))
 #: Words by which the salesperson himself is addressed: somebody else only behind one of the others.
-_ADDRESSED = frozenset("mate buddy lad fella chap guy people".split())
-_BEFORE_PEOPLE = frozenset("a my me his her our the another some other this that old good".split())
-_FAMILY = frozenset("man boss wife husband missus dad father mum mother son daughter girlfriend boyfriend partner".split())
-_HAS = frozenset("has have had got get runs run makes make made puts put did is was 's owns drives gets says said".split())
-_OTHER_PHRASES = (
-    "other car", "another car", "other one", "old car", "previous car", "last car", "his", "hers", "theirs", "on the forum", "the forum",
-    "online", "on the internet", "video", "same engine in", "same engine", "similar car", "similar one", "identical car", "the last one",
-    "last customer", "the old one", "one before", "his car", "her car", "their car", "the one before", "spare car", "race team",
-    "playstation", "simulator", "game", "magazine", "donor", "the shop car", "second car", "came out of", "out of a",
-)  # fmt: skip
-_PAST = (
-    "used to", "originally", "when new", "was new", "before the", "before it", "before that", "back when", "back then", "previously", "formerly", "until",
-    "on the old", "with the old", "came with", "it had", "she had", "when i bought", "when i got", "from new", "when it left", "years ago", "last year", "last season", "in the past", "no longer", "last clutch",
-    "previous clutch", "factory figure", "from the factory", "had the", "at the time", "before", "came off", "years back", "swapped out", "got rid of",
-)  # fmt: skip
-_AHEAD = (
-    "next year", "next month", "next winter", "next week", "next season", "next spring", "next summer", "next time", "this winter",
-    "one day", "some day", "someday", "eventually", "want", "wants", "wanted", "would like", "hoping", "hope", "planning", "plan to", "plan on",
-    "thinking of", "thinking about", "going for", "going to", "aiming", "aim for", "aim", "later on", "in the future", "in future", "down the line",
-    "looking for", "looking to", "looking at", "soon", "wish", "dream", "dreaming", "after the build", "once it", "when it is finished",
-    "when it is done", "when finished", "when mapped", "will be", "will make", "will have", "should make", "should be making", "after", "target", "goal",
-    "need one that", "need something", "need", "needs", "good for", "would be nice", "ready for", "saving up", "to be", "expecting", "expect", "in the end",
-    "tomorrow", "year after", "few years", "future",
-)  # fmt: skip
+_ADDRESSED = frozenset(word_list("mate buddy lad fella chap guy people"))
+_BEFORE_PEOPLE = frozenset(word_list("a my me his her our the another some other this that old good"))
+_FAMILY = frozenset(
+    word_list("man boss wife husband missus dad father mum mother son daughter girlfriend boyfriend partner")
+)
+_HAS = frozenset(
+    word_list("has have had got get runs run makes make made puts put did is was 's owns drives gets says said")
+)
+_OTHER_PHRASES = phrase_list(
+    "other car, another car, other one, old car, previous car, last car, his, hers, theirs, on the forum, "
+    "the forum, online, on the internet, video, same engine in, same engine, similar car, similar one, "
+    "identical car, the last one, last customer, the old one, one before, his car, her car, their car, "
+    "the one before, spare car, race team, playstation, simulator, game, magazine, donor, the shop car, "
+    "second car, came out of, out of a"
+)
+_PAST = phrase_list(
+    "used to, originally, when new, was new, before the, before it, before that, back when, back then, "
+    "previously, formerly, until, on the old, with the old, came with, it had, she had, when i bought, "
+    "when i got, from new, when it left, years ago, last year, last season, in the past, no longer, last clutch, "
+    "previous clutch, factory figure, from the factory, had the, at the time, before, came off, years back, "
+    "swapped out, got rid of"
+)
+_AHEAD = phrase_list(
+    "next year, next month, next winter, next week, next season, next spring, next summer, next time, "
+    "this winter, one day, some day, someday, eventually, want, wants, wanted, would like, hoping, hope, "
+    "planning, plan to, plan on, thinking of, thinking about, going for, going to, aiming, aim for, aim, "
+    "later on, in the future, in future, down the line, looking for, looking to, looking at, soon, wish, dream, "
+    "dreaming, after the build, once it, when it is finished, when it is done, when finished, when mapped, "
+    "will be, will make, will have, should make, should be making, after, target, goal, need one that, "
+    "need something, need, needs, good for, would be nice, ready for, saving up, to be, expecting, expect, "
+    "in the end, tomorrow, year after, few years, future"
+)
 #: What is said of the part before: it was of old, it is not so yet, it is taken back, it is not certain.
 _BACKWARDS = (
-    (PAST, ("that is long gone", "that is gone", "that one is gone", "that is history", "that is in the bin", "that is in the skip", "that has been sold", "that was sold", "that was years ago", "that was before", "that was the old one")),
-    (AHEAD, ("booked in for it", "booked in for that", "booked for it", "that is booked", "that is not happened yet", "that is to come", "that is next")),
-    (AHEAD, ("not hooked up", "not connected", "not plumbed in", "not wired up", "not wired in", "not fitted yet", "not installed yet", "not on it yet", "not on yet", "not in it yet", "not in yet", "not working yet", "yet to go on", "yet to be fitted", "still in the box", "still in its box")),
-    (WITHDRAWN, ("forget that", "forget i said", "forget about that", "ignore that", "scrap that", "never mind that", "disregard that", "leave that out", "do not count that", "do not write that down", "take that back", "only joking", "just joking", "only kidding", "just kidding", "pulling your leg", "pulling your chain", "only messing", "just messing")),
-    (DOUBT, ("other way round", "other way about", "or something else")),
-)  # fmt: skip
-_JOKES = ("joking", "kidding", "pulling your leg", "pulling your chain", "only messing", "just messing")
-_CONFIRMED = ("that is right", "that was right", "that is correct", "that is it", "had it right")
-_OLD = frozenset("old previous last".split())
+    (
+        PAST,
+        phrase_list(
+            "that is long gone, that is gone, that one is gone, that is history, that is in the bin, "
+            "that is in the skip, that has been sold, that was sold, that was years ago, that was before, "
+            "that was the old one"
+        ),
+    ),
+    (
+        AHEAD,
+        phrase_list(
+            "booked in for it, booked in for that, booked for it, that is booked, that is not happened yet, "
+            "that is to come, that is next"
+        ),
+    ),
+    (
+        AHEAD,
+        phrase_list(
+            "not hooked up, not connected, not plumbed in, not wired up, not wired in, not fitted yet, "
+            "not installed yet, not on it yet, not on yet, not in it yet, not in yet, not working yet, "
+            "yet to go on, yet to be fitted, still in the box, still in its box"
+        ),
+    ),
+    (
+        WITHDRAWN,
+        phrase_list(
+            "forget that, forget i said, forget about that, ignore that, scrap that, never mind that, "
+            "disregard that, leave that out, do not count that, do not write that down, take that back, "
+            "only joking, just joking, only kidding, just kidding, pulling your leg, pulling your chain, "
+            "only messing, just messing"
+        ),
+    ),
+    (DOUBT, phrase_list("other way round, other way about, or something else")),
+)
+_JOKES = phrase_list("joking, kidding, pulling your leg, pulling your chain, only messing, just messing")
+_CONFIRMED = phrase_list("that is right, that was right, that is correct, that is it, had it right")
+_OLD = frozenset(word_list("old previous last"))
 #: What may be the last one and yet tells of the car as it is, and names for the car itself.
-_STILL = frozenset("dyno rolling run pull map remap tune figure figures reading weigh weighing print girl bus thing lady beast".split())
-_IF = ("if", "what if", "suppose", "supposing", "say it", "might", "may", "could", "would", "unless", "in case", "maybe later", "possibly", "whether", "imagine")
-_UNSURE = (
-    "not sure", "no idea", "can not remember", "do not remember", "i forget", "forgot", "do not know", "not certain", "who knows", "no clue",
-    "could not say", "can not say", "hard to say", "not a clue", "dunno", "unsure", "either", "never know", "wonder", "wondering", "joking", "kidding",
-)  # fmt: skip
-_ASKING = frozenset("will would can could should is are does do did was were am shall".split())
-_ASKED = frozenset("it i you they we the this that there my a an he she your them one".split())
-_WORDS_OF_QUESTION = frozenset("how what why which who where whats hows".split())
+_STILL = frozenset(
+    word_list(
+        "dyno rolling run pull map remap tune figure figures reading weigh weighing print girl bus thing lady beast"
+    )
+)
+_IF = phrase_list(
+    "if, what if, suppose, supposing, say it, might, may, could, would, unless, in case, maybe later, possibly, "
+    "whether, imagine"
+)
+_UNSURE = phrase_list(
+    "not sure, no idea, can not remember, do not remember, i forget, forgot, do not know, not certain, who knows, "
+    "no clue, could not say, can not say, hard to say, not a clue, dunno, unsure, either, never know, wonder, "
+    "wondering, joking, kidding"
+)
+_ASKING = frozenset(word_list("will would can could should is are does do did was were am shall"))
+_ASKED = frozenset(word_list("it i you they we the this that there my a an he she your them one"))
+_WORDS_OF_QUESTION = frozenset(word_list("how what why which who where whats hows"))
 
 
-def clauses(tokens):
+def clauses(tokens: Sequence[Token]) -> list[tuple[int, int, str]]:
     """(start, end) of every part of the sentence, and for each whether a new sentence begins with it."""
     parts, start = [], 0
     for at, token in enumerate(tokens):
@@ -70,14 +126,18 @@ def clauses(tokens):
             start = at + 1
         elif (
             word in ("but", "although", "though", "whereas", "before", "because", "while", "so", "now")
-            or word == "and" and following in _AND_BEFORE
-            or word == "when" and at > start
-            or word == "after" and following in ("the", "i", "it", "a")
-            or word == "for" and following in ("my", "a", "an", "the", "this", "our") and tokens[at - 1].word in ("clutch", "kit")
+            or (word == "and" and following in _AND_BEFORE)
+            or (word == "when" and at > start)
+            or (word == "after" and following in ("the", "i", "it", "a"))
+            or (
+                word == "for"
+                and following in ("my", "a", "an", "the", "this", "our")
+                and tokens[at - 1].word in ("clutch", "kit")
+            )
         ) and at > start:
             if word == "before" and (following == "" or following in _STOPS):
                 continue
-            if word == "now" and following in ("", "and") or word == "so" and tokens[at - 1].word in ("or", "not"):
+            if (word == "now" and following in ("", "and")) or (word == "so" and tokens[at - 1].word in ("or", "not")):
                 continue
             parts.append((start, at, ""))
             start = at + 1 if word in ("but", "and") else at
@@ -85,10 +145,11 @@ def clauses(tokens):
     return [part for part in parts if part[0] < part[1]] or [(0, len(tokens), "")]
 
 
-def frames(tokens, parts, taken):
+def frames(tokens: Sequence[Token], parts: Sequence[tuple[int, int, str]], taken: Collection[int]) -> list[set[str]]:
     """For each part the set of frames that keep its facts from being plain statements about this car now."""
-    found, other = [], False
-    for number, (start, end, stop) in enumerate(parts):
+    found: list[set[str]] = []
+    other = False
+    for start, end, stop in parts:
         words = [tokens[at].word if at not in taken else "\0" for at in range(start, end)]
         plain = [tokens[at].word for at in range(start, end)]
         kinds = set()
@@ -114,10 +175,14 @@ def frames(tokens, parts, taken):
         found.append(kinds)
     _said_of_before(found, [[token.word for token in tokens[start:end]] for start, end, _ in parts])
     for number, (start, end, _) in enumerate(parts):
-        words = " ".join(token.word for token in tokens[start:end])
-        if number and DOUBT in found[number] and any(words in (one, f"i am {one}", f"i {one}", f"to be honest {one}") for one in _UNSURE):
+        said = " ".join(token.word for token in tokens[start:end])
+        if (
+            number
+            and DOUBT in found[number]
+            and any(said in (one, f"i am {one}", f"i {one}", f"to be honest {one}") for one in _UNSURE)
+        ):
             found[number - 1].add(DOUBT)
-        if number and (words.startswith("when i bought") or words.startswith("when i got")):
+        if number and said.startswith(("when i bought", "when i got")):
             found[number - 1].add(PAST)
     for number, (_, _, stop) in enumerate(parts):
         if QUESTION in found[number] and number + 1 < len(parts) and stop not in (".", "?", "!", ";"):
@@ -126,19 +191,25 @@ def frames(tokens, parts, taken):
 
 
 def _gone_by(words):
-    """ "The old clutch slipped": an old one of something, and a verb of the past behind it."""
+    """As in "the old clutch slipped": an old one of something, and a verb of the past behind it."""
     for at, word in enumerate(words[:-2]):
         if word in _OLD and at and words[at - 1] in ("the", "my", "me", "its", "that", "his", "her"):
             behind = words[at + 1 : at + 5]
             if behind[0] in _STILL:
                 continue
-            if any((one.endswith("ed") or one in ("was", "had", "went", "did", "were", "broke", "wore", "gave", "held", "made")) for one in behind[1:]) and not {"is", "has"} & set(behind):
+            if any(
+                (
+                    one.endswith("ed")
+                    or one in ("was", "had", "went", "did", "were", "broke", "wore", "gave", "held", "made")
+                )
+                for one in behind[1:]
+            ) and not {"is", "has"} & set(behind):
                 return True
     return False
 
 
 def _said_of_before(found, several):
-    """Frames for a part from what is said of it in the next: "100 shot, but that's not hooked up yet, so forget that"."""
+    """Frames for a part from what is said of it in the next: "100 shot, but that's not hooked up yet"."""
     for number, words in enumerate(several):
         for kind, phrases in _BACKWARDS:
             if not any(_holds(words, one) for one in phrases):
@@ -151,7 +222,7 @@ def _said_of_before(found, several):
                 found[before].add(kind)
 
 
-def only_unsure(tokens):
+def only_unsure(tokens: Sequence[Token]) -> bool:
     """Does the whole say no more than that nobody knows?"""
     words = [token.word for token in tokens if token.is_word]
     return any(_holds(words, one) and len(words) - len(one.split()) <= 3 for one in _UNSURE if one != "either")
@@ -162,11 +233,13 @@ def _others(words):
         return True
     for at, word in enumerate(words):
         behind = words[at + 1 : at + 8]
-        if word in _PEOPLE and word != "they" and (word not in _ADDRESSED or at and words[at - 1] in _BEFORE_PEOPLE):
+        if word in _PEOPLE and word != "they" and (word not in _ADDRESSED or (at and words[at - 1] in _BEFORE_PEOPLE)):
             return True
         if word == "they" and behind[:1] and behind[0] in ("make", "makes", "get", "run", "put", "all"):
             return True
-        if word in _FAMILY and (set(behind[:1]) & (_CARS | {"has", "got", "runs", "makes"}) or behind[:2] in (["is", "got"],)):
+        if word in _FAMILY and (
+            set(behind[:1]) & (_CARS | {"has", "got", "runs", "makes"}) or behind[:2] in (["is", "got"],)
+        ):
             return True
         if word in ("he", "she") and behind[:1] and behind[0] in ("races", "has", "runs", "makes") and word == "he":
             return True
@@ -174,7 +247,11 @@ def _others(words):
 
 
 def _question(words):
-    words = [word for word in words if word not in ("so", "and", "ok", "right", "well", "then", "mate", "please", "hi", "hello")]
+    words = [
+        word
+        for word in words
+        if word not in ("so", "and", "ok", "right", "well", "then", "mate", "please", "hi", "hello")
+    ]
     if not words:
         return False
     if words[0] in _WORDS_OF_QUESTION:

@@ -26,11 +26,11 @@ class Heard:
     misspelt: bool = False
 
     @property
-    def rough(self):
+    def rough(self) -> bool:
         """Was it said as a range, or as about?"""
         return self.low is not None or self.high is not None
 
-    def as_json(self):
+    def as_json(self) -> dict[str, object]:
         """The form of ``advisor understand --json``."""
         return {"value": self.value, "low": self.low, "high": self.high, "unit": self.unit, "from": self.origin}
 
@@ -44,7 +44,7 @@ class Asked:
     why: str
     readings: tuple = ()
 
-    def as_json(self):
+    def as_json(self) -> dict[str, object]:
         """The form of ``advisor understand --json``."""
         return {
             "facts": list(self.facts),
@@ -63,7 +63,7 @@ class Understood:
     left_over: tuple = ()
     unknown: bool = False
 
-    def as_json(self):
+    def as_json(self) -> dict[str, object]:
         """The form of ``advisor understand --json``."""
         return {
             "facts": {one.fact: one.as_json() for one in self.facts},

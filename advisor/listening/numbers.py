@@ -1,69 +1,71 @@
 """Numbers in what people say: digits and words, ranges and hedges, and the unit that stands behind."""
 
 import re
-from dataclasses import dataclass
+from collections.abc import Collection, Sequence
 from fractions import Fraction
 
 from ..knowledge import units
+from ..knowledge.spoken import Token
+from .around_numbers import hedged, other_kind, ranges
+from .number_said import Number
+from .word_lists import word_list
 
-_SMALL = "zero one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen seventeen eighteen nineteen".split()
-_TENS = "twenty thirty forty fifty sixty seventy eighty ninety".split()
+_SMALL = word_list(
+    "zero one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen "
+    "seventeen eighteen nineteen"
+)
+_TENS = word_list("twenty thirty forty fifty sixty seventy eighty ninety")
 _NUMBER_WORDS = frozenset((*_SMALL, *_TENS, "fourty", "hundred", "thousand", "nought"))
-_PARTS = {"halves": 2, "thirds": 3, "quarter": 4, "quarters": 4, "eighth": 8, "eighths": 8, "sixteenth": 16, "sixteenths": 16}
+_PARTS = {
+    "halves": 2,
+    "thirds": 3,
+    "quarter": 4,
+    "quarters": 4,
+    "eighth": 8,
+    "eighths": 8,
+    "sixteenth": 16,
+    "sixteenths": 16,
+}
 _FEW = _SMALL[1:10]
-_BEFORE_ONE = frozenset("this that the which each every a my his her old new last first any no".split())
+_BEFORE_ONE = frozenset(
+    [
+        "this",
+        "that",
+        "the",
+        "which",
+        "each",
+        "every",
+        "a",
+        "my",
+        "his",
+        "her",
+        "old",
+        "new",
+        "last",
+        "first",
+        "any",
+        "no",
+    ]
+)
 _WEIGHTS = ("ton", "tonne")
 _THOUSANDS = ("grand", "thousand", "k")
 #: Letters that are a unit only where they close a clause or stand at their number: "14 in", "1.4 t".
-_SHORT_UNITS = frozenset("in a c f h s g k j w n m l min day days second seconds ch".split())
-_RANGE = frozenset(("to", "-", "till", "through", "and"))
-#: The share by which a number said to be rough may be off either way; judgement.
-ROUGH = Fraction(1, 20)
+_SHORT_UNITS = frozenset(word_list("in a c f h s g k j w n m l min day days second seconds ch"))
 
 
-@dataclass(slots=True)
-class Number:
-    """A number as said: tokens ``start`` to ``end``; ``values`` are its readings (two where a comma has two meanings).
-
-    ``decimal``: said with its decimals ("2.8", "four point one"); ``pair``: as two digits, "four three" for a ratio
-    of 4.3 or 4300 rpm. ``low`` and ``high`` where a range was said. ``rough``: about, over, under, least or most. ``unit`` is the Unit
-    written behind it or None, ``spelling`` how. ``kind`` is another kind of number (a year, money, ...) or empty.
-    """
-
-    start: int
-    end: int
-    values: tuple
-    low: Fraction | None = None
-    high: Fraction | None = None
-    rough: str = ""
-    unit: units.Unit | None = None
-    spelling: str = ""
-    kind: str = ""
-    fraction: bool = False
-    first_alone: int = 0
-    loose: bool = False
-    decimal: bool = False
-    pair: bool = False
-
-    @property
-    def bare(self):
-        """Has it no unit?"""
-        return not self.spelling
-
-
-def numbers(tokens, taken, text):
+def numbers(tokens: Sequence[Token], taken: Collection[int], text: str) -> list[Number]:
     """Every Number in ``tokens``, those in ``taken`` places left out; units are matched, ranges and hedges joined."""
     found = _singles(tokens, taken)
     for one in found:
         _unit(one, tokens, taken, text)
-    found = _ranges(found, tokens)
+    found = ranges(found, tokens)
     for one in found:
-        _rough(one, tokens)
-        _other_kind(one, tokens, found)
+        hedged(one, tokens)
+        other_kind(one, tokens, found)
     return found
 
 
-def _singles(tokens, taken):
+def _singles(tokens: Sequence[Token], taken):
     found, at = [], 0
     while at < len(tokens):
         one = None if at in taken else _gradient(tokens, at) or _digits(tokens, at) or _words(tokens, at, taken)
@@ -75,13 +77,17 @@ def _singles(tokens, taken):
     return found
 
 
-def _digits(tokens, at):
+def _digits(tokens: Sequence[Token], at):
     word = tokens[at].word
     if not tokens[at].is_number:
         return None
     before, behind = (tokens[at - 1] if at else None), tokens[at + 1 : at + 3]
-    if before is not None and before.is_word and before.end == tokens[at].start or (
-        len(behind) == 2 and behind[0].is_word and behind[1].is_number and behind[0].start == tokens[at].end and behind[1].start == behind[0].end
+    if (before is not None and before.is_word and before.end == tokens[at].start) or (
+        len(behind) == 2
+        and behind[0].is_word
+        and behind[1].is_number
+        and behind[0].start == tokens[at].end
+        and behind[1].start == behind[0].end
     ):
         return Number(at, at + 1, (), kind="code")  # R17, M8, 1e400
     if re.fullmatch(r"\d+/\d+", word):
@@ -102,11 +108,15 @@ def _digits(tokens, at):
     return Number(at, at + 1, (), kind="code")
 
 
-def _words(tokens, at, taken):
+def _words(tokens: Sequence[Token], at, taken):
     """A number in words, by text2num; "four fifty" is 450 and "one twenty" 120, as people say them."""
     word = tokens[at].word
     before = at
-    if word in ("half", "couple", "dozen") or word == "a" and at + 1 < len(tokens) and tokens[at + 1].word in ("couple", "dozen", "hundred", "thousand", "grand", *_WEIGHTS):
+    if word in ("half", "couple", "dozen") or (
+        word == "a"
+        and at + 1 < len(tokens)
+        and tokens[at + 1].word in ("couple", "dozen", "hundred", "thousand", "grand", *_WEIGHTS)
+    ):
         return _counted(tokens, at)
     if word in _WEIGHTS and [token.word for token in tokens[at + 1 : at + 4]] == ["and", "a", "half"]:
         return Number(at, at + 4, (Fraction(3, 2),), unit=units.UNITS["t"], spelling=word)
@@ -116,17 +126,34 @@ def _words(tokens, at, taken):
     if pair is not None:
         return pair
     end = at
-    while end < len(tokens) and end not in taken and end - at < 9 and (
-        tokens[end].word in _NUMBER_WORDS
-        or tokens[end].word == "-" and end > at and end + 1 < len(tokens) and tokens[end + 1].word in _NUMBER_WORDS
-        or tokens[end].word == "and" and end > at and tokens[end - 1].word in ("hundred", "thousand") and end + 1 < len(tokens) and tokens[end + 1].word in _NUMBER_WORDS
+    while (
+        end < len(tokens)
+        and end not in taken
+        and end - at < 9
+        and (
+            tokens[end].word in _NUMBER_WORDS
+            or (
+                tokens[end].word == "-" and end > at and end + 1 < len(tokens) and tokens[end + 1].word in _NUMBER_WORDS
+            )
+            or (
+                tokens[end].word == "and"
+                and end > at
+                and tokens[end - 1].word in ("hundred", "thousand")
+                and end + 1 < len(tokens)
+                and tokens[end + 1].word in _NUMBER_WORDS
+            )
+        )
     ):
         end += 1
     value, end = _longest(tokens, at, end)
     if value is None:
         return None
     following = tokens[end].word if end < len(tokens) else ""
-    if value < 20 and value > 0 and (following in _TENS or following == "-" and end + 1 < len(tokens) and tokens[end + 1].word in _TENS):
+    if (
+        value < 20
+        and value > 0
+        and (following in _TENS or (following == "-" and end + 1 < len(tokens) and tokens[end + 1].word in _TENS))
+    ):
         skip = 1 if following == "-" else 0
         more, last = _longest(tokens, end + skip, _run_end(tokens, end + skip, taken))
         if more is not None and 20 <= more < 100:
@@ -149,8 +176,8 @@ def _words(tokens, at, taken):
     return number
 
 
-def _gradient(tokens, at):
-    """ "One in five", "1 in 5": a slope of 20 percent."""
+def _gradient(tokens: Sequence[Token], at):
+    """As in "one in five", "1 in 5": a slope of 20 percent."""
     first, between, last = ([token.word for token in tokens[at : at + 3]] + ["", "", ""])[:3]
     if first not in ("one", "1") or between != "in":
         return None
@@ -158,15 +185,17 @@ def _gradient(tokens, at):
     return Number(at, at + 3, (Fraction(100, below),), unit=units.UNITS["%"], spelling="%") if 1 < below < 41 else None
 
 
-def _pair(tokens, at, taken):
-    """ "Four three", "seven-two": two digits alone, no others before or behind them."""
+def _pair(tokens: Sequence[Token], at, taken):
+    """As "four three", "seven-two": two digits alone, no others before or behind them."""
     hyphen = at + 1 < len(tokens) and tokens[at + 1].word == "-"
     second = at + (2 if hyphen else 1)
     if tokens[at].word not in _FEW or second >= len(tokens) or tokens[second].word not in _FEW or second in taken:
         return None
     before = [token.word for token in tokens[max(0, at - 2) : at] if token.word != "-"][-1:]
     near = before + [token.word for token in tokens[second + 1 : second + 3] if token.word != "-"][:1]
-    if any(word in _NUMBER_WORDS or word in _PARTS or word in ("point", "oh", "half") or word[0].isdigit() for word in near):
+    if any(
+        word in _NUMBER_WORDS or word in _PARTS or word in ("point", "oh", "half") or word[0].isdigit() for word in near
+    ):
         return None
     if tokens[at].word == "one" and not hyphen and before[:1] and before[0] in _BEFORE_ONE:
         return None  # "this one four pot"
@@ -174,19 +203,21 @@ def _pair(tokens, at, taken):
     return Number(at, second + 1, (value,), decimal=True, pair=True)
 
 
-def _run_end(tokens, at, taken):
+def _run_end(tokens: Sequence[Token], at, taken):
     end = at
     while end < len(tokens) and end not in taken and (tokens[end].word in _NUMBER_WORDS or tokens[end].word == "-"):
         end += 1
     return end
 
 
-def _longest(tokens, at, end):
+def _longest(tokens: Sequence[Token], at, end):
     """(value, end) of the longest run of words that is one number."""
     from text_to_num import text2num
 
     for last in range(end, at, -1):
-        words = [{"nought": "zero", "fourty": "forty"}.get(one.word, one.word) for one in tokens[at:last] if one.word != "-"]
+        words = [
+            {"nought": "zero", "fourty": "forty"}.get(one.word, one.word) for one in tokens[at:last] if one.word != "-"
+        ]
         if not words or words[-1] == "and" or tokens[last - 1].word == "-":
             continue
         if last < len(tokens) and tokens[last].word in ("hundred", "thousand") and last - at > 1:
@@ -198,7 +229,7 @@ def _longest(tokens, at, end):
     return None, at
 
 
-def _counted(tokens, at):
+def _counted(tokens: Sequence[Token], at):
     """Half a dozen, a couple (of hundred), a dozen, a hundred and fifty, half a bar."""
     start, word = at, tokens[at].word
     if word == "a":
@@ -212,7 +243,14 @@ def _counted(tokens, at):
             return Number(start, at + (4 if half else 1), (Fraction(value),), unit=units.UNITS["t"], spelling=word)
         if word in ("hundred", "thousand"):
             end = at
-            while end < len(tokens) and end - at < 8 and (tokens[end].word in _NUMBER_WORDS or tokens[end].word == "and" and end + 1 < len(tokens) and tokens[end + 1].word in _NUMBER_WORDS):
+            while (
+                end < len(tokens)
+                and end - at < 8
+                and (
+                    tokens[end].word in _NUMBER_WORDS
+                    or (tokens[end].word == "and" and end + 1 < len(tokens) and tokens[end + 1].word in _NUMBER_WORDS)
+                )
+            ):
                 end += 1
             value, last = _longest(tokens, at, end)
             return None if value is None else Number(start, last, (Fraction(value),))
@@ -233,7 +271,7 @@ def _counted(tokens, at):
     return Number(start, end, (Fraction(value),))
 
 
-def _larger(one, tokens):
+def _larger(one, tokens: Sequence[Token]):
     """A half behind it, and thousands: "six and a half grand", "4k"."""
     rest = [token.word for token in tokens[one.end : one.end + 4]]
     if one.values and rest[:3] == ["and", "a", "half"]:
@@ -249,33 +287,49 @@ def _larger(one, tokens):
     return one
 
 
-def _unit(one, tokens, taken, text):
+def _unit(one, tokens: Sequence[Token], taken, text):
     """The longest spelling of a unit behind the number."""
     if one.kind or one.spelling or one.end >= len(tokens):
         return
     loose = one.end
-    while loose < len(tokens) and loose - one.end < 3 and tokens[loose].word in ("-", "ish", "odd", "something", "plus"):
+    while (
+        loose < len(tokens) and loose - one.end < 3 and tokens[loose].word in ("-", "ish", "odd", "something", "plus")
+    ):
         loose += 1
     if loose > one.end and tokens[loose - 1].word != "-" and loose < len(tokens):
         held, one.end, one.loose = one.end, loose, True  # "350-ish horses"
         if units.find(tokens[loose].word) is None:
             one.end, one.loose = held, False
-    hyphen = tokens[one.end].word == "-" and one.end + 1 < len(tokens) and tokens[one.end + 1].start == tokens[one.end].end  # "six-litre"
+    hyphen = (
+        tokens[one.end].word == "-" and one.end + 1 < len(tokens) and tokens[one.end + 1].start == tokens[one.end].end
+    )  # "six-litre"
     begin = one.end + (1 if hyphen else 0)
     for last in range(min(begin + 4, len(tokens)), begin, -1):
         if any(at in taken for at in range(begin, last)):
             continue
         spelling = text[tokens[begin].start : tokens[last - 1].end].casefold()
-        if not (tokens[last - 1].is_word or spelling in ("%", '"', "°")) or not (tokens[begin].is_word or spelling in ("%", '"', "°")):
+        if not (tokens[last - 1].is_word or spelling in ("%", '"', "°")) or not (
+            tokens[begin].is_word or spelling in ("%", '"', "°")
+        ):
             continue
         if hyphen and len(spelling) < 3 and spelling in _SHORT_UNITS:
             continue  # "3-in-1"
-        words = " ".join(token.word for token in tokens[begin : last])
-        unit = units.find(spelling.replace("\u2019", "'")) or units.find(words) or (_misspelt(spelling) if last - begin < 3 else None)
+        words = " ".join(token.word for token in tokens[begin:last])
+        unit = (
+            units.find(spelling.replace("\u2019", "'"))
+            or units.find(words)
+            or (_misspelt(spelling) if last - begin < 3 else None)
+        )
         if unit is None or unit.name == "1":
             continue
-        if spelling in _SHORT_UNITS and tokens[one.end].start > tokens[one.end - 1].end and last < len(tokens) and (
-            tokens[last].is_number or tokens[last].is_word and tokens[last].word not in ("of", "and", "at", "on", "with", "all", "or")
+        if (
+            spelling in _SHORT_UNITS
+            and tokens[one.end].start > tokens[one.end - 1].end
+            and last < len(tokens)
+            and (
+                tokens[last].is_number
+                or (tokens[last].is_word and tokens[last].word not in ("of", "and", "at", "on", "with", "all", "or"))
+            )
         ):
             continue
         if spelling == "in" and last < len(tokens) and (tokens[last].is_word or tokens[last].is_number):
@@ -290,7 +344,7 @@ def _misspelt(spelling):
         return None
     from rapidfuzz.distance import OSA
 
-    near = {}
+    near: dict[int, set[str]] = {}
     words = spelling.split()
     for known, name in units.spellings().items():
         others = known.casefold().split()
@@ -298,109 +352,9 @@ def _misspelt(spelling):
             continue
         distances = [OSA.distance(word, other) for word, other in zip(words, others)]
         if all(
-            distance == 0 or len(other) >= 5 and word[0] == other[0] and distance <= (1 if len(other) < 8 else 2)
+            distance == 0 or (len(other) >= 5 and word[0] == other[0] and distance <= (1 if len(other) < 8 else 2))
             for word, other, distance in zip(words, others, distances)
         ):
             near.setdefault(sum(distances), set()).add(name)
-    best = near.get(min(near)) if near else ()
+    best = near[min(near)] if near else set()
     return units.UNITS[next(iter(best))] if len(best) == 1 else None
-
-
-def _ranges(found, tokens):
-    joined, at = [], 0
-    while at < len(found):
-        one = found[at]
-        other = found[at + 1] if at + 1 < len(found) else None
-        between = [token.word for token in tokens[one.end : other.start]] if other is not None else []
-        while between and between[0] in ("up",):
-            between = between[1:]
-        if other is not None and between == ["to"] and one.bare and one.values and other.values and 1 < one.values[0] < 10:
-            size = next((size for size in (1000, 100) if other.values[0] % size == 0 and one.values[0] * size < other.values[0]), 1)
-            one.values = tuple(value * size for value in one.values)  # "three to four hundred"
-        if (
-            other is not None and len(between) == 1 and between[0] in _RANGE and one.values and other.values
-            and (between[0] != "and" or one.start > 0 and tokens[one.start - 1].word == "between")
-            and one.values[0] < other.values[0] <= 3 * max(one.values[0], Fraction(1))
-            and (one.bare or not other.bare and one.unit is other.unit)
-        ):
-            one = Number(
-                one.start, other.end, ((one.values[0] + other.values[0]) / 2,), one.values[0], other.values[0], "range",
-                other.unit, other.spelling,
-            )
-            at += 1
-        elif other is not None and between == ["or"] and one.bare and one.values and other.values and one.values[0] + 1 == other.values[0] <= 10:
-            one = Number(one.start, other.end, ((one.values[0] + other.values[0]) / 2,), one.values[0], other.values[0], "range", other.unit, other.spelling)
-            at += 1
-        elif other is not None and between == ["or"] and one.values and other.values and (one.bare or one.unit is other.unit):
-            one.unit, one.spelling = other.unit, other.spelling  # two of one kind: asked which
-        joined.append(one)
-        at += 1
-    return joined
-
-
-_BEFORE = {
-    "about": ("about", "around", "roughly", "approximately", "approx", "circa", "ca", "maybe", "say", "something like", "in the region of", "near enough", "call it", "nearly exactly", "~", "probably", "must be about", "give or take", "somewhere around", "ish"),
-    "over": ("just over", "a bit over", "a touch over", "a shade over", "a little over", "slightly over", "a bit more than", "slightly more than", "just above", "a bit above", "a tad over", "just past"),
-    "under": ("just under", "a bit under", "a touch under", "a shade under", "a little under", "slightly under", "a bit less than", "slightly less than", "just below", "a bit below", "a tad under", "nearly", "almost", "not quite", "just shy of", "knocking on", "getting on for"),
-    "least": ("at least", "over", "more than", "north of", "no less than", "not less than", "upwards of", "above", "better than"),
-    "most": ("at most", "up to", "no more than", "not more than", "less than", "under", "below", "maximum", "max"),
-}
-_BEHIND = ("or so", "ish", "or thereabouts", "roughly", "approx", "give or take", "thereabouts", "or something", "or something like that", "near enough", "ish i think")
-
-
-def _rough(one, tokens):
-    before = [token.word for token in tokens[max(0, one.start - 4) : one.start]]
-    best = ("", 0)
-    for kind, several in _BEFORE.items():
-        for words in several:
-            split = words.split()
-            if before[-len(split) :] == split and len(split) > best[1]:
-                best = (kind, len(split))
-    kind, count = best
-    if kind == "least" and {"not", "no", "never"} & {token.word for token in tokens[max(0, one.start - count - 6) : one.start - count]}:
-        kind = "most"  # "mustn't cost more than"
-    behind = [token.word for token in tokens[one.end : one.end + 4]]
-    if behind[:1] == ["-"]:
-        behind = behind[1:]
-    more = max((len(words.split()) for words in _BEHIND if behind[: len(words.split())] == words.split()), default=0)
-    if one.rough == "range":
-        if before[-1:] in (["from"], ["between"]):
-            count = max(count, 1)
-        kind = "range"
-    elif (more or one.loose) and kind in ("", "least", "most"):
-        kind = "about"
-    if not kind and behind and (behind[0] in ("tops", "max", "maximum") or behind[:2] == ["at", "most"]):
-        kind, more = "most", 1 if behind[0] != "at" else 2
-    one.rough, one.start, one.end = kind, one.start - count, one.end + more
-
-
-_OF_MONEY = frozenset("cost costs costing price priced prices paid pay quoted quote charge charged charges bill deposit postage sells sold bought cheaper dearer".split())
-
-
-def _other_kind(one, tokens, found):
-    """Years, money, telephone and part numbers, sizes of tyres, rims and bolts."""
-    if one.kind:
-        return
-    before = tokens[one.start - 1].word if one.start else ""
-    two = tokens[one.start - 2].word if one.start > 1 else ""
-    after = tokens[one.end].word if one.end < len(tokens) else ""
-    value = one.values[0]
-    near = {token.word for token in tokens[max(0, one.start - 5) : one.end + 4]}
-    if one.bare and near & _OF_MONEY:
-        one.kind = "money"
-    elif before in ("£", "$", "€") or after in ("quid", "£", "$", "€", "dollar", "dollars", "euro", "euros", "bucks", "eur", "gbp", "usd", "aud", "pence"):
-        one.kind = "money"
-    elif one.spelling in ("pounds", "pound") and after in ("sterling",):
-        one.kind = "money"
-    elif one.bare and value.denominator == 1 and 1950 <= value <= 2035 and (
-        before in ("a", "an", "year", "since", "from", "in", "'", "registered") or after in ("model", "plate", "reg", "car", "onwards", "vintage")
-    ):
-        one.kind = "year"
-    elif before in ("r", "m", "number", "no", "code", "ref", "part", "#", "order", "page", "section") and one.bare and before != "no":
-        one.kind = "code"
-    elif two in ("part", "phone", "order", "chassis", "stock") and before in ("number", "no"):
-        one.kind = "code"
-    elif after in ("st", "nd", "rd", "th", "years", "year", "months", "weeks", "doors", "door", "seats", "seater", "valve", "valves", "am", "pm", "clock", "splines", "teeth", "speed"):
-        one.kind = "count of something else"
-    elif any(other is not one and (other.start == one.end or other.end == one.start) and other.bare and one.bare for other in found):
-        one.kind = "code"

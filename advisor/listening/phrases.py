@@ -1,33 +1,41 @@
 """The phrases of the vocabulary, and where they stand in what was said, misspelt ones included."""
 
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 
-from ..knowledge.spoken import SLIGHT, phrase
-from ..knowledge.spoken import tokens as spoken_tokens
+from ..knowledge.model import Fact
+from ..knowledge.spoken import SLIGHT, Token, phrase, tokens as spoken_tokens
+from .word_lists import word_list
 
 VALUE, NAME, UNSETTLED = "value", "name", "unsettled"
 #: Words between a denial and what it denies: "not a very heavy pedal".
 _REACH = 3
-DENIALS = frozenset("not no never without neither nor nothing hardly isn't".split())
+DENIALS = frozenset(word_list("not no never without neither nor nothing hardly isn't"))
 #: Words a misspelt one must not be read from: they are words of their own.
 _OWN_WORDS = frozenset(
-    "truck trick stack stuck stick right night tight fight might sight bright fine fire find line lime live love left lift leaf "
-    "heave leave heard heart hear head read road load lead clear clean close choose force horse house course curse source "
-    "since single mile miles smile while white write quite quiet quick quote quota sport spot stop step shop shape sharp share "
-    "spare space speed spend spent bound found round ground sound pound mount month mouth south thing think thank tank bank "
-    "being bring spring string strong wrong wring weekly weeks weak week break brake bread track crack racing raising facing "
-    "parts party port pots light lights little litter later letter lighter fitted filter filler fitter shift shaft sheet short "
-    "shirt start state stage store story stock shock smoke spoke woke work works world word worn warm worm form from front "
-    "garden garage manage message damage total tool tools took book cook cock lock look block black back pack rack lack heating "
-    "beating bedding wedding welding feeling dealing healing sealing needing hours ours ounce once dance chance change charge "
-    "daily daisy dairy weather whether rather gather father mother brother bother other later water cater ratio radio rattle "
-    "battle bottle cattle kettle settle pedal medal metal mental rental petal rally really realy rarely early easily easy "
-    "drive drives driven diver river rivet ridden dirt drift draft craft grant grand brand stand sand hand land band board "
-    "bolts belts built build guild guide slide slice price prize pride bride slips clips flips ships trips strips stripe "
-    "towing toying rowing sowing tuning turning tuned tired tyre tyres wires wired tries trial trail train brain drain grain "
-    "crank drank frank plank blank cable table fable stable able noise nose noisy nosey posies poise hoist joist moist point "
-    "paint print prime crime grime cover clover lover lower power tower flower shower slower closer locker docker clutch clutches much such touch torch porch "
-    "catch match batch watch hatch boost boots roots boasts roast coast cost lost most post host test rest nest best west".split()
+    word_list(
+        "truck trick stack stuck stick right night tight fight might sight bright fine fire find line lime live "
+        "love left lift leaf heave leave heard heart hear head read road load lead clear clean close choose force "
+        "horse house course curse source since single mile miles smile while white write quite quiet quick quote "
+        "quota sport spot stop step shop shape sharp share spare space speed spend spent bound found round ground "
+        "sound pound mount month mouth south thing think thank tank bank being bring spring string strong wrong "
+        "wring weekly weeks weak week break brake bread track crack racing raising facing parts party port pots "
+        "light lights little litter later letter lighter fitted filter filler fitter shift shaft sheet short "
+        "shirt start state stage store story stock shock smoke spoke woke work works world word worn warm worm "
+        "form from front garden garage manage message damage total tool tools took book cook cock lock look block "
+        "black back pack rack lack heating beating bedding wedding welding feeling dealing healing sealing "
+        "needing hours ours ounce once dance chance change charge daily daisy dairy weather whether rather gather "
+        "father mother brother bother other later water cater ratio radio rattle battle bottle cattle kettle "
+        "settle pedal medal metal mental rental petal rally really realy rarely early easily easy drive drives "
+        "driven diver river rivet ridden dirt drift draft craft grant grand brand stand sand hand land band board "
+        "bolts belts built build guild guide slide slice price prize pride bride slips clips flips ships trips "
+        "strips stripe towing toying rowing sowing tuning turning tuned tired tyre tyres wires wired tries trial "
+        "trail train brain drain grain crank drank frank plank blank cable table fable stable able noise nose "
+        "noisy nosey posies poise hoist joist moist point paint print prime crime grime cover clover lover lower "
+        "power tower flower shower slower closer locker docker clutch clutches much such touch torch porch catch "
+        "match batch watch hatch boost boots roots boasts roast coast cost lost most post host test rest nest "
+        "best west"
+    )
 )
 
 
@@ -48,9 +56,9 @@ class Match:
 class Phrases:
     """All phrases of one vocabulary's asked facts, by their first stem."""
 
-    def __init__(self, facts, more_words=()):
-        self.by_first = {}
-        self.known = set()
+    def __init__(self, facts: Iterable[Fact], more_words: Iterable[str] = ()) -> None:
+        self.by_first: dict[str, list[tuple[tuple[str, ...], str, str, object, bool, bool]]] = {}
+        self.known: set[str] = set()
         for fact in facts:
             speech = fact.speech
             for kind, value, text, own in _texts(fact, speech):
@@ -64,9 +72,9 @@ class Phrases:
         self.spellings = sorted(stem for stem in self.known if len(stem) >= 4 and stem.isalpha())
         for text in more_words:
             self.known.update(phrase(text))
-        self._mended = {}
+        self._mended: dict[str, str] = {}
 
-    def mended(self, token):
+    def mended(self, token: Token) -> str:
         """The stem of a token, or the one known stem it is a slip of the pen from."""
         if token.stem in self.known or len(token.word) < 5 or not token.word.isalpha() or token.word in _OWN_WORDS:
             return token.stem
@@ -78,7 +86,7 @@ class Phrases:
         from rapidfuzz.distance import OSA
 
         reach = 1 if len(stem) < 8 else 2
-        near = {}
+        near: dict[int, list[str]] = {}
         for known in self.spellings:
             if known[0] == stem[0] and abs(len(known) - len(stem)) <= reach:
                 distance = OSA.distance(stem, known, score_cutoff=reach)
@@ -89,9 +97,11 @@ class Phrases:
         best = near[min(near)]
         return best[0] if len(best) == 1 else ""
 
-    def find(self, tokens):
+    def find(self, tokens: Sequence[Token]) -> list[Match]:
         """Every Match in ``tokens``, the longest first; they may overlap."""
-        solid = [at for at, token in enumerate(tokens) if (token.is_word or token.is_number) and token.word not in SLIGHT]
+        solid = [
+            at for at, token in enumerate(tokens) if (token.is_word or token.is_number) and token.word not in SLIGHT
+        ]
         every = [at for at, token in enumerate(tokens) if token.is_word or token.is_number]
         stems = [self.mended(tokens[at]) for at in range(len(tokens))]
         found = set()
@@ -133,12 +143,12 @@ def _texts(fact, speech):
         yield NAME, None, label, False
 
 
-def _parted(tokens, run):
+def _parted(tokens: Sequence[Token], run):
     """Does a stop stand between the words of a phrase?"""
     return any(tokens[at].word in ".;!?,:()" for at in range(run[0], run[-1]))
 
 
-def denied(tokens, start, begin, taken):
+def denied(tokens: Sequence[Token], start: int, begin: int, taken: Collection[int]) -> bool:
     """Does a denial stand before the phrase at ``start``, in the part of the sentence that begins at ``begin``?"""
     reach, at = _REACH, start - 1
     while at >= begin and reach:
@@ -146,7 +156,10 @@ def denied(tokens, start, begin, taken):
         if at in taken or word in ("only", "just", "but"):
             return False
         if word in DENIALS:
-            return not (word in ("not", "no") and at + 1 < start and tokens[at + 1].word in ("only", "just")) and tokens[at + 1].word + " " + (tokens[at + 2].word if at + 2 < len(tokens) else "") != "more than"
+            return (
+                not (word in ("not", "no") and at + 1 < start and tokens[at + 1].word in ("only", "just"))
+                and tokens[at + 1].word + " " + (tokens[at + 2].word if at + 2 < len(tokens) else "") != "more than"
+            )
         reach -= word not in SLIGHT
         at -= 1
     return False

@@ -1,18 +1,27 @@
 """What was not understood, in the caller's own words."""
 
+from collections.abc import Collection
+
 from ..knowledge.spoken import SLIGHT
+from .hearing import Heard
+from .told import Told
+from .word_lists import word_list
 
 #: Words that carry no fact, so that nobody need hear of them.
 _FILLERS = SLIGHT | frozenset(
-    "i we you he she they me my mine our us your and or but so well ok okay right yes yeah no please thanks thank cheers mate hi hello hey "
-    "good morning afternoon evening er um like got get gets getting make makes making made run runs running put puts out on in at for with from by as "
-    "odd few couple about around roughly say reckon think guess now really quite very all up down only some any too also then there here one ones car "
-    "current currently present still one's not more than less per each when if not never always mostly mainly usually what over under up round need needs"
-    " want wants like love sorry wait mean actually rather make those these them him her his into off back want i'd it'll".split()
+    word_list(
+        "i we you he she they me my mine our us your and or but so well ok okay right yes yeah no please thanks "
+        "thank cheers mate hi hello hey good morning afternoon evening er um like got get gets getting make makes "
+        "making made run runs running put puts out on in at for with from by as odd few couple about around "
+        "roughly say reckon think guess now really quite very all up down only some any too also then there here "
+        "one ones car current currently present still one's not more than less per each when if not never always "
+        "mostly mainly usually what over under up round need needs want wants like love sorry wait mean actually "
+        "rather make those these them him her his into off back want i'd it'll"
+    )
 )
 
 
-def left_over(sentence, facts):
+def left_over(sentence: Told, facts: Collection[Heard]) -> tuple[str, ...]:
     """Stretches of the text that belong to nothing that was taken down, as typed."""
     kept = {at for piece in sentence.pieces if piece.heard in facts for at in range(piece.start, piece.end)}
     for piece in sentence.pieces:
@@ -28,7 +37,12 @@ def left_over(sentence, facts):
             continue
         run = []
         for at in range(start, end + 1):
-            open_ = at < end and at not in kept and at not in sentence.fix_places and (at not in sentence.taken or _refused(sentence, at, facts))
+            open_ = (
+                at < end
+                and at not in kept
+                and at not in sentence.fix_places
+                and (at not in sentence.taken or _refused(sentence, at, facts))
+            )
             if open_:
                 run.append(at)
             elif run:

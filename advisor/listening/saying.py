@@ -1,16 +1,18 @@
 """What was taken down, said back in one line."""
 
+from ..knowledge.wording import Wording
+from .hearing import Asked, Heard, Understood
+
 
 class Saying:
     """Words for what came of a sentence; ``wording`` is the one Wording of values."""
 
-    def __init__(self, wording):
+    def __init__(self, wording: Wording) -> None:
         self.wording = wording
 
-    def value(self, heard):
+    def value(self, heard: Heard) -> str:
         """A value as heard, with its band where it was said to be rough."""
-        word = self.wording.word(heard.fact)
-        if word.kind != "number" or not heard.text:
+        if not self._is_number(heard) or not heard.text:
             return self.wording.value(heard.fact, heard.value)
         if not heard.rough:
             return self._said(heard, heard.text, heard.value)
@@ -26,6 +28,9 @@ class Saying:
             return f"{heard.low_text.split()[0]} to {self._said(heard, heard.high_text, heard.high)}"
         return f"about {self._said(heard, heard.text, heard.value)}"
 
+    def _is_number(self, heard: Heard) -> bool:
+        return self.wording.knowledge.facts[heard.fact].kind == "number"
+
     def _said(self, heard, text, value):
         """In the unit it was said in; where that is not ours, what it comes to stands behind."""
         ours = self.wording.value(heard.fact, value)
@@ -33,17 +38,17 @@ class Saying:
         unit = text.partition(" ")[2]
         return ours if shown or unit in ("", heard.unit) else f"{text} ({ours})"
 
-    def fact(self, heard):
+    def fact(self, heard: Heard) -> str:
         """Name and value."""
         slip = f", read from {heard.said!r}" if heard.misspelt else ""
-        between = " " if self.wording.word(heard.fact).kind == "number" else ": "
+        between = " " if self._is_number(heard) else ": "
         return f"{self.wording.label(heard.fact)}{between}{self.value(heard)}{slip}"
 
-    def readings(self, asked):
+    def readings(self, asked: Asked) -> str:
         """The nearest readings of what was not settled, as a question's end."""
         return " or ".join(self.fact(one) for one in asked.readings)
 
-    def line(self, understood):
+    def line(self, understood: Understood) -> str:
         """One line: what was taken down, what must be asked, what was not understood."""
         said = []
         if understood.facts:
@@ -52,7 +57,7 @@ class Saying:
             said.append("Nothing was taken down.")
         return " ".join([*said, *self.asides(understood)])
 
-    def asides(self, understood):
+    def asides(self, understood: Understood) -> list[str]:
         """Sentences about what was not taken."""
         said = []
         for one in understood.asks:

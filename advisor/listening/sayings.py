@@ -1,21 +1,33 @@
 """Sayings that hold words of the trade and mean none of them: "pull the trigger", "at sixes and sevens"."""
 
+from collections.abc import Sequence
+
+from ..knowledge.spoken import Token
+from .word_lists import phrase_list
+
 _SAYINGS = tuple(
     text.split()
-    for text in (
-        "full noise", "pull the trigger", "pulling the trigger", "pulled the trigger", "pulling your leg", "pulling my leg", "pull the other one",
-        "pull your finger out", "sixes and sevens", "six of one", "half a dozen of the other", "same boat", "missed the boat", "push the boat out",
-        "pushing the boat out", "pushing my luck", "push my luck", "push comes to shove", "two minds", "back to square one", "one in a million",
-        "ten to one", "nine times out of ten", "hundred per cent sure", "hundred percent sure", "100 percent sure", "one of these days",
-        "one way or another", "second to none", "two ticks", "two shakes", "cost an arm and a leg", "arm and a leg", "on cloud nine",
-        "kick the bucket", "off the back of a lorry", "drives me mad", "drives me up the wall", "driving me mad", "light at the end of the tunnel",
-        "see the light", "heavy going", "heavy on the wallet", "light on cash", "slipped my mind", "slips my mind", "let it slip", "slip of the tongue",
-        "drag my feet", "dragging my feet", "what a drag", "makes a change", "make a change", "makes sense", "make sense", "makes no odds",
+    for text in phrase_list(
+        "full noise, pull the trigger, pulling the trigger, pulled the trigger, pulling your leg, pulling my leg, "
+        "pull the other one, pull your finger out, sixes and sevens, six of one, half a dozen of the other, "
+        "same boat, missed the boat, push the boat out, pushing the boat out, pushing my luck, push my luck, "
+        "push comes to shove, two minds, back to square one, one in a million, ten to one, nine times out of ten, "
+        "hundred per cent sure, hundred percent sure, 100 percent sure, one of these days, one way or another, "
+        "second to none, two ticks, two shakes, cost an arm and a leg, arm and a leg, on cloud nine, kick the bucket, "
+        "off the back of a lorry, drives me mad, drives me up the wall, driving me mad, "
+        "light at the end of the tunnel, see the light, heavy going, heavy on the wallet, light on cash, "
+        "slipped my mind, slips my mind, let it slip, slip of the tongue, drag my feet, dragging my feet, "
+        "what a drag, makes a change, make a change, makes sense, make sense, makes no odds"
     )
-)  # fmt: skip
+)
 
 
-def sayings(tokens: list) -> list[tuple[int, int]]:
+def sayings(tokens: Sequence[Token]) -> list[tuple[int, int]]:
     """[(start, end)] of the sayings in ``tokens``."""
     words = [token.word for token in tokens]
-    return [(at, at + len(one)) for one in _SAYINGS for at in range(len(words) - len(one) + 1) if words[at : at + len(one)] == one]
+    return [
+        (at, at + len(one))
+        for one in _SAYINGS
+        for at in range(len(words) - len(one) + 1)
+        if words[at : at + len(one)] == one
+    ]

@@ -1,24 +1,49 @@
 """A sentence taken apart: its tokens, its parts, and the values its words and numbers can stand for."""
 
 import math
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import Protocol
 
 from ..errors import QuantityError
 from ..knowledge import quantities, spoken, units
+from ..knowledge.model import Fact, Record, Speech
+from ..knowledge.spoken import Token
 from .corrections import corrections
-from .hearing import Heard
-from .numbers import ROUGH
+from .hearing import Asked, Heard
+from .number_said import ROUGH, Number
+from .phrases import Match, Phrases
 from .sayings import sayings
+from .word_lists import phrase_list
 
 #: A unit that tells where it was measured: spelling -> unit and words that say so.
 _TELLING = {
-    "whp": ("hp", "at the wheels"), "rwhp": ("hp", "at the wheels"), "awhp": ("hp", "at the wheels"), "wkw": ("kw", "at the wheels"),
-    "rwkw": ("kw", "at the wheels"), "kwaw": ("kw", "at the wheels"), "atw": ("", "at the wheels"), "wnm": ("nm", "at the wheels"),
-    "wtq": ("", "torque at the wheels"), "fwhp": ("hp", "at the flywheel"), "crankhp": ("hp", "at the crank"),
-}  # fmt: skip
-_READ_FROM = (("measured", ("measured", "weighed", "dyno sheet", "print out", "printout", "on the scales", "weighbridge")),
-              ("looked_up", ("handbook", "manual", "logbook", "log book", "on the plate", "according to the book", "data sheet", "registration document")))  # fmt: skip
+    "whp": ("hp", "at the wheels"),
+    "rwhp": ("hp", "at the wheels"),
+    "awhp": ("hp", "at the wheels"),
+    "wkw": ("kw", "at the wheels"),
+    "rwkw": ("kw", "at the wheels"),
+    "kwaw": ("kw", "at the wheels"),
+    "atw": ("", "at the wheels"),
+    "wnm": ("nm", "at the wheels"),
+    "wtq": ("", "torque at the wheels"),
+    "fwhp": ("hp", "at the flywheel"),
+    "crankhp": ("hp", "at the crank"),
+}
+_READ_FROM = (
+    (
+        "measured",
+        phrase_list("measured, weighed, dyno sheet, print out, printout, on the scales, weighbridge"),
+    ),
+    (
+        "looked_up",
+        phrase_list(
+            "handbook, manual, logbook, log book, on the plate, according to the book, data sheet, "
+            "registration document"
+        ),
+    ),
+)
 
 
 @dataclass(slots=True)
@@ -33,41 +58,82 @@ class Piece:
     order: int = 0
 
 
-class Told:
-    """One sentence: what every step of reading it shares. ``listener`` holds the vocabulary, ``about`` the fact asked."""
+#: How people speak of a fact that the vocabulary says nothing about.
+_SILENT = Speech()
 
-    def __init__(self, listener, text, about, car):
+
+def _declared(fact: Fact) -> units.Unit:
+    """The unit a fact is declared in."""
+    unit = units.find(fact.unit or "1")
+    assert unit is not None, "the vocabulary was read with its units"
+    return unit
+
+
+class Vocabulary(Protocol):
+    """What sentences are read by: the asked facts, their phrases, the cars on file.
+
+    ``numbers``: those of the facts that are numbers.
+    """
+
+    facts: dict[str, Fact]
+    phrases: Phrases
+    platforms: Sequence[Record]
+    numbers: list[Fact]
+
+
+class Told:
+    """One sentence: what every step of reading it shares.
+
+    ``listener`` holds the vocabulary, ``about`` is the fact asked.
+    """
+
+    numbers: list[Number]
+    parts: list[tuple[int, int, str]]  # (start, end, the sign that ends it) of every part
+    frames: list[set[str]]
+
+    def __init__(self, listener: Vocabulary, text: str, about: str, car: str) -> None:
         self.listener, self.text, self.about, self.car = listener, text, about, car
         self.facts = listener.facts
         self.tokens = _told_units(spoken.tokens(text))
         self.fixes, self.fix_places = corrections(self.tokens)
         self.sayings = sayings(self.tokens)
         self.taken = set(self.fix_places)  # places of tokens that belong to something recognised
-        self.pieces, self.asks = [], []
-        self.pointers, self.unsettled = [], []
+        self.pieces: list[Piece] = []
+        self.asks: list[tuple[int, Asked]] = []
+        self.pointers: list[Match] = []
+        self.unsettled: list[Match] = []
         self._car_names()
 
-    def part_of(self, place):
+    def part_of(self, place: int) -> int:
         """The number of the part of the sentence that a token stands in."""
         for number, (start, end, _) in enumerate(self.parts):
             if start <= place < end:
                 return number
         return max(0, sum(1 for start, _, _ in self.parts if start <= place) - 1)
 
-    def said(self, start, end):
+    def said(self, start: int, end: int) -> str:
         """The words of tokens as they were typed."""
         return self.text[self.tokens[start].start : self.tokens[end - 1].end]
 
+    def _speech(self, name: str) -> Speech:
+        """How people speak of a fact."""
+        return self.facts[name].speech or _SILENT
+
     def _car_names(self):
         """The words of a car on file carry no fact; the name of another than the one spoken of is noted."""
-        self.other_cars, self.car_places = set(), set()
+        self.other_cars: set[int] = set()
+        self.car_places: set[int] = set()
         for record in self.listener.platforms:
             words = spoken.tokens(str(record.fields.get("title", record.id)))
             first = words[0].word if words else ""
             for at, token in enumerate(self.tokens):
                 if first and token.word == first and token.is_word:
                     length = 0
-                    while length < len(words) and at + length < len(self.tokens) and self.tokens[at + length].word == words[length].word:
+                    while (
+                        length < len(words)
+                        and at + length < len(self.tokens)
+                        and self.tokens[at + length].word == words[length].word
+                    ):
                         length += 1
                     self.car_places.update(range(at, at + length))
                     self.taken.update(range(at, at + length))
@@ -75,7 +141,7 @@ class Told:
                         self.other_cars.add(at)
 
     def _dimension(self, name):
-        return units.find(self.facts[name].unit or "1").dimension if name in self.facts else ""
+        return _declared(self.facts[name]).dimension if name in self.facts else ""
 
     def _readings(self, fact, one, number):
         """Heard for each value the number can have as this fact: none where the unit or the sane range forbids it."""
@@ -100,18 +166,20 @@ class Told:
         """Is the fact one whose values are said as two digits: a speed in thousands, a ratio, litres or bar?"""
         if one.unit is not None:
             return one.unit.name in ("l", "bar", "t")
-        return fact.unit == "rpm" or fact.unit == "1" and not fact.choices and fact.shown_as != "money" and (fact.resolution or 0) < 1
+        return fact.unit == "rpm" or (
+            fact.unit == "1" and not fact.choices and fact.shown_as != "money" and (fact.resolution or 0) < 1
+        )
 
     def _unit_of(self, fact, one, spelled):
         """The unit's name that the number has as this fact, or None where it cannot be one."""
         if one.spelling:
             if one.spelling in spelled:
                 return spelled[one.spelling]
-            return one.unit.name if one.unit.dimension == units.find(fact.unit or "1").dimension else None
+            return one.unit.name if one.unit.dimension == _declared(fact).dimension else None
         following = self.tokens[one.end].word if one.end < len(self.tokens) else ""
         if following in spelled:
             return spelled[following]
-        dimension = units.find(fact.unit or "1").dimension
+        dimension = _declared(fact).dimension
         if one.fraction and dimension == "length":
             return "in"
         if dimension == "rotational speed" or fact.unit == "1":
@@ -121,6 +189,7 @@ class Told:
     def _heard(self, fact, one, value, unit, number):
         text = number_text(value, unit)
         answer = quantities.read_answer(fact, text)
+        assert answer is not None, "a number is an answer"
         low = high = None
         low_text = high_text = ""
         if one.rough and not (one.rough == "most" and fact.shown_as == "money"):  # a budget is a most by itself
@@ -132,18 +201,31 @@ class Told:
                 "least": (value, None),
                 "most": (None, value),
             }[one.rough]
-            ends = [None if end is None else number_text(end, unit) for end in ends]
-            low, high = (None if end is None else self._end(fact, end, one, up) for end, up in zip(ends, (False, True)))
-            low_text, high_text = (end or "" for end in ends)
+            low_text, high_text = ("" if end is None else number_text(end, unit) for end in ends)
+            low = self._end(fact, low_text, one, False) if low_text else None
+            high = self._end(fact, high_text, one, True) if high_text else None
         return Heard(
-            fact.name, answer.value, low, high, fact.unit, self._origin(number), self.said(one.start, one.end), text, low_text, high_text,
+            fact.name,
+            answer.value,
+            low,
+            high,
+            fact.unit,
+            self._origin(number),
+            self.said(one.start, one.end),
+            text,
+            low_text,
+            high_text,
             one.rough == "range",
         )
 
     def _end(self, fact, text, one, up):
         """An end of the band in the fact's unit: outwards to its resolution where only "about" was said."""
         value = quantities.read(text, _Open(fact.name, fact.unit or "1"))
-        if one.rough in ("about", "over", "under") and fact.resolution and not float(value / fact.resolution).is_integer():
+        if (
+            one.rough in ("about", "over", "under")
+            and fact.resolution
+            and not float(value / fact.resolution).is_integer()
+        ):
             steps = value / fact.resolution
             value = (math.ceil(steps) if up else math.floor(steps)) * fact.resolution
         value = max(value, fact.low) if fact.low is not None else value
@@ -157,7 +239,9 @@ class Told:
             for text in several:
                 split = text.split()
                 for at in range(len(words)):
-                    if words[at : at + len(split)] == split and not {"not", "never", "no"} & set(words[max(0, at - 3) : at]):
+                    if words[at : at + len(split)] == split and not {"not", "never", "no"} & set(
+                        words[max(0, at - 3) : at]
+                    ):
                         return origin
         return "stated"
 
@@ -169,7 +253,7 @@ class Told:
 
     @staticmethod
     def _range_allows(fact, value):
-        unit = units.find(fact.unit or "1")
+        unit = _declared(fact)
         for other in units.of_dimension(unit.dimension)[:8]:
             amount = float(value) * float(units.UNITS[other].factor / unit.factor)
             if fact.low is not None and fact.low <= amount <= fact.high and (amount > 0 or fact.low == 0):
@@ -178,11 +262,21 @@ class Told:
 
     def _possible(self, one, names):
         """Two readings of a number without its unit."""
-        found = []
+        found: list[Heard] = []
         share = max(1, 2 // max(1, len(names)))
         for name in names:
             fact = self.facts[name]
-            usual = [fact.unit, *{"N m": ("lb-ft",), "kW": ("hp",), "bar": ("psi",), "kg": ("lb", "t"), "mm": ("in",), "cm3": ("l",)}.get(fact.unit, ())]
+            usual = [
+                fact.unit,
+                *{
+                    "N m": ("lb-ft",),
+                    "kW": ("hp",),
+                    "bar": ("psi",),
+                    "kg": ("lb", "t"),
+                    "mm": ("in",),
+                    "cm3": ("l",),
+                }.get(fact.unit, ()),
+            ]
             if fact.unit == "kW":
                 usual = usual[::-1]
             readings = []
@@ -203,32 +297,49 @@ class _Open:
     unit: str
 
 
-def flat(several):
+def flat(several: Iterable[Iterable[Heard]]) -> list[Heard]:
+    """All of several lists, one after the other."""
     return [one for some in several for one in some]
 
 
-def number_text(value, unit):
+def number_text(value: Fraction, unit: str) -> str:
     """A fraction as a decimal with its unit, exactly where it ends."""
     value = Fraction(value)
     number = f"{float(value):.12g}"
     return number if unit in ("", "1") else f"{number} {unit}"
 
 
-def _told_units(tokens):
+def _told_units(tokens: Sequence[Token]):
     """whp and its like: the unit, and in words where it was measured."""
     found = []
-    places = {"wheel": "at the wheels", "crank": "at the crank", "flywheel": "at the flywheel", "fly": "at the fly", "hub": "at the hubs"}
+    places = {
+        "wheel": "at the wheels",
+        "crank": "at the crank",
+        "flywheel": "at the flywheel",
+        "fly": "at the fly",
+        "hub": "at the hubs",
+    }
     for at, token in enumerate(tokens):
-        if token.word in places and at + 1 < len(tokens) and tokens[at + 1].word in ("horsepower", "hp", "horse", "kw", "bhp", "torque", "ps", "nm"):
+        if (
+            token.word in places
+            and at + 1 < len(tokens)
+            and tokens[at + 1].word in ("horsepower", "hp", "horse", "kw", "bhp", "torque", "ps", "nm")
+        ):
             continue  # "600 wheel horsepower" is 600 horsepower at the wheels
-        if at and tokens[at - 1].word in places and token.word in ("horsepower", "hp", "horse", "kw", "bhp", "torque", "ps", "nm"):
+        if (
+            at
+            and tokens[at - 1].word in places
+            and token.word in ("horsepower", "hp", "horse", "kw", "bhp", "torque", "ps", "nm")
+        ):
             found.append(token)
             words = places[tokens[at - 1].word]
             found += [spoken.Token(word, spoken.stem(word), token.start, token.end) for word in words.split()]
             continue
         if token.word in _TELLING:
             unit, words = _TELLING[token.word]
-            found += [spoken.Token(word, spoken.stem(word), token.start, token.end) for word in f"{unit} {words}".split()]
+            found += [
+                spoken.Token(word, spoken.stem(word), token.start, token.end) for word in f"{unit} {words}".split()
+            ]
         else:
             found.append(token)
     return found

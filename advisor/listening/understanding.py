@@ -1,6 +1,10 @@
 """From a sentence to facts: phrases, numbers and frames are found, and each number goes to the one fact it can be."""
 
+from collections.abc import Sequence
+
 from ..errors import InputError
+from ..knowledge.model import Knowledge
+from ..knowledge.records import Record
 from . import frames as frame
 from .hearing import Understood
 from .numbers import numbers
@@ -14,7 +18,7 @@ LONGEST = 600
 class Listener:
     """Reads sentences by one vocabulary; ``platforms`` (Records) are the cars whose names it knows."""
 
-    def __init__(self, knowledge, platforms=()):
+    def __init__(self, knowledge: Knowledge, platforms: Sequence[Record] = ()) -> None:
         self.facts = {name: fact for name, fact in knowledge.facts.items() if fact.source == "asked"}
         questions = getattr(knowledge, "questions", {})
         plain = [text for one in questions.values() for text in (one.plain, one.short, one.help or "")]
@@ -22,7 +26,7 @@ class Listener:
         self.platforms = platforms
         self.numbers = [fact for fact in self.facts.values() if fact.kind == "number"]
 
-    def understand(self, text, about="", car=""):
+    def understand(self, text: str, about: str = "", car: str = "") -> Understood:
         """The Understood of ``text``; ``about`` is the fact being asked, ``car`` the platform's id.
 
         InputError for text that is empty, far too long or cannot be shown, and for names that are not known.
@@ -48,16 +52,22 @@ def _check(text):
     if not text.strip():
         raise InputError("there is nothing to read.", value=text, remedy="Type what was said.")
     if len(text) > LONGEST:
-        raise InputError(f"the text is {len(text)} characters long.", value=text[:60], remedy=f"Keep it under {LONGEST}.")
+        raise InputError(
+            f"the text is {len(text)} characters long.", value=text[:60], remedy=f"Keep it under {LONGEST}."
+        )
     odd = next((char for char in text if not char.isprintable() and char not in "\t\n\r"), None)
     if odd is not None:
-        raise InputError(f"the text holds a character that cannot be shown (U+{ord(odd):04X}).", value=text[:60], remedy="Type it again.")
+        raise InputError(
+            f"the text holds a character that cannot be shown (U+{ord(odd):04X}).",
+            value=text[:60],
+            remedy="Type it again.",
+        )
 
 
 class _Sentence(Weighing):
     """The steps of reading one sentence, in their order."""
 
-    def understood(self):
+    def understood(self) -> Understood:
         values = self._values()
         blocked = set(self.taken).union(*(range(one.start, one.end) for one in values))
         blocked |= {at for start, end in self.sayings for at in range(start, end)}
@@ -65,8 +75,11 @@ class _Sentence(Weighing):
         self.numbers = numbers(self.tokens, blocked, self.text)
         self._trade_units(values)
         self._corrected_numbers(values)
-        self.parts = [part for part in frame.clauses(self.tokens)]
-        self.frames = frame.frames(self.tokens, self.parts, blocked | {at for one in (*self.numbers, *self.pointers) if one.end - one.start > 1 or one in self.numbers for at in range(one.start, one.end)})
+        self.parts = frame.clauses(self.tokens)
+        pointing = (one for one in self.pointers if one.end - one.start > 1)
+        spans = [(one.start, one.end) for one in self.numbers] + [(one.start, one.end) for one in pointing]
+        named = {at for start, end in spans for at in range(start, end)}
+        self.frames = frame.frames(self.tokens, self.parts, blocked | named)
         for at in self.other_cars:
             self.frames[self.part_of(at)].add(frame.OTHER)
         self.taken |= blocked - self._named_numbers()

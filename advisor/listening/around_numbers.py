@@ -1,0 +1,202 @@
+"""The words around a number: ranges, hedges, and what else than an answer it can be."""
+
+from collections.abc import Sequence
+from fractions import Fraction
+
+from ..knowledge.spoken import Token
+from .number_said import Number
+from .word_lists import phrase_list, word_list
+
+_RANGE = frozenset(("to", "-", "till", "through", "and"))
+
+
+def ranges(found: Sequence[Number], tokens: Sequence[Token]) -> list[Number]:
+    """Two numbers that are the ends of one joined into one: "380 to 400", "three or four"."""
+    joined, at = [], 0
+    while at < len(found):
+        one = found[at]
+        other = found[at + 1] if at + 1 < len(found) else None
+        between = [token.word for token in tokens[one.end : other.start]] if other is not None else []
+        while between and between[0] in ("up",):
+            between = between[1:]
+        if (
+            other is not None
+            and between == ["to"]
+            and one.bare
+            and one.values
+            and other.values
+            and 1 < one.values[0] < 10
+        ):
+            size = next(
+                (
+                    size
+                    for size in (1000, 100)
+                    if other.values[0] % size == 0 and one.values[0] * size < other.values[0]
+                ),
+                1,
+            )
+            one.values = tuple(value * size for value in one.values)  # "three to four hundred"
+        if (
+            other is not None
+            and len(between) == 1
+            and between[0] in _RANGE
+            and one.values
+            and other.values
+            and (between[0] != "and" or (one.start > 0 and tokens[one.start - 1].word == "between"))
+            and one.values[0] < other.values[0] <= 3 * max(one.values[0], Fraction(1))
+            and (one.bare or (not other.bare and one.unit is other.unit))
+        ) or (
+            other is not None
+            and between == ["or"]
+            and one.bare
+            and one.values
+            and other.values
+            and one.values[0] + 1 == other.values[0] <= 10
+        ):
+            one = Number(
+                one.start,
+                other.end,
+                ((one.values[0] + other.values[0]) / 2,),
+                one.values[0],
+                other.values[0],
+                "range",
+                other.unit,
+                other.spelling,
+            )
+            at += 1
+        elif (
+            other is not None
+            and between == ["or"]
+            and one.values
+            and other.values
+            and (one.bare or one.unit is other.unit)
+        ):
+            one.unit, one.spelling = other.unit, other.spelling  # two of one kind: asked which
+        joined.append(one)
+        at += 1
+    return joined
+
+
+_BEFORE = {
+    "about": phrase_list(
+        "about, around, roughly, approximately, approx, circa, ca, maybe, say, something like, in the region of, "
+        "near enough, call it, nearly exactly, ~, probably, must be about, give or take, somewhere around, ish"
+    ),
+    "over": phrase_list(
+        "just over, a bit over, a touch over, a shade over, a little over, slightly over, a bit more than, "
+        "slightly more than, just above, a bit above, a tad over, just past"
+    ),
+    "under": phrase_list(
+        "just under, a bit under, a touch under, a shade under, a little under, slightly under, a bit less than, "
+        "slightly less than, just below, a bit below, a tad under, nearly, almost, not quite, just shy of, "
+        "knocking on, getting on for"
+    ),
+    "least": phrase_list(
+        "at least, over, more than, north of, no less than, not less than, upwards of, above, better than"
+    ),
+    "most": phrase_list("at most, up to, no more than, not more than, less than, under, below, maximum, max"),
+}
+_BEHIND = phrase_list(
+    "or so, ish, or thereabouts, roughly, approx, give or take, thereabouts, or something, or something like that, "
+    "near enough, ish i think"
+)
+
+
+def hedged(one: Number, tokens: Sequence[Token]) -> None:
+    """Takes the words that say how rough a number is to it: "about", "at least", "or so"."""
+    before = [token.word for token in tokens[max(0, one.start - 4) : one.start]]
+    best = ("", 0)
+    for kind, several in _BEFORE.items():
+        for words in several:
+            split = words.split()
+            if before[-len(split) :] == split and len(split) > best[1]:
+                best = (kind, len(split))
+    kind, count = best
+    if kind == "least" and {"not", "no", "never"} & {
+        token.word for token in tokens[max(0, one.start - count - 6) : one.start - count]
+    }:
+        kind = "most"  # "mustn't cost more than"
+    behind = [token.word for token in tokens[one.end : one.end + 4]]
+    if behind[:1] == ["-"]:
+        behind = behind[1:]
+    more = max((len(words.split()) for words in _BEHIND if behind[: len(words.split())] == words.split()), default=0)
+    if one.rough == "range":
+        if before[-1:] in (["from"], ["between"]):
+            count = max(count, 1)
+        kind = "range"
+    elif (more or one.loose) and kind in ("", "least", "most"):
+        kind = "about"
+    if not kind and behind and (behind[0] in ("tops", "max", "maximum") or behind[:2] == ["at", "most"]):
+        kind, more = "most", 1 if behind[0] != "at" else 2
+    one.rough, one.start, one.end = kind, one.start - count, one.end + more
+
+
+_OF_MONEY = frozenset(
+    word_list(
+        "cost costs costing price priced prices paid pay quoted quote charge charged charges bill deposit postage "
+        "sells sold bought cheaper dearer"
+    )
+)
+
+
+def other_kind(one: Number, tokens: Sequence[Token], found: Sequence[Number]) -> None:
+    """Years, money, telephone and part numbers, sizes of tyres, rims and bolts."""
+    if one.kind:
+        return
+    before = tokens[one.start - 1].word if one.start else ""
+    two = tokens[one.start - 2].word if one.start > 1 else ""
+    after = tokens[one.end].word if one.end < len(tokens) else ""
+    value = one.values[0]
+    near = {token.word for token in tokens[max(0, one.start - 5) : one.end + 4]}
+    if (
+        (one.bare and near & _OF_MONEY)
+        or before in ("£", "$", "€")
+        or after
+        in ("quid", "£", "$", "€", "dollar", "dollars", "euro", "euros", "bucks", "eur", "gbp", "usd", "aud", "pence")
+        or (one.spelling in ("pounds", "pound") and after in ("sterling",))
+    ):
+        one.kind = "money"
+    elif (
+        one.bare
+        and value.denominator == 1
+        and 1950 <= value <= 2035
+        and (
+            before in ("a", "an", "year", "since", "from", "in", "'", "registered")
+            or after in ("model", "plate", "reg", "car", "onwards", "vintage")
+        )
+    ):
+        one.kind = "year"
+    elif (
+        before in ("r", "m", "number", "no", "code", "ref", "part", "#", "order", "page", "section")
+        and one.bare
+        and before != "no"
+    ) or (two in ("part", "phone", "order", "chassis", "stock") and before in ("number", "no")):
+        one.kind = "code"
+    elif after in (
+        "st",
+        "nd",
+        "rd",
+        "th",
+        "years",
+        "year",
+        "months",
+        "weeks",
+        "doors",
+        "door",
+        "seats",
+        "seater",
+        "valve",
+        "valves",
+        "am",
+        "pm",
+        "clock",
+        "splines",
+        "teeth",
+        "speed",
+    ):
+        one.kind = "count of something else"
+    elif any(
+        other is not one and (other.start == one.end or other.end == one.start) and other.bare and one.bare
+        for other in found
+    ):
+        one.kind = "code"
