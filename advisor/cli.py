@@ -1,7 +1,8 @@
 """The command ``advisor``: finds the module of a command and runs it.
 
 Exit codes: 0 recommended or done, 2 bad input or usage, 3 needs more answers (or an interview left early and
-saved), 4 no kit fits, 5 rules invalid, 130 interrupted. Errors go to standard error and say what, where and how to mend it.
+saved), 4 no kit fits, 5 rules invalid, 130 interrupted. Errors go to standard error and say what, where and how to
+mend it.
 """
 
 import argparse

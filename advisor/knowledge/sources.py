@@ -5,15 +5,13 @@ checkout or an editable install); else the data packed into the package.
 """
 
 import hashlib
-import os
 import sys
 from dataclasses import dataclass
 from pathlib import Path
 
 from .. import __version__
 from ..errors import Position, StoreError
-from . import cache as kept
-from . import disk
+from . import cache as kept, disk
 from .model import Knowledge, Record
 
 _PACKAGE = Path(__file__).resolve().parent.parent

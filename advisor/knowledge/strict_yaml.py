@@ -338,7 +338,9 @@ class _Reader:
     def check_text(self, event):
         odd = signs.first_odd(event.value)
         if odd:
-            self.refuse(event, f"the text holds the control character {odd}, or one that does not show.", "Take it out.")
+            self.refuse(
+                event, f"the text holds the control character {odd}, or one that does not show.", "Take it out."
+            )
 
 
 def number(value: object) -> float | None:
