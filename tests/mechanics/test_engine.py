@@ -22,6 +22,7 @@ CASES = [
     (engine.torque_from_power, {"power": (1e4, 6e5), "speed": (50, 900)}, (), True),
     (engine.power_from_torque, {"torque": (0, 900), "speed": (0, 900)}, (), True),
     (engine.flywheel_from_wheels, {"wheel_torque": (50, 900), "loss_share": (0, 0.5)}, (), True),
+    (engine.flywheel_power_from_wheels, {"wheel_power": (20_000, 500_000), "loss_share": (0, 0.5)}, (), True),
     (engine.torque_from_bmep, {"mean_pressure": (5e5, 3e6), "displacement": (5e-4, 8e-3), "strokes": [2, 4]},
      (), True),
     (engine.peak_torque_from_power, {"power": (1e4, 6e5), "power_speed": (200, 900), "torque_rise": (1, 1.4)},

@@ -134,15 +134,3 @@ def test_what_is_not_on_file_is_named_in_the_record(world):
             assert "thrust_face_inner_diameter" in made["not_on_file"]
             named += 1
     assert named > 0
-
-
-def test_a_torque_not_on_file_is_named_where_a_figure_took_its_place_carefully(world):
-    case = world.caller(300_229, "blackthorn-58")
-
-    def without(case):
-        car = world.platform(case)
-        return dataclasses.replace(car, fields={name: held for name, held in car.fields.items() if name != "stock.torque"})
-
-    (before,), (after,) = world.judged([case]), world.judged([case], without)
-    assert before.pick is not None and after.pick is None
-    assert "stock_torque" in world.decider.batch.taken_careful(after.batched, after.row)

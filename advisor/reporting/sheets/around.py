@@ -53,7 +53,7 @@ def span_section(page: Page) -> Section | None:
             page.count(span.discarded, _at("span", "discarded")),
             " more contradict themselves. Neither end is ordered before the answer that settles it is in.",
         ),
-        table("Ends of the span", ("", "kit", "is the pick in", "does the job in"), rows),
+        table("Ends of the span", ("end", "kit", "is the pick in", "does the job in"), rows),
         bullets(otherwise) if otherwise else None,
         table("What would narrow it", ("answer", "kits it lies between now", "once answered"), narrows)
         if narrows
