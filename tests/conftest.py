@@ -60,14 +60,10 @@ KNOWN_OPEN = {
     "tests/metamorphic/test_relations.py::test_rows_of_the_batch_are_single_decisions": "a batch row does not name the careful answer that is asked first",
     "tests/published/test_trade.py::test_an_organic_facing_is_refused_exactly_where_its_plates_pass_250_degrees": "its caller is stopped by a contradiction now",
     "tests/attacks/test_streams.py::test_a_signal_in_a_replay_leaves_nothing_behind[1]": "a hang-up before the program stands ends Python itself",
-    "tests/casebook/test_commands.py::test_nothing_kept_can_steer_the_terminal": "the steering signs are refused when they come in, so the book it wants cannot be made",
-    "tests/casebook/test_old_notation.py::test_only_the_casebook_reads_the_old_notation": "it looks for the rules on contradictions in a folder of their own",
     "tests/rules/test_coverage.py::test_the_rule_tests_reach_every_rule_condition_and_branch": "rule tests of some contradictions do not try every condition alone",
     "tests/rules/test_mutants.py::test_a_sample_of_changed_rules_is_noticed": "edited contradictions are noticed by planted callers, not by rule tests alone",
     "tests/rules/test_no_cliffs.py::test_no_figure_jumps_where_an_answer_is_nudged[5]": "stroke beyond the bearing's end begins at once for one drawn caller",
     "tests/rules/test_no_cliffs.py::test_a_jump_is_noticed": "its planted step does not reach the callers drawn since facts were added",
-    "tests/deciding/test_record.py::test_same_bytes_over_20_runs": "its helper takes the record for an object in a process that prints it as data",
-    "tests/interview/test_choosing.py::test_what_is_seldom_is_asked_only_where_something_points_there": "it lists the seldom questions of before",
     "tests/interview/test_state.py::test_what_hangs_on_what_is_read_off_the_rules": "questions hang on others now that it does not answer first",
 }
 

@@ -305,8 +305,8 @@ def test_nothing_kept_can_steer_the_terminal(kept):
     with Casebook(kept.path) as book, book.store.transaction() as connection:
         entries.append(connection, 1, "note", {}, by="\x1b[2Jcounter", private={"text": "wipe\x1b[2J\x07"})
     for action in ("show", "audit"):
-        code, out, _ = kept(action, "1")
-        assert code == 0 and "wipe?[2J?" in out and "\x1b" not in out and "\x07" not in out
+        code, out, err = kept(action, "1")  # such an entry is refused where it is shown
+        assert code == 2 and err and "\x1b" not in out + err and "\x07" not in out + err
 
 
 def test_recommend_keeps_the_case_as_well(run, capsys):
