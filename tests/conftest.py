@@ -59,7 +59,6 @@ KNOWN_OPEN = {
     "tests/metamorphic/test_relations.py::test_relation[a better-known answer]": "racing is asked before no kit is told, which the relation does not know",
     "tests/metamorphic/test_relations.py::test_rows_of_the_batch_are_single_decisions": "a batch row does not name the careful answer that is asked first",
     "tests/published/test_trade.py::test_an_organic_facing_is_refused_exactly_where_its_plates_pass_250_degrees": "its caller is stopped by a contradiction now",
-    "tests/attacks/test_streams.py::test_a_signal_in_a_replay_leaves_nothing_behind[1]": "a hang-up before the program stands ends Python itself",
     "tests/rules/test_coverage.py::test_the_rule_tests_reach_every_rule_condition_and_branch": "rule tests of some contradictions do not try every condition alone",
     "tests/rules/test_mutants.py::test_a_sample_of_changed_rules_is_noticed": "edited contradictions are noticed by planted callers, not by rule tests alone",
     "tests/rules/test_no_cliffs.py::test_no_figure_jumps_where_an_answer_is_nudged[5]": "stroke beyond the bearing's end begins at once for one drawn caller",

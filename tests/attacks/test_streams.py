@@ -100,7 +100,8 @@ def test_a_signal_in_a_replay_leaves_nothing_behind(environment, kept, number):
     moments = random.Random(number)
     for _ in range(3):
         code, complaints = ended(["case", "replay", "1"], environment, number, moments.uniform(0.5, 1.4))
-        assert code in (0, 128 + number), complaints
+        # On a slow machine a signal may come while Python itself still starts, and then ends it the system's way.
+        assert code in (0, 128 + number, -number), complaints
         assert complaints in ("", "advisor: stopped.\n")
         assert os.listdir(environment["TMPDIR"]) == []
 
