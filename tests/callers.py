@@ -49,7 +49,14 @@ def caller(seed, content, platform=None):
             answers[name] = Answer(value, pick.choice(("stated", "measured", "looked_up")))
     route = pick.random()
     stock = car.fields["stock.torque"]
-    for name in ("engine_state", "engine_torque", "engine_power", "boost_pressure", "nitrous_power", "engine_power_speed_rpm"):
+    for name in (
+        "engine_state",
+        "engine_torque",
+        "engine_power",
+        "boost_pressure",
+        "nitrous_power",
+        "engine_power_speed_rpm",
+    ):
         answers.pop(name, None)
     if route < 0.15:
         answers["engine_state"] = Answer("standard")

@@ -42,6 +42,8 @@ def rows():
             missed[f"{plant.kind} {plant.size}"] += 1
         mended += bool(clashes(plant.true_case(words)))
     found += [(f"planted and found, {size}", count, f"{hits[size]}") for size, count in sizes.items()]
-    found.append(("planted and missed", PLANTED, ", ".join(f"{what} {count}" for what, count in missed.items()) or "none"))
+    found.append(
+        ("planted and missed", PLANTED, ", ".join(f"{what} {count}" for what, count in missed.items()) or "none")
+    )
     found.append(("still contradictory once mended", PLANTED, f"FAILED: {mended}" if mended else "0"))
     return found

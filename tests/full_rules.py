@@ -24,7 +24,9 @@ def rules_that_count():
     idle = sorted(name for name, case in found.items() if not case)
     good = set(idle) == set(DECIDE_NOTHING_HERE)
     result = f"{len(found) - len(idle)} count; not: {', '.join(idle)}"
-    return [("rules and rows that change a shipped case when deleted", len(found), result if good else f"FAILED: {result}")]
+    return [
+        ("rules and rows that change a shipped case when deleted", len(found), result if good else f"FAILED: {result}")
+    ]
 
 
 def coverage():
@@ -46,7 +48,9 @@ def changed_rules():
     who, lost = Counter(noticed), noticed.count("")
     share = 1 - lost / len(made)
     survivors = [f"{one.rule.id} ({one.what})" for one, by in zip(made, noticed, strict=True) if not by]
-    result = f"{share:.1%} noticed: {who['rule test']} by rule tests, {who['case']} by cases, {who['engine']} on loading"
+    result = (
+        f"{share:.1%} noticed: {who['rule test']} by rule tests, {who['case']} by cases, {who['engine']} on loading"
+    )
     rows = [("small changes to rules", len(made), result if share >= MUTANTS_NOTICED else f"FAILED: {result}")]
     return rows + [("  nobody notices", 1, one) for one in survivors]
 
@@ -65,7 +69,9 @@ def calibration():
     """Picks against the calibration's, cell by cell."""
     cells = compare(plain(), shop().platforms)
     same = sum(found in wanted for _, found, wanted in cells)
-    return [("picks of the calibration that this shop can express", len(cells), f"{same} agree, {same / len(cells):.0%}")]
+    return [
+        ("picks of the calibration that this shop can express", len(cells), f"{same} agree, {same / len(cells):.0%}")
+    ]
 
 
 def rows():

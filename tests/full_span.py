@@ -36,7 +36,19 @@ def places(kits):
 def measured(decider, people):
     """Counts over ``people``: dict of numbers."""
     found = dict.fromkeys(
-        ("people", "no car or use", "dead ends", "spans", "between", "careful open", "careful", "holds", "default", "no kit"), 0
+        (
+            "people",
+            "no car or use",
+            "dead ends",
+            "spans",
+            "between",
+            "careful open",
+            "careful",
+            "holds",
+            "default",
+            "no kit",
+        ),
+        0,
     )
     widths, where = [], places(decider.kits)
     for person in people:
@@ -67,7 +79,9 @@ def measured(decider, people):
             place = true.kits.index.get(span.careful.kit)
             found["holds"] += place is not None and bool(true.passes[0, place])
             widths.append(_width(decider, platform, known, where, low, high))
-        found["default"] += decider.batch.run([known], platform, ask_first=False).outcomes[0].pick == true.outcomes[0].pick
+        found["default"] += (
+            decider.batch.run([known], platform, ask_first=False).outcomes[0].pick == true.outcomes[0].pick
+        )
     return found, widths
 
 
@@ -116,19 +130,33 @@ def rows(count=PEOPLE):
     spans = max(1, found["spans"])
     yield "people, of whom car or use are not known", found["people"], found["no car or use"]
     yield "people whose truth no kit on file carries, left out", found["people"], found["no kit"]
-    yield "dead ends where car and use are known (0)", found["people"], _judged(found["dead ends"], found["dead ends"] == 0)
+    yield (
+        "dead ends where car and use are known (0)",
+        found["people"],
+        _judged(found["dead ends"], found["dead ends"] == 0),
+    )
     between = found["between"] / spans
     yield "kit for the truth between the ends (at least 95 %)", spans, _judged(f"{between:.1%}", between >= 0.95)
     yield "careful end open: no kit does the job in 95 of 100", spans, f"{found['careful open'] / spans:.1%}"
     holds = found["holds"] / max(1, found["careful"])
-    yield "careful end does the job for the truth (at least 97 %)", found["careful"], _judged(f"{holds:.1%}", holds >= 0.97)
+    yield (
+        "careful end does the job for the truth (at least 97 %)",
+        found["careful"],
+        _judged(f"{holds:.1%}", holds >= 0.97),
+    )
     if widths:
-        yield "width of the span in kits, median (at most 2), mean", len(widths), _judged(
-            f"{np.median(widths):.0f}, {np.mean(widths):.2f}", np.median(widths) <= 2
+        yield (
+            "width of the span in kits, median (at most 2), mean",
+            len(widths),
+            _judged(f"{np.median(widths):.0f}, {np.mean(widths):.2f}", np.median(widths) <= 2),
         )
     yield "the kit for the truth by fixed defaults alone", spans, f"{found['default'] / spans:.1%}"
     ratios = cost(decider_of(content), (caller(seed, content.platforms) for seed in range(TIMED)))
-    yield "CPU of a span over a decision with its record, median, most", len(ratios), f"{np.median(ratios):.2f}, {ratios.max():.2f}"
+    yield (
+        "CPU of a span over a decision with its record, median, most",
+        len(ratios),
+        f"{np.median(ratios):.2f}, {ratios.max():.2f}",
+    )
 
 
 def _judged(text, good):

@@ -69,7 +69,11 @@ def decided(asked):
             Case(
                 one["id"],
                 one["platform"],
-                {name: Answer(_read(value), origin) for name, (value, origin) in one["answers"].items() if name in content.knowledge.facts},
+                {
+                    name: Answer(_read(value), origin)
+                    for name, (value, origin) in one["answers"].items()
+                    if name in content.knowledge.facts
+                },
                 tuple(name for name in one["unknown"] if name in content.knowledge.facts),
             )
             for one in asked["cases"]
@@ -85,8 +89,10 @@ def decided(asked):
             batched = decider.batch.run([known for *_, known in chunk], chunk[0][1])
             for row, (place, *_) in enumerate(chunk):
                 results[place] = _result(batched, row)
-    order = [(decider.kits.table("harshness").number(0, place), kit.fields["discs"], kit.fields["clamp_load"], kit.id)
-             for place, kit in enumerate(decider.kits.kits)]
+    order = [
+        (decider.kits.table("harshness").number(0, place), kit.fields["discs"], kit.fields["clamp_load"], kit.id)
+        for place, kit in enumerate(decider.kits.kits)
+    ]
     told = [
         {
             "id": case.id,
@@ -123,7 +129,13 @@ def _result(batched, row):
                     else batched.figures.column(requirement.measure).number(row, place)
                 )
                 limits = [limit.number(row, place) for limit in one.limits]
-                entries[requirement.id] = [requirement.level, status, requirement.measure, _shown(actual), _shown(limits)]
+                entries[requirement.id] = [
+                    requirement.level,
+                    status,
+                    requirement.measure,
+                    _shown(actual),
+                    _shown(limits),
+                ]
         found["kits"][kit] = entries
     return found
 
@@ -138,7 +150,12 @@ def decided_in(checkout, asked):
     """`decided` by the code of a checkout, in a process of its own."""
     command = [sys.executable, "-P", str(Path(__file__).resolve()), "--decide"]
     ran = subprocess.run(
-        command, cwd=checkout, env={**os.environ, "PYTHONPATH": str(checkout)}, input=json.dumps(asked), capture_output=True, text=True
+        command,
+        cwd=checkout,
+        env={**os.environ, "PYTHONPATH": str(checkout)},
+        input=json.dumps(asked),
+        capture_output=True,
+        text=True,
     )
     if ran.returncode:
         raise SystemExit(f"{checkout} could not decide: {ran.stderr.strip()[-600:]}")
@@ -150,7 +167,9 @@ def decided_in(checkout, asked):
 
 def missed(result, kit, level):
     """Requirement id -> entry, of those of a level that a kit misses or that are unknown."""
-    return {name: one for name, one in result["kits"].get(kit, {}).items() if one[0] == level and one[1] in (MISS, UNKNOWN)}
+    return {
+        name: one for name, one in result["kits"].get(kit, {}).items() if one[0] == level and one[1] in (MISS, UNKNOWN)
+    }
 
 
 def cause(old, new):
@@ -226,9 +245,14 @@ def compare(other, callers):
             kind, requirement, changed = cause(before, now)
             rows.append(
                 {
-                    "case": case["id"], "car": case["platform"] or "not on file", "old": before["pick"], "new": now["pick"],
+                    "case": case["id"],
+                    "car": case["platform"] or "not on file",
+                    "old": before["pick"],
+                    "new": now["pick"],
                     "direction": direction(before["pick"], now["pick"], new["kits"]),
-                    "kind": kind, "requirement": requirement, "changed": changed,
+                    "kind": kind,
+                    "requirement": requirement,
+                    "changed": changed,
                 }
             )
     return len(old["cases"]), outcomes, rows
@@ -253,14 +277,18 @@ def main(arguments=None):
     print("| outcome before | outcome now | cases |\n|---|---|---|")
     for (before, now), number in sorted(outcomes.items()):
         print(f"| {before} | {now} | {number} |")
-    print("\n| what made the difference | first requirement (measure) | what of it changed | gentler | harsher | level | none now | none before | all |")
+    print(
+        "\n| what made the difference | first requirement (measure) | what of it changed | gentler | harsher | level | none now | none before | all |"
+    )
     print("|---|---|---|---|---|---|---|---|---|")
     causes = Counter((one["kind"], one["requirement"], one["changed"], one["direction"]) for one in rows)
     groups = Counter((one["kind"], one["requirement"], one["changed"]) for one in rows)
     for group, number in sorted(groups.items(), key=lambda pair: (pair[0][0], -pair[1], pair[0])):
         cells = [causes[(*group, way)] for way in ("gentler", "harsher", "level", "none now", "none before")]
         print("| " + " | ".join([*group, *map(str, cells), str(number)]) + " |")
-    print("\n| what it is about | gentler | harsher | level | none now | none before | all |\n|---|---|---|---|---|---|---|")
+    print(
+        "\n| what it is about | gentler | harsher | level | none now | none before | all |\n|---|---|---|---|---|---|---|"
+    )
     abouts = Counter((family(one), one["direction"]) for one in rows)
     for about, number in Counter(family(one) for one in rows).most_common():
         cells = [abouts[about, way] for way in ("gentler", "harsher", "level", "none now", "none before")]
@@ -270,7 +298,9 @@ def main(arguments=None):
         print(f"| {before or 'none'} | {now or 'none'} | {number} |")
     print("\n| shipped case | car | old pick | new pick | because |\n|---|---|---|---|---|")
     for one in [one for one in rows if not one["case"].startswith("caller-")][: given.list]:
-        print(f"| {one['case']} | {one['car']} | {one['old'] or 'none'} | {one['new'] or 'none'} | {one['kind']}: {one['requirement']} {one['changed']} |")
+        print(
+            f"| {one['case']} | {one['car']} | {one['old'] or 'none'} | {one['new'] or 'none'} | {one['kind']}: {one['requirement']} {one['changed']} |"
+        )
     return 0
 
 

@@ -16,7 +16,11 @@ CASE = "scenarios/cases/mild-street-tune.yaml"
 def session():
     """The command and what it printed."""
     done = subprocess.run(
-        [sys.executable, "-m", "advisor", "recommend", CASE], capture_output=True, text=True, cwd=ROOT, check=True,
+        [sys.executable, "-m", "advisor", "recommend", CASE],
+        capture_output=True,
+        text=True,
+        cwd=ROOT,
+        check=True,
         env={"PATH": "/usr/bin:/bin", "COLUMNS": "80", "LEAST_CLUTCH_NO_CACHE": "1"},
     )
     return f"```\n$ advisor recommend {CASE}\n{done.stdout.rstrip()}\n```"
@@ -30,7 +34,9 @@ def commands():
 def renewed(text):
     """README.md with its made parts made anew."""
     for mark, made in (("session", session()), ("commands", commands())):
-        text = re.sub(rf"(<!-- {mark} -->\n).*?(\n<!-- end -->)", lambda match: match[1] + made + match[2], text, flags=re.DOTALL)
+        text = re.sub(
+            rf"(<!-- {mark} -->\n).*?(\n<!-- end -->)", lambda match: match[1] + made + match[2], text, flags=re.DOTALL
+        )
     return text
 
 

@@ -17,8 +17,13 @@ CASES = ROOT / "scenarios" / "cases"
 def run(*arguments, stdin=None, **environment):
     """Run the command in a process of its own."""
     return subprocess.run(
-        [sys.executable, "-m", "advisor", *map(str, arguments)], capture_output=True, text=True, cwd=ROOT, input=stdin,
-        env={**os.environ, "COLUMNS": "80", **environment}, timeout=120,
+        [sys.executable, "-m", "advisor", *map(str, arguments)],
+        capture_output=True,
+        text=True,
+        cwd=ROOT,
+        input=stdin,
+        env={**os.environ, "COLUMNS": "80", **environment},
+        timeout=120,
     )
 
 
@@ -80,7 +85,17 @@ def test_no_command():
         (("rules", "list", "--topic", "thrsut"), ("thrust",)),
         (("calculate", "torque_capacty"), ("torque_capacity",)),
         (("calculate", "torque_capacity", "clamp_load=430,5 N"), ("430,5", "430.5")),
-        (("calculate", "torque_capacity", "friction_coefficient=0.3", "clamp_load=5 kN", "mean_radius=-3 mm", "friction_surfaces=2"), ("mean_radius",)),
+        (
+            (
+                "calculate",
+                "torque_capacity",
+                "friction_coefficient=0.3",
+                "clamp_load=5 kN",
+                "mean_radius=-3 mm",
+                "friction_surfaces=2",
+            ),
+            ("mean_radius",),
+        ),
         (("calculate", "friction.checks"), ("friction.checks",)),
     ],
 )
@@ -113,7 +128,12 @@ def test_case_on_standard_input():
 
 def test_a_reader_that_goes_away_is_no_error():
     done = subprocess.run(
-        f"{sys.executable} -m advisor rules list | head -n 1", shell=True, capture_output=True, text=True, cwd=ROOT, timeout=120,
+        f"{sys.executable} -m advisor rules list | head -n 1",
+        shell=True,
+        capture_output=True,
+        text=True,
+        cwd=ROOT,
+        timeout=120,
     )
     assert done.returncode == 0 and "Traceback" not in done.stderr and "Broken" not in done.stderr
 
@@ -128,7 +148,9 @@ def test_the_screen_keeps_its_width(columns):
 
 
 def test_trade_units_change_words_not_the_pick():
-    si, trade = (run("recommend", CASES / "mild-street-tune.yaml", "--units", units).stdout for units in ("si", "trade"))
+    si, trade = (
+        run("recommend", CASES / "mild-street-tune.yaml", "--units", units).stdout for units in ("si", "trade")
+    )
     assert "N m" in si and "lb-ft" in trade and "lb-ft" not in si
     picked = [line for line in si.splitlines() if line.startswith("  pellworth") or line.startswith("  orrin")]
     assert picked and all(line in trade for line in picked)

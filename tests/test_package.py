@@ -13,13 +13,28 @@ from tests.conftest import ROOT
 
 CASE = ROOT / "scenarios" / "cases" / "mild-street-tune.yaml"
 TOP_LEVEL = {
-    "README.md", "DEVELOPERS.md", "LICENSE", "pyproject.toml", "advisor", "rules", "schemas", "tests", "scenarios",
+    "README.md",
+    "DEVELOPERS.md",
+    "LICENSE",
+    "pyproject.toml",
+    "advisor",
+    "rules",
+    "schemas",
+    "tests",
+    "scenarios",
 }
 
 
 def command(*arguments, cwd, **environment):
     """Run and give back the finished process; its output in the assertion where it fails."""
-    done = subprocess.run([str(one) for one in arguments], capture_output=True, text=True, cwd=cwd, env={**os.environ, **environment}, timeout=300)
+    done = subprocess.run(
+        [str(one) for one in arguments],
+        capture_output=True,
+        text=True,
+        cwd=cwd,
+        env={**os.environ, **environment},
+        timeout=300,
+    )
     assert done.returncode == 0, done.stdout + done.stderr
     return done
 
@@ -28,7 +43,9 @@ def command(*arguments, cwd, **environment):
 def source(tmp_path_factory):
     """A copy of what is tracked, so that building leaves nothing behind here."""
     folder = tmp_path_factory.mktemp("source") / "least-clutch"
-    ignore = shutil.ignore_patterns(".git", ".venv", "__pycache__", "build", "dist", "*.egg-info", ".hypothesis", ".pytest_cache", "tests")
+    ignore = shutil.ignore_patterns(
+        ".git", ".venv", "__pycache__", "build", "dist", "*.egg-info", ".hypothesis", ".pytest_cache", "tests"
+    )
     shutil.copytree(ROOT, folder, ignore=ignore)
     return folder
 
@@ -55,8 +72,12 @@ def test_nothing_lands_beside_the_package(wheel):
     tops = {name.split("/")[0] for name in names}
     assert tops == {"advisor", next(top for top in tops if top.endswith(".dist-info"))}
     for wanted in (
-        "advisor/_data/rules/vocabulary.yaml", "advisor/_data/rules/case/thrust.yaml", "advisor/_data/schemas/decision.json",
-        "advisor/_data/scenarios/kits/factory.yaml", "advisor/_data/scenarios/platforms/bramble-20t.yaml", "advisor/cli.py",
+        "advisor/_data/rules/vocabulary.yaml",
+        "advisor/_data/rules/case/thrust.yaml",
+        "advisor/_data/schemas/decision.json",
+        "advisor/_data/scenarios/kits/factory.yaml",
+        "advisor/_data/scenarios/platforms/bramble-20t.yaml",
+        "advisor/cli.py",
     ):
         assert wanted in names, wanted
     assert not [name for name in names if "__pycache__" in name or name.startswith("advisor/tests")]
@@ -68,7 +89,16 @@ def test_plain_install_from_an_empty_folder(wheel, tmp_path):
     command(sys.executable, "-m", "pip", "install", "--quiet", "--no-deps", "--target", site, wheel, cwd=empty)
     where = command(sys.executable, "-c", "import advisor; print(advisor.__file__)", cwd=empty, PYTHONPATH=str(site))
     assert where.stdout.startswith(str(site))
-    done = command(sys.executable, "-m", "advisor", "recommend", CASE, cwd=empty, PYTHONPATH=str(site), XDG_CACHE_HOME=str(tmp_path / "cache"))
+    done = command(
+        sys.executable,
+        "-m",
+        "advisor",
+        "recommend",
+        CASE,
+        cwd=empty,
+        PYTHONPATH=str(site),
+        XDG_CACHE_HOME=str(tmp_path / "cache"),
+    )
     assert "Invented shop" in done.stdout
     assert list(empty.iterdir()) == []
 
@@ -80,7 +110,9 @@ def test_editable_install_sees_an_edited_rule(source, tmp_path):
     python = environment / "bin" / "python"
     # Whatever this run finds its libraries through serves as the dependencies, this tree apart: a line to a folder in
     # such a file adds that folder, not the folders its own files name. Only the package itself is installed anew.
-    site = pathlib.Path(command(python, "-c", "import sysconfig; print(sysconfig.get_paths()['purelib'])", cwd=empty).stdout.strip())
+    site = pathlib.Path(
+        command(python, "-c", "import sysconfig; print(sysconfig.get_paths()['purelib'])", cwd=empty).stdout.strip()
+    )
     libraries = [place for place in sys.path if "site-packages" in place or "dist-packages" in place]
     (site / "libraries.pth").write_text("\n".join(libraries) + "\n")
     command(python, "-m", "pip", "install", "--quiet", "--no-deps", "--editable", source, cwd=empty)

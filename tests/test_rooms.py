@@ -16,7 +16,17 @@ ARROWS = {
     "casebook": ("mechanics", "knowledge", "engine", "deciding", "explaining"),
     "listening": ("mechanics", "knowledge"),
     "interview": ("mechanics", "knowledge", "engine", "deciding", "explaining", "casebook", "listening"),
-    "commands": ("mechanics", "knowledge", "engine", "deciding", "explaining", "reporting", "casebook", "interview", "listening"),
+    "commands": (
+        "mechanics",
+        "knowledge",
+        "engine",
+        "deciding",
+        "explaining",
+        "reporting",
+        "casebook",
+        "interview",
+        "listening",
+    ),
     "cli": ("commands",),
     "__main__": ("cli",),
 }
@@ -46,7 +56,9 @@ def imported_rooms(path):
 
 
 def files():
-    return sorted(path for path in (ROOT / "advisor").rglob("*.py") if path.name != "__init__.py" or path.parent.name != "advisor")
+    return sorted(
+        path for path in (ROOT / "advisor").rglob("*.py") if path.name != "__init__.py" or path.parent.name != "advisor"
+    )
 
 
 def test_imports_point_one_way():

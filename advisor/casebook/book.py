@@ -68,9 +68,7 @@ class Casebook:
         body = {"of": of.number, **stored_form.summary(record, currency), "program": fingerprint()}
         with self.store.transaction() as connection:
             kept = entries.keep(connection, stored_form.to_bytes(record))
-            return entries.append(
-                connection, of.case, "decision", body, by=of.by, record=kept, knowledge=of.knowledge
-            )
+            return entries.append(connection, of.case, "decision", body, by=of.by, record=kept, knowledge=of.knowledge)
 
     def read_off(self, number, case, readings, knowledge, *, by=""):
         """Store a fitter's readings with the answers they make of the case; the Entry of kind reading.
@@ -271,7 +269,9 @@ class Casebook:
     def _must_exist(self, number, told=None):
         if number is None or self.store.row(tables.CASE, (number,)) is None:
             raise InputError(
-                f"there is no case {(told or str(number))[:40]} in the casebook.", value=number, remedy="See: advisor case list."
+                f"there is no case {(told or str(number))[:40]} in the casebook.",
+                value=number,
+                remedy="See: advisor case list.",
             )
 
     def _each(self, sql, values=()):

@@ -75,9 +75,7 @@ def _contents(connection):
 def _knowledge(connection):
     used = {row[0] for row in connection.execute(tables.KNOWLEDGE_IN_USE)}
     for (name,) in connection.execute(tables.EVERY_KNOWLEDGE).fetchall():
-        rows = connection.execute(
-            tables.FILES_OF_KNOWLEDGE, (name,)
-        )
+        rows = connection.execute(tables.FILES_OF_KNOWLEDGE, (name,))
         if canonical.sha256([list(row) for row in rows]) != name:
             yield f"the list of files of the knowledge {name[:12]} was changed"
         if name not in used:

@@ -116,9 +116,7 @@ def keep(connection, files):
     if connection.execute(tables.KNOWLEDGE, (name,)).fetchone() is None:
         connection.execute(tables.ADD_KNOWLEDGE, (name,))
         for (place, path), body in sorted(files.bodies.items()):
-            connection.execute(
-                tables.ADD_FILE, (name, place, path, entries.keep(connection, body))
-            )
+            connection.execute(tables.ADD_FILE, (name, place, path, entries.keep(connection, body)))
     return name
 
 

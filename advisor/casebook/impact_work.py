@@ -167,7 +167,9 @@ class Worker:
             chainer = compile_plain(decider.knowledge, "setup")
             for row in np.flatnonzero(side.picks >= 0):
                 place = int(side.picks[row])
-                facts = decider.setting_up.facts(side.derived.facts(row), side.kits.kits[place], side.figures, row, place)
+                facts = decider.setting_up.facts(
+                    side.derived.facts(row), side.kits.kits[place], side.figures, row, place
+                )
                 derived = chainer.derive(facts, _answered(side, row))
                 for change in wanted:
                     masks[change.name][row] |= change.id in derived.fired()

@@ -63,7 +63,9 @@ def _entry(node):
     if len(rows) == 1 and "when" not in own:
         (row,) = rows
         rule = _rule(row)
-        return [rule_text.Entry({"id": row["id"], **_without(own, "id"), **rule}, own.line, {**own.lines, **rule.lines})]
+        return [
+            rule_text.Entry({"id": row["id"], **_without(own, "id"), **rule}, own.line, {**own.lines, **rule.lines})
+        ]
     parts = [_rule(row) for row in rows]
     table = _table(parts)
     if table:
@@ -150,9 +152,7 @@ def _requirement(node):
         return node
     measure = node.get("figure") or node.get("kit")
     beside = ("id", "level", "concern", "safety", "of_kits")
-    ((compare, limit),) = (
-        (key, part) for key, part in node.items() if key not in (*beside, "figure", "kit")
-    )
+    ((compare, limit),) = ((key, part) for key, part in node.items() if key not in (*beside, "figure", "kit"))
     if compare == "is" and isinstance(limit.value, dict):
         wanted = {"same_as": _limit(limit)}
     elif compare in ("is", "in"):

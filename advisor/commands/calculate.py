@@ -54,7 +54,13 @@ def _list(arguments):
     documents = _documents()
     if arguments.json:
         rows = [
-            {"function": name, "summary": one.summary, "arguments": dict(one.keywords), "gives": one.result_name, "unit": one.result_unit}
+            {
+                "function": name,
+                "summary": one.summary,
+                "arguments": dict(one.keywords),
+                "gives": one.result_name,
+                "unit": one.result_unit,
+            }
             for name, one in documents.items()
         ]
         common.say_json(json.dumps(rows, indent=2, sort_keys=True, ensure_ascii=False))
@@ -85,7 +91,8 @@ def _find(name):
 
     names = [full.partition(".")[2] for full in documents]
     raise InputError(
-        f"there is no calculation {name!r}.", value=name,
+        f"there is no calculation {name!r}.",
+        value=name,
         remedy=nearest_are(name, names, "advisor calculate --list shows them all."),
     )
 
@@ -105,7 +112,8 @@ def _read(document, values):
             raise InputError(f"{text!r} is not KEY=VALUE.", value=text, remedy="Write it like clamp_load='6180 N'.")
         if key not in document.keywords:
             raise InputError(
-                f"{document.name} takes no {key!r}.", value=key,
+                f"{document.name} takes no {key!r}.",
+                value=key,
                 remedy=did_you_mean(key, document.keywords, f"It takes {', '.join(document.keywords)}."),
             )
         if key in given:
@@ -140,18 +148,25 @@ def _result(name, document, given, wanted):
         value = functions.function(name)(**given)
     except MechanicsError as error:
         raise InputError(
-            f"{error.argument} {error.reason} (got {error.value!r}).", value=error.value,
+            f"{error.argument} {error.reason} (got {error.value!r}).",
+            value=error.value,
             remedy="advisor calculate NAME --show tells what each argument is.",
         ) from None
     if not isinstance(value, float):
-        raise InputError(f"{name} gives several numbers at once.", remedy="Use it from Python; the command shows single results.")
+        raise InputError(
+            f"{name} gives several numbers at once.", remedy="Use it from Python; the command shows single results."
+        )
     unit = document.result_unit
     if unit == "any":
         return value, "1"
     if wanted:
         target = quantities.unit_of(wanted)
         if target.dimension != quantities.unit_of(unit).dimension:
-            raise InputError(f"the result is in {unit}, which does not go into {wanted}.", value=wanted, remedy=f"Use a unit like {unit}.")
+            raise InputError(
+                f"the result is in {unit}, which does not go into {wanted}.",
+                value=wanted,
+                remedy=f"Use a unit like {unit}.",
+            )
         return quantities.convert(value, unit, target.name), target.name
     return value, unit
 
@@ -166,11 +181,19 @@ def _working(document, given, result, unit):
     lines += [f"  {line}" for line in document.formula]
     lines.append("with the numbers put in (SI)")
     for line in document.formula:
-        put = re.sub(r"[A-Za-z_]\w*", lambda match: f"{given[match[0]]:.6g}" if isinstance(given.get(match[0]), float) else match[0], line)
+        put = re.sub(
+            r"[A-Za-z_]\w*",
+            lambda match: f"{given[match[0]]:.6g}" if isinstance(given.get(match[0]), float) else match[0],
+            line,
+        )
         lines.append(f"  {put}")
     lines.append("arguments")
     for key, value in given.items():
-        told = show(value, document.keywords[key], "si", 6) if isinstance(value, float) and document.keywords[key] != "any" else value
+        told = (
+            show(value, document.keywords[key], "si", 6)
+            if isinstance(value, float) and document.keywords[key] != "any"
+            else value
+        )
         lines.append(f"  {key} = {told}   {document.meanings[key]}")
     lines.append(f"result {document.result_name} = {show(result, unit, 'si', 6)}")
     lines.append("source")

@@ -166,9 +166,7 @@ def _lines(book, cases, arguments):
             common.say_json(json.dumps(flat, sort_keys=True, ensure_ascii=False))
             continue
         told = flat["pick"] or flat["outcome"].replace("_", " ")
-        price = (
-            f", {money_text(flat['total_price'], flat['currency'])}" if flat["total_price"] is not None else ""
-        )
+        price = f", {money_text(flat['total_price'], flat['currency'])}" if flat["total_price"] is not None else ""
         caller = "".join(f"; {flat[name]}" for name in ("name", "phone") if flat.get(name))
         signed = f"; {flat['signed']}" if flat["signed"] else ""
         begun = flat["begun_utc"][:16].replace("T", " ")

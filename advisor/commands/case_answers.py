@@ -84,7 +84,9 @@ def _page(arguments, page):
         if arguments.json:
             case = next(book.overview(numbers=[number]), None)
             if case is None:
-                raise book.store.fault(f"case {number} cannot be read.", "See: advisor case check, advisor case salvage.")
+                raise book.store.fault(
+                    f"case {number} cannot be read.", "See: advisor case check, advisor case salvage."
+                )
             common.say_json(
                 json.dumps(
                     data(book, case, people=arguments.people, notes=True), sort_keys=True, indent=2, ensure_ascii=False
@@ -116,7 +118,9 @@ def run_reading(arguments):
         found = difference(sold, record) if sold else {}
         if arguments.json:
             common.say_json(
-                json.dumps({"number": number, "difference": found, "record": record.data}, sort_keys=True, ensure_ascii=False)
+                json.dumps(
+                    {"number": number, "difference": found, "record": record.data}, sort_keys=True, ensure_ascii=False
+                )
             )
             return 0
         wording = _wording(book, book.standing(number)[0], arguments)
@@ -125,7 +129,9 @@ def run_reading(arguments):
         common.say("Nothing had been sold on it before.")
         common.say(case_pages.told(record, wording))
     else:
-        common.say(case_pages.differences(sold, record, found, wording, common.width(), ("as sold", "with the readings")))
+        common.say(
+            case_pages.differences(sold, record, found, wording, common.width(), ("as sold", "with the readings"))
+        )
     return 0
 
 

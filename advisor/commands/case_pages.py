@@ -277,7 +277,9 @@ def differences(old, new, found, wording, width, names=("before", "after")):
     )
     lines += _block("Facts", _pairs(found.get("facts"), names, wording.value, wording.label), width)
     lines += _block(
-        "Requirements", _pairs(found.get("requirements"), names, lambda _, one: one and _requirement(one, wording)), width
+        "Requirements",
+        _pairs(found.get("requirements"), names, lambda _, one: one and _requirement(one, wording)),
+        width,
     )
     lines += _block("Verdicts on kits", _pairs(found.get("verdicts"), names, lambda _, one: one), width)
     lines += _block(

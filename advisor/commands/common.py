@@ -23,7 +23,9 @@ def add_replace(parser):
 def add_output(parser, *, json=True):
     """Options of every command that shows something."""
     group = parser.add_argument_group("how it is shown")
-    group.add_argument("--units", choices=("trade", "si"), default="si", help="trade: lb-ft, lbf, hp; si: N m, N, kW (default)")
+    group.add_argument(
+        "--units", choices=("trade", "si"), default="si", help="trade: lb-ft, lbf, hp; si: N m, N, kW (default)"
+    )
     if json:
         group.add_argument("--json", action="store_true", help="as JSON data")
 
@@ -61,7 +63,9 @@ def read_case(path, knowledge):
         return cases.case_text(_standard_input(), knowledge)
     if not os.path.isfile(path):
         raise InputError(
-            f"there is no case file {path!r}.", value=path, remedy="Give the path of a case file, or - to read standard input."
+            f"there is no case file {path!r}.",
+            value=path,
+            remedy="Give the path of a case file, or - to read standard input.",
         )
     return cases.case(path, knowledge)
 

@@ -27,9 +27,13 @@ def add(parser):
     bring.add_argument("file", metavar="FILE.csv", help="CSV in UTF-8, the first line naming the columns")
     bring.add_argument("--out", metavar="FILE", help="where the kit file goes (default: beside the CSV, .yaml)")
     common.add_replace(bring)
-    bring.add_argument("--column", action="append", default=[], metavar="TITLE=FIELD", help="a column under another title")
+    bring.add_argument(
+        "--column", action="append", default=[], metavar="TITLE=FIELD", help="a column under another title"
+    )
     bring.add_argument("--ignore", action="append", default=[], metavar="TITLE", help="a column to leave out")
-    bring.add_argument("--set", action="append", default=[], metavar="FIELD=VALUE", help="a field that is the same on every row")
+    bring.add_argument(
+        "--set", action="append", default=[], metavar="FIELD=VALUE", help="a field that is the same on every row"
+    )
     bring.set_defaults(act=run_import)
     listing = actions.add_parser("list", help="the kits for a car, gentlest first")
     listing.add_argument("--platform", metavar="ID", help="only kits whose seller says they fit this car")
@@ -49,7 +53,11 @@ def _pairs(texts, option):
     for text in texts:
         left, equals, right = text.partition("=")
         if not equals or not left.strip() or not right.strip():
-            raise InputError(f"--{option} {text!r} is not of the form A=B.", value=text, remedy=f'Write it like --{option} "currency=EUR".')
+            raise InputError(
+                f"--{option} {text!r} is not of the form A=B.",
+                value=text,
+                remedy=f'Write it like --{option} "currency=EUR".',
+            )
         pairs[left.strip()] = right.strip()
     return pairs
 
@@ -64,7 +72,10 @@ def run_import(arguments):
     for path in (target, rejects):
         disk.may_write(path, inputs=[arguments.file, *common.read_from(arguments)], replace=arguments.replace)
     sheet = spreadsheet.Sheet(
-        arguments.file, knowledge, columns=_pairs(arguments.column, "column"), ignore=arguments.ignore,
+        arguments.file,
+        knowledge,
+        columns=_pairs(arguments.column, "column"),
+        ignore=arguments.ignore,
         constants=_pairs(arguments.set, "set"),
     )
     good, bad = spreadsheet.read_rows(sheet)
@@ -82,7 +93,9 @@ def run_import(arguments):
     writer.writerow([signs.cell_to_mend(title) for title, _, _ in sheet.columns])
     writer.writerows(map(signs.cell_to_mend, cells) for line, cells in sheet.rows if line in lines)
     disk.deliver(rejects, table.getvalue(), replace=arguments.replace)
-    common.complain(f"{len(bad)} of {len(sheet.rows)} rows are bad; they stand in {rejects} to be mended and read again.")
+    common.complain(
+        f"{len(bad)} of {len(sheet.rows)} rows are bad; they stand in {rejects} to be mended and read again."
+    )
     return 2
 
 
@@ -94,14 +107,33 @@ def run_list(arguments):
 
     content = common.open_content(arguments)
     if arguments.platform and arguments.platform not in [platform.id for platform in content.platforms]:
-        raise InputError(f"no platform {arguments.platform!r} is on file.", value=arguments.platform, remedy=f"There are {', '.join(platform.id for platform in content.platforms)}.")
+        raise InputError(
+            f"no platform {arguments.platform!r} is on file.",
+            value=arguments.platform,
+            remedy=f"There are {', '.join(platform.id for platform in content.platforms)}.",
+        )
     table = content.knowledge.order.tables["harshness"]
     kits = [kit for kit in content.kits if not arguments.platform or arguments.platform in kit.fields.get("fits", ())]
     kits.sort(key=lambda kit: (look_up(table, kit.fields), kit.fields["discs"], kit.fields["clamp_load"], kit.id))
     if arguments.json:
         import json
 
-        common.say_json(json.dumps([{"id": kit.id, **{key: list(value) if isinstance(value, tuple) else value for key, value in kit.fields.items()}} for kit in kits], indent=2, sort_keys=True, ensure_ascii=False))
+        common.say_json(
+            json.dumps(
+                [
+                    {
+                        "id": kit.id,
+                        **{
+                            key: list(value) if isinstance(value, tuple) else value for key, value in kit.fields.items()
+                        },
+                    }
+                    for kit in kits
+                ],
+                indent=2,
+                sort_keys=True,
+                ensure_ascii=False,
+            )
+        )
         return 0
     common.say("Invented kits of an invented shop." if all(kit.fields.get("invented") for kit in kits) else "")
     for kit in kits:

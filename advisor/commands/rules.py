@@ -72,7 +72,9 @@ def run_check(arguments):
 def _chosen(arguments, knowledge):
     topics = sorted({rule.topic for rule in knowledge.rules})
     if arguments.topic and arguments.topic not in topics:
-        raise InputError(f"there is no topic {arguments.topic!r}.", value=arguments.topic, remedy=f"Topics: {', '.join(topics)}.")
+        raise InputError(
+            f"there is no topic {arguments.topic!r}.", value=arguments.topic, remedy=f"Topics: {', '.join(topics)}."
+        )
     return [
         rule
         for rule in knowledge.rules
@@ -86,7 +88,10 @@ def run_list(arguments):
     if arguments.json:
         import json
 
-        rows = [{"id": rule.id, "stage": rule.stage, "topic": rule.topic, "title": rule.title, "basis": rule.basis.kind} for rule in rules]
+        rows = [
+            {"id": rule.id, "stage": rule.stage, "topic": rule.topic, "title": rule.title, "basis": rule.basis.kind}
+            for rule in rules
+        ]
         common.say_json(json.dumps(rows, indent=2, sort_keys=True, ensure_ascii=False))
         return 0
     from ..knowledge.sentences import wrap
@@ -112,7 +117,9 @@ def run_book(arguments):
         )
     disk.may_write(arguments.out, inputs=common.read_from(arguments), replace=arguments.replace)
     knowledge = common.open_content(arguments).knowledge
-    disk.deliver(arguments.out, book_as(rule_book(knowledge, arguments.units), form).encode(), replace=arguments.replace)
+    disk.deliver(
+        arguments.out, book_as(rule_book(knowledge, arguments.units), form).encode(), replace=arguments.replace
+    )
     return 0
 
 
@@ -126,7 +133,8 @@ def run_show(arguments):
         from ..knowledge.near import nearest_are
 
         raise InputError(
-            f"there is no rule {arguments.id!r}.", value=arguments.id,
+            f"there is no rule {arguments.id!r}.",
+            value=arguments.id,
             remedy=nearest_are(arguments.id, rules, "See advisor rules list."),
         )
     rule = rules[arguments.id]

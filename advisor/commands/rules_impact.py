@@ -211,7 +211,7 @@ def _decision(side, currency):
     if side["pick"] is None:
         more = f": {', '.join(side['asks'])}" if side["asks"] else ""
         return side["outcome"].replace("_", " ") + more
-    price = money_text(side['price'], currency) if side["price"] is not None else "price not known"
+    price = money_text(side["price"], currency) if side["price"] is not None else "price not known"
     margin = f", holding margin {side['margin']:.3f}" if side["margin"] is not None else ""
     return f"{side['pick']}, {price}{margin}"
 

@@ -15,9 +15,7 @@ from . import common, explained
 def add(parser):
     """Options of the command."""
     parser.add_argument("case", metavar="CASE", help="case file, decision record, or - for a case on standard input")
-    parser.add_argument(
-        "kit", metavar="KIT", nargs="*", help="id, title or words; the gentler one where none is given"
-    )
+    parser.add_argument("kit", metavar="KIT", nargs="*", help="id, title or words; the gentler one where none is given")
     explained.add(parser)
 
 

@@ -71,9 +71,7 @@ def _draw(worded, arguments):
     from ..explaining import reason_graph, reason_nodes
 
     if worded.pick is None:
-        raise InputError(
-            "there is no pick to draw the derivation of.", remedy="Draw a case for which a kit is picked."
-        )
+        raise InputError("there is no pick to draw the derivation of.", remedy="Draw a case for which a kit is picked.")
     names = arguments.requirement or [check.requirement for check in worded.record.pick.because]
     title = f"{worded.wording.title(worded.pick)}, case {worded.record.case.id}"
     if worded.record.case.invented:

@@ -109,7 +109,15 @@ def gather(case, platform, kits, knowledge):
                 _fill(fact, facts, origins, assumptions, missing)
     answered = frozenset(name for name, origin in origins.items() if origin in ANSWERED)
     return Known(
-        facts, origins, answered, tuple(assumptions), tuple(denials), tuple(missing), tuple(left), factory_id, vague=vague
+        facts,
+        origins,
+        answered,
+        tuple(assumptions),
+        tuple(denials),
+        tuple(missing),
+        tuple(left),
+        factory_id,
+        vague=vague,
     )
 
 

@@ -74,7 +74,9 @@ class Batched(Judged):
         """A figure of each case's pick, NaN where there is none."""
         column = self.figures.column(name)
         values = np.broadcast_to(np.where(column.known, column.values, np.nan), self.passes.shape)
-        return np.where(self.picks >= 0, np.take_along_axis(values, np.maximum(self.picks, 0)[:, None], 1)[:, 0], np.nan)
+        return np.where(
+            self.picks >= 0, np.take_along_axis(values, np.maximum(self.picks, 0)[:, None], 1)[:, 0], np.nan
+        )
 
 
 class BatchDecider:
@@ -84,11 +86,11 @@ class BatchDecider:
         self.decider = decider
         self.knowledge = decider.knowledge
         self.case_stage = BulkEvaluator(self.knowledge, "case", decider.bases.get("case"))
-        self.consistency = BulkClashes(
-            self.knowledge, BulkEvaluator(self.knowledge, STAGE, decider.bases.get(STAGE))
-        )
+        self.consistency = BulkClashes(self.knowledge, BulkEvaluator(self.knowledge, STAGE, decider.bases.get(STAGE)))
         self.setup_stage = BulkEvaluator(self.knowledge, "setup", decider.bases.get("setup"))
-        self.requirements = sorted((one for rule in self.knowledge.rules for one in rule.require), key=lambda one: one.id)
+        self.requirements = sorted(
+            (one for rule in self.knowledge.rules for one in rule.require), key=lambda one: one.id
+        )
         self.topics = {rule.id: rule.topic for rule in self.knowledge.rules}
         self.setting_up = decider.setting_up
 
@@ -116,7 +118,9 @@ class BatchDecider:
 
         ``ask_first`` as in `Decider.outcomes`.
         """
-        given, answered = engine_columns(self.case_stage.base.facts, [(known.facts, known.answered) for known in knowns])
+        given, answered = engine_columns(
+            self.case_stage.base.facts, [(known.facts, known.answered) for known in knowns]
+        )
         missing = np.array([bool(known.missing) for known in knowns]) | self._stopped(knowns)
         batched = self.run_columns(given, answered, missing, platform, lean=lean)
         if ask_first:
@@ -198,7 +202,9 @@ class BatchDecider:
         derived, kits = batched.derived, batched.kits
         pairs = batched.pairs = np.argwhere(batched.passes)
         given = self.setting_up.columns(pairs, derived, kits, batched.figures)
-        answered = {name: mask[pairs[:, 0]] for name, mask in derived.answered.items() if name in self.setup_stage.base.facts}
+        answered = {
+            name: mask[pairs[:, 0]] for name, mask in derived.answered.items() if name in self.setup_stage.base.facts
+        }
         set_up = self.setup_stage.derive(given, answered, len(pairs))
         batched.set_up = {name: set_up.fired(name) for name in self.setting_up.rules}
         return self.setting_up.prices(pairs, batched.set_up, kits, platform.id if platform else "", derived.rows)

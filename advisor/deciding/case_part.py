@@ -6,7 +6,9 @@ from .limits import plain
 
 def case_part(case: Case) -> dict[str, object]:
     """What `decision_record.recorded_case` reads."""
-    answers = {name: {"value": plain(answer.value), "from": answer.origin} for name, answer in sorted(case.answers.items())}
+    answers = {
+        name: {"value": plain(answer.value), "from": answer.origin} for name, answer in sorted(case.answers.items())
+    }
     return {
         "id": case.id,
         "platform": case.platform or None,

@@ -158,9 +158,7 @@ class Search:
         for names in combinations(sorted(self.options), size):
             for axis in self.axes:
                 if self._may({axis.fact.name, *names}):
-                    axes += [
-                        axis_of(axis.fact, axis.start, axis.up, fixed) for fixed in _products(names, self.options)
-                    ]
+                    axes += [axis_of(axis.fact, axis.start, axis.up, fixed) for fixed in _products(names, self.options)]
         inert = {(axis.fact.name, axis.up) for axis in self.axes if len(set(axis.seen.values())) < 2}
         count = {True: INERT, False: TOGETHER}
         axes = axes[: len(self._room(range(TOGETHER * len(axes)))) // TOGETHER]

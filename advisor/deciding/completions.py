@@ -86,7 +86,10 @@ class Completer:
         return [
             name
             for name in self.knowledge.facts
-            if name in known.vague or name in filled or name in known.open and self.knowledge.facts[name].source == "asked"
+            if name in known.vague
+            or name in filled
+            or name in known.open
+            and self.knowledge.facts[name].source == "asked"
         ]
 
     def draw(self, known):
@@ -175,7 +178,9 @@ class Completer:
         if not there.all():
             plain, has = self._draw(TORQUE, known, given)
             values = np.where(there, values, np.where(has, plain, np.nan))
-        values = np.clip(np.round(values / fact.resolution) * fact.resolution if fact.resolution else values, fact.low, fact.high)
+        values = np.clip(
+            np.round(values / fact.resolution) * fact.resolution if fact.resolution else values, fact.low, fact.high
+        )
         column = values, ~np.isnan(values)
         drawn[TORQUE] = column
         given[TORQUE], answered[TORQUE] = column, column[1]

@@ -83,7 +83,9 @@ def find(known, insist, rules, derive):
     facts = said(known)
     derived = derive(STAGE, facts, known.answered)
     found = {}
-    givers = {name: firing for firing in derived.firings for name, _ in firing.concluded if firing.kind == "calculation"}
+    givers = {
+        name: firing for firing in derived.firings for name, _ in firing.concluded if firing.kind == "calculation"
+    }
     for firing in derived.firings:
         rule = rules.get(firing.id) if firing.kind == "rule" else None
         if rule is None:

@@ -152,7 +152,9 @@ class Decider:
 
     def variant_of(self, case, platform):
         """As `known_of` for a case tried among many: its contradictions are looked for when the batch is decided."""
-        return self.known_of(case, platform) if case.insist else gather(case, platform, self._kits_by_id, self.knowledge)
+        return (
+            self.known_of(case, platform) if case.insist else gather(case, platform, self._kits_by_id, self.knowledge)
+        )
 
     def marked(self, known):
         """`Known`, and where no kit is for such a vehicle marked as declined, with nothing missing and no contradiction."""
@@ -170,7 +172,10 @@ class Decider:
             if all(held[: len(rule.all)]) and (not rule.any or any(held[len(rule.all) :])):
                 every = np.ones((1, 1), dtype=bool)
                 facts = FactColumns.of_case(known.facts)
-                if any(refused([check(one, every, self.kits, facts, None)], (1, len(self.kits))).all() for one in rule.require):
+                if any(
+                    refused([check(one, every, self.kits, facts, None)], (1, len(self.kits))).all()
+                    for one in rule.require
+                ):
                     return True
         return False
 
@@ -214,7 +219,6 @@ class Decider:
         ``ask_first``: with what is to be asked first where no kit passes; a search for kits needs no such thing.
         """
         return self.batch.outcomes(knowns, platform, ask_first=ask_first)
-
 
     @functools.cached_property
     def batch(self):
@@ -294,9 +298,7 @@ def next_down(decision):
         return None
     rank = decision.gentle_ranks[0]
     gentler = [
-        index
-        for index in range(len(decision.kits))
-        if rank[index] < rank[decision.pick] and decision.fits[0, index]
+        index for index in range(len(decision.kits)) if rank[index] < rank[decision.pick] and decision.fits[0, index]
     ]
     return max(gentler, key=lambda index: rank[index], default=None)
 
@@ -353,6 +355,16 @@ def next_up(decision):
 
 
 __all__ = [
-    "Decider", "Decision", "decider_of", "Shop", "statuses", "near_equals", "next_down", "next_to", "next_up",
-    "FAIL", "UNKNOWN", "NOT_ASKED",
+    "Decider",
+    "Decision",
+    "decider_of",
+    "Shop",
+    "statuses",
+    "near_equals",
+    "next_down",
+    "next_to",
+    "next_up",
+    "FAIL",
+    "UNKNOWN",
+    "NOT_ASKED",
 ]

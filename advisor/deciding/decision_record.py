@@ -67,7 +67,14 @@ class RecordedCase:
             for name, answer in self.answers.items()
         }
         changed = tuple(ChangedAnswer(change.fact, change.before, change.after) for change in self.changed)
-        return Case(self.id, self.platform or "", answers, tuple(sorted(self.unknown)), tuple(sorted(self.insist)), changed=changed)
+        return Case(
+            self.id,
+            self.platform or "",
+            answers,
+            tuple(sorted(self.unknown)),
+            tuple(sorted(self.insist)),
+            changed=changed,
+        )
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -73,7 +73,9 @@ def gentleness_keys(kits, figures, shape):
         step_number(_whole(kits.field("clamp_load"), shape), steps["clamp_load"]),
         step_number(_whole(figures.column(PEDAL), shape), steps["pedal_force"]),
         price,
-        np.broadcast_to(~(stock.known & (np.where(stock.known, stock.values, 0).astype(float) > 0)), shape).astype(float),
+        np.broadcast_to(~(stock.known & (np.where(stock.known, stock.values, 0).astype(float) > 0)), shape).astype(
+            float
+        ),
         _whole(figures.column(CAPACITY), shape),
         np.broadcast_to(np.arange(shape[1], dtype=float), shape),
     ]

@@ -157,4 +157,6 @@ def whole_range(fact, kits):
         return band(fact, {}, kits)
     low, high = fact.low or 0.0, 1.0 if fact.high is None else fact.high
     middle = (low + high) / 2
-    return Band(fact.name, "everything the vocabulary takes", low=low, likely=middle, high=high, step=fact.resolution or 0.0)
+    return Band(
+        fact.name, "everything the vocabulary takes", low=low, likely=middle, high=high, step=fact.resolution or 0.0
+    )

@@ -139,7 +139,9 @@ class Provenance:
         for reached in self.facts_behind([name]):
             if not facts[reached].producer and facts[reached].origin not in GIVEN:
                 assumed.add(reached)
-            if any(firing.kind == "rule" and self._fills_a_gap(firing.rule, reached) for firing in self.producers(reached)):
+            if any(
+                firing.kind == "rule" and self._fills_a_gap(firing.rule, reached) for firing in self.producers(reached)
+            ):
                 assumed.add(reached)
         return frozenset(assumed)
 
@@ -242,7 +244,9 @@ class Provenance:
             name = waiting.pop()
             if name not in reached:
                 reached.add(name)
-                waiting += [other for other in reads_of(self.figure_steps[name], "figure") if other in self.figure_steps]
+                waiting += [
+                    other for other in reads_of(self.figure_steps[name], "figure") if other in self.figure_steps
+                ]
         return reached
 
     # --- nothing superfluous

@@ -43,9 +43,7 @@ def decisive(decision):
         best = min(counts, key=lambda name: (-counts[name], name))
         chosen.append(next(one for one in decision.checks if one.requirement.id == best))
         refused = {
-            index: checks
-            for index, checks in refused.items()
-            if best not in [one.requirement.id for one in checks]
+            index: checks for index, checks in refused.items() if best not in [one.requirement.id for one in checks]
         }
     for measure in ALWAYS:
         for one in decision.checks:
@@ -65,7 +63,8 @@ def pick(decision):
     return {
         "kit": decision.kits.ids[index],
         "because": [
-            {**failure(decision, one, index), "sentence": first_sentence(because(decision, one.requirement))} for one in told
+            {**failure(decision, one, index), "sentence": first_sentence(because(decision, one.requirement))}
+            for one in told
         ],
         "given_up": [
             {
@@ -128,7 +127,9 @@ def near(decision, index):
     lost = [name for name, here, there in zip(concerns, mine, other) if there and not here]
     return {
         "kit": decision.kits.ids[index],
-        "behind_by": next((name for name, here, there in zip(concerns, mine, other) if here != there), next_to(decision, index)),
+        "behind_by": next(
+            (name for name, here, there in zip(concerns, mine, other) if here != there), next_to(decision, index)
+        ),
         "gives_up": lost,
         "differences": _differences(decision, index, NEAR),
         "stock": {

@@ -47,7 +47,12 @@ def record(decision, assumptions, changes=(), around=Around()):
         "assumptions": [_assumption(one, matters) for one, matters in assumptions],
         "span": _span(decision, around.span),
         "wishes": [
-            {"fact": one.fact, "requirements": list(one.requirements), "assumed": one.assumed, "without": _beside(one.without)}
+            {
+                "fact": one.fact,
+                "requirements": list(one.requirements),
+                "assumed": one.assumed,
+                "without": _beside(one.without),
+            }
             for one in around.wishes
         ],
         "near_misses": [
@@ -55,10 +60,19 @@ def record(decision, assumptions, changes=(), around=Around()):
             for one in around.near_misses
         ],
         "close_calls": [
-            {"fact": one.fact, "value": one.value, "at": one.at, "becomes": one.becomes, "low": one.low, "high": one.high}
+            {
+                "fact": one.fact,
+                "value": one.value,
+                "at": one.at,
+                "becomes": one.becomes,
+                "low": one.low,
+                "high": one.high,
+            }
             for one in around.close_calls
         ],
-        "denials": [{"fact": one.fact, "answer": one.answer, "platform": one.platform} for one in decision.known.denials],
+        "denials": [
+            {"fact": one.fact, "answer": one.answer, "platform": one.platform} for one in decision.known.denials
+        ],
         "contradictions": contradictions(decision),
         "asks": list(decision.asks),
         "ask_maker": [{"kit": kit, "field": name} for kit, name in decision.ask_maker],
@@ -220,7 +234,13 @@ def _setup(decision):
     if decision.pick is None:
         return empty
     facts = decision.setup_derivations[decision.pick].facts
-    kinds = {"part": "parts", "measurement": "measurements", "step": "steps", "bedding_in": "bedding_in", "fitted_by": "fitted_by"}
+    kinds = {
+        "part": "parts",
+        "measurement": "measurements",
+        "step": "steps",
+        "bedding_in": "bedding_in",
+        "fitted_by": "fitted_by",
+    }
     for one in decision.setups[decision.pick]:
         item = one.item
         entry = {"id": item.id, "level": item.level, "text": decision.wording.fill(item.text, facts), "rule": one.rule}
@@ -294,7 +314,9 @@ def _span(decision, span):
         "doubtful": list(span.doubtful),
         "gentle_end": _end(span.gentle),
         "careful_end": _end(span.careful),
-        "likely": None if span.likely is None else {key: _end(span.likely)[key] for key in ("kit", "picked_in", "holds_in")},
+        "likely": None
+        if span.likely is None
+        else {key: _end(span.likely)[key] for key in ("kit", "picked_in", "holds_in")},
         "saves": _saves(decision, span),
         "narrows": [{"fact": one.fact, "from": one.before, "to": one.after} for one in span.narrows],
     }
@@ -383,13 +405,15 @@ def _facts_and_firings(decision):
         made = producers.get(name, [])
         kind = firings[made[0] - 1]["kind"] if made else ""
         origin = decision.known.origins.get(name) or ("calculated" if kind == "calculation" else "concluded")
-        facts.append({
-            "name": name,
-            "value": plain(values[name]),
-            "unit": words[name].unit,
-            "origin": origin,
-            "producer": made,
-        })
+        facts.append(
+            {
+                "name": name,
+                "value": plain(values[name]),
+                "unit": words[name].unit,
+                "origin": origin,
+                "producer": made,
+            }
+        )
     return facts, firings
 
 

@@ -17,7 +17,9 @@ class SettingUp:
 
     def __init__(self, knowledge, parts_on_file):
         self.knowledge, self.parts = knowledge, parts_on_file
-        self.rules = {rule.id: rule for rule in sorted(knowledge.rules, key=lambda rule: rule.id) if rule.stage == "setup"}
+        self.rules = {
+            rule.id: rule for rule in sorted(knowledge.rules, key=lambda rule: rule.id) if rule.stage == "setup"
+        }
         self.reads = _reads(self.rules.values())
         self._part_prices = {}
 

@@ -86,7 +86,12 @@ class Spanner:
             return None
         contradictory = self.decider.batch.consistency.contradictory(completions, known.clashes)
         batched = self.decider.batch.run_columns(
-            completions.given, completions.answered, completions.missing | contradictory, platform, lean=True, discard=True
+            completions.given,
+            completions.answered,
+            completions.missing | contradictory,
+            platform,
+            lean=True,
+            discard=True,
         )
         held = ~(batched.discarded | contradictory)
         count = int(held.sum())

@@ -35,7 +35,9 @@ class Tries:
         new = [one for one in dict.fromkeys(variants) if one not in self._found]
         self.count += len(new)
         knowns = [self.decider.variant_of(changed(self.case, dict(one)), self.platform) for one in new]
-        self._found.update(zip(new, self.decider.outcomes(self.case, self.platform, knowns, ask_first=False)) if new else ())
+        self._found.update(
+            zip(new, self.decider.outcomes(self.case, self.platform, knowns, ask_first=False)) if new else ()
+        )
 
     def outcome(self, variant):
         """The Outcome of a variant that was run."""
@@ -61,9 +63,7 @@ class Axis:
         resolution = self.fact.resolution
         whole = self.start / resolution
         # A value that stands on a multiple but for rounding stands on it.
-        base = (
-            round(whole) if abs(whole - round(whole)) < 1e-6 else (int(whole // 1) if self.up else -int(-whole // 1))
-        )
+        base = round(whole) if abs(whole - round(whole)) < 1e-6 else (int(whole // 1) if self.up else -int(-whole // 1))
         return float(f"{(base + step if self.up else base - step) * resolution:.12g}")
 
     def steps(self):

@@ -102,10 +102,20 @@ class Wishes:
             missed = [one for one in decision.checks if one.status[0, index] in (FAIL, UNKNOWN)]
             musts = [one for one in missed if one.requirement.level == "must"]
             # What the pick gives up as well is no miss of this kit.
-            given = [one for one in missed if one.requirement.level == "should" and not decision.concerns[0, decision.pick, concerns.index(one.requirement.concern)]]
+            given = [
+                one
+                for one in missed
+                if one.requirement.level == "should"
+                and not decision.concerns[0, decision.pick, concerns.index(one.requirement.concern)]
+            ]
             worse = [*musts, *given]
             measures = {one.requirement.measure for one in worse}
-            if not worse or len(measures) != 1 or not all(id(one) in wanted for one in worse) or not decision.fits[0, index]:
+            if (
+                not worse
+                or len(measures) != 1
+                or not all(id(one) in wanted for one in worse)
+                or not decision.fits[0, index]
+            ):
                 continue
             hardest = musts[0] if musts else given[0]
             actual = decision.figures.value(hardest.requirement.measure, 0, index)
@@ -113,7 +123,18 @@ class Wishes:
                 continue
             total = self._total(index)
             if total is not None and total <= CHEAPER * own:
-                found.append((total, index, NearMiss(hardest.requirement.id, limit_of(decision, hardest.requirement, index), actual, self._beside(index))))
+                found.append(
+                    (
+                        total,
+                        index,
+                        NearMiss(
+                            hardest.requirement.id,
+                            limit_of(decision, hardest.requirement, index),
+                            actual,
+                            self._beside(index),
+                        ),
+                    )
+                )
         return tuple(one for _, _, one in sorted(found, key=lambda one: one[:2])[:MOST_NEAR])
 
     def _by_a_little(self, checked, actual):
@@ -144,7 +165,9 @@ class Wishes:
                 for one in (decision.pick, index)
             )
             if here is not None and there is not None and here != there:
-                differences.append({"figure": name, "pick": here, "kit": there, "difference": float(f"{there - here:.9g}")})
+                differences.append(
+                    {"figure": name, "pick": here, "kit": there, "difference": float(f"{there - here:.9g}")}
+                )
         delivery, own = (_delivery(decision.kits.kits[one]) for one in (index, decision.pick))
         return Beside(decision.kits.ids[index], tuple(differences), delivery, own)
 

@@ -146,7 +146,8 @@ def _items(worded):
 
 def _cautions(worded):
     return {
-        caution.id: {"id": caution.id, "text": caution.text, "safety": caution.safety} for caution in worded.record.cautions
+        caution.id: {"id": caution.id, "text": caution.text, "safety": caution.safety}
+        for caution in worded.record.cautions
     }
 
 
@@ -188,7 +189,10 @@ def _sentences(old, new, told):
         missing = joined([wording.label(name) for name in told["asks"][:3]])
         return [*said, "Then more answers are needed.", *([sentence(f"Ask for {missing}")] if missing else [])]
     if new.pick is None:
-        return [*said, *(no_kit_lines(new.record) if declines(new.record) else ["Then no kit on file fits. Ask the shop lead."])]
+        return [
+            *said,
+            *(no_kit_lines(new.record) if declines(new.record) else ["Then no kit on file fits. Ask the shop lead."]),
+        ]
     if old.pick is None:
         return [*said, sentence(f"Then {wording.title(new.pick)} is the pick")]
     if new.pick == old.pick:

@@ -57,19 +57,31 @@ def _opening(worded):
         return [*aloud(first), "No gentler kit on file fits the car."]
     felt = [kit for kit in gentler if is_gentler(worded, kit.id)]
     told = [*aloud(first), *_refused(len(felt), "gentler kit")]
-    return told + _refused(len(gentler) - len(felt), "kit that feels the same and costs no more", "kits that feel the same and cost no more")
+    return told + _refused(
+        len(gentler) - len(felt),
+        "kit that feels the same and costs no more",
+        "kits that feel the same and cost no more",
+    )
 
 
 def _refused(number, one, many=None):
     if not number:
         return []
-    return [sentence(f"{capital(count(number, one, many))} {'fits' if number == 1 else 'fit'} the car and {'is' if number == 1 else 'are'} refused")]
+    return [
+        sentence(
+            f"{capital(count(number, one, many))} {'fits' if number == 1 else 'fit'} the car and {'is' if number == 1 else 'are'} refused"
+        )
+    ]
 
 
 def _decisive(worded, name, depth):
     posted = worded.requirements[name]
     wording, measure = worded.wording, posted.measure
-    actual = worded.fields(worded.pick).get(measure) if posted.source == "kit" else worded.record.figure(worded.pick, measure)
+    actual = (
+        worded.fields(worded.pick).get(measure)
+        if posted.source == "kit"
+        else worded.record.figure(worded.pick, measure)
+    )
     limit = worded.fields(worded.pick).get(posted.kit_field) if posted.kit_field else posted.limit
     reason = aloud(worded.because(posted.rule))
     refused = [
@@ -96,7 +108,9 @@ def _decisive(worded, name, depth):
     if refused:
         felt = all(is_gentler(worded, kit) for kit in refused)
         told["sentences"].append(
-            sentence(f"That refuses {count(len(refused), 'gentler kit' if felt else 'kit')}{'' if felt else ' before it'}")
+            sentence(
+                f"That refuses {count(len(refused), 'gentler kit' if felt else 'kit')}{'' if felt else ' before it'}"
+            )
         )
     if depth >= 2:
         rule = worded.rules[posted.rule]
@@ -190,7 +204,11 @@ def _given_up(worded, check):
 
 def _contradicted(worded, width):
     told = [" ".join(contradiction_sentences(one, worded.wording)) for one in worded.record.contradictions]
-    return ["", wrap("Answers that cannot all be true:", width), *(wrap(one, width, "  ", "    ") for one in told)] if told else []
+    return (
+        ["", wrap("Answers that cannot all be true:", width), *(wrap(one, width, "  ", "    ") for one in told)]
+        if told
+        else []
+    )
 
 
 def why_lines(worded, told, width=80, plain=None):
@@ -237,9 +255,7 @@ def _second(worded, one, width):
         (
             "The limit",
             [
-                f"{limit['text']}, by: {joined([by['title'] for by in limit['by']])}"
-                if limit["by"]
-                else limit["text"]
+                f"{limit['text']}, by: {joined([by['title'] for by in limit['by']])}" if limit["by"] else limit["text"]
                 for limit in one["limit"]
             ],
         ),

@@ -201,7 +201,11 @@ class Chooser:
             if not state.onward and all(one.outcome == MORE_ANSWERS for one in view.callers.outcomes):
                 # Whatever else is said, nothing can be decided: no more questions for nothing.
                 return None, ""
-        return self._first_of_all(view, candidates) or self._settling(state, view, candidates) or self._other(state, view, candidates)
+        return (
+            self._first_of_all(view, candidates)
+            or self._settling(state, view, candidates)
+            or self._other(state, view, candidates)
+        )
 
     def _first_of_all(self, view, candidates):
         """(fact, reason) of what was taken at its worst where no kit fits: asked before that is told. None else."""

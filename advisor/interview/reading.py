@@ -351,7 +351,9 @@ def _by_beginning(fact, text):
             return found[0]
     if len(beginning) > 1:
         raise InputError(
-            f"{fact.name}: {shortened(text)} can mean {joined(beginning, 'or')}.", value=text, remedy="Write more of it."
+            f"{fact.name}: {shortened(text)} can mean {joined(beginning, 'or')}.",
+            value=text,
+            remedy="Write more of it.",
         )
     return text
 

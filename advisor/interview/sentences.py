@@ -31,7 +31,9 @@ class Sentences:
         told = [self._said(one) for one in understood.facts]
         taken = [*(self._car(text) if current == CAR else []), *(one for one in told if one is not None)]
         kept_back = [
-            f"{self.saying.fact(heard)} was said: one number is needed." for heard, one in zip(understood.facts, told) if one is None
+            f"{self.saying.fact(heard)} was said: one number is needed."
+            for heard, one in zip(understood.facts, told)
+            if one is None
         ]
         if taken:
             aside = " ".join([*kept_back, *self.saying.asides(understood)])
@@ -44,7 +46,11 @@ class Sentences:
     def _car(self, text):
         """The one car on file that is named in a sentence, by the first word of its title."""
         words = {token.word for token in spoken.tokens(text)}
-        named = [one.id for one in self.listener.platforms if spoken.tokens(str(one.fields.get("title", one.id)))[0].word in words]
+        named = [
+            one.id
+            for one in self.listener.platforms
+            if spoken.tokens(str(one.fields.get("title", one.id)))[0].word in words
+        ]
         return [Said(CAR, named[0], named[0])] if len(named) == 1 else []
 
     def _said(self, heard):
@@ -89,7 +95,9 @@ class Sentences:
             )
         whole = " ".join(text.split()).strip()
         why = "; ".join(
-            dict.fromkeys(asked.why if asked.said == whole else f"{asked.said!r}: {asked.why}" for asked in understood.asks)
+            dict.fromkeys(
+                asked.why if asked.said == whole else f"{asked.said!r}: {asked.why}" for asked in understood.asks
+            )
         )
         return InputError(
             f"nothing of {shortened(text)} was taken down{f' ({why})' if why else ''}.",

@@ -49,7 +49,15 @@ class State:
         """The Case these answers make."""
         answers = {name: Answer(one.value, one.origin) for name, one in self.said.items() if not one.unknown}
         unknown = tuple(sorted(name for name, one in self.said.items() if one.unknown))
-        return Case(self.case, self.car or "", answers, unknown, self.insist, note=str(self.about.get("note", "")), changed=self.changed)
+        return Case(
+            self.case,
+            self.car or "",
+            answers,
+            unknown,
+            self.insist,
+            note=str(self.about.get("note", "")),
+            changed=self.changed,
+        )
 
     def with_answers(self, told, follows):
         """A State with the ``told`` Saids taken in; what followed from a changed answer is dropped to ``former``.

@@ -284,7 +284,9 @@ class Talk:
         told = (
             []
             if before.car == self.state.car
-            else [f"car: {'open again' if before.car is None else self.teller.wording.title(before.car) or 'not on file'}"]
+            else [
+                f"car: {'open again' if before.car is None else self.teller.wording.title(before.car) or 'not on file'}"
+            ]
         )
         told += [f"{name}: {self.teller.said(before.said[name])}" for name in back] + [
             f"{name}: open again" for name in gone if name not in back

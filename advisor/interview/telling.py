@@ -154,9 +154,8 @@ class Teller:
         if view.left is None:
             return "no pick yet"
         left = f"about {view.left} more" if view.question else "nothing more to ask"
-        pick = (
-            view.standing.pick
-            or ("no kit fits" if view.standing.outcome == "no_kit_fits" and not view.question else "no pick yet")
+        pick = view.standing.pick or (
+            "no kit fits" if view.standing.outcome == "no_kit_fits" and not view.question else "no pick yet"
         )
         holds = view.figure("holding_probability")
         parts = [pick]
@@ -213,7 +212,9 @@ class Teller:
                 width,
             )
         if view.standing.outcome == "need_more_answers":
-            lines = [wrap("No kit can be picked with these answers, and nothing is left to ask that would help.", width)]
+            lines = [
+                wrap("No kit can be picked with these answers, and nothing is left to ask that would help.", width)
+            ]
             for name in view.lacking()[:1]:
                 question = self.knowledge.questions[name]
                 lines.append(wrap(f"Find out: {question.plain} {question.help}", width))
@@ -249,7 +250,10 @@ class Teller:
                 lines.append(wrap(f"gives up {check.concern}: {check.sentence}", width, "  ", "    "))
         elif record.outcome == "need_more_answers":
             lines.append(
-                wrap(f"No pick yet. Needed: {joined(record.asks, most=MOST_NAMED) if record.asks else 'more answers'}.", width)
+                wrap(
+                    f"No pick yet. Needed: {joined(record.asks, most=MOST_NAMED) if record.asks else 'more answers'}.",
+                    width,
+                )
             )
         else:
             lines += [wrap(line, width) for line in no_kit_lines(record)]

@@ -10,7 +10,11 @@ from .near import did_you_mean
 from .rules import read_basis
 from .vocabulary import Wanted
 
-_SOURCES = {"consistency": ("fact", "value", "choice"), "case": ("fact", "value", "choice"), "kit": ("fact", "figure", "kit", "facing", "table", "value", "choice")}
+_SOURCES = {
+    "consistency": ("fact", "value", "choice"),
+    "case": ("fact", "value", "choice"),
+    "kit": ("fact", "figure", "kit", "facing", "table", "value", "choice"),
+}
 #: A facing's curve stands for two arguments.
 _CURVE = (("curve_temperatures", "degC"), ("curve_factors", "1"))
 

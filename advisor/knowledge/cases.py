@@ -39,7 +39,11 @@ def _case(root, knowledge):
 def _plainly_well_formed(root):
     """Whether a case is of the one form nearly all have, so that its schema has nothing to say against it."""
     plain = root.plain()
-    if not isinstance(plain, dict) or not {"case", "answers"} <= set(plain) <= _KEYS or not isinstance(plain["answers"], dict):
+    if (
+        not isinstance(plain, dict)
+        or not {"case", "answers"} <= set(plain) <= _KEYS
+        or not isinstance(plain["answers"], dict)
+    ):
         return False
     return (
         all(isinstance(plain[key], str) and _ID.fullmatch(plain[key]) for key in ("case", "platform") if key in plain)
@@ -53,7 +57,12 @@ def _plainly_well_formed(root):
 
 def _plain_answer(value):
     if isinstance(value, dict):
-        return set(value) == {"value", "from"} and value["from"] in ORIGINS and not isinstance(value["value"], dict) and _plain_answer(value["value"])
+        return (
+            set(value) == {"value", "from"}
+            and value["from"] in ORIGINS
+            and not isinstance(value["value"], dict)
+            and _plain_answer(value["value"])
+        )
     return isinstance(value, (str, int, Decimal)) and not isinstance(value, bool)
 
 

@@ -328,7 +328,9 @@ class _Check:
                 )
             elif condition.test in ("answered", "not_answered") and self.facts[name].source not in _GIVEN:
                 self.faults.add(
-                    f"nobody ever answers {name} (source {self.facts[name].source}).", condition.position, "Write known or not known."
+                    f"nobody ever answers {name} (source {self.facts[name].source}).",
+                    condition.position,
+                    "Write known or not known.",
                 )
         if condition.test in ("is", "in") and name in self.computed:
             self.faults.add(

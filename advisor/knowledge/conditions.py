@@ -118,8 +118,7 @@ class ConditionReader:
         bounds = [[word for word in words if word in side] for side in (LOWER, UPPER)]
         if len(words) != 1 and [len(side) for side in bounds] + [len(words)] != [1, 1, 2]:
             self.faults.refuse(
-                f"{fact.name} has {joined(words) or 'no comparison'}"
-                + (" together." if words else "."),
+                f"{fact.name} has {joined(words) or 'no comparison'}" + (" together." if words else "."),
                 node,
                 "Keep one, or one lower bound (above, at_least) with one upper (below, at_most).",
             )

@@ -95,7 +95,11 @@ def _add_contradictions(facts, rule_files):
             members = node["group"] if "group" in node else (node,)
             if "table" in node:
                 members = ()
-                column = node["table"]["conclude"].plain().index(CONTRADICTION) if CONTRADICTION in node["table"]["conclude"].plain() else None
+                column = (
+                    node["table"]["conclude"].plain().index(CONTRADICTION)
+                    if CONTRADICTION in node["table"]["conclude"].plain()
+                    else None
+                )
                 for _, row in node["table"]["rows"].items() if column is not None else ():
                     cells = row["cells"] if isinstance(row.value, dict) else row
                     names.add(cells.plain()[len(node["table"]["when"].value) + column])
@@ -104,7 +108,13 @@ def _add_contradictions(facts, rule_files):
                     names.add(member["conclude"].get(CONTRADICTION))
     if names:
         facts[CONTRADICTION] = Fact(
-            CONTRADICTION, "list", "answers that cannot all be true", "derived", choices=tuple(sorted(names)), agreement="list", output=True
+            CONTRADICTION,
+            "list",
+            "answers that cannot all be true",
+            "derived",
+            choices=tuple(sorted(names)),
+            agreement="list",
+            output=True,
         )
 
 

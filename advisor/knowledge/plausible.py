@@ -51,7 +51,8 @@ def _entry(fact, node, facts, faults):
     if not kinds and "common" not in node and none < 100:
         faults.refuse(f"{fact.name}: nothing says what it may be.", node, "Write shares, band or common, or none: 100.")
     times, over = (
-        tuple(_number(one.value, one, facts, faults) for one in node[key]) if key in node else () for key in ("times", "over")
+        tuple(_number(one.value, one, facts, faults) for one in node[key]) if key in node else ()
+        for key in ("times", "over")
     )
     made = Plausible(node.get("basis"), tuple(given), times=times, over=over, none=none, from_kits="from" in node)
     if "shares" in node:

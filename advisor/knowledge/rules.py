@@ -162,7 +162,9 @@ class _Reader(ConditionReader):
     def check_parts(self, node):
         if not self.shared("because"):
             self.faults.add(
-                f"the rule {self.id} has no because.", node, "Say why in plain words, beside the rule or above its group or table."
+                f"the rule {self.id} has no because.",
+                node,
+                "Say why in plain words, beside the rule or above its group or table.",
             )
         if self.stage == "consistency":
             self.check_consistency(node)
@@ -180,7 +182,9 @@ class _Reader(ConditionReader):
         concluded = list(node["conclude"].value) if "conclude" in node else []
         for part in _PARTS[1:]:
             if part in node:
-                self.faults.add(f"{part} is not allowed in stage consistency.", node[part].key, "It only concludes a contradiction.")
+                self.faults.add(
+                    f"{part} is not allowed in stage consistency.", node[part].key, "It only concludes a contradiction."
+                )
         if concluded != [CONTRADICTION]:
             self.faults.add(
                 f"the rule {self.id} of stage consistency concludes {', '.join(concluded) or 'nothing'}.",
@@ -197,34 +201,48 @@ class _Reader(ConditionReader):
         missing = [key for key in ("readings", "settle", "undersizes") if self.placed(key) is None]
         if missing:
             self.faults.refuse(
-                f"the rule {self.id} has no {missing[0]}.", self.node,
+                f"the rule {self.id} has no {missing[0]}.",
+                self.node,
                 "Write readings: two sentences, settle: the fact to ask again, undersizes: yes or no.",
             )
         undersizes, harder = self.placed("undersizes").value in ("yes", "true"), self.placed("harder")
         if undersizes and harder is None:
             self.faults.refuse(
-                f"the rule {self.id} could undersize the clutch and has no harder reading.", self.node,
+                f"the rule {self.id} could undersize the clutch and has no harder reading.",
+                self.node,
                 "Write harder: {fact: the value to take}.",
             )
         settle = self.fact(self.placed("settle").value, self.placed("settle"))
         if settle.source != "asked":
-            self.faults.refuse(f"{settle.name} is not asked, so it settles nothing.", self.placed("settle"), "Name an asked fact.")
+            self.faults.refuse(
+                f"{settle.name} is not asked, so it settles nothing.", self.placed("settle"), "Name an asked fact."
+            )
         taken = []
         for name, value in harder.items() if harder is not None else ():
             with self.faults.at(value):
                 taken.append(self.taken(name, value))
-        return Contradiction(tuple(node.value for node in self.placed("readings")), tuple(taken), settle.name, undersizes)
+        return Contradiction(
+            tuple(node.value for node in self.placed("readings")), tuple(taken), settle.name, undersizes
+        )
 
     def taken(self, name, value):
         """One fact of the harder reading and the value it takes."""
         fact = self.fact(name, value.key)
         if fact.source != "asked":
-            self.faults.refuse(f"{name} is not asked, so no reading gives it another value.", value.key, "Name an asked fact.")
-        other = self.words.facts.get(value.value) if isinstance(value.value, str) and value.value not in fact.choices else None
+            self.faults.refuse(
+                f"{name} is not asked, so no reading gives it another value.", value.key, "Name an asked fact."
+            )
+        other = (
+            self.words.facts.get(value.value)
+            if isinstance(value.value, str) and value.value not in fact.choices
+            else None
+        )
         if other is None:
             return Conclusion(fact.name, self.literal(fact, value), value.key)
         if (other.kind, other.unit) != (fact.kind, fact.unit):
-            self.faults.refuse(f"{name} and {other.name} differ in kind or unit.", value, "Name a fact of the same kind.")
+            self.faults.refuse(
+                f"{name} and {other.name} differ in kind or unit.", value, "Name a fact of the same kind."
+            )
         return Conclusion(fact.name, FactRef(other.name), value.key)
 
     def check_placeholders(self, rule):

@@ -63,7 +63,9 @@ def _phrases_by_value(name, kind, choices, node, first, faults):
             folded = phrase(str(one.value))
             if first.setdefault(folded, value) != value:
                 faults.add(
-                    f"{name}: {str(one.value)!r} is said for {first[folded]} and for {value}.", one, "Keep it under one."
+                    f"{name}: {str(one.value)!r} is said for {first[folded]} and for {value}.",
+                    one,
+                    "Keep it under one.",
                 )
     return phrases
 
@@ -106,6 +108,8 @@ def check_speech(facts, faults):
             other = first.setdefault(phrase(text), fact)
             if other is not fact and not (fact.speech.qualifies and other.speech.qualifies):
                 remarks.append(
-                    Remark(f"{text!r} is said for {other.name} and for {fact.name}: it will be asked which.", fact.position)
+                    Remark(
+                        f"{text!r} is said for {other.name} and for {fact.name}: it will be asked which.", fact.position
+                    )
                 )
     return remarks

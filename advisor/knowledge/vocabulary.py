@@ -166,7 +166,9 @@ def _shown_as(entry, name, unit, faults):
     """How a plain number is shown; a fault on anything that has a unit, which says it already."""
     shown = entry.get("shown_as", "")
     if shown and unit != "1":
-        faults.add(f"{name}: shown_as is for plain numbers, unit 1.", entry["shown_as"], "Take it out: the unit says it.")
+        faults.add(
+            f"{name}: shown_as is for plain numbers, unit 1.", entry["shown_as"], "Take it out: the unit says it."
+        )
     return shown
 
 
@@ -181,7 +183,9 @@ def _kind(entry, faults):
             (
                 quantities.read(node.value, wanted)
                 if kind == "number" and unit == "1"
-                else _choice_number(node, wanted) if kind == "number" else str(node.value)
+                else _choice_number(node, wanted)
+                if kind == "number"
+                else str(node.value)
             )
             for node in entry["choices"]
         )

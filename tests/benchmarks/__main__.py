@@ -16,7 +16,11 @@ import sys
 def modules():
     """Names of the benchmark modules, in order."""
     folder = pathlib.Path(__file__).parent
-    return sorted(path.stem for path in folder.glob("*.py") if not path.stem.startswith("_") and "def tables(" in path.read_text(encoding="utf-8"))
+    return sorted(
+        path.stem
+        for path in folder.glob("*.py")
+        if not path.stem.startswith("_") and "def tables(" in path.read_text(encoding="utf-8")
+    )
 
 
 def show(title, rows):
@@ -35,7 +39,9 @@ def main(argv):
     parser.add_argument("--smoke", action="store_true", help="only show that everything still runs")
     parser.add_argument("--json", metavar="FILE")
     arguments = parser.parse_args(argv)
-    print(f"{platform.python_implementation()} {platform.python_version()}, {platform.machine()}, {os.cpu_count()} cores, load {os.getloadavg()[0]:.1f}")
+    print(
+        f"{platform.python_implementation()} {platform.python_version()}, {platform.machine()}, {os.cpu_count()} cores, load {os.getloadavg()[0]:.1f}"
+    )
     found = {}
     for name in arguments.names or modules():
         for title, rows in importlib.import_module(f"tests.benchmarks.{name}").tables(arguments.smoke).items():

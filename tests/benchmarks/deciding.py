@@ -39,7 +39,13 @@ def batches(count):
         done += len(decider.batch.outcomes(part, car))
     taken = time.process_time() - start
     after = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
-    return {"cases": count, "kits": len(content.kits), "cases a second": round(count / taken), "peak MB": round(after / 1024), "grown MB": round((after - before) / 1024)}
+    return {
+        "cases": count,
+        "kits": len(content.kits),
+        "cases a second": round(count / taken),
+        "peak MB": round(after / 1024),
+        "grown MB": round((after - before) / 1024),
+    }
 
 
 def batches_apart(count):
@@ -55,7 +61,17 @@ def by_stage(rounds):
     """One decision split by stage, both engines; medians over callers."""
     content = read(Sources.chosen(), cache=False)
     decider = decider_of(content)
-    parts = {name: [] for name in ("facts gathered", "stage case, two engines", "figures, checks, set-up, ladder", "assumptions", "record", "as JSON")}
+    parts = {
+        name: []
+        for name in (
+            "facts gathered",
+            "stage case, two engines",
+            "figures, checks, set-up, ladder",
+            "assumptions",
+            "record",
+            "as JSON",
+        )
+    }
     for seed in range(rounds):
         case = caller(seed, content, "bramble-20t")
         clock = [time.process_time()]
@@ -79,7 +95,14 @@ def by_stage(rounds):
         spent[2] -= spent[1]  # deciding derives stage case once more
         for name, one in zip(parts, spent):
             parts[name].append(one)
-    return [{"stage": name, "CPU ms, median": round(1000 * statistics.median(spent), 2), "spread": round(1000 * (max(spent) - min(spent)), 2)} for name, spent in parts.items()]
+    return [
+        {
+            "stage": name,
+            "CPU ms, median": round(1000 * statistics.median(spent), 2),
+            "spread": round(1000 * (max(spent) - min(spent)), 2),
+        }
+        for name, spent in parts.items()
+    ]
 
 
 def by_kits(counts, rounds):
@@ -97,7 +120,13 @@ def by_kits(counts, rounds):
             start = time.process_time()
             decider.decide(case)
             spent.append(time.process_time() - start)
-        rows.append({"kits": len(kits), "CPU ms": round(1000 * statistics.median(spent), 1), "us a kit": round(1e6 * statistics.median(spent) / len(kits), 1)})
+        rows.append(
+            {
+                "kits": len(kits),
+                "CPU ms": round(1000 * statistics.median(spent), 1),
+                "us a kit": round(1e6 * statistics.median(spent) / len(kits), 1),
+            }
+        )
     return rows
 
 

@@ -79,10 +79,19 @@ class _Single:
             elif one.source in ("value", "choice"):
                 value = one.value
             else:
-                column = {"fact": self.facts.fact, "kit": self.kits.field, "facing": self.kits.facing, "table": self.kits.table}[one.source](one.name)
+                column = {
+                    "fact": self.facts.fact,
+                    "kit": self.kits.field,
+                    "facing": self.kits.facing,
+                    "table": self.kits.table,
+                }[one.source](one.name)
                 value = column.number(self.case, self.place)
             if value is not None:
-                return value if isinstance(value, (str, bool)) or _same(one.unit, unit) else float(convert(float(value), one.unit, unit))
+                return (
+                    value
+                    if isinstance(value, (str, bool)) or _same(one.unit, unit)
+                    else float(convert(float(value), one.unit, unit))
+                )
         return None
 
     def compute(self, calculation, function):
@@ -99,7 +108,11 @@ class _Single:
             result = float(function(**arguments))
         except MechanicsError:
             return None
-        return result if _same(calculation.result_unit, calculation.unit) else float(convert(result, calculation.result_unit, calculation.unit))
+        return (
+            result
+            if _same(calculation.result_unit, calculation.unit)
+            else float(convert(result, calculation.result_unit, calculation.unit))
+        )
 
 
 def tables(smoke=False):
@@ -115,17 +128,26 @@ def tables(smoke=False):
             facts = cases_of(decider, content, number)
             all_at_once(program, kits, facts)
             taken = statistics.median(all_at_once(program, kits, facts) for _ in range(rounds))
-            rows.append({
-                "kits": count, "cases": number, "figures": len(program.steps), "CPU ms": round(1000 * taken, 1),
-                "us a kit and case": round(1e6 * taken / count / number, 2),
-            })
+            rows.append(
+                {
+                    "kits": count,
+                    "cases": number,
+                    "figures": len(program.steps),
+                    "CPU ms": round(1000 * taken, 1),
+                    "us a kit and case": round(1e6 * taken / count / number, 2),
+                }
+            )
     kits, facts = KitColumns(shop_of(content, 5 if smoke else 100), content.knowledge), cases_of(decider, content, 1)
     single = one_at_a_time(program, kits, facts, content.knowledge)
     together = statistics.median(all_at_once(program, kits, facts) for _ in range(5))
-    rows.append({
-        "kits": len(kits), "cases": 1, "figures": len(program.steps), "CPU ms": round(1000 * single, 1),
-        "us a kit and case": round(1e6 * single / len(kits), 2), "how": f"one kit at a time, {single / together:.0f} times as arrays",
-    })
+    rows.append(
+        {
+            "kits": len(kits),
+            "cases": 1,
+            "figures": len(program.steps),
+            "CPU ms": round(1000 * single, 1),
+            "us a kit and case": round(1e6 * single / len(kits), 2),
+            "how": f"one kit at a time, {single / together:.0f} times as arrays",
+        }
+    )
     return {"all figures": rows}
-
-

@@ -86,9 +86,7 @@ def test_table_holds_every_case_and_nobody(book):
         ("2", "nothing-fits", "no_kit_fits"),
         ("3", "answers-missing", "need_more_answers"),
     ]
-    assert (
-        float(rows[0]["total_price"]) == shelf.record("mild-street-tune").picked.figures["total_price"]
-    )
+    assert float(rows[0]["total_price"]) == shelf.record("mild-street-tune").picked.figures["total_price"]
     assert rows[0]["invented"] == "yes"
     whole = json.dumps(rows) + json.dumps([exporting.data(book, case) for case in book.overview()])
     assert "Ada" not in whole and "2345" not in whole and "SUM" not in whole

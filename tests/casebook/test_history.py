@@ -273,12 +273,18 @@ def test_an_answer_on_use_that_changes_after_a_result_is_marked_and_stays_marked
     from advisor.reporting.sheets.sheet import sheet
 
     first = shelf.cases()["mild-street-tune"]
-    other = dataclasses.replace(first, answers={**first.answers, "main_use": Answer("road_course"), "budget": Answer(900.0)})
+    other = dataclasses.replace(
+        first, answers={**first.answers, "main_use": Answer("road_course"), "budget": Answer(900.0)}
+    )
     with Casebook(tmp_path / "casebook.sqlite") as book:
         number, _ = books.keep(None, shelf.decider(), first, shelf.files(), book=book)
         _, record = books.keep(None, shelf.decider(), other, shelf.files(), book=book, number=number)
         (change,) = record.case.changed
-        assert (change.fact, change.before, change.after) == ("main_use", first.answers["main_use"].value, "road_course")
+        assert (change.fact, change.before, change.after) == (
+            "main_use",
+            first.answers["main_use"].value,
+            "road_course",
+        )
         assert replay(book, number).same
         wording = shelf.decider().shop.wording(shelf.decider().knowledge)
         for page in (screen(record, wording), sheet(record, wording, "customer"), sheet(record, wording, "lead")):

@@ -51,7 +51,9 @@ def test_another_decision_is_seen(tmp_path):
     shutil.copytree(shelf.folder() / "rules", tmp_path / "rules")
     path = tmp_path / "rules/case/demand.yaml"
     path.write_text(path.read_text().replace(" 1.15]", " 1.32]"))
-    now, then = (same_decisions.digests(one, 40, 3) for one in (same_decisions.content_of(tmp_path / "rules"), shelf.content()))
+    now, then = (
+        same_decisions.digests(one, 40, 3) for one in (same_decisions.content_of(tmp_path / "rules"), shelf.content())
+    )
     assert now["rules"] != then["rules"] and now["batch"] != then["batch"] and now["single"] != then["single"]
 
 
@@ -71,8 +73,14 @@ def test_a_stored_case_of_the_old_notation_is_replayed_to_the_byte(old_files, tm
 
 def test_rows_become_a_table_a_group_or_a_rule():
     same = [
-        {"id": f"row-{use}", "title": "By use", "when": {"all": [{"fact": "main_use", "is": use}]},
-         "conclude": {"fact": "use_factor", "value": factor}, "because": "So.", "basis": {"kind": "judgement"}}
+        {
+            "id": f"row-{use}",
+            "title": "By use",
+            "when": {"all": [{"fact": "main_use", "is": use}]},
+            "conclude": {"fact": "use_factor", "value": factor},
+            "because": "So.",
+            "basis": {"kind": "judgement"},
+        }
         for use, factor in (("daily", "1.25"), ("drag_only", "1.5"))
     ]
     other = {**same[1], "caution": {"text": "Take care."}}
@@ -106,7 +114,9 @@ rules:
     basis: {kind: judgement}
 # at the end
 """
-    assert old_notation.converted(body).decode() == """# about the file
+    assert (
+        old_notation.converted(body).decode()
+        == """# about the file
 topic: use
 stage: case
 rules:
@@ -122,6 +132,7 @@ rules:
     basis: {kind: judgement}
   # at the end
 """
+    )
 
 
 def test_what_is_in_the_new_notation_stays_as_it_is():
@@ -155,7 +166,26 @@ def test_only_the_casebook_reads_the_old_notation(tmp_path):
 
 
 def test_scalars_read_back_as_they_were():
-    for text in ("a: b", "yes", "- a", "12", "1.5", "0x1F", "a #b", "{x} is", "x {y} z", 'say "so"', "a\\b", "two\nlines", " a", "not known", "2026-01-31", "~", "", "a:"):
+    for text in (
+        "a: b",
+        "yes",
+        "- a",
+        "12",
+        "1.5",
+        "0x1F",
+        "a #b",
+        "{x} is",
+        "x {y} z",
+        'say "so"',
+        "a\\b",
+        "two\nlines",
+        " a",
+        "not known",
+        "2026-01-31",
+        "~",
+        "",
+        "a:",
+    ):
         for within in (False, True):
             written = rule_text.scalar(text, within=within)
             source = f"[{written}]" if within else f"key: {written}"

@@ -13,7 +13,15 @@ from advisor.deciding.variants import changed
 from advisor.knowledge import load
 from advisor.knowledge.model import Answer, Case
 
-CASES = ("power-boosted", "nitrous-low", "aramid-short-travel", "concentric-conversion", "rollers-front", "cheapest-box", "towing-heavy")
+CASES = (
+    "power-boosted",
+    "nitrous-low",
+    "aramid-short-travel",
+    "concentric-conversion",
+    "rollers-front",
+    "cheapest-box",
+    "towing-heavy",
+)
 
 
 @functools.cache
@@ -92,7 +100,9 @@ def torn_between(decider):
                 platform, known = decider.gather(case)
                 now = decider.decide_known(case, platform, known, ask_first=False)
                 if now.outcome == NO_KIT:
-                    others = decider.outcomes(case, platform, [one for _, one in taken_otherwise(known, decider.knowledge)])
+                    others = decider.outcomes(
+                        case, platform, [one for _, one in taken_otherwise(known, decider.knowledge)]
+                    )
                     if any(one.outcome == RECOMMENDED for one in others):
                         return case
     raise AssertionError("no such case among those tried")
@@ -131,7 +141,9 @@ def test_no_limit_is_told_beside_an_equal_number(decider):
     """ "at least 85 % is needed, this kit has 85 %" never appears."""
     from advisor.reporting.screens.screen import screen
 
-    pattern = re.compile(r"(?:at least|at most|above|below) ([0-9.,]+ [^,.;]+?) is (?:needed|accepted)[,;] (?:this kit|it) has \1[.;,]")
+    pattern = re.compile(
+        r"(?:at least|at most|above|below) ([0-9.,]+ [^,.;]+?) is (?:needed|accepted)[,;] (?:this kit|it) has \1[.;,]"
+    )
     assert pattern.search("holding: at least 85 % is needed, this kit has 85 %.")
     wording = decider.shop.wording(decider.knowledge)
     for name in (*CASES, "claim-only", "town-any", "mild-street-tune", "nothing-fits", "half-face-refused"):

@@ -91,7 +91,9 @@ def test_lean_and_full_batches_judge_alike(content, plain_decider):
         # Less is worked out, or lean would be for nothing.
         assert len(lean.figures.columns) <= len(full.figures.columns)
         known = sum(int(np.broadcast_to(one.known, full.passes.shape).sum()) for one in lean.figures.columns.values())
-        assert known < sum(int(np.broadcast_to(one.known, full.passes.shape).sum()) for one in full.figures.columns.values())
+        assert known < sum(
+            int(np.broadcast_to(one.known, full.passes.shape).sum()) for one in full.figures.columns.values()
+        )
 
 
 def test_the_second_batch_works_out_the_same_figures_as_the_first(content):

@@ -21,7 +21,9 @@ def judge(requirement, kit, fields, figures):
     for field, values in requirement["of_kits"].items():
         if fields.get(field) not in values:
             return "skip"
-    actual = fields.get(requirement["measure"]) if requirement["source"] == "kit" else figures.get(requirement["measure"])
+    actual = (
+        fields.get(requirement["measure"]) if requirement["source"] == "kit" else figures.get(requirement["measure"])
+    )
     limit = requirement["limit"]
     if isinstance(limit, dict):
         limit = fields.get(limit["kit"])
@@ -121,6 +123,7 @@ def check_record(made, content):
 
 def check_neighbours(made, passing, picked, fields, content):
     """next_down is the nearest gentler kit that fits; next_up the next passing one with 10 % more bedded capacity."""
+
     def place(kit):
         return gentle(content.knowledge.order, fields[kit["id"]], kit)
 
@@ -146,7 +149,10 @@ def check_near_equals(made, passing, picked, fields, content):
     for _, name, _ in passing[1:]:
         other, there = fields[name], figures[name]
         loads = sorted(Decimal(one["clamp_load"]) for one in (own, other))
-        alike = (harshness(content.knowledge.order, own), own["discs"]) == (harshness(content.knowledge.order, other), other["discs"])
+        alike = (harshness(content.knowledge.order, own), own["discs"]) == (
+            harshness(content.knowledge.order, other),
+            other["discs"],
+        )
         lighter = here.get("pedal_force_n", 1e9) - there.get("pedal_force_n", 1e9) >= 1
         if alike and loads[1] < loads[0] * Decimal("1.1") and (lighter or there["total_price"] < here["total_price"]):
             near.append(name)

@@ -11,7 +11,10 @@ from tests.simulated.contradictions import KINDS, planted
 
 #: 280 kW at 6000 rpm is 445.6 N m by P = T omega (definition of power): 1.14 times the middle of 330 to 450 N m.
 POWER = {
-    "engine_power": 280.0, "engine_power_speed_rpm": 6000.0, "power_measured_at": "flywheel", "torque_measured_at": "flywheel",
+    "engine_power": 280.0,
+    "engine_power_speed_rpm": 6000.0,
+    "power_measured_at": "flywheel",
+    "torque_measured_at": "flywheel",
 }
 
 

@@ -44,7 +44,8 @@ def test_a_newer_record_with_parts_and_fields_nobody_knows_is_read(record):
 
 
 @pytest.mark.parametrize(
-    "part", ["near_equals", "not_on_file", "denials", "ask_maker", "limits", "records", "no_fit", "made_by", "assumptions"]
+    "part",
+    ["near_equals", "not_on_file", "denials", "ask_maker", "limits", "records", "no_fit", "made_by", "assumptions"],
 )
 def test_an_older_record_lacks_what_came_later(record, part):
     older = {name: value for name, value in record.data.items() if name != part}
@@ -62,7 +63,9 @@ def test_a_kit_of_an_older_record_lacks_its_later_fields(record):
     assert read.next_down.before_by == "" and read.picked.figures == record.picked.figures
 
 
-@pytest.mark.parametrize("part, field", [("facts", "name"), ("kits", "verdict"), ("requirements", "rule"), ("firings", "id")])
+@pytest.mark.parametrize(
+    "part, field", [("facts", "name"), ("kits", "verdict"), ("requirements", "rule"), ("firings", "id")]
+)
 def test_a_damaged_record_is_one_clear_error(record, part, field):
     damaged = copy.deepcopy(record.data)
     del damaged[part][0][field]

@@ -27,7 +27,9 @@ def test_an_edge_to_nine_digits_belongs_to_the_step_it_begins(power):
     assert ladder.step_number(float(edge - 100 * digit), TENTH) == power - 1
 
 
-@pytest.mark.parametrize("one, other, near", [(7700, 8469, True), (7700, 8470, False), (1331, 1330, True), (1100, 1209, True)])
+@pytest.mark.parametrize(
+    "one, other, near", [(7700, 8469, True), (7700, 8470, False), (1331, 1330, True), (1100, 1209, True)]
+)
 def test_less_than_a_step_apart_on_either_side_of_an_edge(one, other, near):
     assert ladder.less_than_a_step(one, other, TENTH) is near
     assert ladder.less_than_a_step(other, one, TENTH) is near
@@ -65,7 +67,11 @@ def test_across_an_edge_the_sensible_kit_is_a_near_equal(content):
     clamp, release, price = loads(content)
     edge = 1000 * 1.1 ** float(ladder.step_number(clamp, TENTH))
     below = {"clamp_load": 0.999 * edge, "release_load": 1.02 * release, "price": 3 * price, "stock": 0.0}
-    made = decided(content, ("a-folly", below), ("just-above", {"clamp_load": 1.001 * edge, "release_load": 0.98 * release, "stock": 2.0}))
+    made = decided(
+        content,
+        ("a-folly", below),
+        ("just-above", {"clamp_load": 1.001 * edge, "release_load": 0.98 * release, "stock": 2.0}),
+    )
     assert made["pick"]["kit"] == "a-folly"
     near = {one["kit"]: one for one in made["near_equals"]}
     assert near["just-above"]["behind_by"] == "clamp_load"

@@ -21,14 +21,21 @@ from tests.conftest import ROOT
 
 CASES = sorted((ROOT / "scenarios" / "cases").glob("*.yaml"))
 SEVEN = (
-    "stock-tired-clutch", "mild-street-tune", "drag-never-bedded", "half-thrust-strong-single", "pack-over-stroke",
-    "answers-missing", "nothing-fits",
+    "stock-tired-clutch",
+    "mild-street-tune",
+    "drag-never-bedded",
+    "half-thrust-strong-single",
+    "pack-over-stroke",
+    "answers-missing",
+    "nothing-fits",
 )
 
 
 def without_maker(made):
     """The record's text, made_by aside."""
-    return json.dumps({key: value for key, value in getattr(made, "data", made).items() if key != "made_by"}, sort_keys=True)
+    return json.dumps(
+        {key: value for key, value in getattr(made, "data", made).items() if key != "made_by"}, sort_keys=True
+    )
 
 
 @pytest.fixture(scope="module")
@@ -75,7 +82,9 @@ def test_two_engines_agree_is_recorded(decider):
     assert advise(decider, case).made_by.engines_agreed is (len(available_engines()) > 1)
 
 
-class _AsWritten(yaml.emitter.Emitter, yaml.serializer.Serializer, yaml.representer.SafeRepresenter, yaml.resolver.BaseResolver):
+class _AsWritten(
+    yaml.emitter.Emitter, yaml.serializer.Serializer, yaml.representer.SafeRepresenter, yaml.resolver.BaseResolver
+):
     """Writes texts as plain as they came: no quotes around what only looks like a number or a flag."""
 
     def __init__(self, stream, **options):
@@ -141,7 +150,14 @@ def test_same_bytes_from_shuffled_rules_kits_and_answers(seed, tmp_path, content
 
 def test_same_bytes_over_20_runs():
     """Twenty fresh processes, each with hashing of texts seeded anew."""
-    command = [sys.executable, "-m", "advisor", "recommend", str(ROOT / "scenarios/cases/mild-street-tune.yaml"), "--json"]
+    command = [
+        sys.executable,
+        "-m",
+        "advisor",
+        "recommend",
+        str(ROOT / "scenarios/cases/mild-street-tune.yaml"),
+        "--json",
+    ]
     seen = set()
     with subprocess_cache() as cache:
         for run in range(20):

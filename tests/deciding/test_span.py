@@ -61,7 +61,12 @@ def test_what_hangs_together_is_drawn_together(decider):
     use, there = drawn.given["main_use"]
     daily = there & np.isin(use, [facts["main_use"].choices.index(one) for one in ("daily", "towing")])
     racing = drawn.given["sanctioned_racing"][0]
-    assert racing[daily].mean() < 0.08 < 0.3 < racing[there & ~daily & (use != facts["main_use"].choices.index("weekend_road"))].mean()
+    assert (
+        racing[daily].mean()
+        < 0.08
+        < 0.3
+        < racing[there & ~daily & (use != facts["main_use"].choices.index("weekend_road"))].mean()
+    )
 
 
 # --- completions
@@ -94,7 +99,9 @@ def test_a_claimed_torque_is_drawn_about_the_claim_and_counts_as_measured(decide
     # A claim is worth 0.12, lognormal (rules/case/demand.yaml), of which a test bed keeps 0.03.
     assert np.median(torque) == pytest.approx(380.0, rel=0.01)
     assert np.log(torque).std() == pytest.approx(np.sqrt(0.12**2 - 0.03**2), rel=0.05)
-    batched = decider.batch.run_columns(drawn.given, drawn.answered, drawn.missing, decider.gather(case(CLAIM))[0], lean=True, discard=True)
+    batched = decider.batch.run_columns(
+        drawn.given, drawn.answered, drawn.missing, decider.gather(case(CLAIM))[0], lean=True, discard=True
+    )
     spread, known = batched.derived.fact("demand_spread")
     assert known.all() and (spread == completions.BED_SPREAD).all()
 
@@ -145,7 +152,9 @@ def test_the_ends_are_what_a_count_over_single_decisions_gives(plain_decider):
     assert span.gentle.picked_in == 100 * picked[gentle] // count and picked[gentle] >= PICKED * count + 1
     assert span.careful.holds_in == 100 * holds[careful] // count
     if span.careful.kit is None:
-        assert max(holds.values()) == holds[careful] and not any(number >= HOLDS * count + 1 for number in holds.values())
+        assert max(holds.values()) == holds[careful] and not any(
+            number >= HOLDS * count + 1 for number in holds.values()
+        )
 
 
 def test_need_more_answers_carries_both_ends_once_car_and_use_are_known(decider):
@@ -190,7 +199,11 @@ def test_an_end_the_engines_do_not_agree_on_is_an_error(content):
 
 
 def test_every_assumption_is_tried_those_for_safety_too(decider):
-    for record in (made(decider, *CLAIM.items()), made(decider, *DAILY.items()), made(decider, ("engine_torque", 380.0))):
+    for record in (
+        made(decider, *CLAIM.items()),
+        made(decider, *DAILY.items()),
+        made(decider, ("engine_torque", 380.0)),
+    ):
         assert all(isinstance(one["matters"], bool) and one["others"] for one in record["assumptions"])
     racing = next(one for one in made(decider, *CLAIM.items())["assumptions"] if one["fact"] == "sanctioned_racing")
     assert racing["worst"] and racing["others"] == [False]

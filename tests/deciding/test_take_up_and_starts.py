@@ -20,8 +20,13 @@ def decided(car):
 
 def decide(car, **answers):
     base = {"main_use": "daily", "engine_state": "standard", "sanctioned_racing": False, "take_up_tolerance": "smooth"}
-    return plain().decide(Case("test", car, {
-        name: Answer(value, "stated") for name, value in {**base, **answers}.items() if value is not None}))
+    return plain().decide(
+        Case(
+            "test",
+            car,
+            {name: Answer(value, "stated") for name, value in {**base, **answers}.items() if value is not None},
+        )
+    )
 
 
 def window(decision, kit):
@@ -47,15 +52,18 @@ def test_the_wish_names_the_torque_and_the_ratio():
     decision = decided("bramble-20t")
     (wish,) = [each.requirement for each in decision.checks if each.requirement.id == "take-up-smooth-wish"]
     rule = next(each for each in knowledge().rules if wish in each.require)
-    assert {"hill_bite_torque", "overall_ratio"} <= {name for name in ("hill_bite_torque", "overall_ratio")
-                                                     if f"{{{name}}}" in rule.because}
+    assert {"hill_bite_torque", "overall_ratio"} <= {
+        name for name in ("hill_bite_torque", "overall_ratio") if f"{{{name}}}" in rule.because
+    }
     facts = decision.derivation.facts
     assert facts["hill_bite_torque"] == pytest.approx(64, abs=0.5)
     assert facts["overall_ratio"] == pytest.approx(16.68, abs=0.02)
 
 
-@pytest.mark.parametrize("mass, expected", [(None, set()), (2100.0, set()), (2300.0, {"hill-start-doubtful"}),
-                                            (3000.0, {"hill-start-cannot"})])
+@pytest.mark.parametrize(
+    "mass, expected",
+    [(None, set()), (2100.0, set()), (2300.0, {"hill-start-doubtful"}), (3000.0, {"hill-start-cannot"})],
+)
 def test_what_a_small_engine_is_told_about_its_trailer(mass, expected):
     """123 N m at 2000 rpm: 1.25 times the load of 3,260 kg on 12 %, 1.10 times that of 3,700; the car has 1,120."""
     decision = decide("teasel-10t", main_use="towing", towed_mass=mass)
@@ -69,8 +77,11 @@ MORE = {"towed_mass": (0, 3500), "vehicle_mass": (800, 3000), "hill_grade": (12,
 def test_more_to_pull_never_cools_a_start_and_more_torque_never_weakens_the_engine(car):
     draw = random.Random(car)
     for _ in range(4):
-        answers = {"main_use": "towing", "hill_starts": "often",
-                   **{name: round(draw.uniform(*ends)) * 1.0 for name, ends in MORE.items()}}
+        answers = {
+            "main_use": "towing",
+            "hill_starts": "often",
+            **{name: round(draw.uniform(*ends)) * 1.0 for name, ends in MORE.items()},
+        }
         here = decide(car, **answers).derivation.facts
         least = here["train_inertia"] * (here["start_speed_rpm"] * 3.141592654 / 30) ** 2 / 2
         assert least < here["start_energy_hill"] <= 5.001 * least
@@ -79,9 +90,12 @@ def test_more_to_pull_never_cools_a_start_and_more_torque_never_weakens_the_engi
         there = decide(car, **{**answers, name: further}).derivation.facts
         assert there["start_energy_hill"] >= here["start_energy_hill"] * (1 - 1e-7), (name, answers, further)
         stock = here["stock_torque"]
-        stronger = [decide(car, **answers, engine_state="modified", engine_torque=stock * by,
-                           torque_measured_at="flywheel").derivation.facts
-                    for by in (1.0, 1.2, 2.0)]
+        stronger = [
+            decide(
+                car, **answers, engine_state="modified", engine_torque=stock * by, torque_measured_at="flywheel"
+            ).derivation.facts
+            for by in (1.0, 1.2, 2.0)
+        ]
         for name in ("engine_start_torque", "required_torque", "hill_start_torque"):
             values = [facts[name] for facts in stronger]
             assert values == sorted(values), name

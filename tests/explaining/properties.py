@@ -104,9 +104,7 @@ def why_nots(worded):
         names = [one["requirement"] for one in told["failed"]]
         if names != [check.requirement for check in held.failed]:
             faults.append(f"{kit}: not every failed must is told")
-        if [one["safety"] for one in told["failed"]] != sorted(
-            (one["safety"] for one in told["failed"]), reverse=True
-        ):
+        if [one["safety"] for one in told["failed"]] != sorted((one["safety"] for one in told["failed"]), reverse=True):
             faults.append(f"{kit}: safety does not stand first")
         for one in told["failed"]:
             posted = worded.requirements[one["requirement"]]

@@ -34,9 +34,7 @@ def test_corrections_are_minimal_and_never_touch_safety(family, never):
     kits = {f"kit-{place}": failed for place, failed in enumerate(family)}
     found = conflicts.minimal_corrections(kits, never)
     allowed = [failed for failed in family if not failed & never]
-    assert {frozenset(one) for one, _ in found} == {
-        one for one in allowed if not any(other < one for other in allowed)
-    }
+    assert {frozenset(one) for one, _ in found} == {one for one in allowed if not any(other < one for other in allowed)}
     for given_up, passing in found:
         assert not set(given_up) & never
         assert set(passing) == {kit for kit, failed in kits.items() if failed <= set(given_up)}

@@ -36,9 +36,7 @@ def test_comparisons_with_the_pick(mild):
     cheaper = meant(mild, "a cheaper one")
     assert all(mild.fields(kit)["price"] < price for kit in (cheaper.kit, *cheaper.others))
     gentler = meant(mild, "a gentler one")
-    assert all(
-        mild.kits[kit].gentleness < mild.kits[mild.pick].gentleness for kit in (gentler.kit, *gentler.others)
-    )
+    assert all(mild.kits[kit].gentleness < mild.kits[mild.pick].gentleness for kit in (gentler.kit, *gentler.others))
     stronger = meant(mild, "a stronger one")
     assert mild.record.figure(stronger.kit, "capacity_bedded_nm") > mild.record.figure(mild.pick, "capacity_bedded_nm")
     lighter = meant(mild, "a lighter one")

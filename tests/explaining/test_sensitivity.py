@@ -103,9 +103,7 @@ def test_what_the_rating_would_have_said(views):
             other += 1
             assert view.fields(rating["kit"])["seller_rating"] >= rating["demand"]
             assert rating["verdict"] == view.kits[rating["kit"]].verdict
-            gentler = [
-                kit.id for kit in view.record.fitting if kit.gentleness < view.kits[rating["kit"]].gentleness
-            ]
+            gentler = [kit.id for kit in view.record.fitting if kit.gentleness < view.kits[rating["kit"]].gentleness]
             assert all(
                 (view.fields(kit).get("seller_rating") or 0) < rating["demand"]
                 for kit in gentler

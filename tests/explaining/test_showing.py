@@ -12,7 +12,17 @@ from advisor.cli import main
 from advisor.commands import common
 from advisor.deciding.advise import advise
 from advisor.deciding.recording import to_json
-from advisor.explaining import layout, no_fit, reason_graph, reason_nodes, sensitivity, what_if, what_would_change, why, why_not
+from advisor.explaining import (
+    layout,
+    no_fit,
+    reason_graph,
+    reason_nodes,
+    sensitivity,
+    what_if,
+    what_would_change,
+    why,
+    why_not,
+)
 from advisor.explaining.trade_words import PlainWords
 from tests.conftest import ROOT
 
@@ -36,9 +46,7 @@ def everything(view, width, decider=None, case=None):
         )
         told, _, after = what_if.what_if(decider, case, {"engine_torque": 500.0}, before=view.record)
         lines += what_if.what_if_lines(after, told, width, PlainWords())
-        lines += sensitivity.sensitivity_lines(
-            view, sensitivity.sensitivity(view, decider, case), width, PlainWords()
-        )
+        lines += sensitivity.sensitivity_lines(view, sensitivity.sensitivity(view, decider, case), width, PlainWords())
     return [part for line in lines for part in line.split("\n")]
 
 
@@ -59,9 +67,7 @@ def test_tables_shrink_and_then_stand_below_each_other():
     )
     shrunk = layout.table(["figure", "before", "then"], rows, 50)
     assert (
-        len(shrunk) == 4
-        and all(len(line) <= 50 for line in shrunk)
-        and "  before: 1.07 times" not in "\n".join(shrunk)
+        len(shrunk) == 4 and all(len(line) <= 50 for line in shrunk) and "  before: 1.07 times" not in "\n".join(shrunk)
     )
     narrow = layout.table(["figure", "before", "then"], rows, 34)
     assert "    before: 1.07 times" in narrow and all(len(line) <= 34 for line in narrow)

@@ -90,7 +90,10 @@ def test_kinds_of_plain_numbers(mild):
     assert wording.value("main_use", "weekend_road") == "weekend road"
     assert wording.value("bedding_in_possible", True) == "yes"
     assert wording.needed("between", "pedal_force_n", [100.0, 200.0]) == "between 100 N and 200 N"
-    assert WordedRecord(mild.record, mild.shop.wording(mild.knowledge, "trade")).wording.value("engine_torque", 430.0) == "317 lb-ft"
+    assert (
+        WordedRecord(mild.record, mild.shop.wording(mild.knowledge, "trade")).wording.value("engine_torque", 430.0)
+        == "317 lb-ft"
+    )
 
 
 def test_trade_words_are_explained_once(mild):

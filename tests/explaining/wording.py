@@ -65,7 +65,9 @@ def sentences_of(view):
 
 def because_of(view):
     """Every reason of the record, in the words of the rule and of this view: (rule, text)."""
-    return [(firing.rule, view.because(firing.rule)) for firing in view.record.firings.values() if firing.kind == "rule"]
+    return [
+        (firing.rule, view.because(firing.rule)) for firing in view.record.firings.values() if firing.kind == "rule"
+    ]
 
 
 def without_titles(view, text):

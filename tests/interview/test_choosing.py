@@ -262,7 +262,10 @@ def test_what_is_seldom_is_asked_only_where_something_points_there():
     }
     questions = shop.knowledge().questions
     assert {name for name, one in questions.items() if one.pointed} == {
-        *pointing, "kind_of_vehicle", "hybrid_drive", "cover_self_adjusts",
+        *pointing,
+        "kind_of_vehicle",
+        "hybrid_drive",
+        "cover_self_adjusts",
         *ELSEWHERE,
     }
     sampler = shop.chooser().sampler

@@ -48,9 +48,21 @@ def told(text, current=None):
         ("engine torque 430 Nm", "main_use", {"engine_torque": 430.0}),
         ("standard", "engine_torque", {"engine_state": "standard"}),
         ("430,5 Nm", "engine_torque", {"engine_torque": 430.5}),  # 4305 is outside the sane range
-        ("it makes four hundred and thirty newton metres at the wheels", "engine_torque", {"engine_torque": 430.0, "torque_measured_at": "wheels"}),
-        ("420 Nm, daily driver, the garage is fitting it", "main_use", {"engine_torque": 420.0, "main_use": "daily", "installer": "professional"}),
-        ("it's a Bramble, 420 Nm, chipped", "car", {"car": "bramble-20t", "engine_torque": 420.0, "engine_state": "modified"}),
+        (
+            "it makes four hundred and thirty newton metres at the wheels",
+            "engine_torque",
+            {"engine_torque": 430.0, "torque_measured_at": "wheels"},
+        ),
+        (
+            "420 Nm, daily driver, the garage is fitting it",
+            "main_use",
+            {"engine_torque": 420.0, "main_use": "daily", "installer": "professional"},
+        ),
+        (
+            "it's a Bramble, 420 Nm, chipped",
+            "car",
+            {"car": "bramble-20t", "engine_torque": 420.0, "engine_state": "modified"},
+        ),
         ("dunno mate", "engine_torque", {"engine_torque": None}),
         ("2", "main_use", {"main_use": "weekend_road"}),
         ("week", "main_use", {"main_use": "weekend_road"}),
@@ -84,7 +96,15 @@ def test_what_of_a_sentence_is_not_taken_is_said():
     assert any("dawn" in one.text for one in found if isinstance(one, Aside))
 
 
-@pytest.mark.parametrize("text, current", [("will it be heavy", "towed_mass"), ("my mate has 500 Nm", "engine_torque"), ("it's a 2015", "engine_torque"), ("it makes 400", None)])
+@pytest.mark.parametrize(
+    "text, current",
+    [
+        ("will it be heavy", "towed_mass"),
+        ("my mate has 500 Nm", "engine_torque"),
+        ("it's a 2015", "engine_torque"),
+        ("it makes 400", None),
+    ],
+)
 def test_a_refused_sentence_comes_with_the_nearest_readings(text, current):
     with pytest.raises(InputError) as caught:
         READER.read(text, current)

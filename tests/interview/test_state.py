@@ -119,8 +119,9 @@ def test_any_text_survives_the_case_file(text, tmp_path):
 
 def test_order_of_telling_is_kept_and_means_nothing():
     told = [said("main_use", "daily"), said("engine_torque", "430 Nm"), said("noise_tolerance", "?")]
-    one, other = State("x", car="bramble-20t").with_answers(told, FOLLOWS), State("x", car="bramble-20t").with_answers(
-        told[::-1], FOLLOWS
+    one, other = (
+        State("x", car="bramble-20t").with_answers(told, FOLLOWS),
+        State("x", car="bramble-20t").with_answers(told[::-1], FOLLOWS),
     )
     assert list(one.said) != list(other.said)
     assert one.as_case() == other.as_case()

@@ -368,14 +368,8 @@ def test_showing():
     )
     assert show(12.5, "%") == "12.5 %" and show(math.inf, "N") == "unlimited N" and show(-3.25, "mm") == "-3.25 mm"
     assert value_text(USE, "road_course") == "road course" and value_text(FITTED, True) == "yes"
-    assert (
-        value_text(SIGNS, ("drags", "noisy")) == "drags, noisy"
-        and value_text(SIGNS, ()) == "none"
-    )
-    assert (
-        value_text(TORQUE, 430.0, "trade") == "317 lb-ft"
-        and value_text(TORQUE, None) == "not known"
-    )
+    assert value_text(SIGNS, ("drags", "noisy")) == "drags, noisy" and value_text(SIGNS, ()) == "none"
+    assert value_text(TORQUE, 430.0, "trade") == "317 lb-ft" and value_text(TORQUE, None) == "not known"
     assert value_text(SPLINE, "23 x 26 mm") == "23 x 26 mm"
 
 

@@ -16,7 +16,9 @@ HEADER = (
     "id;Title;fits;factory;discs;facing;form of the disc;disc diameter [mm];inner diameter of the facing;hub;"
     "cushion travel of a disc;action;Clamp Load (N);spline;price;sold_as;currency\n"
 )
-GOOD = "new-240-a;New 240;bramble-20t;no;1;organic;full_face;240;160 mm;sprung;0.8 mm;push;7000;23 x 26 mm;300;kit;EUR\n"
+GOOD = (
+    "new-240-a;New 240;bramble-20t;no;1;organic;full_face;240;160 mm;sprung;0.8 mm;push;7000;23 x 26 mm;300;kit;EUR\n"
+)
 
 
 def written(tmp_path, text, name="kits.csv"):
@@ -54,7 +56,11 @@ def test_the_whole_shop_survives_a_spreadsheet(tmp_path, content):
 
 def test_units_in_title_or_cell(tmp_path, content):
     (kit,) = load.kits(written(tmp_path, HEADER + GOOD), content.knowledge)
-    assert (kit.fields["clamp_load"], kit.fields["outer_diameter"], kit.fields["inner_diameter"]) == (7000.0, 240.0, 160.0)
+    assert (kit.fields["clamp_load"], kit.fields["outer_diameter"], kit.fields["inner_diameter"]) == (
+        7000.0,
+        240.0,
+        160.0,
+    )
     inches = HEADER.replace("[mm]", "[in]") + GOOD.replace(";240;160", ";9.5;160")
     (kit,) = load.kits(written(tmp_path, inches), content.knowledge)
     assert kit.fields["outer_diameter"] == pytest.approx(241.3)
@@ -87,7 +93,11 @@ def test_a_bad_row_is_named_and_the_others_stay(tmp_path, content, row, line, co
 
 
 def test_lines_count_through_cells_of_several_lines(tmp_path, content):
-    text = HEADER.replace(";", ",") + GOOD.replace(";", ",").replace("New 240", '"New\n240"') + GOOD.replace(";", ",").replace("new-240-a", "new-240-b").replace("organic", "wood")
+    text = (
+        HEADER.replace(";", ",")
+        + GOOD.replace(";", ",").replace("New 240", '"New\n240"')
+        + GOOD.replace(";", ",").replace("new-240-a", "new-240-b").replace("organic", "wood")
+    )
     _, bad = spreadsheet.read_rows(spreadsheet.Sheet(written(tmp_path, text), content.knowledge))
     assert [line for line, _ in bad][-1] == 4
 

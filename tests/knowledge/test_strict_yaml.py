@@ -26,7 +26,9 @@ def reader(request, monkeypatch):
     monkeypatch.delattr(yaml, "CSafeLoader", raising=False)
     spec = importlib.util.spec_from_file_location("advisor.knowledge.strict_yaml", strict_yaml.__file__)
     module = importlib.util.module_from_spec(spec)
-    monkeypatch.setitem(sys.modules, "advisor.knowledge.strict_yaml", module)  # its dataclasses look themselves up there
+    monkeypatch.setitem(
+        sys.modules, "advisor.knowledge.strict_yaml", module
+    )  # its dataclasses look themselves up there
     spec.loader.exec_module(module)
     return module
 

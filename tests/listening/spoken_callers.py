@@ -19,7 +19,9 @@ def same(answer, heard):
     """Is what was heard what was said? Numbers to a millionth; a range by its ends."""
     if isinstance(answer.value, (bool, str)):
         return heard.value == answer.value
-    close = lambda first, second: first is not None and second is not None and abs(first - second) <= 1e-6 * max(1.0, abs(second))
+    close = lambda first, second: (
+        first is not None and second is not None and abs(first - second) <= 1e-6 * max(1.0, abs(second))
+    )
     if answer.way == "range":
         return close(heard.low, answer.low) and close(heard.high, answer.high)
     return close(heard.value, answer.value) and (answer.way == "about") == heard.rough

@@ -20,8 +20,20 @@ def test_json_has_the_form_that_others_read(capsys):
     code, shown = understand(capsys, "400 to 450 Nm, my garage does it, it's a 2015", "--json")
     told = json.loads(shown.out)
     assert code == 0 and set(told) == {"facts", "left_over", "ask"}
-    assert told["facts"]["engine_torque"] == {"value": 425.0, "low": 400.0, "high": 450.0, "unit": "N m", "from": "stated"}
-    assert told["facts"]["installer"] == {"value": "professional", "low": None, "high": None, "unit": "", "from": "stated"}
+    assert told["facts"]["engine_torque"] == {
+        "value": 425.0,
+        "low": 400.0,
+        "high": 450.0,
+        "unit": "N m",
+        "from": "stated",
+    }
+    assert told["facts"]["installer"] == {
+        "value": "professional",
+        "low": None,
+        "high": None,
+        "unit": "",
+        "from": "stated",
+    }
     assert any("2015" in text for text in told["left_over"])
 
 
@@ -32,7 +44,9 @@ def test_what_must_be_asked_names_its_readings(capsys):
     assert {one["fact"] for one in asked["readings"]} == {"engine_torque", "engine_power"}
 
 
-@pytest.mark.parametrize("text", ["my mate's got one with 500 Nm", "will it be heavy", "blue", "it costs 400", "what if it made 500 Nm?"])
+@pytest.mark.parametrize(
+    "text", ["my mate's got one with 500 Nm", "will it be heavy", "blue", "it costs 400", "what if it made 500 Nm?"]
+)
 def test_every_refusal_offers_the_two_nearest_readings(capsys, text):
     _, shown = understand(capsys, text, "--json")
     told = json.loads(shown.out)

@@ -16,24 +16,91 @@ OPTIONAL = ("Raises",)
 
 # Every unit a docstring may use. [any] is one free unit, the same wherever a function says [any].
 UNITS = {
-    "-", "any", "percent", "deg", "rad", "rad/s", "rad/s2", "m", "m/s", "m/s2", "m2", "m3", "m2/s", "s", "1/s", "1/m",
-    "Hz", "kg", "kg/s", "kg m2", "kg/m3", "N", "N s", "N/m", "N m", "N m s", "N m/rad", "N m s/rad", "Pa", "Pa s",
-    "Pa m/s", "J", "J/m2", "J/K", "J/(kg K)", "J/kg", "W", "W/m2", "W/K", "W/(m K)", "W/(m2 K)", "K", "degC", "K/s",
-    "m3/J", "J/(m2 K s0.5)", "1/K", "s/m",
+    "-",
+    "any",
+    "percent",
+    "deg",
+    "rad",
+    "rad/s",
+    "rad/s2",
+    "m",
+    "m/s",
+    "m/s2",
+    "m2",
+    "m3",
+    "m2/s",
+    "s",
+    "1/s",
+    "1/m",
+    "Hz",
+    "kg",
+    "kg/s",
+    "kg m2",
+    "kg/m3",
+    "N",
+    "N s",
+    "N/m",
+    "N m",
+    "N m s",
+    "N m/rad",
+    "N m s/rad",
+    "Pa",
+    "Pa s",
+    "Pa m/s",
+    "J",
+    "J/m2",
+    "J/K",
+    "J/(kg K)",
+    "J/kg",
+    "W",
+    "W/m2",
+    "W/K",
+    "W/(m K)",
+    "W/(m2 K)",
+    "K",
+    "degC",
+    "K/s",
+    "m3/J",
+    "J/(m2 K s0.5)",
+    "1/K",
+    "s/m",
 }
 
 FREE_PHRASES = ("common practice, no source", "from memory")
 
 # Modules whose every formula is plain arithmetic, so that numbers can be put in the place of its names.
 PLAIN_ARITHMETIC = {
-    "arithmetic", "coil_cover", "disc_spring", "friction", "hydraulics", "paddles", "release", "release_bearing",
-    "rotor", "sizing", "thrust", "wear",
+    "arithmetic",
+    "coil_cover",
+    "disc_spring",
+    "friction",
+    "hydraulics",
+    "paddles",
+    "release",
+    "release_bearing",
+    "rotor",
+    "sizing",
+    "thrust",
+    "wear",
 }
 
 MATH = {
-    "pi": np.pi, "sqrt": np.sqrt, "log": np.log, "exp": np.exp, "sin": np.sin, "cos": np.cos, "tan": np.tan,
-    "arccos": np.arccos, "arctan": np.arctan, "atan": np.arctan, "abs": abs, "ceil": np.ceil, "floor": np.floor,
-    "interp": np.interp, "erf": np.vectorize(math.erf), "erfc": np.vectorize(math.erfc),
+    "pi": np.pi,
+    "sqrt": np.sqrt,
+    "log": np.log,
+    "exp": np.exp,
+    "sin": np.sin,
+    "cos": np.cos,
+    "tan": np.tan,
+    "arccos": np.arccos,
+    "arctan": np.arctan,
+    "atan": np.arctan,
+    "abs": abs,
+    "ceil": np.ceil,
+    "floor": np.floor,
+    "interp": np.interp,
+    "erf": np.vectorize(math.erf),
+    "erfc": np.vectorize(math.erfc),
     "min": lambda *values: np.min(np.broadcast_arrays(*values), axis=0),
     "max": lambda *values: np.max(np.broadcast_arrays(*values), axis=0),
 }
@@ -45,8 +112,11 @@ UNIT = re.compile(r"\[([^\[\]]+)\]\.?$")
 def modules():
     """Every module of advisor.mechanics, new ones included; ``checks`` holds no calculation."""
     names = sorted(info.name for info in pkgutil.iter_modules(advisor.mechanics.__path__))
-    return [importlib.import_module(f"advisor.mechanics.{name}") for name in names
-            if name != "checks" and not name.startswith("_")]
+    return [
+        importlib.import_module(f"advisor.mechanics.{name}")
+        for name in names
+        if name != "checks" and not name.startswith("_")
+    ]
 
 
 def calculations():

@@ -15,9 +15,19 @@ from advisor.mechanics.checks import MechanicsError
 from . import docstrings
 
 BASE = {
-    "kg": (1, 0, 0, 0), "m": (0, 1, 0, 0), "s": (0, 0, 1, 0), "K": (0, 0, 0, 1), "N": (1, 1, -2, 0), "J": (1, 2, -2, 0),
-    "W": (1, 2, -3, 0), "Pa": (1, -1, -2, 0), "Hz": (0, 0, -1, 0), "rad": (0, 0, 0, 0), "deg": (0, 0, 0, 0),
-    "-": (0, 0, 0, 0), "1": (0, 0, 0, 0),
+    "kg": (1, 0, 0, 0),
+    "m": (0, 1, 0, 0),
+    "s": (0, 0, 1, 0),
+    "K": (0, 0, 0, 1),
+    "N": (1, 1, -2, 0),
+    "J": (1, 2, -2, 0),
+    "W": (1, 2, -3, 0),
+    "Pa": (1, -1, -2, 0),
+    "Hz": (0, 0, -1, 0),
+    "rad": (0, 0, 0, 0),
+    "deg": (0, 0, 0, 0),
+    "-": (0, 0, 0, 0),
+    "1": (0, 0, 0, 0),
 }
 
 
@@ -46,10 +56,12 @@ def is_number(choices):
 
 def drawn(sample):
     """A strategy for one set of arguments."""
-    return st.fixed_dictionaries({
-        name: st.floats(*choices) if isinstance(choices, tuple) else st.sampled_from(choices)
-        for name, choices in sample.items()
-    })
+    return st.fixed_dictionaries(
+        {
+            name: st.floats(*choices) if isinstance(choices, tuple) else st.sampled_from(choices)
+            for name, choices in sample.items()
+        }
+    )
 
 
 def some(sample, shape, seed=7):
@@ -96,8 +108,10 @@ def check_arrays(function, sample):
     names = [name for name, value in many.items() if not isinstance(value, str)]
     if len(names) > 1:
         column = {**many, **{name: many[name][:, :1] if n % 2 else many[name][:1, :] for n, name in enumerate(names)}}
-        full = {name: value if isinstance(value, str) else np.broadcast_to(value, (3, 4)).copy()
-                for name, value in column.items()}
+        full = {
+            name: value if isinstance(value, str) else np.broadcast_to(value, (3, 4)).copy()
+            for name, value in column.items()
+        }
         np.testing.assert_allclose(function(**column), function(**full), rtol=1e-12, atol=1e-12)
 
 

@@ -9,9 +9,21 @@ from . import docstrings
 from .test_docstrings import run_examples
 
 BASE = {
-    "-": {}, "percent": {}, "deg": {}, "rad": {}, "any": {"any": 1}, "kg": {"kg": 1}, "m": {"m": 1}, "s": {"s": 1},
-    "K": {"K": 1}, "degC": {}, "Hz": {"s": -1}, "N": {"kg": 1, "m": 1, "s": -2},
-    "Pa": {"kg": 1, "m": -1, "s": -2}, "J": {"kg": 1, "m": 2, "s": -2}, "W": {"kg": 1, "m": 2, "s": -3},
+    "-": {},
+    "percent": {},
+    "deg": {},
+    "rad": {},
+    "any": {"any": 1},
+    "kg": {"kg": 1},
+    "m": {"m": 1},
+    "s": {"s": 1},
+    "K": {"K": 1},
+    "degC": {},
+    "Hz": {"s": -1},
+    "N": {"kg": 1, "m": 1, "s": -2},
+    "Pa": {"kg": 1, "m": -1, "s": -2},
+    "J": {"kg": 1, "m": 2, "s": -2},
+    "W": {"kg": 1, "m": 2, "s": -3},
 }
 
 
@@ -31,8 +43,9 @@ def dimensions(unit):
 def sample(function):
     """(arguments, {argument: (type, unit)}, unit of the result) of the last example that calls the function."""
     parts = docstrings.sections(function)
-    documented = {name: (kind, docstrings.unit(text))
-                  for name, (kind, text) in docstrings.entries(parts["Parameters"]).items()}
+    documented = {
+        name: (kind, docstrings.unit(text)) for name, (kind, text) in docstrings.entries(parts["Parameters"]).items()
+    }
     ((_, text),) = docstrings.entries(parts["Returns"]).values()
     _, _, calls = run_examples(function)
     return dict(calls[-1][0]), documented, docstrings.unit(text)

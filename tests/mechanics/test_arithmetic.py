@@ -66,18 +66,21 @@ def test_an_amount_along_a_ramp_is_what_numpy_interpolates(none_at, full_at):
     assert arithmetic.part_way(first=0, second=0.08, share=shares) == pytest.approx(wanted, abs=1e-15)
 
 
-@pytest.mark.parametrize("call, argument", [
-    (lambda: arithmetic.ratio(numerator=1, denominator=0), "denominator"),
-    (lambda: arithmetic.ratio(numerator=1, denominator=-1), "denominator"),
-    (lambda: arithmetic.share(part=-1, whole=1), "part"),
-    (lambda: arithmetic.share(part=1, whole=0), "whole"),
-    (lambda: arithmetic.grown_by_percent(value=1, percent=-101), "percent"),
-    (lambda: arithmetic.grown_by_percent(value=1, percent=1001), "percent"),
-    (lambda: arithmetic.total(first=1, second=2, sixth=float("nan")), "sixth"),
-    (lambda: arithmetic.amount_along(value=1, none_at=2, full_at=2, amount=1), "full_at"),
-    (lambda: arithmetic.part_way(first=1, second=2, share=1.1), "share"),
-    (lambda: arithmetic.larger(first="5", second=2), "first"),
-])
+@pytest.mark.parametrize(
+    "call, argument",
+    [
+        (lambda: arithmetic.ratio(numerator=1, denominator=0), "denominator"),
+        (lambda: arithmetic.ratio(numerator=1, denominator=-1), "denominator"),
+        (lambda: arithmetic.share(part=-1, whole=1), "part"),
+        (lambda: arithmetic.share(part=1, whole=0), "whole"),
+        (lambda: arithmetic.grown_by_percent(value=1, percent=-101), "percent"),
+        (lambda: arithmetic.grown_by_percent(value=1, percent=1001), "percent"),
+        (lambda: arithmetic.total(first=1, second=2, sixth=float("nan")), "sixth"),
+        (lambda: arithmetic.amount_along(value=1, none_at=2, full_at=2, amount=1), "full_at"),
+        (lambda: arithmetic.part_way(first=1, second=2, share=1.1), "share"),
+        (lambda: arithmetic.larger(first="5", second=2), "first"),
+    ],
+)
 def test_refusals(call, argument):
     with pytest.raises(MechanicsError) as caught:
         call()

@@ -15,8 +15,9 @@ def caught(check, *args, **arguments):
     return info.value
 
 
-@pytest.mark.parametrize("bad", ["3", "", b"3", True, np.True_, None, [True, False], [1, None], 1 + 2j, {}, type("Thing", (), {})],
-                         ids=repr)
+@pytest.mark.parametrize(
+    "bad", ["3", "", b"3", True, np.True_, None, [True, False], [1, None], 1 + 2j, {}, type("Thing", (), {})], ids=repr
+)
 def test_what_is_no_number_is_refused(bad):
     error = caught(checks.finite, speed=bad)
     assert error.argument == "speed"
@@ -24,20 +25,27 @@ def test_what_is_no_number_is_refused(bad):
     assert isinstance(error, ValueError)
 
 
-@pytest.mark.parametrize("good", [3, 3.0, np.float32(3), np.int64(3), Fraction(3), [3], (3, 3), np.array([[3]])],
-                         ids=repr)
+@pytest.mark.parametrize(
+    "good", [3, 3.0, np.float32(3), np.int64(3), Fraction(3), [3], (3, 3), np.array([[3]])], ids=repr
+)
 def test_numbers_of_every_kind_are_taken(good):
     (array,) = checks.finite(speed=good)
     assert array.dtype == float
     assert np.all(array == 3)
 
 
-@pytest.mark.parametrize("check, bad, reason", [
-    (checks.finite, np.inf, "must be a finite number"), (checks.finite, np.nan, "must be a finite number"),
-    (checks.positive, 0, "must be above zero"), (checks.positive, -1e-300, "must be above zero"),
-    (checks.not_negative, -1, "must not be negative"), (checks.share, 0, "must be above zero"),
-    (checks.share, 1.0000001, "must be at most 1"),
-])
+@pytest.mark.parametrize(
+    "check, bad, reason",
+    [
+        (checks.finite, np.inf, "must be a finite number"),
+        (checks.finite, np.nan, "must be a finite number"),
+        (checks.positive, 0, "must be above zero"),
+        (checks.positive, -1e-300, "must be above zero"),
+        (checks.not_negative, -1, "must not be negative"),
+        (checks.share, 0, "must be above zero"),
+        (checks.share, 1.0000001, "must be at most 1"),
+    ],
+)
 def test_limits(check, bad, reason):
     error = caught(check, first=1, second=bad)
     assert (error.argument, error.reason) == ("second", reason)

@@ -12,8 +12,11 @@ from advisor.mechanics.checks import MechanicsError
 
 from . import docstrings, samples
 
-CALCULATIONS = [(name, function) for name, function in docstrings.calculations()
-                if name.split(".")[0] in docstrings.PLAIN_ARITHMETIC]
+CALCULATIONS = [
+    (name, function)
+    for name, function in docstrings.calculations()
+    if name.split(".")[0] in docstrings.PLAIN_ARITHMETIC
+]
 EACH = pytest.mark.parametrize("function", [f for _, f in CALCULATIONS], ids=[name for name, _ in CALCULATIONS])
 STEADY = settings(max_examples=12, deadline=None, derandomize=True)
 
@@ -34,10 +37,15 @@ def test_other_units_give_the_same_answer(function, scales):
     def factor(of):
         return float(np.prod([scales.get(base, 1.0) ** power for base, power in samples.dimensions(of).items()]))
 
-    changed = {name: value if documented[name][0] == "str" else scaled(value, factor(documented[name][1]))
-               for name, value in arguments.items()}
-    np.testing.assert_allclose(np.asarray(function(**changed), dtype=float),
-                               np.asarray(function(**arguments), dtype=float) * factor(unit), rtol=1e-9)
+    changed = {
+        name: value if documented[name][0] == "str" else scaled(value, factor(documented[name][1]))
+        for name, value in arguments.items()
+    }
+    np.testing.assert_allclose(
+        np.asarray(function(**changed), dtype=float),
+        np.asarray(function(**arguments), dtype=float) * factor(unit),
+        rtol=1e-9,
+    )
 
 
 def neighbours(function, name):

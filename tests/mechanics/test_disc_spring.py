@@ -20,13 +20,25 @@ RING = dict(ring_outer_radius=0.116, ring_inner_radius=0.092, thickness=2.70e-3,
 FLAT = 4.70e-3 * (0.114 - 0.0935) / (0.116 - 0.092)  # the ring turns about itself as far as the plate moves
 SET = 0.95 * FLAT
 COVER = dict(set_deflection=SET, **LEVERS, **RING)
-FINGERS = dict(finger_radius=0.026, window_radius=0.082, ring_inner_radius=0.092, thickness=2.70e-3, fingers=18,
-               slot_width=3.3e-3, window_width=10e-3)
+FINGERS = dict(
+    finger_radius=0.026,
+    window_radius=0.082,
+    ring_inner_radius=0.092,
+    thickness=2.70e-3,
+    fingers=18,
+    slot_width=3.3e-3,
+    window_width=10e-3,
+)
 RATIO = disc_spring.release_ratio(finger_radius=0.026, **LEVERS)
 
-springs = st.fixed_dictionaries(dict(
-    outer_diameter=st.floats(0.1, 0.3), inner_diameter=st.floats(0.03, 0.09), thickness=st.floats(5e-4, 5e-3),
-    cone_height=st.floats(3e-4, 8e-3)))
+springs = st.fixed_dictionaries(
+    dict(
+        outer_diameter=st.floats(0.1, 0.3),
+        inner_diameter=st.floats(0.03, 0.09),
+        thickness=st.floats(5e-4, 5e-3),
+        cone_height=st.floats(3e-4, 8e-3),
+    )
+)
 
 
 @STEADY
@@ -89,13 +101,23 @@ def test_levers_of_the_synthetic_cover():
     valley = disc_spring.valley_deflection(thickness=2.7e-3, cone_height=4.7e-3) / lever
     assert [peak * 1e3, valley * 1e3] == pytest.approx([2.66, 5.37], abs=6e-3)
     assert disc_spring.diaphragm_clamp(wear=SET - peak, **COVER) == pytest.approx(5758, abs=1)
-    assert disc_spring.diaphragm_release_load(lift=valley - SET, wear=0, finger_radius=0.026,
-                                              **COVER) * RATIO == pytest.approx(4565, abs=1)
+    assert disc_spring.diaphragm_release_load(
+        lift=valley - SET, wear=0, finger_radius=0.026, **COVER
+    ) * RATIO == pytest.approx(4565, abs=1)
 
 
-@pytest.mark.parametrize("wear, clamp, relative, bearing", [
-    (0, 5293, 1.000, 1608), (0.5, 5584, 1.055, 1696), (1.0, 5747, 1.086, 1746), (1.5, 5693, 1.076, 1729),
-    (1.8, 5519, 1.043, 1676), (2.2, 5079, 0.959, 1543), (2.6, 4361, 0.824, 1324)])
+@pytest.mark.parametrize(
+    "wear, clamp, relative, bearing",
+    [
+        (0, 5293, 1.000, 1608),
+        (0.5, 5584, 1.055, 1696),
+        (1.0, 5747, 1.086, 1746),
+        (1.5, 5693, 1.076, 1729),
+        (1.8, 5519, 1.043, 1676),
+        (2.2, 5079, 0.959, 1543),
+        (2.6, 4361, 0.824, 1324),
+    ],
+)
 def test_clamp_and_release_load_against_wear(wear, clamp, relative, bearing):
     """The synthetic cover, worked out apart from the library."""
     found = disc_spring.diaphragm_clamp(wear=wear / 1e3, **COVER)
@@ -106,9 +128,17 @@ def test_clamp_and_release_load_against_wear(wear, clamp, relative, bearing):
     assert start == pytest.approx(found / RATIO)
 
 
-@pytest.mark.parametrize("lift, load, geometric, bend, total", [
-    (0.5, 1508, 1.65, 1.22, 2.86), (1.0, 1426, 3.29, 1.15, 4.44), (1.5, 1387, 4.94, 1.12, 6.06),
-    (2.0, 1420, 6.59, 1.15, 7.73), (2.5, 1551, 8.23, 1.25, 9.48), (3.0, 1810, 9.88, 1.46, 11.34)])
+@pytest.mark.parametrize(
+    "lift, load, geometric, bend, total",
+    [
+        (0.5, 1508, 1.65, 1.22, 2.86),
+        (1.0, 1426, 3.29, 1.15, 4.44),
+        (1.5, 1387, 4.94, 1.12, 6.06),
+        (2.0, 1420, 6.59, 1.15, 7.73),
+        (2.5, 1551, 8.23, 1.25, 9.48),
+        (3.0, 1810, 9.88, 1.46, 11.34),
+    ],
+)
 def test_release_load_and_travel_against_lift(lift, load, geometric, bend, total):
     """The synthetic cover, worked out apart from the library."""
     found = disc_spring.diaphragm_release_load(lift=lift / 1e3, wear=0, finger_radius=0.026, **COVER)
@@ -130,17 +160,21 @@ def test_finger_bending_against_the_integral_over_the_finger():
     def part(start, end, width):
         def curvature(r):
             return (r - f["finger_radius"]) ** 2 / (stiffness * 2 * np.pi * r * metal(start, end, width))
+
         return integrate.quad(curvature, start, end)[0]
 
-    bend = 1000 * (part(f["finger_radius"], f["window_radius"], f["slot_width"])
-                   + part(f["window_radius"], f["ring_inner_radius"], f["window_width"]))
+    bend = 1000 * (
+        part(f["finger_radius"], f["window_radius"], f["slot_width"])
+        + part(f["window_radius"], f["ring_inner_radius"], f["window_width"])
+    )
     assert disc_spring.finger_bending(bearing_load=1000, **FINGERS) == pytest.approx(bend, rel=1e-9)
 
 
 def test_a_diaphragm_is_the_ring_on_a_shorter_lever():
     """With plate and pivot at the ring's edges the lever is one and the cover is the plain spring."""
-    plain = disc_spring.load(deflection=3e-3, outer_diameter=0.232, inner_diameter=0.184, thickness=2.7e-3,
-                             cone_height=4.7e-3)
+    plain = disc_spring.load(
+        deflection=3e-3, outer_diameter=0.232, inner_diameter=0.184, thickness=2.7e-3, cone_height=4.7e-3
+    )
     cover = disc_spring.diaphragm_clamp(wear=0, set_deflection=3e-3, plate_radius=0.116, pivot_radius=0.092, **RING)
     assert cover == pytest.approx(plain, rel=1e-12)
 
@@ -149,16 +183,25 @@ def test_textbook_one_line_form_agrees_for_thin_rings():
     """Wang Wangyu, Automobile Design (from memory): the form with ln(R/r), within 0.2 % at a ring ratio of 1.26."""
     big, small, plate, pivot, h, cone, lam = 0.116, 0.092, 0.114, 0.0935, 2.7e-3, 4.7e-3, SET
     k = (big - small) / (plate - pivot)
-    force = (np.pi * 206e9 * h * lam / (6 * (1 - 0.09)) * np.log(big / small) / (plate - pivot) ** 2
-             * ((cone - k * lam) * (cone - k * lam / 2) + h**2))
+    force = (
+        np.pi
+        * 206e9
+        * h
+        * lam
+        / (6 * (1 - 0.09))
+        * np.log(big / small)
+        / (plate - pivot) ** 2
+        * ((cone - k * lam) * (cone - k * lam / 2) + h**2)
+    )
     assert disc_spring.diaphragm_clamp(wear=0, **COVER) == pytest.approx(force, rel=2e-3)
 
 
 def test_pull_cover_clamps_the_same_and_releases_lighter():
     pull = {**COVER, "plate_radius": 0.0935, "pivot_radius": 0.114}
     assert disc_spring.diaphragm_clamp(wear=0, **pull) == disc_spring.diaphragm_clamp(wear=0, **COVER)
-    loads = [disc_spring.diaphragm_release_load(lift=1e-3, wear=0, finger_radius=0.026, **cover)
-             for cover in (pull, COVER)]
+    loads = [
+        disc_spring.diaphragm_release_load(lift=1e-3, wear=0, finger_radius=0.026, **cover) for cover in (pull, COVER)
+    ]
     assert loads[0] / loads[1] == pytest.approx(20.5 / (114 - 26) / (20.5 / (93.5 - 26)))
 
 
@@ -184,12 +227,20 @@ def test_release_load_falls_only_by_the_cushion(wear, lift):
     assert pressed == pytest.approx(max(0, free - 500 / RATIO), abs=1e-9)
 
 
-@pytest.mark.parametrize("change, argument", [
-    (dict(wear=SET * 1.01), "wear"), (dict(wear=-1e-3), "wear"), (dict(pivot_radius=0.114), "pivot_radius"),
-    (dict(pivot_radius=0.08), "pivot_radius"), (dict(plate_radius=0.12), "plate_radius"),
-    (dict(ring_inner_radius=0.12), "ring_inner_radius"), (dict(thickness=0), "thickness"),
-    (dict(poisson_ratio=0.5), "poisson_ratio"), (dict(youngs_modulus=-1), "youngs_modulus"),
-])
+@pytest.mark.parametrize(
+    "change, argument",
+    [
+        (dict(wear=SET * 1.01), "wear"),
+        (dict(wear=-1e-3), "wear"),
+        (dict(pivot_radius=0.114), "pivot_radius"),
+        (dict(pivot_radius=0.08), "pivot_radius"),
+        (dict(plate_radius=0.12), "plate_radius"),
+        (dict(ring_inner_radius=0.12), "ring_inner_radius"),
+        (dict(thickness=0), "thickness"),
+        (dict(poisson_ratio=0.5), "poisson_ratio"),
+        (dict(youngs_modulus=-1), "youngs_modulus"),
+    ],
+)
 def test_clamp_refuses(change, argument):
     with pytest.raises(MechanicsError) as caught:
         disc_spring.diaphragm_clamp(**{**COVER, "wear": 0, **change})
@@ -202,10 +253,16 @@ def test_release_refuses_to_press_the_ring_through():
     assert caught.value.argument == "lift" and caught.value.elements == ((1,),)
 
 
-@pytest.mark.parametrize("change, argument", [
-    (dict(deflection=3e-3), "deflection"), (dict(deflection=-1e-6), "deflection"),
-    (dict(inner_diameter=0.05), "inner_diameter"),
-    (dict(cone_height=0), "cone_height"), (dict(contact_flat_factor=0.9), "contact_flat_factor")])
+@pytest.mark.parametrize(
+    "change, argument",
+    [
+        (dict(deflection=3e-3), "deflection"),
+        (dict(deflection=-1e-6), "deflection"),
+        (dict(inner_diameter=0.05), "inner_diameter"),
+        (dict(cone_height=0), "cone_height"),
+        (dict(contact_flat_factor=0.9), "contact_flat_factor"),
+    ],
+)
 def test_load_refuses(change, argument):
     good = dict(deflection=1e-3, outer_diameter=0.05, inner_diameter=0.0254, thickness=2e-3, cone_height=1.4e-3)
     with pytest.raises(MechanicsError) as caught:
@@ -232,6 +289,7 @@ def test_coil_cover_only_loses_load_with_wear():
 def test_estimate_of_the_peak_without_spring_geometry_lies_near_the_synthetic_cover():
     clamp = disc_spring.diaphragm_clamp(wear=0, **COVER)
     estimate = disc_spring.peak_release_load(clamp_load=clamp, release_ratio=RATIO, wear_rise=1.09, pivot_friction=0)
-    worst = disc_spring.diaphragm_release_load(lift=0, wear=np.linspace(0, 2.6e-3, 261), finger_radius=0.026,
-                                               **COVER).max()
+    worst = disc_spring.diaphragm_release_load(
+        lift=0, wear=np.linspace(0, 2.6e-3, 261), finger_radius=0.026, **COVER
+    ).max()
     assert estimate == pytest.approx(worst, rel=0.01)

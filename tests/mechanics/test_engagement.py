@@ -15,11 +15,22 @@ from . import generic
 
 TWO = {"driving_inertia": (0.02, 1), "driven_inertia": (0.02, 1)}
 PLAIN = {"clutch_torque": (50, 900), **TWO, "speed_difference": (1, 700)}
-LOADED = {"clutch_torque": (300, 900), **TWO, "speed_difference": (1, 700), "driving_torque": (-50, 250),
-          "load_torque": (-50, 250)}
+LOADED = {
+    "clutch_torque": (300, 900),
+    **TWO,
+    "speed_difference": (1, 700),
+    "driving_torque": (-50, 250),
+    "load_torque": (-50, 250),
+}
 HELD = {"clutch_torque": (150, 900), "vehicle_inertia": (0.2, 3), "engine_speed": (80, 700), "load_torque": (0, 140)}
-FREE = {"clutch_torque": (450, 900), "engine_inertia": (0.05, 0.4), "vehicle_inertia": (0.2, 3),
-        "engine_speed": (80, 700), "engine_torque": (-50, 400), "load_torque": (0, 140)}
+FREE = {
+    "clutch_torque": (450, 900),
+    "engine_inertia": (0.05, 0.4),
+    "vehicle_inertia": (0.2, 3),
+    "engine_speed": (80, 700),
+    "engine_torque": (-50, 400),
+    "load_torque": (0, 140),
+}
 ROAD = {"mass": (700, 5000), "tyre_radius": (0.25, 0.45), "total_ratio": (3, 20)}
 SLIP = {"engine_inertia": (0.05, 0.4), "clutch_torque": (450, 900), "engine_torque": (0, 400)}
 SPEEDS = {f"{side}_speed_{end}": (0, 700) for side in ("driving", "driven") for end in ("start", "end")}
@@ -28,39 +39,71 @@ SPEEDS = {f"{side}_speed_{end}": (0, 700) for side in ("driving", "driven") for 
 CASES = [
     (engagement.slip_time, PLAIN, ()),
     (engagement.slip_energy, PLAIN, ()),
-    (engagement.common_speed, {**TWO, "driving_speed": (0, 700), "driven_speed": (0, 700)},
-     ("driving_speed", "driven_speed")),
+    (
+        engagement.common_speed,
+        {**TWO, "driving_speed": (0, 700), "driven_speed": (0, 700)},
+        ("driving_speed", "driven_speed"),
+    ),
     (engagement.slip_time_with_torques, LOADED, ("driving_torque", "load_torque")),
-    (engagement.segment_slip_work, {"duration": (0, 2), "torque_start": (0, 700), "torque_end": (0, 700), **SPEEDS},
-     ("torque_start", "torque_end", *SPEEDS)),
+    (
+        engagement.segment_slip_work,
+        {"duration": (0, 2), "torque_start": (0, 700), "torque_end": (0, 700), **SPEEDS},
+        ("torque_start", "torque_end", *SPEEDS),
+    ),
     (engagement.vehicle_inertia, ROAD, ()),
-    (engagement.load_torque,
-     {**ROAD, "efficiency": (0.5, 1), "grade": (0, 0.4), "rolling_resistance": (0, 0.05), "gravity": (9.7, 9.9)}, ()),
-    (engagement.move_off_torque,
-     {**ROAD, "efficiency": (0.5, 1), "grade": (0, 0.4), "rolling_resistance": (0, 0.05), "acceleration": (0, 3),
-      "gravity": (9.7, 9.9)}, ()),
+    (
+        engagement.load_torque,
+        {**ROAD, "efficiency": (0.5, 1), "grade": (0, 0.4), "rolling_resistance": (0, 0.05), "gravity": (9.7, 9.9)},
+        (),
+    ),
+    (
+        engagement.move_off_torque,
+        {
+            **ROAD,
+            "efficiency": (0.5, 1),
+            "grade": (0, 0.4),
+            "rolling_resistance": (0, 0.05),
+            "acceleration": (0, 3),
+            "gravity": (9.7, 9.9),
+        },
+        (),
+    ),
     (engagement.launch_time_held, HELD, ()),
     (engagement.launch_energy_held, HELD, ()),
     (engagement.launch_time_free, FREE, ("engine_torque",)),
     (engagement.launch_energy_free, FREE, ("engine_torque",)),
     (engagement.launch_speed_free, FREE, ("engine_torque",)),
-    (engagement.launch_energy_dumped, {**FREE, "engine_torque": (0, 900), "load_torque": (0, 60), "most": (1e4, 2e5)}, ()),
+    (
+        engagement.launch_energy_dumped,
+        {**FREE, "engine_torque": (0, 900), "load_torque": (0, 60), "most": (1e4, 2e5)},
+        (),
+    ),
     (earlier.kick_energy, {**SLIP, "speed_rise": (0, 500)}, ()),
-    (earlier.amount_below, {"value": (0.9, 1.1), "threshold": (0.9, 1.1), "amount": (0, 1)},
-     ("value", "threshold", "amount")),
-    (engagement.kick_energy_pulling, {**SLIP, "speed_rise": (0, 500), "torque_share": (0, 1), "grip_share": (0, 1),
-                                      "most": (1, 4)}, ()),
+    (
+        earlier.amount_below,
+        {"value": (0.9, 1.1), "threshold": (0.9, 1.1), "amount": (0, 1)},
+        ("value", "threshold", "amount"),
+    ),
+    (
+        engagement.kick_energy_pulling,
+        {**SLIP, "speed_rise": (0, 500), "torque_share": (0, 1), "grip_share": (0, 1), "most": (1, 4)},
+        (),
+    ),
 ]
 EACH = pytest.mark.parametrize("function, sample, signed", CASES, ids=[case[0].__name__ for case in CASES])
 
 
 def test_every_calculation_of_these_modules_is_checked_here():
     defined = {
-        function for module in (earlier, engagement) for name, function in vars(module).items()
+        function
+        for module in (earlier, engagement)
+        for name, function in vars(module).items()
         if inspect.isfunction(function) and function.__module__ == module.__name__ and not name.startswith("_")
     }
     assert defined == {case[0] for case in CASES} | {
-        engagement.launch, engagement.start_torque, engagement.engine_torque_at_start,  # the two in test_starting
+        engagement.launch,
+        engagement.start_torque,
+        engagement.engine_torque_at_start,  # the two in test_starting
     }
 
 
@@ -86,8 +129,10 @@ def test_bad_input_is_refused_by_name_and_element(function, sample, signed):
 
 # Independent route: integrate the equations of motion.
 
+
 def integrated(torque, first, second, difference, driving=0.0, load=0.0, rise=0.0, held=False):
     """(time, heat, speed) of a slip, by scipy.integrate.solve_ivp with an event at the end of slip."""
+
     def carried(t):
         return torque if rise == 0 else torque * min(t / rise, 1.0)
 
@@ -125,15 +170,23 @@ def test_inertias_with_outside_torques_against_integration():
 @pytest.mark.parametrize("engine", ["held", "free"])
 def test_launch_against_integration(engine):
     time, heat, speed = integrated(420, 0.2, 0.9, 450, driving=250, load=50, held=engine == "held")
-    found = engagement.launch(engine=engine, clutch_torque=420, vehicle_inertia=0.9, engine_speed=450,
-                              engine_inertia=0.2, engine_torque=250, load_torque=50)
+    found = engagement.launch(
+        engine=engine,
+        clutch_torque=420,
+        vehicle_inertia=0.9,
+        engine_speed=450,
+        engine_inertia=0.2,
+        engine_torque=250,
+        load_torque=50,
+    )
     assert found == pytest.approx((time, heat, speed), rel=1e-6)
 
 
 def test_a_kick_is_the_slip_of_an_endless_vehicle():
     _, heavy, _ = integrated(600, 0.2, 1e9, 300, driving=250)
-    assert earlier.kick_energy(engine_inertia=0.2, speed_rise=300, clutch_torque=600,
-                               engine_torque=250) == pytest.approx(heavy, rel=1e-6)
+    assert earlier.kick_energy(
+        engine_inertia=0.2, speed_rise=300, clutch_torque=600, engine_torque=250
+    ) == pytest.approx(heavy, rel=1e-6)
     pulling = dict(engine_inertia=0.2, speed_rise=300, clutch_torque=600, engine_torque=500, torque_share=0.5)
     assert engagement.kick_energy_pulling(grip_share=1, most=3, **pulling) == pytest.approx(heavy, rel=1e-6)
     # none grips, and a clutch too weak to end the slip
@@ -151,8 +204,15 @@ def test_a_kick_is_the_slip_of_an_endless_vehicle():
 ])  # fmt: skip
 def test_kicks_with_the_engine_pulling(inertia, engine, clutch, kilojoule, time):
     flare = 2800 * np.pi / 30
-    found = engagement.kick_energy_pulling(engine_inertia=inertia, speed_rise=flare, clutch_torque=clutch,
-                                           engine_torque=engine, torque_share=1, grip_share=1, most=10)
+    found = engagement.kick_energy_pulling(
+        engine_inertia=inertia,
+        speed_rise=flare,
+        clutch_torque=clutch,
+        engine_torque=engine,
+        torque_share=1,
+        grip_share=1,
+        most=10,
+    )
     step, slip, heat, elapsed = 1e-5, flare, 0.0, 0.0
     while slip > 0:
         heat, elapsed = heat + clutch * slip * step, elapsed + step
@@ -162,6 +222,7 @@ def test_kicks_with_the_engine_pulling(inertia, engine, clutch, kilojoule, time)
 
 
 # Properties.
+
 
 @settings(max_examples=80, derandomize=True, deadline=None)
 @given(generic.drawn(HELD))
@@ -198,21 +259,25 @@ def test_more_torque_ends_slip_sooner_with_the_same_heat(a, more):
 def test_an_endless_free_engine_is_a_held_one():
     a = dict(clutch_torque=420, vehicle_inertia=0.9, engine_speed=450, load_torque=50)
     assert engagement.launch_energy_free(engine_inertia=1e9, **a) == pytest.approx(
-        engagement.launch_energy_held(**a), rel=1e-6)
+        engagement.launch_energy_held(**a), rel=1e-6
+    )
 
 
 def test_a_vehicle_that_never_pulls_away_is_refused_by_element():
     with pytest.raises(MechanicsError) as caught:
-        engagement.launch_energy_held(clutch_torque=np.array([100.0, 60.0, 50.0]), vehicle_inertia=0.7,
-                                      engine_speed=200, load_torque=60)
+        engagement.launch_energy_held(
+            clutch_torque=np.array([100.0, 60.0, 50.0]), vehicle_inertia=0.7, engine_speed=200, load_torque=60
+        )
     assert caught.value.argument == "clutch_torque"
     assert caught.value.elements == ((1,), (2,))
     with pytest.raises(MechanicsError, match="slip never ends"):
-        engagement.launch_time_free(clutch_torque=200, engine_inertia=0.1, vehicle_inertia=2, engine_speed=300,
-                                    engine_torque=400)
+        engagement.launch_time_free(
+            clutch_torque=200, engine_inertia=0.1, vehicle_inertia=2, engine_speed=300, engine_torque=400
+        )
     with pytest.raises(MechanicsError, match="slipping for ever"):
-        engagement.slip_time_with_torques(clutch_torque=30, driving_inertia=1, driven_inertia=1, speed_difference=9,
-                                          driving_torque=80)
+        engagement.slip_time_with_torques(
+            clutch_torque=30, driving_inertia=1, driven_inertia=1, speed_difference=9, driving_torque=80
+        )
 
 
 def test_launch_asks_for_what_it_needs():
@@ -231,8 +296,14 @@ def test_launch_asks_for_what_it_needs():
 ])  # fmt: skip
 def test_dumped_pedals(mass, radius, ratio, engine, clutch, inertia, rpm, kilojoule):
     vehicle = engagement.vehicle_inertia(mass=mass, tyre_radius=radius, total_ratio=ratio)
-    given = dict(clutch_torque=clutch, engine_inertia=inertia, vehicle_inertia=vehicle, engine_speed=rpm * np.pi / 30,
-                 engine_torque=engine, load_torque=0.0)
+    given = dict(
+        clutch_torque=clutch,
+        engine_inertia=inertia,
+        vehicle_inertia=vehicle,
+        engine_speed=rpm * np.pi / 30,
+        engine_torque=engine,
+        load_torque=0.0,
+    )
     found = engagement.launch_energy_dumped(most=1e6, **given)
     step, driving, driven, heat = 1e-5, rpm * np.pi / 30, 0.0, 0.0
     while driving > driven:

@@ -39,17 +39,20 @@ def test_mean_radius_is_torque_over_force_of_the_integrals(theory, outer, inner_
 @given(outer=outers, inner_share=shares, load=st.floats(500, 20000), coverage=st.floats(0.1, 1))
 def test_pressure_carries_the_load(theory, outer, inner_share, load, coverage):
     inner = outer * inner_share
-    peak = friction.peak_pressure(clamp_load=load, outer_radius=outer, inner_radius=inner, theory=theory,
-                                  coverage=coverage)
+    peak = friction.peak_pressure(
+        clamp_load=load, outer_radius=outer, inner_radius=inner, theory=theory, coverage=coverage
+    )
     shape = pressure_by_radius(theory)
     carried, _ = integrate.quad(lambda r: coverage * peak * shape(r) / shape(inner) * 2 * np.pi * r, inner, outer)
     assert carried == pytest.approx(load, rel=1e-9)
-    back = friction.clamp_load_for_peak_pressure(peak_pressure=peak, outer_radius=outer, inner_radius=inner,
-                                                 theory=theory, coverage=coverage)
+    back = friction.clamp_load_for_peak_pressure(
+        peak_pressure=peak, outer_radius=outer, inner_radius=inner, theory=theory, coverage=coverage
+    )
     assert back == pytest.approx(load, rel=1e-12)
     if theory == WEAR:
-        at = sizing.bedded_pressure(clamp_load=load, radius=np.array([inner, outer]), outer_radius=outer,
-                                    inner_radius=inner, coverage=coverage)
+        at = sizing.bedded_pressure(
+            clamp_load=load, radius=np.array([inner, outer]), outer_radius=outer, inner_radius=inner, coverage=coverage
+        )
         assert at == pytest.approx([peak, peak * inner / outer])
 
 
@@ -63,9 +66,11 @@ def test_round_buttons_against_the_integral_over_one(theory, radius, share):
 
     def over_button(power):
         """Integral of pressure times distance**power over the button, in polar coordinates of its own centre."""
+
         def at(angle, away):
             distance = np.sqrt(radius**2 + away**2 + 2 * radius * away * np.cos(angle))
             return pressure(distance) * distance**power * away
+
         return integrate.dblquad(at, 0, half, 0, 2 * np.pi, epsabs=0, epsrel=1e-9)[0]
 
     found = paddles.button_mean_radius(pitch_radius=radius, button_diameter=button, theory=theory)
@@ -78,7 +83,9 @@ def test_sector_paddles_against_the_integral(outer, inner_share, angle, count):
     inner = outer * inner_share
     area, _ = integrate.quad(lambda r: count * angle * r, inner, outer)
     coverage = paddles.paddle_coverage(paddle_angle=angle, paddles=count)
-    assert friction.facing_area(outer_radius=outer, inner_radius=inner, coverage=coverage) == pytest.approx(area, rel=1e-9)
+    assert friction.facing_area(outer_radius=outer, inner_radius=inner, coverage=coverage) == pytest.approx(
+        area, rel=1e-9
+    )
 
 
 def test_small_buttons_act_at_their_pitch_circle():
@@ -115,8 +122,9 @@ def test_more_clamp_friction_radius_or_surfaces_never_give_less_torque(load, mor
     for name in ("friction_coefficient", "clamp_load", "mean_radius"):
         assert friction.torque_capacity(**{**base, name: base[name] * more}) >= torque
     assert friction.torque_capacity(**{**base, "friction_surfaces": surfaces + 1}) > torque
-    back = friction.clamp_load_for_torque(torque=torque, friction_coefficient=0.3, mean_radius=0.1,
-                                          friction_surfaces=surfaces)
+    back = friction.clamp_load_for_torque(
+        torque=torque, friction_coefficient=0.3, mean_radius=0.1, friction_surfaces=surfaces
+    )
     assert back == pytest.approx(load, rel=1e-12)
 
 
@@ -125,8 +133,9 @@ def test_more_clamp_friction_radius_or_surfaces_never_give_less_torque(load, mor
 @given(torque=st.floats(20, 3000), ratio=st.floats(1.05, 6), pressure=st.floats(5e4, 2e6))
 def test_sizing_inverts_capacity(theory, torque, ratio, pressure):
     design = dict(friction_coefficient=0.35, friction_surfaces=2)
-    outer = friction.outer_radius_for_torque(torque=torque, peak_pressure=pressure, radius_ratio=ratio, theory=theory,
-                                             **design)
+    outer = friction.outer_radius_for_torque(
+        torque=torque, peak_pressure=pressure, radius_ratio=ratio, theory=theory, **design
+    )
     ring = dict(outer_radius=outer, inner_radius=outer / ratio, theory=theory)
     load = friction.clamp_load_for_peak_pressure(peak_pressure=pressure, **ring)
     held = friction.torque_capacity(clamp_load=load, mean_radius=friction.mean_radius(**ring), **design)
@@ -140,8 +149,12 @@ def test_both_roots_of_the_inner_radius_hold_the_torque(part):
     outer, pressure = 0.125, 0.5e6
     design = dict(friction_coefficient=0.25, friction_surfaces=2)
     most = 2 * np.pi * 0.25 * pressure * outer**3 * 2 / (3 * np.sqrt(3))
-    found = [sizing.inner_radius_for_torque(torque=part * most, peak_pressure=pressure, outer_radius=outer,
-                                            theory=WEAR, root=root, **design) for root in ("smaller", "larger")]
+    found = [
+        sizing.inner_radius_for_torque(
+            torque=part * most, peak_pressure=pressure, outer_radius=outer, theory=WEAR, root=root, **design
+        )
+        for root in ("smaller", "larger")
+    ]
     x = np.roots([1, 0, -1, part * 2 / (3 * np.sqrt(3))])
     assert found == pytest.approx(np.sort(x[x > 0].real) * outer, rel=1e-6)
     best = sizing.inner_radius_of_greatest_torque(outer_radius=outer)
@@ -151,8 +164,14 @@ def test_both_roots_of_the_inner_radius_hold_the_torque(part):
 def test_too_much_torque_for_the_outer_radius_names_the_torque():
     for theory in friction.THEORIES:
         with pytest.raises(MechanicsError) as caught:
-            sizing.inner_radius_for_torque(torque=np.array([100.0, 1e5]), friction_coefficient=0.25, peak_pressure=5e5,
-                                           outer_radius=0.125, friction_surfaces=2, theory=theory)
+            sizing.inner_radius_for_torque(
+                torque=np.array([100.0, 1e5]),
+                friction_coefficient=0.25,
+                peak_pressure=5e5,
+                outer_radius=0.125,
+                friction_surfaces=2,
+                theory=theory,
+            )
         assert caught.value.argument == "torque" and caught.value.elements == ((1,),)
 
 
@@ -167,24 +186,36 @@ FACTORS = np.array([[1, 0.8, 0.5], [0.95, 1, 1]])
 @STEADY
 @given(temperature=st.floats(-40, 900))
 def test_curve_is_numpys_interpolation(temperature):
-    found = friction.friction_at_temperature(friction_coefficient=np.array([0.33, 0.38]), temperature=temperature,
-                                             curve_temperatures=CURVES, curve_factors=FACTORS)
+    found = friction.friction_at_temperature(
+        friction_coefficient=np.array([0.33, 0.38]),
+        temperature=temperature,
+        curve_temperatures=CURVES,
+        curve_factors=FACTORS,
+    )
     expected = [mu * np.interp(temperature, *curve) for mu, *curve in zip((0.33, 0.38), CURVES, FACTORS)]
     assert found == pytest.approx(expected, rel=1e-12)
 
 
 def test_curves_of_all_kits_and_temperatures_of_all_cases_in_one_call():
     temperatures = np.linspace(0, 600, 14).reshape(7, 2)
-    found = friction.friction_at_temperature(friction_coefficient=np.array([0.33, 0.38]), temperature=temperatures,
-                                             curve_temperatures=CURVES, curve_factors=FACTORS)
+    found = friction.friction_at_temperature(
+        friction_coefficient=np.array([0.33, 0.38]),
+        temperature=temperatures,
+        curve_temperatures=CURVES,
+        curve_factors=FACTORS,
+    )
     assert found.shape == (7, 2)
     for case, kit in np.ndindex(7, 2):
         alone = friction.friction_at_temperature(
-            friction_coefficient=(0.33, 0.38)[kit], temperature=float(temperatures[case, kit]),
-            curve_temperatures=CURVES[kit], curve_factors=FACTORS[kit])
+            friction_coefficient=(0.33, 0.38)[kit],
+            temperature=float(temperatures[case, kit]),
+            curve_temperatures=CURVES[kit],
+            curve_factors=FACTORS[kit],
+        )
         assert found[case, kit] == alone
-    column = friction.friction_at_temperature(friction_coefficient=0.33, temperature=temperatures[:, :1],
-                                              curve_temperatures=CURVES, curve_factors=FACTORS)
+    column = friction.friction_at_temperature(
+        friction_coefficient=0.33, temperature=temperatures[:, :1], curve_temperatures=CURVES, curve_factors=FACTORS
+    )
     assert column.shape == (7, 2)
 
 
@@ -199,41 +230,55 @@ def test_a_filled_up_curve_changes_nothing():
 @given(cold=st.floats(0, 300), span=st.floats(0, 400))
 def test_lowest_friction_is_the_least_met_on_the_way(cold, span):
     curve = dict(curve_temperatures=[20, 150, 400, 500, 600], curve_factors=[0.95, 1, 0.97, 0.9, 0.75])
-    found = friction.lowest_friction(friction_coefficient=0.38, cold_temperature=cold, hot_temperature=cold + span,
-                                     **curve)
-    way = np.unique(np.append(np.linspace(cold, cold + span, 201), [t for t in curve["curve_temperatures"]
-                                                                    if cold <= t <= cold + span]))
+    found = friction.lowest_friction(
+        friction_coefficient=0.38, cold_temperature=cold, hot_temperature=cold + span, **curve
+    )
+    way = np.unique(
+        np.append(
+            np.linspace(cold, cold + span, 201), [t for t in curve["curve_temperatures"] if cold <= t <= cold + span]
+        )
+    )
     met = friction.friction_at_temperature(friction_coefficient=0.38, temperature=way, **curve)
     assert found == pytest.approx(met.min(), rel=1e-12)
-    ends = [friction.friction_at_temperature(friction_coefficient=0.38, temperature=t, **curve)
-            for t in (cold, cold + span)]
+    ends = [
+        friction.friction_at_temperature(friction_coefficient=0.38, temperature=t, **curve) for t in (cold, cold + span)
+    ]
     assert found <= min(ends) + 1e-15
     assume(span > 0)
     # This curve rises and then falls, so the least stands at an end: the lower of cold and hot.
     assert found == pytest.approx(min(ends), rel=1e-12)
 
 
-@pytest.mark.parametrize("curve, argument", [
-    (dict(curve_temperatures=[300, 200], curve_factors=[1, 1]), "curve_temperatures"),
-    (dict(curve_temperatures=[200, 200], curve_factors=[1, 1]), "curve_temperatures"),
-    (dict(curve_temperatures=[], curve_factors=[]), "curve_temperatures"),
-    (dict(curve_temperatures=200, curve_factors=1), "curve_temperatures"),
-    (dict(curve_temperatures=[200, 300], curve_factors=[1]), "curve_factors"),
-    (dict(curve_temperatures=[200, 300], curve_factors=[1, 0]), "curve_factors"),
-    (dict(curve_temperatures=[200, float("nan")], curve_factors=[1, 1]), "curve_temperatures"),
-])
+@pytest.mark.parametrize(
+    "curve, argument",
+    [
+        (dict(curve_temperatures=[300, 200], curve_factors=[1, 1]), "curve_temperatures"),
+        (dict(curve_temperatures=[200, 200], curve_factors=[1, 1]), "curve_temperatures"),
+        (dict(curve_temperatures=[], curve_factors=[]), "curve_temperatures"),
+        (dict(curve_temperatures=200, curve_factors=1), "curve_temperatures"),
+        (dict(curve_temperatures=[200, 300], curve_factors=[1]), "curve_factors"),
+        (dict(curve_temperatures=[200, 300], curve_factors=[1, 0]), "curve_factors"),
+        (dict(curve_temperatures=[200, float("nan")], curve_factors=[1, 1]), "curve_temperatures"),
+    ],
+)
 def test_a_broken_curve_is_refused_by_name(curve, argument):
     with pytest.raises(MechanicsError) as caught:
         friction.friction_at_temperature(friction_coefficient=0.33, temperature=100, **curve)
     assert caught.value.argument == argument
 
 
-@pytest.mark.parametrize("change, argument", [
-    (dict(clamp_load=0), "clamp_load"), (dict(clamp_load=-1), "clamp_load"),
-    (dict(friction_coefficient=0), "friction_coefficient"), (dict(mean_radius=-0.1), "mean_radius"),
-    (dict(friction_surfaces=0), "friction_surfaces"), (dict(friction_surfaces=1.5), "friction_surfaces"),
-    (dict(friction_surfaces=66), "friction_surfaces"),
-])
+@pytest.mark.parametrize(
+    "change, argument",
+    [
+        (dict(clamp_load=0), "clamp_load"),
+        (dict(clamp_load=-1), "clamp_load"),
+        (dict(friction_coefficient=0), "friction_coefficient"),
+        (dict(mean_radius=-0.1), "mean_radius"),
+        (dict(friction_surfaces=0), "friction_surfaces"),
+        (dict(friction_surfaces=1.5), "friction_surfaces"),
+        (dict(friction_surfaces=66), "friction_surfaces"),
+    ],
+)
 def test_capacity_refuses(change, argument):
     good = dict(friction_coefficient=0.3, clamp_load=5000, mean_radius=0.1, friction_surfaces=2)
     with pytest.raises(MechanicsError) as caught:
@@ -241,11 +286,21 @@ def test_capacity_refuses(change, argument):
     assert caught.value.argument == argument
 
 
-@pytest.mark.parametrize("outer, inner, argument", [(-0.1, 0.05, "outer_radius"), (0.1, -0.05, "inner_radius"),
-                                                    (0.1, 0.1, "inner_radius"), (0.1, 0.12, "inner_radius")])
+@pytest.mark.parametrize(
+    "outer, inner, argument",
+    [
+        (-0.1, 0.05, "outer_radius"),
+        (0.1, -0.05, "inner_radius"),
+        (0.1, 0.1, "inner_radius"),
+        (0.1, 0.12, "inner_radius"),
+    ],
+)
 def test_rings_refuse(outer, inner, argument):
-    for calculation in (friction.facing_area, lambda **ring: friction.mean_radius(theory=EVEN, **ring),
-                        lambda **ring: friction.peak_pressure(clamp_load=1, theory=WEAR, **ring)):
+    for calculation in (
+        friction.facing_area,
+        lambda **ring: friction.mean_radius(theory=EVEN, **ring),
+        lambda **ring: friction.peak_pressure(clamp_load=1, theory=WEAR, **ring),
+    ):
         with pytest.raises(MechanicsError) as caught:
             calculation(outer_radius=outer, inner_radius=inner)
         assert caught.value.argument == argument

@@ -32,10 +32,16 @@ CASES = [
     (heat.metal_heat_share, {"metal_effusivity": (5e3, 2e4), "facing_effusivity": (500, 7e3)}, ()),
     (heat.flash_rise, {"flux": (0, 4e6), "time": (0, 3), "effusivity": (5e3, 2e4)}, ()),
     (heat.flash_rise_falling, {"flux_start": (0, 4e6), "slip_time": (0, 3), "effusivity": (5e3, 2e4)}, ()),
-    (heat.flash_rise_falling_at, {"flux_start": (0, 4e6), "time": (0, 1), "slip_time": (1, 3),
-                                  "effusivity": (5e3, 2e4)}, ()),
-    (heat_slab.heated_depth, {"mass": (0.5, 12), "density": (7000, 7900), "ring_area": (0.008, 0.04),
-                         "heated_faces": [1, 2]}, ()),
+    (
+        heat.flash_rise_falling_at,
+        {"flux_start": (0, 4e6), "time": (0, 1), "slip_time": (1, 3), "effusivity": (5e3, 2e4)},
+        (),
+    ),
+    (
+        heat_slab.heated_depth,
+        {"mass": (0.5, 12), "density": (7000, 7900), "ring_area": (0.008, 0.04), "heated_faces": [1, 2]},
+        (),
+    ),
     (heat_slab.slab_rise_constant, {"flux": (0, 4e6), "time": (0, 3), **METAL}, ()),
     (heat_slab.slab_rise_falling_at, {"flux_start": (0, 4e6), "time": (0, 1), "slip_time": (1, 3), **METAL}, ()),
     (heat_slab.slab_peak_rise, {"flux_start": (0, 4e6), "slip_time": (0, 3), **METAL}, ()),
@@ -45,7 +51,9 @@ EACH = pytest.mark.parametrize("function, sample, signed", CASES, ids=[case[0]._
 
 def test_every_calculation_of_these_modules_is_checked_here():
     defined = {
-        function for module in (heat, heat_slab) for name, function in vars(module).items()
+        function
+        for module in (heat, heat_slab)
+        for name, function in vars(module).items()
         if inspect.isfunction(function) and function.__module__ == module.__name__ and not name.startswith("_")
     }
     assert defined == {case[0] for case in CASES}
@@ -67,7 +75,8 @@ def test_other_units_give_the_same_answer(function, sample, signed):
 def degrees_of_another_zero():
     """Temperatures in degC have no scale to change; another zero must shift the answer alone."""
     assert heat.surface_temperature(bulk_temperature=453.15, rise=85) == pytest.approx(
-        heat.surface_temperature(bulk_temperature=180, rise=85) + 273.15, rel=1e-12)
+        heat.surface_temperature(bulk_temperature=180, rise=85) + 273.15, rel=1e-12
+    )
 
 
 @EACH
@@ -88,9 +97,11 @@ def test_all_heat_is_shared_out():
 
 # Independent route: one-dimensional conduction by finite differences.
 
+
 def conducted(flux, duration, conductivity, density, specific_heat, depth, cells=600):
     """(surface rise over time, mean rise at the end, times) of a slab heated on one face, Crank-Nicolson."""
     from scipy.linalg import solve_banded
+
     width = depth / cells
     diffusivity = conductivity / (density * specific_heat)
     steps = 4000
@@ -130,7 +141,8 @@ def test_flash_under_falling_flux_against_finite_differences():
     found = heat.flash_rise_falling_at(flux_start=2e6, time=times[late], slip_time=0.8, effusivity=e)
     np.testing.assert_allclose(found, surface[late], rtol=5e-3, atol=0.2)
     assert heat.flash_rise_falling(flux_start=2e6, slip_time=0.8, effusivity=e) == pytest.approx(
-        surface.max(), rel=5e-3)
+        surface.max(), rel=5e-3
+    )
     assert times[surface.argmax()] == pytest.approx(0.4, abs=0.01)
 
 
@@ -153,6 +165,7 @@ def test_metal_share_is_the_split_of_two_conducting_bodies():
 
 
 # Repeated events, step by step.
+
 
 @settings(max_examples=60, derandomize=True, deadline=None)
 @given(generic.drawn(EVENTS), st.integers(1, 60))

@@ -22,24 +22,50 @@ from advisor.mechanics.heat_network import schedule_temperatures, schedule_times
 
 from . import generic
 
-PHASES = [("traffic_start_energy", "traffic_starts", "traffic_interval"),
-          ("hill_start_energy", "hill_starts", "hill_interval"),
-          ("launch_energy", "launches", "launch_interval"), ("shift_energy", "shifts", "shift_interval")]
+PHASES = [
+    ("traffic_start_energy", "traffic_starts", "traffic_interval"),
+    ("hill_start_energy", "hill_starts", "hill_interval"),
+    ("launch_energy", "launches", "launch_interval"),
+    ("shift_energy", "shifts", "shift_interval"),
+]
 
 KIT = {
-    "discs": [1, 2, 3, 4], "flywheel_mass": (2, 10), "floater_mass": (0.7, 1.6), "pressure_plate_mass": (1.2, 3),
-    "specific_heat": (450, 520), "facing_area": (0.008, 0.03), "facing_conductance": (100, 600),
-    "air_heat_transfer": (20, 60), "flywheel_air_area": (0.03, 0.12), "floater_air_area": (0.01, 0.03),
-    "pressure_plate_air_area": (0.03, 0.08), "flywheel_specific_heat": (450, 900),
+    "discs": [1, 2, 3, 4],
+    "flywheel_mass": (2, 10),
+    "floater_mass": (0.7, 1.6),
+    "pressure_plate_mass": (1.2, 3),
+    "specific_heat": (450, 520),
+    "facing_area": (0.008, 0.03),
+    "facing_conductance": (100, 600),
+    "air_heat_transfer": (20, 60),
+    "flywheel_air_area": (0.03, 0.12),
+    "floater_air_area": (0.01, 0.03),
+    "pressure_plate_air_area": (0.03, 0.08),
+    "flywheel_specific_heat": (450, 900),
 }
 SCHEDULE = {
-    "traffic_start_energy": (5e3, 3e4), "traffic_starts": [0, 1, 5, 30], "traffic_interval": (5, 60),
-    "hill_start_energy": (1e4, 6e4), "hill_starts": [0, 1, 3], "hill_interval": (10, 120),
-    "launch_energy": (2e4, 2e5), "launches": [0, 1, 2], "launch_interval": (5, 1200),
-    "shift_energy": (5e2, 2e4), "shifts": [0, 1, 12, 25], "shift_interval": (2, 20),
-    "rounds": [1, 2, 4], "rest": (0, 1500), "staging_energy": (0, 3e4), "traffic_start_power": (1e4, 6e4),
-    "hill_start_power": (1e4, 6e4), "launch_power": (4e4, 4e5), "shift_power": (4e4, 3e5),
-    "hardest_launch_energy": (2e4, 1e5), "hardest_launch_power": (1e5, 7e5), "hardest_shift_energy": (5e3, 4e4),
+    "traffic_start_energy": (5e3, 3e4),
+    "traffic_starts": [0, 1, 5, 30],
+    "traffic_interval": (5, 60),
+    "hill_start_energy": (1e4, 6e4),
+    "hill_starts": [0, 1, 3],
+    "hill_interval": (10, 120),
+    "launch_energy": (2e4, 2e5),
+    "launches": [0, 1, 2],
+    "launch_interval": (5, 1200),
+    "shift_energy": (5e2, 2e4),
+    "shifts": [0, 1, 12, 25],
+    "shift_interval": (2, 20),
+    "rounds": [1, 2, 4],
+    "rest": (0, 1500),
+    "staging_energy": (0, 3e4),
+    "traffic_start_power": (1e4, 6e4),
+    "hill_start_power": (1e4, 6e4),
+    "launch_power": (4e4, 4e5),
+    "shift_power": (4e4, 3e5),
+    "hardest_launch_energy": (2e4, 1e5),
+    "hardest_launch_power": (1e5, 7e5),
+    "hardest_shift_energy": (5e3, 4e4),
     "hardest_shift_power": (5e4, 4e5),
 }
 ALL = {**KIT, **SCHEDULE, "air_temperature": (20, 110), "conductivity": (20, 60), "density": (7000, 7900)}
@@ -58,14 +84,18 @@ def row_of_plates(a):
     """(capacities, losses to the air, matrix, heat shares) of one kit, written out anew for the check."""
     n = a["discs"] + 1
     fly_heat = a.get("flywheel_specific_heat") or a["specific_heat"]
-    capacity = np.array([a["flywheel_mass"] * fly_heat] + [a["floater_mass"] * a["specific_heat"]] * (n - 2)
-                        + [a["pressure_plate_mass"] * a["specific_heat"]])
+    capacity = np.array(
+        [a["flywheel_mass"] * fly_heat]
+        + [a["floater_mass"] * a["specific_heat"]] * (n - 2)
+        + [a["pressure_plate_mass"] * a["specific_heat"]]
+    )
     loss = a["air_heat_transfer"] * np.array(
-        [a["flywheel_air_area"]] + [a["floater_air_area"]] * (n - 2) + [a["pressure_plate_air_area"]])
+        [a["flywheel_air_area"]] + [a["floater_air_area"]] * (n - 2) + [a["pressure_plate_air_area"]]
+    )
     link = a["facing_conductance"] * a["facing_area"]
     flow = np.diag(loss).astype(float)
     for i in range(n - 1):
-        flow[i:i + 2, i:i + 2] += link * np.array([[1, -1], [-1, 1]])
+        flow[i : i + 2, i : i + 2] += link * np.array([[1, -1], [-1, 1]])
     share = np.array([1] + [2] * (n - 2) + [1]) / (2 * a["discs"])
     return capacity, loss, -flow / capacity[:, None], share
 
@@ -125,9 +155,21 @@ def test_the_stepping_itself_against_a_general_integrator():
 
 def test_a_heavy_flywheel_is_hottest_between_events():
     """The case that a look at the moments just after events would miss."""
-    a = {**one(ALL, 1), "discs": 4, "flywheel_mass": 12.0, "floater_mass": 0.7, "facing_conductance": 110.0,
-         "facing_area": 0.012, "launch_energy": 2e5, "launches": 2, "launch_interval": 900.0, "rounds": 1,
-         "traffic_starts": 0, "hill_starts": 0, "shifts": 0}
+    a = {
+        **one(ALL, 1),
+        "discs": 4,
+        "flywheel_mass": 12.0,
+        "floater_mass": 0.7,
+        "facing_conductance": 110.0,
+        "facing_area": 0.012,
+        "launch_energy": 2e5,
+        "launches": 2,
+        "launch_interval": 900.0,
+        "rounds": 1,
+        "traffic_starts": 0,
+        "hill_starts": 0,
+        "shifts": 0,
+    }
     after_events = schedule_temperatures(points_per_interval=1, **a)[1::2, 0].max()
     peaks = schedule_peaks(**a)
     assert peaks[0] > after_events + 2
@@ -135,14 +177,33 @@ def test_a_heavy_flywheel_is_hottest_between_events():
 
 
 def test_a_falling_phase_keeps_the_peak_at_its_beginning():
-    a = {**one(ALL, 2), "discs": 3, "launch_energy": 2e5, "launches": 1, "launch_interval": 20.0,
-         "shift_energy": 1e3, "shifts": 120, "shift_interval": 6.0, "traffic_starts": 0, "hill_starts": 0, "rounds": 2}
+    a = {
+        **one(ALL, 2),
+        "discs": 3,
+        "launch_energy": 2e5,
+        "launches": 1,
+        "launch_interval": 20.0,
+        "shift_energy": 1e3,
+        "shifts": 120,
+        "shift_interval": 6.0,
+        "traffic_starts": 0,
+        "hill_starts": 0,
+        "rounds": 2,
+    }
     np.testing.assert_allclose(schedule_peaks(**a)[:4], stepped(a), atol=5e-3)
 
 
 def test_events_without_a_pause_add_up():
-    a = {**one(ALL, 5), "traffic_starts": 0, "hill_starts": 0, "shifts": 0, "rounds": 1, "launches": 7,
-         "launch_interval": 0.0, "rest": 0.0}
+    a = {
+        **one(ALL, 5),
+        "traffic_starts": 0,
+        "hill_starts": 0,
+        "shifts": 0,
+        "rounds": 1,
+        "launches": 7,
+        "launch_interval": 0.0,
+        "rest": 0.0,
+    }
     at_once = {**a, "launches": 1, "launch_energy": 7 * heat_of(a, "launch_energy"), "staging_energy": 0.0}
     np.testing.assert_allclose(schedule_peaks(**a)[:4], schedule_peaks(**at_once)[:4], rtol=1e-12)
 
@@ -162,9 +223,20 @@ def test_a_single_disc_has_no_floater():
 
 def test_one_lump_without_neighbours_is_the_closed_form():
     """Facings that do not conduct: each plate is the single lump of `repeated_peak_rise`."""
-    a = dict(discs=2, flywheel_mass=6, floater_mass=1.3, pressure_plate_mass=2.5, specific_heat=500, facing_area=0.02,
-             facing_conductance=1e-9, air_heat_transfer=40, flywheel_air_area=0.1, floater_air_area=0.03,
-             pressure_plate_air_area=0.06, air_temperature=0)
+    a = dict(
+        discs=2,
+        flywheel_mass=6,
+        floater_mass=1.3,
+        pressure_plate_mass=2.5,
+        specific_heat=500,
+        facing_area=0.02,
+        facing_conductance=1e-9,
+        air_heat_transfer=40,
+        flywheel_air_area=0.1,
+        floater_air_area=0.03,
+        pressure_plate_air_area=0.06,
+        air_temperature=0,
+    )
     peaks = schedule_peaks(launch_energy=4e4, launches=9, launch_interval=60, **a)
     for place, mass, area, part in ((0, 6, 0.1, 0.25), (1, 1.3, 0.03, 0.5), (2, 2.5, 0.06, 0.25)):
         tau = heat.cooling_time_constant(mass=mass, specific_heat=500, heat_transfer=40, area=area)
@@ -174,9 +246,20 @@ def test_one_lump_without_neighbours_is_the_closed_form():
 
 
 def test_one_block_when_the_facings_conduct_freely():
-    a = dict(discs=3, flywheel_mass=6, floater_mass=1.3, pressure_plate_mass=2.5, specific_heat=500, facing_area=0.02,
-             facing_conductance=1e7, air_heat_transfer=40, flywheel_air_area=0.1, floater_air_area=0.03,
-             pressure_plate_air_area=0.06, air_temperature=0)
+    a = dict(
+        discs=3,
+        flywheel_mass=6,
+        floater_mass=1.3,
+        pressure_plate_mass=2.5,
+        specific_heat=500,
+        facing_area=0.02,
+        facing_conductance=1e7,
+        air_heat_transfer=40,
+        flywheel_air_area=0.1,
+        floater_air_area=0.03,
+        pressure_plate_air_area=0.06,
+        air_temperature=0,
+    )
     course = schedule_temperatures(launch_energy=4e4, launches=9, launch_interval=60, points_per_interval=1, **a)
     tau = 11.1 * 500 / (40 * 0.22)
     peak = generic.peak_after(rise=4e4 / (11.1 * 500), interval=60, time_constant=tau, events=9)
@@ -207,8 +290,15 @@ def heights(a):
 def test_more_heat_events_and_warmth_never_cool_a_plate(seed, more):
     a = one(ALL, seed)
     base, tiny = heights(a), 1e-9
-    for name in ("traffic_start_energy", "launch_energy", "shift_energy", "staging_energy", "launch_power",
-                 "hardest_shift_energy", "air_temperature"):
+    for name in (
+        "traffic_start_energy",
+        "launch_energy",
+        "shift_energy",
+        "staging_energy",
+        "launch_power",
+        "hardest_shift_energy",
+        "air_temperature",
+    ):
         assert (heights({**a, name: a[name] * more}) >= base - tiny).all()
     assert (heights({**a, "rounds": a["rounds"] + 1}) >= base - tiny).all()
     single = {**a, "rounds": 1}
@@ -224,8 +314,12 @@ def test_other_units_give_the_same_rise(seed):
     a = {**one(ALL, seed), "air_temperature": 0.0}
     units, _ = generic.units(schedule_peaks)
     factors = np.array([1.7, 0.6, 2.3, 1.4])
-    scaled = {name: value if units[name] == "degC" or units[name] == "-" else
-              value * float(np.prod(factors ** generic.dimensions(units[name]))) for name, value in a.items()}
+    scaled = {
+        name: value
+        if units[name] == "degC" or units[name] == "-"
+        else value * float(np.prod(factors ** generic.dimensions(units[name])))
+        for name, value in a.items()
+    }
     np.testing.assert_allclose(schedule_peaks(**scaled), schedule_peaks(**a) * factors[3], rtol=1e-8)
 
 
@@ -236,8 +330,9 @@ def test_arrays_of_cases_and_kits_give_what_each_gives_alone():
     assert both.shape == (4, 6, 6)
     for c in range(4):
         for k in range(6):
-            alone = schedule_peaks(**{n: v[k].item() for n, v in kits.items()},
-                                   **{n: v[c, 0].item() for n, v in cases.items()})
+            alone = schedule_peaks(
+                **{n: v[k].item() for n, v in kits.items()}, **{n: v[c, 0].item() for n, v in cases.items()}
+            )
             np.testing.assert_allclose(both[c, k], alone, rtol=1e-9)
     parts = [hottest_flywheel, hottest_floater, hottest_pressure_plate, hottest_plate, plate_before_skin, skin_rise]
     for place, part in enumerate(parts):
@@ -271,12 +366,33 @@ def test_course_of_one_kit():
 
 SINGLE = dict(discs=1, specific_heat=500, facing_conductance=110, air_heat_transfer=40, air_temperature=80)
 FACTORY = {
-    "small": dict(facing_area=0.0170, flywheel_mass=7.0, pressure_plate_mass=1.9, flywheel_air_area=0.08,
-                  pressure_plate_air_area=0.04, traffic_start_energy=10.5e3, hill_start_energy=20.4e3),
-    "middle": dict(facing_area=0.0236, flywheel_mass=9.0, pressure_plate_mass=2.4, flywheel_air_area=0.10,
-                   pressure_plate_air_area=0.05, traffic_start_energy=14e3, hill_start_energy=23e3),
-    "large": dict(facing_area=0.0400, flywheel_mass=14.0, pressure_plate_mass=4.0, flywheel_air_area=0.14,
-                  pressure_plate_air_area=0.07, traffic_start_energy=21e3, hill_start_energy=35e3),
+    "small": dict(
+        facing_area=0.0170,
+        flywheel_mass=7.0,
+        pressure_plate_mass=1.9,
+        flywheel_air_area=0.08,
+        pressure_plate_air_area=0.04,
+        traffic_start_energy=10.5e3,
+        hill_start_energy=20.4e3,
+    ),
+    "middle": dict(
+        facing_area=0.0236,
+        flywheel_mass=9.0,
+        pressure_plate_mass=2.4,
+        flywheel_air_area=0.10,
+        pressure_plate_air_area=0.05,
+        traffic_start_energy=14e3,
+        hill_start_energy=23e3,
+    ),
+    "large": dict(
+        facing_area=0.0400,
+        flywheel_mass=14.0,
+        pressure_plate_mass=4.0,
+        flywheel_air_area=0.14,
+        pressure_plate_air_area=0.07,
+        traffic_start_energy=21e3,
+        hill_start_energy=35e3,
+    ),
 }
 
 
@@ -293,8 +409,9 @@ def test_factory_clutches_in_traffic_stay_where_practice_has_them(car):
     assert 126 <= hottest <= 184
 
 
-@pytest.mark.parametrize("mass, area, conductance", [(1.3, 0.0264, 110), (1.1, 0.0155, 150), (0.8, 0.0104, 550),
-                                                     (1.5, 0.0150, 110)])
+@pytest.mark.parametrize(
+    "mass, area, conductance", [(1.3, 0.0264, 110), (1.1, 0.0155, 150), (0.8, 0.0104, 550), (1.5, 0.0150, 110)]
+)
 def test_floaters_lie_closer_to_their_neighbours_than_to_the_air(mass, area, conductance):
     """25 to 190 s to the neighbours, 500 to 1200 s to the air (computed by the same calibration)."""
     near = mass * 480 / (2 * conductance * area)
@@ -302,8 +419,21 @@ def test_floaters_lie_closer_to_their_neighbours_than_to_the_air(mass, area, con
     assert 25 <= near <= 230
     assert 450 <= air <= 1200
     alone = heat.repeated_peak_rise(rise=20, interval=25, time_constant=air)
-    coupled = schedule_peaks(discs=2, flywheel_mass=8, floater_mass=mass, pressure_plate_mass=2.2, specific_heat=480,
-                             facing_area=area, facing_conductance=conductance, air_heat_transfer=40,
-                             flywheel_air_area=0.09, floater_air_area=0.02, pressure_plate_air_area=0.05,
-                             air_temperature=0, launch_energy=20 * 2 * mass * 480, launches=60, launch_interval=25)
+    coupled = schedule_peaks(
+        discs=2,
+        flywheel_mass=8,
+        floater_mass=mass,
+        pressure_plate_mass=2.2,
+        specific_heat=480,
+        facing_area=area,
+        facing_conductance=conductance,
+        air_heat_transfer=40,
+        flywheel_air_area=0.09,
+        floater_air_area=0.02,
+        pressure_plate_air_area=0.05,
+        air_temperature=0,
+        launch_energy=20 * 2 * mass * 480,
+        launches=60,
+        launch_interval=25,
+    )
     assert coupled[1] < 0.85 * alone

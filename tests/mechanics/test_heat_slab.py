@@ -150,7 +150,9 @@ def test_it_meets_the_half_space_and_the_lumped_plate():
     half = heat.flash_rise_falling(flux_start=1e6, slip_time=0.8, effusivity=e)
     assert heat_slab.slab_peak_rise(flux_start=1e6, slip_time=0.8, depth=0.05, **IRON) == pytest.approx(half, rel=1e-12)
     lumped = heat.temperature_rise(energy=1e6 * 5 / 2, mass=7200 * 0.0005, specific_heat=500)  # one square metre
-    assert heat_slab.slab_peak_rise(flux_start=1e6, slip_time=5, depth=0.0005, **IRON) == pytest.approx(lumped, rel=1e-4)
+    assert heat_slab.slab_peak_rise(flux_start=1e6, slip_time=5, depth=0.0005, **IRON) == pytest.approx(
+        lumped, rel=1e-4
+    )
 
 
 @settings(max_examples=200, derandomize=True, deadline=None)

@@ -94,10 +94,14 @@ def test_speed_at_stress_inverts_the_stress(stress, inner_share, raised):
 
 # outer, inner diameter, thickness [mm], density, mass [kg], inertia [kg m2]; worked out apart from the library
 PARTS = [
-    ("facings 180/125", 180, 125, 7.0, 1700, 0.16, 0.00094), ("facings 240/155", 240, 155, 7.0, 1700, 0.31, 0.00320),
-    ("facings 280/165", 280, 165, 7.0, 1700, 0.48, 0.00631), ("steel disc 200", 200, 0, 2.6, 7850, 0.64, 0.0032),
-    ("iron flywheel", 280, 40, 22, 7200, 9.6, 0.096), ("steel flywheel", 280, 40, 14, 7850, 6.6, 0.066),
-    ("aluminium flywheel", 280, 40, 18, 2700, 3.0, 0.030), ("iron pressure plate", 245, 150, 12, 7200, 2.5, 0.026),
+    ("facings 180/125", 180, 125, 7.0, 1700, 0.16, 0.00094),
+    ("facings 240/155", 240, 155, 7.0, 1700, 0.31, 0.00320),
+    ("facings 280/165", 280, 165, 7.0, 1700, 0.48, 0.00631),
+    ("steel disc 200", 200, 0, 2.6, 7850, 0.64, 0.0032),
+    ("iron flywheel", 280, 40, 22, 7200, 9.6, 0.096),
+    ("steel flywheel", 280, 40, 14, 7850, 6.6, 0.066),
+    ("aluminium flywheel", 280, 40, 18, 2700, 3.0, 0.030),
+    ("iron pressure plate", 245, 150, 12, 7200, 2.5, 0.026),
     ("steel floater", 215, 130, 7, 7850, 1.27, 0.0100),
 ]
 
@@ -132,23 +136,40 @@ def test_gyration_radius_of_a_ring_gives_its_inertia():
     size = dict(outer_radius=0.14, inner_radius=0.02)
     gyration = np.sqrt((0.14**2 + 0.02**2) / 2)
     assert rotor.gyration_inertia(mass=9.6, gyration_radius=gyration) == pytest.approx(
-        rotor.ring_inertia(mass=9.6, **size))
+        rotor.ring_inertia(mass=9.6, **size)
+    )
 
 
-@pytest.mark.parametrize("call, argument", [
-    (lambda: rotor.disc_stress(density=7850, poisson_ratio=0.3, outer_radius=0.1, inner_radius=0.1, speed=1),
-     "inner_radius"),
-    (lambda: rotor.disc_stress(density=7850, poisson_ratio=0.6, outer_radius=0.1, inner_radius=0, speed=1),
-     "poisson_ratio"),
-    (lambda: rotor.ring_stress(density=0, radius=0.1, speed=1), "density"),
-    (lambda: rotor.ring_stress(density=1, radius=0.1, speed=-1), "speed"),
-    (lambda: rotor.speed_at_stress(stress_limit=1e8, density=7200, poisson_ratio=0.3, outer_radius=0.1, inner_radius=0,
-                                   stress_concentration=0.9), "stress_concentration"),
-    (lambda: rotor.ring_mass(density=1, outer_radius=0.1, inner_radius=0.2, thickness=1), "inner_radius"),
-    (lambda: rotor.ring_mass(density=1, outer_radius=0.1, inner_radius=0, thickness=0), "thickness"),
-    (lambda: rotor.rotor_energy(inertia=0, speed=1), "inertia"),
-    (lambda: rotor.imbalance_force(mass=-1, radius=1, speed=1), "mass"),
-])
+@pytest.mark.parametrize(
+    "call, argument",
+    [
+        (
+            lambda: rotor.disc_stress(density=7850, poisson_ratio=0.3, outer_radius=0.1, inner_radius=0.1, speed=1),
+            "inner_radius",
+        ),
+        (
+            lambda: rotor.disc_stress(density=7850, poisson_ratio=0.6, outer_radius=0.1, inner_radius=0, speed=1),
+            "poisson_ratio",
+        ),
+        (lambda: rotor.ring_stress(density=0, radius=0.1, speed=1), "density"),
+        (lambda: rotor.ring_stress(density=1, radius=0.1, speed=-1), "speed"),
+        (
+            lambda: rotor.speed_at_stress(
+                stress_limit=1e8,
+                density=7200,
+                poisson_ratio=0.3,
+                outer_radius=0.1,
+                inner_radius=0,
+                stress_concentration=0.9,
+            ),
+            "stress_concentration",
+        ),
+        (lambda: rotor.ring_mass(density=1, outer_radius=0.1, inner_radius=0.2, thickness=1), "inner_radius"),
+        (lambda: rotor.ring_mass(density=1, outer_radius=0.1, inner_radius=0, thickness=0), "thickness"),
+        (lambda: rotor.rotor_energy(inertia=0, speed=1), "inertia"),
+        (lambda: rotor.imbalance_force(mass=-1, radius=1, speed=1), "mass"),
+    ],
+)
 def test_refusals(call, argument):
     with pytest.raises(MechanicsError) as caught:
         call()

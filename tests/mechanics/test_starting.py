@@ -25,8 +25,11 @@ def car(name):
 def road(name, trailer, grade):
     """(inertia at the clutch, load torque) of a car of the shop with a trailer."""
     fields = car(name)
-    train = dict(mass=fields["mass"] + trailer, tyre_radius=fields["tyre_radius"],
-                 total_ratio=fields["gear_ratios.0"] * fields["final_drive"])
+    train = dict(
+        mass=fields["mass"] + trailer,
+        tyre_radius=fields["tyre_radius"],
+        total_ratio=fields["gear_ratios.0"] * fields["final_drive"],
+    )
     load = engagement.load_torque(**train, efficiency=0.92, grade=grade, rolling_resistance=0.013)
     return engagement.vehicle_inertia(**train), load
 
@@ -50,8 +53,9 @@ STARTS = [
 def start(name, trailer, grade, speed, given_by_engine, reserve=1.01):
     inertia, load = road(name, trailer, grade)
     wanted = max(0.45 * car(name)["stock.torque"], 2.2 * load)
-    torque = engagement.start_torque(wanted_torque=wanted, engine_torque=given_by_engine, load_torque=load,
-                                   reserve=reserve)
+    torque = engagement.start_torque(
+        wanted_torque=wanted, engine_torque=given_by_engine, load_torque=load, reserve=reserve
+    )
     slip = dict(clutch_torque=torque, vehicle_inertia=inertia, engine_speed=speed * np.pi / 30, load_torque=load)
     return load, torque, engagement.launch_time_held(**slip), engagement.launch_energy_held(**slip) / 1e3
 
@@ -102,10 +106,12 @@ def test_heat_of_a_start_against_an_integration_in_time(load, over, inertia, spe
 
 
 def heat(wanted, engine_torque, load, inertia=1.0):
-    torque = engagement.start_torque(wanted_torque=max(wanted, 2.2 * load), engine_torque=engine_torque,
-                                   load_torque=load, reserve=1.25)
-    return engagement.launch_energy_held(clutch_torque=torque, vehicle_inertia=inertia, engine_speed=157,
-                                         load_torque=load)
+    torque = engagement.start_torque(
+        wanted_torque=max(wanted, 2.2 * load), engine_torque=engine_torque, load_torque=load, reserve=1.25
+    )
+    return engagement.launch_energy_held(
+        clutch_torque=torque, vehicle_inertia=inertia, engine_speed=157, load_torque=load
+    )
 
 
 @STEADY
@@ -129,14 +135,28 @@ def test_a_stronger_engine_never_gives_less_at_the_start(peak, factory, share, g
     assert engagement.engine_torque_at_start(peak_torque=factory, **base) == pytest.approx(0.9 * share * factory)
 
 
-@pytest.mark.parametrize("call, argument", [
-    (lambda: engagement.start_torque(wanted_torque=100, engine_torque=0, load_torque=50, reserve=1.25), "engine_torque"),
-    (lambda: engagement.start_torque(wanted_torque=100, engine_torque=90, load_torque=50, reserve=1), "reserve"),
-    (lambda: engagement.engine_torque_at_start(peak_torque=100, factory_torque=100, torque_share=1.2, gain_share=0,
-                                             air_share=1), "torque_share"),
-    (lambda: engagement.engine_torque_at_start(peak_torque=100, factory_torque=100, torque_share=1, gain_share=1.5,
-                                             air_share=1), "gain_share"),
-])
+@pytest.mark.parametrize(
+    "call, argument",
+    [
+        (
+            lambda: engagement.start_torque(wanted_torque=100, engine_torque=0, load_torque=50, reserve=1.25),
+            "engine_torque",
+        ),
+        (lambda: engagement.start_torque(wanted_torque=100, engine_torque=90, load_torque=50, reserve=1), "reserve"),
+        (
+            lambda: engagement.engine_torque_at_start(
+                peak_torque=100, factory_torque=100, torque_share=1.2, gain_share=0, air_share=1
+            ),
+            "torque_share",
+        ),
+        (
+            lambda: engagement.engine_torque_at_start(
+                peak_torque=100, factory_torque=100, torque_share=1, gain_share=1.5, air_share=1
+            ),
+            "gain_share",
+        ),
+    ],
+)
 def test_refusals(call, argument):
     with pytest.raises(MechanicsError) as caught:
         call()

@@ -14,8 +14,10 @@ PSI = 6894.757293168  # exact definition, Pa
 # outer and inner diameter [mm], arc, groove share, area [mm2], pressure [MPa] at 1000, 1600, 2500, 4000 N;
 # worked out apart from the library
 FACES = [
-    (80, 60, 180, 0.15, 935, (1.07, 1.71, 2.67, 4.28)), (80, 60, 360, 0.15, 1869, (0.53, 0.86, 1.34, 2.14)),
-    (95, 72, 180, 0.12, 1327, (0.75, 1.21, 1.88, 3.01)), (95, 72, 360, 0.12, 2655, (0.38, 0.60, 0.94, 1.51)),
+    (80, 60, 180, 0.15, 935, (1.07, 1.71, 2.67, 4.28)),
+    (80, 60, 360, 0.15, 1869, (0.53, 0.86, 1.34, 2.14)),
+    (95, 72, 180, 0.12, 1327, (0.75, 1.21, 1.88, 3.01)),
+    (95, 72, 360, 0.12, 2655, (0.38, 0.60, 0.94, 1.51)),
     (110, 85, 360, 0.10, 3446, (0.29, 0.46, 0.73, 1.16)),
 ]
 
@@ -30,8 +32,9 @@ def test_face_area_and_pressure(outer, inner, arc, grooves, area, pressures):
 
 def test_half_an_arc_carries_twice_the_pressure():
     face = dict(outer_diameter=0.095, inner_diameter=0.072, groove_share=0.12)
-    full, half = (thrust.face_pressure(thrust_load=1600, face_area=thrust.face_area(arc_deg=arc, **face))
-                  for arc in (360, 180))
+    full, half = (
+        thrust.face_pressure(thrust_load=1600, face_area=thrust.face_area(arc_deg=arc, **face)) for arc in (360, 180)
+    )
     assert half == pytest.approx(2 * full)
 
 
@@ -46,16 +49,24 @@ def test_handbook_limits_in_their_own_units():
     assert thrust.face_pressure(thrust_load=loads[1], face_area=area) == pytest.approx(150 * PSI)
 
 
-@pytest.mark.parametrize("call, argument", [
-    (lambda: thrust.face_area(outer_diameter=0.08, inner_diameter=0.09, arc_deg=360, groove_share=0.1),
-     "inner_diameter"),
-    (lambda: thrust.face_area(outer_diameter=0.08, inner_diameter=0.06, arc_deg=0, groove_share=0.1), "arc_deg"),
-    (lambda: thrust.face_area(outer_diameter=0.08, inner_diameter=0.06, arc_deg=361, groove_share=0.1), "arc_deg"),
-    (lambda: thrust.face_area(outer_diameter=0.08, inner_diameter=0.06, arc_deg=180, groove_share=1), "groove_share"),
-    (lambda: thrust.face_pressure(thrust_load=-1, face_area=1e-3), "thrust_load"),
-    (lambda: thrust.face_pressure(thrust_load=1, face_area=0), "face_area"),
-    (lambda: thrust.handbook_load_limit(pressure_limit=0, face_area=1e-3), "pressure_limit"),
-])
+@pytest.mark.parametrize(
+    "call, argument",
+    [
+        (
+            lambda: thrust.face_area(outer_diameter=0.08, inner_diameter=0.09, arc_deg=360, groove_share=0.1),
+            "inner_diameter",
+        ),
+        (lambda: thrust.face_area(outer_diameter=0.08, inner_diameter=0.06, arc_deg=0, groove_share=0.1), "arc_deg"),
+        (lambda: thrust.face_area(outer_diameter=0.08, inner_diameter=0.06, arc_deg=361, groove_share=0.1), "arc_deg"),
+        (
+            lambda: thrust.face_area(outer_diameter=0.08, inner_diameter=0.06, arc_deg=180, groove_share=1),
+            "groove_share",
+        ),
+        (lambda: thrust.face_pressure(thrust_load=-1, face_area=1e-3), "thrust_load"),
+        (lambda: thrust.face_pressure(thrust_load=1, face_area=0), "face_area"),
+        (lambda: thrust.handbook_load_limit(pressure_limit=0, face_area=1e-3), "pressure_limit"),
+    ],
+)
 def test_refusals(call, argument):
     with pytest.raises(MechanicsError) as caught:
         call()
@@ -65,5 +76,6 @@ def test_refusals(call, argument):
 @STEADY
 @given(load=st.floats(0, 5000), more=st.floats(0, 5000))
 def test_more_load_never_gives_less_pressure(load, more):
-    assert (thrust.face_pressure(thrust_load=load + more, face_area=1e-3)
-            >= thrust.face_pressure(thrust_load=load, face_area=1e-3))
+    assert thrust.face_pressure(thrust_load=load + more, face_area=1e-3) >= thrust.face_pressure(
+        thrust_load=load, face_area=1e-3
+    )

@@ -13,8 +13,12 @@ from advisor.mechanics.checks import MechanicsError
 
 from . import generic
 
-PAIR = {"capacity_median": (200, 1500), "capacity_spread": (0.01, 0.3), "demand_median": (200, 1500),
-        "demand_spread": (0.01, 0.3)}
+PAIR = {
+    "capacity_median": (200, 1500),
+    "capacity_spread": (0.01, 0.3),
+    "demand_median": (200, 1500),
+    "demand_spread": (0.01, 0.3),
+}
 BAND = {"median": (50, 900), "spread": (0, 0.4), "probability": (0.1, 0.99)}
 FOUR = {f"{n}_spread": (0.01, 0.3) for n in ("first", "second", "third", "fourth")}
 
@@ -31,7 +35,9 @@ EACH = pytest.mark.parametrize("function, sample, signed", CASES, ids=[case[0]._
 
 def test_every_calculation_of_these_modules_is_checked_here():
     defined = {
-        function for module in (uncertainty,) for name, function in vars(module).items()
+        function
+        for module in (uncertainty,)
+        for name, function in vars(module).items()
         if inspect.isfunction(function) and function.__module__ == module.__name__ and not name.startswith("_")
     }
     assert defined == {case[0] for case in CASES}
@@ -59,6 +65,7 @@ def test_bad_input_is_refused_by_name_and_element(function, sample, signed):
 
 # Normal distribution against scipy.special.
 
+
 def test_normal_cdf_against_scipy():
     z = np.concatenate([np.linspace(-38, 38, 20_001), np.random.default_rng(3).normal(size=20_000)])
     found, expected = _normal.cdf(z), special.ndtr(z)
@@ -82,8 +89,9 @@ def test_holding_against_monte_carlo(capacity, spread, demand, doubt):
     rng = np.random.default_rng(20)
     number = 400_000
     holds = capacity * np.exp(spread * rng.normal(size=number)) >= demand * np.exp(doubt * rng.normal(size=number))
-    found = uncertainty.holding_probability(capacity_median=capacity, capacity_spread=spread, demand_median=demand,
-                                            demand_spread=doubt)
+    found = uncertainty.holding_probability(
+        capacity_median=capacity, capacity_spread=spread, demand_median=demand, demand_spread=doubt
+    )
     error = np.sqrt(found * (1 - found) / number)
     assert abs(holds.mean() - found) < 4 * error
 
@@ -91,12 +99,14 @@ def test_holding_against_monte_carlo(capacity, spread, demand, doubt):
 @pytest.mark.parametrize("capacity, spread, demand, doubt", SETTINGS)
 def test_holding_against_integration_over_demand(capacity, spread, demand, doubt):
     from scipy.integrate import quad
+
     above = stats.lognorm(s=spread, scale=capacity).sf
     density = stats.lognorm(s=doubt, scale=demand).pdf
     low, high = demand * np.exp(-9 * doubt), demand * np.exp(9 * doubt)
     expected, _ = quad(lambda t: above(t) * density(t), low, high, epsabs=1e-12, limit=400, points=[demand])
-    found = uncertainty.holding_probability(capacity_median=capacity, capacity_spread=spread, demand_median=demand,
-                                            demand_spread=doubt)
+    found = uncertainty.holding_probability(
+        capacity_median=capacity, capacity_spread=spread, demand_median=demand, demand_spread=doubt
+    )
     assert found == pytest.approx(expected, abs=1e-8)
 
 
@@ -125,18 +135,23 @@ def test_capacity_table(demand_spread, at_85, at_90, shares):
     whole = uncertainty.combined_spread(first_spread=0.11, second_spread=0.07, third_spread=0.05)
     for chance, (worn, new) in ((0.85, at_85), (0.90, at_90)):
         for printed in (worn, 0.90 * new):
-            less, more = uncertainty.holding_probability(capacity_median=printed + np.array([-0.006, 0.006]),
-                                                         capacity_spread=whole, demand_median=1,
-                                                         demand_spread=demand_spread)
+            less, more = uncertainty.holding_probability(
+                capacity_median=printed + np.array([-0.006, 0.006]),
+                capacity_spread=whole,
+                demand_median=1,
+                demand_spread=demand_spread,
+            )
             assert less < chance < more
     everything = uncertainty.combined_spread(first_spread=whole, second_spread=demand_spread)
-    each = [uncertainty.variance_share(part_spread=s, whole_spread=everything)
-            for s in (0.11, 0.07, 0.05, demand_spread)]
+    each = [
+        uncertainty.variance_share(part_spread=s, whole_spread=everything) for s in (0.11, 0.07, 0.05, demand_spread)
+    ]
     np.testing.assert_allclose(np.array(each) * 100, shares, atol=0.6)
     assert sum(each) == pytest.approx(1, rel=1e-12)
 
 
 # Properties and limits.
+
 
 @settings(max_examples=80, derandomize=True, deadline=None)
 @given(generic.drawn(PAIR), st.floats(1.001, 2))
@@ -146,8 +161,11 @@ def test_more_capacity_holds_more_surely_and_less_demand_too(a, more):
     assert uncertainty.holding_probability(**{**a, "demand_median": a["demand_median"] * more}) <= chance
     assert 0 <= chance <= 1
     swapped = uncertainty.holding_probability(
-        capacity_median=a["demand_median"], capacity_spread=a["demand_spread"], demand_median=a["capacity_median"],
-        demand_spread=a["capacity_spread"])
+        capacity_median=a["demand_median"],
+        capacity_spread=a["demand_spread"],
+        demand_median=a["capacity_median"],
+        demand_spread=a["capacity_spread"],
+    )
     assert chance + swapped == pytest.approx(1, abs=1e-14)
 
 
@@ -168,8 +186,10 @@ def test_certain_quantities():
 
 
 def test_even_odds_at_equal_medians():
-    assert uncertainty.holding_probability(capacity_median=400, capacity_spread=0.2, demand_median=400,
-                                           demand_spread=0.1) == 0.5
+    assert (
+        uncertainty.holding_probability(capacity_median=400, capacity_spread=0.2, demand_median=400, demand_spread=0.1)
+        == 0.5
+    )
 
 
 def test_a_part_is_no_more_than_the_whole():

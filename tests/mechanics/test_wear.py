@@ -50,16 +50,23 @@ def test_faces_of_a_pack_add_up_on_one_spring():
     assert wear.total_wear(wear_per_face=0.5e-3, friction_surfaces=4) == pytest.approx(2e-3)
 
 
-@pytest.mark.parametrize("call, argument", [
-    (lambda: wear.wear_per_engagement(specific_wear=0, slip_energy=1, friction_area=1), "specific_wear"),
-    (lambda: wear.wear_per_engagement(specific_wear=1, slip_energy=-1, friction_area=1), "slip_energy"),
-    (lambda: wear.wear_per_engagement(specific_wear=1, slip_energy=1, friction_area=0), "friction_area"),
-    (lambda: wear.life_distance(wear_thickness=1e-3, wear_per_engagement=0, engagements_per_distance=1),
-     "wear_per_engagement"),
-    (lambda: wear.life_distance(wear_thickness=1e-3, wear_per_engagement=1e-9, engagements_per_distance=0),
-     "engagements_per_distance"),
-    (lambda: wear.total_wear(wear_per_face=-1, friction_surfaces=2), "wear_per_face"),
-])
+@pytest.mark.parametrize(
+    "call, argument",
+    [
+        (lambda: wear.wear_per_engagement(specific_wear=0, slip_energy=1, friction_area=1), "specific_wear"),
+        (lambda: wear.wear_per_engagement(specific_wear=1, slip_energy=-1, friction_area=1), "slip_energy"),
+        (lambda: wear.wear_per_engagement(specific_wear=1, slip_energy=1, friction_area=0), "friction_area"),
+        (
+            lambda: wear.life_distance(wear_thickness=1e-3, wear_per_engagement=0, engagements_per_distance=1),
+            "wear_per_engagement",
+        ),
+        (
+            lambda: wear.life_distance(wear_thickness=1e-3, wear_per_engagement=1e-9, engagements_per_distance=0),
+            "engagements_per_distance",
+        ),
+        (lambda: wear.total_wear(wear_per_face=-1, friction_surfaces=2), "wear_per_face"),
+    ],
+)
 def test_refusals(call, argument):
     with pytest.raises(MechanicsError) as caught:
         call()

@@ -22,7 +22,9 @@ def better_known(world, seeds):
     for seed in seeds:
         case = world.caller(seed)
         platform, known = world.decider.gather(case)
-        doubtful = [one for one in known.assumptions if one.alternatives and world.knowledge.facts[one.fact].source == "asked"]
+        doubtful = [
+            one for one in known.assumptions if one.alternatives and world.knowledge.facts[one.fact].source == "asked"
+        ]
         if not doubtful:
             tally.count("nothing assumed")
             continue
@@ -31,7 +33,9 @@ def better_known(world, seeds):
         if assumption.low is not None:
             low, high = assumption.low, assumption.high
             value = float(f"{pick.uniform(low, high):.4g}")
-            tried = sorted({assumption.value, value, *(low + (high - low) * step / (STEPS - 1) for step in range(STEPS))})
+            tried = sorted(
+                {assumption.value, value, *(low + (high - low) * step / (STEPS - 1) for step in range(STEPS))}
+            )
         else:
             tried = [assumption.value, *assumption.alternatives]
             value = pick.choice(tried)
@@ -42,9 +46,15 @@ def better_known(world, seeds):
         if (after.outcome, after.pick) not in {(one.outcome, one.pick) for one in outcomes}:
             tally.wrong(f"{where}: {after.outcome} {after.pick} stood nowhere in the band")
         elif (after.outcome, after.pick) != tuple(outcomes[tried.index(value)][:2]):
-            tally.wrong(f"{where}: answered and assumed alike, but {after.pick} instead of {outcomes[tried.index(value)].pick}")
+            tally.wrong(
+                f"{where}: answered and assumed alike, but {after.pick} instead of {outcomes[tried.index(value)].pick}"
+            )
         else:
-            tally.count("one pick in the whole band" if len({one.pick for one in outcomes}) == 1 else "one of several picks in the band")
+            tally.count(
+                "one pick in the whole band"
+                if len({one.pick for one in outcomes}) == 1
+                else "one of several picks in the band"
+            )
     return tally
 
 
@@ -73,7 +83,10 @@ def _both_units(world, pick, case):
             amount = Decimal(repr(round(answer.value / float(factor), 3)))
             exact = f"{amount * Decimal(factor):f}"
             if fact.low <= float(exact) <= fact.high:
-                left[name], right[name] = read_answer(fact, f"{exact} {fact.unit}"), read_answer(fact, f"{amount:f} {unit}")
+                left[name], right[name] = (
+                    read_answer(fact, f"{exact} {fact.unit}"),
+                    read_answer(fact, f"{amount:f} {unit}"),
+                )
     return left, right
 
 
@@ -82,7 +95,9 @@ def other_order(world, seeds):
     tally, pick = Tally(), random.Random("order")
     cases = [world.caller(seed) for seed in seeds]
     shuffled = [
-        dataclasses.replace(case, answers=dict(_shuffled(pick, case.answers.items())), unknown=tuple(_shuffled(pick, case.unknown)))
+        dataclasses.replace(
+            case, answers=dict(_shuffled(pick, case.answers.items())), unknown=tuple(_shuffled(pick, case.unknown))
+        )
         for case in cases
     ]
     content = world.content
@@ -109,7 +124,11 @@ def _all_the_same(tally, first, second):
         same = left.whole == right.whole and all(
             left.among(mark) == right.among(mark) for mark in ("passes", "failed", "unjudged")
         )
-        same = same and left.ladder == right.ladder and left.batched.derived.facts(left.row) == right.batched.derived.facts(right.row)
+        same = (
+            same
+            and left.ladder == right.ladder
+            and left.batched.derived.facts(left.row) == right.batched.derived.facts(right.row)
+        )
         if same:
             tally.count("all the same")
         else:

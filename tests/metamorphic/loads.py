@@ -18,13 +18,19 @@ def _torque(pick, case, world):
     name = "engine_power" if "engine_power" in case.answers else "engine_torque"
     if name not in case.answers:
         car = world.platform(case)
-        case = answered(case, engine_torque=float(round((car.fields["stock.torque"] if car else 220.0) * pick.uniform(1, 2))), engine_state=None)
+        case = answered(
+            case,
+            engine_torque=float(round((car.fields["stock.torque"] if car else 220.0) * pick.uniform(1, 2))),
+            engine_state=None,
+        )
     return case, name, case.answers[name].value * pick.choice(FACTORS)
 
 
 def _mass(pick, case, world):
     car = world.platform(case)
-    mass = case.answers["vehicle_mass"].value if "vehicle_mass" in case.answers else car.fields["mass"] if car else 1400.0
+    mass = (
+        case.answers["vehicle_mass"].value if "vehicle_mass" in case.answers else car.fields["mass"] if car else 1400.0
+    )
     return answered(case, vehicle_mass=mass), "vehicle_mass", mass * pick.choice(FACTORS)
 
 
@@ -85,7 +91,9 @@ def heat_measures(knowledge):
     """Figures behind which a heat, a slip time or a rubbing power lies, all of which may fall as the clutch's torque rises."""
     steps = (*knowledge.calculations, *knowledge.figure_calculations)
     roots = {one.gives for one in steps if one.unit != "N m" and any(key == "clutch_torque" for key, _ in one.inputs)}
-    reads = {one.gives: {source.name for _, given in one.inputs for source in (given.first_of or (given,))} for one in steps}
+    reads = {
+        one.gives: {source.name for _, given in one.inputs for source in (given.first_of or (given,))} for one in steps
+    }
 
     def behind(name, seen):
         if name in roots:
@@ -164,7 +172,9 @@ def turned_round(less, more, kit, levels=("must",)):
     return {
         one
         for one, status in before.items()
-        if one.level in levels and status in ("fails", "unknown") and after.get(one, "not asked") in ("meets", "not asked")
+        if one.level in levels
+        and status in ("fails", "unknown")
+        and after.get(one, "not asked") in ("meets", "not asked")
     }
 
 
@@ -176,7 +186,11 @@ def _weaker_pick(tally, where, less, more, heat):
     if after >= before:
         return
     if less.pick not in more.passes:
-        lost = [one.id for one, status in more.statuses(less.pick).items() if one.level == "must" and status in ("fails", "unknown")]
+        lost = [
+            one.id
+            for one, status in more.statuses(less.pick).items()
+            if one.level == "must" and status in ("fails", "unknown")
+        ]
         tally.count(f"holds less, the other fails {sorted(lost)[0]}")
     elif more.concerns(more.pick) < more.concerns(less.pick):
         tally.count("holds less, clears " + first_cleared(more, less.pick, more.pick))
@@ -198,7 +212,9 @@ def lost_on_the_way(less, more):
     """Name of the first concern that put the one pick before the other with less, and that both give up with more; or ''."""
     if more.pick not in less.passes:
         return ""
-    stronger = zip(less.concerns(less.pick), less.concerns(more.pick), more.concerns(less.pick), more.concerns(more.pick))
+    stronger = zip(
+        less.concerns(less.pick), less.concerns(more.pick), more.concerns(less.pick), more.concerns(more.pick)
+    )
     for name, (own, others, own_then, others_then) in zip(less.concern_names, stronger):
         if own != others:
             return name if (own, others, own_then, others_then) == (0, 1, 1, 1) else ""
@@ -211,4 +227,3 @@ def first_cleared(judged, old, new):
         if given_up and not kept:
             return name
     return "nothing"
-

@@ -48,7 +48,9 @@ def car_fields_left_out(world, seeds, *, at_once=1, paths=None):
 
         def without(case, gone=gone):
             platform = world.platform(case)
-            return dataclasses.replace(platform, fields={name: value for name, value in platform.fields.items() if name not in gone})
+            return dataclasses.replace(
+                platform, fields={name: value for name, value in platform.fields.items() if name not in gone}
+            )
 
         before, after = world.judged(cases), world.judged(cases, without)
         for left, right in zip(before, after, strict=True):
@@ -91,7 +93,9 @@ def _names_of_car(world, judged, gone):
 
 def _names_of_kits(world, judged, gone, changed):
     """What would name the fields of kits: the kit and its field, or the car's own facts of its factory clutch."""
-    facts = {fact.name for fact in world.knowledge.facts.values() if fact.source == "factory_kit" and fact.field in gone}
+    facts = {
+        fact.name for fact in world.knowledge.facts.values() if fact.source == "factory_kit" and fact.field in gone
+    }
     return facts, gone, changed
 
 

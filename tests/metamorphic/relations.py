@@ -15,15 +15,21 @@ ALL = {
     **{f"more {what}": _more(what) for what in loads.MORE},
     **{f"looser wish: {what.removesuffix('_tolerance')}": _looser(what) for what in wishes.WISHES},
     "a kit fewer that was not picked": lambda world, seeds, stocks: stock.a_kit_fewer(world, seeds, stocks),
-    "a kit more that is worse in every respect": lambda world, seeds, stocks: stock.a_worse_kit_more(world, seeds, stocks),
+    "a kit more that is worse in every respect": lambda world, seeds, stocks: stock.a_worse_kit_more(
+        world, seeds, stocks
+    ),
     "other prices and stock": lambda world, seeds, stocks: stock.other_prices(world, seeds, stocks),
     "a better-known answer": lambda world, seeds, stocks: knowing.better_known(world, seeds),
     "other units": lambda world, seeds, stocks: knowing.other_units(world, seeds),
     "other order of answers, records and rules": lambda world, seeds, stocks: knowing.other_order(world, seeds),
     "a field of the car left out": lambda world, seeds, stocks: partial.car_fields_left_out(world, seeds),
     "two fields of the car left out": lambda world, seeds, stocks: partial.car_fields_left_out(world, seeds, at_once=2),
-    "a field of kits left out": lambda world, seeds, stocks: partial.kit_fields_left_out(world, seeds, stocks=2 * stocks),
-    "two fields of kits left out": lambda world, seeds, stocks: partial.kit_fields_left_out(world, seeds, at_once=2, stocks=stocks),
+    "a field of kits left out": lambda world, seeds, stocks: partial.kit_fields_left_out(
+        world, seeds, stocks=2 * stocks
+    ),
+    "two fields of kits left out": lambda world, seeds, stocks: partial.kit_fields_left_out(
+        world, seeds, at_once=2, stocks=stocks
+    ),
 }
 
 #: For each relation a class that must have been met, or the run has shown nothing.

@@ -44,7 +44,9 @@ def changed(world, *, rules=None, facts=None, first_of_any=(), only=None):
         every = (*rule.all, only[rule.id]) if only and rule.id in only else rule.all
         mended.append(dataclasses.replace(rule, require=require, all=every, any=kept))
     other = {name: dataclasses.replace(fact, **(facts or {}).get(name, {})) for name, fact in known.facts.items()}
-    return World(dataclasses.replace(world.content, knowledge=dataclasses.replace(known, rules=tuple(mended), facts=other)))
+    return World(
+        dataclasses.replace(world.content, knowledge=dataclasses.replace(known, rules=tuple(mended), facts=other))
+    )
 
 
 #: Relation -> a fault that it must notice.
@@ -96,13 +98,18 @@ def test_rows_of_the_batch_are_single_decisions(world):
             if not decision.order:
                 lacking = world.decider.batch.lacking(judged.batched, judged.row)
                 careful = world.decider.batch.taken_careful(judged.batched, judged.row)
-                assert (lacking.asks, tuple(sorted({*lacking.not_on_file, *careful}))) == (decision.asks, decision.not_on_file)
+                assert (lacking.asks, tuple(sorted({*lacking.not_on_file, *careful}))) == (
+                    decision.asks,
+                    decision.not_on_file,
+                )
 
 
 def test_the_wheelbase_is_not_asked_for_as_the_mass_of_a_floater(world):
     """What the record of the car lacks is the car's; with only a share of the weight on file a kit is still found."""
     platforms = [
-        dataclasses.replace(one, fields={name: value for name, value in one.fields.items() if name not in ("wheelbase", "cg_height")})
+        dataclasses.replace(
+            one, fields={name: value for name, value in one.fields.items() if name not in ("wheelbase", "cg_height")}
+        )
         for one in world.platforms
     ]
     poorer = world.with_records(platforms=platforms)
@@ -115,8 +122,12 @@ def test_the_wheelbase_is_not_asked_for_as_the_mass_of_a_floater(world):
 
 def test_what_is_not_on_file_is_named_in_the_record(world):
     """Half a thrust face: the limit is posted from the factory clutch alone, and the record says what the car lacks."""
+
     def without(platform):
-        return dataclasses.replace(platform, fields={name: value for name, value in platform.fields.items() if name != "thrust_face.inner_diameter"})
+        return dataclasses.replace(
+            platform,
+            fields={name: value for name, value in platform.fields.items() if name != "thrust_face.inner_diameter"},
+        )
 
     poorer = world.with_records(platforms=[without(one) for one in world.platforms])
     named = 0
@@ -127,7 +138,9 @@ def test_what_is_not_on_file_is_named_in_the_record(world):
         decision = poorer.decider.decide(case)
         if decision.figures is None:
             continue
-        limits = [one for one in decision.checks if one.requirement.measure == "bearing_load_n" and one.requirement.safety]
+        limits = [
+            one for one in decision.checks if one.requirement.measure == "bearing_load_n" and one.requirement.safety
+        ]
         assert limits
         made = record(decision, []).data
         if decision.outcome != "recommended" and any((one.status[0] == FAIL).any() for one in limits):

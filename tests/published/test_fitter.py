@@ -42,15 +42,20 @@ def swings(stiffness, first, second):
     return sqrt(scipy.linalg.eigh(spring, np.diag([first, second]), eigvals_only=True)[-1]) / (2 * pi)
 
 
-@pytest.mark.parametrize("stiffness, first, second, hertz, rpm", [
-    # N m/deg, kg m2, kg m2; computed in the calibration. The first two lie in the band of [Sheet]; the last, with the
-    # masses of [Unit] and without a cover, at most 0.65 of an idle of 800 rpm.
-    (12, 0.19, 0.0102, 42, 1270),
-    (30, 0.19, 0.0102, 67, 2010),
-    (8, 0.168, 0.059, 16, 490),
-])
+@pytest.mark.parametrize(
+    "stiffness, first, second, hertz, rpm",
+    [
+        # N m/deg, kg m2, kg m2; computed in the calibration. The first two lie in the band of [Sheet]; the last, with the
+        # masses of [Unit] and without a cover, at most 0.65 of an idle of 800 rpm.
+        (12, 0.19, 0.0102, 42, 1270),
+        (30, 0.19, 0.0102, 67, 2010),
+        (8, 0.168, 0.059, 16, 490),
+    ],
+)
 def test_a_four_on_its_damper_resonates_where_cars_do(stiffness, first, second, hertz, rpm):
-    frequency = driveline.two_inertia_frequency(stiffness=degrees(stiffness), first_inertia=first, second_inertia=second)
+    frequency = driveline.two_inertia_frequency(
+        stiffness=degrees(stiffness), first_inertia=first, second_inertia=second
+    )
     assert frequency == pytest.approx(swings(degrees(stiffness), first, second), rel=1e-9)
     assert frequency == pytest.approx(hertz, abs=0.7)
     assert driveline.resonance_speed(frequency=frequency, cylinders=4) / RPM == pytest.approx(rpm, abs=10)
@@ -73,7 +78,7 @@ def test_no_factory_damper_resonates_at_idle_or_in_steady_driving(car):
     assert 1200 * 0.9 <= figure("damper_resonance_rpm") * fourth_order <= 2400
     assert not 0.85 <= figure("damper_resonance_over_cruise") <= 1.15
     assert not 0.85 <= figure("damper_resonance_over_idle") <= 1.15
-    assert 0.5 - 1e-9 <= figure("damper_stop_share") <= 0.67      # stops at 1.5 to 2.0 times engine torque, from memory
+    assert 0.5 - 1e-9 <= figure("damper_stop_share") <= 0.67  # stops at 1.5 to 2.0 times engine torque, from memory
 
 
 def test_the_hatchback_stands_where_the_calibration_put_it():
@@ -103,14 +108,16 @@ def test_a_synchroniser_with_two_cones_as_first_and_second_gear_have_them():
     times = []
     for disc, seconds in ((0.0062, 0.07), (0.0107, 0.11), (0.0161, 0.16)):
         inertia = driveline.synchroniser_inertia(gearbox_inertia=0.0025, disc_inertia=disc, gear_ratio=2.09)
-        times.append(driveline.synchroniser_time(
-            cone_torque=cone, reflected_inertia=inertia, speed_difference=gap, drag_torque=2.09
-        ))
+        times.append(
+            driveline.synchroniser_time(
+                cone_torque=cone, reflected_inertia=inertia, speed_difference=gap, drag_torque=2.09
+            )
+        )
         assert times[-1] == pytest.approx(seconds, abs=0.008)
         ratio = driveline.synchroniser_time_ratio(
             gearbox_inertia=0.0025, disc_inertia=disc, factory_disc_inertia=0.0062
         )
-        assert times[-1] / times[0] == pytest.approx(ratio)    # force, cones and drag cancel
+        assert times[-1] / times[0] == pytest.approx(ratio)  # force, cones and drag cancel
     first = driveline.synchroniser_inertia(gearbox_inertia=0.0025, disc_inertia=0.0062, gear_ratio=2.09)
     assert driveline.synchroniser_energy(reflected_inertia=first, speed_difference=gap) == pytest.approx(206, abs=1)
     assert times[1] / times[0] == pytest.approx(1.5, abs=0.03) and times[2] / times[0] == pytest.approx(2.1, abs=0.04)
@@ -131,13 +138,16 @@ def test_a_twin_takes_one_and_a_half_times_as_long_and_says_so_without_seconds()
 # --- bursting: estimates that certify nothing
 
 
-@pytest.mark.parametrize("metal, outer, bore, strength, notch, density, poisson, redline, stress, burst, over", [
-    # mm, mm, MPa, -, kg/m3, -, rpm; plain stress at the bore in MPa, burst in rpm and over the red line, all computed
-    # in the calibration. Nodular iron and steel stand above the spin proof at 1.5 times (second hand).
-    ("grey iron", 280, 40, 200, 2.5, 7200, 0.26, 6800, 59, 7950, 1.17),
-    ("nodular iron", 300, 50, 450, 2.0, 7100, 0.28, 7000, 71, 12500, 1.8),
-    ("forged steel", 280, 40, 700, 2.0, 7850, 0.30, 7500, 79, 15800, 2.1),
-])
+@pytest.mark.parametrize(
+    "metal, outer, bore, strength, notch, density, poisson, redline, stress, burst, over",
+    [
+        # mm, mm, MPa, -, kg/m3, -, rpm; plain stress at the bore in MPa, burst in rpm and over the red line, all computed
+        # in the calibration. Nodular iron and steel stand above the spin proof at 1.5 times (second hand).
+        ("grey iron", 280, 40, 200, 2.5, 7200, 0.26, 6800, 59, 7950, 1.17),
+        ("nodular iron", 300, 50, 450, 2.0, 7100, 0.28, 7000, 71, 12500, 1.8),
+        ("forged steel", 280, 40, 700, 2.0, 7850, 0.30, 7500, 79, 15800, 2.1),
+    ],
+)
 def test_flywheels_burst_where_the_calibration_put_them(
     metal, outer, bore, strength, notch, density, poisson, redline, stress, burst, over
 ):
@@ -157,7 +167,7 @@ def hoop_at_bore(*, speed, density, poisson_ratio, outer_radius, inner_radius):
     displacement u and its slope are solved for, in units of radius and of the modulus.
     """
     nu, size = poisson_ratio, outer_radius
-    load = density * speed**2 * size**2 * (1 - nu**2)        # over the modulus, which cancels
+    load = density * speed**2 * size**2 * (1 - nu**2)  # over the modulus, which cancels
 
     def slopes(r, y):
         return np.vstack([y[1], -y[1] / r + y[0] / r**2 - load * r])
@@ -200,10 +210,12 @@ def test_no_estimate_of_bursting_decides_a_must():
 def test_a_cast_wheel_and_a_steel_one_of_one_size():
     # Root of strength over notch and density: cast comes out at half of steel (computed by hand).
     share = sqrt(200 / 2.5 / 7200) / sqrt(700 / 2.0 / 7850)
-    cast = rotor.speed_at_stress(stress_limit=80e6, density=7200, poisson_ratio=0.28, outer_radius=0.14,
-                                 inner_radius=0.02)
-    steel = rotor.speed_at_stress(stress_limit=350e6, density=7850, poisson_ratio=0.28, outer_radius=0.14,
-                                  inner_radius=0.02)
+    cast = rotor.speed_at_stress(
+        stress_limit=80e6, density=7200, poisson_ratio=0.28, outer_radius=0.14, inner_radius=0.02
+    )
+    steel = rotor.speed_at_stress(
+        stress_limit=350e6, density=7850, poisson_ratio=0.28, outer_radius=0.14, inner_radius=0.02
+    )
     assert cast / steel == pytest.approx(share) and share == pytest.approx(0.5, abs=0.01)
 
 
@@ -222,9 +234,15 @@ def test_a_measured_diaphragm_gives_what_is_left_when_worn():
 
 
 def test_a_makers_worn_figure_stands_before_the_curve_and_the_curve_before_what_covers_usually_keep():
-    curve = {"diaphragm_outer_diameter": 232.0, "diaphragm_inner_diameter": 184.0, "diaphragm_plate_diameter": 228.0,
-             "diaphragm_pivot_diameter": 187.0, "diaphragm_thickness": 2.70, "diaphragm_cone_height": 4.70,
-             "diaphragm_set_deflection": 3.814}
+    curve = {
+        "diaphragm_outer_diameter": 232.0,
+        "diaphragm_inner_diameter": 184.0,
+        "diaphragm_plate_diameter": 228.0,
+        "diaphragm_pivot_diameter": 187.0,
+        "diaphragm_thickness": 2.70,
+        "diaphragm_cone_height": 4.70,
+        "diaphragm_set_deflection": 3.814,
+    }
     values = {}
     for name, fields in {
         "maker": {**curve, "worn_clamp_factor": 0.9},
@@ -237,7 +255,7 @@ def test_a_makers_worn_figure_stands_before_the_curve_and_the_curve_before_what_
     # 1.6 mm of wear on a synthetic 240 mm cover: between 1.076 at 1.5 and 1.043 at 1.8 mm (computed, no print).
     assert values["maker"] == 0.9 and values["usual"] == 0.90
     assert 1.043 < values["curve"] < 1.076
-    assert values["impossible"] == values["usual"]      # more wear than deflection: the curve says nothing
+    assert values["impossible"] == values["usual"]  # more wear than deflection: the curve says nothing
 
 
 def test_round_paddles_act_a_little_further_in_than_sectors():
@@ -264,8 +282,12 @@ def test_round_paddles_act_a_little_further_in_than_sectors():
 
 def test_paddles_of_known_angle_cover_what_they_cover():
     decision = with_kit(
-        disc_form="paddle", paddles=6.0, paddle_angle=30.0, facing_coverage=None, outer_diameter=224.0,
+        disc_form="paddle",
+        paddles=6.0,
+        paddle_angle=30.0,
+        facing_coverage=None,
+        outer_diameter=224.0,
         inner_diameter=151.0,
     ).decide(case("bramble-20t", engine_torque=290.0, **ROAD))
     area = decision.figures.value("facing_area_mm2", 0, decision.kits.index["printed"])
-    assert area == pytest.approx(pi / 8 * (224.0**2 - 151.0**2))     # six of thirty degrees are half the ring
+    assert area == pytest.approx(pi / 8 * (224.0**2 - 151.0**2))  # six of thirty degrees are half the ring

@@ -358,7 +358,9 @@ def test_the_factory_clutch_is_picked_on_its_car_and_stands_at_its_anchor(car):
     for one, anchor, most in zip(found, ANCHORS[car], within, strict=True):
         assert one == pytest.approx(anchor, abs=most)
     assert 120 <= figure("hottest_plate_c") <= 200  # 126 to 184 C in the calibration; 197 on the heavy saloon here
-    assert 15 <= figure("take_up_window_mm") <= 33  # 15 to 30 in the calibration; a heavy saloon on a tall first gear more
+    assert (
+        15 <= figure("take_up_window_mm") <= 33
+    )  # 15 to 30 in the calibration; a heavy saloon on a tall first gear more
     assert 6 <= figure("flat_window_mm") <= 17  # about 10 mm, computed; no print gives it
 
 

@@ -26,8 +26,10 @@ from advisor.mechanics import (
     wear,
 )
 
-ENTRIES = {entry["id"]: entry for entry in yaml.safe_load(
-    (pathlib.Path(__file__).parent / "worked_examples.yaml").read_text(encoding="utf-8"))}
+ENTRIES = {
+    entry["id"]: entry
+    for entry in yaml.safe_load((pathlib.Path(__file__).parent / "worked_examples.yaml").read_text(encoding="utf-8"))
+}
 
 WEAR, EVEN = "uniform_wear", "uniform_pressure"
 
@@ -46,12 +48,15 @@ def ring(given, radius="radius", scale=1e-3):
 def at_pressure_limit(given, surfaces, theory=WEAR):
     """Axial force and torque of a ring loaded to its pressure limit."""
     outer, inner = ring(given)
-    force = friction.clamp_load_for_peak_pressure(peak_pressure=given["max_pressure_n_per_mm2"] * 1e6,
-                                                  outer_radius=outer, inner_radius=inner, theory=theory)
+    force = friction.clamp_load_for_peak_pressure(
+        peak_pressure=given["max_pressure_n_per_mm2"] * 1e6, outer_radius=outer, inner_radius=inner, theory=theory
+    )
     torque = friction.torque_capacity(
-        friction_coefficient=given["friction_coefficient"], clamp_load=force,
+        friction_coefficient=given["friction_coefficient"],
+        clamp_load=force,
         mean_radius=friction.mean_radius(outer_radius=outer, inner_radius=inner, theory=theory),
-        friction_surfaces=surfaces)
+        friction_surfaces=surfaces,
+    )
     return force, torque
 
 
@@ -66,8 +71,11 @@ def torque_of(given, power="power_kw", speed="speed_rpm"):
 def plate_torque(given, force, theory, surfaces):
     outer, inner = ring(given)
     return friction.torque_capacity(
-        friction_coefficient=given["friction_coefficient"], clamp_load=force, friction_surfaces=surfaces,
-        mean_radius=friction.mean_radius(outer_radius=outer, inner_radius=inner, theory=theory))
+        friction_coefficient=given["friction_coefficient"],
+        clamp_load=force,
+        friction_surfaces=surfaces,
+        mean_radius=friction.mean_radius(outer_radius=outer, inner_radius=inner, theory=theory),
+    )
 
 
 def bhandari_11_1(given):
@@ -76,13 +84,19 @@ def bhandari_11_1(given):
 
 
 def bhandari_11_3(given):
-    size = dict(torque=given["torque_n_m"], friction_coefficient=given["friction_coefficient"],
-                peak_pressure=given["max_pressure_n_per_mm2"] * 1e6, outer_radius=given["outer_diameter_mm"] / 2e3,
-                friction_surfaces=given["friction_surfaces"], theory=WEAR)
+    size = dict(
+        torque=given["torque_n_m"],
+        friction_coefficient=given["friction_coefficient"],
+        peak_pressure=given["max_pressure_n_per_mm2"] * 1e6,
+        outer_radius=given["outer_diameter_mm"] / 2e3,
+        friction_surfaces=given["friction_surfaces"],
+        theory=WEAR,
+    )
     larger = sizing.inner_radius_for_torque(**size)
     smaller = sizing.inner_radius_for_torque(**size, root="smaller")
-    force = friction.clamp_load_for_peak_pressure(peak_pressure=size["peak_pressure"],
-                                                  outer_radius=size["outer_radius"], inner_radius=larger, theory=WEAR)
+    force = friction.clamp_load_for_peak_pressure(
+        peak_pressure=size["peak_pressure"], outer_radius=size["outer_radius"], inner_radius=larger, theory=WEAR
+    )
     return {"inner_diameter_mm": larger * 2e3, "smaller_root_mm": smaller * 2e3, "axial_force_n": force}
 
 
@@ -91,32 +105,43 @@ def bhandari_11_4(given):
     # Torque over (pi * friction coefficient * pressure) is the function x (1 - x**2) of the text.
     force = friction.clamp_load_for_peak_pressure(peak_pressure=1 / pi, outer_radius=1, inner_radius=best, theory=WEAR)
     middle = friction.mean_radius(outer_radius=1, inner_radius=best, theory=WEAR)
-    greatest = friction.torque_capacity(friction_coefficient=1, clamp_load=force, mean_radius=middle,
-                                        friction_surfaces=1)
+    greatest = friction.torque_capacity(
+        friction_coefficient=1, clamp_load=force, mean_radius=middle, friction_surfaces=1
+    )
     return {"diameter_ratio": best, "torque_characteristic_max": greatest}
 
 
 def bhandari_11_5(given):
     outer = friction.outer_radius_for_torque(
         torque=arithmetic.scaled(value=given["engine_torque_n_m"], factor=given["slip_safety_factor"]),
-        friction_coefficient=given["friction_coefficient"], peak_pressure=given["max_pressure_n_per_mm2"] * 1e6,
-        radius_ratio=1 / given["inner_to_outer_ratio"], friction_surfaces=given["friction_surfaces"], theory=WEAR)
+        friction_coefficient=given["friction_coefficient"],
+        peak_pressure=given["max_pressure_n_per_mm2"] * 1e6,
+        radius_ratio=1 / given["inner_to_outer_ratio"],
+        friction_surfaces=given["friction_surfaces"],
+        theory=WEAR,
+    )
     return {"inner_diameter_mm": 2e3 * outer * given["inner_to_outer_ratio"], "outer_diameter_mm": 2e3 * outer}
 
 
 def bhandari_11_6(given):
-    springs = dict(springs=given["number_of_springs"], fitted_compression=given["spring_compression_mm"] / 1e3,
-                   spring_rate=given["force_per_spring_n"] / (given["spring_compression_mm"] / 1e3))
+    springs = dict(
+        springs=given["number_of_springs"],
+        fitted_compression=given["spring_compression_mm"] / 1e3,
+        spring_rate=given["force_per_spring_n"] / (given["spring_compression_mm"] / 1e3),
+    )
     force = coil_cover.coil_clamp(**springs)
     torques = [plate_torque(given, force, theory, given["friction_surfaces"]) for theory in (EVEN, WEAR)]
     outer, inner = ring(given)
     needed = friction.clamp_load_for_torque(
-        torque=given["engine_torque_n_m"], friction_coefficient=given["friction_coefficient"],
+        torque=given["engine_torque_n_m"],
+        friction_coefficient=given["friction_coefficient"],
         mean_radius=friction.mean_radius(outer_radius=outer, inner_radius=inner, theory=WEAR),
-        friction_surfaces=given["friction_surfaces"])
+        friction_surfaces=given["friction_surfaces"],
+    )
     return {
-        "safety_factor_uniform_pressure": arithmetic.ratio(numerator=torques[0],
-                                                           denominator=given["engine_torque_n_m"]),
+        "safety_factor_uniform_pressure": arithmetic.ratio(
+            numerator=torques[0], denominator=given["engine_torque_n_m"]
+        ),
         "safety_factor_uniform_wear": arithmetic.ratio(numerator=torques[1], denominator=given["engine_torque_n_m"]),
         "allowable_wear_mm": 1e3 * coil_cover.coil_wear_allowed(clamp_load_needed=needed, **springs),
     }
@@ -125,58 +150,83 @@ def bhandari_11_6(given):
 def bhandari_11_8(given):
     surfaces = sizing.surfaces_of_plates(first_plates=given["steel_discs"], second_plates=given["bronze_discs"])
     force, torque = at_pressure_limit(given, surfaces)
-    return {"axial_force_n": force, "friction_surfaces": surfaces, "torque_n_mm": torque * 1e3,
-            "power_kw": kilowatts(torque, given["speed_rpm"])}
+    return {
+        "axial_force_n": force,
+        "friction_surfaces": surfaces,
+        "torque_n_mm": torque * 1e3,
+        "power_kw": kilowatts(torque, given["speed_rpm"]),
+    }
 
 
 def bhandari_11_12(given):
     # A centrifugal clutch: each shoe is a friction surface at the drum's radius, pressed by its own whirling.
     drum, shoe = given["drum_radius_mm"] / 1e3, given["shoe_cg_radius_mm"] / 1e3
-    force = friction.clamp_load_for_torque(torque=torque_of(given), mean_radius=drum,
-                                           friction_coefficient=given["friction_coefficient"],
-                                           friction_surfaces=given["number_of_shoes"])
+    force = friction.clamp_load_for_torque(
+        torque=torque_of(given),
+        mean_radius=drum,
+        friction_coefficient=given["friction_coefficient"],
+        friction_surfaces=given["number_of_shoes"],
+    )
     per_kilogram = arithmetic.difference(
         first=rotor.imbalance_force(mass=1, radius=shoe, speed=rad_s(given["speed_rpm"])),
-        second=rotor.imbalance_force(mass=1, radius=shoe, speed=rad_s(given["engagement_speed_rpm"])))
+        second=rotor.imbalance_force(mass=1, radius=shoe, speed=rad_s(given["engagement_speed_rpm"])),
+    )
     length = arithmetic.scaled(value=drum, factor=np.radians(given["shoe_contact_angle_deg"]))
-    return {"shoe_mass_kg": force / per_kilogram, "contact_length_mm": length * 1e3,
-            "lining_width_mm": force / (given["max_pressure_n_per_mm2"] * 1e6) / length * 1e3}
+    return {
+        "shoe_mass_kg": force / per_kilogram,
+        "contact_length_mm": length * 1e3,
+        "lining_width_mm": force / (given["max_pressure_n_per_mm2"] * 1e6) / length * 1e3,
+    }
 
 
 def bhandari_12_1(given):
-    inertia = rotor.disc_inertia(density=given["density_kg_per_m3"], outer_radius=given["disc_diameter_m"] / 2,
-                                 inner_radius=0, thickness=given["disc_thickness_m"])
+    inertia = rotor.disc_inertia(
+        density=given["density_kg_per_m3"],
+        outer_radius=given["disc_diameter_m"] / 2,
+        inner_radius=0,
+        thickness=given["disc_thickness_m"],
+    )
     start = rad_s(given["initial_speed_rpm"])
     energy = rotor.rotor_energy(inertia=inertia, speed=start)
     # Constant torque: the same power on average as at the mean speed.
-    return {"energy_j": energy,
-            "torque_n_m": engine.torque_from_power(power=energy / given["stop_time_s"], speed=start / 2)}
+    return {
+        "energy_j": energy,
+        "torque_n_m": engine.torque_from_power(power=energy / given["stop_time_s"], speed=start / 2),
+    }
 
 
 def bhandari_12_2(given):
     speed = given["vehicle_speed_km_per_h"] / 3.6
     wheel = speed / given["rolling_radius_m"]
     inertia = arithmetic.total(
-        first=engagement.vehicle_inertia(mass=given["vehicle_mass_kg"], tyre_radius=given["rolling_radius_m"],
-                                         total_ratio=1),
+        first=engagement.vehicle_inertia(
+            mass=given["vehicle_mass_kg"], tyre_radius=given["rolling_radius_m"], total_ratio=1
+        ),
         second=arithmetic.scaled(value=given["wheel_inertia_kg_m2"], factor=given["number_of_wheels"]),
-        third=arithmetic.scaled(value=given["engine_side_inertia_kg_m2"],
-                                factor=given["engine_to_wheel_speed_ratio"] ** 2))
+        third=arithmetic.scaled(
+            value=given["engine_side_inertia_kg_m2"], factor=given["engine_to_wheel_speed_ratio"] ** 2
+        ),
+    )
     energy = rotor.rotor_energy(inertia=inertia, speed=wheel) / given["number_of_brakes"]
     stop_time = speed / given["deceleration_m_per_s2"]
-    return {"energy_per_brake_j": energy,
-            "torque_per_brake_n_m": engine.torque_from_power(power=energy / stop_time, speed=wheel / 2)}
+    return {
+        "energy_per_brake_j": energy,
+        "torque_per_brake_n_m": engine.torque_from_power(power=energy / stop_time, speed=wheel / 2),
+    }
 
 
 def bhandari_12_3(given):
     speed = given["velocity_m_per_s"] / given["drum_radius_m"]
     inertia = arithmetic.total(
         first=rotor.gyration_inertia(mass=given["load_mass_kg"], gyration_radius=given["drum_radius_m"]),
-        second=rotor.gyration_inertia(mass=given["drum_mass_kg"], gyration_radius=given["drum_radius_of_gyration_m"]))
+        second=rotor.gyration_inertia(mass=given["drum_mass_kg"], gyration_radius=given["drum_radius_of_gyration_m"]),
+    )
     angle = given["stop_distance_m"] / given["drum_radius_m"]
     load_torque = given["load_mass_kg"] * given["gravity_m_per_s2"] * given["drum_radius_m"]
-    energy = arithmetic.total(first=rotor.rotor_energy(inertia=inertia, speed=speed),
-                              second=arithmetic.scaled(value=load_torque, factor=angle))
+    energy = arithmetic.total(
+        first=rotor.rotor_energy(inertia=inertia, speed=speed),
+        second=arithmetic.scaled(value=load_torque, factor=angle),
+    )
     return {"energy_j": energy, "torque_n_m": energy / angle}
 
 
@@ -188,43 +238,62 @@ def power_single_plate(given):
 def khurmi_tom_7_5kw_900rpm(given):
     slim = given["mean_radius_to_face_width_ratio"]
     middle = 1e3 * sizing.mean_radius_for_mean_pressure(
-        torque=torque_of(given), friction_coefficient=given["friction_coefficient"],
-        mean_pressure=given["max_pressure_n_per_mm2"] * 1e6, radius_over_width=slim,
-        friction_surfaces=given["friction_surfaces"])
+        torque=torque_of(given),
+        friction_coefficient=given["friction_coefficient"],
+        mean_pressure=given["max_pressure_n_per_mm2"] * 1e6,
+        radius_over_width=slim,
+        friction_surfaces=given["friction_surfaces"],
+    )
     width = middle / slim
-    return {"mean_radius_mm": middle, "face_width_mm": width, "outer_radius_mm": middle + width / 2,
-            "inner_radius_mm": middle - width / 2}
+    return {
+        "mean_radius_mm": middle,
+        "face_width_mm": width,
+        "outer_radius_mm": middle + width / 2,
+        "inner_radius_mm": middle - width / 2,
+    }
 
 
 def ring_for(given, torque):
     outer = friction.outer_radius_for_torque(
-        torque=torque, friction_coefficient=given["friction_coefficient"],
-        peak_pressure=given["max_pressure_n_per_mm2"] * 1e6, radius_ratio=given["outer_to_inner_ratio"],
-        friction_surfaces=given["friction_surfaces"], theory=WEAR)
+        torque=torque,
+        friction_coefficient=given["friction_coefficient"],
+        peak_pressure=given["max_pressure_n_per_mm2"] * 1e6,
+        radius_ratio=given["outer_to_inner_ratio"],
+        friction_surfaces=given["friction_surfaces"],
+        theory=WEAR,
+    )
     inner = outer / given["outer_to_inner_ratio"]
-    force = friction.clamp_load_for_peak_pressure(peak_pressure=given["max_pressure_n_per_mm2"] * 1e6,
-                                                  outer_radius=outer, inner_radius=inner, theory=WEAR)
+    force = friction.clamp_load_for_peak_pressure(
+        peak_pressure=given["max_pressure_n_per_mm2"] * 1e6, outer_radius=outer, inner_radius=inner, theory=WEAR
+    )
     return {"outer_radius_mm": outer * 1e3, "inner_radius_mm": inner * 1e3, "axial_force_n": force}
 
 
 def eight_springs(given):
     outer, inner = ring(given)
-    force = friction.clamp_load_for_peak_pressure(peak_pressure=given["max_pressure_n_per_mm2"] * 1e6,
-                                                  outer_radius=outer, inner_radius=inner, theory=WEAR)
-    compression = coil_cover.coil_compression(clamp_load=force, springs=given["number_of_springs"],
-                                              spring_rate=given["spring_rate_n_per_mm"] * 1e3)
+    force = friction.clamp_load_for_peak_pressure(
+        peak_pressure=given["max_pressure_n_per_mm2"] * 1e6, outer_radius=outer, inner_radius=inner, theory=WEAR
+    )
+    compression = coil_cover.coil_compression(
+        clamp_load=force, springs=given["number_of_springs"], spring_rate=given["spring_rate_n_per_mm"] * 1e3
+    )
     return {"spring_compression_mm": compression * 1e3, "axial_force_n": force}
 
 
 def rotor_with_torque(given):
-    inertias = [rotor.gyration_inertia(mass=given[f"{side}_mass_kg"],
-                                       gyration_radius=given[f"{side}_radius_of_gyration_mm"] / 1e3)
-                for side in ("driver", "driven")]
+    inertias = [
+        rotor.gyration_inertia(
+            mass=given[f"{side}_mass_kg"], gyration_radius=given[f"{side}_radius_of_gyration_mm"] / 1e3
+        )
+        for side in ("driver", "driven")
+    ]
     time = engagement.slip_time_with_torques(
         clutch_torque=plate_torque(given, given["axial_force_n"], WEAR, given["friction_surfaces"]),
-        driving_inertia=inertias[0], driven_inertia=inertias[1],
+        driving_inertia=inertias[0],
+        driven_inertia=inertias[1],
         speed_difference=rad_s(given["driver_speed_rpm"] - given["driven_speed_rpm"]),
-        driving_torque=given["external_torque_on_driver_n_m"])
+        driving_torque=given["external_torque_on_driver_n_m"],
+    )
     return {"slip_time_s": time}
 
 
@@ -239,21 +308,28 @@ def five_plates(given):
 def spring_load(given):
     outer, inner = ring(given)
     middle = friction.mean_radius(outer_radius=outer, inner_radius=inner, theory=EVEN)
-    force = friction.clamp_load_for_torque(torque=torque_of(given), mean_radius=middle,
-                                           friction_coefficient=given["friction_coefficient"],
-                                           friction_surfaces=given["friction_surfaces"])
+    force = friction.clamp_load_for_torque(
+        torque=torque_of(given),
+        mean_radius=middle,
+        friction_coefficient=given["friction_coefficient"],
+        friction_surfaces=given["friction_surfaces"],
+    )
     return {"axial_force_n": force, "effective_radius_m": middle}
 
 
 def spring_wear(given):
     springs = dict(springs=given["number_of_springs"], spring_rate=given["spring_rate_n_per_m"])
     fitted = coil_cover.coil_compression(clamp_load=given["initial_axial_force_n"], **springs)
-    worn = wear.total_wear(wear_per_face=given["wear_per_contact_face_mm"] / 1e3,
-                           friction_surfaces=given["contact_faces"])
+    worn = wear.total_wear(
+        wear_per_face=given["wear_per_contact_face_mm"] / 1e3, friction_surfaces=given["contact_faces"]
+    )
     force = coil_cover.coil_clamp(fitted_compression=fitted, wear=worn, **springs)
     torque = plate_torque(given, force, WEAR, given["friction_surfaces"])
-    return {"power_kw": kilowatts(torque, given["speed_rpm"]), "axial_force_n": force,
-            "force_lost_n": given["initial_axial_force_n"] - force}
+    return {
+        "power_kw": kilowatts(torque, given["speed_rpm"]),
+        "axial_force_n": force,
+        "force_lost_n": given["initial_axial_force_n"] - force,
+    }
 
 
 def collar_power(given, theory):
@@ -266,8 +342,12 @@ def six_collars(given):
 
 
 def collars_for(given, area):
-    return arithmetic.ratio(numerator=given["thrust_n"], denominator=thrust.handbook_load_limit(
-        pressure_limit=given["specific_pressure_n_per_mm2"] * 1e6, face_area=area))
+    return arithmetic.ratio(
+        numerator=given["thrust_n"],
+        denominator=thrust.handbook_load_limit(
+            pressure_limit=given["specific_pressure_n_per_mm2"] * 1e6, face_area=area
+        ),
+    )
 
 
 def collar_count(given):
@@ -296,15 +376,21 @@ def multiplate(given):
     torque = torque_of(given)
     needed = sizing.surfaces_needed(torque=torque, friction_coefficient=mu, clamp_load=limit, mean_radius=middle)
     surfaces = 2 * sizing.whole_discs(surfaces_needed=needed)
-    force = friction.clamp_load_for_torque(torque=torque, friction_coefficient=mu, mean_radius=middle,
-                                           friction_surfaces=surfaces)
+    force = friction.clamp_load_for_torque(
+        torque=torque, friction_coefficient=mu, mean_radius=middle, friction_surfaces=surfaces
+    )
     peak = friction.peak_pressure(clamp_load=force, outer_radius=outer, inner_radius=inner, theory=WEAR)
     return {
-        "torque_per_pair_n_m": friction.torque_capacity(friction_coefficient=mu, clamp_load=limit,
-                                                        mean_radius=middle, friction_surfaces=1),
-        "torque_n_m": torque, "friction_surfaces": surfaces, "discs": surfaces + 1, "axial_force_n": force,
+        "torque_per_pair_n_m": friction.torque_capacity(
+            friction_coefficient=mu, clamp_load=limit, mean_radius=middle, friction_surfaces=1
+        ),
+        "torque_n_m": torque,
+        "friction_surfaces": surfaces,
+        "discs": surfaces + 1,
+        "axial_force_n": force,
         "average_pressure_n_per_mm2": friction.mean_pressure(clamp_load=force, facing_area=area) / 1e6,
-        "max_pressure_n_per_mm2": peak / 1e6, "max_pressure_kn_per_m2": peak / 1e3,
+        "max_pressure_n_per_mm2": peak / 1e6,
+        "max_pressure_kn_per_m2": peak / 1e3,
     }
 
 
@@ -315,9 +401,11 @@ def gate_2017_variable_mu(given):
     rings = dict(outer_radius=edges[1:], inner_radius=edges[:-1])
     middle = friction.mean_radius(theory=EVEN, **rings)
     torque = friction.torque_capacity(
-        friction_coefficient=given["friction_coefficient_per_mm_radius"] * 1e3 * middle, mean_radius=middle,
+        friction_coefficient=given["friction_coefficient_per_mm_radius"] * 1e3 * middle,
+        mean_radius=middle,
         clamp_load=friction.clamp_load_for_peak_pressure(peak_pressure=1.0, theory=EVEN, **rings),
-        friction_surfaces=given["friction_surfaces"]).sum()
+        friction_surfaces=given["friction_surfaces"],
+    ).sum()
     return {"pressure_n_per_mm2": given["torque_n_mm"] / 1e3 / torque / 1e6}
 
 
@@ -337,63 +425,92 @@ def power_to_torque(given):
 
 def juvinall_reducer_time(given):
     # An engine held at its speed draws the reduced inertia up to it.
-    return {"slip_time_s": engagement.launch_time_held(
-        clutch_torque=given["engine_torque_n_m"], engine_speed=rad_s(given["engine_speed_rpm"]),
-        vehicle_inertia=given["driven_inertia_kg_m2"] / given["gear_ratio"] ** 2)}
+    return {
+        "slip_time_s": engagement.launch_time_held(
+            clutch_torque=given["engine_torque_n_m"],
+            engine_speed=rad_s(given["engine_speed_rpm"]),
+            vehicle_inertia=given["driven_inertia_kg_m2"] / given["gear_ratio"] ** 2,
+        )
+    }
 
 
 def young_freedman_clutch(given):
     one, two = given["inertia_1_kg_m2"], given["inertia_2_kg_m2"]
     speeds = given["speed_1_rad_per_s"], given["speed_2_rad_per_s"]
-    start = (rotor.rotor_energy(inertia=one, speed=speeds[0]) + rotor.rotor_energy(inertia=two, speed=speeds[1]))
-    lost = engagement.slip_energy(clutch_torque=1, driving_inertia=two, driven_inertia=one,
-                                  speed_difference=speeds[1] - speeds[0])
-    return {"common_speed_rad_per_s": engagement.common_speed(driving_inertia=two, driven_inertia=one,
-                                                              driving_speed=speeds[1], driven_speed=speeds[0]),
-            "initial_energy_j": start, "final_energy_j": start - lost}
+    start = rotor.rotor_energy(inertia=one, speed=speeds[0]) + rotor.rotor_energy(inertia=two, speed=speeds[1])
+    lost = engagement.slip_energy(
+        clutch_torque=1, driving_inertia=two, driven_inertia=one, speed_difference=speeds[1] - speeds[0]
+    )
+    return {
+        "common_speed_rad_per_s": engagement.common_speed(
+            driving_inertia=two, driven_inertia=one, driving_speed=speeds[1], driven_speed=speeds[0]
+        ),
+        "initial_energy_j": start,
+        "final_energy_j": start - lost,
+    }
 
 
 def halliday_coupled_wheels(given):
     second = given["inertia_2_over_inertia_1"]
     speed = rad_s(given["speed_1_rpm"])
-    common = engagement.common_speed(driving_inertia=1, driven_inertia=second, driving_speed=speed,
-                                     driven_speed=rad_s(given["speed_2_rpm"]))
+    common = engagement.common_speed(
+        driving_inertia=1, driven_inertia=second, driving_speed=speed, driven_speed=rad_s(given["speed_2_rpm"])
+    )
     lost = engagement.slip_energy(clutch_torque=1, driving_inertia=1, driven_inertia=second, speed_difference=speed)
-    return {"common_speed_rpm": common * 30 / pi,
-            "energy_fraction_lost": arithmetic.share(part=lost, whole=rotor.rotor_energy(inertia=1, speed=speed))}
+    return {
+        "common_speed_rpm": common * 30 / pi,
+        "energy_fraction_lost": arithmetic.share(part=lost, whole=rotor.rotor_energy(inertia=1, speed=speed)),
+    }
 
 
 def melisarov_slip_work(given):
-    torque, driving, driven = (np.array(given[name], dtype=float) for name in (
-        "clutch_torque_nodes_n_m", "engine_speed_nodes_rad_per_s", "driven_speed_nodes_rad_per_s"))
+    torque, driving, driven = (
+        np.array(given[name], dtype=float)
+        for name in ("clutch_torque_nodes_n_m", "engine_speed_nodes_rad_per_s", "driven_speed_nodes_rad_per_s")
+    )
     work = engagement.segment_slip_work(
-        duration=np.array(given["times_of_segments_s"]), torque_start=torque[:-1], torque_end=torque[1:],
-        driving_speed_start=driving[:-1], driving_speed_end=driving[1:], driven_speed_start=driven[:-1],
-        driven_speed_end=driven[1:])
+        duration=np.array(given["times_of_segments_s"]),
+        torque_start=torque[:-1],
+        torque_end=torque[1:],
+        driving_speed_start=driving[:-1],
+        driving_speed_end=driving[1:],
+        driven_speed_start=driven[:-1],
+        driven_speed_end=driven[1:],
+    )
     return {"segment_1_j": work[0], "segment_2_j": work[1], "segment_3_j": work[2], "total_j": work.sum()}
 
 
 def shigley_caliper_temperature(given):
     energy = rotor.rotor_energy(inertia=given["inertia_kg_m2"], speed=rad_s(given["initial_speed_rpm"]))
-    rise = heat.temperature_rise(energy=energy, mass=given["disc_mass_kg"],
-                                 specific_heat=given["specific_heat_j_per_kg_k"])
+    rise = heat.temperature_rise(
+        energy=energy, mass=given["disc_mass_kg"], specific_heat=given["specific_heat_j_per_kg_k"]
+    )
     # Btu and inch by their definitions: 1055.056 J, 25.4 mm.
     transfer = given["overall_heat_transfer_btu_per_in2_s_f"] * 1055.056 / 0.0254**2 * 1.8
-    constant = heat.cooling_time_constant(mass=given["disc_mass_kg"], heat_transfer=transfer,
-                                             specific_heat=given["specific_heat_j_per_kg_k"],
-                                             area=given["lateral_area_mm2"] / 1e6)
+    constant = heat.cooling_time_constant(
+        mass=given["disc_mass_kg"],
+        heat_transfer=transfer,
+        specific_heat=given["specific_heat_j_per_kg_k"],
+        area=given["lateral_area_mm2"] / 1e6,
+    )
     peak = heat.repeated_peak_rise(rise=rise, interval=3600 / given["stops_per_hour"], time_constant=constant)
-    return {"energy_per_stop_j": energy, "temperature_rise_k": rise,
-            "temperature_max_f": given["ambient_temperature_f"] + 1.8 * peak,
-            "temperature_min_f": given["ambient_temperature_f"] + 1.8 * (peak - rise)}
+    return {
+        "energy_per_stop_j": energy,
+        "temperature_rise_k": rise,
+        "temperature_max_f": given["ambient_temperature_f"] + 1.8 * peak,
+        "temperature_min_f": given["ambient_temperature_f"] + 1.8 * (peak - rise),
+    }
 
 
 def shigley_plate(given):
     outer, inner = ring(given)
-    peak = friction.peak_pressure(clamp_load=given["axial_force_n"], outer_radius=outer, inner_radius=inner,
-                                  theory=WEAR)
-    return {"max_pressure_kpa": peak / 1e3,
-            "torque_n_m": plate_torque(given, given["axial_force_n"], WEAR, given["friction_surfaces"])}
+    peak = friction.peak_pressure(
+        clamp_load=given["axial_force_n"], outer_radius=outer, inner_radius=inner, theory=WEAR
+    )
+    return {
+        "max_pressure_kpa": peak / 1e3,
+        "torque_n_m": plate_torque(given, given["axial_force_n"], WEAR, given["friction_surfaces"]),
+    }
 
 
 def shigley_multidisk_sweep(given):
@@ -411,34 +528,49 @@ def shigley_multidisk_optimum(given):
 def juvinall_18_1_wet(given):
     exact = sizing.inner_radius_of_greatest_torque(outer_radius=given["outer_diameter_mm"] / 2e3)
     # The book goes on with 29 mm, rounded to whole millimetres.
-    rounded = {**given, "inner_diameter_mm": 2 * round(1e3 * exact),
-               "max_pressure_n_per_mm2": given["max_pressure_kpa"] / 1e3}
+    rounded = {
+        **given,
+        "inner_diameter_mm": 2 * round(1e3 * exact),
+        "max_pressure_n_per_mm2": given["max_pressure_kpa"] / 1e3,
+    }
     force, _ = at_pressure_limit(rounded, 1)
     outer, inner = ring(rounded)
-    face = dict(torque=given["torque_n_m"], friction_coefficient=given["friction_coefficient"],
-                mean_radius=friction.mean_radius(outer_radius=outer, inner_radius=inner, theory=WEAR))
+    face = dict(
+        torque=given["torque_n_m"],
+        friction_coefficient=given["friction_coefficient"],
+        mean_radius=friction.mean_radius(outer_radius=outer, inner_radius=inner, theory=WEAR),
+    )
     needed = sizing.surfaces_needed(clamp_load=force, **face)
     surfaces = 2 * sizing.whole_discs(surfaces_needed=needed)
-    return {"inner_diameter_mm": 2e3 * exact, "surfaces_exact": needed, "friction_surfaces": surfaces,
-            "axial_force_n": friction.clamp_load_for_torque(friction_surfaces=surfaces, **face)}
+    return {
+        "inner_diameter_mm": 2e3 * exact,
+        "surfaces_exact": needed,
+        "friction_surfaces": surfaces,
+        "axial_force_n": friction.clamp_load_for_torque(friction_surfaces=surfaces, **face),
+    }
 
 
 def khurmi_md_pressures_4kn(given):
     outer, inner = ring(given)
     face = dict(clamp_load=given["axial_force_n"], outer_radius=outer, inner_radius=inner)
     area = friction.facing_area(outer_radius=outer, inner_radius=inner)
-    return {"max_pressure_n_per_mm2": friction.peak_pressure(theory=WEAR, **face) / 1e6,
-            "min_pressure_n_per_mm2": sizing.bedded_pressure(radius=outer, **face) / 1e6,
-            "average_pressure_n_per_mm2": friction.mean_pressure(clamp_load=given["axial_force_n"],
-                                                                 facing_area=area) / 1e6}
+    return {
+        "max_pressure_n_per_mm2": friction.peak_pressure(theory=WEAR, **face) / 1e6,
+        "min_pressure_n_per_mm2": sizing.bedded_pressure(radius=outer, **face) / 1e6,
+        "average_pressure_n_per_mm2": friction.mean_pressure(clamp_load=given["axial_force_n"], facing_area=area) / 1e6,
+    }
 
 
 def khurmi_md_110kw_size(given):
     torque = torque_of(given)
     inner = sizing.inner_radius_for_torque(
-        torque=torque, friction_coefficient=given["friction_coefficient"],
-        peak_pressure=given["pressure_n_per_mm2"] * 1e6, outer_radius=given["outer_diameter_mm"] / 2e3,
-        friction_surfaces=given["friction_surfaces"], theory=EVEN)
+        torque=torque,
+        friction_coefficient=given["friction_coefficient"],
+        peak_pressure=given["pressure_n_per_mm2"] * 1e6,
+        outer_radius=given["outer_diameter_mm"] / 2e3,
+        friction_surfaces=given["friction_surfaces"],
+        theory=EVEN,
+    )
     return {"inner_radius_mm": inner * 1e3, "torque_n_m": torque}
 
 
@@ -448,11 +580,17 @@ def khurmi_ex_three_pairs(given):
 
 
 def disc_spring_row(given):
-    return {"force_n": disc_spring.load(
-        deflection=given["deflection_mm"] / 1e3, outer_diameter=given["outer_diameter_mm"] / 1e3,
-        inner_diameter=given["inner_diameter_mm"] / 1e3, thickness=given["thickness_mm"] / 1e3,
-        cone_height=given["cone_height_h0_mm"] / 1e3, youngs_modulus=given["youngs_modulus_n_per_mm2"] * 1e6,
-        poisson_ratio=given["poisson_ratio"])}
+    return {
+        "force_n": disc_spring.load(
+            deflection=given["deflection_mm"] / 1e3,
+            outer_diameter=given["outer_diameter_mm"] / 1e3,
+            inner_diameter=given["inner_diameter_mm"] / 1e3,
+            thickness=given["thickness_mm"] / 1e3,
+            cone_height=given["cone_height_h0_mm"] / 1e3,
+            youngs_modulus=given["youngs_modulus_n_per_mm2"] * 1e6,
+            poisson_ratio=given["poisson_ratio"],
+        )
+    }
 
 
 SOLVED_BY = {
@@ -532,7 +670,8 @@ def test_printed_answer(entry):
     answers = SOLVED_BY[entry["id"]](entry["inputs"])
     for name, printed in entry["published_answer"].items():
         assert within(answers[name], printed, entry["tolerance_used"]), (
-            f"{name}: {answers[name]} for {printed} in {entry['source']}")
+            f"{name}: {answers[name]} for {printed} in {entry['source']}"
+        )
 
 
 # The caliper's energy was worked out with the heat equivalent rounded to 9336 in lbf as in print; exact, it is 9338.
@@ -561,8 +700,11 @@ SLIPPED = {
 @pytest.mark.parametrize("entry", SLIPS, ids=named)
 def test_slip_in_print_is_not_reproduced(entry):
     answers = SOLVED_BY[entry["id"]](entry["inputs"])
-    wrong = {name for name, printed in entry["published_answer"].items()
-             if not within(answers[name], printed, entry["tolerance_used"])}
+    wrong = {
+        name
+        for name, printed in entry["published_answer"].items()
+        if not within(answers[name], printed, entry["tolerance_used"])
+    }
     assert wrong == SLIPPED[entry["id"]], entry["why_not"]
 
 

@@ -171,9 +171,7 @@ def test_the_scales_of_feel_mark_this_clutch_and_the_most_that_is_accepted(name)
     for word, figure in (("Take-up", "take_up_class"), ("Noise", "noise_class")):
         marks = [plain(row[1]) for row in tables[word].rows]
         assert [place for place, mark in enumerate(marks) if "this clutch" in mark] == [figures[figure]]
-        limits = [
-            one["limit"] for one in record["requirements"] if one["measure"] == figure and one["level"] == "must"
-        ]
+        limits = [one["limit"] for one in record["requirements"] if one["measure"] == figure and one["level"] == "must"]
         accepted = [place for place, mark in enumerate(marks) if "the most you accept" in mark]
         assert accepted == ([min(limits)] if limits else [])
 
@@ -229,9 +227,7 @@ def test_a_pull_bearing_has_no_gap_to_measure():
 def test_readings_kept_with_the_case_fill_the_worksheet():
     from advisor.reporting.worksheets import forms
 
-    worked = forms.work(
-        "end-float", {"before": "0.12 mm", "after": "0.25 mm"}, made.content().knowledge.workshop
-    )
+    worked = forms.work("end-float", {"before": "0.12 mm", "after": "0.25 mm"}, made.content().knowledge.workshop)
     told = " ".join(sheet.sheet(made.record("pack-over-stroke"), made.words(), "fitter", worked=(worked,)).split())
     assert "growth of the end float" in told and "0.13 mm" in told
     assert "stop driving it and have the thrust bearing looked at" in told

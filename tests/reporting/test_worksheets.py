@@ -131,9 +131,7 @@ def test_clean_release_found_at_the_pedal_counts_before_what_is_reckoned():
 
 
 def test_without_the_makers_limit_no_stop_is_worked_out():
-    worked = work(
-        "pedal-stop", dict(pedal_travel="140 mm", overall_ratio="14.9", bearing_travel_needed="6.2 mm")
-    )
+    worked = work("pedal-stop", dict(pedal_travel="140 mm", overall_ratio="14.9", bearing_travel_needed="6.2 mm"))
     assert worked.state == OPEN and "ask the maker" in worked.verdicts[-1].words and not worked.known("pedal_stop")
 
 
@@ -231,9 +229,7 @@ def test_run_out_of_a_flywheel_goes_with_its_diameter():
 
 
 def test_a_bore_off_centre_is_mended_by_half_its_run_out():
-    worked = work(
-        "run-out", dict(where="housing-bore", reading_1="0.11 mm", reading_2="-0.13 mm", reading_3="0.02 mm")
-    )
+    worked = work("run-out", dict(where="housing-bore", reading_1="0.11 mm", reading_2="-0.13 mm", reading_3="0.02 mm"))
     assert worked.value("run_out") == pytest.approx(0.24) and worked.value("dowel_offset") == pytest.approx(0.12)
     assert worked.state == OUTSIDE and "half of it" in worked.verdicts[-1].words
 
@@ -248,9 +244,7 @@ def test_end_float_before_and_after():
 
 
 def test_step_height_is_held_to_a_twentieth():
-    within = work(
-        "step-height", dict(step_specified="12 mm", step_1="12.02 mm", step_2="11.98 mm", step_3="12.0 mm")
-    )
+    within = work("step-height", dict(step_specified="12 mm", step_1="12.02 mm", step_2="11.98 mm", step_3="12.0 mm"))
     assert within.state == WITHIN and within.value("unevenness") == pytest.approx(0.04)
     low = work("step-height", dict(step_specified="12 mm", step_1="11.94 mm", step_2="11.96 mm"))
     assert low.state == OUTSIDE and low.value("lowest_under") == pytest.approx(0.06)

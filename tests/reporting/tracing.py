@@ -52,7 +52,15 @@ def pint_unit(text):
 
 
 #: Keys of the record whose numbers are whole per cent, kits or days, whatever they are about.
-COUNTED = {"picked_in": "%", "holds_in": "%", "share": "%", "from": "1", "to": "1", "delivery": "1", "pick_delivery": "1"}
+COUNTED = {
+    "picked_in": "%",
+    "holds_in": "%",
+    "share": "%",
+    "from": "1",
+    "to": "1",
+    "delivery": "1",
+    "pick_delivery": "1",
+}
 
 
 class Sheet:

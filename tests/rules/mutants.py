@@ -97,7 +97,10 @@ def _of_condition(condition, knowledge):
     for what, limit in _moved(_Part(condition.limit, condition.test), word):
         yield what, dataclasses.replace(condition, limit=limit)
     for turned in TURNED.get(condition.test, ()):
-        if turned in ("is_not", "not_in", "is", "in") and knowledge.facts[condition.fact].kind not in ("choice", "flag"):
+        if turned in ("is_not", "not_in", "is", "in") and knowledge.facts[condition.fact].kind not in (
+            "choice",
+            "flag",
+        ):
             continue
         yield f"turned to {turned}", dataclasses.replace(condition, test=turned)
 

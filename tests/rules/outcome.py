@@ -21,8 +21,26 @@ from advisor.deciding.decide import next_down, next_up, statuses
 from advisor.knowledge.quantities import read_value
 
 KEYS = {
-    "because", "outcome", "pick", "pick_is", "given_up", "next_down", "next_up", "refused", "unjudged", "setup",
-    "setup_required", "setup_not", "cautions", "cautions_not", "facts", "advice", "advice_not", "contradictions", "asks", "asks_maker",
+    "because",
+    "outcome",
+    "pick",
+    "pick_is",
+    "given_up",
+    "next_down",
+    "next_up",
+    "refused",
+    "unjudged",
+    "setup",
+    "setup_required",
+    "setup_not",
+    "cautions",
+    "cautions_not",
+    "facts",
+    "advice",
+    "advice_not",
+    "contradictions",
+    "asks",
+    "asks_maker",
 }
 
 

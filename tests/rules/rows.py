@@ -20,6 +20,4 @@ def rows(test):
         for change in changes:
             given = {name: value for name, value in {**test.given, **change}.items() if value is not None}
             answered = (test.answered | set(change)) & set(given)
-            yield Row(
-                test, given, frozenset(answered), test.fired if fires else (), () if fires else test.fired
-            )
+            yield Row(test, given, frozenset(answered), test.fired if fires else (), () if fires else test.fired)

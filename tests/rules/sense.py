@@ -58,7 +58,9 @@ class World:
 
 def answered(case, **values):
     """The case with other answers."""
-    return dataclasses.replace(case, answers={**case.answers, **{name: Answer(value) for name, value in values.items()}})
+    return dataclasses.replace(
+        case, answers={**case.answers, **{name: Answer(value) for name, value in values.items()}}
+    )
 
 
 def more_torque(world, seed):

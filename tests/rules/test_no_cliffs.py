@@ -42,7 +42,13 @@ def setting_numbers():
 #: The lower of two numbers is written as two rules; they meet where the numbers are equal.
 #: rule -> (its other side, what both set, the fact that is moved, what it is held against, what else is given)
 LOWER_OF_TWO = {
-    "launch-grip-limited": ("launch-grip-enough", "launch_torque", "launch_torque_wanted", "grip_torque", {"weight_on_driven": 0.6}),
+    "launch-grip-limited": (
+        "launch-grip-enough",
+        "launch_torque",
+        "launch_torque_wanted",
+        "grip_torque",
+        {"weight_on_driven": 0.6},
+    ),
     "fuse-part-weaker": ("fuse-gearbox-weaker", "fuse_rating", "next_weakest_rating", "gearbox_torque_rating", {}),
 }
 
@@ -69,11 +75,16 @@ def test_requirements_behind_a_limit_are_known():
     assert posting == set(POSTING), "a requirement that comes and goes with a continuous fact needs its reason here"
 
 
-@pytest.mark.parametrize("one, other", [("thrust-load-known", "thrust-load-handbook"), ("thrust-load-wish", "thrust-load-wish-handbook")])
+@pytest.mark.parametrize(
+    "one, other", [("thrust-load-known", "thrust-load-handbook"), ("thrust-load-wish", "thrust-load-wish-handbook")]
+)
 def test_both_post_the_same_limit(one, other):
     rules = {rule.id: rule for rule in knowledge().rules}
     kept = [
-        [(part.source, part.measure, part.compare, part.limit, part.level, part.safety, part.of_kits) for part in rules[name].require]
+        [
+            (part.source, part.measure, part.compare, part.limit, part.level, part.safety, part.of_kits)
+            for part in rules[name].require
+        ]
         for name in (one, other)
     ]
     assert kept[0] == kept[1] and isinstance(kept[0][0][3], FactRef)

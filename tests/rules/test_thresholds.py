@@ -85,7 +85,11 @@ def test_a_condition_turns_exactly_at_its_limit(rule, condition, limit, word):
         at = test.given[limit.name] if isinstance(limit, FactRef) else limit
         size = step(fact, at)
         values = (
-            [max([c for c in fact.choices if c < at], default=at), at, min([c for c in fact.choices if c > at], default=at)]
+            [
+                max([c for c in fact.choices if c < at], default=at),
+                at,
+                min([c for c in fact.choices if c > at], default=at),
+            ]
             if fact.choices
             else [at - size, at, at + size]
         )

@@ -54,7 +54,9 @@ def test_texts_are_whole_sentences_in_plain_words():
 
 def test_no_text_tells_how_to_defeat_a_guard():
     """Bridging, removing or raising a switch, guard or limiter is named only to forbid it."""
-    guard = re.compile(r"(bridge|bypass|defeat|disable|disconnect|remove|raise)[^.;]*(switch|limiter|interlock|guard|shield)")
+    guard = re.compile(
+        r"(bridge|bypass|defeat|disable|disconnect|remove|raise)[^.;]*(switch|limiter|interlock|guard|shield)"
+    )
     for where, text in every_text():
         for found in guard.finditer(text.lower()):
             assert "never" in text.lower()[: found.start() + 40], (where, text)

@@ -14,39 +14,85 @@ SCENARIOS = Path(__file__).resolve().parents[2] / "scenarios"
 
 # Bedded friction medians: judgement, inside the ranges printed for dry clutch facings.
 FRICTION = {
-    "organic": 0.33, "aramid": 0.31, "carbon_organic": 0.35, "ceramic": 0.38,
-    "sintered_iron": 0.33, "carbon_carbon": 0.36,
+    "organic": 0.33,
+    "aramid": 0.31,
+    "carbon_organic": 0.35,
+    "ceramic": 0.38,
+    "sintered_iron": 0.33,
+    "carbon_carbon": 0.36,
 }
 # Highest working pressure, MPa: organic, ceramic (cermet) and sintered from Neale (ed.), The Tribology Handbook,
 # table 7.4; aramid, blend and carbon are judgement.
 PRESSURE = {
-    "organic": 0.70, "aramid": 0.70, "carbon_organic": 0.90, "ceramic": 1.40,
-    "sintered_iron": 2.80, "carbon_carbon": 2.0,
+    "organic": 0.70,
+    "aramid": 0.70,
+    "carbon_organic": 0.90,
+    "ceramic": 1.40,
+    "sintered_iron": 2.80,
+    "carbon_carbon": 2.0,
 }
-PULSATION = {("diesel", 4): 1.08, ("petrol", 3): 1.05}     # judgement
-RETURN_SPRING = 15.0                                        # N at the pedal, common practice, no source
-EFFICIENCY = {"cable": 0.75, "hydraulic_fork": 0.85, "concentric": 0.85}    # from memory, Wang, Automobile Design
+PULSATION = {("diesel", 4): 1.08, ("petrol", 3): 1.05}  # judgement
+RETURN_SPRING = 15.0  # N at the pedal, common practice, no source
+EFFICIENCY = {"cable": 0.75, "hydraulic_fork": 0.85, "concentric": 0.85}  # from memory, Wang, Automobile Design
 
 KIT_UNITS = {
-    "outer_diameter": "mm", "inner_diameter": "mm", "damper_stop_torque": "N m", "damper_stiffness": "N m/deg", "cushion_travel": "mm",
-    "clamp_load": "N", "release_load": "N", "bearing_travel_needed": "mm", "bearing_travel_max": "mm",
-    "disc_inertia": "kg m2", "own_flywheel.outer_diameter": "mm", "own_flywheel.bore": "mm", "paddle_angle": "deg",
-    "diaphragm.outer_diameter": "mm", "diaphragm.inner_diameter": "mm", "diaphragm.plate_diameter": "mm",
-    "diaphragm.pivot_diameter": "mm", "diaphragm.thickness": "mm", "diaphragm.cone_height": "mm",
+    "outer_diameter": "mm",
+    "inner_diameter": "mm",
+    "damper_stop_torque": "N m",
+    "damper_stiffness": "N m/deg",
+    "cushion_travel": "mm",
+    "clamp_load": "N",
+    "release_load": "N",
+    "bearing_travel_needed": "mm",
+    "bearing_travel_max": "mm",
+    "disc_inertia": "kg m2",
+    "own_flywheel.outer_diameter": "mm",
+    "own_flywheel.bore": "mm",
+    "paddle_angle": "deg",
+    "diaphragm.outer_diameter": "mm",
+    "diaphragm.inner_diameter": "mm",
+    "diaphragm.plate_diameter": "mm",
+    "diaphragm.pivot_diameter": "mm",
+    "diaphragm.thickness": "mm",
+    "diaphragm.cone_height": "mm",
     "diaphragm.set_deflection": "mm",
-    "engine_side_inertia": "kg m2", "pack_depth": "mm", "seller_rating": "N m",
-    "plate_masses.flywheel_side": "kg", "plate_masses.floater": "kg", "plate_masses.pressure": "kg",
+    "engine_side_inertia": "kg m2",
+    "pack_depth": "mm",
+    "seller_rating": "N m",
+    "plate_masses.flywheel_side": "kg",
+    "plate_masses.floater": "kg",
+    "plate_masses.pressure": "kg",
 }
 PLATFORM_UNITS = {
-    "mass": "kg", "wheelbase": "mm", "cg_height": "mm", "tyre_radius": "mm", "gearbox_torque_rating": "N m",
-    "gearbox_inertia": "kg m2", "engine.idle_rpm": "rpm",
-    "stock.torque": "N m", "stock.torque_speed": "rpm", "stock.power": "kW", "stock.power_speed": "rpm",
-    "engine.displacement": "l", "engine.inertia": "kg m2", "thrust_face.outer_diameter": "mm",
-    "thrust_face.inner_diameter": "mm", "release.master_bore": "mm", "release.slave_bore": "mm",
-    "release.slave_area": "mm2", "release.pedal_travel": "mm", "release.free_travel": "mm", "flywheel.inertia": "kg m2",
-    "flywheel.mass": "kg", "flywheel.outer_diameter": "mm", "flywheel.bore": "mm",
-    "flywheel.engine_side_inertia": "kg m2", "flywheel.gearbox_side_inertia": "kg m2",
-    "flywheel.spring_stiffness": "N m/deg", "friction_diameter_max": "mm", "housing_depth": "mm",
+    "mass": "kg",
+    "wheelbase": "mm",
+    "cg_height": "mm",
+    "tyre_radius": "mm",
+    "gearbox_torque_rating": "N m",
+    "gearbox_inertia": "kg m2",
+    "engine.idle_rpm": "rpm",
+    "stock.torque": "N m",
+    "stock.torque_speed": "rpm",
+    "stock.power": "kW",
+    "stock.power_speed": "rpm",
+    "engine.displacement": "l",
+    "engine.inertia": "kg m2",
+    "thrust_face.outer_diameter": "mm",
+    "thrust_face.inner_diameter": "mm",
+    "release.master_bore": "mm",
+    "release.slave_bore": "mm",
+    "release.slave_area": "mm2",
+    "release.pedal_travel": "mm",
+    "release.free_travel": "mm",
+    "flywheel.inertia": "kg m2",
+    "flywheel.mass": "kg",
+    "flywheel.outer_diameter": "mm",
+    "flywheel.bore": "mm",
+    "flywheel.engine_side_inertia": "kg m2",
+    "flywheel.gearbox_side_inertia": "kg m2",
+    "flywheel.spring_stiffness": "N m/deg",
+    "friction_diameter_max": "mm",
+    "housing_depth": "mm",
 }
 
 
@@ -112,6 +158,7 @@ def ring_inertia(mass, outer, inner):
 
 # --- the car -----------------------------------------------------------------------------------------------------
 
+
 def overall_ratio(platform):
     """Pedal to bearing: pedal lever, hydraulic areas, fork lever."""
     release = platform["release"]
@@ -156,7 +203,7 @@ def flat_start_energy(platform):
     gearing = platform["gear_ratios"][0] * platform["final_drive"]
     radius = number(platform, "tyre_radius") / 1000
     torque = number(platform, "stock.torque")
-    speed = 2000 - 500 * min(max((torque - 300) / 80, 0), 1)    # a ramp from 300 to 380 N m: judgement
+    speed = 2000 - 500 * min(max((torque - 300) / 80, 0), 1)  # a ramp from 300 to 380 N m: judgement
     speed = (1500 if platform["engine"]["fuel"] == "diesel" else speed) * math.pi / 30
     load = number(platform, "mass") * 9.80665 * 0.013 * radius / (gearing * 0.92)
     inertia = number(platform, "mass") * (radius / gearing) ** 2
@@ -164,6 +211,7 @@ def flat_start_energy(platform):
 
 
 # --- the kit -----------------------------------------------------------------------------------------------------
+
 
 def capacity(kit, friction=None):
     """Torque a new, bedded clutch holds, N m: faces x friction x clamp load x mean radius by uniform wear."""
@@ -181,8 +229,8 @@ def diaphragm_load(kit, wear):
     lever = (outer - inner) / abs(spring["plate_diameter"] - spring["pivot_diameter"]) * 2
     bent, thick, cone = lever * (spring["set_deflection"] - wear), spring["thickness"], spring["cone_height"]
     steel = math.pi * 206_000 * thick * bent / (6 * (1 - 0.3**2))
-    return lever * steel * math.log(outer / inner) / (outer - inner) ** 2 * (
-        (cone - bent) * (cone - bent / 2) + thick**2
+    return (
+        lever * steel * math.log(outer / inner) / (outer - inner) ** 2 * ((cone - bent) * (cone - bent / 2) + thick**2)
     )
 
 
@@ -246,13 +294,13 @@ def kit_complaints(kit, platforms):
     coverage = bands.get(form, (2, 2))
     check("coverage", coverage[0] <= kit["facing_coverage"] <= coverage[1])
     check("pressure", peak_pressure(kit) <= PRESSURE[kit["facing"]])
-    check("clamp", 3500 <= clamp <= 15000)                                  # common practice, no source
-    check("worn", 0.84 <= worn_factor(kit) <= 0.96)                 # judgement
+    check("clamp", 3500 <= clamp <= 15000)  # common practice, no source
+    check("worn", 0.84 <= worn_factor(kit) <= 0.96)  # judgement
     # Cushion: 0.6 to 1.2 mm for passenger discs, 0 to 0.3 without a cushion (from memory); thin ones between.
     check("cushion", 0 <= number(kit, "cushion_travel") <= 1.2)
     check("solid and cushioned", kit["hub"] == "sprung" or number(kit, "cushion_travel") == 0)
 
-    if "diaphragm" in kit:      # the record's clamp load lies within the tolerance of a cover, 5 %, of its spring's
+    if "diaphragm" in kit:  # the record's clamp load lies within the tolerance of a cover, 5 %, of its spring's
         check("diaphragm", single and abs(diaphragm_load(kit, 0) / clamp - 1) <= 0.05)
     missing = [math.isnan(value) for value in (ratio, release, needed, stop)]
     check("no release data", not any(missing))
@@ -271,7 +319,9 @@ def kit_complaints(kit, platforms):
 
     # A whole 240 mm sprung disc is 0.005 to 0.008 kg m2 (common practice), twice its bare facings.
     low, high = {
-        ("paddle", "sprung"): (1.4, 2.2), ("paddle", "solid"): (1.0, 1.7), ("full_face", "solid"): (0.9, 1.6),
+        ("paddle", "sprung"): (1.4, 2.2),
+        ("paddle", "solid"): (1.0, 1.7),
+        ("full_face", "solid"): (0.9, 1.6),
     }.get((kit["disc_form"], kit["hub"]), (1.6, 2.6))
     check("disc inertia", low <= number(kit, "disc_inertia") / disc_ring_inertia(kit) <= high)
     plates, whole = plate_ring_inertia(kit), number(kit, "engine_side_inertia")
@@ -298,10 +348,10 @@ def kit_complaints(kit, platforms):
     stop_torque = number(kit, "damper_stop_torque")
     check("damper on a solid hub", kit["hub"] == "sprung" or math.isnan(stop_torque))
     if kit["factory"] == "yes":
-        torque = number(fits[0], "stock.torque")                            # 1.5 to 2.0 (from memory, Wang)
+        torque = number(fits[0], "stock.torque")  # 1.5 to 2.0 (from memory, Wang)
         check("damper", 1.5 <= stop_torque / torque <= 2.0)
     elif not math.isnan(stop_torque):
-        held = capacity(kit) * worn_factor(kit) / 1.2                # 1.3 at least (common practice)
+        held = capacity(kit) * worn_factor(kit) / 1.2  # 1.3 at least (common practice)
         check("damper", 1.3 * 0.95 <= stop_torque / held <= 2.0)
     # A claim more than two spreads (0.11 to 0.13) above the new, bedded median cannot be right.
     check("rating", 0.6 <= number(kit, "seller_rating") / capacity(kit) <= 1.25)
@@ -314,6 +364,9 @@ def kit_complaints(kit, platforms):
         check("too large", kit["flywheel"] != "reuse" or outer <= number(platform, "friction_diameter_max"))
         check("too little travel", math.isnan(needed) or needed <= travel_available(platform))
         check("speed", kit["max_speed_rpm"] >= platform["engine"]["redline_rpm"])
-        check("flywheel kept", kit["flywheel"] != "reuse"
-              or number(kit, "plate_masses.flywheel_side") == number(platform, "flywheel.mass"))
+        check(
+            "flywheel kept",
+            kit["flywheel"] != "reuse"
+            or number(kit, "plate_masses.flywheel_side") == number(platform, "flywheel.mass"),
+        )
     return found

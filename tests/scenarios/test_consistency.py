@@ -17,12 +17,12 @@ SINGLES = [kit for kit in KITS if kit["discs"] == 1]
 
 # The records that are wrong on purpose, and how.
 WRONG_ON_PURPOSE = {
-    "pellworth-240-s2": {"rating"},              # 1.56 times what a new, bedded organic of its size holds
-    "pellworth-260-s2": {"rating"},              # 1.50 times
-    "pellworth-240-s7": {"no release data"},     # so pedal force, thrust and travel cannot be judged
+    "pellworth-240-s2": {"rating"},  # 1.56 times what a new, bedded organic of its size holds
+    "pellworth-260-s2": {"rating"},  # 1.50 times
+    "pellworth-240-s7": {"no release data"},  # so pedal force, thrust and travel cannot be judged
     "pellworth-280-s6": {"no release data"},
-    "pellworth-228-s4": {"spline"},              # twenty teeth for a shaft with twenty-two
-    "dunmere-230-t9-bramble": {"too deep"},      # a triple in a bell housing made for a single
+    "pellworth-228-s4": {"spline"},  # twenty teeth for a shaft with twenty-two
+    "dunmere-230-t9-bramble": {"too deep"},  # a triple in a bell housing made for a single
 }
 SAME_CLUTCH_TWO_PRICES = {("orrin-240-s1", "pellworth-240-s1")}
 DISCONTINUED = {"dunmere-240-s4e", "tarnside-279-s3"}
@@ -71,36 +71,39 @@ def test_a_kit_hangs_together_or_is_wrong_on_purpose(kit):
     assert by_hand.kit_complaints(kit, PLATFORMS) == WRONG_ON_PURPOSE.get(kit["id"], set())
 
 
-@pytest.mark.parametrize("field, value, word", [
-    ("inner_diameter", "200 mm", "radii"),
-    ("facing_coverage", 0.5, "coverage"),
-    ("clamp_load", "16000 N", "clamp"),
-    ("clamp_load", "8200 N", "release load"),
-    ("release_load", "2600 N", "release load"),
-    ("release_ratio", 5.1, "release ratio"),
-    ("bearing_travel_needed", "6.2 mm", "travel needed"),
-    ("bearing_travel_max", "7.1 mm", "travel limit"),
-    ("worn_clamp_factor", 1.0, "worn"),
-    ("cushion_travel", "1.4 mm", "cushion"),
-    ("hub", "solid", "solid and cushioned"),
-    ("disc_inertia", "0.0112 kg m2", "disc inertia"),
-    ("engine_side_inertia", "0.101 kg m2", "engine-side inertia"),
-    ("pack_depth", "50 mm", "stack"),
-    ("pack_depth", "93 mm", "too deep"),
-    ("damper_stop_torque", "330 N m", "damper"),
-    ("seller_rating", "700 N m", "rating"),
-    ("spline", "23 x 25 mm", "spline"),
-    ("bolt_pattern", "6 x M8 on 260 mm", "bolt pattern"),
-    ("action", "pull", "action"),
-    ("outer_diameter", "250 mm", "too large"),
-    ("max_speed_rpm", 6000, "speed"),
-    ("cushion_travel", "0.95 mm", "travel needed"),
-    ("bearing_travel_needed", "7.6 mm", "too little travel"),
-    ("discs", 2, "floater"),
-    ("plate_masses", {"flywheel_side": "6 kg", "pressure": "3.2 kg"}, "flywheel kept"),
-    ("plate_masses", {"flywheel_side": "8.6 kg", "pressure": "0.9 kg"}, "pressure plate"),
-    ("release_load", None, "no release data"),
-])
+@pytest.mark.parametrize(
+    "field, value, word",
+    [
+        ("inner_diameter", "200 mm", "radii"),
+        ("facing_coverage", 0.5, "coverage"),
+        ("clamp_load", "16000 N", "clamp"),
+        ("clamp_load", "8200 N", "release load"),
+        ("release_load", "2600 N", "release load"),
+        ("release_ratio", 5.1, "release ratio"),
+        ("bearing_travel_needed", "6.2 mm", "travel needed"),
+        ("bearing_travel_max", "7.1 mm", "travel limit"),
+        ("worn_clamp_factor", 1.0, "worn"),
+        ("cushion_travel", "1.4 mm", "cushion"),
+        ("hub", "solid", "solid and cushioned"),
+        ("disc_inertia", "0.0112 kg m2", "disc inertia"),
+        ("engine_side_inertia", "0.101 kg m2", "engine-side inertia"),
+        ("pack_depth", "50 mm", "stack"),
+        ("pack_depth", "93 mm", "too deep"),
+        ("damper_stop_torque", "330 N m", "damper"),
+        ("seller_rating", "700 N m", "rating"),
+        ("spline", "23 x 25 mm", "spline"),
+        ("bolt_pattern", "6 x M8 on 260 mm", "bolt pattern"),
+        ("action", "pull", "action"),
+        ("outer_diameter", "250 mm", "too large"),
+        ("max_speed_rpm", 6000, "speed"),
+        ("cushion_travel", "0.95 mm", "travel needed"),
+        ("bearing_travel_needed", "7.6 mm", "too little travel"),
+        ("discs", 2, "floater"),
+        ("plate_masses", {"flywheel_side": "6 kg", "pressure": "3.2 kg"}, "flywheel kept"),
+        ("plate_masses", {"flywheel_side": "8.6 kg", "pressure": "0.9 kg"}, "pressure plate"),
+        ("release_load", None, "no release data"),
+    ],
+)
 def test_the_checks_notice_a_spoiled_record(field, value, word):
     kit = copy.deepcopy(KIT["orrin-240-s1"])
     assert by_hand.kit_complaints(kit, PLATFORMS) == set()
@@ -111,7 +114,7 @@ def test_the_checks_notice_a_spoiled_record(field, value, word):
 def test_the_checks_notice_a_diaphragm_of_another_cover():
     kit = copy.deepcopy(KIT["orrin-240-s2"])
     assert by_hand.kit_complaints(kit, PLATFORMS) == set()
-    kit["diaphragm"]["thickness"] = "3.10 mm"       # a tenth and a half of a millimetre is a fifth of the load
+    kit["diaphragm"]["thickness"] = "3.10 mm"  # a tenth and a half of a millimetre is a fifth of the load
     assert by_hand.kit_complaints(kit, PLATFORMS) == {"diaphragm"}
 
 
@@ -163,12 +166,15 @@ def test_a_car_is_within_what_textbooks_give_for_cars(platform):
     at_power = number(platform, "stock.power") * 1000 / (number(platform, "stock.power_speed") * math.pi / 30)
     assert 0.6 <= at_power / number(platform, "stock.torque") <= 1.0
     low, high = {("turbo", "petrol"): (15, 25), ("turbo", "diesel"): (18, 27), ("natural", "petrol"): (8, 13)}[
-        platform["engine"]["aspiration"], platform["engine"]["fuel"]]
+        platform["engine"]["aspiration"], platform["engine"]["fuel"]
+    ]
     assert low <= 4 * math.pi * number(platform, "stock.torque") / (litres * 100) <= high
     # The flywheel is a ring or a disc of its mass reaching a little past the cover bolts.
     radius = (float(platform["bolt_pattern"].split()[-2]) / 2 + 12) / 1000
-    assert 0.5 <= number(platform, "flywheel.inertia") / (number(platform, "flywheel.mass") * radius**2) <= 0.58 \
+    assert (
+        0.5 <= number(platform, "flywheel.inertia") / (number(platform, "flywheel.mass") * radius**2) <= 0.58
         or platform["flywheel"]["kind"] == "dual_mass"
+    )
     assert list(platform["gear_ratios"]) == sorted(platform["gear_ratios"], reverse=True)
     assert number(platform, "engine.inertia") < number(kit, "engine_side_inertia")
 
@@ -207,7 +213,8 @@ def test_the_kits_bracket_the_tunes_a_car_may_have(platform):
     assert 1.0 <= own <= 1.35
     assert held[-1] >= 2.0
     street = sorted(
-        by_hand.worn_margin(kit, platform) / 1.15 for kit in kits
+        by_hand.worn_margin(kit, platform) / 1.15
+        for kit in kits
         if kit["facing"] in ("organic", "aramid", "carbon_organic") and kit["hub"] == "sprung"
     )
     assert street[-1] >= 1.8
@@ -218,7 +225,8 @@ def test_the_kits_bracket_the_tunes_a_car_may_have(platform):
 def test_traps_are_the_ones_named():
     twins = [
         (one["id"], other["id"])
-        for index, one in enumerate(KITS) for other in KITS[index + 1:]
+        for index, one in enumerate(KITS)
+        for other in KITS[index + 1 :]
         if all(one.get(f) == other.get(f) for f in {*one, *other} - {"id", "title", "price", "stock", "lead_time_days"})
     ]
     assert set(twins) == SAME_CLUTCH_TWO_PRICES
@@ -238,8 +246,14 @@ def test_traps_are_the_ones_named():
 def test_half_a_clutch_keeps_the_other_half_from_the_factory():
     halves = [kit for kit in KITS if kit["sold_as"] != "kit"]
     kept = {
-        "disc": ("clamp_load", "release_ratio", "release_load", "bearing_travel_max", "worn_clamp_factor",
-                 "engine_side_inertia"),
+        "disc": (
+            "clamp_load",
+            "release_ratio",
+            "release_load",
+            "bearing_travel_max",
+            "worn_clamp_factor",
+            "engine_side_inertia",
+        ),
         "cover": ("facing", "damper_stop_torque", "cushion_travel", "disc_inertia", "outer_diameter", "inner_diameter"),
     }
     for kit in halves:
@@ -262,8 +276,10 @@ def test_prices_and_stock_are_possible():
 
 def parts_for(kind, platform, **fields):
     return [
-        part for part in PARTS
-        if part["kind"] == kind and (platform["id"] in part.get("fits", [platform["id"]]))
+        part
+        for part in PARTS
+        if part["kind"] == kind
+        and (platform["id"] in part.get("fits", [platform["id"]]))
         and all(part.get(name) == value for name, value in fields.items())
     ]
 
@@ -278,8 +294,18 @@ def test_everything_that_must_go_in_can_be_bought(platform):
             if kit["flywheel"] == "needs":
                 assert parts_for("flywheel", platform), kit["id"]
     assert parts_for("release_bearing", platform, bearing_face=release["bearing_face"], action=release["action"])
-    for kind in ("flywheel_bolts", "cover_bolts", "crank_seal", "pedal_stop", "resurfacing", "brake_fluid",
-                 "bearing_shims", "containment", "thread_lock", "spline_grease"):
+    for kind in (
+        "flywheel_bolts",
+        "cover_bolts",
+        "crank_seal",
+        "pedal_stop",
+        "resurfacing",
+        "brake_fluid",
+        "bearing_shims",
+        "containment",
+        "thread_lock",
+        "spline_grease",
+    ):
         assert parts_for(kind, platform), kind
     size = platform["bolt_pattern"].split()[2]
     assert all(size in part["title"] for part in parts_for("cover_bolts", platform))

@@ -55,7 +55,9 @@ CLASHES = {
     ),
     "natural-with-boost": Clash(
         lambda true: {"aspiration": "natural", "boost_pressure": true.engine.boost},
-        altered="aspiration", undersizes=_yes, needs=boosted,
+        altered="aspiration",
+        undersizes=_yes,
+        needs=boosted,
     ),
     "called-natural": Clash(
         lambda true: {"engine_state": "standard", "aspiration": "natural"},
@@ -77,7 +79,9 @@ CLASHES = {
     ),
     "standard-with-changes": Clash(
         lambda true: {"engine_state": "standard", "engine_changes": true.engine.change},
-        altered="engine_state", undersizes=_yes, needs=_changed,
+        altered="engine_state",
+        undersizes=_yes,
+        needs=_changed,
     ),
     "standard-with-nitrous": Clash(
         lambda true: {"engine_state": "standard", "nitrous_power": true.answers["nitrous_power"]},
@@ -87,7 +91,9 @@ CLASHES = {
     ),
     "nitrous-on-diesel": Clash(
         lambda true: {"fuel": "diesel", "nitrous_power": 55.0},
-        altered="nitrous_power", undersizes=_no, needs=lambda true: true.engine.fuel == "diesel",
+        altered="nitrous_power",
+        undersizes=_no,
+        needs=lambda true: true.engine.fuel == "diesel",
     ),
     "called-petrol": Clash(
         lambda true: {"engine_state": "standard", "fuel": "petrol"},
@@ -109,7 +115,9 @@ CLASHES = {
     ),
     "strip-only-in-traffic": Clash(
         lambda true: {"main_use": "drag_only", "stop_and_go": "daily"},
-        altered="stop_and_go", undersizes=_no, needs=_use("drag_only"),
+        altered="stop_and_go",
+        undersizes=_no,
+        needs=_use("drag_only"),
     ),
     "traffic-called-strip-only": Clash(
         lambda true: {"main_use": "drag_only", "stop_and_go": "daily"},
@@ -119,7 +127,9 @@ CLASHES = {
     ),
     "strip-only-without-launches": Clash(
         lambda true: {"main_use": "drag_only", "hard_launches_per_day": 0.0},
-        altered="hard_launches_per_day", undersizes=_yes, needs=_use("drag_only"),
+        altered="hard_launches_per_day",
+        undersizes=_yes,
+        needs=_use("drag_only"),
     ),
     "strip-slicks-in-traffic": Clash(
         lambda true: {"tyre_grip": "drag_slick", "stop_and_go": "daily"},
@@ -129,11 +139,15 @@ CLASHES = {
     ),
     "trailer-on-the-strip": Clash(
         lambda true: {"main_use": "drag_only", "towed_mass": 1200.0},
-        altered="towed_mass", undersizes=_no, needs=_use("drag_only"),
+        altered="towed_mass",
+        undersizes=_no,
+        needs=_use("drag_only"),
     ),
     "towing-nothing": Clash(
         lambda true: {"main_use": "towing", "towed_mass": 0.0},
-        altered="towed_mass", undersizes=_yes, needs=_use("towing"),
+        altered="towed_mass",
+        undersizes=_yes,
+        needs=_use("towing"),
     ),
     "launches-on-no-day": Clash(
         lambda true: {"hard_launches_per_day": true.answers["hard_launches_per_day"], "launch_days_per_year": 0.0},
@@ -161,7 +175,9 @@ CLASHES = {
     ),
     "worn-out-half-kept": Clash(
         lambda true: {"present_clutch_condition": "worn_out", "kept_half": "disc"},
-        altered="kept_half", undersizes=_yes, needs=_condition("worn_out"),
+        altered="kept_half",
+        undersizes=_yes,
+        needs=_condition("worn_out"),
     ),
     "pumping-a-cable": Clash(
         lambda true: {"release_actuation": "cable", "pumping_helps": True},
@@ -171,7 +187,9 @@ CLASHES = {
     ),
     "cylinder-on-a-cable": Clash(
         lambda true: {"release_actuation": "cable", "slave_bore": 20.64},
-        altered="slave_bore", undersizes=_no, needs=_on_file("release.actuation", "cable"),
+        altered="slave_bore",
+        undersizes=_no,
+        needs=_on_file("release.actuation", "cable"),
     ),
     "fork-on-a-concentric": Clash(
         lambda true: {"release_actuation": "concentric", "fork_ratio": 1.7},
@@ -199,10 +217,14 @@ CLASHES = {
     ),
     "other-driven-axle": Clash(
         lambda true: {"driven_axle": _other("front", "rear")(true, "driven_axle")},
-        altered="driven_axle", undersizes=_no, needs=lambda true: True,
+        altered="driven_axle",
+        undersizes=_no,
+        needs=lambda true: True,
     ),
     "half-face-called-full": Clash(
         lambda true: {"thrust_arc_deg": 360.0},
-        altered="thrust_arc_deg", undersizes=_no, needs=_on_file("thrust_face.arc_deg", 180.0),
+        altered="thrust_arc_deg",
+        undersizes=_no,
+        needs=_on_file("thrust_face.arc_deg", 180.0),
     ),
 }

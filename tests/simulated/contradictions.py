@@ -81,7 +81,9 @@ def planted(seed, platforms, *, kind=None, size=None):
         facts, altered, by, tolerance, undersizes, answers, true_answers = plant(pick, KINDS[kind], true, size).values()
         if by is not None and answers[altered] > limit("most_said").get(altered, math.inf):
             continue  # nobody would take such a figure down
-        said = tuple(answer for answer in person.said if answer.fact not in (*ENGINE, *answers) and answer.way == "exact")
+        said = tuple(
+            answer for answer in person.said if answer.fact not in (*ENGINE, *answers) and answer.way == "exact"
+        )
         besides = {} if "main_use" in answers else {"main_use": true.use}
         if not ROUTES & set(answers):
             besides |= {"engine_torque": true.answers["engine_torque"], "torque_measured_at": "flywheel"}
@@ -95,7 +97,9 @@ def _relation(pick, kind, true, size):
     honest = {fact: true.answers[fact] for fact in kind.facts} | kind.also(true)
     tolerance = kind.tolerance(honest)
     by = tolerance + pick.uniform(*table()["contradiction_sizes"][size])
-    altered = _solved(lambda value: kind.ratio({**honest, kind.altered: value}, true), honest[kind.altered], kind.up, 1 + by)
+    altered = _solved(
+        lambda value: kind.ratio({**honest, kind.altered: value}, true), honest[kind.altered], kind.up, 1 + by
+    )
     return {
         "facts": kind.facts,
         "altered": kind.altered,

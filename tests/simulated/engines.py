@@ -58,7 +58,12 @@ class Curve:
     def scaled(self, factor):
         """The same curve with every torque times ``factor``."""
         return Curve(
-            self.torque * factor, self.torque_speed, self.power_torque * factor, self.power_speed, self.red_line, self.rise
+            self.torque * factor,
+            self.torque_speed,
+            self.power_torque * factor,
+            self.power_speed,
+            self.red_line,
+            self.rise,
         )
 
 

@@ -150,7 +150,11 @@ def _range(pick, number, step):
     if pick.random() < table()["range_holds"]["share"]:
         low = number - width * pick.uniform(0.1, 0.9)
     else:
-        low = number + width * pick.uniform(0.0, 0.24) if pick.random() < 0.5 else number - width * pick.uniform(1.0, 1.24)
+        low = (
+            number + width * pick.uniform(0.0, 0.24)
+            if pick.random() < 0.5
+            else number - width * pick.uniform(1.0, 1.24)
+        )
     low, high = (float(f"{round(end / step) * step:.6g}") for end in (low, low + width))
     return (low, high) if high > low else (low, float(f"{low + step:.6g}"))
 

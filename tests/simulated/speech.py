@@ -215,7 +215,11 @@ CHOICES = {
     "self_adjuster": {True: ("it adjusts itself",), False: ("you have to adjust it by hand",)},
 }
 #: Said in the same breath as the fact before it.
-WITH = {"torque_measured_at": "engine_torque", "power_measured_at": "engine_power", "slip_when": "present_clutch_condition"}
+WITH = {
+    "torque_measured_at": "engine_torque",
+    "power_measured_at": "engine_power",
+    "slip_when": "present_clutch_condition",
+}
 TOGETHER = 0.3
 
 

@@ -33,7 +33,9 @@ def test_no_relation_is_broken_by_what_3000_people_say(people):
                 continue
             values = [_ends(said[fact]) for fact in kind.facts]
             ratios = [kind.ratio(dict(zip(kind.facts, mix)), person.truth) for mix in _mixes(values)]
-            places = {place: said[place].value for place in ("torque_measured_at", "power_measured_at") if place in said}
+            places = {
+                place: said[place].value for place in ("torque_measured_at", "power_measured_at") if place in said
+            }
             allowed = kind.tolerance(_claims(person, places))
             assert min(ratios) <= 1 + allowed + 0.03, (person.id, kind.facts)
             checked, beyond = checked + 1, beyond + (min(ratios) > 1)

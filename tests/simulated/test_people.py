@@ -104,7 +104,9 @@ def test_curves_of_500_truths(truths):
 def test_answers_of_500_truths_hang_together(truths):
     for true in truths:
         said, motor = true.answers, true.engine
-        assert said["engine_power"] >= motor.curve.torque_speed * said["engine_torque"] * engines.KW_PER_NM_RPM * (1 - 1e-12)
+        assert said["engine_power"] >= motor.curve.torque_speed * said["engine_torque"] * engines.KW_PER_NM_RPM * (
+            1 - 1e-12
+        )
         assert torque_over(said["engine_power"], said["engine_power_speed_rpm"]) < said["engine_torque"]
         assert true.wheel_torque < said["engine_torque"] and true.wheel_power < said["engine_power"]
         assert (said["engine_state"] == "standard") == ("engine_changes" in true.none)
@@ -180,7 +182,14 @@ def test_who_they_are_as_stated(people):
             fields = true.platform.fields
             kind = "natural" if fields["engine.aspiration"] == "natural" else "boosted"
             changes["diesel" if true.engine.fuel == "diesel" else kind][true.engine.change] += 1
-        for name in ("stop_and_go", "tyre_grip", "pedal_tolerance", "noise_tolerance", "take_up_tolerance", "installer"):
+        for name in (
+            "stop_and_go",
+            "tyre_grip",
+            "pedal_tolerance",
+            "noise_tolerance",
+            "take_up_tolerance",
+            "installer",
+        ):
             habits[name, true.use][true.answers[name]] += 1
         habits["racing", true.use][true.answers["sanctioned_racing"]] += 1
     for group, counts in uses.items():
@@ -225,7 +234,9 @@ def test_the_first_of_the_rest_goes_by_its_weight(people):
     always = "installer pedal_tolerance tyre_grip take_up_tolerance hill_starts driven_axle self_adjuster".split()
     ordered = sorted(always, key=lambda fact: -weights[fact])
     assert sorted(always, key=lambda fact: -kept[fact]) == ordered
-    assert kept["installer"] / kept["driven_axle"] == pytest.approx(weights["installer"] / weights["driven_axle"], rel=0.35)
+    assert kept["installer"] / kept["driven_axle"] == pytest.approx(
+        weights["installer"] / weights["driven_axle"], rel=0.35
+    )
     assert kept["thrust_arc_deg"] < 0.01 * len(people)
 
 

@@ -39,7 +39,12 @@ ON_FILE = {
     "kind_of_vehicle": "vehicle",
 }
 #: What is true where a record that holds a car says nothing of it.
-UNSAID = {"cover_self_adjusts": False, "hybrid_drive": "none", "kind_of_vehicle": "car", "converted_from_automatic": False}
+UNSAID = {
+    "cover_self_adjusts": False,
+    "hybrid_drive": "none",
+    "kind_of_vehicle": "car",
+    "converted_from_automatic": False,
+}
 #: Nobody here keeps half a clutch or knows of a weaker part behind the gearbox.
 NEVER = ("cover_history", "cover_clamp_measured", "next_weakest_rating")
 COMPETES = ("road_course", "drag_only", "street_and_drag", "drift", "rally")
@@ -216,7 +221,9 @@ def _wishes(pick, answers, none, use):
 def _present_clutch(pick, answers, none, motor):
     ratio = motor.curve.torque / motor.factory.torque
     states = table()["present_clutch"]
-    state = choose(pick, next((states[f"below_{limit}"] for limit in (1.05, 1.25, 1.45) if ratio < limit), states["above"]))
+    state = choose(
+        pick, next((states[f"below_{limit}"] for limit in (1.05, 1.25, 1.45) if ratio < limit), states["above"])
+    )
     answers.update({"present_clutch_condition": state, "kept_half": "none"})
     answers.update({"oil_in_housing": False, "pedal_free_play": True})
     answers["pedal_bite"] = pick.choice(("near_floor", "middle", "near_top"))

@@ -8,9 +8,20 @@ from ...knowledge.wording import PLACEHOLDER, Wording
 
 #: Tests as rules write them, around the value. `is` and `in` are the values alone.
 TESTS = {
-    "is": "{}", "in": "{}", "is_not": "not {}", "not_in": "not {}", "has": "has {}",
-    "above": "above {}", "at_least": "at least {}", "below": "below {}", "at_most": "at most {}", "between": "between {}",
-    "known": "known", "absent": "not known", "answered": "answered", "not_answered": "not answered",
+    "is": "{}",
+    "in": "{}",
+    "is_not": "not {}",
+    "not_in": "not {}",
+    "has": "has {}",
+    "above": "above {}",
+    "at_least": "at least {}",
+    "below": "below {}",
+    "at_most": "at most {}",
+    "between": "between {}",
+    "known": "known",
+    "absent": "not known",
+    "answered": "answered",
+    "not_answered": "not answered",
 }
 STAGES = {"consistency": "answers that cannot all be true", "case": "case", "setup": "set-up"}
 
@@ -65,19 +76,28 @@ class RuleWords:
         """What a rule does, one text each."""
         texts = [f"{self.label(each.fact)} is {self.value(each.fact, each.value)}" for each in rule.conclude]
         for required in rule.require:
-            level = ("must, for safety" if required.safety else required.level) + (f", {required.concern}" if required.concern else "")
+            level = ("must, for safety" if required.safety else required.level) + (
+                f", {required.concern}" if required.concern else ""
+            )
             kits = "; ".join(f"{self.label(name)} {self.value(name, values)}" for name, values in required.of_kits)
             limit = self.test(required.measure, required.compare, required.limit)
-            texts.append(f"{self.label(required.measure)}: {limit} ({level})" + (f", for kits with {kits}" if kits else ""))
+            texts.append(
+                f"{self.label(required.measure)}: {limit} ({level})" + (f", for kits with {kits}" if kits else "")
+            )
         texts += [f"say: {self.text(each.text)}" + (" (safety)" if each.safety else "") for each in rule.cautions]
-        texts += [f"{(each.part or each.kind).replace('_', ' ')} ({each.level}): {self.text(each.text)}" for each in rule.items]
+        texts += [
+            f"{(each.part or each.kind).replace('_', ' ')} ({each.level}): {self.text(each.text)}"
+            for each in rule.items
+        ]
         if rule.contradiction:
             texts += self._contradiction(rule.contradiction)
         return texts
 
     def _contradiction(self, clash):
         texts = [f"either: {self.text(reading)}" for reading in clash.readings]
-        texts += [f"who insists: {self.label(each.fact)} is {self.value(each.fact, each.value)}" for each in clash.harder]
+        texts += [
+            f"who insists: {self.label(each.fact)} is {self.value(each.fact, each.value)}" for each in clash.harder
+        ]
         stops = "; no decision before, for it could come out too small" if clash.undersizes else ""
         return [*texts, f"ask again: {self.label(clash.settle)}{stops}"]
 
@@ -94,7 +114,9 @@ class RuleWords:
     @staticmethod
     def kept_by(rule):
         """Who owns and when it was reviewed, or empty."""
-        return f"Owner {rule.owner or 'none'}, reviewed {rule.reviewed or 'never'}" if rule.owner or rule.reviewed else ""
+        return (
+            f"Owner {rule.owner or 'none'}, reviewed {rule.reviewed or 'never'}" if rule.owner or rule.reviewed else ""
+        )
 
 
 def rule_as_text(rule, knowledge, system="si", width=80):
@@ -105,7 +127,12 @@ def rule_as_text(rule, knowledge, system="si", width=80):
     if rule.any:
         lines += ["  any"] + [wrap(words.condition(each), width, "    ", "      ") for each in rule.any]
     lines += ["Then"] + [wrap(text, width, "  ", "    ") for text in words.effects(rule)]
-    lines += ["Because", wrap(words.text(rule.because), width, "  ", "  "), "Basis", wrap(words.basis(rule), width, "  ", "  ")]
+    lines += [
+        "Because",
+        wrap(words.text(rule.because), width, "  ", "  "),
+        "Basis",
+        wrap(words.basis(rule), width, "  ", "  "),
+    ]
     if words.kept_by(rule):
         lines.append(wrap(words.kept_by(rule), width))
     return "\n".join(lines) + "\n"

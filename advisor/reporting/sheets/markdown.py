@@ -30,7 +30,10 @@ def _text(pieces):
 def _block(block):
     if isinstance(block, Paragraph):
         text = _text(block.text)
-        return [f"### {text}" if block.kind == "lead" else f"**Note well:** {text}" if block.kind == "warning" else text, ""]
+        return [
+            f"### {text}" if block.kind == "lead" else f"**Note well:** {text}" if block.kind == "warning" else text,
+            "",
+        ]
     if isinstance(block, Bullets):
         return [*(MARKS[block.kind] + _text(item) for item in block.items), ""]
     if isinstance(block, Table):
