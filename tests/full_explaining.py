@@ -12,13 +12,12 @@ from advisor.knowledge.sources import Sources, read
 from .callers import caller, plain_decider_of
 from .explaining.conftest import shipped
 from .explaining.properties import CHECKS, worded_of
-from .explaining.test_worked_sums import arithmetic_faults
 from .explaining.test_changes import unsound
 from .explaining.test_conflicts import conflict_faults
 from .explaining.test_sensitivity import edge_faults
 from .explaining.test_what_if import wrong
-from .explaining.wording import faults as wording_faults
-from .explaining.wording import wording
+from .explaining.test_worked_sums import arithmetic_faults
+from .explaining.wording import faults as wording_faults, wording
 
 CALLERS, START = 300, 300_000
 

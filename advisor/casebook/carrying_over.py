@@ -36,7 +36,7 @@ def _value(name, value, old, new):
                 value = quantities.convert(value, before.unit, after.unit)
             except (AdvisorError, ValueError, KeyError) as error:
                 raise InputError(f"{name} was in {before.unit} and is in {after.unit} in the new rules.") from error
-        if after.low is not None and value < after.low or after.high is not None and value > after.high:
+        if (after.low is not None and value < after.low) or (after.high is not None and value > after.high):
             raise InputError(f"{name} {value:.6g} {after.unit} is outside the range of the new rules.")
     members = value if isinstance(value, tuple) else (value,)
     if after.choices and any(member not in after.choices for member in members):

@@ -56,7 +56,7 @@ def looks_like_one(path):
             where=where,
             remedy="Take the last backup, or name another file with --casebook.",
         )
-    if not head.startswith(MAGIC[: len(head)]) or head[68:72] != APPLICATION.to_bytes(4, "big") and len(head) == 100:
+    if not head.startswith(MAGIC[: len(head)]) or (head[68:72] != APPLICATION.to_bytes(4, "big") and len(head) == 100):
         raise StoreError("this is not a casebook.", where=where, remedy=other)
     return head
 

@@ -69,7 +69,8 @@ class Files:
     @contextlib.contextmanager
     def laid_out(self):
         """The files in a folder of their own for as long as the context lasts, as `Sources`; rules of the old
-        notation are written anew there."""
+        notation are written anew there.
+        """
         with tempfile.TemporaryDirectory(prefix="least-clutch-") as folder:
             places = {}
             for place in NAMES:

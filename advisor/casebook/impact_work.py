@@ -18,11 +18,11 @@ from ..knowledge import load
 from ..knowledge.sources import Content
 from . import files, stored_form, tables
 from .book import Casebook
-from .rule_changes import changes, in_play
+from .carrying_over import carried_over
 from .comparing import reasons_differ
 from .difference import difference
 from .impact_state import ASKS, LOST, NO_KIT, PICK, REASONS, UNCHANGED, Result
-from .carrying_over import carried_over
+from .rule_changes import changes, in_play
 
 #: Stored rule sets, and sets of kits under the new rules, kept ready at a time.
 KEPT = 2

@@ -43,8 +43,7 @@ def is_old(node) -> bool:
     when, parts = plain.get("when"), [plain.get(key) for key in ("conclude", "require")]
     parts = [one for part in parts for one in (part if isinstance(part, list) else [part])]
     return (
-        isinstance(when, dict)
-        and isinstance(when.get("all"), list)
+        (isinstance(when, dict) and isinstance(when.get("all"), list))
         or isinstance(plain.get("table"), list)
         or any(isinstance(one, dict) and {"fact", "figure", "kit"} & one.keys() for one in parts)
     )

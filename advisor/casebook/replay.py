@@ -10,8 +10,7 @@ from ..knowledge import quantities
 from ..knowledge.model import Answer
 from ..knowledge.near import did_you_mean
 from ..knowledge.records import asked_of_case
-from . import book as books
-from . import stored_form
+from . import book as books, stored_form
 from .difference import difference
 from .files import content
 from .program import fingerprint

@@ -226,7 +226,7 @@ def scalar(value, within: bool) -> str:
         return str(value)
     ends = value != value.strip() or value.startswith(_UNSAFE_START) or value.endswith(":")
     unsafe = ends or ": " in value or " #" in value or "\n" in value
-    unsafe = unsafe or within and re.search(r"[,\[\]{}]", value) is not None
+    unsafe = unsafe or (within and re.search(r"[,\[\]{}]", value) is not None)
     if not unsafe:
         try:
             unsafe = strict_yaml.loads(value, "text").value != value

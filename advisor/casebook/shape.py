@@ -209,7 +209,7 @@ def private_fault(kind: object, private: object) -> str:
 
 def history_faults(history: "Iterable[Entry]") -> "Iterator[tuple[Entry, str]]":
     """Pairs (entry, what is wrong with it among the others) of the entries of one case, in order."""
-    before: "dict[int, Entry]" = {}
+    before: dict[int, Entry] = {}
     for entry in history:
         wrong = _among(entry, before)
         if wrong:

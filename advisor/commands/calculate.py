@@ -73,8 +73,8 @@ def _list(arguments):
 
 
 def _find(name):
-    from ..knowledge.functions import describe
     from ..errors import KnowledgeError
+    from ..knowledge.functions import describe
 
     if "." in name:
         try:

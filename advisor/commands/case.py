@@ -36,7 +36,7 @@ import sys
 from ..casebook.book import Casebook
 from ..errors import StoreError
 from ..knowledge import disk, signs
-from . import case_answers, case_pages, common
+from . import case_answers, common
 
 
 def add(parser):

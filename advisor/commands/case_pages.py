@@ -5,9 +5,9 @@ import json
 from ..casebook.book import SIGNATURES
 from ..explaining.changed_told import changed_sentences
 from ..explaining.worded import WordedRecord
-from ..reporting.screens import derivation, screen
 from ..knowledge import signs
 from ..knowledge.sentences import wrap
+from ..reporting.screens import derivation, screen
 
 #: Lines of one kind shown before the rest is only counted.
 SHOWN = 12

@@ -13,7 +13,6 @@ example:
 import csv
 import io
 import os
-import sys
 
 from ..errors import InputError
 from ..knowledge import disk, signs

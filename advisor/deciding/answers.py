@@ -1,7 +1,7 @@
 """From a case and its platform to the facts of stage case, each with where it came from."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Mapping
 
 from ..errors import InputError
 from ..knowledge.model import Value

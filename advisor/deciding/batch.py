@@ -4,14 +4,13 @@ What comes out is what `decide` gives case by case; the recorded decision is nev
 the number of cases in a batch, not by how many there are.
 """
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Mapping
 
 import numpy as np
 
 from ..engine.bulk import BulkEvaluator
-from ..engine.columns import columns as engine_columns
-from ..engine.columns import kind_of
+from ..engine.columns import columns as engine_columns, kind_of
 from . import ladder, parts
 from .assumptions import taken_otherwise
 from .checks import check

@@ -1,7 +1,7 @@
 """The cautions of a decision that people read."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Mapping
 
 from ..knowledge.model import Caution, Value
 from .judging import DECLINED_TOPIC

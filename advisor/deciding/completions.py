@@ -88,8 +88,7 @@ class Completer:
             for name in self.knowledge.facts
             if name in known.vague
             or name in filled
-            or name in known.open
-            and self.knowledge.facts[name].source == "asked"
+            or (name in known.open and self.knowledge.facts[name].source == "asked")
         ]
 
     def draw(self, known):

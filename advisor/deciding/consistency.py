@@ -7,8 +7,8 @@ reading is taken. The others are remarks.
 
 import dataclasses
 import itertools
+from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Mapping
 
 import numpy as np
 

@@ -5,8 +5,8 @@ passes -> total price -> shoulds -> ladder -> pick.
 """
 
 import functools
+from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
-from typing import Mapping
 
 import numpy as np
 
@@ -355,16 +355,16 @@ def next_up(decision):
 
 
 __all__ = [
+    "FAIL",
+    "NOT_ASKED",
+    "UNKNOWN",
     "Decider",
     "Decision",
-    "decider_of",
     "Shop",
-    "statuses",
+    "decider_of",
     "near_equals",
     "next_down",
     "next_to",
     "next_up",
-    "FAIL",
-    "UNKNOWN",
-    "NOT_ASKED",
+    "statuses",
 ]

@@ -6,7 +6,7 @@ record is empty. Values are those of the JSON data: nothing is worked out, conve
 
 from collections.abc import Iterator, Mapping
 from dataclasses import MISSING, dataclass, field, fields
-from functools import cached_property, lru_cache
+from functools import cache, cached_property
 
 from ..errors import InputError
 from ..knowledge.model import Answer, Case, ChangedAnswer
@@ -100,7 +100,8 @@ class RecordedBasis:
 @dataclass(frozen=True, slots=True, eq=False)
 class RecordedFiring:
     """A rule (or calculation, by ``kind``) that fired; ``rule``: its id; ``facts``: what it read; ``reason``: why
-    it concluded nothing; ``branches``: places of the alternatives that held."""
+    it concluded nothing; ``branches``: places of the alternatives that held.
+    """
 
     id: int
     kind: str
@@ -118,7 +119,8 @@ class RecordedFiring:
 @dataclass(frozen=True, slots=True, eq=False)
 class PostedRequirement:
     """A requirement as a rule posted it. ``limit``: a value, a list, or {"kit": field}; ``limit_facts``: the facts it
-    comes from; ``source``: figure or kit (a field); ``of_kits``: field -> values of the kits it is asked of."""
+    comes from; ``source``: figure or kit (a field); ``of_kits``: field -> values of the kits it is asked of.
+    """
 
     id: str
     measure: str
@@ -341,7 +343,8 @@ class Correction:
 @dataclass(frozen=True, slots=True, eq=False)
 class NoFit:
     """Why no kit fits: ids that no kit meets together, `Correction`s, and changes of answers, each
-    {sentence, answers, before, outcome, pick}."""
+    {sentence, answers, before, outcome, pick}.
+    """
 
     kits_considered: int = 0
     conflicts: tuple[tuple[str, ...], ...] = ()
@@ -593,7 +596,7 @@ _SEVERAL = {
 }
 
 
-@lru_cache(maxsize=None)
+@cache
 def _parts_of(kind):
     """Pairs (name, key in the data) of the parts of an entry, and names of those of them that must be there."""
     parts = fields(kind)

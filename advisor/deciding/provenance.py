@@ -27,7 +27,8 @@ CURVES = ("curve_temperatures", "curve_factors")
 class Support:
     """``facts``: names of given facts (answered, on file or assumed), sorted; ``firings``: numbers in the record,
     sorted; ``absent``: names found to have no value, or that nobody answered; ``branches``: firing number -> places
-    of the `any` used."""
+    of the `any` used.
+    """
 
     facts: tuple[str, ...]
     firings: tuple[int, ...]
@@ -38,7 +39,8 @@ class Support:
 @dataclass(frozen=True, slots=True)
 class Behind:
     """Everything behind the pick. ``rules`` and ``calculations``: ids that fired in stage case; ``set_up``: ids of
-    the set-up rules that decide what must go with a passing kit; ``figures``: names; ``facts``: given facts."""
+    the set-up rules that decide what must go with a passing kit; ``figures``: names; ``facts``: given facts.
+    """
 
     rules: tuple[str, ...]
     calculations: tuple[str, ...]

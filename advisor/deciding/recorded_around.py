@@ -25,7 +25,8 @@ class DoubtfulValue:
 @dataclass(frozen=True, slots=True, eq=False)
 class SpanEnd:
     """An end of the span: ``kit`` or None, then ``best`` comes nearest; ``picked_in`` and ``holds_in``: of 100
-    completions; ``price``; ``otherwise``: what the unknown facts mostly are where this kit is the pick."""
+    completions; ``price``; ``otherwise``: what the unknown facts mostly are where this kit is the pick.
+    """
 
     kit: str | None
     best: str | None = None

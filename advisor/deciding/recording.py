@@ -14,10 +14,10 @@ from .case_part import case_part
 from .cautions import told_cautions
 from .checks import FAIL, UNKNOWN
 from .clashing import behind_contradictions, contradictions
-from .consistency import STAGE
 from .conflicts import minimal_conflicts, minimal_corrections
-from .decision_record import SCHEMA, DecisionRecord
+from .consistency import STAGE
 from .decide import near_equals, next_down, next_up, statuses
+from .decision_record import SCHEMA, DecisionRecord
 from .judging import FIT_TOPICS
 from .ladder import PRICE
 from .limits import failure, limit_of, plain

@@ -9,8 +9,53 @@ from ..knowledge.near import nearest
 
 #: Words that say nothing about which kit is meant.
 FILLERS = frozenset(
-    "a an the one kit clutch that this why not for with of or and is it i have in mind my our me please just some any "
-    "seller sellers maker makers disc discs plate plates face full hub form is want wanted rather instead".split()
+    [
+        "a",
+        "an",
+        "the",
+        "one",
+        "kit",
+        "clutch",
+        "that",
+        "this",
+        "why",
+        "not",
+        "for",
+        "with",
+        "of",
+        "or",
+        "and",
+        "is",
+        "it",
+        "i",
+        "have",
+        "in",
+        "mind",
+        "my",
+        "our",
+        "me",
+        "please",
+        "just",
+        "some",
+        "any",
+        "seller",
+        "sellers",
+        "maker",
+        "makers",
+        "disc",
+        "discs",
+        "plate",
+        "plates",
+        "face",
+        "full",
+        "hub",
+        "form",
+        "is",
+        "want",
+        "wanted",
+        "rather",
+        "instead",
+    ]
 )
 DISCS = {"single": 1, "twin": 2, "double": 2, "triple": 3}
 FORMS = {

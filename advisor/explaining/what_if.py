@@ -229,7 +229,7 @@ def what_if_lines(new, told, width=80, plain=None):
     shown = [
         one
         for one in told["figures"]
-        if one["figure"] in TOLD or told["pick"]["before"] == told["pick"]["after"] and one["figure"] in limited
+        if one["figure"] in TOLD or (told["pick"]["before"] == told["pick"]["after"] and one["figure"] in limited)
     ]
     rows = []
     for one in shown:

@@ -5,8 +5,8 @@ from ..knowledge.sentences import aloud, capital, count, joined, sentence
 from .contradictions_told import contradiction_sentences
 from .layout import block, paragraph, title_lines, wrap
 from .no_fit import no_fit, no_fit_lines
-from .sureness import sureness, sureness_lines
 from .reason_nodes import trace
+from .sureness import sureness, sureness_lines
 from .why_not import is_gentler
 
 DEPTHS = (1, 2, 3)

@@ -111,7 +111,7 @@ class View:
         found = sum(
             1
             for one in self.candidates
-            if worth_asking(one) or facts[one.fact].safety or one.witness is not None and questions[one.fact].pointed
+            if worth_asking(one) or facts[one.fact].safety or (one.witness is not None and questions[one.fact].pointed)
         )
         return max(found, 1 if self.question else 0)
 
@@ -234,7 +234,7 @@ class Chooser:
         questions = self.knowledge.questions
         candidates = [one for one in candidates if points(questions[one.fact], view.known)]
         found = [one for one in candidates if worth_asking(one)]
-        if not found or view.doubt <= DOUBT and not any(one.effect >= LIKELY for one in found):
+        if not found or (view.doubt <= DOUBT and not any(one.effect >= LIKELY for one in found)):
             found = self._behind(view, candidates) if view.doubt > DOUBT else []
         return (self._from_best_topic(found), SETTLES) if found else None
 

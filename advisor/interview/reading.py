@@ -280,8 +280,7 @@ class Reader:
         return [
             other
             for other in order[order.index(name) + 1 :]
-            if questions[other].topic == questions[name].topic
-            and other.split("_")[0] in words | {name}
+            if (questions[other].topic == questions[name].topic and other.split("_")[0] in words | {name})
             or other.startswith(f"{name}_")
         ]
 

@@ -1,8 +1,8 @@
 """The answers of one interview so far: plain data, changed only by making a new one."""
 
 import dataclasses
+from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Mapping
 
 from ..engine.rulebase import copied_by, read_by
 from ..knowledge.model import Answer, Case, ChangedAnswer, FactRef

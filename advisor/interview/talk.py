@@ -178,7 +178,7 @@ class Talk:
     def _may_be_told(self):
         """May the outcome be told now? That no kit fits is told only once nothing is left to ask."""
         outcome = self.view.standing.outcome
-        return outcome == RECOMMENDED or outcome == NO_KIT and self.question is None
+        return outcome == RECOMMENDED or (outcome == NO_KIT and self.question is None)
 
     def _pick(self):
         known = self.view.known

@@ -1,8 +1,8 @@
 """What the interview says: questions, reasons for them, how the case stands. Plain text, wrapped to the width."""
 
 from ..explaining.beside import in_stock, why_behind
-from ..explaining.span_told import span_sentences
 from ..explaining.declined import declines, no_kit_lines
+from ..explaining.span_told import span_sentences
 from ..knowledge.sentences import joined, wrap
 from . import choosing
 from .names import CAR

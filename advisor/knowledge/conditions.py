@@ -1,8 +1,8 @@
 """Conditions and limits of rules: which fact, which comparison, which value."""
 
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Mapping
 
 from . import quantities
 from .model import Condition, Fact, FactRef, Figure, KitField, KitRef

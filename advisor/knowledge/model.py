@@ -4,8 +4,9 @@ Values are canonical: a number is a float in the unit its fact declares, a choic
 is a bool, a list is a sorted tuple of choices. Nothing here reads files or computes.
 """
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Mapping, Union
+from typing import Union
 
 from ..errors import Position
 

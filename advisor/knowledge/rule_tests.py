@@ -1,8 +1,8 @@
 """The tests that stand beside the rules, <topic>.tests.yaml, as data; the engine room runs them."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Mapping
 
 from ..errors import ErrorList, KnowledgeError, Position
 from . import quantities, shapes, strict_yaml

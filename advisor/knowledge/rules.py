@@ -300,7 +300,7 @@ class _Reader(ConditionReader):
         """Whether a value is another fact's name; no choice bears one, and no number looks like one."""
         if not isinstance(raw, str) or raw in fact.choices:
             return False
-        return raw in self.words.facts or fact.kind == "number" and NAME.fullmatch(raw) is not None
+        return raw in self.words.facts or (fact.kind == "number" and NAME.fullmatch(raw) is not None)
 
     def requirements(self):
         nodes = self.node.many("require")

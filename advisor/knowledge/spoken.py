@@ -9,7 +9,32 @@ from dataclasses import dataclass
 
 #: Words that carry nothing in a phrase: "pedal is fine" is "pedal's fine" and "the pedal fine".
 SLIGHT = frozenset(
-    "a an the is are am be been being it its to of that this there do does did has have will would just".split()
+    [
+        "a",
+        "an",
+        "the",
+        "is",
+        "are",
+        "am",
+        "be",
+        "been",
+        "being",
+        "it",
+        "its",
+        "to",
+        "of",
+        "that",
+        "this",
+        "there",
+        "do",
+        "does",
+        "did",
+        "has",
+        "have",
+        "will",
+        "would",
+        "just",
+    ]
 )
 _TOKEN = re.compile(
     r"[0-9]+(?:[.,/][0-9]+)*|\.[0-9]+|[^\W\d_]+(?:'[^\W\d_]+)*|[£$€%~?!.,;:()=/+&°\"-]",

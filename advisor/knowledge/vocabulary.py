@@ -5,8 +5,8 @@ from dataclasses import dataclass
 from . import quantities
 from .model import Fact, Figure, KitField, Question, Unknown
 from .near import did_you_mean
-from .plausible import with_plausible
 from .platform_fields import PLATFORM_PATHS, platform_path_known
+from .plausible import with_plausible
 from .sentences import joined
 from .speech import read_speech
 

@@ -10,8 +10,7 @@ import shutil
 import tempfile
 from pathlib import Path
 
-from advisor.casebook import book as books
-from advisor.casebook import stored_form
+from advisor.casebook import book as books, stored_form
 from advisor.casebook.files import Files
 from advisor.deciding.decide import decider_of
 from advisor.deciding.decision_record import DecisionRecord

@@ -170,8 +170,7 @@ def test_audit_holds_everything(kept):
 def test_replay_says_what_it_found(kept, monkeypatch):
     code, out, _ = kept("replay", "1")
     assert (code, out) == (0, "Case 1 comes out the same, byte for byte, from the rules and prices kept with it.\n")
-    from advisor.casebook import book as books
-    from advisor.casebook import replay
+    from advisor.casebook import book as books, replay
 
     now = {**replay.fingerprint(), "program": "99.0"}
     monkeypatch.setattr(replay, "fingerprint", lambda: now)

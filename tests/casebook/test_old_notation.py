@@ -5,9 +5,7 @@ import shutil
 
 import pytest
 
-from advisor.casebook import book as books
-from advisor.casebook import files as stored_files
-from advisor.casebook import old_notation, rule_text
+from advisor.casebook import book as books, files as stored_files, old_notation, rule_text
 from advisor.casebook.book import Casebook
 from advisor.casebook.files import Files
 from advisor.casebook.replay import replay

@@ -7,8 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from advisor.casebook import book as books
-from advisor.casebook import program, replay, stored_form
+from advisor.casebook import book as books, program, replay, stored_form
 from advisor.casebook.book import Casebook
 from advisor.casebook.check import check_file
 from advisor.casebook.files import Files, content

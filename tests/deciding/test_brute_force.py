@@ -9,8 +9,7 @@ import math
 from decimal import Context, Decimal
 
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 
 from advisor.deciding.recording import record
 from tests.callers import caller

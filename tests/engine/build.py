@@ -3,8 +3,8 @@
 from advisor.knowledge.model import (
     Basis,
     Calculation,
-    Condition,
     Conclusion,
+    Condition,
     Fact,
     FactRef,
     Input,

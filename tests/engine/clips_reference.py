@@ -180,7 +180,7 @@ class ClipsReference:
         held = {}
         for place, branch in self.fired:
             held.setdefault(place, set()).add(branch)
-        concluders = {name: 1 for name in given}
+        concluders = dict.fromkeys(given, 1)
         for place in held:
             for part in self.rules[place].conclude:
                 concluders[part.fact] = concluders.get(part.fact, 0) + 1
@@ -192,7 +192,7 @@ class ClipsReference:
         for name, values in self._values().items():
             if self.facts[name].kind == "list":
                 found[name] = tuple(sorted(_back(fact["v"]) for fact in self._members[self.numbers[name]].facts()))
-            elif len(values) > 1 or concluders[name] > 1 and self.facts[name].agreement == "one_rule":
+            elif len(values) > 1 or (concluders[name] > 1 and self.facts[name].agreement == "one_rule"):
                 return None
             else:
                 found[name] = values[0]

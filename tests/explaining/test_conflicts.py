@@ -2,8 +2,7 @@
 
 from itertools import combinations
 
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 
 from advisor.deciding import conflicts
 

@@ -5,8 +5,8 @@ import dataclasses
 
 import pytest
 
-from advisor.explaining import why_not
 from advisor.deciding.provenance import Provenance
+from advisor.explaining import why_not
 from advisor.explaining.worded import WordedRecord
 
 from . import properties

@@ -5,8 +5,8 @@ import dataclasses
 import pytest
 
 from advisor.explaining import sensitivity
-from advisor.explaining.sureness import STATES, sureness
 from advisor.explaining.sensitivity import DEMAND, GROWTH, MARGIN
+from advisor.explaining.sureness import STATES, sureness
 from advisor.mechanics.uncertainty import holding_probability
 
 NAMES = ["mild-street-tune", "half-thrust-strong-single", "stock-tired-clutch", "drag-never-bedded"]

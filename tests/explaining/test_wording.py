@@ -3,10 +3,10 @@
 import pytest
 
 from advisor.explaining import sensitivity, what_if, what_would_change, why
-from advisor.knowledge import sentences
-from advisor.knowledge.sentences import MOST_WORDS, aloud
 from advisor.explaining.trade_words import TRADE_WORDS, PlainWords
 from advisor.explaining.worded import WordedRecord
+from advisor.knowledge import sentences
+from advisor.knowledge.sentences import MOST_WORDS, aloud
 
 from . import wording
 

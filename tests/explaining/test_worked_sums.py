@@ -36,7 +36,7 @@ def evaluated(told):
         right = _QUANTITY.sub(r"\1", right)
         for known in sorted(names, key=len, reverse=True):
             right = re.sub(rf"\b{re.escape(known)}\b", known.replace(" ", "_"), right)
-        value = eval(right, {"__builtins__": {}}, {key.replace(" ", "_"): one for key, one in names.items()})  # noqa: S307
+        value = eval(right, {"__builtins__": {}}, {key.replace(" ", "_"): one for key, one in names.items()})
         names[name] = value
     return value
 

@@ -140,4 +140,4 @@ def wording(view):
     return len(texts) + len(reasons), found
 
 
-__all__ = ["wording", "sentences_of", "no_fit", "sureness"]
+__all__ = ["no_fit", "sentences_of", "sureness", "wording"]

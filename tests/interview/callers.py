@@ -8,7 +8,6 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from advisor.deciding import plausible
-from advisor.interview.sampling import draw
 from advisor.interview.state import Said, State
 
 #: Share of questions a random caller cannot answer.

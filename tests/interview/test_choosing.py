@@ -7,11 +7,11 @@ import shutil
 import numpy as np
 import pytest
 
-from advisor.deciding.outcomes import outcome_of
+from advisor.deciding import plausible
 from advisor.deciding.decide import Decider
+from advisor.deciding.outcomes import outcome_of
 from advisor.engine.plain import compile_plain
 from advisor.errors import ConflictError
-from advisor.deciding import plausible
 from advisor.interview import choosing, sampling
 from advisor.interview.choosing import Chooser
 from advisor.interview.sampling import Sampler

@@ -4,8 +4,7 @@ import random
 import string
 
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 
 from advisor.errors import InputError
 from advisor.interview.reading import ORDERS, Aside, Order, lines_of

@@ -70,9 +70,8 @@ def test_a_spoiled_side_file_loses_no_answer(tmp_path, content):
 
 
 def test_a_second_interview_on_the_same_case_is_refused(tmp_path):
-    with Store(tmp_path / "case.yaml"):
-        with pytest.raises(StoreError) as caught:
-            Store(tmp_path / "case.yaml").__enter__()
+    with Store(tmp_path / "case.yaml"), pytest.raises(StoreError) as caught:
+        Store(tmp_path / "case.yaml").__enter__()
     assert str(os.getpid()) in str(caught.value) and caught.value.remedy
     with Store(tmp_path / "case.yaml"):
         pass

@@ -5,7 +5,7 @@ import shutil
 import pytest
 
 from advisor.knowledge import load
-from advisor.knowledge.model import Condition, Conclusion, FactRef, KitRef
+from advisor.knowledge.model import Conclusion, Condition, FactRef, KitRef
 
 from .broken_files import SMALL
 

@@ -18,7 +18,7 @@ FACTS = {
     "free": Fact("free", "number", "free", "derived", unit="1"),
 }
 #: Bounds are whole numbers, so strict chains of three numbers between two of them fit on quarters.
-GRID = [step / 4 for step in range(0, 13)]
+GRID = [step / 4 for step in range(13)]
 ORDERED = {
     "above": lambda x, y: x > y,
     "at_least": lambda x, y: x >= y,

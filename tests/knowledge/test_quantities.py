@@ -7,14 +7,13 @@ from decimal import Decimal
 import numpy
 import pint
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 
 from advisor.errors import AdvisorError, QuantityError
 from advisor.knowledge import quantities
 from advisor.knowledge.model import Fact
-from advisor.knowledge.wording import value_text
 from advisor.knowledge.units import UNITS, find, of_dimension, spellings
+from advisor.knowledge.wording import value_text
 
 TORQUE = Fact("engine_torque", "number", "engine torque", "asked", unit="N m", low=20.0, high=3000.0)
 SPEED = Fact("shift_speed_rpm", "number", "shift speed", "asked", unit="rpm", low=1000.0, high=14000.0)

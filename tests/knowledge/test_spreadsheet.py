@@ -4,8 +4,7 @@ import csv
 import io
 
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 
 from advisor.cli import main
 from advisor.errors import AdvisorError, ErrorList, InputError, StoreError

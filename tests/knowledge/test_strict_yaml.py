@@ -7,8 +7,7 @@ from decimal import Decimal
 
 import pytest
 import yaml
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 
 from advisor.errors import AdvisorError, InputError, KnowledgeError, Position, StoreError
 from advisor.knowledge import strict_yaml

@@ -2,7 +2,7 @@
 
 import pytest
 
-from advisor.knowledge import quantities, strict_yaml
+from advisor.knowledge import quantities
 from advisor.listening.understanding import Listener
 from tests.conftest import ROOT
 from tests.interview import shop

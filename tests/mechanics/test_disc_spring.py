@@ -5,8 +5,7 @@ Tables of the standard stand in tests/published.
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 from scipy import integrate
 
 from advisor.mechanics import coil_cover, disc_spring
@@ -94,8 +93,8 @@ def test_a_ring_without_width_is_refused(ratio):
 
 
 def test_levers_of_the_synthetic_cover():
-    assert RATIO == pytest.approx(3.293, abs=5e-4)
-    assert FLAT == pytest.approx(4.015e-3, abs=5e-7)
+    assert pytest.approx(3.293, abs=5e-4) == RATIO
+    assert pytest.approx(4.015e-3, abs=5e-7) == FLAT
     lever = 0.024 / 0.0205
     peak = disc_spring.peak_deflection(thickness=2.7e-3, cone_height=4.7e-3) / lever
     valley = disc_spring.valley_deflection(thickness=2.7e-3, cone_height=4.7e-3) / lever

@@ -56,8 +56,17 @@ PROMISED = {
         "finger_bending": "",
     },
     "release": dict.fromkeys(
-        "overall_ratio pedal_force bearing_travel lift_needed bearing_travel_needed take_up_window "
-        "pedal_stop_position bearing_gap wear_room".split(),
+        [
+            "overall_ratio",
+            "pedal_force",
+            "bearing_travel",
+            "lift_needed",
+            "bearing_travel_needed",
+            "take_up_window",
+            "pedal_stop_position",
+            "bearing_gap",
+            "wear_room",
+        ],
         "",
     ),
     "thrust": {
@@ -91,9 +100,16 @@ PROMISED = {
         "altitude_factor": "",
     },
     "driveline": dict.fromkeys(
-        "grip_limited_torque peak_torque_on_dump two_inertia_frequency firing_frequency synchroniser_time".split(), ""
+        [
+            "grip_limited_torque",
+            "peak_torque_on_dump",
+            "two_inertia_frequency",
+            "firing_frequency",
+            "synchroniser_time",
+        ],
+        "",
     ),
-    "rotor": dict.fromkeys("ring_stress disc_stress speed_at_stress ring_inertia rotor_energy".split(), ""),
+    "rotor": dict.fromkeys(["ring_stress", "disc_stress", "speed_at_stress", "ring_inertia", "rotor_energy"], ""),
     "uncertainty": {"holding_probability": "capacity_median capacity_spread demand_median demand_spread", "band": ""},
     "arithmetic": {
         "scaled": "value factor",

@@ -4,8 +4,7 @@ import inspect
 
 import numpy as np
 import pytest
-from hypothesis import assume, given, settings
-from hypothesis import strategies as st
+from hypothesis import assume, given, settings, strategies as st
 from scipy.integrate import solve_ivp
 
 from advisor.mechanics import earlier, engagement

@@ -5,8 +5,7 @@ import inspect
 import numpy as np
 import pint
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 
 from advisor.mechanics import engine
 from advisor.mechanics.checks import MechanicsError

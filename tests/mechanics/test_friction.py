@@ -5,8 +5,7 @@ Printed examples stand in tests/published.
 
 import numpy as np
 import pytest
-from hypothesis import assume, given, settings
-from hypothesis import strategies as st
+from hypothesis import assume, given, settings, strategies as st
 from scipy import integrate
 
 from advisor.mechanics import friction, paddles, sizing

@@ -2,23 +2,23 @@
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 from scipy.integrate import solve_ivp
 from scipy.linalg import expm
 
 from advisor.mechanics import heat
 from advisor.mechanics.checks import MechanicsError
 from advisor.mechanics.heat_network import (
-    hottest_flywheel,
     hottest_floater,
+    hottest_flywheel,
     hottest_plate,
     hottest_pressure_plate,
     plate_before_skin,
     schedule_peaks,
+    schedule_temperatures,
+    schedule_times,
     skin_rise,
 )
-from advisor.mechanics.heat_network import schedule_temperatures, schedule_times
 
 from . import generic
 

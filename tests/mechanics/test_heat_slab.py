@@ -6,8 +6,7 @@ worked out elsewhere, and rests on the two computations as the code does.
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 from scipy.integrate import quad, solve_ivp
 from scipy.optimize import minimize_scalar
 from scipy.special import erfc

@@ -1,8 +1,7 @@
 """Wear and life: the calibration band, volume balance, monotone behaviour."""
 
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 
 from advisor.mechanics import friction, wear
 from advisor.mechanics.checks import MechanicsError

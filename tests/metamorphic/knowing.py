@@ -6,7 +6,6 @@ from decimal import Decimal
 
 from advisor.deciding.assumptions import replaced
 from advisor.knowledge.quantities import read_answer
-
 from tests.rules.sense import UNITS
 
 from .tally import Tally

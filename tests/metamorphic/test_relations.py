@@ -4,8 +4,8 @@ import dataclasses
 
 import pytest
 
-from advisor.deciding.outcomes import outcome_of
 from advisor.deciding.checks import FAIL
+from advisor.deciding.outcomes import outcome_of
 from advisor.deciding.recording import record
 from advisor.knowledge.model import Condition, Unknown
 

@@ -11,7 +11,6 @@ from advisor.deciding.answers import gather
 from advisor.deciding.batch import BATCH
 from advisor.deciding.checks import FAIL, NOT_ASKED, PASS, UNKNOWN
 from advisor.knowledge.model import Answer
-
 from tests.callers import caller, plain_decider_of
 
 STATUS = {FAIL: "fails", PASS: "meets", UNKNOWN: "unknown", NOT_ASKED: "not asked"}

@@ -17,10 +17,8 @@ import scipy.linalg
 from advisor.deciding.advise import advise
 from advisor.deciding.checks import FAIL
 from advisor.mechanics import driveline, rotor
-
 from tests.published.test_trade import ROAD, case, with_kit
-from tests.rules.shop import cases as by_id
-from tests.rules.shop import plain, shop
+from tests.rules.shop import cases as by_id, plain, shop
 from tests.scenarios import arithmetic as by_hand
 
 RPM = pi / 30

@@ -14,7 +14,6 @@ import pytest
 from advisor.deciding.checks import FAIL, PASS
 from advisor.deciding.decide import statuses
 from advisor.knowledge.model import Answer, Case, Record
-
 from tests.rules.callers_of_calibration import compare
 from tests.rules.outcome import cautions, items
 from tests.rules.shop import decider, knowledge, plain, shop
@@ -248,7 +247,7 @@ def test_distances_and_limits_in_the_texts_are_the_reference_s(rule, numbers):
 
 
 def test_run_out_of_bore_is_the_army_manual_s():
-    assert 0.20 == pytest.approx(0.008 * 25.4, abs=0.005)
+    assert pytest.approx(0.008 * 25.4, abs=0.005) == 0.20
 
 
 @pytest.mark.parametrize("end_float, caution", [

@@ -711,7 +711,7 @@ def test_slip_in_print_is_not_reproduced(entry):
 def test_the_slip_of_the_unhalved_sum_is_exactly_that():
     """Printed 33 623 J is the mean torque times (132.2 + 195.5) - 69/2 rad/s over 0.47 s."""
     printed = ENTRIES["melisarov_slip_work"]["published_answer"]["segment_2_j"]
-    assert (83 + 405) / 2 * ((132.2 + 195.5) - 69 / 2) * 0.47 == pytest.approx(printed, rel=1e-3)
+    assert pytest.approx(printed, rel=1e-3) == (83 + 405) / 2 * ((132.2 + 195.5) - 69 / 2) * 0.47
 
 
 def test_the_doubled_line_of_the_collar_sheet_is_exactly_that():

@@ -8,8 +8,7 @@ from advisor.deciding.decide import Decider, Shop
 from advisor.engine.plain import compile_plain
 from advisor.knowledge import load, sources
 from advisor.knowledge.model import STAGES
-from advisor.reporting.sheets import html as marked_up
-from advisor.reporting.sheets import sheet
+from advisor.reporting.sheets import html as marked_up, sheet
 
 ROOT = Path(__file__).resolve().parents[2]
 #: A pack with over-stroke, a factory clutch that is enough, a heavier single on half a thrust face, drag racing, a

@@ -7,8 +7,8 @@ import pytest
 
 from advisor.mechanics import heat_network, uncertainty
 from advisor.reporting.pictures import kits, release, section, torque
-from advisor.reporting.sheets.blocks import Figure, plain
 from advisor.reporting.pictures.arguments import arguments
+from advisor.reporting.sheets.blocks import Figure, plain
 from advisor.reporting.sheets.page import Page
 
 from . import made

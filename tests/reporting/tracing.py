@@ -11,7 +11,6 @@ import html5lib
 import pint
 
 from advisor.explaining.worded import WordedRecord
-from advisor.mechanics import arithmetic, hydraulics, release, release_bearing
 
 from . import made
 

@@ -1,6 +1,7 @@
 """Rule tests as single rows: every test, and every change to it, with the rules that must and must not fire."""
 
-from typing import Mapping, NamedTuple
+from collections.abc import Mapping
+from typing import NamedTuple
 
 
 class Row(NamedTuple):

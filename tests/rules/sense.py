@@ -10,7 +10,6 @@ from advisor.deciding.decide import Decider, Shop
 from advisor.engine.plain import compile_plain
 from advisor.knowledge.model import STAGES, Answer, Record
 from advisor.knowledge.quantities import read_answer
-
 from tests.callers import caller
 
 from .shop import decider

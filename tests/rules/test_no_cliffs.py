@@ -139,7 +139,7 @@ def jumps(decider, case):
     return found
 
 
-@pytest.mark.parametrize("seed", range(0, 40))
+@pytest.mark.parametrize("seed", range(40))
 def test_no_figure_jumps_where_an_answer_is_nudged(seed, plain_decider, content):
     case = caller(seed, content)
     assert jumps(plain_decider, case) == []

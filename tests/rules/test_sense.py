@@ -1,8 +1,7 @@
 """Sense over the whole program, for callers drawn by hypothesis; the large numbers are a long count."""
 
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 
 from .sense import ALL, World
 from .shop import knowledge, shop

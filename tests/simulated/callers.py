@@ -34,7 +34,7 @@ NATIVE = {
     "thrust_arc_deg": "deg",
     "crank_end_float": "mm",
     "tyre_radius": "m",
-    **{name: "1" for name in ("cylinders", "budget", "hard_launches_per_day", "first_gear_ratio", "final_drive")},
+    **dict.fromkeys(("cylinders", "budget", "hard_launches_per_day", "first_gear_ratio", "final_drive"), "1"),
     **OWN_UNITS,
 }
 #: Routes that say the same fact, so that only one of them is said.
@@ -98,7 +98,7 @@ class Caller:
     def case_file(self):
         """What he said as the mapping that a case file holds, every fact of it."""
         content = {"case": self.id, "answers": {answer.fact: answer.raw() for answer in self.said}}
-        content["answers"].update({name: "unknown" for name in self.dont_know})
+        content["answers"].update(dict.fromkeys(self.dont_know, "unknown"))
         return {**content, "platform": self.truth.platform.id} if self.on_file else content
 
     def utterances(self):

@@ -1,7 +1,7 @@
 """Answers that exclude one another whatever their size."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Callable
 
 from .relations import bench, boosted, standard
 

@@ -18,10 +18,22 @@ from .shares import table
 #: Every kind by its name.
 KINDS = RELATIONS | CLASHES
 #: Everything that says what the engine makes; of these a planted caller keeps only what the plant needs.
-ENGINE = (
-    "engine_state engine_changes engine_torque torque_measured_at engine_power power_measured_at engine_power_speed_rpm "
-    "boost_pressure quarter_mile_speed nitrous_power nitrous_speed_rpm displacement overboost_percent torque_test_altitude"
-).split()
+ENGINE = [
+    "engine_state",
+    "engine_changes",
+    "engine_torque",
+    "torque_measured_at",
+    "engine_power",
+    "power_measured_at",
+    "engine_power_speed_rpm",
+    "boost_pressure",
+    "quarter_mile_speed",
+    "nitrous_power",
+    "nitrous_speed_rpm",
+    "displacement",
+    "overboost_percent",
+    "torque_test_altitude",
+]
 #: One of these leads to the torque; a planted caller who has none of them says the torque as it is.
 ROUTES = {"engine_state", "engine_torque", "engine_power", "boost_pressure"}
 TRIES = 4000

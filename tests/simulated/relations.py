@@ -1,8 +1,8 @@
 """Arithmetic between answers: a ratio of what they say to the most that is possible, above 1 where not all can be true."""
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Callable
 
 from .engines import HP_KW, KMH_PER_MPH, LB_KG, NM_PER_LITRE_BAR
 from .saying import ERRORS

@@ -231,7 +231,15 @@ def test_the_first_of_the_rest_goes_by_its_weight(people):
     # Of two things true of everybody, the heavier is kept more often, in about the ratio of the weights while few are drawn.
     kept = Counter(answer.fact for person in people for answer in person.said)
     weights = shares.table()["weights"]["known"]
-    always = "installer pedal_tolerance tyre_grip take_up_tolerance hill_starts driven_axle self_adjuster".split()
+    always = [
+        "installer",
+        "pedal_tolerance",
+        "tyre_grip",
+        "take_up_tolerance",
+        "hill_starts",
+        "driven_axle",
+        "self_adjuster",
+    ]
     ordered = sorted(always, key=lambda fact: -weights[fact])
     assert sorted(always, key=lambda fact: -kept[fact]) == ordered
     assert kept["installer"] / kept["driven_axle"] == pytest.approx(
