@@ -39,7 +39,7 @@ class Parser(argparse.ArgumentParser):
 
     def error(self, message: str) -> NoReturn:
         """Usage and one line to standard error; SystemExit 2."""
-        from .commands.common import told_in_one_line
+        from .commands.opening import told_in_one_line
 
         super().error(told_in_one_line(message))
 
@@ -115,7 +115,7 @@ def main(argv: Sequence[str] | None = None) -> int:
 
 
 def _report(error):
-    from .commands.common import report
+    from .commands.opening import report
 
     return report(error)
 

@@ -4,7 +4,7 @@ import random
 import statistics
 from collections import Counter
 
-from advisor.deciding import changes
+from advisor.deciding import smallest_changes
 from advisor.deciding.advise import advise
 from advisor.explaining import sensitivity, what_if, why
 from advisor.knowledge.sources import Sources, read
@@ -71,7 +71,7 @@ def searched(content, decider, cases):
         down = [record.next_down.kit] if record.next_down else []
         targets = [*down, *pick.sample(fitting, min(1, len(fitting)))] if view.pick else [None]
         for kit in dict.fromkeys(targets):
-            search = changes.smallest_changes(decider, decision, None if kit is None else (kit,))
+            search = smallest_changes.smallest_changes(decider, decision, None if kit is None else (kit,))
             sets, decided, faults = unsound(decider, case, kit, search)
             counts["sets"] += sets
             counts["searches"] += 1

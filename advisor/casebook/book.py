@@ -10,7 +10,7 @@ from ..deciding.case_part import case_part
 from ..deciding.decision_record import DecisionRecord
 from ..errors import InputError
 from ..knowledge.model import ChangedAnswer
-from . import entries, files, shape, stored_form, tables
+from . import entries, kept_files, shape, statements, stored_form
 from .entries import Entry, line, paragraph
 from .program import fingerprint
 from .store import Store, default_path
@@ -49,10 +49,10 @@ class Casebook:
         caller = _caller(name, phone)
         noted = paragraph(note, "note") if note else ""
         with self.store.transaction() as connection:
-            kept = files.keep(connection, knowledge)
+            kept = kept_files.keep(connection, knowledge)
             body = {"case": case_part(case)}
             if number is None:
-                number = connection.execute(tables.ADD_CASE).lastrowid
+                number = connection.execute(statements.ADD_CASE).lastrowid
             else:
                 self._must_exist(number)
                 body["corrects"] = self._last(number, "answers").number
@@ -131,7 +131,7 @@ class Casebook:
                 if kind == "person" or notes or any(_mentions(body["text"], caller) for caller in callers)
             ]
             for entry in gone:
-                connection.execute(tables.ERASE_PRIVATE, (entry,))
+                connection.execute(statements.ERASE_PRIVATE, (entry,))
             made = entries.append(connection, number, "forgotten", {"entries": gone}, by=by)
         return made, self.store.wipe_log()
 
@@ -144,7 +144,7 @@ class Casebook:
             number = int(text) if len(text) <= LONGEST_NUMBER else None
             self._must_exist(number, text)
             return number
-        numbers = sorted({entry.case for entry in self._each(tables.ANSWERS_CALLED, (text,))})
+        numbers = sorted({entry.case for entry in self._each(statements.ANSWERS_CALLED, (text,))})
         if len(numbers) == 1:
             return numbers[0]
         if not numbers:
@@ -154,12 +154,12 @@ class Casebook:
 
     def every_entry(self) -> Iterator[Entry]:
         """Every Entry of every case, in the order they were written; not looked at for changes."""
-        return self._each(tables.EVERY_ENTRY)
+        return self._each(statements.EVERY_ENTRY)
 
     def history(self, number):
         """Every Entry of a case in order; StoreError where one was changed since it was written."""
         self._must_exist(number)
-        found = list(self._each(tables.ENTRIES_OF_CASE, (number,)))
+        found = list(self._each(statements.ENTRIES_OF_CASE, (number,)))
         for entry in found:
             wrong = shape.fault(entry) or ("" if entry.sound() else "was changed after it was written")
             if wrong:
@@ -195,7 +195,7 @@ class Casebook:
 
     def files_of(self, entry):
         """The stored Files of an Entry."""
-        return files.fetch(self.store, entry.knowledge)
+        return kept_files.fetch(self.store, entry.knowledge)
 
     def private_of(self, number):
         """Entry number -> private data of a case: {name, phone} of a person, {text} of a note."""
@@ -214,7 +214,7 @@ class Casebook:
 
     def _overview(self, numbers):
         row = None
-        for entry in self._each(tables.overview(numbers)):
+        for entry in self._each(statements.overview(numbers)):
             wrong = shape.fault(entry)
             if not wrong and (row is None or row["number"] != entry.case) and entry.kind not in ("answers", "reading"):
                 wrong = "begins a case without answers"
@@ -249,7 +249,7 @@ class Casebook:
         """
         wanted = [word.casefold() for word in words]
         texts, current, found = [], None, []
-        for case, kind, by, body, private in self.store.rows(tables.TEXTS):
+        for case, kind, by, body, private in self.store.rows(statements.TEXTS):
             if case != current:
                 found += [current] if texts and _all_in(wanted, texts) else []
                 texts, current = [], case
@@ -267,7 +267,7 @@ class Casebook:
         )
 
     def _must_exist(self, number, told=None):
-        if number is None or self.store.row(tables.CASE, (number,)) is None:
+        if number is None or self.store.row(statements.CASE, (number,)) is None:
             raise InputError(
                 f"there is no case {(told or str(number))[:40]} in the casebook.",
                 value=number,
@@ -278,11 +278,11 @@ class Casebook:
         return (entries.of_row(row) for row in self.store.rows(sql, values))
 
     def _last(self, number, kind):
-        found = list(self._each(tables.ENTRIES_OF_KIND, (number, kind)))
+        found = list(self._each(statements.ENTRIES_OF_KIND, (number, kind)))
         return found[-1] if found else None
 
     def _private(self, number):
-        stored = list(self.store.rows(tables.PRIVATE_OF_CASE, (number,)))
+        stored = list(self.store.rows(statements.PRIVATE_OF_CASE, (number,)))
         rows = ((entry, kind, shape.data(body)) for entry, kind, body in stored)
         found = {}
         for entry, kind, held in rows:

@@ -4,7 +4,7 @@ import sqlite3
 
 from ..errors import AdvisorError
 from ..knowledge import canonical
-from . import entries, shape, stored_form, tables
+from . import entries, shape, statements, stored_form
 from .store import Store
 
 #: How many times its own size a casebook may unpack to, beside the room every one has: rules and records take a fifth
@@ -29,19 +29,19 @@ def check(store):
             faults += _knowledge(connection)
             faults += _history(connection, large)
             faults += _private(connection)
-        _, count, digest = connection.execute(tables.HEAD).fetchone() or ("", 0, "")
+        _, count, digest = connection.execute(statements.HEAD).fetchone() or ("", 0, "")
     return faults, count, digest
 
 
 def _schema(connection):
-    return dict(connection.execute(tables.SCHEMA))
+    return dict(connection.execute(statements.SCHEMA))
 
 
 def _tables(connection):
     """Tables, indices and triggers that are not as the program makes them."""
     fresh = sqlite3.connect(":memory:", isolation_level=None)
     try:
-        for step in tables.STEPS:
+        for step in statements.STEPS:
             for sql in step:
                 fresh.execute(sql)
         wanted, found = _schema(fresh), _schema(connection)
@@ -58,14 +58,14 @@ def _sizes(connection):
     """Stored content that would unpack to far more than a file of this size can honestly hold."""
     pages, page = (connection.execute(f"PRAGMA {name}").fetchone()[0] for name in ("page_count", "page_size"))
     room = UNPACKED * pages * page + ROOM
-    (stated,) = connection.execute(tables.SIZE_OF_CONTENT).fetchone()
+    (stated,) = connection.execute(statements.SIZE_OF_CONTENT).fetchone()
     if stated > room:
         yield f"the stored content would unpack to {stated / 1e6:.0f} MB, which no casebook of this size holds"
 
 
 def _contents(connection):
-    used = {row[0] for row in connection.execute(tables.CONTENT_IN_USE)}
-    for name, size, body in connection.execute(tables.EVERY_CONTENT):
+    used = {row[0] for row in connection.execute(statements.CONTENT_IN_USE)}
+    for name, size, body in connection.execute(statements.EVERY_CONTENT):
         if entries.unpack(name, size, body) is None:
             yield f"the stored content {name[:12]} was changed"
         if name not in used:
@@ -73,9 +73,9 @@ def _contents(connection):
 
 
 def _knowledge(connection):
-    used = {row[0] for row in connection.execute(tables.KNOWLEDGE_IN_USE)}
-    for (name,) in connection.execute(tables.EVERY_KNOWLEDGE).fetchall():
-        rows = connection.execute(tables.FILES_OF_KNOWLEDGE, (name,))
+    used = {row[0] for row in connection.execute(statements.KNOWLEDGE_IN_USE)}
+    for (name,) in connection.execute(statements.EVERY_KNOWLEDGE).fetchall():
+        rows = connection.execute(statements.FILES_OF_KNOWLEDGE, (name,))
         if canonical.sha256([list(row) for row in rows]) != name:
             yield f"the list of files of the knowledge {name[:12]} was changed"
         if name not in used:
@@ -83,9 +83,9 @@ def _knowledge(connection):
 
 
 def _history(connection, large):
-    casebook, count, head = connection.execute(tables.HEAD).fetchone()
+    casebook, count, head = connection.execute(statements.HEAD).fetchone()
     previous, number, cases, misshapen = casebook, 0, {}, set()
-    for row in connection.execute(tables.EVERY_ENTRY):
+    for row in connection.execute(statements.EVERY_ENTRY):
         entry = entries.of_row(row)
         number += 1
         if entry.number != number:
@@ -102,7 +102,7 @@ def _history(connection, large):
             yield f"entry {entry.number} of case {entry.case} {wrong}"
             misshapen.add(entry.case)
         elif entry.record:
-            row = connection.execute(tables.CONTENT, (entry.record,)).fetchone()
+            row = connection.execute(statements.CONTENT, (entry.record,)).fetchone()
             body = entries.unpack(entry.record, *row) if row and not large else None
             # Content that is missing or changed is told of by itself.
             wrong = stored_form.fault(body) if body is not None else ""
@@ -113,16 +113,16 @@ def _history(connection, large):
     for case, history in cases.items():
         for entry, wrong in shape.history_faults(history) if case not in misshapen else ():
             yield f"entry {entry.number} of case {entry.case} {wrong}"
-    for (case,) in connection.execute(tables.EVERY_CASE):
+    for (case,) in connection.execute(statements.EVERY_CASE):
         if case not in cases:
             yield f"case {case} has no entries"
 
 
 def _private(connection):
     gone = set()
-    for (body,) in connection.execute(tables.FORGOTTEN):
+    for (body,) in connection.execute(statements.FORGOTTEN):
         gone.update(erased(shape.data(body)))
-    for number, case, kind, sealed, salt, body in connection.execute(tables.SEALED):
+    for number, case, kind, sealed, salt, body in connection.execute(statements.SEALED):
         if sealed is None and body is not None:
             yield f"entry {number} of case {case} has a name or note that does not belong to it"
         elif sealed is not None and body is None and number not in gone:

@@ -2,8 +2,8 @@
 
 import numpy as np
 
-from ..deciding.checks import NOT_ASKED
-from ..engine.columns import kind_of
+from ..deciding.verdicts import NOT_ASKED
+from ..engine.fact_columns import kind_of
 
 
 def reasons_differ(old, new):

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 from ..errors import InputError
 from ..knowledge import canonical, disk, signs
-from . import shape, tables
+from . import shape, statements
 
 #: Kinds of entries; what each holds stands in `shape`.
 KINDS = ("answers", "decision", "reading", "worksheet", "note", "sign_off", "objection", "person", "forgotten")
@@ -88,14 +88,14 @@ def append(connection, case, kind, body, *, by="", record=None, knowledge=None, 
     ``private`` is sealed with a new salt; an entry from elsewhere brings its ``sealed`` digest, and whoever adds it
     sees to its private row.
     """
-    _, count, previous = connection.execute(tables.HEAD).fetchone()
+    _, count, previous = connection.execute(statements.HEAD).fetchone()
     salt = secrets.token_hex(16)
     if private is not None:
         sealed = seal(salt, private)
     bare = Entry(count + 1, case, kind, at or now(), by, body, record, knowledge, sealed, previous, "")
     entry = Entry(*(getattr(bare, name) for name in Entry.__slots__[:-1]), _digest(bare))
     connection.execute(
-        tables.ADD_ENTRY,
+        statements.ADD_ENTRY,
         (
             entry.number,
             case,
@@ -111,16 +111,16 @@ def append(connection, case, kind, body, *, by="", record=None, knowledge=None, 
         ),
     )
     if private is not None:
-        connection.execute(tables.ADD_PRIVATE, (entry.number, salt, canonical.text(private)))
-    connection.execute(tables.MOVE_HEAD, (entry.number, entry.digest))
+        connection.execute(statements.ADD_PRIVATE, (entry.number, salt, canonical.text(private)))
+    connection.execute(statements.MOVE_HEAD, (entry.number, entry.digest))
     return entry
 
 
 def keep(connection, body):
     """Store bytes once; their SHA-256."""
     name = canonical.digest(body)
-    if connection.execute(tables.CONTENT, (name,)).fetchone() is None:
-        connection.execute(tables.ADD_CONTENT, (name, len(body), zlib.compress(body)))
+    if connection.execute(statements.CONTENT, (name,)).fetchone() is None:
+        connection.execute(statements.ADD_CONTENT, (name, len(body), zlib.compress(body)))
     return name
 
 
@@ -138,7 +138,7 @@ def unpack(name, size, packed):
 
 def fetch(store, name):
     """Stored bytes by their SHA-256; StoreError where they are missing or were changed."""
-    row = store.row(tables.CONTENT, (name,))
+    row = store.row(statements.CONTENT, (name,))
     body = unpack(name, *row) if row else None
     if body is None:
         raise store.fault(

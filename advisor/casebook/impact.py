@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from ..errors import AdvisorError, StoreError
 from ..knowledge import canonical
-from . import tables
+from . import statements
 from .impact_state import ImpactResults
 from .impact_work import Worker
 from .program import fingerprint
@@ -53,7 +53,7 @@ def run(book, knowledge, files, *, since=None, processes=None, fresh=False, prog
     KeyboardInterrupt leaves what was done; the same call goes on from there.
     """
     decisions, undecided = _decisions(book, since)
-    name = book.store.row(tables.HEAD)[0]
+    name = book.store.row(statements.HEAD)[0]
     new_rules = files.sha256(("rules",))
     state = ImpactResults(canonical.sha256(["impact 2", new_rules, fingerprint(), name]), fresh=fresh)
     try:
@@ -79,7 +79,7 @@ def cores():
 
 def book_rules(book, knowledge):
     """SHA-256 of the rules alone within a stored knowledge."""
-    files = book.store.rows(tables.FILES_OF_KNOWLEDGE, (knowledge,))
+    files = book.store.rows(statements.FILES_OF_KNOWLEDGE, (knowledge,))
     return canonical.sha256([list(file) for file in files if file[0] == "rules"])
 
 
@@ -97,7 +97,7 @@ class Told:
 def _decisions(book, since):
     """([`Told`, ...] of the cases begun since, how many of these have no decision)."""
     begun, last, cars = {}, {}, {}
-    for case, number, kind, at, digest, knowledge, of, car in book.store.rows(tables.TOLD):
+    for case, number, kind, at, digest, knowledge, of, car in book.store.rows(statements.TOLD):
         begun.setdefault(case, at)
         if kind == "answers":
             cars[case] = (number, car or "")

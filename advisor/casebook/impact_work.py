@@ -16,7 +16,7 @@ from ..engine.plain import compile_plain
 from ..errors import AdvisorError, InputError
 from ..knowledge import load
 from ..knowledge.sources import Content
-from . import files, stored_form, tables
+from . import kept_files, statements, stored_form
 from .book import Casebook
 from .carrying_over import carried_over
 from .comparing import reasons_differ
@@ -71,7 +71,7 @@ class Worker:
         """Every `Change` from the rules of a stored knowledge to the new ones; AdvisorError where it cannot be read."""
         self._open()
         if knowledge not in self._changes:
-            self._changes[knowledge] = changes(files.content(self._files(knowledge)).knowledge, self.new)
+            self._changes[knowledge] = changes(kept_files.content(self._files(knowledge)).knowledge, self.new)
         return self._changes[knowledge]
 
     def both(self, number):
@@ -100,7 +100,7 @@ class Worker:
             self.book = Casebook(self.path, write=False)
 
     def _stored(self, number, digest):
-        entries = self.book.history(self.book.store.row(tables.CASE_OF_ENTRY, (number,))[0])
+        entries = self.book.history(self.book.store.row(statements.CASE_OF_ENTRY, (number,))[0])
         decision = next(entry for entry in entries if entry.number == number and entry.digest == digest)
         return next(entry for entry in entries if entry.number == decision.body["of"]), decision
 
@@ -111,7 +111,7 @@ class Worker:
                 while len(kept) >= KEPT:
                     kept.pop(next(iter(kept)))
             stored = self._files(knowledge)
-            old = decider_of(files.content(stored))
+            old = decider_of(kept_files.content(stored))
             with stored.laid_out() as sources:
                 records_then = [
                     getattr(load, name)(getattr(sources, name), self.new) for name in ("kits", "platforms", "parts")
@@ -122,7 +122,7 @@ class Worker:
         return self._old[knowledge], self._new[knowledge]
 
     def _files(self, knowledge):
-        return files.fetch(self.book.store, knowledge)
+        return kept_files.fetch(self.book.store, knowledge)
 
     def _batch(self, knowledge, old, new, ready):
         if not ready:

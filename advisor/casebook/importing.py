@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from ..errors import InputError, StoreError
-from . import entries, files, tables
+from . import entries, kept_files, statements
 from .check import check
 from .store import Store
 
@@ -35,13 +35,13 @@ def take_over(book: "Casebook", path: str | Path) -> tuple[int, int, int]:
                 remedy=f"See all faults with: advisor case check --casebook {other.path}"
                 f" Take what is sound with: advisor case salvage {other.path}",
             )
-        other.name = other.row(tables.HEAD)[0]
-        if other.name == book.store.row(tables.HEAD)[0]:
+        other.name = other.row(statements.HEAD)[0]
+        if other.name == book.store.row(statements.HEAD)[0]:
             raise InputError("a casebook cannot take over its own cases.", remedy="Name another casebook.")
         counts = [0, 0, 0]
-        numbers = [number for (number,) in other.rows(tables.EVERY_CASE)]
+        numbers = [number for (number,) in other.rows(statements.EVERY_CASE)]
         for number in numbers:
-            rows = other.rows(tables.ENTRIES_OF_CASE, (number,))
+            rows = other.rows(statements.ENTRIES_OF_CASE, (number,))
             take_case(book, other, [entries.of_row(row) for row in rows], counts)
         return counts[0], counts[1], counts[2]
 
@@ -56,12 +56,12 @@ def take_case(book: "Casebook", other: Any, history: Iterable[entries.Entry], co
     with book.store.transaction() as connection:
         places, case, added, new = {}, None, 0, False
         for entry in history:
-            held = connection.execute(tables.PLACE_OF_DIGEST, (_origin(entry), _origin(entry))).fetchone()
+            held = connection.execute(statements.PLACE_OF_DIGEST, (_origin(entry), _origin(entry))).fetchone()
             if held is not None:
                 places[entry.number], case = held
                 continue
             if case is None:
-                case = connection.execute(tables.ADD_CASE).lastrowid
+                case = connection.execute(statements.ADD_CASE).lastrowid
                 new = True
             places[entry.number] = _copy(connection, other, entry, case, places)
             added += 1
@@ -77,7 +77,7 @@ def _copy(connection, other, entry, case, places):
     if entry.record:
         entries.keep(connection, entries.fetch(other, entry.record))
     if entry.knowledge:
-        files.keep(connection, files.fetch(other, entry.knowledge))
+        kept_files.keep(connection, kept_files.fetch(other, entry.knowledge))
     body = dict(entry.body)
     for name in ("of", "corrects"):
         if name in body:
@@ -85,9 +85,9 @@ def _copy(connection, other, entry, case, places):
     if entry.kind == "forgotten":
         body["entries"] = [places[one] for one in body["entries"]]
         for one in body["entries"]:
-            connection.execute(tables.ERASE_PRIVATE, (one,))
+            connection.execute(statements.ERASE_PRIVATE, (one,))
     body.setdefault("taken_over", {"casebook": other.name, "entry": entry.number, "digest": entry.digest})
-    private = other.row(tables.PRIVATE_OF_ENTRY, (entry.number,))
+    private = other.row(statements.PRIVATE_OF_ENTRY, (entry.number,))
     made = entries.append(
         connection,
         case,
@@ -100,6 +100,6 @@ def _copy(connection, other, entry, case, places):
         sealed=entry.sealed,
     )
     if private is not None:
-        connection.execute(tables.ADD_PRIVATE, (made.number, *private))
-    connection.execute(tables.ADD_TAKEN_OVER, (_origin(entry), made.number))
+        connection.execute(statements.ADD_PRIVATE, (made.number, *private))
+    connection.execute(statements.ADD_TAKEN_OVER, (_origin(entry), made.number))
     return made.number

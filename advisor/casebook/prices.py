@@ -1,7 +1,7 @@
 """What a kit or part cost over time, as kept with the cases."""
 
 from ..knowledge import strict_yaml
-from . import entries, tables
+from . import entries, statements
 
 
 def prices(book, record_id):
@@ -10,7 +10,7 @@ def prices(book, record_id):
     ``first`` and ``last`` are when cases were decided with it; [] where it was never on file.
     """
     found, read = [], {}
-    for knowledge, first, last, cases in list(book.store.rows(tables.KNOWLEDGE_OVER_TIME)):
+    for knowledge, first, last, cases in list(book.store.rows(statements.KNOWLEDGE_OVER_TIME)):
         price, currency, on_file = _of(book, knowledge, record_id, read)
         held = {"price": price, "currency": currency, "on_file": on_file, "first": first, "last": last, "cases": cases}
         if found and all(found[-1][name] == held[name] for name in ("price", "currency", "on_file")):
@@ -21,7 +21,7 @@ def prices(book, record_id):
 
 
 def _of(book, knowledge, record_id, read):
-    for place, _, content in list(book.store.rows(tables.FILES_OF_KNOWLEDGE, (knowledge,))):
+    for place, _, content in list(book.store.rows(statements.FILES_OF_KNOWLEDGE, (knowledge,))):
         if place not in ("kits", "parts"):
             continue
         if content not in read:

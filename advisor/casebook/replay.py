@@ -12,7 +12,7 @@ from ..knowledge.near import did_you_mean
 from ..knowledge.records import asked_of_case
 from . import book as books, stored_form
 from .difference import difference
-from .files import content
+from .kept_files import content
 from .program import fingerprint
 
 

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 from urllib.parse import quote
 
 from ..errors import AdvisorError, InputError
-from . import entries, file, files, shape, stored_form, tables
+from . import casebook_file, entries, kept_files, shape, statements, stored_form
 from .check import erased
 from .importing import Source, take_case
 
@@ -37,7 +37,7 @@ def salvage(book: "Casebook", path: str | Path) -> Salvaged:
     """Take the sound cases of the casebook at ``path`` into an open `Casebook`; a `Salvaged`."""
     source = Wreck(path)
     try:
-        if source.name == book.store.row(tables.HEAD)[0]:
+        if source.name == book.store.row(statements.HEAD)[0]:
             raise InputError("a casebook cannot take over its own cases.", remedy="Name a new one with --casebook.")
         histories, unread = source.histories()
         left, counts = {}, [0, 0, 0]
@@ -60,15 +60,15 @@ class Wreck(Source):
 
     def __init__(self, path: str | Path) -> None:
         self.path = path = Path(path)
-        file.looks_like_one(path)
-        name = f"file:{quote(str(path.resolve()))}?mode=ro" + ("" if file.has_log(path) else "&immutable=1")
+        casebook_file.looks_like_one(path)
+        name = f"file:{quote(str(path.resolve()))}?mode=ro" + ("" if casebook_file.has_log(path) else "&immutable=1")
         try:
             self.connection = sqlite3.connect(name, uri=True, isolation_level=None)
-            self.connection.setlimit(sqlite3.SQLITE_LIMIT_LENGTH, file.LARGEST_VALUE)
-            self.connection.execute(tables.COUNT).fetchone()
+            self.connection.setlimit(sqlite3.SQLITE_LIMIT_LENGTH, casebook_file.LARGEST_VALUE)
+            self.connection.execute(statements.COUNT).fetchone()
         except (sqlite3.Error, UnicodeError):  # a message that quotes what is damaged may be no text
-            raise file.cut_off(path) from None
-        head = self._row(tables.HEAD)
+            raise casebook_file.cut_off(path) from None
+        head = self._row(statements.HEAD)
         self.name = head[0] if head and isinstance(head[0], str) else "unknown"
         self._stated = head[1] if head and type(head[1]) is int else 0
 
@@ -99,14 +99,14 @@ class Wreck(Source):
 
     def histories(self) -> tuple[dict[int, list[entries.Entry]], int]:
         """(case -> its entries in order, how many entries cannot be read)."""
-        last = self._row(tables.LAST_ENTRY)
+        last = self._row(statements.LAST_ENTRY)
         # No entry takes less than 100 bytes: what a head row states beyond that is not true.
         most = self.path.stat().st_size // 100
         upto = min(max(last[0] or 0 if last else 0, self._stated if self._stated <= most else 0) or BEYOND, most)
         found: dict[int, list[entries.Entry]] = {}
         unread = 0
         for number in range(1, upto + 1):
-            row = self._row(tables.ENTRY_OF_NUMBER, (number,))
+            row = self._row(statements.ENTRY_OF_NUMBER, (number,))
             if row is None:
                 unread += 1
                 continue
@@ -131,10 +131,10 @@ class Wreck(Source):
             if entry.record and stored_form.fault(entries.fetch(self, entry.record)):
                 return stored_form.fault(entries.fetch(self, entry.record))
             if entry.knowledge:
-                files.fetch(self, entry.knowledge)
+                kept_files.fetch(self, entry.knowledge)
         except AdvisorError as error:
             return f"refers to something that is not whole ({error.what.rstrip('.')})"
-        private = self._row(tables.PRIVATE_OF_ENTRY, (entry.number,))
+        private = self._row(statements.PRIVATE_OF_ENTRY, (entry.number,))
         if entry.sealed is None:
             return "has a name or note that does not belong to it" if private else ""
         if private is None:

@@ -14,8 +14,8 @@ from urllib.parse import quote
 
 from ..errors import Position, StoreError
 from ..knowledge import disk
-from . import tables
-from .file import connect, has_log, inspect, make, newer, sync
+from . import statements
+from .casebook_file import connect, has_log, inspect, make, newer, sync
 
 #: Seconds to wait for other programs that write to the same file before giving up.
 PATIENCE = 120.0
@@ -87,11 +87,11 @@ class Store:
 
     def _prepare(self):
         version = self.version()
-        if self.connection.execute(tables.HEADS).fetchone()[0] != 1:
+        if self.connection.execute(statements.HEADS).fetchone()[0] != 1:
             raise self.fault("the casebook has lost its head row.", "Take the last backup; the file was left as it is.")
-        if version > tables.LATEST:
+        if version > statements.LATEST:
             raise newer(self.path, version)
-        if version < tables.LATEST:
+        if version < statements.LATEST:
             if not os.access(self.path, os.W_OK):
                 raise self.fault(
                     "the casebook is of an older version and read-only.", "Copy it to where it can be written."
@@ -206,14 +206,14 @@ class Store:
         return _telling(self.path)
 
 
-def migrate(store, upto=tables.LATEST):
+def migrate(store, upto=statements.LATEST):
     """Bring an open store to version ``upto``, each step in a transaction of its own."""
     while store.version() < upto:
         store.patiently(lambda: store.connection.execute("BEGIN IMMEDIATE"))
         try:
             version = store.version()  # another program may have been quicker
             if version < upto:
-                for sql in tables.STEPS[version]:
+                for sql in statements.STEPS[version]:
                     store.connection.execute(sql)
                 store.connection.execute(f"PRAGMA user_version={version + 1}")
             store.connection.execute("COMMIT")

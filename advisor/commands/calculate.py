@@ -8,7 +8,7 @@ example:
 import json
 
 from ..errors import InputError
-from . import common
+from . import opening
 
 
 def add(parser):
@@ -18,7 +18,7 @@ def add(parser):
     parser.add_argument("--list", action="store_true", help="every calculation in one line")
     parser.add_argument("--show", action="store_true", help="formula, numbers put in, validity and source")
     parser.add_argument("--in", dest="wanted", metavar="UNIT", help="unit of the result")
-    common.add_output(parser)
+    opening.add_output(parser)
 
 
 def run(arguments):
@@ -32,14 +32,14 @@ def run(arguments):
     result, unit = _result(name, document, given, arguments.wanted)
     if arguments.json:
         data = {"function": name, "arguments": shown, "result": result, "unit": unit, "formula": list(document.formula)}
-        common.say_json(json.dumps(data, indent=2, sort_keys=True, ensure_ascii=False))
+        opening.say_json(json.dumps(data, indent=2, sort_keys=True, ensure_ascii=False))
         return 0
     from ..knowledge.quantities import show
 
     system = "si" if arguments.wanted else arguments.units
-    common.say(f"{document.result_name.replace('_', ' ')}: {show(result, unit, system, 4)}")
+    opening.say(f"{document.result_name.replace('_', ' ')}: {show(result, unit, system, 4)}")
     if arguments.show:
-        common.say(_working(document, given, result, unit))
+        opening.say(_working(document, given, result, unit))
     return 0
 
 
@@ -63,12 +63,12 @@ def _list(arguments):
             }
             for name, one in documents.items()
         ]
-        common.say_json(json.dumps(rows, indent=2, sort_keys=True, ensure_ascii=False))
+        opening.say_json(json.dumps(rows, indent=2, sort_keys=True, ensure_ascii=False))
         return 0
     from ..knowledge.sentences import wrap
 
     for name, one in documents.items():
-        common.say(wrap(f"{name}: {one.summary}", common.width(), "", "    "))
+        opening.say(wrap(f"{name}: {one.summary}", opening.width(), "", "    "))
     return 0
 
 
@@ -142,7 +142,7 @@ def _unit_of(value):
 
 def _result(name, document, given, wanted):
     from ..knowledge import functions, quantities
-    from ..mechanics.checks import MechanicsError
+    from ..mechanics.argument_checks import MechanicsError
 
     try:
         value = functions.function(name)(**given)

@@ -36,7 +36,7 @@ import sys
 from ..casebook.book import Casebook
 from ..errors import StoreError
 from ..knowledge import disk, signs
-from . import case_answers, common
+from . import case_answers, opening
 
 
 def add(parser):
@@ -49,7 +49,7 @@ def add(parser):
         if case:
             one.add_argument("id", metavar="ID", help="number or name of the case")
         if output:
-            common.add_output(one)
+            opening.add_output(one)
         one.set_defaults(act=run, write=write)
         return one
 
@@ -60,7 +60,7 @@ def add(parser):
     save.add_argument("--phone", default="", help="the caller's phone number; kept apart, erasable")
     save.add_argument("--note", default="", help="a note to go with it")
     save.add_argument("--corrects", default=None, metavar="ID", help="the case whose answers these correct")
-    common.add_sources(save)
+    opening.add_sources(save)
     listing = action("list", "every case in one line", run_list)
     listing.add_argument("--since", metavar="DATE", help="only cases begun on or after this day, as 2026-01-31")
     listing.add_argument("--people", action="store_true", help="with the caller's name and phone")
@@ -81,7 +81,7 @@ def add(parser):
         help="table (default), or JSON data, one case a line",
     )
     export.add_argument("--to", metavar="FILE", help="write here instead of to the screen")
-    common.add_replace(export)
+    opening.add_replace(export)
     export.add_argument("--since", metavar="DATE", help="only cases begun on or after this day")
     export.add_argument("--people", action="store_true", help="with names and phone numbers")
     export.add_argument("--notes", action="store_true", help="with the text of notes")
@@ -163,16 +163,16 @@ def _lines(book, cases, arguments):
             continue
         count += 1
         if arguments.json:
-            common.say_json(json.dumps(flat, sort_keys=True, ensure_ascii=False))
+            opening.say_json(json.dumps(flat, sort_keys=True, ensure_ascii=False))
             continue
         told = flat["pick"] or flat["outcome"].replace("_", " ")
         price = f", {money_text(flat['total_price'], flat['currency'])}" if flat["total_price"] is not None else ""
         caller = "".join(f"; {flat[name]}" for name in ("name", "phone") if flat.get(name))
         signed = f"; {flat['signed']}" if flat["signed"] else ""
         begun = flat["begun_utc"][:16].replace("T", " ")
-        common.say(f"{case['number']:5d}  {begun}  {flat['case']}: {told}{price}{signed}{caller}")
+        opening.say(f"{case['number']:5d}  {begun}  {flat['case']}: {told}{price}{signed}{caller}")
     if not count and not arguments.json and not book.passed_over:
-        common.say("No case.")
+        opening.say("No case.")
     return _say_passed_over(book)
 
 
@@ -225,7 +225,7 @@ def run_note(arguments):
     with open_book(arguments) as book:
         number = book.number_of(arguments.id)
         book.note(number, arguments.text, by=arguments.by)
-    common.say(f"Noted with case {number}.")
+    opening.say(f"Noted with case {number}.")
     return 0
 
 
@@ -235,7 +235,7 @@ def run_sign(arguments):
         number = book.number_of(arguments.id)
         entry = book.sign(number, by=arguments.by, objection=arguments.objection, text=arguments.text)
     done = "Objection to" if arguments.objection else "Signed off:"
-    common.say(f"{done} case {number}, decision {entry.body['decision'][:12]}, by {entry.by}.")
+    opening.say(f"{done} case {number}, decision {entry.body['decision'][:12]}, by {entry.by}.")
     return 0
 
 
@@ -244,13 +244,13 @@ def run_forget(arguments):
     with open_book(arguments) as book:
         number = book.number_of(arguments.id)
         entry, gone = book.forget(number, by=arguments.by, notes=arguments.notes)
-    common.say(
+    opening.say(
         f"Case {number}: {len(entry.body['entries'])} entries with a name, phone number or note erased. "
         "The decision stands."
     )
     if not gone:
-        common.say("Another program has the casebook open: traces stay in the log beside it until all have closed it.")
-    common.say("Backups, exports and other casebooks made before still hold what was erased here.")
+        opening.say("Another program has the casebook open: traces stay in the log beside it until all have closed it.")
+    opening.say("Backups, exports and other casebooks made before still hold what was erased here.")
     return 0
 
 
@@ -260,7 +260,7 @@ def run_import(arguments):
 
     with open_book(arguments) as book:
         new, known, added = take_over(book, arguments.file)
-    common.say(
+    opening.say(
         f"{new} cases taken over, {known} stood here already, {added} entries added to cases taken over earlier."
     )
     return 0
@@ -272,18 +272,18 @@ def run_salvage(arguments):
 
     with open_book(arguments) as book:
         done = salvage(book, arguments.file)
-    common.say(f"{done.taken} cases taken over, {done.known} stood here already, {len(done.left)} left.")
+    opening.say(f"{done.taken} cases taken over, {done.known} stood here already, {len(done.left)} left.")
     for number, why in done.left.items():
-        common.complain(f"case {number} left: {why}.")
+        opening.complain(f"case {number} left: {why}.")
     if done.unread:
-        common.complain(f"{done.unread} entries cannot be read; whatever case they belonged to lacks them.")
+        opening.complain(f"{done.unread} entries cannot be read; whatever case they belonged to lacks them.")
     return 2 if done.left or done.unread else 0
 
 
 def _say_passed_over(book):
     """A line for each case that cannot be read; the exit code."""
     for number, why in sorted(book.passed_over.items()):
-        common.complain(f"case {number} cannot be read: {why}. See: advisor case check, advisor case salvage.")
+        opening.complain(f"case {number} cannot be read: {why}. See: advisor case check, advisor case salvage.")
     return 2 if book.passed_over else 0
 
 
@@ -295,9 +295,9 @@ def run_backup(arguments):
         book.store.copy_to(arguments.file)
     faults, count, digest = check_file(arguments.file)
     for fault in faults:
-        common.complain(f"{arguments.file}: {fault}.")
+        opening.complain(f"{arguments.file}: {fault}.")
     if not faults:
-        common.say(f"{arguments.file}: {count} entries, all sound. Last digest {digest}")
+        opening.say(f"{arguments.file}: {count} entries, all sound. Last digest {digest}")
     return 2 if faults else 0
 
 
@@ -310,10 +310,10 @@ def run_check(arguments):
         faults, count, digest = check(book.store)
     place = arguments.casebook or default_path()
     for fault in faults:
-        common.complain(f"{place}: {fault}.")
+        opening.complain(f"{place}: {fault}.")
     if faults:
         sys.stderr.write("advisor: take the last backup, or export what is still sound; do not go on with this file.\n")
         return 2
-    common.say(f"{count} entries, all sound. Last digest {digest}")
-    common.say("Write the digest down: a history rewritten as a whole shows only by another one.")
+    opening.say(f"{count} entries, all sound. Last digest {digest}")
+    opening.say("Write the digest down: a history rewritten as a whole shows only by another one.")
     return 0

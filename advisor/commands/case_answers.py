@@ -5,9 +5,9 @@ import json
 import os
 
 from ..casebook import book as books
-from ..casebook.files import Files
+from ..casebook.kept_files import Files
 from ..errors import OutgrownError
-from . import case_pages, common
+from . import case_pages, opening
 
 
 def keep_case(arguments, corrects=None, **who):
@@ -22,7 +22,7 @@ def keep_case(arguments, corrects=None, **who):
     sources = Sources.chosen(**{name: getattr(arguments, name) for name in NAMES})
     files = Files.of(sources)
     decider = decider_of(read(sources, cache=not os.environ.get("LEAST_CLUTCH_NO_CACHE")))
-    case = common.read_case(arguments.case, decider.knowledge)
+    case = opening.read_case(arguments.case, decider.knowledge)
     decider.gather(case)
     who["note"] = who.get("note") or case.note
     with books.Casebook(arguments.casebook) as book:
@@ -36,18 +36,18 @@ def run_save(arguments):
     who = {name: getattr(arguments, name) for name in ("by", "name", "phone", "note")}
     number, record, _ = keep_case(arguments, arguments.corrects, **who)
     if arguments.json:
-        common.say_json(json.dumps({"number": number, "record": record.data}, sort_keys=True, ensure_ascii=False))
+        opening.say_json(json.dumps({"number": number, "record": record.data}, sort_keys=True, ensure_ascii=False))
     else:
         pick = record.pick_id or record.outcome.replace("_", " ")
-        common.say(f"Case {number} kept: {pick}.")
+        opening.say(f"Case {number} kept: {pick}.")
         if record.asks:
-            common.say(f"Still to be answered: {', '.join(record.asks)}.")
+            opening.say(f"Still to be answered: {', '.join(record.asks)}.")
     return 0
 
 
 def _wording(book, entry, arguments):
     """The words for records decided with the knowledge of an Entry."""
-    from ..casebook.files import content as content_of
+    from ..casebook.kept_files import content as content_of
     from ..deciding.decide import Shop
 
     content = content_of(book.files_of(entry))
@@ -87,7 +87,7 @@ def _page(arguments, page):
                 raise book.store.fault(
                     f"case {number} cannot be read.", "See: advisor case check, advisor case salvage."
                 )
-            common.say_json(
+            opening.say_json(
                 json.dumps(
                     data(book, case, people=arguments.people, notes=True), sort_keys=True, indent=2, ensure_ascii=False
                 )
@@ -100,10 +100,10 @@ def _page(arguments, page):
         except OutgrownError as error:
             if record is None:
                 raise
-            common.say(case_pages.as_kept(number, decision, record, error.what, common.width()))
+            opening.say(case_pages.as_kept(number, decision, record, error.what, opening.width()))
             return 0
         with _shown(book, number):
-            common.say(page(book, number, record, wording, common.width(), people=arguments.people))
+            opening.say(page(book, number, record, wording, opening.width(), people=arguments.people))
     return 0
 
 
@@ -117,20 +117,20 @@ def run_reading(arguments):
         sold, record = take_readings(book, number, arguments.readings, by=arguments.by)
         found = difference(sold, record) if sold else {}
         if arguments.json:
-            common.say_json(
+            opening.say_json(
                 json.dumps(
                     {"number": number, "difference": found, "record": record.data}, sort_keys=True, ensure_ascii=False
                 )
             )
             return 0
         wording = _wording(book, book.standing(number)[0], arguments)
-    common.say(f"Readings kept with case {number}, which was decided again.")
+    opening.say(f"Readings kept with case {number}, which was decided again.")
     if sold is None:
-        common.say("Nothing had been sold on it before.")
-        common.say(case_pages.told(record, wording))
+        opening.say("Nothing had been sold on it before.")
+        opening.say(case_pages.told(record, wording))
     else:
-        common.say(
-            case_pages.differences(sold, record, found, wording, common.width(), ("as sold", "with the readings"))
+        opening.say(
+            case_pages.differences(sold, record, found, wording, opening.width(), ("as sold", "with the readings"))
         )
     return 0
 
@@ -154,27 +154,27 @@ def run_replay(arguments):
                 "difference": differs,
                 "cannot_be_read": found.unread,
             }
-            common.say_json(json.dumps(told, sort_keys=True, ensure_ascii=False))
+            opening.say_json(json.dumps(told, sort_keys=True, ensure_ascii=False))
             return 0 if found.same or changed else 5
         if found.unread:
             if changed:
-                common.say(f"The program has changed since: {changed}.")
+                opening.say(f"The program has changed since: {changed}.")
             decision = book.standing(number)[1]
-            common.say(case_pages.as_kept(number, decision, found.old, found.unread, common.width()).rstrip())
+            opening.say(case_pages.as_kept(number, decision, found.old, found.unread, opening.width()).rstrip())
             return 0 if changed else 5
         wording = _wording(book, book.standing(number)[0], arguments)
     if found.same:
-        common.say(f"Case {number} comes out the same, byte for byte, from the rules and prices kept with it.")
+        opening.say(f"Case {number} comes out the same, byte for byte, from the rules and prices kept with it.")
         if changed:
-            common.say(f"The program has changed since: {changed}. It made no difference here.")
+            opening.say(f"The program has changed since: {changed}. It made no difference here.")
         return 0
     if changed:
-        common.say(f"The program has changed since: {changed}. With it, case {number} comes out differently.")
-        common.say("What was kept stands untouched, as it was told then. This is what differs now:")
+        opening.say(f"The program has changed since: {changed}. With it, case {number} comes out differently.")
+        opening.say("What was kept stands untouched, as it was told then. This is what differs now:")
     else:
-        common.say(f"Case {number} comes out differently.")
-        common.say("The program is the same as then: report this to whoever keeps it.")
-    common.say(case_pages.differences(found.old, found.new, differs, wording, common.width(), ("as kept", "now")))
+        opening.say(f"Case {number} comes out differently.")
+        opening.say("The program is the same as then: report this to whoever keeps it.")
+    opening.say(case_pages.differences(found.old, found.new, differs, wording, opening.width(), ("as kept", "now")))
     return 0 if changed else 5
 
 
@@ -186,9 +186,9 @@ def run_decide(arguments):
         number = book.number_of(arguments.id)
         record = decide_stored(book, number)
     if arguments.json:
-        common.say_json(json.dumps({"number": number, "record": record.data}, sort_keys=True, ensure_ascii=False))
+        opening.say_json(json.dumps({"number": number, "record": record.data}, sort_keys=True, ensure_ascii=False))
     else:
-        common.say(f"Case {number} decided: {record.pick_id or record.outcome.replace('_', ' ')}.")
+        opening.say(f"Case {number} decided: {record.pick_id or record.outcome.replace('_', ' ')}.")
     return 0
 
 
@@ -206,11 +206,11 @@ def run_prices(arguments):
             remedy="Check the id.",
         )
     if arguments.json:
-        common.say_json(json.dumps(found, sort_keys=True, ensure_ascii=False))
+        opening.say_json(json.dumps(found, sort_keys=True, ensure_ascii=False))
         return 0
     for one in found:
         price = f"{one['price']} {one['currency'] or ''}".strip() if one["price"] is not None else "no price"
         if not one["on_file"]:
             price = "not on file"
-        common.say(f"{one['first'][:10]} to {one['last'][:10]}, {one['cases']} cases: {price}")
+        opening.say(f"{one['first'][:10]} to {one['last'][:10]}, {one['cases']} cases: {price}")
     return 0

@@ -2,36 +2,36 @@
 
 import json
 
-from . import common
+from . import opening
 
 INVENTED = "Invented shop, invented cars and kits: a demonstration."
 
 
 def add(parser):
     """Options of every explaining command."""
-    common.add_output(parser)
+    opening.add_output(parser)
     parser.add_argument("--plain-words", action="store_true", help="explain each trade word once")
-    common.add_sources(parser)
+    opening.add_sources(parser)
 
 
 def worded_of(arguments, decide=False):
     """(WordedRecord, Decider or None, Case) of the case file or decision record named; a Decider where ``decide`` or needed."""
-    from ..explaining import stored
+    from ..explaining import case_to_explain
     from ..explaining.worded import WordedRecord
 
-    content = common.open_content(arguments)
-    record = stored.record_in(arguments.case) if arguments.case != "-" else None
+    content = opening.open_content(arguments)
+    record = case_to_explain.record_in(arguments.case) if arguments.case != "-" else None
     decider = None
     if record is None or decide:
         from ..deciding.decide import decider_of
 
         decider = decider_of(content)
     if record is not None:
-        worded = stored.worded_of(record, content.knowledge, _shop(content), arguments.case, arguments.units)
+        worded = case_to_explain.worded_of(record, content.knowledge, _shop(content), arguments.case, arguments.units)
         return worded, decider, record.case.as_case()
     from ..deciding.advise import advise
 
-    case = common.read_case(arguments.case, content.knowledge)
+    case = opening.read_case(arguments.case, content.knowledge)
     return WordedRecord(advise(decider, case), decider.shop.wording(content.knowledge, arguments.units)), decider, case
 
 
@@ -59,14 +59,14 @@ def show(arguments, worded, question, told, lines):
             "knowledge": worded.record.knowledge,
             **told,
         }
-        common.say_json(json.dumps(data, sort_keys=True, indent=2, ensure_ascii=False))
+        opening.say_json(json.dumps(data, sort_keys=True, indent=2, ensure_ascii=False))
         return
     from ..explaining.declined import not_on_file
     from ..explaining.layout import wrap
 
-    width = common.width()
+    width = opening.width()
     car = worded.wording.title(case.platform) if case.platform else not_on_file(worded.record).capitalize()
     head = [wrap(f"{car}, case {case.id}", width)]
     if case.invented:
         head.append(wrap(INVENTED, width))
-    common.say("\n".join([*head, "", *lines]))
+    opening.say("\n".join([*head, "", *lines]))

@@ -16,7 +16,7 @@ import sys
 from pathlib import Path
 
 from ..knowledge import signs
-from . import common
+from . import opening
 from .recommend import EXIT
 
 
@@ -47,23 +47,23 @@ def add(parser):
     group.add_argument("--plain", action="store_true", help="line by line, without colours or keys")
     group.add_argument("--plain-words", action="store_true", help="a customer's wording instead of the salesperson's")
     group.add_argument("--in-order", action="store_true", help="every question in the order of the rules")
-    common.add_output(parser)
-    common.add_sources(parser)
+    opening.add_output(parser)
+    opening.add_sources(parser)
 
 
 def run(arguments):
     """The exit code: 0 recommended, 3 needs more answers or left early and saved, 4 no kit fits."""
-    from ..interview import store
+    from ..interview import interview_file
 
     if arguments.list:
-        return _list(store)
-    path, resuming = _path(arguments, store)
+        return _list(interview_file)
+    path, resuming = _path(arguments, interview_file)
     keep = None
     if arguments.casebook is not None:
         keep, decider = _open_with_casebook(arguments)
     else:
-        decider = common.open_decider(arguments)
-    with store.Store(path) as held:
+        decider = opening.open_decider(arguments)
+    with interview_file.Store(path) as held:
         talk = _talk(arguments, decider, held, resuming)
         # Rules and records stay to the end: looking through them again and again for what can be let go costs a
         # tenth of the time to the next question.
@@ -80,7 +80,7 @@ def run(arguments):
 def _open_with_casebook(arguments):
     """(function that keeps a Case and gives its record, Decider), the files being those the decider was made from."""
     from ..casebook import book as books
-    from ..casebook.files import Files
+    from ..casebook.kept_files import Files
     from ..deciding.decide import decider_of
     from ..knowledge.sources import NAMES, Sources, read
 
@@ -99,7 +99,7 @@ def _open_with_casebook(arguments):
 
 def _list(store):
     found = store.saved()
-    common.say("\n".join(f"{path.stem}  {path}" for path in found) if found else "No interview is saved.")
+    opening.say("\n".join(f"{path.stem}  {path}" for path in found) if found else "No interview is saved.")
     return 0
 
 
@@ -138,12 +138,12 @@ def _path(arguments, store):
 
 
 def _talk(arguments, decider, held, resuming):
-    from ..interview.choosing import Chooser
+    from ..interview.conversation import Talk
+    from ..interview.next_question import Chooser
+    from ..interview.prompts import Teller
     from ..interview.reading import Reader
     from ..interview.sampling import Sampler
     from ..interview.state import State
-    from ..interview.talk import Talk
-    from ..interview.telling import Teller
 
     knowledge = decider.knowledge
     side = {}
@@ -164,7 +164,7 @@ def _talk(arguments, decider, held, resuming):
             "The rules have changed since this interview was left; the advice is worked out by the new ones.\n"
         )
     if arguments.car is not None and state.car is None:
-        talk.take(f"car = {arguments.car}", common.width())
+        talk.take(f"car = {arguments.car}", opening.width())
         if talk.state.car is None:
             from ..interview.names import find_car
 
@@ -209,11 +209,11 @@ def _converse(arguments, talk, say):
             # Bytes that are no text reach the reader as signs it refuses, instead of ending the program.
             sys.stdin.reconfigure(errors="surrogateescape")
         return lines.run(
-            talk, lines.reader_of(sys.stdin, sys.stderr if arguments.json else sys.stdout), say, common.width
+            talk, lines.reader_of(sys.stdin, sys.stderr if arguments.json else sys.stdout), say, opening.width
         )
     from ..interview import terminal
 
-    return terminal.run(talk, say, common.width)
+    return terminal.run(talk, say, opening.width)
 
 
 def _resume_command(arguments, path):
@@ -238,14 +238,14 @@ def _advise(arguments, decider, talk, keep, say):
     else:
         record = advise(decider, case)
     if arguments.json:
-        common.say_json(to_json(record))
+        opening.say_json(to_json(record))
     else:
         from ..reporting.screens import screen
 
         wording = decider.shop.wording(decider.knowledge, arguments.units)
-        common.say("\n" + screen.screen(record, wording, common.width()))
+        opening.say("\n" + screen.screen(record, wording, opening.width()))
         if record.pick:
-            common.say(_how_far(arguments, decider, case, record))
+            opening.say(_how_far(arguments, decider, case, record))
     return EXIT[record.outcome]
 
 
@@ -256,9 +256,9 @@ def _how_far(arguments, decider, case, record):
     from ..explaining.worded import WordedRecord
 
     told = sensitivity(WordedRecord(record, decider.shop.wording(decider.knowledge, arguments.units)), decider, case)
-    lines = block("How near the edge", [" ".join(told["sentences"])], common.width())
+    lines = block("How near the edge", [" ".join(told["sentences"])], opening.width())
     if arguments.plain_words:
         from ..explaining.trade_words import PlainWords
 
-        lines += block("", PlainWords().after(told["sentences"]), common.width())[2:]
+        lines += block("", PlainWords().after(told["sentences"]), opening.width())[2:]
     return "\n".join(lines)

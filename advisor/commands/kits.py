@@ -16,7 +16,7 @@ import os
 
 from ..errors import InputError
 from ..knowledge import disk, signs
-from . import common
+from . import opening
 
 
 def add(parser):
@@ -25,7 +25,7 @@ def add(parser):
     bring = actions.add_parser("import", help="read a spreadsheet of kits")
     bring.add_argument("file", metavar="FILE.csv", help="CSV in UTF-8, the first line naming the columns")
     bring.add_argument("--out", metavar="FILE", help="where the kit file goes (default: beside the CSV, .yaml)")
-    common.add_replace(bring)
+    opening.add_replace(bring)
     bring.add_argument(
         "--column", action="append", default=[], metavar="TITLE=FIELD", help="a column under another title"
     )
@@ -37,9 +37,9 @@ def add(parser):
     listing = actions.add_parser("list", help="the kits for a car, gentlest first")
     listing.add_argument("--platform", metavar="ID", help="only kits whose seller says they fit this car")
     listing.set_defaults(act=run_list)
-    common.add_sources(bring)
-    common.add_sources(listing)
-    common.add_output(listing)
+    opening.add_sources(bring)
+    opening.add_sources(listing)
+    opening.add_output(listing)
 
 
 def run(arguments):
@@ -65,11 +65,11 @@ def run_import(arguments):
     """Every row ends in the kit file or in the spreadsheet of rows to mend."""
     from ..knowledge import spreadsheet
 
-    knowledge = common.open_content(arguments).knowledge
+    knowledge = opening.open_content(arguments).knowledge
     stem = os.path.splitext(arguments.file)[0]
     target, rejects = arguments.out or f"{stem}.yaml", f"{stem}.rejected.csv"
     for path in (target, rejects):
-        disk.may_write(path, inputs=[arguments.file, *common.read_from(arguments)], replace=arguments.replace)
+        disk.may_write(path, inputs=[arguments.file, *opening.read_from(arguments)], replace=arguments.replace)
     sheet = spreadsheet.Sheet(
         arguments.file,
         knowledge,
@@ -80,19 +80,19 @@ def run_import(arguments):
     good, bad = spreadsheet.read_rows(sheet)
     if good:
         disk.deliver(target, spreadsheet.to_yaml([node for _, node in good]), replace=arguments.replace)
-        common.say(f"{len(good)} of {len(sheet.rows)} rows written to {target}.")
+        opening.say(f"{len(good)} of {len(sheet.rows)} rows written to {target}.")
     if not bad:
         return 0
     for _, errors in bad:
         for error in errors:
-            common.complain(str(error))
+            opening.complain(str(error))
     lines = {line for line, _ in bad}
     table = io.StringIO(newline="")
     writer = csv.writer(table)
     writer.writerow([signs.cell_to_mend(title) for title, _, _ in sheet.columns])
     writer.writerows(map(signs.cell_to_mend, cells) for line, cells in sheet.rows if line in lines)
     disk.deliver(rejects, table.getvalue(), replace=arguments.replace)
-    common.complain(
+    opening.complain(
         f"{len(bad)} of {len(sheet.rows)} rows are bad; they stand in {rejects} to be mended and read again."
     )
     return 2
@@ -100,11 +100,11 @@ def run_import(arguments):
 
 def run_list(arguments):
     """Kits in the order from gentlest to harshest, before anything about a caller is known."""
-    from ..deciding.columns import look_up
+    from ..deciding.kit_columns import look_up
     from ..knowledge.quantities import show
     from ..knowledge.wording import money_text
 
-    content = common.open_content(arguments)
+    content = opening.open_content(arguments)
     if arguments.platform and arguments.platform not in [platform.id for platform in content.platforms]:
         raise InputError(
             f"no platform {arguments.platform!r} is on file.",
@@ -117,7 +117,7 @@ def run_list(arguments):
     if arguments.json:
         import json
 
-        common.say_json(
+        opening.say_json(
             json.dumps(
                 [
                     {
@@ -134,10 +134,10 @@ def run_list(arguments):
             )
         )
         return 0
-    common.say("Invented kits of an invented shop." if all(kit.fields.get("invented") for kit in kits) else "")
+    opening.say("Invented kits of an invented shop." if all(kit.fields.get("invented") for kit in kits) else "")
     for kit in kits:
         fields = kit.fields
         facing = fields["facing"].replace("_", "-")
         told = f"{fields['discs']:.0f} x {facing}, {show(fields['clamp_load'], 'N', arguments.units)}, {money_text(fields['price'], fields.get('currency'))}"
-        common.say(f"{kit.id:28} {told}")
+        opening.say(f"{kit.id:28} {told}")
     return 0

@@ -11,7 +11,7 @@ example:
 import sys
 
 from ..errors import InputError
-from . import common
+from . import opening
 
 EXIT = {"recommended": 0, "need_more_answers": 3, "no_kit_fits": 4}
 
@@ -24,8 +24,8 @@ def add(parser):
     keeping.add_argument("--save", action="store_true", help="keep case and decision in the casebook")
     keeping.add_argument("--by", default="", metavar="WHO", help="who took the call")
     keeping.add_argument("--casebook", metavar="FILE", help="the casebook (default: in the user's data folder)")
-    common.add_output(parser)
-    common.add_sources(parser)
+    opening.add_output(parser)
+    opening.add_sources(parser)
 
 
 def run(arguments):
@@ -40,19 +40,19 @@ def run(arguments):
 
         if arguments.by or arguments.casebook:
             raise InputError("--by and --casebook say how a case is kept.", remedy="Add --save, or leave them out.")
-        decider = common.open_decider(arguments)
-        record = advise(decider, common.read_case(arguments.case, decider.knowledge))
+        decider = opening.open_decider(arguments)
+        record = advise(decider, opening.read_case(arguments.case, decider.knowledge))
     if arguments.json:
         from ..deciding.recording import to_json
 
-        common.say_json(to_json(record))
+        opening.say_json(to_json(record))
     else:
         from ..reporting.screens import derivation, screen
 
         wording = decider.shop.wording(decider.knowledge, arguments.units)
-        common.say(screen.screen(record, wording, common.width(), arguments.full))
+        opening.say(screen.screen(record, wording, opening.width(), arguments.full))
         if arguments.full:
-            common.say("\n" + derivation.derivation(record, wording, common.width()))
+            opening.say("\n" + derivation.derivation(record, wording, opening.width()))
     if number is not None:
         sys.stderr.write(f"Kept as case {number}.\n")  # beside the output, which may be JSON data
     return EXIT[record.outcome]

@@ -16,7 +16,7 @@ example:
 
 from ..errors import InputError
 from ..knowledge.model import STAGES
-from . import common, rules_impact
+from . import opening, rules_impact
 
 _STAGE_WORDS = {"consistency": "contradictions", "case": "case", "setup": "set-up"}
 
@@ -35,11 +35,11 @@ def add(parser):
     show.set_defaults(act=run_show)
     book = actions.add_parser("book", help="every rule in one file")
     book.add_argument("--out", required=True, metavar="FILE", help="the file, .md or .html")
-    common.add_replace(book)
+    opening.add_replace(book)
     book.set_defaults(act=run_book)
     for one in (check, listing, show, book):
-        common.add_output(one, json=one in (listing, show))
-        common.add_sources(one)
+        opening.add_output(one, json=one in (listing, show))
+        opening.add_sources(one)
     rules_impact.add_impact(actions)
 
 
@@ -50,7 +50,7 @@ def run(arguments):
 
 def run_check(arguments):
     """Count what there is and show the remarks; errors come as errors."""
-    content = common.open_content(arguments)
+    content = opening.open_content(arguments)
     knowledge = content.knowledge
     rows = (
         (len(knowledge.rules), "rules and rows"),
@@ -62,10 +62,10 @@ def run_check(arguments):
         (len(content.parts), "parts"),
     )
     for count, what in rows:
-        common.say(f"{count:6d}  {what}")
+        opening.say(f"{count:6d}  {what}")
     for remark in knowledge.remarks:
-        common.say(f"remark: {remark}")
-    common.say("Nothing is wrong." if not knowledge.remarks else "Nothing is wrong; the remarks are worth a look.")
+        opening.say(f"remark: {remark}")
+    opening.say("Nothing is wrong." if not knowledge.remarks else "Nothing is wrong; the remarks are worth a look.")
     return 0
 
 
@@ -84,7 +84,7 @@ def _chosen(arguments, knowledge):
 
 def run_list(arguments):
     """Rules by stage and topic."""
-    rules = _chosen(arguments, common.open_content(arguments).knowledge)
+    rules = _chosen(arguments, opening.open_content(arguments).knowledge)
     if arguments.json:
         import json
 
@@ -92,7 +92,7 @@ def run_list(arguments):
             {"id": rule.id, "stage": rule.stage, "topic": rule.topic, "title": rule.title, "basis": rule.basis.kind}
             for rule in rules
         ]
-        common.say_json(json.dumps(rows, indent=2, sort_keys=True, ensure_ascii=False))
+        opening.say_json(json.dumps(rows, indent=2, sort_keys=True, ensure_ascii=False))
         return 0
     from ..knowledge.sentences import wrap
 
@@ -100,8 +100,8 @@ def run_list(arguments):
     for rule in sorted(rules, key=lambda rule: (rule.stage, rule.topic, rule.id)):
         if heading != (rule.stage, rule.topic):
             heading = (rule.stage, rule.topic)
-            common.say(f"\n{rule.topic.replace('_', ' ')} ({_STAGE_WORDS[rule.stage]})")
-        common.say(wrap(f"{rule.id}: {rule.title}", common.width(), "  ", "      "))
+            opening.say(f"\n{rule.topic.replace('_', ' ')} ({_STAGE_WORDS[rule.stage]})")
+        opening.say(wrap(f"{rule.id}: {rule.title}", opening.width(), "  ", "      "))
     return 0
 
 
@@ -115,8 +115,8 @@ def run_book(arguments):
         raise InputError(
             f"{arguments.out} names no form of the book.", value=arguments.out, remedy="End it in .md or .html."
         )
-    disk.may_write(arguments.out, inputs=common.read_from(arguments), replace=arguments.replace)
-    knowledge = common.open_content(arguments).knowledge
+    disk.may_write(arguments.out, inputs=opening.read_from(arguments), replace=arguments.replace)
+    knowledge = opening.open_content(arguments).knowledge
     disk.deliver(
         arguments.out, book_as(rule_book(knowledge, arguments.units), form).encode(), replace=arguments.replace
     )
@@ -127,7 +127,7 @@ def run_show(arguments):
     """One rule in words."""
     from ..reporting.screens.rulebook import rule_as_data, rule_as_text
 
-    knowledge = common.open_content(arguments).knowledge
+    knowledge = opening.open_content(arguments).knowledge
     rules = {rule.id: rule for rule in knowledge.rules}
     if arguments.id not in rules:
         from ..knowledge.near import nearest_are
@@ -141,7 +141,7 @@ def run_show(arguments):
     if arguments.json:
         import json
 
-        common.say_json(json.dumps(rule_as_data(rule), indent=2, sort_keys=True, ensure_ascii=False))
+        opening.say_json(json.dumps(rule_as_data(rule), indent=2, sort_keys=True, ensure_ascii=False))
     else:
-        common.say(rule_as_text(rule, knowledge, arguments.units, common.width()))
+        opening.say(rule_as_text(rule, knowledge, arguments.units, opening.width()))
     return 0

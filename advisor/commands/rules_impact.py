@@ -14,7 +14,7 @@ import sys
 import textwrap
 import time
 
-from . import common
+from . import opening
 
 SHOWN = 10
 
@@ -33,7 +33,7 @@ def add_impact(subparsers):
     )
     one.add_argument("--fresh", action="store_true", help="start over instead of going on from an earlier run")
     one.add_argument("--processes", type=int, metavar="COUNT", help="how many to work with; default is all cores")
-    common.add_output(one)
+    opening.add_output(one)
     one.set_defaults(act=run_impact)
     return one
 
@@ -42,7 +42,7 @@ def run_impact(arguments):
     """The exit code: 0 when every case was looked at, whatever came of it; 130 when stopped."""
     from ..casebook import impact
     from ..casebook.book import Casebook
-    from ..casebook.files import Files
+    from ..casebook.kept_files import Files
     from ..knowledge import load
     from ..knowledge.sources import Sources
     from .case import day
@@ -70,7 +70,7 @@ def run_impact(arguments):
         try:
             if arguments.json:
                 told = found.summary() | {"results": [result.plain() for result in found.state.results()]}
-                common.say_json(json.dumps(told, sort_keys=True, ensure_ascii=False))
+                opening.say_json(json.dumps(told, sort_keys=True, ensure_ascii=False))
             else:
                 _say(found, knowledge, arguments)
         finally:
@@ -99,10 +99,10 @@ def _say(found, knowledge, arguments):
     from ..casebook.impact_state import ASKS, CLASSES, LOST, NO_KIT, PICK, REASONS
     from ..knowledge.sentences import wrap
 
-    width = common.width()
+    width = opening.width()
     summary = found.summary()
     since = f" kept since {arguments.since}" if arguments.since else ""
-    common.say(
+    opening.say(
         wrap(
             f"{summary['cases']} cases{since}, each with the kits and prices of its day, "
             f"under the rules in {arguments.rules}.",
@@ -110,35 +110,35 @@ def _say(found, knowledge, arguments):
         )
     )
     if summary["undecided"]:
-        common.say(wrap(f"{summary['undecided']} more were kept without a decision and are left out.", width))
+        opening.say(wrap(f"{summary['undecided']} more were kept without a decision and are left out.", width))
     if summary["rule_sets"] > 1:
-        common.say(
+        opening.say(
             wrap(
                 f"They were decided with {summary['rule_sets']} different sets of rules; "
                 "each is compared with its own.",
                 width,
             )
         )
-    common.say("")
+    opening.say("")
     for name in CLASSES:
-        common.say(
+        opening.say(
             f"{summary['classes'].get(name, {}).get('cases', 0):7d}  {name}{_aside(summary['classes'].get(name))}"
         )
-    common.say("\n" + "\n".join(wrap(line, width, "", "  ") for line in changed_lines(summary)))
+    opening.say("\n" + "\n".join(wrap(line, width, "", "  ") for line in changed_lines(summary)))
     for name in (LOST,):
         for result in found.state.results((name,), -1 if arguments.all else SHOWN):
-            common.say(wrap(f"case {result.number} cannot be replayed: {result.why}", width, "", "  "))
+            opening.say(wrap(f"case {result.number} cannot be replayed: {result.why}", width, "", "  "))
     shown = 0
     for result in found.state.results((PICK, NO_KIT, ASKS, REASONS)):
         if result.sides is None:
             continue
         if shown == SHOWN and not arguments.all:
-            common.say("\nThere are more; see them with --all.")
+            opening.say("\nThere are more; see them with --all.")
             break
         shown += 1
-        common.say("\n" + side_by_side(result, knowledge, arguments.units, width))
+        opening.say("\n" + side_by_side(result, knowledge, arguments.units, width))
     if summary["classes"].get(REASONS):
-        common.say("\nThe reasons of a single case side by side: --case ID.")
+        opening.say("\nThe reasons of a single case side by side: --case ID.")
 
 
 def _aside(counts):
@@ -263,12 +263,12 @@ def _one(arguments, book, knowledge):
         before, after = worker.both(number)
     sides = {"old": brief(before), "new": brief(after), "difference": difference(before, after)}
     if arguments.json:
-        common.say_json(json.dumps({"number": number, **sides}, sort_keys=True, ensure_ascii=False))
+        opening.say_json(json.dumps({"number": number, **sides}, sort_keys=True, ensure_ascii=False))
         return 0
     told = "the same" if stored_form.outcome(before) == stored_form.outcome(after) else "a change"
     decision = book.sold(number)
     result = Result(decision.digest, number, told, decision.body["currency"], sides=sides)
     old, new = firings(before), firings(after)
     full = {name: (old.get(name), new.get(name)) for name in [*old, *(name for name in new if name not in old)]}
-    common.say(side_by_side(result, knowledge, arguments.units, common.width(), full))
+    opening.say(side_by_side(result, knowledge, arguments.units, opening.width(), full))
     return 0

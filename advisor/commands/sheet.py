@@ -12,7 +12,7 @@ import sys
 
 from ..errors import InputError
 from ..knowledge import disk
-from . import common
+from . import opening
 from .recommend import EXIT
 
 
@@ -31,11 +31,11 @@ def add(parser):
     )
     parser.add_argument("--paper", choices=("a4", "letter"), default="a4", help="paper to print on (default a4)")
     parser.add_argument("--out", metavar="FILE", help="write to this file instead of standard output")
-    common.add_replace(parser)
+    opening.add_replace(parser)
     parser.add_argument("--case-id", metavar="ID", help="fill in the readings kept with this case of the casebook")
     parser.add_argument("--casebook", metavar="FILE", help="the casebook's file, where it is not the usual one")
-    common.add_output(parser, json=False)
-    common.add_sources(parser)
+    opening.add_output(parser, json=False)
+    opening.add_sources(parser)
 
 
 def run(arguments):
@@ -46,9 +46,9 @@ def run(arguments):
     if arguments.format == "pdf" and not arguments.out and sys.stdout.isatty():
         raise InputError("a PDF is nothing to show on a terminal.", remedy="Name a file with --out.")
     if arguments.out:
-        disk.may_write(arguments.out, inputs=[arguments.case, *common.read_from(arguments)], replace=arguments.replace)
-    decider = common.open_decider(arguments)
-    record = advise(decider, common.read_case(arguments.case, decider.knowledge))
+        disk.may_write(arguments.out, inputs=[arguments.case, *opening.read_from(arguments)], replace=arguments.replace)
+    decider = opening.open_decider(arguments)
+    record = advise(decider, opening.read_case(arguments.case, decider.knowledge))
     wording = decider.shop.wording(decider.knowledge, arguments.units)
     finished = sheet(
         record,
@@ -56,7 +56,7 @@ def run(arguments):
         arguments.audience,
         arguments.format,
         paper=arguments.paper,
-        width=common.width(),
+        width=opening.width(),
         worked=_worked(arguments, decider.knowledge.workshop),
     )
     _put(finished if isinstance(finished, bytes) else finished.encode(), arguments.out, arguments.replace)
@@ -78,7 +78,7 @@ def _worked(arguments, limits):
             found.append(work(name, entry.body["readings"], limits))
         except InputError as error:
             # Kept by an older program, or taken over: the sheet says what it can, and this is for whoever prints it.
-            common.complain(f"the worksheet {name} of entry {entry.number} is left out: {error}")
+            opening.complain(f"the worksheet {name} of entry {entry.number} is left out: {error}")
     return tuple(found)
 
 

@@ -10,7 +10,7 @@ example:
 
 import json
 
-from . import common
+from . import opening
 
 
 def add(parser):
@@ -18,8 +18,8 @@ def add(parser):
     parser.add_argument("text", metavar="TEXT", help="what was said")
     parser.add_argument("--about", metavar="FACT", default="", help="the fact that was asked for")
     parser.add_argument("--car", metavar="ID", default="", help="the car on file")
-    common.add_output(parser)
-    common.add_sources(parser)
+    opening.add_output(parser)
+    opening.add_sources(parser)
 
 
 def run(arguments):
@@ -28,12 +28,12 @@ def run(arguments):
     from ..listening.saying import Saying
     from ..listening.understanding import Listener
 
-    content = common.open_content(arguments)
+    content = opening.open_content(arguments)
     understood = Listener(content.knowledge, content.platforms).understand(
         arguments.text, arguments.about, arguments.car
     )
     if arguments.json:
-        common.say_json(json.dumps(understood.as_json(), ensure_ascii=False, indent=2, sort_keys=True))
+        opening.say_json(json.dumps(understood.as_json(), ensure_ascii=False, indent=2, sort_keys=True))
     else:
-        common.say(Saying(Wording(content.knowledge, arguments.units)).line(understood))
+        opening.say(Saying(Wording(content.knowledge, arguments.units)).line(understood))
     return 0

@@ -7,7 +7,7 @@ example:
   advisor what-if decided.json "engine_torque=310 lb-ft" --units trade
 """
 
-from . import common, explained
+from . import explained, opening
 
 
 def add(parser):
@@ -25,7 +25,7 @@ def run(arguments):
     answers = what_if.read_changes(arguments.change, decider.knowledge)
     told, _, after = what_if.what_if(decider, case, answers, arguments.units, before=worded.record)
     lines = (
-        [] if arguments.json else what_if.what_if_lines(after, told, common.width(), explained.plain_words(arguments))
+        [] if arguments.json else what_if.what_if_lines(after, told, opening.width(), explained.plain_words(arguments))
     )
     explained.show(arguments, worded, "what if", told, lines)
     return 0

@@ -9,7 +9,7 @@ example:
   advisor what-would-change scenarios/cases/nothing-fits.yaml --units trade
 """
 
-from . import common, explained
+from . import explained, opening
 
 
 def add(parser):
@@ -38,7 +38,7 @@ def run(arguments):
     lines = (
         []
         if arguments.json
-        else what_would_change.what_would_change_lines(worded, told, common.width(), explained.plain_words(arguments))
+        else what_would_change.what_would_change_lines(worded, told, opening.width(), explained.plain_words(arguments))
     )
     explained.show(arguments, worded, "what would change", told, lines)
     return 0

@@ -11,7 +11,7 @@ example:
 """
 
 from ..knowledge import disk, signs
-from . import common, explained
+from . import explained, opening
 
 
 def add(parser):
@@ -29,7 +29,7 @@ def add(parser):
         "--edge", action="store_true", help="also how far the engine can grow, and what moves the margin most"
     )
     parser.add_argument("--graph", metavar="FILE", help="draw the derivation into an SVG file as well")
-    common.add_replace(parser)
+    opening.add_replace(parser)
     explained.add(parser)
 
 
@@ -41,12 +41,12 @@ def run(arguments):
     _check(worded, arguments.requirement)
     told = why.why(worded, arguments.depth, tuple(arguments.requirement))
     plain = explained.plain_words(arguments)
-    lines = [] if arguments.json else why.why_lines(worded, told, common.width(), plain)
+    lines = [] if arguments.json else why.why_lines(worded, told, opening.width(), plain)
     if arguments.edge and worded.pick:
         from ..explaining import sensitivity
 
         told["edge"] = sensitivity.sensitivity(worded, decider, case)
-        lines += sensitivity.sensitivity_lines(worded, told["edge"], common.width(), plain)
+        lines += sensitivity.sensitivity_lines(worded, told["edge"], opening.width(), plain)
     if arguments.graph:
         _draw(worded, arguments)
     explained.show(arguments, worded, "why", told, lines)
@@ -79,7 +79,7 @@ def _draw(worded, arguments):
     text = reason_graph.drawing(reason_nodes.trace(worded, worded.pick, names), worded.wording, title)
     disk.may_write(
         arguments.graph,
-        inputs=[arguments.case, *common.read_from(arguments)],
+        inputs=[arguments.case, *opening.read_from(arguments)],
         replace=arguments.replace,
         option="--graph",
     )

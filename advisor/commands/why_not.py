@@ -10,7 +10,7 @@ example:
   advisor why-not decided.json the one I have in mind --units trade
 """
 
-from . import common, explained
+from . import explained, opening
 
 
 def add(parser):
@@ -38,7 +38,7 @@ def run(arguments):
     told = {**why_not.why_not(worded, found.kit), "others": list(found.others), "said": found.said}
     lines = []
     if not arguments.json:
-        width = common.width()
+        width = opening.width()
         if found.said:
             from ..explaining.layout import wrap
 

@@ -10,7 +10,7 @@ example:
 """
 
 from ..errors import InputError
-from . import common
+from . import opening
 
 
 def add(parser):
@@ -22,8 +22,8 @@ def add(parser):
     parser.add_argument("--case-id", metavar="ID", help="keep the readings with this case of the casebook")
     parser.add_argument("--casebook", metavar="FILE", help="the casebook's file, where it is not the usual one")
     parser.add_argument("--by", metavar="NAME", default="", help="who measured")
-    common.add_output(parser)
-    common.add_sources(parser)
+    opening.add_output(parser)
+    opening.add_sources(parser)
 
 
 def run(arguments):
@@ -34,16 +34,16 @@ def run(arguments):
     if not arguments.readings:
         if arguments.case_id:
             raise InputError("there are no readings to keep.", remedy="Give them as NAME=VALUE.")
-        _say(arguments, form(worksheet), lambda: "\n".join(form_lines(worksheet, common.width())))
+        _say(arguments, form(worksheet), lambda: "\n".join(form_lines(worksheet, opening.width())))
         return 0
-    limits = common.open_content(arguments).knowledge.workshop
+    limits = opening.open_content(arguments).knowledge.workshop
     worked = forms.work(worksheet.name, texts(arguments.readings), limits)
     if arguments.case_id:
         from ..casebook.book import Casebook
 
         with Casebook(arguments.casebook) as book:
             book.worked(book.number_of(arguments.case_id), worked.name, forms.as_texts(worked), by=arguments.by)
-    _say(arguments, worked.as_data(), lambda: "\n".join(lines(worked, arguments.units, common.width())))
+    _say(arguments, worked.as_data(), lambda: "\n".join(lines(worked, arguments.units, opening.width())))
     return 0
 
 
@@ -51,9 +51,9 @@ def _say(arguments, data, text):
     if arguments.json:
         import json
 
-        common.say_json(json.dumps(data, indent=2, sort_keys=True, ensure_ascii=False))
+        opening.say_json(json.dumps(data, indent=2, sort_keys=True, ensure_ascii=False))
     else:
-        common.say(text())
+        opening.say(text())
 
 
 def texts(pairs):

@@ -2,9 +2,9 @@
 
 from .around import around
 from .assumptions import judge
-from .changes import changes_for_a_kit
 from .outcomes import NO_KIT
 from .recording import record
+from .smallest_changes import changes_for_a_kit
 
 
 def advise(decider, case, *, with_changes=True):

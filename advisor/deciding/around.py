@@ -4,9 +4,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ..engine.columns import kind_of
+from ..engine.fact_columns import kind_of
 from .close_calls import ROUNDS, CloseCalls
-from .columns import constant_columns
+from .kit_columns import constant_columns
 from .wishes import Wishes
 
 

@@ -10,15 +10,15 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from ..engine.bulk import BulkEvaluator
-from ..engine.columns import columns as engine_columns, kind_of
+from ..engine.fact_columns import columns as engine_columns, kind_of
 from . import ladder, parts
 from .assumptions import taken_otherwise
-from .checks import check
-from .columns import Column, FactColumns
 from .consistency import STAGE, BulkClashes, ranges_ends, said
 from .judging import DECLINED_TOPIC, Judged, refused
+from .kit_columns import Column, FactColumns
 from .outcomes import MORE_ANSWERS, NO_KIT, RECOMMENDED, Outcome
 from .unknowns import taken_careful, what_would_settle
+from .verdicts import check
 
 #: Cases worked on together: with a hundred kits and eighty figures some tens of megabytes.
 BATCH = 256
@@ -144,7 +144,7 @@ class BatchDecider:
         return stopped
 
     def run_columns(self, given, answered, missing, platform, *, lean=False, discard=False):
-        """As `run`, from ready columns (see ``engine.columns``) and the mask of cases that lack what must be known.
+        """As `run`, from ready columns (see ``engine.fact_columns``) and the mask of cases that lack what must be known.
 
         ``lean``: outcomes, picks, ``passes``, ``failed`` and ``unjudged`` only. Of a kit that has failed one must
         nothing more is worked out, so its other checks, its concerns and its place mean nothing. ``discard``: cases the

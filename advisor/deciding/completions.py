@@ -16,9 +16,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..engine.bulk import BulkEvaluator
-from ..engine.columns import kind_of
-from .columns import constant_columns, first_of_column
-from .plausible import Band, band_of, declared
+from ..engine.fact_columns import kind_of
+from .kit_columns import constant_columns, first_of_column
+from .plausible_draws import Band, band_of, declared
 from .upstream import Upstream
 
 #: Completions of a case.

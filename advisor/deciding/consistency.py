@@ -164,7 +164,7 @@ class BulkClashes:
     def stopping(self, given, answered, rows):
         """Boolean (contradictions that stop, rows): which of them there is in which case.
 
-        ``given`` holds what is answered or on record only (see ``engine.columns``).
+        ``given`` holds what is answered or on record only (see ``engine.fact_columns``).
         """
         rules = [rule for rule in self.rules if rule.contradiction.undersizes]
         by_id = {name: [rule for rule in rules if id_of(rule) == name] for name in map(id_of, rules)}

@@ -10,7 +10,7 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from ..engine.conflict import holds
+from ..engine.disagreement import holds
 from ..errors import InputError
 from ..knowledge.model import STAGES
 from ..knowledge.near import nearest
@@ -19,14 +19,14 @@ from . import consistency, ladder, parts
 from .answers import Known, check_names, gather
 from .assumptions import taken_otherwise
 from .batch import BatchDecider
-from .checks import FAIL, NOT_ASKED, UNKNOWN, check
-from .columns import FactColumns, KitColumns
 from .figures import FigureProgram
 from .judging import DECLINED_TOPIC, Judge, Judged, fit_musts, refused
+from .kit_columns import FactColumns, KitColumns
 from .outcomes import MORE_ANSWERS, NO_KIT, RECOMMENDED
 from .setting_up import SettingUp
 from .span import Spanner
 from .unknowns import needed, taken_careful, what_would_settle
+from .verdicts import FAIL, NOT_ASKED, UNKNOWN, check
 
 
 @dataclass(frozen=True)

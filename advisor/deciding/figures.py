@@ -9,8 +9,8 @@ import numpy as np
 from ..engine.calculating import round_digits_array
 from ..knowledge.functions import function
 from ..knowledge.quantities import convert
-from ..mechanics.checks import MechanicsError
-from .columns import Column
+from ..mechanics.argument_checks import MechanicsError
+from .kit_columns import Column
 
 
 class Figures:

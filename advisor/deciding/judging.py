@@ -10,8 +10,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from . import ladder
-from .checks import FAIL, check, verdict_masks
-from .columns import KitColumns
+from .kit_columns import KitColumns
+from .verdicts import FAIL, check, verdict_masks
 
 FIT_TOPIC = "fit"
 #: The topic of what is not advised on: where a must of it refuses every kit, no further answer could help.

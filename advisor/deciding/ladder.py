@@ -16,7 +16,7 @@ has no set-up and so no total; where gentler kits are told its own price stands 
 
 import numpy as np
 
-from .checks import FAIL, UNKNOWN
+from .verdicts import FAIL, UNKNOWN
 
 HARSHNESS = "harshness"
 CAPACITY = "capacity_bedded_nm"

@@ -12,8 +12,8 @@ from typing import NamedTuple
 
 from ..engine.rulebase import copied_by, read_by
 from ..knowledge.model import WITHOUT_VALUE, Calculation, FactRef, Input, Knowledge, Record, Requirement, Rule
-from .columns import look_up
 from .decision_record import DecisionRecord, RecordedFact, RecordedFiring
+from .kit_columns import look_up
 from .ladder import CAPACITY, PEDAL
 from .upstream import Upstream, limit_facts, read_by_rule, reads_of
 

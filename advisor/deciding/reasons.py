@@ -2,9 +2,9 @@
 
 from ..knowledge.sentences import first_sentence
 from . import ladder
-from .checks import FAIL
 from .decide import next_to, statuses
 from .limits import failure
+from .verdicts import FAIL
 
 #: Figures in which going up is told.
 COMPARED = ("capacity_working_nm", "pedal_force_n", "noise_class", "take_up_class", "bearing_load_n", "total_price")

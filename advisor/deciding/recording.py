@@ -12,7 +12,6 @@ from . import reasons
 from .around import Around
 from .case_part import case_part
 from .cautions import told_cautions
-from .checks import FAIL, UNKNOWN
 from .clashing import behind_contradictions, contradictions
 from .conflicts import minimal_conflicts, minimal_corrections
 from .consistency import STAGE
@@ -22,6 +21,7 @@ from .judging import FIT_TOPICS
 from .ladder import PRICE
 from .limits import failure, limit_of, plain
 from .outcomes import MORE_ANSWERS, NO_KIT
+from .verdicts import FAIL, UNKNOWN
 
 
 def record(decision, assumptions, changes=(), around=Around()):

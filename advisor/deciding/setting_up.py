@@ -7,7 +7,7 @@ import functools
 
 import numpy as np
 
-from ..engine.columns import kind_of
+from ..engine.fact_columns import kind_of
 from ..engine.rulebase import copied_by, read_by
 from . import parts
 

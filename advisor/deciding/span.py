@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ..engine.columns import kind_of
+from ..engine.fact_columns import kind_of
 from ..errors import DisagreementError
 from . import ladder
 from .completions import COUNT, Completer

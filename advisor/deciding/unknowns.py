@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from ..knowledge.model import FactRef, KitRef
-from .checks import FAIL, UNKNOWN
+from .verdicts import FAIL, UNKNOWN
 
 #: Sources of facts that nobody is asked: they stand in the record of the car or of its factory clutch.
 ON_FILE = ("platform", "factory_kit")

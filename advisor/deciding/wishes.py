@@ -8,10 +8,10 @@ decision, and what goes in with another kit is derived by the engines.
 from dataclasses import dataclass
 
 from . import ladder
-from .checks import FAIL, UNKNOWN
 from .limits import limit_of
 from .reasons import COMPARED
 from .upstream import Upstream
+from .verdicts import FAIL, UNKNOWN
 
 #: Topic of the questions whose answers are wishes.
 TOPIC = "comfort"

@@ -13,9 +13,9 @@ import numpy as np
 from ..knowledge.model import WITHOUT_VALUE, Condition, Fact, FactRef, Knowledge, Rule, Value
 from .bulk_calculating import calculate
 from .calculating import CompiledCalculation
-from .columns import Column, Flags, Given, empty, kind_of, read, value
-from .conflict import conflict, holds
 from .derivation import Derivation, Firing, derivation
+from .disagreement import conflict, holds
+from .fact_columns import Column, Flags, Given, empty, kind_of, read, value
 from .rulebase import RuleBase, copied_by, members, read_by, rule_base
 
 #: Cases in a batch: few enough that a batch of a large rule base stays within some tens of megabytes.

@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 
 from ..knowledge.model import Fact
 from .calculating import CompiledCalculation, round_digits_array
-from .columns import Column, Flags, kind_of, value
+from .fact_columns import Column, Flags, kind_of, value
 
 
 def calculate(

@@ -120,7 +120,7 @@ class CompiledCalculation:
         # Imported here, not above: NumPy is slow to load and many commands never calculate.
         import numpy as np
 
-        from ..mechanics.checks import MechanicsError
+        from ..mechanics.argument_checks import MechanicsError
 
         self._quiet, self.refusal = np.errstate, MechanicsError
         wanted = dict(calculation.units)

@@ -12,8 +12,8 @@ from typing import Any
 
 from ..errors import EngineError
 from ..knowledge.model import WITHOUT_VALUE, FactRef, Knowledge
-from .conflict import conflict
 from .derivation import Derivation, Facts, Firing, derivation
+from .disagreement import conflict
 from .patterns import RULES_PER_SESSION, Layout, number_text
 from .rulebase import RuleBase, constant, copied_by, members, read_by, rule_base
 from .session import Session

@@ -10,8 +10,8 @@ from collections.abc import Collection
 from typing import Any
 
 from ..knowledge.model import ORDERED_TESTS, WITHOUT_VALUE, FactRef, Knowledge
-from .conflict import conflict
 from .derivation import Derivation, Facts, Firing, Pairs, derivation
+from .disagreement import conflict
 from .rulebase import RuleBase, constant, copied_by, members, read_by, rule_base
 from .tracing import Tracer
 

@@ -5,7 +5,7 @@ calculation worked through. Kinds: requirement, figure, fact, rule, kit (a field
 literal.
 """
 
-from ..deciding.columns import look_up
+from ..deciding.kit_columns import look_up
 from ..deciding.ladder import PRICE
 from ..deciding.provenance import CURVES
 from ..engine.rulebase import MADE_FIELDS, copied_by, read_by

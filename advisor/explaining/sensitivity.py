@@ -4,9 +4,9 @@ import dataclasses
 from typing import Any
 
 from ..deciding.assumptions import replaced
-from ..deciding.changes import can_change, changed
-from ..deciding.checks import FAIL, UNKNOWN
 from ..deciding.decide import Decider
+from ..deciding.smallest_changes import can_change, changed
+from ..deciding.verdicts import FAIL, UNKNOWN
 from ..knowledge.model import Case
 from ..knowledge.sentences import capital, sentence
 from .layout import block, table, title_lines

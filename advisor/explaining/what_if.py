@@ -1,8 +1,8 @@
 """What if an answer were different: the case decided again, and what changes in pick, figures, set-up and cautions."""
 
 from ..deciding.advise import advise
-from ..deciding.changes import changed
 from ..deciding.ladder import PRICE
+from ..deciding.smallest_changes import changed
 from ..errors import InputError
 from ..knowledge.near import did_you_mean
 from ..knowledge.quantities import read_answer

@@ -2,8 +2,8 @@
 
 from typing import Any
 
-from ..deciding.changes import MOST_TOGETHER, described, smallest_changes
 from ..deciding.decide import Decider, Decision
+from ..deciding.smallest_changes import MOST_TOGETHER, described, smallest_changes
 from ..knowledge.sentences import aloud, joined, sentence
 from .layout import block, paragraph
 from .no_fit import change_sentences

@@ -1,11 +1,11 @@
 """Why a question is asked: what its answer separates among the callers drawn, and the rules concerned."""
 
-from ..deciding.checks import UNKNOWN
+from ..deciding.verdicts import UNKNOWN
 from ..knowledge.sentences import joined, wrap
 from ..knowledge.wording import PLACEHOLDER
-from . import choosing
+from . import next_question
 from .names import CAR
-from .telling import MOST_NAMED, in_hundred
+from .prompts import MOST_NAMED, in_hundred
 
 #: Rules named in full.
 MOST_RULES = 4
@@ -18,12 +18,12 @@ def why(teller, name, view, width):
         return wrap(told, width)
     candidate = next((one for one in view.candidates if one.fact == name), None)
     lines = []
-    if name == view.question and view.reason == choosing.NEEDED:
+    if name == view.question and view.reason == next_question.NEEDED:
         lines.append(wrap("No kit can be named without it, or without another answer that tells the same.", width))
-    elif name == view.question and view.reason == choosing.SAFETY:
+    elif name == view.question and view.reason == next_question.SAFETY:
         lines.append(wrap("It is asked whatever it changes, because somebody's safety hangs on it.", width))
     if candidate is None or candidate.witness is None:
-        if not lines and name == view.question and view.reason == choosing.SETTLES:
+        if not lines and name == view.question and view.reason == next_question.SETTLES:
             told = "A few callers in 100 who said the same would be sold another kit because of this answer."
             lines.append(wrap(told, width))
         if not lines:

@@ -1,7 +1,7 @@
 """The interview line by line: for scripts, screen readers, pipes and simple terminals."""
 
 from ..knowledge import signs
-from .talk import DONE, LEFT
+from .conversation import DONE, LEFT
 
 
 def run(talk, read, write, width, *, status_lines=True):

@@ -173,7 +173,7 @@ class Reader:
 
     def _sentence(self, piece, current, refusal):
         """What a sentence says of any fact, by the room that listens; it is loaded only now."""
-        from .sentences import Sentences
+        from .taking_down import Sentences
 
         if self._sentences is None:
             self._sentences = Sentences(self.knowledge, self.platforms)

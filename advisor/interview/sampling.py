@@ -13,9 +13,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ..deciding.columns import constant_columns, first_of_column
-from ..deciding.plausible import band
-from ..engine.conflict import holds
+from ..deciding.kit_columns import constant_columns, first_of_column
+from ..deciding.plausible_draws import band
+from ..engine.disagreement import holds
 from ..errors import ConflictError
 
 #: Callers drawn. More tell small chances better and cost time at every prompt.

@@ -3,7 +3,7 @@
 from pathlib import Path
 
 from ..errors import ErrorList, InputError, KnowledgeError, Position, StoreError
-from . import canonical, checks, disk, shapes, strict_yaml
+from . import canonical, cross_checks, disk, shapes, strict_yaml
 from .calculations import read_calculations
 from .cases import case, case_text
 from .conditions import ConditionReader, Words
@@ -55,7 +55,7 @@ def knowledge(folder):
         workshop=workshop,
     )
     loaded = Knowledge(**content, sha256=_sha256(content))
-    remarks = checks.check(loaded, faults)
+    remarks = cross_checks.check(loaded, faults)
     faults.finish()
     return Knowledge(**content, sha256=loaded.sha256, remarks=tuple(remarks))
 

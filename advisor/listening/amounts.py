@@ -4,11 +4,11 @@ from fractions import Fraction
 
 from ..errors import QuantityError
 from ..knowledge import spoken, units
-from .choosing import Choices
+from .choices_heard import Choices
 from .hearing import Asked, Heard
 from .number_said import Number
 from .phrases import denied
-from .told import Piece, flat, number_text
+from .taken_apart import Piece, flat, number_text
 
 _ENGINES = ("engine", "motor", "lump")
 

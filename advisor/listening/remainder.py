@@ -4,7 +4,7 @@ from collections.abc import Collection
 
 from ..knowledge.spoken import SLIGHT
 from .hearing import Heard
-from .told import Told
+from .taken_apart import Told
 from .word_lists import word_list
 
 #: Words that carry no fact, so that nobody need hear of them.

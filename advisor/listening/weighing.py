@@ -5,7 +5,7 @@ from dataclasses import replace
 from . import frames as frame
 from .amounts import Amounts
 from .hearing import Asked
-from .told import Piece
+from .taken_apart import Piece
 from .word_lists import phrase_list
 
 _MOSTLY = phrase_list("mostly, mainly, usually, primarily, most of the time, first and foremost, above all, really")

@@ -25,7 +25,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from .checks import Array
+from .argument_checks import Array
 
 _ROWS = 8192  # rows handled at a time, to bound memory
 _INNER_POINTS = 10

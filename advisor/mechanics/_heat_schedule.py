@@ -9,7 +9,7 @@ import numpy as np
 
 from ._heat_modes import Network
 from ._slab import peak_share
-from .checks import Array, finite, not_negative, positive, refuse_where, whole
+from .argument_checks import Array, finite, not_negative, positive, refuse_where, whole
 
 Calculation = TypeVar("Calculation", bound=Callable[..., Any])
 

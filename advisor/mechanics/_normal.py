@@ -5,7 +5,7 @@ from statistics import NormalDist
 
 import numpy as np
 
-from .checks import Array
+from .argument_checks import Array
 
 _each_erfc = np.frompyfunc(math.erfc, 1, 1)
 _each_quantile = np.frompyfunc(NormalDist().inv_cdf, 1, 1)

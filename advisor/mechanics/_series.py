@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from .checks import Array
+from .argument_checks import Array
 
 
 def artanh_excess(u: Array) -> Array:

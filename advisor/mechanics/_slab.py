@@ -5,7 +5,7 @@ import math
 
 import numpy as np
 
-from .checks import Array
+from .argument_checks import Array
 
 # Below the first the half-space is right to 1e-10, above the second the transient is gone to 1e-8; between them
 # u_max / sqrt(F) is smooth in log F and is taken from a polynomial through exact points.

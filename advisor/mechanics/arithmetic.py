@@ -6,7 +6,7 @@ argument of a function and for an ``[any]`` result.
 
 import numpy as np
 
-from .checks import Numbers, finite, not_negative, positive, result, within
+from .argument_checks import Numbers, finite, not_negative, positive, result, within
 
 
 def scaled(*, value: Numbers, factor: Numbers) -> Numbers:

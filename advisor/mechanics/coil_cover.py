@@ -1,6 +1,6 @@
 """Covers with coil springs, as in textbooks: their clamp load only falls with wear."""
 
-from .checks import Numbers, not_negative, positive, refuse_where, result, whole
+from .argument_checks import Numbers, not_negative, positive, refuse_where, result, whole
 
 
 def coil_clamp(*, springs: Numbers, spring_rate: Numbers, fitted_compression: Numbers, wear: Numbers = 0.0) -> Numbers:

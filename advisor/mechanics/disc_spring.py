@@ -3,7 +3,7 @@
 import numpy as np
 
 from ._series import artanh_excess
-from .checks import Array, Numbers, below, choice, not_negative, positive, refuse_where, result, whole, within
+from .argument_checks import Array, Numbers, below, choice, not_negative, positive, refuse_where, result, whole, within
 
 
 def _ratio(diameter_ratio: Numbers) -> tuple[Array, Array]:

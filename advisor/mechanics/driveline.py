@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from .checks import Numbers, choice, finite, not_negative, positive, refuse_where, result, share, whole, within
+from .argument_checks import Numbers, choice, finite, not_negative, positive, refuse_where, result, share, whole, within
 
 
 def peak_torque_on_dump(

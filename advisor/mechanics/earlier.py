@@ -6,7 +6,7 @@
 
 import numpy as np
 
-from .checks import Numbers, finite, not_negative, positive, refuse_where, result
+from .argument_checks import Numbers, finite, not_negative, positive, refuse_where, result
 
 
 def amount_below(*, value: Numbers, threshold: Numbers, amount: Numbers) -> Numbers:

@@ -4,7 +4,17 @@ from typing import NamedTuple
 
 import numpy as np
 
-from .checks import Array, MechanicsError, Numbers, finite, not_negative, positive, refuse_where, result, within
+from .argument_checks import (
+    Array,
+    MechanicsError,
+    Numbers,
+    finite,
+    not_negative,
+    positive,
+    refuse_where,
+    result,
+    within,
+)
 
 
 def slip_time(

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from .checks import Numbers, choice, not_negative, positive, refuse_where, result, share, whole, within
+from .argument_checks import Numbers, choice, not_negative, positive, refuse_where, result, share, whole, within
 
 
 def torque_from_power(*, power: Numbers, speed: Numbers) -> Numbers:

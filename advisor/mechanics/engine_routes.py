@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from .checks import Numbers, positive, result
+from .argument_checks import Numbers, positive, result
 from .engine import boosted_torque, pressure_ratio, torque_from_bmep
 
 

@@ -6,7 +6,7 @@ buttons are in `paddles`, further textbook sizing in `sizing`.
 
 import numpy as np
 
-from .checks import (
+from .argument_checks import (
     Array,
     MechanicsError,
     Numbers,

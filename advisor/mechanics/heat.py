@@ -5,7 +5,7 @@ The surface of a plate of finite thickness stands in `heat_slab`, plates that wa
 
 import numpy as np
 
-from .checks import Numbers, finite, not_negative, positive, refuse_where, result, whole
+from .argument_checks import Numbers, finite, not_negative, positive, refuse_where, result, whole
 
 
 def heat_share(*, discs: Numbers) -> Numbers:

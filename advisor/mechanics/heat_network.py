@@ -12,7 +12,7 @@ import numpy as np
 
 from ._heat_modes import Network, highest_rises
 from ._heat_schedule import PHASES, checked, like
-from .checks import Array, MechanicsError, Numbers, whole
+from .argument_checks import Array, MechanicsError, Numbers, whole
 
 
 def schedule_peaks(

@@ -27,7 +27,7 @@ u_max = F/2 + 7/(90 F), which tends to the lumped plate, F/2.
 """
 
 from ._slab import peak_share, steady
-from .checks import Numbers, not_negative, positive, refuse_where, result, whole
+from .argument_checks import Numbers, not_negative, positive, refuse_where, result, whole
 
 
 def heated_depth(*, mass: Numbers, density: Numbers, ring_area: Numbers, heated_faces: Numbers) -> Numbers:

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from .checks import Numbers, positive, result
+from .argument_checks import Numbers, positive, result
 
 
 def bore_area(*, bore: Numbers) -> Numbers:

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from .checks import Array, Numbers, choice, positive, refuse_where, result, whole
+from .argument_checks import Array, Numbers, choice, positive, refuse_where, result, whole
 from .friction import THEORIES, mean_radius
 
 SHAPES = ("sector", "round")

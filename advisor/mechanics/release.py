@@ -5,7 +5,7 @@ Further: `hydraulics` (areas, ratios) and `release_bearing` (room for wear and s
 
 import numpy as np
 
-from .checks import Array, Numbers, finite, not_negative, positive, refuse_where, result, share, whole, within
+from .argument_checks import Array, Numbers, finite, not_negative, positive, refuse_where, result, share, whole, within
 
 
 def overall_ratio(*, pedal_ratio: Numbers, hydraulic_ratio: Numbers = 1.0, fork_ratio: Numbers = 1.0) -> Numbers:

@@ -1,6 +1,6 @@
 """Room for wear and stroke by kind of release bearing: fixed gap, sprung, conventional; push and pull."""
 
-from .checks import Numbers, not_negative, positive, result
+from .argument_checks import Numbers, not_negative, positive, result
 
 
 def gap_for_wear(*, wear: Numbers, release_ratio: Numbers, heat_growth: Numbers) -> Numbers:

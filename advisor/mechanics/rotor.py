@@ -6,7 +6,7 @@ part proved by its maker, inside a proper shield, may be called safe at a speed.
 
 import numpy as np
 
-from .checks import Array, Numbers, below, not_negative, positive, result, within
+from .argument_checks import Array, Numbers, below, not_negative, positive, result, within
 
 
 def _disc(

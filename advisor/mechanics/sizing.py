@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from .checks import Numbers, below, choice, positive, refuse_where, result, share, whole
+from .argument_checks import Numbers, below, choice, positive, refuse_where, result, share, whole
 from .friction import THEORIES
 
 

@@ -5,7 +5,7 @@ The whole release load stands on one side of the thrust flange while the pedal i
 
 import numpy as np
 
-from .checks import Numbers, below, not_negative, positive, refuse_where, result, within
+from .argument_checks import Numbers, below, not_negative, positive, refuse_where, result, within
 
 
 def face_area(*, outer_diameter: Numbers, inner_diameter: Numbers, arc_deg: Numbers, groove_share: Numbers) -> Numbers:

@@ -6,7 +6,7 @@ A spread is the standard deviation of the logarithm; up to about 0.2 it reads as
 import numpy as np
 
 from ._normal import cdf as _cdf, quantile as _quantile
-from .checks import Array, Numbers, not_negative, positive, refuse_where, result, within
+from .argument_checks import Array, Numbers, not_negative, positive, refuse_where, result, within
 
 
 def holding_probability(

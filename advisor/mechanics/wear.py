@@ -4,7 +4,7 @@ The models hold below the facing's continuous temperature; above it wear rises
 steeply (handbook curves), which no constant specific wear can show.
 """
 
-from .checks import Numbers, not_negative, positive, result, whole
+from .argument_checks import Numbers, not_negative, positive, result, whole
 
 
 def wear_per_engagement(*, specific_wear: Numbers, slip_energy: Numbers, friction_area: Numbers) -> Numbers:

@@ -12,7 +12,7 @@ import pytest
 
 from advisor.casebook import store
 from advisor.errors import StoreError
-from advisor.interview import store as interviews
+from advisor.interview import interview_file as interviews
 from advisor.knowledge import cache, disk
 from tests.casebook import shelf
 from tests.conftest import ROOT

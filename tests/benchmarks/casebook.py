@@ -29,7 +29,7 @@ import json, resource, sys, time
 from pathlib import Path
 from advisor.casebook import impact
 from advisor.casebook.book import Casebook
-from advisor.casebook.files import Files
+from advisor.casebook.kept_files import Files
 from advisor.knowledge import load
 from advisor.knowledge.sources import Sources
 

@@ -13,8 +13,8 @@ from dataclasses import replace
 from pathlib import Path
 
 from advisor.engine.bulk import BulkEvaluator
-from advisor.engine.columns import columns
 from advisor.engine.durable import DurableEvaluator
+from advisor.engine.fact_columns import columns
 from advisor.engine.plain import PlainEvaluator
 from advisor.engine.rulebase import rule_base
 from advisor.errors import ConflictError

@@ -4,8 +4,8 @@ import statistics
 import time
 
 from advisor.deciding.advise import advise
-from advisor.deciding.changes import smallest_changes
 from advisor.deciding.decide import decider_of
+from advisor.deciding.smallest_changes import smallest_changes
 from advisor.explaining import sensitivity, why, why_not
 from advisor.explaining.worded import WordedRecord
 from advisor.knowledge.sources import Sources, read

@@ -3,12 +3,12 @@
 import statistics
 import time
 
-from advisor.deciding.columns import FactColumns, KitColumns
 from advisor.deciding.figures import FigureProgram, _same
+from advisor.deciding.kit_columns import FactColumns, KitColumns
 from advisor.knowledge.model import Record
 from advisor.knowledge.quantities import convert
 from advisor.knowledge.sources import Sources, read
-from advisor.mechanics.checks import MechanicsError
+from advisor.mechanics.argument_checks import MechanicsError
 
 from ..callers import caller, plain_decider_of
 
@@ -33,7 +33,7 @@ def cases_of(decider, content, count):
         seed += 1
     names = {name for one in facts for name in one}
     merged = {}
-    from advisor.deciding.columns import _column
+    from advisor.deciding.kit_columns import _column
 
     for name in names:
         merged[name] = _column([one.get(name) for one in facts], "case")

@@ -48,7 +48,7 @@ def shares(count=6):
         callers.interview(chooser, caller)
         profile.disable()
     found = pstats.Stats(profile).stats
-    whole = _inclusive(found, "interview/choosing.py", "view")
+    whole = _inclusive(found, "interview/next_question.py", "view")
     engine = _inclusive(found, "engine/bulk.py", "derive")
     figures = _inclusive(found, "deciding/figures.py", "_one")
     deciding = _inclusive(found, "deciding/batch.py", "run_columns") - engine - figures

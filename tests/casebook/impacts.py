@@ -8,7 +8,7 @@ import shutil
 from advisor.casebook import impact, impact_state, stored_form
 from advisor.casebook.book import Casebook
 from advisor.casebook.difference import difference
-from advisor.casebook.files import Files
+from advisor.casebook.kept_files import Files
 from advisor.deciding.recording import record
 from advisor.knowledge import load
 

@@ -11,7 +11,7 @@ import tempfile
 from pathlib import Path
 
 from advisor.casebook import book as books, stored_form
-from advisor.casebook.files import Files
+from advisor.casebook.kept_files import Files
 from advisor.deciding.decide import decider_of
 from advisor.deciding.decision_record import DecisionRecord
 from advisor.knowledge import load

@@ -6,7 +6,7 @@ import sys
 import time
 from pathlib import Path
 
-from advisor.casebook import entries, file, files, tables
+from advisor.casebook import casebook_file, entries, kept_files, statements
 from advisor.casebook.book import Casebook
 from advisor.casebook.check import check_file
 
@@ -42,10 +42,10 @@ def digests(path):
 def old_version(path, cases=20):
     """A casebook as the first version of the tables left it, with some entries."""
     path.touch()
-    file.make_file(path, upto=1)
-    connection = file.connect(path)
+    casebook_file.make_file(path, upto=1)
+    connection = casebook_file.connect(path)
     connection.execute("BEGIN")
-    made, kept = [], files.keep(connection, writer.knowledge(1))
+    made, kept = [], kept_files.keep(connection, writer.knowledge(1))
     for number in range(1, cases + 1):
         connection.execute("INSERT INTO cases VALUES (?)", (number,))
         body = {"case": {"id": f"old-{number}", "platform": None, "answers": {}, "unknown": []}}
@@ -105,7 +105,7 @@ class Crashes:
         made = old_version(path)
         killed(start("open", path), after * 0.1)
         done, complaints = start("open", path).communicate()
-        assert complaints == "" and done.endswith(f"version {tables.LATEST}\n")
+        assert complaints == "" and done.endswith(f"version {statements.LATEST}\n")
         self._kept(path, [f"1 x {digest}" for digest in made])
         path.unlink()
 

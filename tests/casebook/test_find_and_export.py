@@ -10,8 +10,8 @@ import pytest
 from advisor.casebook import exporting, prices
 from advisor.casebook.book import Casebook
 from advisor.casebook.check import check_file
-from advisor.casebook.files import Files
 from advisor.casebook.importing import take_over
+from advisor.casebook.kept_files import Files
 from advisor.errors import InputError, StoreError
 
 from . import shelf

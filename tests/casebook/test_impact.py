@@ -13,7 +13,7 @@ import time
 import pytest
 
 from advisor.casebook import book as books, impact, impact_state
-from advisor.casebook.files import Files
+from advisor.casebook.kept_files import Files
 from advisor.deciding.case_part import case_part
 from advisor.deciding.decision_record import DecisionRecord
 from advisor.errors import StoreError

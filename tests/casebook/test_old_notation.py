@@ -5,9 +5,9 @@ import shutil
 
 import pytest
 
-from advisor.casebook import book as books, files as stored_files, old_notation, rule_text
+from advisor.casebook import book as books, kept_files as stored_files, old_notation, rule_text
 from advisor.casebook.book import Casebook
-from advisor.casebook.files import Files
+from advisor.casebook.kept_files import Files
 from advisor.casebook.replay import replay
 from advisor.errors import ErrorList, KnowledgeError
 from advisor.knowledge import load, strict_yaml

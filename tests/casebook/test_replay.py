@@ -10,7 +10,7 @@ import pytest
 from advisor.casebook import book as books, program, replay, stored_form
 from advisor.casebook.book import Casebook
 from advisor.casebook.check import check_file
-from advisor.casebook.files import Files, content
+from advisor.casebook.kept_files import Files, content
 from advisor.deciding.case_part import case_part
 from advisor.deciding.decide import decider_of
 from advisor.deciding.decision_record import DecisionRecord

@@ -94,10 +94,10 @@ def test_foreign_files_are_left_alone(tmp_path):
 
 def test_file_of_a_newer_version_is_left_alone(path):
     connection = sqlite3.connect(path)
-    connection.execute(f"PRAGMA user_version={store.tables.LATEST + 1}")
+    connection.execute(f"PRAGMA user_version={store.statements.LATEST + 1}")
     connection.execute("PRAGMA wal_checkpoint(TRUNCATE)")
     connection.close()
-    left_alone(path, f"version {store.tables.LATEST + 1}")
+    left_alone(path, f"version {store.statements.LATEST + 1}")
 
 
 @pytest.mark.parametrize("kept", (50, 4096, 20_000, -1))
@@ -191,7 +191,7 @@ def test_migration_keeps_everything(tmp_path):
     path = tmp_path / "old.sqlite"
     made = stress.old_version(path)
     with Casebook(path) as book:
-        assert book.store.version() == store.tables.LATEST
+        assert book.store.version() == store.statements.LATEST
         assert [case["number"] for case in book.overview()] == list(range(1, 21))
         book.note(1, "later")
     assert set(made) <= set(stress.digests(path))

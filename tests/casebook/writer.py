@@ -10,7 +10,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from advisor.casebook.book import Casebook
-from advisor.casebook.files import Files
+from advisor.casebook.kept_files import Files
 from advisor.deciding.decision_record import DecisionRecord
 from advisor.errors import AdvisorError
 

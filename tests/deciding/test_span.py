@@ -6,7 +6,7 @@ import functools
 import numpy as np
 import pytest
 
-from advisor.deciding import completions, plausible
+from advisor.deciding import completions, plausible_draws
 from advisor.deciding.advise import advise
 from advisor.deciding.completions import Completer, places
 from advisor.deciding.recording import to_json
@@ -40,7 +40,7 @@ def test_every_fact_that_may_be_unknown_says_what_it_may_be(content):
 
 
 def test_a_band_has_half_its_draws_on_either_side_of_likely(content):
-    band = plausible.band(content.knowledge.facts["gearbox_torque_rating"], {"stock_torque": 300.0}, ())
+    band = plausible_draws.band(content.knowledge.facts["gearbox_torque_rating"], {"stock_torque": 300.0}, ())
     drawn, known = band.draw((np.arange(1000) + 0.5) / 1000)
     assert known.mean() == pytest.approx(0.3, abs=0.002)  # none: 70 per cent do not know
     assert (drawn[known] < 1.3 * 300.0).mean() == pytest.approx(0.5, abs=0.05)
@@ -49,7 +49,7 @@ def test_a_band_has_half_its_draws_on_either_side_of_likely(content):
 
 
 def test_a_common_value_stands_where_it_belongs(content):
-    band = plausible.band(content.knowledge.facts["hill_grade"], {}, ())
+    band = plausible_draws.band(content.knowledge.facts["hill_grade"], {}, ())
     drawn, _ = band.draw((np.arange(1000) + 0.5) / 1000)
     assert (drawn == 12.0).mean() == pytest.approx(0.6, abs=0.06)
     assert (np.diff(drawn) >= 0).all() and (drawn < 12.0).any() and (drawn > 12.0).any()

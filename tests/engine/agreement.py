@@ -1,9 +1,9 @@
 """Do all evaluators say the same? Shared by the ordinary tests and the long counts."""
 
 from advisor.engine.bulk import BulkEvaluator
-from advisor.engine.columns import columns
 from advisor.engine.compare import compare
 from advisor.engine.durable import DurableEvaluator
+from advisor.engine.fact_columns import columns
 from advisor.engine.plain import PlainEvaluator
 from advisor.engine.rulebase import rule_base
 from advisor.errors import ConflictError

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from advisor.engine.bulk import BulkEvaluator
-from advisor.engine.columns import columns
+from advisor.engine.fact_columns import columns
 from advisor.errors import ConflictError, EngineError
 
 from .build import fact, knowledge, rule, when

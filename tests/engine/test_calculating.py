@@ -8,12 +8,12 @@ import pytest
 
 from advisor.engine.bulk import BulkEvaluator
 from advisor.engine.calculating import compile_calculation, round_digits, round_digits_array
-from advisor.engine.columns import columns
+from advisor.engine.fact_columns import columns
 from advisor.engine.plain import compile_plain
 from advisor.errors import EngineError, KnowledgeError
 from advisor.knowledge.model import FactRef
 from advisor.mechanics import friction
-from advisor.mechanics.checks import MechanicsError
+from advisor.mechanics.argument_checks import MechanicsError
 
 from .build import calculation, fact, knowledge
 

@@ -6,8 +6,8 @@ import random
 import pytest
 
 from advisor.engine.bulk import BulkEvaluator
-from advisor.engine.columns import columns
 from advisor.engine.durable import compile_durable
+from advisor.engine.fact_columns import columns
 from advisor.engine.isolated import IsolatedEvaluator
 from advisor.engine.plain import compile_plain
 from advisor.errors import ConflictError

@@ -4,7 +4,7 @@ from itertools import combinations, product
 
 import pytest
 
-from advisor.deciding import changes, variants
+from advisor.deciding import smallest_changes, variants
 from advisor.deciding.upstream import Upstream
 
 #: Case -> kits to ask for; None for any kit where none fits.
@@ -24,7 +24,7 @@ def unsound(decider, case, kit, search):
     def picks(answers):
         nonlocal decided
         decided += 1
-        decision = decider.decide(changes.changed(case, dict(answers)))
+        decision = decider.decide(smallest_changes.changed(case, dict(answers)))
         return None if decision.pick is None else decision.kits.ids[decision.pick]
 
     def wanted(pick):
@@ -44,7 +44,7 @@ def unsound(decider, case, kit, search):
                 fact.source == "asked" and fact.offered and not fact.safety and fact.changeable in ("costs", "free")
             ):
                 faults.append(f"{name} is never to be offered")
-            step = changes.nearer(fact, known.facts[name], value)
+            step = smallest_changes.nearer(fact, known.facts[name], value)
             if step is not None:
                 others = [pair for pair in one.answers if pair[0] != name]
                 if wanted(picks([*others, (name, step)])):
@@ -57,7 +57,9 @@ def unsound(decider, case, kit, search):
 @pytest.mark.parametrize(("name", "kit"), PAIRS)
 def test_sound_and_minimal(name, kit, plain_decider, shipped_cases):
     case = shipped_cases[name]
-    search = changes.smallest_changes(plain_decider, plain_decider.decide(case), None if kit is None else (kit,))
+    search = smallest_changes.smallest_changes(
+        plain_decider, plain_decider.decide(case), None if kit is None else (kit,)
+    )
     count, decided, faults = unsound(plain_decider, case, kit, search)
     assert faults == []
     assert count >= 1 and decided >= 2
@@ -66,7 +68,7 @@ def test_sound_and_minimal(name, kit, plain_decider, shipped_cases):
 def test_no_choice_alone_or_in_pairs_is_missed(plain_decider, shipped_cases):
     """By brute force over every choice that may be offered, one and two at a time."""
     case = shipped_cases["nothing-fits"]
-    search = changes.smallest_changes(plain_decider, plain_decider.decide(case))
+    search = smallest_changes.smallest_changes(plain_decider, plain_decider.decide(case))
     facts, known = plain_decider.knowledge.facts, search.tries.known
     options = {
         name: (
@@ -75,7 +77,7 @@ def test_no_choice_alone_or_in_pairs_is_missed(plain_decider, shipped_cases):
             else [one for one in fact.choices if one != known.facts[name]]
         )
         for name, fact in facts.items()
-        if changes.can_change(fact) and name in known.facts and (fact.kind == "flag" or fact.choices)
+        if smallest_changes.can_change(fact) and name in known.facts and (fact.kind == "flag" or fact.choices)
     }
     working = set()
     for size in (1, 2):
@@ -84,7 +86,7 @@ def test_no_choice_alone_or_in_pairs_is_missed(plain_decider, shipped_cases):
                 variant = frozenset(zip(names, values))
                 if any(one < variant for one in working):
                     continue
-                if plain_decider.decide(changes.changed(case, dict(variant))).pick is not None:
+                if plain_decider.decide(smallest_changes.changed(case, dict(variant))).pick is not None:
                     working.add(variant)
     found = {
         frozenset(one.answers)
@@ -97,12 +99,12 @@ def test_no_choice_alone_or_in_pairs_is_missed(plain_decider, shipped_cases):
 def test_the_threshold_of_a_number_by_walking(plain_decider, shipped_cases):
     """The factory clutch's torque limit, found by walking one newton metre at a time."""
     case = shipped_cases["mild-street-tune"]
-    search = changes.smallest_changes(plain_decider, plain_decider.decide(case), ("factory-bramble-20t",))
+    search = smallest_changes.smallest_changes(plain_decider, plain_decider.decide(case), ("factory-bramble-20t",))
     ((name, value),) = next(one.answers for one in search.best() if one.answers[0][0] == "engine_torque")
     walked = case.answers[name].value
     while True:
         walked -= 1.0
-        decision = plain_decider.decide(changes.changed(case, {name: walked}))
+        decision = plain_decider.decide(smallest_changes.changed(case, {name: walked}))
         if decision.kits.ids[decision.pick] == "factory-bramble-20t":
             break
     assert walked == value
@@ -111,13 +113,13 @@ def test_the_threshold_of_a_number_by_walking(plain_decider, shipped_cases):
 def test_nothing_to_change_where_it_is_so_already(plain_decider, shipped_cases):
     case = shipped_cases["mild-street-tune"]
     decision = plain_decider.decide(case)
-    search = changes.smallest_changes(plain_decider, decision, (decision.kits.ids[decision.pick],))
+    search = smallest_changes.smallest_changes(plain_decider, decision, (decision.kits.ids[decision.pick],))
     assert search.best() == [] and search.reached(search.now)
 
 
 def test_a_kit_in_whose_way_no_answer_stands_is_not_searched_for(plain_decider, shipped_cases):
     case = shipped_cases["mild-street-tune"]
-    search = changes.smallest_changes(plain_decider, plain_decider.decide(case), ("dunmere-260-s4",))
+    search = smallest_changes.smallest_changes(plain_decider, plain_decider.decide(case), ("dunmere-260-s4",))
     assert search.best() == [] and search.blocked["dunmere-260-s4"] and search.tries.count == 1
 
 
@@ -132,7 +134,7 @@ def test_what_cannot_bear_on_a_must_never_changes_it(content, plain_decider, shi
         {"engine_torque": 500.0},
         {"bedding_in_possible": False},
     ):
-        after = plain_decider.decide(changes.changed(case, change))
+        after = plain_decider.decide(smallest_changes.changed(case, change))
         statuses = {one.requirement.id: one.status.tolist() for one in after.checks}
         for one in before.checks:
             if not upstream.of_requirement(one.requirement) & set(change):
@@ -149,7 +151,7 @@ def test_steps_stand_on_the_resolution_and_inside_the_range(content):
     up = variants.Axis(fact, 430.4, up=True)
     assert up.value(1) == 431.0 and up.value(up.steps()) == fact.high
     assert variants.Axis(fact, 430.0, up=False).value(1) == 429.0
-    assert changes.nearer(fact, 430.0, 400.0) == 401.0 and changes.nearer(fact, 430.0, 429.0) is None
+    assert smallest_changes.nearer(fact, 430.0, 400.0) == 401.0 and smallest_changes.nearer(fact, 430.0, 429.0) is None
 
 
 def test_the_record_tells_the_changes_where_no_kit_fits(views, plain_decider, shipped_cases):
@@ -157,5 +159,5 @@ def test_the_record_tells_the_changes_where_no_kit_fits(views, plain_decider, sh
     assert told
     for one in told:
         assert {"sentence", "answers", "outcome", "pick"} <= set(one)
-        decision = plain_decider.decide(changes.changed(shipped_cases["nothing-fits"], one["answers"]))
+        decision = plain_decider.decide(smallest_changes.changed(shipped_cases["nothing-fits"], one["answers"]))
         assert (decision.outcome, decision.kits.ids[decision.pick]) == (one["outcome"], one["pick"])

@@ -9,7 +9,7 @@ from xml.etree import ElementTree
 import pytest
 
 from advisor.cli import main
-from advisor.commands import common
+from advisor.commands import opening
 from advisor.deciding.advise import advise
 from advisor.deciding.recording import to_json
 from advisor.explaining import (
@@ -121,7 +121,7 @@ def test_without_the_library_the_drawing_says_what_to_install(mild, monkeypatch)
 @pytest.fixture
 def read_once(content, monkeypatch):
     """Commands in this process use the content read before; reading it is tested elsewhere."""
-    monkeypatch.setattr(common, "open_content", lambda arguments: content)
+    monkeypatch.setattr(opening, "open_content", lambda arguments: content)
 
 
 def said(capsys, *arguments):

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from advisor.deciding import plausible
+from advisor.deciding import plausible_draws
 from advisor.interview.state import Said, State
 
 #: Share of questions a random caller cannot answer.
@@ -50,7 +50,7 @@ def random_caller(decider, number, *, do_not_know=DO_NOT_KNOW):
     for name in decider.knowledge.questions:
         if name in known.open:
             fact = decider.knowledge.facts[name]
-            band = plausible.band(fact, settled, decider.shop.kits)
+            band = plausible_draws.band(fact, settled, decider.shop.kits)
             if band is None:
                 continue
             band = dataclasses.replace(band, none=0.0)
@@ -93,7 +93,7 @@ def kept(chooser, done, count=200, *, whole_range=False):
     if not facts:
         return 1.0
     found = (
-        {name: plausible.whole_range(knowledge.facts[name], chooser.decider.shop.kits) for name in facts}
+        {name: plausible_draws.whole_range(knowledge.facts[name], chooser.decider.shop.kits) for name in facts}
         if whole_range
         else sampler.bands_of(facts, known)
     )

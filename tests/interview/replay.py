@@ -3,7 +3,7 @@
 import dataclasses
 
 from advisor.deciding.outcomes import MORE_ANSWERS, outcome_of
-from advisor.interview import choosing
+from advisor.interview import next_question
 from advisor.interview.state import Said
 
 
@@ -21,7 +21,7 @@ def irrelevant(chooser, done):
     """Questions of an Interview for which no two callers differing in that answer alone come to different outcomes."""
     found = []
     for name, view, state in done.asked:
-        if view.reason == choosing.SAFETY:
+        if view.reason == next_question.SAFETY:
             continue
         candidate = next(one for one in view.candidates if one.fact == name)
         if candidate.witness is None and _changes_somebody(chooser, name, view, state):
@@ -37,7 +37,7 @@ def irrelevant(chooser, done):
             ]
             if not same and decided(chooser, state, view, before) != decided(chooser, state, view, after):
                 continue
-        elif view.reason == choosing.NEEDED and _cannot_do_without(chooser, name, view, state):
+        elif view.reason == next_question.NEEDED and _cannot_do_without(chooser, name, view, state):
             continue
         found.append(name)
     return found

@@ -8,10 +8,10 @@ from pathlib import Path
 
 from advisor.deciding.decide import Decider, Shop
 from advisor.engine.plain import compile_plain
-from advisor.interview.choosing import Chooser
+from advisor.interview.next_question import Chooser
+from advisor.interview.prompts import Teller
 from advisor.interview.reading import Reader
 from advisor.interview.sampling import Sampler
-from advisor.interview.telling import Teller
 from advisor.knowledge import load
 from advisor.knowledge.model import STAGES
 

@@ -18,8 +18,8 @@ from prompt_toolkit.output import DummyOutput
 from prompt_toolkit.validation import ValidationError
 
 from advisor.interview import terminal
-from advisor.interview.store import Store
-from advisor.interview.talk import DONE, LEFT
+from advisor.interview.conversation import DONE, LEFT
+from advisor.interview.interview_file import Store
 from advisor.knowledge import load
 
 from . import program, shop

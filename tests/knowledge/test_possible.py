@@ -6,7 +6,7 @@ import random
 import pytest
 
 from advisor.knowledge import possible
-from advisor.knowledge.graph import cycles
+from advisor.knowledge.circles import cycles
 from advisor.knowledge.model import Condition, Fact, FactRef
 
 FACTS = {

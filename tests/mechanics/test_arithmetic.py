@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given, settings, strategies as st
 
 from advisor.mechanics import arithmetic
-from advisor.mechanics.checks import MechanicsError
+from advisor.mechanics.argument_checks import MechanicsError
 
 STEADY = settings(max_examples=50, deadline=None, derandomize=True)
 numbers = st.floats(-1e9, 1e9)

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings, strategies as st
 
-from advisor.mechanics.checks import MechanicsError
+from advisor.mechanics.argument_checks import MechanicsError
 
 from . import docstrings, samples
 

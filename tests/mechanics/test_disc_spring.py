@@ -9,7 +9,7 @@ from hypothesis import given, settings, strategies as st
 from scipy import integrate
 
 from advisor.mechanics import coil_cover, disc_spring
-from advisor.mechanics.checks import MechanicsError
+from advisor.mechanics.argument_checks import MechanicsError
 
 STEADY = settings(max_examples=40, deadline=None, derandomize=True)
 

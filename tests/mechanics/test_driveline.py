@@ -9,7 +9,7 @@ from scipy.integrate import solve_ivp
 from scipy.linalg import eigh
 
 from advisor.mechanics import driveline
-from advisor.mechanics.checks import MechanicsError
+from advisor.mechanics.argument_checks import MechanicsError
 
 from . import generic
 

@@ -8,7 +8,7 @@ from hypothesis import assume, given, settings, strategies as st
 from scipy.integrate import solve_ivp
 
 from advisor.mechanics import earlier, engagement
-from advisor.mechanics.checks import MechanicsError
+from advisor.mechanics.argument_checks import MechanicsError
 
 from . import generic
 

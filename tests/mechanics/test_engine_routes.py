@@ -5,7 +5,7 @@ import pint
 import pytest
 
 from advisor.mechanics import engine, engine_routes
-from advisor.mechanics.checks import MechanicsError
+from advisor.mechanics.argument_checks import MechanicsError
 
 UNITS = pint.UnitRegistry()
 

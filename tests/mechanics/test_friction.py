@@ -9,7 +9,7 @@ from hypothesis import assume, given, settings, strategies as st
 from scipy import integrate
 
 from advisor.mechanics import friction, paddles, sizing
-from advisor.mechanics.checks import MechanicsError
+from advisor.mechanics.argument_checks import MechanicsError
 
 WEAR, EVEN = "uniform_wear", "uniform_pressure"
 STEADY = settings(max_examples=40, deadline=None, derandomize=True)

@@ -7,7 +7,7 @@ from scipy.integrate import solve_ivp
 from scipy.linalg import expm
 
 from advisor.mechanics import heat
-from advisor.mechanics.checks import MechanicsError
+from advisor.mechanics.argument_checks import MechanicsError
 from advisor.mechanics.heat_network import (
     hottest_floater,
     hottest_flywheel,

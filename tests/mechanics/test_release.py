@@ -6,7 +6,7 @@ from hypothesis import given, settings, strategies as st
 from scipy.optimize import brentq
 
 from advisor.mechanics import engagement, hydraulics, release, release_bearing
-from advisor.mechanics.checks import MechanicsError
+from advisor.mechanics.argument_checks import MechanicsError
 
 STEADY = settings(max_examples=40, deadline=None, derandomize=True)
 

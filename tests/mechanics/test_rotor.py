@@ -6,7 +6,7 @@ from hypothesis import given, settings, strategies as st
 from scipy import integrate
 
 from advisor.mechanics import rotor
-from advisor.mechanics.checks import MechanicsError
+from advisor.mechanics.argument_checks import MechanicsError
 
 STEADY = settings(max_examples=30, deadline=None, derandomize=True)
 

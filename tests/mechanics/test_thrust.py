@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given, settings, strategies as st
 
 from advisor.mechanics import thrust
-from advisor.mechanics.checks import MechanicsError
+from advisor.mechanics.argument_checks import MechanicsError
 
 STEADY = settings(max_examples=40, deadline=None, derandomize=True)
 PSI = 6894.757293168  # exact definition, Pa

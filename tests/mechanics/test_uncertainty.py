@@ -8,7 +8,7 @@ from hypothesis import given, settings, strategies as st
 from scipy import special, stats
 
 from advisor.mechanics import _normal, uncertainty
-from advisor.mechanics.checks import MechanicsError
+from advisor.mechanics.argument_checks import MechanicsError
 
 from . import generic
 

@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given, settings, strategies as st
 
 from advisor.mechanics import friction, wear
-from advisor.mechanics.checks import MechanicsError
+from advisor.mechanics.argument_checks import MechanicsError
 
 STEADY = settings(max_examples=40, deadline=None, derandomize=True)
 CUBIC_MM_PER_MJ = 1e-15  # mm3/MJ in m3/J

@@ -4,9 +4,9 @@ import dataclasses
 
 import pytest
 
-from advisor.deciding.checks import FAIL
 from advisor.deciding.outcomes import outcome_of
 from advisor.deciding.recording import record
+from advisor.deciding.verdicts import FAIL
 from advisor.knowledge.model import Condition, Unknown
 
 from .partial import car_fields_left_out

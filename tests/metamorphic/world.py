@@ -9,7 +9,7 @@ import numpy as np
 from advisor.deciding import ladder
 from advisor.deciding.answers import gather
 from advisor.deciding.batch import BATCH
-from advisor.deciding.checks import FAIL, NOT_ASKED, PASS, UNKNOWN
+from advisor.deciding.verdicts import FAIL, NOT_ASKED, PASS, UNKNOWN
 from advisor.knowledge.model import Answer
 from tests.callers import caller, plain_decider_of
 

@@ -15,7 +15,7 @@ import scipy.integrate
 import scipy.linalg
 
 from advisor.deciding.advise import advise
-from advisor.deciding.checks import FAIL
+from advisor.deciding.verdicts import FAIL
 from advisor.mechanics import driveline, rotor
 from tests.published.test_trade import ROAD, case, with_kit
 from tests.rules.shop import cases as by_id, plain, shop

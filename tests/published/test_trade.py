@@ -11,8 +11,8 @@ from math import erf, exp, log, pi, sqrt
 
 import pytest
 
-from advisor.deciding.checks import FAIL, PASS
 from advisor.deciding.decide import statuses
+from advisor.deciding.verdicts import FAIL, PASS
 from advisor.knowledge.model import Answer, Case, Record
 from tests.rules.callers_of_calibration import compare
 from tests.rules.outcome import cautions, items

@@ -4,7 +4,7 @@ A condition is covered where some row makes it alone false while the rule's othe
 stays silent, and some row asserts that the rule fires (B. Beizer's and the MC/DC idea, for conjunctions).
 """
 
-from advisor.engine.conflict import holds
+from advisor.engine.disagreement import holds
 
 from .rows import rows
 

@@ -5,8 +5,8 @@ import random
 from decimal import Decimal
 from math import floor, log
 
-from advisor.deciding.checks import FAIL, NOT_ASKED, PASS
 from advisor.deciding.decide import Decider, Shop
+from advisor.deciding.verdicts import FAIL, NOT_ASKED, PASS
 from advisor.engine.plain import compile_plain
 from advisor.knowledge.model import STAGES, Answer, Record
 from advisor.knowledge.quantities import read_answer

@@ -9,10 +9,10 @@ import functools
 import numpy as np
 import pytest
 
-from advisor.deciding.checks import FAIL, PASS, check
-from advisor.deciding.columns import Column, FactColumns
+from advisor.deciding.kit_columns import Column, FactColumns
+from advisor.deciding.verdicts import FAIL, PASS, check
 from advisor.engine.bulk import BulkEvaluator
-from advisor.engine.columns import columns
+from advisor.engine.fact_columns import columns
 from advisor.engine.plain import compile_plain
 from advisor.engine.rulebase import read_by
 from advisor.knowledge import rule_tests

@@ -4,7 +4,7 @@ import re
 
 import pytest
 
-from advisor.engine.conflict import holds
+from advisor.engine.disagreement import holds
 
 from .running import texts, unrendered
 from .shop import cases, decided, knowledge

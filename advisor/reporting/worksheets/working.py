@@ -8,7 +8,7 @@ from ...errors import InputError
 from ...knowledge import functions, quantities
 from ...knowledge.functions import describe
 from ...knowledge.model import Limit
-from ...mechanics.checks import MechanicsError
+from ...mechanics.argument_checks import MechanicsError
 
 WITHIN, OUTSIDE, OPEN = "within", "outside", "open"
 #: Numbers are kept to 9 significant digits, as everywhere.

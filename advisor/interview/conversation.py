@@ -7,8 +7,8 @@ from ..deciding.outcomes import MORE_ANSWERS, NO_KIT, RECOMMENDED
 from ..errors import ConflictError, InputError
 from ..knowledge.model import ChangedAnswer
 from . import asking_why
-from .choosing import View
 from .names import CAR
+from .next_question import View
 from .reading import Aside, Order
 from .state import Said, followers
 
@@ -381,7 +381,7 @@ class Talk:
 
     def teller_wrap(self, text, width):
         """Text of this conversation, each line wrapped."""
-        from .telling import wrap
+        from .prompts import wrap
 
         return "\n".join(wrap(line, width) for line in text.splitlines())
 

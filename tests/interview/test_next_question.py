@@ -7,13 +7,13 @@ import shutil
 import numpy as np
 import pytest
 
-from advisor.deciding import plausible
+from advisor.deciding import plausible_draws
 from advisor.deciding.decide import Decider
 from advisor.deciding.outcomes import outcome_of
 from advisor.engine.plain import compile_plain
 from advisor.errors import ConflictError
-from advisor.interview import choosing, sampling
-from advisor.interview.choosing import Chooser
+from advisor.interview import next_question, sampling
+from advisor.interview.next_question import Chooser
 from advisor.interview.sampling import Sampler
 from advisor.interview.state import Said, State
 from advisor.knowledge import load
@@ -76,7 +76,7 @@ def test_nothing_is_asked_twice_and_safety_always():
 def test_it_stops_by_itself_and_the_pick_stays():
     shares = [callers.kept(shop.chooser(), done, 100) for done in interviews()]
     assert np.mean(shares) >= 0.97
-    assert max(len(done.asked) for done in interviews()) <= choosing.MOST_QUESTIONS
+    assert max(len(done.asked) for done in interviews()) <= next_question.MOST_QUESTIONS
 
 
 def test_within_a_topic_the_declared_order_holds():
@@ -84,21 +84,21 @@ def test_within_a_topic_the_declared_order_holds():
     order = list(questions)
     for done in interviews():
         for name, view, _ in done.asked:
-            if view.reason != choosing.SETTLES:
+            if view.reason != next_question.SETTLES:
                 continue
             topic = [
                 one
                 for one in view.candidates
-                if questions[one.fact].topic == questions[name].topic and choosing.worth_asking(one)
+                if questions[one.fact].topic == questions[name].topic and next_question.worth_asking(one)
             ]
             best = max((one.worth for one in topic), default=0.0)
             earlier = [
                 one.fact
                 for one in topic
-                if order.index(one.fact) < order.index(name) and one.worth >= choosing.NEAR_BEST * best
+                if order.index(one.fact) < order.index(name) and one.worth >= next_question.NEAR_BEST * best
             ]
             asked = next(one for one in view.candidates if one.fact == name)
-            if choosing.worth_asking(asked):
+            if next_question.worth_asking(asked):
                 assert earlier == []
                 compared += 1
     assert compared > 10
@@ -108,13 +108,13 @@ def test_in_order_asks_everything_in_the_order_of_the_questions():
     done = callers.interview(shop.chooser(in_order=True), callers.random_caller(shop.decider(), 1))
     names = [name for name, _, _ in done.asked]
     order = [name for name in shop.knowledge().questions if name in names]
-    assert names == order and len(names) > choosing.MOST_QUESTIONS
+    assert names == order and len(names) > next_question.MOST_QUESTIONS
 
 
 def test_one_who_wants_to_go_on_is_asked_everything_that_is_left():
     done = interviews()[0]
     view = shop.chooser().view(State("x", car=done.state.car, said=done.state.said, onward=True))
-    assert view.question is not None and view.reason == choosing.GOING_ON
+    assert view.question is not None and view.reason == next_question.GOING_ON
     assert view.question not in done.state.said
 
 
@@ -153,7 +153,7 @@ def test_every_band_has_a_basis_and_stays_in_the_sane_range(name):
         {"stock_torque": 290.0, "stock_power": 150.0, "redline_rpm": 6800.0},
         {"engine_state": "standard", "stock_torque": 290.0, "stock_power": 150.0},
     ):
-        band = plausible.band(fact, known, shop.stock().kits)
+        band = plausible_draws.band(fact, known, shop.stock().kits)
         if band is None:  # nothing applies as things stand: never asked
             continue
         assert len(band.basis) > 5
@@ -172,7 +172,7 @@ def test_of_a_pair_one_says_what_stands_and_the_weights_make_up_for_it():
     for name in (*known, "oil_in_housing", "budget"):
         fact, standing = shop.knowledge().facts[name], known.get(name)
         settled = {"main_use": "daily", "present_clutch_condition": "slips"}
-        band = plausible.band(fact, settled, shop.stock().kits)
+        band = plausible_draws.band(fact, settled, shop.stock().kits)
         drawn = sampling.draw(fact, band, group, variant == 1, standing)
         head, changed = variant == 0, variant == 1
         assert (drawn.other[head] != drawn.other[changed]).all()
@@ -185,7 +185,7 @@ def test_of_a_pair_one_says_what_stands_and_the_weights_make_up_for_it():
 
 def test_an_answer_taken_back_is_the_case_without_it():
     done = interviews()[0]
-    _, view, state = next(asked for asked in done.asked if asked[1].reason == choosing.SETTLES)
+    _, view, state = next(asked for asked in done.asked if asked[1].reason == next_question.SETTLES)
     found = view.callers
     answers = [(name, row) for row in (1, 4) for name in found.facts if found.others[name][row]][:8]
     outcomes = shop.chooser().sampler.taken_back(found, answers, view.platform)
@@ -197,7 +197,7 @@ def test_an_answer_taken_back_is_the_case_without_it():
 
 def test_as_many_say_the_common_value_as_is_declared():
     fact = shop.knowledge().facts["torque_growth_percent"]
-    band = plausible.band(fact, {}, ())
+    band = plausible_draws.band(fact, {}, ())
     drawn, _ = band.draw(np.linspace(0, 1, 1001)[:-1])
     assert (drawn == fact.if_unknown.value).mean() == pytest.approx(fact.plausible[0].share / 100, abs=0.01)
     assert drawn.max() == fact.plausible[0].band[2]

@@ -11,10 +11,10 @@ import pytest
 from advisor.deciding.advise import advise
 from advisor.deciding.recording import to_json
 from advisor.errors import StoreError
-from advisor.interview import asking_why, case_file, talk as talks
+from advisor.interview import asking_why, case_file, conversation as talks
+from advisor.interview.conversation import Talk
+from advisor.interview.interview_file import Store
 from advisor.interview.state import State
-from advisor.interview.store import Store
-from advisor.interview.talk import Talk
 from advisor.knowledge import load
 
 from . import shop

@@ -12,7 +12,7 @@ from pathlib import Path
 
 from ..errors import Position, StoreError
 from ..knowledge import disk
-from . import tables
+from . import statements
 
 #: Marks the file as a casebook (bytes 68 to 71 of an SQLite file): the letters LCcb.
 APPLICATION = 0x4C436362
@@ -35,7 +35,7 @@ def connect(name, **options):
         ):
             connection.execute(f"PRAGMA {line}")
         # The first look at the file itself: what is wrong with opening it comes out here.
-        connection.execute(tables.COUNT).fetchone()
+        connection.execute(statements.COUNT).fetchone()
     except BaseException:
         connection.close()
         raise
@@ -68,7 +68,7 @@ def inspect(path):
     if len(head) < 100:
         raise cut_off(path)
     version = int.from_bytes(head[60:64], "big")
-    if version > tables.LATEST:
+    if version > statements.LATEST:
         raise newer(path, version)
     page = int.from_bytes(head[16:18], "big")
     pages = int.from_bytes(head[28:32], "big")
@@ -80,7 +80,7 @@ def inspect(path):
 def newer(path, version):
     """The error for a file of a later version."""
     return StoreError(
-        f"the casebook is of version {version}; this program knows versions up to {tables.LATEST}.",
+        f"the casebook is of version {version}; this program knows versions up to {statements.LATEST}.",
         where=Position(str(path)),
         remedy="Install the newer program; the file was left as it is.",
     )
@@ -100,18 +100,18 @@ def has_log(path):
     return log.exists() and log.stat().st_size > 0
 
 
-def make_file(path, upto=tables.LATEST):
+def make_file(path, upto=statements.LATEST):
     """Write a new, empty casebook of version ``upto`` at ``path``, which must be an empty file."""
     connection = connect(path)
     try:
         connection.execute(f"PRAGMA application_id={APPLICATION}")
         connection.execute("BEGIN IMMEDIATE")
-        for step in tables.STEPS[:upto]:
+        for step in statements.STEPS[:upto]:
             for sql in step:
                 connection.execute(sql)
         connection.execute(f"PRAGMA user_version={upto}")
         name = secrets.token_hex(16)
-        connection.execute(tables.BEGIN_HEAD, (name, name))
+        connection.execute(statements.BEGIN_HEAD, (name, name))
         connection.execute("COMMIT")
         connection.execute("PRAGMA journal_mode=WAL")
     finally:

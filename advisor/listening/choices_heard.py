@@ -8,7 +8,7 @@ from ..knowledge import quantities, spoken
 from . import frames as frame
 from .hearing import Asked, Heard
 from .phrases import NAME, UNSETTLED, VALUE, Match, denied
-from .told import Piece, Told, number_text
+from .taken_apart import Piece, Told, number_text
 from .word_lists import word_list
 
 _YES = frozenset(word_list("yes yeah yep yup aye y correct right definitely sure"))

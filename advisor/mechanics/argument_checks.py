@@ -126,7 +126,7 @@ def below(larger_name: str, larger: Array, **smaller: Array) -> None:
     >>> below("outer_radius", np.array(0.10), inner_radius=np.array(0.12))
     Traceback (most recent call last):
         ...
-    advisor.mechanics.checks.MechanicsError: inner_radius must be below outer_radius (got 0.12)
+    advisor.mechanics.argument_checks.MechanicsError: inner_radius must be below outer_radius (got 0.12)
     """
     for name, array in smaller.items():
         refuse_where(array >= larger, name, f"must be below {larger_name}", array)

@@ -3,7 +3,7 @@
 import itertools
 
 from . import possible, quantities
-from .graph import cycles
+from .circles import cycles
 from .model import STAGES, WITHOUT_VALUE, FactRef, Remark
 from .rules import limits, reads
 from .speech import check_speech

@@ -4,7 +4,7 @@ from ..explaining.beside import in_stock, why_behind
 from ..explaining.declined import declines, no_kit_lines
 from ..explaining.span_told import span_sentences
 from ..knowledge.sentences import joined, wrap
-from . import choosing
+from . import next_question
 from .names import CAR
 from .reading import ORDERS
 
@@ -85,7 +85,7 @@ class Teller:
         held = state.former.get(name)
         if held is not None:
             lines.append(wrap(f"Said before: {self.said(held)}. An empty line takes it again.", width, "  "))
-        if view.reason == choosing.SAFETY:
+        if view.reason == next_question.SAFETY:
             lines.append(wrap("Asked for safety.", width, "  "))
         return "\n".join(lines)
 
@@ -221,7 +221,7 @@ class Teller:
             lines += [wrap(told, width, "  ", "    ") for told in span_sentences(span, self.wording)]
             return "\n".join(lines)
         told = "Nothing left to ask is likely to change the advice"
-        if len(state.said) >= choosing.MOST_QUESTIONS:
+        if len(state.said) >= next_question.MOST_QUESTIONS:
             told = f"That is {len(state.said)} answers; it stops here"
         told += f": {in_hundred(view.doubt)} in 100 callers who said the same would be sold another kit."
         lines = [wrap(told, width), self.assumed(view, width)]

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..knowledge.model import FactRef, KitRef
-from .columns import Column
+from .kit_columns import Column
 
 FAIL, PASS, UNKNOWN, NOT_ASKED = 0, 1, 2, 3
 

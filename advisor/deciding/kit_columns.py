@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ..engine.columns import kind_of
+from ..engine.fact_columns import kind_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,7 +150,7 @@ class FactColumns:
 
 
 def constant_columns(facts, values, rows):
-    """What the bulk evaluator takes (see ``engine.columns``) for facts that are the same in every one of ``rows``."""
+    """What the bulk evaluator takes (see ``engine.fact_columns``) for facts that are the same in every one of ``rows``."""
     found = {}
     for name, value in values.items():
         fact = facts[name]

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ..engine.columns import kind_of
+from ..engine.fact_columns import kind_of
 from ..knowledge.model import Plausible
 
 #: Where a vocabulary declares nothing: per cent who say the assumed value of a number or a choice, and of a yes or no.
@@ -74,7 +74,7 @@ class Band:
         return np.interp(value / scale, points, (0.0, 0.5, 1.0))
 
     def coded(self, fact, drawn, known):
-        """Drawn values as the bulk evaluator takes them (see ``engine.columns``): (values, known)."""
+        """Drawn values as the bulk evaluator takes them (see ``engine.fact_columns``): (values, known)."""
         if not self.values:
             return np.where(known, drawn, np.nan), known
         kind = kind_of(fact)

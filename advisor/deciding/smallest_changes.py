@@ -9,9 +9,9 @@ present value that works is found by halving, to one step of its resolution.
 from dataclasses import dataclass
 from itertools import combinations
 
-from .checks import FAIL, UNKNOWN
 from .upstream import Upstream
 from .variants import MOST_VARIANTS, Tries, axis_of, changed, explore, nearer
+from .verdicts import FAIL, UNKNOWN
 
 #: Answers changed together at most; more is not a change but another car.
 MOST_TOGETHER = 3

@@ -9,7 +9,7 @@ from pathlib import Path, PurePosixPath
 from ..errors import AdvisorError, InputError, OutgrownError, Position, StoreError
 from ..knowledge import canonical, disk
 from ..knowledge.sources import NAMES, Sources, read
-from . import entries, tables
+from . import entries, statements
 from .old_notation import converted
 
 #: Sets of knowledge kept in memory once read; each takes some megabytes.
@@ -114,16 +114,16 @@ def content(files):
 def keep(connection, files):
     """Store a set of files inside a transaction; its SHA-256."""
     name = files.sha256()
-    if connection.execute(tables.KNOWLEDGE, (name,)).fetchone() is None:
-        connection.execute(tables.ADD_KNOWLEDGE, (name,))
+    if connection.execute(statements.KNOWLEDGE, (name,)).fetchone() is None:
+        connection.execute(statements.ADD_KNOWLEDGE, (name,))
         for (place, path), body in sorted(files.bodies.items()):
-            connection.execute(tables.ADD_FILE, (name, place, path, entries.keep(connection, body)))
+            connection.execute(statements.ADD_FILE, (name, place, path, entries.keep(connection, body)))
     return name
 
 
 def fetch(store, name):
     """The stored Files of that SHA-256; StoreError where any was changed or is missing."""
-    found = store.rows(tables.FILES_OF_KNOWLEDGE, (name,))
+    found = store.rows(statements.FILES_OF_KNOWLEDGE, (name,))
     listed = [(place, path, content) for place, path, content in found if _plain(path)]
     files = Files({(place, path): entries.fetch(store, content) for place, path, content in listed})
     if files.sha256() != name:

@@ -7,9 +7,9 @@ import os
 import pytest
 
 from advisor.errors import StoreError
-from advisor.interview import store as stores
+from advisor.interview import interview_file as stores
+from advisor.interview.interview_file import Store
 from advisor.interview.state import Said, State
-from advisor.interview.store import Store
 from advisor.knowledge import disk
 
 from . import shop
