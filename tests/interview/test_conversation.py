@@ -18,7 +18,7 @@ from advisor.interview.state import State
 from advisor.knowledge import load
 
 from . import shop
-from .test_choosing import clashing
+from .test_next_question import clashing
 from .test_reading import random_lines
 
 WIDTH = 80

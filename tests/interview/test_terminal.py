@@ -23,7 +23,7 @@ from advisor.interview.interview_file import Store
 from advisor.knowledge import load
 
 from . import program, shop
-from .test_talk import begin
+from .test_conversation import begin
 
 
 @pytest.fixture
