@@ -86,12 +86,12 @@ def _prepare():
             # Else the next file opened would be taken for the missing stream.
             os.open(os.devnull, os.O_RDWR)
     if sys.stdin is None:
-        sys.stdin = open(os.devnull, encoding="utf-8")
+        sys.stdin = open(os.devnull, encoding="utf-8")  # noqa: SIM115  stays open as long as the program
     if sys.stdout is None:
         sys.stdout = Closed()
     elif hasattr(sys.stdout, "reconfigure"):
         sys.stdout.reconfigure(errors="backslashreplace")
-    sys.stderr = Forgiving(sys.stderr or open(os.devnull, "w", encoding="utf-8"))
+    sys.stderr = Forgiving(sys.stderr or open(os.devnull, "w", encoding="utf-8"))  # noqa: SIM115  likewise
     for name in ("SIGTERM", "SIGHUP"):
         # What was told to ignore a signal (nohup) goes on doing so.
         if hasattr(signal, name) and signal.getsignal(getattr(signal, name)) == signal.SIG_DFL:

@@ -10,7 +10,8 @@ from advisor.knowledge.model import STAGES, Answer, Case
 USUAL = ("main_use", "stop_and_go", "pedal_tolerance", "noise_tolerance", "take_up_tolerance", "tyre_grip")
 #: Facts of the car itself: seldom answered differently from what is on file.
 SELDOM = 0.04
-#: What the trade meets now and then: said by one caller in forty each, and drawn apart, so that the others stay as they are.
+#: What the trade meets now and then: said by one caller in forty each, and drawn apart, so that the others stay as they
+#: are.
 NOW_AND_THEN = (
     "kind_of_vehicle",
     "converted_from_automatic",

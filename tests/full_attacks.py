@@ -13,7 +13,11 @@ from tests.casebook import shelf
 from tests.conftest import ROOT
 
 INPUTS, SIGNALS, DAMAGED = 5_000, 300, 500
-SHEET = "id,title,fits,clamp load [N],price,facing,discs\nx-1,One,bramble-20t,7000,300,organic,1\ny-2,Two,,8000,abc,organic,1\n"
+SHEET = (
+    "id,title,fits,clamp load [N],price,facing,discs\n"
+    "x-1,One,bramble-20t,7000,300,organic,1\n"
+    "y-2,Two,,8000,abc,organic,1\n"
+)
 CASE = ROOT / "scenarios" / "cases" / "mild-street-tune.yaml"
 
 
@@ -54,9 +58,11 @@ def signals(count=SIGNALS, seed=18):
         environment.pop("LEAST_CLUTCH_NO_CACHE", None)
         out = Path(name, "out.html")
         commands = [
-            ["recommend", CASE], ["why", CASE], ["why-not", CASE, "orrin-230-steel"], ["what-would-change", CASE], ["rules", "check"],
+            ["recommend", CASE], ["why", CASE], ["why-not", CASE, "orrin-230-steel"], ["what-would-change", CASE],
+            ["rules", "check"],
             ["sheet", CASE, "--format", "html", "--out", out, "--replace"], ["case", "replay", "1", "--casebook", book],
-            ["case", "save", CASE, "--casebook", book], ["case", "check", "--casebook", book], ["case", "audit", "1", "--casebook", book],
+            ["case", "save", CASE, "--casebook", book], ["case", "check", "--casebook", book], ["case", "audit", "1",
+            "--casebook", book],
             ["kits", "list"], ["calculate", "torque_capacity"], ["worksheet", "end-float", "before=0.1 mm"],
         ]  # fmt: skip
         for number in range(count):

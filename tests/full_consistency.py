@@ -1,7 +1,7 @@
 """Contradictions: found among people who err honestly (none should be), and found where planted, by size and by kind.
 
-The limits of rules/consistency.yaml were set, and mended, having seen these very callers; `FRESH` are callers that nobody
-looked at before the limits stood.
+The limits of rules/consistency.yaml were set, and mended, having seen these very callers; `FRESH` are callers that
+nobody looked at before the limits stood.
 """
 
 from collections import Counter

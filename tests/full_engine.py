@@ -24,7 +24,7 @@ def random_rule_bases(bases=BASES, each=CASES_EACH):
     found = []
     for first in range(10_000, 10_000 + bases, TOGETHER):
         found += _apart("bases", first, min(TOGETHER, 10_000 + bases - first), each)
-    return [("rule bases, four evaluators, %d cases each" % each, bases, _result(found))]
+    return [(f"rule bases, four evaluators, {each} cases each", bases, _result(found))]
 
 
 def real_rules(counts=REAL_CASES, chunk=250):

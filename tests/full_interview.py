@@ -6,8 +6,8 @@ from pathlib import Path
 import numpy as np
 
 from .interview import callers, program, replay, shop
-from .interview.test_reading import random_lines, read_all
 from .interview.test_conversation import orders_that_differ, typed_at_random
+from .interview.test_reading import random_lines, read_all
 
 CALLERS = 300
 REPLAYED = 100

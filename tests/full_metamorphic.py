@@ -1,4 +1,4 @@
-"""The long counts of the metamorphic relations; `rows` is called by tests/full.py and gives (what, how many, result)."""
+"""The long counts of the metamorphic relations; `rows` gives (what, how many, result) to tests/full.py."""
 
 from advisor.deciding.outcomes import outcome_of
 from advisor.knowledge.sources import Sources, read

@@ -1,4 +1,5 @@
-"""The span against people whose whole truth is known; `rows` is called by tests/full.py and gives (what, how many, result).
+"""The span against people whose whole truth is known; `rows` is called by tests/full.py and gives (what, how many,
+result).
 
 *Between* goes by harshness, discs and clamp load in the ladder's steps, without price or stock: a truth's kit lies
 between the ends where it is no gentler than the gentle end and no harsher than the careful end. Where no kit does the

@@ -1,15 +1,16 @@
 """Old pick against new pick: ``python -m tests.picks OTHER_CHECKOUT [--callers 2000] [--list 40]``.
 
-Decides all shipped cases and random callers (same answers) with the code, rules and records of another checkout and with
-ours, and prints which picks differ, counted by transition and by what made the difference. The callers are drawn by the
-other checkout, so that both sides are told the same; an answer to something that is no longer asked is left out.
+Decides all shipped cases and random callers (same answers) with the code, rules and records of another checkout and
+with ours, and prints which picks differ, counted by transition and by what made the difference. The callers are drawn
+by the other checkout, so that both sides are told the same; an answer to something that is no longer asked is left out.
 
 What made the difference, looked for in this order:
   old pick fails       a must that the old pick no longer meets
   new pick passes      a must that the new pick did not meet before
   wish                 both pass on both sides, a should is met or given up otherwise
   ladder order only    nothing but the order of the ladder
-Beside each requirement stands whether its limit changed, the kit's figure or both, and whether the other side asks it at all.
+Beside each requirement stands whether its limit changed, the kit's figure or both, and whether the other side asks it
+at all.
 """
 
 import argparse
@@ -278,7 +279,8 @@ def main(arguments=None):
     for (before, now), number in sorted(outcomes.items()):
         print(f"| {before} | {now} | {number} |")
     print(
-        "\n| what made the difference | first requirement (measure) | what of it changed | gentler | harsher | level | none now | none before | all |"
+        "\n| what made the difference | first requirement (measure) | what of it changed "
+        "| gentler | harsher | level | none now | none before | all |"
     )
     print("|---|---|---|---|---|---|---|---|---|")
     causes = Counter((one["kind"], one["requirement"], one["changed"], one["direction"]) for one in rows)
@@ -287,7 +289,8 @@ def main(arguments=None):
         cells = [causes[(*group, way)] for way in ("gentler", "harsher", "level", "none now", "none before")]
         print("| " + " | ".join([*group, *map(str, cells), str(number)]) + " |")
     print(
-        "\n| what it is about | gentler | harsher | level | none now | none before | all |\n|---|---|---|---|---|---|---|"
+        "\n| what it is about | gentler | harsher | level | none now | none before | all |\n"
+        "|---|---|---|---|---|---|---|"
     )
     abouts = Counter((family(one), one["direction"]) for one in rows)
     for about, number in Counter(family(one) for one in rows).most_common():
@@ -299,7 +302,8 @@ def main(arguments=None):
     print("\n| shipped case | car | old pick | new pick | because |\n|---|---|---|---|---|")
     for one in [one for one in rows if not one["case"].startswith("caller-")][: given.list]:
         print(
-            f"| {one['case']} | {one['car']} | {one['old'] or 'none'} | {one['new'] or 'none'} | {one['kind']}: {one['requirement']} {one['changed']} |"
+            f"| {one['case']} | {one['car']} | {one['old'] or 'none'} | {one['new'] or 'none'} "
+            f"| {one['kind']}: {one['requirement']} {one['changed']} |"
         )
     return 0
 

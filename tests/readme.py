@@ -3,7 +3,6 @@
 README.md keeps the marks as comments, so that the parts between them can be made again.
 """
 
-import re
 import subprocess
 import sys
 
@@ -33,10 +32,9 @@ def commands():
 
 def renewed(text):
     """README.md with its made parts made anew."""
-    for mark, made in (("session", session()), ("commands", commands())):
-        text = re.sub(
-            rf"(<!-- {mark} -->\n).*?(\n<!-- end -->)", lambda match: match[1] + made + match[2], text, flags=re.DOTALL
-        )
+    for mark, part in (("session", session()), ("commands", commands())):
+        before, _, rest = text.partition(f"<!-- {mark} -->\n")
+        text = f"{before}<!-- {mark} -->\n{part}\n<!-- end -->{rest.partition(chr(10) + '<!-- end -->')[2]}"
     return text
 
 

@@ -4,8 +4,8 @@ compared by another.
     .venv/bin/python -m tests.same_decisions write before.json [--callers 5000] [--single 300] [--rules FOLDER]
     .venv/bin/python -m tests.same_decisions compare before.json [--rules FOLDER]
 
-Each caller is decided in a batch (outcome, pick, required set-up, safety cautions); the first few hundred also singly, by
-both engines, to the whole record. Left out of a record are only who made it and the hash of the rules.
+Each caller is decided in a batch (outcome, pick, required set-up, safety cautions); the first few hundred also singly,
+by both engines, to the whole record. Left out of a record are only who made it and the hash of the rules.
 """
 
 import argparse

@@ -152,7 +152,7 @@ def test_trade_units_change_words_not_the_pick():
         run("recommend", CASES / "mild-street-tune.yaml", "--units", units).stdout for units in ("si", "trade")
     )
     assert "N m" in si and "lb-ft" in trade and "lb-ft" not in si
-    picked = [line for line in si.splitlines() if line.startswith("  pellworth") or line.startswith("  orrin")]
+    picked = [line for line in si.splitlines() if line.startswith(("  pellworth", "  orrin"))]
     assert picked and all(line in trade for line in picked)
 
 

@@ -96,6 +96,7 @@ def cut_off(path):
 
 
 def has_log(path):
+    """Whether writes of some program that did not end by closing it stand in the log beside the casebook."""
     log = path.with_name(path.name + "-wal")
     return log.exists() and log.stat().st_size > 0
 
@@ -150,6 +151,7 @@ def make(path):
 
 
 def sync(name):
+    """Force a file to the disk."""
     descriptor = os.open(name, os.O_RDWR)
     try:
         os.fsync(descriptor)

@@ -108,16 +108,22 @@ class ImpactResults:
             ) from error
 
     def _open(self):
-        for again in (False, True):
-            connection = sqlite3.connect(self.path, isolation_level=None, timeout=60.0)
-            try:
-                connection.executescript(_TABLES)
-                return connection
-            except sqlite3.DatabaseError as error:
-                connection.close()
-                if again or isinstance(error, sqlite3.OperationalError):
-                    raise
-                self.path.unlink(missing_ok=True)  # damaged: nothing in it is worth mending
+        try:
+            return self._connected()
+        except sqlite3.OperationalError:
+            raise
+        except sqlite3.DatabaseError:
+            self.path.unlink(missing_ok=True)  # damaged: nothing in it is worth mending
+            return self._connected()
+
+    def _connected(self):
+        connection = sqlite3.connect(self.path, isolation_level=None, timeout=60.0)
+        try:
+            connection.executescript(_TABLES)
+        except sqlite3.DatabaseError:
+            connection.close()
+            raise
+        return connection
 
     def close(self):
         """Close the file."""

@@ -28,7 +28,7 @@ def converted(body: bytes) -> bytes:
         root = strict_yaml.loads(body, "stored", error=KnowledgeError)
     except AdvisorError:
         return body  # whoever reads it next says what is wrong, with its place
-    entries = root["rules"] if "rules" in root else ()
+    entries = root.many("rules")
     if not any(is_old(part) for entry in entries for part in (entry, *_rows(entry))):
         return body
     written = {**root.value, "rules": [part for entry in entries for part in _entry(entry)]}

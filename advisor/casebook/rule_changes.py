@@ -16,7 +16,8 @@ ASIDE = ("owner", "reviewed", "position", "hash")
 class Change:
     """One entry of the rules that was ``how``: added, removed or edited.
 
-    ``kind``: rule, rule on contradictions, set-up rule, calculation, figure, fact, kit field, facing, table or concerns.
+    ``kind``: rule, rule on contradictions, set-up rule, calculation, figure, fact, kit field, facing, table or
+    concerns.
     """
 
     kind: str

@@ -1,7 +1,8 @@
 """Uses one calculation of the mechanics alone. Quantities carry their units; nothing is evaluated.
 
 example:
-  advisor calculate torque_capacity friction_coefficient=0.33 "clamp_load=6180 N" "mean_radius=100 mm" friction_surfaces=2 --show
+  advisor calculate torque_capacity friction_coefficient=0.33 "clamp_load=6180 N" "mean_radius=100 mm" \
+      friction_surfaces=2 --show
   advisor calculate --list
 """
 

@@ -15,7 +15,9 @@ def add(parser):
 
 
 def worded_of(arguments, decide=False):
-    """(WordedRecord, Decider or None, Case) of the case file or decision record named; a Decider where ``decide`` or needed."""
+    """(WordedRecord, Decider or None, Case) of the case file or decision record named; a Decider where ``decide`` or
+    needed.
+    """
     from ..explaining import case_to_explain
     from ..explaining.worded import WordedRecord
 

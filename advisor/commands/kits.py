@@ -138,6 +138,7 @@ def run_list(arguments):
     for kit in kits:
         fields = kit.fields
         facing = fields["facing"].replace("_", "-")
-        told = f"{fields['discs']:.0f} x {facing}, {show(fields['clamp_load'], 'N', arguments.units)}, {money_text(fields['price'], fields.get('currency'))}"
-        opening.say(f"{kit.id:28} {told}")
+        clamp_load = show(fields["clamp_load"], "N", arguments.units)
+        price = money_text(fields["price"], fields.get("currency"))
+        opening.say(f"{kit.id:28} {fields['discs']:.0f} x {facing}, {clamp_load}, {price}")
     return 0

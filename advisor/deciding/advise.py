@@ -1,4 +1,4 @@
-"""The whole answer to one case: the decision, which assumptions matter, how far it may lie, and the record of it all."""
+"""The whole answer to one case: the decision, which assumptions matter, how far it may lie, and the record."""
 
 from .around import around
 from .assumptions import judge

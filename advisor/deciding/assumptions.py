@@ -21,7 +21,7 @@ def judge(decider, decision):
 
 
 def taken_otherwise(known, knowledge):
-    """Pairs (fact, `Known` with one asked fact that is taken at its worst at another value), in the order of the facts."""
+    """Pairs (fact, `Known` with one asked fact that is taken at its worst at another value), in order of facts."""
     return [
         (one.fact, replaced(known, one.fact, value))
         for one in known.assumptions

@@ -54,9 +54,9 @@ class Batched(Judged):
     """One batch decided, against the kits that may fit the car at all; see `Judged` for what has come out.
 
     ``missing``: boolean (C,), cases nobody can decide; ``declined``: cases whose vehicle no kit is made for;
-    ``discarded``: cases the rules cannot agree on, decided like ``missing`` ones. ``picks``: (C,), index into ``kits`` or
-    -1. ``pairs``: (N, 2), case and kit of every passing kit; ``set_up``: id of a set-up rule -> boolean (N,), where it
-    fired.
+    ``discarded``: cases the rules cannot agree on, decided like ``missing`` ones. ``picks``: (C,), index into ``kits``
+    or -1. ``pairs``: (N, 2), case and kit of every passing kit; ``set_up``: id of a set-up rule -> boolean (N,), where
+    it fired.
     """
 
     derived: object
@@ -144,7 +144,8 @@ class BatchDecider:
         return stopped
 
     def run_columns(self, given, answered, missing, platform, *, lean=False, discard=False):
-        """As `run`, from ready columns (see ``engine.fact_columns``) and the mask of cases that lack what must be known.
+        """As `run`, from ready columns (see ``engine.fact_columns``) and the mask of cases that lack what must be
+        known.
 
         ``lean``: outcomes, picks, ``passes``, ``failed`` and ``unjudged`` only. Of a kit that has failed one must
         nothing more is worked out, so its other checks, its concerns and its place mean nothing. ``discard``: cases the

@@ -1,7 +1,8 @@
 """Close calls: how far a number may move before the pick does, wherever that lies within what it is known to.
 
 A number is known to within the ends of a vague answer, the low and high of an assumption, or for the torque by whatever
-route to nine parts in ten of its spread. Looked at in batches; the place of the change is found to the fact's resolution.
+route to nine parts in ten of its spread. Looked at in batches; the place of the change is found to the fact's
+resolution.
 """
 
 from dataclasses import dataclass

@@ -1,8 +1,8 @@
 """Answers that cannot all be true: found before stage case by rules of their own.
 
-The rules read answers and the car's record, nothing that was only assumed. What they find stands in the record. One that
-could leave the clutch too small stops the decision until an answer settles it, or until the case insists: then its harder
-reading is taken. The others are remarks.
+The rules read answers and the car's record, nothing that was only assumed. What they find stands in the record. One
+that could leave the clutch too small stops the decision until an answer settles it, or until the case insists: then its
+harder reading is taken. The others are remarks.
 """
 
 import dataclasses
@@ -79,7 +79,7 @@ def check_insist(case, knowledge):
 
 
 def find(known, insist, rules, derive):
-    """The `Clashes` among what is `said`. ``rules``: id -> Rule; ``derive(stage, facts, answered)`` gives a Derivation."""
+    """The `Clashes` among what is `said`. ``rules``: by id; ``derive(stage, facts, answered)`` gives a Derivation."""
     facts = said(known)
     derived = derive(STAGE, facts, known.answered)
     found = {}
@@ -172,7 +172,9 @@ class BulkClashes:
         return np.array([self._any(derived, same, rows) for same in by_id.values()], dtype=bool).reshape(-1, rows)
 
     def contradictory(self, completions, clashes):
-        """Boolean (rows,): `Completions` that contradict themselves otherwise than the case does, whose ``clashes`` stand."""
+        """Boolean (rows,): `Completions` that contradict themselves otherwise than the case does, whose ``clashes``
+        stand.
+        """
         standing = {one.id for one in clashes.clashes} if clashes is not None else set()
         rules = [rule for rule in self.rules if id_of(rule) not in standing]
         given = {

@@ -221,7 +221,7 @@ class KitAfter:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class NearEqual:
-    """A kit hardly apart from the pick; ``behind_by``: what puts it behind; ``stock``: {"pick", "kit"}: on the shelf."""
+    """A kit hardly apart from the pick; ``behind_by``: what puts it behind; ``stock``: pick and kit on the shelf."""
 
     kit: str
     behind_by: str = ""

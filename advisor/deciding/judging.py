@@ -30,8 +30,8 @@ def fit_musts(knowledge):
 class Judged:
     """C cases against K ``kits``. Arrays are (C, K) and None until it has come that far.
 
-    ``fit_musts``: ids of the musts on what fits the vehicle. ``checks``: `Checked` musts, then shoulds. ``unjudged``: no
-    must failed, one not known. ``concerns``: (C, K, number of concerns), given up. ``gentle_keys``: the ladder's key
+    ``fit_musts``: ids of the musts on what fits the vehicle. ``checks``: `Checked` musts, then shoulds. ``unjudged``:
+    no must failed, one not known. ``concerns``: (C, K, number of concerns), given up. ``gentle_keys``: the ladder's key
     without the concerns. ``places``: place on the ladder, of kits that do not pass as well.
     """
 
@@ -75,9 +75,9 @@ class Judge:
         """Fill a `Judged` from ``facts`` (FactColumns).
 
         ``posted``: pairs (Requirement, boolean (C, 1) of the cases in which its rule fired), in the order of their ids.
-        ``prices``: called with ``judged`` when it is known what passes; gives the total prices (C, K), NaN where there is
-        none. ``among``: boolean (C, 1), the cases that are decided at all. ``lean``: of a kit that has failed one must
-        nothing more is worked out, so its other checks, its concerns and its place mean nothing.
+        ``prices``: called with ``judged`` when it is known what passes; gives the total prices (C, K), NaN where there
+        is none. ``among``: boolean (C, 1), the cases that are decided at all. ``lean``: of a kit that has failed one
+        must nothing more is worked out, so its other checks, its concerns and its place mean nothing.
         """
         shape = (facts.count, len(judged.kits))
         among = np.ones((1, 1), dtype=bool) if among is None else among

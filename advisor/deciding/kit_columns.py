@@ -150,7 +150,7 @@ class FactColumns:
 
 
 def constant_columns(facts, values, rows):
-    """What the bulk evaluator takes (see ``engine.fact_columns``) for facts that are the same in every one of ``rows``."""
+    """What the bulk evaluator takes (see ``engine.fact_columns``) for facts that are the same in all ``rows``."""
     found = {}
     for name, value in values.items():
         fact = facts[name]

@@ -10,7 +10,8 @@ from .verdicts import FAIL
 COMPARED = ("capacity_working_nm", "pedal_force_n", "noise_class", "take_up_class", "bearing_load_n", "total_price")
 #: Figures in which a near equal is told.
 NEAR = (ladder.PEDAL, ladder.PRICE, "capacity_working_nm", "holding_probability")
-#: Requirements shown for a pick where no gentler kit was refused: what it holds, what it loads, what it asks of the foot.
+#: Requirements shown for a pick where no gentler kit was refused: what it holds, what it loads, what it asks of the
+#: foot.
 ALWAYS = ("capacity_working_nm", "bearing_load_n", "pedal_force_n")
 SHOWN = 3
 
@@ -33,7 +34,7 @@ def decisive(decision):
             continue
         failed, unknown, given_up, not_known = statuses(decision, index)
         lost = [one for one in given_up + not_known if not own[concerns.index(one.requirement.concern)]]
-        refused[index] = [one for one in (failed + unknown or lost)]
+        refused[index] = list(failed + unknown or lost)
     chosen = []
     while any(refused.values()):
         counts = {}

@@ -98,7 +98,7 @@ class NearMiss:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class RecordedCloseCall:
-    """From ``at`` on the pick is ``becomes`` (None: none passes); ``value`` was taken, known from ``low`` to ``high``."""
+    """From ``at`` on the pick is ``becomes`` (None: none passes); ``value`` was taken, of ``low`` to ``high``."""
 
     fact: str
     value: float

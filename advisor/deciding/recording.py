@@ -23,8 +23,10 @@ from .limits import failure, limit_of, plain
 from .outcomes import MORE_ANSWERS, NO_KIT
 from .verdicts import FAIL, UNKNOWN
 
+NOTHING_AROUND = Around()
 
-def record(decision, assumptions, changes=(), around=Around()):
+
+def record(decision, assumptions, changes=(), around=NOTHING_AROUND):
     """The `DecisionRecord` of a Decision.
 
     ``assumptions``: pairs (Assumption, matters); ``changes``: smallest changes of answers, for no_kit_fits;

@@ -13,7 +13,7 @@ from . import parts
 
 
 class SettingUp:
-    """The set-up stage of one Knowledge with the parts on file; ``reads``: names of the facts its rules read, sorted."""
+    """The set-up stage of one Knowledge with the parts on file; ``reads``: the facts its rules read, sorted."""
 
     def __init__(self, knowledge, parts_on_file):
         self.knowledge, self.parts = knowledge, parts_on_file
@@ -52,7 +52,9 @@ class SettingUp:
     # --- all pairs (case, kit) of a batch
 
     def columns(self, pairs, derived, kits, figures):
-        """The same facts about every one of ``pairs`` (N, 2), as the bulk evaluator takes them; ``derived``: stage case."""
+        """The same facts about every one of ``pairs`` (N, 2), as the bulk evaluator takes them; ``derived``: stage
+        case.
+        """
         rows, places = pairs[:, 0], pairs[:, 1]
         given = {}
         for name in self.reads:
@@ -73,7 +75,9 @@ class SettingUp:
         return given
 
     def prices(self, pairs, fired, kits, platform_id, count):
-        """Likely total prices (``count`` cases, K) of ``pairs``, NaN for all others; ``fired``: rule id -> boolean (N,)."""
+        """Likely total prices (``count`` cases, K) of ``pairs``, NaN for all others; ``fired``: rule id -> boolean
+        (N,).
+        """
         own = kits.field("price")
         sums = np.where(own.known[0], own.values[0].astype(float), np.nan)[pairs[:, 1]] if len(kits) else np.zeros(0)
         taken = {}

@@ -160,7 +160,7 @@ class _Ends:
     def careful(self, place, order):
         best = place if place is not None else int(max(order, key=lambda one: self.holds[one]))
         holding = self.batched.passes[:, best] & self.held
-        earlier = [one for one in order[: list(order).index(best)]]
+        earlier = list(order[: list(order).index(best)])
         # One in which nothing gentler does the job set it; else any in which it does.
         alone = holding & ~self.batched.passes[:, earlier].any(axis=1) if earlier else holding
         rows = np.flatnonzero(alone if alone.any() else holding)

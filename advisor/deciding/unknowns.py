@@ -56,7 +56,9 @@ def what_would_settle(decision):
 
 
 def taken_careful(decision):
-    """Facts not on file whose absence made the limit or the figure of a failed must, sorted: rules spoke in their place."""
+    """Facts not on file whose absence made the limit or the figure of a failed must, sorted: rules spoke in their
+    place.
+    """
     return tuple(sorted(_Producers(decision).taken_careful()))
 
 

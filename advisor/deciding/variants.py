@@ -1,6 +1,7 @@
 """Trying variants of one case in batches, and looking along a number for the step at which something changes."""
 
 import dataclasses
+import itertools
 from dataclasses import dataclass, field
 
 from ..knowledge.model import Answer
@@ -90,7 +91,7 @@ class Axis:
         nearest = self.hit()
         return [
             (one + other) // 2
-            for one, other in zip(places, places[1:])
+            for one, other in itertools.pairwise(places)
             if other - one > 1 and self.seen[one] != self.seen[other] and (nearest is None or other <= nearest)
         ]
 
@@ -137,6 +138,7 @@ def nearer(fact, present, value):
 
 
 def axis_of(fact, present, up, fixed=frozenset(), last=None):
+    """An `Axis` that ends at ``last``, or where the fact's sane range does."""
     axis = Axis(fact, present, up, fixed)
     axis.last = axis.steps() if last is None else last
     return axis

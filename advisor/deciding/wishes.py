@@ -25,7 +25,7 @@ MOST_NEAR = 2
 
 @dataclass(frozen=True)
 class Beside:
-    """A kit held against the pick: ``differences`` as in `reasons.COMPARED`; delivery in days, 0 on the shelf, or None."""
+    """A kit held against the pick: ``differences`` as in `reasons.COMPARED`; delivery in days, 0 on the shelf."""
 
     kit: str
     differences: tuple

@@ -56,7 +56,8 @@ def read_changes(texts, knowledge):
 
 
 def what_if(decider, case, answers, system="si", before=None):
-    """(data, WordedRecord before, WordedRecord after) of a case with other ``answers`` (fact -> value, None for "don't know").
+    """(data, WordedRecord before, WordedRecord after) of a case with other ``answers`` (fact -> value, None for "don't
+    know").
 
     ``before``: the record of the case as it stands, where it is at hand.
     """

@@ -67,11 +67,8 @@ def _opening(worded):
 def _refused(number, one, many=None):
     if not number:
         return []
-    return [
-        sentence(
-            f"{capital(count(number, one, many))} {'fits' if number == 1 else 'fit'} the car and {'is' if number == 1 else 'are'} refused"
-        )
-    ]
+    fit, are = ("fits", "is") if number == 1 else ("fit", "are")
+    return [sentence(f"{capital(count(number, one, many))} {fit} the car and {are} refused")]
 
 
 def _decisive(worded, name, depth):

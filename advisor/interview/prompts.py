@@ -179,7 +179,7 @@ class Teller:
             lines.append("Said before, and dropped when something else changed")
             lines += [wrap(f"{name}: {self.said(one)}", width, "  ", "    ") for name, one in state.former.items()]
         if view.known is not None:
-            assumed = [one for one in view.known.assumptions]
+            assumed = list(view.known.assumptions)
             if assumed:
                 lines.append("Assumed until somebody says otherwise")
                 lines += [
@@ -207,8 +207,8 @@ class Teller:
             names = joined(list(dict.fromkeys(one.rule.contradiction.settle for one in stopping)))
             ids = joined([one.id for one in stopping])
             return wrap(
-                f"Nothing is sold while these answers contradict each other: change {names}, or take another of them back. "
-                f"insist and {ids} makes the harder reading decide.",
+                f"Nothing is sold while these answers contradict each other: change {names}, "
+                f"or take another of them back. insist and {ids} makes the harder reading decide.",
                 width,
             )
         if view.standing.outcome == "need_more_answers":

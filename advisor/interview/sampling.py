@@ -80,8 +80,8 @@ class Sampler:
     def open_facts(self, state, known, *, all_of_them=False):
         """Questions neither answered (nor answered "don't know") nor settled by the platform, in their order.
 
-        What nothing plausible is declared of, as things stand, is no question now. Those that nothing points to are left out, unless ``all_of_them`` are wanted or a caller who wants to go on has
-        been asked everything else.
+        What nothing plausible is declared of, as things stand, is no question now. Those that nothing points to are
+        left out, unless ``all_of_them`` are wanted or a caller who wants to go on has been asked everything else.
         """
         every = tuple(name for name in self.knowledge.questions if name in known.open and name not in state.said)
         every = tuple(name for name, spread in self.bands_of(every, known).items() if spread is not None)

@@ -188,6 +188,7 @@ class ConditionReader:
         return values
 
     def ordered(self, measure, word, node):
+        """Refuse to compare what has no order by ``word``."""
         if getattr(measure, "kind", "number") != "number":
             self.faults.refuse(
                 f"{word} compares numbers, but {measure.name} is a {measure.kind} and has no order.",
@@ -198,6 +199,7 @@ class ConditionReader:
             )
 
     def pair(self, measure, node):
+        """The two limits of a range."""
         if not isinstance(node.value, list) or len(node.value) != 2:
             self.faults.refuse("between takes two values.", node, "Write between: [low, high].")
         return tuple(self.ordered_limit(measure, member) for member in node.value)
@@ -227,6 +229,7 @@ class ConditionReader:
         return KitRef(other.name) if of_kit else FactRef(other.name)
 
     def check_alike(self, one, other, node):
+        """Refuse two measures that differ in kind or unit."""
         kinds = [getattr(each, "kind", "number") for each in (one, other)]
         text = ("text", "choice")
         if kinds[0] != kinds[1] and not (kinds[0] in text and kinds[1] in text):
@@ -246,6 +249,7 @@ class ConditionReader:
             )
 
     def literal(self, measure, node):
+        """The value written, in the unit of the measure."""
         if isinstance(node.value, (dict, list)):
             self.faults.refuse(f"a single value is needed for {measure.name}.", node, "Write a value.")
         with self.faults.placed(node):
@@ -256,6 +260,7 @@ class ConditionReader:
 
     @staticmethod
     def read_literal(measure, raw):
+        """As `literal`, from the plain value; None for "unknown"."""
         if getattr(measure, "kind", "number") != "number":
             return quantities.read_value(measure, raw if isinstance(raw, str) else str(raw))
         # Without the sane range: a limit outside it is a condition that never holds, which is said better later.
@@ -265,6 +270,7 @@ class ConditionReader:
         return value
 
     def kit_field(self, node):
+        """The field of kits that is named."""
         if node.value not in self.words.kit_fields:
             self.faults.refuse(
                 f"the kit field {node.value!r} is not in the vocabulary.",

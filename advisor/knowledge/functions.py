@@ -80,7 +80,7 @@ def _is_calculation(module: ModuleType, name: str) -> bool:
     return (
         inspect.isfunction(value)
         and not name.startswith("_")
-        and value.__module__ == module.__name__ != f"{_LIBRARY}.checks"
+        and value.__module__ == module.__name__ != f"{_LIBRARY}.argument_checks"
     )
 
 

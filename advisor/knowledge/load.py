@@ -64,11 +64,11 @@ def _open_folder(folder):
     """Root nodes of the single files by name, and (stage, root) of the rule files in order of name."""
     errors, roots, rule_files = [], {}, []
     for name in SINGLE_FILES:
-        _open(folder / f"{name}.yaml", name, errors, lambda root: roots.__setitem__(name, root))
+        _open(folder / f"{name}.yaml", name, errors, lambda root, name=name: roots.__setitem__(name, root))
     for stage in STAGES:
         for path in rule_paths(folder, stage):
             if not path.name.endswith(".tests.yaml"):
-                _open(path, "rules", errors, lambda root: rule_files.append((stage, root)))
+                _open(path, "rules", errors, lambda root, stage=stage: rule_files.append((stage, root)))
     if not rule_files and not errors:
         errors.append(
             KnowledgeError(
@@ -92,7 +92,7 @@ def _add_contradictions(facts, rule_files):
     names = set()
     for stage, root in rule_files:
         for node in root["rules"] if stage == "consistency" else ():
-            members = node["group"] if "group" in node else (node,)
+            members = node.many("group") or (node,)
             if "table" in node:
                 members = ()
                 column = (

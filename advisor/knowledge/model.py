@@ -6,11 +6,10 @@ is a bool, a list is a sorted tuple of choices. Nothing here reads files or comp
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Union
 
 from ..errors import Position
 
-Value = Union[float, str, bool, tuple]
+Value = float | str | bool | tuple
 
 STAGES = ("consistency", "case", "setup")
 #: The fact that rules of stage consistency conclude: a list of their ids.
@@ -57,11 +56,11 @@ class Unknown:
 class Plausible:
     """What a fact that nobody answered may turn out to be.
 
-    It applies where every fact in ``given`` (pairs of name and values) has one of those values. ``none`` per cent have no
-    value. The others: ``shares`` (pairs of value and per cent), or ``band`` (low, likely, high: half lie below likely,
-    half above, evenly), in which ``share`` per cent say ``common`` itself. A band counts in the fact's unit, or with
-    ``times`` as so many times the product of those facts, with ``over`` divided by others. ``from_kits``: what the kits
-    on file have.
+    It applies where every fact in ``given`` (pairs of name and values) has one of those values. ``none`` per cent have
+    no value. The others: ``shares`` (pairs of value and per cent), or ``band`` (low, likely, high: half lie below
+    likely, half above, evenly), in which ``share`` per cent say ``common`` itself. A band counts in the fact's unit, or
+    with ``times`` as so many times the product of those facts, with ``over`` divided by others. ``from_kits``: what the
+    kits on file have.
     """
 
     basis: str
@@ -84,8 +83,8 @@ class Speech:
     ``unsettled``: phrases that point to it and leave open which value; ``units``: spelling ("" for none at all) ->
     the unit meant by it here; ``by_unit``: a number with such a unit and no other word is about this fact;
     ``ahead``: a wish or a plan is an answer; ``qualifies``: the number fact it tells more about; ``not_with``: words
-    beside which a number, or behind which a phrase, is about something else; ``answers``: value -> phrases that say it only where the fact was
-    asked, or where one of its ``names`` stands beside.
+    beside which a number, or behind which a phrase, is about something else; ``answers``: value -> phrases that say it
+    only where the fact was asked, or where one of its ``names`` stands beside.
     """
 
     phrases: dict = field(default_factory=dict, hash=False)
@@ -358,8 +357,8 @@ class Question:
     """How an asked fact is asked.
 
     ``all`` and ``any`` are conditions on what is answered or on file: where there are some, it is asked by itself only
-    where they hold. ``first``: where it is asked at all, before every other question. ``wish``: what the answer asks for,
-    as in "a lighter pedal costs 100.00 EUR more".
+    where they hold. ``first``: where it is asked at all, before every other question. ``wish``: what the answer asks
+    for, as in "a lighter pedal costs 100.00 EUR more".
     """
 
     fact: str
@@ -474,7 +473,8 @@ class ChangedAnswer:
 
 @dataclass(frozen=True, slots=True)
 class Case:
-    """One caller's answers; ``unknown``: answered "don't know"; ``insist``: contradictions where the harder reading decides.
+    """One caller's answers; ``unknown``: answered "don't know"; ``insist``: contradictions where the harder reading
+    decides.
 
     ``changed``: answers on use, racing, speed or crankshaft that were others when a result was told.
     """

@@ -23,13 +23,15 @@ _COMMON = (
     KitField("invented", "flag", "invented for demonstration"),
     KitField("note", "text", "note"),
 )
-_KIT = _COMMON + (
+_KIT = (
+    *_COMMON,
     KitField("factory", "flag", "the car's factory clutch"),
     KitField("sold_as", "choice", "sold as", choices=("kit", "disc", "cover")),
     KitField("seller_rating", "number", "the seller's rating", unit="N m", low=0.0, high=20000.0),
     KitField("flywheel", "choice", "flywheel", choices=("included", "reuse", "needs")),
 )
-_PART = _COMMON + (
+_PART = (
+    *_COMMON,
     KitField("kind", "text", "kind of part", required=True),
     KitField("maker", "text", "maker"),
     KitField("bearing_face", "choice", "face of the release bearing", choices=("flat", "curved", "concentric")),

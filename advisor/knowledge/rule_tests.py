@@ -21,8 +21,8 @@ class RuleTest:
     ``answered``: facts that count as answered by somebody; all asked ones given where the test does not say.
     ``expect``: fact -> value, or None where it must have none. ``requirements``, ``items`` and ``cautions`` are
     ids, or None where the test says nothing of them. ``also_when`` and ``silent_when``: changes to what is given
-    (None takes a fact out), under each of which all, or none, of ``fired`` must fire. ``passes`` and ``fails``: pairs (requirement id, what the
-    kit has) that must and must not meet the posted requirement.
+    (None takes a fact out), under each of which all, or none, of ``fired`` must fire. ``passes`` and ``fails``: pairs
+    (requirement id, what the kit has) that must and must not meet the posted requirement.
     """
 
     name: str

@@ -1,4 +1,6 @@
-"""From rules/consistency.yaml, rules/case/*.yaml and rules/setup/*.yaml to rules: conditions, requirements, conclusions, cautions, items."""
+"""From rules/consistency.yaml, rules/case/*.yaml and rules/setup/*.yaml to rules: conditions, requirements,
+conclusions, cautions, items.
+"""
 
 import dataclasses
 import re
@@ -30,7 +32,7 @@ def read_rules(root, stage, words, faults):
         if "table" in node:
             members = _rows(node["table"], words, faults)
         else:
-            members = node["group"] if "group" in node else (node,)
+            members = node.many("group") or (node,)
         for member in members:
             with faults.at(member):
                 outer = None if member is node else node

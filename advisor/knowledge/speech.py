@@ -25,9 +25,9 @@ def read_speech(name, kind, unit, choices, entry, faults):
                 phrases = _phrases_by_value(name, kind, choices, said, first, faults)
             else:
                 names = _phrases(name, said, faults)
-    heard = entry["heard"] if "heard" in entry else None
-    if heard is None:
+    if "heard" not in entry:
         return Speech(phrases, names=names)
+    heard = entry["heard"]
     with faults.at(heard):
         return Speech(
             phrases,

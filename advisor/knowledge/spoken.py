@@ -42,8 +42,9 @@ _TOKEN = re.compile(
 _PLAIN = str.maketrans({"\u2019": "'", "\u2018": "'", "\u2013": "-", "\u2014": "-", "\u2212": "-", "\u2044": "/"})
 _SHORT = {"can't": "can not", "cant": "can not", "won't": "will not", "wont": "will not", "shan't": "shall not",
           "dont": "do not", "doesnt": "does not", "isnt": "is not", "didnt": "did not", "wasnt": "was not",
-          "im": "i am", "ive": "i have", "gonna": "going to", "wanna": "want to", "cannot": "can not", "ain't": "is not",
-          "aint": "is not", "tires": "tyres", "tire": "tyre", "gotta": "got to", "thats": "that is"}  # fmt: skip
+          "im": "i am", "ive": "i have", "gonna": "going to", "wanna": "want to", "cannot": "can not",
+          "ain't": "is not", "aint": "is not",
+          "tires": "tyres", "tire": "tyre", "gotta": "got to", "thats": "that is"}  # fmt: skip
 _ENDINGS = (("n't", " not"), ("'re", " are"), ("'ve", " have"), ("'ll", " will"), ("'m", " am"), ("'d", ""), ("'s", ""))
 
 

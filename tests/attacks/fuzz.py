@@ -16,12 +16,16 @@ from tests.conftest import ROOT
 CASES = sorted((ROOT / "scenarios" / "cases").glob("*.yaml"))
 #: What a fragment may be replaced by: other kinds of values, signs that steer, numbers beyond measure.
 FRAGMENTS = (
-    b"", b"\x00", b"\x1b[2J", b"\xff\xfe", "\u202e".encode(), "\u3164=1".encode(), b"null", b"[]", b"{}", b"[[[[[[", b"}}", b"- -",
-    b"!!python/object:os.system", b"&a", b"*a", b"<<: *a", b"1e999", b"-0", b"9" * 400, b"0x1f", b".inf", b"nan", b"yes", b"unknown",
-    b"430 N m", b"0 mm", b"-5 kg", b"\t", b"\r", b"# ", b"---\n", b"'", b'"', b"? ", b"|\n", b"=1+1", b"%", b"{value: 1, from: me}",
+    b"", b"\x00", b"\x1b[2J", b"\xff\xfe", "\u202e".encode(), "\u3164=1".encode(), b"null", b"[]", b"{}", b"[[[[[[",
+    b"}}", b"- -",
+    b"!!python/object:os.system", b"&a", b"*a", b"<<: *a", b"1e999", b"-0", b"9" * 400, b"0x1f", b".inf", b"nan",
+    b"yes", b"unknown",
+    b"430 N m", b"0 mm", b"-5 kg", b"\t", b"\r", b"# ", b"---\n", b"'", b'"', b"? ", b"|\n", b"=1+1", b"%",
+    b"{value: 1, from: me}",
 )  # fmt: skip
 IDS = (
-    "1", "2", "0", "-1", "9" * 30, "mild-street-tune", "x" * 3000, "", " ", "\x1b[2J", "\u202e1", "1;drop table entry", "../1", "'",
+    "1", "2", "0", "-1", "9" * 30, "mild-street-tune", "x" * 3000, "", " ", "\x1b[2J", "\u202e1",
+    "1;drop table entry", "../1", "'",
     "%s", "\u0661", "1e3", "nan", "\ud800", "mild%", "[1]", "\n", "1\n2",
 )  # fmt: skip
 
@@ -116,7 +120,7 @@ class Attacks:
     def text(self):
         """A text somebody types."""
         return mutated(
-            self.pick.choice(IDS + ("crank_end_float=0.12mm", "engine_torque=430 N m")).encode("utf-8", "replace"),
+            self.pick.choice((*IDS, "crank_end_float=0.12mm", "engine_torque=430 N m")).encode("utf-8", "replace"),
             self.pick,
         )
 
@@ -183,7 +187,7 @@ class Attacks:
             "--casebook",
             self.book,
             "--",
-            self.pick.choice(IDS + (self.word(),)).replace("\x00", ""),
+            self.pick.choice((*IDS, self.word())).replace("\x00", ""),
         ], b""
 
     def on_note(self):
@@ -235,7 +239,8 @@ def signalled(arguments, environment, number, after):
     """(exit code, errors, names of temporary files left) of a command sent a signal after some seconds."""
     process = subprocess.Popen(
         [sys.executable, "-m", "advisor", *map(str, arguments)],
-        cwd=ROOT, env=environment, stdin=subprocess.DEVNULL, stdout=subprocess.DEVNULL, stderr=subprocess.PIPE, text=True,
+        cwd=ROOT, env=environment, stdin=subprocess.DEVNULL, stdout=subprocess.DEVNULL, stderr=subprocess.PIPE,
+        text=True,
     )  # fmt: skip
     time.sleep(after)
     process.send_signal(number)

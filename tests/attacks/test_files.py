@@ -4,6 +4,7 @@ import errno
 import os
 import pathlib
 import socket
+from types import SimpleNamespace
 
 import pytest
 
@@ -96,11 +97,13 @@ def test_a_disk_that_fills_leaves_what_was_there_whole(tmp_path, monkeypatch, ca
         if call == "link":
             patch.setattr(os, "rename", refuse)
             target.unlink()
-        with pytest.raises(StoreError, match="No space"):
-            with disk.delivering(target, replace=call != "link") as file:
-                file.write(b"new" * 1000)
-                if call == "write":
-                    raise full
+        with (
+            pytest.raises(StoreError, match="No space"),
+            disk.delivering(target, replace=call != "link") as file,
+        ):
+            file.write(b"new" * 1000)
+            if call == "write":
+                raise full
     assert (target.read_bytes() if target.exists() else b"old") == b"old"
     assert [path.name for path in tmp_path.iterdir()] == (["kits.yaml"] if call != "link" else [])
 
@@ -169,12 +172,9 @@ def test_nothing_is_read_without_end(run, endless, kind, command, monkeypatch):
 
 
 def test_standard_input_has_its_limit(run, monkeypatch):
-    class Endless:
-        buffer = open("/dev/zero", "rb")
-
-    monkeypatch.setattr("sys.stdin", Endless)
-    assert one_line(*run("recommend", "-"))
-    Endless.buffer.close()
+    with open("/dev/zero", "rb") as endless:
+        monkeypatch.setattr("sys.stdin", SimpleNamespace(buffer=endless))
+        assert one_line(*run("recommend", "-"))
 
 
 def test_a_folder_of_everything_is_refused(tmp_path, monkeypatch):

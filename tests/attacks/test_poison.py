@@ -170,7 +170,7 @@ def test_a_record_that_is_none(copy, record, tmp_path, capsys):
             entries.append(connection, 2, "decision", last.body, record=kept, knowledge=last.knowledge)
     assert any("record that is none" in fault for fault in check_file(copy)[0])
     for action in (["show", "2"], ["audit", "2"], ["replay", "2"], ["export", "--as", "json"], ["list"]):
-        code, out, err = quiet(capsys, "case", *action, "--casebook", copy)
+        code, _out, err = quiet(capsys, "case", *action, "--casebook", copy)
         assert code in (0, 2) and err.count("\n") <= 2
     with Casebook(tmp_path / "target.sqlite") as book:
         done = salvage(book, copy)

@@ -73,9 +73,12 @@ def test_what_people_write_stays():
 @pytest.mark.parametrize(
     "text",
     [
-        "=1+1", "+1+1", "-1+1", "@SUM(A1)", " =1", "\t=1", "\n=1", "\u00a0=1", "a\n=1", "a;=1", 'a"=1', "\uff1d1", "\u22121",
-        "\u200b=1", "\u200d=1", "\u200c+1", "\u3164=1", "\ufeff=1", "\u2060@x", "\u202e=1", "\u034f=1", "\ufe0f=1", "\u2800=1",
-        "\U000e0020=1", "\xad-1", "\u2009=1", "\u3000=1", "\u180e=1", "\x00=1", "\ufe62=1", "\ufe63=1", "\ufe66=1", "\ufe6b=1",
+        "=1+1", "+1+1", "-1+1", "@SUM(A1)", " =1", "\t=1", "\n=1", "\u00a0=1", "a\n=1", "a;=1", 'a"=1', "\uff1d1",
+        "\u22121",
+        "\u200b=1", "\u200d=1", "\u200c+1", "\u3164=1", "\ufeff=1", "\u2060@x", "\u202e=1", "\u034f=1", "\ufe0f=1",
+        "\u2800=1",
+        "\U000e0020=1", "\xad-1", "\u2009=1", "\u3000=1", "\u180e=1", "\x00=1", "\ufe62=1", "\ufe63=1", "\ufe66=1",
+        "\ufe6b=1",
     ],
 )  # fmt: skip
 def test_no_cell_is_computed(text):
@@ -102,7 +105,8 @@ def test_rows_to_mend_hold_no_formula(tmp_path, capsys, monkeypatch):
     assert main(["kits", "import", "list.csv", "--replace"]) == 2
     told = capsys.readouterr()
     assert not any(signs.first_odd(one) for one in told.err.splitlines()) and "U+202E" in told.err
-    rows = list(csv.reader(pathlib.Path("list.rejected.csv").open(encoding="utf-8", newline="")))
+    rejected = pathlib.Path("list.rejected.csv").read_text(encoding="utf-8")
+    rows = list(csv.reader(io.StringIO(rejected, newline="")))
     assert all(not one.startswith(("=", "@", "+", "-")) for row in rows for one in row)
     assert spreadsheet.signs.from_cell(rows[1][0]) == "=cmd|' /C calc'!A0"
 

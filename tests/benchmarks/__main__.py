@@ -40,7 +40,8 @@ def main(argv):
     parser.add_argument("--json", metavar="FILE")
     arguments = parser.parse_args(argv)
     print(
-        f"{platform.python_implementation()} {platform.python_version()}, {platform.machine()}, {os.cpu_count()} cores, load {os.getloadavg()[0]:.1f}"
+        f"{platform.python_implementation()} {platform.python_version()}, {platform.machine()}, "
+        f"{os.cpu_count()} cores, load {os.getloadavg()[0]:.1f}"
     )
     found = {}
     for name in arguments.names or modules():

@@ -1,5 +1,6 @@
 """Whole outcomes: batches over a hundred kits, one decision split by stage, growth with the number of kits."""
 
+import itertools
 import resource
 import statistics
 import subprocess
@@ -76,7 +77,7 @@ def by_stage(rounds):
         case = caller(seed, content, "bramble-20t")
         clock = [time.process_time()]
 
-        def lap():
+        def lap(clock=clock):
             clock.append(time.process_time())
 
         car, known = decider.gather(case)
@@ -91,7 +92,7 @@ def by_stage(rounds):
         lap()
         to_json(made)
         lap()
-        spent = [after - before for before, after in zip(clock, clock[1:])]
+        spent = [after - before for before, after in itertools.pairwise(clock)]
         spent[2] -= spent[1]  # deciding derives stage case once more
         for name, one in zip(parts, spent):
             parts[name].append(one)

@@ -45,7 +45,7 @@ def workload(times, count):
         given = {name: round(derived[name], 9) for name in gives if name in derived}
         cases.append(({**facts, **given}, answered))
     rules = [rule for rule in knowledge.rules if rule.stage == "case"]
-    facts = {name: fact for name, fact in base.facts.items()}
+    facts = dict(base.facts.items())
     made = replace(
         knowledge,
         calculations=(),

@@ -1,5 +1,6 @@
 """What explaining costs beside deciding: why-not for every kit, why at three depths, changes, all of one case."""
 
+import functools
 import statistics
 import time
 
@@ -50,9 +51,10 @@ def tables(smoke=False):
             every_why_not,
             *(lambda depth=depth, fresh=fresh: why.why(fresh(), depth) for depth in why.DEPTHS),
         )
-        edge = cpu(lambda: sensitivity.sensitivity(fresh(), decider, case), repeat=1)
+        edge = cpu(lambda fresh=fresh, case=case: sensitivity.sensitivity(fresh(), decider, case), repeat=1)
         kit = made.next_down.kit if made.next_down else None
-        change = cpu(lambda: smallest_changes(decider, decision, (kit,)), repeat=1) if kit else None
+        search = functools.partial(smallest_changes, decider, decision, (kit,))
+        change = cpu(search, repeat=1) if kit else None
         rows.append((every / whole, every / decided, [one / decided for one in depths], edge, change))
         if len(rows) == count:
             break

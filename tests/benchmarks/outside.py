@@ -116,7 +116,7 @@ class Zen:
         expressions, values = [], {}
         read = {name for rule in base.rules for one in (*rule.all, *rule.any) for name in read_by(one)}
         read.update(name for rule in base.rules for name in copied_by(rule))
-        self.read = [name for name in sorted(read)]
+        self.read = sorted(read)
         producers = {}
         for place in self.recorder.order:
             for part in base.rules[place].conclude:

@@ -266,7 +266,7 @@ def test_interrupt_at_the_terminal_leaves_no_process_and_can_go_on(book, tmp_pat
     )
     time.sleep(1.2)
     os.killpg(run.pid, signal.SIGINT)
-    out, complaints = run.communicate(timeout=60)
+    _out, complaints = run.communicate(timeout=60)
     assert run.returncode in (0, 130)
     if run.returncode == 130:
         assert "goes on from here" in complaints or "stopped" in complaints

@@ -183,7 +183,7 @@ def test_no_room_is_one_error_and_changes_nothing(path, tmp_path):
 def test_casebook_that_cannot_be_made_says_so(tmp_path):
     blocked = tmp_path / "file"
     blocked.write_text("x")
-    with pytest.raises(StoreError, match="folder|made"):
+    with pytest.raises(StoreError, match=r"folder|made"):
         Casebook(blocked / "casebook.sqlite")
 
 

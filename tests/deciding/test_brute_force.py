@@ -141,7 +141,9 @@ def check_neighbours(made, passing, picked, fields, content):
 
 
 def check_near_equals(made, passing, picked, fields, content):
-    """Less than a tenth of clamp load apart, as harsh, as many discs, and a lighter pedal (by a newton) or a lower price."""
+    """Less than a tenth of clamp load apart, as harsh, as many discs, and a lighter pedal (by a newton) or a lower
+    price.
+    """
     figures = {kit["id"]: kit["figures"] for kit in made["kits"]}
     own, here = fields[picked["id"]], picked["figures"]
     near = []

@@ -1,4 +1,6 @@
-"""Contradictions among answers: ranges contradict only as a whole, records only of a standard engine; one case and many."""
+"""Contradictions among answers: ranges contradict only as a whole, records only of a standard engine; one case and
+many.
+"""
 
 import dataclasses
 

@@ -17,7 +17,7 @@ from advisor.knowledge.model import FactRef
 
 def _release(self):
     # clipspy 1.0.6 passes one argument too many and swallows the error, so that no fact is ever freed.
-    try:
+    try:  # noqa: SIM105  at the end of a program contextlib may be gone before the last fact
         lib.ReleaseFact(self._fact)
     except (AttributeError, TypeError):
         pass
@@ -78,7 +78,7 @@ class ClipsReference:
         inputs = {
             name: _back(next(iter(self._templates[self.numbers[name]].facts()))["v"]) for name in calculation.reads
         }
-        value, reason = self.results[place] = calculation(inputs)
+        value, _reason = self.results[place] = calculation(inputs)
         if value is not None:
             self._templates[self.numbers[calculation.gives]].assert_fact(v=value)
 

@@ -90,7 +90,7 @@ def test_arrays_give_what_single_cases_give_and_the_reasons_on_demand():
     found = bulk.derive(*columns(bulk.base.facts, cases))
     expected = [plain.derive(given) for given, _ in cases]
     assert [found.derivation(row) for row in range(300)] == expected
-    values, known = found.fact("torque")
+    _values, known = found.fact("torque")
     assert known.sum() > 30 and known.tolist() == ["torque" in one.facts for one in expected]
     assert found.calculated("capacity").sum() > known.sum()
     reasons = {firing.reason.split(" (")[0] for one in expected for firing in one.firings}

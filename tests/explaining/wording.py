@@ -40,7 +40,9 @@ COUNTED = (
 
 
 def sentences_of(view):
-    """Every sentence the explanations of a WordedRecord can say, and every because and text of the record, as sentences."""
+    """Every sentence the explanations of a WordedRecord can say, and every because and text of the record, as
+    sentences.
+    """
     said = []
     for depth in (1, 2):
         told = why.why(view, depth)

@@ -99,7 +99,7 @@ def test_a_full_disk_leaves_the_old_file_whole_and_no_draft(tmp_path, monkeypatc
             raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
 
         if call == "write":
-            opened = {"wb": _Full, "rb": lambda descriptor: open(descriptor, "rb")}
+            opened = {"wb": _Full, "rb": lambda descriptor: open(descriptor, "rb")}  # noqa: SIM115  the caller closes it
             monkeypatch.setattr(disk, "open", lambda descriptor, mode: opened[mode](descriptor), raising=False)
         else:
             monkeypatch.setattr(os, call, full)

@@ -28,8 +28,7 @@ FEW = 4
 def interviews():
     """A few finished interviews with random callers, and those of the shipped cases with a car."""
     chooser = shop.chooser()
-    found = [callers.interview(chooser, callers.random_caller(shop.decider(), number)) for number in range(FEW)]
-    return found
+    return [callers.interview(chooser, callers.random_caller(shop.decider(), number)) for number in range(FEW)]
 
 
 def test_the_next_question_depends_on_the_answers_alone():

@@ -7,7 +7,7 @@ from tests.simulated.callers import caller
 
 @dataclass
 class Count:
-    """Facts said that the vocabulary has, those taken rightly, and what was taken wrongly: (text, about, fact, value)."""
+    """Facts said that the vocabulary has, those taken rightly, and those taken wrongly: (text, about, fact, value)."""
 
     said: int = 0
     right: int = 0
@@ -19,9 +19,10 @@ def same(answer, heard):
     """Is what was heard what was said? Numbers to a millionth; a range by its ends."""
     if isinstance(answer.value, (bool, str)):
         return heard.value == answer.value
-    close = lambda first, second: (
-        first is not None and second is not None and abs(first - second) <= 1e-6 * max(1.0, abs(second))
-    )
+
+    def close(first, second):
+        return first is not None and second is not None and abs(first - second) <= 1e-6 * max(1.0, abs(second))
+
     if answer.way == "range":
         return close(heard.low, answer.low) and close(heard.high, answer.high)
     return close(heard.value, answer.value) and (answer.way == "about") == heard.rough

@@ -76,14 +76,14 @@ def test_the_formula_shown_holds_beside_the_example_too(function):
 
 @EACH
 def test_arrays_give_what_scalars_give_element_by_element(function):
-    arguments, documented, _ = samples.sample(function)
+    arguments, _documented, _ = samples.sample(function)
     row = {}
     for n, name in enumerate(samples.numbers(function)):
         row[name] = neighbours(function, name) if n % 2 else neighbours(function, name).reshape(2, 1)
     try:
         together = function(**{**arguments, **row})
     except MechanicsError:  # neighbours valid one by one need not be so together: leave the others alone
-        row = {name: value for name, value in list(row.items())[:1]}
+        row = dict(list(row.items())[:1])
         together = function(**{**arguments, **row})
     assert isinstance(function(**arguments), float)
     grid = np.broadcast_shapes(*[value.shape for value in row.values()])
@@ -121,7 +121,7 @@ def test_an_array_at_fault_names_its_element(function):
 
 @EACH
 def test_inputs_are_left_as_they_were(function):
-    arguments, documented, _ = samples.sample(function)
+    arguments, _documented, _ = samples.sample(function)
     given_arrays = {name: np.array(value, dtype=float) for name, value in arguments.items() if samples.is_number(value)}
     before = {name: value.copy() for name, value in given_arrays.items()}
     function(**{**arguments, **given_arrays})

@@ -271,7 +271,7 @@ def test_one_block_when_the_facings_conduct_freely():
 def test_heat_supplied_is_heat_stored_and_heat_lost(seed):
     """To 1e-9: the loss to the air is integrated exactly through the inverse of the network."""
     a = {**one(ALL, seed), "rest": 0.0, "rounds": 1}
-    capacity, loss, matrix, share = row_of_plates(a)
+    capacity, loss, matrix, _share = row_of_plates(a)
     course = schedule_temperatures(points_per_interval=1, **a) - a["air_temperature"]
     after, later = course[1::2], course[2::2]
     lost = -(loss @ np.linalg.solve(matrix, (after - later).T)).sum()

@@ -222,7 +222,8 @@ def test_three_launches_against_conduction_through_the_whole_of_them():
     area, energy, power = 0.0236, 60e3, 120e3
     plate = dict(discs=2, flywheel_mass=9.0, floater_mass=7200 * area * 0.006, pressure_plate_mass=3.0,
                  specific_heat=500.0, facing_area=area, facing_conductance=1e-9, air_heat_transfer=1e-9,
-                 flywheel_air_area=0.1, floater_air_area=0.02, pressure_plate_air_area=0.06, air_temperature=50.0)  # fmt: skip
+                 flywheel_air_area=0.1, floater_air_area=0.02, pressure_plate_air_area=0.06,
+                 air_temperature=50.0)  # fmt: skip
     peaks = schedule_peaks(launch_energy=energy, launches=3, launch_interval=60.0, launch_power=power, **plate)
     flux, slip = power / (4 * area), 2 * energy / power
 
@@ -232,7 +233,7 @@ def test_three_launches_against_conduction_through_the_whole_of_them():
 
     at = np.concatenate([np.linspace(n * 60, n * 60 + slip, 400) for n in range(3)])
     face, level = [], 0.0
-    for n in range(3):  # the plate evens out between the slips, so each runs on from an even plate
+    for _ in range(3):  # the plate evens out between the slips, so each runs on from an even plate
         _, _, course = by_volumes(heating, slip, 0.003, IRON["conductivity"], IRON["diffusivity"], at=at[:400])
         face.append(level + course.max())
         level += energy / 2 / (plate["floater_mass"] * 500)

@@ -126,8 +126,9 @@ def test_cushion_part_of_the_clamp_travel(cushion, at_bearing):
 
 
 # A hatchback of 1400 kg, 0.80 kg m2 at the clutch: 21 N m moves it off on the flat, 64 on 12 %; its engine has 290.
-# Pedal mm from the first drag of 3 N m, worked out apart from the library from each clutch's own data (no print gives such travel).
-# capacity N m, discs, cushion mm, release ratio | flat with exponent 2, 2.5, 3 | 12 % | 290 N m, the last two at 2.5
+# Pedal mm from the first drag of 3 N m, worked out apart from the library from each clutch's own data (no print gives
+# such travel). capacity N m, discs, cushion mm, release ratio | flat with exponent 2, 2.5, 3 | 12 % | 290 N m, the last
+# two at 2.5
 TAKE_UP = {
     "factory single": (413, 1, 0.80, 3.80, (8.8, 10.1, 10.7), 22, 57),
     "organic, half as strong again": (619, 1, 0.60, 4.01, (5.8, 6.9, 7.5), 15, 39),

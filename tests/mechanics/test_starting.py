@@ -1,4 +1,4 @@
-"""Torque and heat of a start on a hill: a worked table of five cars, an integration in time, and what must never turn."""
+"""Torque and heat of a start on a hill: a worked table of five cars, an integration in time, what must never turn."""
 
 import functools
 

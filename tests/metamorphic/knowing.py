@@ -1,4 +1,6 @@
-"""The same answers otherwise told: a better-known answer inside its band, other units, another order of answers and files."""
+"""The same answers otherwise told: a better-known answer inside its band, other units, another order of answers and
+files.
+"""
 
 import dataclasses
 import random
@@ -16,7 +18,9 @@ STEPS = 9
 
 
 def better_known(world, seeds):
-    """`Tally`: an assumption is answered with a value of its own band; the pick is one that stood somewhere in the band."""
+    """`Tally`: an assumption is answered with a value of its own band; the pick is one that stood somewhere in the
+    band.
+    """
     tally = Tally()
     for seed in seeds:
         case = world.caller(seed)

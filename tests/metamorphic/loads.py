@@ -1,4 +1,6 @@
-"""More torque, mass, grip, launches or towed mass: never less to hold, never less heat at the same start, never a kit from none."""
+"""More torque, mass, grip, launches or towed mass: never less to hold, never less heat at the same start, never a kit
+from none.
+"""
 
 import random
 
@@ -88,7 +90,9 @@ def more_load(world, what, seeds):
 
 
 def heat_measures(knowledge):
-    """Figures behind which a heat, a slip time or a rubbing power lies, all of which may fall as the clutch's torque rises."""
+    """Figures behind which a heat, a slip time or a rubbing power lies, all of which may fall as the clutch's torque
+    rises.
+    """
     steps = (*knowledge.calculations, *knowledge.figure_calculations)
     roots = {one.gives for one in steps if one.unit != "N m" and any(key == "clutch_torque" for key, _ in one.inputs)}
     reads = {
@@ -153,7 +157,7 @@ def _hotter(tally, where, less, more):
 
 
 def _kit_from_none(tally, where, less, more, heat):
-    """No kit passing with less and one with more: only because heat fell, or because a heavier car widens the take-up."""
+    """No kit passing with less and one with more: only as heat fell, or as a heavier car widens the take-up."""
     if less.passes or not more.passes:
         return
     for kit in sorted(more.passes):
@@ -209,7 +213,9 @@ def _by_heat_alone(less, more, heat):
 
 
 def lost_on_the_way(less, more):
-    """Name of the first concern that put the one pick before the other with less, and that both give up with more; or ''."""
+    """Name of the first concern that put the one pick before the other with less, and that both give up with more; or
+    ''.
+    """
     if more.pick not in less.passes:
         return ""
     stronger = zip(

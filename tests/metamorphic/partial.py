@@ -1,10 +1,12 @@
-"""A record that leaves something out: nothing passes for it unless an assumption says so, and nobody is left without being told.
+"""A record that leaves something out: nothing passes for it unless an assumption says so, and nobody is left without
+being told.
 
 Each caller is decided with the whole records and with one field (or two) taken out of every car, or out of every kit or
 one kit in two. What must hold:
   - a kit that passes only without the field passes by an assumption that the record of the decision names;
   - no must of safety is passed that way, assumption or not;
-  - no kit where there was one: the field is named, as an assumption, as a question, as not on file, or as to ask the maker.
+  - no kit where there was one: the field is named, as an assumption, as a question, as not on file, or as to ask the
+    maker.
 """
 
 import dataclasses

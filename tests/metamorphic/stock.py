@@ -41,7 +41,9 @@ def _cases_where_it_counts(world, kit, seeds):
 
 
 def a_worse_kit_more(world, seeds, stocks=STOCKS):
-    """`Tally`: a copy of a kit, heavier at the bearing, sooner hot, sooner burst, weaker once worn, dearer and not on the shelf."""
+    """`Tally`: a copy of a kit, heavier at the bearing, sooner hot, sooner burst, weaker once worn, dearer and not on
+    the shelf.
+    """
     tally = Tally()
     sold = [kit for kit in world.kits if not kit.fields["factory"]]
     for number, group in enumerate(_groups(seeds, stocks)):
@@ -60,7 +62,8 @@ def worse(kit):
     for name, factor in (
         ("release_load", 1.05), ("bearing_travel_needed", 1.02), ("bearing_travel_max", 0.98), ("max_speed_rpm", 0.95),
         ("plate_mass_flywheel_side", 0.95), ("plate_mass_floater", 0.95), ("plate_mass_pressure", 0.95),
-        ("disc_inertia", 1.1), ("worn_clamp_factor", 0.97), ("price", 1.3), ("damper_stop_torque", 0.95), ("pack_depth", 1.01),
+        ("disc_inertia", 1.1), ("worn_clamp_factor", 0.97), ("price", 1.3),
+        ("damper_stop_torque", 0.95), ("pack_depth", 1.01),
     ):  # fmt: skip
         if name in fields:
             fields[name] = fields[name] * factor

@@ -1,4 +1,4 @@
-"""80 callers on each relation, the planted faults that must be noticed, and single decisions against the batch's rows."""
+"""80 callers on each relation, the planted faults that must be noticed, single decisions against batch rows."""
 
 import dataclasses
 
@@ -33,8 +33,8 @@ def test_relation(name, world):
 def changed(world, *, rules=None, facts=None, first_of_any=(), only=None):
     """A World with a fault planted.
 
-    ``rules``: requirement id -> what of it to replace; ``facts``: name -> likewise; ``first_of_any``: rules that keep only
-    the first of their alternatives; ``only``: rule id -> a Condition it holds under besides its own.
+    ``rules``: requirement id -> what of it to replace; ``facts``: name -> likewise; ``first_of_any``: rules that keep
+    only the first of their alternatives; ``only``: rule id -> a Condition it holds under besides its own.
     """
     known = world.content.knowledge
     mended = []

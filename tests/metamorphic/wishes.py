@@ -1,4 +1,6 @@
-"""A looser wish: the pick gives up no more than before, a kit never becomes none, and it grows harsher only to clear a concern."""
+"""A looser wish: the pick gives up no more than before, a kit never becomes none, and it grows harsher only to clear a
+concern.
+"""
 
 import random
 

@@ -43,8 +43,8 @@ def swings(stiffness, first, second):
 @pytest.mark.parametrize(
     "stiffness, first, second, hertz, rpm",
     [
-        # N m/deg, kg m2, kg m2; computed in the calibration. The first two lie in the band of [Sheet]; the last, with the
-        # masses of [Unit] and without a cover, at most 0.65 of an idle of 800 rpm.
+        # N m/deg, kg m2, kg m2; computed in the calibration. The first two lie in the band of [Sheet]; the last, with
+        # the masses of [Unit] and without a cover, at most 0.65 of an idle of 800 rpm.
         (12, 0.19, 0.0102, 42, 1270),
         (30, 0.19, 0.0102, 67, 2010),
         (8, 0.168, 0.059, 16, 490),
@@ -139,8 +139,8 @@ def test_a_twin_takes_one_and_a_half_times_as_long_and_says_so_without_seconds()
 @pytest.mark.parametrize(
     "metal, outer, bore, strength, notch, density, poisson, redline, stress, burst, over",
     [
-        # mm, mm, MPa, -, kg/m3, -, rpm; plain stress at the bore in MPa, burst in rpm and over the red line, all computed
-        # in the calibration. Nodular iron and steel stand above the spin proof at 1.5 times (second hand).
+        # mm, mm, MPa, -, kg/m3, -, rpm; plain stress at the bore in MPa, burst in rpm and over the red line, all
+        # computed in the calibration. Nodular iron and steel stand above the spin proof at 1.5 times (second hand).
         ("grey iron", 280, 40, 200, 2.5, 7200, 0.26, 6800, 59, 7950, 1.17),
         ("nodular iron", 300, 50, 450, 2.0, 7100, 0.28, 7000, 71, 12500, 1.8),
         ("forged steel", 280, 40, 700, 2.0, 7850, 0.30, 7500, 79, 15800, 2.1),

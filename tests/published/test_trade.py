@@ -33,7 +33,7 @@ def with_kit(**fields):
     """The shop and one kit more, made from the hatchback's mild single."""
     base = next(kit for kit in shop().kits if kit.id == "orrin-240-s1")
     kit = Record("kit", "printed", {**base.fields, "fits": ("bramble-20t",), **fields})
-    stock = type(shop())(shop().kits + (kit,), shop().platforms, shop().parts)
+    stock = type(shop())((*shop().kits, kit), shop().platforms, shop().parts)
     return decider(knowledge(), stock)
 
 
@@ -157,7 +157,7 @@ def test_a_sintered_triple_behind_a_thousand_newton_metres_on_slicks_is_not_refu
     of_ring = (outer**2 - inner**2) / (shelf.fields["outer_diameter"] ** 2 - shelf.fields["inner_diameter"] ** 2)
     masses = {name: shelf.fields[name] * of_ring for name in ("plate_mass_floater", "plate_mass_pressure")}
     kit = Record("kit", "triple", {**shelf.fields, **masses, "outer_diameter": outer, "inner_diameter": inner})
-    stock = type(shop())(shop().kits + (kit,), shop().platforms, shop().parts)
+    stock = type(shop())((*shop().kits, kit), shop().platforms, shop().parts)
     decision = decider(knowledge(), stock).decide(
         case(car, engine_torque=1000.0, main_use="drag_only", torque_measured_at="flywheel", tyre_grip="drag_slick",
              sanctioned_racing=True, bedding_in_possible=False, launch_speed_rpm=5000.0)
@@ -264,6 +264,9 @@ def test_end_float_is_judged_by_the_usual_limits(end_float, caution):
 # --- torque by every route
 
 
+TESTED_HIGH_UP = {"torque_measured_at": "flywheel", "torque_test_altitude": 1500.0}
+
+
 @pytest.mark.parametrize("car, answers, torque", [
     # definition of power: 200 kW at 6,000 rpm is 318.3 N m; a tenth more below for a natural engine (judgement)
     ("hornbeam-50", {"engine_power": 200.0, "engine_power_speed_rpm": 6000.0}, 318.3 * 1.1),
@@ -274,8 +277,8 @@ def test_end_float_is_judged_by_the_usual_limits(end_float, caution):
     ("hornbeam-50", {"engine_state": "standard", "nitrous_power": 75.0, "nitrous_speed_rpm": 2500.0}, 440 + 286.5),
     ("hornbeam-50", {"engine_state": "standard", "nitrous_power": 75.0, "nitrous_speed_rpm": 5500.0}, 440 + 130.2),
     # [ICAO]: at 1,500 m a natural engine has 0.849 of its sea-level torque; a boosted one keeps its own
-    ("sedge-18", {"engine_torque": 150.0, "torque_measured_at": "flywheel", "torque_test_altitude": 1500.0}, 150 / 0.849),
-    ("bracken-30t", {"engine_torque": 400.0, "torque_measured_at": "flywheel", "torque_test_altitude": 1500.0}, 400.0),
+    ("sedge-18", {"engine_torque": 150.0, **TESTED_HIGH_UP}, 150 / 0.849),
+    ("bracken-30t", {"engine_torque": 400.0, **TESTED_HIGH_UP}, 400.0),
     # losses to the rollers by driven axle: common practice, no source
     ("bramble-20t", {"engine_torque": 264.0, "torque_measured_at": "wheels"}, 264 / 0.88),
     ("hornbeam-50", {"engine_torque": 340.0, "torque_measured_at": "wheels"}, 340 / 0.85),

@@ -59,7 +59,7 @@ def test_without_the_extra_it_says_what_to_install(monkeypatch, module, form):
             if package.startswith("advisor.reporting"):
                 monkeypatch.delattr(sys.modules[package], part)
     monkeypatch.setitem(sys.modules, module, None)
-    with pytest.raises(InputError, match="least-clutch.sheets"):
+    with pytest.raises(InputError, match=r"least-clutch\[sheets"):
         sheet.sheet(made.record("nothing-fits"), made.words(), "customer", form)
     assert "Why none fits" in sheet.sheet(made.record("nothing-fits"), made.words(), "customer", "text")
 

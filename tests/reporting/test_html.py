@@ -90,7 +90,7 @@ def test_a_page_needs_nothing_else(name, audience):
         and "@import" not in text
         and "url(" not in text.replace("url(#", "")
     )
-    assert not [key for element in tree.iter() for key in element.keys() if str(key).lower().startswith("on")]
+    assert not [key for element in tree.iter() for key in element if str(key).lower().startswith("on")]
 
 
 def hostile():

@@ -97,7 +97,8 @@ def test_the_stop_is_drawn_where_the_pedal_rests_on_it():
     stop = one.figure_value("pedal_stop_mm") - one.fact_value("free_travel_used")
     wanted = stop * (1 - one.fact_value("stroke_loss")) / one.fact_value("overall_ratio")
     svg = release.release(one).svg
-    # Upright lines within the frame, in the order drawn: three across its whole height, then the stop's, which is shorter.
+    # Upright lines within the frame, in the order drawn: three across its whole height, then the stop's, which is
+    # shorter.
     upright = re.findall(r'<path d="M ([\d.]+) [\d.]+\s+L \1 ([\d.]+)\s*" clip-path', svg)
     (clean, top), (most, _), (_, _), (at_stop, stop_top) = [(float(x), float(y)) for x, y in upright]
     assert stop_top > top

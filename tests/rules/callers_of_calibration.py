@@ -12,7 +12,8 @@ from advisor.knowledge.model import Answer, Case
 
 STEPS = (1.0, 1.3, 1.6, 2.0, 2.8)
 
-# Car, use, picks at 1.0, 1.3, 1.6, 2.0 and 2.8 times the factory torque; after a slash what a practitioner would rather.
+# Car, use, picks at 1.0, 1.3, 1.6, 2.0 and 2.8 times the factory torque; after a slash what a practitioner would
+# rather.
 PICKS = """
 teasel-10t     daily           S0 S1 S2    T5 T8
 teasel-10t     road_course     S0 S1 S2/S5 T8 T8

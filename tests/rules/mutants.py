@@ -75,7 +75,7 @@ def _moved(part, word):
         return
     for place, limit in enumerate(limits):
         for sign in (1, -1):
-            moved = limits[:place] + (_next(word, limit, sign),) + limits[place + 1 :]
+            moved = (*limits[:place], _next(word, limit, sign), *limits[place + 1 :])
             yield f"limit {'up' if sign > 0 else 'down'}", moved if isinstance(part.limit, tuple) else moved[0]
 
 

@@ -16,7 +16,7 @@ DECIDE_NOTHING_HERE = {
     "start-facing-no-file": "the same on a car whose factory disc is not on file",
     "skin-past-peak": "a caller to whom no kit is left that keeps its skin below the peak in a held launch",
     "kept-cover-racing": "a disc alone whose seller claims a spin certificate",
-    "motor-counted-before": "leaves the case open until the motor's torque is known; once it is, the sum reads it itself",
+    "motor-counted-before": "leaves the case open until the motor's torque is known; then the sum reads it itself",
     "plain-flywheel-hub-with-kit": "a kit with its own flywheel and a solid hub for the car with a dual-mass one",
     "plain-flywheel-hub-fitted": "the same for a car whose dual-mass flywheel is gone",
 }

@@ -133,9 +133,11 @@ def jumps(decider, case):
     facts = [derived.facts for derived in (batched.derived.derivation(row) for row in range(len(knowns)))]
     for row, name in enumerate(names, 1):
         for fact, value in facts[0].items():
-            if decider.knowledge.facts[fact].source == "derived" and continuous(decider.knowledge.facts[fact]):
-                if abs(facts[row].get(fact, np.inf) - value) > MOVES * max(abs(value), 1e-3):
-                    found.append((name, fact, ""))
+            declared = decider.knowledge.facts[fact]
+            if declared.source != "derived" or not continuous(declared):
+                continue
+            if abs(facts[row].get(fact, np.inf) - value) > MOVES * max(abs(value), 1e-3):
+                found.append((name, fact, ""))
     return found
 
 

@@ -14,7 +14,7 @@ from .shop import RULES, knowledge
 SOURCES = {
     "Neale (ed.), The Tribology Handbook, table": "scanned pages of tables 7.4, 7.5 and 8.10",
     "Bhandari, Design of Machine Elements, ": "worked examples of chapters 10 to 12 with their answers",
-    "Wilcock and Booser, Bearing Design and Application, 1957": "thrust table as an engineering reference page reprints it",
+    "Wilcock and Booser, Bearing Design and Application, 1957": "thrust table as an engineering page reprints it",
     "Mechanical Engineer's Data Handbook": "page 15",
     "Manual Drive Trains and Axles, 2010": "page 131 and the triage table",
     "US Army TM 5-3820-256-24-4": "text of the manual",

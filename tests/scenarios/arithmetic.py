@@ -196,7 +196,8 @@ def pulsation(platform):
 
 
 def flat_start_energy(platform):
-    """Heat of one flat start, J: engine held at 2000 rpm, or 1500 for diesels and from 380 N m on; half the peak torque.
+    """Heat of one flat start, J: engine held at 2000 rpm, or 1500 for diesels and from 380 N m on; half the peak
+    torque.
 
     E = Jv w^2/2 * Tc/(Tc - Tr), the energy of a slip against a constant load with the engine's speed held.
     """

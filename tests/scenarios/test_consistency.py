@@ -1,6 +1,7 @@
 """Every record of the invented shop is physically consistent, by arithmetic of its own (see arithmetic.py)."""
 
 import copy
+import itertools
 import math
 from statistics import NormalDist
 
@@ -219,7 +220,7 @@ def test_the_kits_bracket_the_tunes_a_car_may_have(platform):
     )
     assert street[-1] >= 1.8
     steps = [own] + [share for share in held if own < share <= 2.0]
-    assert max(upper / lower for lower, upper in zip(steps, steps[1:])) <= 1.30
+    assert max(upper / lower for lower, upper in itertools.pairwise(steps)) <= 1.30
 
 
 def test_traps_are_the_ones_named():

@@ -1,7 +1,8 @@
 """One answer of a consistent caller changed so that two or three cannot all be true, by a stated size.
 
-What may be planted stands in `relations` and `clashes`. A relation is pushed to 1 + tolerance + excess: the tolerance is the
-largest honest errors of its facts together (`errors` in the table), the excess the size of the plant. A clash has no size.
+What may be planted stands in `relations` and `clashes`. A relation is pushed to 1 + tolerance + excess: the tolerance
+is the largest honest errors of its facts together (`errors` in the table), the excess the size of the plant. A clash
+has no size.
 """
 
 import math
@@ -41,7 +42,8 @@ TRIES = 4000
 
 @dataclass(frozen=True, slots=True)
 class Planted:
-    """A caller with one false answer. ``by``: ratio beyond 1, None for a clash; ``tolerance``: what of it is honest error.
+    """A caller with one false answer. ``by``: ratio beyond 1, None for a clash; ``tolerance``: what of it is honest
+    error.
 
     ``true_answers``: the same with the altered one as it really is. ``said``: the other things he said.
     """

@@ -21,8 +21,8 @@ class Curve:
     """Full-load torque: a rise to ``torque_speed``, a plateau at ``torque``, and a parabola through the power peak.
 
     The parabola starts where its power is greatest at ``power_speed`` exactly: with the drop D from the plateau to the
-    torque at peak power Tp it spans 2 D n / Tp, for there d(T n)/dn = Tp - 2 D n / span = 0; torque falls and is concave
-    from there on, so no other speed gives more power.
+    torque at peak power Tp it spans 2 D n / Tp, for there d(T n)/dn = Tp - 2 D n / span = 0; torque falls and is
+    concave from there on, so no other speed gives more power.
     """
 
     torque: float
@@ -178,8 +178,8 @@ def _changed(pick, factory, effect, boosted):
 def quarter_mile_speed(power, mass, constant):
     """Terminal speed [km/h] over a standing quarter mile from power at the clutch [kW] and mass with driver [kg].
 
-    mph = constant x (hp / lb) ** (1/3): Huntington, Rod & Custom, December 1958, with 224; G. T. Fox, American Journal of
-    Physics, 1973, derives the cube root and gives 230; Hale's calculator has 234. Read as quoted on public pages.
+    mph = constant x (hp / lb) ** (1/3): Huntington, Rod & Custom, December 1958, with 224; G. T. Fox, American Journal
+    of Physics, 1973, derives the cube root and gives 230; Hale's calculator has 234. Read as quoted on public pages.
 
     >>> round(quarter_mile_speed(300 * HP_KW, 3000 * LB_KG, 230) / KMH_PER_MPH, 1)
     106.8

@@ -1,4 +1,4 @@
-"""Arithmetic between answers: a ratio of what they say to the most that is possible, above 1 where not all can be true."""
+"""Arithmetic between answers: a ratio of what they say to the most that is possible, above 1 where not all are true."""
 
 import math
 from collections.abc import Callable
@@ -31,7 +31,9 @@ class Relation:
     powers: tuple[tuple[str, int], ...] = ()
 
     def tolerance(self, answers):
-        """The largest honest errors of these facts together, by the table; ``powers`` of a fact count its error so often."""
+        """The largest honest errors of these facts together, by the table; ``powers`` of a fact count its error so
+        often.
+        """
         errors, places, powers = table()["errors"], {fact: place for place, fact in PLACES.items()}, dict(self.powers)
         total = 0.0
         for fact in self.facts:

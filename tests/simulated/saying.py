@@ -1,4 +1,4 @@
-"""How a true number becomes what somebody says: his units, his rounding, exactly, about, or from one figure to another."""
+"""How a true number becomes what somebody says: his units, his rounding, exactly, about, or from figure to figure."""
 
 from dataclasses import dataclass
 

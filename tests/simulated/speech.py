@@ -1,7 +1,7 @@
 """Spoken English for what a caller says: one or several facts to a phrase, numbers as digits or in words.
 
-The phrases are everyday ones. Each `Utterance` carries the answers in it, so that whatever takes down speech can be held
-against them.
+The phrases are everyday ones. Each `Utterance` carries the answers in it, so that whatever takes down speech can be
+held against them.
 """
 
 import random

@@ -2,6 +2,7 @@
 
 import doctest
 import hashlib
+import itertools
 import math
 from collections import Counter, defaultdict
 
@@ -98,7 +99,7 @@ def test_curves_of_500_truths(truths):
         assert curve.torque_at(curve.power_speed) == pytest.approx(torque_over(curve.power, curve.power_speed))
         assert 0 < curve.torque_speed <= curve.plateau_end < curve.power_speed < curve.red_line
         # No jump and no spike between neighbours of the grid.
-        assert all(abs(after - before) < 0.12 * curve.torque for before, after in zip(torques, torques[1:]))
+        assert all(abs(after - before) < 0.12 * curve.torque for before, after in itertools.pairwise(torques))
 
 
 def test_answers_of_500_truths_hang_together(truths):
@@ -219,7 +220,7 @@ def test_what_they_know_as_stated(people):
     for (kind, boosted), counts in routes.items():
         stated = {name: share for name, share in table["routes"][kind].items() if boosted or name != "boost"}
         drawn_as_stated(counts, stated)
-    for name, share, counts in (
+    for _name, share, counts in (
         ("on file", table["on_file"]["share"], Counter(person.on_file for person in people)),
         ("use", table["main_use_said"]["share"], Counter(person.answer("main_use") is not None for person in people)),
         ("second route", table["second_route"]["share"], Counter(len(person.routes) == 2 for person in people)),
@@ -228,7 +229,8 @@ def test_what_they_know_as_stated(people):
 
 
 def test_the_first_of_the_rest_goes_by_its_weight(people):
-    # Of two things true of everybody, the heavier is kept more often, in about the ratio of the weights while few are drawn.
+    # Of two things true of everybody, the heavier is kept more often, in about the ratio of the weights while few are
+    # drawn.
     kept = Counter(answer.fact for person in people for answer in person.said)
     weights = shares.table()["weights"]["known"]
     always = [
@@ -306,7 +308,7 @@ def test_everything_said_is_spoken_once(people):
         spoken = [answer for utterance in person.utterances() for answer in utterance.said]
         silent = [answer.fact for answer in person.said if answer not in spoken]
         assert set(silent) <= {"spline"}
-        assert len(spoken) == len(set(answer.fact for answer in spoken))
+        assert len(spoken) == len({answer.fact for answer in spoken})
         for utterance in person.utterances():
             assert utterance.text and "{" not in utterance.text and "_" not in utterance.text
             for answer in utterance.said:

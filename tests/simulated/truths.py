@@ -97,7 +97,9 @@ def group_of(fields):
 
 
 def truth(seed, platforms, *, platform=None):
-    """The `Truth` of that seed, on one of ``platforms`` (records with ``id`` and ``fields``) or on that ``platform`` id."""
+    """The `Truth` of that seed, on one of ``platforms`` (records with ``id`` and ``fields``) or on that ``platform``
+    id.
+    """
     pick = random.Random(f"truth {seed}")
     drawn = pick.choice(platforms)
     car = drawn if platform is None else next(record for record in platforms if record.id == platform)

@@ -22,8 +22,8 @@ def rule_book(knowledge, system="si"):
         for (stage, topic), rules in groupby(ordered, key=lambda rule: (rule.stage, rule.topic))
     ]
     head = paragraph(
-        "What the advisor goes by, in the order of its stages and topics. Rules state conditions and what follows; sums are"
-        " done by calculations, which the rules' facts name. Every rule of the file stands here: ",
+        "What the advisor goes by, in the order of its stages and topics. Rules state conditions and what follows; "
+        "sums are done by calculations, which the rules' facts name. Every rule of the file stands here: ",
         _said(str(len(knowledge.rules))),
         ".",
     )
