@@ -51,23 +51,3 @@ def plain_decider(content):
     from tests.callers import plain_decider_of
 
     return plain_decider_of(content)
-
-
-#: Faults that are known and open, each with what is wrong; whoever mends one takes its line out. The list only shrinks.
-KNOWN_OPEN = {
-    "tests/metamorphic/test_relations.py::test_relation[more launches]": "answers on launches may now contradict each other, which the relation does not know",
-    "tests/metamorphic/test_relations.py::test_relation[a better-known answer]": "racing is asked before no kit is told, which the relation does not know",
-    "tests/metamorphic/test_relations.py::test_rows_of_the_batch_are_single_decisions": "a batch row does not name the careful answer that is asked first",
-    "tests/published/test_trade.py::test_an_organic_facing_is_refused_exactly_where_its_plates_pass_250_degrees": "its caller is stopped by a contradiction now",
-    "tests/rules/test_coverage.py::test_the_rule_tests_reach_every_rule_condition_and_branch": "rule tests of some contradictions do not try every condition alone",
-    "tests/rules/test_mutants.py::test_a_sample_of_changed_rules_is_noticed": "edited contradictions are noticed by planted callers, not by rule tests alone",
-    "tests/rules/test_no_cliffs.py::test_no_figure_jumps_where_an_answer_is_nudged[5]": "stroke beyond the bearing's end begins at once for one drawn caller",
-    "tests/rules/test_no_cliffs.py::test_a_jump_is_noticed": "its planted step does not reach the callers drawn since facts were added",
-    "tests/interview/test_state.py::test_what_hangs_on_what_is_read_off_the_rules": "questions hang on others now that it does not answer first",
-}
-
-
-def pytest_collection_modifyitems(items):
-    for item in items:
-        if item.nodeid in KNOWN_OPEN:
-            item.add_marker(pytest.mark.xfail(reason=KNOWN_OPEN[item.nodeid], strict=False))

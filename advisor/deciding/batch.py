@@ -56,7 +56,8 @@ class Batched(Judged):
     ``missing``: boolean (C,), cases nobody can decide; ``declined``: cases whose vehicle no kit is made for;
     ``discarded``: cases the rules cannot agree on, decided like ``missing`` ones. ``picks``: (C,), index into ``kits``
     or -1. ``pairs``: (N, 2), case and kit of every passing kit; ``set_up``: id of a set-up rule -> boolean (N,), where
-    it fired.
+    it fired. ``stopped``: cases that a contradiction stops, where it was `run`; ``ask_first``: row -> facts as in
+    `Decision`.
     """
 
     derived: object
@@ -68,6 +69,8 @@ class Batched(Judged):
     pairs: np.ndarray | None = None
     set_up: Mapping[str, np.ndarray] = field(default_factory=dict)
     outcomes: list = field(default_factory=list)
+    stopped: np.ndarray | None = None
+    ask_first: Mapping[int, tuple] = field(default_factory=dict)
 
     def pick_figure(self, name):
         """A figure of each case's pick, NaN where there is none."""
@@ -100,17 +103,20 @@ class BatchDecider:
             found += self.run(knowns[start : start + size], platform, lean=True, ask_first=ask_first).outcomes
         return found
 
-    def _with_questions_first(self, knowns, platform, outcomes):
-        """Where no kit fits, and one would with another value of a fact taken at its worst, that is asked first."""
+    def _to_ask_first(self, knowns, platform, outcomes):
+        """Row -> the facts taken at their worst that are asked first: no kit fits, and with another value one would."""
         tried = [
-            (row, other)
+            (row, fact, other)
             for row, outcome in enumerate(outcomes)
             if outcome.outcome == NO_KIT and not knowns[row].declined
-            for _, other in taken_otherwise(knowns[row], self.knowledge)
+            for fact, other in taken_otherwise(knowns[row], self.knowledge)
         ]
-        others = self.outcomes([other for _, other in tried], platform, ask_first=False)
-        asking = {row for (row, _), outcome in zip(tried, others) if outcome.outcome == RECOMMENDED}
-        return [one._replace(outcome=MORE_ANSWERS) if row in asking else one for row, one in enumerate(outcomes)]
+        others = self.outcomes([other for *_, other in tried], platform, ask_first=False)
+        asking = {}
+        for (row, fact, _), outcome in zip(tried, others):
+            if outcome.outcome == RECOMMENDED and fact not in asking.setdefault(row, []):
+                asking[row].append(fact)
+        return {row: tuple(facts) for row, facts in asking.items() if facts}
 
     def run(self, knowns, platform, *, lean=False, ask_first=True):
         """`Batched` for one batch of `Known`s on one platform Record (None where not on file).
@@ -120,10 +126,14 @@ class BatchDecider:
         given, answered = engine_columns(
             self.case_stage.base.facts, [(known.facts, known.answered) for known in knowns]
         )
-        missing = np.array([bool(known.missing) for known in knowns]) | self._stopped(knowns)
+        stopped = self._stopped(knowns)
+        missing = np.array([bool(known.missing) for known in knowns]) | stopped
         batched = self.run_columns(given, answered, missing, platform, lean=lean)
+        batched.stopped = stopped
         if ask_first:
-            batched.outcomes = self._with_questions_first(knowns, platform, batched.outcomes)
+            batched.ask_first = self._to_ask_first(knowns, platform, batched.outcomes)
+            for row in batched.ask_first:
+                batched.outcomes[row] = batched.outcomes[row]._replace(outcome=MORE_ANSWERS)
         return batched
 
     def _stopped(self, knowns):
@@ -231,6 +241,10 @@ class BatchDecider:
     def lacking(self, batched, row):
         """`unknowns.Lacking` of one case of a batch in which no kit passes."""
         return what_would_settle(_Row(batched, row, self.knowledge))
+
+    def asks(self, batched, row):
+        """Facts to ask the caller, of one case of a batch in which no kit passes."""
+        return batched.ask_first.get(row) or self.lacking(batched, row).asks
 
     def taken_careful(self, batched, row):
         """As `unknowns.taken_careful`, of one case of a batch that was not lean."""

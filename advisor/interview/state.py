@@ -125,14 +125,40 @@ def reads(knowledge):
     return found
 
 
+def copies(knowledge):
+    """Derived fact -> the asked fact that it tells again: what every one of its rules copies, as answered or converted.
+
+    So the power at the flywheel is the power as answered or that power read back from the wheels, and both tell the
+    answer again.
+    """
+    copied, converted = {}, {}
+    for rule in knowledge.rules:
+        for conclusion in rule.conclude:
+            copied.setdefault(conclusion.fact, []).append(getattr(conclusion.value, "name", None))
+    for calculation in knowledge.calculations:
+        read = [given.name for _, given in calculation.inputs if given.source == "fact"]
+        asked = [name for name in read if knowledge.facts[name].source == "asked"]
+        # A conversion gives what it takes: the same quantity, read at another place.
+        if len(asked) == 1 and knowledge.facts[asked[0]].unit == calculation.unit:
+            converted[calculation.gives] = asked[0]
+    found = {}
+    for name, sources in copied.items():
+        answers = {converted.get(source, source) for source in sources}
+        if len(answers) == 1 and None not in answers and knowledge.facts[min(answers)].source == "asked":
+            found |= {one: min(answers) for one in (name, *sources) if one not in answers}
+    return found
+
+
 def followers(knowledge):
     """Fact -> facts whose answers hang on it, read off the rules: nothing is declared twice.
 
     An answer hangs on another when it is asked after it in the same topic and everything that reads it reads the
-    other too, but not the other way round (the speed hangs on the power it belongs to). What a car's record may hold
-    hangs on the car.
+    other too, itself or told again (see `copies`), but not the other way round (the speed hangs on the
+    power it belongs to). What a car's record may hold hangs on the car.
     """
     by = readers(knowledge)
+    for made, answer in copies(knowledge).items():
+        by[answer] = by.get(answer, set()) | by.get(made, set())
     order = list(knowledge.questions)
     found = {CAR: [name for name in order if knowledge.facts[name].platform]}
     for place, name in enumerate(order):

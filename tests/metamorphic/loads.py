@@ -75,9 +75,7 @@ def more_load(world, what, seeds):
         tally.pairs += 1
         where = f"{what} {seed} ({less.case.id})"
         if less.undecided or more.undecided:
-            tally.count("nothing decided" if less.undecided and more.undecided else "decided on one side only")
-            if more.undecided != less.undecided:
-                tally.wrong(f"{where}: decided on one side only")
+            _one_side(tally, where, less, more)
             continue
         _to_hold(tally, where, less, more)
         _heat(tally, where, less, more, world.knowledge)
@@ -87,6 +85,16 @@ def more_load(world, what, seeds):
         if what == "torque":
             _weaker_pick(tally, where, less, more, heat)
     return tally
+
+
+def _one_side(tally, where, less, more):
+    """Nothing is decided of one side or of both; of one alone only where its answers cannot all be true."""
+    if less.undecided and more.undecided:
+        tally.count("nothing decided")
+    elif (less if less.undecided else more).contradicted:
+        tally.count("answers of one side contradict each other")
+    else:
+        tally.wrong(f"{where}: decided on one side only")
 
 
 def heat_measures(knowledge):

@@ -148,7 +148,7 @@ def _how_named(world, judged, facts, fields, changed):
         return "a question" if facts & asked else ""
     batch = world.decider.batch
     lacking = batch.lacking(judged.batched, judged.row)
-    if facts & set(lacking.asks):
+    if facts & set(batch.asks(judged.batched, judged.row)):
         return "a question"
     if any(field in fields and kit in changed for kit, field in lacking.maker):
         return "to ask the maker"

@@ -4,10 +4,11 @@ import dataclasses
 
 import pytest
 
+from advisor.deciding import unknowns
 from advisor.deciding.outcomes import outcome_of
 from advisor.deciding.recording import record
 from advisor.deciding.verdicts import FAIL
-from advisor.knowledge.model import Condition, Unknown
+from advisor.knowledge.model import Answer, Case, Condition, Unknown
 
 from .partial import car_fields_left_out
 from .relations import ALL, MUST_MEET
@@ -98,7 +99,8 @@ def test_rows_of_the_batch_are_single_decisions(world):
             if not decision.order:
                 lacking = world.decider.batch.lacking(judged.batched, judged.row)
                 careful = world.decider.batch.taken_careful(judged.batched, judged.row)
-                assert (lacking.asks, tuple(sorted({*lacking.not_on_file, *careful}))) == (
+                asks = world.decider.batch.asks(judged.batched, judged.row)
+                assert (asks, tuple(sorted({*lacking.not_on_file, *careful}))) == (
                     decision.asks,
                     decision.not_on_file,
                 )
@@ -147,3 +149,23 @@ def test_what_is_not_on_file_is_named_in_the_record(world):
             assert "thrust_face_inner_diameter" in made["not_on_file"]
             named += 1
     assert named > 0
+
+
+def test_a_torque_not_on_file_is_named_where_it_stands_behind_a_figure(world, monkeypatch):
+    """Without the factory's torque a petrol engine counts as let in at 2000 rpm, not 1500: no kit starts it."""
+
+    def without(platform):
+        kept = {name: value for name, value in platform.fields.items() if name != "stock.torque"}
+        return dataclasses.replace(platform, fields=kept)
+
+    poorer = world.with_records(platforms=[without(one) for one in world.platforms])
+    answers = {
+        "engine_torque": 450.0, "torque_measured_at": "flywheel", "main_use": "towing", "towed_mass": 2500.0,
+        "fuel": "petrol", "hill_starts": "often", "sanctioned_racing": False,
+    }  # fmt: skip
+    case = Case("trailer", "blackthorn-58", {name: Answer(value) for name, value in answers.items()})
+    whole, poor = world.decider.decide(case), poorer.decider.decide(case)
+    assert whole.outcome == "recommended" and (poor.outcome, poor.not_on_file) == ("no_kit_fits", ("stock_torque",))
+    # It stands behind no limit: only who looks behind the heat figures finds it.
+    monkeypatch.setattr(unknowns._Producers, "_absent_behind_figure", lambda *_: None)
+    assert unknowns.taken_careful(poor) == ()

@@ -51,6 +51,11 @@ class Judged:
         """Whether something is missing without which nothing is decided at all."""
         return bool(self.batched.missing[self.row])
 
+    @property
+    def contradicted(self):
+        """Whether answers that cannot all be true stop it."""
+        return bool(self.batched.stopped[self.row]) and not self.known.missing
+
     def among(self, name):
         """Ids of the kits that have a mark: passes, failed or unjudged."""
         if self.undecided:
