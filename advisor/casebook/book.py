@@ -13,6 +13,7 @@ from ..knowledge.model import ChangedAnswer
 from . import entries, kept_files, shape, statements, stored_form
 from .entries import Entry, line, paragraph
 from .program import fingerprint
+from .sales import KINDS as KINDS_OF_SALE, standing_sale
 from .store import Store, default_path
 
 #: Digits of the largest number that a case can have: numbers take 63 bits.
@@ -116,7 +117,8 @@ class Casebook:
             return entries.append(connection, number, "objection" if objection else "sign_off", body, by=by)
 
     def forget(self, number, *, by="", notes=False):
-        """Erase the caller's name and phone, and notes that hold either (all notes with ``notes``).
+        """Erase the caller's name and phone, and what else was written apart that holds either (notes, and reasons of a
+        sale and who fitted it; with ``notes`` all of these).
 
         Gives (Entry, whether the erased text is gone from the disk already). What was decided stays as it is.
         """
@@ -128,7 +130,9 @@ class Casebook:
             gone = [
                 entry
                 for entry, (kind, body) in sorted(held.items())
-                if kind == "person" or notes or any(_mentions(body["text"], caller) for caller in callers)
+                if kind == "person"
+                or notes
+                or any(_mentions(text, caller) for text in body.values() for caller in callers)
             ]
             for entry in gone:
                 connection.execute(statements.ERASE_PRIVATE, (entry,))
@@ -185,6 +189,10 @@ class Casebook:
             (entry for entry in reversed(history) if entry.kind == "decision" and entry.body["of"] in asked), None
         )
 
+    def sale(self, number):
+        """The `Sale` last made on a case and not withdrawn, or None: what was sold, fitted and came back."""
+        return standing_sale(self.history(number))
+
     def record(self, entry):
         """The `DecisionRecord` of an Entry of kind decision."""
         body = entries.fetch(self.store, entry.record)
@@ -202,7 +210,8 @@ class Casebook:
         return {entry: body for entry, (_, body) in self._private(number).items()}
 
     def overview(self, *, since=None, numbers=None):
-        """One dict for each case, by number: number, begun, by, answers Entry, decision Entry (or None), signed.
+        """One dict for each case, by number: number, begun, by, answers Entry, decision Entry (or None), signed, and
+        ``sales``: the entries of sales, fittings and returns.
 
         A case that cannot be read stops nobody: it is passed over, and ``passed_over`` says why, by case.
         """
@@ -232,11 +241,14 @@ class Casebook:
                     "answers": None,
                     "decision": None,
                     "signed": "",
+                    "sales": [],
                 }
             if entry.kind in ("answers", "reading"):
                 row |= {"answers": entry, "decision": None, "signed": ""}
             elif entry.kind == "decision":
                 row |= {"decision": entry, "signed": ""}
+            elif entry.kind in KINDS_OF_SALE:
+                row["sales"].append(entry)
             else:
                 row["signed"] = f"{SIGNATURES[entry.kind]} by {entry.by}"
         if row is not None:
@@ -254,7 +266,7 @@ class Casebook:
                 found += [current] if texts and _all_in(wanted, texts) else []
                 texts, current = [], case
             texts += [str(by), *_told(shape.data(body))]
-            if private and (people or kind == "note"):
+            if private and (people or kind in ("note", "sale", "return")):
                 texts += _told(shape.data(private))
         return found + ([current] if texts and _all_in(wanted, texts) else [])
 

@@ -16,7 +16,20 @@ from ..knowledge import canonical, disk, signs
 from . import shape, statements
 
 #: Kinds of entries; what each holds stands in `shape`.
-KINDS = ("answers", "decision", "reading", "worksheet", "note", "sign_off", "objection", "person", "forgotten")
+KINDS = (
+    "answers",
+    "decision",
+    "reading",
+    "worksheet",
+    "note",
+    "sale",
+    "fitting",
+    "return",
+    "sign_off",
+    "objection",
+    "person",
+    "forgotten",
+)
 #: Bytes of the largest stored content: a decision record, or a file of rules or records.
 LARGEST = disk.DECISION
 LONGEST_NAME, LONGEST_TEXT = 200, 20_000

@@ -4,6 +4,7 @@ import csv
 
 from ..errors import StoreError
 from ..knowledge.signs import cell
+from .sales import standing_sale
 
 COLUMNS = (
     "number",
@@ -19,6 +20,14 @@ COLUMNS = (
     "asks",
     "answers",
     "unknown",
+    "sold",
+    "sold_on",
+    "sold_as_advised",
+    "fitted_on",
+    "fitted_by",
+    "fitted_km",
+    "returned_on",
+    "returned_km",
     "signed",
     "invented",
     "program",
@@ -32,6 +41,9 @@ def row(book, case, *, people=False, notes=False):
     """One case of `Casebook.overview` as a flat dict of ``COLUMNS`` and what else was asked for."""
     answers, decision = case["answers"], case["decision"]
     told, body = answers.body["case"], decision.body if decision else {}
+    sale = standing_sale(case["sales"])
+    fitted = sale.fitting.body if sale and sale.fitting else {}
+    returned = sale.returned.body if sale and sale.returned else {}
     flat = {
         "number": case["number"],
         "case": told["id"],
@@ -46,6 +58,14 @@ def row(book, case, *, people=False, notes=False):
         "asks": ", ".join(body.get("asks", ())),
         "answers": "; ".join(f"{name} {_shown(one['value'])} ({one['from']})" for name, one in told["answers"].items()),
         "unknown": ", ".join(told["unknown"]),
+        "sold": sale.kit if sale else None,
+        "sold_on": sale.on if sale else None,
+        "sold_as_advised": sale.as_advised if sale else None,
+        "fitted_on": fitted.get("on"),
+        "fitted_by": fitted.get("fitter"),
+        "fitted_km": fitted.get("km"),
+        "returned_on": returned.get("on"),
+        "returned_km": returned.get("km"),
         "signed": case["signed"],
         "invented": body.get("invented"),
         "program": body.get("program", {}).get("program"),
@@ -58,7 +78,7 @@ def row(book, case, *, people=False, notes=False):
             for name in CALLER:
                 flat[name] = next((one[name] for one in reversed(list(private)) if name in one), None)
         if notes:
-            flat["notes"] = "\n".join(one["text"] for one in private if "text" in one)
+            flat["notes"] = "\n".join(one[name] for one in private for name in ("text", "reason") if name in one)
     return flat
 
 
@@ -95,7 +115,7 @@ def data(book, case, *, people=False, notes=False):
             "digest": entry.digest,
         }
         held = private.get(entry.number)
-        if held is not None and (people if entry.kind == "person" else notes):
+        if held is not None and (people if entry.kind in ("person", "fitting") else notes):
             told["private"] = held
         history.append(told)
     decision = case["decision"]

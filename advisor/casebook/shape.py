@@ -46,6 +46,10 @@ def _number(value):
     return type(value) in (int, float) and math.isfinite(value)
 
 
+def _distance(value):
+    return _number(value) and 0 <= value < 1e9
+
+
 def _flag(value):
     return type(value) is bool
 
@@ -72,6 +76,13 @@ def _or_none(test):
 
 def _list(test):
     return lambda value: isinstance(value, list) and all(map(test, value))
+
+
+def _day(value):
+    try:
+        return isinstance(value, str) and datetime.date.fromisoformat(value).isoformat() == value >= EARLIEST[:10]
+    except ValueError:
+        return False
 
 
 def _mapping(key, test):
@@ -111,6 +122,8 @@ def _body(optional=(), **tests):
     return _fields((*optional, "taken_over"), taken_over=_taken, **tests)
 
 
+_came = ("corrects", "withdrawn")
+_reason = _fields(("reason",), reason=_text)
 _signature = _body(of=_count, decision=_sha, text=_text)
 #: Kind -> what its body holds.
 BODIES: dict[str, Callable[[Any], bool]] = {
@@ -132,6 +145,13 @@ BODIES: dict[str, Callable[[Any], bool]] = {
     "note": _body(),
     "person": _body(),
     "worksheet": _body(worksheet=_line(40, 1), readings=_mapping(_name, _line(100, 1))),
+    "sale": _body(
+        _came, of=_count, decision=_sha, kit=_id, as_advised=_flag, on=_day, corrects=_count, withdrawn=_flag
+    ),
+    "fitting": _body(
+        _came, of=_count, on=_day, fitter=_or_none(_name), km=_or_none(_distance), corrects=_count, withdrawn=_flag
+    ),
+    "return": _body(_came, of=_count, on=_day, km=_or_none(_distance), corrects=_count, withdrawn=_flag),
     "sign_off": _signature,
     "objection": _signature,
     "forgotten": _body(entries=_list(_count)),
@@ -140,14 +160,20 @@ BODIES: dict[str, Callable[[Any], bool]] = {
 PRIVATE: dict[str, Callable[[Any], bool]] = {
     "person": _fields(("name", "phone"), name=_line(200, 1), phone=_line(40, 1)),
     "note": _fields(text=_text),
+    "sale": _reason,
+    "fitting": _fields(("who", "reason"), who=_line(200, 1), reason=_text),
+    "return": _reason,
 }
 #: Kind -> kinds of the entries its body names by number.
 REFERS: dict[str, dict[str, tuple[str, ...]]] = {
     "answers": {"corrects": ("answers",)},
     "decision": {"of": ("answers", "reading")},
+    "sale": {"of": ("decision",), "corrects": ("sale",)},
+    "fitting": {"of": ("sale",), "corrects": ("fitting",)},
+    "return": {"of": ("sale",), "corrects": ("return",)},
     "sign_off": {"of": ("decision",)},
     "objection": {"of": ("decision",)},
-    "forgotten": {"entries": ("person", "note")},
+    "forgotten": {"entries": tuple(PRIVATE)},
 }
 #: Kinds that stand on stored knowledge.
 ON_KNOWLEDGE = ("answers", "reading", "decision")
@@ -222,15 +248,19 @@ def _among(entry, before):
         return "begins a case without answers"
     if before and _moment(entry.at) < max(map(_moment, (one.at for one in before.values()))) - SLACK:
         return "is dated before what it follows"
+    if entry.body.get("withdrawn") and "corrects" not in entry.body:
+        return "withdraws nothing"
     for name, kinds in REFERS.get(entry.kind, {}).items():
         named = entry.body.get(name, [])
         for number in named if isinstance(named, list) else [named]:
             if number not in before or before[number].kind not in kinds:
                 return "refers to an entry that is not there"
-    if "decision" in entry.body and entry.kind in ("sign_off", "objection"):
-        signed = before[entry.body["of"]]
-        if entry.body["decision"] not in (signed.digest, signed.body.get("taken_over", {}).get("digest")):
-            return "signs another decision than the one it names"
+    if "decision" in entry.body:
+        stood_on = before[entry.body["of"]]
+        if entry.body["decision"] not in (stood_on.digest, stood_on.body.get("taken_over", {}).get("digest")):
+            return "stands on another decision than the one it names"
+        if entry.kind == "sale" and entry.body["as_advised"] != (entry.body["kit"] == stood_on.body["pick"]):
+            return "says wrongly whether the kit sold is the one advised"
     return ""
 
 

@@ -146,5 +146,5 @@ SCHEMA = "SELECT name, sql FROM sqlite_schema WHERE name NOT LIKE 'sqlite_%'"
 def overview(numbers=None) -> str:
     """What an overview of all cases, or of those of these numbers, is made of: their entries, case by case."""
     only = "" if numbers is None else f" AND in_case IN ({', '.join(str(int(number)) for number in numbers)})"
-    kinds = "'answers', 'reading', 'decision', 'sign_off', 'objection'"
+    kinds = "'answers', 'reading', 'decision', 'sale', 'fitting', 'return', 'sign_off', 'objection'"
     return f"SELECT {ENTRY} FROM entry WHERE kind IN ({kinds}){only} ORDER BY in_case, number"

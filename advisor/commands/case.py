@@ -8,6 +8,9 @@
   export            as a table for a spreadsheet, or as JSON data
   note ID TEXT      add a note
   sign ID           a lead signs off the decision, or objects to it
+  sold ID --kit KIT what was sold; another kit than the pick with its reason
+  fitted ID         when, by whom and at what kilometres it was fitted
+  returned ID       that it came back, and why
   reading ID FACT=VALUE ...   what the fitter read off the car; the case is decided again
   replay ID         decide again with the rules of that day, and compare
   decide ID         decide a case that was kept without a decision
@@ -25,6 +28,7 @@ example:
   advisor case save scenarios/cases/mild-street-tune.yaml --by "counter 2"
   advisor case audit 1
   advisor case reading 1 crank_end_float=0.12mm --by "workshop"
+  advisor case sold 1 --kit orrin-240-organic --by "counter 2"
   advisor case sign 1 --by "shop lead"
 """
 
@@ -36,7 +40,7 @@ import sys
 from ..casebook.book import Casebook
 from ..errors import StoreError
 from ..knowledge import disk, signs
-from . import case_answers, opening
+from . import case_answers, case_sales, opening
 
 
 def add(parser):
@@ -92,6 +96,7 @@ def add(parser):
     sign.add_argument("--by", required=True, metavar="LEAD", help="name of the lead")
     sign.add_argument("--objection", action="store_true", help="object instead of signing off; needs --text")
     sign.add_argument("--text", default="", help="what there is to say")
+    case_sales.add(action)
     reading = action("reading", "what the fitter read off the car", case_answers.run_reading, write=True, case=True)
     reading.add_argument("readings", nargs="+", metavar="FACT=VALUE")
     reading.add_argument("--by", default="", metavar="WHO", help="who read it")
@@ -101,7 +106,7 @@ def add(parser):
     prices.add_argument("kit", metavar="KIT", help="id of a kit or part")
     forget = action("forget", "erase the caller's name and phone", run_forget, write=True, case=True, output=False)
     forget.add_argument("--by", default="", metavar="WHO", help="who erases them")
-    forget.add_argument("--notes", action="store_true", help="erase the text of all notes too")
+    forget.add_argument("--notes", action="store_true", help="erase the text of all notes and reasons too")
     taking = action("import", "take over the cases of another casebook", run_import, write=True, output=False)
     taking.add_argument("file", metavar="FILE", help="the other casebook")
     saving = action("salvage", "take the sound cases out of any casebook", run_salvage, write=True, output=False)
@@ -168,9 +173,10 @@ def _lines(book, cases, arguments):
         told = flat["pick"] or flat["outcome"].replace("_", " ")
         price = f", {money_text(flat['total_price'], flat['currency'])}" if flat["total_price"] is not None else ""
         caller = "".join(f"; {flat[name]}" for name in ("name", "phone") if flat.get(name))
+        sold = f"; {case_sales.in_short(flat)}" if flat["sold"] else ""
         signed = f"; {flat['signed']}" if flat["signed"] else ""
         begun = flat["begun_utc"][:16].replace("T", " ")
-        opening.say(f"{case['number']:5d}  {begun}  {flat['case']}: {told}{price}{signed}{caller}")
+        opening.say(f"{case['number']:5d}  {begun}  {flat['case']}: {told}{price}{sold}{signed}{caller}")
     if not count and not arguments.json and not book.passed_over:
         opening.say("No case.")
     return _say_passed_over(book)

@@ -2,6 +2,7 @@
 
 import json
 
+from ..casebook import sales
 from ..casebook.book import SIGNATURES
 from ..explaining.changed_told import changed_sentences
 from ..explaining.worded import WordedRecord
@@ -92,8 +93,31 @@ def _event(entry, private, wording, people):
         return f"caller: {', '.join(private.values())}" if people else "caller's name or phone kept apart"
     if entry.kind == "forgotten":
         return f"{len(body['entries'])} entries with name, phone or note erased on request"
+    if entry.kind in sales.KINDS:
+        return _sold(entry, private or {}, people)
     text = f": {body['text']}" if body["text"] else ""
     return f"{SIGNATURES[entry.kind]}, entry {body['of']}{text}"
+
+
+def _sold(entry, private, people):
+    """An entry of a sale, a fitting or a return."""
+    body = entry.body
+    if entry.kind == "sale":
+        text = f"sold {body['kit']} on {body['on']}{'' if body['as_advised'] else ', not what was advised'}"
+    elif entry.kind == "fitting":
+        who = body["fitter"].replace("_", " ") if body["fitter"] else ""
+        names = [private["who"]] if people and "who" in private else []
+        by = f" by {', '.join([who, *names] if who else names)}" if who or names else ""
+        text = f"fitted on {body['on']}{by}{_at(body)}"
+    else:
+        text = f"came back on {body['on']}{_at(body)}"
+    corrected = "withdrawn, as not having happened: " if body.get("withdrawn") else "corrected: "
+    reason = f": {private['reason']}" if private.get("reason") else ""
+    return f"{corrected if 'corrects' in body else ''}{text}{reason}"
+
+
+def _at(body):
+    return f" at {body['km']:.0f} km" if body["km"] is not None else ""
 
 
 def _answers(base, wording, width):

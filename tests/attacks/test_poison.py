@@ -65,6 +65,7 @@ def fixed(body, **more):
 
 
 SIGNED = {"of": 7, "decision": "0" * 64, "text": ""}
+SOLD = {"of": 7, "decision": "0" * 64, "kit": "some-kit", "as_advised": False, "on": "2026-11-01"}
 POISON = {
     "empty answers": ("answers", fixed({})),
     "empty decision": ("decision", fixed({})),
@@ -81,6 +82,15 @@ POISON = {
     "a kind that is no text": ("", fixed({})),
     "signed nothing": ("sign_off", fixed({**SIGNED, "of": 999})),
     "signed another decision": ("sign_off", lambda last: ({**SIGNED, "of": last.number}, {})),
+    "sold nothing": ("sale", fixed({**SOLD, "of": 999}, private={})),
+    "sold on another decision": ("sale", lambda last: ({**SOLD, "of": last.number}, {"private": {}})),
+    "sold as advised what was not": (
+        "sale",
+        lambda last: ({**SOLD, "of": last.number, "decision": last.digest, "as_advised": True}, {"private": {}}),
+    ),
+    "sold on no day": ("sale", fixed({**SOLD, "on": "2026-02-31"}, private={})),
+    "fitted what was not sold": ("fitting", fixed({"of": 7, "on": "2026-11-01", "fitter": None, "km": 1}, private={})),
+    "came back from less than nothing": ("return", fixed({"of": 7, "on": "2026-11-01", "km": -1}, private={})),
     "signed in 1999": (
         "sign_off",
         lambda last: ({"of": last.number, "decision": last.digest, "text": ""}, {"at": "1999-01-01T00:00:00Z"}),
