@@ -228,4 +228,4 @@ def test_statements_on_tables_stand_in_two_modules():
         for path in (shelf.ROOT / "advisor").rglob("*.py")
         if statement.search(path.read_text(encoding="utf-8"))
     }
-    assert found == {"tables.py", "impact_state.py"}
+    assert found == {"statements.py", "impact_state.py"}
