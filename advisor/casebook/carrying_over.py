@@ -13,10 +13,13 @@ def carried_over(case, old, new):
     InputError where an answer has no place there; nothing is ever guessed. A "don't know" about something that is
     no longer asked is dropped.
     """
-    answers = {
-        name: Answer(_value(name, answer.value, old, new), answer.origin) for name, answer in case.answers.items()
-    }
+    answers = {name: _answer(name, answer, old, new) for name, answer in case.answers.items()}
     return dataclasses.replace(case, answers=answers, unknown=tuple(name for name in case.unknown if _asked(name, new)))
+
+
+def _answer(name, answer, old, new):
+    ends = (None if end is None else _value(name, end, old, new) for end in (answer.low, answer.high))
+    return Answer(_value(name, answer.value, old, new), answer.origin, *ends)
 
 
 def _asked(name, knowledge):

@@ -56,7 +56,7 @@ def row(book, case, *, people=False, notes=False):
         "currency": body.get("currency"),
         "holding_margin": body.get("margin"),
         "asks": ", ".join(body.get("asks", ())),
-        "answers": "; ".join(f"{name} {_shown(one['value'])} ({one['from']})" for name, one in told["answers"].items()),
+        "answers": "; ".join(f"{name} {_shown_answer(one)} ({one['from']})" for name, one in told["answers"].items()),
         "unknown": ", ".join(told["unknown"]),
         "sold": sale.kit if sale else None,
         "sold_on": sale.on if sale else None,
@@ -120,6 +120,11 @@ def data(book, case, *, people=False, notes=False):
         history.append(told)
     decision = case["decision"]
     return {"number": case["number"], "history": history, "record": book.record(decision).data if decision else None}
+
+
+def _shown_answer(answer):
+    ends = f", {_shown(answer['low'])} to {_shown(answer['high'])}" if "low" in answer else ""
+    return _shown(answer["value"]) + ends
 
 
 def _shown(value):

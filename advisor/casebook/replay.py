@@ -131,4 +131,10 @@ def _reading(text, knowledge):
             value=raw,
             remedy="Give what was read, or leave it out.",
         )
+    if answer.low is not None:
+        raise InputError(
+            f"the reading of {name} is no single number.",
+            value=raw,
+            remedy="Give what was read.",
+        )
     return name, Answer(answer.value, "measured")

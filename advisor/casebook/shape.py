@@ -105,6 +105,16 @@ def _fields(optional=(), **tests):
 
 _word = _line(2_000)
 _id = _line(200, 1)
+_known_how = _choice("measured", "stated", "looked_up")
+_exact = _fields(**{"value": _value, "from": _known_how})
+_vague = _fields(**{"value": _number, "low": _number, "high": _number, "from": _known_how})
+
+
+def _answer(value):
+    """An answer: exact, or a number with the ends of what it was said to lie between."""
+    return _exact(value) or (_vague(value) and value["low"] <= value["value"] <= value["high"])
+
+
 _case = _fields(
     ("changed", "insist"),
     id=_id,
@@ -112,7 +122,7 @@ _case = _fields(
     insist=_list(_id),
     platform=_or_none(_id),
     unknown=_list(_name),
-    answers=_mapping(_name, _fields(**{"value": _value, "from": _choice("measured", "stated", "looked_up")})),
+    answers=_mapping(_name, _answer),
 )
 _program = _fields(program=_word, code_sha256=_sha, python=_word, libraries=_mapping(_word, _or_none(_word)))
 _taken = _fields(casebook=_line(100, 1), entry=_count, digest=_sha)

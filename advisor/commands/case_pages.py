@@ -120,6 +120,12 @@ def _at(body):
     return f" at {body['km']:.0f} km" if body["km"] is not None else ""
 
 
+def _answer(wording, name, answer):
+    if "low" not in answer:
+        return wording.value(name, answer["value"])
+    return wording.vague(name, answer["value"], answer["low"], answer["high"])
+
+
 def _answers(base, wording, width):
     case = base.body["case"]
     lines = ["Answers, and how they are known"]
@@ -127,7 +133,7 @@ def _answers(base, wording, width):
         read = ", read by the fitter" if name in base.body.get("readings", ()) else ""
         origin = answer["from"].replace("_", " ")
         lines.append(
-            wrap(f"{wording.label(name)}: {wording.value(name, answer['value'])} ({origin}{read})", width, "  ", "    ")
+            wrap(f"{wording.label(name)}: {_answer(wording, name, answer)} ({origin}{read})", width, "  ", "    ")
         )
     if case["unknown"]:
         lines.append(
@@ -296,7 +302,7 @@ def differences(old, new, found, wording, width, names=("before", "after")):
             lines += _block(head, entries, width)
     lines += _block(
         "Answers",
-        _pairs(found.get("answers"), names, lambda name, one: one and wording.value(name, one["value"]), wording.label),
+        _pairs(found.get("answers"), names, lambda name, one: one and _answer(wording, name, one), wording.label),
         width,
     )
     lines += _block("Facts", _pairs(found.get("facts"), names, wording.value, wording.label), width)

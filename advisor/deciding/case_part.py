@@ -6,9 +6,7 @@ from .limits import plain
 
 def case_part(case: Case) -> dict[str, object]:
     """What `decision_record.recorded_case` reads."""
-    answers = {
-        name: {"value": plain(answer.value), "from": answer.origin} for name, answer in sorted(case.answers.items())
-    }
+    answers = {name: _answer(answer) for name, answer in sorted(case.answers.items())}
     return {
         "id": case.id,
         "platform": case.platform or None,
@@ -17,3 +15,8 @@ def case_part(case: Case) -> dict[str, object]:
         "changed": [{"fact": one.fact, "before": plain(one.before), "after": plain(one.after)} for one in case.changed],
         "insist": sorted(case.insist),
     }
+
+
+def _answer(answer):
+    ends = {} if answer.low is None else {"low": answer.low, "high": answer.high}
+    return {"value": plain(answer.value), "from": answer.origin, **ends}

@@ -9,7 +9,6 @@ from dataclasses import MISSING, dataclass, field, fields
 from functools import cache, cached_property
 
 from ..errors import InputError
-from ..knowledge.model import Answer, Case, ChangedAnswer
 from .recorded_around import (
     BesideThePick,
     DoubtfulValue,
@@ -21,60 +20,11 @@ from .recorded_around import (
     RecordedWish,
     SpanEnd,
 )
+from .recorded_case import RecordedAnswer, RecordedCase, RecordedChange
 
 SCHEMA = "least-clutch decision 1"
 #: Parts of what goes in with the pick, in the order they are told.
 SET_UP_PARTS = ("parts", "measurements", "steps", "bedding_in", "fitted_by")
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class RecordedAnswer:
-    """An answer and how it is known: measured, stated or looked_up."""
-
-    value: object
-    origin: str
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class RecordedChange:
-    """An answer that was another one, or none, when a result was told."""
-
-    fact: str
-    before: object = None
-    after: object = None
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class RecordedCase:
-    """The case as it was put; ``platform``: id of the car or None; ``unknown``: facts said not to be known.
-
-    ``changed``: answers on use, racing, speed or crankshaft that were others when a result was told.
-    ``insist``: contradictions in which the harder reading shall decide.
-    """
-
-    id: str
-    platform: str | None = None
-    invented: bool = False
-    answers: Mapping[str, RecordedAnswer] = field(default_factory=dict)
-    unknown: tuple[str, ...] = ()
-    changed: tuple[RecordedChange, ...] = ()
-    insist: tuple[str, ...] = ()
-
-    def as_case(self) -> Case:
-        """The Case, to be decided again."""
-        answers = {
-            name: Answer(tuple(answer.value) if isinstance(answer.value, list) else answer.value, answer.origin)
-            for name, answer in self.answers.items()
-        }
-        changed = tuple(ChangedAnswer(change.fact, change.before, change.after) for change in self.changed)
-        return Case(
-            self.id,
-            self.platform or "",
-            answers,
-            tuple(sorted(self.unknown)),
-            tuple(sorted(self.insist)),
-            changed=changed,
-        )
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -621,7 +571,10 @@ def _entry(kind, data, where):
             given[name] = _entry(inner, given[name], where)
     if kind is RecordedCase:
         answers = given.get("answers") or {}
-        given["answers"] = {name: RecordedAnswer(answer["value"], answer["from"]) for name, answer in answers.items()}
+        given["answers"] = {
+            name: RecordedAnswer(answer["value"], answer["from"], answer.get("low"), answer.get("high"))
+            for name, answer in answers.items()
+        }
     return kind(**given)
 
 

@@ -11,14 +11,14 @@ MOST_VARIANTS = 2000
 
 
 def changed(case, answers):
-    """The Case with other answers: ``answers`` maps a fact to its new value, None for "don't know"."""
+    """The Case with other answers: ``answers`` maps a fact to its new value or `Answer`, None for "don't know"."""
     held = {name: answer for name, answer in case.answers.items() if name not in answers}
     unknown = {name for name in case.unknown if name not in answers}
     for name, value in answers.items():
         if value is None:
             unknown.add(name)
         else:
-            held[name] = Answer(value)
+            held[name] = value if isinstance(value, Answer) else Answer(value)
     return dataclasses.replace(case, answers=held, unknown=tuple(sorted(unknown)))
 
 

@@ -4,6 +4,7 @@ from ..deciding.advise import advise
 from ..deciding.ladder import PRICE
 from ..deciding.smallest_changes import changed
 from ..errors import InputError
+from ..knowledge.model import Answer
 from ..knowledge.near import did_you_mean
 from ..knowledge.quantities import read_answer
 from ..knowledge.sentences import aloud, capital, count, joined, sentence
@@ -25,7 +26,7 @@ TOLD = (
 
 
 def read_changes(texts, knowledge):
-    """fact -> new value (None for "don't know") from texts such as ``engine_torque=380 Nm``.
+    """fact -> new value from texts such as ``engine_torque=380 Nm``: an `Answer` where it is vague, None for "don't know".
 
     A fact may be named by its name or its label. InputError for what cannot be read.
     """
@@ -51,13 +52,12 @@ def read_changes(texts, knowledge):
         if name in found:
             raise InputError(f"{name} is changed twice.", value=text, remedy="Change each answer once.")
         answer = read_answer(asked[name], raw.strip())
-        found[name] = None if answer is None else answer.value
+        found[name] = answer if answer is None or answer.low is not None else answer.value
     return found
 
 
 def what_if(decider, case, answers, system="si", before=None):
-    """(data, WordedRecord before, WordedRecord after) of a case with other ``answers`` (fact -> value, None for "don't
-    know").
+    """(data, WordedRecord before, WordedRecord after) of a case with other ``answers``, as `read_changes` gives them.
 
     ``before``: the record of the case as it stands, where it is at hand.
     """
@@ -76,7 +76,8 @@ def difference(old, new, answers):
     """
     told = {
         "answers": [
-            {"fact": name, "before": _held(old, name), "after": value} for name, value in sorted(answers.items())
+            {"fact": name, "before": _held(old, name), **_ends(old, name, "before"), **_after(value)}
+            for name, value in sorted(answers.items())
         ],
         "outcome": {"before": old.record.outcome, "after": new.record.outcome},
         "pick": {"before": old.pick, "after": new.pick},
@@ -101,6 +102,20 @@ def difference(old, new, answers):
 def _held(worded, name):
     held = worded.record.facts.get(name)
     return None if held is None else held.value
+
+
+def _after(value):
+    """What an answer becomes, a value or an `Answer`: "after", and the ends of a vague one."""
+    if not isinstance(value, Answer):
+        return {"after": value}
+    return (
+        {"after": value.value} if value.low is None else {"after": value.value, "after_ends": [value.low, value.high]}
+    )
+
+
+def _ends(worded, name, side):
+    answer = worded.record.case.answers.get(name)
+    return {f"{side}_ends": [answer.low, answer.high]} if answer is not None and answer.vague else {}
 
 
 def _old_pick(old, new):
@@ -173,15 +188,13 @@ def _sentences(old, new, told):
     wording = new.wording
     said = []
     for one in told["answers"]:
-        if one["after"] == one["before"]:
-            said.append(
-                sentence(f"{wording.label(one['fact'])}: {_answer(wording, one['fact'], one['after'])}, as it is now")
-            )
+        if one["after"] == one["before"] and one.get("after_ends") == one.get("before_ends"):
+            said.append(sentence(f"{wording.label(one['fact'])}: {_answer(wording, one, 'after')}, as it is now"))
             continue
         after, before = (
             wording.pair(one["fact"], one["after"], one["before"])
             if _numbers(one)
-            else (_answer(wording, one["fact"], one["after"]), _answer(wording, one["fact"], one["before"]))
+            else (_answer(wording, one, "after"), _answer(wording, one, "before"))
         )
         said.append(sentence(f"{wording.label(one['fact'])}: {after} instead of {before}"))
     if told["nothing"]:
@@ -201,11 +214,18 @@ def _sentences(old, new, told):
     return [*said, sentence(f"The pick changes to {wording.title(new.pick)}"), *_fate(new, told["old_pick"])]
 
 
-def _answer(wording, name, value):
-    return "no answer" if value is None else wording.value(name, value)
+def _answer(wording, one, side):
+    value = one[side]
+    if value is None:
+        return "no answer"
+    ends = one.get(f"{side}_ends")
+    return wording.vague(one["fact"], value, *ends) if ends else wording.value(one["fact"], value)
 
 
 def _numbers(one):
+    """Are both known exactly, so that they only have to be told apart?"""
+    if "after_ends" in one or "before_ends" in one:
+        return False
     return all(
         isinstance(value, (int, float)) and not isinstance(value, bool) for value in (one["after"], one["before"])
     )

@@ -143,7 +143,7 @@ def conditions(worded, firing):
         if compared:
             text += f", {compared}"
         if held is not None:
-            text += f" ({worded.wording.origin(held.origin)})"
+            text += f" ({worded.origin(name, held.origin)})"
         told.append(
             {
                 "fact": name,

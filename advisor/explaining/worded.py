@@ -93,4 +93,11 @@ class WordedRecord:
         label = self.wording.label(name)
         if fact is None:
             return f"{label}: not known"
-        return f"{label}: {self.wording.value(name, fact.value)} ({self.wording.origin(fact.origin)})"
+        return f"{label}: {self.wording.value(name, fact.value)} ({self.origin(name, fact.origin)})"
+
+    def origin(self, name: str, origin: str) -> str:
+        """Where a fact's value came from: "measured"; of a vague answer also its ends, "as you said, 400 to 450 N m"."""
+        told, answer = self.wording.origin(origin), self.record.case.answers.get(name)
+        if answer is None or not answer.vague or origin != answer.origin:
+            return told
+        return f"{told}, {self.wording.band(name, answer.low, answer.high)}"

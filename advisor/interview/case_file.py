@@ -30,9 +30,10 @@ def write(state):
 def _answer(one):
     if one.unknown:
         return "unknown"
-    if one.origin == "stated":
+    if one.origin == "stated" and not one.ends:
         return quoted(one.raw)
-    return f"{{value: {quoted(one.raw)}, from: {one.origin}}}"
+    ends = "".join(f", {name}: {quoted(end)}" for name, end in zip(("low", "high"), one.ends))
+    return f"{{value: {quoted(one.raw)}{ends}, from: {one.origin}}}"
 
 
 def quoted(text):
@@ -68,8 +69,10 @@ def read(path, knowledge):
         if answer is None:
             said[name] = Said(name, "unknown", None)
         else:
-            raw = node.plain()
-            raw = raw["value"] if isinstance(raw, dict) else raw
-            said[name] = Said(name, ", ".join(raw) if isinstance(raw, list) else str(raw), answer.value, answer.origin)
+            raw, ends = node.plain(), ()
+            if isinstance(raw, dict):
+                ends = [str(raw[end]) for end in ("low", "high") if end in raw]
+                raw = raw["value"]
+            said[name] = Said.of(name, ", ".join(raw) if isinstance(raw, list) else str(raw), answer, ends=ends)
     about = {key: root[key].plain() for key in _ABOUT if key in root}
     return State(case.id, case.platform if "platform" in root else None, said, about=about, insist=case.insist)

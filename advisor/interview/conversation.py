@@ -146,7 +146,7 @@ class Talk:
         if self._result_told:
             new = dataclasses.replace(new, changed=self._changed(old, told))
         # Who says the same again has been asked: the question waits until something changes.
-        again = {one.fact for one in told if one.fact in old.said and old.said[one.fact].value == one.value}
+        again = {one.fact for one in told if one.fact in old.said and old.said[one.fact].meant == one.meant}
         new = dataclasses.replace(new, later=(*new.later, *sorted(again - set(new.later))))
         self._move(new)
         lines = [self.teller_wrap(f"{one.fact.replace('_', ' ')}: {self.teller.said(one)}.", width) for one in told]

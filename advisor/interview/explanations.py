@@ -20,7 +20,12 @@ def what_if(told, decider, state, teller, width):
     """What changes with other answers (Saids); the interview itself is not changed."""
     from ..explaining import what_if as asked
 
-    data, _, after = asked.what_if(decider, state.as_case(), {one.fact: one.value for one in told}, teller.system)
+    data, _, after = asked.what_if(
+        decider,
+        state.as_case(),
+        {one.fact: None if one.unknown else one.answer if one.low is not None else one.value for one in told},
+        teller.system,
+    )
     return "\n".join(asked.what_if_lines(after, data, width, _plain(teller)))
 
 

@@ -182,8 +182,8 @@ def _step(state):
         "hash": canonical.digest(case_file.write(state).encode("utf-8")),
         "case": state.case,
         "car": state.car,
-        "said": [[one.fact, one.raw, one.unknown, one.origin] for one in state.said.values()],
-        "former": [[one.fact, one.raw, one.unknown, one.origin] for one in state.former.values()],
+        "said": [[one.fact, one.raw, one.unknown, one.origin, *one.ends] for one in state.said.values()],
+        "former": [[one.fact, one.raw, one.unknown, one.origin, *one.ends] for one in state.former.values()],
         "later": list(state.later),
         "onward": state.onward,
         "again": state.again,
@@ -197,7 +197,7 @@ def _saids(entries, knowledge):
     from ..knowledge.quantities import read_answer
 
     found = {}
-    for name, raw, unknown, origin in entries:
+    for name, raw, unknown, origin, *ends in entries:
         fact = knowledge.facts.get(name)
         if fact is None:
             continue
@@ -205,9 +205,9 @@ def _saids(entries, knowledge):
             found[name] = Said(name, "unknown", None, origin)
             continue
         with contextlib.suppress(InputError):
-            answer = read_answer(fact, raw)
+            answer = read_answer(fact, {"value": raw, "low": ends[0], "high": ends[1]} if ends else raw)
             if answer is not None:
-                found[name] = Said(name, raw, answer.value, origin)
+                found[name] = Said.of(name, raw, answer, origin, ends)
     return found
 
 

@@ -54,7 +54,7 @@ class Teller:
         if one.unknown:
             return "not known"
         origin = "" if one.origin == "stated" else f" ({one.origin.replace('_', ' ')})"
-        return self.value(one.fact, one.value) + origin
+        return self.wording.vague(one.fact, one.value, one.low, one.high) + origin
 
     def value(self, name, value):
         """Any value of a fact or figure."""
@@ -140,6 +140,7 @@ class Teller:
         lines = [
             wrap(f"Type the answer, with its unit; a number from the list will do. {_UNKNOWN}: go on without.", width),
             wrap("Any answer at any time: engine_power = 380 hp at 6500 rpm; main_use = daily", width, "", "  "),
+            wrap("What is not known exactly: 400 to 450 Nm, about 400 hp, at least 400 Nm.", width, "", "  "),
             wrap("Who says so may follow: 430 Nm measured, or looked up.", width),
             "",
         ]

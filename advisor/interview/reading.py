@@ -57,6 +57,7 @@ _UNKNOWN = {
 _HEDGES = re.compile(
     r"^(?:(?:about|around|roughly|approximately|approx\.?|circa|ca\.?|maybe|it is|it's|its)\s+|~\s*)+", re.IGNORECASE
 )
+_TALK = re.compile(r"^(?:(?:it is|it's|its)\s+)+", re.IGNORECASE)
 _ORIGIN = re.compile(
     r"^(.*\S)[\s,]*[(\s]\s*(?:from\s+|by\s+)?(measured|stated|looked[ _]up)\)?$", re.IGNORECASE | re.DOTALL
 )
@@ -239,7 +240,7 @@ class Reader:
             return [Said(name, "unknown", None)]
         text, origin = _origin(text)
         main, _, other = text.rpartition(" at ")
-        if main:
+        if main and not other.startswith(("least", "most", "the most")):
             pair = self._pair(name, main.strip(), other.strip(), origin)
             if pair:
                 return pair
@@ -295,7 +296,7 @@ class Reader:
         answer = quantities.read_answer(fact, text)
         if answer is None:
             return Said(fact.name, "unknown", None)
-        return Said(fact.name, kept(fact, text, answer), answer.value, origin)
+        return Said.of(fact.name, kept(fact, text, answer), answer, origin)
 
 
 def kept(fact, text, answer: Answer):
@@ -364,6 +365,8 @@ def _tidied(fact, text):
         return _FLAGS.get(bare.casefold(), bare)
     if fact.kind != "number":
         return bare if fact.kind == "choice" and fact.choices else text
+    if not fact.choices:
+        bare = _TALK.sub("", text).strip() or text  # "about" is kept: it says how well the number is known
     if bare.casefold().rstrip(".") in _NOTHING:
         if fact.low is not None and fact.low <= 0:
             return f"0 {fact.unit}" if fact.unit not in ("", "1") else "0"
@@ -394,7 +397,7 @@ def _without_repeats(found):
     for one in found:
         if isinstance(one, Said):
             held = said.get(one.fact)
-            if held is not None and held.value != one.value:
+            if held is not None and held.meant != one.meant:
                 raise InputError(
                     f"{one.fact} is answered twice, {held.raw} and {one.raw}.",
                     value=one.raw,

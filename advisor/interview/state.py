@@ -11,12 +11,34 @@ from .names import CAR
 
 @dataclass(frozen=True, slots=True)
 class Said:
-    """One thing the caller said: the ``raw`` text, its canonical ``value`` (None: don't know) and who said it."""
+    """One thing the caller said: the ``raw`` text, its canonical ``value`` (None: don't know) and who said it.
+
+    ``low`` and ``high``: the ends of a vague answer, as in `Answer`; ``ends``: their texts, where they stand beside the
+    value in the case file and not in ``raw``.
+    """
 
     fact: str
     raw: str
     value: object
     origin: str = "stated"
+    low: float | None = None
+    high: float | None = None
+    ends: tuple[str, ...] = ()
+
+    @classmethod
+    def of(cls, fact, raw, answer, origin=None, ends=()):
+        """What an `Answer` says; ``origin`` where somebody else said it."""
+        return cls(fact, raw, answer.value, origin or answer.origin, answer.low, answer.high, tuple(ends))
+
+    @property
+    def answer(self):
+        """The `Answer` it makes."""
+        return Answer(self.value, self.origin, self.low, self.high)
+
+    @property
+    def meant(self):
+        """What it says, without the words and who said it."""
+        return self.value, self.low, self.high
 
     @property
     def unknown(self):
@@ -47,7 +69,7 @@ class State:
 
     def as_case(self):
         """The Case these answers make."""
-        answers = {name: Answer(one.value, one.origin) for name, one in self.said.items() if not one.unknown}
+        answers = {name: one.answer for name, one in self.said.items() if not one.unknown}
         unknown = tuple(sorted(name for name, one in self.said.items() if one.unknown))
         return Case(
             self.case,
@@ -73,7 +95,7 @@ class State:
                 car = one.value
             else:
                 held = said.get(one.fact)
-                changed = held is not None and held.value != one.value
+                changed = held is not None and held.meant != one.meant
                 said[one.fact] = one
                 former.pop(one.fact, None)
             for name in _all_followers(one.fact, follows) if changed else ():

@@ -59,7 +59,7 @@ class Sentences:
         if heard.rough:
             text = self._rough_text(fact, heard)
             if text is not None:
-                return Said(heard.fact, text, quantities.read_answer(fact, text).value, heard.origin)
+                return Said.of(heard.fact, text, quantities.read_answer(fact, text), heard.origin)
             if heard.is_range or heard.low is None or heard.high is None:
                 return None
         return Said(heard.fact, heard.text, heard.value, heard.origin)
@@ -70,8 +70,12 @@ class Sentences:
         if heard.is_range:
             number, _, _ = heard.low_text.partition(" ")
             wanted = (f"{number} to {heard.high_text}", f"{heard.low_text} to {heard.high_text}")
+        elif heard.low is None or heard.high is None:
+            wanted = (f"at least {heard.text}" if heard.high is None else f"at most {heard.text}",)
         else:
-            wanted = (f"about {heard.text}",)
+            number = heard.text.split()[0]
+            over, under = (end.split()[0] == number for end in (heard.low_text, heard.high_text))
+            wanted = (f"{'just over' if over else 'just under' if under else 'about'} {heard.text}",)
         for text in wanted:
             try:
                 if quantities.read_answer(fact, text) is not None:

@@ -120,6 +120,17 @@ class Wording:
         """Any value of a fact, figure or kit field, with its unit."""
         return self.of(self.word(name), value, digits)
 
+    def band(self, name: str, low: float, high: float) -> str:
+        """From one value to another: "400 to 450 N m"."""
+        ends = self.pair(name, low, high)
+        (first, _, unit), (_, _, same) = (end.partition(" ") for end in ends)
+        return f"{first} to {ends[1]}" if unit == same else " to ".join(ends)
+
+    def vague(self, name: str, value: float, low: float | None, high: float | None) -> str:
+        """A value with the ends of what it was said to lie between: "425 N m, could be 400 to 450 N m"."""
+        told = self.value(name, value)
+        return told if low is None or high is None else f"{told}, could be {self.band(name, low, high)}"
+
     def of(self, word: Word | None, value: Any, digits: int = 3) -> str:
         """A value of a Fact, Figure or KitField (None: of nothing that is declared)."""
         return value_text(word, value, self.system, digits, self.currency)

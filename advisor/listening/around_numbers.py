@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from fractions import Fraction
 
+from ..knowledge import vague
 from ..knowledge.spoken import Token
 from .number_said import Number
 from .word_lists import phrase_list, word_list
@@ -77,29 +78,8 @@ def ranges(found: Sequence[Number], tokens: Sequence[Token]) -> list[Number]:
     return joined
 
 
-_BEFORE = {
-    "about": phrase_list(
-        "about, around, roughly, approximately, approx, circa, ca, maybe, say, something like, in the region of, "
-        "near enough, call it, nearly exactly, ~, probably, must be about, give or take, somewhere around, ish"
-    ),
-    "over": phrase_list(
-        "just over, a bit over, a touch over, a shade over, a little over, slightly over, a bit more than, "
-        "slightly more than, just above, a bit above, a tad over, just past"
-    ),
-    "under": phrase_list(
-        "just under, a bit under, a touch under, a shade under, a little under, slightly under, a bit less than, "
-        "slightly less than, just below, a bit below, a tad under, nearly, almost, not quite, just shy of, "
-        "knocking on, getting on for"
-    ),
-    "least": phrase_list(
-        "at least, over, more than, north of, no less than, not less than, upwards of, above, better than"
-    ),
-    "most": phrase_list("at most, up to, no more than, not more than, less than, under, below, maximum, max"),
-}
-_BEHIND = phrase_list(
-    "or so, ish, or thereabouts, roughly, approx, give or take, thereabouts, or something, or something like that, "
-    "near enough, ish i think"
-)
+_BEFORE = {kind: phrase_list(phrases) for kind, phrases in vague.BEFORE.items()}
+_BEHIND = phrase_list(vague.BEHIND["about"])
 
 
 def hedged(one: Number, tokens: Sequence[Token]) -> None:

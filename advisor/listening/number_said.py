@@ -3,10 +3,10 @@
 from dataclasses import dataclass
 from fractions import Fraction
 
-from ..knowledge import units
+from ..knowledge import units, vague
 
 #: The share by which a number said to be rough may be off either way; judgement.
-ROUGH = Fraction(1, 20)
+ROUGH = Fraction(str(vague.ROUGH))
 
 
 @dataclass(slots=True)

@@ -1,13 +1,12 @@
 """A sentence taken apart: its tokens, its parts, and the values its words and numbers can stand for."""
 
-import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Protocol
 
 from ..errors import QuantityError
-from ..knowledge import quantities, spoken, units
+from ..knowledge import quantities, spoken, units, vague
 from ..knowledge.model import Fact, Record, Speech
 from ..knowledge.spoken import Token
 from .corrections import corrections
@@ -221,13 +220,8 @@ class Told:
     def _end(self, fact, text, one, up):
         """An end of the band in the fact's unit: outwards to its resolution where only "about" was said."""
         value = quantities.read(text, _Open(fact.name, fact.unit or "1"))
-        if (
-            one.rough in ("about", "over", "under")
-            and fact.resolution
-            and not float(value / fact.resolution).is_integer()
-        ):
-            steps = value / fact.resolution
-            value = (math.ceil(steps) if up else math.floor(steps)) * fact.resolution
+        if one.rough in ("about", "over", "under"):
+            value = vague.outwards(value, fact.resolution, up=up)
         value = max(value, fact.low) if fact.low is not None else value
         value = min(value, fact.high) if fact.high is not None else value
         return float(f"{value:.9g}")

@@ -7,10 +7,13 @@ from pathlib import Path
 
 import pytest
 
-from advisor.casebook import book as books, program, replay, stored_form
+from advisor.casebook import book as books, exporting, program, replay, stored_form
 from advisor.casebook.book import Casebook
+from advisor.casebook.carrying_over import carried_over
 from advisor.casebook.check import check_file
+from advisor.casebook.importing import take_over
 from advisor.casebook.kept_files import Files, content
+from advisor.casebook.shape import BODIES
 from advisor.deciding.case_part import case_part
 from advisor.deciding.decide import decider_of
 from advisor.deciding.decision_record import DecisionRecord
@@ -48,6 +51,33 @@ def replay_all(path, progress=lambda done: None):
 
 def test_shipped_cases_replay_to_the_same_bytes(path):
     assert replay_all(path) == len(SOME) + 1
+
+
+def test_vague_answers_are_kept_with_their_ends(tmp_path):
+    """Saved, decided again to the same bytes, exported, taken over elsewhere, carried over to the rules of today."""
+    first, second = tmp_path / "one.sqlite", tmp_path / "other.sqlite"
+    case = shelf.cases()["torque-between"]
+    with Casebook(first) as book:
+        number, _ = shelf.save(book, "torque-between")
+        kept = book.history(number)[0].body["case"]
+        assert kept["answers"]["engine_torque"] == {"value": 425.0, "low": 400.0, "high": 450.0, "from": "stated"}
+        assert stored_form.case_of(kept).answers == dict(sorted(case.answers.items()))
+        row = exporting.row(book, next(iter(book.overview())))
+        assert "engine_torque 425, 400 to 450 (stated)" in row["answers"]
+    assert replay_all(first) == 1
+    with Casebook(second) as book:
+        take_over(book, first)
+    assert replay_all(second) == 1
+    knowledge = shelf.decider().knowledge
+    assert carried_over(case, knowledge, knowledge).answers == case.answers
+
+
+@pytest.mark.parametrize("ends", [{"low": 1.0}, {"low": 500.0, "high": 600.0}, {"low": "x", "high": 450.0}])
+def test_ends_that_make_no_band_are_no_entry(ends):
+    body = {"case": case_part(shelf.cases()["torque-between"])}
+    assert BODIES["answers"](body)
+    body["case"]["answers"]["engine_torque"] = {"value": 425.0, "from": "stated", **ends}
+    assert not BODIES["answers"](body)
 
 
 def test_random_cases_replay_after_rules_are_edited_and_kits_removed(tmp_path):

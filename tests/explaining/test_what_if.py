@@ -98,6 +98,15 @@ def test_changes_are_read_by_name_or_label(content):
     assert read_changes(["engine torque=310 lb-ft"], knowledge)["engine_torque"] == pytest.approx(420.3, abs=0.1)
 
 
+def test_a_vague_answer_is_told_with_its_ends(content, plain_decider, shipped_cases):
+    answers = read_changes(["engine_torque=350 to 390 Nm"], content.knowledge)
+    assert answers["engine_torque"] == Answer(370.0, "stated", 350.0, 390.0)
+    told, _, after = what_if.what_if(plain_decider, shipped_cases["mild-street-tune"], answers)
+    assert after.record.case.answers["engine_torque"].vague
+    assert told["sentences"][0].startswith("Engine torque: 370 N m, could be 350 to 390 N m instead of 370 N m")
+    assert told["answers"][0]["after"] == 370.0 and told["answers"][0]["after_ends"] == [350.0, 390.0]
+
+
 @pytest.mark.parametrize(
     ("texts", "words"),
     [

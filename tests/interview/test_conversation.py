@@ -68,6 +68,24 @@ def test_when_the_disk_refuses_nothing_is_taken(talk, monkeypatch):
     assert (talk.state, talk.store.undo) == before
 
 
+def test_what_is_not_known_exactly_is_kept_as_said_and_read_back(talk):
+    say(talk, "car = bramble", "main_use = daily")
+    for text, kept, ends in (
+        ("torque = 400 to 450 Nm", "400 to 450 Nm", (400.0, 450.0)),
+        ("torque = about 430 Nm", "about 430 Nm", (408.0, 452.0)),
+        ("torque = at least 400 Nm measured", "at least 400 Nm", (400.0, 500.0)),
+        ("it makes somewhere between 380 and 420 newton metres", "380 to 420 N m", (380.0, 420.0)),
+    ):
+        shown = talk.take(text, WIDTH)
+        case = load.case(talk.store.path, shop.knowledge())
+        held = case.answers["engine_torque"]
+        assert (held.low, held.high) == ends and kept in talk.store.path.read_text()
+        assert case.answers == talk.state.as_case().answers
+        assert "could be" in shown
+    assert "could be 380 to 420 N m" in talk.take("answers", WIDTH)
+    assert case_file.read(talk.store.path, shop.knowledge()).as_case().answers == talk.state.as_case().answers
+
+
 def test_dont_know_is_an_answer_and_never_asked_again(talk):
     say(talk, *STANDING)
     for _ in range(3):

@@ -85,6 +85,20 @@ def test_a_shipped_case_written_out_is_the_same_case(place, tmp_path):
     assert case_file.read(again, shop.knowledge()) == state
 
 
+def test_ends_beside_the_value_are_written_out_again(tmp_path):
+    place = tmp_path / "one.yaml"
+    place.write_text(
+        "case: x\nplatform: bramble-20t\nanswers:\n"
+        "  engine_torque: {value: 430 Nm, low: 400 Nm, high: 470 Nm}\n"
+        "  shift_speed_rpm: {value: about 6500, from: measured}\n"
+    )
+    state = case_file.read(place, shop.knowledge())
+    again = tmp_path / "again.yaml"
+    again.write_text(case_file.write(state), encoding="utf-8")
+    assert load.case(again, shop.knowledge()).answers == load.case(place, shop.knowledge()).answers
+    assert case_file.read(again, shop.knowledge()) == state
+
+
 @pytest.mark.parametrize(
     "text",
     [

@@ -21,6 +21,15 @@ def test_every_digit_on_the_sheet_comes_from_where_it_says(name, audience, syste
         assert sheet.numbers > 10
 
 
+@pytest.mark.parametrize("audience", ["customer", "lead"])
+def test_answers_not_known_exactly_stand_there_with_their_ends(audience):
+    name = "torque-between"
+    sheet = Sheet(made.html(name, audience, "si"), name, "si", made.document(name, audience, "si"))
+    assert sheet.walk() == []
+    for path, shown in (("low", "400 N m"), ("value", "425 N m"), ("high", "450 N m")):
+        assert f'data-from="record/case/answers/engine_torque/{path}">{shown}</data>' in made.html(name, audience, "si")
+
+
 def test_what_the_record_keeps_of_kits_is_what_stands_in_their_files():
     """Read again by PyYAML and converted by pint: every number of the pick and of the kits next to it."""
     counted = 0

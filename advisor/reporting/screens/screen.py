@@ -8,6 +8,7 @@ from ...explaining.changed_told import changed_sentences
 from ...explaining.contradictions_told import contradiction_sentences
 from ...explaining.declined import no_kit_lines, not_on_file
 from ...explaining.span_told import span_sentences
+from ...explaining.vague_told import vague_sentences
 from ...explaining.wishes_told import MOST_CALLS, close_call_sentence, near_miss_sentence, wish_sentence
 from ...explaining.worded import WordedRecord
 from ...knowledge.sentences import wrap
@@ -32,9 +33,9 @@ def screen(record: DecisionRecord | Mapping[str, object], wording: Wording, widt
         lines += _asks(worded, width) + _span(worded, width)
     else:
         lines += _span(worded, width) + _no_kit(worded, width)
-    lines += (
-        _contradictions(worded, width) + _cautions(worded, width) + _assumed(worded, width) + _denials(worded, width)
-    )
+    lines += _contradictions(worded, width) + _cautions(worded, width)
+    lines += _block("Not known exactly", vague_sentences(worded), width)
+    lines += _assumed(worded, width) + _denials(worded, width)
     return "\n".join(lines) + "\n"
 
 

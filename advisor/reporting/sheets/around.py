@@ -79,6 +79,20 @@ def saving_section(page: Page) -> Section | None:
     return section("one-more-answer", "What one more answer could do", *blocks)
 
 
+def rough_section(page: Page) -> Section | None:
+    """Answers given as a range or as about: what was taken, and between what it lies."""
+    rows = []
+    for name, answer in page.record.case.answers.items():
+        if answer.vague:
+            taken, low, high = (page.recorded(name, "case", "answers", name, key) for key in ("value", "low", "high"))
+            rows.append((page.label(name), taken, (low, " to ", high)))
+    return (
+        section("rough", "Not known exactly", table("Answers that are a range", ("what", "taken as", "could be"), rows))
+        if rows
+        else None
+    )
+
+
 def wishes_section(page: Page) -> Section | None:
     """What each wish costs, and kits just short of one."""
     record, items = page.record, []

@@ -5,7 +5,7 @@ from typing import Any, cast
 
 from ...deciding.decision_record import NoFit
 from ...explaining.beside import kind_down
-from .around import saving_section, wishes_section
+from .around import rough_section, saving_section, wishes_section
 from .blocks import Blank, Block, Document, Parts, bullets, paragraph, pieces, section, table
 from .page import Page
 from .shared import caution_list, contradiction_list, foot, head, mend_first, mood, near_equals, price_rows, stock_words
@@ -44,6 +44,7 @@ def customer(page: Page, pictures: Mapping[str, Callable[[Page], Any]]) -> Docum
             _feel(page, pictures),
             _stands(page, pictures),
             _bedding(page),
+            rough_section(page),
             _assumed(page),
             _changes(page),
             _steps(page),
@@ -52,9 +53,9 @@ def customer(page: Page, pictures: Mapping[str, Callable[[Page], Any]]) -> Docum
             saving_section(page),
         ]
     elif record.outcome == "need_more_answers":
-        body = [mend_first(page), _questions(page), saving_section(page), _assumed(page)]
+        body = [mend_first(page), _questions(page), saving_section(page), rough_section(page), _assumed(page)]
     else:
-        body = [mend_first(page), _nothing(page), _assumed(page)]
+        body = [mend_first(page), _nothing(page), rough_section(page), _assumed(page)]
     body += [contradiction_list(page), caution_list(page, apart=True)]
     return Document(
         "customer", pieces(titles[record.outcome]), head(page), tuple(one for one in body if one), foot(page)

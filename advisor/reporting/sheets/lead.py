@@ -5,7 +5,7 @@ from typing import Any
 
 from ...deciding.decision_record import SET_UP_PARTS
 from ...explaining.beside import kind_down
-from .around import close_calls_section, span_section, wishes_section
+from .around import close_calls_section, rough_section, span_section, wishes_section
 from .blocks import Block, Document, Parts, Piece, bullets, paragraph, pieces, section, table
 from .kits import kits_table
 from .page import Page
@@ -28,6 +28,7 @@ def lead(page: Page, pictures: Mapping[str, Callable[[Page], Any]]) -> Document:
         _requirements(page),
         _kits(page),
         _setup(page),
+        rough_section(page),
         _assumptions(page),
         span_section(page),
         wishes_section(page),
