@@ -29,7 +29,7 @@ RARE = 0.025
 def plain_decider_of(content):
     """A Decider with the plain chainer alone."""
     engines = {stage: compile_plain(content.knowledge, stage) for stage in STAGES}
-    shop = Shop(content.kits, content.platforms, content.parts, content.hashes)
+    shop = Shop.of(content)
     return Decider(content.knowledge, shop, lambda stage, facts, answered: engines[stage].derive(facts, answered))
 
 

@@ -118,7 +118,7 @@ class Worker:
                 ]
                 load.check_together(*records_then)
             self._old[knowledge] = old
-            self._new[knowledge] = decider_of(Content(self.new, *records_then, old.shop.hashes))
+            self._new[knowledge] = decider_of(Content(self.new, *records_then, old.shop.hashes, old.shop.about))
         return self._old[knowledge], self._new[knowledge]
 
     def _files(self, knowledge):

@@ -7,11 +7,13 @@ from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 
 from ..errors import AdvisorError, InputError, OutgrownError, Position, StoreError
-from ..knowledge import canonical, disk
+from ..knowledge import canonical, disk, shop as shops
 from ..knowledge.sources import NAMES, Sources, read
 from . import entries, statements
 from .old_notation import converted
 
+#: Where what the shop says of itself is kept among the files: the part that an answer rests on, without its people.
+SHOP = ("shop", "shop.toml")
 #: Sets of knowledge kept in memory once read; each takes some megabytes.
 KEPT = 3
 _read = {}
@@ -26,7 +28,7 @@ class Files:
     @classmethod
     def of(cls, sources):
         """Everything that `sources.read` reads, as it lies on the disk now."""
-        bodies = {}
+        bodies = {} if sources.shop is None else {SHOP: shops.written(sources.shop.kept()).encode()}
         try:
             for place in NAMES:
                 root = getattr(sources, place)
@@ -43,7 +45,7 @@ class Files:
             ) from None
         return cls(bodies)
 
-    def names(self, places=NAMES):
+    def names(self, places=(*NAMES, SHOP[0])):
         """[place, path, SHA-256] of every file of some places, sorted."""
         return [
             [place, path, canonical.digest(body)]
@@ -51,7 +53,7 @@ class Files:
             if place in places
         ]
 
-    def sha256(self, places=NAMES):
+    def sha256(self, places=(*NAMES, SHOP[0])):
         """Hex SHA-256 over `names`: one for one set of files, whatever folder they lie in."""
         return canonical.sha256(self.names(places))
 
@@ -81,11 +83,14 @@ class Files:
                     places[place].mkdir()
             try:
                 for (place, path), body in self.bodies.items():
+                    if place not in places:
+                        continue
                     target = places[place] / PurePosixPath(path) if path else places[place]
                     target.parent.mkdir(parents=True, exist_ok=True)
                     # Only what is read is in today's notation; what is stored stays as it was.
                     target.write_bytes(converted(body) if place == "rules" and _is_rules(path) else body)
-                yield Sources(**places)
+                told = self.bodies.get(SHOP)
+                yield Sources(**places, shop=shops.shop_of(told.decode()) if told else None)
             except AdvisorError as error:
                 raise OutgrownError(
                     "the stored knowledge cannot be read by this version of the program: "

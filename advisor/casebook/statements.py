@@ -66,8 +66,22 @@ TAKEN_OVER = (
     "CREATE INDEX entry_of_kind ON entry (kind, in_case)",
 )
 
+#: What stands beside rules, kits, platforms and parts: the shop, its house rules, and what comes later.
+MORE_PLACES = (
+    "ALTER TABLE knowledge_file RENAME TO knowledge_file_before",
+    """CREATE TABLE knowledge_file (
+        knowledge TEXT NOT NULL REFERENCES knowledge,
+        place TEXT NOT NULL CHECK (place <> ''),
+        path TEXT NOT NULL,
+        content TEXT NOT NULL REFERENCES content,
+        PRIMARY KEY (knowledge, place, path)
+    ) WITHOUT ROWID""",
+    "INSERT INTO knowledge_file SELECT * FROM knowledge_file_before",
+    "DROP TABLE knowledge_file_before",
+)
+
 #: Step n brings a file from version n - 1 to version n.
-STEPS = (FIRST, PRIVATE, TAKEN_OVER)
+STEPS = (FIRST, PRIVATE, TAKEN_OVER, MORE_PLACES)
 LATEST = len(STEPS)
 
 # --- statements; values stand for the question marks in order

@@ -123,7 +123,7 @@ def run(arguments):
 
 def open_book(arguments):
     """The casebook the options name."""
-    return Casebook(arguments.casebook, write=arguments.write)
+    return Casebook(opening.casebook_of(arguments), write=arguments.write)
 
 
 def day(text):

@@ -16,16 +16,16 @@ def keep_case(arguments, corrects=None, **who):
     ``corrects``: the case whose answers these correct; ``who``: see `books.keep`.
     """
     from ..deciding.decide import decider_of
-    from ..knowledge.sources import NAMES, Sources, read
+    from ..knowledge.sources import read
 
     # Taken before reading and compared after, so that what is kept is what decided.
-    sources = Sources.chosen(**{name: getattr(arguments, name) for name in NAMES})
+    sources = opening.sources_of(arguments)
     files = Files.of(sources)
     decider = decider_of(read(sources, cache=not os.environ.get("LEAST_CLUTCH_NO_CACHE")))
     case = opening.read_case(arguments.case, decider.knowledge)
     decider.gather(case)
     who["note"] = who.get("note") or case.note
-    with books.Casebook(arguments.casebook) as book:
+    with books.Casebook(opening.casebook_of(arguments)) as book:
         number = book.number_of(corrects) if corrects else None
         kept = books.keep(None, decider, case, files, sources=sources, book=book, number=number, **who)
     return *kept, decider
@@ -51,8 +51,7 @@ def _wording(book, entry, arguments):
     from ..deciding.decide import Shop
 
     content = content_of(book.files_of(entry))
-    shop = Shop(content.kits, content.platforms, content.parts, content.hashes)
-    return shop.wording(content.knowledge, arguments.units)
+    return Shop.of(content).wording(content.knowledge, arguments.units)
 
 
 @contextlib.contextmanager
@@ -79,7 +78,7 @@ def run_audit(arguments):
 def _page(arguments, page):
     from ..casebook.exporting import data
 
-    with books.Casebook(arguments.casebook, write=False) as book:
+    with books.Casebook(opening.casebook_of(arguments), write=False) as book:
         number = book.number_of(arguments.id)
         if arguments.json:
             case = next(book.overview(numbers=[number]), None)
@@ -112,7 +111,7 @@ def run_reading(arguments):
     from ..casebook.difference import difference
     from ..casebook.replay import take_readings
 
-    with books.Casebook(arguments.casebook) as book:
+    with books.Casebook(opening.casebook_of(arguments)) as book:
         number = book.number_of(arguments.id)
         sold, record = take_readings(book, number, arguments.readings, by=arguments.by)
         found = difference(sold, record) if sold else {}
@@ -139,7 +138,7 @@ def run_replay(arguments):
     """Decide again; 0 the same bytes or another program, 5 other bytes, or none, by the same program."""
     from ..casebook.replay import replay
 
-    with books.Casebook(arguments.casebook, write=False) as book:
+    with books.Casebook(opening.casebook_of(arguments), write=False) as book:
         number = book.number_of(arguments.id)
         found = replay(book, number)
         changed = case_pages.programs(found)
@@ -182,7 +181,7 @@ def run_decide(arguments):
     """Decide a case kept without a decision."""
     from ..casebook.replay import decide_stored
 
-    with books.Casebook(arguments.casebook) as book:
+    with books.Casebook(opening.casebook_of(arguments)) as book:
         number = book.number_of(arguments.id)
         record = decide_stored(book, number)
     if arguments.json:
@@ -197,7 +196,7 @@ def run_prices(arguments):
     from ..casebook.prices import prices
     from ..errors import InputError
 
-    with books.Casebook(arguments.casebook, write=False) as book:
+    with books.Casebook(opening.casebook_of(arguments), write=False) as book:
         found = prices(book, arguments.kit)
     if not found:
         raise InputError(

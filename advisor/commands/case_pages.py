@@ -5,6 +5,7 @@ import json
 from ..casebook import sales
 from ..casebook.book import SIGNATURES
 from ..explaining.changed_told import changed_sentences
+from ..explaining.made_from import made_from_lines
 from ..explaining.worded import WordedRecord
 from ..knowledge import signs
 from ..knowledge.sentences import wrap
@@ -35,8 +36,7 @@ def audit(book, number, record, wording, width, *, people=False):
     """The lead's page."""
     base, decision = book.standing(number)
     lines = [wrap(f"Case {number}, {base.body['case']['id']}", width)]
-    if record and record.case.invented:
-        lines.append(wrap(screen.INVENTED, width))
+    lines += [wrap(line, width) for line in made_from_lines(record)] if record else []
     lines += ["", *timeline(book, number, wording, width, people=people), "", *_answers(base, wording, width)]
     if record is not None and record.case.changed:
         lines += ["", "Changed after a result was told: this goes to the shop lead"]

@@ -4,8 +4,6 @@ import json
 
 from . import opening
 
-INVENTED = "Invented shop, invented cars and kits: a demonstration."
-
 
 def add(parser):
     """Options of every explaining command."""
@@ -40,7 +38,7 @@ def worded_of(arguments, decide=False):
 def _shop(content):
     from ..deciding.decide import Shop
 
-    return Shop(content.kits, content.platforms, content.parts, content.hashes)
+    return Shop.of(content)
 
 
 def plain_words(arguments):
@@ -59,16 +57,17 @@ def show(arguments, worded, question, told, lines):
             "case": case.id,
             "invented": case.invented,
             "knowledge": worded.record.knowledge,
+            "shop": worded.record.data.get("shop"),
             **told,
         }
         opening.say_json(json.dumps(data, sort_keys=True, indent=2, ensure_ascii=False))
         return
     from ..explaining.declined import not_on_file
     from ..explaining.layout import wrap
+    from ..explaining.made_from import made_from_lines
 
     width = opening.width()
     car = worded.wording.title(case.platform) if case.platform else not_on_file(worded.record).capitalize()
     head = [wrap(f"{car}, case {case.id}", width)]
-    if case.invented:
-        head.append(wrap(INVENTED, width))
+    head += [wrap(line, width) for line in made_from_lines(worded.record)]
     opening.say("\n".join([*head, "", *lines]))

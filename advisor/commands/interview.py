@@ -82,16 +82,16 @@ def _open_with_casebook(arguments):
     from ..casebook import book as books
     from ..casebook.kept_files import Files
     from ..deciding.decide import decider_of
-    from ..knowledge.sources import NAMES, Sources, read
+    from ..knowledge.sources import read
 
-    sources = Sources.chosen(**{name: getattr(arguments, name) for name in NAMES})
+    sources = opening.sources_of(arguments)
     files = Files.of(sources)
     decider = decider_of(read(sources, cache=not os.environ.get("LEAST_CLUTCH_NO_CACHE")))
-    with books.Casebook(arguments.casebook or None):
+    with books.Casebook(opening.casebook_of(arguments)):
         pass  # a casebook that cannot be written to is known before anything is asked
 
     def keep(case):
-        with books.Casebook(arguments.casebook or None) as book:
+        with books.Casebook(opening.casebook_of(arguments)) as book:
             return books.keep(None, decider, case, files, sources=sources, book=book, by=arguments.by, note=case.note)
 
     return keep, decider

@@ -9,8 +9,9 @@ from ..knowledge import disk, signs
 
 
 def add_sources(parser):
-    """Options naming other rules, kits, platforms or parts."""
+    """Options naming another shop, or other rules, kits, platforms or parts."""
     group = parser.add_argument_group("where things are read from")
+    group.add_argument("--shop", metavar="FOLDER", help="the shop: a folder with shop.toml")
     for name in ("rules", "kits", "platforms", "parts"):
         group.add_argument(f"--{name}", metavar="PLACE", help=f"other {name}: a file or folder")
 
@@ -32,17 +33,35 @@ def add_output(parser, *, json=True):
 
 def read_from(arguments):
     """The places everything is read from, as the options name them."""
-    from ..knowledge.sources import NAMES, default_folder
+    from ..knowledge.sources import NAMES
 
-    return [getattr(arguments, name, None) or default_folder(name) for name in NAMES]
+    sources = sources_of(arguments)
+    return [getattr(sources, name) for name in NAMES]
+
+
+def sources_of(arguments):
+    """The `Sources` that the options name."""
+    from ..knowledge.sources import NAMES, Sources
+
+    return Sources.chosen(getattr(arguments, "shop", None), **{name: getattr(arguments, name, None) for name in NAMES})
+
+
+def casebook_of(arguments):
+    """The casebook an option names, else the one the shop names, else None: the user's own."""
+    if getattr(arguments, "casebook", None):
+        return arguments.casebook
+    from ..knowledge import shop as shops
+
+    folder = shops.find(getattr(arguments, "shop", None))
+    named = shops.read(folder).casebook if folder else ""
+    return str(folder / os.path.expanduser(named)) if named else None
 
 
 def open_content(arguments):
     """Checked knowledge and records, from the places the options name."""
-    from ..knowledge.sources import Sources, read
+    from ..knowledge.sources import read
 
-    places = {name: getattr(arguments, name, None) for name in ("rules", "kits", "platforms", "parts")}
-    return read(Sources.chosen(**places), cache=not os.environ.get("LEAST_CLUTCH_NO_CACHE"))
+    return read(sources_of(arguments), cache=not os.environ.get("LEAST_CLUTCH_NO_CACHE"))
 
 
 def open_decider(arguments, *, isolated=False):

@@ -44,14 +44,13 @@ def run_impact(arguments):
     from ..casebook.book import Casebook
     from ..casebook.kept_files import Files
     from ..knowledge import load
-    from ..knowledge.sources import Sources
     from .case import day
 
-    sources = Sources.chosen(rules=arguments.rules)
+    sources = opening.sources_of(arguments)
     files = Files.of(sources)
     knowledge = load.knowledge(sources.rules)
     files.unchanged_in(sources)
-    with Casebook(arguments.casebook, write=False) as book:
+    with Casebook(opening.casebook_of(arguments), write=False) as book:
         if arguments.case:
             return _one(arguments, book, knowledge)
         try:

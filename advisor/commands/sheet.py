@@ -70,7 +70,7 @@ def _worked(arguments, limits):
     from ..casebook.book import Casebook
     from ..reporting.worksheets.forms import work
 
-    with Casebook(arguments.casebook, write=False) as book:
+    with Casebook(opening.casebook_of(arguments), write=False) as book:
         kept = book.worksheets(book.number_of(arguments.case_id))
     found = []
     for name, entry in sorted(kept.items()):

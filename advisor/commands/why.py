@@ -69,13 +69,13 @@ def _check(worded, names):
 def _draw(worded, arguments):
     from ..errors import InputError
     from ..explaining import reason_graph, reason_nodes
+    from ..explaining.made_from import made_from_lines
 
     if worded.pick is None:
         raise InputError("there is no pick to draw the derivation of.", remedy="Draw a case for which a kit is picked.")
     names = arguments.requirement or [check.requirement for check in worded.record.pick.because]
     title = f"{worded.wording.title(worded.pick)}, case {worded.record.case.id}"
-    if worded.record.case.invented:
-        title += f". {explained.INVENTED}"
+    title = ". ".join([title, *(line.rstrip(".") for line in made_from_lines(worded.record))])
     text = reason_graph.drawing(reason_nodes.trace(worded, worded.pick, names), worded.wording, title)
     disk.may_write(
         arguments.graph,

@@ -41,7 +41,7 @@ def run(arguments):
     if arguments.case_id:
         from ..casebook.book import Casebook
 
-        with Casebook(arguments.casebook) as book:
+        with Casebook(opening.casebook_of(arguments)) as book:
             book.worked(book.number_of(arguments.case_id), worked.name, forms.as_texts(worked), by=arguments.by)
     _say(arguments, worked.as_data(), lambda: "\n".join(lines(worked, arguments.units, opening.width())))
     return 0

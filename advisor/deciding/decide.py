@@ -14,6 +14,7 @@ from ..engine.disagreement import holds
 from ..errors import InputError
 from ..knowledge.model import STAGES
 from ..knowledge.near import nearest
+from ..knowledge.shop import About
 from ..knowledge.wording import Wording
 from . import consistency, ladder, parts
 from .answers import Known, check_names, gather
@@ -31,17 +32,24 @@ from .verdicts import FAIL, NOT_ASKED, UNKNOWN, check
 
 @dataclass(frozen=True)
 class Shop:
-    """The records a decision is made from."""
+    """The records a decision is made from; ``about``: whose they are, None where the knowledge is older than that."""
 
     kits: tuple
     platforms: tuple
     parts: tuple
     hashes: Mapping[str, str] = field(default_factory=dict)
+    about: About | None = None
+
+    @classmethod
+    def of(cls, content):
+        """The records of read `sources.Content`."""
+        return cls(content.kits, content.platforms, content.parts, content.hashes, content.shop)
 
     @property
     def currency(self):
-        """What prices are in: the first that a kit names, else empty."""
-        return next((kit.fields["currency"] for kit in self.kits if kit.fields.get("currency")), "")
+        """What prices are in: the first that a kit names, else the shop's."""
+        named = (kit.fields["currency"] for kit in self.kits if kit.fields.get("currency"))
+        return next(named, self.about.currency if self.about else "")
 
     def wording(self, knowledge, system="si"):
         """A `Wording` of these records' titles and currency in a system of units."""
@@ -275,10 +283,9 @@ def decider_of(content, *, isolated=False):
     from ..engine.compare import TwoEngines, available_engines
 
     engines = {stage: TwoEngines(content.knowledge, stage, isolated=isolated) for stage in STAGES}
-    shop = Shop(content.kits, content.platforms, content.parts, content.hashes)
     return Decider(
         content.knowledge,
-        shop,
+        Shop.of(content),
         lambda stage, facts, answered: engines[stage].derive(facts, answered).derivation,
         engines_agreed=len(available_engines()) > 1,
         bases={stage: engine.base for stage, engine in engines.items()},

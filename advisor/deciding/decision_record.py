@@ -313,6 +313,15 @@ class RecordedLimit:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
+class RecordedShop:
+    """Whose records it was made from, and the rule set with its version."""
+
+    name: str
+    invented: bool = False
+    rules_version: str = ""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
 class MadeBy:
     """Who made the record and when; not among what a replay must give again."""
 
@@ -501,6 +510,11 @@ class DecisionRecord:
     def knowledge(self) -> Mapping[str, str]:
         """Digests of the rules and records it was made with, by name."""
         return self.data.get("knowledge") or {}
+
+    @cached_property
+    def shop(self) -> RecordedShop | None:
+        """Whose records it was made from; None in records older than that."""
+        return self._one(RecordedShop, "shop")
 
     @cached_property
     def made_by(self) -> MadeBy:

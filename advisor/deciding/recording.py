@@ -85,6 +85,7 @@ def record(decision, assumptions, changes=(), around=NOTHING_AROUND):
         "facts": [],
         "firings": [],
         "knowledge": {"rules_sha256": decision.knowledge.sha256, **decision.shop.hashes},
+        **_shop(decision),
         "made_by": {
             "program": __version__,
             "engines_agreed": decision.engines_agreed,
@@ -94,6 +95,15 @@ def record(decision, assumptions, changes=(), around=NOTHING_AROUND):
     made["records"] = _records(decision, made)
     made["facts"], made["firings"] = _facts_and_firings(decision)
     return DecisionRecord(made)
+
+
+def _shop(decision):
+    """Whose records it was made from, and the rules; nothing where the knowledge is older than that."""
+    about = decision.shop.about
+    if about is None:
+        return {}
+    rules = decision.knowledge.edition or f"rules {decision.knowledge.sha256[:12]}"
+    return {"shop": {"name": about.name, "invented": about.invented, "rules_version": rules}}
 
 
 def to_json(record):

@@ -2,6 +2,7 @@
 
 from ..explaining.beside import in_stock, why_behind
 from ..explaining.declined import declines, no_kit_lines
+from ..explaining.made_from import INVENTED, about_sentence
 from ..explaining.span_told import span_sentences
 from ..knowledge.sentences import joined, wrap
 from . import next_question
@@ -94,8 +95,11 @@ class Teller:
         for number, one in enumerate(self.shop.platforms, 1):
             lines.append(wrap(f"{one.fields.get('title', one.id)} ({one.id})", width, f"  {number} ", "    "))
         lines.append(wrap("none: it is not on file", width, "  ", "    "))
-        if any(one.fields.get("invented") for one in self.shop.platforms):
-            lines.append(wrap("Invented shop, invented cars and kits: a demonstration.", width))
+        about = self.shop.about
+        if any(one.fields.get("invented") for one in self.shop.platforms) or (about and about.invented):
+            lines.append(wrap(INVENTED, width))
+        if about:
+            lines.append(wrap(about_sentence(about, self.knowledge.edition), width))
         return "\n".join(lines)
 
     def _choices(self, fact, width):

@@ -57,7 +57,7 @@ def knowledge(folder):
     loaded = Knowledge(**content, sha256=_sha256(content))
     remarks = cross_checks.check(loaded, faults)
     faults.finish()
-    return Knowledge(**content, sha256=loaded.sha256, remarks=tuple(remarks))
+    return Knowledge(**content, sha256=loaded.sha256, remarks=tuple(remarks), edition=_edition(roots))
 
 
 def _open_folder(folder):
@@ -65,6 +65,8 @@ def _open_folder(folder):
     errors, roots, rule_files = [], {}, []
     for name in SINGLE_FILES:
         _open(folder / f"{name}.yaml", name, errors, lambda root, name=name: roots.__setitem__(name, root))
+    if (folder / "edition.yaml").is_file():
+        _open(folder / "edition.yaml", "edition", errors, lambda root: roots.__setitem__("edition", root))
     for stage in STAGES:
         for path in rule_paths(folder, stage):
             if not path.name.endswith(".tests.yaml"):
@@ -78,6 +80,14 @@ def _open_folder(folder):
     if errors:
         raise ErrorList(errors)
     return roots, rule_files
+
+
+def _edition(roots):
+    """Name and version of the rule set, where it says them."""
+    if "edition" not in roots:
+        return ""
+    edition = roots["edition"]["edition"]
+    return f"{edition.get('name')} {edition.get('version')}"
 
 
 def rule_paths(folder, stage, ending=".yaml"):
@@ -147,7 +157,7 @@ def _sha256(content):
 
 def _records(path, kind, key, read, known):
     path = Path(path)
-    files = disk.below(path, _suffixes(kind)) if path.is_dir() else [path]
+    files = disk.below(path, _suffixes(kind)) if path.is_dir() else [path] if path.exists() else []
     roots, errors = [], []
     for file in files:
         try:

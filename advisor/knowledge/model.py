@@ -437,6 +437,7 @@ class Knowledge:
     workshop: Mapping[str, Limit]
     sha256: str
     remarks: tuple[Remark, ...] = ()
+    edition: str = ""  # name and version of the rule set; empty where it says none
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,7 +3,7 @@
 from ..errors import InputError
 from . import quantities
 from .faults import Faults
-from .model import Fact, KitField, Record
+from .model import Fact, KitField, Record, Remark
 from .near import did_you_mean
 from .platform_fields import CHOICES, FLAGS, NUMBERS, TEXTS, TOP_GEAR
 from .vocabulary import Wanted
@@ -188,28 +188,29 @@ def _read_all(kind, roots, key, read):
 
 
 def check_together(kits, platforms, parts=()):
-    """Refuse records that name what is not there: platforms a kit or part fits, a platform's factory clutch."""
-    faults = Faults(InputError)
+    """Remarks on records that name what is not there: platforms a kit or part fits, a platform's factory clutch.
+
+    ErrorList where two records contradict each other: a factory clutch that is another car's.
+    """
+    faults, remarks = Faults(InputError), []
     names, by_id = {platform.id for platform in platforms}, {kit.id: kit for kit in kits}
     for record in (*kits, *parts):
         for name in record.fields.get("fits", ()):
             if name not in names and name != "any":
-                faults.add(
-                    f"the {record.kind} {record.id} fits {name}, which is no platform on file.",
-                    record.position,
-                    did_you_mean(name, sorted(names)),
-                )
+                near = did_you_mean(name, sorted(names), "")
+                what = f"the {record.kind} {record.id} fits {name}, which is no platform on file."
+                remarks.append(Remark(f"{what} {near}".rstrip(), record.position))
     for platform in platforms:
         clutch = platform.fields.get("stock.clutch")
         if clutch is None:
             continue
         kit = by_id.get(clutch)
         if kit is None:
-            faults.add(
-                f"the factory clutch {clutch} of {platform.id} is no kit on file.",
-                platform.position,
-                did_you_mean(clutch, sorted(by_id)),
+            near = did_you_mean(clutch, sorted(by_id), "")
+            what = (
+                f"the factory clutch {clutch} of {platform.id} is no kit on file: no case of this car can be decided."
             )
+            remarks.append(Remark(f"{what} {near}".rstrip(), platform.position))
         elif not kit.fields.get("factory") or platform.id not in kit.fields.get("fits", ()):
             faults.add(
                 f"the kit {clutch} does not say that it is the factory clutch of {platform.id}.",
@@ -217,6 +218,7 @@ def check_together(kits, platforms, parts=()):
                 f"Write factory: yes and fits: [{platform.id}].",
             )
     faults.finish()
+    return tuple(remarks)
 
 
 def asked_of_case(fact: Fact):

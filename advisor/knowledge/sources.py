@@ -1,7 +1,7 @@
-"""Where rules, kits, platforms and parts lie, and a cache of what was read and checked.
+"""Where a shop, rules, kits, platforms and parts lie, and a cache of what was read and checked.
 
-Lookup: the folder an option names; else the folders beside the package where a pyproject.toml stands there (a
-checkout or an editable install); else the data packed into the package.
+Lookup: what an option names; else the folders of the shop (`shop.find`); else the shipped demonstration, beside the
+package where a pyproject.toml stands there (a checkout or an editable install), or packed into the package.
 """
 
 import hashlib
@@ -11,17 +11,27 @@ from pathlib import Path
 
 from .. import __version__
 from ..errors import Position, StoreError
-from . import cache as kept, disk
-from .model import Knowledge, Record
+from . import cache as kept, disk, shop as shops
+from .model import Knowledge, Record, Remark
 
 _PACKAGE = Path(__file__).resolve().parent.parent
 NAMES = ("rules", "kits", "platforms", "parts")
+#: The shop where records are named by options and no shop is.
+UNNAMED = shops.About("Unnamed shop")
+
+
+def _root() -> Path:
+    return _PACKAGE.parent if (_PACKAGE.parent / "pyproject.toml").is_file() else _PACKAGE / "_data"
+
+
+def demonstration() -> Path:
+    """The folder of the invented shop that ships with the program."""
+    return _root() / "scenarios"
 
 
 def default_folder(name: str) -> Path:
-    """The folder of rules, kits, platforms or parts that is used where no option names one."""
-    root = _PACKAGE.parent if (_PACKAGE.parent / "pyproject.toml").is_file() else _PACKAGE / "_data"
-    return root / name if name == "rules" else root / "scenarios" / name
+    """The folder of rules, kits, platforms or parts that is used where no option and no shop names one."""
+    return _root() / name if name == "rules" else demonstration() / name
 
 
 def _there(place):
@@ -33,50 +43,68 @@ def _there(place):
 
 @dataclass(frozen=True, slots=True)
 class Sources:
-    """The four places everything is read from."""
+    """The places everything is read from, and the shop they are of: None where there was none when a case was kept.
+
+    A folder of records that is not there holds none.
+    """
 
     rules: Path
     kits: Path
     platforms: Path
     parts: Path
+    shop: shops.About | None = None
 
     @classmethod
-    def chosen(cls, **options: str | Path | None) -> "Sources":
-        """From the options given; what is None or missing takes its default. StoreError where a place is not there."""
+    def chosen(cls, shop: str | Path | None = None, **options: str | Path | None) -> "Sources":
+        """From the options given; the rest from the shop, named or found, or from the demonstration.
+
+        StoreError where a place is not there, ErrorList where ``shop.toml`` is at fault.
+        """
+        folder = shops.find(shop)
+        about = shops.read(folder) if folder else None
+        if about is None:
+            named = any(options.get(name) for name in ("kits", "platforms"))
+            about = UNNAMED if named else shops.read(demonstration())
         places = {}
         for name in NAMES:
             chosen = options.get(name)
-            place = Path(chosen) if chosen else default_folder(name)
-            if not _there(place):
-                raise StoreError(
-                    f"there is no {name} file or folder here.",
-                    where=Position(str(place)),
-                    remedy=f"Name another with --{name}." if chosen else "Install the program again.",
-                )
-            places[name] = place
-        return cls(**places)
+            if chosen:
+                places[name] = _named(name, Path(chosen), f"Name another with --{name}.")
+            elif folder is None or (name == "rules" and about.rules.use != "alone"):
+                places[name] = _named(name, default_folder(name), "Install the program again.")
+            else:
+                places[name] = folder / name
+        return cls(**places, shop=about)
 
     def files(self) -> tuple[Path, ...]:
         """Every file that is read, by name, in a stable order."""
-        found = []
+        found: list[Path] = []
         for name in NAMES:
             place = getattr(self, name)
             if place.is_dir():
                 found += disk.below(place, (".yaml", ".csv"))
-            else:
+            elif _there(place):
                 found.append(place)
         return tuple(path for path in found if not path.name.endswith(".tests.yaml"))
 
 
+def _named(name, place, remedy):
+    if not _there(place):
+        raise StoreError(f"there is no {name} file or folder here.", where=Position(str(place)), remedy=remedy)
+    return place
+
+
 @dataclass(frozen=True, slots=True)
 class Content:
-    """Checked knowledge and records with their hashes."""
+    """Checked knowledge and records with their hashes; ``shop``: whose they are, ``remarks``: what is worth a look."""
 
     knowledge: Knowledge
     kits: tuple[Record, ...]
     platforms: tuple[Record, ...]
     parts: tuple[Record, ...]
     hashes: dict[str, str]
+    shop: shops.About | None = None
+    remarks: tuple[Remark, ...] = ()
 
 
 def read(sources: Sources, *, cache: bool = True) -> Content:
@@ -88,23 +116,25 @@ def read(sources: Sources, *, cache: bool = True) -> Content:
     key = _key(sources) if cache else ""
     held = kept.fetch(key) if cache else None
     if held is not None:
-        return Content(*held)
+        *parts_held, remarks = held
+        return Content(*parts_held, sources.shop, remarks)
     from . import load
 
     knowledge = load.knowledge(sources.rules)
     kits, platforms, parts = (
         getattr(load, name)(getattr(sources, name), knowledge) for name in ("kits", "platforms", "parts")
     )
-    load.check_together(kits, platforms, parts)
+    remarks = load.check_together(kits, platforms, parts)
     hashes = {
         "kits_sha256": load.records_sha256(kits),
         "platforms_sha256": load.records_sha256(platforms),
         "parts_sha256": load.records_sha256(parts),
     }
-    content = Content(knowledge, kits, platforms, parts, hashes)
+    if sources.shop is not None:
+        hashes["shop_sha256"] = sources.shop.sha256
     if cache:
-        kept.keep(key, (knowledge, kits, platforms, parts, hashes))
-    return content
+        kept.keep(key, (knowledge, kits, platforms, parts, hashes, remarks))
+    return Content(knowledge, kits, platforms, parts, hashes, sources.shop, remarks)
 
 
 def _key(sources: Sources) -> str:

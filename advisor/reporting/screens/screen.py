@@ -7,14 +7,13 @@ from ...explaining.beside import in_stock, kind_down, why_behind
 from ...explaining.changed_told import changed_sentences
 from ...explaining.contradictions_told import contradiction_sentences
 from ...explaining.declined import no_kit_lines, not_on_file
+from ...explaining.made_from import made_from_lines
 from ...explaining.span_told import span_sentences
 from ...explaining.vague_told import vague_sentences
 from ...explaining.wishes_told import MOST_CALLS, close_call_sentence, near_miss_sentence, wish_sentence
 from ...explaining.worded import WordedRecord
 from ...knowledge.sentences import wrap
 from ...knowledge.wording import Wording
-
-INVENTED = "Invented shop, invented cars and kits: a demonstration."
 
 
 def screen(record: DecisionRecord | Mapping[str, object], wording: Wording, width: int = 80, full: bool = False) -> str:
@@ -48,9 +47,7 @@ def _head(worded, width):
     case = worded.record.case
     car = worded.wording.title(case.platform) if case.platform else not_on_file(worded.record)
     lines = [wrap(f"{car}, case {case.id}", width)]
-    if case.invented:
-        lines.append(wrap(INVENTED, width))
-    return lines
+    return lines + [wrap(line, width) for line in made_from_lines(worded.record)]
 
 
 def _stock(fields):

@@ -280,6 +280,9 @@ class Page:
         """Whether the car or any kit shown is an invented one."""
         named = (self.pick_id, self.record.case.platform, *self.record.kits)
         shown, records = [record_id for record_id in named if record_id], self.wording.records
-        return self.record.case.invented or any(
-            records[record_id].fields.get("invented") for record_id in shown if record_id in records
+        shop = self.record.shop
+        return (
+            self.record.case.invented
+            or (shop is not None and shop.invented)
+            or any(records[record_id].fields.get("invented") for record_id in shown if record_id in records)
         )

@@ -8,7 +8,7 @@ from .blocks import Blank, Block, Paragraph, Parts, Piece, Pieces, Section, bull
 from .page import Page
 
 INVENTED = "Invented shop, invented cars and kits: a demonstration. Choose no real clutch from it."
-HASHES = ("rules_sha256", "kits_sha256", "platforms_sha256", "parts_sha256")
+HASHES = ("rules_sha256", "kits_sha256", "platforms_sha256", "parts_sha256", "shop_sha256")
 
 
 def head(page: Page) -> tuple[Paragraph, ...]:
@@ -16,6 +16,10 @@ def head(page: Page) -> tuple[Paragraph, ...]:
     case = page.record.case
     car = page.title(case.platform) if case.platform else not_on_file(page.record)
     blocks = [paragraph("Car: ", car, ". Case: ", page.name(case.id, "case", "id"), ". Date: ", Blank("date"), ".")]
+    shop = page.record.shop
+    if shop is not None:
+        made = (page.name(shop.name, "shop", "name"), ", ", page.name(shop.rules_version, "shop", "rules_version"), ".")
+        blocks.append(paragraph(*made))
     if page.invented:
         blocks.append(paragraph(INVENTED, kind="warning"))
     for place, change in enumerate(case.changed):
