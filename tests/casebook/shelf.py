@@ -15,7 +15,7 @@ from advisor.casebook.kept_files import Files
 from advisor.deciding.decide import decider_of
 from advisor.deciding.decision_record import DecisionRecord
 from advisor.knowledge import load
-from advisor.knowledge.sources import Sources, read
+from advisor.knowledge.sources import UNNAMED, Sources, read
 
 from ..callers import caller
 
@@ -40,6 +40,7 @@ def sources(rules=None, kits=None):
         Path(kits or root / "scenarios/kits"),
         root / "scenarios/platforms",
         root / "scenarios/parts",
+        UNNAMED,  # as where every place is named by an option
     )
 
 
