@@ -19,7 +19,7 @@ from advisor.deciding.decide import decider_of
 from advisor.deciding.decision_record import DecisionRecord
 from advisor.errors import InputError, StoreError
 from advisor.knowledge import functions
-from advisor.knowledge.sources import Sources
+from advisor.knowledge.sources import UNNAMED, Sources
 
 from . import shelf
 
@@ -90,7 +90,7 @@ def replay_random(folder, count, seed, progress=lambda done: None):
     live = folder / "live"
     for name in ("rules", "scenarios"):
         shutil.copytree(shelf.folder() / name, live / name)
-    sources = Sources(live / "rules", *(live / "scenarios" / name for name in ("kits", "platforms", "parts")))
+    sources = Sources(live / "rules", *(live / "scenarios" / name for name in ("kits", "platforms", "parts")), UNNAMED)
     files = Files.of(sources)
     with Casebook(folder / "casebook.sqlite") as book:
         outcomes = set()
@@ -259,7 +259,7 @@ def test_one_file_of_kits_is_kept_as_one_file(tmp_path):
 
 def test_tests_of_the_rules_are_not_knowledge():
     assert not [path for _, path in shelf.files().bodies if path.endswith(".tests.yaml")]
-    assert {place for place, _ in shelf.files().bodies} == {"rules", "kits", "platforms", "parts"}
+    assert {place for place, _ in shelf.files().bodies} == {"rules", "kits", "platforms", "parts", "shop"}
     assert len(shelf.files().bodies) > 30
 
 
