@@ -21,6 +21,7 @@ from .recorded_around import (
     SpanEnd,
 )
 from .recorded_case import RecordedAnswer, RecordedCase, RecordedChange
+from .recorded_origin import MadeBy, RecordedShop
 
 SCHEMA = "least-clutch decision 1"
 #: Parts of what goes in with the pick, in the order they are told.
@@ -310,24 +311,6 @@ class RecordedLimit:
     high: float | None
     unit: str = "1"
     why: str = ""
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class RecordedShop:
-    """Whose records it was made from, and the rule set with its version."""
-
-    name: str
-    invented: bool = False
-    rules_version: str = ""
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class MadeBy:
-    """Who made the record and when; not among what a replay must give again."""
-
-    program: str = ""
-    engines_agreed: bool | None = None
-    date: str = ""
 
 
 @dataclass(frozen=True)

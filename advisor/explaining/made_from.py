@@ -1,6 +1,7 @@
 """Whose cars and kits an answer was made from, and by which rules: said on every screen and sheet."""
 
-from ..deciding.decision_record import DecisionRecord, RecordedShop
+from ..deciding.decision_record import DecisionRecord
+from ..deciding.recorded_origin import RecordedShop
 from ..knowledge.shop import About
 
 INVENTED = "Invented shop, invented cars and kits: a demonstration."
