@@ -11,6 +11,7 @@ import io
 import os
 import signal
 import sys
+from typing import Any, TextIO
 
 
 class Ended(SystemExit):
@@ -23,11 +24,11 @@ class Closed(io.TextIOBase):
     encoding = "utf-8"
 
     @property
-    def buffer(self):
+    def buffer(self) -> Any:
         """Bytes are refused as text is."""
         return self
 
-    def write(self, _):
+    def write(self, _: object) -> int:
         """OSError."""
         raise OSError(errno.EBADF, "it is closed")
 
@@ -35,19 +36,19 @@ class Closed(io.TextIOBase):
 class Forgiving:
     """Standard error that cannot be written is no reason to give up what goes to standard output."""
 
-    def __init__(self, stream):
+    def __init__(self, stream: TextIO) -> None:
         self._stream = stream
 
-    def __getattr__(self, name):
+    def __getattr__(self, name: str) -> Any:
         return getattr(self._stream, name)
 
-    def write(self, text):
+    def write(self, text: str) -> int:
         """The length of the text, written or not."""
         with contextlib.suppress(OSError, ValueError):
             self._stream.write(text)
         return len(text)
 
-    def flush(self):
+    def flush(self) -> None:
         """Write out what can be."""
         with contextlib.suppress(OSError, ValueError):
             self._stream.flush()

@@ -3,18 +3,25 @@
 import contextlib
 import dataclasses
 import json
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Self
 
 from ..deciding.answers import guarded
 from ..deciding.case_part import case_part
 from ..deciding.decision_record import DecisionRecord
 from ..errors import InputError
-from ..knowledge.model import ChangedAnswer
+from ..knowledge.model import Case, ChangedAnswer, Knowledge
 from . import entries, kept_files, shape, statements, stored_form
 from .entries import Entry, line, paragraph
 from .program import fingerprint
-from .sales import KINDS as KINDS_OF_SALE, standing_sale
+from .sales import KINDS as KINDS_OF_SALE, Sale, standing_sale
 from .store import Store, default_path
+
+if TYPE_CHECKING:
+    from ..deciding.decide import Decider
+    from ..knowledge.sources import Sources
+    from .kept_files import Files
 
 #: Digits of the largest number that a case can have: numbers take 63 bits.
 LONGEST_NUMBER = 18
@@ -24,23 +31,33 @@ SIGNATURES = {"sign_off": "signed off", "objection": "objected"}
 class Casebook:
     """An open casebook. A case is a numbered history of entries; see `entries.KINDS`."""
 
-    def __init__(self, path=None, *, write=True):
+    def __init__(self, path: Path | str | None = None, *, write: bool = True) -> None:
         self.store = Store(path or default_path(), write=write)
-        self.passed_over = {}
+        self.passed_over: dict[str, Any] = {}
 
-    def __enter__(self):
+    def __enter__(self) -> Self:
         return self
 
-    def __exit__(self, *_):
+    def __exit__(self, *_: object) -> None:
         self.close()
 
-    def close(self):
+    def close(self) -> None:
         """Close the file."""
         self.store.close()
 
     # --- writing
 
-    def begin(self, case, knowledge, *, by="", name="", phone="", note="", number=None):
+    def begin(
+        self,
+        case: Case,
+        knowledge: "Files",
+        *,
+        by: str = "",
+        name: str = "",
+        phone: str = "",
+        note: str = "",
+        number: int | None = None,
+    ) -> Entry:
         """Store a Case before it is decided; the Entry of kind answers.
 
         ``knowledge``: the Files it will be decided with. ``number``: the case these answers correct, else a new
@@ -53,25 +70,27 @@ class Casebook:
             kept = kept_files.keep(connection, knowledge)
             body = {"case": case_part(case)}
             if number is None:
-                number = connection.execute(statements.ADD_CASE).lastrowid
+                place = int(connection.execute(statements.ADD_CASE).lastrowid or 0)
             else:
-                self._must_exist(number)
+                self._must_exist(place := number)
                 body["corrects"] = self._last(number, "answers").number
-            begun = entries.append(connection, number, "answers", body, by=by, knowledge=kept)
+            begun = entries.append(connection, place, "answers", body, by=by, knowledge=kept)
             if caller:
-                entries.append(connection, number, "person", {}, by=by, private=caller)
+                entries.append(connection, place, "person", {}, by=by, private=caller)
             if noted:
-                entries.append(connection, number, "note", {}, by=by, private={"text": noted})
+                entries.append(connection, place, "note", {}, by=by, private={"text": noted})
         return begun
 
-    def decided(self, of, record, currency=None):
+    def decided(self, of: Entry, record: DecisionRecord, currency: str | None = None) -> Entry:
         """Store the `DecisionRecord` made of the Entry ``of`` (answers or reading); its Entry."""
         body = {"of": of.number, **stored_form.summary(record, currency), "program": fingerprint()}
         with self.store.transaction() as connection:
             kept = entries.keep(connection, stored_form.to_bytes(record))
             return entries.append(connection, of.case, "decision", body, by=of.by, record=kept, knowledge=of.knowledge)
 
-    def read_off(self, number, case, readings, knowledge, *, by=""):
+    def read_off(
+        self, number: int, case: Case, readings: Sequence[str], knowledge: str | None, *, by: str = ""
+    ) -> Entry:
         """Store a fitter's readings with the answers they make of the case; the Entry of kind reading.
 
         ``readings``: names; ``knowledge``: SHA-256 of the stored Files the case is decided with again.
@@ -82,7 +101,7 @@ class Casebook:
             self._must_exist(number)
             return entries.append(connection, number, "reading", body, by=by, knowledge=knowledge)
 
-    def worked(self, number, worksheet, readings, *, by=""):
+    def worked(self, number: int, worksheet: str, readings: Mapping[str, str], *, by: str = "") -> Entry:
         """Keep what was read for a worksheet, name to text with unit, with a case; the Entry of kind worksheet."""
         by = line(by, "name of who measured") if by else ""
         body = {"worksheet": worksheet, "readings": dict(readings)}
@@ -90,18 +109,18 @@ class Casebook:
             self._must_exist(number)
             return entries.append(connection, number, "worksheet", body, by=by)
 
-    def worksheets(self, number):
+    def worksheets(self, number: int) -> dict[str, Entry]:
         """Worksheet -> the last Entry of readings kept for it with a case."""
         return {entry.body["worksheet"]: entry for entry in self.history(number) if entry.kind == "worksheet"}
 
-    def note(self, number, text, *, by=""):
+    def note(self, number: int, text: str, *, by: str = "") -> Entry:
         """Add a note to a case."""
         text, by = paragraph(text, "note"), line(by, "name of who notes") if by else ""
         with self.store.transaction() as connection:
             self._must_exist(number)
             return entries.append(connection, number, "note", {}, by=by, private={"text": text})
 
-    def sign(self, number, *, by, objection=False, text=""):
+    def sign(self, number: int, *, by: str, objection: bool = False, text: str = "") -> Entry:
         """A named lead signs off the standing decision of a case, or objects to it."""
         by, text = line(by, "name of the lead"), paragraph(text, "text") if text else ""
         if objection and not text:
@@ -116,7 +135,7 @@ class Casebook:
             body = {"of": decision.number, "decision": decision.digest, "text": text}
             return entries.append(connection, number, "objection" if objection else "sign_off", body, by=by)
 
-    def forget(self, number, *, by="", notes=False):
+    def forget(self, number: int, *, by: str = "", notes: bool = False) -> tuple[Entry, bool]:
         """Erase the caller's name and phone, and what else was written apart that holds either (notes, and reasons of a
         sale and who fitted it; with ``notes`` all of these).
 
@@ -141,11 +160,11 @@ class Casebook:
 
     # --- reading
 
-    def number_of(self, text):
+    def number_of(self, text: str) -> int:
         """The number of the case a person means: its number, or its name where only one case has it."""
         text = str(text).strip()
         if text.isascii() and text.isdigit():
-            number = int(text) if len(text) <= LONGEST_NUMBER else None
+            number = int(text) if len(text) <= LONGEST_NUMBER else -1
             self._must_exist(number, text)
             return number
         numbers = sorted({entry.case for entry in self._each(statements.ANSWERS_CALLED, (text,))})
@@ -160,7 +179,7 @@ class Casebook:
         """Every Entry of every case, in the order they were written; not looked at for changes."""
         return self._each(statements.EVERY_ENTRY)
 
-    def history(self, number):
+    def history(self, number: int) -> list[Entry]:
         """Every Entry of a case in order; StoreError where one was changed since it was written."""
         self._must_exist(number)
         found = list(self._each(statements.ENTRIES_OF_CASE, (number,)))
@@ -172,7 +191,7 @@ class Casebook:
             raise self._fault_of(entry, wrong)
         return found
 
-    def standing(self, number):
+    def standing(self, number: int) -> tuple[Entry, Entry | None]:
         """(Entry of the answers or reading decided on, Entry of the decision or None), the latest of a case."""
         history = self.history(number)
         base = next(entry for entry in reversed(history) if entry.kind in ("answers", "reading"))
@@ -181,7 +200,13 @@ class Casebook:
         )
         return base, decision
 
-    def sold(self, number):
+    def decision_of(self, number: int) -> Entry:
+        """The Entry of the standing decision of a case that has one."""
+        decision = self.standing(number)[1]
+        assert decision is not None, f"case {number} has no decision"
+        return decision
+
+    def sold(self, number: int) -> Entry | None:
         """The Entry of the decision last given on the caller's own answers, before any reading; or None."""
         history = self.history(number)
         asked = {entry.number for entry in history if entry.kind == "answers"}
@@ -189,11 +214,11 @@ class Casebook:
             (entry for entry in reversed(history) if entry.kind == "decision" and entry.body["of"] in asked), None
         )
 
-    def sale(self, number):
+    def sale(self, number: int) -> Sale | None:
         """The `Sale` last made on a case and not withdrawn, or None: what was sold, fitted and came back."""
         return standing_sale(self.history(number))
 
-    def record(self, entry):
+    def record(self, entry: Entry) -> DecisionRecord:
         """The `DecisionRecord` of an Entry of kind decision."""
         body = entries.fetch(self.store, entry.record)
         wrong = stored_form.fault(body)
@@ -201,15 +226,15 @@ class Casebook:
             raise self._fault_of(entry, wrong)
         return DecisionRecord.of(json.loads(body))
 
-    def files_of(self, entry):
+    def files_of(self, entry: Entry) -> "Files":
         """The stored Files of an Entry."""
         return kept_files.fetch(self.store, entry.knowledge)
 
-    def private_of(self, number):
+    def private_of(self, number: int) -> dict[int, dict[str, str]]:
         """Entry number -> private data of a case: {name, phone} of a person, {text} of a note."""
         return {entry: body for entry, (_, body) in self._private(number).items()}
 
-    def overview(self, *, since=None, numbers=None):
+    def overview(self, *, since: str | None = None, numbers: Collection[int] | None = None) -> Iterator[dict[str, Any]]:
         """One dict for each case, by number: number, begun, by, answers Entry, decision Entry (or None), signed, and
         ``sales``: the entries of sales, fittings and returns.
 
@@ -254,13 +279,15 @@ class Casebook:
         if row is not None:
             yield row
 
-    def search(self, words, *, people=False):
+    def search(self, words: Sequence[str], *, people: bool = False) -> list[int]:
         """Numbers of the cases in which every word occurs: name, car, answers, outcome, kit, notes.
 
         The caller's name and phone are searched only with ``people``.
         """
         wanted = [word.casefold() for word in words]
-        texts, current, found = [], None, []
+        texts: list[str] = []
+        found: list[int] = []
+        current = 0
         for case, kind, by, body, private in self.store.rows(statements.TEXTS):
             if case != current:
                 found += [current] if texts and _all_in(wanted, texts) else []
@@ -305,7 +332,16 @@ class Casebook:
         return found
 
 
-def keep(path, decider, case, knowledge, *, sources=None, book=None, **who):
+def keep(
+    path: Path | str | None,
+    decider: "Decider",
+    case: Case,
+    knowledge: "Files",
+    *,
+    sources: "Sources | None" = None,
+    book: "Casebook | None" = None,
+    **who: Any,
+) -> tuple[int, DecisionRecord]:
     """Decide a Case and keep it: (case number, `DecisionRecord`).
 
     The answers are on disk before any engine runs. ``knowledge``: the Files taken before the decider was opened,
@@ -323,7 +359,7 @@ def keep(path, decider, case, knowledge, *, sources=None, book=None, **who):
     return begun.case, record
 
 
-def marked(book, number, case, knowledge):
+def marked(book: "Casebook", number: int, case: Case, knowledge: Knowledge) -> Case:
     """A Case that corrects case ``number``, with the guarded answers that were others when a result was told."""
     decision = book.standing(number)[1]
     if decision is None:
@@ -341,14 +377,14 @@ def marked(book, number, case, knowledge):
     return dataclasses.replace(case, changed=tuple(changed[name] for name in sorted(changed)))
 
 
-def decide(decider, case):
+def decide(decider: "Decider", case: Case) -> DecisionRecord:
     """The `DecisionRecord` of a Case: the one way records come about here."""
     from ..deciding.advise import advise
 
     return advise(decider, case)
 
 
-def currency_of(decider, record):
+def currency_of(decider: "Decider", record: DecisionRecord) -> str | None:
     """The currency of the pick's price, or None."""
     return next((kit.fields.get("currency") for kit in decider.shop.kits if kit.id == record.pick_id), None)
 

@@ -4,10 +4,10 @@ import dataclasses
 
 from ..errors import AdvisorError, InputError
 from ..knowledge import quantities
-from ..knowledge.model import Answer
+from ..knowledge.model import Answer, Case, Knowledge
 
 
-def carried_over(case, old, new):
+def carried_over(case: Case, old: Knowledge, new: Knowledge) -> Case:
     """The Case with its answers in the words of another Knowledge.
 
     InputError where an answer has no place there; nothing is ever guessed. A "don't know" about something that is

@@ -21,7 +21,7 @@ LARGEST_VALUE = 20_000_000
 MAGIC = b"SQLite format 3\x00"
 
 
-def connect(name, **options):
+def connect(name: Path | str, **options: bool) -> sqlite3.Connection:
     """A connection set up the way every connection here is."""
     connection = sqlite3.connect(name, timeout=10.0, isolation_level=None, **options)
     try:
@@ -42,7 +42,7 @@ def connect(name, **options):
     return connection
 
 
-def looks_like_one(path):
+def looks_like_one(path: Path) -> bytes:
     """The first bytes of a file; StoreError unless they are those of a casebook, whole or not."""
     where = Position(str(path))
     other = "Name another file with --casebook."
@@ -61,7 +61,7 @@ def looks_like_one(path):
     return head
 
 
-def inspect(path):
+def inspect(path: Path) -> None:
     """Raise StoreError unless the file's first bytes are those of a complete casebook this program can read."""
     head = looks_like_one(path)
     size = path.stat().st_size
@@ -77,7 +77,7 @@ def inspect(path):
         raise cut_off(path)
 
 
-def newer(path, version):
+def newer(path: Path, version: int) -> StoreError:
     """The error for a file of a later version."""
     return StoreError(
         f"the casebook is of version {version}; this program knows versions up to {statements.LATEST}.",
@@ -86,7 +86,7 @@ def newer(path, version):
     )
 
 
-def cut_off(path):
+def cut_off(path: Path) -> StoreError:
     """The error for a truncated file."""
     return StoreError(
         "the casebook was cut off: its end is missing.",
@@ -95,13 +95,13 @@ def cut_off(path):
     )
 
 
-def has_log(path):
+def has_log(path: Path) -> bool:
     """Whether writes of some program that did not end by closing it stand in the log beside the casebook."""
     log = path.with_name(path.name + "-wal")
     return log.exists() and log.stat().st_size > 0
 
 
-def make_file(path, upto=statements.LATEST):
+def make_file(path: Path | str, upto: int = statements.LATEST) -> None:
     """Write a new, empty casebook of version ``upto`` at ``path``, which must be an empty file."""
     connection = connect(path)
     try:
@@ -119,7 +119,7 @@ def make_file(path, upto=statements.LATEST):
         connection.close()
 
 
-def make(path):
+def make(path: Path) -> None:
     """Create a casebook: made complete beside its place, then put there in one step."""
     draft = None
     try:
@@ -150,7 +150,7 @@ def make(path):
             Path(name).unlink(missing_ok=True)
 
 
-def sync(name):
+def sync(name: str) -> None:
     """Force a file to the disk."""
     descriptor = os.open(name, os.O_RDWR)
     try:

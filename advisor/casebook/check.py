@@ -1,6 +1,9 @@
 """Looks the whole file over: SQLite's own checks, every stored byte against its hash, and the sealed history."""
 
 import sqlite3
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
 
 from ..errors import AdvisorError
 from ..knowledge import canonical
@@ -12,7 +15,7 @@ from .store import Store
 UNPACKED, ROOM = 60, 200_000_000
 
 
-def check(store):
+def check(store: Store) -> tuple[list[str], int, str]:
     """(faults in words, number of entries, last digest); no fault means everything is as it was written."""
     with store.reading() as connection:
         faults = [f"SQLite: {row[0]}" for row in connection.execute("PRAGMA integrity_check") if row[0] != "ok"]
@@ -84,7 +87,8 @@ def _knowledge(connection):
 
 def _history(connection, large):
     casebook, count, head = connection.execute(statements.HEAD).fetchone()
-    previous, number, cases, misshapen = casebook, 0, {}, set()
+    cases: dict[int, list[entries.Entry]] = {}
+    previous, number, misshapen = casebook, 0, set()
     for row in connection.execute(statements.EVERY_ENTRY):
         entry = entries.of_row(row)
         number += 1
@@ -133,13 +137,13 @@ def _private(connection):
             yield f"entry {number} of case {case} {shape.private_fault(kind, shape.data(body))}"
 
 
-def erased(body):
+def erased(body: Mapping[str, Any]) -> list[int]:
     """Numbers of the entries that an entry of kind forgotten names."""
     named = body.get("entries") if isinstance(body, dict) else None
     return [number for number in named if type(number) is int] if isinstance(named, list) else []
 
 
-def check_file(path):
+def check_file(path: Path | str) -> tuple[list[str], int, str]:
     """As `check`, of a file that is opened for it; faults that stop it from opening come as the only fault."""
     try:
         with Store(path, write=False) as store:

@@ -1,12 +1,17 @@
 """Two batches of the same cases, one decided by the old rules and one by the new: where they differ and how."""
 
+from typing import TYPE_CHECKING
+
 import numpy as np
 
 from ..deciding.verdicts import NOT_ASKED
 from ..engine.fact_columns import kind_of
 
+if TYPE_CHECKING:
+    from ..deciding.batch import Batched
 
-def reasons_differ(old, new):
+
+def reasons_differ(old: "Batched", new: "Batched") -> np.ndarray:
     """Boolean mask of the cases whose facts, or whose verdicts on or figures of a kit that fits, differ.
 
     ``old`` and ``new``: Batched over the same cases. Fired rules are compared by what follows from them.
@@ -42,16 +47,17 @@ def _facts_differ(old, new):
     differs = np.zeros(old.rows, dtype=bool)
     for name in sorted({*old.columns, *new.columns}):
         sides = [side.fact(name) if name in side.base.facts else None for side in (old, new)]
-        if None in sides:
-            differs |= next(side for side in sides if side is not None)[1]
+        there = [side for side in sides if side is not None]
+        if len(there) < 2:
+            differs |= there[0][1]
             continue
         kinds = [kind_of(side.base.facts[name]) for side in (old, new)]
-        known = [side[1] for side in sides]
+        known = [side[1] for side in there]
         differs |= known[0] != known[1]
         if kinds[0] != kinds[1]:
             differs |= known[0] | known[1]
             continue
-        values = [_values(side.base.facts[name], kinds[0], values) for side, (values, _) in zip((old, new), sides)]
+        values = [_values(side.base.facts[name], kinds[0], values) for side, (values, _) in zip((old, new), there)]
         differs |= known[0] & known[1] & _unlike(kinds[0], *values)
     return differs
 

@@ -1,11 +1,16 @@
 """What differs between two `DecisionRecord`s, as data. Words for it are found elsewhere."""
 
+from typing import TYPE_CHECKING, Any
+
 from . import stored_form
 
+if TYPE_CHECKING:
+    from ..deciding.decision_record import DecisionRecord
 
-def difference(old, new):
+
+def difference(old: "DecisionRecord", new: "DecisionRecord") -> dict[str, Any]:
     """Every difference that means something, by part; a part without one is left out. Pairs are (old, new)."""
-    found = {}
+    found: dict[str, Any] = {}
 
     def pair(name, before, after):
         if before != after:
@@ -72,7 +77,7 @@ def _requirements(record):
     return {posted.id: {name: getattr(posted, name) for name in kept} for posted in record.requirements.values()}
 
 
-def firings(record):
+def firings(record: "DecisionRecord") -> dict[str, dict[str, Any]]:
     """Every firing of a record by kind and id: stage, hash of the rule, facts read and concluded."""
     kept = ("kind", "stage", "rule_hash", "facts", "concluded")
     return {

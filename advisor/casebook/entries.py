@@ -9,11 +9,17 @@ import datetime
 import secrets
 import unicodedata
 import zlib
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Any
 
 from ..errors import InputError
 from ..knowledge import canonical, disk, signs
 from . import shape, statements
+
+if TYPE_CHECKING:
+    import sqlite3
+
 
 #: Kinds of entries; what each holds stands in `shape`.
 KINDS = (
@@ -54,7 +60,7 @@ class Entry:
     previous: str
     digest: str
 
-    def sound(self):
+    def sound(self) -> bool:
         """Whether the entry still says what it said when it was written."""
         try:
             return self.digest == _digest(self)
@@ -62,12 +68,12 @@ class Entry:
             return False
 
 
-def now():
+def now() -> str:
     """The time of day in UTC, to the second."""
     return datetime.datetime.now(datetime.UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
 
 
-def of_row(row):
+def of_row(row: Sequence[Any]) -> "Entry":
     """The Entry of a row of ``tables.ENTRY``."""
     number, case, kind, at, by, body, *rest = row
     data = shape.data(body)
@@ -90,12 +96,24 @@ def _digest(entry):
     return canonical.sha256(content)
 
 
-def seal(salt, private):
+def seal(salt: str, private: Mapping[str, str]) -> str:
     """The salted digest of private data."""
     return canonical.digest(f"{salt}{canonical.text(private)}")
 
 
-def append(connection, case, kind, body, *, by="", record=None, knowledge=None, private=None, at=None, sealed=None):
+def append(
+    connection: "sqlite3.Connection",
+    case: int,
+    kind: str,
+    body: dict[str, Any],
+    *,
+    by: str = "",
+    record: str | None = None,
+    knowledge: str | None = None,
+    private: Mapping[str, str] | None = None,
+    at: str | None = None,
+    sealed: str | None = None,
+) -> "Entry":
     """Add an entry inside a transaction; the Entry.
 
     ``private`` is sealed with a new salt; an entry from elsewhere brings its ``sealed`` digest, and whoever adds it
@@ -106,7 +124,7 @@ def append(connection, case, kind, body, *, by="", record=None, knowledge=None, 
     if private is not None:
         sealed = seal(salt, private)
     bare = Entry(count + 1, case, kind, at or now(), by, body, record, knowledge, sealed, previous, "")
-    entry = Entry(*(getattr(bare, name) for name in Entry.__slots__[:-1]), _digest(bare))
+    entry = replace(bare, digest=_digest(bare))
     connection.execute(
         statements.ADD_ENTRY,
         (
@@ -129,7 +147,7 @@ def append(connection, case, kind, body, *, by="", record=None, knowledge=None, 
     return entry
 
 
-def keep(connection, body):
+def keep(connection: "sqlite3.Connection", body: bytes) -> str:
     """Store bytes once; their SHA-256."""
     name = canonical.digest(body)
     if connection.execute(statements.CONTENT, (name,)).fetchone() is None:
@@ -137,7 +155,7 @@ def keep(connection, body):
     return name
 
 
-def unpack(name, size, packed):
+def unpack(name: str, size: int, packed: bytes) -> bytes | None:
     """The bytes of a content row, or None where they are not those they were stored under."""
     if type(size) is not int or not 0 <= size <= LARGEST or not isinstance(packed, bytes):
         return None
@@ -149,24 +167,24 @@ def unpack(name, size, packed):
     return body if len(body) == size and canonical.digest(body) == name else None
 
 
-def fetch(store, name):
+def fetch(store: Any, name: str | None) -> bytes:
     """Stored bytes by their SHA-256; StoreError where they are missing or were changed."""
     row = store.row(statements.CONTENT, (name,))
-    body = unpack(name, *row) if row else None
+    body = unpack(str(name), *row) if row else None
     if body is None:
         raise store.fault(
-            f"the stored content {name[:12]} is missing or was changed.",
+            f"the stored content {str(name)[:12]} is missing or was changed.",
             "Run: advisor case check. Take the last backup.",
         )
     return body
 
 
-def line(text, what, longest=LONGEST_NAME):
+def line(text: str, what: str, longest: int = LONGEST_NAME) -> str:
     """One line of text from a person, blanks folded; InputError where it is empty, too long or holds odd characters."""
     return paragraph(" ".join((text or "").split()), what, longest)
 
 
-def paragraph(text, what, longest=LONGEST_TEXT):
+def paragraph(text: str, what: str, longest: int = LONGEST_TEXT) -> str:
     """Text from a person, line ends kept; InputError as `line`."""
     text = unicodedata.normalize("NFC", (text or "").strip())
     if not text:

@@ -1,10 +1,15 @@
 """Cases as JSON data, and as rows for a spreadsheet. Nobody's name, phone or note is in it unless asked for."""
 
 import csv
+from collections.abc import Iterable, Mapping
+from typing import TYPE_CHECKING, Any, TextIO
 
 from ..errors import StoreError
 from ..knowledge.signs import cell
 from .sales import standing_sale
+
+if TYPE_CHECKING:
+    from .book import Casebook
 
 COLUMNS = (
     "number",
@@ -37,7 +42,7 @@ COLUMNS = (
 CALLER = ("name", "phone")
 
 
-def row(book, case, *, people=False, notes=False):
+def row(book: "Casebook", case: Mapping[str, Any], *, people: bool = False, notes: bool = False) -> dict[str, Any]:
     """One case of `Casebook.overview` as a flat dict of ``COLUMNS`` and what else was asked for."""
     answers, decision = case["answers"], case["decision"]
     told, body = answers.body["case"], decision.body if decision else {}
@@ -82,7 +87,9 @@ def row(book, case, *, people=False, notes=False):
     return flat
 
 
-def write_csv(book, cases, file, *, people=False, notes=False):
+def write_csv(
+    book: "Casebook", cases: Iterable[Mapping[str, Any]], file: TextIO, *, people: bool = False, notes: bool = False
+) -> int:
     """Rows with a heading, every cell in quotes; the number of cases written."""
     names = [*COLUMNS, *(CALLER if people else ()), *(("notes",) if notes else ())]
     writer = csv.writer(file, quoting=csv.QUOTE_NONNUMERIC, lineterminator="\r\n")
@@ -99,7 +106,7 @@ def write_csv(book, cases, file, *, people=False, notes=False):
     return count
 
 
-def data(book, case, *, people=False, notes=False):
+def data(book: "Casebook", case: Mapping[str, Any], *, people: bool = False, notes: bool = False) -> dict[str, Any]:
     """One case as JSON data: its history, and the decision record that stands."""
     private = book.private_of(case["number"])
     history = []

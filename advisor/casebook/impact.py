@@ -5,9 +5,11 @@ import multiprocessing
 import os
 import signal
 import time
+from collections.abc import Callable
 from concurrent.futures import ProcessPoolExecutor, as_completed
 from concurrent.futures.process import BrokenProcessPool
 from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
 
 from ..errors import AdvisorError, StoreError
 from ..knowledge import canonical
@@ -15,6 +17,11 @@ from . import statements
 from .impact_state import ImpactResults
 from .impact_work import Worker
 from .program import fingerprint
+
+if TYPE_CHECKING:
+    from ..knowledge.model import Knowledge
+    from .book import Casebook
+    from .kept_files import Files
 
 #: Cases in one task: large enough for the bulk evaluator, small enough to lose little when stopped.
 TASK = 128
@@ -25,12 +32,12 @@ _worker = None
 class Impact:
     """One run: the `ImpactResults` with its results, and what it was about."""
 
-    def __init__(self, state, cases, undecided, rules, same):
+    def __init__(self, state: ImpactResults, cases: int, undecided: int, rules: set[str], same: set[str]) -> None:
         self.state, self.cases, self.undecided = state, cases, undecided
         #: SHA-256 of the stored rule sets the cases were decided with, and of those that equal the new one.
         self.rules, self.same = rules, same
 
-    def summary(self):
+    def summary(self) -> dict[str, int | dict[str, dict[str, Any]] | list[dict[str, Any]]]:
         """JSON data: counts of each class, the changes and where they came into play."""
         found = self.state.changes(self.rules)
         return {
@@ -45,7 +52,16 @@ class Impact:
         }
 
 
-def run(book, knowledge, files, *, since=None, processes=None, fresh=False, progress=lambda done, of, rate: None):
+def run(
+    book: "Casebook",
+    knowledge: "Knowledge",
+    files: "Files",
+    *,
+    since: str | None = None,
+    processes: int | None = None,
+    fresh: bool = False,
+    progress: Callable[[int, int, float], None] = lambda done, of, rate: None,
+) -> "Impact":
     """The `Impact` of a new Knowledge on the decisions in a casebook.
 
     ``files``: the new rules as Files; ``since``: start of the first day, in UTC; ``processes``: how many work at a
@@ -58,7 +74,7 @@ def run(book, knowledge, files, *, since=None, processes=None, fresh=False, prog
     state = ImpactResults(canonical.sha256(["impact 2", new_rules, fingerprint(), name]), fresh=fresh)
     try:
         state.choose((one.digest, one.case) for one in decisions)
-        sets = {name: book_rules(book, name) for name in {one.knowledge for one in decisions}}
+        sets = {kept: book_rules(book, kept) for kept in {one.knowledge for one in decisions}}
         done = state.done()
         tasks = list(_tasks([one for one in decisions if one.digest not in done]))
         with Worker(book.store.path, knowledge) as worker:
@@ -68,16 +84,16 @@ def run(book, knowledge, files, *, since=None, processes=None, fresh=False, prog
     except BaseException:
         state.close()
         raise
-    rules = set(sets.values())
-    return Impact(state, len(decisions), undecided, rules, {one for one in rules if one == new_rules})
+    stored = set(sets.values())
+    return Impact(state, len(decisions), undecided, stored, stored & {new_rules})
 
 
-def cores():
+def cores() -> int:
     """Cores this process may use."""
     return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
 
 
-def book_rules(book, knowledge):
+def book_rules(book: "Casebook", knowledge: str) -> str:
     """SHA-256 of the rules alone within a stored knowledge."""
     files = book.store.rows(statements.FILES_OF_KNOWLEDGE, (knowledge,))
     return canonical.sha256([list(file) for file in files if file[0] == "rules"])
@@ -96,7 +112,8 @@ class Told:
 
 def _decisions(book, since):
     """([`Told`, ...] of the cases begun since, how many of these have no decision)."""
-    begun, last, cars = {}, {}, {}
+    begun: dict[str, Any] = {}
+    last, cars = {}, {}
     for case, number, kind, at, digest, knowledge, of, car in book.store.rows(statements.TOLD):
         begun.setdefault(case, at)
         if kind == "answers":
@@ -115,7 +132,7 @@ def _note_changes(state, worker, knowledge, rules):
 
 def _tasks(decisions):
     """(knowledge, [[entry, digest], ...]) of at most TASK cases each, of one stored knowledge and one car."""
-    groups = {}
+    groups: dict[tuple[str, str], list[Any]] = {}
     for one in decisions:
         groups.setdefault((one.knowledge, one.car), []).append([one.entry, one.digest])
     for (knowledge, _), members in sorted(groups.items()):
@@ -177,4 +194,5 @@ def _start(path, knowledge):
 
 
 def _do(task):
+    assert _worker is not None, "a process works once it has started"
     return _worker.work(*task)

@@ -8,11 +8,16 @@ import dataclasses
 import json
 import sqlite3
 import zlib
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Any
 
 from ..errors import Position, StoreError
 from ..knowledge.cache import folder as cache_folder
+
+if TYPE_CHECKING:
+    from ..knowledge.model import Value
+    from .rule_changes import Change
 
 UNCHANGED, REASONS, PICK, NO_KIT, ASKS, LOST = (
     "unchanged",
@@ -68,10 +73,9 @@ class Result:
     @classmethod
     def of_row(cls, row: Iterable) -> "Result":
         """The result of a stored row."""
-        result = cls(*row)
-        result.set_up, result.program = bool(result.set_up), bool(result.program)
-        result.in_play, result.sides = json.loads(result.in_play), unpack(result.sides)
-        return result
+        stored = dict(zip(COLUMNS, row))
+        stored["in_play"], stored["sides"] = json.loads(stored["in_play"]), unpack(stored["sides"])
+        return cls(**stored | {name: bool(stored[name]) for name in ("set_up", "program")})
 
 
 COLUMNS = tuple(one.name for one in dataclasses.fields(Result))
@@ -90,7 +94,7 @@ CREATE TEMP TABLE chosen (digest TEXT PRIMARY KEY, number INTEGER) WITHOUT ROWID
 class ImpactResults:
     """Results of one run. ``key`` names the new rules, the program and the casebook; ``fresh`` forgets earlier ones."""
 
-    def __init__(self, key, *, fresh=False):
+    def __init__(self, key: str, *, fresh: bool = False) -> None:
         folder = cache_folder()
         self.path = folder / f"impact-{key[:32]}.sqlite"
         try:
@@ -125,18 +129,18 @@ class ImpactResults:
             raise
         return connection
 
-    def close(self):
+    def close(self) -> None:
         """Close the file."""
         self.connection.close()
 
-    def choose(self, decisions):
+    def choose(self, decisions: Iterable[tuple[str, int]]) -> None:
         """Note which decisions this run is about: pairs (digest, case number)."""
         with self.connection:
             self.connection.execute("BEGIN")
             self.connection.execute("DELETE FROM chosen")
             self.connection.executemany("INSERT INTO chosen VALUES (?, ?)", decisions)
 
-    def done(self):
+    def done(self) -> set[str]:
         """Digests of the chosen decisions that have a result."""
         return {row[0] for row in self.connection.execute("SELECT digest FROM chosen JOIN result USING (digest)")}
 
@@ -149,7 +153,7 @@ class ImpactResults:
                 [result.row() for result in results],
             )
 
-    def note_changes(self, rules, found):
+    def note_changes(self, rules: str, found: "Iterable[Change]") -> None:
         """Keep the `Change`s from the stored rules of that hash to the new ones."""
         with self.connection:
             self.connection.execute("BEGIN")
@@ -160,7 +164,7 @@ class ImpactResults:
 
     # --- what comes of it; memory does not grow with the cases
 
-    def counts(self):
+    def counts(self) -> dict[str, dict[str, int | dict[str, Any] | None]]:
         """Class -> {cases, set_up, program, prices, margins}: how many, and the differences old to new."""
         found = {}
         sql = (
@@ -181,7 +185,7 @@ class ImpactResults:
             }
         return found
 
-    def changes(self, rules):
+    def changes(self, rules: set[str]) -> "list[dict[str, Value]]":
         """[{kind, id, how, cases}]: every change from any of the stored rule sets, and how many cases it came into."""
         marks = ", ".join("?" * len(rules))
         played = dict(
@@ -198,7 +202,9 @@ class ImpactResults:
             for kind, name, how in self.connection.execute(sql, sorted(rules))
         ]
 
-    def results(self, classes=CLASSES, limit: int = -1, numbers=None) -> Iterator[Result]:
+    def results(
+        self, classes: Collection[str] = CLASSES, limit: int = -1, numbers: Collection[int] | None = None
+    ) -> Iterator[Result]:
         """Results of some classes, the largest price difference first."""
         marks = ", ".join("?" * len(classes))
         only = "" if numbers is None else f"AND result.number IN ({', '.join(str(int(one)) for one in numbers)})"
@@ -210,11 +216,11 @@ class ImpactResults:
             yield Result.of_row(row)
 
 
-def pack(data):
+def pack(data: Mapping[str, Any] | None) -> bytes | None:
     """JSON data as compressed bytes, None as None."""
     return None if data is None else zlib.compress(json.dumps(data, ensure_ascii=False).encode())
 
 
-def unpack(body):
+def unpack(body: bytes | None) -> dict[str, Any] | None:
     """The data of `pack`."""
     return None if body is None else json.loads(zlib.decompress(body))

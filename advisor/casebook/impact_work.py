@@ -5,6 +5,9 @@ only what comes out differently is decided again by the engines.
 """
 
 import dataclasses
+from collections.abc import Iterable
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Self
 
 import numpy as np
 
@@ -22,7 +25,11 @@ from .carrying_over import carried_over
 from .comparing import reasons_differ
 from .difference import difference
 from .impact_state import ASKS, LOST, NO_KIT, PICK, REASONS, UNCHANGED, Result
-from .rule_changes import changes, in_play
+from .rule_changes import Change, changes, in_play
+
+if TYPE_CHECKING:
+    from ..deciding.decision_record import DecisionRecord
+    from ..knowledge.model import Knowledge
 
 #: Stored rule sets, and sets of kits under the new rules, kept ready at a time.
 KEPT = 2
@@ -34,27 +41,29 @@ class Worker:
     The casebook is opened by the first batch and closed at the end, or by `close` where other processes are to begin.
     """
 
-    def __init__(self, path, new):
+    def __init__(self, path: Path, new: "Knowledge") -> None:
         self.path, self.new = path, new
-        self.book, self._old, self._new, self._changes = None, {}, {}, {}
+        self._old: dict[str, Any] = {}
+        self._new: dict[str, Any] = {}
+        self._changes: dict[str, Any] = {}
+        self._open_book: Casebook | None = None
 
-    def __enter__(self):
+    def __enter__(self) -> Self:
         return self
 
-    def __exit__(self, *_):
+    def __exit__(self, *_: object) -> None:
         self.close()
 
-    def work(self, knowledge, decisions) -> list[Result]:
+    def work(self, knowledge: str, decisions: Iterable[tuple[str, int]]) -> list[Result]:
         """A `Result` for each decision of one stored knowledge and one car.
 
         ``decisions``: lists [entry number, digest].
         """
-        self._open()
         pairs = [self._stored(number, digest) for number, digest in decisions]
         try:
             old, new = self._sides(knowledge)
         except AdvisorError as error:
-            return [_lost(*pair, error) for pair in pairs]
+            return [_lost(base, decision, error) for base, decision in pairs]
         results, ready = [], []
         for base, decision in pairs:
             try:
@@ -67,16 +76,14 @@ class Worker:
                 results.append(_lost(base, decision, error))
         return results + self._batch(knowledge, old, new, ready)
 
-    def changes_from(self, knowledge):
+    def changes_from(self, knowledge: str) -> tuple[Change, ...]:
         """Every `Change` from the rules of a stored knowledge to the new ones; AdvisorError where it cannot be read."""
-        self._open()
         if knowledge not in self._changes:
             self._changes[knowledge] = changes(kept_files.content(self._files(knowledge)).knowledge, self.new)
         return self._changes[knowledge]
 
-    def both(self, number):
+    def both(self, number: int) -> "tuple[DecisionRecord, DecisionRecord]":
         """(record as stored, record by the new rules and both engines) of the decision last told in a case."""
-        self._open()
         decision = self.book.sold(number)
         if decision is None:
             raise InputError(
@@ -87,17 +94,20 @@ class Worker:
         case = carried_over(stored_form.case_of(base.body["case"]), old.knowledge, new.knowledge)
         return self.book.record(decision), record(new.decide(case), [])
 
-    def close(self):
+    def close(self) -> None:
         """Close the casebook; the next batch opens it again."""
-        if self.book is not None:
-            self.book.close()
-            self.book = None
+        if self._open_book is not None:
+            self._open_book.close()
+            self._open_book = None
 
     # --- within
 
-    def _open(self):
-        if self.book is None:
-            self.book = Casebook(self.path, write=False)
+    @property
+    def book(self) -> Casebook:
+        """The casebook, opened where it is not."""
+        if self._open_book is None:
+            self._open_book = Casebook(self.path, write=False)
+        return self._open_book
 
     def _stored(self, number, digest):
         entries = self.book.history(self.book.store.row(statements.CASE_OF_ENTRY, (number,))[0])
@@ -113,12 +123,14 @@ class Worker:
             stored = self._files(knowledge)
             old = decider_of(kept_files.content(stored))
             with stored.laid_out() as sources:
-                records_then = [
+                kits, platforms, parts = (
                     getattr(load, name)(getattr(sources, name), self.new) for name in ("kits", "platforms", "parts")
-                ]
-                load.check_together(*records_then)
+                )
+                load.check_together(kits, platforms, parts)
             self._old[knowledge] = old
-            self._new[knowledge] = decider_of(Content(self.new, *records_then, old.shop.hashes, old.shop.about))
+            self._new[knowledge] = decider_of(
+                Content(self.new, kits, platforms, parts, old.shop.hashes, old.shop.about)
+            )
         return self._old[knowledge], self._new[knowledge]
 
     def _files(self, knowledge):
@@ -135,7 +147,7 @@ class Worker:
         except AdvisorError as error:
             # One conflict stops a whole batch: each case by itself, so that the others are not lost with it.
             if len(ready) == 1:
-                return [_lost(*ready[0][:2], error)]
+                return [_lost(ready[0][0], ready[0][1], error)]
             return [result for one in ready for result in self._batch(knowledge, old, new, [one])]
         found = self.changes_from(knowledge)
         masks = {change.name: in_play(change, (then, now)) for change in found if change.kind != "set-up rule"}
@@ -215,7 +227,7 @@ class Worker:
         return result
 
 
-def brief(record):
+def brief(record: "DecisionRecord") -> dict[str, Any]:
     """What a reader needs to see first of a `DecisionRecord`."""
     kit = record.picked
     figures = kit.figures if kit else {}
@@ -224,8 +236,8 @@ def brief(record):
         "pick": kit.id if kit else None,
         "price": figures.get(PRICE),
         "margin": figures.get(stored_form.MARGIN),
-        "because": [check.sentence for check in record.pick.because] if kit else [],
-        "given_up": [check.requirement for check in record.pick.given_up] if kit else [],
+        "because": [check.sentence for check in record.pick.because] if record.pick else [],
+        "given_up": [check.requirement for check in record.pick.given_up] if record.pick else [],
         "asks": record.asks,
         "conflicts": list(record.no_fit.conflicts) if record.no_fit else [],
     }

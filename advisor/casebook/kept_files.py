@@ -2,21 +2,25 @@
 
 import contextlib
 import tempfile
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
+from typing import TYPE_CHECKING, Any
 
 from ..errors import AdvisorError, InputError, OutgrownError, Position, StoreError
 from ..knowledge import canonical, disk, shop as shops
-from ..knowledge.sources import NAMES, Sources, read
+from ..knowledge.sources import NAMES, Content, Sources, read
 from . import entries, statements
 from .old_notation import converted
+
+if TYPE_CHECKING:
+    import sqlite3
 
 #: Where what the shop says of itself is kept among the files: the part that an answer rests on, without its people.
 SHOP = ("shop", "shop.toml")
 #: Sets of knowledge kept in memory once read; each takes some megabytes.
 KEPT = 3
-_read = {}
+_read: dict[str, Content] = {}
 
 
 @dataclass(frozen=True)
@@ -26,7 +30,7 @@ class Files:
     bodies: Mapping[tuple[str, str], bytes]
 
     @classmethod
-    def of(cls, sources):
+    def of(cls, sources: Sources) -> "Files":
         """Everything that `sources.read` reads, as it lies on the disk now."""
         bodies = {} if sources.shop is None else {SHOP: shops.written(sources.shop.kept()).encode()}
         try:
@@ -45,7 +49,7 @@ class Files:
             ) from None
         return cls(bodies)
 
-    def names(self, places=(*NAMES, SHOP[0])):
+    def names(self, places: tuple[str, ...] = (*NAMES, SHOP[0])) -> list[list[str]]:
         """[place, path, SHA-256] of every file of some places, sorted."""
         return [
             [place, path, canonical.digest(body)]
@@ -53,11 +57,11 @@ class Files:
             if place in places
         ]
 
-    def sha256(self, places=(*NAMES, SHOP[0])):
+    def sha256(self, places: tuple[str, ...] = (*NAMES, SHOP[0])) -> str:
         """Hex SHA-256 over `names`: one for one set of files, whatever folder they lie in."""
         return canonical.sha256(self.names(places))
 
-    def unchanged_in(self, sources):
+    def unchanged_in(self, sources: Sources) -> None:
         """Raise InputError where the files differ from those on the disk: they were edited while being read."""
         try:
             same = Files.of(sources).bodies == self.bodies
@@ -69,7 +73,7 @@ class Files:
             )
 
     @contextlib.contextmanager
-    def laid_out(self):
+    def laid_out(self) -> Iterator[Sources]:
         """The files in a folder of their own for as long as the context lasts, as `Sources`; rules of the old
         notation are written anew there.
         """
@@ -105,7 +109,7 @@ def _is_rules(path):
     return len(parts.parts) > 1 and parts.suffix == ".yaml" and not parts.name.endswith(".tests.yaml")
 
 
-def content(files):
+def content(files: "Files") -> Content:
     """The checked `Content` of Files; the last few are kept, and processes forked later have them too."""
     name = files.sha256()
     if name not in _read:
@@ -116,7 +120,7 @@ def content(files):
     return _read[name]
 
 
-def keep(connection, files):
+def keep(connection: "sqlite3.Connection", files: "Files") -> str:
     """Store a set of files inside a transaction; its SHA-256."""
     name = files.sha256()
     if connection.execute(statements.KNOWLEDGE, (name,)).fetchone() is None:
@@ -126,14 +130,14 @@ def keep(connection, files):
     return name
 
 
-def fetch(store, name):
+def fetch(store: Any, name: str | None) -> "Files":
     """The stored Files of that SHA-256; StoreError where any was changed or is missing."""
     found = store.rows(statements.FILES_OF_KNOWLEDGE, (name,))
     listed = [(place, path, content) for place, path, content in found if _plain(path)]
     files = Files({(place, path): entries.fetch(store, content) for place, path, content in listed})
     if files.sha256() != name:
         raise store.fault(
-            f"the stored knowledge {name[:12]} was changed.", "Run: advisor case check. Take the last backup."
+            f"the stored knowledge {str(name)[:12]} was changed.", "Run: advisor case check. Take the last backup."
         )
     return files
 

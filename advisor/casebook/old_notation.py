@@ -13,10 +13,14 @@ notation is written anew here; nothing else reads the old one. What each part be
 
 import sys
 from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
 from ..errors import AdvisorError, KnowledgeError
 from ..knowledge import strict_yaml
 from . import rule_text
+
+if TYPE_CHECKING:
+    from ..knowledge.strict_yaml import Node
 
 _SHARED = ("title", "because", "basis", "owner", "reviewed")
 _BOUNDS = ({"above", "at_least"}, {"below", "at_most"})
@@ -35,7 +39,7 @@ def converted(body: bytes) -> bytes:
     return rule_text.write(written, body.decode("utf-8"), root).encode("utf-8")
 
 
-def is_old(node) -> bool:
+def is_old(node: "Node") -> bool:
     """Whether a rule or row is in the old notation."""
     plain = node.plain()
     if not isinstance(plain, dict):
@@ -91,7 +95,8 @@ def _rule(node, leave=()):
 def _when(node):
     if "all" not in node:
         return node
-    asked, any_ = {}, None
+    asked: dict[str, Any] = {}
+    any_ = None
     for entry in node["all"]:
         if "any" in entry:
             any_ = [dict([_condition(branch)]) for branch in entry["any"]]

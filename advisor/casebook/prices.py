@@ -1,15 +1,21 @@
 """What a kit or part cost over time, as kept with the cases."""
 
+from typing import TYPE_CHECKING, Any
+
 from ..knowledge import strict_yaml
 from . import entries, statements
 
+if TYPE_CHECKING:
+    from .book import Casebook
 
-def prices(book, record_id):
+
+def prices(book: "Casebook", record_id: str) -> list[dict[str, Any]]:
     """[{price, currency, on_file, first, last, cases}] oldest first, equal neighbours put together.
 
     ``first`` and ``last`` are when cases were decided with it; [] where it was never on file.
     """
-    found, read = [], {}
+    found: list[Any] = []
+    read: dict[str, Any] = {}
     for knowledge, first, last, cases in list(book.store.rows(statements.KNOWLEDGE_OVER_TIME)):
         price, currency, on_file = _of(book, knowledge, record_id, read)
         held = {"price": price, "currency": currency, "on_file": on_file, "first": first, "last": last, "cases": cases}

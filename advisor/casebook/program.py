@@ -14,7 +14,7 @@ LIBRARIES = ("numpy", "pyyaml", "durable-rules")
 
 
 @functools.cache
-def fingerprint():
+def fingerprint() -> dict[str, str | dict[str, str]]:
     """{program, code_sha256, python, libraries}: equal for two decisions where the same program made them."""
     root = Path(__file__).resolve().parent.parent
     code = [

@@ -1,9 +1,11 @@
 """A stored case decided again: exactly as it was, or with a fitter's readings."""
 
 import dataclasses
+from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
 
-from ..deciding.decide import decider_of
+from ..deciding.decide import Decider, decider_of
 from ..deciding.decision_record import DecisionRecord
 from ..errors import InputError, OutgrownError
 from ..knowledge import quantities
@@ -14,6 +16,10 @@ from . import book as books, stored_form
 from .difference import difference
 from .kept_files import content
 from .program import fingerprint
+
+if TYPE_CHECKING:
+    from .book import Casebook
+    from .entries import Entry
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,11 +39,11 @@ class Replay:
     unread: str = ""
 
     @property
-    def program_changed(self):
+    def program_changed(self) -> bool:
         """Whether another program decides now."""
         return self.then != self.now
 
-    def difference(self):
+    def difference(self) -> dict[str, dict[str, list[Any]]]:
         """What differs, as data; see `difference`. Nothing can be said to differ where nothing was decided again."""
         return difference(self.old, self.new) if self.new else {}
 
@@ -45,10 +51,11 @@ class Replay:
 class Deciders:
     """Deciders over stored knowledge, the last few kept."""
 
-    def __init__(self, book, kept=2):
-        self.book, self.kept, self._made = book, kept, {}
+    def __init__(self, book: "Casebook", kept: int = 2) -> None:
+        self._made: dict[str | None, Decider] = {}
+        self.book, self.kept = book, kept
 
-    def of(self, entry):
+    def of(self, entry: "Entry") -> Decider:
         """The Decider over the knowledge an Entry was decided with, on both engines."""
         if entry.knowledge not in self._made:
             while len(self._made) >= self.kept:
@@ -57,7 +64,7 @@ class Deciders:
         return self._made[entry.knowledge]
 
 
-def replay(book, number, deciders=None):
+def replay(book: "Casebook", number: int, deciders: "Deciders | None" = None) -> "Replay":
     """The `Replay` of the standing decision of a case.
 
     Knowledge that names what is gone from the program is no damage: the record stands, ``unread`` says what it was.
@@ -78,7 +85,7 @@ def replay(book, number, deciders=None):
     return Replay(number, old, new, then, now, same)
 
 
-def decide_stored(book, number, deciders=None):
+def decide_stored(book: "Casebook", number: int, deciders: "Deciders | None" = None) -> DecisionRecord:
     """Decide a case whose answers stand in the casebook without a decision, from its stored knowledge; the record."""
     base, decision = book.standing(number)
     if decision is not None:
@@ -89,7 +96,9 @@ def decide_stored(book, number, deciders=None):
     return record
 
 
-def take_readings(book, number, texts, *, by=""):
+def take_readings(
+    book: "Casebook", number: int, texts: Sequence[str], *, by: str = ""
+) -> tuple[DecisionRecord | None, DecisionRecord]:
     """Store a fitter's readings, each ``fact=value``, and decide the case again: (record sold, record now).
 
     The knowledge is that of the decision sold, so that only the readings make a difference.

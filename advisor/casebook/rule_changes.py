@@ -1,12 +1,17 @@
 """What differs between two sets of rules, and in which cases of a batch the difference came into play."""
 
 import dataclasses
+from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from ..knowledge import canonical
-from ..knowledge.model import STAGES
+from ..knowledge.model import STAGES, Knowledge
+
+if TYPE_CHECKING:
+    from ..deciding.batch import Batched
 
 #: Parts of a rule that say who looks after it, not what it does.
 ASIDE = ("owner", "reviewed", "position", "hash")
@@ -25,12 +30,12 @@ class Change:
     how: str
 
     @property
-    def name(self):
+    def name(self) -> str:
         """The kind and id."""
         return f"{self.kind} {self.id}"
 
 
-def changes(old, new):
+def changes(old: Knowledge, new: Knowledge) -> "tuple[Change, ...]":
     """Every `Change` from one Knowledge to another that could bear on a decision, sorted.
 
     Questions decide nothing and are left out, and so are facts made of kit fields and figures, which change with them.
@@ -47,7 +52,7 @@ def changes(old, new):
 
 def _parts(knowledge):
     """Pairs (kind, {id: text of its content}) in a fixed order."""
-    rules = {stage: {} for stage in STAGES}
+    rules: dict[str, Any] = {stage: {} for stage in STAGES}
     for rule in knowledge.rules:
         rules[rule.stage][rule.id] = _text(rule)
     facts = {name: _text(fact) for name, fact in knowledge.facts.items() if fact.source not in ("kit", "figure")}
@@ -74,7 +79,7 @@ def _text(content):
     return canonical.text(fields)
 
 
-def in_play(change, sides):
+def in_play(change: "Change", sides: "Sequence[Batched]") -> np.ndarray:
     """Boolean mask of the cases in which a change came into play on either side.
 
     ``sides``: Batched of the old and of the new rules. A rule has fired; a calculation had its inputs; a fact had a

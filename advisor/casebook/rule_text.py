@@ -1,8 +1,10 @@
 """Writes rules as YAML that people read: wrapped at 120 columns, tables aligned, comments where they stood."""
 
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal
+from typing import Any
 
 from ..errors import KnowledgeError
 from ..knowledge import strict_yaml
@@ -18,7 +20,7 @@ _UNSAFE_START = tuple("-?:,[]{}#&*!|>'\"%@` ")
 class Entry(dict):
     """A rule or row in writing, by key, with the line it came from and those of its keys."""
 
-    def __init__(self, parts, line, lines=None):
+    def __init__(self, parts: Any, line: int | None, lines: Mapping[str, int] | None = None) -> None:
         super().__init__(parts)
         self.line, self.lines = line, lines or {}
 
@@ -203,7 +205,7 @@ class _Writer:
         self.lines.append(line)
 
 
-def flow(value) -> str:
+def flow(value: Any) -> str:
     """A value on one line.
 
     >>> flow({"main_use": ["daily", "towing"], "shift_speed_rpm": {"above": "7000 rpm"}})
@@ -216,7 +218,7 @@ def flow(value) -> str:
     return scalar(value, within=True)
 
 
-def scalar(value, within: bool) -> str:
+def scalar(value: Any, within: bool) -> str:
     """A number or text as YAML writes it; ``within`` braces or brackets more must be quoted.
 
     >>> scalar("a: b", within=False), scalar("not known", within=True)

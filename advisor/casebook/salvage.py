@@ -6,9 +6,10 @@ costs only what stands on it.
 """
 
 import sqlite3
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 from urllib.parse import quote
 
 from ..errors import AdvisorError, InputError
@@ -82,18 +83,18 @@ class Wreck(Source):
         except (sqlite3.Error, UnicodeError):
             return None
 
-    def row(self, sql, values=()):
+    def row(self, sql: str, values: Sequence[Any] = ()) -> Any:
         """The first row of one query; None where there is none or it cannot be read."""
         return self._row(sql, values)
 
-    def rows(self, sql, values=()):
+    def rows(self, sql: str, values: Sequence[Any] = ()) -> Iterable[Any]:
         """The rows of one query; none where they cannot be read."""
         try:
             return self.connection.execute(sql, values).fetchall()
         except (sqlite3.Error, UnicodeError):
             return []
 
-    def fault(self, what, remedy=""):
+    def fault(self, what: str, remedy: str = "") -> AdvisorError:
         """The error about content that is missing or was changed."""
         return InputError(what, remedy=remedy)
 

@@ -9,7 +9,10 @@ import random
 import sqlite3
 import tempfile
 import time
+from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
+from sqlite3 import Connection
+from typing import Any, Self
 from urllib.parse import quote
 
 from ..errors import Position, StoreError
@@ -22,7 +25,7 @@ PATIENCE = 120.0
 _BUSY = (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED)
 
 
-def default_path():
+def default_path() -> Path:
     """The casebook in the user's data folder."""
     return disk.home("XDG_DATA_HOME", ".local", "share") / "least-clutch" / "casebook.sqlite"
 
@@ -30,11 +33,14 @@ def default_path():
 class Store:
     """An open casebook file. ``write=False`` reads only, also from a disk that cannot be written."""
 
-    def __init__(self, path, *, write=True, patience=PATIENCE):
+    #: What the casebook is called where cases are taken over from it.
+    name = ""
+
+    def __init__(self, path: Path | str, *, write: bool = True, patience: float = PATIENCE) -> None:
         self.path = Path(path)
         self.write = write
         self.patience = patience
-        self.connection = None
+        self._open: sqlite3.Connection | None = None
         with self._told():
             if not self.path.exists():
                 if not write:
@@ -43,26 +49,32 @@ class Store:
                     )
                 make(self.path)
             inspect(self.path)
-            self.connection = self.patiently(self._connect)
+            self._open = self.patiently(self._connect)
             try:
                 self._prepare()
             except BaseException:
                 self.close()
                 raise
 
-    def __enter__(self):
+    def __enter__(self) -> Self:
         return self
 
-    def __exit__(self, *_):
+    def __exit__(self, *_: object) -> None:
         self.close()
 
-    def close(self):
+    def close(self) -> None:
         """Close the file; the object cannot be used again."""
-        if self.connection is not None:
-            self.connection.close()
-            self.connection = None
+        if self._open is not None:
+            self._open.close()
+            self._open = None
 
-    def fault(self, what, remedy=""):
+    @property
+    def connection(self) -> sqlite3.Connection:
+        """The connection to the open file."""
+        assert self._open is not None, "the casebook is closed"
+        return self._open
+
+    def fault(self, what: str, remedy: str = "") -> StoreError:
         """A StoreError about this file."""
         return StoreError(what, where=Position(str(self.path)), remedy=remedy)
 
@@ -101,13 +113,13 @@ class Store:
             # A backup is kept without a log beside it; once it is written to again it gets one.
             self.patiently(lambda: self.connection.execute("PRAGMA journal_mode=WAL"))
 
-    def version(self):
+    def version(self) -> int:
         """Number of the last migration the file has been through."""
         return self.connection.execute("PRAGMA user_version").fetchone()[0]
 
     # --- using
 
-    def patiently(self, action):
+    def patiently(self, action: Callable[[], Any]) -> Any:
         """What ``action`` gives, tried again while another program is in the way."""
         until = time.monotonic() + self.patience
         while True:
@@ -119,7 +131,7 @@ class Store:
                 time.sleep(random.uniform(0.005, 0.05))
 
     @contextlib.contextmanager
-    def transaction(self):
+    def transaction(self) -> Iterator[Connection]:
         """The connection inside one transaction: all of it happens or nothing."""
         if not self.write:
             raise self.fault("the casebook was opened to be read only.")
@@ -134,7 +146,7 @@ class Store:
                 raise
 
     @contextlib.contextmanager
-    def reading(self):
+    def reading(self) -> Iterator[sqlite3.Connection]:
         """The connection with everything read inside as of one moment."""
         with self._told():
             self.patiently(lambda: self.connection.execute("BEGIN"))
@@ -144,17 +156,17 @@ class Store:
                 with contextlib.suppress(sqlite3.Error):
                     self.connection.execute("ROLLBACK")
 
-    def rows(self, sql, values=()):
+    def rows(self, sql: str, values: Sequence[Any] = ()) -> Iterator[Any]:
         """The rows of one query, one after the other."""
         with self._told():
             yield from self.patiently(lambda: self.connection.execute(sql, values))
 
-    def row(self, sql, values=()):
+    def row(self, sql: str, values: Sequence[Any] = ()) -> Any:
         """The first row of one query, or None."""
         with self._told():
             return self.patiently(lambda: self.connection.execute(sql, values).fetchone())
 
-    def copy_to(self, target):
+    def copy_to(self, target: Path | str) -> None:
         """A complete copy of the file as of one moment, made while others go on writing."""
         target = Path(target)
         if target.exists():
@@ -192,7 +204,7 @@ class Store:
         finally:
             Path(draft).unlink(missing_ok=True)
 
-    def wipe_log(self):
+    def wipe_log(self) -> bool:
         """Empty the log beside the file, so that erased text is gone from the disk; False where others hold it open."""
         until = time.monotonic() + 5.0
         while True:
@@ -206,7 +218,7 @@ class Store:
         return _telling(self.path)
 
 
-def migrate(store, upto=statements.LATEST):
+def migrate(store: "Store", upto: int = statements.LATEST) -> None:
     """Bring an open store to version ``upto``, each step in a transaction of its own."""
     while store.version() < upto:
         store.patiently(lambda: store.connection.execute("BEGIN IMMEDIATE"))

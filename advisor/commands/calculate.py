@@ -7,12 +7,13 @@ example:
 """
 
 import json
+from argparse import ArgumentParser, Namespace
 
 from ..errors import InputError
 from . import opening
 
 
-def add(parser):
+def add(parser: ArgumentParser) -> None:
     """Options of the command."""
     parser.add_argument("name", nargs="?", metavar="NAME", help="function, or module.function")
     parser.add_argument("values", nargs="*", metavar="KEY=VALUE", help="arguments with units")
@@ -22,7 +23,7 @@ def add(parser):
     opening.add_output(parser)
 
 
-def run(arguments):
+def run(arguments: Namespace) -> int:
     """The exit code: 0, or 2 for bad input."""
     if arguments.list:
         return _list(arguments)

@@ -36,6 +36,7 @@ import contextlib
 import io
 import json
 import sys
+from argparse import ArgumentParser, Namespace
 
 from ..casebook.book import Casebook
 from ..errors import StoreError
@@ -43,7 +44,7 @@ from ..knowledge import disk, signs
 from . import case_answers, case_sales, opening
 
 
-def add(parser):
+def add(parser: ArgumentParser) -> None:
     """Options of the command."""
     actions = parser.add_subparsers(dest="action", metavar="ACTION", required=True)
 
@@ -116,17 +117,17 @@ def add(parser):
     action("check", "look for damage and for changed rows", run_check, output=False)
 
 
-def run(arguments):
+def run(arguments: Namespace) -> int:
     """The exit code: 0, 2 bad input or a damaged casebook, 5 where the same program replays a case differently."""
     return arguments.act(arguments)
 
 
-def open_book(arguments):
+def open_book(arguments: Namespace) -> Casebook:
     """The casebook the options name."""
     return Casebook(opening.casebook_of(arguments), write=arguments.write)
 
 
-def day(text):
+def day(text: str | None) -> str | None:
     """A date from a person, as the start of that day in UTC; None for None."""
     import datetime
 
@@ -142,13 +143,13 @@ def day(text):
         ) from None
 
 
-def run_list(arguments):
+def run_list(arguments: Namespace) -> int:
     """Every case in one line."""
     with open_book(arguments) as book:
         return _lines(book, book.overview(since=day(arguments.since)), arguments)
 
 
-def run_search(arguments):
+def run_search(arguments: Namespace) -> int:
     """The cases found, in one line each."""
     with open_book(arguments) as book:
         numbers = book.search(arguments.words, people=arguments.people)
@@ -182,7 +183,7 @@ def _lines(book, cases, arguments):
     return _say_passed_over(book)
 
 
-def run_export(arguments):
+def run_export(arguments: Namespace) -> int:
     """Write the cases; how many goes to standard error."""
     from ..casebook import exporting
 
@@ -226,7 +227,7 @@ def _out(arguments):
         text.detach()
 
 
-def run_note(arguments):
+def run_note(arguments: Namespace) -> int:
     """Add a note."""
     with open_book(arguments) as book:
         number = book.number_of(arguments.id)
@@ -235,7 +236,7 @@ def run_note(arguments):
     return 0
 
 
-def run_sign(arguments):
+def run_sign(arguments: Namespace) -> int:
     """Sign off or object."""
     with open_book(arguments) as book:
         number = book.number_of(arguments.id)
@@ -245,7 +246,7 @@ def run_sign(arguments):
     return 0
 
 
-def run_forget(arguments):
+def run_forget(arguments: Namespace) -> int:
     """Erase name and phone."""
     with open_book(arguments) as book:
         number = book.number_of(arguments.id)
@@ -260,7 +261,7 @@ def run_forget(arguments):
     return 0
 
 
-def run_import(arguments):
+def run_import(arguments: Namespace) -> int:
     """Take over cases."""
     from ..casebook.importing import take_over
 
@@ -272,7 +273,7 @@ def run_import(arguments):
     return 0
 
 
-def run_salvage(arguments):
+def run_salvage(arguments: Namespace) -> int:
     """Take over what is sound; 2 where anything was left."""
     from ..casebook.salvage import salvage
 
@@ -293,7 +294,7 @@ def _say_passed_over(book):
     return 2 if book.passed_over else 0
 
 
-def run_backup(arguments):
+def run_backup(arguments: Namespace) -> int:
     """Copy the file."""
     from ..casebook.check import check_file
 
@@ -307,7 +308,7 @@ def run_backup(arguments):
     return 2 if faults else 0
 
 
-def run_check(arguments):
+def run_check(arguments: Namespace) -> int:
     """Look the file over."""
     from ..casebook.check import check
     from ..casebook.store import default_path

@@ -3,14 +3,20 @@
 import contextlib
 import json
 import os
+from argparse import Namespace
+from typing import TYPE_CHECKING
 
 from ..casebook import book as books
 from ..casebook.kept_files import Files
 from ..errors import OutgrownError
 from . import case_pages, opening
 
+if TYPE_CHECKING:
+    from ..deciding.decide import Decider
+    from ..deciding.decision_record import DecisionRecord
 
-def keep_case(arguments, corrects=None, **who):
+
+def keep_case(arguments: Namespace, corrects: str | None = None, **who: str) -> "tuple[int, DecisionRecord, Decider]":
     """Decide the case of ``arguments`` and keep it: (case number, `DecisionRecord`, decider).
 
     ``corrects``: the case whose answers these correct; ``who``: see `books.keep`.
@@ -31,7 +37,7 @@ def keep_case(arguments, corrects=None, **who):
     return *kept, decider
 
 
-def run_save(arguments):
+def run_save(arguments: Namespace) -> int:
     """Decide a case and keep it."""
     who = {name: getattr(arguments, name) for name in ("by", "name", "phone", "note")}
     number, record, _ = keep_case(arguments, arguments.corrects, **who)
@@ -65,12 +71,12 @@ def _shown(book, number):
         ) from error
 
 
-def run_show(arguments):
+def run_show(arguments: Namespace) -> int:
     """What was told, then the timeline."""
     return _page(arguments, case_pages.show)
 
 
-def run_audit(arguments):
+def run_audit(arguments: Namespace) -> int:
     """The lead's page."""
     return _page(arguments, case_pages.audit)
 
@@ -97,7 +103,7 @@ def _page(arguments, page):
         try:
             wording = _wording(book, base, arguments)
         except OutgrownError as error:
-            if record is None:
+            if decision is None or record is None:
                 raise
             opening.say(case_pages.as_kept(number, decision, record, error.what, opening.width()))
             return 0
@@ -106,7 +112,7 @@ def _page(arguments, page):
     return 0
 
 
-def run_reading(arguments):
+def run_reading(arguments: Namespace) -> int:
     """Store readings, decide again, show what differs from what was sold."""
     from ..casebook.difference import difference
     from ..casebook.replay import take_readings
@@ -134,7 +140,7 @@ def run_reading(arguments):
     return 0
 
 
-def run_replay(arguments):
+def run_replay(arguments: Namespace) -> int:
     """Decide again; 0 the same bytes or another program, 5 other bytes, or none, by the same program."""
     from ..casebook.replay import replay
 
@@ -155,10 +161,10 @@ def run_replay(arguments):
             }
             opening.say_json(json.dumps(told, sort_keys=True, ensure_ascii=False))
             return 0 if found.same or changed else 5
-        if found.unread:
+        if found.new is None:
             if changed:
                 opening.say(f"The program has changed since: {changed}.")
-            decision = book.standing(number)[1]
+            decision = book.decision_of(number)
             opening.say(case_pages.as_kept(number, decision, found.old, found.unread, opening.width()).rstrip())
             return 0 if changed else 5
         wording = _wording(book, book.standing(number)[0], arguments)
@@ -177,7 +183,7 @@ def run_replay(arguments):
     return 0 if changed else 5
 
 
-def run_decide(arguments):
+def run_decide(arguments: Namespace) -> int:
     """Decide a case kept without a decision."""
     from ..casebook.replay import decide_stored
 
@@ -191,7 +197,7 @@ def run_decide(arguments):
     return 0
 
 
-def run_prices(arguments):
+def run_prices(arguments: Namespace) -> int:
     """Price and stock of a kit or part over the knowledge kept, oldest first."""
     from ..casebook.prices import prices
     from ..errors import InputError

@@ -1,9 +1,11 @@
 """The pages of a saved case as text: as it was told, the lead's audit, what differs between two decisions."""
 
 import json
+from collections.abc import Mapping
+from typing import TYPE_CHECKING, Any
 
 from ..casebook import sales
-from ..casebook.book import SIGNATURES
+from ..casebook.book import SIGNATURES, Casebook
 from ..explaining.changed_told import changed_sentences
 from ..explaining.made_from import made_from_lines
 from ..explaining.worded import WordedRecord
@@ -11,28 +13,50 @@ from ..knowledge import signs
 from ..knowledge.sentences import wrap
 from ..reporting.screens import derivation, screen
 
+if TYPE_CHECKING:
+    from ..casebook.entries import Entry
+    from ..casebook.replay import Replay
+    from ..deciding.decision_record import DecisionRecord
+    from ..knowledge.wording import Wording
+
 #: Lines of one kind shown before the rest is only counted.
 SHOWN = 12
 
 
-def told(record, wording):
+def told(record: "DecisionRecord", wording: "Wording") -> str:
     """A decision in one line."""
-    if record.pick is None:
+    kit = record.picked
+    if kit is None:
         asks = f": {', '.join(wording.label(name) for name in record.asks)}" if record.asks else ""
         return record.outcome.replace("_", " ").capitalize() + asks + "."
-    kit = record.picked
     currency = wording.records[kit.id].fields.get("currency") if kit.id in wording.records else ""
     price = wording.money(kit.figures.get("total_price"), currency)
     return f"{wording.title(kit.id)} ({kit.id}), {price} with what must go with it."
 
 
-def show(book, number, record, wording, width, *, people=False):
+def show(
+    book: Casebook,
+    number: int,
+    record: "DecisionRecord | None",
+    wording: "Wording",
+    width: int,
+    *,
+    people: bool = False,
+) -> str:
     """The decision as it was told, then what has happened since."""
     text = screen.screen(record, wording, width) if record else "Kept, but not decided yet.\n"
     return signs.shown(text + "\n" + "\n".join(timeline(book, number, wording, width, people=people)) + "\n")
 
 
-def audit(book, number, record, wording, width, *, people=False):
+def audit(
+    book: Casebook,
+    number: int,
+    record: "DecisionRecord | None",
+    wording: "Wording",
+    width: int,
+    *,
+    people: bool = False,
+) -> str:
     """The lead's page."""
     base, decision = book.standing(number)
     lines = [wrap(f"Case {number}, {base.body['case']['id']}", width)]
@@ -57,7 +81,7 @@ def audit(book, number, record, wording, width, *, people=False):
     return signs.shown("\n".join(lines) + "\n")
 
 
-def timeline(book, number, wording, width, *, people=False):
+def timeline(book: Casebook, number: int, wording: "Wording", width: int, *, people: bool = False) -> list[str]:
     """Every entry of the history in one line or two."""
     private = book.private_of(number)
     lines = ["Timeline (UTC)"]
@@ -186,7 +210,7 @@ def _set_up(record, wording, width):
 
 def _sources(record, width):
     """What the fired rules and calculations rest on, each basis with those that name it."""
-    named = {}
+    named: dict[tuple[str, str], set[str]] = {}
     for firing in record.firings.values():
         named.setdefault((firing.basis.kind.replace("_", " "), firing.basis.source), set()).add(firing.rule)
     lines = ["Sources"]
@@ -227,7 +251,7 @@ def _signatures(book, number, width):
     return lines if len(lines) > 1 else ["Signed by nobody."]
 
 
-def programs(found):
+def programs(found: "Replay") -> str:
     """What of the program differs between then and now, in wording; empty where nothing does."""
     changes = []
     for name in sorted({*found.then, *found.now}):
@@ -245,7 +269,7 @@ def programs(found):
     return "; ".join(changes)
 
 
-def as_kept(number, decision, record, why, width):
+def as_kept(number: int, decision: "Entry", record: "DecisionRecord", why: str, width: int) -> str:
     """A case whose rules this program no longer reads: what stands in its record, then ``why`` it is not worked with.
 
     ``decision``: the Entry of the decision, which holds the price with its currency; ``record``: the `DecisionRecord`.
@@ -270,7 +294,14 @@ def as_kept(number, decision, record, why, width):
     return signs.shown("\n".join(lines) + "\n")
 
 
-def differences(old, new, found, wording, width, names=("before", "after")):
+def differences(
+    old: "DecisionRecord",
+    new: "DecisionRecord",
+    found: Mapping[str, Any],
+    wording: "Wording",
+    width: int,
+    names: tuple[str, str] = ("before", "after"),
+) -> str:
     """What differs between two decision records, as text; ``found``: see `casebook.difference`."""
     if not found:
         return "Nothing differs."
@@ -313,7 +344,7 @@ def differences(old, new, found, wording, width, names=("before", "after")):
     )
     lines += _block("Verdicts on kits", _pairs(found.get("verdicts"), names, lambda _, one: one), width)
     lines += _block(
-        "Rules and calculations", [_fired(key, *pair, names) for key, pair in found.get("firings", {}).items()], width
+        "Rules and calculations", [_fired(key, pair, names) for key, pair in found.get("firings", {}).items()], width
     )
     if "wording" in found:
         lines += _block("Otherwise the same, but for", [", ".join(found["wording"])], width)
@@ -342,7 +373,8 @@ def _requirement(one, wording):
     return f"{one['measure']} {needed} ({one['level']})"
 
 
-def _fired(key, before, after, names):
+def _fired(key, pair, names):
+    before, after = pair
     if before is None or after is None:
         return f"{key}: fired only {names[1] if before is None else names[0]}"
     if before["rule_hash"] != after["rule_hash"]:

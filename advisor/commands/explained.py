@@ -1,18 +1,26 @@
 """What the explaining commands share: the case or decision record they are about, and how their answer is shown."""
 
 import json
+from argparse import ArgumentParser, Namespace
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING, Any
 
 from . import opening
 
+if TYPE_CHECKING:
+    from ..explaining.trade_words import PlainWords
+    from ..explaining.worded import WordedRecord
+    from ..knowledge.model import Case
 
-def add(parser):
+
+def add(parser: ArgumentParser) -> None:
     """Options of every explaining command."""
     opening.add_output(parser)
     parser.add_argument("--plain-words", action="store_true", help="explain each trade word once")
     opening.add_sources(parser)
 
 
-def worded_of(arguments, decide=False):
+def worded_of(arguments: Namespace, decide: bool = False) -> "tuple[WordedRecord, Any, Case]":
     """(WordedRecord, Decider or None, Case) of the case file or decision record named; a Decider where ``decide`` or
     needed.
     """
@@ -21,7 +29,7 @@ def worded_of(arguments, decide=False):
 
     content = opening.open_content(arguments)
     record = case_to_explain.record_in(arguments.case) if arguments.case != "-" else None
-    decider = None
+    decider: Any = None
     if record is None or decide:
         from ..deciding.decide import decider_of
 
@@ -41,14 +49,16 @@ def _shop(content):
     return Shop.of(content)
 
 
-def plain_words(arguments):
+def plain_words(arguments: Namespace) -> "PlainWords | None":
     """A PlainWords where trade words are to be explained, else None."""
     from ..explaining.trade_words import PlainWords
 
     return PlainWords() if arguments.plain_words else None
 
 
-def show(arguments, worded, question, told, lines):
+def show(
+    arguments: Namespace, worded: "WordedRecord", question: str, told: Mapping[str, Any], lines: Sequence[str]
+) -> None:
     """Print an answer: as JSON data, or as ``lines`` under the car and the case."""
     case = worded.record.case
     if arguments.json:

@@ -13,6 +13,7 @@ example:
 import gc
 import os
 import sys
+from argparse import ArgumentParser, Namespace
 from pathlib import Path
 
 from ..knowledge import signs
@@ -20,7 +21,7 @@ from . import opening
 from .recommend import EXIT
 
 
-def add(parser):
+def add(parser: ArgumentParser) -> None:
     """Options of the command."""
     group = parser.add_argument_group("the case")
     group.add_argument(
@@ -51,7 +52,7 @@ def add(parser):
     opening.add_sources(parser)
 
 
-def run(arguments):
+def run(arguments: Namespace) -> int:
     """The exit code: 0 recommended, 3 needs more answers or left early and saved, 4 no kit fits."""
     from ..interview import interview_file
 
@@ -172,7 +173,7 @@ def _talk(arguments, decider, held, resuming):
     return talk
 
 
-def case_id(path):
+def case_id(path: Path) -> str:
     """A case id from a file's name: small letters, digits and hyphens."""
     plain = "".join(char if char.isascii() and char.isalnum() else "-" for char in path.name.split(".")[0].casefold())
     return "-".join(part for part in plain.split("-") if part) or "caller"
@@ -255,7 +256,9 @@ def _how_far(arguments, decider, case, record):
     from ..explaining.sensitivity import sensitivity
     from ..explaining.worded import WordedRecord
 
-    told = sensitivity(WordedRecord(record, decider.shop.wording(decider.knowledge, arguments.units)), decider, case)
+    worded = WordedRecord(record, decider.shop.wording(decider.knowledge, arguments.units))
+    told = sensitivity(worded, decider, case)
+    assert told is not None, "there is a pick"
     lines = block("How near the edge", [" ".join(told["sentences"])], opening.width())
     if arguments.plain_words:
         from ..explaining.trade_words import PlainWords

@@ -13,13 +13,14 @@ example:
 import csv
 import io
 import os
+from argparse import ArgumentParser, Namespace
 
 from ..errors import InputError
 from ..knowledge import disk, signs
 from . import opening
 
 
-def add(parser):
+def add(parser: ArgumentParser) -> None:
     """Options of the command."""
     actions = parser.add_subparsers(dest="action", metavar="ACTION", required=True)
     bring = actions.add_parser("import", help="read a spreadsheet of kits")
@@ -42,7 +43,7 @@ def add(parser):
     opening.add_output(listing)
 
 
-def run(arguments):
+def run(arguments: Namespace) -> int:
     """The exit code: 0, or 2 where a row was bad."""
     return arguments.act(arguments)
 
@@ -61,7 +62,7 @@ def _pairs(texts, option):
     return pairs
 
 
-def run_import(arguments):
+def run_import(arguments: Namespace) -> int:
     """Every row ends in the kit file or in the spreadsheet of rows to mend."""
     from ..knowledge import spreadsheet
 
@@ -98,7 +99,7 @@ def run_import(arguments):
     return 2
 
 
-def run_list(arguments):
+def run_list(arguments: Namespace) -> int:
     """Kits in the order from gentlest to harshest, before anything about a caller is known."""
     from ..deciding.kit_columns import look_up
     from ..knowledge.quantities import show

@@ -3,12 +3,21 @@
 import os
 import shutil
 import sys
+from argparse import ArgumentParser, Namespace
+from typing import TYPE_CHECKING, Any, BinaryIO
 
-from ..errors import ErrorList, InputError, Position, StoreError
+from ..errors import AdvisorError, ErrorList, InputError, Position, StoreError
 from ..knowledge import disk, signs
 
+if TYPE_CHECKING:
+    from pathlib import Path
 
-def add_sources(parser):
+    from ..deciding.decide import Decider
+    from ..knowledge.model import Case, Knowledge
+    from ..knowledge.sources import Content, Sources
+
+
+def add_sources(parser: ArgumentParser) -> None:
     """Options naming another shop, or other rules, kits, platforms or parts."""
     group = parser.add_argument_group("where things are read from")
     group.add_argument("--shop", metavar="FOLDER", help="the shop: a folder with shop.toml")
@@ -16,12 +25,12 @@ def add_sources(parser):
         group.add_argument(f"--{name}", metavar="PLACE", help=f"other {name}: a file or folder")
 
 
-def add_replace(parser):
+def add_replace(parser: ArgumentParser) -> None:
     """The option to replace a file that stands where the output goes."""
     parser.add_argument("--replace", action="store_true", help="replace a file that stands there already")
 
 
-def add_output(parser, *, json=True):
+def add_output(parser: ArgumentParser, *, json: bool = True) -> None:
     """Options of every command that shows something."""
     group = parser.add_argument_group("how it is shown")
     group.add_argument(
@@ -31,7 +40,7 @@ def add_output(parser, *, json=True):
         group.add_argument("--json", action="store_true", help="as JSON data")
 
 
-def read_from(arguments):
+def read_from(arguments: Namespace) -> "list[Path]":
     """The places everything is read from, as the options name them."""
     from ..knowledge.sources import NAMES
 
@@ -39,14 +48,14 @@ def read_from(arguments):
     return [getattr(sources, name) for name in NAMES]
 
 
-def sources_of(arguments):
+def sources_of(arguments: Namespace) -> "Sources":
     """The `Sources` that the options name."""
     from ..knowledge.sources import NAMES, Sources
 
     return Sources.chosen(getattr(arguments, "shop", None), **{name: getattr(arguments, name, None) for name in NAMES})
 
 
-def casebook_of(arguments):
+def casebook_of(arguments: Namespace) -> str | None:
     """The casebook an option names, else the one the shop names, else None: the user's own."""
     if getattr(arguments, "casebook", None):
         return arguments.casebook
@@ -54,17 +63,17 @@ def casebook_of(arguments):
 
     folder = shops.find(getattr(arguments, "shop", None))
     named = shops.read(folder).casebook if folder else ""
-    return str(folder / os.path.expanduser(named)) if named else None
+    return str(folder / os.path.expanduser(named)) if folder and named else None
 
 
-def open_content(arguments):
+def open_content(arguments: Namespace) -> "Content":
     """Checked knowledge and records, from the places the options name."""
     from ..knowledge.sources import read
 
     return read(sources_of(arguments), cache=not os.environ.get("LEAST_CLUTCH_NO_CACHE"))
 
 
-def open_decider(arguments, *, isolated=False):
+def open_decider(arguments: Namespace, *, isolated: bool = False) -> "Decider":
     """A `Decider` over the content, with both engines where both can be had.
 
     ``isolated``: for programs that live on after a decision; the C engine then runs in a process of its own.
@@ -74,7 +83,7 @@ def open_decider(arguments, *, isolated=False):
     return decider_of(open_content(arguments), isolated=isolated)
 
 
-def read_case(path, knowledge):
+def read_case(path: str, knowledge: "Knowledge") -> "Case":
     """The Case in a file, or on standard input for "-"."""
     from ..knowledge import cases
 
@@ -89,10 +98,14 @@ def read_case(path, knowledge):
     return cases.case(path, knowledge)
 
 
+def _bytes_of(stream: Any) -> BinaryIO:
+    return getattr(stream, "buffer", stream)
+
+
 def _standard_input():
     """The bytes of standard input, up to the limit of a case."""
     try:
-        return disk.within(getattr(sys.stdin, "buffer", sys.stdin), disk.RULES, "standard input")
+        return disk.within(_bytes_of(sys.stdin), disk.RULES, "standard input")
     except (OSError, ValueError) as error:
         raise StoreError(
             f"it cannot be read: {getattr(error, 'strerror', None) or error}.",
@@ -101,22 +114,22 @@ def _standard_input():
         ) from None
 
 
-def width():
+def width() -> int:
     """Columns to write in: the terminal's, at least 40 and at most 80; 80 where there is none."""
     return max(40, min(80, shutil.get_terminal_size((80, 24)).columns))
 
 
-def say(text):
+def say(text: str) -> None:
     """Print text to standard output, its final newline added where it lacks one; nothing in it steers a terminal."""
     sys.stdout.write(signs.shown(text if text.endswith("\n") else text + "\n"))
 
 
-def say_json(text):
+def say_json(text: str) -> None:
     """Print JSON to standard output; signs that would steer a terminal are escaped."""
     sys.stdout.write(signs.escaped(text if text.endswith("\n") else text + "\n"))
 
 
-def complain(text):
+def complain(text: str) -> None:
     """Print one line to standard error."""
     sys.stderr.write(f"advisor: {signs.line(text)}\n")
 
@@ -125,7 +138,7 @@ def complain(text):
 told_in_one_line = signs.line
 
 
-def report(error):
+def report(error: AdvisorError) -> int:
     """Print an error and its remedy to standard error; the exit code it stands for."""
     for one in error.errors if isinstance(error, ErrorList) else (error,):
         complain(str(one))

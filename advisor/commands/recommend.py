@@ -9,6 +9,7 @@ example:
 """
 
 import sys
+from argparse import ArgumentParser, Namespace
 
 from ..errors import InputError
 from . import opening
@@ -16,7 +17,7 @@ from . import opening
 EXIT = {"recommended": 0, "need_more_answers": 3, "no_kit_fits": 4}
 
 
-def add(parser):
+def add(parser: ArgumentParser) -> None:
     """Options of the command."""
     parser.add_argument("case", metavar="CASE", help="case file, or - for standard input")
     parser.add_argument("--full", action="store_true", help="the complete derivation as well")
@@ -28,7 +29,7 @@ def add(parser):
     opening.add_sources(parser)
 
 
-def run(arguments):
+def run(arguments: Namespace) -> int:
     """The exit code: 0 recommended, 3 needs more answers, 4 no kit fits."""
     number = None
     if arguments.save:

@@ -14,6 +14,8 @@ example:
   advisor rules book --out rules.html --units trade
 """
 
+from argparse import ArgumentParser, Namespace
+
 from ..errors import InputError
 from ..knowledge.model import STAGES
 from . import opening, rules_impact
@@ -21,7 +23,7 @@ from . import opening, rules_impact
 _STAGE_WORDS = {"consistency": "contradictions", "case": "case", "setup": "set-up"}
 
 
-def add(parser):
+def add(parser: ArgumentParser) -> None:
     """Options of the command."""
     actions = parser.add_subparsers(dest="action", metavar="ACTION", required=True)
     check = actions.add_parser("check", help="what is wrong with the rules")
@@ -43,12 +45,12 @@ def add(parser):
     rules_impact.add_impact(actions)
 
 
-def run(arguments):
+def run(arguments: Namespace) -> int:
     """The exit code: 0, or 5 where the rules are invalid."""
     return arguments.act(arguments)
 
 
-def run_check(arguments):
+def run_check(arguments: Namespace) -> int:
     """Count what there is and show the remarks; errors come as errors."""
     content = opening.open_content(arguments)
     knowledge = content.knowledge
@@ -82,7 +84,7 @@ def _chosen(arguments, knowledge):
     ]
 
 
-def run_list(arguments):
+def run_list(arguments: Namespace) -> int:
     """Rules by stage and topic."""
     rules = _chosen(arguments, opening.open_content(arguments).knowledge)
     if arguments.json:
@@ -105,7 +107,7 @@ def run_list(arguments):
     return 0
 
 
-def run_book(arguments):
+def run_book(arguments: Namespace) -> int:
     """Every rule as one file, its form by the end of its name."""
     from ..knowledge import disk
     from ..reporting.sheets.rule_book import FORMATS, book_as, rule_book
@@ -123,7 +125,7 @@ def run_book(arguments):
     return 0
 
 
-def run_show(arguments):
+def run_show(arguments: Namespace) -> int:
     """One rule in words."""
     from ..reporting.screens.rulebook import rule_as_data, rule_as_text
 

@@ -13,13 +13,20 @@ import json
 import sys
 import textwrap
 import time
+from argparse import ArgumentParser, Namespace
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING, Any
 
 from . import opening
+
+if TYPE_CHECKING:
+    from ..casebook.impact_state import Result
+    from ..knowledge.model import Knowledge
 
 SHOWN = 10
 
 
-def add_impact(subparsers):
+def add_impact(subparsers: Any) -> ArgumentParser:
     """The action ``impact`` of the command ``rules``."""
     one = subparsers.add_parser(
         "impact", help="what other rules would have told past callers", description=__doc__.split("\n\nexample")[0]
@@ -38,7 +45,7 @@ def add_impact(subparsers):
     return one
 
 
-def run_impact(arguments):
+def run_impact(arguments: Namespace) -> int:
     """The exit code: 0 when every case was looked at, whatever came of it; 130 when stopped."""
     from ..casebook import impact
     from ..casebook.book import Casebook
@@ -80,10 +87,10 @@ def run_impact(arguments):
 class Progress:
     """Cases done on standard error: one line rewritten on a terminal, else a line now and then."""
 
-    def __init__(self, every=10.0):
+    def __init__(self, every: float = 10.0) -> None:
         self.every, self.last, self.terminal = every, time.monotonic(), sys.stderr.isatty()
 
-    def __call__(self, done, of, rate):
+    def __call__(self, done: int, of: int, rate: float) -> None:
         """Called after every task."""
         text = f"{done} of {of} cases" + (f", {rate:.0f} a second" if rate else "")
         if self.terminal:
@@ -157,7 +164,7 @@ def _aside(counts):
     return f" ({'; '.join(told)})" if told else ""
 
 
-def changed_lines(summary):
+def changed_lines(summary: Mapping[str, Any]) -> list[str]:
     """What was changed and where it came into play; never that nothing came of what was never exercised."""
     found = summary["changes"]
     if not found:
@@ -176,13 +183,15 @@ def changed_lines(summary):
     return lines
 
 
-def side_by_side(result, knowledge, system, width, full=None):
+def side_by_side(
+    result: "Result", knowledge: "Knowledge", system: str, width: int, full: Mapping[str, Any] | None = None
+) -> str:
     """Both decisions of one result in two columns: as told, and under the new rules."""
     from ..knowledge.wording import Wording
 
     wording = Wording(knowledge, system)
-    old, new, differs = (result.sides[name] for name in ("old", "new", "difference"))
-    rows = [(f"Case {result.number}, as told", f"Under the new rules: {result.kind}")]
+    old, new, differs = ((result.sides or {})[name] for name in ("old", "new", "difference"))
+    rows: list[tuple[str, ...]] = [(f"Case {result.number}, as told", f"Under the new rules: {result.kind}")]
     rows += [(_decision(old, result.currency), _decision(new, result.currency))]
     rows += _both(old["because"], new["because"])
     for name, head in (("next_down", "one step down"), ("next_up", "one step up")):
@@ -237,7 +246,7 @@ def _firing(name, one, wording):
     return f"{name}: from {reads or 'nothing'}" + (f"; gives {gives}" if gives else "")
 
 
-def columns(rows, width):
+def columns(rows: Sequence[tuple[str, ...]], width: int) -> str:
     """Pairs of texts as two columns of equal width, wrapped."""
     half = (width - 3) // 2
     lines = []

@@ -9,6 +9,7 @@ example:
 """
 
 import sys
+from argparse import ArgumentParser, Namespace
 
 from ..errors import InputError
 from ..knowledge import disk
@@ -16,7 +17,7 @@ from . import opening
 from .recommend import EXIT
 
 
-def add(parser):
+def add(parser: ArgumentParser) -> None:
     """Options of the command."""
     parser.add_argument("case", metavar="CASE", help="case file, or - for standard input")
     parser.add_argument(
@@ -38,7 +39,7 @@ def add(parser):
     opening.add_sources(parser)
 
 
-def run(arguments):
+def run(arguments: Namespace) -> int:
     """The exit code of the decision: 0 recommended, 3 needs more answers, 4 no kit fits."""
     from ..deciding.advise import advise
     from ..reporting.sheets.sheet import sheet

@@ -9,11 +9,12 @@ example:
 """
 
 import json
+from argparse import ArgumentParser, Namespace
 
 from . import opening
 
 
-def add(parser):
+def add(parser: ArgumentParser) -> None:
     """Options of the command."""
     parser.add_argument("text", metavar="TEXT", help="what was said")
     parser.add_argument("--about", metavar="FACT", default="", help="the fact that was asked for")
@@ -22,7 +23,7 @@ def add(parser):
     opening.add_sources(parser)
 
 
-def run(arguments):
+def run(arguments: Namespace) -> int:
     """The exit code: 0; InputError for text that cannot be read and names that are not known."""
     from ..knowledge.wording import Wording
     from ..listening.saying import Saying

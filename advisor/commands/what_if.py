@@ -7,17 +7,19 @@ example:
   advisor what-if decided.json "engine_torque=310 lb-ft" --units trade
 """
 
+from argparse import ArgumentParser, Namespace
+
 from . import explained, opening
 
 
-def add(parser):
+def add(parser: ArgumentParser) -> None:
     """Options of the command."""
     parser.add_argument("case", metavar="CASE", help="case file, decision record, or - for a case on standard input")
     parser.add_argument("change", metavar="FACT=VALUE", nargs="+", help="another answer, as in engine_torque=420Nm")
     explained.add(parser)
 
 
-def run(arguments):
+def run(arguments: Namespace) -> int:
     """The exit code 0; InputError for a change that cannot be read."""
     from ..explaining import what_if
 

@@ -9,17 +9,19 @@ example:
   advisor what-would-change scenarios/cases/nothing-fits.yaml --units trade
 """
 
+from argparse import ArgumentParser, Namespace
+
 from . import explained, opening
 
 
-def add(parser):
+def add(parser: ArgumentParser) -> None:
     """Options of the command."""
     parser.add_argument("case", metavar="CASE", help="case file, decision record, or - for a case on standard input")
     parser.add_argument("kit", metavar="KIT", nargs="*", help="id, title or words; the gentler one where none is given")
     explained.add(parser)
 
 
-def run(arguments):
+def run(arguments: Namespace) -> int:
     """The exit code 0; InputError where the words mean no kit, or nothing is decided yet."""
     from ..errors import InputError
     from ..explaining import kit_meant, what_would_change

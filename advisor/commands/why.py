@@ -10,11 +10,13 @@ example:
   advisor why decided.json --graph derivation.svg
 """
 
+from argparse import ArgumentParser, Namespace
+
 from ..knowledge import disk, signs
 from . import explained, opening
 
 
-def add(parser):
+def add(parser: ArgumentParser) -> None:
     """Options of the command."""
     parser.add_argument("case", metavar="CASE", help="case file, decision record, or - for a case on standard input")
     parser.add_argument("--depth", type=int, choices=(1, 2, 3), default=1, help="how deep (default 1)")
@@ -33,7 +35,7 @@ def add(parser):
     explained.add(parser)
 
 
-def run(arguments):
+def run(arguments: Namespace) -> int:
     """The exit code 0; InputError for a requirement that is not posted."""
     from ..explaining import why
 

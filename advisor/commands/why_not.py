@@ -10,10 +10,12 @@ example:
   advisor why-not decided.json the one I have in mind --units trade
 """
 
+from argparse import ArgumentParser, Namespace
+
 from . import explained, opening
 
 
-def add(parser):
+def add(parser: ArgumentParser) -> None:
     """Options of the command."""
     parser.add_argument("case", metavar="CASE", help="case file, decision record, or - for a case on standard input")
     parser.add_argument("kit", metavar="KIT", nargs="+", help="id, title or words such as: a twin")
@@ -23,7 +25,7 @@ def add(parser):
     explained.add(parser)
 
 
-def run(arguments):
+def run(arguments: Namespace) -> int:
     """The exit code 0; InputError where the words mean no kit."""
     from ..errors import InputError
     from ..explaining import kit_meant, why_not

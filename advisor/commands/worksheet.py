@@ -9,11 +9,18 @@ example:
   advisor worksheet run-out where=housing-bore reading_1='0.10 mm' reading_2='-0.05 mm' --json
 """
 
+from argparse import ArgumentParser, Namespace
+from collections.abc import Iterable
+from typing import TYPE_CHECKING, Any
+
 from ..errors import InputError
 from . import opening
 
+if TYPE_CHECKING:
+    from ..reporting.worksheets.working import Worked, Worksheet
 
-def add(parser):
+
+def add(parser: ArgumentParser) -> None:
     """Options of the command."""
     parser.add_argument(
         "worksheet", metavar="WORKSHEET", help="bearing-gap, pedal-stop, step-height, run-out or end-float"
@@ -26,7 +33,7 @@ def add(parser):
     opening.add_sources(parser)
 
 
-def run(arguments):
+def run(arguments: Namespace) -> int:
     """The exit code: 0 whatever the readings say; whether they are within their limits is in what is shown."""
     from ..reporting.worksheets import forms
 
@@ -56,7 +63,7 @@ def _say(arguments, data, text):
         opening.say(text())
 
 
-def texts(pairs):
+def texts(pairs: Iterable[str]) -> dict[str, str]:
     """{"name": "12.5 mm"} from NAME=VALUE texts; each given once."""
     found = {}
     for text in pairs:
@@ -73,7 +80,7 @@ def texts(pairs):
     return found
 
 
-def form(worksheet):
+def form(worksheet: "Worksheet") -> dict[str, Any]:
     """What is to be read, as JSON data."""
     return {
         "worksheet": worksheet.name,
@@ -95,7 +102,7 @@ def form(worksheet):
     }
 
 
-def form_lines(worksheet, width):
+def form_lines(worksheet: "Worksheet", width: int) -> list[str]:
     """What is to be read, as lines."""
     from ..knowledge.sentences import wrap
 
@@ -117,7 +124,7 @@ def form_lines(worksheet, width):
     return made
 
 
-def lines(worked, units, width):
+def lines(worked: "Worked", units: str, width: int) -> list[str]:
     """A worked sheet as lines: what was worked out, by which formula, and whether it is within its limit."""
     from ..knowledge.quantities import show
     from ..knowledge.sentences import wrap

@@ -1,16 +1,24 @@
 """The whole answer to one case: the decision, which assumptions matter, how far it may lie, and the record."""
 
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING, Any
+
 from .around import around
 from .assumptions import judge
 from .outcomes import NO_KIT
 from .recording import record
 from .smallest_changes import changes_for_a_kit
 
+if TYPE_CHECKING:
+    from ..knowledge.model import Case
+    from .decide import Decider
+    from .decision_record import DecisionRecord
 
-def advise(decider, case, *, with_changes=True):
+
+def advise(decider: "Decider", case: "Case", *, with_changes: bool = True) -> "DecisionRecord":
     """The `DecisionRecord` of a Case; ``with_changes``: with the smallest changes of answers where no kit fits."""
     decision = decider.decide(case)
-    changes = ()
+    changes: Sequence[Mapping[str, Any]] = ()
     if decision.outcome == NO_KIT and with_changes and not decision.known.declined:
         changes = changes_for_a_kit(decider, decision)
     assumptions = judge(decider, decision)

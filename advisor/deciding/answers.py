@@ -2,11 +2,15 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Any
 
 from ..errors import InputError
-from ..knowledge.model import Value
+from ..knowledge.model import Case, Knowledge, Record, Value
 from ..knowledge.near import did_you_mean
 from ..knowledge.records import asked_of_case
+
+if TYPE_CHECKING:
+    from .consistency import Clashes
 
 ANSWERED = ("measured", "stated", "looked_up")
 
@@ -61,10 +65,10 @@ class Known:
     factory_kit: str = field(default="")
     declined: bool = False
     vague: Mapping[str, Vague] = field(default_factory=dict)
-    clashes: object = None
+    clashes: "Clashes | None" = None
 
 
-def gather(case, platform, kits, knowledge):
+def gather(case: Case, platform: Record | None, kits: Mapping[str, Record], knowledge: Knowledge) -> "Known":
     """`Known` from a Case, its platform Record (None where not on file) and kits by id.
 
     What the record of a car leaves out is filled as the vocabulary says; a car that is not on file at all has no
@@ -72,14 +76,16 @@ def gather(case, platform, kits, knowledge):
     """
     factory_id = platform.fields.get("stock.clutch", "") if platform else ""
     factory = kits.get(factory_id)
-    if factory_id and factory is None:
+    if platform and factory_id and factory is None:
         raise InputError(
             f"platform {platform.id} names the factory clutch {factory_id!r}, which no kit file holds.",
             where=platform.position,
             value=factory_id,
             remedy="Add the kit, or mend stock: clutch: in the platform.",
         )
-    facts, origins, assumptions, denials, missing, left, vague = {}, {}, [], [], [], [], {}
+    assumptions: list[Any] = []
+    missing: list[Any] = []
+    facts, origins, denials, left, vague = {}, {}, [], [], {}
     for name, fact in knowledge.facts.items():
         if fact.source == "platform":
             value = platform.fields.get(fact.platform) if platform else None
@@ -159,7 +165,7 @@ def _plain_band(fact):
 GUARDED_TOPICS = ("use", "crankshaft")
 
 
-def guarded(knowledge):
+def guarded(knowledge: Knowledge) -> tuple[str, ...]:
     """Names of asked facts on use, racing, speed or crankshaft: a change of them after a result goes to the lead."""
     return tuple(
         name
@@ -168,7 +174,7 @@ def guarded(knowledge):
     )
 
 
-def check_names(case, knowledge):
+def check_names(case: Case, knowledge: Knowledge) -> None:
     """Refuse an answer to something no case may answer; nearest name suggested."""
     asked = [name for name, fact in knowledge.facts.items() if asked_of_case(fact)]
     for name in (*case.answers, *case.unknown):

@@ -1,6 +1,8 @@
 """What lies around a decision: its span, what wishes cost, kits just short of one, close calls."""
 
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -9,18 +11,23 @@ from .close_calls import ROUNDS, CloseCalls
 from .kit_columns import constant_columns
 from .wishes import Wishes
 
+if TYPE_CHECKING:
+    from ..knowledge.model import Value
+    from .decide import Decider, Decision
+    from .span import Span
+
 
 @dataclass(frozen=True)
 class Around:
     """A `Span` (or None), `Wish`es, `NearMiss`es and `CloseCall`s."""
 
-    span: object = None
+    span: "Span | None" = None
     wishes: tuple = ()
     near_misses: tuple = ()
     close_calls: tuple = ()
 
 
-def around(decider, decision, matters):
+def around(decider: "Decider", decision: "Decision", matters: frozenset[str]) -> "Around":
     """The `Around` of a `Decision`; ``matters``: assumed facts that alone change the outcome."""
     pick = None if decision.pick is None else decision.kits.ids[decision.pick]
     span = decider.spanner.span(decision.platform, decision.known, pick, matters)
@@ -29,7 +36,7 @@ def around(decider, decision, matters):
     wishes, calls = Wishes(decider, decision), CloseCalls(decision)
     without, looks = wishes.variants(), calls.wanted()
     # Deciding a few cases more in one batch costs next to nothing, another batch does.
-    found = picks(decider, decision, without + looks)
+    found = picks(decider, decision, [*without, *looks])
     moved = wishes.moved(found[: len(without)])
     calls.take(found[len(without) :])
     for _ in range(ROUNDS - 1):
@@ -40,7 +47,7 @@ def around(decider, decision, matters):
     return Around(span, moved, wishes.near_misses(), calls.found())
 
 
-def picks(decider, decision, variants):
+def picks(decider: "Decider", decision: "Decision", variants: "Sequence[Mapping[str, Value]]") -> list[str | None]:
     """The pick (a kit's id, or None) of each variant of a case: fact -> another value, None for no answer."""
     if not variants:
         return []

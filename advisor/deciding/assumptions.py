@@ -1,16 +1,22 @@
 """Which assumptions matter: those that, replaced alone, change the outcome of the case."""
 
 import dataclasses
+from typing import TYPE_CHECKING
 
 from .outcomes import outcome_of
 
+if TYPE_CHECKING:
+    from ..knowledge.model import Knowledge, Value
+    from .answers import Assumption, Known
+    from .decide import Decider, Decision
 
-def replaced(known, fact, value):
+
+def replaced(known: "Known", fact: str, value: "Value") -> "Known":
     """`Known` with one assumed fact at another value, still assumed."""
     return dataclasses.replace(known, facts={**known.facts, fact: value})
 
 
-def judge(decider, decision):
+def judge(decider: "Decider", decision: "Decision") -> "list[tuple[Assumption, bool]]":
     """Pairs (Assumption, matters) in the order of the vocabulary: every one is tried, those for safety too."""
     known = decision.known
     tried = [(one, replaced(known, one.fact, value)) for one in known.assumptions for value in one.alternatives]
@@ -20,7 +26,7 @@ def judge(decider, decision):
     return [(one, one.fact in changed) for one in known.assumptions]
 
 
-def taken_otherwise(known, knowledge):
+def taken_otherwise(known: "Known", knowledge: "Knowledge") -> "list[tuple[str, Known]]":
     """Pairs (fact, `Known` with one asked fact that is taken at its worst at another value), in order of facts."""
     return [
         (one.fact, replaced(known, one.fact, value))

@@ -4,21 +4,27 @@ What comes out is what `decide` gives case by case; the recorded decision is nev
 the number of cases in a batch, not by how many there are.
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from ..engine.bulk import BulkEvaluator
+from ..engine.bulk import BulkDerivation, BulkEvaluator
 from ..engine.fact_columns import columns as engine_columns, kind_of
 from . import ladder, parts
 from .assumptions import taken_otherwise
 from .consistency import STAGE, BulkClashes, ranges_ends, said
-from .judging import DECLINED_TOPIC, Judged, refused
+from .judging import DECLINED_TOPIC, Judged, not_yet, refused
 from .kit_columns import Column, FactColumns
 from .outcomes import MORE_ANSWERS, NO_KIT, RECOMMENDED, Outcome
-from .unknowns import taken_careful, what_would_settle
+from .unknowns import Lacking, taken_careful, what_would_settle
 from .verdicts import check
+
+if TYPE_CHECKING:
+    from ..knowledge.model import Record, Requirement
+    from .answers import Known
+    from .decide import Decider
 
 #: Cases worked on together: with a hundred kits and eighty figures some tens of megabytes.
 BATCH = 256
@@ -27,11 +33,11 @@ BATCH = 256
 class BulkFacts(FactColumns):
     """The facts of a BulkDerivation as columns (C, 1), turned as they are asked for."""
 
-    def __init__(self, derived):
+    def __init__(self, derived: BulkDerivation) -> None:
         super().__init__(derived.rows, {})
         self._derived = derived
 
-    def fact(self, name):
+    def fact(self, name: str) -> Column:
         """Column (C, 1) of a fact, choices and flags as objects."""
         if name not in self._columns:
             if name not in self._derived.base.facts:
@@ -60,19 +66,19 @@ class Batched(Judged):
     `Decision`.
     """
 
-    derived: object
-    facts: object
+    derived: BulkDerivation
+    facts: "BulkFacts"
     missing: np.ndarray
     declined: np.ndarray
     discarded: np.ndarray
-    picks: np.ndarray | None = None
-    pairs: np.ndarray | None = None
+    picks: np.ndarray = field(default_factory=not_yet)
+    pairs: np.ndarray = field(default_factory=not_yet)
     set_up: Mapping[str, np.ndarray] = field(default_factory=dict)
     outcomes: list = field(default_factory=list)
     stopped: np.ndarray | None = None
     ask_first: Mapping[int, tuple] = field(default_factory=dict)
 
-    def pick_figure(self, name):
+    def pick_figure(self, name: str) -> np.ndarray:
         """A figure of each case's pick, NaN where there is none."""
         column = self.figures.column(name)
         values = np.broadcast_to(np.where(column.known, column.values, np.nan), self.passes.shape)
@@ -84,7 +90,7 @@ class Batched(Judged):
 class BatchDecider:
     """Decides many cases of one platform at once with a `Decider`'s knowledge and shop."""
 
-    def __init__(self, decider):
+    def __init__(self, decider: "Decider") -> None:
         self.decider = decider
         self.knowledge = decider.knowledge
         self.case_stage = BulkEvaluator(self.knowledge, "case", decider.bases.get("case"))
@@ -96,7 +102,9 @@ class BatchDecider:
         self.topics = {rule.id: rule.topic for rule in self.knowledge.rules}
         self.setting_up = decider.setting_up
 
-    def outcomes(self, knowns, platform, size=BATCH, *, ask_first=True):
+    def outcomes(
+        self, knowns: "Sequence[Known]", platform: "Record | None", size: int = BATCH, *, ask_first: bool = True
+    ) -> list[Outcome]:
         """An `Outcome` for each of ``knowns``, in their order; ``ask_first`` as in `Decider.outcomes`."""
         found = []
         for start in range(0, len(knowns), size):
@@ -112,13 +120,15 @@ class BatchDecider:
             for fact, other in taken_otherwise(knowns[row], self.knowledge)
         ]
         others = self.outcomes([other for *_, other in tried], platform, ask_first=False)
-        asking = {}
+        asking: dict[int, list[str]] = {}
         for (row, fact, _), outcome in zip(tried, others):
             if outcome.outcome == RECOMMENDED and fact not in asking.setdefault(row, []):
                 asking[row].append(fact)
         return {row: tuple(facts) for row, facts in asking.items() if facts}
 
-    def run(self, knowns, platform, *, lean=False, ask_first=True):
+    def run(
+        self, knowns: "Sequence[Known]", platform: "Record | None", *, lean: bool = False, ask_first: bool = True
+    ) -> "Batched":
         """`Batched` for one batch of `Known`s on one platform Record (None where not on file).
 
         ``ask_first`` as in `Decider.outcomes`.
@@ -153,7 +163,16 @@ class BatchDecider:
             stopped[rows] = np.logical_and.reduceat(by_id, first, axis=1).any(axis=0)
         return stopped
 
-    def run_columns(self, given, answered, missing, platform, *, lean=False, discard=False):
+    def run_columns(
+        self,
+        given: Mapping[str, Any],
+        answered: Mapping[str, np.ndarray],
+        missing: np.ndarray,
+        platform: "Record | None",
+        *,
+        lean: bool = False,
+        discard: bool = False,
+    ) -> "Batched":
         """As `run`, from ready columns (see ``engine.fact_columns``) and the mask of cases that lack what must be
         known.
 
@@ -188,8 +207,8 @@ class BatchDecider:
             declined=declined,
             discarded=derived.conflicted,
         )
-        posted = ((one, derived.fired(one.rule)[:, None]) for one in self.requirements)
-        posted = [(one, fired) for one, fired in posted if fired.any()]
+        fired_by = ((one, derived.fired(one.rule)[:, None]) for one in self.requirements)
+        posted = [(one, fired) for one, fired in fired_by if fired.any()]
 
         def prices(judged):
             return self._set_up(judged, platform)
@@ -238,15 +257,15 @@ class BatchDecider:
             return NO_KIT
         return MORE_ANSWERS if self.lacking(batched, row).asks else NO_KIT
 
-    def lacking(self, batched, row):
+    def lacking(self, batched: "Batched", row: int) -> Lacking:
         """`unknowns.Lacking` of one case of a batch in which no kit passes."""
         return what_would_settle(_Row(batched, row, self.knowledge))
 
-    def asks(self, batched, row):
+    def asks(self, batched: "Batched", row: int) -> tuple[str, ...]:
         """Facts to ask the caller, of one case of a batch in which no kit passes."""
         return batched.ask_first.get(row) or self.lacking(batched, row).asks
 
-    def taken_careful(self, batched, row):
+    def taken_careful(self, batched: "Batched", row: int) -> tuple[str, ...]:
         """As `unknowns.taken_careful`, of one case of a batch that was not lean."""
         return taken_careful(_Row(batched, row, self.knowledge))
 
@@ -276,8 +295,8 @@ class BatchDecider:
         for key, pattern in zip(keys, patterns):
             if key not in sets:
                 held = [rule for rule, mark in zip(rules, pattern) if mark]
-                safety = frozenset(caution.id for rule in held for caution in rule.cautions if caution.safety)
-                sets[key] = parts.required_ids(parts.items(held)), safety
+                cautions = frozenset(caution.id for rule in held for caution in rule.cautions if caution.safety)
+                sets[key] = parts.required_ids(parts.items(held)), cautions
         return [sets[key][0] for key in keys], [sets[key][1] for key in keys]
 
 
@@ -293,14 +312,14 @@ class _Row:
 
 @dataclass(frozen=True, slots=True)
 class _RowCheck:
-    requirement: object
+    requirement: "Requirement"
     status: np.ndarray
 
 
 @dataclass(frozen=True, slots=True)
 class _RowFacts:
     facts: dict
-    derived: object
+    derived: BulkDerivation
     row: int
 
     def fired(self):

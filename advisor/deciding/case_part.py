@@ -1,10 +1,12 @@
 """A case as JSON data: the ``case`` part of a record, and of an entry of the casebook."""
 
+from typing import Any
+
 from ..knowledge.model import Case
 from .limits import plain
 
 
-def case_part(case: Case) -> dict[str, object]:
+def case_part(case: Case) -> dict[str, Any]:
     """What `decision_record.recorded_case` reads."""
     answers = {name: _answer(answer) for name, answer in sorted(case.answers.items())}
     return {

@@ -2,9 +2,13 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
 
 from ..knowledge.model import Caution, Value
 from .judging import DECLINED_TOPIC
+
+if TYPE_CHECKING:
+    from .decide import Decision
 
 
 @dataclass(frozen=True, slots=True)
@@ -17,7 +21,7 @@ class ToldCaution:
     facts: Mapping[str, Value]
 
 
-def told_cautions(decision):
+def told_cautions(decision: "Decision") -> "list[ToldCaution]":
     """Every `ToldCaution` of a Decision once, those for safety first, then by id.
 
     Of a vehicle that is declined only what declines it, for nothing is fitted to it.
@@ -25,7 +29,7 @@ def told_cautions(decision):
     stages = [("case", decision.derivation)]
     if decision.pick is not None:
         stages.append(("setup", decision.setup_derivations[decision.pick]))
-    first = {}
+    first: dict[str, Any] = {}
     for stage, derived in stages:
         for name in sorted(derived.fired()):
             for caution in decision.rules[name].cautions:

@@ -1,11 +1,17 @@
 """What the decision record says of answers that cannot all be true, and the firings it rests on."""
 
+from typing import TYPE_CHECKING, Any
+
 from ..knowledge.model import FactRef
 from ..knowledge.rules import PLACEHOLDER
-from .consistency import HARDER
+from .consistency import HARDER, contradiction_of
+
+if TYPE_CHECKING:
+    from ..engine.derivation import Firing
+    from .decide import Decision
 
 
-def contradictions(decision):
+def contradictions(decision: "Decision") -> list[dict[str, Any]]:
     """Answers that cannot all be true: between which facts, how each side reads, and what is done about it."""
     clashes = decision.known.clashes
     if clashes is None or clashes.derivation is None:
@@ -17,21 +23,21 @@ def contradictions(decision):
             "rule": one.rule.id,
             "title": one.rule.title,
             "facts": list(one.facts),
-            "readings": [fill(text, facts) for text in one.rule.contradiction.readings],
-            "undersizes": one.rule.contradiction.undersizes,
+            "readings": [fill(text, facts) for text in one.contradiction.readings],
+            "undersizes": one.contradiction.undersizes,
             "harder": [{"fact": name, "value": value} for name, value in sorted(one.harder.items())],
             "decided_by": HARDER if one.insisted else None,
-            "ask": one.rule.contradiction.settle,
+            "ask": one.contradiction.settle,
             "because": fill(one.rule.because, facts),
         }
         for one in clashes.clashes
     ]
 
 
-def behind_contradictions(decision):
+def behind_contradictions(decision: "Decision") -> "tuple[Firing, ...]":
     """The firings of stage consistency that a contradiction rests on, as a small Derivation's firings."""
     clashes = decision.known.clashes
-    if clashes is None or not clashes.clashes:
+    if clashes is None or clashes.derivation is None or not clashes.clashes:
         return ()
     firings = clashes.derivation.firings
     givers = {name: firing for firing in firings if firing.kind == "calculation" for name, _ in firing.concluded}
@@ -43,8 +49,8 @@ def behind_contradictions(decision):
             wanted.add(name)
             reads = {read for read, _ in by_id[name].facts}
             if name in decision.rules:
-                rule = decision.rules[name]
-                reads |= {taken.value.name for taken in rule.contradiction.harder if isinstance(taken.value, FactRef)}
-                reads |= {read for text in rule.contradiction.readings for read in PLACEHOLDER.findall(text)}
+                contradiction = contradiction_of(decision.rules[name])
+                reads |= {taken.value.name for taken in contradiction.harder if isinstance(taken.value, FactRef)}
+                reads |= {read for text in contradiction.readings for read in PLACEHOLDER.findall(text)}
             waiting += [givers[read].id for read in reads if read in givers]
     return tuple(firing for firing in firings if firing.id in wanted)

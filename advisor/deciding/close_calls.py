@@ -5,9 +5,14 @@ route to nine parts in ten of its spread. Looked at in batches; the place of the
 resolution.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
+
+if TYPE_CHECKING:
+    from .decide import Decision
 
 #: The torque in whatever way it is answered, and how well it is known.
 TORQUES, SPREAD = ("engine_torque", "engine_power", "boost_pressure"), "demand_spread"
@@ -74,26 +79,26 @@ class _Side:
 class CloseCalls:
     """The close calls of one recommended `Decision`: places are looked at in rounds, all numbers together in each."""
 
-    def __init__(self, decision):
+    def __init__(self, decision: "Decision") -> None:
         self._sides = [
             _Side(fact, value, end, low, high)
             for fact, value, low, high in _within(decision)
             for end in (low, high)
             if end != value
         ]
-        self._waiting = []
+        self._waiting: list[Any] = []
 
-    def wanted(self):
+    def wanted(self) -> list[dict[str, float]]:
         """Variants (fact -> value, see `around.picks`) to decide next."""
         self._waiting = [(side, step) for side in self._sides for step in side.wanted()]
         return [{side.fact.name: side.at(step)} for side, step in self._waiting]
 
-    def take(self, picks):
+    def take(self, picks: Sequence[str | None]) -> None:
         """Take in the picks of the variants wanted last: kits' ids, or None."""
         for (side, step), pick in zip(self._waiting, picks):
             side.seen[step] = pick
 
-    def found(self):
+    def found(self) -> "tuple[CloseCall, ...]":
         """`CloseCall`s, nearest first by the share of what is not known that lies between."""
         calls = []
         for side in self._sides:

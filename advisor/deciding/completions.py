@@ -12,6 +12,7 @@ and doubt is not counted twice.
 import functools
 import hashlib
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -20,6 +21,10 @@ from ..engine.fact_columns import kind_of
 from .kit_columns import constant_columns, first_of_column
 from .plausible_draws import Band, band_of, declared
 from .upstream import Upstream
+
+if TYPE_CHECKING:
+    from .answers import Known
+    from .decide import Decider
 
 #: Completions of a case.
 COUNT = 160
@@ -49,7 +54,7 @@ class Completions:
 
 
 @functools.lru_cache(maxsize=4096)
-def places(name, count):
+def places(name: str, count: int) -> np.ndarray:
     """Where in a band each of ``count`` completions lies: 0 to 1, spread evenly; not to be written to."""
     digest = hashlib.shake_256(name.encode()).digest(8 * count)
     order = np.argsort(np.frombuffer(digest, dtype=">u8"), kind="stable")
@@ -62,10 +67,10 @@ def places(name, count):
 class Completer:
     """Draws the completions of cases of one Decider."""
 
-    def __init__(self, decider, count=COUNT):
+    def __init__(self, decider: "Decider", count: int = COUNT) -> None:
         self.knowledge, self.kits, self.count = decider.knowledge, decider.shop.kits, count
         base = decider.bases.get("case")
-        self.routes = frozenset()
+        self.routes: frozenset[str] = frozenset()
         if BASE in self.knowledge.facts:
             upstream = Upstream(self.knowledge)
             behind = upstream.of_fact(BASE) | upstream.of_fact(SPREAD)
@@ -80,7 +85,7 @@ class Completer:
             )
             self._torque_stage = BulkEvaluator(self.knowledge, "case", base, giving=self.routes)
 
-    def doubtful(self, known):
+    def doubtful(self, known: "Known") -> list[str]:
         """Facts whose value is doubtful, in the order of the vocabulary: not answered, filled in, or vague."""
         filled = {one.fact for one in known.assumptions}
         return [
@@ -91,7 +96,7 @@ class Completer:
             or (name in known.open and self.knowledge.facts[name].source == "asked")
         ]
 
-    def draw(self, known):
+    def draw(self, known: "Known") -> "Completions | None":
         """The `Completions` of a case whose facts are `Known`, or None where nothing in it is doubtful."""
         doubtful = self.doubtful(known)
         sure = {name: value for name, value in known.facts.items() if name not in doubtful}

@@ -5,31 +5,35 @@ every kit fails at least one of them (it hits every kit's set); a correction is 
 kit's set is smaller. Safety is never given up, and a dimension is not an opinion.
 """
 
+from collections.abc import Collection, Iterable, Mapping, Set
+
 #: A shop has a hundred kits for a car at most; past this many partial sets the smallest ones are kept.
 MOST_SETS = 2000
 
 
-def minimal(sets):
+def minimal(sets: Iterable[Set[str]]) -> list[frozenset[str]]:
     """The sets that contain no other, in a stable order."""
-    kept = []
+    kept: list[frozenset[str]] = []
     for one in sorted({frozenset(one) for one in sets}, key=lambda one: (len(one), sorted(one))):
         if not any(other <= one for other in kept):
             kept.append(one)
     return kept
 
 
-def minimal_conflicts(failing):
+def minimal_conflicts(failing: Iterable[Set[str]]) -> list[frozenset[str]]:
     """Minimal sets of musts of which every kit fails one (minimal hitting sets of the kits' failing sets)."""
-    hitting = [frozenset()]
+    hitting: list[frozenset[str]] = [frozenset()]
     for failed in minimal(failing):
-        grown = []
+        grown: list[frozenset[str]] = []
         for one in hitting:
             grown.extend([one] if one & failed else [one | {name} for name in sorted(failed)])
         hitting = minimal(grown)[:MOST_SETS]
     return hitting
 
 
-def minimal_corrections(failing_by_kit, never):
+def minimal_corrections(
+    failing_by_kit: Mapping[str, Set[str]], never: Collection[str]
+) -> list[tuple[tuple[str, ...], tuple[str, ...]]]:
     """Pairs (set of musts to give up, kits that would pass), no set containing another; none touching ``never``."""
     allowed = {kit: frozenset(failed) for kit, failed in failing_by_kit.items() if not set(failed) & set(never)}
     return [

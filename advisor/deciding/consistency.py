@@ -7,14 +7,21 @@ harder reading is taken. The others are remarks.
 
 import dataclasses
 import itertools
-from collections.abc import Mapping
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from ..errors import InputError
-from ..knowledge.model import CONTRADICTION, FactRef, Value
+from ..knowledge.model import CONTRADICTION, Case, Contradiction, FactRef, Knowledge, Rule, Value
 from ..knowledge.near import did_you_mean
+
+if TYPE_CHECKING:
+    from ..engine.bulk import BulkEvaluator
+    from ..engine.derivation import Derivation
+    from .answers import Known
+    from .completions import Completions
 
 STAGE = "consistency"
 #: Where the value of a fact comes from when the case insists on a contradiction.
@@ -31,15 +38,20 @@ class Clash:
     """
 
     id: str
-    rule: object
+    rule: Rule
     facts: tuple[str, ...]
     harder: Mapping[str, Value]
     insisted: bool
 
     @property
-    def stops(self):
+    def contradiction(self) -> Contradiction:
+        """What its rule says of it."""
+        return contradiction_of(self.rule)
+
+    @property
+    def stops(self) -> bool:
         """Is nothing decided while it stands?"""
-        return self.rule.contradiction.undersizes and not self.insisted
+        return self.contradiction.undersizes and not self.insisted
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,26 +59,32 @@ class Clashes:
     """The contradictions of a case, by id, and the Derivation they come from."""
 
     clashes: tuple[Clash, ...] = ()
-    derivation: object = None
+    derivation: "Derivation | None" = None
 
     @property
-    def asks(self):
+    def asks(self) -> tuple[str, ...]:
         """Facts whose questions settle what stops, each once."""
-        return tuple(dict.fromkeys(one.rule.contradiction.settle for one in self.clashes if one.stops))
+        return tuple(dict.fromkeys(one.contradiction.settle for one in self.clashes if one.stops))
 
 
-def id_of(rule):
+def contradiction_of(rule: Rule) -> Contradiction:
+    """What a rule of stage consistency says of the contradiction it finds."""
+    assert rule.contradiction is not None, f"{rule.id} finds no contradiction"
+    return rule.contradiction
+
+
+def id_of(rule: Rule) -> str:
     """The contradiction that a Rule of stage consistency concludes."""
     value = rule.conclude[0].value
     return value[0] if isinstance(value, tuple) else value
 
 
-def said(known):
+def said(known: "Known") -> dict[str, Value]:
     """Facts that somebody answered or that stand on record: what contradictions may be between."""
     return {name: value for name, value in known.facts.items() if known.origins[name] != "assumed"}
 
 
-def check_insist(case, knowledge):
+def check_insist(case: Case, knowledge: Knowledge) -> None:
     """InputError where the case insists on something that is no contradiction."""
     ids = knowledge.facts[CONTRADICTION].choices if CONTRADICTION in knowledge.facts else ()
     for name in case.insist:
@@ -78,11 +96,13 @@ def check_insist(case, knowledge):
             )
 
 
-def find(known, insist, rules, derive):
+def find(
+    known: "Known", insist: Collection[str], rules: Mapping[str, Rule], derive: "Callable[..., Derivation]"
+) -> "Clashes":
     """The `Clashes` among what is `said`. ``rules``: by id; ``derive(stage, facts, answered)`` gives a Derivation."""
     facts = said(known)
     derived = derive(STAGE, facts, known.answered)
-    found = {}
+    found: dict[str, Any] = {}
     givers = {
         name: firing for firing in derived.firings for name, _ in firing.concluded if firing.kind == "calculation"
     }
@@ -99,7 +119,7 @@ def find(known, insist, rules, derive):
     return Clashes(tuple(found[name] for name in sorted(found)), derived)
 
 
-def ranges_ends(known):
+def ranges_ends(known: "Known") -> list[dict[str, Value]]:
     """Every mix of the ends of what was answered as a range, each fact -> value; none where nothing was.
 
     A range contradicts another answer only where all of it does, and the rules ask ratios, which are most at an end.
@@ -125,7 +145,7 @@ def _clash(name, rule, firing, givers, derived, facts, insist):
     return Clash(name, rule, tuple(sorted(between)), harder, name in insist and bool(harder))
 
 
-def settled(known, clashes, knowledge):
+def settled(known: "Known", clashes: "Clashes", knowledge: Knowledge) -> "Known":
     """`Known` with the harder readings that are insisted on, and with what stops among ``missing``."""
     facts, origins, answered = dict(known.facts), dict(known.origins), set(known.answered)
     for clash in clashes.clashes:
@@ -157,21 +177,21 @@ def _within(fact, value):
 class BulkClashes:
     """The same for many cases at once: which of them a contradiction stops."""
 
-    def __init__(self, knowledge, evaluator):
+    def __init__(self, knowledge: Knowledge, evaluator: "BulkEvaluator") -> None:
         self.evaluator = evaluator
         self.rules = [rule for rule in knowledge.rules if rule.stage == STAGE]
 
-    def stopping(self, given, answered, rows):
+    def stopping(self, given: Mapping[str, Any], answered: Mapping[str, np.ndarray], rows: int) -> np.ndarray:
         """Boolean (contradictions that stop, rows): which of them there is in which case.
 
         ``given`` holds what is answered or on record only (see ``engine.fact_columns``).
         """
-        rules = [rule for rule in self.rules if rule.contradiction.undersizes]
+        rules = [rule for rule in self.rules if contradiction_of(rule).undersizes]
         by_id = {name: [rule for rule in rules if id_of(rule) == name] for name in map(id_of, rules)}
         derived = self._derive(given, answered, rows)
         return np.array([self._any(derived, same, rows) for same in by_id.values()], dtype=bool).reshape(-1, rows)
 
-    def contradictory(self, completions, clashes):
+    def contradictory(self, completions: "Completions", clashes: "Clashes | None") -> np.ndarray:
         """Boolean (rows,): `Completions` that contradict themselves otherwise than the case does, whose ``clashes``
         stand.
         """

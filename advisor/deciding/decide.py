@@ -5,14 +5,15 @@ passes -> total price -> shoulds -> ladder -> pick.
 """
 
 import functools
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from typing import TYPE_CHECKING, Self
 
 import numpy as np
 
 from ..engine.disagreement import holds
 from ..errors import InputError
-from ..knowledge.model import STAGES
+from ..knowledge.model import STAGES, Case, Knowledge, Record, Rule
 from ..knowledge.near import nearest
 from ..knowledge.shop import About
 from ..knowledge.wording import Wording
@@ -23,11 +24,16 @@ from .batch import BatchDecider
 from .figures import FigureProgram
 from .judging import DECLINED_TOPIC, Judge, Judged, fit_musts, refused
 from .kit_columns import FactColumns, KitColumns
-from .outcomes import MORE_ANSWERS, NO_KIT, RECOMMENDED
+from .outcomes import MORE_ANSWERS, NO_KIT, RECOMMENDED, Outcome
 from .setting_up import SettingUp
 from .span import Spanner
 from .unknowns import needed, taken_careful, what_would_settle
-from .verdicts import FAIL, NOT_ASKED, UNKNOWN, check
+from .verdicts import FAIL, NOT_ASKED, UNKNOWN, Checked, check
+
+if TYPE_CHECKING:
+    from ..engine.derivation import Derivation
+    from ..engine.rulebase import RuleBase
+    from ..knowledge.sources import Content
 
 
 @dataclass(frozen=True)
@@ -41,22 +47,22 @@ class Shop:
     about: About | None = None
 
     @classmethod
-    def of(cls, content):
+    def of(cls, content: "Content") -> Self:
         """The records of read `sources.Content`."""
         return cls(content.kits, content.platforms, content.parts, content.hashes, content.shop)
 
     @property
-    def currency(self):
+    def currency(self) -> str:
         """What prices are in: the first that a kit names, else the shop's."""
         named = (kit.fields["currency"] for kit in self.kits if kit.fields.get("currency"))
         return next(named, self.about.currency if self.about else "")
 
-    def wording(self, knowledge, system="si"):
+    def wording(self, knowledge: Knowledge, system: str = "si") -> Wording:
         """A `Wording` of these records' titles and currency in a system of units."""
         records = {record.id: record for record in (*self.kits, *self.platforms, *self.parts)}
         return Wording(knowledge, system, self.currency, records)
 
-    def platform(self, name):
+    def platform(self, name: str) -> Record:
         """The platform Record of that id; InputError with the nearest ids where there is none."""
         for platform in self.platforms:
             if platform.id == name:
@@ -81,13 +87,13 @@ class Decision(Judged):
     and with another value give a kit.
     """
 
-    case: object
-    platform: object
+    case: Case
+    platform: Record | None
     known: Known
-    derivation: object
-    knowledge: object
+    derivation: "Derivation"
+    knowledge: Knowledge
     shop: Shop
-    engines_agreed: object
+    engines_agreed: bool | None
     outcome: str = NO_KIT
     order: tuple = ()
     setups: Mapping = field(default_factory=dict)
@@ -98,17 +104,23 @@ class Decision(Judged):
     ask_first: tuple = ()
 
     @functools.cached_property
-    def wording(self):
+    def wording(self) -> Wording:
         """The `Wording` of what is written into the record."""
         return self.shop.wording(self.knowledge)
 
     @functools.cached_property
-    def rules(self):
+    def rules(self) -> dict[str, Rule]:
         """Rule id -> Rule."""
         return {rule.id: rule for rule in self.knowledge.rules}
 
     @property
-    def pick(self):
+    def picked(self) -> int:
+        """As `pick`, where there is one."""
+        assert self.pick is not None, "no kit is picked"
+        return self.pick
+
+    @property
+    def pick(self) -> int | None:
         """Index of the picked kit, or None."""
         return self.order[0] if self.outcome == RECOMMENDED else None
 
@@ -120,7 +132,14 @@ class Decider:
     ``bases``: stage -> RuleBase, where they are made already.
     """
 
-    def __init__(self, knowledge, shop, derive, engines_agreed=None, bases=None):
+    def __init__(
+        self,
+        knowledge: Knowledge,
+        shop: "Shop",
+        derive: "Callable[..., Derivation]",
+        engines_agreed: bool | None = None,
+        bases: "Mapping[str, RuleBase] | None" = None,
+    ) -> None:
         self.knowledge = knowledge
         self.shop = shop
         self.derive = derive
@@ -136,19 +155,19 @@ class Decider:
         self.consistent_rules = any(rule.stage == consistency.STAGE for rule in knowledge.rules)
         self._kits_by_id = {kit.id: kit for kit in shop.kits}
 
-    def decide(self, case):
+    def decide(self, case: Case) -> "Decision":
         """A `Decision` on one Case."""
         platform, known = self.gather(case)
         return self.decide_known(case, platform, known)
 
-    def gather(self, case):
+    def gather(self, case: Case) -> tuple[Record | None, Known]:
         """The platform Record (or None) and `Known` facts of a case."""
         check_names(case, self.knowledge)
         consistency.check_insist(case, self.knowledge)
         platform = self.shop.platform(case.platform) if case.platform else None
         return platform, self.known_of(case, platform)
 
-    def known_of(self, case, platform):
+    def known_of(self, case: Case, platform: Record | None) -> Known:
         """`Known` facts of a case whose answers' names are checked: contradictions found, what is declined marked."""
         known = self.marked(gather(case, platform, self._kits_by_id, self.knowledge))
         if known.declined:
@@ -158,13 +177,13 @@ class Decider:
         clashes = consistency.find(known, case.insist, self.rules, self.derive)
         return consistency.settled(known, clashes, self.knowledge)
 
-    def variant_of(self, case, platform):
+    def variant_of(self, case: Case, platform: Record | None) -> Known:
         """As `known_of` for a case tried among many: its contradictions are looked for when the batch is decided."""
         return (
             self.known_of(case, platform) if case.insist else gather(case, platform, self._kits_by_id, self.knowledge)
         )
 
-    def marked(self, known):
+    def marked(self, known: Known) -> Known:
         """`Known`, and where no kit is for such a vehicle marked as declined, with nothing missing and no
         contradiction.
         """
@@ -189,7 +208,7 @@ class Decider:
                     return True
         return False
 
-    def decide_known(self, case, platform, known, *, ask_first=True):
+    def decide_known(self, case: Case, platform: Record | None, known: Known, *, ask_first: bool = True) -> "Decision":
         """As `decide`, from facts already gathered; ``ask_first`` as in `outcomes`."""
         derived = self.derive("case", known.facts, known.answered)
         decision = Decision(
@@ -225,7 +244,9 @@ class Decider:
                 asks.append(fact)
         return tuple(asks)
 
-    def outcomes(self, case, platform, knowns, *, ask_first=True):
+    def outcomes(
+        self, case: Case, platform: Record | None, knowns: Sequence[Known], *, ask_first: bool = True
+    ) -> list[Outcome]:
         """An ``Outcome`` (see `outcomes`) for each of several sets of facts of one case, in their order.
 
         ``ask_first``: with what is to be asked first where no kit passes; a search for kits needs no such thing.
@@ -233,12 +254,12 @@ class Decider:
         return self.batch.outcomes(knowns, platform, ask_first=ask_first)
 
     @functools.cached_property
-    def batch(self):
+    def batch(self) -> BatchDecider:
         """The `batch.BatchDecider` of the same knowledge and shop."""
         return BatchDecider(self)
 
     @functools.cached_property
-    def spanner(self):
+    def spanner(self) -> Spanner:
         """The `span.Spanner` of the same knowledge and shop."""
         return Spanner(self)
 
@@ -275,7 +296,7 @@ class Decider:
         decision.outcome = MORE_ANSWERS if decision.asks else NO_KIT
 
 
-def decider_of(content, *, isolated=False):
+def decider_of(content: "Content", *, isolated: bool = False) -> "Decider":
     """A `Decider` over read content (knowledge, kits, platforms, parts), each decision derived by two engines.
 
     ``isolated``: the C engine runs in a process of its own, so that its crash is an error and not the program's end.
@@ -292,9 +313,9 @@ def decider_of(content, *, isolated=False):
     )
 
 
-def statuses(decision, index):
+def statuses(decision: "Decision", index: int) -> tuple[list[Checked], ...]:
     """(failed musts, unknown musts, failed shoulds, unknown shoulds) of one kit, as lists of Checked."""
-    found = ([], [], [], [])
+    found: tuple[list[Checked], ...] = ([], [], [], [])
     for checked in decision.checks:
         status = checked.status[0, index]
         if status in (FAIL, UNKNOWN):
@@ -303,7 +324,7 @@ def statuses(decision, index):
     return found
 
 
-def next_down(decision):
+def next_down(decision: "Decision") -> int | None:
     """Index of the nearest gentler kit that fits the car, or None."""
     if decision.pick is None:
         return None
@@ -314,7 +335,7 @@ def next_down(decision):
     return max(gentler, key=lambda index: rank[index], default=None)
 
 
-def next_to(decision, index):
+def next_to(decision: "Decision", index: int) -> str:
     """The first member of the key without the concerns in which a kit and the pick differ, as in `ladder.MEMBERS`."""
     for name, key in zip(ladder.MEMBERS, decision.gentle_keys):
         if key[0, index] != key[0, decision.pick]:
@@ -322,7 +343,7 @@ def next_to(decision, index):
     return ladder.MEMBERS[-1]
 
 
-def near_equals(decision):
+def near_equals(decision: "Decision") -> list[int]:
     """Indices of the kits that come near the pick, in the order of the ladder.
 
     They pass, are as harsh and have as many discs, lie less than one step of clamp load away, on whatever side of a
@@ -334,17 +355,19 @@ def near_equals(decision):
     clamp, harsh = decision.kits.field("clamp_load"), decision.kits.table(ladder.HARSHNESS)
     discs = decision.kits.field("discs")
 
+    pick = decision.pick
+
     def alike(index):
-        return all(column.number(0, index) == column.number(0, decision.pick) for column in (harsh, discs))
+        return all(column.number(0, index) == column.number(0, pick) for column in (harsh, discs))
 
     def near(index):
-        loads = clamp.number(0, index), clamp.number(0, decision.pick)
-        return None not in loads and ladder.less_than_a_step(*loads, step)
+        here, there = clamp.number(0, pick), clamp.number(0, index)
+        return here is not None and there is not None and ladder.less_than_a_step(there, here, step)
 
     def better(index):
         finer = {ladder.PEDAL: decision.knowledge.figures[ladder.PEDAL].resolution, ladder.PRICE: 0.0}
         for name, least in finer.items():
-            there, here = (decision.figures.value(name, 0, one) for one in (index, decision.pick))
+            there, here = (decision.figures.value(name, 0, one) for one in (index, pick))
             if there is not None and (here is None or 0 < here - there >= least):
                 return True
         return False
@@ -352,7 +375,7 @@ def near_equals(decision):
     return [index for index in decision.order[1:] if alike(index) and near(index) and better(index)]
 
 
-def next_up(decision):
+def next_up(decision: "Decision") -> int | None:
     """Index of the next passing kit on the ladder with at least 10 % more bedded capacity, or None."""
     if decision.pick is None:
         return None
@@ -360,7 +383,7 @@ def next_up(decision):
     base = capacity.number(0, decision.pick)
     for index in decision.order[1:]:
         found = capacity.number(0, index)
-        if found is not None and found >= 1.1 * base:
+        if base is not None and found is not None and found >= 1.1 * base:
             return index
     return None
 

@@ -7,6 +7,7 @@ record is empty. Values are those of the JSON data: nothing is worked out, conve
 from collections.abc import Iterator, Mapping
 from dataclasses import MISSING, dataclass, field, fields
 from functools import cache, cached_property
+from typing import Any
 
 from ..errors import InputError
 from .recorded_around import (
@@ -33,7 +34,7 @@ class RecordedFact:
     """A fact of stage case; ``producer``: numbers of the firings that gave it, none for a given fact."""
 
     name: str
-    value: object
+    value: Any
     unit: str = ""
     origin: str = ""
     producer: tuple[int, ...] = ()
@@ -60,8 +61,8 @@ class RecordedFiring:
     stage: str = "case"
     rule_hash: str = ""
     branches: tuple[int, ...] = ()
-    facts: Mapping[str, object] = field(default_factory=dict)
-    concluded: Mapping[str, object] = field(default_factory=dict)
+    facts: Mapping[str, Any] = field(default_factory=dict)
+    concluded: Mapping[str, Any] = field(default_factory=dict)
     because: str = ""
     basis: RecordedBasis = RecordedBasis("")
     reason: str = ""
@@ -76,7 +77,7 @@ class PostedRequirement:
     id: str
     measure: str
     compare: str
-    limit: object
+    limit: Any
     rule: str
     level: str = "must"
     source: str = "figure"
@@ -99,14 +100,14 @@ class KitCheck:
     """One requirement held against one kit. ``known``: False where it failed because a value is not known."""
 
     requirement: str
-    needed: object
-    actual: object
+    needed: Any
+    actual: Any
     concern: str | None = None
     level: str = ""
     known: bool = True
     sentence: str = ""
 
-    def as_data(self) -> dict[str, object]:
+    def as_data(self) -> dict[str, Any]:
         """{requirement, needed, actual}."""
         return {"requirement": self.requirement, "needed": self.needed, "actual": self.actual}
 
@@ -233,7 +234,7 @@ class RecordedAssumption:
     """What was taken where nobody answered; ``matters``: whether another value changes the advice, None untried."""
 
     fact: str
-    value: object
+    value: Any
     low: float | None = None
     high: float | None = None
     others: tuple = ()
@@ -247,7 +248,7 @@ class TakenValue:
     """A value that a fact takes in the harder reading."""
 
     fact: str
-    value: object
+    value: Any
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -271,8 +272,8 @@ class RecordedDenial:
     """An answer that differs from the car on file."""
 
     fact: str
-    answer: object
-    platform: object
+    answer: Any
+    platform: Any
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -300,7 +301,7 @@ class NoFit:
     kits_considered: int = 0
     conflicts: tuple[tuple[str, ...], ...] = ()
     corrections: tuple[Correction, ...] = ()
-    changes: tuple[Mapping[str, object], ...] = ()
+    changes: tuple[Mapping[str, Any], ...] = ()
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -317,12 +318,12 @@ class RecordedLimit:
 class DecisionRecord:
     """A decision record, each part read when first asked for. ``data``: the JSON data it was read from."""
 
-    data: Mapping[str, object]
+    data: Mapping[str, Any]
 
     @classmethod
-    def of(cls, data: "Mapping[str, object] | DecisionRecord") -> "DecisionRecord":
+    def of(cls, data: "Mapping[str, Any] | DecisionRecord") -> "DecisionRecord":
         """The record of JSON data; one that is read already as it is."""
-        return data if isinstance(data, cls) else cls(data)
+        return data if isinstance(data, DecisionRecord) else cls(data)
 
     def _list(self, kind, part):
         return tuple(_entry(kind, entry, part) for entry in self.data.get(part) or ())
@@ -460,7 +461,7 @@ class DecisionRecord:
         return {fact.name: fact for fact in self._list(RecordedFact, "facts")}
 
     @cached_property
-    def values(self) -> dict[str, object]:
+    def values(self) -> dict[str, Any]:
         """Name -> value of every fact of stage case."""
         return {name: fact.value for name, fact in self.facts.items()}
 
@@ -480,7 +481,7 @@ class DecisionRecord:
         return {firing.rule: firing for firing in self.firings.values() if firing.stage == "setup"}
 
     @property
-    def records(self) -> Mapping[str, Mapping[str, object]]:
+    def records(self) -> Mapping[str, Mapping[str, Any]]:
         """Car, pick and the kits beside it as they were on file: id -> field -> value."""
         return self.data.get("records") or {}
 
@@ -521,13 +522,13 @@ class DecisionRecord:
 
 
 #: Parts of an entry that are an entry themselves, and those that are lists of entries.
-_ONE = {
+_ONE: dict[type, dict[str, type]] = {
     RecordedFiring: {"basis": RecordedBasis},
     RecordedSpan: dict.fromkeys(("gentle_end", "careful_end", "likely"), SpanEnd),
     RecordedWish: {"without": BesideThePick},
     NearMiss: {"beside": BesideThePick},
 }
-_SEVERAL = {
+_SEVERAL: dict[type, dict[str, type]] = {
     RecordedCase: {"changed": RecordedChange},
     JudgedKit: {"failed": KitCheck, "unknown": KitCheck, "given_up": KitCheck, "adds": AddedPart},
     RecordedPick: {"because": KitCheck, "given_up": KitCheck},
@@ -575,6 +576,6 @@ def _entry(kind, data, where):
     return kind(**given)
 
 
-def recorded_case(data: Mapping[str, object]) -> RecordedCase:
+def recorded_case(data: Mapping[str, Any]) -> RecordedCase:
     """The ``case`` part of a record, or its like in an entry of the casebook."""
     return _entry(RecordedCase, data, "case")

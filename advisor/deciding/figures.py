@@ -4,13 +4,20 @@ Each figure is one mechanics call on arrays. An element is unknown where an inpu
 the function's validity; the reason is kept for the latter.
 """
 
+from collections.abc import Iterable
+from typing import TYPE_CHECKING, Any
+
 import numpy as np
 
 from ..engine.calculating import round_digits_array
 from ..knowledge.functions import function
 from ..knowledge.quantities import convert
 from ..mechanics.argument_checks import MechanicsError
-from .kit_columns import Column
+from .kit_columns import Column, FactColumns, KitColumns
+
+if TYPE_CHECKING:
+    from ..knowledge.model import Knowledge
+    from .batch import BulkFacts
 
 
 class Figures:
@@ -20,16 +27,16 @@ class Figures:
     ``live``: boolean (C, K) or None; what is worked out for each case is left unknown where it does not hold.
     """
 
-    def __init__(self, program, kits, facts):
-        self.columns = {}
-        self.reasons = {}
-        self.shared = {}
+    def __init__(self, program: "FigureProgram", kits: KitColumns, facts: "BulkFacts | FactColumns") -> None:
+        self.columns: dict[str, Any] = {}
+        self.reasons: dict[str, Any] = {}
+        self.shared: dict[str, Any] = {}
         self.kits = kits
         self.facts = facts
-        self.live = None
+        self.live: np.ndarray | None = None
         self._program = program
 
-    def column(self, name):
+    def column(self, name: str) -> Column:
         """The Column of a figure."""
         column = self.columns.get(name)
         if column is None:
@@ -48,21 +55,21 @@ class Figures:
             self.columns[name] = column
         return column
 
-    def known_names(self, names):
+    def known_names(self, names: Iterable[str]) -> list[str]:
         """Those of ``names`` that are computed here or were put in."""
         return [name for name in names if name in self.columns or name in self._program.steps]
 
-    def value(self, name, case, kit):
+    def value(self, name: str, case: int, kit: int) -> float | None:
         """One element, a float, or None where unknown."""
         found = self.column(name).number(case, kit)
         return None if found is None else float(found)
 
-    def reason(self, name, case, kit):
+    def reason(self, name: str, case: int, kit: int) -> str:
         """Why a figure is unknown, where the mechanics said so; else empty text."""
         reasons = self.reasons.get(name, {})
         return reasons.get((case, kit), reasons.get((0, kit), ""))
 
-    def put(self, name, values, known):
+    def put(self, name: str, values: np.ndarray, known: np.ndarray) -> None:
         """Add a figure that is not computed by the mechanics (total price)."""
         self.columns[name] = Column(values, known)
 
@@ -70,10 +77,10 @@ class Figures:
 class FigureProgram:
     """All figure calculations of the knowledge, compiled once."""
 
-    def __init__(self, knowledge):
+    def __init__(self, knowledge: "Knowledge") -> None:
         self.steps = {one.gives: (one, function(one.function)) for one in knowledge.figure_calculations}
 
-    def count_behind(self, name):
+    def count_behind(self, name: str) -> int:
         """How many figures are worked out for one, itself included."""
         found, waiting = set(), [name]
         while waiting:
@@ -83,7 +90,7 @@ class FigureProgram:
                 waiting += [part.name for part in _parts(self.steps[one][0]) if part.source == "figure"]
         return len(found)
 
-    def figures(self, kits, facts):
+    def figures(self, kits: KitColumns, facts: "BulkFacts | FactColumns") -> "Figures":
         """`Figures` for KitColumns ``kits`` and FactColumns ``facts``; nothing is computed yet."""
         return Figures(self, kits, facts)
 
@@ -201,7 +208,8 @@ def _call_of_each(function, arguments, count):
     if not varied or any(value.shape != (count,) or value.dtype != float for value in varied.values()):
         return _call(function, arguments, count)
     whole = np.stack(list(varied.values()), axis=1)
-    places, first = {}, []
+    first: list[Any] = []
+    places = {}
     which = np.empty(count, dtype=int)
     for at, one in enumerate(whole.view(f"V{whole.shape[1] * whole.itemsize}").reshape(-1).tolist()):
         if one not in places:

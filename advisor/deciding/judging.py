@@ -5,13 +5,21 @@ evaluator for a batch. What is made of it does not.
 """
 
 import functools
-from dataclasses import dataclass
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from . import ladder
 from .kit_columns import KitColumns
-from .verdicts import FAIL, check, verdict_masks
+from .verdicts import FAIL, Checked, check, verdict_masks
+
+if TYPE_CHECKING:
+    from ..knowledge.model import Knowledge, Requirement
+    from .batch import BulkFacts
+    from .figures import FigureProgram, Figures
+    from .kit_columns import FactColumns
 
 FIT_TOPIC = "fit"
 #: The topic of what is not advised on: where a must of it refuses every kit, no further answer could help.
@@ -20,15 +28,20 @@ DECLINED_TOPIC = "declined"
 FIT_TOPICS = (FIT_TOPIC, DECLINED_TOPIC)
 
 
-def fit_musts(knowledge):
+def fit_musts(knowledge: "Knowledge") -> "tuple[Requirement, ...]":
     """The Requirements that say what fits the vehicle at all, in the order of their ids."""
     musts = (one for rule in knowledge.rules if rule.topic in FIT_TOPICS for one in rule.require if one.level == "must")
     return tuple(sorted(musts, key=lambda one: one.id))
 
 
+def not_yet() -> np.ndarray:
+    """The array of what has not been worked out."""
+    return np.empty((0, 0))
+
+
 @dataclass(kw_only=True)
 class Judged:
-    """C cases against K ``kits``. Arrays are (C, K) and None until it has come that far.
+    """C cases against K ``kits``. Arrays are (C, K), and empty until it has come that far.
 
     ``fit_musts``: ids of the musts on what fits the vehicle. ``checks``: `Checked` musts, then shoulds. ``unjudged``:
     no must failed, one not known. ``concerns``: (C, K, number of concerns), given up. ``gentle_keys``: the ladder's key
@@ -36,28 +49,28 @@ class Judged:
     """
 
     kits: KitColumns
-    fit_musts: frozenset
-    figures: object = None
-    checks: tuple = ()
-    passes: np.ndarray | None = None
-    failed: np.ndarray | None = None
-    unjudged: np.ndarray | None = None
-    concerns: np.ndarray | None = None
-    gentle_keys: tuple = ()
-    places: np.ndarray | None = None
+    fit_musts: frozenset[str]
+    figures: "Figures" = None  # type: ignore[assignment]  # None only where nothing is judged and nobody reads them
+    checks: tuple[Checked, ...] = ()
+    passes: np.ndarray = field(default_factory=not_yet)
+    failed: np.ndarray = field(default_factory=not_yet)
+    unjudged: np.ndarray = field(default_factory=not_yet)
+    concerns: np.ndarray = field(default_factory=not_yet)
+    gentle_keys: tuple[np.ndarray, ...] = ()
+    places: np.ndarray = field(default_factory=not_yet)
 
     @functools.cached_property
-    def gentle_ranks(self):
+    def gentle_ranks(self) -> np.ndarray:
         """Place of each kit from the gentlest to the harshest, concerns aside."""
         return ladder.ranks(self.gentle_keys)
 
     @functools.cached_property
-    def fits(self):
+    def fits(self) -> np.ndarray:
         """Whether a kit fails no dimension and is made for such a vehicle."""
         return ~refused([one for one in self.checks if one.requirement.id in self.fit_musts], self.passes.shape)
 
 
-def refused(checks, shape):
+def refused(checks: Sequence[Checked], shape: tuple[int, int]) -> np.ndarray:
     """Boolean (C, K): some check is failed."""
     failed = np.zeros(shape, dtype=bool)
     for checked in checks:
@@ -68,10 +81,19 @@ def refused(checks, shape):
 class Judge:
     """Judges with one Knowledge and its `FigureProgram`."""
 
-    def __init__(self, knowledge, program):
+    def __init__(self, knowledge: "Knowledge", program: "FigureProgram") -> None:
         self.knowledge, self.program = knowledge, program
 
-    def judge(self, judged, facts, posted, prices, *, among=None, lean=False):
+    def judge(
+        self,
+        judged: "Judged",
+        facts: "FactColumns | BulkFacts",
+        posted: "Sequence[tuple[Requirement, np.ndarray]]",
+        prices: "Callable[[Any], np.ndarray]",
+        *,
+        among: np.ndarray | None = None,
+        lean: bool = False,
+    ) -> None:
         """Fill a `Judged` from ``facts`` (FactColumns).
 
         ``posted``: pairs (Requirement, boolean (C, 1) of the cases in which its rule fired), in the order of their ids.
@@ -83,13 +105,14 @@ class Judge:
         among = np.ones((1, 1), dtype=bool) if among is None else among
         figures = judged.figures = self.program.figures(judged.kits, facts)
 
-        def check_one(pair):
+        def check_one(pair: tuple["Requirement", np.ndarray]) -> Checked:
             return check(pair[0], pair[1], judged.kits, facts, figures)
 
         musts = [pair for pair in posted if pair[0].level == "must"]
         if lean:
             # What takes the fewest figures first, and each only of kits that no earlier one has refused.
-            figures.live, checks = np.broadcast_to(among, shape).copy(), []
+            checks = []
+            figures.live = np.broadcast_to(among, shape).copy()
             for pair in sorted(musts, key=self._cost):
                 checks.append(check_one(pair))
                 figures.live &= checks[-1].status != FAIL

@@ -3,11 +3,16 @@
 Shapes: C cases, K kits. A kit column has shape (1, K), a fact column (C, 1); both broadcast to (C, K).
 """
 
+from collections.abc import Callable, Hashable, Mapping, Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from ..engine.fact_columns import kind_of
+
+if TYPE_CHECKING:
+    from ..knowledge.model import Fact, KitTable, Knowledge, Order, Record, Value
 
 
 @dataclass(frozen=True, slots=True)
@@ -17,7 +22,7 @@ class Column:
     values: np.ndarray
     known: np.ndarray
 
-    def number(self, case, kit):
+    def number(self, case: int, kit: int) -> float | None:
         """The value at (case, kit), or None where it is not known."""
         rows, columns = self.known.shape
         if not self.known[case if rows > 1 else 0, kit if columns > 1 else 0]:
@@ -41,41 +46,41 @@ def _column(values, axis):
 class KitColumns:
     """The kits of a shop, in the order of their ids, with facing properties and kit tables at hand."""
 
-    def __init__(self, kits, knowledge):
+    def __init__(self, kits: "Sequence[Record]", knowledge: "Knowledge") -> None:
         self.kits = tuple(sorted(kits, key=lambda kit: kit.id))
         self.ids = tuple(kit.id for kit in self.kits)
         self.index = {kit_id: place for place, kit_id in enumerate(self.ids)}
         self._knowledge = knowledge
-        self._columns = {}
+        self._columns: dict[Hashable, Any] = {}
 
-    def __len__(self):
+    def __len__(self) -> int:
         return len(self.kits)
 
     @property
-    def order(self):
+    def order(self) -> "Order":
         """The Order they are ranked by."""
         return self._knowledge.order
 
-    def subset(self, places):
+    def subset(self, places: np.ndarray) -> "KitColumns":
         """The kits at ``places`` (sorted indices), kept for the next call with the same ones."""
-        places = tuple(int(place) for place in places)
-        if len(places) == len(self.kits):
+        chosen = tuple(int(place) for place in places)
+        if len(chosen) == len(self.kits):
             return self
         return self.keep(
-            ("subset", places), lambda: KitColumns([self.kits[place] for place in places], self._knowledge)
+            ("subset", chosen), lambda: KitColumns([self.kits[place] for place in chosen], self._knowledge)
         )
 
-    def keep(self, key, build):
+    def keep(self, key: Hashable, build: Callable[[], Any]) -> Any:
         """What ``build`` gives, made once for a ``key``."""
         if key not in self._columns:
             self._columns[key] = build()
         return self._columns[key]
 
-    def field(self, name):
+    def field(self, name: str) -> "Column":
         """Column (1, K) of a kit field."""
         return self.keep(("field", name), lambda: _column([kit.fields.get(name) for kit in self.kits], "kit"))
 
-    def facing(self, prop):
+    def facing(self, prop: str) -> "Column":
         """Column (1, K) of a property of each kit's facing."""
         facings = self._knowledge.facings
 
@@ -90,7 +95,7 @@ class KitColumns:
 
         return self.keep(("facing", prop), build)
 
-    def facing_curve(self):
+    def facing_curve(self) -> tuple[np.ndarray, np.ndarray]:
         """Temperatures and factors of each kit's facing curve, each (1, K, P), the last point repeated as filling."""
 
         def build():
@@ -99,7 +104,7 @@ class KitColumns:
             temperatures = np.zeros((1, len(self.kits), longest))
             factors = np.ones((1, len(self.kits), longest))
             for place, kit in enumerate(self.kits):
-                facing = facings.get(kit.fields.get("facing"))
+                facing = facings.get(kit.fields.get("facing", ""))
                 if facing is None:
                     continue
                 points = list(facing.curve)
@@ -112,7 +117,7 @@ class KitColumns:
 
         return self.keep(("curve",), build)
 
-    def table(self, name):
+    def table(self, name: str) -> "Column":
         """Column (1, K) of a kit table of order.yaml."""
 
         def build():
@@ -122,7 +127,7 @@ class KitColumns:
         return self.keep(("table", name), build)
 
 
-def look_up(table, fields):
+def look_up(table: "KitTable", fields: "Mapping[str, Value]") -> float | None:
     """The row value of a KitTable for a kit's fields, or None where no row covers it."""
     for _, conditions, value in table.rows:
         if all(fields.get(field) in values for field, values in conditions):
@@ -133,25 +138,27 @@ def look_up(table, fields):
 class FactColumns:
     """Facts of one or many cases as columns (C, 1)."""
 
-    def __init__(self, count, columns):
+    def __init__(self, count: int, columns: "dict[str, Column]") -> None:
         self.count = count
         self._columns = columns
 
     @classmethod
-    def of_case(cls, facts):
+    def of_case(cls, facts: "Mapping[str, Value]") -> "FactColumns":
         """One case: a mapping of facts to canonical values."""
         return cls(1, {name: _column([value], "case") for name, value in facts.items()})
 
-    def fact(self, name):
+    def fact(self, name: str) -> "Column":
         """Column (C, 1) of a fact; all unknown where no case has it."""
         if name not in self._columns:
             self._columns[name] = Column(np.full((self.count, 1), np.nan), np.zeros((self.count, 1), dtype=bool))
         return self._columns[name]
 
 
-def constant_columns(facts, values, rows):
+def constant_columns(
+    facts: "Mapping[str, Fact]", values: Mapping[str, Any], rows: int
+) -> dict[str, tuple[Any, np.ndarray]]:
     """What the bulk evaluator takes (see ``engine.fact_columns``) for facts that are the same in all ``rows``."""
-    found = {}
+    found: dict[str, tuple[Any, np.ndarray]] = {}
     for name, value in values.items():
         fact = facts[name]
         kind = kind_of(fact)
@@ -169,7 +176,7 @@ def constant_columns(facts, values, rows):
     return found
 
 
-def first_of_column(fact, held):
+def first_of_column(fact: "Fact", held: Any) -> np.ndarray:
     """The first element of such a column, or a filler where the fact has none (``held`` is None)."""
     if held is not None:
         return held[0][:1]

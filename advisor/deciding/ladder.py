@@ -14,9 +14,17 @@ is left out: it hangs on what is found on the car, and is much the same whatever
 has no set-up and so no total; where gentler kits are told its own price stands in.
 """
 
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any
+
 import numpy as np
 
-from .verdicts import FAIL, UNKNOWN
+from .verdicts import FAIL, UNKNOWN, Checked
+
+if TYPE_CHECKING:
+    from ..knowledge.model import Step
+    from .figures import Figures
+    from .kit_columns import KitColumns
 
 HARSHNESS = "harshness"
 CAPACITY = "capacity_bedded_nm"
@@ -26,7 +34,7 @@ PRICE = "total_price"
 MEMBERS = ("harshness", "discs", "clamp_load", "pedal_force", "price", "stock", "capacity", "id")
 
 
-def failed_concerns(checks, concerns, shape):
+def failed_concerns(checks: Sequence[Checked], concerns: Sequence[str], shape: tuple[int, int]) -> np.ndarray:
     """Boolean (C, K, number of concerns): a should of that concern is failed or not known."""
     failed = np.zeros((*shape, len(concerns)), dtype=bool)
     for checked in checks:
@@ -42,7 +50,7 @@ def _whole(column, shape):
     return np.broadcast_to(values, shape)
 
 
-def steps_up(value, step):
+def steps_up(value: Any, step: "Step") -> Any:
     """How many steps of a `Step` a value stands above its start, of either sign and with its fraction.
 
     Rounded to six places; infinity for infinity. ``value`` above zero, float or array, in the step's unit.
@@ -50,17 +58,17 @@ def steps_up(value, step):
     return np.round(np.log(np.divide(value, step.start)) / np.log1p(step.share), 6)
 
 
-def step_number(value, step):
+def step_number(value: Any, step: "Step") -> Any:
     """The whole number of the `Step` a value stands on; infinity for infinity."""
     return np.floor(steps_up(value, step))
 
 
-def less_than_a_step(one, other, step):
+def less_than_a_step(one: float, other: float, step: "Step") -> bool:
     """Whether two values lie less than one `Step` apart, on whatever side of an edge they stand."""
     return bool(abs(steps_up(one, step) - steps_up(other, step)) < 1)
 
 
-def gentleness_keys(kits, figures, shape):
+def gentleness_keys(kits: "KitColumns", figures: "Figures", shape: tuple[int, int]) -> list[np.ndarray]:
     """The key without the concerns: a list of (C, K) arrays as in `MEMBERS`; ids are the columns' order."""
     steps = kits.order.steps
     price, stock = _whole(kits.field("price"), shape), kits.field("stock")
@@ -81,7 +89,7 @@ def gentleness_keys(kits, figures, shape):
     ]
 
 
-def ranks(keys):
+def ranks(keys: Sequence[np.ndarray]) -> np.ndarray:
     """Place of each kit in the order of ``keys`` (C, K): 0 is first."""
     order = np.lexsort(tuple(reversed(keys)), axis=-1)
     places = np.empty_like(order)
@@ -89,13 +97,13 @@ def ranks(keys):
     return places
 
 
-def concern_number(failed):
+def concern_number(failed: np.ndarray) -> np.ndarray:
     """The concern vectors as one number each, first concern heaviest (C, K)."""
     weights = 2 ** np.arange(failed.shape[-1] - 1, -1, -1, dtype=np.int64)
     return (failed * weights).sum(axis=-1)
 
 
-def picks(passes, ladder_ranks):
+def picks(passes: np.ndarray, ladder_ranks: np.ndarray) -> np.ndarray:
     """Index of the pick for each case (C,), -1 where no kit passes."""
     best = np.where(passes, ladder_ranks, passes.shape[1]).argmin(axis=1)
     return np.where(passes.any(axis=1), best, -1)

@@ -1,14 +1,20 @@
 """Limits of requirements and what a kit has against them, as the record holds them."""
 
-from ..knowledge.model import FactRef, KitRef
+from typing import TYPE_CHECKING, Any
+
+from ..knowledge.model import FactRef, KitRef, Requirement
+
+if TYPE_CHECKING:
+    from .decide import Decision
+    from .verdicts import Checked
 
 
-def plain(value):
+def plain(value: Any) -> Any:
     """Canonical values as JSON data."""
     return list(value) if isinstance(value, tuple) else value
 
 
-def limit_of(decision, requirement, index=None):
+def limit_of(decision: "Decision", requirement: Requirement, index: int | None = None) -> Any:
     """The limit of a requirement as JSON data: a value, a list (in, not_in, between), or {"kit": field}.
 
     With a kit's ``index`` a limit that is a kit field is resolved too.
@@ -26,7 +32,7 @@ def limit_of(decision, requirement, index=None):
     return resolve(requirement.limit)
 
 
-def failure(decision, checked, index):
+def failure(decision: "Decision", checked: "Checked", index: int) -> dict[str, Any]:
     """One failed or unknown check of one kit: {requirement, needed, actual}."""
     requirement = checked.requirement
     if requirement.source == "kit":

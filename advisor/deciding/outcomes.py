@@ -1,9 +1,12 @@
 """What a case comes to: the names of the outcomes, and what a change of answers or of rules is measured by."""
 
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from .cautions import told_cautions
 from .parts import required_ids
+
+if TYPE_CHECKING:
+    from .decide import Decision
 
 RECOMMENDED, MORE_ANSWERS, NO_KIT = "recommended", "need_more_answers", "no_kit_fits"
 
@@ -17,9 +20,10 @@ class Outcome(NamedTuple):
     cautions: frozenset
 
 
-def outcome_of(decision):
+def outcome_of(decision: "Decision") -> "Outcome":
     """The `Outcome` of a Decision."""
-    pick, required = None, frozenset()
+    pick: str | None = None
+    required: frozenset[str] = frozenset()
     if decision.pick is not None:
         pick = decision.kits.ids[decision.pick]
         required = required_ids(decision.setups[decision.pick])

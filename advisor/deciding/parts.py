@@ -1,6 +1,11 @@
 """What goes with a kit, and what it all costs."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from ..knowledge.model import Item, Record, Rule
 
 #: Fields in which a part must equal the kit, where both give them.
 MATCHED = ("bearing_face", "action", "spline", "bolt_pattern", "facing", "discs")
@@ -12,12 +17,12 @@ FITTERS = ("professional", "experienced_home", "first_time")
 class Chosen:
     """An item of the set-up with the rule that added it, and for a part the record chosen (None: not on file)."""
 
-    item: object
+    item: "Item"
     rule: str
-    record: object = None
+    record: "Record | None" = None
 
 
-def choose(part_kind, kit, platform_id, parts):
+def choose(part_kind: str, kit: "Record", platform_id: str, parts: "tuple[Record, ...]") -> "Record | None":
     """The part Record of a kind for this kit and car: in stock first, then cheapest, then by id; None if none."""
     fitting = [part for part in parts if part.fields.get("kind") == part_kind and _fits(part, kit, platform_id)]
     return min(fitting, key=_preference, default=None)
@@ -44,12 +49,12 @@ def _fits(part, kit, platform_id):
 _LEVELS = {"required": 0, "check": 1, "optional": 2}
 
 
-def items(fired_rules):
+def items(fired_rules: "Sequence[Rule]") -> "tuple[Chosen, ...]":
     """`Chosen` items of the fired set-up rules without their records, one for each item id, by kind, level and id.
 
     Where several say who fits it, those who must know most: nobody reads two answers to that question.
     """
-    chosen = {}
+    chosen: dict[str, Any] = {}
     for rule in fired_rules:
         for item in rule.items:
             held = chosen.get(item.id)
@@ -60,7 +65,9 @@ def items(fired_rules):
     return tuple(sorted(kept, key=lambda each: (each.item.kind, _LEVELS[each.item.level], each.item.id)))
 
 
-def set_up(fired_rules, kit, platform_id, parts):
+def set_up(
+    fired_rules: "Sequence[Rule]", kit: "Record", platform_id: str, parts: "tuple[Record, ...]"
+) -> "tuple[Chosen, ...]":
     """The `items` of the fired set-up rules, parts with the records chosen for this kit and car."""
     return tuple(
         replace(each, record=choose(each.item.part, kit, platform_id, parts)) if each.item.kind == "part" else each
@@ -68,12 +75,12 @@ def set_up(fired_rules, kit, platform_id, parts):
     )
 
 
-def required_ids(chosen):
+def required_ids(chosen: "tuple[Chosen, ...]") -> frozenset[str]:
     """Ids of the items that must go in, as a frozenset."""
     return frozenset(each.item.id for each in chosen if each.item.level == "required")
 
 
-def total_price(kit, chosen):
+def total_price(kit: "Record", chosen: "tuple[Chosen, ...]") -> float | None:
     """Kit and required parts, rounded to cents; None where the kit has no price.
 
     A required part that is not on file adds nothing here and is shown as to be priced.
@@ -81,5 +88,5 @@ def total_price(kit, chosen):
     price = kit.fields.get("price")
     if price is None:
         return None
-    needed = [one for one in chosen if one.item.kind == "part" and one.item.level == "required" and one.record]
-    return round(price + sum(one.record.fields.get("price", 0.0) for one in needed), 2)
+    needed = [one.record for one in chosen if one.item.kind == "part" and one.item.level == "required" and one.record]
+    return round(price + sum(part.fields.get("price", 0.0) for part in needed), 2)

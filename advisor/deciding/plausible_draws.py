@@ -4,12 +4,14 @@ They serve the span of an advice and the choice of the next question; no rule re
 """
 
 import functools
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
 from ..engine.fact_columns import kind_of
-from ..knowledge.model import Plausible
+from ..knowledge.model import Fact, Plausible, Record
 
 #: Where a vocabulary declares nothing: per cent who say the assumed value of a number or a choice, and of a yes or no.
 COMMONEST, USUAL = 50, 80
@@ -41,7 +43,7 @@ class Band:
     most: float | None = None
     none: float = 0.0
 
-    def draw(self, shares, scale=None):
+    def draw(self, shares: np.ndarray, scale: np.ndarray | None = None) -> tuple[np.ndarray, np.ndarray]:
         """(values, known) for ``shares`` between 0 and 1, one a caller: the quantiles of the band.
 
         Of what has choices the values are places in ``values``. ``scale``: an array in place of the band's own.
@@ -73,7 +75,7 @@ class Band:
         points = np.array((self.low, self.likely, self.high)) + np.array((0.0, 1e-9, 2e-9)) * (abs(self.high) + 1.0)
         return np.interp(value / scale, points, (0.0, 0.5, 1.0))
 
-    def coded(self, fact, drawn, known):
+    def coded(self, fact: Fact, drawn: np.ndarray, known: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
         """Drawn values as the bulk evaluator takes them (see ``engine.fact_columns``): (values, known)."""
         if not self.values:
             return np.where(known, drawn, np.nan), known
@@ -85,35 +87,42 @@ class Band:
             return np.array(self.values, dtype=bool)[drawn] & known, known
         if kind == "number":
             return np.where(known, np.array(self.values, dtype=float)[drawn], np.nan), known
-        return np.where(known, np.array(self.values, dtype=object)[drawn], None), known
+        texts = np.array(self.values, dtype=object)[drawn]
+        texts[~known] = None
+        return texts, known
 
 
-def band(fact, known, kits):
+def band(fact: Fact, known: Mapping[str, Any], kits: Sequence[Record]) -> "Band | None":
     """The `Band` of a Fact, given the facts ``known`` now (name -> value) and the kits on file.
 
     None where nothing that is declared applies: then it is never asked nor drawn.
     """
     for entry in declared(fact):
         if all(known.get(name) in values for name, values in entry.given):
-            factors = [known.get(name) for name in (*entry.times, *entry.over)]
-            if all(isinstance(one, float) and one > 0.0 for one in factors):
+            names = (*entry.times, *entry.over)
+            factors = [held for name in names if isinstance(held := known.get(name), float) and held > 0.0]
+            if len(factors) == len(names):
                 scale = float(np.prod(factors[: len(entry.times)]) / np.prod(factors[len(entry.times) :]))
                 return band_of(fact, entry, kits, scale) if entry.none < 100 else None
     return None
 
 
-def band_of(fact, entry, kits, scale=1.0):
+def band_of(fact: Fact, entry: Plausible, kits: Sequence[Record], scale: float = 1.0) -> "Band":
     """The `Band` of one `Plausible` of a Fact."""
     none = entry.none / 100.0
     if entry.from_kits:
         texts = sorted({kit.fields[fact.name] for kit in kits if isinstance(kit.fields.get(fact.name), str)}) or [""]
         return Band(fact.name, entry.basis, tuple(texts), (1,) * len(texts), none=none)
     if entry.shares:
-        return Band(fact.name, entry.basis, *zip(*entry.shares), none=none)
+        values, weights = zip(*entry.shares)
+        return Band(fact.name, entry.basis, values, weights, none=none)
+    low, likely, high = entry.band or (0.0, 0.0, 0.0)
     return Band(
         fact.name,
         entry.basis,
-        **dict(zip(("low", "likely", "high"), entry.band)),
+        low=low,
+        likely=likely,
+        high=high,
         scale=scale,
         common=entry.common,
         share=entry.share / 100.0,
@@ -125,7 +134,7 @@ def band_of(fact, entry, kits, scale=1.0):
 
 
 @functools.lru_cache(maxsize=1024)
-def declared(fact):
+def declared(fact: Fact) -> tuple[Plausible, ...]:
     """The `Plausible`s of a Fact; what follows from ``if_unknown`` where the vocabulary declares none."""
     if fact.plausible:
         return fact.plausible
@@ -148,7 +157,7 @@ def declared(fact):
     return (Plausible("the whole sane range, nothing better is known", band=(low, (low + high) / 2, high), none=left),)
 
 
-def whole_range(fact, kits):
+def whole_range(fact: Fact, kits: Sequence[Record]) -> "Band | None":
     """The `Band` over everything the vocabulary takes for a fact, evenly: for reports, never for choosing."""
     choices = (False, True) if fact.kind == "flag" else tuple(fact.choices)
     if choices:

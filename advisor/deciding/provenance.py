@@ -8,7 +8,7 @@ reaches it, with every fact those firings read.
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from ..engine.rulebase import copied_by, read_by
 from ..knowledge.model import WITHOUT_VALUE, Calculation, FactRef, Input, Knowledge, Record, Requirement, Rule
@@ -68,9 +68,12 @@ class GivenAndFired(NamedTuple):
 class Provenance:
     """Walks one `DecisionRecord` with the knowledge it was made with; ``records``: id -> Record of the kits."""
 
-    def __init__(self, record: DecisionRecord, knowledge: Knowledge, records: Mapping[str, Record]):
+    def __init__(self, record: DecisionRecord, knowledge: Knowledge, records: Mapping[str, Record]) -> None:
         self.record, self.knowledge, self.records = record, knowledge, records
-        self._supports, self._fact_supports, self._figure_facts, self._requirements = {}, {}, {}, {}
+        self._supports: dict[str, Any] = {}
+        self._fact_supports: dict[str, Any] = {}
+        self._figure_facts: dict[str, Any] = {}
+        self._requirements: dict[str, Any] = {}
 
     @cached_property
     def rules(self) -> dict[str, Rule]:
@@ -105,7 +108,7 @@ class Provenance:
 
     # --- inputs of a calculation
 
-    def fields(self, kit: str) -> Mapping[str, object]:
+    def fields(self, kit: str) -> Mapping[str, Any]:
         """The fields of a kit's record."""
         return self.records[kit].fields
 
@@ -121,7 +124,7 @@ class Provenance:
             return self.record.figure(kit, given.name)
         if given.source == "table":
             return look_up(self.knowledge.order.tables[given.name], self.fields(kit))
-        facing = self.knowledge.facings.get(self.fields(kit).get("facing"))
+        facing = self.knowledge.facings.get(self.fields(kit).get("facing", ""))
         if facing is None:
             return None
         if given.name in CURVES:
@@ -226,7 +229,7 @@ class Provenance:
     def _set_up_rules(self):
         """The set-up rules behind the parts that must go with passing kits, and the names they read."""
         set_up = {part.rule for kit in self.record.kits.values() for part in kit.adds}
-        concluding = {}
+        concluding: dict[str, Any] = {}
         for rule in self.knowledge.rules:
             if rule.stage == "setup":
                 for conclusion in rule.conclude:

@@ -1,10 +1,15 @@
 """Why the pick, why not one down, what one up brings: the entries of the record that compare kits."""
 
+from typing import TYPE_CHECKING, Any
+
 from ..knowledge.sentences import first_sentence
 from . import ladder
-from .decide import next_to, statuses
+from .decide import Decision, next_to, statuses
 from .limits import failure
-from .verdicts import FAIL
+from .verdicts import FAIL, Checked
+
+if TYPE_CHECKING:
+    from ..knowledge.model import Requirement
 
 #: Figures in which going up is told.
 COMPARED = ("capacity_working_nm", "pedal_force_n", "noise_class", "take_up_class", "bearing_load_n", "total_price")
@@ -16,12 +21,12 @@ ALWAYS = ("capacity_working_nm", "bearing_load_n", "pedal_force_n")
 SHOWN = 3
 
 
-def because(decision, requirement):
+def because(decision: Decision, requirement: "Requirement") -> str:
     """The because-text of a requirement's rule, filled."""
     return decision.wording.fill(decision.rules[requirement.rule].because, decision.derivation.facts)
 
 
-def decisive(decision):
+def decisive(decision: Decision) -> list[Checked]:
     """The checks that decided the pick: one for each group of gentler kits they refuse, the widest first.
 
     A gentler kit is refused by a failed must, or by a failed should the pick does not give up as well.
@@ -37,7 +42,7 @@ def decisive(decision):
         refused[index] = list(failed + unknown or lost)
     chosen = []
     while any(refused.values()):
-        counts = {}
+        counts: dict[str, Any] = {}
         for checks in refused.values():
             for one in checks:
                 counts[one.requirement.id] = counts.get(one.requirement.id, 0) + 1
@@ -54,7 +59,7 @@ def decisive(decision):
     return chosen
 
 
-def pick(decision):
+def pick(decision: Decision) -> dict[str, Any] | None:
     """{kit, because, given_up} of the pick, or None."""
     if decision.pick is None:
         return None
@@ -79,7 +84,7 @@ def pick(decision):
     }
 
 
-def down(decision, index):
+def down(decision: Decision, index: int | None) -> dict[str, Any] | None:
     """{kit, before_by, fails} of the nearest gentler kit, or None; ``before_by``: what puts it before the pick."""
     if index is None:
         return None
@@ -101,7 +106,7 @@ def down(decision, index):
     }
 
 
-def up(decision, index):
+def up(decision: Decision, index: int | None) -> dict[str, Any] | None:
     """{kit, adds} of the next kit up: figure, value of the pick, value there, difference; or None."""
     if index is None:
         return None
@@ -117,7 +122,7 @@ def _differences(decision, index, names):
     return found
 
 
-def near(decision, index):
+def near(decision: Decision, index: int) -> dict[str, Any]:
     """{kit, behind_by, gives_up, differences, stock} of a near equal of the pick.
 
     ``behind_by``: the concern, or the member of the ladder's key, that puts the pick first; ``gives_up``: concerns it
@@ -135,6 +140,6 @@ def near(decision, index):
         "differences": _differences(decision, index, NEAR),
         "stock": {
             name: bool(decision.kits.kits[one].fields.get("stock", 0.0) > 0)
-            for name, one in (("pick", decision.pick), ("kit", index))
+            for name, one in (("pick", decision.picked), ("kit", index))
         },
     }

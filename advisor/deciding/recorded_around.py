@@ -1,6 +1,7 @@
 """Entries of a decision record on what lies around the decision: the span, wishes, near misses, close calls."""
 
 from dataclasses import dataclass
+from typing import Any
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -18,7 +19,7 @@ class DoubtfulValue:
     """A value of a fact nobody knows, and in how many of 100 completions with that end it stood; None: any other."""
 
     fact: str
-    value: object = None
+    value: Any = None
     share: float | None = None
 
 
@@ -41,8 +42,8 @@ class NarrowingFact:
     """A fact whose answer narrows the span, and by how much."""
 
     fact: str
-    from_: object = None
-    to: object = None
+    from_: Any = None
+    to: Any = None
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -92,7 +93,7 @@ class NearMiss:
 
     requirement: str
     beside: BesideThePick
-    needed: object = None
+    needed: Any = None
     actual: float | None = None
 
 

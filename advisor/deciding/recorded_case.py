@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from typing import Any
 
 from ..knowledge.model import Answer, Case, ChangedAnswer
 
@@ -10,7 +11,7 @@ from ..knowledge.model import Answer, Case, ChangedAnswer
 class RecordedAnswer:
     """An answer and how it is known: measured, stated or looked_up; ``low`` and ``high`` of a vague one."""
 
-    value: object
+    value: Any
     origin: str
     low: float | None = None
     high: float | None = None
@@ -26,8 +27,8 @@ class RecordedChange:
     """An answer that was another one, or none, when a result was told."""
 
     fact: str
-    before: object = None
-    after: object = None
+    before: Any = None
+    after: Any = None
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -5,6 +5,8 @@ Same answers and same knowledge give the same bytes, ``made_by`` aside.
 
 import datetime
 import json
+from collections.abc import Iterable, Mapping, Sequence
+from typing import TYPE_CHECKING, Any
 
 from .. import __version__
 from ..knowledge.model import CONTRADICTION, FactRef
@@ -15,7 +17,7 @@ from .cautions import told_cautions
 from .clashing import behind_contradictions, contradictions
 from .conflicts import minimal_conflicts, minimal_corrections
 from .consistency import STAGE
-from .decide import near_equals, next_down, next_up, statuses
+from .decide import Decision, near_equals, next_down, next_up, statuses
 from .decision_record import SCHEMA, DecisionRecord
 from .judging import FIT_TOPICS
 from .ladder import PRICE
@@ -23,10 +25,18 @@ from .limits import failure, limit_of, plain
 from .outcomes import MORE_ANSWERS, NO_KIT
 from .verdicts import FAIL, UNKNOWN
 
+if TYPE_CHECKING:
+    from .answers import Assumption
+
 NOTHING_AROUND = Around()
 
 
-def record(decision, assumptions, changes=(), around=NOTHING_AROUND):
+def record(
+    decision: Decision,
+    assumptions: "Iterable[tuple[Assumption, bool]]",
+    changes: Sequence[Mapping[str, Any]] = (),
+    around: Around = NOTHING_AROUND,
+) -> DecisionRecord:
     """The `DecisionRecord` of a Decision.
 
     ``assumptions``: pairs (Assumption, matters); ``changes``: smallest changes of answers, for no_kit_fits;
@@ -106,7 +116,7 @@ def _shop(decision):
     return {"shop": {"name": about.name, "invented": about.invented, "rules_version": rules}}
 
 
-def to_json(record):
+def to_json(record: DecisionRecord) -> str:
     """A `DecisionRecord` as text: sorted keys, two-space indent, a final newline."""
     return json.dumps(record.data, sort_keys=True, indent=2, ensure_ascii=False) + "\n"
 
@@ -242,7 +252,7 @@ def _safety_first(checked):
 
 
 def _setup(decision):
-    empty = {"parts": [], "measurements": [], "steps": [], "bedding_in": [], "fitted_by": []}
+    empty: dict[str, Any] = {"parts": [], "measurements": [], "steps": [], "bedding_in": [], "fitted_by": []}
     if decision.pick is None:
         return empty
     facts = decision.setup_derivations[decision.pick].facts
@@ -378,7 +388,8 @@ def _facts_and_firings(decision):
     rules, steps = {}, {one.id: one for one in decision.knowledge.calculations}
     for rule in decision.knowledge.rules:
         rules[rule.id] = rule
-    firings, producers = [], {}
+    firings: list[Any] = []
+    producers: dict[str, Any] = {}
     stages = [("case", decision.derivation, decision.derivation.firings)]
     before = behind_contradictions(decision)
     if before:

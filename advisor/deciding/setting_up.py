@@ -4,6 +4,8 @@ Nothing else can change what they conclude.
 """
 
 import functools
+from collections.abc import Mapping
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -11,21 +13,31 @@ from ..engine.fact_columns import kind_of
 from ..engine.rulebase import copied_by, read_by
 from . import parts
 
+if TYPE_CHECKING:
+    from ..engine.bulk import BulkDerivation
+    from ..engine.derivation import Derivation
+    from ..knowledge.model import Knowledge, Record, Value
+    from .figures import Figures
+    from .kit_columns import KitColumns
+    from .parts import Chosen
+
 
 class SettingUp:
     """The set-up stage of one Knowledge with the parts on file; ``reads``: the facts its rules read, sorted."""
 
-    def __init__(self, knowledge, parts_on_file):
+    def __init__(self, knowledge: "Knowledge", parts_on_file: "tuple[Record, ...]") -> None:
         self.knowledge, self.parts = knowledge, parts_on_file
         self.rules = {
             rule.id: rule for rule in sorted(knowledge.rules, key=lambda rule: rule.id) if rule.stage == "setup"
         }
         self.reads = _reads(self.rules.values())
-        self._part_prices = {}
+        self._part_prices: dict[tuple[str, str, str], float] = {}
 
     # --- one case and kit
 
-    def facts(self, case_facts, kit, figures, row, place):
+    def facts(
+        self, case_facts: "Mapping[str, Value]", kit: "Record", figures: "Figures", row: int, place: int
+    ) -> "dict[str, Value]":
         """The facts about one kit; ``row`` and ``place``: where the figures of this case and kit stand."""
         held = {}
         for name in self.reads:
@@ -40,18 +52,20 @@ class SettingUp:
                 held[name] = value
         return held
 
-    def chosen(self, derived, kit, platform_id):
+    def chosen(self, derived: "Derivation", kit: "Record", platform_id: str) -> "tuple[Chosen, ...]":
         """What goes with a kit by a Derivation of stage set-up: `parts.Chosen` items."""
         fired = [self.rules[name] for name in sorted(derived.fired())]
         return parts.set_up(fired, kit, platform_id, self.parts)
 
-    def price(self, derived, kit, platform_id):
+    def price(self, derived: "Derivation", kit: "Record", platform_id: str) -> float | None:
         """The likely total price of a kit by a Derivation of stage set-up, or None."""
         return parts.total_price(kit, self.chosen(derived, kit, platform_id))
 
     # --- all pairs (case, kit) of a batch
 
-    def columns(self, pairs, derived, kits, figures):
+    def columns(
+        self, pairs: np.ndarray, derived: "BulkDerivation", kits: "KitColumns", figures: "Figures"
+    ) -> dict[str, tuple[np.ndarray, np.ndarray]]:
         """The same facts about every one of ``pairs`` (N, 2), as the bulk evaluator takes them; ``derived``: stage
         case.
         """
@@ -74,13 +88,15 @@ class SettingUp:
                     given[name] = (values[rows], known[rows])
         return given
 
-    def prices(self, pairs, fired, kits, platform_id, count):
+    def prices(
+        self, pairs: np.ndarray, fired: Mapping[str, np.ndarray], kits: "KitColumns", platform_id: str, count: int
+    ) -> np.ndarray:
         """Likely total prices (``count`` cases, K) of ``pairs``, NaN for all others; ``fired``: rule id -> boolean
         (N,).
         """
         own = kits.field("price")
         sums = np.where(own.known[0], own.values[0].astype(float), np.nan)[pairs[:, 1]] if len(kits) else np.zeros(0)
-        taken = {}
+        taken: dict[str, Any] = {}
         for rule in self.rules.values():
             for item in rule.items:
                 if item.kind == "part" and item.level == "required":

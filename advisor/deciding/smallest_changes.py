@@ -6,12 +6,21 @@ values; a number moves from where it stands towards an end of its sane range, an
 present value that works is found by halving, to one step of its resolution.
 """
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from itertools import combinations
+from typing import TYPE_CHECKING, Any
 
 from .upstream import Upstream
 from .variants import MOST_VARIANTS, Tries, axis_of, changed, explore, nearer
 from .verdicts import FAIL, UNKNOWN
+
+if TYPE_CHECKING:
+    from ..knowledge.model import Fact
+    from ..knowledge.wording import Wording
+    from .answers import Known
+    from .decide import Decider, Decision
+    from .outcomes import Outcome
 
 #: Answers changed together at most; more is not a change but another car.
 MOST_TOGETHER = 3
@@ -30,12 +39,12 @@ class Change:
     pick: str | None
 
 
-def can_change(fact):
+def can_change(fact: "Fact") -> bool:
     """Whether a change of this fact may be offered to the caller."""
     return fact.source == "asked" and fact.offered and not fact.safety and fact.changeable != "cannot"
 
 
-def smallest_changes(decider, decision, wanted=None):
+def smallest_changes(decider: "Decider", decision: "Decision", wanted: Collection[str] | None = None) -> "Search":
     """A `Search` that was run: change sets after which a kit of ``wanted`` (ids; None for any kit) is the pick.
 
     No proper subset of a set reaches that, nor does any of its numbers one step of its resolution nearer to its
@@ -61,20 +70,24 @@ class Search:
     ``cut_short``: whether variants were left out because there were too many.
     """
 
-    def __init__(self, decider, decision, wanted):
+    def __init__(self, decider: "Decider", decision: "Decision", wanted: Collection[str] | None) -> None:
         self.tries = Tries(decider, decision.case)
         self.wanted = None if wanted is None else frozenset(wanted)
-        self.found, self.alone_at, self.cut_short = [], {}, False
-        self.options, self.axes = {}, []
+        self.found: list[Change] = []
+        self.alone_at: dict[tuple[str, bool], int | None] = {}
+        self.cut_short = False
+        self.options: dict[str, Any] = {}
+        self.axes: list[Any] = []
         self._offer()
-        self.blocked, self._needs = {}, []
+        self.blocked: dict[str, Any] = {}
+        self._needs: list[Any] = []
         self._look_at_kits(decider, decision)
         # A kit that fails nothing needs nothing in particular: then no variant can be left out beforehand.
         self.possible = bool(self._needs) and not self.reached(self.now)
 
     def _offer(self):
         for name, fact in self.tries.decider.knowledge.facts.items():
-            present = self.tries.known.facts.get(name)
+            present: Any = self.tries.known.facts.get(name)
             if not can_change(fact) or present is None:
                 continue
             if fact.kind == "flag":
@@ -105,7 +118,7 @@ class Search:
             if kit not in self.blocked:
                 self._needs.append(needs)
 
-    def reached(self, outcome):
+    def reached(self, outcome: "Outcome") -> bool:
         """Whether an outcome is what is wanted."""
         return outcome.pick is not None if self.wanted is None else outcome.pick in self.wanted
 
@@ -126,7 +139,7 @@ class Search:
         self.cut_short |= len(variants) > room
         return variants[:room]
 
-    def alone(self):
+    def alone(self) -> None:
         """One answer at a time."""
         self._try_choices(1)
         axes = [axis for axis in self.axes if self._may({axis.fact.name})]
@@ -137,7 +150,7 @@ class Search:
             if step is not None:
                 self._keep(axis.variant(step))
 
-    def choices_together(self, size):
+    def choices_together(self, size: int) -> None:
         """Several choices at once, none of whose parts reaches the goal."""
         self._try_choices(size)
 
@@ -152,7 +165,7 @@ class Search:
             if self.reached(self.tries.outcome(variant)):
                 self._keep(variant)
 
-    def number_with_choices(self, size):
+    def number_with_choices(self, size: int) -> None:
         """One number together with ``size`` choices."""
         axes = []
         for names in combinations(sorted(self.options), size):
@@ -168,7 +181,7 @@ class Search:
             if step is not None and self._minimal(axis.variant(step)):
                 self._keep(axis.variant(step))
 
-    def two_numbers(self):
+    def two_numbers(self) -> None:
         """Two numbers: one as far as it goes, the other as far as needed, then the first back as far as it may.
 
         All pairs take each of the three steps together, so that a step costs a few batches and not a few a pair.
@@ -183,9 +196,9 @@ class Search:
         steps = self._nearest([(follow, lead.variant(lead.last), follow.last) for lead, follow in pairs])
         ahead = [(lead, follow, step) for (lead, follow), step in zip(pairs, steps) if step is not None]
         backs = self._nearest([(lead, follow.variant(step), lead.last) for lead, follow, step in ahead])
-        ahead = [(*one, back) for one, back in zip(ahead, backs) if back is not None]
-        again = self._nearest([(follow, lead.variant(back), step) for lead, follow, step, back in ahead])
-        for (lead, follow, step, back), nearest in zip(ahead, again):
+        there = [(*one, back) for one, back in zip(ahead, backs) if back is not None]
+        again = self._nearest([(follow, lead.variant(back), step) for lead, follow, step, back in there])
+        for (lead, follow, step, back), nearest in zip(there, again):
             variant = lead.variant(back) | follow.variant(step)
             if nearest == step and self._minimal(variant):
                 self._keep(variant)
@@ -196,7 +209,7 @@ class Search:
         explore(self.tries, self.reached, axes, lambda _: TOGETHER)
         return [axis.hit() for axis in axes]
 
-    def drop_what_is_not_least(self):
+    def drop_what_is_not_least(self) -> None:
         """Leave out sets of which a part is enough, or a number need not go so far."""
         lesser = {change.answers: self._lesser(change) for change in self.found}
         self.tries.run([variant for variants in lesser.values() for variant in variants])
@@ -217,13 +230,13 @@ class Search:
                 variants.append(frozenset({*change.answers, (name, step_nearer)} - {(name, value)}))
         return variants
 
-    def best(self):
+    def best(self) -> "list[Change]":
         """The sets found, best first: fewest answers, then fewest that cost something, then nearest.
 
         For each set of facts the nearest values only; what costs nothing is always told.
         """
         facts = self.tries.decider.knowledge.facts
-        kept = {}
+        kept: dict[frozenset[str], Change] = {}
         for change in sorted(self.found, key=self._rank):
             kept.setdefault(frozenset(name for name, _ in change.answers), change)
         ranked = sorted(kept.values(), key=self._rank)
@@ -253,13 +266,13 @@ def _distance(fact, present, value):
 
 def _products(names, options):
     """Every way to give each name one of its options, as variants."""
-    variants = [frozenset()]
+    variants: list[Any] = [frozenset()]
     for name in names:
         variants = [one | {(name, value)} for one in variants for value in options[name]]
     return variants
 
 
-def described(change, known, wording):
+def described(change: "Change", known: "Known", wording: "Wording") -> dict[str, Any]:
     """A Change as data for the record: {sentence, answers, before, outcome, pick}.
 
     ``known``: the present `Known`; ``wording``: a `Wording` with the kits' titles.
@@ -279,7 +292,7 @@ def described(change, known, wording):
     }
 
 
-def changes_for_a_kit(decider, decision):
+def changes_for_a_kit(decider: "Decider", decision: "Decision") -> list[dict[str, Any]]:
     """For a case no kit fits: `described` smallest changes after which some kit does."""
     search = smallest_changes(decider, decision)
     return [described(one, search.tries.known, decision.wording) for one in search.best()]

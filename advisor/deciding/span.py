@@ -7,13 +7,20 @@ a difference is an error. Neither end is a recommendation.
 """
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from ..engine.fact_columns import kind_of
 from ..errors import DisagreementError
 from . import ladder
-from .completions import COUNT, Completer
+from .completions import COUNT, Completer, Completions
+
+if TYPE_CHECKING:
+    from ..knowledge.model import Record
+    from .answers import Known
+    from .batch import Batched
+    from .decide import Decider
 
 #: Least share of completions in which the gentle end is picked, and in which the careful end does the job.
 PICKED, HOLDS = 0.05, 0.95
@@ -70,11 +77,13 @@ class Span:
 class Spanner:
     """Works out the span of cases of one Decider."""
 
-    def __init__(self, decider, count=COUNT):
+    def __init__(self, decider: "Decider", count: int = COUNT) -> None:
         self.decider = decider
         self.completer = Completer(decider, count)
 
-    def span(self, platform, known, pick=None, matters=frozenset()):
+    def span(
+        self, platform: "Record | None", known: "Known", pick: str | None = None, matters: frozenset[str] = frozenset()
+    ) -> "Span | None":
         """The `Span` of a case whose facts are `Known`.
 
         ``pick``: id of the recorded pick; ``matters``: assumed facts that alone change the outcome.
@@ -104,7 +113,7 @@ class Spanner:
         ends = _Ends(self.decider, batched, completions, known, platform, held, counts, holds, matters)
         gentle = next((place for place in order if _reaches(counts[place], PICKED, count)), None)
         careful = next((place for place in order if _reaches(holds[place], HOLDS, count)), None)
-        likely = batched.kits.index.get(pick)
+        likely = None if pick is None else batched.kits.index.get(pick)
         return Span(
             count,
             int((~held).sum()),
@@ -171,8 +180,8 @@ class _Ends:
         if row is not None:
             derive_again(self.decider, self.batched, self.completions, self.platform, row, place)
             price = self.batched.figures.value(ladder.PRICE, row, place)
-        shares = (int(100 * one[place] // self.count) for one in (self.counts, self.holds))
-        return End(kit if known else None, None if known else kit, *shares, row, price, otherwise)
+        picked, holds = (int(100 * one[place] // self.count) for one in (self.counts, self.holds))
+        return End(kit if known else None, None if known else kit, picked, holds, row, price, otherwise)
 
     def _otherwise(self, rows):
         """Safety facts at their worst in the case that most of these completions take otherwise."""
@@ -194,7 +203,9 @@ class _Ends:
         return tuple(found)
 
 
-def derive_again(decider, batched, completions, platform, row, place):
+def derive_again(
+    decider: "Decider", batched: "Batched", completions: Completions, platform: "Record | None", row: int, place: int
+) -> None:
     """Derive one completion with the engines of the recorded decision, both stages, for the kit at ``place``.
 
     DisagreementError where they come to anything else than the bulk evaluator, which alone has told of it so far.
@@ -206,7 +217,7 @@ def derive_again(decider, batched, completions, platform, row, place):
     if agreed and batched.passes[row, place]:
         set_up = decider.derive("setup", setting_up.facts(derived.facts, kit, batched.figures, row, place), answered)
         price = setting_up.price(set_up, kit, platform.id if platform else "")
-        agreed = price is None or round(price, 2) == round(batched.figures.value(ladder.PRICE, row, place), 2)
+        agreed = price is None or round(price, 2) == round(batched.figures.value(ladder.PRICE, row, place) or 0.0, 2)
     if not agreed:
         raise DisagreementError(
             "the engines derive something else from a completion of this case than the bulk evaluator.",

@@ -1,15 +1,20 @@
 """Where no kit passes: what to ask the caller, what to ask the maker, and what the record of the car leaves out."""
 
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
 
-from ..knowledge.model import FactRef, KitRef
+from ..knowledge.model import FactRef, KitRef, Knowledge, Requirement, Value
 from .verdicts import FAIL, UNKNOWN
+
+if TYPE_CHECKING:
+    pass
 
 #: Sources of facts that nobody is asked: they stand in the record of the car or of its factory clutch.
 ON_FILE = ("platform", "factory_kit")
 
 
-def needed(knowledge, missing, facts):
+def needed(knowledge: Knowledge, missing: Sequence[str], facts: Mapping[str, Value]) -> tuple[str, ...]:
     """Facts without which nothing is decided, as a tuple: ``missing``, and the ways to a derived fact that has none.
 
     ``facts``: what has a value, a mapping or a set.
@@ -34,7 +39,7 @@ class Lacking:
     not_on_file: tuple = ()
 
 
-def what_would_settle(decision):
+def what_would_settle(decision: "Any") -> "Lacking":
     """`Lacking` of a decision in which no kit passes.
 
     A kit can be settled by the caller when every unknown must of it comes down to facts somebody could answer.
@@ -44,7 +49,9 @@ def what_would_settle(decision):
     for index in range(len(decision.kits)):
         if not decision.unjudged[0, index]:
             continue
-        facts, fields, gaps = set(), set(), set()
+        facts: set[str] = set()
+        fields: set[str] = set()
+        gaps: set[str] = set()
         for checked in decision.checks:
             if checked.requirement.level == "must" and checked.status[0, index] == UNKNOWN:
                 producers.leaves_of_check(checked, index, facts, fields, gaps)
@@ -55,7 +62,7 @@ def what_would_settle(decision):
     return Lacking(tuple(sorted(asks)), tuple(sorted(maker)), tuple(sorted(not_on_file)))
 
 
-def taken_careful(decision):
+def taken_careful(decision: Any) -> tuple[Any, ...]:
     """Facts not on file whose absence made the limit or the figure of a failed must, sorted: rules spoke in their
     place.
     """
@@ -72,7 +79,7 @@ class _Producers:
         self.steps = {one.gives: one for one in knowledge.calculations}
         # A car that is not on file at all has no record that lacks something.
         self.on_file = any(knowledge.facts[name].source in ON_FILE for name in decision.derivation.facts)
-        self.concluding = {}
+        self.concluding: dict[str, Any] = {}
         for rule in knowledge.rules:
             if rule.stage == "case":
                 for conclusion in rule.conclude:
@@ -153,7 +160,8 @@ class _Producers:
         """As the function of that name."""
         if not self.on_file:
             return set()
-        found, seen = set(), set()
+        found: set[str] = set()
+        seen: set[str] = set()
         fired = self.decision.derivation.fired()
         rules = {rule.id: rule for rule in self.decision.knowledge.rules if rule.id in fired}
         for checked in self.decision.checks:
@@ -200,6 +208,6 @@ class _Producers:
                 self._absent_behind(condition.fact, rules, found, seen)
 
 
-def limits_of(requirement):
+def limits_of(requirement: Requirement) -> tuple[Any, ...]:
     """The limits of a requirement: two where it is between them."""
     return requirement.limit if requirement.compare == "between" else (requirement.limit,)

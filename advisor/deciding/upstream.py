@@ -4,24 +4,28 @@ A must that a kit fails stays failed until one of these facts has another value;
 are cut short by.
 """
 
+from typing import Any
+
 from ..engine.rulebase import copied_by, read_by
-from ..knowledge.model import FactRef
+from ..knowledge.model import Calculation, FactRef, Knowledge, Requirement, Rule
 
 
 class Upstream:
     """The dependencies of one Knowledge, worked out as they are asked for."""
 
-    def __init__(self, knowledge):
+    def __init__(self, knowledge: Knowledge) -> None:
         self.rules = {rule.id: rule for rule in knowledge.rules}
         self._steps = {one.gives: one for one in knowledge.figure_calculations}
-        self._behind, self._figures, self._facts = {}, {}, {}
+        self._behind: dict[str, Any] = {}
+        self._figures: dict[str, Any] = {}
+        self._facts: dict[str, Any] = {}
         for rule in knowledge.rules:
             for conclusion in rule.conclude:
                 self._behind.setdefault(conclusion.fact, set()).update(read_by_rule(rule))
         for step in knowledge.calculations:
             self._behind.setdefault(step.gives, set()).update(reads_of(step, "fact"))
 
-    def of_fact(self, name):
+    def of_fact(self, name: str) -> frozenset[str]:
         """The fact itself and every fact it could be concluded or calculated from, as a frozenset."""
         if name not in self._facts:
             seen, waiting = {name}, [name]
@@ -32,7 +36,7 @@ class Upstream:
             self._facts[name] = frozenset(seen)
         return self._facts[name]
 
-    def facts_of_figure(self, name):
+    def facts_of_figure(self, name: str) -> frozenset[str]:
         """Facts the figure and the figures it is computed from read, as a frozenset."""
         if name not in self._figures:
             step, found = self._steps.get(name), set()
@@ -43,7 +47,7 @@ class Upstream:
             self._figures[name] = frozenset(found)
         return self._figures[name]
 
-    def of_requirement(self, requirement):
+    def of_requirement(self, requirement: Requirement) -> frozenset[str]:
         """Every fact that can bear on whether a requirement is posted, on its limit or on the figure it limits."""
         direct = set(read_by_rule(self.rules[requirement.rule])) | set(limit_facts(requirement))
         if requirement.source == "figure":
@@ -51,18 +55,18 @@ class Upstream:
         return frozenset().union(*(self.of_fact(name) for name in direct))
 
 
-def reads_of(step, source):
+def reads_of(step: Calculation, source: str) -> list[str]:
     """Names of the facts or figures (``source``) a calculation reads, alternatives included, in order."""
     return [one.name for _, given in step.inputs for one in given.first_of or (given,) if one.source == source]
 
 
-def read_by_rule(rule):
+def read_by_rule(rule: Rule) -> tuple[str, ...]:
     """Names of all facts a rule reads: in any condition, as a limit or to copy."""
     names = [name for condition in (*rule.all, *rule.any) for name in read_by(condition)]
     return tuple(dict.fromkeys([*names, *copied_by(rule)]))
 
 
-def limit_facts(requirement):
+def limit_facts(requirement: Requirement) -> tuple[str, ...]:
     """Names of the facts a requirement takes its limit from."""
     limits = requirement.limit if requirement.compare == "between" else (requirement.limit,)
     return tuple(limit.name for limit in limits if isinstance(limit, FactRef))

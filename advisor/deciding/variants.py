@@ -2,15 +2,21 @@
 
 import dataclasses
 import itertools
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Any
 
-from ..knowledge.model import Answer
+from ..knowledge.model import Answer, Case, Fact, Value
+
+if TYPE_CHECKING:
+    from .decide import Decider
+    from .outcomes import Outcome
 
 #: Variants tried in one search at most; a search cut short only finds fewer sets, never a wrong one.
 MOST_VARIANTS = 2000
 
 
-def changed(case, answers):
+def changed(case: Case, answers: Mapping[str, Value]) -> Case:
     """The Case with other answers: ``answers`` maps a fact to its new value or `Answer`, None for "don't know"."""
     held = {name: answer for name, answer in case.answers.items() if name not in answers}
     unknown = {name for name in case.unknown if name not in answers}
@@ -25,13 +31,13 @@ def changed(case, answers):
 class Tries:
     """Variants of one case, decided in batches and remembered."""
 
-    def __init__(self, decider, case):
+    def __init__(self, decider: "Decider", case: Case) -> None:
         self.decider, self.case = decider, case
         self.platform, self.known = decider.gather(case)
         self.count = 0
-        self._found = {}
+        self._found: dict[frozenset[tuple[str, Any]], Any] = {}
 
-    def run(self, variants):
+    def run(self, variants: Iterable[frozenset[tuple[str, Any]]]) -> None:
         """Decide those of ``variants`` (each a frozenset of pairs (fact, value)) that are new."""
         new = [one for one in dict.fromkeys(variants) if one not in self._found]
         self.count += len(new)
@@ -40,7 +46,7 @@ class Tries:
             zip(new, self.decider.outcomes(self.case, self.platform, knowns, ask_first=False)) if new else ()
         )
 
-    def outcome(self, variant):
+    def outcome(self, variant: frozenset[tuple[str, Any]]) -> "Outcome":
         """The Outcome of a variant that was run."""
         return self._found[variant]
 
@@ -52,22 +58,22 @@ class Axis:
     ``fixed``: answers changed as well. ``last``: the farthest step to look at. ``seen``: step -> (reached, pick).
     """
 
-    fact: object
+    fact: Fact
     start: float
     up: bool
     fixed: frozenset = frozenset()
     last: int = 0
     seen: dict = field(default_factory=dict)
 
-    def value(self, step):
+    def value(self, step: int) -> Any:
         """The value ``step`` steps away; step 1 is the first multiple of the resolution beyond the present value."""
-        resolution = self.fact.resolution
+        resolution = self.fact.resolution or 1.0
         whole = self.start / resolution
         # A value that stands on a multiple but for rounding stands on it.
         base = round(whole) if abs(whole - round(whole)) < 1e-6 else (int(whole // 1) if self.up else -int(-whole // 1))
         return float(f"{(base + step if self.up else base - step) * resolution:.12g}")
 
-    def steps(self):
+    def steps(self) -> int:
         """How many steps lie between the present value and the end of the sane range."""
         end = self.fact.high if self.up else self.fact.low
         if end is None or self.fact.resolution is None:
@@ -77,15 +83,15 @@ class Axis:
             count -= 1
         return count
 
-    def variant(self, step):
+    def variant(self, step: int) -> frozenset[tuple[str, Any]]:
         """The variant that stands ``step`` steps away."""
         return self.fixed | {(self.fact.name, self.value(step))}
 
-    def hit(self):
+    def hit(self) -> int | None:
         """The nearest step seen that reaches the goal, or None."""
         return min((step for step, (reached, _) in self.seen.items() if reached), default=None)
 
-    def to_halve(self):
+    def to_halve(self) -> list[int]:
         """Steps in the middle of every gap before the nearest hit across which something changes."""
         places = sorted(self.seen)
         nearest = self.hit()
@@ -110,7 +116,9 @@ def _spread(last, count):
     )
 
 
-def explore(tries, reached, axes, count):
+def explore(
+    tries: "Tries", reached: "Callable[[Outcome], bool]", axes: "Sequence[Axis]", count: "Callable[[Axis], int]"
+) -> None:
     """Look along each axis: ``count(axis)`` samples, then halving, all axes together in each batch."""
     _look(tries, reached, [(axis, list(_spread(axis.last, count(axis)))) for axis in axes if axis.last])
     while tries.count < MOST_VARIANTS:
@@ -128,7 +136,7 @@ def _look(tries, reached, wanted):
             axis.seen[step] = (reached(outcome), (outcome.outcome, outcome.pick))
 
 
-def nearer(fact, present, value):
+def nearer(fact: Fact, present: Any, value: Any) -> Any:
     """``value`` one step of the fact's resolution nearer to ``present``; None for a choice or where it gets there."""
     if fact.kind != "number" or fact.choices:
         return None
@@ -137,7 +145,9 @@ def nearer(fact, present, value):
     return axis.value(step - 1) if step > 1 else None
 
 
-def axis_of(fact, present, up, fixed=frozenset(), last=None):
+def axis_of(
+    fact: Fact, present: float, up: bool, fixed: frozenset[tuple[str, str]] = frozenset(), last: int | None = None
+) -> "Axis":
     """An `Axis` that ends at ``last``, or where the fact's sane range does."""
     axis = Axis(fact, present, up, fixed)
     axis.last = axis.steps() if last is None else last

@@ -1,12 +1,18 @@
 """Requirements against figures and kit fields: pass, fail, unknown, or not asked of this kit."""
 
 import functools
+from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ..knowledge.model import FactRef, KitRef
-from .kit_columns import Column
+from ..knowledge.model import FactRef, KitRef, Requirement
+from .kit_columns import Column, FactColumns, KitColumns
+
+if TYPE_CHECKING:
+    from .batch import BulkFacts
+    from .figures import Figures
 
 FAIL, PASS, UNKNOWN, NOT_ASKED = 0, 1, 2, 3
 
@@ -15,18 +21,28 @@ FAIL, PASS, UNKNOWN, NOT_ASKED = 0, 1, 2, 3
 class Checked:
     """One requirement judged: ``status`` int8 (C, K); ``limits`` Columns (one, or two for between)."""
 
-    requirement: object
+    requirement: Requirement
     status: np.ndarray
     limits: tuple
 
 
-def check(requirement, posted, kits, facts, figures):
+def check(
+    requirement: Requirement,
+    posted: np.ndarray,
+    kits: KitColumns,
+    facts: "BulkFacts | FactColumns",
+    figures: "Figures | None",
+) -> "Checked":
     """Judge one requirement for all cases and kits.
 
     ``posted``: boolean (C, 1), the cases in which its rule fired.
     """
     shape = (facts.count, len(kits))
-    actual = kits.field(requirement.measure) if requirement.source == "kit" else figures.column(requirement.measure)
+    if requirement.source == "kit":
+        actual = kits.field(requirement.measure)
+    else:
+        assert figures is not None, "only requirements on kits are checked before the figures"
+        actual = figures.column(requirement.measure)
     limits = _limits(requirement, kits, facts)
     known = actual.known
     for limit in limits:
@@ -90,7 +106,7 @@ def _holds(compare, actual, limits):
         }[compare](values, limit)
 
 
-def verdict_masks(checks, shape):
+def verdict_masks(checks: "Sequence[Checked]", shape: tuple[int, int]) -> tuple[np.ndarray, ...]:
     """(passes, failed, unjudged), each boolean (C, K), from the checked musts."""
     failed = np.zeros(shape, dtype=bool)
     unknown = np.zeros(shape, dtype=bool)

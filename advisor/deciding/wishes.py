@@ -5,13 +5,18 @@ last among the choices, or with no budget; that is decided in bulk. The figures 
 decision, and what goes in with another kit is derived by the engines.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
 
 from . import ladder
 from .limits import limit_of
 from .reasons import COMPARED
 from .upstream import Upstream
 from .verdicts import FAIL, UNKNOWN
+
+if TYPE_CHECKING:
+    from .decide import Decider, Decision
 
 #: Topic of the questions whose answers are wishes.
 TOPIC = "comfort"
@@ -48,7 +53,7 @@ class NearMiss:
     """A kit that misses one requirement of a wish by a little and is far cheaper."""
 
     requirement: str
-    needed: object
+    needed: Any
     actual: float
     beside: Beside
 
@@ -56,11 +61,11 @@ class NearMiss:
 class Wishes:
     """The wishes of one recommended `Decision`."""
 
-    def __init__(self, decider, decision):
+    def __init__(self, decider: "Decider", decision: "Decision") -> None:
         self.decider, self.decision = decider, decision
         upstream = Upstream(decision.knowledge)
         asked = [name for name, one in decision.knowledge.questions.items() if one.topic == TOPIC]
-        self.of_fact = {}
+        self.of_fact: dict[str, Any] = {}
         for checked in decision.checks:
             one = checked.requirement
             if one.safety or one.source != "figure":
@@ -69,15 +74,15 @@ class Wishes:
             for name in asked:
                 if name in behind and name in decision.known.facts:
                     self.of_fact.setdefault(name, []).append(checked)
-        self.totals = {}
+        self.totals: dict[str, Any] = {}
 
-    def variants(self):
+    def variants(self) -> "list[dict[str, Any]]":
         """Variants (fact -> value, see `around.picks`): the case without each wish, in the order of the questions."""
         known, facts = self.decision.known, self.decision.knowledge.facts
         most = {name: facts[name].choices[-1] if facts[name].choices else None for name in self.of_fact}
         return [{name: value} for name, value in most.items() if known.facts[name] != value]
 
-    def moved(self, picks):
+    def moved(self, picks: Sequence[str | None]) -> "tuple[Wish, ...]":
         """A `Wish` for each that moved the pick; ``picks``: kits' ids, or None, of `variants`."""
         found = []
         for (name,), pick in zip(self.variants(), picks):
@@ -90,7 +95,7 @@ class Wishes:
             found.append(Wish(name, ids, assumed, self._beside(other)))
         return tuple(found)
 
-    def near_misses(self):
+    def near_misses(self) -> "tuple[NearMiss, ...]":
         """`NearMiss`es, cheapest first."""
         decision, found = self.decision, []
         own = self._total(decision.pick)
@@ -162,13 +167,13 @@ class Wishes:
         for name in COMPARED:
             here, there = (
                 self._total(one) if name == ladder.PRICE else decision.figures.value(name, 0, one)
-                for one in (decision.pick, index)
+                for one in (decision.picked, index)
             )
             if here is not None and there is not None and here != there:
                 differences.append(
                     {"figure": name, "pick": here, "kit": there, "difference": float(f"{there - here:.9g}")}
                 )
-        delivery, own = (_delivery(decision.kits.kits[one]) for one in (index, decision.pick))
+        delivery, own = (_delivery(decision.kits.kits[one]) for one in (index, decision.picked))
         return Beside(decision.kits.ids[index], tuple(differences), delivery, own)
 
 

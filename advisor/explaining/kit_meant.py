@@ -2,10 +2,14 @@
 
 import re
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from ..deciding.ladder import CAPACITY
 from ..errors import InputError
 from ..knowledge.near import nearest
+
+if TYPE_CHECKING:
+    from .worded import WordedRecord
 
 #: Words that say nothing about which kit is meant.
 FILLERS = frozenset(
@@ -110,7 +114,7 @@ class Meant:
     said: str = ""
 
 
-def meant(worded, text):
+def meant(worded: "WordedRecord", text: str) -> "Meant":
     """The kit meant by a text, as `Meant`; InputError where none is, with the words that are understood."""
     words = text.strip()
     if words in worded.kits:

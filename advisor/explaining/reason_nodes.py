@@ -5,15 +5,21 @@ calculation worked through. Kinds: requirement, figure, fact, rule, kit (a field
 literal.
 """
 
+from collections.abc import Iterable
+from typing import TYPE_CHECKING, Any
+
 from ..deciding.kit_columns import look_up
 from ..deciding.ladder import PRICE
 from ..deciding.provenance import CURVES
 from ..engine.rulebase import MADE_FIELDS, copied_by, read_by
-from ..knowledge.model import WITHOUT_VALUE
+from ..knowledge.model import WITHOUT_VALUE, Basis
 from .worked_sums import worked
 
+if TYPE_CHECKING:
+    from .worded import WordedRecord
 
-def trace(worded, kit, requirements):
+
+def trace(worded: "WordedRecord", kit: str, requirements: Iterable[str]) -> dict[str, Any]:
     """Nodes by id, each after the nodes it comes from, for the named requirements checked on a kit."""
     tracer = _Tracer(worded, kit)
     for name in requirements:
@@ -218,7 +224,7 @@ class _Tracer:
         return key
 
 
-def basis(held):
+def basis(held: Basis) -> str:
     """A Basis as words: "published: handbook, table 7.4 (two printings differ)"."""
     text = held.kind.replace("_", " ")
     if held.source and held.source != text:

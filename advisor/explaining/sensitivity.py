@@ -60,7 +60,7 @@ class _Growing:
             dataclasses.replace(self.known, facts={**self.known.facts, GROWTH: self.percent(step)}) for step in steps
         ]
         batch = self.decider.batch.run(knowns, self.platform, ask_first=False)
-        place = batch.kits.index[self.worded.pick]
+        place = batch.kits.index[str(self.worded.pick)]
         demand = batch.derived.fact(DEMAND)[0]
         for row, step in enumerate(steps):
             pick = batch.kits.ids[batch.picks[row]] if batch.picks[row] >= 0 else None

@@ -1,5 +1,8 @@
 """What if an answer were different: the case decided again, and what changes in pick, figures, set-up and cautions."""
 
+from collections.abc import Iterable, Mapping
+from typing import TYPE_CHECKING, Any
+
 from ..deciding.advise import advise
 from ..deciding.ladder import PRICE
 from ..deciding.smallest_changes import changed
@@ -11,6 +14,12 @@ from ..knowledge.sentences import aloud, capital, count, joined, sentence
 from .declined import declines, no_kit_lines
 from .layout import block, paragraph, table, title_lines
 from .worded import WordedRecord
+
+if TYPE_CHECKING:
+    from ..deciding.decide import Decider
+    from ..deciding.decision_record import DecisionRecord
+    from ..knowledge.model import Case, Knowledge
+    from .trade_words import PlainWords
 
 #: Figures told of a pick, besides those a requirement limits; the rest stands in the data.
 TOLD = (
@@ -25,8 +34,8 @@ TOLD = (
 )
 
 
-def read_changes(texts, knowledge):
-    """fact -> new value from texts such as ``engine_torque=380 Nm``: an `Answer` where it is vague, None for "don't know".
+def read_changes(texts: Iterable[str], knowledge: "Knowledge") -> dict[str, Any]:
+    """fact -> new value from texts such as ``engine_torque=380 Nm``: an `Answer` if vague, None for "don't know".
 
     A fact may be named by its name or its label. InputError for what cannot be read.
     """
@@ -56,7 +65,13 @@ def read_changes(texts, knowledge):
     return found
 
 
-def what_if(decider, case, answers, system="si", before=None):
+def what_if(
+    decider: "Decider",
+    case: "Case",
+    answers: Mapping[str, Any],
+    system: str = "si",
+    before: "DecisionRecord | None" = None,
+) -> tuple[dict[str, Any], WordedRecord, WordedRecord]:
     """(data, WordedRecord before, WordedRecord after) of a case with other ``answers``, as `read_changes` gives them.
 
     ``before``: the record of the case as it stands, where it is at hand.
@@ -68,7 +83,7 @@ def what_if(decider, case, answers, system="si", before=None):
     return difference(old, new, answers), old, new
 
 
-def difference(old, new, answers):
+def difference(old: WordedRecord, new: WordedRecord, answers: Mapping[str, Any]) -> dict[str, Any]:
     """What changes between two WordedRecords of one case, as data.
 
     {answers: [{fact, before, after}], outcome, pick, old_pick, figures, set_up: {added, removed}, cautions: {added,
@@ -239,7 +254,9 @@ def _fate(new, fate):
     return [sentence(f"{title} would still do, but no longer stands first")]
 
 
-def what_if_lines(new, told, width=80, plain=None):
+def what_if_lines(
+    new: WordedRecord, told: Mapping[str, Any], width: int = 80, plain: "PlainWords | None" = None
+) -> list[str]:
     """The data of `what_if` as lines, in the words of the WordedRecord after."""
     wording = new.wording
     lines = [paragraph(told["sentences"], width)]

@@ -1,5 +1,8 @@
 """Why this kit: one sentence for each requirement that decided, then its conditions, then the whole derivation."""
 
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING, Any
+
 from ..deciding.upstream import limit_facts
 from ..knowledge.sentences import aloud, capital, count, joined, sentence
 from .contradictions_told import contradiction_sentences
@@ -9,16 +12,21 @@ from .reason_nodes import trace
 from .sureness import sureness, sureness_lines
 from .why_not import is_gentler
 
+if TYPE_CHECKING:
+    from ..deciding.decision_record import RecordedFiring
+    from .trade_words import PlainWords
+    from .worded import WordedRecord
+
 DEPTHS = (1, 2, 3)
 
 
-def why(worded, depth=1, requirements=()):
+def why(worded: "WordedRecord", depth: int = 1, requirements: Sequence[str] = ()) -> dict[str, Any]:
     """Why the pick, as data: {outcome, pick, decisive: [...], given_up, sure, ...}, deeper with ``depth``.
 
     ``requirements``: ids to explain in place of the decisive ones. Where no kit is picked: why not, and what to ask.
     """
     record = worded.record
-    told = {
+    told: dict[str, Any] = {
         "outcome": record.outcome,
         "pick": worded.pick,
         "depth": depth,
@@ -26,7 +34,7 @@ def why(worded, depth=1, requirements=()):
         "given_up": [],
         "sentences": [],
     }
-    if worded.pick is None:
+    if worded.pick is None or record.pick is None:
         told["asks"] = [{"fact": name, "question": _question(worded, name)} for name in record.asks]
         told["no_fit"] = no_fit(worded)
         return told
@@ -131,7 +139,7 @@ def _decisive(worded, name, depth):
     return told
 
 
-def conditions(worded, firing):
+def conditions(worded: "WordedRecord", firing: "RecordedFiring") -> list[dict[str, Any]]:
     """The conditions under which a rule fired, each with its value, unit and where that came from: list of dicts."""
     rule = worded.rules[firing.rule]
     told = []
@@ -208,7 +216,9 @@ def _contradicted(worded, width):
     )
 
 
-def why_lines(worded, told, width=80, plain=None):
+def why_lines(
+    worded: "WordedRecord", told: Mapping[str, Any], width: int = 80, plain: "PlainWords | None" = None
+) -> list[str]:
     """The data of `why` as lines of text. ``plain``: a PlainWords, to explain trade words."""
     if told["pick"] is None:
         lines = []
@@ -265,7 +275,7 @@ def _second(worded, one, width):
     return lines
 
 
-def derivation_lines(nodes, width):
+def derivation_lines(nodes: Mapping[str, Any], width: int) -> list[str]:
     """The nodes of a trace as numbered lines, each with its arithmetic, its reason and its basis."""
     numbers = {key: place for place, key in enumerate(nodes, 1)}
     lines = []

@@ -96,8 +96,8 @@ class WordedRecord:
         return f"{label}: {self.wording.value(name, fact.value)} ({self.origin(name, fact.origin)})"
 
     def origin(self, name: str, origin: str) -> str:
-        """Where a fact's value came from: "measured"; of a vague answer also its ends, "as you said, 400 to 450 N m"."""
+        """Where a fact's value came from: "measured"; of a vague answer its ends too, "as you said, 400 to 450 N m"."""
         told, answer = self.wording.origin(origin), self.record.case.answers.get(name)
-        if answer is None or not answer.vague or origin != answer.origin:
+        if answer is None or answer.low is None or answer.high is None or origin != answer.origin:
             return told
         return f"{told}, {self.wording.band(name, answer.low, answer.high)}"

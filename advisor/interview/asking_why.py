@@ -1,17 +1,22 @@
 """Why a question is asked: what its answer separates among the callers drawn, and the rules concerned."""
 
+from typing import TYPE_CHECKING, Any
+
 from ..deciding.verdicts import UNKNOWN
 from ..knowledge.sentences import joined, wrap
 from ..knowledge.wording import PLACEHOLDER
 from . import next_question
 from .names import CAR
-from .prompts import MOST_NAMED, in_hundred
+from .prompts import MOST_NAMED, Teller, in_hundred
+
+if TYPE_CHECKING:
+    from .next_question import View
 
 #: Rules named in full.
 MOST_RULES = 4
 
 
-def why(teller, name, view, width):
+def why(teller: Teller, name: str | None, view: "View", width: int) -> str:
     """The text for a fact (or the car, or None) in a View."""
     if name is None or view.known is None:
         told = "The car decides which kits can be fitted at all." if name == CAR else "Nothing is asked now."
@@ -43,9 +48,10 @@ def why(teller, name, view, width):
     return "\n".join(lines + _rules(_concerned(teller, name, view, candidate.witness) or _reading(teller, name), width))
 
 
-def separated(name, view):
+def separated(name: str, view: "View") -> list[str]:
     """Ids of the kits between which an answer decided among the callers drawn, most often first ("" for no kit)."""
-    counts, outcomes = {}, view.callers.outcomes
+    counts: dict[str, Any] = {}
+    outcomes = view.callers.outcomes
     for rows in view.callers.pairs[name]:
         picks = [outcomes[row].pick or "" for row in rows]
         if picks[0] != picks[1]:

@@ -2,15 +2,20 @@
 
 import json
 from decimal import Decimal
+from pathlib import Path
+from typing import TYPE_CHECKING
 
 from ..errors import InputError
 from ..knowledge import cases, shapes, strict_yaml
 from .state import Said, State
 
+if TYPE_CHECKING:
+    from ..knowledge.model import Knowledge
+
 _ABOUT = ("title", "note", "invented", "expect")
 
 
-def write(state):
+def write(state: State) -> str:
     """The text of the case file: answers in the order they were told, don't know as unknown."""
     lines = [f"case: {state.case}"]
     if "title" in state.about:
@@ -36,7 +41,7 @@ def _answer(one):
     return f"{{value: {quoted(one.raw)}{ends}, from: {one.origin}}}"
 
 
-def quoted(text):
+def quoted(text: str) -> str:
     """Any text as a YAML scalar that is read back as the same text."""
     if text.replace("_", "").isalpha() and text.isascii() and text.casefold() not in ("null", "unknown"):
         return text
@@ -58,7 +63,7 @@ def _value(value):
     return str(value) if isinstance(value, (int, Decimal)) else quoted(value)
 
 
-def read(path, knowledge):
+def read(path: Path | str, knowledge: "Knowledge") -> State:
     """The State in a case file. Raises InputError (or ErrorList of it) with its place."""
     root = strict_yaml.load(path, error=InputError, nulls=("expect",))
     shapes.check(root, "case", InputError)
@@ -69,7 +74,7 @@ def read(path, knowledge):
         if answer is None:
             said[name] = Said(name, "unknown", None)
         else:
-            raw, ends = node.plain(), ()
+            raw, ends = node.plain(), []
             if isinstance(raw, dict):
                 ends = [str(raw[end]) for end in ("low", "high") if end in raw]
                 raw = raw["value"]

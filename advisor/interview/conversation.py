@@ -1,6 +1,7 @@
 """The conversation without a terminal: a line goes in, text comes out, and the answer is on disk before it does."""
 
 import dataclasses
+from typing import TYPE_CHECKING
 
 from ..deciding.answers import guarded
 from ..deciding.outcomes import MORE_ANSWERS, NO_KIT, RECOMMENDED
@@ -8,9 +9,13 @@ from ..errors import ConflictError, InputError
 from ..knowledge.model import ChangedAnswer
 from . import asking_why
 from .names import CAR
-from .next_question import View
-from .reading import Aside, Order
-from .state import Said, followers
+from .next_question import Chooser, View
+from .reading import Aside, Order, Reader
+from .state import Said, State, followers
+
+if TYPE_CHECKING:
+    from .interview_file import Store
+    from .prompts import Teller
 
 DONE, LEFT = "done", "left"
 
@@ -22,21 +27,23 @@ class Talk:
     Errors of the disk (StoreError) go to the caller; everything a person can mend is told and asked again.
     """
 
-    def __init__(self, chooser, reader, teller, store, state, *, rules=""):
+    def __init__(
+        self, chooser: Chooser, reader: Reader, teller: "Teller", store: "Store", state: State, *, rules: str = ""
+    ) -> None:
         self.chooser, self.reader, self.teller, self.store = chooser, reader, teller, store
         self.decider, self.knowledge = chooser.decider, chooser.knowledge
         self.state = state
-        self.ended = None
+        self.ended: str | None = None
         self._follows = followers(self.knowledge)
         self._rules = rules
-        self._seen = None
-        self._told = frozenset()
+        self._seen: tuple[State, View, str] | None = None
+        self._told: frozenset[str] = frozenset()
         self._result_told = False
 
     # --- what is asked
 
     @property
-    def view(self):
+    def view(self) -> View:
         """How the case stands; worked out once for each state."""
         if self._seen is None or self._seen[0] is not self.state:
             try:
@@ -49,16 +56,16 @@ class Talk:
         return self._seen[1]
 
     @property
-    def trouble(self):
+    def trouble(self) -> str:
         """What the rules cannot agree on with these answers, or empty."""
         return self._seen[2] if self.view and self._seen else ""
 
     @property
-    def question(self):
+    def question(self) -> str | None:
         """The fact asked for now, the car, or None where nothing is."""
         return self.state.again or self.view.question
 
-    def ask(self, width):
+    def ask(self, width: int) -> str:
         """The text above the prompt."""
         if self.question is None:
             if self.trouble:
@@ -74,13 +81,13 @@ class Talk:
 
         return advise(self.decider, self.state.as_case(), with_changes=False).span
 
-    def prompt(self):
+    def prompt(self) -> str:
         """The words before the cursor."""
         if self.question is None:
             return "done, more or a change> "
         return f"{self.question.replace('_', ' ')}> "
 
-    def status(self, width):
+    def status(self, width: int) -> str:
         """The status line."""
         if self.trouble:
             return "answers in conflict"[:width]
@@ -88,7 +95,7 @@ class Talk:
 
     # --- what is said
 
-    def complaint(self, text):
+    def complaint(self, text: str) -> str:
         """What is wrong with a line, or empty where it would be taken."""
         if not text.strip():
             return ""
@@ -98,7 +105,7 @@ class Talk:
             return _mend(error)
         return ""
 
-    def take(self, text, width):
+    def take(self, text: str, width: int) -> str:
         """Take a line in; the text that answers it."""
         if not text.strip():
             return self._empty(width)
@@ -184,16 +191,17 @@ class Talk:
         known = self.view.known
         return self.view.standing[:2] if known is not None and not known.missing else None
 
-    def contradictions(self):
+    def contradictions(self) -> tuple[str, ...]:
         """All contradictions among the answers now, each as a sentence or more."""
         known = self.view.known
         if known is None:
             return ()
-        told = [self._contradiction(one) for one in (known.clashes.clashes if known.clashes else ())]
+        clashes = known.clashes
+        told = [self._contradiction(one, clashes) for one in (clashes.clashes if clashes else ())]
         return (*told, *(self._denial(one) for one in known.denials))
 
-    def _contradiction(self, clash):
-        rule, facts = clash.rule, self.view.known.clashes.derivation.facts
+    def _contradiction(self, clash, clashes):
+        rule, facts = clash.rule, clashes.derivation.facts
         wording = self.teller.wording
         sides = " ".join(wording.fill(text, facts) for text in rule.contradiction.readings)
         told = f"{sides} {wording.fill(rule.because, facts)}"
@@ -379,7 +387,7 @@ class Talk:
         except (InputError, ConflictError) as error:
             return self.teller_wrap(_mend(error), width)
 
-    def teller_wrap(self, text, width):
+    def teller_wrap(self, text: str, width: int) -> str:
         """Text of this conversation, each line wrapped."""
         from .prompts import wrap
 

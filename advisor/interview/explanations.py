@@ -1,10 +1,18 @@
 """The explanations at hand inside the interview: each is the explaining room's, on the answers so far."""
 
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
 from ..deciding.advise import advise
 from ..errors import InputError
 
+if TYPE_CHECKING:
+    from ..deciding.decide import Decider
+    from .prompts import Teller
+    from .state import Said, State
 
-def answer(order, rest, decider, state, teller, width):
+
+def answer(order: str, rest: str, decider: "Decider", state: "State", teller: "Teller", width: int) -> str:
     """The text for an order (explain, why-not, what-would-change) and what stands after it.
 
     InputError for a kit nobody knows.
@@ -16,7 +24,7 @@ def answer(order, rest, decider, state, teller, width):
     return "\n".join(_ANSWERS[order](worded, rest, decider, case, _plain(teller), width))
 
 
-def what_if(told, decider, state, teller, width):
+def what_if(told: "Sequence[Said]", decider: "Decider", state: "State", teller: "Teller", width: int) -> str:
     """What changes with other answers (Saids); the interview itself is not changed."""
     from ..explaining import what_if as asked
 

@@ -12,34 +12,38 @@ import glob
 import json
 import os
 from pathlib import Path
+from typing import TYPE_CHECKING, Any, Self
 
 from ..errors import InputError, Position, StoreError
 from ..knowledge import canonical, disk
 from . import case_file
-from .state import Said
+from .state import Said, State
+
+if TYPE_CHECKING:
+    from ..knowledge.model import Knowledge
 
 try:
     import fcntl
 except ImportError:  # not a system with advisory locks of this kind
-    fcntl = None
+    fcntl = None  # type: ignore[assignment]  # the module, or nothing
 
 #: How many steps can be undone after a restart.
 UNDO_KEPT = 20
 
 
-def folder():
+def folder() -> Path:
     """Where interviews are kept where no file is named."""
     return disk.home("XDG_DATA_HOME", ".local", "share") / "least-clutch" / "interviews"
 
 
-def saved(place=None):
+def saved(place: Path | None = None) -> list[Path]:
     """Paths of the saved interviews, the one last written first."""
     place = folder() if place is None else Path(place)
     found = [path for path in place.glob("*.yaml") if path.is_file()] if place.is_dir() else []
     return sorted(found, key=lambda path: (-path.stat().st_mtime_ns, path.name))
 
 
-def new_path(place=None):
+def new_path(place: Path | None = None) -> Path:
     """A path for a new interview: caller-1.yaml, caller-2.yaml ... in the folder of interviews."""
     place = folder() if place is None else Path(place)
     try:
@@ -65,17 +69,17 @@ def _refused(error, path, doing):
 class Store:
     """One case file held by one interview. ``with Store(path) as store:`` holds the lock."""
 
-    def __init__(self, path):
+    def __init__(self, path: Path | str) -> None:
         self.path = Path(path)
         self.side = self.path.with_name(self.path.name + ".interview")
         self._lock_path = self.path.with_name(self.path.name + ".lock")
-        self._lock = None
-        self._written = None  # hash of the case file as this interview last saw it
-        self.undo = []
+        self._lock: int | None = None
+        self._written: str | None = None  # hash of the case file as this interview last saw it
+        self.undo: list[State] = []
 
     # --- one interview at a time
 
-    def __enter__(self):
+    def __enter__(self) -> Self:
         try:
             self._lock = self._take_lock()
         except OSError as error:
@@ -84,7 +88,7 @@ class Store:
             draft.unlink(missing_ok=True)
         return self
 
-    def __exit__(self, *_):
+    def __exit__(self, *_: object) -> None:
         if self._lock is not None:
             with contextlib.suppress(OSError):
                 os.unlink(self._lock_path)
@@ -119,7 +123,7 @@ class Store:
 
     # --- reading
 
-    def load(self, knowledge):
+    def load(self, knowledge: "Knowledge") -> tuple[State, dict[str, Any]]:
         """(State, side data) of the case file; side data is {} where it does not belong to these answers."""
         state = case_file.read(self.path, knowledge)
         text = disk.read(self.path, disk.RECORDS)
@@ -150,7 +154,7 @@ class Store:
 
     # --- writing
 
-    def save(self, state, **extra):
+    def save(self, state: State, **extra: str) -> None:
         """Put ``state`` on disk. StoreError where the disk refuses, or where somebody else changed the file."""
         text = case_file.write(state).encode("utf-8")
         try:

@@ -1,15 +1,26 @@
 """The interview line by line: for scripts, screen readers, pipes and simple terminals."""
 
+from collections.abc import Callable
+from typing import Any
+
 from ..knowledge import signs
-from .conversation import DONE, LEFT
+from .conversation import DONE, LEFT, Talk
 
 
-def run(talk, read, write, width, *, status_lines=True):
+def run(
+    talk: Talk,
+    read: Callable[[str], str],
+    write: Callable[[str], None],
+    width: Callable[[], int],
+    *,
+    status_lines: bool = True,
+) -> str:
     """Ask until the talk ends. ``read(prompt)`` gives a line or raises EOFError; ``write(text)`` shows a text.
 
     ``status_lines``: say how it stands whenever that changes, where no status line shows it.
     """
-    asked = status = None
+    asked: tuple[str | None, str] | None = None
+    status = ""
     while talk.ended is None:
         if asked != (talk.question, talk.trouble):
             # The question stands above the prompt once; after an order or a slip the prompt alone comes again.
@@ -34,10 +45,10 @@ def run(talk, read, write, width, *, status_lines=True):
             write(f"({status})")
         if talk.ended is None:
             write("")
-    return talk.ended
+    return talk.ended or LEFT
 
 
-def reader_of(stream, out):
+def reader_of(stream: Any, out: Any) -> Callable[[str], str]:
     """A ``read`` for `run` on a text stream, the prompt written to ``out``; what is not typed there is shown there."""
     typed = stream.isatty()
 

@@ -1,15 +1,21 @@
 """Which fact somebody means: full names, short names, and completion."""
 
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
 from ..errors import InputError
 from ..knowledge.near import nearest
 from ..knowledge.sentences import joined
+
+if TYPE_CHECKING:
+    from ..knowledge.model import Knowledge, Record
 
 #: The word for the car itself, which is no fact of the vocabulary.
 CAR = "car"
 _MOST_NAMED = 6
 
 
-def folded(text):
+def folded(text: str) -> str:
     """Small letters, with underscores for blanks and hyphens."""
     return "_".join(text.casefold().replace("-", " ").replace("_", " ").split())
 
@@ -17,7 +23,7 @@ def folded(text):
 class Names:
     """The names of everything that can be answered, in the order of the questions."""
 
-    def __init__(self, knowledge):
+    def __init__(self, knowledge: "Knowledge") -> None:
         asked = [name for name, fact in knowledge.facts.items() if fact.source == "asked"]
         order = [name for name in knowledge.questions if name in asked]
         self.all = (CAR, *order, *(name for name in asked if name not in order))
@@ -25,7 +31,7 @@ class Names:
         self._spoken = {name: folded(knowledge.questions[name].short.rstrip("?")) for name in order}
         self._labels = {name: set(folded(knowledge.facts[name].label).split("_")) for name in self.all if name != CAR}
 
-    def find(self, text, *, strictly=False):
+    def find(self, text: str, *, strictly: bool = False) -> str:
         """The one name ``text`` stands for; InputError naming the candidates where there is none or several.
 
         ``strictly``: only a full name, one without its unit, or the short wording of the question.
@@ -63,7 +69,7 @@ class Names:
             remedy=f"Did you mean {joined(near, 'or')}?" if near else "Write answers to see what there is.",
         )
 
-    def beginning(self, text):
+    def beginning(self, text: str) -> list[str]:
         """Names that begin with ``text`` or hold a word that does, for completion."""
         wanted = folded(text)
         first = [name for name in self.all if name.startswith(wanted)]
@@ -72,7 +78,7 @@ class Names:
         ]
 
 
-def shortened(text, most=40):
+def shortened(text: str, most: int = 40) -> str:
     """``text`` in quotes, cut and with everything unprintable replaced, for a message."""
     shown = "".join(char if char.isprintable() else "\ufffd" for char in text[: most + 1])
     return f"'{shown[:most]}...'" if len(shown) > most else f"'{shown}'"
@@ -92,7 +98,7 @@ def _without_unit(name, fact):
     return "_".join(words[:-1]) if len(words) > 1 and words[-1] in units else name
 
 
-def find_car(text, platforms):
+def find_car(text: str, platforms: "Sequence[Record]") -> str:
     """The platform id somebody means, "" for a car that is not on file; InputError where unclear.
 
     ``platforms``: Records in the order they were shown, numbered from 1.

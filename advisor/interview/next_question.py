@@ -11,12 +11,19 @@ anything at all. The interview stops by itself when nothing left is likely to ch
 import dataclasses
 import functools
 from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from ..deciding.outcomes import MORE_ANSWERS, NO_KIT
+from ..deciding.outcomes import MORE_ANSWERS, NO_KIT, Outcome
 from .names import CAR
-from .sampling import GROUP, points
+from .sampling import GROUP, Callers, Sampler, points
+
+if TYPE_CHECKING:
+    from ..deciding.answers import Known
+    from ..deciding.batch import Batched
+    from ..knowledge.model import Record
+    from .state import State
 
 #: Least share of callers whose outcome an answer must change to be worth its question: one in three, judgement. What
 #: is not asked stands among the assumptions of the advice.
@@ -76,34 +83,48 @@ class View:
     first looked at: where an answer is needed anyhow nothing is drawn to choose it.
     """
 
-    def __init__(self, chooser, state, platform=None, known=None, question=None, reason=""):
+    def __init__(
+        self,
+        chooser: "Chooser",
+        state: "State",
+        platform: "Record | None" = None,
+        known: "Known | None" = None,
+        question: str | None = None,
+        reason: str = "",
+    ) -> None:
         self._chooser, self._state = chooser, state
         self.platform, self.known = platform, known
         self.question, self.reason = question, reason
 
-    @functools.cached_property
-    def callers(self):
-        """The `Callers` drawn, row 0 the case as it stands."""
-        return self._chooser.sampler.draw(self._state, self.platform, self.known)
+    @property
+    def facts_known(self) -> "Known":
+        """As ``known``, once the car is named."""
+        assert self.known is not None, "the car is not named yet"
+        return self.known
 
     @functools.cached_property
-    def candidates(self):
+    def callers(self) -> Callers:
+        """The `Callers` drawn, row 0 the case as it stands."""
+        return self._chooser.sampler.draw(self._state, self.platform, self.facts_known)
+
+    @functools.cached_property
+    def candidates(self) -> "tuple[Candidate, ...]":
         """A `Candidate` for each open question, in the order of the questions."""
         return self._chooser.candidates(self.callers)
 
     @property
-    def standing(self):
+    def standing(self) -> Outcome:
         """The Outcome of the case as it stands."""
         return self.callers.outcomes[0]
 
     @functools.cached_property
-    def doubt(self):
+    def doubt(self) -> float:
         """Share of callers who would be sold another kit than the standing pick."""
         weights, elsewhere = self.callers.weights, self.callers.elsewhere
         return float(weights[elsewhere[1:]].sum() / weights.sum()) if len(weights) else 0.0
 
     @property
-    def left(self):
+    def left(self) -> int | None:
         """Questions likely still to come, or None where it is too early to say."""
         if self.known is None or self.known.missing:
             return None
@@ -115,19 +136,19 @@ class View:
         )
         return max(found, 1 if self.question else 0)
 
-    def in_full(self, *rows):
+    def in_full(self, *rows: int) -> "Batched":
         """The `Batched` of some of the callers with every check made."""
         return self._chooser.sampler.in_full(self.callers, rows, self.platform)
 
-    def lacking(self):
+    def lacking(self) -> tuple[str, ...]:
         """Facts without which nothing is decided: unanswered ones, and the ways to a derived one that has no value."""
-        found = list(self.known.missing)
+        found = list(self.facts_known.missing)
         for name, fact in self._chooser.knowledge.facts.items():
             if fact.needs_one_of and not self.callers.batched.derived.fact(name)[1][0]:
                 found += [one for one in fact.needs_one_of if one not in found]
         return tuple(found)
 
-    def figure(self, name):
+    def figure(self, name: str) -> float | None:
         """A figure of the standing pick, or None."""
         if self.standing.pick is None:
             return None
@@ -138,13 +159,13 @@ class View:
 class Chooser:
     """Chooses questions for one Decider; ``in_order`` asks every question in the order of the questions file."""
 
-    def __init__(self, sampler, *, in_order=False):
+    def __init__(self, sampler: Sampler, *, in_order: bool = False) -> None:
         self.sampler = sampler
         self.decider = sampler.decider
         self.knowledge = sampler.knowledge
         self.in_order = in_order
 
-    def view(self, state):
+    def view(self, state: "State") -> "View":
         """The `View` of a State."""
         if state.car is None:
             return View(self, state, question=CAR, reason=NEEDED)
@@ -155,7 +176,7 @@ class Chooser:
 
     # --- relevance and worth
 
-    def candidates(self, callers):
+    def candidates(self, callers: Callers) -> "tuple[Candidate, ...]":
         """What each open question's answer alone does among `Callers`."""
         found, outcomes = [], callers.outcomes
         for name in callers.facts:
@@ -211,7 +232,9 @@ class Chooser:
         """(fact, reason) of what was taken at its worst where no kit fits: asked before that is told. None else."""
         if view.standing.outcome != NO_KIT:
             return None
-        worst = [one for one in candidates if self.knowledge.facts[one.fact].if_unknown.do == "worst"]
+        worst = [
+            one for one in candidates if (rule := self.knowledge.facts[one.fact].if_unknown) and rule.do == "worst"
+        ]
         worst.sort(key=lambda one: (one.witness is None, not self.knowledge.facts[one.fact].safety))
         return (worst[0].fact, SAFETY) if worst else None
 
@@ -248,7 +271,7 @@ class Chooser:
         # One of a group, because its others differ from it in one answer only.
         rows = rows[np.unique((rows - 1) // GROUP, return_index=True)[1]][:LOOKED_AT]
         tried = [(one.fact, int(row)) for row in rows for one in candidates if callers.others[one.fact][row]]
-        counts = {}
+        counts: dict[str, Any] = {}
         for (name, row), outcome in zip(tried, self.sampler.taken_back(callers, tried, view.platform) if tried else ()):
             if outcome[:2] != callers.outcomes[row][:2]:
                 counts[name] = counts.get(name, 0) + 1
@@ -295,6 +318,6 @@ def _turned(callers, name):
     return max(0.0, float(more - ERRORS * np.sqrt(share * (1.0 - share) * (1.0 / here + 1.0 / there))))
 
 
-def worth_asking(candidate):
+def worth_asking(candidate: "Candidate") -> bool:
     """Is its answer alone likely enough to change the outcome, or the pick?"""
     return candidate.witness is not None and (candidate.effect >= LIKELY or candidate.pick_effect >= LIKELY_PICK)

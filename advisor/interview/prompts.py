@@ -1,5 +1,7 @@
 """What the interview says: questions, reasons for them, how the case stands. Plain text, wrapped to the width."""
 
+from typing import TYPE_CHECKING, Any
+
 from ..explaining.beside import in_stock, why_behind
 from ..explaining.declined import declines, no_kit_lines
 from ..explaining.made_from import INVENTED, about_sentence
@@ -8,6 +10,14 @@ from ..knowledge.sentences import joined, wrap
 from . import next_question
 from .names import CAR
 from .reading import ORDERS
+
+if TYPE_CHECKING:
+    from ..deciding.decide import Shop
+    from ..deciding.decision_record import DecisionRecord
+    from ..deciding.outcomes import Outcome
+    from ..knowledge.model import Knowledge
+    from .next_question import View
+    from .state import Said, State
 
 _HELP = {
     "help": "what can be typed (help and a name: about that question) [F1]",
@@ -35,7 +45,7 @@ MOST_NAMED = 8
 class Teller:
     """Words for one shop and knowledge; ``plain`` for a customer's wording, ``system`` of units si or trade."""
 
-    def __init__(self, knowledge, shop, *, plain=False, system="si"):
+    def __init__(self, knowledge: "Knowledge", shop: "Shop", *, plain: bool = False, system: str = "si") -> None:
         self.knowledge, self.shop, self.plain, self.system = knowledge, shop, plain, system
         self.wording = shop.wording(knowledge, system)
         self.rules = {rule.id: rule for rule in knowledge.rules}
@@ -44,11 +54,11 @@ class Teller:
 
     # --- small words
 
-    def label(self, name):
+    def label(self, name: str) -> str:
         """What a fact is called."""
         return "the car" if name == CAR else self.wording.label(name)
 
-    def said(self, one):
+    def said(self, one: "Said") -> str:
         """An answer for people."""
         if one.fact == CAR:
             return self.wording.title(one.value) or "not on file"
@@ -57,15 +67,15 @@ class Teller:
         origin = "" if one.origin == "stated" else f" ({one.origin.replace('_', ' ')})"
         return self.wording.vague(one.fact, one.value, one.low, one.high) + origin
 
-    def value(self, name, value):
+    def value(self, name: str, value: Any) -> str:
         """Any value of a fact or figure."""
         return self.wording.value(name, value)
 
-    def kit(self, kit_id):
+    def kit(self, kit_id: str | None) -> str:
         """A kit by title and id."""
         return f"{self.wording.title(kit_id)} ({kit_id})" if kit_id else "no kit"
 
-    def outcome(self, outcome):
+    def outcome(self, outcome: "Outcome") -> str:
         """An Outcome in a few words."""
         if outcome.pick:
             return self.kit(outcome.pick)
@@ -73,7 +83,7 @@ class Teller:
 
     # --- questions
 
-    def question(self, name, state, view, width):
+    def question(self, name: str, state: "State", view: "View", width: int) -> str:
         """The block above the prompt."""
         if name == CAR:
             return self._cars(width)
@@ -114,7 +124,7 @@ class Teller:
             return [wrap(" or ".join(self.value(fact.name, choice) for choice in fact.choices), width, "  ")]
         return []
 
-    def about(self, name, width):
+    def about(self, name: str, width: int) -> str:
         """Help on one question."""
         if name == CAR:
             return wrap(
@@ -139,7 +149,7 @@ class Teller:
         lines.append(wrap(f"Effort: {effort}. {_UNKNOWN} is an answer.", width, "  ", "    "))
         return "\n".join(lines)
 
-    def help(self, width):
+    def help(self, width: int) -> str:
         """All orders."""
         lines = [
             wrap(f"Type the answer, with its unit; a number from the list will do. {_UNKNOWN}: go on without.", width),
@@ -152,7 +162,7 @@ class Teller:
 
     # --- how it stands
 
-    def status(self, view, state, width):
+    def status(self, view: "View", state: "State", width: int) -> str:
         """One line: pick, holding probability, questions likely left."""
         if view.known is None:
             return "no car yet"
@@ -173,7 +183,7 @@ class Teller:
             line = f"{pick[: max(8, width - 22)]}, {chance}, {view.left} left"
         return line[:width]
 
-    def answers(self, state, view, width):
+    def answers(self, state: "State", view: "View", width: int) -> str:
         """Everything said, what is on file or assumed, what is offered again."""
         lines = []
         if state.car is not None:
@@ -194,7 +204,7 @@ class Teller:
             lines.append(wrap(f"Put off: {joined(state.later, most=MOST_NAMED)}", width))
         return "\n".join(lines)
 
-    def assumed(self, view, width):
+    def assumed(self, view: "View", width: int) -> str:
         """The assumptions of a case that is finished, each with how it is known."""
         if view.known is None or not view.known.assumptions:
             return "Nothing is assumed."
@@ -205,11 +215,12 @@ class Teller:
             )
         return "\n".join(lines)
 
-    def stopped(self, view, state, width, span=None):
+    def stopped(self, view: "View", state: "State", width: int, span: Any = None) -> str:
         """Why nothing more is asked; with the ``span`` where nothing can be decided."""
-        stopping = [one for one in view.known.clashes.clashes if one.stops] if view.known.clashes else []
+        known = view.facts_known
+        stopping = [one for one in known.clashes.clashes if one.stops] if known.clashes else []
         if stopping:
-            names = joined(list(dict.fromkeys(one.rule.contradiction.settle for one in stopping)))
+            names = joined(list(dict.fromkeys(one.contradiction.settle for one in stopping)))
             ids = joined([one.id for one in stopping])
             return wrap(
                 f"Nothing is sold while these answers contradict each other: change {names}, "
@@ -235,10 +246,10 @@ class Teller:
         lines.append(wrap("done gives the advice; more goes on asking; any answer can still be changed.", width))
         return "\n".join(lines)
 
-    def now(self, record, view, width):
+    def now(self, record: "DecisionRecord", view: "View", width: int) -> str:
         """The standing pick, its margin, its neighbours and what is open, from a `DecisionRecord`."""
         lines = []
-        if record.pick:
+        if record.picked:
             figures = record.picked.figures
             lines.append(wrap(self.kit(record.pick_id), width, "Pick: ", "  "))
             for name in ("holding_margin", "holding_probability", "pedal_force_n"):
@@ -251,7 +262,7 @@ class Teller:
                             "    ",
                         )
                     )
-            for check in record.pick.given_up:
+            for check in record.pick.given_up if record.pick else ():
                 lines.append(wrap(f"gives up {check.concern}: {check.sentence}", width, "  ", "    "))
         elif record.outcome == "need_more_answers":
             lines.append(
@@ -298,7 +309,7 @@ class Teller:
         return lines
 
 
-def in_hundred(share):
+def in_hundred(share: float) -> str:
     """A share as so many in a hundred."""
     if 0 < share < 0.01:
         return "fewer than 1"

@@ -2,14 +2,19 @@
 
 import re
 import unicodedata
+from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
 
 from ..errors import InputError
 from ..knowledge import quantities
-from ..knowledge.model import Answer
+from ..knowledge.model import Fact, Knowledge, Record
 from ..knowledge.sentences import joined
 from .names import CAR, Names, find_car, folded, shortened
 from .state import Said
+
+if TYPE_CHECKING:
+    from .taking_down import Sentences
 
 LONGEST_LINE = 2000
 #: Orders after which something may stand; where an answer holds an equals sign these come first.
@@ -85,7 +90,7 @@ class Aside:
     text: str
 
 
-def clean(text):
+def clean(text: str) -> str:
     """One line of plain characters; InputError for what cannot be shown or is far too long."""
     if len(text) > LONGEST_LINE:
         raise InputError(
@@ -104,7 +109,7 @@ def clean(text):
     return text
 
 
-def lines_of(text):
+def lines_of(text: str) -> list[str]:
     """The non-empty lines of what was typed or pasted at once, cleaned."""
     found = [clean(line) for line in re.split(r"\r\n|\r|\n", text[: LONGEST_LINE * 50])]
     return [line for line in found if line]
@@ -113,13 +118,13 @@ def lines_of(text):
 class Reader:
     """Reads lines by one vocabulary and one list of cars (platform Records in the order shown)."""
 
-    def __init__(self, knowledge, platforms):
+    def __init__(self, knowledge: Knowledge, platforms: Sequence[Record]) -> None:
         self.knowledge = knowledge
         self.platforms = platforms
         self.names = Names(knowledge)
-        self._sentences = None
+        self._sentences: Sentences | None = None
 
-    def read(self, text, current):
+    def read(self, text: str, current: str | None) -> list[Any]:
         """Answers (Said) and Orders in ``text``, ``current`` being the fact asked for, or None.
 
         On several lines only the first may be a bare answer: nobody has seen the questions after it.
@@ -225,7 +230,7 @@ class Reader:
                 continue
         return []
 
-    def answers(self, name, text, *, asked=False):
+    def answers(self, name: str, text: str, *, asked: bool = False) -> list[Said]:
         """What ``text`` says about one fact: one Said, or two where a second quantity stands after "at"."""
         if name == CAR:
             return [Said(CAR, text, find_car(text, self.platforms))]
@@ -299,7 +304,7 @@ class Reader:
         return Said.of(fact.name, kept(fact, text, answer), answer, origin)
 
 
-def kept(fact, text, answer: Answer):
+def kept(fact: Fact, text: str, answer: Any) -> Any:
     """The text that goes into the case file: as it was said for numbers and texts, the proper word otherwise."""
     if fact.kind == "flag":
         return "yes" if answer.value else "no"
@@ -310,12 +315,12 @@ def kept(fact, text, answer: Answer):
     return " ".join(text.split())
 
 
-def is_unknown(text):
+def is_unknown(text: str) -> bool:
     """Does a text say "don't know"?"""
     return text.replace("\u2019", "'").strip().rstrip(".!").casefold() in _UNKNOWN
 
 
-def order_in(text):
+def order_in(text: str) -> "Order | None":
     """The Order a text begins with, or None."""
     plain = " ".join(text.casefold().split())
     for word, others in ORDERS.items():
@@ -329,7 +334,7 @@ def order_in(text):
     return None
 
 
-def numbered_choice(fact, text):
+def numbered_choice(fact: Fact, text: str) -> Any:
     """The choice a typed number or word stands for in the list that was shown, or None."""
     wanted = folded(text)
     if fact.kind == "flag":
@@ -393,7 +398,7 @@ def _named(line):
 
 def _without_repeats(found):
     """The last of several answers to one fact counts where they are one line's; two different ones are refused."""
-    said = {}
+    said: dict[str, Any] = {}
     for one in found:
         if isinstance(one, Said):
             held = said.get(one.fact)

@@ -9,14 +9,24 @@ callers.
 
 import functools
 import hashlib
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from ..deciding.batch import Batched
 from ..deciding.kit_columns import constant_columns, first_of_column
-from ..deciding.plausible_draws import band
+from ..deciding.plausible_draws import Band, band
 from ..engine.disagreement import holds
 from ..errors import ConflictError
+
+if TYPE_CHECKING:
+    from ..deciding.answers import Known
+    from ..deciding.decide import Decider
+    from ..deciding.outcomes import Outcome
+    from ..knowledge.model import Fact, Knowledge, Question, Record, Value
+    from .state import State
 
 #: Callers drawn. More tell small chances better and cost time at every prompt.
 CALLERS = 120
@@ -39,7 +49,7 @@ class Callers:
     facts: tuple
     bands: dict
     given: dict
-    batched: object
+    batched: Batched
     pairs: dict
     odds: dict
     others: dict
@@ -48,16 +58,16 @@ class Callers:
     missing: np.ndarray
 
     @property
-    def outcomes(self):
+    def outcomes(self) -> "list[Outcome]":
         """One Outcome for each row."""
         return self.batched.outcomes
 
     @functools.cached_property
-    def elsewhere(self):
+    def elsewhere(self) -> np.ndarray:
         """Rows that come to another kit, or to none, than the case as it stands."""
         return np.array([one[:2] != self.outcomes[0][:2] for one in self.outcomes])
 
-    def value(self, fact, row, knowledge):
+    def value(self, fact: str, row: int, knowledge: "Knowledge") -> Any:
         """The answer drawn for a fact in a row, canonical, or None for don't know."""
         values, known = self.given[fact]
         if not known[row]:
@@ -71,13 +81,13 @@ class Callers:
 class Sampler:
     """Draws callers for one Decider."""
 
-    def __init__(self, decider, callers=CALLERS):
+    def __init__(self, decider: "Decider", callers: int = CALLERS) -> None:
         self.decider = decider
         self.knowledge = decider.knowledge
         self.batch = decider.batch
         self.callers = callers
 
-    def open_facts(self, state, known, *, all_of_them=False):
+    def open_facts(self, state: "State", known: "Known", *, all_of_them: bool = False) -> tuple[str, ...]:
         """Questions neither answered (nor answered "don't know") nor settled by the platform, in their order.
 
         What nothing plausible is declared of, as things stand, is no question now. Those that nothing points to are
@@ -90,17 +100,18 @@ class Sampler:
         pointed = tuple(name for name in every if points(self.knowledge.questions[name], known))
         return pointed or (every if state.onward else ())
 
-    def bands_of(self, facts, known):
+    def bands_of(self, facts: Iterable[str], known: "Known") -> dict[str, Band | None]:
         """fact -> Band, from what is answered or on file; None where nothing declared applies."""
         settled = {name: value for name, value in known.facts.items() if known.origins[name] != "assumed"}
         return {name: band(self.knowledge.facts[name], settled, self.decider.shop.kits) for name in facts}
 
-    def draw(self, state, platform, known):
+    def draw(self, state: "State", platform: "Record | None", known: "Known") -> "Callers":
         """The `Callers` for a State whose facts are `Known`."""
         facts = self.open_facts(state, known)
         found = self.bands_of(facts, known)
         groups = self.callers // GROUP if facts else 0
-        columns, pairs, odds, others = {}, {}, {}, {}
+        pairs: dict[str, Any] = {}
+        columns, odds, others = {}, {}, {}
         weights = np.ones(groups * GROUP)
         # Row g * GROUP + v is variant v of group g; variant 0 is the group's own, the others change one fact each.
         group, variant = np.divmod(np.arange(groups * GROUP), GROUP)
@@ -125,11 +136,14 @@ class Sampler:
         batched = self._decided(given, answered, missing, platform)
         return Callers(facts, found, given, batched, pairs, odds, others, weights, answered, missing)
 
-    def in_full(self, callers, rows, platform):
+    def in_full(self, callers: "Callers", rows: Sequence[int], platform: "Record | None") -> Batched:
         """The `Batched` of some rows of `Callers` with every check made: of the callers drawn only picks are told."""
-        return self.batch.run_columns(*_rows(callers, list(rows)), platform)
+        given, answered, missing = _rows(callers, list(rows))
+        return self.batch.run_columns(given, answered, missing, platform)
 
-    def taken_back(self, callers, answers, platform):
+    def taken_back(
+        self, callers: "Callers", answers: Iterable[tuple[str, int]], platform: "Record | None"
+    ) -> "list[Outcome]":
         """An Outcome for each (fact, row) of ``answers``: that caller's, had it not been answered."""
         given, answered, missing = _rows(callers, [row for _, row in answers])
         for place, (name, _) in enumerate(answers):
@@ -156,7 +170,9 @@ class Sampler:
                 array[conflicted] = array[0]
             return self.batch.run_columns(given, answered, missing, platform, lean=True)
 
-    def columns(self, known, drawn, count):
+    def columns(
+        self, known: "Known", drawn: Mapping[str, tuple[np.ndarray, np.ndarray]], count: int
+    ) -> tuple[dict[str, Any], dict[str, np.ndarray], np.ndarray]:
         """(given, answered, missing) for row 0, the case as it stands, and ``count`` rows of ``drawn`` answers."""
         given, answered = constant_columns(self.knowledge.facts, known.facts, count + 1), {}
         for name in known.answered:
@@ -179,7 +195,7 @@ class Sampler:
         return given, answered, missing
 
 
-def points(question, known):
+def points(question: "Question", known: "Known") -> bool:
     """Does what is answered or on file point to a question? Always, where it does not say what must."""
 
     def held(condition):
@@ -207,7 +223,7 @@ class Drawn:
     odds: float
 
 
-def draw(fact, band, group, changed, standing=None):
+def draw(fact: "Fact", band: Any, group: np.ndarray, changed: np.ndarray, standing: "Value | None" = None) -> "Drawn":
     """The `Drawn` of a fact for callers of the given groups.
 
     Where ``changed``, a caller who would say what is ``standing`` anyhow (None: nothing is) says something else, and
@@ -222,7 +238,8 @@ def draw(fact, band, group, changed, standing=None):
         values[turned], _ = band.draw(differing[(places[turned] * len(differing)).astype(int)])
         known[turned], known[changed & other] = True, False
         other = other ^ changed
-    return Drawn(*band.coded(fact, values, known), other, len(differing) / POINTS)
+    values, known = band.coded(fact, values, known)
+    return Drawn(values, known, other, len(differing) / POINTS)
 
 
 @functools.lru_cache(maxsize=1024)
@@ -241,7 +258,8 @@ def _heads(name, band, standing, count):
 def _differing(band, standing):
     """Where in a band the answers are others than what stands: of `POINTS` points evenly over 0 to 1, those."""
     points = (np.arange(POINTS) + 0.5) / POINTS
-    return points[_other(band, *band.draw(points), standing)]
+    values, known = band.draw(points)
+    return points[_other(band, values, known, standing)]
 
 
 def _other(band, values, known, standing):

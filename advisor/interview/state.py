@@ -1,11 +1,12 @@
 """The answers of one interview so far: plain data, changed only by making a new one."""
 
 import dataclasses
-from collections.abc import Mapping
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from typing import Any, Self
 
 from ..engine.rulebase import copied_by, read_by
-from ..knowledge.model import Answer, Case, ChangedAnswer, FactRef
+from ..knowledge.model import Answer, Case, ChangedAnswer, FactRef, Knowledge
 from .names import CAR
 
 
@@ -19,29 +20,29 @@ class Said:
 
     fact: str
     raw: str
-    value: object
+    value: Any
     origin: str = "stated"
     low: float | None = None
     high: float | None = None
     ends: tuple[str, ...] = ()
 
     @classmethod
-    def of(cls, fact, raw, answer, origin=None, ends=()):
+    def of(cls, fact: str, raw: str, answer: Answer, origin: str | None = None, ends: Sequence[str] = ()) -> Self:
         """What an `Answer` says; ``origin`` where somebody else said it."""
         return cls(fact, raw, answer.value, origin or answer.origin, answer.low, answer.high, tuple(ends))
 
     @property
-    def answer(self):
+    def answer(self) -> Answer:
         """The `Answer` it makes."""
         return Answer(self.value, self.origin, self.low, self.high)
 
     @property
-    def meant(self):
+    def meant(self) -> tuple[Any, float | None, float | None]:
         """What it says, without the words and who said it."""
         return self.value, self.low, self.high
 
     @property
-    def unknown(self):
+    def unknown(self) -> bool:
         """Did the caller not know?"""
         return self.value is None
 
@@ -63,11 +64,11 @@ class State:
     later: tuple = ()
     onward: bool = False
     again: str = ""
-    about: Mapping[str, object] = field(default_factory=dict)
+    about: Mapping[str, Any] = field(default_factory=dict)
     changed: tuple[ChangedAnswer, ...] = ()
     insist: tuple = ()
 
-    def as_case(self):
+    def as_case(self) -> Case:
         """The Case these answers make."""
         answers = {name: one.answer for name, one in self.said.items() if not one.unknown}
         unknown = tuple(sorted(name for name, one in self.said.items() if one.unknown))
@@ -81,7 +82,7 @@ class State:
             changed=self.changed,
         )
 
-    def with_answers(self, told, follows):
+    def with_answers(self, told: "Iterable[Said]", follows: Mapping[str, Collection[str]]) -> "State":
         """A State with the ``told`` Saids taken in; what followed from a changed answer is dropped to ``former``.
 
         ``follows``: fact -> facts whose answers hang on it (see `followers`).
@@ -118,16 +119,16 @@ def _all_followers(fact, follows):
     return found
 
 
-def readers(knowledge):
+def readers(knowledge: Knowledge) -> dict[str, set[str]]:
     """Asked fact -> ids of the rules and calculations that read it."""
-    found = {}
+    found: dict[str, Any] = {}
     for key, names in reads(knowledge).items():
         for name in names:
             found.setdefault(name, set()).add(key)
     return found
 
 
-def reads(knowledge):
+def reads(knowledge: Knowledge) -> dict[str, set[str]]:
     """Id of every rule and calculation -> the facts it reads itself."""
     found = {}
     for rule in knowledge.rules:
@@ -147,13 +148,14 @@ def reads(knowledge):
     return found
 
 
-def copies(knowledge):
+def copies(knowledge: Knowledge) -> dict[str, str]:
     """Derived fact -> the asked fact that it tells again: what every one of its rules copies, as answered or converted.
 
     So the power at the flywheel is the power as answered or that power read back from the wheels, and both tell the
     answer again.
     """
-    copied, converted = {}, {}
+    copied: dict[str, list[str | None]] = {}
+    converted: dict[str, str] = {}
     for rule in knowledge.rules:
         for conclusion in rule.conclude:
             copied.setdefault(conclusion.fact, []).append(getattr(conclusion.value, "name", None))
@@ -163,15 +165,16 @@ def copies(knowledge):
         # A conversion gives what it takes: the same quantity, read at another place.
         if len(asked) == 1 and knowledge.facts[asked[0]].unit == calculation.unit:
             converted[calculation.gives] = asked[0]
-    found = {}
+    found: dict[str, str] = {}
     for name, sources in copied.items():
-        answers = {converted.get(source, source) for source in sources}
-        if len(answers) == 1 and None not in answers and knowledge.facts[min(answers)].source == "asked":
-            found |= {one: min(answers) for one in (name, *sources) if one not in answers}
+        read = [source for source in sources if source is not None]
+        answers = {converted.get(source, source) for source in read}
+        if len(read) == len(sources) and len(answers) == 1 and knowledge.facts[min(answers)].source == "asked":
+            found |= {fact: min(answers) for fact in (name, *read) if fact not in answers}
     return found
 
 
-def followers(knowledge):
+def followers(knowledge: Knowledge) -> dict[str, list[str]]:
     """Fact -> facts whose answers hang on it, read off the rules: nothing is declared twice.
 
     An answer hangs on another when it is asked after it in the same topic and everything that reads it reads the

@@ -1,6 +1,9 @@
 """At a prompt: a sentence taken down, or refused with the two nearest readings."""
 
-from ..errors import InputError
+from collections.abc import Callable, Sequence
+from typing import TYPE_CHECKING, Any
+
+from ..errors import AdvisorError, InputError
 from ..knowledge import quantities, spoken
 from ..knowledge.wording import Wording
 from ..listening.saying import Saying
@@ -8,16 +11,21 @@ from ..listening.understanding import Listener
 from .names import CAR, shortened
 from .state import Said
 
+if TYPE_CHECKING:
+    from ..knowledge.model import Knowledge, Record
+
 
 class Sentences:
     """Hands what is no plain answer to the room that listens."""
 
-    def __init__(self, knowledge, platforms):
+    def __init__(self, knowledge: "Knowledge", platforms: "Sequence[Record]") -> None:
         self.knowledge = knowledge
         self.listener = Listener(knowledge, platforms)
         self.saying = Saying(Wording(knowledge))
 
-    def read(self, text, current, refusal, beside):
+    def read(
+        self, text: str, current: str | None, refusal: AdvisorError | None, beside: Callable[[], list[Any]]
+    ) -> list[Any]:
         """Saids, and an Aside for what was not taken; InputError where nothing was.
 
         ``refusal`` is the error of reading it as a plain answer to ``current``; ``beside`` gives what it says of
@@ -58,8 +66,9 @@ class Sentences:
         fact = self.knowledge.facts[heard.fact]
         if heard.rough:
             text = self._rough_text(fact, heard)
-            if text is not None:
-                return Said.of(heard.fact, text, quantities.read_answer(fact, text), heard.origin)
+            answer = None if text is None else quantities.read_answer(fact, text)
+            if text is not None and answer is not None:
+                return Said.of(heard.fact, text, answer, heard.origin)
             if heard.is_range or heard.low is None or heard.high is None:
                 return None
         return Said(heard.fact, heard.text, heard.value, heard.origin)
@@ -69,13 +78,13 @@ class Sentences:
         """How a case file writes it with its doubt, where it can."""
         if heard.is_range:
             number, _, _ = heard.low_text.partition(" ")
-            wanted = (f"{number} to {heard.high_text}", f"{heard.low_text} to {heard.high_text}")
+            wanted = [f"{number} to {heard.high_text}", f"{heard.low_text} to {heard.high_text}"]
         elif heard.low is None or heard.high is None:
-            wanted = (f"at least {heard.text}" if heard.high is None else f"at most {heard.text}",)
+            wanted = [f"at least {heard.text}" if heard.high is None else f"at most {heard.text}"]
         else:
             number = heard.text.split()[0]
             over, under = (end.split()[0] == number for end in (heard.low_text, heard.high_text))
-            wanted = (f"{'just over' if over else 'just under' if under else 'about'} {heard.text}",)
+            wanted = [f"{'just over' if over else 'just under' if under else 'about'} {heard.text}"]
         for text in wanted:
             try:
                 if quantities.read_answer(fact, text) is not None:

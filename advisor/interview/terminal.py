@@ -1,24 +1,32 @@
 """The interview at a terminal, through prompt_toolkit. Nothing essential is in the status line or on a key alone."""
 
+from collections.abc import Callable, Iterator
+from typing import TYPE_CHECKING, Any
+
 from prompt_toolkit import PromptSession
 from prompt_toolkit.completion import Completer, Completion
 from prompt_toolkit.filters import has_validation_error, to_filter
 from prompt_toolkit.history import InMemoryHistory
 from prompt_toolkit.key_binding import KeyBindings
-from prompt_toolkit.layout import ConditionalContainer, walk
+from prompt_toolkit.layout import ConditionalContainer, Window, walk
 from prompt_toolkit.validation import ValidationError, Validator
 
 from . import lines
 from .names import CAR, folded
 from .reading import ORDERS
 
+if TYPE_CHECKING:
+    from .conversation import Talk
+
 #: Key -> the order it types.
 KEYS = {"f1": "help", "f2": "why", "f3": "now", "f4": "answers", "f5": "undo", "f6": "later", "f7": "done"}
 
 
-def run(talk, write, width, *, input=None, output=None):
+def run(
+    talk: "Talk", write: Callable[[str], None], width: Callable[[], int], *, input: Any = None, output: Any = None
+) -> str:
     """Ask until the talk ends; returns done or left. ``input`` and ``output`` are for tests."""
-    session = PromptSession(
+    session: PromptSession[str] = PromptSession(
         completer=Words(talk),
         complete_while_typing=False,
         validator=Check(talk),
@@ -36,13 +44,15 @@ def run(talk, write, width, *, input=None, output=None):
 
 def _show_complaints_whole(session):
     """Let what is wrong with a line take the rows it needs: cut off at one, it would not say how to mend it."""
-    for one in walk(session.layout.container):
-        if isinstance(one, ConditionalContainer) and one.filter is has_validation_error:
-            one.content.height, one.content.wrap_lines = None, to_filter(True)
-            one.content.dont_extend_height = to_filter(True)
+    for part in walk(session.layout.container):
+        if isinstance(part, ConditionalContainer) and part.filter is has_validation_error:
+            line = part.content
+            assert isinstance(line, Window)
+            line.height, line.wrap_lines = None, to_filter(True)
+            line.dont_extend_height = to_filter(True)
 
 
-def keys():
+def keys() -> KeyBindings:
     """Every key does what its typed word does."""
     bindings = KeyBindings()
 
@@ -65,10 +75,10 @@ def keys():
 class Check(Validator):
     """Refuses a line with what is wrong and how to mend it; the line stays to be mended."""
 
-    def __init__(self, talk):
+    def __init__(self, talk: "Talk") -> None:
         self.talk = talk
 
-    def validate(self, document):
+    def validate(self, document: Any) -> None:
         """Raise ValidationError with the complaint, in one line."""
         told = self.talk.complaint(document.text)
         if told:
@@ -78,10 +88,10 @@ class Check(Validator):
 class Words(Completer):
     """Choices of the question asked, then orders, then names of everything that can be answered."""
 
-    def __init__(self, talk):
+    def __init__(self, talk: "Talk") -> None:
         self.talk = talk
 
-    def get_completions(self, document, complete_event):
+    def get_completions(self, document: Any, complete_event: Any) -> Iterator[Completion]:
         """Completions of the piece of the line before the cursor."""
         piece = document.text_before_cursor.rpartition(";")[2].lstrip()
         for text, note in completions(self.talk, piece):
@@ -92,7 +102,7 @@ class Words(Completer):
             )
 
 
-def completions(talk, piece):
+def completions(talk: "Talk", piece: str) -> Iterator[tuple[str, str]]:
     """(text, note) for a piece of a line: what could stand there."""
     if "=" in piece:
         name, _, begun = piece.partition("=")

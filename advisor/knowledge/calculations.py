@@ -1,14 +1,21 @@
 """From calculations.yaml to calculations: which mechanics function computes which fact or figure, from what."""
 
 import dataclasses
+from collections.abc import Mapping
+from typing import TYPE_CHECKING, Any
 
 from ..errors import AdvisorError
 from . import canonical, quantities
 from .functions import describe
-from .model import Calculation, Input
+from .model import Calculation, Facing, Input, Order
 from .near import did_you_mean
 from .rules import read_basis
 from .vocabulary import Wanted
+
+if TYPE_CHECKING:
+    from .conditions import Words
+    from .faults import Faults
+    from .strict_yaml import Node
 
 _SOURCES = {
     "consistency": ("fact", "value", "choice"),
@@ -19,9 +26,11 @@ _SOURCES = {
 _CURVE = (("curve_temperatures", "degC"), ("curve_factors", "1"))
 
 
-def read_calculations(root, words, facings, order, faults):
+def read_calculations(
+    root: "Node", words: "Words", facings: Mapping[str, Facing], order: Order, faults: "Faults"
+) -> tuple[tuple[Calculation, ...], tuple[Calculation, ...]]:
     """(calculations, figure calculations) of the file's root node."""
-    found = {"consistency": [], "case": [], "kit": []}
+    found: dict[str, Any] = {"consistency": [], "case": [], "kit": []}
     for key, stage in (("consistency", "consistency"), ("calculations", "case"), ("figures", "kit")):
         for node in root.many(key):
             with faults.at(node):
@@ -158,7 +167,7 @@ class _Reader:
 
     def is_choice(self, found):
         kinds = {"fact": self.words.facts, "kit": self.words.kit_fields}.get(found.source)
-        return bool(kinds) and kinds[found.name].kind in ("choice", "text", "list")
+        return kinds is not None and kinds[found.name].kind in ("choice", "text", "list")
 
     def known(self, node, names, what):
         name = node.value
@@ -206,7 +215,7 @@ class _Reader:
 
     def check_units(self, doc, inputs, gives):
         """Every source must be convertible to what the function wants, and the result to what is given."""
-        anys = {}
+        anys: dict[str, Any] = {}
         for keyword, found in inputs:
             for one in found.first_of or (found,):
                 if one.source == "choice" or self.is_choice(one):

@@ -2,13 +2,18 @@
 
 import re
 from decimal import Decimal
+from pathlib import Path
+from typing import TYPE_CHECKING
 
 from ..errors import InputError
 from . import quantities, shapes, strict_yaml
 from .faults import Faults
-from .model import Case
+from .model import Case, Knowledge
 from .near import did_you_mean
 from .records import asked_of_case
+
+if TYPE_CHECKING:
+    from .strict_yaml import Node
 
 ORIGINS = ("measured", "stated", "looked_up")
 _KEYS = {"case", "title", "platform", "answers", "note", "invented", "insist", "expect"}
@@ -16,7 +21,7 @@ _ID = re.compile("[a-z0-9]+(-[a-z0-9]+)*")
 _NAME = re.compile("[a-z][a-z0-9_]*")
 
 
-def case(path, knowledge):
+def case(path: Path | str, knowledge: Knowledge) -> Case:
     """The Case of a file.
 
     Raises InputError or ErrorList of it, each with file, line and column.
@@ -24,7 +29,7 @@ def case(path, knowledge):
     return _case(strict_yaml.load(path, error=InputError, nulls=("expect",)), knowledge)
 
 
-def case_text(text, knowledge, name="standard input"):
+def case_text(text: bytes, knowledge: Knowledge, name: str = "standard input") -> Case:
     """The Case in a text, as `case`; ``name`` stands for the file in messages."""
     return _case(strict_yaml.loads(text, name, error=InputError, nulls=("expect",)), knowledge)
 
@@ -66,7 +71,7 @@ def _plain_answer(value):
     return isinstance(value, (str, int, Decimal)) and not isinstance(value, bool)
 
 
-def read_case(root, knowledge):
+def read_case(root: "Node", knowledge: Knowledge) -> Case:
     """The Case of a file's root node; every answer read by the vocabulary.
 
     Raises ErrorList of InputError, each at its line.

@@ -1,14 +1,20 @@
 """Conditions and limits of rules: which fact, which comparison, which value."""
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
 
 from . import quantities
-from .model import Condition, Fact, FactRef, Figure, KitField, KitRef
+from .model import Condition, Fact, FactRef, Figure, KitField, KitRef, Value
 from .near import did_you_mean, nearest
 from .sentences import joined
 from .vocabulary import PLAIN_WORDS, Wanted
+
+if TYPE_CHECKING:
+    from ..errors import Position
+    from .faults import Faults
+    from .strict_yaml import Node
 
 LOWER, UPPER = ("above", "at_least"), ("below", "at_most")
 #: What a mapping under a fact may compare by.
@@ -29,12 +35,13 @@ class Words:
 class ConditionReader:
     """Reads conditions and limits of one stage; faults are raised at their place."""
 
-    def __init__(self, stage, words, faults):
+    def __init__(self, stage: str, words: "Words", faults: "Faults") -> None:
         self.stage, self.words, self.faults = stage, words, faults
 
-    def conditions(self, nodes):
+    def conditions(self, nodes: "Iterable[Node | None]") -> tuple[tuple[Condition, ...], tuple[Condition, ...]]:
         """(all, any) of several nodes that may have a when, one after the other."""
-        both, any_, places = [], [], {}
+        places: dict[str, Any] = {}
+        both, any_ = [], []
         for node in nodes:
             if node is None or "when" not in node:
                 continue
@@ -56,7 +63,7 @@ class ConditionReader:
                         both += self.asked(name, asked)
         return tuple(both), tuple(any_)
 
-    def branches(self, node):
+    def branches(self, node: "Node") -> list[Condition]:
         """The conditions of an any: each of its mappings asks one thing of one fact."""
         branches = []
         for branch in node:
@@ -71,7 +78,7 @@ class ConditionReader:
                 branches += own
         return branches
 
-    def asked(self, name, node):
+    def asked(self, name: str, node: "Node") -> list[Condition]:
         """The conditions on one fact: one, or two where a lower and an upper bound stand together."""
         fact, raw = self.fact(name, node.key), node.value
         if isinstance(raw, dict):
@@ -94,7 +101,7 @@ class ConditionReader:
         self.refuse_likeness(fact, node)
         return [Condition(fact.name, "is", self.literal(fact, node), node.key)]
 
-    def refuse_likeness(self, fact, node):
+    def refuse_likeness(self, fact: Fact, node: "Node") -> None:
         """Refuse what looks like a value but is a fact's name or a slip of known and its kin."""
         raw = node.value
         if not isinstance(raw, str) or raw in fact.choices:
@@ -109,7 +116,7 @@ class ConditionReader:
         if meant and not nearest(raw, [choice for choice in fact.choices if isinstance(choice, str)]):
             self.faults.refuse(f"{raw!r} cannot be asked of {fact.name}.", node, f"Did you mean {meant}?")
 
-    def words_of(self, fact, node):
+    def words_of(self, fact: Fact, node: "Node") -> "Iterable[tuple[str, Node]]":
         """Pairs (comparison word, its limit): one, or a lower and an upper bound."""
         words = tuple(node.value)
         for word in words:
@@ -124,7 +131,7 @@ class ConditionReader:
             )
         return node.items()
 
-    def refuse_word(self, word, place, name, words):
+    def refuse_word(self, word: str, place: "Node | Position", name: str, words: Iterable[str]) -> None:
         """Refuse a comparison word there is none of, with what was probably meant."""
         if word in PLAIN_WORDS:
             remedy = f"Write {name}: {word}, without the mapping."
@@ -134,7 +141,7 @@ class ConditionReader:
             remedy = did_you_mean(word, words)
         self.faults.refuse(f"there is no comparison {word!r}.", place, remedy)
 
-    def fact(self, name, place):
+    def fact(self, name: str, place: "Position | Node") -> Fact:
         """The fact of this stage that is named at a place."""
         facts = self.words.facts
         if name not in facts:
@@ -148,7 +155,7 @@ class ConditionReader:
             )
         return facts[name]
 
-    def compared(self, fact, word, node):
+    def compared(self, fact: Fact, word: str, node: "Node") -> tuple[str, FactRef | KitRef | Value]:
         """(test, limit) of one comparison word."""
         if word == "has":
             if fact.kind != "list":
@@ -166,7 +173,7 @@ class ConditionReader:
         self.ordered(fact, word, node)
         return word, (self.pair(fact, node) if word == "between" else self.ordered_limit(fact, node))
 
-    def otherwise(self, fact, node):
+    def otherwise(self, fact: Fact, node: "Node") -> tuple[str, Any]:
         """(test, limit) of not; of a number with choices it is one of the rest of them."""
         if fact.kind not in ("choice", "flag") and not fact.choices:
             self.faults.refuse(
@@ -177,7 +184,7 @@ class ConditionReader:
             return "in", tuple(choice for choice in fact.choices if choice not in values)
         return ("not_in", values) if isinstance(node.value, list) else ("is_not", values[0])
 
-    def members(self, measure, node):
+    def members(self, measure: Fact | KitField, node: "Node") -> tuple[Value, ...]:
         """The values of a list; one that says the same twice is refused."""
         if not node.value:
             self.faults.refuse(f"the list of {measure.name} is empty.", node, "Write [first, second].")
@@ -187,7 +194,7 @@ class ConditionReader:
                 self.faults.refuse(f"{member.value} stands twice in the list.", member, "Keep one of the two.")
         return values
 
-    def ordered(self, measure, word, node):
+    def ordered(self, measure: Any, word: str, node: "Node") -> None:
         """Refuse to compare what has no order by ``word``."""
         if getattr(measure, "kind", "number") != "number":
             self.faults.refuse(
@@ -198,13 +205,13 @@ class ConditionReader:
                 else f"Write {measure.name}: choice, or {measure.name}: [first, second].",
             )
 
-    def pair(self, measure, node):
+    def pair(self, measure: Fact, node: "Node") -> tuple[Any, ...]:
         """The two limits of a range."""
         if not isinstance(node.value, list) or len(node.value) != 2:
             self.faults.refuse("between takes two values.", node, "Write between: [low, high].")
         return tuple(self.ordered_limit(measure, member) for member in node.value)
 
-    def ordered_limit(self, measure, node, kit=False):
+    def ordered_limit(self, measure: Any, node: "Node", kit: bool = False) -> FactRef | KitRef | Value:
         """A literal, a FactRef for a fact's bare name, or for requirements a KitRef for {kit: field}."""
         raw = node.value
         if isinstance(raw, str) and NAME.fullmatch(raw):
@@ -219,7 +226,7 @@ class ConditionReader:
             return self.reference(measure, node)
         return self.literal(measure, node)
 
-    def reference(self, measure, node):
+    def reference(self, measure: Any, node: "Node") -> FactRef | KitRef:
         """What a fact's name or {kit: field} stands for, of the measure's kind and unit."""
         of_kit = isinstance(node.value, dict)
         other = self.kit_field(node["kit"]) if of_kit else self.fact(node.value, node)
@@ -228,7 +235,7 @@ class ConditionReader:
         self.check_alike(measure, other, node)
         return KitRef(other.name) if of_kit else FactRef(other.name)
 
-    def check_alike(self, one, other, node):
+    def check_alike(self, one: Fact | Figure | KitField, other: Fact | KitField, node: "Node") -> None:
         """Refuse two measures that differ in kind or unit."""
         kinds = [getattr(each, "kind", "number") for each in (one, other)]
         text = ("text", "choice")
@@ -248,7 +255,7 @@ class ConditionReader:
                 "Declare both in one unit." if same else "Name facts of one dimension.",
             )
 
-    def literal(self, measure, node):
+    def literal(self, measure: Any, node: "Node") -> Value:
         """The value written, in the unit of the measure."""
         if isinstance(node.value, (dict, list)):
             self.faults.refuse(f"a single value is needed for {measure.name}.", node, "Write a value.")
@@ -259,7 +266,7 @@ class ConditionReader:
         return value
 
     @staticmethod
-    def read_literal(measure, raw):
+    def read_literal(measure: Any, raw: Any) -> Value | None:
         """As `literal`, from the plain value; None for "unknown"."""
         if getattr(measure, "kind", "number") != "number":
             return quantities.read_value(measure, raw if isinstance(raw, str) else str(raw))
@@ -269,7 +276,7 @@ class ConditionReader:
             quantities.read_value(measure, raw)
         return value
 
-    def kit_field(self, node):
+    def kit_field(self, node: "Node") -> KitField:
         """The field of kits that is named."""
         if node.value not in self.words.kit_fields:
             self.faults.refuse(

@@ -1,19 +1,23 @@
 """The second stage of checking: what is wrong between entries that are each written well."""
 
 import itertools
+from typing import TYPE_CHECKING, Any
 
 from . import possible, quantities
 from .circles import cycles
-from .model import STAGES, WITHOUT_VALUE, FactRef, Remark
+from .model import STAGES, WITHOUT_VALUE, FactRef, Knowledge, Remark
 from .rules import limits, reads
 from .speech import check_speech
 from .vocabulary import WORD_OF
 from .wording import value_text
 
+if TYPE_CHECKING:
+    from .faults import Faults
+
 _GIVEN = ("asked", "platform", "factory_kit")
 
 
-def check(knowledge, faults):
+def check(knowledge: Knowledge, faults: "Faults") -> list[Remark]:
     """Note every fault in ``faults``; give back the remarks, in file order."""
     return _Check(knowledge, faults).run()
 
@@ -26,7 +30,7 @@ class _Check:
     def __init__(self, knowledge, faults):
         self.knowledge, self.faults, self.remarks, self.doubled = knowledge, faults, [], set()
         self.facts = knowledge.facts
-        self.producers = {}  # derived fact -> rules and calculations that give it, in order
+        self.producers: dict[str, Any] = {}
         for one in knowledge.calculations:
             self.producers.setdefault(one.gives, []).append(one)
         for rule in knowledge.rules:
@@ -68,7 +72,8 @@ class _Check:
 
     def literals_only(self):
         """Derived facts that can only have values written in conclusions: name -> those values."""
-        values, open_ = {}, set()
+        values: dict[str, Any] = {}
+        open_ = set()
         for one in self.knowledge.calculations:
             open_.add(one.gives)
         copies = []
@@ -107,7 +112,7 @@ class _Check:
         self.unique("part or step", [(one.id, rule.position) for rule in knowledge.rules for one in rule.items])
 
     def unique(self, what, things):
-        first = {}
+        first: dict[str, Any] = {}
         for thing in things:
             name, place = thing if isinstance(thing, tuple) else (thing.id, thing.position)
             if name in first and name not in self.doubled:
@@ -117,7 +122,7 @@ class _Check:
             first.setdefault(name, place)
 
     def check_vocabulary(self):
-        paths = {}
+        paths: dict[str, Any] = {}
         for fact in self.facts.values():
             if fact.platform:
                 other = paths.setdefault(fact.platform, fact)
@@ -134,7 +139,7 @@ class _Check:
         self.remarks += check_speech(self.facts, self.faults)
 
     def check_figures(self):
-        gives = {}
+        gives: dict[str, Any] = {}
         for one in self.knowledge.figure_calculations:
             if one.gives in gives:
                 self.faults.add(
@@ -190,7 +195,8 @@ class _Check:
         return {one.name for one in inputs if one.source == "fact"}
 
     def check_readers(self):
-        read, knowledge = {}, self.knowledge
+        read: dict[str, Any] = {}
+        knowledge = self.knowledge
         for one in (*knowledge.calculations, *knowledge.figure_calculations):
             for name in self.reads_of_calculation(one):
                 read.setdefault(name, (one.id, one.position))
@@ -253,7 +259,8 @@ class _Check:
             )
 
     def check_cycles(self):
-        links, places = {}, {}
+        links: dict[str, Any] = {}
+        places: dict[str, Any] = {}
         for one in self.knowledge.calculations:
             self.link(links, places, one, self.reads_of_calculation(one), (one.gives,))
         for rule in self.knowledge.rules:

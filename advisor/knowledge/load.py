@@ -1,6 +1,7 @@
 """The door of this room: rules, kits, platforms, parts and cases from files to typed, checked content."""
 
 from pathlib import Path
+from typing import Any
 
 from ..errors import ErrorList, InputError, KnowledgeError, Position, StoreError
 from . import canonical, cross_checks, disk, shapes, strict_yaml
@@ -19,7 +20,7 @@ __all__ = ["case", "case_text", "check_together", "kits", "knowledge", "parts", 
 SINGLE_FILES = ("vocabulary", "questions", "calculations", "facings", "order", "workshop")
 
 
-def knowledge(folder):
+def knowledge(folder: Path) -> Knowledge:
     """Everything in a rules folder as Knowledge.
 
     Raises ErrorList of KnowledgeError. It goes in stages, each complete before the next, because a later one would
@@ -42,7 +43,7 @@ def knowledge(folder):
     calculations, figure_calculations = read_calculations(roots["calculations"], words, facings, order, faults)
     rules = [rule for stage, root in rule_files for rule in read_rules(root, stage, words, faults)]
     faults.finish()
-    content = dict(
+    content: dict[str, Any] = dict(
         facts=facts,
         figures=figures,
         kit_fields=kit_fields,
@@ -62,7 +63,9 @@ def knowledge(folder):
 
 def _open_folder(folder):
     """Root nodes of the single files by name, and (stage, root) of the rule files in order of name."""
-    errors, roots, rule_files = [], {}, []
+    errors: list[Any] = []
+    roots: dict[str, Any] = {}
+    rule_files = []
     for name in SINGLE_FILES:
         _open(folder / f"{name}.yaml", name, errors, lambda root, name=name: roots.__setitem__(name, root))
     if (folder / "edition.yaml").is_file():
@@ -90,7 +93,7 @@ def _edition(roots):
     return f"{edition.get('name')} {edition.get('version')}"
 
 
-def rule_paths(folder, stage, ending=".yaml"):
+def rule_paths(folder: Path | str, stage: str, ending: str = ".yaml") -> list[Path]:
     """The files of a stage in a rules folder, in order of name: of stage consistency there is one, and none need be."""
     if stage == "consistency":
         return [path for path in (Path(folder) / f"consistency{ending}",) if path.is_file()]
@@ -104,15 +107,11 @@ def _add_contradictions(facts, rule_files):
         for node in root["rules"] if stage == "consistency" else ():
             members = node.many("group") or (node,)
             if "table" in node:
-                members = ()
-                column = (
-                    node["table"]["conclude"].plain().index(CONTRADICTION)
-                    if CONTRADICTION in node["table"]["conclude"].plain()
-                    else None
-                )
-                for _, row in node["table"]["rows"].items() if column is not None else ():
+                members, table = (), node["table"]
+                concluded = table["conclude"].plain()
+                for _, row in table["rows"].items() if CONTRADICTION in concluded else ():
                     cells = row["cells"] if isinstance(row.value, dict) else row
-                    names.add(cells.plain()[len(node["table"]["when"].value) + column])
+                    names.add(cells.plain()[len(table["when"].value) + concluded.index(CONTRADICTION)])
             for member in members:
                 if "conclude" in member and isinstance(member["conclude"].get(CONTRADICTION), str):
                     names.add(member["conclude"].get(CONTRADICTION))
@@ -158,7 +157,8 @@ def _sha256(content):
 def _records(path, kind, key, read, known):
     path = Path(path)
     files = disk.below(path, _suffixes(kind)) if path.is_dir() else [path] if path.exists() else []
-    roots, errors = [], []
+    errors: list[Any] = []
+    roots = []
     for file in files:
         try:
             if file.suffix == ".csv" and kind == "kit":
@@ -183,21 +183,21 @@ def _suffixes(kind):
     return (".yaml", ".csv") if kind == "kit" else (".yaml",)
 
 
-def kits(path, knowledge):
+def kits(path: Path, knowledge: Knowledge) -> tuple[Record, ...]:
     """Records of the kits in a file or folder, in order of id."""
     return _records(path, "kit", "kits", read_kits, knowledge)
 
 
-def platforms(path, knowledge):
+def platforms(path: Path, knowledge: Knowledge) -> tuple[Record, ...]:
     """Records of the platforms in a file or folder, in order of id; fields by dotted path."""
     return _records(path, "platform", "platforms", read_platforms, knowledge)
 
 
-def parts(path, knowledge):
+def parts(path: Path, knowledge: Knowledge) -> tuple[Record, ...]:
     """Records of the parts in a file or folder, in order of id."""
     return _records(path, "part", "parts", read_parts, knowledge)
 
 
-def records_sha256(records: tuple[Record, ...]):
+def records_sha256(records: tuple[Record, ...]) -> str:
     """Hex SHA-256 over the content of records, whatever their order and place."""
     return canonical.sha256({f"{record.kind} {record.id}": record.fields for record in records})

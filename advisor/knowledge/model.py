@@ -6,6 +6,7 @@ is a bool, a list is a sorted tuple of choices. Nothing here reads files or comp
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from typing import Any
 
 from ..errors import Position
 
@@ -45,9 +46,9 @@ class Unknown:
     """
 
     do: str
-    value: Value | None = None
-    low: float | None = None
-    high: float | None = None
+    value: Any = None
+    low: Any = None
+    high: Any = None
     others: tuple = ()
     basis: str = ""
 
@@ -171,7 +172,7 @@ class Condition:
 
     fact: str
     test: str
-    limit: object = None
+    limit: Any = None
     position: Position | None = field(default=None, compare=False)
 
 
@@ -180,7 +181,7 @@ class Conclusion:
     """``fact`` takes ``value``: a literal or a FactRef to copy."""
 
     fact: str
-    value: object
+    value: Any
     position: Position | None = field(default=None, compare=False)
 
 
@@ -197,7 +198,7 @@ class Requirement:
     source: str
     measure: str
     compare: str
-    limit: object
+    limit: Any
     unit: str
     level: str  # must, should
     concern: str = ""
@@ -373,7 +374,7 @@ class Question:
     wish: str = ""
 
     @property
-    def pointed(self):
+    def pointed(self) -> bool:
         """Is it asked only where something points there?"""
         return bool(self.all or self.any)
 
@@ -401,7 +402,7 @@ class Limit:
     basis: Basis
 
     @property
-    def why(self):
+    def why(self) -> str:
         """Where it comes from, in one line."""
         return "; ".join(part for part in (self.basis.source, self.basis.caution) if part)
 
@@ -413,7 +414,7 @@ class Remark:
     what: str
     position: Position | None = None
 
-    def __str__(self):
+    def __str__(self) -> str:
         return f"{self.position}: {self.what}" if self.position else self.what
 
 
@@ -446,7 +447,7 @@ class Record:
 
     kind: str
     id: str
-    fields: Mapping[str, Value]
+    fields: Mapping[str, Any]
     position: Position | None = field(default=None, compare=False)
 
 
@@ -485,6 +486,6 @@ class Case:
     answers: Mapping[str, Answer]
     unknown: tuple[str, ...] = ()
     insist: tuple[str, ...] = ()
-    expect: Mapping[str, object] | None = None
+    expect: Mapping[str, Any] | None = None
     note: str = ""
     changed: tuple[ChangedAnswer, ...] = ()

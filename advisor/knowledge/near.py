@@ -2,6 +2,7 @@
 
 import difflib
 from collections.abc import Iterable
+from typing import Any
 
 #: Letters looked at: nobody's name for anything is longer.
 LONGEST = 80
@@ -15,7 +16,7 @@ def nearest(text: object, names: Iterable, most: int = 1, alike: float = 0.6) ->
     >>> nearest("Engine_Tork", ["engine_power", "engine_torque", "budget"])
     ['engine_torque']
     """
-    folded = {}
+    folded: dict[str, Any] = {}
     for name in names:
         folded.setdefault(str(name).casefold(), name)
     found = difflib.get_close_matches(str(text)[:LONGEST].casefold(), folded, most, alike)

@@ -62,7 +62,7 @@ FLAGS = ("invented", "release.self_adjusting_cover")
 PLATFORM_PATHS = tuple(NUMBERS) + tuple(CHOICES) + TEXTS + FLAGS
 
 
-def platform_path_known(path):
+def platform_path_known(path: str) -> bool:
     """Can a fact be read from this path of a platform record?"""
     head, _, index = path.rpartition(".")
     return path in (*PLATFORM_PATHS, TOP_GEAR) or (index.isdigit() and head == "gear_ratios")

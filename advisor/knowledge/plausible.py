@@ -1,10 +1,16 @@
 """What facts may turn out to be: ``plausible:`` of vocabulary.yaml, read and checked."""
 
 import dataclasses
+from collections.abc import Mapping
+from typing import TYPE_CHECKING
 
 from . import quantities
-from .model import Plausible
+from .model import Fact, Plausible
 from .near import did_you_mean
+
+if TYPE_CHECKING:
+    from .faults import Faults
+    from .strict_yaml import Node
 
 #: Sources of facts that may be unknown when a case is decided.
 SOURCES = ("asked", "platform", "factory_kit")
@@ -18,7 +24,7 @@ class _Plain:
     unit: str = "1"
 
 
-def with_plausible(facts, root, faults):
+def with_plausible(facts: Mapping[str, Fact], root: "Node", faults: "Faults") -> dict[str, Fact]:
     """``facts`` (name -> Fact) with what each may turn out to be."""
     found = dict(facts)
     for name, entry in root["facts"].items():

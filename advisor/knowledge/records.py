@@ -1,12 +1,18 @@
 """Kits, platforms and parts as records: canonical values by flat field names."""
 
+from collections.abc import Iterator, Mapping, Sequence
+from typing import TYPE_CHECKING, Any
+
 from ..errors import InputError
 from . import quantities
 from .faults import Faults
-from .model import Fact, KitField, Record, Remark
+from .model import Fact, KitField, Knowledge, Record, Remark
 from .near import did_you_mean
 from .platform_fields import CHOICES, FLAGS, NUMBERS, TEXTS, TOP_GEAR
 from .vocabulary import Wanted
+
+if TYPE_CHECKING:
+    from .strict_yaml import Node
 
 #: From what cushion travel a disc counts as cushioned, in mm.
 CUSHIONED_FROM = 0.25
@@ -39,7 +45,7 @@ _PART = (
 )
 
 
-def flat(node, prefix=""):
+def flat(node: "Node", prefix: str = "") -> "Iterator[tuple[str, Node]]":
     """Pairs (dotted path, Node) of everything in a record that is not a mapping; lists stay whole."""
     for key, child in node.items():
         path = f"{prefix}{key}"
@@ -49,7 +55,7 @@ def flat(node, prefix=""):
             yield path, child
 
 
-def read_kits(roots, knowledge):
+def read_kits(roots: "Sequence[Node]", knowledge: Knowledge) -> tuple[Record, ...]:
     """Records of all kits in the files' root nodes, in order of id."""
     by_path = {field.name: field for field in _KIT}
     derived = ("several", "cushioned", "friction_surfaces")
@@ -77,9 +83,9 @@ def _kit(node, by_path, knowledge, faults):
     return {**fields, **derive(fields)}
 
 
-def derive(fields):
+def derive(fields: Mapping[str, Any]) -> dict[str, Any]:
     """The kit fields worked out for every kit, from its canonical fields."""
-    derived = {"made_for": fields.get("made_for", "car")}
+    derived: dict[str, Any] = {"made_for": fields.get("made_for", "car")}
     if "discs" in fields:
         derived["several"] = fields["discs"] >= 2
         derived["friction_surfaces"] = 2 * fields["discs"]
@@ -88,7 +94,7 @@ def derive(fields):
     return derived
 
 
-def read_parts(roots, knowledge):
+def read_parts(roots: "Sequence[Node]", knowledge: Knowledge) -> tuple[Record, ...]:
     """Records of all parts, in order of id."""
     by_path = {field.name: field for field in _PART}
     return _read_all("part", roots, "parts", lambda node, faults: _fields("part", node, by_path, faults))
@@ -122,7 +128,7 @@ def _texts(node):
     return tuple(str(member.value) for member in node)
 
 
-def read_platforms(roots, knowledge):
+def read_platforms(roots: "Sequence[Node]", knowledge: Knowledge) -> tuple[Record, ...]:
     """Records of all platforms, in order of id.
 
     Fields stand by dotted path (gear_ratios.0), in the unit of the fact that reads them.
@@ -166,7 +172,8 @@ def _platform(node, known, faults):
 
 
 def _read_all(kind, roots, key, read):
-    faults, found = Faults(InputError), {}
+    found: dict[str, Any] = {}
+    faults = Faults(InputError)
     for root in roots:
         for node in root[key]:
             own = Faults(InputError)
@@ -187,12 +194,15 @@ def _read_all(kind, roots, key, read):
     return tuple(found[name] for name in sorted(found))
 
 
-def check_together(kits, platforms, parts=()):
+def check_together(
+    kits: tuple[Record, ...], platforms: tuple[Record, ...], parts: tuple[Record, ...] = ()
+) -> tuple[Remark, ...]:
     """Remarks on records that name what is not there: platforms a kit or part fits, a platform's factory clutch.
 
     ErrorList where two records contradict each other: a factory clutch that is another car's.
     """
-    faults, remarks = Faults(InputError), []
+    faults = Faults(InputError)
+    remarks = []
     names, by_id = {platform.id for platform in platforms}, {kit.id: kit for kit in kits}
     for record in (*kits, *parts):
         for name in record.fields.get("fits", ()):
@@ -221,6 +231,6 @@ def check_together(kits, platforms, parts=()):
     return tuple(remarks)
 
 
-def asked_of_case(fact: Fact):
+def asked_of_case(fact: Fact) -> bool:
     """May a case answer this fact?"""
     return fact.source in ("asked", "platform")

@@ -1,14 +1,15 @@
 """The tests that stand beside the rules, <topic>.tests.yaml, as data; the engine room runs them."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 from ..errors import ErrorList, KnowledgeError, Position
 from . import quantities, shapes, strict_yaml
 from .faults import Faults
 from .load import rule_paths
-from .model import STAGES, Value
+from .model import STAGES, Knowledge, Value
 from .near import did_you_mean
 
 ABSENT = "absent"
@@ -43,12 +44,13 @@ class RuleTest:
     fails: tuple[tuple[str, Value], ...] = ()
 
 
-def read_folder(folder, knowledge):
+def read_folder(folder: Path | str, knowledge: Knowledge) -> "tuple[RuleTest, ...]":
     """Every rule test under a rules folder, in order of stage and file name.
 
     Raises ErrorList of KnowledgeError.
     """
-    faults, found = Faults(), []
+    found: list[Any] = []
+    faults = Faults()
     for stage in STAGES:
         for path in rule_paths(folder, stage, ".tests.yaml"):
             try:
@@ -61,14 +63,15 @@ def read_folder(folder, knowledge):
     return tuple(found)
 
 
-def read_file(path, knowledge):
+def read_file(path: Path | str, knowledge: Knowledge) -> "tuple[RuleTest, ...]":
     """The rule tests of one file; its folder is the stage, its name the topic."""
     path = Path(path)
     topic = path.name.removesuffix(".tests.yaml")
     stage = topic if topic == "consistency" else path.parent.name
     root = strict_yaml.load(path, error=KnowledgeError)
     shapes.check(root, "rule_tests", KnowledgeError)
-    faults, tests, names = Faults(), [], {}
+    names: dict[str, Any] = {}
+    faults, tests = Faults(), []
     for node in root["tests"]:
         with faults.at(node):
             test = _Reader(node, stage, topic, knowledge, faults).test()
@@ -81,7 +84,7 @@ def read_file(path, knowledge):
             names.setdefault(test.name, node.position)
             tests.append(test)
     faults.finish()
-    return tests
+    return tuple(tests)
 
 
 class _Reader:
@@ -147,7 +150,7 @@ class _Reader:
         return tuple(found)
 
     def values(self, part, absent):
-        values = {}
+        values: dict[str, Any] = {}
         for name, node in part.items():
             fact = self.knowledge.facts.get(name)
             if fact is None:
@@ -180,7 +183,7 @@ class _Reader:
         return tuple(self.node.get(key, ()))
 
 
-def untested(knowledge, tests):
+def untested(knowledge: Knowledge, tests: "Iterable[RuleTest]") -> tuple[tuple[str, ...], tuple[str, ...]]:
     """Rules that no test makes fire, and rules that no test keeps silent: two tuples of ids in rule order."""
     fires = {name for test in tests for name in test.fired}
     silent = {name for test in tests for name in test.not_fired}

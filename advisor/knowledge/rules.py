@@ -4,13 +4,27 @@ conclusions, cautions, items.
 
 import dataclasses
 import re
+from typing import TYPE_CHECKING, Any
 
 from . import canonical, quantities
-from .conditions import LOWER, NAME, UPPER, ConditionReader
-from .model import CONTRADICTION, Basis, Caution, Conclusion, Contradiction, FactRef, Item, Requirement, Rule
+from .conditions import LOWER, NAME, UPPER, ConditionReader, Words
+from .model import (
+    CONTRADICTION,
+    Basis,
+    Caution,
+    Conclusion,
+    Contradiction,
+    FactRef,
+    Item,
+    Requirement,
+    Rule,
+)
 from .near import did_you_mean
 from .strict_yaml import Node
 from .vocabulary import REQUIREMENT_WORDS, flag
+
+if TYPE_CHECKING:
+    from .faults import Faults
 
 COMPARES = (*LOWER, *UPPER, "between", "not", "same_as")
 PLACEHOLDER = re.compile(r"\{([^{}]*)\}")
@@ -19,7 +33,7 @@ CONSISTENCY_PARTS = ("readings", "harder", "settle", "undersizes")
 _PARTS = ("conclude", "require", "caution", "add", "do", "fit_by")
 
 
-def read_rules(root, stage, words, faults):
+def read_rules(root: Node, stage: str, words: Words, faults: "Faults") -> list[Rule]:
     """The rules of one file; the rows of a table become rules of their own."""
     rules = []
     if root.get("stage") != stage:
@@ -82,19 +96,19 @@ def _rows(table, words, faults):
         yield Node({**parts, **own}, row.key, row.key)
 
 
-def read_basis(node):
+def read_basis(node: Node) -> Basis:
     """A Basis; trade lore says so itself where no source is written."""
     kind = node.get("kind")
     source = node.get("source", "common practice, no source" if kind == "common_practice" else "")
     return Basis(kind, source, node.get("caution", ""))
 
 
-def limits(limit):
+def limits(limit: Any) -> tuple[Any, ...]:
     """The single limits inside a limit: a pair's two, a list's members, or the one."""
     return limit if isinstance(limit, tuple) else (limit,)
 
 
-def reads(rule):
+def reads(rule: Rule) -> set[str]:
     """Names of the facts a rule reads: conditions, limits, and what its conclusions copy."""
     conditions = rule.all + rule.any
     values = [one for part in conditions + rule.require for one in limits(part.limit)] + [

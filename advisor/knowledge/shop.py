@@ -280,9 +280,10 @@ class _Table:
                 inside = head[2]
                 seen += inside == self.path
                 own = number if inside == self.path and seen - 1 == self.place else own
-            elif inside == self.path and (not self.path or seen - 1 == self.place):
-                if re.match(rf"\s*[\"']?{re.escape(name)}[\"']?\s*=", line):
-                    return Position(self.file, number, 1)
+            elif inside != self.path or (self.path and seen - 1 != self.place):
+                continue
+            elif re.match(rf"\s*[\"']?{re.escape(name)}[\"']?\s*=", line):
+                return Position(self.file, number, 1)
         return Position(self.file, own or 1, 1)
 
     def _fault(self, name, what, remedy, value=None):

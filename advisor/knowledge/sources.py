@@ -6,6 +6,7 @@ package where a pyproject.toml stands there (a checkout or an editable install),
 
 import hashlib
 import sys
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -102,7 +103,7 @@ class Content:
     kits: tuple[Record, ...]
     platforms: tuple[Record, ...]
     parts: tuple[Record, ...]
-    hashes: dict[str, str]
+    hashes: Mapping[str, str]
     shop: shops.About | None = None
     remarks: tuple[Remark, ...] = ()
 
@@ -116,8 +117,8 @@ def read(sources: Sources, *, cache: bool = True) -> Content:
     key = _key(sources) if cache else ""
     held = kept.fetch(key) if cache else None
     if held is not None:
-        *parts_held, remarks = held
-        return Content(*parts_held, sources.shop, remarks)
+        knowledge, kits, platforms, parts, hashes, remarks = held
+        return Content(knowledge, kits, platforms, parts, hashes, sources.shop, remarks)
     from . import load
 
     knowledge = load.knowledge(sources.rules)

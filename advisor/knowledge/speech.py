@@ -4,20 +4,30 @@ No phrase may stand under two choices of one fact; the same phrase under two fac
 listens will have to ask which was meant.
 """
 
+from collections.abc import Mapping
+from typing import TYPE_CHECKING, Any
+
 from . import quantities
-from .model import Remark, Speech
+from .model import Fact, Remark, Speech, Value
 from .near import did_you_mean
 from .spoken import phrase
+
+if TYPE_CHECKING:
+    from .faults import Faults
+    from .strict_yaml import Node
 
 #: The word under ``units:`` for a number that is said without any unit.
 BARE = "none"
 
 
-def read_speech(name, kind, unit, choices, entry, faults):
+def read_speech(
+    name: str, kind: str, unit: str, choices: tuple[Value, ...], entry: "Node", faults: "Faults"
+) -> Speech | None:
     """The Speech of one fact's entry, or None where nothing is written about it."""
     if "said" not in entry and "heard" not in entry:
         return None
-    phrases, names, first = {}, (), {}
+    first: dict[Any, Any] = {}
+    phrases, names = {}, ()
     if "said" in entry:
         said = entry["said"]
         with faults.at(said):
@@ -91,9 +101,10 @@ def _units(name, kind, unit, node, faults):
     return units
 
 
-def check_speech(facts, faults):
+def check_speech(facts: Mapping[str, Fact], faults: "Faults") -> list[Remark]:
     """Remarks on phrases said for two facts; faults where a fact qualifies what is no number that is asked."""
-    first, remarks = {}, []
+    first: dict[Any, Any] = {}
+    remarks = []
     numbers = [fact.name for fact in facts.values() if fact.source == "asked" and fact.kind == "number"]
     for fact in facts.values():
         if fact.speech is None:

@@ -58,17 +58,17 @@ class Token:
     end: int
 
     @property
-    def is_number(self):
+    def is_number(self) -> bool:
         """Is it written in digits?"""
         return self.word[0].isdigit() or (self.word[0] == "." and len(self.word) > 1)
 
     @property
-    def is_word(self):
+    def is_word(self) -> bool:
         """Is it a word of letters?"""
         return self.word[0].isalpha()
 
 
-def tokens(text):
+def tokens(text: str) -> "list[Token]":
     """The tokens of a text; a short form gives several ("doesn't": does, not), all at its own place.
 
     >>> [one.word for one in tokens("It's a V8, doesn't tow 1.4t")]
@@ -93,7 +93,7 @@ def _full(word):
     return word
 
 
-def stem(word):
+def stem(word: str) -> str:
     """A word without the ending that only says how it is used.
 
     >>> [stem(word) for word in ("slips", "slipping", "slipped", "bodies", "tuned", "spring", "is")]
@@ -115,7 +115,7 @@ def stem(word):
     return word
 
 
-def phrase(text):
+def phrase(text: str) -> tuple[str, ...]:
     """The stems of a phrase that carry its meaning; all of them where only slight words are left.
 
     >>> phrase("the heavy pedal's fine"), phrase("on axle-stands")

@@ -1,6 +1,8 @@
 """From vocabulary.yaml and questions.yaml to facts, figures, kit fields and questions."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
 
 from . import quantities
 from .model import Fact, Figure, KitField, Question, Unknown
@@ -9,6 +11,11 @@ from .platform_fields import PLATFORM_PATHS, platform_path_known
 from .plausible import with_plausible
 from .sentences import joined
 from .speech import read_speech
+
+if TYPE_CHECKING:
+    from .conditions import ConditionReader
+    from .faults import Faults
+    from .strict_yaml import Node
 
 #: What every record has, in a form of its own.
 EVERY_RECORD = ("id", "title", "fits", "invented")
@@ -36,12 +43,12 @@ WORD_OF = {test: word for word, test in PLAIN_WORDS.items()}
 REQUIREMENT_WORDS = ("id", "level", "safety", "concern", "of_kits")
 
 
-def flag(node, name, default):
+def flag(node: "Node", name: str, default: bool) -> bool:
     """A yes or no under ``name``."""
     return {"yes": True, "true": True, "no": False, "false": False}[node.get(name)] if name in node else default
 
 
-def read_vocabulary(root, faults):
+def read_vocabulary(root: "Node", faults: "Faults") -> tuple[dict[str, Fact], dict[str, Figure], dict[str, KitField]]:
     """(facts, figures, kit_fields) of the file's root node; kit and figure facts included."""
     kit_fields, figures, facts = {}, {}, {}
     for name, entry in root["kit_fields"].items() if "kit_fields" in root else ():
@@ -136,7 +143,7 @@ def _check_words(facts, figures, kit_fields, root, faults):
 
 def _check_paths(kit_fields, root, faults):
     """Two fields may not stand in one place of the record, nor where every record has something of its own."""
-    first = {}
+    first: dict[str, Any] = {}
     for name, field in kit_fields.items():
         place = root["kit_fields"][name].key
         taken = next((one for one in (name, field.path) if one in EVERY_RECORD), None)
@@ -176,7 +183,7 @@ def _kind(entry, faults):
     """kind, unit and choices, which facts and kit fields share."""
     kind = entry.get("kind")
     unit = _unit(entry, faults) if kind == "number" else ""
-    choices = ()
+    choices: tuple[Any, ...] = ()
     if "choices" in entry:
         wanted = Wanted("choices", unit)
         choices = tuple(
@@ -324,7 +331,9 @@ def _unknown(fact, entry, faults):
     )
 
 
-def read_questions(root, facts, faults, reader):
+def read_questions(
+    root: "Node", facts: Mapping[str, Fact], faults: "Faults", reader: "ConditionReader"
+) -> dict[str, Question]:
     """Questions by fact name; a question for a fact that is not asked is a fault.
 
     ``reader``: the ConditionReader of what points to a question, which reads answers and records only.

@@ -1,8 +1,9 @@
 """Rules in words, in the words they are written in, for whoever reads them without opening the files."""
 
 import dataclasses
+from typing import Any
 
-from ...knowledge.model import FactRef, KitRef
+from ...knowledge.model import Condition, FactRef, KitRef, Knowledge, Rule
 from ...knowledge.sentences import wrap
 from ...knowledge.wording import PLACEHOLDER, Wording
 
@@ -26,7 +27,7 @@ TESTS = {
 STAGES = {"consistency": "answers that cannot all be true", "case": "case", "setup": "set-up"}
 
 
-def rule_as_data(rule):
+def rule_as_data(rule: Rule) -> dict[str, Any]:
     """A rule as JSON data."""
 
     def plain(value):
@@ -48,11 +49,11 @@ def rule_as_data(rule):
 class RuleWords:
     """Words for the parts of rules of one Knowledge, in a system of units."""
 
-    def __init__(self, knowledge, system="si"):
+    def __init__(self, knowledge: Knowledge, system: str = "si") -> None:
         self.wording = Wording(knowledge, system)
         self.label = self.wording.label
 
-    def value(self, name, value):
+    def value(self, name: str, value: Any) -> str:
         """A literal, another fact or a kit's field, as what the fact, figure or field ``name`` is held against."""
         if isinstance(value, FactRef):
             return self.label(value.name)
@@ -62,17 +63,17 @@ class RuleWords:
             return ", ".join(self.value(name, each) for each in value)
         return self.wording.value(name, value)
 
-    def test(self, name, test, limit):
+    def test(self, name: str, test: str, limit: Any) -> str:
         """What the fact or figure ``name`` must be: "above 7,000 rpm", "daily, weekend road", "not known"."""
         if test == "between":
             return f"between {self.value(name, limit[0])} and {self.value(name, limit[1])}"
         return TESTS[test].format("" if limit is None else self.value(name, limit))
 
-    def condition(self, condition):
+    def condition(self, condition: Condition) -> str:
         """One condition: "shift speed: above 7,000 rpm"."""
         return f"{self.label(condition.fact)}: {self.test(condition.fact, condition.test, condition.limit)}"
 
-    def effects(self, rule):
+    def effects(self, rule: Rule) -> list[str]:
         """What a rule does, one text each."""
         texts = [f"{self.label(each.fact)} is {self.value(each.fact, each.value)}" for each in rule.conclude]
         for required in rule.require:
@@ -101,25 +102,25 @@ class RuleWords:
         stops = "; no decision before, for it could come out too small" if clash.undersizes else ""
         return [*texts, f"ask again: {self.label(clash.settle)}{stops}"]
 
-    def text(self, template):
+    def text(self, template: str) -> str:
         """A text of a rule, each value that a case fills in as what it is called, in brackets."""
         return PLACEHOLDER.sub(lambda match: f"[{self.label(match[1])}]", template)
 
     @staticmethod
-    def basis(rule):
+    def basis(rule: Rule) -> str:
         """What a rule rests on, in one line."""
         basis = rule.basis.kind.replace("_", " ") + (f": {rule.basis.source}" if rule.basis.source else "")
         return basis + (f" ({rule.basis.caution})" if rule.basis.caution else "")
 
     @staticmethod
-    def kept_by(rule):
+    def kept_by(rule: Rule) -> str:
         """Who owns and when it was reviewed, or empty."""
         return (
             f"Owner {rule.owner or 'none'}, reviewed {rule.reviewed or 'never'}" if rule.owner or rule.reviewed else ""
         )
 
 
-def rule_as_text(rule, knowledge, system="si", width=80):
+def rule_as_text(rule: Rule, knowledge: Knowledge, system: str = "si", width: int = 80) -> str:
     """A rule in words, ``width`` columns wide."""
     words = RuleWords(knowledge, system)
     lines = [f"{rule.id}: {rule.title}", f"{rule.topic.replace('_', ' ')}, {STAGES[rule.stage]}", "", "When"]

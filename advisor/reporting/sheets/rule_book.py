@@ -5,15 +5,16 @@ each once, and only conclude the same facts, they are rows of one table.
 """
 
 from itertools import groupby
+from typing import Any
 
-from ...knowledge.model import Rule
+from ...knowledge.model import Knowledge, Rule
 from ..screens.rulebook import STAGES, RuleWords
 from .blocks import Document, Paragraph, Said, bullets, paragraph, section, table
 
 FORMATS = ("md", "html")
 
 
-def rule_book(knowledge, system="si"):
+def rule_book(knowledge: Knowledge, system: str = "si") -> Document:
     """The `Document` of every rule, in a system of units."""
     words = RuleWords(knowledge, system)
     ordered = sorted(knowledge.rules, key=lambda rule: (rule.stage, rule.topic))
@@ -31,7 +32,7 @@ def rule_book(knowledge, system="si"):
     return Document("lead", ("Rules",), (head,), tuple(sections), (foot,))
 
 
-def book_as(document, form):
+def book_as(document: Document, form: str) -> str:
     """The `Document` as text of one of `FORMATS`; html needs the extra sheets."""
     if form == "html":
         from .html import html
@@ -95,7 +96,7 @@ def _table(rules, words):
 
 
 def _rule(rule, words):
-    blocks = [paragraph("Rule ", _said(rule.id), ", when:" if rule.all or rule.any else ", always:")]
+    blocks: list[Any] = [paragraph("Rule ", _said(rule.id), ", when:" if rule.all or rule.any else ", always:")]
     conditions = [_said(words.condition(condition)) for condition in rule.all]
     if rule.any:
         conditions.append(("any: ", _said("; or ".join(words.condition(condition) for condition in rule.any))))

@@ -5,8 +5,10 @@ came from) and verdicts against a limit. What the makers of car and clutch say c
 read for each stands in ``worksheets.yaml``, the limits in the rules' workshop.yaml (``Knowledge.workshop``).
 """
 
+from collections.abc import Mapping
 from functools import lru_cache
 from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
 from ...errors import InputError
 from ...knowledge import quantities, strict_yaml
@@ -14,6 +16,9 @@ from ...knowledge.near import did_you_mean
 from ...knowledge.vocabulary import Wanted
 from . import measured, release
 from .working import Reading, Worked, Worksheet, stem
+
+if TYPE_CHECKING:
+    from ...knowledge.model import Limit
 
 FILE = Path(__file__).parent / "worksheets.yaml"
 SOLVERS = {
@@ -26,7 +31,7 @@ SOLVERS = {
 
 
 @lru_cache(maxsize=1)
-def worksheets():
+def worksheets() -> dict[str, Worksheet]:
     """Name -> `Worksheet`."""
     found = {}
     for name, node in strict_yaml.load(FILE)["worksheets"].items():
@@ -49,7 +54,7 @@ def _reading(name, given):
     )
 
 
-def find(name):
+def find(name: str) -> Worksheet:
     """The `Worksheet` of that name; InputError with the nearest name where there is none."""
     if name not in worksheets():
         remedy = did_you_mean(name, worksheets(), f"There are {', '.join(worksheets())}.")
@@ -57,7 +62,7 @@ def find(name):
     return worksheets()[name]
 
 
-def work(name, texts, limits):
+def work(name: str, texts: Mapping[str, str], limits: "Mapping[str, Limit]") -> Worked:
     """A `Worked` sheet from texts such as {"housing_to_bearing": "52.0 mm"}; ``limits``: those of the workshop.
 
     InputError names what is unknown, wrong or missing and how to mend it.
@@ -68,7 +73,7 @@ def work(name, texts, limits):
     return worked
 
 
-def as_texts(worked):
+def as_texts(worked: Worked) -> dict[str, str]:
     """The readings as texts with their units, which `work` takes again."""
     texts = {}
     for name, value in sorted(worked.readings.items()):
@@ -79,7 +84,7 @@ def as_texts(worked):
     return texts
 
 
-def read(name, texts):
+def read(name: str, texts: Mapping[str, str]) -> dict[str, Any]:
     """Readings of a worksheet from a mapping of texts: numbers in the worksheet's units."""
     readings = find(name).readings
     known = {one.name: one for one in readings}
@@ -120,7 +125,7 @@ def _value(one, key, text):
     return value
 
 
-def missing(worksheet, one):
+def missing(worksheet: str, one: Reading) -> InputError:
     """The InputError for a `Reading` that is still needed."""
     example = one.choices[0] if one.choices else f"12.5 {one.unit}" if one.unit != "1" else "2.5"
     return InputError(
