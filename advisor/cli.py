@@ -27,6 +27,7 @@ COMMANDS = {
     "understand": ("understand", "what a caller says, read into facts"),
     "rules": ("rules", "check and read the rules"),
     "case": ("case", "saved cases: keep, find, audit, replay, sign"),
+    "lead": ("lead", "a lead's key, and signing with it"),
     "sheet": ("sheet", "a sheet to send, to work from or to file"),
     "worksheet": ("worksheet", "what the fitter measured, worked out and held against its limits"),
     "kits": ("kits", "read a spreadsheet of kits, list kits"),

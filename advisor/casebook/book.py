@@ -11,8 +11,9 @@ from ..deciding.answers import guarded
 from ..deciding.case_part import case_part
 from ..deciding.decision_record import DecisionRecord
 from ..errors import InputError
+from ..knowledge import canonical
 from ..knowledge.model import Case, ChangedAnswer, Knowledge
-from . import entries, kept_files, shape, statements, stored_form
+from . import entries, kept_files, seals, shape, signatures, statements, stored_form
 from .entries import Entry, line, paragraph
 from .program import fingerprint
 from .sales import KINDS as KINDS_OF_SALE, Sale, standing_sale
@@ -127,13 +128,18 @@ class Casebook:
             raise InputError("an objection says what is wrong.", remedy="Give the reason with --text.")
         with self.store.transaction() as connection:
             self._must_exist(number)
-            _, decision = self.standing(number)
-            if decision is None:
-                raise InputError(
-                    f"case {number} has no decision to sign.", remedy=f"Decide it first: advisor case decide {number}."
-                )
+            decision = self.to_be_signed(number)
             body = {"of": decision.number, "decision": decision.digest, "text": text}
             return entries.append(connection, number, "objection" if objection else "sign_off", body, by=by)
+
+    def to_be_signed(self, number: int) -> Entry:
+        """The Entry of the decision that stands, to be signed; InputError where there is none."""
+        decision = self.standing(number)[1]
+        if decision is None:
+            raise InputError(
+                f"case {number} has no decision to sign.", remedy=f"Decide it first: advisor case decide {number}."
+            )
+        return decision
 
     def forget(self, number: int, *, by: str = "", notes: bool = False) -> tuple[Entry, bool]:
         """Erase the caller's name and phone, and what else was written apart that holds either (notes, and reasons of a
@@ -187,9 +193,30 @@ class Casebook:
             wrong = shape.fault(entry) or ("" if entry.sound() else "was changed after it was written")
             if wrong:
                 raise self._fault_of(entry, wrong)
+            self._in_its_place(entry)
         for entry, wrong in shape.history_faults(found):
             raise self._fault_of(entry, wrong)
+        by_number = {entry.number: entry for entry in found}
+        for entry in found:
+            wrong = signatures.fault(entry, by_number)
+            if wrong:
+                raise self._fault_of(entry, wrong)
+        for number_of_entry, wrong in seals.look(self.store, number).faults:
+            # What concerns the casebook as a whole hinders no case; `check` says it.
+            if number_of_entry in by_number:
+                raise self._fault_of(by_number[number_of_entry], wrong)
+        self._private(number)
         return found
+
+    def _in_its_place(self, entry):
+        """Raise StoreError unless the entry after names this one as the one before, or the head as the last."""
+        after = self.store.row(statements.PREVIOUS_OF_ENTRY, (entry.number + 1,))
+        if after is None:
+            _, last, digest = self.store.row(statements.HEAD)
+            if (entry.number, entry.digest) != (last, digest):
+                raise self._fault_of(entry, "is not the last, and nothing follows on it")
+        elif after[0] != entry.digest:
+            raise self._fault_of(entry, "is not the one that the next entry follows on")
 
     def standing(self, number: int) -> tuple[Entry, Entry | None]:
         """(Entry of the answers or reading decided on, Entry of the decision or None), the latest of a case."""
@@ -224,7 +251,11 @@ class Casebook:
         wrong = stored_form.fault(body)
         if wrong:
             raise self._fault_of(entry, wrong)
-        return DecisionRecord.of(json.loads(body))
+        record = DecisionRecord.of(json.loads(body))
+        wrong = stored_form.summary_fault(entry.body, record)
+        if wrong:
+            raise self._fault_of(entry, wrong)
+        return record
 
     def files_of(self, entry: Entry) -> "Files":
         """The stored Files of an Entry."""
@@ -248,8 +279,10 @@ class Casebook:
 
     def _overview(self, numbers):
         row = None
+        unsealed = dict(seals.look(self.store).faults)
         for entry in self._each(statements.overview(numbers)):
-            wrong = shape.fault(entry)
+            wrong = shape.fault(entry) or ("" if entry.sound() else "was changed after it was written")
+            wrong = wrong or unsealed.get(entry.number, "")
             if not wrong and (row is None or row["number"] != entry.case) and entry.kind not in ("answers", "reading"):
                 wrong = "begins a case without answers"
             if wrong:
@@ -322,10 +355,12 @@ class Casebook:
 
     def _private(self, number):
         stored = list(self.store.rows(statements.PRIVATE_OF_CASE, (number,)))
-        rows = ((entry, kind, shape.data(body)) for entry, kind, body in stored)
         found = {}
-        for entry, kind, held in rows:
+        for entry, kind, sealed, salt, body in stored:
+            held = shape.data(body)
             wrong = shape.private_fault(kind, held)
+            if not wrong and canonical.digest(f"{salt}{body}") != sealed:
+                wrong = "has a name or note that was changed after it was written"
             if wrong:
                 raise self.store.fault(f"entry {entry} of case {number} {wrong}.", "Run: advisor case check.")
             found[entry] = kind, held

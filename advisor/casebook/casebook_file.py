@@ -12,7 +12,7 @@ from pathlib import Path
 
 from ..errors import Position, StoreError
 from ..knowledge import disk
-from . import statements
+from . import seals, statements
 
 #: Marks the file as a casebook (bytes 68 to 71 of an SQLite file): the letters LCcb.
 APPLICATION = 0x4C436362
@@ -132,6 +132,7 @@ def make(path: Path) -> None:
         make_file(draft)
         sync(draft)
         disk.put_in_place(draft, path)
+        seals.begin_anew(path)
     except FileExistsError:
         if not path.is_file():
             raise StoreError(

@@ -1,13 +1,15 @@
 """Looks the whole file over: SQLite's own checks, every stored byte against its hash, and the sealed history."""
 
+import json
 import sqlite3
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
+from ..deciding.decision_record import DecisionRecord
 from ..errors import AdvisorError
 from ..knowledge import canonical
-from . import entries, shape, statements, stored_form
+from . import entries, seals, shape, signatures, statements, stored_form
 from .store import Store
 
 #: How many times its own size a casebook may unpack to, beside the room every one has: rules and records take a fifth
@@ -32,6 +34,7 @@ def check(store: Store) -> tuple[list[str], int, str]:
             faults += _knowledge(connection)
             faults += _history(connection, large)
             faults += _private(connection)
+            faults += [f"entry {entry} {wrong}" if entry else wrong for entry, wrong in seals.look(store).faults]
         _, count, digest = connection.execute(statements.HEAD).fetchone() or ("", 0, "")
     return faults, count, digest
 
@@ -109,17 +112,28 @@ def _history(connection, large):
             row = connection.execute(statements.CONTENT, (entry.record,)).fetchone()
             body = entries.unpack(entry.record, *row) if row and not large else None
             # Content that is missing or changed is told of by itself.
-            wrong = stored_form.fault(body) if body is not None else ""
+            wrong = _record(body, entry) if body is not None else ""
             if wrong:
                 yield f"entry {entry.number} of case {entry.case} {wrong}"
     if (number, previous) != (count, head):
         yield f"the history ends with entry {number}, where entry {count} was written last"
     for case, history in cases.items():
-        for entry, wrong in shape.history_faults(history) if case not in misshapen else ():
+        if case in misshapen:
+            continue
+        among = list(shape.history_faults(history))
+        if not among:
+            by_number = {entry.number: entry for entry in history}
+            signed = ((entry, signatures.fault(entry, by_number)) for entry in history)
+            among = [(entry, wrong) for entry, wrong in signed if wrong]
+        for entry, wrong in among:
             yield f"entry {entry.number} of case {entry.case} {wrong}"
     for (case,) in connection.execute(statements.EVERY_CASE):
         if case not in cases:
             yield f"case {case} has no entries"
+
+
+def _record(body, entry):
+    return stored_form.fault(body) or stored_form.summary_fault(entry.body, DecisionRecord.of(json.loads(body)))
 
 
 def _private(connection):

@@ -10,6 +10,7 @@ from .sales import standing_sale
 
 if TYPE_CHECKING:
     from .book import Casebook
+    from .entries import Entry
 
 COLUMNS = (
     "number",
@@ -87,6 +88,14 @@ def row(book: "Casebook", case: Mapping[str, Any], *, people: bool = False, note
     return flat
 
 
+def verified(book: "Casebook", case: Mapping[str, Any]) -> "list[Entry]":
+    """Every entry of a case of `Casebook.overview`, held against seals, signatures and its record; StoreError."""
+    history = book.history(case["number"])
+    if case["decision"]:
+        book.record(case["decision"])
+    return history
+
+
 def write_csv(
     book: "Casebook", cases: Iterable[Mapping[str, Any]], file: TextIO, *, people: bool = False, notes: bool = False
 ) -> int:
@@ -97,6 +106,7 @@ def write_csv(
     count = 0
     for case in cases:
         try:
+            verified(book, case)
             flat = row(book, case, people=people, notes=notes)
         except StoreError as fault:
             book.passed_over[case["number"]] = fault.what.rstrip(".")
@@ -108,9 +118,10 @@ def write_csv(
 
 def data(book: "Casebook", case: Mapping[str, Any], *, people: bool = False, notes: bool = False) -> dict[str, Any]:
     """One case as JSON data: its history, and the decision record that stands."""
+    entries = verified(book, case)
     private = book.private_of(case["number"])
     history = []
-    for entry in book.history(case["number"]):
+    for entry in entries:
         told = {
             "entry": entry.number,
             "kind": entry.kind,

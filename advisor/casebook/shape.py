@@ -12,6 +12,7 @@ from collections.abc import Callable, Iterable, Iterator
 from typing import TYPE_CHECKING, Any
 
 from ..knowledge import signs
+from .signing import is_public_key, is_signature
 
 if TYPE_CHECKING:
     from .entries import Entry
@@ -134,7 +135,8 @@ def _body(optional=(), **tests):
 
 _came = ("corrects", "withdrawn")
 _reason = _fields(("reason",), reason=_text)
-_signature = _body(of=_count, decision=_sha, text=_text)
+_key = _fields(public_key=is_public_key, value=is_signature, said=_sha, salt=_line(100))
+_signature = _body(("signature",), of=_count, decision=_sha, text=_text, signature=_key)
 #: Kind -> what its body holds.
 BODIES: dict[str, Callable[[Any], bool]] = {
     "answers": _body(("corrects",), case=_case, corrects=_count),

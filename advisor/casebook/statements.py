@@ -82,9 +82,22 @@ MORE_PLACES = (
     "DROP TABLE knowledge_file_before",
 )
 
+SEALS_APART = (
+    # On the digest of an entry, under a key that lies outside; entries from before have none.
+    """CREATE TABLE seal (
+        entry INTEGER PRIMARY KEY REFERENCES entry,
+        key TEXT NOT NULL,
+        mac TEXT NOT NULL
+    )""",
+    "CREATE TRIGGER seal_stays BEFORE UPDATE ON seal BEGIN SELECT RAISE(ABORT, 'seals are never changed'); END",
+    "CREATE TRIGGER seal_kept BEFORE DELETE ON seal BEGIN SELECT RAISE(ABORT, 'seals are never removed'); END",
+)
+
 #: Step n brings a file from version n - 1 to version n.
-STEPS = (FIRST, PRIVATE, TAKEN_OVER, MORE_PLACES)
+STEPS = (FIRST, PRIVATE, TAKEN_OVER, MORE_PLACES, SEALS_APART)
 LATEST = len(STEPS)
+#: The version since which entries are sealed.
+SEALED_SINCE = 5
 
 # --- statements; values stand for the question marks in order
 
@@ -112,6 +125,19 @@ BEGIN_HEAD = "INSERT INTO head VALUES (1, ?, 0, ?)"
 HEADS = "SELECT count(*) FROM head"
 MOVE_HEAD = "UPDATE head SET entries = ?, digest = ?"
 
+ADD_SEAL = "INSERT INTO seal VALUES (?, ?, ?)"
+#: Entries with what seals them, or None: number, digest, key, mac.
+SEALS = "SELECT number, digest, key, mac FROM entry LEFT JOIN seal ON seal.entry = number ORDER BY number"
+SEALS_OF_CASE = (
+    "SELECT number, digest, key, mac FROM entry LEFT JOIN seal ON seal.entry = number WHERE in_case = ? ORDER BY number"
+)
+#: Entries after a number, which are sealed before their transaction ends.
+UNSEALED_AFTER = "SELECT number, digest FROM entry WHERE number > ? ORDER BY number"
+LAST_UNSEALED = "SELECT max(number) FROM entry WHERE number NOT IN (SELECT entry FROM seal)"
+KEYS = "SELECT DISTINCT key FROM seal"
+DIGEST_OF_ENTRY = "SELECT digest FROM entry WHERE number = ?"
+PREVIOUS_OF_ENTRY = "SELECT previous FROM entry WHERE number = ?"
+
 ADD_CASE = "INSERT INTO cases DEFAULT VALUES"
 CASE = "SELECT 1 FROM cases WHERE number = ?"
 EVERY_CASE = "SELECT number FROM cases ORDER BY number"
@@ -136,7 +162,8 @@ KNOWLEDGE_OVER_TIME = (
 
 PRIVATE_OF_ENTRY = "SELECT salt, body FROM private WHERE entry = ?"
 PRIVATE_OF_CASE = (
-    "SELECT entry, kind, private.body FROM private JOIN entry ON entry.number = private.entry WHERE in_case = ?"
+    "SELECT entry, kind, sealed, salt, private.body FROM private JOIN entry ON entry.number = private.entry"
+    " WHERE in_case = ?"
 )
 ADD_PRIVATE = "INSERT INTO private VALUES (?, ?, ?)"
 ERASE_PRIVATE = "DELETE FROM private WHERE entry = ?"

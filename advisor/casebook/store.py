@@ -17,7 +17,7 @@ from urllib.parse import quote
 
 from ..errors import Position, StoreError
 from ..knowledge import disk
-from . import statements
+from . import seals, statements
 from .casebook_file import connect, has_log, inspect, make, newer, sync
 
 #: Seconds to wait for other programs that write to the same file before giving up.
@@ -41,6 +41,9 @@ class Store:
         self.write = write
         self.patience = patience
         self._open: sqlite3.Connection | None = None
+        self._sealed: tuple[int, seals.Key] | None = None
+        #: What this machine holds seals against, once read: its key, and its note of what it last wrote.
+        self.vouching: tuple[seals.Key | None, seals.Written | None] | None = None
         with self._told():
             if not self.path.exists():
                 if not write:
@@ -65,6 +68,10 @@ class Store:
     def close(self) -> None:
         """Close the file; the object cannot be used again."""
         if self._open is not None:
+            if self._sealed is not None:
+                with contextlib.suppress(StoreError):
+                    seals.note_writing(self, *self._sealed)
+                self._sealed = None
             self._open.close()
             self._open = None
 
@@ -132,18 +139,30 @@ class Store:
 
     @contextlib.contextmanager
     def transaction(self) -> Iterator[Connection]:
-        """The connection inside one transaction: all of it happens or nothing."""
+        """The connection inside one transaction: all of it happens or nothing. Entries added in it are sealed."""
         if not self.write:
             raise self.fault("the casebook was opened to be read only.")
         with self._told():
             self.patiently(lambda: self.connection.execute("BEGIN IMMEDIATE"))
             try:
+                _, before, _ = self.connection.execute(statements.HEAD).fetchone()
                 yield self.connection
+                self._seal(before)
                 self.patiently(lambda: self.connection.execute("COMMIT"))
             except BaseException:
                 with contextlib.suppress(sqlite3.Error):
                     self.connection.execute("ROLLBACK")
                 raise
+
+    def _seal(self, before):
+        added = self.connection.execute(statements.UNSEALED_AFTER, (before,)).fetchall()
+        if not added:
+            return
+        key = self._sealed[1] if self._sealed else seals.key_to_write_with()
+        (casebook, _, _) = self.connection.execute(statements.HEAD).fetchone()
+        rows = [(number, key.id, key.seal(casebook, digest)) for number, digest in added]
+        self.connection.executemany(statements.ADD_SEAL, rows)
+        self._sealed, self.vouching = self._sealed or (added[0][0], key), None
 
     @contextlib.contextmanager
     def reading(self) -> Iterator[sqlite3.Connection]:

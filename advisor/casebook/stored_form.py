@@ -64,3 +64,13 @@ def fault(body: bytes) -> str:
         # Whatever its parts are of instead of what they should be.
         pass
     return "has a decision record that is none"
+
+
+def summary_fault(said: dict, record: DecisionRecord) -> str:
+    """How what the entry of a decision says differs from its record, in words; "" where it does not."""
+    true = summary(record, said.get("currency"))
+    wrong = sorted(name for name in true if said.get(name) != true[name])
+    others = {item.currency for _, item in record.setup.items() if item.price is not None and item.currency}
+    if said.get("currency") and others and said["currency"] not in others:
+        wrong.append("currency")
+    return f"says something else than its decision record about {', '.join(wrong)}" if wrong else ""

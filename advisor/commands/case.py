@@ -8,6 +8,7 @@
   export            as a table for a spreadsheet, or as JSON data
   note ID TEXT      add a note
   sign ID           a lead signs off the decision, or objects to it
+  to-sign ID        what is to be signed, as a file for the lead's own machine
   sold ID --kit KIT what was sold; another kit than the pick with its reason
   fitted ID         when, by whom and at what kilometres it was fitted
   returned ID       that it came back, and why
@@ -20,6 +21,7 @@
   salvage FILE      take the sound cases out of a damaged or tampered casebook
   backup FILE       copy the casebook while it is in use
   check             look the casebook over for damage and for changed rows
+  anchor            the last digest in one line, to be kept elsewhere
 
 An ID is a case's number, or its name where only one case has it. Name and phone of a caller are kept apart, shown only
 where --people asks for them, and can be erased without touching the decision.
@@ -39,9 +41,9 @@ import sys
 from argparse import ArgumentParser, Namespace
 
 from ..casebook.book import Casebook
-from ..errors import StoreError
+from ..errors import InputError, StoreError
 from ..knowledge import disk, signs
-from . import case_answers, case_sales, opening
+from . import case_answers, case_check, case_sales, opening
 
 
 def add(parser: ArgumentParser) -> None:
@@ -94,9 +96,14 @@ def add(parser: ArgumentParser) -> None:
     note.add_argument("text", metavar="TEXT")
     note.add_argument("--by", default="", metavar="WHO", help="who writes it")
     sign = action("sign", "sign off the decision, or object to it", run_sign, write=True, case=True, output=False)
-    sign.add_argument("--by", required=True, metavar="LEAD", help="name of the lead")
+    sign.add_argument("--by", default="", metavar="LEAD", help="name of the lead")
+    sign.add_argument("--key", metavar="KEY", help="sign here with this key; on a machine of the lead's own only")
+    sign.add_argument("--signature", metavar="SIGNED", help="take over what 'advisor lead sign' wrote")
     sign.add_argument("--objection", action="store_true", help="object instead of signing off; needs --text")
     sign.add_argument("--text", default="", help="what there is to say")
+    to_sign = action("to-sign", "what is to be signed, for the lead's machine", run_to_sign, case=True, output=False)
+    to_sign.add_argument("--to", required=True, metavar="FILE", help="write here")
+    opening.add_replace(to_sign)
     case_sales.add(action)
     reading = action("reading", "what the fitter read off the car", case_answers.run_reading, write=True, case=True)
     reading.add_argument("readings", nargs="+", metavar="FACT=VALUE")
@@ -114,7 +121,23 @@ def add(parser: ArgumentParser) -> None:
     saving.add_argument("file", metavar="FILE", help="the damaged casebook; it is only read")
     backup = action("backup", "copy the casebook while it is in use", run_backup, output=False)
     backup.add_argument("file", metavar="FILE", help="the copy; must not exist yet")
-    action("check", "look for damage and for changed rows", run_check, output=False)
+    check = action("check", "look for damage and for changed rows", case_check.run_check, output=False)
+    check.epilog = " ".join(case_check.MEASURES)
+    check.add_argument(
+        "--anchor",
+        action="append",
+        default=[],
+        metavar="LINE",
+        help="hold it against an anchor: the line, or a file with such lines",
+    )
+    check.add_argument(
+        "--accept",
+        action="store_true",
+        help="after looking: what stands here is in order, and is where this machine goes on from",
+    )
+    anchor = action("anchor", "the last digest in one line, to be kept elsewhere", case_check.run_anchor, output=False)
+    anchor.add_argument("--to", metavar="FILE", help="add the line to this file, on another machine or disk")
+    anchor.add_argument("--day", action="store_true", help="the day's sheet: today's cases, and the anchor")
 
 
 def run(arguments: Namespace) -> int:
@@ -240,9 +263,43 @@ def run_sign(arguments: Namespace) -> int:
     """Sign off or object."""
     with open_book(arguments) as book:
         number = book.number_of(arguments.id)
-        entry = book.sign(number, by=arguments.by, objection=arguments.objection, text=arguments.text)
-    done = "Objection to" if arguments.objection else "Signed off:"
+        entry = _signed(book, number, arguments)
+    done = "Objection to" if entry.kind == "objection" else "Signed off:"
     opening.say(f"{done} case {number}, decision {entry.body['decision'][:12]}, by {entry.by}.")
+    return 0
+
+
+def _signed(book, number, arguments):
+    from ..casebook import signatures, signing
+
+    if arguments.signature:
+        if arguments.by or arguments.key or arguments.text or arguments.objection:
+            raise InputError(
+                "the signature says by itself who signs, and what.",
+                remedy="Leave out --by, --key, --text, --objection.",
+            )
+        return signatures.take(book, number, signing.read_signed(arguments.signature))
+    if not arguments.by:
+        raise InputError("nobody is named who signs.", remedy="Name the lead with --by.")
+    if arguments.key:
+        from .lead import signed_of
+
+        return signatures.take(book, number, signed_of(arguments, signatures.to_sign(book, number)))
+    return book.sign(number, by=arguments.by, objection=arguments.objection, text=arguments.text)
+
+
+def run_to_sign(arguments: Namespace) -> int:
+    """Write what is to be signed."""
+    from ..casebook import signatures
+    from ..casebook.store import default_path
+
+    with open_book(arguments) as book:
+        number = book.number_of(arguments.id)
+        asked = signatures.to_sign(book, number)
+    place = arguments.casebook or default_path()
+    disk.may_write(arguments.to, inputs=[place], replace=arguments.replace, option="--to")
+    disk.deliver(arguments.to, asked.data(), replace=arguments.replace, option="--to")
+    opening.say(f"{arguments.to}: for the lead's machine, to be signed with: advisor lead sign")
     return 0
 
 
@@ -306,21 +363,3 @@ def run_backup(arguments: Namespace) -> int:
     if not faults:
         opening.say(f"{arguments.file}: {count} entries, all sound. Last digest {digest}")
     return 2 if faults else 0
-
-
-def run_check(arguments: Namespace) -> int:
-    """Look the file over."""
-    from ..casebook.check import check
-    from ..casebook.store import default_path
-
-    with open_book(arguments) as book:
-        faults, count, digest = check(book.store)
-    place = arguments.casebook or default_path()
-    for fault in faults:
-        opening.complain(f"{place}: {fault}.")
-    if faults:
-        sys.stderr.write("advisor: take the last backup, or export what is still sound; do not go on with this file.\n")
-        return 2
-    opening.say(f"{count} entries, all sound. Last digest {digest}")
-    opening.say("Write the digest down: a history rewritten as a whole shows only by another one.")
-    return 0

@@ -247,8 +247,15 @@ def _signatures(book, number, width):
         if entry.kind in SIGNATURES:
             stale = "" if standing and entry.body["of"] == standing.number else " (an earlier decision)"
             text = f": {entry.body['text']}" if entry.body["text"] else ""
-            lines.append(wrap(f"{entry.at[:10]} {entry.by} {SIGNATURES[entry.kind]}{stale}{text}", width, "  ", "    "))
+            how = _key(entry)
+            told = f"{entry.at[:10]} {entry.by} {SIGNATURES[entry.kind]}{stale}{text} ({how})"
+            lines.append(wrap(told, width, "  ", "    "))
     return lines if len(lines) > 1 else ["Signed by nobody."]
+
+
+def _key(entry):
+    held = entry.body.get("signature")
+    return f"signed with the key {held['public_key']}" if held else "a name alone, without a key"
 
 
 def programs(found: "Replay") -> str:

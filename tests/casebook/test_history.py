@@ -136,7 +136,15 @@ def test_stored_rows_cannot_be_changed_by_accident(path):
     connection.close()
 
 
-TRIGGERS = ("entry_stays", "entry_kept", "content_stays", "content_kept", "private_stays")
+TRIGGERS = (
+    "entry_stays",
+    "entry_kept",
+    "content_stays",
+    "content_kept",
+    "private_stays",
+    "seal_stays",
+    "seal_kept",
+)
 RECORD = "(SELECT record FROM entry WHERE kind = 'decision' AND in_case = 1)"
 EDITS = {
     "another author": ("UPDATE entry SET by = 'Somebody' WHERE number = 1", "entry 1 of case 1"),
@@ -229,7 +237,7 @@ def test_an_edited_entry_is_refused_when_read(path):
 
 def bytes_on_disk(path):
     """Everything in the files of a casebook."""
-    return b"".join(one.read_bytes() for one in path.parent.iterdir())
+    return b"".join(one.read_bytes() for one in path.parent.rglob("*") if one.is_file())
 
 
 def test_a_caller_is_forgotten_down_to_the_bytes(path):

@@ -1,0 +1,258 @@
+"""Seals: every entry's digest under a key that lies outside the casebook, and what this machine last wrote to it.
+
+The chain of digests shows a row that was changed, but whoever rewrites it as a whole can reckon all digests anew. He
+cannot reckon the seals anew without the key (HMAC-SHA256, RFC 2104 and FIPS 198-1). Whoever may read the key can: on a
+counter's own machine that is everybody who works as its user. Against him stand the lead's signature (`signing`), and
+an anchor kept elsewhere (`anchors`).
+
+Beside the key lies, for every casebook that this machine writes to, a note of the last entry it wrote: a casebook
+that was swapped, cut short or put back to an older copy does not hold that entry.
+"""
+
+import contextlib
+import datetime
+import hashlib
+import hmac
+import json
+import os
+import secrets
+import stat
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from ..errors import Position, StoreError
+from ..knowledge import disk
+from . import statements
+
+if TYPE_CHECKING:
+    from .store import Store
+
+#: The environment variable that names the file of the key; otherwise it lies in the user's data folder.
+VARIABLE = "LEAST_CLUTCH_SEAL_KEY"
+FILE, NOTES = "seal.key", "written"
+_SCHEMA = "least-clutch seal key 1"
+_LARGEST = 100_000
+
+
+@dataclass(frozen=True, slots=True)
+class Key:
+    """A key for seals; ``id`` tells keys apart and gives nothing away."""
+
+    secret: bytes = field(repr=False)
+
+    @property
+    def id(self) -> str:
+        """First digits of the key's own digest."""
+        return hashlib.sha256(b"least-clutch seal key id\n" + self.secret).hexdigest()[:16]
+
+    def seal(self, casebook: str, digest: str) -> str:
+        """The seal on an entry of a casebook, by its digest; hex."""
+        return hmac.new(self.secret, f"least-clutch seal 1\n{casebook}\n{digest}".encode(), hashlib.sha256).hexdigest()
+
+
+def key_place() -> Path:
+    """Where the key lies: as the environment says, else in the user's data folder."""
+    named = os.environ.get(VARIABLE, "")
+    return Path(named) if named else disk.home("XDG_DATA_HOME", ".local", "share") / "least-clutch" / FILE
+
+
+def key_here() -> Key | None:
+    """The key of this machine, or None where there is none that this user can read. StoreError where it is not to be
+    trusted.
+    """
+    try:
+        return _read(key_place())
+    except OSError:
+        return None
+
+
+def key_to_write_with() -> Key:
+    """The key of this machine, made where there is none yet; StoreError where it cannot be had."""
+    place = key_place()
+    try:
+        with contextlib.suppress(FileNotFoundError):
+            return _read(place)
+        place.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
+        made = {"schema": _SCHEMA, "made": _now(), "key": secrets.token_hex(32)}
+        with contextlib.suppress(FileExistsError):  # another program was quicker
+            disk.write(place, json.dumps(made) + "\n", private=True)
+        return _read(place)
+    except OSError as error:
+        raise _fault(f"the key that seals the casebook cannot be had: {error.strerror or error}.") from None
+
+
+def _read(place):
+    body = disk.read(place, _LARGEST, follow=False)
+    mode = os.stat(place).st_mode
+    if os.name == "posix" and mode & (stat.S_IWGRP | stat.S_IRWXO):
+        raise _fault("others may read or change the key of the seals.", f"Close it: chmod 600 {place}")
+    try:
+        held = json.loads(body)
+        secret = bytes.fromhex(held["key"])
+        if held["schema"] != _SCHEMA or len(secret) != 32:
+            raise ValueError
+    except (ValueError, TypeError, KeyError, RecursionError):
+        raise _fault(
+            "this is no key for seals.",
+            "Put the key back from where you keep a copy. Moved aside, a new one is made with the next entry, and the"
+            " seals before it can no longer be checked.",
+        ) from None
+    return Key(secret)
+
+
+def _fault(what, remedy=""):
+    return StoreError(
+        what,
+        where=Position(str(key_place())),
+        remedy=remedy or f"Allow reading and writing there, or name a file for it: {VARIABLE}.",
+    )
+
+
+def _now():
+    return datetime.datetime.now(datetime.UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
+
+
+# --- what this machine last wrote
+
+
+@dataclass(slots=True)
+class Written:
+    """What this machine knows of the casebook at one place.
+
+    ``since``: the number of the first entry it sealed; ``entry`` and ``digest``: the last it wrote; ``keys``: ids of
+    keys whose seals are in order here: its own, and what a person accepted.
+    """
+
+    path: str
+    casebook: str
+    since: int
+    entry: int = 0
+    digest: str = ""
+    keys: list[str] = field(default_factory=list)
+
+
+def written(path: Path) -> Written | None:
+    """What this machine knows of the casebook at a place; None where it never wrote there."""
+    try:
+        held = json.loads(disk.read(_note_of(path), _LARGEST, follow=False))
+        note = Written(**held)
+        if all(isinstance(text, str) for text in (note.path, note.casebook, note.digest)) and type(note.entry) is int:
+            return note
+    except FileNotFoundError:
+        return None
+    except (OSError, ValueError, TypeError, StoreError):
+        pass
+    return None
+
+
+def write_down(note: Written) -> None:
+    """Keep what this machine knows of a casebook; nothing where the folder beside the key cannot be written."""
+    place = _note_of(Path(note.path))
+    with contextlib.suppress(OSError):
+        place.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
+        held = {name: getattr(note, name) for name in Written.__slots__}
+        disk.write(place, json.dumps(held) + "\n", replace=True, private=True)
+
+
+def _note_of(path):
+    real = os.path.realpath(path)
+    return key_place().parent / NOTES / f"{hashlib.sha256(os.fsencode(real)).hexdigest()[:32]}.json"
+
+
+def note_writing(store: "Store", first: int, key: Key) -> None:
+    """Write down the last entry of an open store, of which this machine sealed those from ``first`` on."""
+    casebook, entry, digest = store.row(statements.HEAD)
+    path = os.path.realpath(store.path)
+    note = written(store.path)
+    if note is None or (note.casebook == casebook and _holds(store, note)):
+        since = first if note is None else note.since
+        keys = [] if note is None else note.keys
+        keys = keys if key.id in keys else [*keys, key.id]
+        write_down(Written(path, casebook, since, entry, digest, keys))
+    # Otherwise the note stays as it is, for the next check to say so.
+
+
+def begin_anew(path: Path) -> None:
+    """Forget what stood at a place, for a casebook that this program makes there."""
+    with contextlib.suppress(OSError, StoreError):
+        _note_of(path).unlink(missing_ok=True)
+
+
+def accept(store: "Store") -> None:
+    """Take the casebook at this place as it stands, after a person has looked: its entries so far, and their keys."""
+    casebook, entry, digest = store.row(statements.HEAD)
+    keys = sorted({row[0] for row in store.rows(statements.KEYS)})
+    bare = store.row(statements.LAST_UNSEALED)[0] or 0
+    write_down(Written(os.path.realpath(store.path), casebook, bare + 1, entry, digest, keys))
+
+
+# --- looking
+
+
+@dataclass(frozen=True, slots=True)
+class Looked:
+    """What the seals say. ``faults`` by entry (0: the casebook as a whole); ``remarks``: what cannot be said here."""
+
+    faults: list[tuple[int, str]]
+    remarks: list[str]
+
+
+def look(store: "Store", case: int | None = None) -> Looked:
+    """The seals of every entry, or of one case, held against their key; and the last entry this machine wrote."""
+    if store.version() < statements.SEALED_SINCE:
+        return Looked([], ["This casebook is of a time before seals."])
+    casebook, count, _ = store.row(statements.HEAD)
+    if case is None or store.vouching is None:
+        store.vouching = key_here(), written(store.path)
+    key, note = store.vouching
+    rows = store.rows(statements.SEALS) if case is None else store.rows(statements.SEALS_OF_CASE, (case,))
+    faults: list[tuple[int, str]] = []
+    bare: list[int] = []
+    foreign: dict[str, list[int]] = {}
+    for entry, digest, key_id, mac in rows:
+        if mac is None:
+            if note and note.casebook == casebook and entry >= note.since:
+                faults.append((entry, "has no seal, and was written when entries were sealed"))
+            bare.append(entry)
+        elif key is None or key_id != key.id:
+            if note and note.casebook == casebook and entry >= note.since and key_id not in note.keys:
+                faults.append((entry, f"carries the seal of a key {key_id} that nobody accepted here"))
+            foreign.setdefault(key_id, []).append(entry)
+        elif not hmac.compare_digest(key.seal(casebook, digest), mac):
+            faults.append((entry, "carries a seal that is not the key's: it was changed or made up"))
+    if case is None:
+        faults += _against(store, note, casebook, count)
+    return Looked(faults, list(_remarks(bare, foreign, key)))
+
+
+def _against(store, note, casebook, count):
+    if note is None:
+        return []
+    if note.casebook != casebook:
+        return [(0, f"another casebook ({note.casebook[:12]}) stood at this place, this one is {casebook[:12]}")]
+    if not _holds(store, note):
+        how = f"it ends with entry {count}" if count < note.entry else "another stands in its place"
+        return [(0, f"entry {note.entry}, which this machine wrote last, is not in it: {how}")]
+    return []
+
+
+def _holds(store, note):
+    row = store.row(statements.DIGEST_OF_ENTRY, (note.entry,))
+    return row is not None and row[0] == note.digest
+
+
+def _remarks(bare, foreign, key) -> Iterator[str]:
+    if bare:
+        yield (
+            f"{_counted(bare)} from before the key: sealed without a key, so that the chain of digests alone speaks for"
+            " them."
+        )
+    for key_id, found in sorted(foreign.items()):
+        why = "no key is on this machine" if key is None else "which is not on this machine"
+        yield f"{_counted(found)} sealed with the key {key_id}; {why}, so these seals cannot be checked here."
+
+
+def _counted(found):
+    return f"Entry {found[0]} is" if len(found) == 1 else f"{len(found)} entries ({found[0]} to {found[-1]}) are"

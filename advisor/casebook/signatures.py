@@ -1,0 +1,54 @@
+"""Leads' signatures in a casebook: what is given out to be signed, what comes back, and whether it still holds."""
+
+from collections.abc import Mapping
+from typing import TYPE_CHECKING
+
+from ..errors import InputError
+from . import entries, signing, statements
+from .entries import Entry, line, paragraph
+
+if TYPE_CHECKING:
+    from .book import Casebook
+
+LONGEST_SALT = 100
+
+
+def to_sign(book: "Casebook", number: int) -> signing.Asked:
+    """What a lead signs of the standing decision of a case."""
+    decision = book.to_be_signed(number)
+    book.record(decision)  # held against what its entry says before it goes anywhere
+    record = entries.fetch(book.store, decision.record).decode()
+    return signing.Asked(book.store.row(statements.HEAD)[0], number, decision.digest, record)
+
+
+def take(book: "Casebook", number: int, signed: signing.Signed) -> Entry:
+    """Keep a lead's signature with the case it is on; InputError where it is on something else."""
+    again = f"Have it signed again: advisor case to-sign {number} --to FILE."
+    by, text = line(signed.by, "name of the lead"), paragraph(signed.text, "text") if signed.text else ""
+    if (by, text) != (signed.by, signed.text) or len(signed.salt) > LONGEST_SALT:
+        raise InputError("the signature's name or text is not as this program writes it.", remedy=again)
+    with book.store.transaction() as connection:
+        decision = book.to_be_signed(number)
+        if (signed.casebook, signed.case) != (book.store.row(statements.HEAD)[0], number):
+            raise InputError("the signature is on another case.", remedy=again)
+        if (signed.decision, signed.record_sha256) != (decision.digest, decision.record):
+            raise InputError("the case was decided again since it was given to sign.", remedy=again)
+        key = {"public_key": signed.public_key, "value": signed.signature, "said": signed.said, "salt": signed.salt}
+        body = {"of": decision.number, "decision": decision.digest, "text": text, "signature": key}
+        shaped = signing.is_public_key(signed.public_key) and signing.is_signature(signed.signature)
+        if not shaped or signing.fault(body, signed.verdict, decision.record):
+            raise InputError("the signature is not one on this decision.", remedy=again)
+        return entries.append(connection, number, signed.verdict, body, by=by)
+
+
+def fault(entry: Entry, by_number: Mapping[int, Entry]) -> str:
+    """What is wrong with the signature in an Entry, in words; "" where nothing is, or there is none.
+
+    ``by_number``: the entries of its case, looked over already.
+    """
+    if "signature" not in entry.body:
+        return ""
+    key = entry.body["signature"]
+    if signing.said_digest(key["salt"], entry.by, entry.body["text"]) != key["said"]:
+        return "carries a signature on other words"
+    return signing.fault(entry.body, entry.kind, by_number[entry.body["of"]].record)

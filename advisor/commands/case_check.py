@@ -1,0 +1,102 @@
+"""The sub-commands of ``advisor case`` that look a casebook over, and that anchor it elsewhere."""
+
+import sys
+from argparse import Namespace
+
+from ..casebook.book import Casebook
+from ..errors import InputError
+from ..knowledge import disk
+from . import opening
+
+#: What each measure shows and what it does not, for the help and the page of a check.
+MEASURES = (
+    "The chain of digests shows an entry that was changed, removed or put in, unless all digests after it were",
+    "reckoned anew. The seals show that too, unless whoever did it could read the key. The key lies outside the",
+    "casebook; whoever works as the user who owns it can read it. This machine's note of what it wrote last shows a",
+    "casebook that was swapped, cut short or put back to an older copy, unless the note was changed as well. An anchor",
+    "kept elsewhere shows any change to what stood before it, keys or no keys; what came after it, it does not show. A",
+    "lead's signature shows that his key signed this decision with this record. Nobody without the key and its",
+    "passphrase can make one; whoever can rewrite the casebook can still leave one out. Nothing here shows an entry",
+    "that was untrue when it was written, or a clock that was wrong.",
+)
+
+
+def run_check(arguments: Namespace) -> int:
+    """Look the file over."""
+    from ..casebook import anchors, seals
+    from ..casebook.check import check
+    from ..casebook.store import default_path
+
+    wanted = [anchor for told in arguments.anchor for anchor in anchors.read(told)]
+    place = arguments.casebook or default_path()
+    with Casebook(arguments.casebook, write=arguments.accept) as book:
+        before = [wrong for entry, wrong in seals.look(book.store).faults] if arguments.accept else []
+        if arguments.accept:
+            seals.accept(book.store)
+        faults, count, digest = check(book.store)
+        faults += anchors.faults(book.store, wanted)
+        remarks = [] if faults else seals.look(book.store).remarks
+    for fault in faults:
+        opening.complain(f"{place}: {fault}.")
+    if faults:
+        sys.stderr.write(
+            "advisor: take the last backup, or export what is still sound; do not go on with this file. If you put it"
+            " there yourself: advisor case check --accept\n"
+        )
+        return 2
+    for wrong in before:
+        opening.say(f"Accepted: {wrong}.")
+    opening.say(f"{count} entries, all sound. Last digest {digest}")
+    for remark in remarks:
+        opening.say(remark)
+    if wanted:
+        held = f"{len(wanted)} anchors" if len(wanted) > 1 else "the anchor"
+        opening.say(f"It agrees with {held}, up to entry {max(anchor.entry for anchor in wanted)}.")
+    else:
+        opening.say(
+            "Keep an anchor elsewhere: a history rewritten as a whole shows only by it. See: advisor case anchor."
+        )
+    return 0
+
+
+def run_anchor(arguments: Namespace) -> int:
+    """The anchor, printed, on the day's sheet or added to a file; nothing is anchored that is not sound."""
+    from ..casebook import anchors
+    from ..casebook.check import check
+    from ..casebook.store import default_path
+
+    if arguments.to:
+        disk.may_write(arguments.to, inputs=[arguments.casebook or default_path()], replace=True, option="--to")
+    with Casebook(arguments.casebook, write=False) as book:
+        faults, _, _ = check(book.store)
+        if faults:
+            raise InputError(f"the casebook is not sound: {faults[0]}.", remedy="See: advisor case check.")
+        anchor = anchors.anchor_of(book.store)
+        lines = _day(book, anchor) if arguments.day else [anchor.line()]
+    if arguments.to:
+        anchors.keep(arguments.to, anchor)
+    opening.say("\n".join(lines))
+    return 0
+
+
+def _day(book, anchor):
+    """The day's sheet: cases begun today in one line each, and the anchor; nobody's name is on it."""
+    today = anchor.at[:10]
+    cases = list(book.overview(since=today))
+    lines = [f"The day's sheet, {today} (UTC)", f"{len(cases)} cases begun"]
+    for case in cases:
+        decision = case["decision"]
+        told = "undecided" if decision is None else decision.body["pick"] or decision.body["outcome"].replace("_", " ")
+        signed = f"; {case['signed'].split(' by ')[0]}" if case["signed"] else ""
+        lines.append(f"{case['number']:5d}  {case['begun'][11:16]}  {told}{signed}")
+    casebook, digest = anchor.casebook, anchor.digest
+    return [
+        *lines,
+        "",
+        "Anchor. File this sheet away from the machine; hold the casebook against it with",
+        "advisor case check --anchor 'LINE', the line written without breaks:",
+        f"casebook {casebook}",
+        f"entry {anchor.entry}",
+        f"digest {digest}",
+        f"at {anchor.at}",
+    ]

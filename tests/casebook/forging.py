@@ -1,0 +1,77 @@
+"""Rewrites the history of a casebook as somebody would who knows the program but not always its keys."""
+
+import contextlib
+import json
+import sqlite3
+import zlib
+from dataclasses import replace
+
+from advisor.casebook import entries, statements
+from advisor.knowledge import canonical
+
+
+@contextlib.contextmanager
+def opened(path):
+    """The file without its triggers, which are put back afterwards."""
+    connection = sqlite3.connect(path, isolation_level=None)
+    triggers = connection.execute("SELECT name, sql FROM sqlite_schema WHERE type = 'trigger'").fetchall()
+    for name, _ in triggers:
+        connection.execute(f"DROP TRIGGER {name}")
+    yield connection
+    for _, sql in triggers:
+        connection.execute(sql)
+    connection.close()
+
+
+def rewritten(path, change, *, key=None, casebook=None):
+    """Every entry given to ``change`` (an Entry in, an Entry or None out), all digests reckoned anew.
+
+    ``key``: what the seals are made anew with, else they stay; ``casebook``: another name for it.
+    """
+    with opened(path) as connection:
+        (name,) = connection.execute("SELECT casebook FROM head").fetchone()
+        name = casebook or name
+        before = [entries.of_row(row) for row in connection.execute(statements.EVERY_ENTRY)]
+        kept = [entry for entry in map(change, before) if entry is not None]
+        previous, places, digests, made = name, {}, {}, []
+        for number, old in enumerate(kept, 1):
+            body = dict(old.body)
+            for part in ("of", "corrects"):
+                if part in body:
+                    body[part] = places[body[part]]
+            if body.get("decision") in digests:
+                body["decision"] = digests[body["decision"]]
+            bare = replace(old, number=number, body=body, previous=previous, digest="")
+            entry = replace(bare, digest=entries._digest(bare))
+            places[old.number], digests[old.digest], previous = number, entry.digest, entry.digest
+            made.append(entry)
+        ids = dict(connection.execute("SELECT entry, key FROM seal"))
+        seals = dict(connection.execute("SELECT entry, mac FROM seal"))
+        private = connection.execute("SELECT entry, salt, body FROM private").fetchall()
+        for table in ("seal", "private", "entry"):
+            connection.execute(f"DELETE FROM {table}")
+        for entry in made:
+            values = [getattr(entry, part) for part in type(entry).__slots__]
+            values[5] = canonical.text(entry.body)
+            connection.execute(statements.ADD_ENTRY, values)
+            if key is not None:
+                connection.execute(statements.ADD_SEAL, (entry.number, key.id, key.seal(name, entry.digest)))
+            elif entry.number in seals:
+                connection.execute(statements.ADD_SEAL, (entry.number, ids[entry.number], seals[entry.number]))
+        for number, salt, body in private:
+            if number in places:
+                connection.execute(statements.ADD_PRIVATE, (places[number], salt, body))
+        connection.execute("UPDATE head SET casebook = ?, entries = ?, digest = ?", (name, len(made), previous))
+
+
+def stored(path, change):
+    """The decision record of the first decision, changed, stored as well; its SHA-256."""
+    with opened(path) as connection:
+        (name,) = connection.execute("SELECT record FROM entry WHERE kind = 'decision' ORDER BY number").fetchone()
+        (body,) = connection.execute("SELECT body FROM content WHERE sha256 = ?", (name,)).fetchone()
+        record = change(json.loads(zlib.decompress(body)))
+        text = json.dumps(record, sort_keys=True, ensure_ascii=False, separators=(",", ":")).encode()
+        new = canonical.digest(text)
+        connection.execute("DELETE FROM content WHERE sha256 = ?", (name,))
+        connection.execute(statements.ADD_CONTENT, (new, len(text), zlib.compress(text)))
+    return name, new
