@@ -265,6 +265,16 @@ class BatchDecider:
         """Facts to ask the caller, of one case of a batch in which no kit passes."""
         return batched.ask_first.get(row) or self.lacking(batched, row).asks
 
+    def ask_maker(self, batched: "Batched", row: int) -> tuple[tuple[str, str], ...]:
+        """As `Decision.ask_maker`, of one case of a batch that was not lean and in which no kit passes."""
+        statuses = [
+            (one.requirement, one.status[row])
+            for one in batched.checks
+            if batched.derived.fired(one.requirement.rule)[row]
+        ]
+        taken = self.decider.stand_ins.to_ask(batched.figures, row, statuses, batched.fits[row])
+        return tuple(sorted({*self.lacking(batched, row).maker, *taken}))
+
     def taken_careful(self, batched: "Batched", row: int) -> tuple[str, ...]:
         """As `unknowns.taken_careful`, of one case of a batch that was not lean."""
         return taken_careful(_Row(batched, row, self.knowledge))

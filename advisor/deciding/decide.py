@@ -27,6 +27,7 @@ from .kit_columns import FactColumns, KitColumns
 from .outcomes import MORE_ANSWERS, NO_KIT, RECOMMENDED, Outcome
 from .setting_up import SettingUp
 from .span import Spanner
+from .stand_ins import StandIn, StandIns
 from .unknowns import needed, taken_careful, what_would_settle
 from .verdicts import FAIL, NOT_ASKED, UNKNOWN, Checked, check
 
@@ -84,7 +85,7 @@ class Decision(Judged):
 
     ``order``: indices of passing kits, pick first. ``setups``: index -> Chosen items; ``setup_derivations``: index ->
     Derivation; ``asks``: facts that would settle the case; ``ask_first``: those of them that were taken at their worst,
-    and with another value give a kit.
+    and with another value give a kit; ``finder``: finds what was taken where records leave something out.
     """
 
     case: Case
@@ -94,6 +95,7 @@ class Decision(Judged):
     knowledge: Knowledge
     shop: Shop
     engines_agreed: bool | None
+    finder: StandIns
     outcome: str = NO_KIT
     order: tuple = ()
     setups: Mapping = field(default_factory=dict)
@@ -112,6 +114,20 @@ class Decision(Judged):
     def rules(self) -> dict[str, Rule]:
         """Rule id -> Rule."""
         return {rule.id: rule for rule in self.knowledge.rules}
+
+    @functools.cached_property
+    def stand_ins(self) -> dict[int, tuple[StandIn, ...]]:
+        """Index of a kit -> its `StandIn`s; a decision that looked at figures only."""
+        posted = [one.requirement for one in self.checks]
+        return self.finder.of_kits(self.figures, 0, posted, self.fits[0])
+
+    @functools.cached_property
+    def stand_ins_of_car(self) -> tuple[StandIn, ...]:
+        """The `StandIn`s for what the record of the car leaves out; none where it is not on file."""
+        if self.platform is None:
+            return ()
+        posted = [one.requirement for one in self.checks]
+        return self.finder.of_car(self.figures, 0, self.derivation.fired(), posted)
 
     @property
     def picked(self) -> int:
@@ -150,6 +166,7 @@ class Decider:
         self.rules = {rule.id: rule for rule in knowledge.rules}
         self.judge = Judge(knowledge, self.figures)
         self.setting_up = SettingUp(knowledge, shop.parts)
+        self.stand_ins = StandIns(knowledge)
         self.fit_musts = fit_musts(knowledge)
         self.declining = tuple(rule for rule in knowledge.rules if rule.topic == DECLINED_TOPIC and rule.require)
         self.consistent_rules = any(rule.stage == consistency.STAGE for rule in knowledge.rules)
@@ -221,6 +238,7 @@ class Decider:
             knowledge=self.knowledge,
             shop=self.shop,
             engines_agreed=self.engines_agreed,
+            finder=self.stand_ins,
         )
         decision.asks = () if known.declined else needed(self.knowledge, known.missing, derived.facts)
         if decision.asks:
@@ -291,7 +309,9 @@ class Decider:
             decision.outcome = RECOMMENDED
             return
         lacking = what_would_settle(decision)
-        decision.asks, decision.ask_maker = lacking.asks, lacking.maker
+        statuses = [(one.requirement, one.status[0]) for one in decision.checks]
+        taken = self.stand_ins.to_ask(decision.figures, 0, statuses, decision.fits[0])
+        decision.asks, decision.ask_maker = lacking.asks, tuple(sorted({*lacking.maker, *taken}))
         decision.not_on_file = tuple(sorted({*lacking.not_on_file, *taken_careful(decision)}))
         decision.outcome = MORE_ANSWERS if decision.asks else NO_KIT
 

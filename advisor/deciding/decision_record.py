@@ -22,6 +22,18 @@ from .recorded_around import (
     SpanEnd,
 )
 from .recorded_case import RecordedAnswer, RecordedCase, RecordedChange
+from .recorded_kits import (
+    NO_BASIS,
+    AddedPart,
+    JudgedKit,
+    KitAfter,
+    KitBefore,
+    KitCheck,
+    NearEqual,
+    RecordedBasis,
+    RecordedPick,
+    RecordedStandIn,
+)
 from .recorded_origin import MadeBy, RecordedShop
 
 SCHEMA = "least-clutch decision 1"
@@ -41,15 +53,6 @@ class RecordedFact:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class RecordedBasis:
-    """What a rule or calculation rests on."""
-
-    kind: str
-    source: str = ""
-    caution: str = ""
-
-
-@dataclass(frozen=True, slots=True, eq=False)
 class RecordedFiring:
     """A rule (or calculation, by ``kind``) that fired; ``rule``: its id; ``facts``: what it read; ``reason``: why
     it concluded nothing; ``branches``: places of the alternatives that held.
@@ -64,7 +67,7 @@ class RecordedFiring:
     facts: Mapping[str, Any] = field(default_factory=dict)
     concluded: Mapping[str, Any] = field(default_factory=dict)
     because: str = ""
-    basis: RecordedBasis = RecordedBasis("")
+    basis: RecordedBasis = NO_BASIS
     reason: str = ""
 
 
@@ -93,93 +96,6 @@ class PostedRequirement:
     def kit_field(self) -> str | None:
         """The field of the kit its limit is, or None."""
         return self.limit["kit"] if isinstance(self.limit, dict) else None
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class KitCheck:
-    """One requirement held against one kit. ``known``: False where it failed because a value is not known."""
-
-    requirement: str
-    needed: Any
-    actual: Any
-    concern: str | None = None
-    level: str = ""
-    known: bool = True
-    sentence: str = ""
-
-    def as_data(self) -> dict[str, Any]:
-        """{requirement, needed, actual}."""
-        return {"requirement": self.requirement, "needed": self.needed, "actual": self.actual}
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class AddedPart:
-    """A part a passing kit must have with it, in its total price; ``part`` and ``price`` None where none is on file."""
-
-    item: str
-    rule: str
-    part: str | None = None
-    price: float | None = None
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class JudgedKit:
-    """A kit and its verdict; ``place`` on the ladder (the pick 1) or None; ``unknown_figures``: name -> why not."""
-
-    id: str
-    verdict: str
-    fits: bool = True
-    failed: tuple[KitCheck, ...] = ()
-    unknown: tuple[KitCheck, ...] = ()
-    given_up: tuple[KitCheck, ...] = ()
-    concerns: tuple[str, ...] = ()
-    place: int | None = None
-    gentleness: int = 0
-    figures: Mapping[str, float] = field(default_factory=dict)
-    unknown_figures: Mapping[str, str] = field(default_factory=dict)
-    adds: tuple[AddedPart, ...] = ()
-
-    @property
-    def refused_by(self) -> tuple[KitCheck, ...]:
-        """The musts that fail or cannot be judged."""
-        return self.failed + self.unknown
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class RecordedPick:
-    """The pick: the requirements that decided, and the wishes it gives up."""
-
-    kit: str
-    because: tuple[KitCheck, ...] = ()
-    given_up: tuple[KitCheck, ...] = ()
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class KitBefore:
-    """The nearest kit before the pick; ``before_by``: the member of the ladder's key that puts it there."""
-
-    kit: str
-    fails: tuple[KitCheck, ...] = ()
-    before_by: str = ""
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class KitAfter:
-    """The next passing kit with clearly more capacity, and what it brings."""
-
-    kit: str
-    adds: tuple[FigureStep, ...] = ()
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class NearEqual:
-    """A kit hardly apart from the pick; ``behind_by``: what puts it behind; ``stock``: pick and kit on the shelf."""
-
-    kit: str
-    behind_by: str = ""
-    gives_up: tuple[str, ...] = ()
-    differences: tuple[FigureStep, ...] = ()
-    stock: Mapping[str, bool] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -449,6 +365,11 @@ class DecisionRecord:
         return self.data.get("not_on_file") or []
 
     @cached_property
+    def stand_ins(self) -> tuple[RecordedStandIn, ...]:
+        """What was used where the record of the car leaves something out; those of kits stand with the kits."""
+        return self._list(RecordedStandIn, "stand_ins")
+
+    @cached_property
     def no_fit(self) -> NoFit | None:
         """Why no kit fits, or None."""
         return self._one(NoFit, "no_fit")
@@ -524,13 +445,20 @@ class DecisionRecord:
 #: Parts of an entry that are an entry themselves, and those that are lists of entries.
 _ONE: dict[type, dict[str, type]] = {
     RecordedFiring: {"basis": RecordedBasis},
+    RecordedStandIn: {"basis": RecordedBasis},
     RecordedSpan: dict.fromkeys(("gentle_end", "careful_end", "likely"), SpanEnd),
     RecordedWish: {"without": BesideThePick},
     NearMiss: {"beside": BesideThePick},
 }
 _SEVERAL: dict[type, dict[str, type]] = {
     RecordedCase: {"changed": RecordedChange},
-    JudgedKit: {"failed": KitCheck, "unknown": KitCheck, "given_up": KitCheck, "adds": AddedPart},
+    JudgedKit: {
+        "failed": KitCheck,
+        "unknown": KitCheck,
+        "given_up": KitCheck,
+        "adds": AddedPart,
+        "stand_ins": RecordedStandIn,
+    },
     RecordedPick: {"because": KitCheck, "given_up": KitCheck},
     KitBefore: {"fails": KitCheck},
     KitAfter: {"adds": FigureStep},

@@ -43,6 +43,7 @@ def record(
     ``around``: the `Around` of the decision.
     """
     judged = decision.figures is not None
+    of_kits = decision.stand_ins if judged else {}
     made = {
         "schema": SCHEMA,
         "case": _case(decision),
@@ -53,7 +54,9 @@ def record(
         "near_equals": [reasons.near(decision, index) for index in near_equals(decision)],
         "specification": _specification(decision),
         "requirements": [_requirement(decision, checked) for checked in sorted(decision.checks, key=_by_id)],
-        "kits": [_kit(decision, index) for index in range(len(decision.kits))] if judged else [],
+        "kits": [_kit(decision, index, of_kits.get(index, ())) for index in range(len(decision.kits))]
+        if judged
+        else [],
         "setup": _setup(decision),
         "cautions": _cautions(decision),
         "assumptions": [_assumption(one, matters) for one, matters in assumptions],
@@ -89,6 +92,7 @@ def record(
         "asks": list(decision.asks),
         "ask_maker": [{"kit": kit, "field": name} for kit, name in decision.ask_maker],
         "not_on_file": list(decision.not_on_file),
+        "stand_ins": [_stand_in(one) for one in decision.stand_ins_of_car] if judged else [],
         "no_fit": _no_fit(decision, changes),
         "records": {},
         "limits": _limits(decision),
@@ -196,7 +200,7 @@ def _requirement(decision, checked):
     }
 
 
-def _kit(decision, index):
+def _kit(decision, index, stand_ins):
     failed, unknown, given_up, not_known = statuses(decision, index)
     if decision.pick == index:
         verdict = "picked"
@@ -230,6 +234,20 @@ def _kit(decision, index):
         "figures": figures,
         "unknown_figures": reasons_why,
         "adds": _adds(decision, index),
+        "stand_ins": [_stand_in(one) for one in stand_ins] if fits else [],
+    }
+
+
+def _stand_in(stands):
+    return {
+        "field": stands.field,
+        "of": stands.of,
+        "kind": stands.kind,
+        "used": stands.used,
+        "value": plain(stands.value),
+        "unit": stands.unit,
+        "basis": {"kind": stands.basis.kind, "source": stands.basis.source, "caution": stands.basis.caution},
+        "requirements": list(stands.requirements),
     }
 
 

@@ -9,6 +9,7 @@ from .contradictions_told import contradiction_sentences
 from .layout import block, paragraph, title_lines, wrap
 from .no_fit import no_fit, no_fit_lines
 from .reason_nodes import trace
+from .stand_ins_told import stand_in_sentences
 from .sureness import sureness, sureness_lines
 from .why_not import is_gentler
 
@@ -43,6 +44,7 @@ def why(worded: "WordedRecord", depth: int = 1, requirements: Sequence[str] = ()
     told["decisive"] = [_decisive(worded, name, depth) for name in chosen]
     told["given_up"] = [_given_up(worded, check) for check in record.pick.given_up]
     told["assumed"] = [worded.fact_text(assumption.fact) for assumption in record.assumptions if assumption.matters]
+    told["stand_ins"] = stand_in_sentences((*worded.kits[worded.pick].stand_ins, *record.stand_ins), worded.wording)
     told["sure"] = sureness(worded)
     if depth >= 3:
         told["nodes"] = trace(worded, worded.pick, chosen)
@@ -240,6 +242,7 @@ def why_lines(
     lines += block(
         "Assumed, and another answer would change the advice", [capital(one) for one in told["assumed"]], width
     )
+    lines += block("Taken, because it is not on file", told["stand_ins"], width)
     lines += sureness_lines(worded, told["sure"], width, plain) + _contradicted(worded, width)
     if told["depth"] >= 3:
         lines += ["", *title_lines("The whole derivation, each value before what is made of it", width)]

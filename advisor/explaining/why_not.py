@@ -9,6 +9,7 @@ from ..deciding.ladder import CAPACITY, HARSHNESS, PEDAL, PRICE, less_than_a_ste
 from ..knowledge.sentences import aloud, capital, count, joined, sentence
 from ..knowledge.wording import Wording
 from .layout import block, paragraph, wrap
+from .stand_ins_told import stand_in_sentences
 from .trade_words import PlainWords
 from .worded import WordedRecord
 
@@ -36,8 +37,8 @@ STEPPED = {"clamp_load": "clamp_load", "pedal_force": PEDAL}
 def why_not(worded: WordedRecord, kit: str) -> dict[str, Any]:
     """Why a kit is not the pick, as data.
 
-    {kit, verdict, fits, failed, unknown, step, given_up, next, sentences}: ``failed`` holds every failed must, safety
-    first, each enough by itself; ``step`` the one step of the ladder that put the pick before a kit that passes.
+    {kit, verdict, fits, failed, unknown, step, given_up, stand_ins, sentences}: ``failed`` holds every failed must,
+    safety first, each enough by itself; ``step`` the one step of the ladder that put the pick before a kit that passes.
     """
     held = worded.kits[kit]
     told = {
@@ -48,6 +49,7 @@ def why_not(worded: WordedRecord, kit: str) -> dict[str, Any]:
         "unknown": [_unknown(worded, held, check) for check in held.unknown],
         "step": _step(worded, kit) if held.verdict == "passes" else None,
         "given_up": [check.requirement for check in held.given_up],
+        "stand_ins": stand_in_sentences(held.stand_ins, worded.wording),
     }
     told["sentences"] = _opening(worded, told)
     return told
@@ -298,7 +300,7 @@ def why_not_lines(
         lines += ["", *_unknown_lines(worded, one, width)]
     if told["step"]:
         lines += [paragraph(step_sentences(worded, told), width, "  ")]
-    return lines
+    return lines + block("Taken, because it is not on file", told["stand_ins"], width)
 
 
 def _unknown_lines(worded: WordedRecord, one, width: int):

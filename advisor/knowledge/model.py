@@ -148,7 +148,10 @@ class Figure:
 
 @dataclass(frozen=True, slots=True)
 class KitField:
-    """A field of a kit record: number, choice, flag or text; ``path`` where it stands in the record."""
+    """A field of a kit record: number, choice, flag or text; ``path`` where it stands in the record.
+
+    ``of_kits``: pairs (field, values) that must all hold, or the field does not apply to the kit.
+    """
 
     name: str
     kind: str
@@ -160,6 +163,7 @@ class KitField:
     required: bool = False
     path: str = ""
     shown_as: str = ""
+    of_kits: tuple[tuple[str, tuple[Value, ...]], ...] = ()
     position: Position | None = None
 
 

@@ -1,7 +1,7 @@
 """From vocabulary.yaml and questions.yaml to facts, figures, kit fields and questions."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from . import quantities
@@ -63,6 +63,9 @@ def read_vocabulary(root: "Node", faults: "Faults") -> tuple[dict[str, Fact], di
                 "Take it out.",
             )
         kit_fields[derived.name] = derived
+    for name, entry in root["kit_fields"].items() if "kit_fields" in root else ():
+        with faults.at(entry):
+            kit_fields[name] = replace(kit_fields[name], of_kits=_of_kits(entry, kit_fields, faults))
     for name, entry in root["figures"].items() if "figures" in root else ():
         with faults.at(entry):
             unit = _unit(entry, faults)
@@ -234,6 +237,19 @@ def _kit_field(name, entry, faults):
         shown_as=_shown_as(entry, name, unit, faults),
         position=entry.key,
     )
+
+
+def _of_kits(entry, kit_fields, faults):
+    """Pairs (field, values) of the kits that a kit field applies to."""
+    found = []
+    for field, values in entry["of_kits"].items() if "of_kits" in entry else ():
+        if field not in kit_fields:
+            faults.refuse(
+                f"the kit field {field!r} is not in the vocabulary.", values.key, did_you_mean(field, kit_fields)
+            )
+        with faults.placed(values):
+            found.append((field, tuple(quantities.read_value(kit_fields[field], value.plain()) for value in values)))
+    return tuple(found)
 
 
 def _fact(name, entry, kit_fields, faults):

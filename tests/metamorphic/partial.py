@@ -3,8 +3,9 @@ being told.
 
 Each caller is decided with the whole records and with one field (or two) taken out of every car, or out of every kit or
 one kit in two. What must hold:
-  - a kit that passes only without the field passes by an assumption that the record of the decision names;
-  - no must of safety is passed that way, assumption or not;
+  - a kit that passes only without the field passes by an assumption that the record of the decision names, or by what
+    the record says was taken in the field's place, for every must that turned;
+  - no must of safety is passed that way, named or not;
   - no kit where there was one: the field is named, as an assumption, as a question, as not on file, or as to ask the
     maker.
 """
@@ -114,11 +115,11 @@ def _held(tally, world, before, after, where, names):
         if any(one.safety for one in turned):
             tally.wrong(f"{where}: {kit} passes {sorted(one.id for one in turned if one.safety)}, a must of safety")
             return
-        if not assumed:
+        if not assumed and not _stood_in(after, kit, turned, fields, changed):
             tally.wrong(f"{where}: {kit} passes {sorted(one.id for one in turned)}, nothing assumed says why")
             return
     if more:
-        tally.count("more pass by an assumption in the record")
+        tally.count("more pass by " + ("an assumption in the record" if assumed else "what the record says was taken"))
     if after.pick is None and before.pick is not None:
         named = _how_named(world, after, facts, fields, changed)
         if not named:
@@ -127,6 +128,14 @@ def _held(tally, world, before, after, where, names):
         tally.count(f"{after.outcome}, named as {named}")
     elif not more:
         tally.count("another pick, no more pass" if before.pick != after.pick else "the same pick")
+
+
+def _stood_in(after, kit, turned, fields, changed):
+    """Whether every must that turned rests on what the record names as taken for a field that was left out."""
+    if kit not in changed:
+        return False
+    named = {name for stands in after.stand_ins(kit) if stands.field in fields for name in stands.requirements}
+    return {one.id for one in turned} <= named
 
 
 def _turned(before, after, kit):
@@ -150,7 +159,7 @@ def _how_named(world, judged, facts, fields, changed):
     lacking = batch.lacking(judged.batched, judged.row)
     if facts & set(batch.asks(judged.batched, judged.row)):
         return "a question"
-    if any(field in fields and kit in changed for kit, field in lacking.maker):
+    if any(field in fields and kit in changed for kit, field in batch.ask_maker(judged.batched, judged.row)):
         return "to ask the maker"
     if facts & {*lacking.not_on_file, *batch.taken_careful(judged.batched, judged.row)}:
         return "not on file"

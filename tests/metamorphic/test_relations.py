@@ -100,6 +100,7 @@ def test_rows_of_the_batch_are_single_decisions(world):
                 lacking = world.decider.batch.lacking(judged.batched, judged.row)
                 careful = world.decider.batch.taken_careful(judged.batched, judged.row)
                 asks = world.decider.batch.asks(judged.batched, judged.row)
+                assert world.decider.batch.ask_maker(judged.batched, judged.row) == decision.ask_maker
                 assert (asks, tuple(sorted({*lacking.not_on_file, *careful}))) == (
                     decision.asks,
                     decision.not_on_file,

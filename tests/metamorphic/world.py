@@ -9,6 +9,7 @@ import numpy as np
 from advisor.deciding import ladder
 from advisor.deciding.answers import gather
 from advisor.deciding.batch import BATCH
+from advisor.deciding.stand_ins import StandIns
 from advisor.deciding.verdicts import FAIL, NOT_ASKED, PASS, UNKNOWN
 from advisor.knowledge.model import Answer
 from tests.callers import caller, plain_decider_of
@@ -113,6 +114,13 @@ class Judged:
         """The passing kits, pick first."""
         places = self.batched.places[self.row]
         return tuple(sorted(self.passes, key=lambda kit: places[self.batched.kits.index[kit]]))
+
+    def stand_ins(self, kit):
+        """The `StandIn`s of one kit."""
+        kits, finder = self.batched.kits, StandIns(self.knowledge)
+        among = np.arange(len(kits)) == kits.index[kit]
+        posted = [one.requirement for one in self.batched.checks if self.posted(one.requirement)]
+        return finder.of_kits(self.batched.figures, self.row, posted, among).get(kits.index[kit], ())
 
     def assumed(self):
         """Names of the facts that were assumed."""

@@ -172,7 +172,7 @@ class Sheet:
                 return self.unit(path[place - 1])
             held = self.at(path[:place])
             if isinstance(held, dict):
-                for key in ("fact", "figure", "measure"):
+                for key in ("fact", "figure", "measure", "field"):
                     if key in held:
                         return self.unit(held[key])
                 if "requirement" in held:

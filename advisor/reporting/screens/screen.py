@@ -9,6 +9,7 @@ from ...explaining.contradictions_told import contradiction_sentences
 from ...explaining.declined import no_kit_lines, not_on_file
 from ...explaining.made_from import made_from_lines
 from ...explaining.span_told import span_sentences
+from ...explaining.stand_ins_told import stand_in_sentences
 from ...explaining.vague_told import vague_sentences
 from ...explaining.wishes_told import MOST_CALLS, close_call_sentence, near_miss_sentence, wish_sentence
 from ...explaining.worded import WordedRecord
@@ -34,7 +35,7 @@ def screen(record: DecisionRecord | Mapping[str, object], wording: Wording, widt
         lines += _span(worded, width) + _no_kit(worded, width)
     lines += _contradictions(worded, width) + _cautions(worded, width)
     lines += _block("Not known exactly", vague_sentences(worded), width)
-    lines += _assumed(worded, width) + _denials(worded, width)
+    lines += _assumed(worded, width) + _stand_ins(worded, width) + _denials(worded, width)
     return "\n".join(lines) + "\n"
 
 
@@ -223,6 +224,13 @@ def _assumed(worded, width):
         if assumed.matters
     ]
     return _block("Assumed, and it matters", matter, width)
+
+
+def _stand_ins(worded, width):
+    """What was taken for the pick where the maker's figure, or the car's record, is silent."""
+    of_kit = worded.kits[worded.pick].stand_ins if worded.pick else ()
+    told = stand_in_sentences((*of_kit, *worded.record.stand_ins), worded.wording)
+    return _block("Taken, because it is not on file", told, width)
 
 
 def _changed(worded, width):

@@ -27,6 +27,7 @@ def lead(page: Page, pictures: Mapping[str, Callable[[Page], Any]]) -> Document:
         _reasons(page, pictures),
         _requirements(page),
         _kits(page),
+        _stand_ins(page),
         _setup(page),
         rough_section(page),
         _assumptions(page),
@@ -153,6 +154,38 @@ def _kits(page: Page):
         kits_table(page),
         paragraph("Not for this car by their dimensions: ", page.count(others, "count/kits-that-do-not-fit"), "."),
     )
+
+
+def _stand_ins(page: Page):
+    """What was taken where the records of the kits that fit, or of the car, leave something out."""
+    rows = []
+    for kit in page.record.fitting:
+        at = page.kit_index(kit.id)
+        for place, stands in enumerate(kit.stand_ins):
+            whose = page.name(kit.id, "kits", at, "id")
+            rows.append(_stand_in(page, stands, whose, "kits", at, "stand_ins", place))
+    for place, stands in enumerate(page.record.stand_ins):
+        rows.append(_stand_in(page, stands, "the car", "stand_ins", place))
+    if not rows:
+        return None
+    heads = ("of", "not on file", "taken", "what that is", "rests on it", "basis")
+    return section("stand-ins", "Taken where a record is silent", table("Kits that fit, gentlest first", heads, rows))
+
+
+def _stand_in(page: Page, stands, whose: Parts, *at):
+    basis: list[Parts] = [stands.basis.kind.replace("_", " ")]
+    for key, text in (("source", stands.basis.source), ("caution", stands.basis.caution)):
+        if text:
+            basis += ["; ", page.name(text, *at, "basis", key)]
+    # What a rule set is told among the facts; a field is taken in its own unit.
+    taken: Parts = "-" if stands.kind == "rule" else page.recorded(stands.field, *at, "value")
+    used: Parts = (stands.kind, " ", page.name(stands.used, *at, "used")) if stands.used else "a usual value"
+    rests = [
+        piece
+        for place, name in enumerate(stands.requirements)
+        for piece in (", " if place else "", page.name(name, *at, "requirements", place))
+    ]
+    return whose, page.label(stands.field), taken, used, rests or "-", basis
 
 
 def _setup(page: Page):

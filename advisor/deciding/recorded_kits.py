@@ -1,0 +1,128 @@
+"""Entries of a decision record on its kits: checks, verdicts, what was taken for them, and the kits beside the pick."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from .recorded_around import FigureStep
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class RecordedBasis:
+    """What a rule or calculation rests on."""
+
+    kind: str
+    source: str = ""
+    caution: str = ""
+
+
+NO_BASIS = RecordedBasis("")
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class KitCheck:
+    """One requirement held against one kit. ``known``: False where it failed because a value is not known."""
+
+    requirement: str
+    needed: Any
+    actual: Any
+    concern: str | None = None
+    level: str = ""
+    known: bool = True
+    sentence: str = ""
+
+    def as_data(self) -> dict[str, Any]:
+        """{requirement, needed, actual}."""
+        return {"requirement": self.requirement, "needed": self.needed, "actual": self.actual}
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class AddedPart:
+    """A part a passing kit must have with it, in its total price; ``part`` and ``price`` None where none is on file."""
+
+    item: str
+    rule: str
+    part: str | None = None
+    price: float | None = None
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class RecordedStandIn:
+    """What was used where a record leaves a field out.
+
+    ``field``: a field of the kit, or a fact of the car, by ``of`` (kit or car). ``kind`` and ``used``: figure, table,
+    fact or rule and its name, or a value that stands in the calculation. ``requirements``: ids of those resting on it.
+    """
+
+    field: str
+    of: str
+    kind: str
+    used: str = ""
+    value: Any = None
+    unit: str = ""
+    basis: RecordedBasis = NO_BASIS
+    requirements: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class JudgedKit:
+    """A kit and its verdict; ``place`` on the ladder (the pick 1) or None; ``unknown_figures``: name -> why not.
+
+    ``stand_ins``: what was used where its maker's figures are not on file.
+    """
+
+    id: str
+    verdict: str
+    fits: bool = True
+    failed: tuple[KitCheck, ...] = ()
+    unknown: tuple[KitCheck, ...] = ()
+    given_up: tuple[KitCheck, ...] = ()
+    concerns: tuple[str, ...] = ()
+    place: int | None = None
+    gentleness: int = 0
+    figures: Mapping[str, float] = field(default_factory=dict)
+    unknown_figures: Mapping[str, str] = field(default_factory=dict)
+    adds: tuple[AddedPart, ...] = ()
+    stand_ins: tuple[RecordedStandIn, ...] = ()
+
+    @property
+    def refused_by(self) -> tuple[KitCheck, ...]:
+        """The musts that fail or cannot be judged."""
+        return self.failed + self.unknown
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class RecordedPick:
+    """The pick: the requirements that decided, and the wishes it gives up."""
+
+    kit: str
+    because: tuple[KitCheck, ...] = ()
+    given_up: tuple[KitCheck, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class KitBefore:
+    """The nearest kit before the pick; ``before_by``: the member of the ladder's key that puts it there."""
+
+    kit: str
+    fails: tuple[KitCheck, ...] = ()
+    before_by: str = ""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class KitAfter:
+    """The next passing kit with clearly more capacity, and what it brings."""
+
+    kit: str
+    adds: tuple[FigureStep, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class NearEqual:
+    """A kit hardly apart from the pick; ``behind_by``: what puts it behind; ``stock``: pick and kit on the shelf."""
+
+    kit: str
+    behind_by: str = ""
+    gives_up: tuple[str, ...] = ()
+    differences: tuple[FigureStep, ...] = ()
+    stock: Mapping[str, bool] = field(default_factory=dict)

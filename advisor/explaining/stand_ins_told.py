@@ -1,0 +1,34 @@
+"""What was taken where the record of a kit or of the car leaves something out, in sentences."""
+
+from collections.abc import Iterable
+
+from ..deciding.decision_record import RecordedStandIn
+from ..knowledge.sentences import sentence
+from ..knowledge.wording import Wording
+
+
+def stand_in_sentence(stands: RecordedStandIn, wording: Wording) -> str:
+    """One stand-in: what is not on file, what was taken, and what that is."""
+    label = wording.label(stands.field)
+    if stands.of == "car":
+        lacks = f"the record of this car lacks the {label}"
+        if stands.kind == "rule":
+            return sentence(f"{lacks}; a rule for such cars speaks in its place")
+    else:
+        lacks = f"{label}: the maker's figure is not on file"
+    return sentence(f"{lacks}; {wording.value(stands.field, stands.value)} was taken, {_how(stands, wording)}")
+
+
+def stand_in_sentences(stand_ins: Iterable[RecordedStandIn], wording: Wording) -> list[str]:
+    """One sentence each."""
+    return list(dict.fromkeys(stand_in_sentence(stands, wording) for stands in stand_ins))
+
+
+def _how(stands, wording: Wording):
+    if stands.kind == "figure":
+        return "worked out from what is on file"
+    if stands.kind == "table":
+        return "as such clutches usually have it"
+    if stands.kind == "fact":
+        return f"this car's {wording.label(stands.used)}"
+    return "as is usual"
