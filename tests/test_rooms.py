@@ -39,20 +39,26 @@ def room_of(path):
     return parts[0] if len(parts) > 1 else path.stem
 
 
-def imported_rooms(path):
-    """(room, line) of every import of this package in a file, those inside functions included."""
+def imports(path, types_too=True):
+    """(name as parts, line) of every import of this package in a file, those inside functions included.
+
+    ``types_too``: also of what only annotations name.
+    """
     package = ("advisor", *path.relative_to(ROOT / "advisor").parts[:-1])
-    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
-        names = []
+    waiting = [ast.parse(path.read_text(encoding="utf-8"))]
+    while waiting:
+        node = waiting.pop()
+        if types_too or not (isinstance(node, ast.If) and ast.unparse(node.test) == "TYPE_CHECKING"):
+            waiting += ast.iter_child_nodes(node)
         if isinstance(node, ast.ImportFrom):
             base = package[: len(package) - node.level + 1] if node.level else ()
             module = (*base, *(node.module.split(".") if node.module else ()))
-            names = [module] if len(module) > 1 else [(*module, alias.name) for alias in node.names]
+            named = [(*module, alias.name) for alias in node.names]
         elif isinstance(node, ast.Import):
-            names = [tuple(alias.name.split(".")) for alias in node.names]
-        for name in names:
-            if name[0] == "advisor" and len(name) > 1:
-                yield name[1], node.lineno
+            named = [tuple(alias.name.split(".")) for alias in node.names]
+        else:
+            continue
+        yield from ((name, node.lineno) for name in named if name[0] == "advisor" and len(name) > 1)
 
 
 def files():
@@ -65,10 +71,24 @@ def test_imports_point_one_way():
     wrong = []
     for path in files():
         room = room_of(path)
-        for other, line in imported_rooms(path):
+        for (_, other, *_), line in imports(path):
             if other not in (room, *OPEN, *ARROWS.get(room, ()), "__version__"):
                 wrong.append(f"{path.relative_to(ROOT)}:{line} imports {other}")
     assert wrong == []
+
+
+def test_no_modules_import_each_other_in_a_circle():
+    """Rooms are one-way; within a room modules are too. What only annotations name does not count."""
+    modules = {("advisor", *path.relative_to(ROOT / "advisor").with_suffix("").parts): path for path in files()}
+    needs = {
+        module: {other for name, _ in imports(path, types_too=False) for other in (name, name[:-1]) if other in modules}
+        for module, path in modules.items()
+    }
+    assert sum(map(len, needs.values())) > len(modules)
+    while ready := [module for module, needed in needs.items() if not needed & needs.keys()]:
+        for module in ready:
+            del needs[module]
+    assert not needs, "import each other: " + ", ".join(".".join(module) for module in sorted(needs))
 
 
 def test_every_room_is_known():

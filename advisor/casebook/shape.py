@@ -11,6 +11,7 @@ import re
 from collections.abc import Callable, Iterable, Iterator
 from typing import TYPE_CHECKING, Any
 
+from ..deciding.outcomes import MORE_ANSWERS, NO_KIT, RECOMMENDED
 from ..knowledge import signs
 from .signing import is_public_key, is_signature
 
@@ -143,7 +144,7 @@ BODIES: dict[str, Callable[[Any], bool]] = {
     "reading": _body(case=_case, readings=_list(_name)),
     "decision": _body(
         of=_count,
-        outcome=_choice("recommended", "need_more_answers", "no_kit_fits"),
+        outcome=_choice(RECOMMENDED, MORE_ANSWERS, NO_KIT),
         pick=_or_none(_id),
         required=_list(_id),
         cautions=_list(_id),

@@ -18,7 +18,6 @@ from pathlib import Path
 
 from ..knowledge import signs
 from . import opening
-from .recommend import EXIT
 
 
 def add(parser: ArgumentParser) -> None:
@@ -247,7 +246,7 @@ def _advise(arguments, decider, talk, keep, say):
         opening.say("\n" + screen.screen(record, wording, opening.width()))
         if record.pick:
             opening.say(_how_far(arguments, decider, case, record))
-    return EXIT[record.outcome]
+    return opening.EXIT[record.outcome]
 
 
 def _how_far(arguments, decider, case, record):

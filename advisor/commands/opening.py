@@ -6,6 +6,7 @@ import sys
 from argparse import ArgumentParser, Namespace
 from typing import TYPE_CHECKING, Any, BinaryIO
 
+from ..deciding.outcomes import MORE_ANSWERS, NO_KIT, RECOMMENDED
 from ..errors import AdvisorError, ErrorList, InputError, Position, StoreError
 from ..knowledge import disk, signs
 
@@ -15,6 +16,9 @@ if TYPE_CHECKING:
     from ..deciding.decide import Decider
     from ..knowledge.model import Case, Knowledge
     from ..knowledge.sources import Content, Sources
+
+#: Outcome of a decision -> exit code.
+EXIT = {RECOMMENDED: 0, MORE_ANSWERS: 3, NO_KIT: 4}
 
 
 def add_sources(parser: ArgumentParser) -> None:

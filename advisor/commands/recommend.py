@@ -14,8 +14,6 @@ from argparse import ArgumentParser, Namespace
 from ..errors import InputError
 from . import opening
 
-EXIT = {"recommended": 0, "need_more_answers": 3, "no_kit_fits": 4}
-
 
 def add(parser: ArgumentParser) -> None:
     """Options of the command."""
@@ -56,4 +54,4 @@ def run(arguments: Namespace) -> int:
             opening.say("\n" + derivation.derivation(record, wording, opening.width()))
     if number is not None:
         sys.stderr.write(f"Kept as case {number}.\n")  # beside the output, which may be JSON data
-    return EXIT[record.outcome]
+    return opening.EXIT[record.outcome]

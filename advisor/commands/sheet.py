@@ -14,7 +14,6 @@ from argparse import ArgumentParser, Namespace
 from ..errors import InputError
 from ..knowledge import disk
 from . import opening
-from .recommend import EXIT
 
 
 def add(parser: ArgumentParser) -> None:
@@ -61,7 +60,7 @@ def run(arguments: Namespace) -> int:
         worked=_worked(arguments, decider.knowledge.workshop),
     )
     _put(finished if isinstance(finished, bytes) else finished.encode(), arguments.out, arguments.replace)
-    return EXIT[record.outcome]
+    return opening.EXIT[record.outcome]
 
 
 def _worked(arguments, limits):

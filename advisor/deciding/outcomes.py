@@ -2,9 +2,6 @@
 
 from typing import TYPE_CHECKING, NamedTuple
 
-from .cautions import told_cautions
-from .parts import required_ids
-
 if TYPE_CHECKING:
     from .decide import Decision
 
@@ -22,6 +19,10 @@ class Outcome(NamedTuple):
 
 def outcome_of(decision: "Decision") -> "Outcome":
     """The `Outcome` of a Decision."""
+    # Whoever reads records needs the names above alone.
+    from .cautions import told_cautions
+    from .parts import required_ids
+
     pick: str | None = None
     required: frozenset[str] = frozenset()
     if decision.pick is not None:

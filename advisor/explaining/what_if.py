@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING, Any
 
 from ..deciding.advise import advise
 from ..deciding.ladder import PRICE
+from ..deciding.outcomes import MORE_ANSWERS
 from ..deciding.smallest_changes import changed
 from ..errors import InputError
 from ..knowledge.model import Answer
@@ -214,7 +215,7 @@ def _sentences(old, new, told):
         said.append(sentence(f"{wording.label(one['fact'])}: {after} instead of {before}"))
     if told["nothing"]:
         return [*said, "Nothing changes."]
-    if new.record.outcome == "need_more_answers":
+    if new.record.outcome == MORE_ANSWERS:
         missing = joined([wording.label(name) for name in told["asks"][:3]])
         return [*said, "Then more answers are needed.", *([sentence(f"Ask for {missing}")] if missing else [])]
     if new.pick is None:

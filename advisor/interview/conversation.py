@@ -10,8 +10,8 @@ from ..knowledge.model import ChangedAnswer
 from . import asking_why
 from .names import CAR
 from .next_question import Chooser, View
-from .reading import Aside, Order, Reader
-from .state import Said, State, followers
+from .reading import Order, Reader
+from .state import Aside, Said, State, followers
 
 if TYPE_CHECKING:
     from .interview_file import Store

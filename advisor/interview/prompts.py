@@ -2,6 +2,7 @@
 
 from typing import TYPE_CHECKING, Any
 
+from ..deciding.outcomes import MORE_ANSWERS, NO_KIT
 from ..explaining.beside import in_stock, why_behind
 from ..explaining.declined import declines, no_kit_lines
 from ..explaining.made_from import INVENTED, about_sentence
@@ -79,7 +80,7 @@ class Teller:
         """An Outcome in a few words."""
         if outcome.pick:
             return self.kit(outcome.pick)
-        return "more answers are needed" if outcome.outcome == "need_more_answers" else "no kit fits"
+        return "more answers are needed" if outcome.outcome == MORE_ANSWERS else "no kit fits"
 
     # --- questions
 
@@ -170,7 +171,7 @@ class Teller:
             return "no pick yet"
         left = f"about {view.left} more" if view.question else "nothing more to ask"
         pick = view.standing.pick or (
-            "no kit fits" if view.standing.outcome == "no_kit_fits" and not view.question else "no pick yet"
+            "no kit fits" if view.standing.outcome == NO_KIT and not view.question else "no pick yet"
         )
         holds = view.figure("holding_probability")
         parts = [pick]
@@ -227,7 +228,7 @@ class Teller:
                 f"or take another of them back. insist and {ids} makes the harder reading decide.",
                 width,
             )
-        if view.standing.outcome == "need_more_answers":
+        if view.standing.outcome == MORE_ANSWERS:
             lines = [
                 wrap("No kit can be picked with these answers, and nothing is left to ask that would help.", width)
             ]
@@ -264,7 +265,7 @@ class Teller:
                     )
             for check in record.pick.given_up if record.pick else ():
                 lines.append(wrap(f"gives up {check.concern}: {check.sentence}", width, "  ", "    "))
-        elif record.outcome == "need_more_answers":
+        elif record.outcome == MORE_ANSWERS:
             lines.append(
                 wrap(
                     f"No pick yet. Needed: {joined(record.asks, most=MOST_NAMED) if record.asks else 'more answers'}.",

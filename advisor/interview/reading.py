@@ -83,13 +83,6 @@ class Order:
     rest: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Aside:
-    """What of a sentence was not taken down, in words."""
-
-    text: str
-
-
 def clean(text: str) -> str:
     """One line of plain characters; InputError for what cannot be shown or is far too long."""
     if len(text) > LONGEST_LINE:

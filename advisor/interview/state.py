@@ -48,6 +48,13 @@ class Said:
 
 
 @dataclass(frozen=True, slots=True)
+class Aside:
+    """What of a sentence was not taken down, in words."""
+
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
 class State:
     """``car``: None not asked yet, "" not on file, else the platform id. ``said``: fact -> Said, in order of telling.
 

@@ -9,7 +9,7 @@ from ..knowledge.wording import Wording
 from ..listening.saying import Saying
 from ..listening.understanding import Listener
 from .names import CAR, shortened
-from .state import Said
+from .state import Aside, Said
 
 if TYPE_CHECKING:
     from ..knowledge.model import Knowledge, Record
@@ -31,8 +31,6 @@ class Sentences:
         ``refusal`` is the error of reading it as a plain answer to ``current``; ``beside`` gives what it says of
         another question of the same topic.
         """
-        from .reading import Aside
-
         understood = self.listener.understand(text, current if current in self.listener.facts else "")
         if understood.unknown and current and current != CAR:
             return [Said(current, "unknown", None)]

@@ -7,8 +7,8 @@ import pytest
 from hypothesis import given, settings, strategies as st
 
 from advisor.errors import InputError
-from advisor.interview.reading import ORDERS, Aside, Order, lines_of
-from advisor.interview.state import Said
+from advisor.interview.reading import ORDERS, Order, lines_of
+from advisor.interview.state import Aside, Said
 
 from . import shop
 

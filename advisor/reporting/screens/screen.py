@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 
 from ...deciding.decision_record import DecisionRecord
+from ...deciding.outcomes import MORE_ANSWERS, RECOMMENDED
 from ...explaining.beside import in_stock, kind_down, why_behind
 from ...explaining.changed_told import changed_sentences
 from ...explaining.contradictions_told import contradiction_sentences
@@ -25,11 +26,11 @@ def screen(record: DecisionRecord | Mapping[str, object], wording: Wording, widt
     worded = WordedRecord(record, wording)
     lines = _head(worded, width)
     lines += _changed(worded, width)
-    if worded.record.outcome == "recommended":
+    if worded.record.outcome == RECOMMENDED:
         lines += _pick(worded, width) + _neighbours(worded, width) + _setup(worded, width, full)
         lines += _given_up(worded, width)
         lines += _wishes(worded, width) + _span(worded, width)
-    elif worded.record.outcome == "need_more_answers":
+    elif worded.record.outcome == MORE_ANSWERS:
         lines += _asks(worded, width) + _span(worded, width)
     else:
         lines += _span(worded, width) + _no_kit(worded, width)

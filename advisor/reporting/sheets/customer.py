@@ -4,6 +4,7 @@ from collections.abc import Callable, Mapping
 from typing import Any, cast
 
 from ...deciding.decision_record import NoFit
+from ...deciding.outcomes import MORE_ANSWERS, NO_KIT, RECOMMENDED
 from ...explaining.beside import kind_down
 from .around import rough_section, saving_section, wishes_section
 from .blocks import Blank, Block, Document, Parts, bullets, paragraph, pieces, section, table
@@ -32,11 +33,11 @@ def customer(page: Page, pictures: Mapping[str, Callable[[Page], Any]]) -> Docum
     """The `Document`; ``pictures`` maps names to plot functions (empty for plain text)."""
     record = page.record
     titles = {
-        "recommended": "Your clutch",
-        "need_more_answers": "What we still need to know",
-        "no_kit_fits": "No clutch on our list fits",
+        RECOMMENDED: "Your clutch",
+        MORE_ANSWERS: "What we still need to know",
+        NO_KIT: "No clutch on our list fits",
     }
-    if record.outcome == "recommended":
+    if record.outcome == RECOMMENDED:
         body = [
             mend_first(page),
             _pick(page),
@@ -52,7 +53,7 @@ def customer(page: Page, pictures: Mapping[str, Callable[[Page], Any]]) -> Docum
             wishes_section(page),
             saving_section(page),
         ]
-    elif record.outcome == "need_more_answers":
+    elif record.outcome == MORE_ANSWERS:
         body = [mend_first(page), _questions(page), saving_section(page), rough_section(page), _assumed(page)]
     else:
         body = [mend_first(page), _nothing(page), rough_section(page), _assumed(page)]

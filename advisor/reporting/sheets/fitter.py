@@ -3,6 +3,7 @@
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
+from ...deciding.outcomes import RECOMMENDED
 from ..worksheets.working import Worked
 from .blocks import Blank, Document, Parts, Section, bullets, paragraph, pieces, section, table
 from .dimensions import measure_rows, stop_is_the_floor
@@ -20,7 +21,7 @@ WHO = {
 
 def fitter(page: Page, pictures: Mapping[str, Callable[[Page], Any]], worked: Sequence[Worked] = ()) -> Document:
     """The `Document`; ``worked``: worksheets worked from readings kept with the case."""
-    if page.record.outcome != "recommended":
+    if page.record.outcome != RECOMMENDED:
         nothing = section(
             "nothing",
             "Nothing to fit yet",

@@ -4,6 +4,7 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 from ...deciding.decision_record import SET_UP_PARTS
+from ...deciding.outcomes import MORE_ANSWERS, NO_KIT, RECOMMENDED
 from ...explaining.beside import kind_down
 from .around import close_calls_section, rough_section, span_section, wishes_section
 from .blocks import Block, Document, Parts, Piece, bullets, paragraph, pieces, section, table
@@ -15,7 +16,7 @@ from .shared import caution_list, contradiction_list, foot, head, near_equals
 
 def lead(page: Page, pictures: Mapping[str, Callable[[Page], Any]]) -> Document:
     """The `Document`."""
-    outcome = {"recommended": "recommended", "need_more_answers": "needs more answers", "no_kit_fits": "no kit fits"}[
+    outcome = {RECOMMENDED: "recommended", MORE_ANSWERS: "needs more answers", NO_KIT: "no kit fits"}[
         page.record.outcome
     ]
     title = ("Audit of the case: ", page.title(page.pick_id)) if page.pick_id else ("Audit of the case: ", outcome)
