@@ -130,5 +130,16 @@ def test_modules_stay_small():
     assert long == {}
 
 
+def test_a_class_name_means_one_thing():
+    """No two public classes of the program share a name."""
+    places = {}
+    for path in files():
+        for node in ast.parse(path.read_text(encoding="utf-8")).body:
+            if isinstance(node, ast.ClassDef) and not node.name.startswith("_"):
+                places.setdefault(node.name, []).append(str(path.relative_to(ROOT)))
+    assert len(places) > 150
+    assert {name: paths for name, paths in places.items() if len(paths) > 1} == {}
+
+
 def test_the_engineers_page_stays_a_page():
     assert len((ROOT / "DEVELOPERS.md").read_text(encoding="utf-8").splitlines()) < 200

@@ -100,7 +100,7 @@ def book_rules(book: "Casebook", knowledge: str) -> str:
 
 
 @dataclass(frozen=True, slots=True)
-class Told:
+class LastTold:
     """A decision as it was last told on a caller's own answers. ``entry``: its number; ``knowledge``: of its files."""
 
     case: int
@@ -111,7 +111,7 @@ class Told:
 
 
 def _decisions(book, since):
-    """([`Told`, ...] of the cases begun since, how many of these have no decision)."""
+    """([`LastTold`, ...] of the cases begun since, how many of these have no decision)."""
     begun: dict[str, Any] = {}
     last, cars = {}, {}
     for case, number, kind, at, digest, knowledge, of, car in book.store.rows(statements.TOLD):
@@ -119,7 +119,7 @@ def _decisions(book, since):
         if kind == "answers":
             cars[case] = (number, car or "")
         elif of == cars.get(case, (None,))[0]:
-            last[case] = Told(case, number, digest, knowledge, cars[case][1])
+            last[case] = LastTold(case, number, digest, knowledge, cars[case][1])
     wanted = [case for case in begun if since is None or begun[case] >= since]
     return [last[case] for case in wanted if case in last], sum(1 for case in wanted if case not in last)
 

@@ -17,7 +17,7 @@ from ..knowledge.cache import folder as cache_folder
 
 if TYPE_CHECKING:
     from ..knowledge.model import Value
-    from .rule_changes import Change
+    from .rule_changes import RuleChange
 
 UNCHANGED, REASONS, PICK, NO_KIT, ASKS, LOST = (
     "unchanged",
@@ -153,8 +153,8 @@ class ImpactResults:
                 [result.row() for result in results],
             )
 
-    def note_changes(self, rules: str, found: "Iterable[Change]") -> None:
-        """Keep the `Change`s from the stored rules of that hash to the new ones."""
+    def note_changes(self, rules: str, found: "Iterable[RuleChange]") -> None:
+        """Keep the `RuleChange`s from the stored rules of that hash to the new ones."""
         with self.connection:
             self.connection.execute("BEGIN")
             self.connection.executemany(

@@ -25,7 +25,7 @@ from .carrying_over import carried_over
 from .comparing import reasons_differ
 from .difference import difference
 from .impact_state import ASKS, LOST, NO_KIT, PICK, REASONS, UNCHANGED, Result
-from .rule_changes import Change, changes, in_play
+from .rule_changes import RuleChange, changes, in_play
 
 if TYPE_CHECKING:
     from ..deciding.decision_record import DecisionRecord
@@ -76,8 +76,8 @@ class Worker:
                 results.append(_lost(base, decision, error))
         return results + self._batch(knowledge, old, new, ready)
 
-    def changes_from(self, knowledge: str) -> tuple[Change, ...]:
-        """Every `Change` from the rules of a stored knowledge to the new ones; AdvisorError where it cannot be read."""
+    def changes_from(self, knowledge: str) -> tuple[RuleChange, ...]:
+        """Every `RuleChange` from stored rules to the new ones; AdvisorError where those cannot be read."""
         if knowledge not in self._changes:
             self._changes[knowledge] = changes(kept_files.content(self._files(knowledge)).knowledge, self.new)
         return self._changes[knowledge]

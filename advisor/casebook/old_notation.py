@@ -67,7 +67,7 @@ def _entry(node):
         (row,) = rows
         rule = _rule(row)
         return [
-            rule_text.Entry({"id": row["id"], **_without(own, "id"), **rule}, own.line, {**own.lines, **rule.lines})
+            rule_text.RuleEntry({"id": row["id"], **_without(own, "id"), **rule}, own.line, {**own.lines, **rule.lines})
         ]
     parts = [_rule(row) for row in rows]
     table = _table(parts)
@@ -85,7 +85,7 @@ def _without(entry, *names):
 def _rule(node, leave=()):
     """One rule or row, each part a plain value or a node that stays as it is."""
     change = {"when": _when, "conclude": _conclude, "require": _require}
-    return rule_text.Entry(
+    return rule_text.RuleEntry(
         {name: change.get(name, lambda part: part)(part) for name, part in node.items() if name not in leave},
         node.position.line,
         {name: part.key.line for name, part in node.items()},

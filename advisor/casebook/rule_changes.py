@@ -18,7 +18,7 @@ ASIDE = ("owner", "reviewed", "position", "hash")
 
 
 @dataclass(frozen=True, slots=True)
-class Change:
+class RuleChange:
     """One entry of the rules that was ``how``: added, removed or edited.
 
     ``kind``: rule, rule on contradictions, set-up rule, calculation, figure, fact, kit field, facing, table or
@@ -35,8 +35,8 @@ class Change:
         return f"{self.kind} {self.id}"
 
 
-def changes(old: Knowledge, new: Knowledge) -> "tuple[Change, ...]":
-    """Every `Change` from one Knowledge to another that could bear on a decision, sorted.
+def changes(old: Knowledge, new: Knowledge) -> "tuple[RuleChange, ...]":
+    """Every `RuleChange` from one Knowledge to another that could bear on a decision, sorted.
 
     Questions decide nothing and are left out, and so are facts made of kit fields and figures, which change with them.
     """
@@ -44,9 +44,9 @@ def changes(old: Knowledge, new: Knowledge) -> "tuple[Change, ...]":
     for (kind, before), (_, after) in zip(_parts(old), _parts(new)):
         for name in sorted({*before, *after}):
             if name not in before or name not in after:
-                found.append(Change(kind, name, "added" if name not in before else "removed"))
+                found.append(RuleChange(kind, name, "added" if name not in before else "removed"))
             elif before[name] != after[name]:
-                found.append(Change(kind, name, "edited"))
+                found.append(RuleChange(kind, name, "edited"))
     return tuple(sorted(found, key=lambda one: (one.kind, one.id)))
 
 
@@ -79,7 +79,7 @@ def _text(content):
     return canonical.text(fields)
 
 
-def in_play(change: "Change", sides: "Sequence[Batched]") -> np.ndarray:
+def in_play(change: "RuleChange", sides: "Sequence[Batched]") -> np.ndarray:
     """Boolean mask of the cases in which a change came into play on either side.
 
     ``sides``: Batched of the old and of the new rules. A rule has fired; a calculation had its inputs; a fact had a

@@ -17,7 +17,7 @@ ROW_WIDTH = 110
 _UNSAFE_START = tuple("-?:,[]{}#&*!|>'\"%@` ")
 
 
-class Entry(dict):
+class RuleEntry(dict):
     """A rule or row in writing, by key, with the line it came from and those of its keys."""
 
     def __init__(self, parts: Any, line: int | None, lines: Mapping[str, int] | None = None) -> None:

@@ -63,7 +63,7 @@ def run(arguments: Namespace) -> int:
         keep, decider = _open_with_casebook(arguments)
     else:
         decider = opening.open_decider(arguments)
-    with interview_file.Store(path) as held:
+    with interview_file.InterviewFile(path) as held:
         talk = _talk(arguments, decider, held, resuming)
         # Rules and records stay to the end: looking through them again and again for what can be let go costs a
         # tenth of the time to the next question.

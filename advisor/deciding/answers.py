@@ -38,7 +38,7 @@ class Denial:
 
 
 @dataclass(frozen=True, slots=True)
-class Vague:
+class AnswerEnds:
     """The ends, ``low`` to ``high``, of an answer given as a range or as "about"."""
 
     low: float
@@ -64,7 +64,7 @@ class Known:
     open: tuple[str, ...]
     factory_kit: str = field(default="")
     declined: bool = False
-    vague: Mapping[str, Vague] = field(default_factory=dict)
+    vague: Mapping[str, AnswerEnds] = field(default_factory=dict)
     clashes: "Clashes | None" = None
 
 
@@ -105,7 +105,7 @@ def gather(case: Case, platform: Record | None, kits: Mapping[str, Record], know
             if answer is not None:
                 facts[name], origins[name] = answer.value, answer.origin
                 if answer.low is not None and answer.high is not None and answer.low < answer.high:
-                    vague[name] = Vague(answer.low, answer.high)
+                    vague[name] = AnswerEnds(answer.low, answer.high)
                 if on_file is not None and on_file != answer.value:
                     denials.append(Denial(name, answer.value, on_file))
             elif on_file is not None:

@@ -24,14 +24,14 @@ if TYPE_CHECKING:
 
 #: Answers changed together at most; more is not a change but another car.
 MOST_TOGETHER = 3
-#: Change sets handed back at most, best first.
+#: ChangeSet sets handed back at most, best first.
 MOST_SETS = 8
 #: Samples along a number before halving: alone, together with another answer, and where it alone changes nothing.
 ALONE, TOGETHER, INERT = 24, 6, 2
 
 
 @dataclass(frozen=True, slots=True)
-class Change:
+class ChangeSet:
     """Answers to change together: pairs (fact, value), and the outcome and pick they lead to."""
 
     answers: tuple
@@ -73,7 +73,7 @@ class Search:
     def __init__(self, decider: "Decider", decision: "Decision", wanted: Collection[str] | None) -> None:
         self.tries = Tries(decider, decision.case)
         self.wanted = None if wanted is None else frozenset(wanted)
-        self.found: list[Change] = []
+        self.found: list[ChangeSet] = []
         self.alone_at: dict[tuple[str, bool], int | None] = {}
         self.cut_short = False
         self.options: dict[str, Any] = {}
@@ -131,7 +131,7 @@ class Search:
 
     def _keep(self, variant):
         outcome = self.tries.outcome(variant)
-        self.found.append(Change(tuple(sorted(variant, key=lambda pair: pair[0])), outcome.outcome, outcome.pick))
+        self.found.append(ChangeSet(tuple(sorted(variant, key=lambda pair: pair[0])), outcome.outcome, outcome.pick))
 
     def _room(self, variants):
         """As many of ``variants`` as may still be tried."""
@@ -230,13 +230,13 @@ class Search:
                 variants.append(frozenset({*change.answers, (name, step_nearer)} - {(name, value)}))
         return variants
 
-    def best(self) -> "list[Change]":
+    def best(self) -> "list[ChangeSet]":
         """The sets found, best first: fewest answers, then fewest that cost something, then nearest.
 
         For each set of facts the nearest values only; what costs nothing is always told.
         """
         facts = self.tries.decider.knowledge.facts
-        kept: dict[frozenset[str], Change] = {}
+        kept: dict[frozenset[str], ChangeSet] = {}
         for change in sorted(self.found, key=self._rank):
             kept.setdefault(frozenset(name for name, _ in change.answers), change)
         ranked = sorted(kept.values(), key=self._rank)
@@ -272,8 +272,8 @@ def _products(names, options):
     return variants
 
 
-def described(change: "Change", known: "Known", wording: "Wording") -> dict[str, Any]:
-    """A Change as data for the record: {sentence, answers, before, outcome, pick}.
+def described(change: "ChangeSet", known: "Known", wording: "Wording") -> dict[str, Any]:
+    """A ChangeSet as data for the record: {sentence, answers, before, outcome, pick}.
 
     ``known``: the present `Known`; ``wording``: a `Wording` with the kits' titles.
     """
@@ -299,7 +299,7 @@ def changes_for_a_kit(decider: "Decider", decision: "Decision") -> list[dict[str
 
 
 __all__ = [
-    "Change",
+    "ChangeSet",
     "Search",
     "can_change",
     "changed",

@@ -49,7 +49,7 @@ class Wish:
 
 
 @dataclass(frozen=True)
-class NearMiss:
+class WishMissed:
     """A kit that misses one requirement of a wish by a little and is far cheaper."""
 
     requirement: str
@@ -95,8 +95,8 @@ class Wishes:
             found.append(Wish(name, ids, assumed, self._beside(other)))
         return tuple(found)
 
-    def near_misses(self) -> "tuple[NearMiss, ...]":
-        """`NearMiss`es, cheapest first."""
+    def near_misses(self) -> "tuple[WishMissed, ...]":
+        """`WishMissed`es, cheapest first."""
         decision, found = self.decision, []
         own = self._total(decision.pick)
         if own is None:
@@ -132,7 +132,7 @@ class Wishes:
                     (
                         total,
                         index,
-                        NearMiss(
+                        WishMissed(
                             hardest.requirement.id,
                             limit_of(decision, hardest.requirement, index),
                             actual,

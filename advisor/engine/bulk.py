@@ -15,7 +15,7 @@ from .bulk_calculating import calculate
 from .calculating import CompiledCalculation
 from .derivation import Derivation, Firing, derivation
 from .disagreement import conflict, holds
-from .fact_columns import Column, Flags, Given, empty, kind_of, read, value
+from .fact_columns import FactColumn, Flags, Given, empty, kind_of, read, value
 from .rulebase import RuleBase, copied_by, members, read_by, rule_base
 
 #: Cases in a batch: few enough that a batch of a large rule base stays within some tens of megabytes.
@@ -136,8 +136,8 @@ class BulkDerivation:
 
     def __init__(self, base: RuleBase, rows: int, answered: Mapping[str, Flags]) -> None:
         self.base, self.rows, self.answered = base, rows, answered
-        self.columns: dict[str, Column] = {}
-        self.given: dict[str, Column] = {}
+        self.columns: dict[str, FactColumn] = {}
+        self.given: dict[str, FactColumn] = {}
         self._fired: dict[str, Flags | None] = {}
         self._calculated: dict[str, Flags] = {}
         #: Cases in which the engines would raise ConflictError; their other columns mean nothing.
@@ -237,7 +237,7 @@ class BulkDerivation:
             values, given = calculate(item, self.base.facts, self.columns, known)
             self._conclude(self.base.facts[item.gives], given, values)
 
-    def _own(self, fact: Fact) -> Column:
+    def _own(self, fact: Fact) -> FactColumn:
         """The column of a derived fact, its arrays safe to write to."""
         column = self.columns.get(fact.name)
         if column is None:
@@ -245,7 +245,7 @@ class BulkDerivation:
         elif column is self.given.get(fact.name):
             values = column.values
             values = {key: flags.copy() for key, flags in values.items()} if fact.kind == "list" else values.copy()
-            column = self.columns[fact.name] = Column(values, column.known.copy())
+            column = self.columns[fact.name] = FactColumn(values, column.known.copy())
         return column
 
     def _conclude(self, fact, held, values):

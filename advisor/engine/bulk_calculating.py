@@ -7,11 +7,11 @@ from numpy.typing import NDArray
 
 from ..knowledge.model import Fact
 from .calculating import CompiledCalculation, round_digits_array
-from .fact_columns import Column, Flags, kind_of, value
+from .fact_columns import FactColumn, Flags, kind_of, value
 
 
 def calculate(
-    calculation: CompiledCalculation, facts: Mapping[str, Fact], columns: Mapping[str, Column], known: Flags
+    calculation: CompiledCalculation, facts: Mapping[str, Fact], columns: Mapping[str, FactColumn], known: Flags
 ) -> tuple[NDArray[np.float64], Flags]:
     """(values, given): the results where ``known``, and where there is one; elsewhere NaN.
 

@@ -30,7 +30,7 @@ Given = tuple[Any, Flags | None]
 CODES = np.int16
 
 
-class Column:
+class FactColumn:
     """One fact inside the bulk evaluator: NaN, -1 or None stand where it is unknown, so most tests need no mask."""
 
     __slots__ = ("known", "values")
@@ -44,18 +44,18 @@ def kind_of(fact: Fact) -> str:
     return "text" if fact.kind == "choice" and not fact.choices else fact.kind
 
 
-def empty(fact: Fact, rows: int) -> Column:
-    """The Column of a fact unknown in every case."""
+def empty(fact: Fact, rows: int) -> FactColumn:
+    """The FactColumn of a fact unknown in every case."""
     kind, known = kind_of(fact), np.zeros(rows, bool)
     if kind == "number":
-        return Column(np.full(rows, np.nan), known)
+        return FactColumn(np.full(rows, np.nan), known)
     if kind == "list":
-        return Column({}, known)
-    return Column(np.full(rows, None, object) if kind == "text" else np.full(rows, -1, CODES), known)
+        return FactColumn({}, known)
+    return FactColumn(np.full(rows, None, object) if kind == "text" else np.full(rows, -1, CODES), known)
 
 
-def read(fact: Fact, given: Given, rows: int) -> Column:
-    """The Column of what was handed in for ``fact``; EngineError where it is not as the module says."""
+def read(fact: Fact, given: Given, rows: int) -> FactColumn:
+    """The FactColumn of what was handed in for ``fact``; EngineError where it is not as the module says."""
     values, known = given
     known = np.ones(rows, bool) if known is None else np.asarray(known)
     kind = kind_of(fact)
@@ -65,7 +65,7 @@ def read(fact: Fact, given: Given, rows: int) -> Column:
     if kind == "list":
         if not set(values) <= set(fact.choices):
             raise EngineError(f"the column {fact.name} must hold nothing but its choices.")
-        return Column({member: np.asarray(flags, bool) & known for member, flags in values.items()}, known)
+        return FactColumn({member: np.asarray(flags, bool) & known for member, flags in values.items()}, known)
     values = np.asarray(values)
     good: Flags
     if kind == "number":
@@ -84,7 +84,7 @@ def read(fact: Fact, given: Given, rows: int) -> Column:
         raise EngineError(
             f"the column {fact.name} holds a value outside its kind, first in case {int(np.argmin(good))}."
         )
-    return Column(values, known)
+    return FactColumn(values, known)
 
 
 def columns(
@@ -95,7 +95,7 @@ def columns(
     ``facts`` maps name -> Fact, as a RuleBase has it.
     """
     rows = len(cases)
-    filled: dict[str, Column] = {}
+    filled: dict[str, FactColumn] = {}
     said: dict[str, Flags] = {}
     for row, (given, answered) in enumerate(cases):
         for name, value in given.items():
@@ -117,7 +117,7 @@ def _put(fact, column, row, value):
         column.values[row] = fact.choices.index(value) if kind == "choice" else value
 
 
-def value(fact: Fact, column: Column, row: int) -> Value | None:
+def value(fact: Fact, column: FactColumn, row: int) -> Value | None:
     """The fact's value in one case as the engines have it, or None where it is unknown."""
     if not column.known[row]:
         return None

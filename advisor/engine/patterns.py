@@ -48,7 +48,7 @@ def number_text(value: float) -> str:
     return text
 
 
-class Column:
+class PatternColumn:
     """One property under which one key's value is asserted; a key tested very often gets several."""
 
     __slots__ = ("cost", "group", "joined", "number", "tests", "uses")
@@ -74,7 +74,7 @@ class Layout:
     """The columns of one session and the rules written over them."""
 
     def __init__(self) -> None:
-        self.columns: dict[Key, list[Column]] = {}
+        self.columns: dict[Key, list[PatternColumn]] = {}
         self._rules: list[tuple[Any, ...]] = []
         self._count = 0
 
@@ -114,7 +114,7 @@ class Layout:
                 break
         else:
             self._count += 1
-            column, cost = Column(self._count), whole
+            column, cost = PatternColumn(self._count), whole
             choices.append(column)
         column.cost += cost
         column.uses += 1

@@ -10,14 +10,14 @@ from .names import CAR
 from .prompts import MOST_NAMED, Teller, in_hundred
 
 if TYPE_CHECKING:
-    from .next_question import View
+    from .next_question import Outlook
 
 #: Rules named in full.
 MOST_RULES = 4
 
 
-def why(teller: Teller, name: str | None, view: "View", width: int) -> str:
-    """The text for a fact (or the car, or None) in a View."""
+def why(teller: Teller, name: str | None, view: "Outlook", width: int) -> str:
+    """The text for a fact (or the car, or None) in an Outlook."""
     if name is None or view.known is None:
         told = "The car decides which kits can be fitted at all." if name == CAR else "Nothing is asked now."
         return wrap(told, width)
@@ -48,7 +48,7 @@ def why(teller: Teller, name: str | None, view: "View", width: int) -> str:
     return "\n".join(lines + _rules(_concerned(teller, name, view, candidate.witness) or _reading(teller, name), width))
 
 
-def separated(name: str, view: "View") -> list[str]:
+def separated(name: str, view: "Outlook") -> list[str]:
     """Ids of the kits between which an answer decided among the callers drawn, most often first ("" for no kit)."""
     counts: dict[str, Any] = {}
     outcomes = view.callers.outcomes

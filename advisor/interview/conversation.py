@@ -9,12 +9,12 @@ from ..errors import ConflictError, InputError
 from ..knowledge.model import ChangedAnswer
 from . import asking_why
 from .names import CAR
-from .next_question import Chooser, View
-from .reading import Order, Reader
+from .next_question import Chooser, Outlook
+from .reading import Reader, TypedOrder
 from .state import Aside, Said, State, followers
 
 if TYPE_CHECKING:
-    from .interview_file import Store
+    from .interview_file import InterviewFile
     from .prompts import Teller
 
 DONE, LEFT = "done", "left"
@@ -28,7 +28,14 @@ class Talk:
     """
 
     def __init__(
-        self, chooser: Chooser, reader: Reader, teller: "Teller", store: "Store", state: State, *, rules: str = ""
+        self,
+        chooser: Chooser,
+        reader: Reader,
+        teller: "Teller",
+        store: "InterviewFile",
+        state: State,
+        *,
+        rules: str = "",
     ) -> None:
         self.chooser, self.reader, self.teller, self.store = chooser, reader, teller, store
         self.decider, self.knowledge = chooser.decider, chooser.knowledge
@@ -36,14 +43,14 @@ class Talk:
         self.ended: str | None = None
         self._follows = followers(self.knowledge)
         self._rules = rules
-        self._seen: tuple[State, View, str] | None = None
+        self._seen: tuple[State, Outlook, str] | None = None
         self._told: frozenset[str] = frozenset()
         self._result_told = False
 
     # --- what is asked
 
     @property
-    def view(self) -> View:
+    def view(self) -> Outlook:
         """How the case stands; worked out once for each state."""
         if self._seen is None or self._seen[0] is not self.state:
             try:
@@ -51,7 +58,7 @@ class Talk:
                 if view.known is not None and not view.known.missing:
                     _ = view.standing  # worked out here, where a conflict is told
             except ConflictError as error:
-                view, trouble = View(self.chooser, self.state), str(error)
+                view, trouble = Outlook(self.chooser, self.state), str(error)
             self._seen = (self.state, view, trouble)
         return self._seen[1]
 
@@ -125,7 +132,7 @@ class Talk:
     def _prepare(self, found):
         """(answers, orders), the orders' names and values checked before anything is taken."""
         told = [one for one in found if isinstance(one, Said)]
-        orders = [one for one in found if isinstance(one, Order)]
+        orders = [one for one in found if isinstance(one, TypedOrder)]
         for order in orders:
             if order.word in ("change", "later") and order.rest:
                 self.reader.names.find(order.rest)

@@ -66,8 +66,8 @@ def _refused(error, path, doing):
     )
 
 
-class Store:
-    """One case file held by one interview. ``with Store(path) as store:`` holds the lock."""
+class InterviewFile:
+    """One case file held by one interview. ``with InterviewFile(path) as store:`` holds the lock."""
 
     def __init__(self, path: Path | str) -> None:
         self.path = Path(path)

@@ -75,7 +75,7 @@ class Candidate:
     witness: Witness | None
 
 
-class View:
+class Outlook:
     """How a case stands: the Outcome now, how open it is, and what to ask next.
 
     ``known`` and ``platform`` are None while the car is not named. ``question``: a fact, the car, or None where the
@@ -165,12 +165,12 @@ class Chooser:
         self.knowledge = sampler.knowledge
         self.in_order = in_order
 
-    def view(self, state: "State") -> "View":
-        """The `View` of a State."""
+    def view(self, state: "State") -> "Outlook":
+        """The `Outlook` of a State."""
         if state.car is None:
-            return View(self, state, question=CAR, reason=NEEDED)
+            return Outlook(self, state, question=CAR, reason=NEEDED)
         platform, known = self.decider.gather(state.as_case())
-        view = View(self, state, platform, known)
+        view = Outlook(self, state, platform, known)
         view.question, view.reason = self._next(state, view)
         return view
 

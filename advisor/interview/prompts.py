@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from ..deciding.decision_record import DecisionRecord
     from ..deciding.outcomes import Outcome
     from ..knowledge.model import Knowledge
-    from .next_question import View
+    from .next_question import Outlook
     from .state import Said, State
 
 _HELP = {
@@ -84,7 +84,7 @@ class Teller:
 
     # --- questions
 
-    def question(self, name: str, state: "State", view: "View", width: int) -> str:
+    def question(self, name: str, state: "State", view: "Outlook", width: int) -> str:
         """The block above the prompt."""
         if name == CAR:
             return self._cars(width)
@@ -163,7 +163,7 @@ class Teller:
 
     # --- how it stands
 
-    def status(self, view: "View", state: "State", width: int) -> str:
+    def status(self, view: "Outlook", state: "State", width: int) -> str:
         """One line: pick, holding probability, questions likely left."""
         if view.known is None:
             return "no car yet"
@@ -184,7 +184,7 @@ class Teller:
             line = f"{pick[: max(8, width - 22)]}, {chance}, {view.left} left"
         return line[:width]
 
-    def answers(self, state: "State", view: "View", width: int) -> str:
+    def answers(self, state: "State", view: "Outlook", width: int) -> str:
         """Everything said, what is on file or assumed, what is offered again."""
         lines = []
         if state.car is not None:
@@ -205,7 +205,7 @@ class Teller:
             lines.append(wrap(f"Put off: {joined(state.later, most=MOST_NAMED)}", width))
         return "\n".join(lines)
 
-    def assumed(self, view: "View", width: int) -> str:
+    def assumed(self, view: "Outlook", width: int) -> str:
         """The assumptions of a case that is finished, each with how it is known."""
         if view.known is None or not view.known.assumptions:
             return "Nothing is assumed."
@@ -216,7 +216,7 @@ class Teller:
             )
         return "\n".join(lines)
 
-    def stopped(self, view: "View", state: "State", width: int, span: Any = None) -> str:
+    def stopped(self, view: "Outlook", state: "State", width: int, span: Any = None) -> str:
         """Why nothing more is asked; with the ``span`` where nothing can be decided."""
         known = view.facts_known
         stopping = [one for one in known.clashes.clashes if one.stops] if known.clashes else []
@@ -247,7 +247,7 @@ class Teller:
         lines.append(wrap("done gives the advice; more goes on asking; any answer can still be changed.", width))
         return "\n".join(lines)
 
-    def now(self, record: "DecisionRecord", view: "View", width: int) -> str:
+    def now(self, record: "DecisionRecord", view: "Outlook", width: int) -> str:
         """The standing pick, its margin, its neighbours and what is open, from a `DecisionRecord`."""
         lines = []
         if record.picked:

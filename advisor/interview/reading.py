@@ -76,7 +76,7 @@ _SPOKEN_UNITS = (
 
 
 @dataclass(frozen=True, slots=True)
-class Order:
+class TypedOrder:
     """Something to do rather than an answer."""
 
     word: str
@@ -313,17 +313,17 @@ def is_unknown(text: str) -> bool:
     return text.replace("\u2019", "'").strip().rstrip(".!").casefold() in _UNKNOWN
 
 
-def order_in(text: str) -> "Order | None":
-    """The Order a text begins with, or None."""
+def order_in(text: str) -> "TypedOrder | None":
+    """The TypedOrder a text begins with, or None."""
     plain = " ".join(text.casefold().split())
     for word, others in ORDERS.items():
         for spelling in (word, *others):
             if plain == spelling:
-                return Order(word)
+                return TypedOrder(word)
             if plain.startswith(spelling + " ") and word in _WITH_MORE:
                 if word == "why" and plain.startswith("why not"):
                     continue
-                return Order(word, " ".join(text.split())[len(spelling) :].strip())
+                return TypedOrder(word, " ".join(text.split())[len(spelling) :].strip())
     return None
 
 

@@ -27,7 +27,7 @@ def run(
 ) -> str:
     """Ask until the talk ends; returns done or left. ``input`` and ``output`` are for tests."""
     session: PromptSession[str] = PromptSession(
-        completer=Words(talk),
+        completer=Suggestions(talk),
         complete_while_typing=False,
         validator=Check(talk),
         validate_while_typing=False,
@@ -85,7 +85,7 @@ class Check(Validator):
             raise ValidationError(message=" ".join(told.split()), cursor_position=len(document.text))
 
 
-class Words(Completer):
+class Suggestions(Completer):
     """Choices of the question asked, then orders, then names of everything that can be answered."""
 
     def __init__(self, talk: "Talk") -> None:

@@ -13,7 +13,7 @@ from .rules import read_basis
 from .vocabulary import Wanted
 
 if TYPE_CHECKING:
-    from .conditions import Words
+    from .conditions import Terms
     from .faults import Faults
     from .strict_yaml import Node
 
@@ -27,7 +27,7 @@ _CURVE = (("curve_temperatures", "degC"), ("curve_factors", "1"))
 
 
 def read_calculations(
-    root: "Node", words: "Words", facings: Mapping[str, Facing], order: Order, faults: "Faults"
+    root: "Node", words: "Terms", facings: Mapping[str, Facing], order: Order, faults: "Faults"
 ) -> tuple[tuple[Calculation, ...], tuple[Calculation, ...]]:
     """(calculations, figure calculations) of the file's root node."""
     found: dict[str, Any] = {"consistency": [], "case": [], "kit": []}

@@ -23,7 +23,7 @@ NAME = re.compile("[a-z][a-z0-9_]*")
 
 
 @dataclass(frozen=True, slots=True)
-class Words:
+class Terms:
     """What rules may speak of."""
 
     facts: Mapping[str, Fact]
@@ -35,7 +35,7 @@ class Words:
 class ConditionReader:
     """Reads conditions and limits of one stage; faults are raised at their place."""
 
-    def __init__(self, stage: str, words: "Words", faults: "Faults") -> None:
+    def __init__(self, stage: str, words: "Terms", faults: "Faults") -> None:
         self.stage, self.words, self.faults = stage, words, faults
 
     def conditions(self, nodes: "Iterable[Node | None]") -> tuple[tuple[Condition, ...], tuple[Condition, ...]]:

@@ -7,7 +7,7 @@ from ..errors import ErrorList, InputError, KnowledgeError, Position, StoreError
 from . import canonical, cross_checks, disk, shapes, strict_yaml
 from .calculations import read_calculations
 from .cases import case, case_text
-from .conditions import ConditionReader, Words
+from .conditions import ConditionReader, Terms
 from .faults import Faults
 from .model import CONTRADICTION, STAGES, Fact, Knowledge, Record
 from .records import check_together, read_kits, read_parts, read_platforms
@@ -33,13 +33,13 @@ def knowledge(folder: Path) -> Knowledge:
     facts, figures, kit_fields = read_vocabulary(roots["vocabulary"], faults)
     _add_contradictions(facts, rule_files)
     faults.finish()
-    pointing = ConditionReader("case", Words(facts, figures, kit_fields), faults)
+    pointing = ConditionReader("case", Terms(facts, figures, kit_fields), faults)
     questions = read_questions(roots["questions"], facts, faults, pointing)
     facings = read_facings(roots["facings"], faults)
     order = read_order(roots["order"], kit_fields, faults)
     workshop = read_workshop(roots["workshop"], faults)
     faults.finish()
-    words = Words(facts, figures, kit_fields, order.concerns)
+    words = Terms(facts, figures, kit_fields, order.concerns)
     calculations, figure_calculations = read_calculations(roots["calculations"], words, facings, order, faults)
     rules = [rule for stage, root in rule_files for rule in read_rules(root, stage, words, faults)]
     faults.finish()

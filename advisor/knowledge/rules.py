@@ -7,7 +7,7 @@ import re
 from typing import TYPE_CHECKING, Any
 
 from . import canonical, quantities
-from .conditions import LOWER, NAME, UPPER, ConditionReader, Words
+from .conditions import LOWER, NAME, UPPER, ConditionReader, Terms
 from .model import (
     CONTRADICTION,
     Basis,
@@ -33,7 +33,7 @@ CONSISTENCY_PARTS = ("readings", "harder", "settle", "undersizes")
 _PARTS = ("conclude", "require", "caution", "add", "do", "fit_by")
 
 
-def read_rules(root: Node, stage: str, words: Words, faults: "Faults") -> list[Rule]:
+def read_rules(root: Node, stage: str, words: Terms, faults: "Faults") -> list[Rule]:
     """The rules of one file; the rows of a table become rules of their own."""
     rules = []
     if root.get("stage") != stage:

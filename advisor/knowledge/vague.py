@@ -35,18 +35,18 @@ _UNIT = re.compile(r"[0-9./ ]*")
 
 
 @dataclass(frozen=True, slots=True)
-class Vague:
+class VagueNumber:
     """``way``: range, about, over, under, least or most; ``texts``: the number as said, or the two ends of a range."""
 
     way: str
     texts: tuple[str, ...]
 
 
-def taken_apart(text: str) -> Vague | None:
+def taken_apart(text: str) -> VagueNumber | None:
     """A text as something vague, or None where it says a number exactly, or none at all.
 
     >>> taken_apart("400 to 450 Nm").texts, taken_apart("about 400 hp"), taken_apart("430 Nm")
-    (('400 Nm', '450 Nm'), Vague(way='about', texts=('400 hp',)), None)
+    (('400 Nm', '450 Nm'), VagueNumber(way='about', texts=('400 hp',)), None)
     """
     plain = " ".join(text.split())
     way, rest = _before(plain)
@@ -54,8 +54,8 @@ def taken_apart(text: str) -> Vague | None:
         way, rest = _behind(plain)
     ends = _range(rest, spoken=way == "from") if way in ("", "about", "from") else None
     if ends is not None:
-        return Vague("range", ends)
-    return Vague(way, (rest,)) if way and way != "from" else None
+        return VagueNumber("range", ends)
+    return VagueNumber(way, (rest,)) if way and way != "from" else None
 
 
 def _before(plain):

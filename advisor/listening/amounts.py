@@ -6,7 +6,7 @@ from ..errors import QuantityError
 from ..knowledge import spoken, units
 from .choices_heard import Choices
 from .hearing import Asked, Heard
-from .number_said import Number
+from .number_said import NumberSaid
 from .phrases import denied
 from .taken_apart import Piece, flat, number_text
 
@@ -167,7 +167,7 @@ class Amounts(Choices):
                 between = [at for at in range(first.end, second.start) if self.tokens[at].word not in (",", "-")]
                 if first.kind or [self.tokens[at].word for at in between] != ["no"]:
                     continue
-                if isinstance(second, Number):
+                if isinstance(second, NumberSaid):
                     of_a_kind = not second.kind and (first.bare or second.bare or first.unit is second.unit)
                 else:
                     of_a_kind = first.bare

@@ -5,13 +5,13 @@ from fractions import Fraction
 
 from ..knowledge import vague
 from ..knowledge.spoken import Token
-from .number_said import Number
+from .number_said import NumberSaid
 from .word_lists import phrase_list, word_list
 
 _RANGE = frozenset(("to", "-", "till", "through", "and"))
 
 
-def ranges(found: Sequence[Number], tokens: Sequence[Token]) -> list[Number]:
+def ranges(found: Sequence[NumberSaid], tokens: Sequence[Token]) -> list[NumberSaid]:
     """Two numbers that are the ends of one joined into one: "380 to 400", "three or four"."""
     joined, at = [], 0
     while at < len(found):
@@ -54,7 +54,7 @@ def ranges(found: Sequence[Number], tokens: Sequence[Token]) -> list[Number]:
             and other.values
             and one.values[0] + 1 == other.values[0] <= 10
         ):
-            one = Number(
+            one = NumberSaid(
                 one.start,
                 other.end,
                 ((one.values[0] + other.values[0]) / 2,),
@@ -82,7 +82,7 @@ _BEFORE = {kind: phrase_list(phrases) for kind, phrases in vague.BEFORE.items()}
 _BEHIND = phrase_list(vague.BEHIND["about"])
 
 
-def hedged(one: Number, tokens: Sequence[Token]) -> None:
+def hedged(one: NumberSaid, tokens: Sequence[Token]) -> None:
     """Takes the words that say how rough a number is to it: "about", "at least", "or so"."""
     before = [token.word for token in tokens[max(0, one.start - 4) : one.start]]
     best = ("", 0)
@@ -119,7 +119,7 @@ _OF_MONEY = frozenset(
 )
 
 
-def other_kind(one: Number, tokens: Sequence[Token], found: Sequence[Number]) -> None:
+def other_kind(one: NumberSaid, tokens: Sequence[Token], found: Sequence[NumberSaid]) -> None:
     """Years, money, telephone and part numbers, sizes of tyres, rims and bolts."""
     if one.kind:
         return

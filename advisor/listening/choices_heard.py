@@ -8,14 +8,14 @@ from ..knowledge import quantities, spoken
 from . import frames as frame
 from .hearing import Asked, Heard
 from .phrases import NAME, UNSETTLED, VALUE, Match, denied
-from .taken_apart import Piece, Told, number_text
+from .taken_apart import Piece, Sentence, number_text
 from .word_lists import word_list
 
 _YES = frozenset(word_list("yes yeah yep yup aye y correct right definitely sure"))
 _NO = frozenset(word_list("no nope nah n never none nothing nil zero"))
 
 
-class Choices(Told):
+class Choices(Sentence):
     """Choices and flags heard in a sentence."""
 
     def _values(self):

@@ -10,7 +10,7 @@ ROUGH = Fraction(str(vague.ROUGH))
 
 
 @dataclass(slots=True)
-class Number:
+class NumberSaid:
     """A number as said: tokens ``start`` to ``end``; ``values`` are its readings (two where a comma has two meanings).
 
     ``decimal``: said with its decimals ("2.8", "four point one"); ``pair``: as two digits, "four three" for a ratio

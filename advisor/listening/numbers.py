@@ -7,7 +7,7 @@ from fractions import Fraction
 from ..knowledge import units
 from ..knowledge.spoken import Token
 from .around_numbers import hedged, other_kind, ranges
-from .number_said import Number
+from .number_said import NumberSaid
 from .word_lists import word_list
 
 _SMALL = word_list(
@@ -53,8 +53,8 @@ _THOUSANDS = ("grand", "thousand", "k")
 _SHORT_UNITS = frozenset(word_list("in a c f h s g k j w n m l min day days second seconds ch"))
 
 
-def numbers(tokens: Sequence[Token], taken: Collection[int], text: str) -> list[Number]:
-    """Every Number in ``tokens``, those in ``taken`` places left out; units are matched, ranges and hedges joined."""
+def numbers(tokens: Sequence[Token], taken: Collection[int], text: str) -> list[NumberSaid]:
+    """Every number in ``tokens`` but those in ``taken`` places; units are matched, ranges and hedges joined."""
     found = _singles(tokens, taken)
     for one in found:
         _unit(one, tokens, taken, text)
@@ -89,23 +89,23 @@ def _digits(tokens: Sequence[Token], at):
         and behind[0].start == tokens[at].end
         and behind[1].start == behind[0].end
     ):
-        return Number(at, at + 1, (), kind="code")  # R17, M8, 1e400
+        return NumberSaid(at, at + 1, (), kind="code")  # R17, M8, 1e400
     if re.fullmatch(r"\d+/\d+", word):
         top, bottom = (int(part) for part in word.split("/"))
         if bottom == 0 or top > 99 or bottom > 64:
-            return Number(at, at + 1, (), kind="code")
+            return NumberSaid(at, at + 1, (), kind="code")
         whole = at > 0 and tokens[at - 1].word.isdigit() and len(tokens[at - 1].word) < 3
         add = int(tokens[at - 1].word) if whole else 0
-        return Number(at, at + 1, (add + Fraction(top, bottom),), fraction=True)
+        return NumberSaid(at, at + 1, (add + Fraction(top, bottom),), fraction=True)
     if word.count(",") == 1 and "." not in word and "/" not in word:
         left, right = word.split(",")
         values = (Fraction(left + right),) if len(right) == 3 and left != "0" else ()
-        return Number(at, at + 1, (*values, Fraction(f"{left}.{right}")))
+        return NumberSaid(at, at + 1, (*values, Fraction(f"{left}.{right}")))
     if re.fullmatch(r"\d{1,3}(,\d{3})+", word):
-        return Number(at, at + 1, (Fraction(word.replace(",", "")),))
+        return NumberSaid(at, at + 1, (Fraction(word.replace(",", "")),))
     if re.fullmatch(r"\d*\.?\d+", word) and len(word) < 12:
-        return Number(at, at + 1, (Fraction(word),), decimal="." in word)
-    return Number(at, at + 1, (), kind="code")
+        return NumberSaid(at, at + 1, (Fraction(word),), decimal="." in word)
+    return NumberSaid(at, at + 1, (), kind="code")
 
 
 def _words(tokens: Sequence[Token], at, taken):
@@ -119,7 +119,7 @@ def _words(tokens: Sequence[Token], at, taken):
     ):
         return _counted(tokens, at)
     if word in _WEIGHTS and [token.word for token in tokens[at + 1 : at + 4]] == ["and", "a", "half"]:
-        return Number(at, at + 4, (Fraction(3, 2),), unit=units.UNITS["t"], spelling=word)
+        return NumberSaid(at, at + 4, (Fraction(3, 2),), unit=units.UNITS["t"], spelling=word)
     if word not in _NUMBER_WORDS or word == "thousand":
         return None
     pair = _pair(tokens, at, taken)
@@ -157,21 +157,21 @@ def _words(tokens: Sequence[Token], at, taken):
         skip = 1 if following == "-" else 0
         more, last = _longest(tokens, end + skip, _run_end(tokens, end + skip, taken))
         if more is not None and 20 <= more < 100:
-            return Number(before, last, (value * 100 + more,))
+            return NumberSaid(before, last, (value * 100 + more,))
     if following in ("oh", "o") and value < 20 and end + 1 < len(tokens) and tokens[end + 1].word in _SMALL:
-        return Number(before, end + 2, (value * 100 + _SMALL.index(tokens[end + 1].word),))
+        return NumberSaid(before, end + 2, (value * 100 + _SMALL.index(tokens[end + 1].word),))
     if following == "point" and end + 1 < len(tokens) and tokens[end + 1].word in _NUMBER_WORDS:
         digits, last = "", end + 1
         while last < len(tokens) and tokens[last].word in (*_SMALL, *_TENS, "nought"):
             part, _ = _longest(tokens, last, last + 1)
             digits += str(part)
             last += 1
-        return Number(before, last, (Fraction(f"{value}.{digits}"),), decimal=True)
+        return NumberSaid(before, last, (Fraction(f"{value}.{digits}"),), decimal=True)
     skip = 1 if following == "-" and end + 1 < len(tokens) and tokens[end + 1].word in _PARTS else 0
     following = tokens[end + skip].word if skip else following
     if following in _PARTS and 0 < value < 64:
-        return Number(before, end + skip + 1, (Fraction(value, _PARTS[following]),), fraction=True)
-    number = Number(before, end, (Fraction(value),))
+        return NumberSaid(before, end + skip + 1, (Fraction(value, _PARTS[following]),), fraction=True)
+    number = NumberSaid(before, end, (Fraction(value),))
     number.first_alone = 1 if end - before == 1 and word == "one" else 0
     return number
 
@@ -182,7 +182,9 @@ def _gradient(tokens: Sequence[Token], at):
     if first not in ("one", "1") or between != "in":
         return None
     below = _SMALL.index(last) if last in _SMALL else int(last) if last.isdecimal() and len(last) < 3 else 0
-    return Number(at, at + 3, (Fraction(100, below),), unit=units.UNITS["%"], spelling="%") if 1 < below < 41 else None
+    if not 1 < below < 41:
+        return None
+    return NumberSaid(at, at + 3, (Fraction(100, below),), unit=units.UNITS["%"], spelling="%")
 
 
 def _pair(tokens: Sequence[Token], at, taken):
@@ -200,7 +202,7 @@ def _pair(tokens: Sequence[Token], at, taken):
     if tokens[at].word == "one" and not hyphen and before[:1] and before[0] in _BEFORE_ONE:
         return None  # "this one four pot"
     value = Fraction(10 * _SMALL.index(tokens[at].word) + _SMALL.index(tokens[second].word), 10)
-    return Number(at, second + 1, (value,), decimal=True, pair=True)
+    return NumberSaid(at, second + 1, (value,), decimal=True, pair=True)
 
 
 def _run_end(tokens: Sequence[Token], at, taken):
@@ -239,8 +241,8 @@ def _counted(tokens: Sequence[Token], at):
             half = [token.word for token in tokens[at + 1 : at + 4]] == ["and", "a", "half"]
             value = 1 + (Fraction(1, 2) if half else 0)
             if word == "grand":
-                return Number(start, at + (4 if half else 1), (Fraction(1000 * value),))
-            return Number(start, at + (4 if half else 1), (Fraction(value),), unit=units.UNITS["t"], spelling=word)
+                return NumberSaid(start, at + (4 if half else 1), (Fraction(1000 * value),))
+            return NumberSaid(start, at + (4 if half else 1), (Fraction(value),), unit=units.UNITS["t"], spelling=word)
         if word in ("hundred", "thousand"):
             end = at
             while (
@@ -253,13 +255,13 @@ def _counted(tokens: Sequence[Token], at):
             ):
                 end += 1
             value, last = _longest(tokens, at, end)
-            return None if value is None else Number(start, last, (Fraction(value),))
+            return None if value is None else NumberSaid(start, last, (Fraction(value),))
     rest = [token.word for token in tokens[at + 1 : at + 4]]
     if word == "half":
         if rest[:2] == ["a", "dozen"]:
-            return Number(start, at + 3, (Fraction(6),))
+            return NumberSaid(start, at + 3, (Fraction(6),))
         if rest[:1] == ["a"] and len(rest) > 1 and units.find(rest[1]) is not None:
-            return Number(start, at + 2, (Fraction(1, 2),))
+            return NumberSaid(start, at + 2, (Fraction(1, 2),))
         return None
     value = 12 if word == "dozen" else 2
     end = at + 1
@@ -267,8 +269,8 @@ def _counted(tokens: Sequence[Token], at):
         end += 1
         rest = rest[1:]
     if rest[:1] in (["hundred"], ["thousand"]):
-        return Number(start, end + 1, (Fraction(value * (100 if rest[0] == "hundred" else 1000)),))
-    return Number(start, end, (Fraction(value),))
+        return NumberSaid(start, end + 1, (Fraction(value * (100 if rest[0] == "hundred" else 1000)),))
+    return NumberSaid(start, end, (Fraction(value),))
 
 
 def _larger(one, tokens: Sequence[Token]):

@@ -4,7 +4,7 @@ from collections.abc import Collection
 
 from ..knowledge.spoken import SLIGHT
 from .hearing import Heard
-from .taken_apart import Told
+from .taken_apart import Sentence
 from .word_lists import word_list
 
 #: Words that carry no fact, so that nobody need hear of them.
@@ -21,7 +21,7 @@ _FILLERS = SLIGHT | frozenset(
 )
 
 
-def left_over(sentence: Told, facts: Collection[Heard]) -> tuple[str, ...]:
+def left_over(sentence: Sentence, facts: Collection[Heard]) -> tuple[str, ...]:
     """Stretches of the text that belong to nothing that was taken down, as typed."""
     kept = {at for piece in sentence.pieces if piece.heard in facts for at in range(piece.start, piece.end)}
     for piece in sentence.pieces:

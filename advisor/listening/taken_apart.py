@@ -11,7 +11,7 @@ from ..knowledge.model import Fact, Record, Speech
 from ..knowledge.spoken import Token
 from .corrections import corrections
 from .hearing import Asked, Heard
-from .number_said import ROUGH, Number
+from .number_said import ROUGH, NumberSaid
 from .phrases import Match, Phrases
 from .sayings import sayings
 from .word_lists import phrase_list
@@ -80,13 +80,13 @@ class Vocabulary(Protocol):
     numbers: list[Fact]
 
 
-class Told:
+class Sentence:
     """One sentence: what every step of reading it shares.
 
     ``listener`` holds the vocabulary, ``about`` is the fact asked.
     """
 
-    numbers: list[Number]
+    numbers: list[NumberSaid]
     parts: list[tuple[int, int, str]]  # (start, end, the sign that ends it) of every part
     frames: list[set[str]]
 

@@ -104,7 +104,7 @@ class Events(NamedTuple):
     rest: Array
 
 
-class Checked(NamedTuple):
+class CheckedSchedule(NamedTuple):
     """Checked arguments of `schedule_peaks`, in the form the modes are worked out from."""
 
     network: Network
@@ -114,7 +114,7 @@ class Checked(NamedTuple):
     shape: tuple[int, ...]
 
 
-def checked(given: Mapping[str, Any]) -> Checked:
+def checked(given: Mapping[str, Any]) -> CheckedSchedule:
     """Check the arguments of `schedule_peaks`."""
     (discs,) = whole(1, 8, discs=given["discs"])
     names = (
@@ -161,7 +161,7 @@ def checked(given: Mapping[str, Any]) -> Checked:
         *(array.shape for group in schedule[:3] for array in group),
         *skin.shapes(),
     )
-    return Checked(network, schedule, air, skin, shape)
+    return CheckedSchedule(network, schedule, air, skin, shape)
 
 
 def like(model: Callable[..., Any]) -> Callable[[Calculation], Calculation]:

@@ -31,7 +31,7 @@ class Caller:
 
 @dataclass
 class Interview:
-    """One finished interview: the last State and View, the questions with the View at each, seconds of CPU for each."""
+    """One finished interview: the last State and Outlook, questions with the Outlook at each, seconds of CPU."""
 
     state: State
     view: object

@@ -8,7 +8,7 @@ from advisor.interview.state import Said
 
 
 def decided(chooser, state, view, row, without=None):
-    """The outcome of one caller of a View, decided alone; ``without``: a fact that caller does not know."""
+    """The outcome of one caller of an Outlook, decided alone; ``without``: a fact that caller does not know."""
     said = dict(state.said)
     for name in view.callers.facts:
         value = None if name == without else view.callers.value(name, row, chooser.knowledge)

@@ -13,7 +13,7 @@ from advisor.deciding.recording import to_json
 from advisor.errors import StoreError
 from advisor.interview import asking_why, case_file, conversation as talks
 from advisor.interview.conversation import Talk
-from advisor.interview.interview_file import Store
+from advisor.interview.interview_file import InterviewFile
 from advisor.interview.state import State
 from advisor.knowledge import load
 
@@ -27,12 +27,12 @@ WIDTH = 80
 @pytest.fixture
 def talk(tmp_path):
     """A conversation about a new case."""
-    with Store(tmp_path / "case.yaml") as held:
+    with InterviewFile(tmp_path / "case.yaml") as held:
         yield begin(held)
 
 
 def begin(held, chooser=None, **options):
-    """A Talk on a Store."""
+    """A Talk on an InterviewFile."""
     chooser = chooser or shop.quick()
     made = Talk(chooser, shop.reader(), shop.teller(**options), held, State("case"), rules="r")
     held.save(made.state)
@@ -193,7 +193,7 @@ def test_what_fits_together_is_no_contradiction(talk):
 
 
 def test_rules_that_cannot_agree_are_told_and_can_be_mended(tmp_path):
-    with Store(tmp_path / "case.yaml") as held:
+    with InterviewFile(tmp_path / "case.yaml") as held:
         talk = begin(held, clashing())
         say(talk, *STANDING, "noise_tolerance = any", "tyre_grip = semi_slick")
         assert talk.question is None and "clash-noise" in talk.trouble
@@ -218,7 +218,7 @@ def test_it_stops_says_so_lists_what_is_assumed_and_goes_on_if_wanted(talk):
 
 @pytest.mark.parametrize("plain", [False, True])
 def test_nothing_is_wider_than_a_narrow_screen(tmp_path, plain):
-    with Store(tmp_path / "case.yaml") as held:
+    with InterviewFile(tmp_path / "case.yaml") as held:
         talk = begin(held, plain=plain)
         texts = [talk.ask(40)]
         for text in (
@@ -243,7 +243,7 @@ def test_nothing_is_wider_than_a_narrow_screen(tmp_path, plain):
 
 
 def test_a_customer_is_asked_in_plain_words(tmp_path):
-    with Store(tmp_path / "case.yaml") as held:
+    with InterviewFile(tmp_path / "case.yaml") as held:
         talk = begin(held, plain=True)
         say(talk, "bramble")
         assert shop.knowledge().questions[talk.question].plain in talk.ask(200)
@@ -251,7 +251,7 @@ def test_a_customer_is_asked_in_plain_words(tmp_path):
 
 def typed_at_random(folder, lines):
     """Type every line into one interview that goes on whatever happens; the number of lines that were taken."""
-    with Store(folder / "case.yaml") as held:
+    with InterviewFile(folder / "case.yaml") as held:
         talk, taken = begin(held), 0
         for line in lines:
             before = talk.state
@@ -290,7 +290,7 @@ ANSWERS = [
 def decided_in_order(folder, order):
     """The decision record of the case file that comes of telling the answers in an order, without who made it when."""
     path = folder / "case.yaml"
-    with Store(path) as held:
+    with InterviewFile(path) as held:
         talk = begin(held)
         for text in order:
             talk.take(text, WIDTH)

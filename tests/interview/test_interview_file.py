@@ -8,7 +8,7 @@ import pytest
 
 from advisor.errors import StoreError
 from advisor.interview import interview_file as stores
-from advisor.interview.interview_file import Store
+from advisor.interview.interview_file import InterviewFile
 from advisor.interview.state import Said, State
 from advisor.knowledge import disk
 
@@ -26,11 +26,11 @@ TWO = State(
 
 def test_what_was_saved_is_read_back_with_undo_and_suggestions(tmp_path):
     path = tmp_path / "case.yaml"
-    with Store(path) as held:
+    with InterviewFile(path) as held:
         held.save(ONE)
         held.undo = [ONE]
         held.save(TWO, rules_sha256="r")
-    with Store(path) as held:
+    with InterviewFile(path) as held:
         state, side = held.load(shop.knowledge())
         assert state == TWO and held.undo == [ONE] and side["rules_sha256"] == "r"
 
@@ -38,7 +38,7 @@ def test_what_was_saved_is_read_back_with_undo_and_suggestions(tmp_path):
 @pytest.mark.parametrize("killed_after", ["side", "case"])
 def test_killed_between_the_two_files_the_answers_are_those_of_the_case_file(tmp_path, monkeypatch, killed_after):
     path = tmp_path / "case.yaml"
-    with Store(path) as held:
+    with InterviewFile(path) as held:
         held.save(ONE)
         replace = held._replace
         written = []
@@ -53,7 +53,7 @@ def test_killed_between_the_two_files_the_answers_are_those_of_the_case_file(tmp
         held.undo = [ONE]
         with pytest.raises(KeyboardInterrupt):
             held.save(TWO)
-    with Store(path) as held:
+    with InterviewFile(path) as held:
         state, _ = held.load(shop.knowledge())
         assert state == (ONE if killed_after == "side" else TWO)
 
@@ -61,26 +61,26 @@ def test_killed_between_the_two_files_the_answers_are_those_of_the_case_file(tmp
 @pytest.mark.parametrize("content", [b"", b"{", b"[]", b'{"steps": []}', b"\xff\xfe"])
 def test_a_spoiled_side_file_loses_no_answer(tmp_path, content):
     path = tmp_path / "case.yaml"
-    with Store(path) as held:
+    with InterviewFile(path) as held:
         held.save(TWO)
     held.side.write_bytes(content)
-    with Store(path) as held:
+    with InterviewFile(path) as held:
         state, _ = held.load(shop.knowledge())
     assert state.said == TWO.said and not state.former
 
 
 def test_a_second_interview_on_the_same_case_is_refused(tmp_path):
-    with Store(tmp_path / "case.yaml"), pytest.raises(StoreError) as caught:
-        Store(tmp_path / "case.yaml").__enter__()
+    with InterviewFile(tmp_path / "case.yaml"), pytest.raises(StoreError) as caught:
+        InterviewFile(tmp_path / "case.yaml").__enter__()
     assert str(os.getpid()) in str(caught.value) and caught.value.remedy
-    with Store(tmp_path / "case.yaml"):
+    with InterviewFile(tmp_path / "case.yaml"):
         pass
     assert not (tmp_path / "case.yaml.lock").exists()
 
 
 def test_a_file_changed_by_somebody_else_is_not_overwritten(tmp_path):
     path = tmp_path / "case.yaml"
-    with Store(path) as held:
+    with InterviewFile(path) as held:
         held.save(ONE)
         path.write_text(path.read_text().replace("daily", "drift"))
         with pytest.raises(StoreError) as caught:
@@ -91,7 +91,7 @@ def test_a_file_changed_by_somebody_else_is_not_overwritten(tmp_path):
 @pytest.mark.parametrize("call", ["write", "fsync", "replace"])
 def test_a_full_disk_leaves_the_old_file_whole_and_no_draft(tmp_path, monkeypatch, call):
     path = tmp_path / "case.yaml"
-    with Store(path) as held:
+    with InterviewFile(path) as held:
         held.save(ONE)
         before = path.read_bytes()
 
@@ -132,20 +132,20 @@ class _Full:
 def test_a_place_that_cannot_be_written_to_is_one_clear_error(tmp_path, place):
     (tmp_path / "a-file").write_text("")
     with pytest.raises(StoreError) as caught:
-        Store(tmp_path / place).__enter__()
+        InterviewFile(tmp_path / place).__enter__()
     assert "cannot open the case" in str(caught.value) and caught.value.remedy
 
 
 def test_drafts_of_an_interview_that_was_killed_are_cleared(tmp_path):
     (tmp_path / ".case.yaml.123.draft").write_text("half")
-    with Store(tmp_path / "case.yaml"):
+    with InterviewFile(tmp_path / "case.yaml"):
         assert not list(tmp_path.glob(".*draft"))
 
 
 def test_new_interviews_get_names_of_their_own(tmp_path, monkeypatch):
     monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path))
     first = stores.new_path()
-    with Store(first) as held:
+    with InterviewFile(first) as held:
         held.save(ONE)
     second = stores.new_path()
     assert (first.stem, second.stem) == ("caller-1", "caller-2")
@@ -153,7 +153,7 @@ def test_new_interviews_get_names_of_their_own(tmp_path, monkeypatch):
 
 
 def test_undo_kept_on_disk_is_bounded(tmp_path):
-    with Store(tmp_path / "case.yaml") as held:
+    with InterviewFile(tmp_path / "case.yaml") as held:
         held.undo = [ONE] * 500
         held.save(TWO)
         assert len(json.loads(held.side.read_text())["steps"]) == stores.UNDO_KEPT + 1

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings, strategies as st
 
 from advisor.errors import InputError
-from advisor.interview.reading import ORDERS, Order, lines_of
+from advisor.interview.reading import ORDERS, TypedOrder, lines_of
 from advisor.interview.state import Aside, Said
 
 from . import shop
@@ -167,7 +167,7 @@ def test_every_order_is_read_at_any_question():
     for current in ("car", "main_use", "engine_torque", "spline", None):
         for word, others in ORDERS.items():
             for spelling in (word, *others):
-                assert READER.read(spelling, current) == [Order(word)]
+                assert READER.read(spelling, current) == [TypedOrder(word)]
 
 
 def test_every_name_is_found_by_its_own_name():
@@ -307,7 +307,7 @@ def read_all(lines):
         for current in ("car", "engine_torque", "main_use", "spline", "sanctioned_racing", None):
             try:
                 for one in READER.read(line, current):
-                    assert isinstance(one, (Said, Order, Aside))
+                    assert isinstance(one, (Said, TypedOrder, Aside))
             except InputError as error:
                 assert len(str(error)) < 2000
     return len(lines)

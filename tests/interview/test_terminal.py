@@ -19,7 +19,7 @@ from prompt_toolkit.validation import ValidationError
 
 from advisor.interview import terminal
 from advisor.interview.conversation import DONE, LEFT
-from advisor.interview.interview_file import Store
+from advisor.interview.interview_file import InterviewFile
 from advisor.knowledge import load
 
 from . import program, shop
@@ -33,7 +33,7 @@ def typed(tmp_path):
     def type_in(text, **options):
         (tmp_path / "case.yaml").unlink(missing_ok=True)
         with (
-            Store(tmp_path / "case.yaml") as held,
+            InterviewFile(tmp_path / "case.yaml") as held,
             create_pipe_input() as pipe,
             create_app_session(input=pipe, output=DummyOutput()),
         ):
@@ -91,7 +91,7 @@ def test_a_paste_of_several_lines_is_taken_as_one(typed):
 
 
 def test_a_paste_whose_later_lines_say_nothing_about_what_they_answer_is_refused_whole(tmp_path):
-    with Store(tmp_path / "case.yaml") as held:
+    with InterviewFile(tmp_path / "case.yaml") as held:
         talk = begin(held)
         talk.take("bramble", 80)
         with pytest.raises(ValidationError) as caught:
@@ -100,7 +100,7 @@ def test_a_paste_whose_later_lines_say_nothing_about_what_they_answer_is_refused
 
 
 def test_completion_offers_choices_names_orders_and_what_was_said_before(tmp_path):
-    with Store(tmp_path / "case.yaml") as held:
+    with InterviewFile(tmp_path / "case.yaml") as held:
         talk = begin(held)
         assert "bramble-20t" in dict(terminal.completions(talk, "bram"))
         talk.take("bramble", 80)
@@ -164,7 +164,7 @@ class Screen:
 
 def complaint_about(line, *lines_before):
     """What is said about a line that cannot be taken."""
-    with tempfile.TemporaryDirectory() as folder, Store(pathlib.Path(folder) / "case.yaml") as held:
+    with tempfile.TemporaryDirectory() as folder, InterviewFile(pathlib.Path(folder) / "case.yaml") as held:
         talk = begin(held)
         for before in lines_before:
             talk.take(before, 80)

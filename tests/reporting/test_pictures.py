@@ -8,7 +8,7 @@ import pytest
 from advisor.mechanics import heat_network, uncertainty
 from advisor.reporting.pictures import kits, release, section, torque
 from advisor.reporting.pictures.arguments import arguments
-from advisor.reporting.sheets.blocks import Figure, plain
+from advisor.reporting.sheets.blocks import Drawing, plain
 from advisor.reporting.sheets.page import Page
 
 from . import made
@@ -22,12 +22,12 @@ def page(name):
 
 
 def figures(name, audience="lead"):
-    """name -> Figure of a sheet."""
+    """name -> Drawing of a sheet."""
     return {
         block.name: block
         for one in made.document(name, audience).sections
         for block in one.blocks
-        if isinstance(block, Figure)
+        if isinstance(block, Drawing)
     }
 
 

@@ -3,7 +3,7 @@
 import pytest
 
 from advisor.reporting.sheets import sheet
-from advisor.reporting.sheets.blocks import Bullets, Said, Table, plain, walk
+from advisor.reporting.sheets.blocks import Bullets, Quoted, Table, plain, walk
 
 from . import made
 
@@ -69,7 +69,7 @@ def test_every_caution_stands_on_every_sheet(name):
 @pytest.mark.parametrize("name", RECOMMENDED)
 def test_every_piece_of_work_stands_once_on_the_fitters_sheet(name):
     record = made.record(name)
-    said = [part.source for _, part in walk(made.document(name, "fitter", drawn=False)) if isinstance(part, Said)]
+    said = [part.source for _, part in walk(made.document(name, "fitter", drawn=False)) if isinstance(part, Quoted)]
     for kind in ("parts", "measurements", "steps", "bedding_in", "fitted_by"):
         for place in range(len(record["setup"][kind])):
             assert said.count(f"record/setup/{kind}/{place}/text") == 1, (kind, place)

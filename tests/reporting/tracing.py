@@ -246,12 +246,12 @@ def _texts(value):
 
 def labels_of(document):
     """Words given to the drawings of a document, as plain text."""
-    from advisor.reporting.sheets.blocks import Figure, plain
+    from advisor.reporting.sheets.blocks import Drawing, plain
 
     return [
         plain(label)
         for section in document.sections
         for block in section.blocks
-        if isinstance(block, Figure)
+        if isinstance(block, Drawing)
         for label in block.labels
     ]

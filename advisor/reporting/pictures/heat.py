@@ -3,14 +3,14 @@
 import numpy as np
 
 from ...mechanics import heat_network
-from ..sheets.blocks import Figure, Parts
+from ..sheets.blocks import Drawing, Parts
 from ..sheets.page import Page
 from .arguments import arguments
 from .plot import DASHED, DOTTED, GREY, INK, SOLID, Picture, drawn
 
 
 @drawn
-def heat(page: Page) -> Figure | None:
+def heat(page: Page) -> Drawing | None:
     """Flywheel, hottest floater and pressure plate over the schedule; None where an input is not known."""
     given = arguments(page, "hottest_flywheel_c", page.picked)
     if given is None:

@@ -1,14 +1,14 @@
 """The kits that fit the car on a plane of torque margin against pedal force: pick, who passes, who fails and why."""
 
-from ..sheets.blocks import Figure
+from ..sheets.blocks import Drawing
 from ..sheets.kits import why
 from ..sheets.page import Page
 from .plot import DASHED, GREY, INK, Picture, drawn
 
 
 @drawn
-def plane(page: Page) -> Figure | None:
-    """The `Figure`, or None where no kit has both numbers."""
+def plane(page: Page) -> Drawing | None:
+    """The `Drawing`, or None where no kit has both numbers."""
     shown = [
         kit
         for kit in page.record.kits.values()

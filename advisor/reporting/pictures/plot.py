@@ -15,7 +15,7 @@ from matplotlib.backends.backend_svg import FigureCanvasSVG
 from matplotlib.figure import Figure
 
 from ...knowledge.quantities import convert
-from ..sheets.blocks import Figure as FigureBlock, Parts, Pieces, pieces, plain
+from ..sheets.blocks import Drawing, Parts, Pieces, pieces, plain
 from ..sheets.page import Page
 
 #: Inches; narrow, so that letters stay readable on a phone.
@@ -47,11 +47,11 @@ _STYLE: Any = {
     "text.usetex": False,
 }
 #: What a function that draws gives.
-Drawing = TypeVar("Drawing")
+Drawn = TypeVar("Drawn")
 _TRADE_AXIS = {"N m": "lb-ft", "N": "lbf", "degC": "degF"}
 
 
-def drawn(function: Callable[[Page], Drawing]) -> Callable[[Page], Drawing]:
+def drawn(function: Callable[[Page], Drawn]) -> Callable[[Page], Drawn]:
     """Draw in this style, whatever the library is set to elsewhere."""
 
     @functools.wraps(function)
@@ -100,9 +100,9 @@ class Picture:
             borderaxespad=0.2,
         )
 
-    def block(self, title: str, alt: Parts, caption: Parts = ()) -> FigureBlock:
-        """The finished `Figure` of a sheet."""
-        return FigureBlock(self.name, self.svg(), title, pieces(alt), pieces(caption), tuple(self.labels))
+    def block(self, title: str, alt: Parts, caption: Parts = ()) -> Drawing:
+        """The finished `Drawing` of a sheet."""
+        return Drawing(self.name, self.svg(), title, pieces(alt), pieces(caption), tuple(self.labels))
 
     def svg(self) -> str:
         """The picture as SVG markup to stand in a page: no prologue, no dates, ids of its own."""

@@ -4,7 +4,7 @@ import textwrap
 
 from markupsafe import Markup
 
-from ..sheets.blocks import Figure, Pieces, pieces, plain
+from ..sheets.blocks import Drawing, Pieces, pieces, plain
 from ..sheets.page import Page
 from ..sheets.reasons import reasons
 from .section import shape
@@ -13,8 +13,8 @@ BOX, GAP, LAYER, LINE = 136, 12, 84, 12
 TALL = 50
 
 
-def reasons_graphs(page: Page) -> list[Figure]:
-    """A `Figure` for every limit behind the pick's reasons."""
+def reasons_graphs(page: Page) -> list[Drawing]:
+    """A `Drawing` for every limit behind the pick's reasons."""
     return [_graph(page, number, reason.posted, reason.limit_facts) for number, reason in enumerate(reasons(page))]
 
 
@@ -87,7 +87,7 @@ def _graph(page: Page, number, posted, names):
         "Double frames were answered, are on file or assumed; plain frames were worked out or concluded from "
         "what leads into them."
     )
-    return Figure(
+    return Drawing(
         f"reasons-{_letter(number)}",
         svg,
         "What the limit stands on: " + page.wording.label(posted.measure),

@@ -2,14 +2,14 @@
 
 from ...knowledge.quantities import convert
 from ...mechanics.release import bearing_travel
-from ..sheets.blocks import Figure
+from ..sheets.blocks import Drawing
 from ..sheets.dimensions import stop_is_the_floor
 from ..sheets.page import Page
 from .plot import DASHDOT, DASHED, DOTTED, FILL, GREY, INK, Picture, drawn
 
 
 @drawn
-def release(page: Page) -> Figure | None:
+def release(page: Page) -> Drawing | None:
     """Release load against bearing travel; positions that stand on an assumption are left out, and named."""
     load = page.figure_value("bearing_load_n")
     needed, allowed = page.figure_value("bearing_travel_needed_mm"), page.field_value("bearing_travel_max")
@@ -108,7 +108,7 @@ def _rise(page: Page, needed):
 
 
 @drawn
-def pedal(page: Page) -> Figure | None:
+def pedal(page: Page) -> Drawing | None:
     """The pedal of this clutch beside the one the driver knows and the heaviest they accept."""
     force = page.figure_value("pedal_force_n")
     marks = [("this clutch", force, page.figure("pedal_force_n"))] if force is not None else []

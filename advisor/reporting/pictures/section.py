@@ -8,7 +8,7 @@ from collections.abc import Sequence
 
 from markupsafe import Markup, escape
 
-from ..sheets.blocks import Figure, Paragraph, Table, paragraph, pieces
+from ..sheets.blocks import Drawing, Paragraph, Table, paragraph, pieces
 from ..sheets.dimensions import arrangement, measure_rows
 from ..sheets.page import Page
 
@@ -22,7 +22,7 @@ RADIUS = 176
 FLANGE, FLYWHEEL, FACING, CORE, FLOATER, PLATE = 44, 38, 8, 5, 14, 26
 
 
-class Section:
+class SectionDrawing:
     """Collects shapes from left (engine) to right (gearbox); ``y(radius)`` is the height of a radius."""
 
     def __init__(self, outer_radius: float) -> None:
@@ -121,11 +121,11 @@ _PATTERNS = (
 METAL, PLATED, FACED = "url(#section-metal)", "url(#section-plate)", "url(#section-facing)"
 
 
-def section_drawing(page: Page) -> tuple[Figure, Paragraph, Table]:
-    """(`Figure`, parts table, dimensions table) of the pick as fitted; None without a pick."""
+def section_drawing(page: Page) -> tuple[Drawing, Paragraph, Table]:
+    """(`Drawing`, parts table, dimensions table) of the pick as fitted; None without a pick."""
     fields = page.fields(page.picked)
     outer, inner = fields["outer_diameter"] / 2, fields["inner_diameter"] / 2
-    made = Section(outer)
+    made = SectionDrawing(outer)
     face = _flywheel(made, outer)
     end = _pack(made, fields, face, outer, inner)
     tips = _cover(made, fields, face, end, outer)
@@ -152,7 +152,7 @@ def section_drawing(page: Page) -> tuple[Figure, Paragraph, Table]:
         "es the fingers." if fields["action"] == "push" else "s the fingers.",
     )
     caption = pieces("Radii to scale, thicknesses not. Small letters are parts, capitals are measured.")
-    figure = Figure("section", svg, "The arrangement in section", alt, caption)
+    figure = Drawing("section", svg, "The arrangement in section", alt, caption)
     return figure, _parts(made), measure_rows(page)
 
 

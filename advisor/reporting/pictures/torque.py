@@ -4,7 +4,7 @@ import numpy as np
 
 from ...knowledge.quantities import convert
 from ...mechanics import engine, uncertainty
-from ..sheets.blocks import Figure
+from ..sheets.blocks import Drawing
 from ..sheets.page import Page
 from .arguments import arguments
 from .plot import DASHED, FILL, GREY, INK, PALE, Picture, drawn
@@ -19,7 +19,7 @@ STATES = (
 
 
 @drawn
-def torque(page: Page) -> Figure | None:
+def torque(page: Page) -> Drawing | None:
     """Torque demand over engine speed against what the clutch holds new, bedded, hot and worn; None where unknown."""
     wanted = [
         page.fact_value(name) for name in ("demand_torque", "demand_spread", "required_torque", "shift_speed_rpm")
@@ -137,7 +137,7 @@ LINKS = (
 
 
 @drawn
-def chain(page: Page) -> Figure | None:
+def chain(page: Page) -> Drawing | None:
     """The driveline from engine to tyres, each part with its limit at the clutch shaft."""
     links = []
     for word, name, of_kit in LINKS:
@@ -190,7 +190,7 @@ DOUBTS = (
 
 
 @drawn
-def doubt(page: Page) -> Figure | None:
+def doubt(page: Page) -> Drawing | None:
     """Where the uncertainty of holding comes from, as shares that add up to the whole."""
     spread = page.fact_value("demand_spread")
     given = arguments(page, "capacity_spread", page.picked)

@@ -1,6 +1,6 @@
 """What a sheet is made of: sections of blocks, whose texts know where every number in them comes from.
 
-A piece of text is a plain str (words of the sheet itself, in which no digit may stand), a `Number` or a `Said`
+A piece of text is a plain str (words of the sheet itself, in which no digit may stand), a `Number` or a `Quoted`
 (words of a rule, a record or a person, taken over as they are), a `Blank` to be filled in by hand. Renderers turn
 the same blocks into plain text, HTML and PDF.
 """
@@ -23,7 +23,7 @@ class Number:
 
 
 @dataclass(frozen=True, slots=True)
-class Said:
+class Quoted:
     """Words taken over from ``source``: a rule, a label, a title, an answer. Data, whoever wrote them."""
 
     text: str
@@ -39,7 +39,7 @@ class Blank:
 
 
 #: What a text is made of: its pieces, and anything of pieces that is flattened to them.
-Piece: TypeAlias = str | Number | Said | Blank
+Piece: TypeAlias = str | Number | Quoted | Blank
 Pieces: TypeAlias = tuple[Piece, ...]
 Parts: TypeAlias = Piece | Sequence["Parts"]
 
@@ -108,7 +108,7 @@ class Table:
 
 
 @dataclass(frozen=True)
-class Figure:
+class Drawing:
     """A drawing: ``svg`` markup made here, its title, what it shows in words (``alt``), a caption, its ``labels``."""
 
     name: str
@@ -126,7 +126,7 @@ class Tree:
     nodes: tuple[tuple[Pieces, tuple], ...]
 
 
-Block: TypeAlias = Paragraph | Bullets | Table | Figure | Tree
+Block: TypeAlias = Paragraph | Bullets | Table | Drawing | Tree
 
 
 @dataclass(frozen=True)
@@ -191,7 +191,7 @@ def walk(document: Document) -> Iterator[tuple[str, Piece]]:
             for row in (block.columns, *block.rows):
                 for cell in row:
                     yield from cell
-        elif isinstance(block, Figure):
+        elif isinstance(block, Drawing):
             yield from block.alt + block.caption
             for label in block.labels:
                 yield from label

@@ -10,7 +10,7 @@ from markupsafe import Markup
 from ...knowledge import signs
 from ...knowledge.sentences import tied
 from ..pictures import heat, kits, reasons, release, section, torque
-from .blocks import Blank, Bullets, Document, Figure, Number, Paragraph, Said, Table, Tree, clean, plain
+from .blocks import Blank, Bullets, Document, Drawing, Number, Paragraph, Quoted, Table, Tree, clean, plain
 from .page import Page
 
 #: A word longer than this is broken rather than given all the width.
@@ -18,7 +18,7 @@ LONGEST = 16
 
 
 def pictures() -> dict[str, Callable[[Page], Any]]:
-    """Name -> function of a Page that draws a `Figure` (the section: with its tables)."""
+    """Name -> function of a Page that draws a `Drawing` (the section: with its tables)."""
     return {
         "torque": torque.torque,
         "chain": torque.chain,
@@ -44,12 +44,12 @@ def _environment():
     )
     environment.tests |= {
         "number": lambda one: isinstance(one, Number),
-        "said": lambda one: isinstance(one, Said),
+        "said": lambda one: isinstance(one, Quoted),
         "blank": lambda one: isinstance(one, Blank),
         "paragraph": lambda one: isinstance(one, Paragraph),
         "bullets": lambda one: isinstance(one, Bullets),
         "table": lambda one: isinstance(one, Table),
-        "figure": lambda one: isinstance(one, Figure),
+        "figure": lambda one: isinstance(one, Drawing),
         "tree": lambda one: isinstance(one, Tree),
     }
     # The drawings are markup made here, every word in them escaped where it was put in.

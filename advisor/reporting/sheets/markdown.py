@@ -2,7 +2,7 @@
 
 import re
 
-from .blocks import Bullets, Document, Figure, Paragraph, Table, Tree, plain
+from .blocks import Bullets, Document, Drawing, Paragraph, Table, Tree, plain
 
 MARKS = {"plain": "- ", "checks": "- [ ] ", "ordered": "1. "}
 #: What would be read as markup inside a text.
@@ -42,7 +42,7 @@ def _block(block):
         return [*("| " + " | ".join(row) + " |" for row in rows), ""]
     if isinstance(block, Tree):
         return [*_tree(block.nodes, 0), ""]
-    return [f"{_text(block.title)}: {_text(block.alt)}", ""] if isinstance(block, Figure) else []
+    return [f"{_text(block.title)}: {_text(block.alt)}", ""] if isinstance(block, Drawing) else []
 
 
 def _tree(nodes, depth):

@@ -16,7 +16,7 @@ from ...deciding.decision_record import DecisionRecord, KitCheck, PostedRequirem
 from ...explaining.worded import WordedRecord
 from ...knowledge.sentences import capital
 from ...knowledge.wording import COMPARES, Wording
-from .blocks import Number, Parts, Piece, Pieces, Said, pieces
+from .blocks import Number, Parts, Piece, Pieces, Quoted, pieces
 
 NOT_KNOWN = "not known"
 NOT_PRINTED = "a length that stands on something assumed and is to be measured"
@@ -82,7 +82,7 @@ class Page:
             return self.money(value, self.field_value("currency") if self.pick_id else "", source)
         text = self.wording.beside(name, value, beside)
         if not isinstance(value, float):
-            return Said(text, source)
+            return Quoted(text, source)
         if self.guarded and self._unit(name) == "mm":
             names = [name] if limit_facts is None else limit_facts
             if any(self.assumed_behind(behind, kit) for behind in names):
@@ -155,7 +155,7 @@ class Page:
     def wish(self, name: str) -> Piece:
         """What an answer asks for."""
         question = self.wording.knowledge.questions[name]
-        return Said(capital(question.wish), f"wish/{name}") if question.wish else self.label(name)
+        return Quoted(capital(question.wish), f"wish/{name}") if question.wish else self.label(name)
 
     def count(self, value: float, source: str) -> Number:
         """A whole number without a unit."""
@@ -167,9 +167,9 @@ class Page:
         value, unit = getattr(limit, end), limit.unit
         return Number(self.wording.number(value, unit), value, unit, f"limit/{name}/{end}")
 
-    def limit_why(self, name: str) -> Said:
+    def limit_why(self, name: str) -> Quoted:
         """Where a workshop limit comes from."""
-        return Said(self.record.limits[name].why, f"limit/{name}/why")
+        return Quoted(self.record.limits[name].why, f"limit/{name}/why")
 
     def scale_mark(self, name: str, kit: str | None = None) -> Piece:
         """A force as a bathroom scale under the foot would show it: the same number in kgf, written kg, or lb."""
@@ -185,28 +185,28 @@ class Page:
 
     def label(self, name: str) -> Piece:
         """What a fact, figure or kit field is called."""
-        return self.scales[name][0] if name in self.scales else Said(self.wording.label(name), f"label/{name}")
+        return self.scales[name][0] if name in self.scales else Quoted(self.wording.label(name), f"label/{name}")
 
-    def title(self, record_id: str) -> Said:
+    def title(self, record_id: str) -> Quoted:
         """A record's title."""
-        return Said(str(self.record.records.get(record_id, {}).get("title", record_id)), f"title/{record_id}")
+        return Quoted(str(self.record.records.get(record_id, {}).get("title", record_id)), f"title/{record_id}")
 
-    def name(self, text: object, *path: str | int) -> Said:
+    def name(self, text: object, *path: str | int) -> Quoted:
         """A text at a place of the decision record."""
-        return Said(str(text), "record/" + "/".join(str(key) for key in path))
+        return Quoted(str(text), "record/" + "/".join(str(key) for key in path))
 
-    def because(self, rule: str) -> Said:
+    def because(self, rule: str) -> Quoted:
         """Why a rule says what it says."""
-        return Said(self.worded.because(rule), f"because/{rule}")
+        return Quoted(self.worded.because(rule), f"because/{rule}")
 
-    def sentence(self, rule: str) -> Said:
+    def sentence(self, rule: str) -> Quoted:
         """The first sentence of it."""
-        return Said(self.worded.sentence(rule), f"sentence/{rule}")
+        return Quoted(self.worded.sentence(rule), f"sentence/{rule}")
 
     def question(self, name: str) -> Piece:
         """How a fact is asked, in plain words."""
         question = self.wording.knowledge.questions.get(name)
-        return Said(question.plain, f"question/{name}") if question else self.label(name)
+        return Quoted(question.plain, f"question/{name}") if question else self.label(name)
 
     # --- requirements -------------------------------------------------------------------------
 
@@ -225,7 +225,7 @@ class Page:
             return pieces("between ", low, " and ", high)
         word = COMPARES[requirement.compare].partition("{")[0].rstrip()
         if isinstance(value, list):
-            return pieces(f"{word} " if word else "", Said(self.wording.value(measure, value), source))
+            return pieces(f"{word} " if word else "", Quoted(self.wording.value(measure, value), source))
         return pieces(
             f"{word} " if word else "",
             self.value(measure, value, source, limit_facts=requirement.limit_facts, beside=beside),
@@ -265,7 +265,7 @@ class Page:
         actual = self.value(requirement.measure, check.actual, f"{source}/actual", beside=check.needed)
         return pieces(self.label(requirement.measure), ": ", needed, " is needed, it has ", actual, ".")
 
-    def because_of(self, firing: RecordedFiring, place: int) -> Said:
+    def because_of(self, firing: RecordedFiring, place: int) -> Quoted:
         """Why a rule or calculation that fired says what it says."""
         if firing.kind == "rule":
             return self.because(firing.rule)

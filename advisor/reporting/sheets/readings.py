@@ -5,7 +5,7 @@ from collections.abc import Iterator, Sequence
 from ...knowledge.quantities import show
 from ..worksheets.forms import worksheets
 from ..worksheets.working import Worked
-from .blocks import Blank, Block, Number, Parts, Said, Section, bullets, paragraph, section, table
+from .blocks import Blank, Block, Number, Parts, Quoted, Section, bullets, paragraph, section, table
 from .dimensions import arrangement
 from .page import Page
 
@@ -64,9 +64,9 @@ def readings(page: Page, worked: Sequence[Worked] = ()) -> Iterator[Section]:
         yield section(f"sheet-{name}", ("Worksheet: ", words(name, one.title)), *_sheet(page, one, done.get(name)))
 
 
-def words(name: str, text: str) -> Said:
+def words(name: str, text: str) -> Quoted:
     """A worksheet's own words."""
-    return Said(text, f"worksheet/{name}")
+    return Quoted(text, f"worksheet/{name}")
 
 
 def _filed(page: Page, name, reading):
@@ -134,7 +134,7 @@ def _taken(page: Page, reading, worked):
             continue
         source = f"reading/{worked.name}/{name}"
         piece = (
-            Said(value, source)
+            Quoted(value, source)
             if isinstance(value, str)
             else Number(show(value, reading.unit, page.wording.system), value, reading.unit, source)
         )
@@ -159,5 +159,5 @@ def _worked(page: Page, worked):
     told = []
     for one in worked.verdicts:
         basis = (" (", words(worked.name, one.basis), ")") if one.basis else ""
-        told.append((f"{one.state}: ", Said(one.words, f"reading/{worked.name}/verdict"), basis))
+        told.append((f"{one.state}: ", Quoted(one.words, f"reading/{worked.name}/verdict"), basis))
     return [table("Worked out from the readings", ("what", "value", "formula"), rows) if rows else None, bullets(told)]

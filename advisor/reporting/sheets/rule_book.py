@@ -9,7 +9,7 @@ from typing import Any
 
 from ...knowledge.model import Knowledge, Rule
 from ..screens.rulebook import STAGES, RuleWords
-from .blocks import Document, Paragraph, Said, bullets, paragraph, section, table
+from .blocks import Document, Paragraph, Quoted, bullets, paragraph, section, table
 
 FORMATS = ("md", "html")
 
@@ -44,7 +44,7 @@ def book_as(document: Document, form: str) -> str:
 
 
 def _said(text):
-    return Said(text, "rules")
+    return Quoted(text, "rules")
 
 
 def _topic(rules, words):

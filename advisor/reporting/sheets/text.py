@@ -1,7 +1,7 @@
 """A sheet as plain text."""
 
 from ...knowledge.sentences import wrap
-from .blocks import Bullets, Document, Figure, Paragraph, Table, Tree, plain
+from .blocks import Bullets, Document, Drawing, Paragraph, Table, Tree, plain
 
 MARKS = {"plain": "- ", "checks": "[ ] "}
 
@@ -40,7 +40,7 @@ def _block(block, width):
         return _table(block, width)
     if isinstance(block, Tree):
         return _tree(block.nodes, width, 0)
-    return [wrap(f"{block.title}: {plain(block.alt)}", width)] if isinstance(block, Figure) else []
+    return [wrap(f"{block.title}: {plain(block.alt)}", width)] if isinstance(block, Drawing) else []
 
 
 def _table(block, width):
