@@ -13,12 +13,12 @@ if TYPE_CHECKING:
 LONGEST_SALT = 100
 
 
-def to_sign(book: "Casebook", number: int) -> signing.Asked:
+def to_sign(book: "Casebook", number: int) -> signing.SignatureAsked:
     """What a lead signs of the standing decision of a case."""
     decision = book.to_be_signed(number)
     book.record(decision)  # held against what its entry says before it goes anywhere
     record = entries.fetch(book.store, decision.record).decode()
-    return signing.Asked(book.store.row(statements.HEAD)[0], number, decision.digest, record)
+    return signing.SignatureAsked(book.store.row(statements.HEAD)[0], number, decision.digest, record)
 
 
 def take(book: "Casebook", number: int, signed: signing.Signed) -> Entry:

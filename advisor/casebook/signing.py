@@ -35,7 +35,7 @@ VERDICTS = ("sign_off", "objection")
 
 
 @dataclass(frozen=True, slots=True)
-class Asked:
+class SignatureAsked:
     """What a lead is asked to sign: the digest of one ``decision`` of one casebook, and its ``record`` as stored."""
 
     casebook: str
@@ -196,7 +196,7 @@ def _read(text):
 # --- signing, and looking at signatures
 
 
-def sign(asked: Asked, private: "Ed25519PrivateKey", *, by: str, verdict: str, text: str) -> Signed:
+def sign(asked: SignatureAsked, private: "Ed25519PrivateKey", *, by: str, verdict: str, text: str) -> Signed:
     """A lead's signature on what he was asked."""
     salt, record = os.urandom(16).hex(), asked.record_sha256
     said = said_digest(salt, by, text)
@@ -248,9 +248,9 @@ def _is_base64(text, count):
         return False
 
 
-def read_asked(path: str) -> Asked:
+def read_asked(path: str) -> SignatureAsked:
     """What stands in a file to be signed."""
-    return Asked(**_read_file(path, ASKED_SCHEMA, Asked.__slots__, disk.DECISION, "advisor case to-sign ID --to FILE"))
+    return SignatureAsked(**_read_file(path, ASKED_SCHEMA, SignatureAsked.__slots__, disk.DECISION, "advisor case to-sign ID --to FILE"))
 
 
 def read_signed(path: str) -> Signed:

@@ -87,7 +87,7 @@ def run_sign(arguments: Namespace) -> int:
     return 0
 
 
-def signed_of(arguments: Namespace, asked: signing.Asked) -> signing.Signed:
+def signed_of(arguments: Namespace, asked: signing.SignatureAsked) -> signing.Signed:
     """Tell what is to be signed, ask for the passphrase, sign; a `signing.Signed`."""
     by, text = line(arguments.by, "name of the lead"), paragraph(arguments.text, "text") if arguments.text else ""
     if arguments.objection and not text:
@@ -97,7 +97,7 @@ def signed_of(arguments: Namespace, asked: signing.Asked) -> signing.Signed:
     return signing.sign(asked, private, by=by, verdict="objection" if arguments.objection else "sign_off", text=text)
 
 
-def summary(asked: signing.Asked) -> str:
+def summary(asked: signing.SignatureAsked) -> str:
     """What of the record goes under the signature, in short."""
     from ..casebook import stored_form
     from ..deciding.decision_record import DecisionRecord
