@@ -1,7 +1,7 @@
 """Torque capacity and pressure of dry friction faces; friction against temperature.
 
 Lengths of a full-face disc here are those of its friction ring. Paddles and
-buttons are in `paddles`, further textbook sizing in `sizing`.
+buttons are in `paddles`.
 """
 
 import numpy as np

@@ -27,50 +27,7 @@ u_max = F/2 + 7/(90 F), which tends to the lumped plate, F/2.
 """
 
 from ._slab import peak_share, steady
-from .argument_checks import Numbers, not_negative, positive, refuse_where, result, whole
-
-
-def heated_depth(*, mass: Numbers, density: Numbers, ring_area: Numbers, heated_faces: Numbers) -> Numbers:
-    """Thickness of metal behind one hot face of a plate.
-
-    Formula
-    -------
-    depth = mass / (density * ring_area * heated_faces)
-
-    Parameters
-    ----------
-    mass : float or array
-        Mass of the plate that takes part, [kg]
-    density : float or array
-        Density of the metal, [kg/m3]
-    ring_area : float or array
-        Area of one swept ring, [m2]
-    heated_faces : int or array
-        1 for flywheel and pressure plate, 2 for a floater, [-]
-
-    Returns
-    -------
-    depth : float or array
-        Thickness for one face; half the plate's where both are heated alike, [m]
-
-    Validity
-    --------
-    The mass lies behind the ring; metal beside the ring makes the depth somewhat too large.
-
-    Examples
-    --------
-    A floater of 0.52 kg under rings of 120 cm2, 6 mm thick:
-
-    >>> round(heated_depth(mass=0.52, density=7200, ring_area=0.012, heated_faces=2) * 1000, 2)
-    3.01
-
-    References
-    ----------
-    .. [1] Volume over area; that no heat crosses the middle of a plate heated alike on both faces is symmetry.
-    """
-    m, rho, area = positive(mass=mass, density=density, ring_area=ring_area)
-    (faces,) = whole(1, 2, heated_faces=heated_faces)
-    return result(m / (rho * area * faces))
+from .argument_checks import Numbers, not_negative, positive, refuse_where, result
 
 
 def slab_rise_constant(
@@ -90,7 +47,7 @@ def slab_rise_constant(
     time : float or array
         Time the flux has lasted, [s]
     depth : float or array
-        Thickness behind one hot face, see `heated_depth`, [m]
+        Thickness behind one hot face, as above, [m]
     conductivity : float or array
         Thermal conductivity of the metal, [W/(m K)]
     diffusivity : float or array
@@ -147,7 +104,7 @@ def slab_rise_falling_at(
     slip_time : float or array
         Time until the flux is zero, [s]
     depth : float or array
-        Thickness behind one hot face, see `heated_depth`, [m]
+        Thickness behind one hot face, as above, [m]
     conductivity : float or array
         Thermal conductivity of the metal, [W/(m K)]
     diffusivity : float or array
@@ -203,7 +160,7 @@ def slab_peak_rise(
     slip_time : float or array
         Time until the flux is zero, [s]
     depth : float or array
-        Thickness behind one hot face, see `heated_depth`, [m]
+        Thickness behind one hot face, as above, [m]
     conductivity : float or array
         Thermal conductivity of the metal, [W/(m K)]
     diffusivity : float or array

@@ -303,42 +303,6 @@ def disc_inertia(*, density: Numbers, outer_radius: Numbers, inner_radius: Numbe
     return ring_inertia(mass=mass, outer_radius=outer_radius, inner_radius=inner_radius)
 
 
-def gyration_inertia(*, mass: Numbers, gyration_radius: Numbers) -> Numbers:
-    """Moment of inertia from mass and radius of gyration.
-
-    Formula
-    -------
-    gyration_inertia = mass * gyration_radius**2
-
-    Parameters
-    ----------
-    mass : float or array
-        Mass, [kg]
-    gyration_radius : float or array
-        Radius of gyration, [m]
-
-    Returns
-    -------
-    gyration_inertia : float or array
-        Moment of inertia, [kg m2]
-
-    Validity
-    --------
-    Both above zero.
-
-    Examples
-    --------
-    >>> round(gyration_inertia(mass=150, gyration_radius=0.25), 3)
-    9.375
-
-    References
-    ----------
-    .. [1] V. B. Bhandari, Design of Machine Elements, ch. 11, example 11.11.
-    """
-    weight, gyration = positive(mass=mass, gyration_radius=gyration_radius)
-    return result(weight * gyration**2)
-
-
 def rotor_energy(*, inertia: Numbers, speed: Numbers) -> Numbers:
     """Energy of a spinning rotor.
 
@@ -376,44 +340,3 @@ def rotor_energy(*, inertia: Numbers, speed: Numbers) -> Numbers:
     (turned,) = positive(inertia=inertia)
     (turning,) = not_negative(speed=speed)
     return result(turned / 2 * turning**2)
-
-
-def imbalance_force(*, mass: Numbers, radius: Numbers, speed: Numbers) -> Numbers:
-    """Outward force of a mass carried round: of an imbalance, or needed to hold a fragment.
-
-    Formula
-    -------
-    imbalance_force = mass * radius * speed**2
-
-    Parameters
-    ----------
-    mass : float or array
-        Mass, [kg]
-    radius : float or array
-        Radius of its centre of gravity, [m]
-    speed : float or array
-        Speed of rotation, [rad/s]
-
-    Returns
-    -------
-    imbalance_force : float or array
-        Force, [N]
-
-    Validity
-    --------
-    mass and radius above zero; speed zero or above.
-
-    Examples
-    --------
-    10 g at 100 mm and 7000 rpm:
-
-    >>> round(imbalance_force(mass=0.010, radius=0.100, speed=733.038))
-    537
-
-    References
-    ----------
-    .. [1] Elementary dynamics.
-    """
-    weight, size = positive(mass=mass, radius=radius)
-    (turning,) = not_negative(speed=speed)
-    return result(weight * size * turning**2)

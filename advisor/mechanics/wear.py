@@ -4,7 +4,7 @@ The models hold below the facing's continuous temperature; above it wear rises
 steeply (handbook curves), which no constant specific wear can show.
 """
 
-from .argument_checks import Numbers, not_negative, positive, result, whole
+from .argument_checks import Numbers, not_negative, positive, result
 
 
 def wear_per_engagement(*, specific_wear: Numbers, slip_energy: Numbers, friction_area: Numbers) -> Numbers:
@@ -89,40 +89,3 @@ def life_distance(
     (thickness,) = not_negative(wear_thickness=wear_thickness)
     each, often = positive(wear_per_engagement=wear_per_engagement, engagements_per_distance=engagements_per_distance)
     return result(thickness / (each * often))
-
-
-def total_wear(*, wear_per_face: Numbers, friction_surfaces: Numbers) -> Numbers:
-    """Way the pressure plate comes back when every face has worn by a thickness.
-
-    Formula
-    -------
-    total_wear = wear_per_face * friction_surfaces
-
-    Parameters
-    ----------
-    wear_per_face : float or array
-        Thickness worn on each face, [m]
-    friction_surfaces : int or array
-        Number of friction surfaces, two for each disc, [-]
-
-    Returns
-    -------
-    total_wear : float or array
-        Wear of all faces together, [m]
-
-    Validity
-    --------
-    wear_per_face zero or above; friction_surfaces a whole number from 1 to 64.
-
-    Examples
-    --------
-    >>> round(total_wear(wear_per_face=0.8e-3, friction_surfaces=2) * 1000, 2)
-    1.6
-
-    References
-    ----------
-    .. [1] Elementary geometry: all faces of a pack wear on one spring.
-    """
-    (worn,) = not_negative(wear_per_face=wear_per_face)
-    (surfaces,) = whole(1, 64, friction_surfaces=friction_surfaces)
-    return result(worn * surfaces)

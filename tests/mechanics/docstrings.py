@@ -71,7 +71,6 @@ FREE_PHRASES = ("common practice, no source", "from memory")
 # Modules whose every formula is plain arithmetic, so that numbers can be put in the place of its names.
 PLAIN_ARITHMETIC = {
     "arithmetic",
-    "coil_cover",
     "disc_spring",
     "friction",
     "hydraulics",
@@ -79,7 +78,6 @@ PLAIN_ARITHMETIC = {
     "release",
     "release_bearing",
     "rotor",
-    "sizing",
     "thrust",
     "wear",
 }
@@ -110,12 +108,12 @@ UNIT = re.compile(r"\[([^\[\]]+)\]\.?$")
 
 
 def modules():
-    """Every module of advisor.mechanics, new ones included; ``checks`` holds no calculation."""
+    """Every module of advisor.mechanics, new ones included; ``argument_checks`` holds no calculation."""
     names = sorted(info.name for info in pkgutil.iter_modules(advisor.mechanics.__path__))
     return [
         importlib.import_module(f"advisor.mechanics.{name}")
         for name in names
-        if name != "checks" and not name.startswith("_")
+        if name != "argument_checks" and not name.startswith("_")
     ]
 
 

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings, strategies as st
 from scipy import integrate
 
-from advisor.mechanics import coil_cover, disc_spring
+from advisor.mechanics import disc_spring
 from advisor.mechanics.argument_checks import MechanicsError
 
 STEADY = settings(max_examples=40, deadline=None, derandomize=True)
@@ -274,15 +274,6 @@ def test_slots_must_leave_metal():
         with pytest.raises(MechanicsError) as caught:
             disc_spring.finger_bending(bearing_load=1000, **{**FINGERS, name: 0.05})
         assert caught.value.argument == name
-
-
-def test_coil_cover_only_loses_load_with_wear():
-    springs = dict(springs=9, spring_rate=160e3, fitted_compression=5e-3)
-    loads = coil_cover.coil_clamp(wear=np.linspace(0, 5e-3, 11), **springs)
-    assert np.all(np.diff(loads) < 0) and loads[-1] == pytest.approx(0, abs=1e-9)
-    worn = coil_cover.coil_wear_allowed(clamp_load_needed=3000, **springs)
-    assert coil_cover.coil_clamp(wear=worn, **springs) == pytest.approx(3000)
-    assert coil_cover.coil_compression(clamp_load=7200, springs=9, spring_rate=160e3) == pytest.approx(5e-3)
 
 
 def test_estimate_of_the_peak_without_spring_geometry_lies_near_the_synthetic_cover():

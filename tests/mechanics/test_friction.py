@@ -8,7 +8,7 @@ import pytest
 from hypothesis import assume, given, settings, strategies as st
 from scipy import integrate
 
-from advisor.mechanics import friction, paddles, sizing
+from advisor.mechanics import friction, paddles
 from advisor.mechanics.argument_checks import MechanicsError
 
 WEAR, EVEN = "uniform_wear", "uniform_pressure"
@@ -48,11 +48,6 @@ def test_pressure_carries_the_load(theory, outer, inner_share, load, coverage):
         peak_pressure=peak, outer_radius=outer, inner_radius=inner, theory=theory, coverage=coverage
     )
     assert back == pytest.approx(load, rel=1e-12)
-    if theory == WEAR:
-        at = sizing.bedded_pressure(
-            clamp_load=load, radius=np.array([inner, outer]), outer_radius=outer, inner_radius=inner, coverage=coverage
-        )
-        assert at == pytest.approx([peak, peak * inner / outer])
 
 
 @pytest.mark.parametrize("theory", friction.THEORIES)
@@ -139,43 +134,6 @@ def test_sizing_inverts_capacity(theory, torque, ratio, pressure):
     load = friction.clamp_load_for_peak_pressure(peak_pressure=pressure, **ring)
     held = friction.torque_capacity(clamp_load=load, mean_radius=friction.mean_radius(**ring), **design)
     assert held == pytest.approx(torque, rel=1e-9)
-
-
-@STEADY
-@given(part=st.floats(0.01, 0.999))
-def test_both_roots_of_the_inner_radius_hold_the_torque(part):
-    """numpy.roots of the cubic is the second route."""
-    outer, pressure = 0.125, 0.5e6
-    design = dict(friction_coefficient=0.25, friction_surfaces=2)
-    most = 2 * np.pi * 0.25 * pressure * outer**3 * 2 / (3 * np.sqrt(3))
-    found = [
-        sizing.inner_radius_for_torque(
-            torque=part * most, peak_pressure=pressure, outer_radius=outer, theory=WEAR, root=root, **design
-        )
-        for root in ("smaller", "larger")
-    ]
-    x = np.roots([1, 0, -1, part * 2 / (3 * np.sqrt(3))])
-    assert found == pytest.approx(np.sort(x[x > 0].real) * outer, rel=1e-6)
-    best = sizing.inner_radius_of_greatest_torque(outer_radius=outer)
-    assert found[0] < best < found[1] < outer
-
-
-def test_too_much_torque_for_the_outer_radius_names_the_torque():
-    for theory in friction.THEORIES:
-        with pytest.raises(MechanicsError) as caught:
-            sizing.inner_radius_for_torque(
-                torque=np.array([100.0, 1e5]),
-                friction_coefficient=0.25,
-                peak_pressure=5e5,
-                outer_radius=0.125,
-                friction_surfaces=2,
-                theory=theory,
-            )
-        assert caught.value.argument == "torque" and caught.value.elements == ((1,),)
-
-
-def test_whole_discs_do_not_rise_by_rounding():
-    assert sizing.whole_discs(surfaces_needed=np.array([3.9, 4.0 + 1e-12, 4.01])).tolist() == [2, 2, 3]
 
 
 CURVES = np.array([[200, 300, 375], [20, 150, 400]], dtype=float)

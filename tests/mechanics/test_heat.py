@@ -36,11 +36,6 @@ CASES = [
         {"flux_start": (0, 4e6), "time": (0, 1), "slip_time": (1, 3), "effusivity": (5e3, 2e4)},
         (),
     ),
-    (
-        heat_slab.heated_depth,
-        {"mass": (0.5, 12), "density": (7000, 7900), "ring_area": (0.008, 0.04), "heated_faces": [1, 2]},
-        (),
-    ),
     (heat_slab.slab_rise_constant, {"flux": (0, 4e6), "time": (0, 3), **METAL}, ()),
     (heat_slab.slab_rise_falling_at, {"flux_start": (0, 4e6), "time": (0, 1), "slip_time": (1, 3), **METAL}, ()),
     (heat_slab.slab_peak_rise, {"flux_start": (0, 4e6), "slip_time": (0, 3), **METAL}, ()),

@@ -124,19 +124,8 @@ def test_inertia_goes_with_the_fourth_power_of_diameter():
 
 
 def test_what_is_at_stake():
-    """Figures worked out apart: 0.15 kg m2 at 8000 rpm, a 0.5 kg fragment at 120 mm, 10 g off centre at 100 mm."""
-    speed = rad_s(8000)
-    assert rotor.rotor_energy(inertia=0.15, speed=speed) == pytest.approx(52.6e3, rel=1e-3)
-    assert rotor.imbalance_force(mass=0.5, radius=0.12, speed=speed) == pytest.approx(42e3, rel=5e-3)
-    assert rotor.imbalance_force(mass=0.010, radius=0.1, speed=rad_s(7000)) == pytest.approx(537, abs=1)
-
-
-def test_gyration_radius_of_a_ring_gives_its_inertia():
-    size = dict(outer_radius=0.14, inner_radius=0.02)
-    gyration = np.sqrt((0.14**2 + 0.02**2) / 2)
-    assert rotor.gyration_inertia(mass=9.6, gyration_radius=gyration) == pytest.approx(
-        rotor.ring_inertia(mass=9.6, **size)
-    )
+    """A figure worked out apart: 0.15 kg m2 at 8000 rpm."""
+    assert rotor.rotor_energy(inertia=0.15, speed=rad_s(8000)) == pytest.approx(52.6e3, rel=1e-3)
 
 
 @pytest.mark.parametrize(
@@ -166,7 +155,6 @@ def test_gyration_radius_of_a_ring_gives_its_inertia():
         (lambda: rotor.ring_mass(density=1, outer_radius=0.1, inner_radius=0.2, thickness=1), "inner_radius"),
         (lambda: rotor.ring_mass(density=1, outer_radius=0.1, inner_radius=0, thickness=0), "thickness"),
         (lambda: rotor.rotor_energy(inertia=0, speed=1), "inertia"),
-        (lambda: rotor.imbalance_force(mass=-1, radius=1, speed=1), "mass"),
     ],
 )
 def test_refusals(call, argument):

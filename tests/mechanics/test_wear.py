@@ -45,10 +45,6 @@ def test_no_heat_no_wear_and_no_thickness_no_life():
     assert wear.life_distance(wear_thickness=0, wear_per_engagement=1e-9, engagements_per_distance=1e-3) == 0
 
 
-def test_faces_of_a_pack_add_up_on_one_spring():
-    assert wear.total_wear(wear_per_face=0.5e-3, friction_surfaces=4) == pytest.approx(2e-3)
-
-
 @pytest.mark.parametrize(
     "call, argument",
     [
@@ -63,7 +59,6 @@ def test_faces_of_a_pack_add_up_on_one_spring():
             lambda: wear.life_distance(wear_thickness=1e-3, wear_per_engagement=1e-9, engagements_per_distance=0),
             "engagements_per_distance",
         ),
-        (lambda: wear.total_wear(wear_per_face=-1, friction_surfaces=2), "wear_per_face"),
     ],
 )
 def test_refusals(call, argument):

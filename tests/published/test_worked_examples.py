@@ -11,19 +11,17 @@ from math import ceil, floor, pi
 import numpy as np
 import pytest
 import yaml
+from scipy import optimize
 
 from advisor.mechanics import (
     arithmetic,
-    coil_cover,
     disc_spring,
     engagement,
     engine,
     friction,
     heat,
     rotor,
-    sizing,
     thrust,
-    wear,
 )
 
 ENTRIES = {
@@ -43,6 +41,36 @@ def ring(given, radius="radius", scale=1e-3):
     if f"outer_{radius}_mm" in given:
         return given[f"outer_{radius}_mm"] * scale, given[f"inner_{radius}_mm"] * scale
     return given["outer_diameter_mm"] * scale / 2, given["inner_diameter_mm"] * scale / 2
+
+
+def torque_of_inner(inner, *, outer_radius, friction_coefficient, peak_pressure, friction_surfaces, theory):
+    """Torque of a ring of that inner radius, loaded to its pressure limit."""
+    force = friction.clamp_load_for_peak_pressure(
+        peak_pressure=peak_pressure, outer_radius=outer_radius, inner_radius=inner, theory=theory
+    )
+    return friction.torque_capacity(
+        friction_coefficient=friction_coefficient,
+        clamp_load=force,
+        mean_radius=friction.mean_radius(outer_radius=outer_radius, inner_radius=inner, theory=theory),
+        friction_surfaces=friction_surfaces,
+    )
+
+
+def inner_of_greatest_torque(outer):
+    """Inner radius at which a worn-in ring of that outer radius holds most, by scipy.optimize.minimize_scalar."""
+    ring_ = dict(outer_radius=outer, friction_coefficient=1, peak_pressure=1, friction_surfaces=1, theory=WEAR)
+    best = optimize.minimize_scalar(
+        lambda share: -torque_of_inner(share * outer, **ring_) / outer**3, bounds=(0.01, 0.99), options={"xatol": 1e-9}
+    )
+    return best.x * outer
+
+
+def inner_for_torque(torque, ends, **ring_):
+    """Inner radius between ``ends`` (shares of the outer one) at which a ring holds a torque, by scipy's brentq."""
+    outer = ring_["outer_radius"]
+    return optimize.brentq(
+        lambda inner: torque_of_inner(inner, **ring_) - torque, ends[0] * outer, ends[1] * outer, xtol=1e-9
+    )
 
 
 def at_pressure_limit(given, surfaces, theory=WEAR):
@@ -84,16 +112,17 @@ def bhandari_11_1(given):
 
 
 def bhandari_11_3(given):
+    torque = given["torque_n_m"]
     size = dict(
-        torque=given["torque_n_m"],
         friction_coefficient=given["friction_coefficient"],
         peak_pressure=given["max_pressure_n_per_mm2"] * 1e6,
         outer_radius=given["outer_diameter_mm"] / 2e3,
         friction_surfaces=given["friction_surfaces"],
         theory=WEAR,
     )
-    larger = sizing.inner_radius_for_torque(**size)
-    smaller = sizing.inner_radius_for_torque(**size, root="smaller")
+    middle = inner_of_greatest_torque(1.0)
+    larger = inner_for_torque(torque, (middle, 0.999), **size)
+    smaller = inner_for_torque(torque, (0.001, middle), **size)
     force = friction.clamp_load_for_peak_pressure(
         peak_pressure=size["peak_pressure"], outer_radius=size["outer_radius"], inner_radius=larger, theory=WEAR
     )
@@ -101,7 +130,7 @@ def bhandari_11_3(given):
 
 
 def bhandari_11_4(given):
-    best = sizing.inner_radius_of_greatest_torque(outer_radius=1.0)
+    best = inner_of_greatest_torque(1.0)
     # Torque over (pi * friction coefficient * pressure) is the function x (1 - x**2) of the text.
     force = friction.clamp_load_for_peak_pressure(peak_pressure=1 / pi, outer_radius=1, inner_radius=best, theory=WEAR)
     middle = friction.mean_radius(outer_radius=1, inner_radius=best, theory=WEAR)
@@ -124,12 +153,10 @@ def bhandari_11_5(given):
 
 
 def bhandari_11_6(given):
-    springs = dict(
-        springs=given["number_of_springs"],
-        fitted_compression=given["spring_compression_mm"] / 1e3,
-        spring_rate=given["force_per_spring_n"] / (given["spring_compression_mm"] / 1e3),
-    )
-    force = coil_cover.coil_clamp(**springs)
+    # Coil springs side by side, each with its rate: what wear takes off their compression it takes off the clamp load.
+    compression = given["spring_compression_mm"] / 1e3
+    rate = given["number_of_springs"] * given["force_per_spring_n"] / compression
+    force = rate * compression
     torques = [plate_torque(given, force, theory, given["friction_surfaces"]) for theory in (EVEN, WEAR)]
     outer, inner = ring(given)
     needed = friction.clamp_load_for_torque(
@@ -143,12 +170,13 @@ def bhandari_11_6(given):
             numerator=torques[0], denominator=given["engine_torque_n_m"]
         ),
         "safety_factor_uniform_wear": arithmetic.ratio(numerator=torques[1], denominator=given["engine_torque_n_m"]),
-        "allowable_wear_mm": 1e3 * coil_cover.coil_wear_allowed(clamp_load_needed=needed, **springs),
+        "allowable_wear_mm": 1e3 * (compression - needed / rate),
     }
 
 
 def bhandari_11_8(given):
-    surfaces = sizing.surfaces_of_plates(first_plates=given["steel_discs"], second_plates=given["bronze_discs"])
+    # Plates in turn rub on every face but the two outermost.
+    surfaces = given["steel_discs"] + given["bronze_discs"] - 1
     force, torque = at_pressure_limit(given, surfaces)
     return {
         "axial_force_n": force,
@@ -168,8 +196,8 @@ def bhandari_11_12(given):
         friction_surfaces=given["number_of_shoes"],
     )
     per_kilogram = arithmetic.difference(
-        first=rotor.imbalance_force(mass=1, radius=shoe, speed=rad_s(given["speed_rpm"])),
-        second=rotor.imbalance_force(mass=1, radius=shoe, speed=rad_s(given["engagement_speed_rpm"])),
+        first=shoe * rad_s(given["speed_rpm"]) ** 2,
+        second=shoe * rad_s(given["engagement_speed_rpm"]) ** 2,
     )
     length = arithmetic.scaled(value=drum, factor=np.radians(given["shoe_contact_angle_deg"]))
     return {
@@ -218,8 +246,8 @@ def bhandari_12_2(given):
 def bhandari_12_3(given):
     speed = given["velocity_m_per_s"] / given["drum_radius_m"]
     inertia = arithmetic.total(
-        first=rotor.gyration_inertia(mass=given["load_mass_kg"], gyration_radius=given["drum_radius_m"]),
-        second=rotor.gyration_inertia(mass=given["drum_mass_kg"], gyration_radius=given["drum_radius_of_gyration_m"]),
+        first=given["load_mass_kg"] * given["drum_radius_m"] ** 2,
+        second=given["drum_mass_kg"] * given["drum_radius_of_gyration_m"] ** 2,
     )
     angle = given["stop_distance_m"] / given["drum_radius_m"]
     load_torque = given["load_mass_kg"] * given["gravity_m_per_s2"] * given["drum_radius_m"]
@@ -237,13 +265,18 @@ def power_single_plate(given):
 
 def khurmi_tom_7_5kw_900rpm(given):
     slim = given["mean_radius_to_face_width_ratio"]
-    middle = 1e3 * sizing.mean_radius_for_mean_pressure(
-        torque=torque_of(given),
-        friction_coefficient=given["friction_coefficient"],
-        mean_pressure=given["max_pressure_n_per_mm2"] * 1e6,
-        radius_over_width=slim,
-        friction_surfaces=given["friction_surfaces"],
-    )
+
+    def held(radius):
+        """Torque of a ring of that mean radius at that mean pressure on its area."""
+        area = friction.facing_area(outer_radius=radius * (1 + 0.5 / slim), inner_radius=radius * (1 - 0.5 / slim))
+        return friction.torque_capacity(
+            friction_coefficient=given["friction_coefficient"],
+            clamp_load=given["max_pressure_n_per_mm2"] * 1e6 * area,
+            mean_radius=radius,
+            friction_surfaces=given["friction_surfaces"],
+        )
+
+    middle = 1e3 * optimize.brentq(lambda radius: held(radius) - torque_of(given), 0.01, 1.0, xtol=1e-9)
     width = middle / slim
     return {
         "mean_radius_mm": middle,
@@ -274,18 +307,13 @@ def eight_springs(given):
     force = friction.clamp_load_for_peak_pressure(
         peak_pressure=given["max_pressure_n_per_mm2"] * 1e6, outer_radius=outer, inner_radius=inner, theory=WEAR
     )
-    compression = coil_cover.coil_compression(
-        clamp_load=force, springs=given["number_of_springs"], spring_rate=given["spring_rate_n_per_mm"] * 1e3
-    )
+    compression = force / (given["number_of_springs"] * given["spring_rate_n_per_mm"] * 1e3)
     return {"spring_compression_mm": compression * 1e3, "axial_force_n": force}
 
 
 def rotor_with_torque(given):
     inertias = [
-        rotor.gyration_inertia(
-            mass=given[f"{side}_mass_kg"], gyration_radius=given[f"{side}_radius_of_gyration_mm"] / 1e3
-        )
-        for side in ("driver", "driven")
+        given[f"{side}_mass_kg"] * (given[f"{side}_radius_of_gyration_mm"] / 1e3) ** 2 for side in ("driver", "driven")
     ]
     time = engagement.slip_time_with_torques(
         clutch_torque=plate_torque(given, given["axial_force_n"], WEAR, given["friction_surfaces"]),
@@ -298,8 +326,8 @@ def rotor_with_torque(given):
 
 
 def five_plates(given):
-    # Five plates in turn: three of one member, two of the other.
-    surfaces = sizing.surfaces_of_plates(first_plates=ceil(given["plates"] / 2), second_plates=given["plates"] // 2)
+    # Five plates in turn rub on every face but the two outermost.
+    surfaces = given["plates"] - 1
     assert surfaces == given["friction_surfaces"]
     force, torque = at_pressure_limit(given, surfaces)
     return {"axial_force_n": force, "torque_n_m": torque, "power_kw": kilowatts(torque, given["speed_rpm"])}
@@ -318,12 +346,8 @@ def spring_load(given):
 
 
 def spring_wear(given):
-    springs = dict(springs=given["number_of_springs"], spring_rate=given["spring_rate_n_per_m"])
-    fitted = coil_cover.coil_compression(clamp_load=given["initial_axial_force_n"], **springs)
-    worn = wear.total_wear(
-        wear_per_face=given["wear_per_contact_face_mm"] / 1e3, friction_surfaces=given["contact_faces"]
-    )
-    force = coil_cover.coil_clamp(fitted_compression=fitted, wear=worn, **springs)
+    worn = given["wear_per_contact_face_mm"] / 1e3 * given["contact_faces"]
+    force = given["initial_axial_force_n"] - given["number_of_springs"] * given["spring_rate_n_per_m"] * worn
     torque = plate_torque(given, force, WEAR, given["friction_surfaces"])
     return {
         "power_kw": kilowatts(torque, given["speed_rpm"]),
@@ -374,16 +398,16 @@ def multiplate(given):
     area = friction.facing_area(outer_radius=outer, inner_radius=inner)
     limit = thrust.handbook_load_limit(pressure_limit=given["average_pressure_n_per_mm2"] * 1e6, face_area=area)
     torque = torque_of(given)
-    needed = sizing.surfaces_needed(torque=torque, friction_coefficient=mu, clamp_load=limit, mean_radius=middle)
-    surfaces = 2 * sizing.whole_discs(surfaces_needed=needed)
+    per_pair = friction.torque_capacity(
+        friction_coefficient=mu, clamp_load=limit, mean_radius=middle, friction_surfaces=1
+    )
+    surfaces = 2 * ceil(torque / per_pair / 2)
     force = friction.clamp_load_for_torque(
         torque=torque, friction_coefficient=mu, mean_radius=middle, friction_surfaces=surfaces
     )
     peak = friction.peak_pressure(clamp_load=force, outer_radius=outer, inner_radius=inner, theory=WEAR)
     return {
-        "torque_per_pair_n_m": friction.torque_capacity(
-            friction_coefficient=mu, clamp_load=limit, mean_radius=middle, friction_surfaces=1
-        ),
+        "torque_per_pair_n_m": per_pair,
         "torque_n_m": torque,
         "friction_surfaces": surfaces,
         "discs": surfaces + 1,
@@ -520,13 +544,13 @@ def shigley_multidisk_sweep(given):
 
 
 def shigley_multidisk_optimum(given):
-    inner = sizing.inner_radius_of_greatest_torque(outer_radius=given["outer_diameter_mm"] / 2e3)
+    inner = inner_of_greatest_torque(given["outer_diameter_mm"] / 2e3)
     _, torque = at_pressure_limit({**given, "inner_diameter_mm": 2e3 * inner}, given["friction_surfaces"])
     return {"inner_diameter_mm": 2e3 * inner, "torque_n_m": torque}
 
 
 def juvinall_18_1_wet(given):
-    exact = sizing.inner_radius_of_greatest_torque(outer_radius=given["outer_diameter_mm"] / 2e3)
+    exact = inner_of_greatest_torque(given["outer_diameter_mm"] / 2e3)
     # The book goes on with 29 mm, rounded to whole millimetres.
     rounded = {
         **given,
@@ -540,8 +564,14 @@ def juvinall_18_1_wet(given):
         friction_coefficient=given["friction_coefficient"],
         mean_radius=friction.mean_radius(outer_radius=outer, inner_radius=inner, theory=WEAR),
     )
-    needed = sizing.surfaces_needed(clamp_load=force, **face)
-    surfaces = 2 * sizing.whole_discs(surfaces_needed=needed)
+    per_pair = friction.torque_capacity(
+        friction_coefficient=face["friction_coefficient"],
+        clamp_load=force,
+        mean_radius=face["mean_radius"],
+        friction_surfaces=1,
+    )
+    needed = given["torque_n_m"] / per_pair
+    surfaces = 2 * ceil(needed / 2)
     return {
         "inner_diameter_mm": 2e3 * exact,
         "surfaces_exact": needed,
@@ -554,17 +584,19 @@ def khurmi_md_pressures_4kn(given):
     outer, inner = ring(given)
     face = dict(clamp_load=given["axial_force_n"], outer_radius=outer, inner_radius=inner)
     area = friction.facing_area(outer_radius=outer, inner_radius=inner)
+    peak = friction.peak_pressure(theory=WEAR, **face) / 1e6
     return {
-        "max_pressure_n_per_mm2": friction.peak_pressure(theory=WEAR, **face) / 1e6,
-        "min_pressure_n_per_mm2": sizing.bedded_pressure(radius=outer, **face) / 1e6,
+        "max_pressure_n_per_mm2": peak,
+        "min_pressure_n_per_mm2": peak * inner / outer,
         "average_pressure_n_per_mm2": friction.mean_pressure(clamp_load=given["axial_force_n"], facing_area=area) / 1e6,
     }
 
 
 def khurmi_md_110kw_size(given):
     torque = torque_of(given)
-    inner = sizing.inner_radius_for_torque(
-        torque=torque,
+    inner = inner_for_torque(
+        torque,
+        (0.01, 0.999),
         friction_coefficient=given["friction_coefficient"],
         peak_pressure=given["pressure_n_per_mm2"] * 1e6,
         outer_radius=given["outer_diameter_mm"] / 2e3,
