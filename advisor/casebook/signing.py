@@ -250,7 +250,9 @@ def _is_base64(text, count):
 
 def read_asked(path: str) -> SignatureAsked:
     """What stands in a file to be signed."""
-    return SignatureAsked(**_read_file(path, ASKED_SCHEMA, SignatureAsked.__slots__, disk.DECISION, "advisor case to-sign ID --to FILE"))
+    return SignatureAsked(
+        **_read_file(path, ASKED_SCHEMA, SignatureAsked.__slots__, disk.DECISION, "advisor case to-sign ID --to FILE")
+    )
 
 
 def read_signed(path: str) -> Signed:

@@ -52,7 +52,7 @@ class _Choice:
 class StandIns:
     """Finds stand-ins with one Knowledge."""
 
-    def __init__(self, knowledge: Knowledge):
+    def __init__(self, knowledge: Knowledge) -> None:
         self.knowledge = knowledge
         self.steps = {step.gives: step for step in knowledge.figure_calculations}
         self.givers = {step.gives: step for step in knowledge.calculations}
