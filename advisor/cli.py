@@ -23,6 +23,7 @@ COMMANDS = {
     "why-not": ("why_not", "why not another kit"),
     "what-if": ("what_if", "what changes with another answer"),
     "what-would-change": ("what_would_change", "which answers would have to change for another kit"),
+    "ask": ("ask", "what is asked of the advice in plain words, answered from its record"),
     "interview": ("interview", "ask the questions, then recommend"),
     "understand": ("understand", "what a caller says, read into facts"),
     "rules": ("rules", "check and read the rules"),

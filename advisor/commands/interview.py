@@ -246,7 +246,34 @@ def _advise(arguments, decider, talk, keep, say):
         opening.say("\n" + screen.screen(record, wording, opening.width()))
         if record.pick:
             opening.say(_how_far(arguments, decider, case, record))
+        _talk_back(arguments, decider, case, record, say)
     return opening.EXIT[record.outcome]
+
+
+def _talk_back(arguments, decider, case, record, say):
+    """Answer what is asked of the advice, until an empty line or the end."""
+    from ..explaining.answers_back import AnswersBack
+    from ..explaining.layout import paragraph
+    from ..explaining.worded import WordedRecord
+    from ..interview import lines
+    from ..interview.supposed import supposing
+
+    wording = decider.shop.wording(decider.knowledge, arguments.units)
+    answers = None
+
+    def answer(text):
+        nonlocal answers
+        if answers is None:
+            suppose = supposing(decider.knowledge, decider.shop.platforms, case.platform, wording)
+            answers = AnswersBack(WordedRecord(record, wording), decider, case, suppose)
+        return paragraph(answers.answer(text), opening.width())
+
+    if _plain(arguments):
+        lines.talk_back(answer, lines.reader_of(sys.stdin, sys.stdout), say, typed=sys.stdin.isatty())
+        return
+    from ..interview import terminal
+
+    lines.talk_back(answer, terminal.asker(), say)
 
 
 def _how_far(arguments, decider, case, record):

@@ -47,7 +47,79 @@ TRADE_WORDS = {
     "dynamometer": "A dynamometer is the test stand on which an engine's torque is measured.",
     "torque": "Torque is the turning force of the engine.",
     "inertia": "Inertia is how hard something is to spin up or slow down.",
+    "boost": "Boost is the extra pressure at which a turbo or a supercharger pushes air into the engine.",
+    "overboost": "Overboost is a short spell of more pressure than the engine holds for long.",
+    "turbo": "A turbo is a fan driven by the exhaust that pushes more air into the engine.",
+    "supercharger": "A supercharger is a pump driven by the engine that pushes more air into it.",
+    "nitrous": "Nitrous is a gas that is sprayed into an engine for a spell of more power.",
+    "displacement": "Displacement is the room in all cylinders together, as in a 2.0 litre engine.",
+    "anti-lag": "Anti-lag keeps the turbo spinning while the car stands, by burning fuel in the exhaust.",
+    "launch control": "Launch control holds the engine speed for you at the line until you let the clutch go.",
+    "synchromesh": "Synchromesh is the part of the gearbox that matches speeds before a gear goes in.",
+    "dogs": "Dogs are blunt teeth that lock a gear in at once, as in race gearboxes.",
+    "dog box": "A dog box is a race gearbox whose gears lock in by blunt teeth, without matching speeds first.",
+    "master cylinder": "The master cylinder is the small pump at the pedal that pushes the fluid.",
+    "slave cylinder": "The slave cylinder is the one at the gearbox that the fluid pushes; it moves the fork.",
+    "fork": "The fork is the lever in the clutch housing that moves the release bearing.",
+    "cover": "The cover is the bolted-on half of the clutch that holds the springs and the pressure plate.",
+    "friction disc": "The disc is the plate with the friction material; it turns the gearbox shaft.",
+    "input shaft": "The input shaft is the gearbox shaft that the disc slides on.",
+    "final drive": "The final drive is the last pair of gears, in the axle.",
+    "free play": "Free play is the little movement of the pedal before it meets resistance.",
+    "hard launch": "A hard launch is moving off with high revs and a quick clutch, as at a drag strip.",
+    "launch": "A launch is moving off with high revs and a quick clutch, as at a drag strip.",
+    "stop-and-go": "Stop-and-go is a queue in which you move off again and again.",
+    "rolling radius": "The rolling radius is from the ground to the middle of the wheel, with the car on it.",
+    "scrutineer": "Scrutineers are the people who check race cars against the rule book.",
+    "roller": "A roller test stand measures at the wheels what the engine makes.",
+    "remap": "A remap is another set of orders for the engine's computer, mostly for more power.",
+    "engine map": "An engine map is the set of orders of the engine's computer.",
+    "camshaft": "The camshaft opens the valves; another one lets the engine breathe more.",
+    "semi slick": "Semi-slicks are track tyres that may be driven on the road.",
+    "rule book": "A rule book says what a race car must have; scrutineers check it.",
+    "horsepower": "Horsepower is power: how fast an engine can do work. 1 kW is 1.36 of the metric kind.",
+    "newton metre": "A newton metre is a unit of torque: about three quarters of a pound-foot.",
+    "pull type": "In a pull type the release bearing pulls the fingers to open the clutch.",
+    "push type": "In a push type the release bearing presses on the fingers to open the clutch.",
+    "aluminium": "An aluminium flywheel is lighter; the clutch grips on a steel insert in it.",
+    "pilot bearing": "The pilot bearing sits in the end of the crankshaft and carries the tip of the gearbox shaft.",
+    "crankshaft": "The crankshaft is the shaft that the engine turns; the flywheel is bolted to its end.",
+    "clutch": "The clutch joins the engine to the gearbox and lets go of it while you change gear.",
+    "resurfacing": "Resurfacing is machining the flywheel's face flat and clean again.",
+    "run-out": "Run-out is how far a turning face wobbles.",
+    "bleeding": "Bleeding gets the air out of the clutch fluid.",
 }
+_ARTICLES = ("a ", "an ", "the ", "my ", "this ", "that ")
+
+
+def meaning(text: str, *, exactly: bool = False) -> str:
+    """What the trade word asked for in "what is a dual-mass flywheel?" means, in a sentence, or empty.
+
+    ``exactly``: only where it is asked for by such words, and nothing but the word stands behind them.
+    """
+    plain = " ".join(text.casefold().replace("\u2019", "'").strip(" ?!.").split())
+    whole = plain
+    for lead in (
+        "what is meant by ",
+        "what do you mean by ",
+        "what does ",
+        "what is ",
+        "what's ",
+        "what are ",
+        "whats ",
+    ):
+        plain = plain.removeprefix(lead)
+    plain = plain.removesuffix(" mean")
+    for article in _ARTICLES:
+        plain = plain.removeprefix(article)
+    plain = plain.replace("_", " ")
+    for word in (plain, plain.removesuffix("s"), plain.replace("-", " "), plain.replace(" ", "-")):
+        if word in TRADE_WORDS:
+            return TRADE_WORDS[word] if plain != whole or not exactly else ""
+    if exactly:
+        return ""
+    held = [word for word in TRADE_WORDS if word in plain.replace("-", " ") or word.replace("-", " ") in plain]
+    return TRADE_WORDS[max(held, key=len)] if held and len(plain.split()) <= 4 else ""
 
 
 class PlainWords:

@@ -10,7 +10,7 @@ from ..knowledge.model import ChangedAnswer
 from . import asking_why
 from .names import CAR
 from .next_question import Chooser, Outlook
-from .reading import Reader, TypedOrder
+from .reading import Reader, TypedOrder, is_unknown
 from .state import Aside, Said, State, followers
 
 if TYPE_CHECKING:
@@ -92,6 +92,8 @@ class Talk:
         """The words before the cursor."""
         if self.question is None:
             return "done, more or a change> "
+        if self.teller.plain:
+            return "answer> "
         return f"{self.question.replace('_', ' ')}> "
 
     def status(self, width: int) -> str:
@@ -109,7 +111,7 @@ class Talk:
         try:
             self._prepare(self.reader.read(text, self.question))
         except InputError as error:
-            return _mend(error)
+            return self.teller.mended(_mend(error), self.question)
         return ""
 
     def take(self, text: str, width: int) -> str:
@@ -120,7 +122,7 @@ class Talk:
             found = self.reader.read(text, self.question)
             told, orders = self._prepare(found)
         except InputError as error:
-            return self.teller_wrap(_mend(error), width)
+            return self.teller_wrap(self.teller.mended(_mend(error), self.question), width)
         lines = []
         if told:
             lines.append(self._answer(told, width))
@@ -155,7 +157,7 @@ class Talk:
 
     def _answer(self, told, width):
         before_pick = self._pick()
-        old = self.state
+        old, coming = self.state, self.view.coming
         new = old.with_answers(told, self._follows)
         if self._result_told:
             new = dataclasses.replace(new, changed=self._changed(old, told))
@@ -163,10 +165,10 @@ class Talk:
         again = {one.fact for one in told if one.fact in old.said and old.said[one.fact].meant == one.meant}
         new = dataclasses.replace(new, later=(*new.later, *sorted(again - set(new.later))))
         self._move(new)
-        lines = [self.teller_wrap(f"{one.fact.replace('_', ' ')}: {self.teller.said(one)}.", width) for one in told]
+        lines = [self.teller_wrap(self._taken(one), width) for one in told]
         dropped = [name for name in new.former if name not in old.former or old.former[name] is not new.former[name]]
         if dropped:
-            held = ", ".join(f"{name} ({self.teller.said(new.former[name])})" for name in dropped)
+            held = ", ".join(f"{self.teller.name(name)} ({self.teller.said(new.former[name])})" for name in dropped)
             lines.append(
                 self.teller_wrap(f"Dropped, because it hung on that: {held}. It is offered again when asked.", width)
             )
@@ -175,7 +177,24 @@ class Talk:
         if pick is not None and pick != before_pick and self._may_be_told():
             lines.append(self.teller_wrap(f"Now: {self.teller.outcome(self.view.standing)}.", width))
             self._result_told = True
+        lines += self._opened(coming, told, width)
         return "\n".join(lines)
+
+    def _taken(self, one):
+        """What was taken down, and what stands in for what is not known."""
+        named = self.teller.label(one.fact) if self.teller.plain else one.fact.replace("_", " ")
+        nobody_knows = one.unknown or (one.fact == CAR and not one.value and is_unknown(one.raw))
+        rest = f" {self.teller.untold(one.fact, self.view, self.state)}" if nobody_knows else ""
+        return f"{named}: {self.teller.said(one)}.{rest}"
+
+    def _opened(self, coming, told, width):
+        """Why there is more to ask than before, where there is."""
+        now = self.view.coming
+        if coming is None or now is None or len(now) <= len(coming):
+            return []
+        opened = self.teller.wording.labels([name for name in now if name not in coming], most=3)
+        by = self.teller.wording.labels(one.fact for one in told)
+        return [self.teller_wrap(f"More to ask than before: with the {by} as it is, {opened} matters now.", width)]
 
     def _changed(self, old, told):
         """What was marked before, with guarded answers among the ``told`` that replace another one."""
@@ -288,9 +307,9 @@ class Talk:
     def _do_answers(self, _, width):
         return self.teller.answers(self.state, self.view, width)
 
-    def _do_undo(self, _, width):
+    def _do_back(self, _, width):
         if not self.store.undo:
-            return self.teller_wrap("There is nothing to undo.", width)
+            return self.teller_wrap("There is nothing to take back.", width)
         before = self.store.undo[-1]
         gone = [name for name in self.state.said if self.state.said[name] != before.said.get(name)]
         back = [name for name in before.said if before.said[name] != self.state.said.get(name)]
@@ -303,11 +322,11 @@ class Talk:
                 f"car: {'open again' if before.car is None else self.teller.wording.title(before.car) or 'not on file'}"
             ]
         )
-        told += [f"{name}: {self.teller.said(before.said[name])}" for name in back] + [
-            f"{name}: open again" for name in gone if name not in back
+        told += [f"{self.teller.name(name)}: {self.teller.said(before.said[name])}" for name in back] + [
+            f"{self.teller.name(name)}: open again" for name in gone if name not in back
         ]
         self._move(dataclasses.replace(before, about=about), undoing=True)
-        return self.teller_wrap("Undone. " + ("; ".join(told) + "." if told else ""), width)
+        return self.teller_wrap("Taken back. " + ("; ".join(told) + "." if told else ""), width)
 
     def _do_change(self, rest, width):
         name = self.reader.names.find(rest)
@@ -334,7 +353,12 @@ class Talk:
             self._move(dataclasses.replace(self.state, again=""))
             return self.teller_wrap("The answer stays as it was.", width)
         self._move(dataclasses.replace(self.state, later=(*(one for one in self.state.later if one != name), name)))
-        return self.teller_wrap(f"{name}: put off. change {name} brings it back.", width)
+        return self.teller_wrap(
+            f"{self.teller.name(name)}: put off. change {self.teller.name(name)} brings it back.", width
+        )
+
+    def _do_assumptions(self, _, width):
+        return self.teller.assumed(self.view, width)
 
     def _do_more(self, _, width):
         if self.view.known is None:
@@ -362,6 +386,12 @@ class Talk:
             return self.teller_wrap(f"insist needs a contradiction that stands now: {ids}.", width)
         self._move(dataclasses.replace(self.state, insist=tuple(sorted({*self.state.insist, named.id}))))
         return self.teller_wrap("The harder reading decides.", width)
+
+    def _do_asked(self, rest, width):
+        """A question about the advice, or about a word, in plain words."""
+        if self.view.known is None or self.view.known.missing:
+            return self.teller_wrap(self.teller.before_advice(rest, self.view), width)
+        return self._explained(lambda room: room.asked(rest, self.decider, self.state, self.teller, width), width)
 
     def _do_explain(self, rest, width):
         return self._explain("explain", rest, width)

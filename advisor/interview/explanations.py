@@ -5,6 +5,10 @@ from typing import TYPE_CHECKING
 
 from ..deciding.advise import advise
 from ..errors import InputError
+from ..explaining.answers_back import AnswersBack
+from ..explaining.layout import paragraph
+from ..explaining.worded import WordedRecord
+from .supposed import supposing
 
 if TYPE_CHECKING:
     from ..deciding.decide import Decider
@@ -17,8 +21,6 @@ def answer(order: str, rest: str, decider: "Decider", state: "State", teller: "T
 
     InputError for a kit nobody knows.
     """
-    from ..explaining.worded import WordedRecord
-
     case = state.as_case()
     worded = WordedRecord(advise(decider, case), teller.wording)
     return "\n".join(_ANSWERS[order](worded, rest, decider, case, _plain(teller), width))
@@ -35,6 +37,17 @@ def what_if(told: "Sequence[Said]", decider: "Decider", state: "State", teller: 
         teller.system,
     )
     return "\n".join(asked.what_if_lines(after, data, width, _plain(teller)))
+
+
+def asked(text, decider, state, teller, width):
+    """One or two sentences on what is asked of the advice as it stands."""
+    case = state.as_case()
+    # Without the search for what would have to change, which takes long and of which none of the answers speak.
+    worded = WordedRecord(advise(decider, case, with_changes=False), teller.wording)
+    suppose = supposing(decider.knowledge, decider.shop.platforms, case.platform, teller.wording)
+    sentences = AnswersBack(worded, decider, case, suppose).answer(text)
+    plain = _plain(teller)
+    return "\n".join(paragraph(told, width) for told in (sentences, plain.after(sentences) if plain else ()) if told)
 
 
 def _plain(teller):

@@ -3,8 +3,15 @@
 from collections.abc import Callable
 from typing import Any
 
+from ..errors import InputError
 from ..knowledge import signs
 from .conversation import DONE, LEFT, Talk
+from .reading import TypedOrder, clean, order_in
+
+#: Shown once the advice stands.
+ASK_BACK = "Ask about it: how heavy is it, what does it cost, why not ..., what if ...; an empty line ends."
+ASK_PROMPT = "question> "
+_ENDS = (TypedOrder("done"), TypedOrder("leave"))
 
 
 def run(
@@ -26,6 +33,8 @@ def run(
             # The question stands above the prompt once; after an order or a slip the prompt alone comes again.
             asked = (talk.question, talk.trouble)
             write(talk.ask(width()))
+            if status_lines:
+                write(talk.teller.words(width()))
         try:
             line = read(talk.prompt())
         except EOFError:
@@ -46,6 +55,30 @@ def run(
         if talk.ended is None:
             write("")
     return talk.ended or LEFT
+
+
+def talk_back(
+    answer: Callable[[str], str], read: Callable[[str], str], write: Callable[[str], None], *, typed: bool = True
+) -> None:
+    """Answer what is asked of the advice until an empty line, a word that ends it, or the end of what is typed.
+
+    ``answer(text)`` gives the text. Where nobody is ``typed`` to, nothing is shown before there is a question.
+    """
+    if typed:
+        write(ASK_BACK)
+    while True:
+        try:
+            line = read(ASK_PROMPT if typed else "")
+        except (EOFError, KeyboardInterrupt):
+            break
+        try:
+            text = clean(line)
+        except InputError as error:
+            write(f"{error.what} {error.remedy}")
+            continue
+        if order_in(text) in _ENDS or not text:
+            break
+        write(answer(text))
 
 
 def reader_of(stream: Any, out: Any) -> Callable[[str], str]:

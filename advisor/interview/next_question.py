@@ -124,17 +124,25 @@ class Outlook:
         return float(weights[elsewhere[1:]].sum() / weights.sum()) if len(weights) else 0.0
 
     @property
-    def left(self) -> int | None:
-        """Questions likely still to come, or None where it is too early to say."""
+    def coming(self) -> tuple[str, ...] | None:
+        """Facts likely still to be asked for, in the order of the questions; None where it is too early to say."""
         if self.known is None or self.known.missing:
             return None
         facts, questions = self._chooser.knowledge.facts, self._chooser.knowledge.questions
-        found = sum(
-            1
+        found = tuple(
+            one.fact
             for one in self.candidates
-            if worth_asking(one) or facts[one.fact].safety or (one.witness is not None and questions[one.fact].pointed)
+            if one.fact == self.question
+            or worth_asking(one)
+            or facts[one.fact].safety
+            or (one.witness is not None and questions[one.fact].pointed)
         )
-        return max(found, 1 if self.question else 0)
+        return found or ((self.question,) if self.question else ())
+
+    @property
+    def left(self) -> int | None:
+        """How many questions are likely still to come, or None where it is too early to say."""
+        return None if self.coming is None else len(self.coming)
 
     def in_full(self, *rows: int) -> "Batched":
         """The `Batched` of some of the callers with every check made."""
@@ -206,9 +214,9 @@ class Chooser:
         waiting = [name for name in open_now if name not in state.later]
         if self.in_order:
             return (waiting[0], IN_ORDER) if waiting else (None, "")
-        for name in waiting:
-            if self.knowledge.questions[name].first and not state.onward:
-                return name, FIRST
+        first = self._first_in_the_file(view, waiting) if not state.onward else None
+        if first is not None:
+            return first
         for name in waiting:
             if name in view.known.missing:
                 return name, NEEDED
@@ -227,6 +235,24 @@ class Chooser:
             or self._settling(state, view, candidates)
             or self._other(state, view, candidates)
         )
+
+    def _first_in_the_file(self, view, waiting):
+        """(fact, reason) of the first of the questions that go before all others, or None.
+
+        Where all is there that a decision takes, only one that may change it.
+        """
+        names = [name for name in waiting if self.knowledge.questions[name].first]
+        if not names:
+            return None
+        if view.known.missing:
+            return names[0], NEEDED if names[0] in view.known.missing else FIRST
+        if view.standing.outcome == MORE_ANSWERS:
+            lacking = view.lacking()
+            for name in names:
+                if name in lacking:
+                    return name, NEEDED
+        telling = {one.fact for one in view.candidates if one.witness is not None}
+        return next(((name, FIRST) for name in names if name in telling), None)
 
     def _first_of_all(self, view, candidates):
         """(fact, reason) of what was taken at its worst where no kit fits: asked before that is told. None else."""

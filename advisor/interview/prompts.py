@@ -1,5 +1,6 @@
 """What the interview says: questions, reasons for them, how the case stands. Plain text, wrapped to the width."""
 
+import re
 from typing import TYPE_CHECKING, Any
 
 from ..deciding.outcomes import MORE_ANSWERS, NO_KIT
@@ -7,6 +8,7 @@ from ..explaining.beside import in_stock, why_behind
 from ..explaining.declined import declines, no_kit_lines
 from ..explaining.made_from import INVENTED, about_sentence
 from ..explaining.span_told import span_sentences
+from ..explaining.trade_words import meaning
 from ..knowledge.sentences import joined, wrap
 from . import next_question
 from .names import CAR
@@ -25,7 +27,7 @@ _HELP = {
     "why": "why this is asked, and what it would change [F2]",
     "now": "how it stands: the pick, the ones next to it, what is open [F3]",
     "answers": "everything said so far [F4]",
-    "undo": "take the last answer back [F5]",
+    "back": "take the last answer back [F5]",
     "change": "change and a name: ask that again",
     "later": "put this question off [F6]",
     "more": "go on asking after it has stopped by itself",
@@ -37,7 +39,18 @@ _HELP = {
     "what-would-change": "which answers would have to change; with a kit: for that one",
     "insist": "insist and the name of a contradiction: its harder reading decides",
     "note": "note and a text: kept with the case",
+    "assumptions": "what is taken where nobody said",
 }
+#: What can be typed at any prompt, and the keys that type it; the first shortest, for narrow screens.
+_WORDS = (
+    ("?, back, change, later, done, help", 0),
+    ("? not known, back, change NAME, later, done, help; questions too", 64),
+)
+_KEYS = (
+    ("back F5 change later F6 done F7 help F1", 0),
+    ("back F5  change NAME  later F6  done F7  help F1  ? not known", 62),
+    ("back F5  change NAME  later F6  done F7  help F1  leave Ctrl-D  ? not known", 76),
+)
 _UNKNOWN = "don't know, or ?"
 #: Names in a list before the rest is only counted.
 MOST_NAMED = 8
@@ -66,11 +79,86 @@ class Teller:
         if one.unknown:
             return "not known"
         origin = "" if one.origin == "stated" else f" ({one.origin.replace('_', ' ')})"
+        if one.low is None and one.high is None:
+            return self.value(one.fact, one.value) + origin
         return self.wording.vague(one.fact, one.value, one.low, one.high) + origin
 
     def value(self, name: str, value: Any) -> str:
-        """Any value of a fact or figure."""
-        return self.wording.value(name, value)
+        """Any value of a fact or figure; a choice in a customer's words where it is asked in them."""
+        asked = self.knowledge.questions.get(name) if self.plain else None
+        return (
+            dict(asked.options).get(value) or self.wording.value(name, value)
+            if asked
+            else self.wording.value(name, value)
+        )
+
+    def name(self, name: str) -> str:
+        """What an answer is called on the screen: its name, or in a customer's words what it is about."""
+        return self.label(name) if self.plain else name
+
+    def words(self, width: int) -> str:
+        """What can be typed at any prompt, in one line."""
+        return [f"({text})" for text, least in _WORDS if width >= least][-1]
+
+    def keys(self, width: int) -> str:
+        """The keys of the words that can be typed at any prompt, in one line."""
+        return [text for text, least in _KEYS if width >= least][-1][:width]
+
+    def untold(self, name: str, view: "Outlook", state: "State") -> str:
+        """What is taken for something nobody knows, in a sentence or two."""
+        if name == CAR:
+            return (
+                "Taken as not on file: use and engine are asked first, and the shop looks at what fits. "
+                "change car brings the list back."
+            )
+        for one in view.known.assumptions if view.known is not None else ():
+            if one.fact == name:
+                value = self.value(name, one.value)
+                return (
+                    f"Until somebody knows, the worst is taken: {value}."
+                    if one.worst
+                    else f"Until somebody knows, {value} is taken."
+                )
+        fact = self.knowledge.facts[name]
+        if name in (view.known.missing if view.known is not None else ()):
+            return (
+                "The shop will look before anything is ordered."
+                if fact.platform
+                else "Without it no kit can be picked."
+            )
+        ways = [
+            one
+            for other in self.knowledge.facts.values()
+            if name in other.needs_one_of
+            for one in other.needs_one_of
+            if one != name and one in view.known.open and one not in state.said
+        ]
+        if ways:
+            return f"Nothing is taken for it; it can be told otherwise: {self.wording.labels(ways)}."
+        return "It stays open: nothing is taken for it."
+
+    def before_advice(self, text: str, view: "Outlook") -> str:
+        """The answer to a question where nothing can be decided yet: what a word means, else what is lacking."""
+        told = meaning(text)
+        if told:
+            return told
+        missing = view.known.missing if view.known is not None else (CAR,)
+        if view.known is not None and self._shop_looks(view):
+            return "Nothing stands yet that could tell: what fits this car has to be seen first."
+        needed = joined([self.label(name) for name in missing], most=3)
+        return f"Nothing stands yet that could tell. Needed first: {needed}."
+
+    def mended(self, text: str, name: str | None) -> str:
+        """What is wrong with a line, in a customer's words where it is asked in them."""
+        if not self.plain:
+            return text
+        asked = self.knowledge.questions.get(name)
+        if asked is not None and asked.options and "Write one of" in text:
+            text = f"{text.partition('Write one of')[0]}Type the number of one of the answers above.{_nearest(text)}"
+        for one in sorted(self.knowledge.questions, key=len, reverse=True):
+            if "_" in one or text.startswith(f"{one}:"):
+                text = re.sub(rf"\b{one}\b", self.label(one), text)
+        return text
 
     def kit(self, kit_id: str | None) -> str:
         """A kit by title and id."""
@@ -118,7 +206,7 @@ class Teller:
             return [wrap("yes or no", width, "  ")]
         if fact.kind == "choice" and fact.choices:
             return [
-                wrap(f"{choice.replace('_', ' ')}", width, f"  {number} ", "    ")
+                wrap(self.value(fact.name, choice), width, f"  {number} ", "    ")
                 for number, choice in enumerate(fact.choices, 1)
             ]
         if fact.kind == "number" and fact.choices:
@@ -132,7 +220,9 @@ class Teller:
                 "The car decides what can be fitted. Type its number, its name or a part of it, or none.", width
             )
         fact, asked = self.knowledge.facts[name], self.knowledge.questions[name]
-        lines = [wrap(f"{asked.plain} {asked.help}", width), wrap(f"Name: {name}", width, "  ", "    ")]
+        lines = [wrap(f"{asked.plain} {asked.help}", width)]
+        if not self.plain:
+            lines.append(wrap(f"Name: {name}", width, "  ", "    "))
         if fact.kind == "number" and not fact.choices:
             unit = "" if fact.unit in ("", "1") else "with a unit, "
             lines.append(
@@ -189,21 +279,27 @@ class Teller:
         lines = []
         if state.car is not None:
             lines.append(wrap(f"car: {self.wording.title(state.car) or 'not on file'}", width, "  ", "    "))
-        lines += [wrap(f"{name}: {self.said(one)}", width, "  ", "    ") for name, one in state.said.items()]
+        lines += [wrap(f"{self.name(name)}: {self.said(one)}", width, "  ", "    ") for name, one in state.said.items()]
         lines = ["Said so far", *lines] if lines else ["Nothing is said yet."]
         if state.former:
             lines.append("Said before, and dropped when something else changed")
-            lines += [wrap(f"{name}: {self.said(one)}", width, "  ", "    ") for name, one in state.former.items()]
+            lines += [
+                wrap(f"{self.name(name)}: {self.said(one)}", width, "  ", "    ") for name, one in state.former.items()
+            ]
         if view.known is not None:
             assumed = list(view.known.assumptions)
             if assumed:
                 lines.append("Assumed until somebody says otherwise")
                 lines += [
-                    wrap(f"{one.fact}: {self.value(one.fact, one.value)}", width, "  ", "    ") for one in assumed
+                    wrap(f"{self.name(one.fact)}: {self.value(one.fact, one.value)}", width, "  ", "    ")
+                    for one in assumed
                 ]
         if state.later:
-            lines.append(wrap(f"Put off: {joined(state.later, most=MOST_NAMED)}", width))
+            lines.append(wrap(f"Put off: {self._put_off(state)}", width))
         return "\n".join(lines)
+
+    def _put_off(self, state):
+        return joined([self.name(name) for name in state.later], most=MOST_NAMED)
 
     def assumed(self, view: "Outlook", width: int) -> str:
         """The assumptions of a case that is finished, each with how it is known."""
@@ -211,9 +307,8 @@ class Teller:
             return "Nothing is assumed."
         lines = ["Assumed, because nobody said"]
         for one in view.known.assumptions:
-            lines.append(
-                wrap(f"{self.label(one.fact)}: {self.value(one.fact, one.value)} ({one.fact})", width, "  ", "    ")
-            )
+            named = "" if self.plain else f" ({one.fact})"
+            lines.append(wrap(f"{self.label(one.fact)}: {self.value(one.fact, one.value)}{named}", width, "  ", "    "))
         return "\n".join(lines)
 
     def stopped(self, view: "Outlook", state: "State", width: int, span: Any = None) -> str:
@@ -228,6 +323,8 @@ class Teller:
                 f"or take another of them back. insist and {ids} makes the harder reading decide.",
                 width,
             )
+        if view.standing.outcome == MORE_ANSWERS and self._shop_looks(view):
+            return "\n".join(self._fitment(state, width, span))
         if view.standing.outcome == MORE_ANSWERS:
             lines = [
                 wrap("No kit can be picked with these answers, and nothing is left to ask that would help.", width)
@@ -242,10 +339,37 @@ class Teller:
             told = f"That is {len(state.said)} answers; it stops here"
         told += f": {in_hundred(view.doubt)} in 100 callers who said the same would be sold another kit."
         lines = [wrap(told, width), self.assumed(view, width)]
+        measured = [
+            name
+            for name, question in self.knowledge.questions.items()
+            if question.fitter
+            and name in view.known.open
+            and name not in state.said
+            and self.knowledge.facts[name].safety
+        ]
+        if measured:
+            lines.append(wrap(f"For the fitter to measure: {self.wording.labels(measured)}.", width))
         if state.later:
-            lines.append(wrap(f"Put off: {joined(state.later, most=MOST_NAMED)}.", width))
+            lines.append(wrap(f"Put off: {self._put_off(state)}.", width))
         lines.append(wrap("done gives the advice; more goes on asking; any answer can still be changed.", width))
         return "\n".join(lines)
+
+    def _shop_looks(self, view):
+        """Is all that is lacking something to be measured with the gearbox off, which the caller need not do?"""
+        lacking = view.known.missing
+        return bool(lacking) and not view.platform and all(self.knowledge.facts[name].platform for name in lacking)
+
+    def _fitment(self, state, width, span):
+        lines = [
+            wrap(
+                "What fits this car the shop will look at and measure: the gearbox shaft, the flywheel and the room "
+                "around the clutch. Nothing has to be taken apart for this call.",
+                width,
+            )
+        ]
+        lines += [wrap(told, width, "  ", "    ") for told in span_sentences(span, self.wording)]
+        lines.append(wrap("done ends it; any answer can still be changed or added.", width))
+        return lines
 
     def now(self, record: "DecisionRecord", view: "Outlook", width: int) -> str:
         """The standing pick, its margin, its neighbours and what is open, from a `DecisionRecord`."""
@@ -266,12 +390,8 @@ class Teller:
             for check in record.pick.given_up if record.pick else ():
                 lines.append(wrap(f"gives up {check.concern}: {check.sentence}", width, "  ", "    "))
         elif record.outcome == MORE_ANSWERS:
-            lines.append(
-                wrap(
-                    f"No pick yet. Needed: {joined(record.asks, most=MOST_NAMED) if record.asks else 'more answers'}.",
-                    width,
-                )
-            )
+            needed = joined([self.name(name) for name in record.asks], most=MOST_NAMED) or "more answers"
+            lines.append(wrap(f"No pick yet. Needed: {needed}.", width))
         else:
             lines += [wrap(line, width) for line in no_kit_lines(record)]
             for names in record.no_fit.conflicts[:2] if record.no_fit else ():
@@ -301,13 +421,19 @@ class Teller:
         worth = sorted((one for one in view.candidates if one.worth > 0), key=lambda one: (-one.worth, one.fact))
         if not worth:
             return [wrap("Open: nothing that would change it.", width)]
-        told = [f"{one.fact} ({in_hundred(one.effect)} in 100)" for one in worth]
+        told = [f"{self.name(one.fact)} ({in_hundred(one.effect)} in 100)" for one in worth]
         lines = [wrap(f"Open, and how often it changes the advice: {joined(told, most=6)}.", width, "", "  ")]
         if view.standing.pick:
             lines.append(
                 wrap(f"Of 100 callers who said the same, {in_hundred(view.doubt)} would be sold another kit.", width)
             )
         return lines
+
+
+def _nearest(text):
+    """The nearest readings that an error names."""
+    _, found, rest = text.partition("Nearest: ")
+    return f" {found}{rest}" if found else ""
 
 
 def in_hundred(share: float) -> str:

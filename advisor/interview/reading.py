@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from ..errors import InputError
+from ..explaining import asked_back
+from ..explaining.trade_words import meaning
 from ..knowledge import quantities
 from ..knowledge.model import Fact, Knowledge, Record
 from ..knowledge.sentences import joined
@@ -26,17 +28,18 @@ ORDERS = {
     "now": (),
     "answers": ("all answers", "list"),
     "insist": (),
-    "undo": ("back",),
+    "back": ("undo",),
     "change": (),
     "later": ("skip",),
     "more": ("go on", "continue"),
     "done": ("finish",),
     "leave": ("quit", "exit", "stop", "save", "bye"),
     "explain": (),
-    "why-not": ("why not",),
-    "what-if": ("what if",),
+    "why-not": (),
+    "what-if": (),
     "what-would-change": ("what would change",),
     "note": (),
+    "assumptions": ("assumed", "what is assumed"),
 }
 _UNKNOWN = {
     "unknown",
@@ -160,6 +163,10 @@ class Reader:
                 return found
         if alone and order is not None:
             return [order]
+        if alone and self._is_question(piece):
+            return [TypedOrder("asked", piece)]
+        if current is None and is_unknown(piece):
+            return [TypedOrder("assumptions")]
         if current is None:
             return self._try_named(piece) or self._sentence(piece, "", None)
         named = self._try_named(piece) if self._is_text(current) else []
@@ -169,6 +176,12 @@ class Reader:
             return self.answers(current, piece, asked=True)
         except InputError as refusal:
             return self._try_named(piece) or self._sentence(piece, current, refusal)
+
+    def _is_question(self, piece):
+        """Is it one of the questions that are answered back, or after the meaning of a word?"""
+        if not asked_back.is_asking(piece):
+            return False
+        return bool(asked_back.asking(piece, self.knowledge.asked_back).about or meaning(piece))
 
     def _sentence(self, piece, current, refusal):
         """What a sentence says of any fact, by the room that listens; it is loaded only now."""
@@ -226,7 +239,7 @@ class Reader:
     def answers(self, name: str, text: str, *, asked: bool = False) -> list[Said]:
         """What ``text`` says about one fact: one Said, or two where a second quantity stands after "at"."""
         if name == CAR:
-            return [Said(CAR, text, find_car(text, self.platforms))]
+            return [Said(CAR, text, "" if is_unknown(text) else find_car(text, self.platforms))]
         fact = self.knowledge.facts[name]
         if not text:
             raise InputError(

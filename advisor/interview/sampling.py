@@ -90,14 +90,20 @@ class Sampler:
     def open_facts(self, state: "State", known: "Known", *, all_of_them: bool = False) -> tuple[str, ...]:
         """Questions neither answered (nor answered "don't know") nor settled by the platform, in their order.
 
-        What nothing plausible is declared of, as things stand, is no question now. Those that nothing points to are
-        left out, unless ``all_of_them`` are wanted or a caller who wants to go on has been asked everything else.
+        What nothing plausible is declared of, as things stand, is no question now, and what the fitter measures never
+        is one. Those that nothing points to are left out, unless ``all_of_them`` are wanted or a caller who wants to
+        go on has been asked everything else.
         """
-        every = tuple(name for name in self.knowledge.questions if name in known.open and name not in state.said)
+        questions = self.knowledge.questions
+        every = tuple(
+            name
+            for name, question in questions.items()
+            if name in known.open and name not in state.said and not question.fitter
+        )
         every = tuple(name for name, spread in self.bands_of(every, known).items() if spread is not None)
         if all_of_them:
             return every
-        pointed = tuple(name for name in every if points(self.knowledge.questions[name], known))
+        pointed = tuple(name for name in every if points(questions[name], known))
         return pointed or (every if state.onward else ())
 
     def bands_of(self, facts: Iterable[str], known: "Known") -> dict[str, Band | None]:
@@ -196,12 +202,16 @@ class Sampler:
 
 
 def points(question: "Question", known: "Known") -> bool:
-    """Does what is answered or on file point to a question? Always, where it does not say what must."""
+    """Does what is answered or on file point to a question, and nothing away from it?
+
+    Always, where the question does not say what must.
+    """
 
     def held(condition):
         return holds(condition, known.facts, known.facts, known.answered)
 
-    return all(map(held, question.all)) and (not question.any or any(map(held, question.any)))
+    pointed = all(map(held, question.all)) and (not question.any or any(map(held, question.any)))
+    return pointed and not any(all(map(held, group)) for group in question.unless)
 
 
 def _rows(callers, rows):

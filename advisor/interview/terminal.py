@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from .conversation import Talk
 
 #: Key -> the order it types.
-KEYS = {"f1": "help", "f2": "why", "f3": "now", "f4": "answers", "f5": "undo", "f6": "later", "f7": "done"}
+KEYS = {"f1": "help", "f2": "why", "f3": "now", "f4": "answers", "f5": "back", "f6": "later", "f7": "done"}
 
 
 def run(
@@ -33,13 +33,18 @@ def run(
         validate_while_typing=False,
         history=InMemoryHistory(),
         key_bindings=keys(),
-        bottom_toolbar=lambda: talk.status(width()),
+        bottom_toolbar=lambda: f"{talk.status(width())}\n{talk.teller.keys(width())}",
         enable_history_search=False,
         input=input,
         output=output,
     )
     _show_complaints_whole(session)
     return lines.run(talk, session.prompt, write, width, status_lines=False)
+
+
+def asker() -> Callable[[str], str]:
+    """Reads a line at the terminal once the advice stands."""
+    return PromptSession(history=InMemoryHistory()).prompt
 
 
 def _show_complaints_whole(session):

@@ -13,7 +13,7 @@ from .model import CONTRADICTION, STAGES, Fact, Knowledge, Record
 from .records import check_together, read_kits, read_parts, read_platforms
 from .rules import read_rules
 from .tables import read_facings, read_order, read_workshop
-from .vocabulary import read_questions, read_vocabulary
+from .vocabulary import read_asked_back, read_questions, read_vocabulary
 
 __all__ = ["case", "case_text", "check_together", "kits", "knowledge", "parts", "platforms", "records_sha256"]
 
@@ -54,6 +54,7 @@ def knowledge(folder: Path) -> Knowledge:
         order=order,
         questions=questions,
         workshop=workshop,
+        asked_back=read_asked_back(roots["questions"]),
     )
     loaded = Knowledge(**content, sha256=_sha256(content))
     remarks = cross_checks.check(loaded, faults)

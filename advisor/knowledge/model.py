@@ -358,12 +358,23 @@ class Order:
 
 
 @dataclass(frozen=True, slots=True)
+class AskedBack:
+    """Something asked of the advice: what it is ``about``, the ways of asking, and (class, words) of a figure's classes."""
+
+    about: str
+    said: tuple[str, ...]
+    classes: tuple[tuple[str, str], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class Question:
     """How an asked fact is asked.
 
     ``all`` and ``any`` are conditions on what is answered or on file: where there are some, it is asked by itself only
-    where they hold. ``first``: where it is asked at all, before every other question. ``wish``: what the answer asks
-    for, as in "a lighter pedal costs 100.00 EUR more".
+    where they hold; ``unless`` are groups of them under which nobody would ask it, one whole group being enough.
+    ``first``: where it is asked at all, before every other question. ``fitter``: measured in the workshop, never asked
+    of a caller. ``wish``: what the answer asks for, as in "a lighter pedal costs 100.00 EUR more". ``options``:
+    (choice, plain words).
     """
 
     fact: str
@@ -376,6 +387,9 @@ class Question:
     any: tuple[Condition, ...] = ()
     first: bool = False
     wish: str = ""
+    unless: tuple[tuple[Condition, ...], ...] = ()
+    fitter: bool = False
+    options: tuple[tuple[str, str], ...] = ()
 
     @property
     def pointed(self) -> bool:
@@ -443,6 +457,7 @@ class Knowledge:
     sha256: str
     remarks: tuple[Remark, ...] = ()
     edition: str = ""  # name and version of the rule set; empty where it says none
+    asked_back: Mapping[str, AskedBack] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from . import quantities
-from .model import Fact, Figure, KitField, Question, Unknown
+from .model import AskedBack, Fact, Figure, KitField, Question, Unknown
 from .near import did_you_mean
 from .platform_fields import PLATFORM_PATHS, platform_path_known
 from .plausible import with_plausible
@@ -371,7 +371,17 @@ def read_questions(
             )
         else:
             both, any_ = reader.conditions([entry])
-            for condition in (*both, *any_):
+            unless = tuple(
+                tuple(one for fact, asked in group.items() for one in reader.asked(fact, asked))
+                for group in (entry["unless"] if "unless" in entry else ())
+            )
+            options = entry["options"] if "options" in entry else None
+            for choice, node in options.items() if options is not None else ():
+                if choice not in facts[name].choices:
+                    faults.add(
+                        f"{name}: {choice} is none of its choices.", node, did_you_mean(choice, facts[name].choices)
+                    )
+            for condition in (*both, *any_, *(one for group in unless for one in group)):
                 if facts[condition.fact].source == "derived":
                     faults.add(
                         f"what points to a question is answered or on file; {condition.fact} is derived.",
@@ -389,5 +399,21 @@ def read_questions(
                 any_,
                 entry.get("first") in ("yes", "true"),
                 entry.get("wish", ""),
+                unless,
+                entry.get("by") == "fitter",
+                tuple(options.plain().items()) if options is not None else (),
             )
     return questions
+
+
+def read_asked_back(root):
+    """What is asked of the advice (`AskedBack` by name); empty where the file says nothing of it."""
+    entries = root["asked_back"].items() if "asked_back" in root else ()
+    return {
+        name: AskedBack(
+            entry.get("about"),
+            tuple(str(one.value) for one in entry["said"]),
+            tuple(entry["classes"].plain().items()) if "classes" in entry else (),
+        )
+        for name, entry in entries
+    }

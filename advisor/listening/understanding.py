@@ -26,8 +26,10 @@ class Listener:
         self.platforms = platforms
         self.numbers = [fact for fact in self.facts.values() if fact.kind == "number"]
 
-    def understand(self, text: str, about: str = "", car: str = "") -> Understood:
+    def understand(self, text: str, about: str = "", car: str = "", *, supposed: bool = False) -> Understood:
         """The Understood of ``text``; ``about`` is the fact being asked, ``car`` the platform's id.
+
+        ``supposed``: it is said of what might be, so plans, wishes and questions count like statements.
 
         InputError for text that is empty, far too long or cannot be shown, and for names that are not known.
         """
@@ -37,6 +39,7 @@ class Listener:
         if car and car not in {one.id for one in self.platforms}:
             raise InputError(f"no car on file is called {car!r}.", value=car, remedy="Give the id of a car on file.")
         sentence = _Sentence(self, text, about, car)
+        sentence.supposed = supposed
         if not sentence.tokens:
             return Understood(left_over=(text.strip(),))
         return sentence.understood()
@@ -65,7 +68,9 @@ def _check(text):
 
 
 class _Sentence(Weighing):
-    """The steps of reading one sentence, in their order."""
+    """The steps of reading one sentence, in their order; ``supposed`` as in `Listener.understand`."""
+
+    supposed = False
 
     def understood(self) -> Understood:
         values = self._values()
@@ -80,6 +85,8 @@ class _Sentence(Weighing):
         spans = [(one.start, one.end) for one in self.numbers] + [(one.start, one.end) for one in pointing]
         named = {at for start, end in spans for at in range(start, end)}
         self.frames = frame.frames(self.tokens, self.parts, blocked | named)
+        if self.supposed:
+            self.frames = [kinds - {frame.AHEAD, frame.QUESTION, frame.DOUBT} for kinds in self.frames]
         for at in self.other_cars:
             self.frames[self.part_of(at)].add(frame.OTHER)
         self.taken |= blocked - self._named_numbers()

@@ -23,6 +23,8 @@ def irrelevant(chooser, done):
     for name, view, state in done.asked:
         if view.reason == next_question.SAFETY:
             continue
+        if chooser.knowledge.questions[name].first and name in view.lacking():
+            continue  # one of several ways to what nothing is decided without, asked in the declared order
         candidate = next(one for one in view.candidates if one.fact == name)
         if candidate.witness is None and _changes_somebody(chooser, name, view, state):
             continue

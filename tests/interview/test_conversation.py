@@ -109,7 +109,7 @@ def test_undo_takes_back_one_step_at_a_time(talk):
     say(talk, "torque = 500 Nm at the wheels", "undo")
     assert talk.state.said["engine_torque"].value == 430.0 and "torque_measured_at" not in talk.state.said
     say(talk, "undo", "undo", "undo")
-    assert talk.state.car is None and "nothing to undo" in say(talk, "undo")
+    assert talk.state.car is None and "nothing to take back" in say(talk, "undo")
     assert "answers: {}" in talk.store.path.read_text()
 
 
@@ -329,3 +329,100 @@ def test_an_answer_that_is_given_first_is_no_change(talk):
     talk._result_told = True
     say(talk, "main_use = daily; pedal_tolerance = light", "pedal_tolerance = heavy")
     assert talk.state.changed == ()
+
+
+def test_dont_know_works_at_every_prompt_and_says_what_is_taken_then(tmp_path):
+    with Store(tmp_path / "case.yaml") as held:
+        talk = begin(held)
+        assert "not on file" in say(talk, "?") and talk.state.car == ""
+        assert "No kit" not in say(talk, "change car", "bramble") and talk.state.car == "bramble-20t"
+        assert "Without it no kit can be picked" in say(talk, "?")
+        say(talk, "main_use = daily")
+        assert "told otherwise" in say(talk, "change engine_torque", "?").replace("\n", " ")
+        say(talk, "engine_torque = 430 Nm")
+        seen = 0
+        for _ in range(40):
+            if talk.question is None:
+                break
+            name = talk.question
+            told = say(talk, "?").replace("\n", " ")
+            taken = [one for one in talk.view.known.assumptions if one.fact == name]
+            if taken:
+                assert talk.teller.value(name, taken[0].value) in told and "Until somebody knows" in told
+                seen += 1
+            else:
+                assert "stays open" in told or "told otherwise" in told
+        assert seen and "Assumed, because nobody said" in say(talk, "?")
+
+
+def test_more_to_ask_than_before_is_said_with_the_reason(tmp_path):
+    with Store(tmp_path / "case.yaml") as held:
+        talk = begin(held, shop.chooser())
+        say(talk, "bramble")
+        rises, last = 0, None
+        for text in ("daily", "modified", "?", "?", "main_use = drag_only", "?", "?", "?", "?"):
+            told = talk.take(text, WIDTH)
+            left = talk.view.left
+            if last is not None and left is not None and left > last:
+                assert "More to ask than before" in told and "matters now" in told.replace("\n", " ")
+                rises += 1
+            else:
+                assert "More to ask than before" not in told
+            last = left
+        assert rises
+
+
+def test_a_customer_sees_no_names_and_no_choices_of_ours(tmp_path):
+    with Store(tmp_path / "case.yaml") as held:
+        talk = begin(held, plain=True)
+        shown = [talk.ask(WIDTH), talk.prompt()]
+        for text in (
+            "bramble",
+            "zzz",
+            "daily",
+            "modified",
+            "zzz",
+            "430 Nm",
+            "what is boost?",
+            "answers",
+            "now",
+            "later",
+        ):
+            shown += [talk.take(text, WIDTH), talk.ask(WIDTH), talk.prompt()]
+        for _ in range(30):
+            if talk.question is None:
+                break
+            shown += [talk.take("zzz", WIDTH), talk.take("?", WIDTH), talk.ask(WIDTH), talk.prompt()]
+        shown.append(talk.take("?", WIDTH))
+    names = {name for name in (*shop.knowledge().questions, *shop.knowledge().facts) if "_" in name}
+    names |= {choice for fact in shop.knowledge().facts.values() for choice in fact.choices if "_" in str(choice)}
+    found = {
+        word
+        for text in shown
+        for word in text.replace("(", " ").replace(")", " ").split()
+        if word.strip(".,:;'") in names
+    }
+    assert not found
+    assert any("Boost is" in text for text in shown)
+
+
+def test_words_that_can_always_be_typed_stand_below_every_question():
+    for plain in (False, True):
+        for width in (40, 80):
+            teller = shop.teller(plain=plain)
+            assert all(word in teller.words(width) for word in ("?", "back", "change", "later", "done", "help"))
+            assert all(word in teller.keys(width) for word in ("back", "change", "later", "done", "help"))
+            assert len(teller.words(width)) <= width and len(teller.keys(width)) <= width
+
+
+def test_questions_are_answered_while_it_asks(talk):
+    assert "Nothing stands yet" in say(talk, "how heavy is it?")
+    say(talk, *STANDING)
+    asked, before = talk.question, talk.state
+    assert "pedal takes" in say(talk, "how heavy is it?")
+    assert "nothing changes" in say(talk, "what if the boost goes to 1.4 bar next year").replace("\n", " ")
+    assert "EUR" in say(talk, "what does it cost")
+    assert talk.question == asked and talk.state is before
+    # What is asked is never taken for an answer.
+    say(talk, "will it be heavy", "can it tow 1.4 t?")
+    assert talk.state is before

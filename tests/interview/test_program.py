@@ -51,7 +51,7 @@ def test_the_end_of_the_script_saves_and_says_how_to_go_on(tmp_path):
     assert "The rules have changed" in err
     assert (
         code == 3
-        and "Torque now?" in out
+        and "Engine standard?" in out
         and "main_use" in (tmp_path / "least-clutch/interviews/caller-1.yaml").read_text()
     )
     code, out, _ = program.run(tmp_path, "", "--list")

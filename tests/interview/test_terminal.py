@@ -50,7 +50,7 @@ def typed(tmp_path):
 
 def test_answers_and_done(typed):
     ended, shown, talk = typed("bramble\rdaily\r430 Nm\rdone\r")
-    assert ended == DONE and "Main use?" in shown and "Torque now?" in shown
+    assert ended == DONE and "Main use?" in shown and "Engine standard?" in shown
     assert {"main_use", "engine_torque"} <= set(talk.state.said)
 
 
@@ -63,7 +63,7 @@ def test_leaving_by_key_or_word_keeps_what_was_sent(typed, key):
 
 def test_a_refused_line_stays_and_can_be_mended(typed):
     # 430 without a unit is refused; the line stays and " Nm" is added to it.
-    _, _, talk = typed("bramble\rdaily\r430\r Nm\rleave\r")
+    _, _, talk = typed("bramble\rdaily\rmodified\r430\r Nm\rleave\r")
     assert talk.state.said["engine_torque"].value == 430.0
 
 
@@ -180,18 +180,25 @@ def test_a_conversation_on_a_real_terminal(tmp_path, columns):
     screen.send("bramble\r")
     screen.wait_for("main use>")
     screen.send("daily\r")
+    screen.wait_for("engine state>")
+    screen.send("modified\r")
     screen.wait_for("engine torque>")
     screen.send("430\r")
     screen.wait_for("no unit")
     # The whole complaint, over as many rows as it takes: cut off at one it would not say how to mend it.
-    complaint = complaint_about("430", "bramble", "daily")
+    complaint = complaint_about("430", "bramble", "daily", "modified")
     assert len(complaint) > 40 and "".join(complaint.split()) in "".join(screen.shown().split())
     screen.send(" Nm\r")
     screen.wait_for(" left" if columns == 40 else "probability of holding")
-    status = screen.shown().rstrip().splitlines()[-1]
+    status, keys = screen.shown().rstrip().splitlines()[-2:]
+    assert all(word in keys for word in ("back", "change", "later", "done", "help"))
     pick = re.match(r"[a-z0-9-]+", status)[0]
     assert any(kit.id.startswith(pick) for kit in shop.stock().kits) and re.search(r"\d+ %", status)
     screen.send("done\r")
+    screen.wait_for("question>")
+    screen.send("how heavy is it?\r")
+    screen.wait_for("pedal takes")
+    screen.send("\r")
     assert screen.end() == 0
     assert load.case(tmp_path / "case.yaml", shop.knowledge()).answers["engine_torque"].value == 430.0
 

@@ -230,6 +230,7 @@ CHOICES = {
         "before_clutch": ("it's a hybrid, motor on the crank",),
         "after_clutch": ("it's a hybrid, motor on the axle",),
     },
+    "gearbox_out": {True: ("the gearbox is out",), False: ("the gearbox is still in",)},
     "self_adjuster": {True: ("it adjusts itself",), False: ("you have to adjust it by hand",)},
 }
 #: Said in the same breath as the fact before it.

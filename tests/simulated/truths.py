@@ -44,6 +44,7 @@ UNSAID = {
     "hybrid_drive": "none",
     "kind_of_vehicle": "car",
     "converted_from_automatic": False,
+    "gearbox_out": False,
 }
 #: Nobody here keeps half a clutch or knows of a weaker part behind the gearbox.
 NEVER = ("cover_history", "cover_clamp_measured", "next_weakest_rating")

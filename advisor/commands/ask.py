@@ -1,0 +1,38 @@
+"""Answers what is asked of an advice in plain words, in one or two sentences from its record: how heavy it is, what it
+costs, whether a flywheel is needed, why not the cheaper one, what if the boost goes up. What the record does not hold
+it says, and names the two nearest questions.
+
+example:
+  advisor ask scenarios/cases/mild-street-tune.yaml "how heavy is the pedal?"
+  advisor ask decided.json "why not the cheaper one" "what if it makes 480 Nm next year"
+"""
+
+from . import explained, opening
+
+
+def add(parser):
+    """Options of the command."""
+    parser.add_argument("case", metavar="CASE", help="case file, decision record, or - for a case on standard input")
+    parser.add_argument("question", metavar="QUESTION", nargs="+", help="what is asked, as it is said")
+    explained.add(parser)
+
+
+def run(arguments):
+    """The exit code 0."""
+    from ..explaining.answers_back import AnswersBack
+    from ..explaining.layout import paragraph
+    from ..interview.supposed import supposing
+
+    worded, decider, case = explained.worded_of(arguments, decide=True)
+    suppose = supposing(decider.knowledge, decider.shop.platforms, case.platform, worded.wording)
+    answers = AnswersBack(worded, decider, case, suppose)
+    told = [{"question": text, "sentences": answers.answer(text)} for text in arguments.question]
+    plain = explained.plain_words(arguments)
+    lines = []
+    for one in () if arguments.json else told:
+        if len(told) > 1:
+            lines.append(one["question"])
+        lines.append(paragraph(one["sentences"], opening.width()))
+        lines += [paragraph(plain.after(one["sentences"]), opening.width(), "  ")] if plain else []
+    explained.show(arguments, worded, "ask", {"answers": told}, lines)
+    return 0

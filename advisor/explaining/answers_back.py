@@ -1,0 +1,469 @@
+"""Answers to what is asked of an advice: one or two sentences each, every value out of the decision record.
+
+What the record does not hold is not answered: it is said, and the two nearest questions that can be are named.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from ..deciding.decide import Decider
+from ..deciding.ladder import PEDAL, PRICE, step_number
+from ..deciding.outcomes import NO_KIT
+from ..deciding.upstream import Upstream
+from ..errors import InputError
+from ..knowledge.model import Case
+from ..knowledge.sentences import aloud, capital, joined, sentence
+from . import asked_back, kit_meant
+from .declined import no_kit_lines
+from .span_told import narrowing
+from .trade_words import meaning
+from .what_if import what_if
+from .why_not import failure_sentences, step_sentences, why_not
+from .worded import WordedRecord
+
+#: An answer has this many sentences at most.
+MOST = 2
+#: The torque told, and the one that every way of telling it leads to.
+TORQUE, BASE = "engine_torque", "base_torque"
+#: What the torque needed is held against: worn or new, at working temperature.
+HOLDS = "capacity_working_nm"
+#: Cautions that go with every job, told last to who asks what to watch.
+_EVERYBODY = ("dust", "fluid", "lifting", "spinning", "never-on-the-road", "maker-first")
+
+
+@dataclass(frozen=True, slots=True)
+class Supposed:
+    """What a text supposes: ``answers`` fact -> value (None: not known), else ``why`` nothing could be read from it."""
+
+    answers: dict[str, object]
+    why: str = ""
+
+
+class AnswersBack:
+    """Answers about one advice. ``suppose`` reads "the boost goes to 1.4 bar" into `Supposed`."""
+
+    def __init__(self, worded: WordedRecord, decider: Decider, case: Case, suppose: Callable[[str], Supposed]) -> None:
+        self.worded, self.decider, self.case, self.suppose = worded, decider, case, suppose
+        self.wording, self.record = worded.wording, worded.record
+        self.known = worded.knowledge.asked_back
+
+    def answer(self, text: str) -> list[str]:
+        """At most two sentences."""
+        told = meaning(text, exactly=True)
+        if told:
+            return [told]
+        asked = asked_back.asking(text, self.known)
+        if not asked.about:
+            told = meaning(text)
+            return [told] if told else self._not_known(asked.near)
+        if asked.about == asked_back.WHAT_IF:
+            return self._what_if(asked.rest)[:MOST]
+        if self.worded.pick is None and asked.about not in ("needs", "sure"):
+            return self._without_pick()[:MOST]
+        if asked.about == asked_back.WHY_NOT:
+            return self._why_not(asked.rest)[:MOST]
+        return _ANSWERS[asked.about](self)[:MOST] if asked.about in _ANSWERS else self._not_known((asked.about,))
+
+    def understood(self, text: str) -> bool:
+        """Is it a question that is answered here?"""
+        return bool(asked_back.asking(text, self.known).about)
+
+    # --- helpers
+
+    def _figure(self, name, kit=None):
+        return self.record.figure(kit or self.worded.pick, name)
+
+    def _value(self, name, value):
+        return self.wording.value(name, value)
+
+    def _not_known(self, near):
+        names = joined([self.known[name].about for name in near], "or")
+        return ["The record does not tell that.", *([sentence(f"What it tells, nearest: {names}")] if names else [])]
+
+    def _why_unknown(self, name):
+        reason = self.worded.kits[self.worded.picked].unknown_figures.get(name, "")
+        told = f"{self.wording.label(name)} is not known for this kit"
+        return [sentence(f"{told}: {reason}" if reason else told)]
+
+    def _without_pick(self):
+        if self.record.outcome == NO_KIT:
+            return no_kit_lines(self.record)
+        return ["No kit is picked yet.", *self._needs()]
+
+    def _factory(self):
+        """Id of the factory clutch of the car, or None."""
+        return next((kit.id for kit in self.record.fitting if self.worded.fields(kit.id).get("factory")), None)
+
+    def _setup(self, *parts):
+        return [item for part in parts for item in self.record.setup.of(part)]
+
+    def _priced(self, item):
+        name = item.kind.replace("_", " ") or item.title
+        return name if item.price is None else f"{name} {self.wording.money(item.price, item.currency)}"
+
+    def _cautions_of(self, *topics):
+        found = []
+        for caution in self.record.cautions:
+            rule = self.worded.rules.get(caution.rule)
+            if rule is not None and rule.topic in topics:
+                found.append(" ".join(aloud(caution.text)))
+        return found
+
+    # --- what is asked
+
+    def _pedal(self):
+        mine = self._figure(PEDAL)
+        if mine is None:
+            return self._why_unknown(PEDAL)
+        factory = self._factory()
+        theirs = self._figure(PEDAL, factory) if factory else None
+        told = f"The pedal takes {self._value(PEDAL, mine)}"
+        if factory == self.worded.pick:
+            return [f"{told}, as it does now: it is the factory clutch."]
+        if theirs is None:
+            return [sentence(told), "What the factory clutch takes is not known."]
+        size = self.worded.knowledge.order.steps["pedal_force"]
+        steps = step_number(mine, size) - step_number(theirs, size)
+        word = "about as heavy as" if not steps else "heavier than" if steps > 0 else "lighter than"
+        return [f"{told}, {word} the factory clutch, which takes {self._value(PEDAL, theirs)}."]
+
+    def _cost(self):
+        total = self._figure(PRICE)
+        if total is None:
+            return self._why_unknown(PRICE)
+        found = [item for item in self._setup("parts") if item.level == "check" and item.price is not None]
+        told = [f"{self._value(PRICE, total)} with everything that must go in with it."]
+        if found:
+            told.append(f"On top only where it is not like new: {joined([self._priced(one) for one in found[:4]])}.")
+        return told
+
+    def _flywheel(self):
+        items = [
+            item
+            for item in self._setup("parts", "steps")
+            if "flywheel" in f"{item.id} {item.kind} {item.title}".lower()
+        ]
+        held = self.worded.fields(self.worded.picked).get("flywheel")
+        new = next(
+            (item for item in items if item.part and item.level == "required" and item.kind.endswith("flywheel")), None
+        )
+        if held == "included":
+            told = ["A flywheel comes with the kit."]
+        elif held == "needs":
+            told = [f"Yes: {self._priced(new)}." if new and new.title else "Yes, this kit needs its own flywheel."]
+        else:
+            told = ["No new one: it goes on the flywheel that is there."]
+        rest = next((item for item in items if item is not new and item.level != "optional"), None)
+        return [*told, *(aloud(rest.text)[:1] if rest else [])]
+
+    def _cheaper(self):
+        kits = self.record.fitting
+        mine = self._figure(PRICE) or self.worded.fields(self.worded.picked).get("price")
+        priced = {kit.id: self._figure(PRICE, kit.id) or self.worded.fields(kit.id).get("price") for kit in kits}
+        cheaper = [kit for kit, price in priced.items() if price is not None and mine is not None and price < mine]
+        if not cheaper:
+            return ["Nothing on file that fits this car costs less."]
+        return self._why_not("cheaper")
+
+    def _why(self):
+        told = [check.sentence for check in self.worded.advised.because if check.sentence]
+        told = told or [self.worded.failure(check) for check in self.worded.advised.because]
+        start = (
+            "The factory clutch is enough."
+            if self.worded.fields(self.worded.picked).get("factory")
+            else "It is the least clutch that does the job."
+        )
+        check = next(iter(self.worded.advised.because), None)
+        if check is None:
+            return [start]
+        posted = self.worded.requirements[check.requirement]
+        needed = self.wording.demand(posted.compare, posted.measure, check.needed, check.actual)
+        return [start, sentence(f"{needed}, it has {self.wording.beside(posted.measure, check.actual, check.needed)}")]
+
+    def _why_not(self, rest):
+        try:
+            meant = kit_meant.meant(self.worded, rest)
+        except InputError as error:
+            return [sentence(error.what), error.remedy]
+        title = self.wording.title(meant.kit)
+        if meant.kit == self.worded.pick:
+            return [f"{title} is the pick."]
+        told = why_not(self.worded, meant.kit)
+        failed = [one for one in told["failed"] if one["dimension"]] if not told["fits"] else told["failed"]
+        if failed:
+            first = [one for one in failure_sentences(self.worded, failed[0]) if not one.startswith("This is about")]
+            return [sentence(f"{title}: {_lower(first[0])}"), first[1]]
+        if told["unknown"]:
+            posted = self.worded.requirements[told["unknown"][0]["requirement"]]
+            return [f"{title} cannot be judged.", sentence(f"Its {self.wording.label(posted.measure)} is not known")]
+        if told["step"] and "lost" in told["step"]:
+            return [f"{title} would do too, but stands behind.", *self._lost(meant.kit, told["step"])]
+        steps = step_sentences(self.worded, told) if told["step"] else []
+        return [f"{title} would do too, but stands behind.", *steps[:1]]
+
+    def _lost(self, kit, step):
+        """What a kit gives up that the pick does not, its classes in words."""
+        for name in step["lost"]:
+            check = next(check for check in self.worded.kits[kit].given_up if check.requirement == name)
+            measure = self.worded.requirements[name].measure
+            words = self._class_words(measure, check.actual)
+            if words:
+                return [f"It gives up what is wished about {step['step'].replace('_', ' ')}: {words}."]
+        return step_sentences(self.worded, {"kit": kit, "step": step})[:1]
+
+    def _class_words(self, measure, value):
+        entry = self.known.get(measure.removesuffix("_class"))
+        return dict(entry.classes).get(f"{value:.0f}", "") if entry and isinstance(value, float) else ""
+
+    def _stronger(self):
+        above = self.record.next_up
+        if above is None:
+            return ["Nothing stronger on file passes for this car."]
+        steps = [self._stepped(one) for one in above.adds[:4]]
+        return [f"One step up is {self.wording.title(above.kit)}.", sentence(joined(steps))]
+
+    def _stepped(self, step):
+        """What another kit brings in one figure, its classes in words."""
+        words = self._class_words(step.figure, step.kit)
+        if words:
+            return f"{step.figure.removesuffix('_class').replace('_', '-')}: {words}"
+        return f"{self.wording.label(step.figure)} {self.wording.step(step.figure, step.pick, step.kit)}"
+
+    def _needs(self):
+        record, wording = self.record, self.wording
+        if record.asks:
+            asked = [self._question(name) for name in record.asks[:MOST]]
+            return ["Before anything is sold: " + " ".join(asked)]
+        matter = [one.fact for one in record.assumptions if one.matters]
+        surer = narrowing(record.span, wording) if record.span else []
+        told = [] if matter else ["Nothing more is needed."]
+        if matter:
+            told.append(sentence(f"Another answer would change it: {wording.labels(matter[:4])}"))
+        if surer:
+            told.append(sentence(f"What would make it surer: {joined(surer[:3])}"))
+        return told
+
+    def _question(self, name):
+        question = self.worded.knowledge.questions.get(name)
+        return question.plain if question else sentence(self.wording.label(name))
+
+    def _time(self):
+        fields = self.worded.fields(self.worded.picked)
+        stock, days = fields.get("stock"), fields.get("lead_time_days")
+        if fields.get("factory") and stock is None and days is None:
+            return ["When the factory clutch can be had is not in the record."]
+        if stock:
+            told = f"It is on the shelf: {self._value('stock', stock)}"
+        elif days is not None:
+            told = f"It has to be ordered: {self._value('lead_time_days', days)} days"
+        else:
+            told = "It has to be ordered; the days are not on file"
+        return [sentence(told), "How long the fitting takes is not in the record."]
+
+    def _of_class(self, name):
+        value = self._figure(name)
+        if value is None:
+            return self._why_unknown(name)
+        words = self._class_words(name, value)
+        return [capital(f"{words}.")] if words else [sentence(f"{self.wording.label(name)} {self._value(name, value)}")]
+
+    def _noise(self):
+        told = self._of_class("noise_class")
+        return [*told, *self._given_up("noise")]
+
+    def _take_up(self):
+        told = self._of_class("take_up_class")
+        value = self._figure("take_up_class")
+        return [
+            f"It takes up {_lower(told[0])}" if told[0] and value is not None else told[0],
+            *self._given_up("take_up"),
+        ]
+
+    def _given_up(self, concern):
+        return ["That is more than was wished."] if concern in self.worded.kits[self.worded.picked].concerns else []
+
+    def _holds(self):
+        needed = next((one for one in self.record.requirements.values() if one.measure == HOLDS), None)
+        mine = self._figure(HOLDS)
+        if mine is None or needed is None:
+            return self._why_unknown(HOLDS)
+        held, wanted = self.wording.pair(HOLDS, mine, needed.limit)
+        told = [f"Yes: new or worn, at working temperature, it holds {held}, and {wanted} is needed."]
+        chance = self._figure("holding_probability")
+        if chance is not None:
+            told.append(f"The chance that it holds is {self._value('holding_probability', chance)}.")
+        return told
+
+    def _growth(self):
+        from .sensitivity import sensitivity
+
+        told = sensitivity(self.worded, self.decider, self.case)
+        return told["sentences"] if told else self._without_pick()
+
+    def _parts(self):
+        parts = [item for item in self._setup("parts") if item.title]
+        must = [item.title for item in parts if item.level == "required"]
+        check = [item.kind.replace("_", " ") for item in parts if item.level == "check"]
+        told = [f"With it goes {joined(must)}." if must else "Nothing has to be bought with it for certain."]
+        return [*told, *([f"To be replaced unless like new: {joined(check)}."] if check else [])]
+
+    def _fitting(self):
+        return [line for item in self._setup("fitted_by") for line in aloud(item.text)] or self._not_known(("parts",))
+
+    def _bedding(self):
+        told = [line for item in self._setup("bedding_in") for line in aloud(item.text)]
+        return told or ["The record asks for no bedding in."]
+
+    def _life(self):
+        value = self._figure("life_km")
+        if value is None:
+            return self._why_unknown("life_km")
+        return [f"By the record's estimate {self._value('life_km', value)}, driven as was said."]
+
+    def _heat(self):
+        hottest = self._figure("hottest_plate_c")
+        if hottest is None:
+            return self._why_unknown("hottest_plate_c")
+        share = self._figure("plate_over_continuous_share")
+        told = [f"The hottest plate reaches {self._value('hottest_plate_c', hottest)}, driven as was said."]
+        return told + (
+            [f"That is {self._value('plate_over_continuous_share', share)} of what the facing stands for long."]
+            if share is not None
+            else []
+        )
+
+    def _gearbox(self):
+        told = self._cautions_of("gearbox")
+        if told:
+            return aloud(told[0])
+        rating = self.record.value("gearbox_torque_rating")
+        if rating is None:
+            return ["Nobody knows what this gearbox is rated for."]
+        rated = self._value("gearbox_torque_rating", rating)
+        return [f"The gearbox is rated for {rated}; nothing in the record warns of it."]
+
+    def _crankshaft(self):
+        told = self._cautions_of("thrust")
+        mine = self._figure("bearing_load_n")
+        load = [] if mine is None else [f"The pedal loads the crankshaft with {self._value('bearing_load_n', mine)}."]
+        return [*load, *(aloud(told[0])[:1] if told else ["Nothing in the record warns of it."])]
+
+    def _watch(self):
+        own = [one for one in self.record.cautions if one.id not in _EVERYBODY]
+        first = next(iter(own), None)
+        if first is None:
+            return ["Nothing beyond the cautions that go with every clutch job."]
+        return aloud(first.text)
+
+    def _kind(self):
+        specification = self.record.data.get("specification") or {}
+        told = [f"{self.wording.title(self.worded.pick)}."]
+        discs = specification.get("discs")
+        if discs is not None:
+            word = {1: "One disc", 2: "Two discs", 3: "Three discs", 4: "Four discs"}.get(
+                int(discs), f"{discs:g} discs"
+            )
+            facing, form, hub = (
+                self._value(name, specification[name])
+                for name in ("facing", "disc_form", "hub")
+                if name in specification
+            )
+            told.append(f"{word}, {facing}, {form}, {hub} hub.")
+        return told
+
+    def _factory_question(self):
+        factory = self._factory()
+        if factory is None:
+            return ["No factory clutch of this car is on file."]
+        if factory == self.worded.pick:
+            return self._why()
+        return self._why_not("factory")
+
+    def _sure(self):
+        if self.worded.pick is None:
+            return self._without_pick()
+        told = []
+        span = self.record.span
+        if span and span.likely:
+            told.append(f"As the open answers may turn out, this kit does the job in {span.likely.holds_in} of 100.")
+        matter = [one.fact for one in self.record.assumptions if one.matters]
+        told.append(
+            sentence(f"Assumed, and it matters: {self.wording.labels(matter[:4])}")
+            if matter
+            else "Nothing that was assumed would change it alone."
+        )
+        return told
+
+    # --- what if
+
+    def _what_if(self, text):
+        supposed = self.suppose(text)
+        if not supposed.answers:
+            return [
+                supposed.why or "What that would be is not understood.",
+                "Say it with a number or a choice, as in what if it makes 480 N m.",
+            ]
+        told, old, new = what_if(self.decider, self.case, supposed.answers, self.wording.system, before=self.record)
+        with_it = joined(
+            [
+                f"{self.wording.label(name)} {_shown(self.wording, name, value)}"
+                for name, value in sorted(supposed.answers.items())
+            ]
+        )
+        if told["nothing"]:
+            return [f"With {with_it} nothing changes.", *self._torque_decides(supposed.answers)]
+        sentences = told["sentences"][len(told["answers"]) :]
+        if new.pick is not None and new.pick == old.pick:
+            margin = new.record.figure(new.pick, HOLDS)
+            needed = next((one for one in new.record.requirements.values() if one.measure == HOLDS), None)
+            holds = (
+                f" It holds {self._value(HOLDS, margin)} where {self._value(HOLDS, needed.limit)} is then needed."
+                if margin is not None and needed is not None
+                else ""
+            )
+            return [f"With {with_it} it stays this kit.", *([holds.strip()] if holds else [])]
+        return [f"With {with_it}: {_lower(sentences[0])}", *sentences[1:]]
+
+    def _torque_decides(self, answers):
+        """Where the torque was told, what else tells of it changes nothing by itself."""
+        if TORQUE not in self.record.case.answers or BASE not in self.worded.knowledge.facts:
+            return []
+        ways = Upstream(self.worded.knowledge).of_fact(BASE)
+        if not any(name in ways and name != TORQUE for name in answers):
+            return []
+        return ["The torque that was told decides; say the torque it will then make."]
+
+
+_ANSWERS: dict[str, Callable[[AnswersBack], list[str]]] = {
+    "pedal": AnswersBack._pedal,
+    "cost": AnswersBack._cost,
+    "flywheel": AnswersBack._flywheel,
+    "cheaper": AnswersBack._cheaper,
+    "why": AnswersBack._why,
+    "stronger": AnswersBack._stronger,
+    "needs": AnswersBack._needs,
+    "time": AnswersBack._time,
+    "noise": AnswersBack._noise,
+    "take_up": AnswersBack._take_up,
+    "holds": AnswersBack._holds,
+    "growth": AnswersBack._growth,
+    "parts": AnswersBack._parts,
+    "fitting": AnswersBack._fitting,
+    "bedding": AnswersBack._bedding,
+    "life": AnswersBack._life,
+    "heat": AnswersBack._heat,
+    "gearbox": AnswersBack._gearbox,
+    "crankshaft": AnswersBack._crankshaft,
+    "watch": AnswersBack._watch,
+    "kind": AnswersBack._kind,
+    "factory": AnswersBack._factory_question,
+    "sure": AnswersBack._sure,
+}
+
+
+def _lower(text):
+    return text[:1].lower() + text[1:] if text[1:2].islower() else text
+
+
+def _shown(wording, name, value):
+    return "not known" if value is None else wording.value(name, value)
