@@ -98,7 +98,6 @@ def test_what_of_a_sentence_is_not_taken_is_said():
 @pytest.mark.parametrize(
     "text, current",
     [
-        ("will it be heavy", "towed_mass"),
         ("my mate has 500 Nm", "engine_torque"),
         ("it's a 2015", "engine_torque"),
         ("it makes 400", None),
@@ -108,6 +107,14 @@ def test_a_refused_sentence_comes_with_the_nearest_readings(text, current):
     with pytest.raises(InputError) as caught:
         READER.read(text, current)
     assert "Nearest: " in caught.value.remedy and " or " in caught.value.remedy
+
+
+@pytest.mark.parametrize(
+    "text", ["will it be heavy", "does it rattle", "what does it cost?", "what is a spline?", "why not the twin"]
+)
+@pytest.mark.parametrize("current", ["towed_mass", "noise_tolerance", "budget", "present_clutch_condition", None, "car"])
+def test_what_is_asked_is_no_answer(text, current):
+    assert READER.read(text, current) == [Order("asked", text)]
 
 
 @pytest.mark.parametrize(
