@@ -7,17 +7,19 @@ example:
   advisor ask decided.json "why not the cheaper one" "what if it makes 480 Nm next year"
 """
 
+from argparse import ArgumentParser, Namespace
+
 from . import explained, opening
 
 
-def add(parser):
+def add(parser: ArgumentParser) -> None:
     """Options of the command."""
     parser.add_argument("case", metavar="CASE", help="case file, decision record, or - for a case on standard input")
     parser.add_argument("question", metavar="QUESTION", nargs="+", help="what is asked, as it is said")
     explained.add(parser)
 
 
-def run(arguments):
+def run(arguments: Namespace) -> int:
     """The exit code 0."""
     from ..explaining.answers_back import AnswersBack
     from ..explaining.layout import paragraph

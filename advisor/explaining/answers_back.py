@@ -71,7 +71,7 @@ class AnswersBack:
     # --- helpers
 
     def _figure(self, name, kit=None):
-        return self.record.figure(kit or self.worded.pick, name)
+        return self.record.figure(kit or self.worded.picked, name)
 
     def _value(self, name, value):
         return self.wording.value(name, value)
@@ -357,7 +357,7 @@ class AnswersBack:
 
     def _kind(self):
         specification = self.record.data.get("specification") or {}
-        told = [f"{self.wording.title(self.worded.pick)}."]
+        told = [f"{self.wording.title(self.worded.picked)}."]
         discs = specification.get("discs")
         if discs is not None:
             word = {1: "One disc", 2: "Two discs", 3: "Three discs", 4: "Four discs"}.get(

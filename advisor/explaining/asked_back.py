@@ -40,8 +40,12 @@ _WHY_NOT = re.compile(
     re.IGNORECASE,
 )
 _ASKING = frozenset(
-    "how what why when which where who do does did is are was can could will would should shall may any anything has "
-    "have got am isn't won't can't couldn't doesn't don't shouldn't wouldn't aren't haven't hasn't didn't hows whats tell".split()
+    re.findall(
+        r"\S+",
+        "how what why when which where who do does did is are was can could will would should shall may any anything "
+        "has have got am isn't won't can't couldn't doesn't don't shouldn't wouldn't aren't haven't hasn't didn't hows "
+        "whats tell",
+    )
 )
 
 

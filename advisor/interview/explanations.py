@@ -39,7 +39,7 @@ def what_if(told: "Sequence[Said]", decider: "Decider", state: "State", teller: 
     return "\n".join(asked.what_if_lines(after, data, width, _plain(teller)))
 
 
-def asked(text, decider, state, teller, width):
+def asked(text: str, decider: "Decider", state: "State", teller: "Teller", width: int) -> str:
     """One or two sentences on what is asked of the advice as it stands."""
     case = state.as_case()
     # Without the search for what would have to change, which takes long and of which none of the answers speak.

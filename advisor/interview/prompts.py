@@ -131,7 +131,7 @@ class Teller:
             for other in self.knowledge.facts.values()
             if name in other.needs_one_of
             for one in other.needs_one_of
-            if one != name and one in view.known.open and one not in state.said
+            if one != name and one in view.facts_known.open and one not in state.said
         ]
         if ways:
             return f"Nothing is taken for it; it can be told otherwise: {self.wording.labels(ways)}."
@@ -152,7 +152,7 @@ class Teller:
         """What is wrong with a line, in a customer's words where it is asked in them."""
         if not self.plain:
             return text
-        asked = self.knowledge.questions.get(name)
+        asked = self.knowledge.questions.get(name or "")
         if asked is not None and asked.options and "Write one of" in text:
             text = f"{text.partition('Write one of')[0]}Type the number of one of the answers above.{_nearest(text)}"
         for one in sorted(self.knowledge.questions, key=len, reverse=True):
@@ -343,7 +343,7 @@ class Teller:
             name
             for name, question in self.knowledge.questions.items()
             if question.fitter
-            and name in view.known.open
+            and name in view.facts_known.open
             and name not in state.said
             and self.knowledge.facts[name].safety
         ]

@@ -359,7 +359,7 @@ class Order:
 
 @dataclass(frozen=True, slots=True)
 class AskedBack:
-    """Something asked of the advice: what it is ``about``, the ways of asking, and (class, words) of a figure's classes."""
+    """Something asked of the advice: what it is ``about``, ways of asking, and (class, words) of a figure's classes."""
 
     about: str
     said: tuple[str, ...]

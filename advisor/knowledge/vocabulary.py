@@ -371,16 +371,8 @@ def read_questions(
             )
         else:
             both, any_ = reader.conditions([entry])
-            unless = tuple(
-                tuple(one for fact, asked in group.items() for one in reader.asked(fact, asked))
-                for group in (entry["unless"] if "unless" in entry else ())
-            )
-            options = entry["options"] if "options" in entry else None
-            for choice, node in options.items() if options is not None else ():
-                if choice not in facts[name].choices:
-                    faults.add(
-                        f"{name}: {choice} is none of its choices.", node, did_you_mean(choice, facts[name].choices)
-                    )
+            unless = _unless(entry, reader)
+            options = _options(facts[name], entry, faults)
             for condition in (*both, *any_, *(one for group in unless for one in group)):
                 if facts[condition.fact].source == "derived":
                     faults.add(
@@ -401,12 +393,32 @@ def read_questions(
                 entry.get("wish", ""),
                 unless,
                 entry.get("by") == "fitter",
-                tuple(options.plain().items()) if options is not None else (),
+                options,
             )
     return questions
 
 
-def read_asked_back(root):
+def _unless(entry, reader):
+    """The groups of conditions under which nobody would ask a question."""
+    if "unless" not in entry:
+        return ()
+    return tuple(
+        tuple(condition for fact, asked in group.items() for condition in reader.asked(fact, asked))
+        for group in entry["unless"]
+    )
+
+
+def _options(fact, entry, faults):
+    """(choice, plain words) of a question's choices."""
+    if "options" not in entry:
+        return ()
+    for choice, node in entry["options"].items():
+        if choice not in fact.choices:
+            faults.add(f"{fact.name}: {choice} is none of its choices.", node, did_you_mean(choice, fact.choices))
+    return tuple(entry["options"].plain().items())
+
+
+def read_asked_back(root: "Node") -> dict[str, AskedBack]:
     """What is asked of the advice (`AskedBack` by name); empty where the file says nothing of it."""
     entries = root["asked_back"].items() if "asked_back" in root else ()
     return {

@@ -332,7 +332,7 @@ def test_an_answer_that_is_given_first_is_no_change(talk):
 
 
 def test_dont_know_works_at_every_prompt_and_says_what_is_taken_then(tmp_path):
-    with Store(tmp_path / "case.yaml") as held:
+    with InterviewFile(tmp_path / "case.yaml") as held:
         talk = begin(held)
         assert "not on file" in say(talk, "?") and talk.state.car == ""
         assert "No kit" not in say(talk, "change car", "bramble") and talk.state.car == "bramble-20t"
@@ -356,7 +356,7 @@ def test_dont_know_works_at_every_prompt_and_says_what_is_taken_then(tmp_path):
 
 
 def test_more_to_ask_than_before_is_said_with_the_reason(tmp_path):
-    with Store(tmp_path / "case.yaml") as held:
+    with InterviewFile(tmp_path / "case.yaml") as held:
         talk = begin(held, shop.chooser())
         say(talk, "bramble")
         rises, last = 0, None
@@ -373,7 +373,7 @@ def test_more_to_ask_than_before_is_said_with_the_reason(tmp_path):
 
 
 def test_a_customer_sees_no_names_and_no_choices_of_ours(tmp_path):
-    with Store(tmp_path / "case.yaml") as held:
+    with InterviewFile(tmp_path / "case.yaml") as held:
         talk = begin(held, plain=True)
         shown = [talk.ask(WIDTH), talk.prompt()]
         for text in (

@@ -140,7 +140,7 @@ MEASURED = {"spline", "bolt_pattern", "friction_diameter_max", "housing_depth"}
 
 
 def not_on_file(apart, most=40):
-    """(facts asked, last View, State) of a car not on file whose gearbox is out or not, answers drawn where not told."""
+    """(facts asked, last View, State) of a car not on file whose gearbox is out or not, answers drawn."""
     state, asked = State("x", car="", said={"kind_of_vehicle": Said("kind_of_vehicle", "car", "car")}), []
     for _ in range(most):
         view = shop.chooser().view(state)

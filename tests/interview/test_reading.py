@@ -112,9 +112,11 @@ def test_a_refused_sentence_comes_with_the_nearest_readings(text, current):
 @pytest.mark.parametrize(
     "text", ["will it be heavy", "does it rattle", "what does it cost?", "what is a spline?", "why not the twin"]
 )
-@pytest.mark.parametrize("current", ["towed_mass", "noise_tolerance", "budget", "present_clutch_condition", None, "car"])
+@pytest.mark.parametrize(
+    "current", ["towed_mass", "noise_tolerance", "budget", "present_clutch_condition", None, "car"]
+)
 def test_what_is_asked_is_no_answer(text, current):
-    assert READER.read(text, current) == [Order("asked", text)]
+    assert READER.read(text, current) == [TypedOrder("asked", text)]
 
 
 @pytest.mark.parametrize(
