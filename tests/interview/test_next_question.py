@@ -167,9 +167,24 @@ def test_what_has_to_be_measured_is_asked_where_somebody_has_the_car_apart():
 
 
 #: What nobody asks of the driver of a standard car that goes to work and back.
-SILLY = {"engine_torque", "engine_power", "boost_pressure", "overboost_percent", "nitrous_power", "nitrous_speed_rpm",
-         "towed_mass", "oil_in_housing", "noise_when", "slip_when", "crank_end_float", "cover_clamp_measured", "kept_half",
-         "launch_speed_rpm", "hard_launches_per_day", "clutchless_shifts"}  # fmt: skip
+SILLY = {
+    "engine_torque",
+    "engine_power",
+    "boost_pressure",
+    "overboost_percent",
+    "nitrous_power",
+    "nitrous_speed_rpm",
+    "towed_mass",
+    "oil_in_housing",
+    "noise_when",
+    "slip_when",
+    "crank_end_float",
+    "cover_clamp_measured",
+    "kept_half",
+    "launch_speed_rpm",
+    "hard_launches_per_day",
+    "clutchless_shifts",
+}
 
 
 @pytest.mark.parametrize("car", ["bramble-20t", "sedge-18", "teasel-10t"])
