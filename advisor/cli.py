@@ -31,7 +31,7 @@ COMMANDS = {
     "lead": ("lead", "a lead's key, and signing with it"),
     "sheet": ("sheet", "a sheet to send, to work from or to file"),
     "worksheet": ("worksheet", "what the fitter measured, worked out and held against its limits"),
-    "kits": ("kits", "read a spreadsheet of kits, list kits"),
+    "shop": ("shop", "a shop of one's own: its data, its lists, what is missing"),
     "calculate": ("calculate", "use one calculation of the mechanics alone"),
 }
 

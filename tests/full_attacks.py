@@ -63,7 +63,7 @@ def signals(count=SIGNALS, seed=18):
             ["sheet", CASE, "--format", "html", "--out", out, "--replace"], ["case", "replay", "1", "--casebook", book],
             ["case", "save", CASE, "--casebook", book], ["case", "check", "--casebook", book], ["case", "audit", "1",
             "--casebook", book],
-            ["kits", "list"], ["calculate", "torque_capacity"], ["worksheet", "end-float", "before=0.1 mm"],
+            ["shop", "kits"], ["calculate", "torque_capacity"], ["worksheet", "end-float", "before=0.1 mm"],
         ]  # fmt: skip
         for number in range(count):
             sent = pick.choice((signal.SIGINT, signal.SIGTERM, signal.SIGHUP))

@@ -15,6 +15,7 @@ ARROWS = {
     "reporting": ("mechanics", "knowledge", "engine", "deciding", "explaining"),
     "casebook": ("mechanics", "knowledge", "engine", "deciding", "explaining"),
     "listening": ("mechanics", "knowledge"),
+    "shop": ("mechanics", "knowledge"),
     "interview": ("mechanics", "knowledge", "engine", "deciding", "explaining", "casebook", "listening"),
     "commands": (
         "mechanics",
@@ -26,6 +27,7 @@ ARROWS = {
         "casebook",
         "interview",
         "listening",
+        "shop",
     ),
     "cli": ("commands",),
     "__main__": ("cli",),

@@ -107,7 +107,7 @@ def sell(book: "Casebook", number: int, kit: str, *, on: str | None = None, reas
         raise InputError(
             f"case {number} was decided without a kit {kit!r}.",
             value=kit,
-            remedy=did_you_mean(kit, sorted(record.kits), "See the kits with: advisor kits list."),
+            remedy=did_you_mean(kit, sorted(record.kits), "See the kits with: advisor shop kits."),
         )
     body: dict[str, Any] = {
         "of": decision.number,

@@ -55,13 +55,27 @@ def flat(node: "Node", prefix: str = "") -> "Iterator[tuple[str, Node]]":
             yield path, child
 
 
-def read_kits(roots: "Sequence[Node]", knowledge: Knowledge) -> tuple[Record, ...]:
-    """Records of all kits in the files' root nodes, in order of id."""
+def record_fields(kind: str, knowledge: Knowledge) -> dict[str, KitField]:
+    """What a record of ``kind`` (kits, platforms, parts) may hold: path -> KitField."""
+    return {"kits": _kit_fields, "platforms": _platform_fields, "parts": _part_fields}[kind](knowledge)
+
+
+def _kit_fields(knowledge):
     by_path = {field.name: field for field in _KIT}
     derived = ("several", "cushioned", "friction_surfaces")
     by_path.update(
         {field.path or field.name: field for field in knowledge.kit_fields.values() if field.name not in derived}
     )
+    return by_path
+
+
+def _part_fields(_):
+    return {field.name: field for field in _PART}
+
+
+def read_kits(roots: "Sequence[Node]", knowledge: Knowledge) -> tuple[Record, ...]:
+    """Records of all kits in the files' root nodes, in order of id."""
+    by_path = _kit_fields(knowledge)
     return _read_all("kit", roots, "kits", lambda node, faults: _kit(node, by_path, knowledge, faults))
 
 
@@ -96,7 +110,7 @@ def derive(fields: Mapping[str, Any]) -> dict[str, Any]:
 
 def read_parts(roots: "Sequence[Node]", knowledge: Knowledge) -> tuple[Record, ...]:
     """Records of all parts, in order of id."""
-    by_path = {field.name: field for field in _PART}
+    by_path = _part_fields(knowledge)
     return _read_all("part", roots, "parts", lambda node, faults: _fields("part", node, by_path, faults))
 
 
@@ -133,6 +147,11 @@ def read_platforms(roots: "Sequence[Node]", knowledge: Knowledge) -> tuple[Recor
 
     Fields stand by dotted path (gear_ratios.0), in the unit of the fact that reads them.
     """
+    fields = _platform_fields(knowledge)
+    return _read_all("platform", roots, "platforms", lambda node, faults: _platform(node, fields, faults))
+
+
+def _platform_fields(knowledge):
     wanted = {path: Wanted(path, unit) for path, unit in NUMBERS.items()}
     fields = {path: KitField(path, "choice", path, choices=choices) for path, choices in CHOICES.items()}
     fields.update({path: KitField(path, "text", path) for path in TEXTS})
@@ -143,7 +162,7 @@ def read_platforms(roots: "Sequence[Node]", knowledge: Knowledge) -> tuple[Recor
             fields[fact.platform] = KitField(
                 fact.platform, fact.kind, fact.label, unit=fact.unit, choices=fact.choices, low=fact.low, high=fact.high
             )
-    return _read_all("platform", roots, "platforms", lambda node, faults: _platform(node, fields, faults))
+    return fields
 
 
 def _platform(node, known, faults):

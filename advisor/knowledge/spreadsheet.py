@@ -241,7 +241,7 @@ def to_yaml(nodes: Sequence[strict_yaml.Node]) -> str:
     lines = ["kits:"]
     for node in nodes:
         first = True
-        for line in _lines(node.plain(), "    "):
+        for line in yaml_lines(node.plain(), "    "):
             lines.append(f"  - {line[4:]}" if first else line)
             first = False
     text = "\n".join(lines) + "\n"
@@ -254,11 +254,12 @@ def to_yaml(nodes: Sequence[strict_yaml.Node]) -> str:
     return text
 
 
-def _lines(record: Mapping[str, Any], indent: str) -> Iterator[str]:
+def yaml_lines(record: Mapping[str, Any], indent: str) -> Iterator[str]:
+    """A record's lines in a file of records, each behind ``indent``."""
     for key, value in record.items():
         if isinstance(value, dict):
             yield f"{indent}{key}:"
-            yield from _lines(value, indent + "  ")
+            yield from yaml_lines(value, indent + "  ")
         elif isinstance(value, list):
             yield f"{indent}{key}: [{', '.join(_scalar(one) for one in value)}]"
         else:

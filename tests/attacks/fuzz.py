@@ -159,7 +159,14 @@ class Attacks:
         ], b""
 
     def on_spreadsheet(self):
-        return ["kits", "import", self.file(mutated(self.sheet, self.pick), ".csv"), "--replace"], b""
+        return [
+            "shop",
+            "import",
+            "kits",
+            self.file(mutated(self.sheet, self.pick), ".csv"),
+            "--shop",
+            str(ROOT / "scenarios"),
+        ], b""
 
     def on_answer(self):
         return [self.pick.choice(("what-if", "why-not")), CASES[0], "--", self.word()], b""

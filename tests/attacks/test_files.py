@@ -69,17 +69,14 @@ def test_what_stands_there_is_replaced_only_when_told(run):
     assert "precious" not in target.read_text() and "Invented" in target.read_text()
 
 
-def test_reading_a_spreadsheet_never_replaces_it_or_its_neighbours(run):
+def test_looking_at_a_spreadsheet_writes_nothing(run):
     sheet = pathlib.Path("list.csv")
     sheet.write_text(HEAD + "a,b,c\n")
-    for out in ("list.csv", "./list.csv"):
-        assert one_line(*run("kits", "import", sheet, "--out", out, "--replace"))
-    assert sheet.read_text() == HEAD + "a,b,c\n"
-    for neighbour in ("list.yaml", "list.rejected.csv"):
-        pathlib.Path(neighbour).write_text("precious")
-        assert one_line(*run("kits", "import", sheet)), neighbour
-        assert pathlib.Path(neighbour).read_text() == "precious"
-        os.unlink(neighbour)
+    shop = pathlib.Path("shop")
+    shop.mkdir()
+    (shop / "shop.toml").write_text('name = "Test Works"')
+    assert run("shop", "import", "kits", sheet, "--shop", shop)[0] == 2
+    assert sheet.read_text() == HEAD + "a,b,c\n" and os.listdir(shop) == ["shop.toml"]
 
 
 @pytest.mark.parametrize("call", ["write", "fsync", "link", "replace"])
@@ -156,7 +153,7 @@ def endless(tmp_path):
         ("recommend",),
         ("why",),
         ("sheet",),
-        ("kits", "import"),
+        ("shop", "import", "kits", "--shop", ROOT / "scenarios"),
         ("case", "check", "--casebook"),
         ("case", "import"),
         ("interview", "--plain", "--case"),

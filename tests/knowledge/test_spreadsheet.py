@@ -122,27 +122,11 @@ def test_files_that_cannot_be_read(tmp_path, content, data, kind, word):
         spreadsheet.root_of(tmp_path / "none.csv", content.knowledge)
 
 
-def test_the_command_loses_no_row(tmp_path, capsys, monkeypatch):
-    monkeypatch.chdir(tmp_path)
-    bad = GOOD.replace("new-240-a", "new-240-b").replace("organic", "wood")
-    written(tmp_path, HEADER.replace("currency", "Comment") + GOOD.replace("EUR", "one, two") + bad)
-    assert main(["kits", "import", "kits.csv", "--ignore", "Comment", "--set", "currency=EUR"]) == 2
-    shown = capsys.readouterr()
-    assert "1 of 2 rows written to kits.yaml" in shown.out
-    assert "kits.csv:3:6" in shown.err and "kits.rejected.csv" in shown.err
-    assert "new-240-a" in (tmp_path / "kits.yaml").read_text()
-    rejected = (tmp_path / "kits.rejected.csv").read_text()
-    assert "new-240-b" in rejected and "new-240-a" not in rejected
-    mended = rejected.replace("wood", "organic")
-    (tmp_path / "mended.csv").write_text(mended)
-    assert main(["kits", "import", "mended.csv", "--ignore", "Comment", "--set", "currency=EUR"]) == 0
-
-
 def test_kits_list(capsys):
-    assert main(["kits", "list", "--platform", "sedge-18"]) == 0
+    assert main(["shop", "kits", "--platform", "sedge-18"]) == 0
     lines = capsys.readouterr().out.splitlines()
     assert "Invented" in lines[0] and any(line.startswith("factory-sedge-18") for line in lines)
-    assert main(["kits", "list", "--platform", "sedge"]) == 2
+    assert main(["shop", "kits", "--platform", "sedge"]) == 2
 
 
 @settings(max_examples=150, derandomize=True, deadline=None, database=None)

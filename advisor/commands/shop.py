@@ -1,0 +1,33 @@
+"""A shop of one's own: one folder with shop.toml, kits, platforms, parts, rules and cases.
+
+  new FOLDER                   set one up by asking
+  check                        what is wrong, and what is thin
+  import kits|platforms|parts  a spreadsheet as it comes; looked at first, written as it was seen
+  kits                         the kits on file, gentlest first
+
+The shop is the one --shop names, else the environment variable LEAST_CLUTCH_SHOP, else the user's own configuration;
+else the invented demonstration.
+
+example:
+  advisor shop new our-shop
+  advisor shop import kits dunmere.csv --shop our-shop
+"""
+
+from argparse import ArgumentParser, Namespace
+
+from . import opening, shop_import, shop_kits, shop_new
+
+
+def add(parser: ArgumentParser) -> None:
+    """Options of the command."""
+    actions = parser.add_subparsers(dest="action", metavar="ACTION", required=True)
+    for module in (shop_new, shop_import, shop_kits):
+        module.add(actions)
+
+
+def run(arguments: Namespace) -> int:
+    """The exit code of the action."""
+    return arguments.act(arguments)
+
+
+__all__ = ["add", "opening", "run"]

@@ -1,0 +1,187 @@
+"""``advisor shop import``: a spreadsheet as it comes, looked at first and written as it was seen."""
+
+import argparse
+from typing import Any
+
+from ..errors import InputError, StoreError
+from . import opening
+
+#: Lines of one kind that are shown; the rest is counted.
+SHOWN = 20
+
+
+def add(actions: Any) -> None:
+    """The action and its options."""
+    bring = actions.add_parser(
+        "import",
+        help="a spreadsheet as it comes",
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+        description="Reads a list (CSV, TSV, XLSX), says what it makes of it and what would change; writes nothing.\n"
+        "With --write and the mark that was shown then, it writes exactly that. What is said about columns is kept\n"
+        "with the supplier and need not be said again.\n\nexample:\n"
+        '  advisor shop import kits dunmere.csv --shop our-shop --column "Klemmkr.=clamp_load"',
+    )
+    bring.add_argument("kind", choices=("kits", "platforms", "parts"), help="what is in it")
+    bring.add_argument("file", metavar="FILE", help="the spreadsheet: CSV, TSV or XLSX")
+    bring.add_argument("--supplier", metavar="NAME", help="whose list it is (default: from the file's name)")
+    bring.add_argument("--sheet", metavar="NAME", help="the sheet, where the file has several")
+    for option, of, text in (
+        ("column", "HEADING=FIELD", "this column is that field"),
+        ("unit", "HEADING=UNIT", "numbers of this column are in that unit"),
+        ("decimal", "HEADING=MARK", "the decimal mark of this column, . or , (without HEADING= of all)"),
+        ("same", "FIELD=VALUE", "what is the same in every row"),
+        ("value", "FIELD:TEXT=CHOICE", "what a text stands for"),
+        ("only", "HEADING=TEXT", "only rows with this text count; may be said several times"),
+    ):
+        bring.add_argument(f"--{option}", action="append", default=[], metavar=of, help=text)
+    bring.add_argument("--leave-out", action="append", default=[], metavar="HEADING", help="this column is not needed")
+    bring.add_argument("--leave-out-rest", action="store_true", help="nor is any other that is not known")
+    bring.add_argument("--part", action="store_true", help="the list is not whole: what it leaves out is not gone")
+    bring.add_argument("--write", metavar="MARK", help="write what was shown with this mark")
+    opening.add_sources(bring)
+    bring.set_defaults(act=run)
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """0 looked at or written, 2 where something is asked or wrong."""
+    from ..knowledge import shop as shops
+    from ..knowledge.sources import UNNAMED
+    from ..shop import mapping as mappings, taking_in
+
+    folder = shops.find(arguments.shop)
+    if folder is None:
+        raise StoreError(
+            "there is no shop to take the list into.",
+            remedy="Name one with --shop FOLDER, or set one up: advisor shop new FOLDER.",
+        )
+    content = opening.open_content(arguments)
+    supplier = arguments.supplier or taking_in.supplier_of(arguments.file)
+    held = mappings.read(mappings.place(folder, supplier), supplier)
+    mapping = taking_in.with_said(
+        held,
+        columns=_pairs(arguments.column, "column"),
+        units=_pairs(arguments.unit, "unit"),
+        decimal=dict(one.rpartition("=")[::2] for one in arguments.decimal),
+        same=_pairs(arguments.same, "same"),
+        values=_values(arguments.value),
+        only={heading: tuple(texts) for heading, texts in _several(arguments.only).items()},
+        left_out=arguments.leave_out,
+    )
+
+    def look(way):
+        return taking_in.look(
+            arguments.file,
+            arguments.kind,
+            folder,
+            content.shop or UNNAMED,
+            content.knowledge,
+            way,
+            content.platforms,
+            sheet=arguments.sheet,
+            whole=not arguments.part,
+        )
+
+    seen = look(mapping)
+    if arguments.leave_out_rest:
+        rest = [one.heading for one in seen.listed.columns if one.how == "unknown"]
+        mapping = taking_in.with_said(mapping, left_out=rest)
+        seen = look(mapping)
+    if mapping != held:
+        opening.say(f"Kept for the next list of {supplier}: {taking_in.remember(folder, mapping)}.")
+    if arguments.write:
+        if seen.listed.asked:
+            _ask(seen)
+            return 2
+        files = taking_in.write(seen, folder, arguments.write)
+        opening.say(f"Written: {', '.join(map(str, files))}.")
+        _tell_bad(seen)
+        return 2 if seen.faults else 0
+    return _tell(seen, arguments)
+
+
+def _tell(seen, arguments):
+    listed, found = seen.listed, seen.difference
+    opening.say(f"List of {seen.supplier}, {seen.kind}: {len(listed.rows)} rows read, {len(listed.bad_rows)} not.")
+    for line in listed.said:
+        opening.say(f"  {line}")
+    known = [column for column in listed.columns if column.counts]
+    opening.say("Columns")
+    for column in known:
+        unit = f", in {column.unit}" if column.unit else ""
+        opening.say(f"  {column.letter:3}{column.heading[:36]:38}{column.path}{unit}")
+    left = [column.heading for column in listed.columns if column.how == "left_out"]
+    if left:
+        opening.say(f"  left out: {', '.join(left)}")
+    _ask(seen)
+    _tell_bad(seen)
+    if listed.asked:
+        return 2
+    opening.say(
+        f"Against what is on file: {len(found.new)} new, {len({one.id for one in found.changed})} changed, "
+        f"{found.same} the same, {len(found.gone)} gone."
+    )
+    _lines("new", [f"{name}: {fields.get('title', '')}" for name, fields in found.new.items()])
+    _lines("changed", [f"{one.id}: {one.path} {_old(one.before)} -> {one.after}" for one in found.changed])
+    _lines("gone (kept on file as discontinued)", found.gone)
+    _lines(
+        "not taken, because the shop wrote it itself",
+        [f"{one.id}: {one.path} is {one.before}, the list says {one.after}" for one in found.kept],
+    )
+    if seen.mark:
+        opening.say(f"Nothing is written yet. To write this: the same command with --write {seen.mark}")
+    else:
+        opening.say("There is nothing to write.")
+    return 2 if seen.faults else 0
+
+
+def _old(value):
+    return "(nothing)" if value is None else value
+
+
+def _lines(title, lines):
+    if lines:
+        opening.say(f"  {title}")
+        for line in lines[:SHOWN]:
+            opening.say(f"    {line}")
+        if len(lines) > SHOWN:
+            opening.say(f"    and {len(lines) - SHOWN} more")
+
+
+def _ask(seen):
+    if seen.listed.asked:
+        opening.say("To be said first")
+        for line in seen.listed.asked:
+            opening.say(f"  {line}")
+
+
+def _tell_bad(seen):
+    for fault in seen.faults:
+        opening.complain(str(fault))
+    if seen.listed.bad_rows:
+        opening.complain(f"{len(seen.listed.bad_rows)} rows are not taken; mend them and read the list again.")
+
+
+def _pairs(texts, option):
+    return {key: texts_[-1] for key, texts_ in _several(texts, option).items()}
+
+
+def _several(texts, option="only"):
+    pairs: dict[str, list[str]] = {}
+    for text in texts:
+        left, equals, right = text.rpartition("=")
+        if not equals or not left.strip() or not right.strip():
+            raise InputError(
+                f"--{option} {text!r} is not of the form A=B.", value=text, remedy=f'Write it like --{option} "A=B".'
+            )
+        pairs.setdefault(left.strip(), []).append(right.strip())
+    return pairs
+
+
+def _values(texts):
+    values: dict[str, dict[str, str]] = {}
+    for left, right in _pairs(texts, "value").items():
+        path, colon, text = left.partition(":")
+        if not colon:
+            raise InputError(f"--value {left!r} names no field.", remedy='Write it like --value "facing:XC=ceramic".')
+        values.setdefault(path.strip(), {})[text.strip()] = right
+    return values

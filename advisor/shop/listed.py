@@ -1,0 +1,511 @@
+"""Rows of a list as records: all faults of all rows at once, each with row, column, what is allowed and the remedy."""
+
+import re
+from collections.abc import Iterator, Mapping as Mapped, Sequence
+from dataclasses import dataclass, field
+from decimal import Decimal, InvalidOperation
+from typing import Any
+
+from ..errors import AdvisorError, ErrorList, InputError, Position
+from ..knowledge import quantities, signs
+from ..knowledge.model import KitField, Knowledge
+from ..knowledge.near import did_you_mean
+from ..knowledge.records import record_fields
+from ..knowledge.units import UNITS, find
+from . import tyres
+from .grid import Cell, Grid
+from .mapping import Mapping
+from .numbers_in_columns import MARKS, Mark, mark_of, written
+from .trade_columns import Column, TradeWords, folded, head_row, matched
+
+#: Fields that a list need not have: what they are where it says nothing.
+LEFT_OUT_MEANS = {"factory": "no", "sold_as": "kit", "discontinued": "no"}
+_LISTS = ("fits",)
+_ID = re.compile("[a-z0-9]+(-[a-z0-9]+)*")
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """A row as a record: ``fields``: path -> value as a file of records says it; ``raw``: path -> (text, unit read)."""
+
+    number: int
+    fields: Mapped[str, Any]
+    raw: Mapped[str, tuple[str, str]]
+
+    @property
+    def id(self) -> str:
+        """Its id."""
+        return str(self.fields.get("id", ""))
+
+
+@dataclass
+class Listed:
+    """What became of a list: ``rows`` read, ``faults`` of the others (by row), what is ``asked``, what is ``said``."""
+
+    columns: tuple[Column, ...] = ()
+    rows: list[Row] = field(default_factory=list)
+    faults: list[AdvisorError] = field(default_factory=list)
+    bad_rows: set[int] = field(default_factory=set)
+    asked: list[str] = field(default_factory=list)
+    said: list[str] = field(default_factory=list)
+
+
+def read_list(
+    grid: Grid,
+    kind: str,
+    knowledge: Knowledge,
+    words: TradeWords,
+    mapping: Mapping,
+    cars: Mapped[str, str],
+    *,
+    currency: str = "",
+) -> Listed:
+    """The records of a list of kits, platforms or parts; ``cars``: folded title or id of a platform -> its id;
+    ``currency``: of prices that name none.
+
+    InputError where no row names columns.
+    """
+    return _Reader(grid, kind, knowledge, words, mapping, cars, currency).read()
+
+
+class _Reader:
+    def __init__(self, grid, kind, knowledge, words, mapping, cars, currency):
+        self.currency = currency
+        self.grid, self.kind, self.words, self.mapping, self.cars = grid, kind, words, mapping, cars
+        self.fields: dict[str, KitField] = record_fields(kind, knowledge)
+        self.knowledge = knowledge
+        self.found = Listed(said=list(grid.said))
+        self.marks: dict[int, Mark] = {}
+        self.wrong: set[str] = set()  # fields of the row at hand whose cells are at fault
+
+    def read(self) -> Listed:
+        rows, found = self.grid.rows, self.found
+        top = head_row(rows, _known(self), [*self.mapping.columns, *self.mapping.left_out])
+        number, heads = rows[top]
+        if top:
+            found.said.append(f"{_count(top, 'row')} above the names of the columns, in row {number}, left out.")
+        columns = matched(
+            heads,
+            self.kind,
+            self.knowledge,
+            self.words,
+            self.mapping.columns,
+            self.mapping.left_out,
+            self.mapping.units,
+        )
+        body = rows[top + 1 :]
+        columns, body = self._unit_row(columns, body)
+        found.columns = tuple(columns)
+        self._ask_columns(columns)
+        body = self._without_totals(body, columns, heads)
+        body = self._only(body, columns)
+        if not body:
+            raise InputError(
+                "there are no rows below the names of the columns.",
+                where=Position(self.grid.name, number),
+                remedy="Write one record in each row.",
+            )
+        counted = [column for column in columns if column.counts]
+        self._decide_marks(counted, body)
+        seen: dict[str, int] = {}
+        for at, cells in body:
+            self._row(at, cells, counted, seen)
+        return found
+
+    # --- what the rows are ---------------------------------------------------------------------------------------
+
+    def _unit_row(self, columns, body):
+        """Units that stand in a row of their own below the headings."""
+        if not body:
+            return columns, body
+        cells = body[0][1]
+        texts = [cell.text.strip("[]() ") for cell in cells if cell.text]
+        units = [text for text in texts if (one := find(text)) is not None and one.name != "1"]
+        if not units or len(units) < 0.8 * len([text for text in texts if text not in ("-", "")]):
+            return columns, body
+        self.found.said.append(f"Row {body[0][0]} holds the units of the columns.")
+        taken = []
+        for column in columns:
+            text = cells[column.place - 1].text.strip("[]() ") if column.place <= len(cells) else ""
+            unit = find(text) if text else None
+            known = unit is not None and unit.name != "1" and not column.unit
+            taken.append(
+                Column(
+                    column.place,
+                    column.heading,
+                    column.path,
+                    unit.name if unit is not None and known else column.unit,
+                    column.how,
+                )
+            )
+        return taken, body[1:]
+
+    def _without_totals(self, body, columns, heads):
+        kept, left = [], []
+        names = [cell.text for cell in heads]
+        for number, cells in body:
+            texts = [cell.text for cell in cells if cell.text]
+            first = folded(texts[0]) if texts else ""
+            words = first.split()
+            total = bool(words) and (first in self.words.totals or words[0] in self.words.totals)
+            if (total and len(texts) <= max(2, len(columns) // 2)) or [cell.text for cell in cells] == names:
+                left.append(number)
+            else:
+                kept.append((number, cells))
+        if left:
+            shown = ", ".join(map(str, left[:8])) + (" ..." if len(left) > 8 else "")
+            self.found.said.append(f"{_count(len(left), 'row')} of totals or repeated names left out: {shown}.")
+        return kept
+
+    def _only(self, body, columns):
+        """The rows that the mapping says count."""
+        for heading, texts in self.mapping.only.items():
+            column = next((one for one in columns if folded(one.heading) == folded(heading)), None)
+            if column is None:
+                self.found.faults.append(
+                    InputError(
+                        f"the column {heading!r}, by which rows are chosen, is not there.",
+                        where=Position(self.grid.name),
+                        remedy="Take it out of the mapping.",
+                    )
+                )
+                continue
+            wanted = {folded(text) for text in texts}
+            kept = [row for row in body if folded(_at(row[1], column).text) in wanted]
+            if len(kept) < len(body):
+                self.found.said.append(
+                    f"{_count(len(body) - len(kept), 'row')} left out, whose {heading} is not {' or '.join(texts)}."
+                )
+            body = kept
+        return body
+
+    # --- columns -------------------------------------------------------------------------------------------------
+
+    def _ask_columns(self, columns):
+        taken: dict[str, Column] = {}
+        for column in columns:
+            head = f"column {column.letter} ({column.heading})"
+            if column.how == "near":
+                self.found.asked.append(
+                    f'{head}: is it {column.path}? Say --column "{column.heading}={column.path}", '
+                    f'or --leave-out "{column.heading}".'
+                )
+            elif column.how == "unknown":
+                self.found.asked.append(
+                    f'{head}: what is it? Say --column "{column.heading}=FIELD", or --leave-out "{column.heading}".'
+                )
+            elif column.how == "said" and column.path not in self.fields:
+                self._fault(None, column, f"{column.path} is no field.", did_you_mean(column.path, self.fields))
+            elif column.counts and column.path in taken:
+                self.found.asked.append(
+                    f"columns {taken[column.path].letter} ({taken[column.path].heading}) and {column.letter} "
+                    f"({column.heading}) are both {column.path}: say --leave-out for one of them."
+                )
+            elif column.counts:
+                taken[column.path] = column
+
+    def _decide_marks(self, columns, body):
+        for column in columns:
+            field_ = self.fields.get(column.path)
+            if field_ is None or (field_.kind != "number" and column.path != "gear_ratios"):
+                continue
+            said = self.mapping.decimal.get(column.heading, self.mapping.decimal.get("", ""))
+            if said in MARKS:
+                self.marks[column.place] = Mark(said)
+                continue
+            cells = [cell for _, row in body if (cell := _at(row, column)).text]
+            mark = self.marks[column.place] = mark_of(cells)
+            head = f"column {column.letter} ({column.heading})"
+            if mark.asked is not None and not mark.mark:
+                number = written(mark.asked)
+                both = number.readings if number else {}
+                self.found.asked.append(
+                    f"{head}: {mark.asked.text} may be {both['.']} or {both[',']}, and no cell of the column decides. "
+                    f'Say --decimal "{column.heading}=." or --decimal "{column.heading}=,".'
+                )
+            elif mark.by is not None:
+                sign = "comma" if mark.mark == "," else "point"
+                self.found.said.append(f"In {head} the decimal mark is a {sign}: {mark.by.text} can be nothing else.")
+
+    # --- one row -------------------------------------------------------------------------------------------------
+
+    def _row(self, number, cells, columns, seen):
+        fields: dict[str, Any] = {}
+        self.wrong = set()
+        raw: dict[str, tuple[str, str]] = {}
+        before = len(self.found.faults)
+        last = max((column.place for column in self.found.columns), default=0)
+        if len(cells) > last and any(cell.text for cell in cells[last:]):
+            self._fault(
+                number, None, f"the row has {len(cells)} cells for {last} columns.", "Look for a mark inside a text."
+            )
+        currency = ""
+        for column in columns:
+            cell = _at(cells, column)
+            text = cell.text
+            if not text or text.strip().casefold() in self.words.blank:
+                continue
+            if column.path in fields or column.path not in self.fields:
+                continue
+            odd = signs.first_odd(text.replace("\n", " "))
+            if odd:
+                self._fault(number, column, f"the cell holds {odd}, an invisible or control sign.", "Take it out.")
+                continue
+            try:
+                value, unit, money = self._value(column, cell)
+            except AdvisorError as error:
+                self._fault(number, column, error.what, error.remedy, text)
+                continue
+            if value is not None:
+                fields[column.path], raw[column.path] = value, (text, unit)
+            currency = currency or money
+        for path, value in self.mapping.same.items():
+            if path in self.fields:
+                fields.setdefault(path, _plain(value, self.fields[path]))
+        if currency and "currency" in self.fields and fields.setdefault("currency", currency) != currency:
+            self._fault(
+                number, None, f"the price is in {currency}, the row in {fields['currency']}.", "Say which is right."
+            )
+        if "price" in fields and "currency" not in fields and self.currency:
+            fields["currency"] = self.currency
+            said = f"Prices that name no currency are in the shop's, {self.currency}."
+            if said not in self.found.said:
+                self.found.said.append(said)
+        if self.kind == "kits":
+            taken = {path: value for path, value in LEFT_OUT_MEANS.items() if path not in fields}
+            fields |= taken
+            told = ", ".join(f"{path} {value}" for path, value in taken.items())
+            if taken and (said := f"What a row does not say is taken as: {told}.") not in self.found.said:
+                self.found.said.append(said)
+        self._identify(number, fields, seen)
+        self._lacking(number, fields)
+        if len(self.found.faults) == before:
+            self.found.rows.append(Row(number, fields, raw))
+        else:
+            self.found.bad_rows.add(number)
+
+    def _identify(self, number, fields, seen):
+        given = str(fields.get("id") or fields.get("title") or "")
+        made = "-".join(re.findall("[a-z0-9]+", _ascii(given)))
+        if not made:
+            self._fault(number, None, "the row has no number and no name.", "Write its article number.")
+            return
+        fields["id"] = made
+        fields.setdefault("title", given)
+        first = seen.setdefault(made, number)
+        if first != number:
+            self._fault(number, None, f"{given} stands in row {first} already.", "Keep one of the two.", given)
+
+    def _lacking(self, number, fields):
+        ring = [fields.get(name) for name in ("inner_diameter", "outer_diameter")]
+        if None not in ring:
+            inner, outer = (quantities.read(value, self.fields["outer_diameter"]) for value in ring)
+            if inner >= outer:
+                self._fault(
+                    number, None, "the inner diameter is not smaller than the outer one.", "Look which column is which."
+                )
+        if "price" in self.wrong:  # what it is in stands with it
+            self.wrong.add("currency")
+        if self.found.asked:  # what a column is comes before what a row lacks
+            return
+        lacking = [
+            path
+            for path, field_ in self.fields.items()
+            if field_.required and path not in fields and path not in ("fits", "id", "title", *self.wrong)
+        ]
+        if lacking:
+            self._fault(
+                number,
+                None,
+                f"the row lacks {', '.join(lacking)}.",
+                "Fill it in, or say it for all rows: " + " ".join(f'--same "{path}=..."' for path in lacking[:3]) + ".",
+            )
+
+    def _value(self, column: Column, cell: Cell):
+        """(value as a file of records has it, the unit it was read in, the currency beside it) of one cell."""
+        path, text = column.path, cell.text.strip()
+        field_ = self.fields[path]
+        if path in _LISTS:
+            return self._cars(text), "", ""
+        if path == "gear_ratios":
+            return self._ratios(column, text), "", ""
+        said = self.mapping.values.get(path, {})
+        if text in said:
+            return _plain(said[text], field_), "", ""
+        if path == "tyre_radius" and tyres.looks_like(text):
+            return f"{tyres.rolling_radius_mm(text):g} mm", "sidewall size", ""
+        if field_.kind == "number":
+            return self._number(column, cell, field_)
+        if field_.kind == "flag":
+            return self._flag(text), "", ""
+        if field_.choices:
+            return self._choice(path, text, field_.choices), "", ""
+        if path in ("facing", "kind"):
+            known = self.words.values.get(path, {})
+            found = known.get(folded(text), folded(text).replace(" ", "_"))
+            if path == "facing" and found not in self.knowledge.facings:
+                raise InputError(f"the facing {text!r} is not known.", remedy=_allowed(self.knowledge.facings))
+            return found, "", ""
+        return signs.from_cell(text.replace("\n", " ")), "", ""
+
+    def _number(self, column, cell, field_):
+        words = self.words.values.get(column.path, {})
+        if not cell.exact and folded(cell.text) in words:
+            return _decimal(words[folded(cell.text)]), "", ""
+        number = written(cell)
+        if number is None:
+            in_unit = f" in {field_.unit}" if field_.unit not in ("", "1") else ""
+            raise InputError(
+                f"{signs.line(cell.text)[:40]!r} is not a number.",
+                remedy=f"Write a number{in_unit}, or leave it empty.",
+            )
+        decided = self.marks.get(column.place, Mark())
+        mark, readings = decided.mark, number.readings
+        if not mark and decided.asked is not None and readings.get(".") != readings.get(","):
+            return None, "", ""  # the column is asked about
+        value = readings.get(mark) if mark else readings.get(".") or readings.get(",")
+        if value is None:
+            raise InputError(
+                f"{cell.text!r} is not written with the decimal mark of the other rows.",
+                remedy="Write all numbers of a column alike.",
+            )
+        if decided.mixed is not None and len(readings) == 1 and not cell.exact:
+            raise InputError(
+                f"{cell.text!r}: this column mixes decimal marks.", remedy="Write all numbers of a column alike."
+            )
+        if column.heading in self.mapping.scale:
+            value = str(Decimal(value) * Decimal(self.mapping.scale[column.heading]))
+        unit = self._unit(column, number.rest, field_)
+        low_high = _decimal(value)
+        given = f"{value} {unit}" if unit not in ("", "1") else low_high
+        quantities.read(given, field_)  # raises where it is out of range, or in a unit of another kind
+        return given, unit, number.currency
+
+    def _unit(self, column, rest, field_):
+        if rest:
+            unit = find(rest)
+            if unit is None:
+                raise InputError(
+                    f"{rest[:30]!r} behind the number is no unit.",
+                    remedy=f"Write the number alone, or one of {_units(field_)}.",
+                )
+            return unit.name
+        if column.unit:
+            return column.unit
+        if field_.unit in ("", "1") or field_.name.endswith(f"_{field_.unit}"):
+            return ""
+        if field_.kind == "number" and field_.unit == "rpm":
+            return "rpm"
+        raise InputError(
+            "the number has no unit, nor has the heading.",
+            remedy=f'Say it for the column: --unit "{column.heading}={field_.unit}", or another of {_units(field_)}.',
+        )
+
+    def _ratios(self, column, text):
+        parts = [part for part in re.split(r"[;|/]\s*|\s+|,\s+", text) if part]
+        values = []
+        for part in parts:
+            number = written(Cell(part))
+            mark = self.marks.get(column.place, Mark()).mark
+            value = number and (number.readings.get(mark) if mark else number.readings.get("."))
+            if not value:
+                raise InputError(f"{part!r} is no gear ratio.", remedy="Write them as 3.46; 2.05; 1.30.")
+            values.append(_decimal(value))
+        return values
+
+    def _flag(self, text):
+        if folded(text) in ("yes", "y", "true", "1", "x", "ja", "oui", "si"):
+            return "yes"
+        if folded(text) in ("no", "n", "false", "0", "nein", "non"):
+            return "no"
+        raise InputError(f"{text[:40]!r} is neither yes nor no.", remedy="Write yes or no.")
+
+    def _choice(self, path, text, choices):
+        names_ = [str(choice) for choice in choices]
+        found = self.words.values.get(path, {}).get(folded(text)) or self.words.values.get(path.split(".")[-1], {}).get(
+            folded(text)
+        )
+        if found is None:
+            found = next((name for name in names_ if folded(name) == folded(text)), None)
+        if found not in names_:
+            raise InputError(f"{text[:40]!r} is none of the permitted values.", remedy=_allowed(names_))
+        return found
+
+    def _cars(self, text):
+        cars = []
+        for part in re.split(r"\s*[;|,\n]\s*|\s+/\s+", text):
+            if not part:
+                continue
+            made = "-".join(re.findall("[a-z0-9]+", _ascii(part)))
+            cars.append(self.cars.get(folded(part), made))
+        return [car for car in dict.fromkeys(cars) if car]
+
+    def _fault(self, number, column, what, remedy="", value=None):
+        if column is not None:
+            self.wrong.add(column.path)
+        head = f"column {column.letter} ({column.heading}): " if column is not None else ""
+        place = Position(self.grid.name, number or 1, column.place if column is not None else 1)
+        self.found.faults.append(InputError(f"{head}{what}", where=place, value=value, remedy=remedy))
+
+
+def _known(reader):
+    from .trade_columns import names
+
+    return names(reader.kind, reader.knowledge, reader.words)
+
+
+def _at(cells: Sequence[Cell], column: Column) -> Cell:
+    return cells[column.place - 1] if column.place <= len(cells) else Cell("")
+
+
+def _count(number: int, thing: str) -> str:
+    return f"{number} {thing}{'' if number == 1 else 's'}"
+
+
+def _decimal(text: str) -> int | Decimal:
+    try:
+        number = Decimal(text)
+    except InvalidOperation:
+        raise InputError(f"{text!r} is not a number.", remedy="Write digits.") from None
+    return int(number) if number == number.to_integral_value() and abs(number) < 10**15 else number
+
+
+def _plain(text: str, field_: KitField) -> Any:
+    if field_.name in _LISTS:
+        return [part for part in re.split(r"[;,\s]+", text) if part]
+    if field_.kind == "number" and re.fullmatch(r"[+-]?\d+(\.\d+)?", text):
+        return _decimal(text)
+    return text
+
+
+def _ascii(text: str) -> str:
+    import unicodedata
+
+    special = text.casefold()
+    for sign, letters in (("ä", "ae"), ("ö", "oe"), ("ü", "ue"), ("ß", "ss"), ("ø", "o")):
+        special = special.replace(sign, letters)
+    return unicodedata.normalize("NFKD", special).encode("ascii", "ignore").decode()
+
+
+def _allowed(names_) -> str:
+    return f"Write one of {', '.join(names_)}; or say what it stands for in the mapping, under values."
+
+
+def _units(field_: KitField) -> str:
+    wanted = UNITS[field_.unit].dimension if field_.unit in UNITS else ""
+    return ", ".join(name for name, unit in UNITS.items() if unit.dimension == wanted)[:80]
+
+
+def nodes_of(fields: Mapped[str, Any]) -> Iterator[tuple[str, Any]]:
+    """Pairs of a record as a file of records nests it: dotted paths become mappings."""
+    nested: dict[str, Any] = {}
+    for path, value in fields.items():
+        *outer, last = path.split(".")
+        target = nested
+        for name in outer:
+            target = target.setdefault(name, {})
+        target[last] = value
+    yield from nested.items()
+
+
+__all__ = ["ErrorList", "Listed", "Row", "nodes_of", "read_list"]
