@@ -12,7 +12,7 @@ from advisor.casebook import entries
 from advisor.casebook.exporting import cell
 from advisor.cli import main
 from advisor.errors import InputError
-from advisor.knowledge import signs, spreadsheet, strict_yaml
+from advisor.knowledge import signs, strict_yaml
 from tests.conftest import ROOT
 
 #: Signs that steer, turn or hide, one of every kind known to be misused.

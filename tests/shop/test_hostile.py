@@ -1,3 +1,4 @@
+# ruff: noqa: E501
 """Spreadsheets that somebody hostile might send are refused clearly, within limits that hold while reading."""
 
 import io
