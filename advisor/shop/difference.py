@@ -7,7 +7,7 @@ from typing import Any
 from ..errors import AdvisorError, InputError, Position
 from ..knowledge import canonical, quantities
 from ..knowledge.model import KitField
-from .listed import Row
+from .listed import ListedRow
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +49,7 @@ class Difference:
 
 
 def difference(
-    rows: Iterable[Row],
+    rows: Iterable[ListedRow],
     on_file: Mapping[str, Mapping[str, Any]],
     last: Mapping[str, Mapping[str, str]],
     elsewhere: Mapping[str, str],

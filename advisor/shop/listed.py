@@ -3,29 +3,27 @@
 import re
 from collections.abc import Iterator, Mapping as Mapped, Sequence
 from dataclasses import dataclass, field
-from decimal import Decimal, InvalidOperation
 from typing import Any
 
 from ..errors import AdvisorError, ErrorList, InputError, Position
 from ..knowledge import quantities, signs
-from ..knowledge.model import KitField, Knowledge
+from ..knowledge.model import Knowledge
 from ..knowledge.near import did_you_mean
 from ..knowledge.records import record_fields
-from ..knowledge.units import UNITS, find
-from . import tyres
+from ..knowledge.units import find
+from .cell_values import CellReader, ascii_of, plain_value
 from .grid import Cell, Grid
 from .mapping import Mapping
 from .numbers_in_columns import MARKS, Mark, mark_of, written
-from .trade_columns import Column, TradeWords, folded, head_row, matched
+from .trade_columns import ListColumn, TradeWords, folded, head_row, matched
 
 #: Fields that a list need not have: what they are where it says nothing.
 LEFT_OUT_MEANS = {"factory": "no", "sold_as": "kit", "discontinued": "no"}
-_LISTS = ("fits",)
 _ID = re.compile("[a-z0-9]+(-[a-z0-9]+)*")
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class ListedRow:
     """A row as a record: ``fields``: path -> value as a file of records says it; ``raw``: path -> (text, unit read)."""
 
     number: int
@@ -42,8 +40,8 @@ class Row:
 class Listed:
     """What became of a list: ``rows`` read, ``faults`` of the others (by row), what is ``asked``, what is ``said``."""
 
-    columns: tuple[Column, ...] = ()
-    rows: list[Row] = field(default_factory=list)
+    columns: tuple[ListColumn, ...] = ()
+    rows: list[ListedRow] = field(default_factory=list)
     faults: list[AdvisorError] = field(default_factory=list)
     bad_rows: set[int] = field(default_factory=set)
     asked: list[str] = field(default_factory=list)
@@ -68,14 +66,12 @@ def read_list(
     return _Reader(grid, kind, knowledge, words, mapping, cars, currency).read()
 
 
-class _Reader:
+class _Reader(CellReader):
     def __init__(self, grid, kind, knowledge, words, mapping, cars, currency):
         self.currency = currency
-        self.grid, self.kind, self.words, self.mapping, self.cars = grid, kind, words, mapping, cars
-        self.fields: dict[str, KitField] = record_fields(kind, knowledge)
-        self.knowledge = knowledge
+        super().__init__(record_fields(kind, knowledge), knowledge, words, mapping, cars)
+        self.grid, self.kind = grid, kind
         self.found = Listed(said=list(grid.said))
-        self.marks: dict[int, Mark] = {}
         self.wrong: set[str] = set()  # fields of the row at hand whose cells are at fault
 
     def read(self) -> Listed:
@@ -130,7 +126,7 @@ class _Reader:
             unit = find(text) if text else None
             known = unit is not None and unit.name != "1" and not column.unit
             taken.append(
-                Column(
+                ListColumn(
                     column.place,
                     column.heading,
                     column.path,
@@ -182,7 +178,7 @@ class _Reader:
     # --- columns -------------------------------------------------------------------------------------------------
 
     def _ask_columns(self, columns):
-        taken: dict[str, Column] = {}
+        taken: dict[str, ListColumn] = {}
         for column in columns:
             head = f"column {column.letter} ({column.heading})"
             if column.how == "near":
@@ -252,7 +248,7 @@ class _Reader:
                 self._fault(number, column, f"the cell holds {odd}, an invisible or control sign.", "Take it out.")
                 continue
             try:
-                value, unit, money = self._value(column, cell)
+                value, unit, money = self.value(column, cell)
             except AdvisorError as error:
                 self._fault(number, column, error.what, error.remedy, text)
                 continue
@@ -261,7 +257,7 @@ class _Reader:
             currency = currency or money
         for path, value in self.mapping.same.items():
             if path in self.fields:
-                fields.setdefault(path, _plain(value, self.fields[path]))
+                fields.setdefault(path, plain_value(value, self.fields[path]))
         if currency and "currency" in self.fields and fields.setdefault("currency", currency) != currency:
             self._fault(
                 number, None, f"the price is in {currency}, the row in {fields['currency']}.", "Say which is right."
@@ -280,13 +276,13 @@ class _Reader:
         self._identify(number, fields, seen)
         self._lacking(number, fields)
         if len(self.found.faults) == before:
-            self.found.rows.append(Row(number, fields, raw))
+            self.found.rows.append(ListedRow(number, fields, raw))
         else:
             self.found.bad_rows.add(number)
 
     def _identify(self, number, fields, seen):
         given = str(fields.get("id") or fields.get("title") or "")
-        made = "-".join(re.findall("[a-z0-9]+", _ascii(given)))
+        made = "-".join(re.findall("[a-z0-9]+", ascii_of(given)))
         if not made:
             self._fault(number, None, "the row has no number and no name.", "Write its article number.")
             return
@@ -321,125 +317,6 @@ class _Reader:
                 "Fill it in, or say it for all rows: " + " ".join(f'--same "{path}=..."' for path in lacking[:3]) + ".",
             )
 
-    def _value(self, column: Column, cell: Cell):
-        """(value as a file of records has it, the unit it was read in, the currency beside it) of one cell."""
-        path, text = column.path, cell.text.strip()
-        field_ = self.fields[path]
-        if path in _LISTS:
-            return self._cars(text), "", ""
-        if path == "gear_ratios":
-            return self._ratios(column, text), "", ""
-        said = self.mapping.values.get(path, {})
-        if text in said:
-            return _plain(said[text], field_), "", ""
-        if path == "tyre_radius" and tyres.looks_like(text):
-            return f"{tyres.rolling_radius_mm(text):g} mm", "sidewall size", ""
-        if field_.kind == "number":
-            return self._number(column, cell, field_)
-        if field_.kind == "flag":
-            return self._flag(text), "", ""
-        if field_.choices:
-            return self._choice(path, text, field_.choices), "", ""
-        if path in ("facing", "kind"):
-            known = self.words.values.get(path, {})
-            found = known.get(folded(text), folded(text).replace(" ", "_"))
-            if path == "facing" and found not in self.knowledge.facings:
-                raise InputError(f"the facing {text!r} is not known.", remedy=_allowed(self.knowledge.facings))
-            return found, "", ""
-        return signs.from_cell(text.replace("\n", " ")), "", ""
-
-    def _number(self, column, cell, field_):
-        words = self.words.values.get(column.path, {})
-        if not cell.exact and folded(cell.text) in words:
-            return _decimal(words[folded(cell.text)]), "", ""
-        number = written(cell)
-        if number is None:
-            in_unit = f" in {field_.unit}" if field_.unit not in ("", "1") else ""
-            raise InputError(
-                f"{signs.line(cell.text)[:40]!r} is not a number.",
-                remedy=f"Write a number{in_unit}, or leave it empty.",
-            )
-        decided = self.marks.get(column.place, Mark())
-        mark, readings = decided.mark, number.readings
-        if not mark and decided.asked is not None and readings.get(".") != readings.get(","):
-            return None, "", ""  # the column is asked about
-        value = readings.get(mark) if mark else readings.get(".") or readings.get(",")
-        if value is None:
-            raise InputError(
-                f"{cell.text!r} is not written with the decimal mark of the other rows.",
-                remedy="Write all numbers of a column alike.",
-            )
-        if decided.mixed is not None and len(readings) == 1 and not cell.exact:
-            raise InputError(
-                f"{cell.text!r}: this column mixes decimal marks.", remedy="Write all numbers of a column alike."
-            )
-        if column.heading in self.mapping.scale:
-            value = str(Decimal(value) * Decimal(self.mapping.scale[column.heading]))
-        unit = self._unit(column, number.rest, field_)
-        low_high = _decimal(value)
-        given = f"{value} {unit}" if unit not in ("", "1") else low_high
-        quantities.read(given, field_)  # raises where it is out of range, or in a unit of another kind
-        return given, unit, number.currency
-
-    def _unit(self, column, rest, field_):
-        if rest:
-            unit = find(rest)
-            if unit is None:
-                raise InputError(
-                    f"{rest[:30]!r} behind the number is no unit.",
-                    remedy=f"Write the number alone, or one of {_units(field_)}.",
-                )
-            return unit.name
-        if column.unit:
-            return column.unit
-        if field_.unit in ("", "1") or field_.name.endswith(f"_{field_.unit}"):
-            return ""
-        if field_.kind == "number" and field_.unit == "rpm":
-            return "rpm"
-        raise InputError(
-            "the number has no unit, nor has the heading.",
-            remedy=f'Say it for the column: --unit "{column.heading}={field_.unit}", or another of {_units(field_)}.',
-        )
-
-    def _ratios(self, column, text):
-        parts = [part for part in re.split(r"[;|/]\s*|\s+|,\s+", text) if part]
-        values = []
-        for part in parts:
-            number = written(Cell(part))
-            mark = self.marks.get(column.place, Mark()).mark
-            value = number and (number.readings.get(mark) if mark else number.readings.get("."))
-            if not value:
-                raise InputError(f"{part!r} is no gear ratio.", remedy="Write them as 3.46; 2.05; 1.30.")
-            values.append(_decimal(value))
-        return values
-
-    def _flag(self, text):
-        if folded(text) in ("yes", "y", "true", "1", "x", "ja", "oui", "si"):
-            return "yes"
-        if folded(text) in ("no", "n", "false", "0", "nein", "non"):
-            return "no"
-        raise InputError(f"{text[:40]!r} is neither yes nor no.", remedy="Write yes or no.")
-
-    def _choice(self, path, text, choices):
-        names_ = [str(choice) for choice in choices]
-        found = self.words.values.get(path, {}).get(folded(text)) or self.words.values.get(path.split(".")[-1], {}).get(
-            folded(text)
-        )
-        if found is None:
-            found = next((name for name in names_ if folded(name) == folded(text)), None)
-        if found not in names_:
-            raise InputError(f"{text[:40]!r} is none of the permitted values.", remedy=_allowed(names_))
-        return found
-
-    def _cars(self, text):
-        cars = []
-        for part in re.split(r"\s*[;|,\n]\s*|\s+/\s+", text):
-            if not part:
-                continue
-            made = "-".join(re.findall("[a-z0-9]+", _ascii(part)))
-            cars.append(self.cars.get(folded(part), made))
-        return [car for car in dict.fromkeys(cars) if car]
-
     def _fault(self, number, column, what, remedy="", value=None):
         if column is not None:
             self.wrong.add(column.path)
@@ -454,46 +331,12 @@ def _known(reader):
     return names(reader.kind, reader.knowledge, reader.words)
 
 
-def _at(cells: Sequence[Cell], column: Column) -> Cell:
+def _at(cells: Sequence[Cell], column: ListColumn) -> Cell:
     return cells[column.place - 1] if column.place <= len(cells) else Cell("")
 
 
 def _count(number: int, thing: str) -> str:
     return f"{number} {thing}{'' if number == 1 else 's'}"
-
-
-def _decimal(text: str) -> int | Decimal:
-    try:
-        number = Decimal(text)
-    except InvalidOperation:
-        raise InputError(f"{text!r} is not a number.", remedy="Write digits.") from None
-    return int(number) if number == number.to_integral_value() and abs(number) < 10**15 else number
-
-
-def _plain(text: str, field_: KitField) -> Any:
-    if field_.name in _LISTS:
-        return [part for part in re.split(r"[;,\s]+", text) if part]
-    if field_.kind == "number" and re.fullmatch(r"[+-]?\d+(\.\d+)?", text):
-        return _decimal(text)
-    return text
-
-
-def _ascii(text: str) -> str:
-    import unicodedata
-
-    special = text.casefold()
-    for sign, letters in (("ä", "ae"), ("ö", "oe"), ("ü", "ue"), ("ß", "ss"), ("ø", "o")):
-        special = special.replace(sign, letters)
-    return unicodedata.normalize("NFKD", special).encode("ascii", "ignore").decode()
-
-
-def _allowed(names_) -> str:
-    return f"Write one of {', '.join(names_)}; or say what it stands for in the mapping, under values."
-
-
-def _units(field_: KitField) -> str:
-    wanted = UNITS[field_.unit].dimension if field_.unit in UNITS else ""
-    return ", ".join(name for name, unit in UNITS.items() if unit.dimension == wanted)[:80]
 
 
 def nodes_of(fields: Mapped[str, Any]) -> Iterator[tuple[str, Any]]:
@@ -508,4 +351,4 @@ def nodes_of(fields: Mapped[str, Any]) -> Iterator[tuple[str, Any]]:
     yield from nested.items()
 
 
-__all__ = ["ErrorList", "Listed", "Row", "nodes_of", "read_list"]
+__all__ = ["ErrorList", "Listed", "ListedRow", "nodes_of", "read_list"]

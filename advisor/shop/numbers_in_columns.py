@@ -16,7 +16,7 @@ MARKS = (".", ",")
 
 
 @dataclass(frozen=True, slots=True)
-class Written:
+class WrittenNumber:
     """A cell's number: ``readings``: decimal mark -> the number with a point; ``rest``: what stands behind it.
 
     ``currency``: what a sign or code beside it says.
@@ -27,16 +27,16 @@ class Written:
     currency: str = ""
 
 
-def written(cell: Cell) -> Written | None:
+def written(cell: Cell) -> WrittenNumber | None:
     """The number in a cell by each decimal mark it may be written with; None where there is no number in it.
 
     >>> written(Cell("1.389")).readings
     {'.': '1.389', ',': '1389'}
     >>> written(Cell("1.389,50 €"))
-    Written(readings={',': '1389.50'}, rest='', currency='EUR')
+    WrittenNumber(readings={',': '1389.50'}, rest='', currency='EUR')
     """
     if cell.exact:
-        return Written(dict.fromkeys(MARKS, cell.text))
+        return WrittenNumber(dict.fromkeys(MARKS, cell.text))
     found = _PARTS.fullmatch(cell.text.strip())
     if not found:
         return None
@@ -47,7 +47,7 @@ def written(cell: Cell) -> Written | None:
         rest, currency = "", _CURRENCIES[rest]
     elif re.fullmatch(r"[A-Z]{3}", rest) and not currency:
         rest, currency = "", rest
-    return Written(readings, rest, "" if currency == "$" else currency) if readings else None
+    return WrittenNumber(readings, rest, "" if currency == "$" else currency) if readings else None
 
 
 def _read(number, mark):

@@ -76,7 +76,7 @@ def trade_words(folder: Path | None = None) -> TradeWords:
 
 
 @dataclass(frozen=True, slots=True)
-class Column:
+class ListColumn:
     """A column of a list. ``path``: the field, empty where it is none; ``unit``: what its bare numbers are in.
 
     ``how``: name, words, said (by the mapping), left_out, near (``path`` is only near, and asked) or unknown.
@@ -163,14 +163,14 @@ def matched(
     said: Mapping[str, str],
     left_out: Iterable[str],
     units: Mapping[str, str],
-) -> list[Column]:
-    """A `Column` for every heading; ``said``: heading -> path, ``left_out``: headings, ``units``: heading -> unit."""
+) -> list[ListColumn]:
+    """A `ListColumn` for every heading; ``said``: heading -> path, ``left_out``: headings, ``units``: heading -> unit."""
     known = names(kind, knowledge, words)
     fields = record_fields(kind, knowledge)
     out = {folded(one) for one in left_out}
     mine = {folded(heading): path for heading, path in said.items()}
     in_unit = {folded(heading): unit for heading, unit in units.items()}
-    columns: list[Column] = []
+    columns: list[ListColumn] = []
     for place, cell in enumerate(headings, 1):
         heading = cell.text
         if not heading:
@@ -181,21 +181,21 @@ def matched(
     return columns
 
 
-def _one(place, heading, bare, unit, known, fields, mine, out) -> Column:
+def _one(place, heading, bare, unit, known, fields, mine, out) -> ListColumn:
     whole, short = folded(heading), folded(bare)
     if whole in out:
-        return Column(place, heading, "", unit, "left_out")
+        return ListColumn(place, heading, "", unit, "left_out")
     if whole in mine:
-        return Column(place, heading, mine[whole], unit, "said")
+        return ListColumn(place, heading, mine[whole], unit, "said")
     # Two things are called ID: a number of the list, and a length.
     if short == "id" and unit and "inner_diameter" in fields:
-        return Column(place, heading, "inner_diameter", unit, "words")
+        return ListColumn(place, heading, "inner_diameter", unit, "words")
     for name in (whole, short):
         path = known.get(name)
         if path and not (unit and _other_dimension(unit, fields.get(path))):
-            return Column(place, heading, path, unit, "name" if name == folded(path) else "words")
+            return ListColumn(place, heading, path, unit, "name" if name == folded(path) else "words")
     near = _near(short, known)
-    return Column(place, heading, near, unit, "near" if near else "unknown")
+    return ListColumn(place, heading, near, unit, "near" if near else "unknown")
 
 
 def _other_dimension(unit: str, field: KitField | None) -> bool:
