@@ -164,7 +164,7 @@ def matched(
     left_out: Iterable[str],
     units: Mapping[str, str],
 ) -> list[ListColumn]:
-    """A `ListColumn` for every heading; ``said``: heading -> path, ``left_out``: headings, ``units``: heading -> unit."""
+    """A `ListColumn` for every heading; ``said``: heading -> path, ``units``: heading -> unit."""
     known = names(kind, knowledge, words)
     fields = record_fields(kind, knowledge)
     out = {folded(one) for one in left_out}
