@@ -64,10 +64,10 @@ def parser_for(names: Collection[str]) -> argparse.ArgumentParser:
     for name, (module, line) in COMMANDS.items():
         sub = commands.add_parser(name, help=line, formatter_class=argparse.RawDescriptionHelpFormatter)
         if name in names:
-            found = importlib.import_module(f"{__package__}.commands.{module}")
-            sub.description = found.__doc__
-            found.add(sub)
-            sub.set_defaults(run=found.run)
+            command = importlib.import_module(f"{__package__}.commands.{module}")
+            sub.description = command.__doc__
+            command.add(sub)
+            sub.set_defaults(run=command.run)
     return parser
 
 

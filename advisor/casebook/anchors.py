@@ -42,25 +42,25 @@ def anchor_of(store: "Store") -> Anchor:
     return Anchor(casebook, count, digest, entries.now())
 
 
-def read(told: str) -> list[Anchor]:
+def read(raw: str) -> list[Anchor]:
     """The anchors in a file, or in the text itself; InputError where there is none. Blanks and breaks do not matter."""
-    text, where = told, None
-    if not _LINE.search(_folded(told)):
+    text, where = raw, None
+    if not _LINE.search(_folded(raw)):
         try:
-            body = disk.read(told, _LARGEST)
+            body = disk.read(raw, _LARGEST)
         except (OSError, ValueError) as error:
             raise InputError(
-                f"there is no anchor in {told[:60]!r}, and no file of that name can be read.",
-                value=told,
+                f"there is no anchor in {raw[:60]!r}, and no file of that name can be read.",
+                value=raw,
                 remedy="Give the line that 'advisor case anchor' wrote, or the file it stands in.",
             ) from error
-        text, where = body.decode("utf-8", "replace"), Position(told)
-    found = [Anchor(name, int(entry), digest, at or "") for name, entry, digest, at in _LINE.findall(_folded(text))]
-    if not found:
+        text, where = body.decode("utf-8", "replace"), Position(raw)
+    anchors = [Anchor(name, int(entry), digest, at or "") for name, entry, digest, at in _LINE.findall(_folded(text))]
+    if not anchors:
         raise InputError(
             "no anchor is in it.", where=where, remedy="Name the file that 'advisor case anchor' wrote to."
         )
-    return found
+    return anchors
 
 
 def _folded(text):
@@ -70,17 +70,19 @@ def _folded(text):
 def faults(store: "Store", anchors: list[Anchor]) -> list[str]:
     """What of a casebook is not as the anchors say, in words."""
     casebook = store.row(statements.HEAD)[0]
-    found = []
+    faults_found = []
     for anchor in anchors:
         row = store.row(statements.DIGEST_OF_ENTRY, (anchor.entry,))
         when = f" written down {anchor.at}" if anchor.at else ""
         if anchor.casebook != casebook:
-            found.append(f"the anchor{when} is of another casebook ({anchor.casebook[:12]}, not {casebook[:12]})")
+            faults_found.append(
+                f"the anchor{when} is of another casebook ({anchor.casebook[:12]}, not {casebook[:12]})"
+            )
         elif row is None:
-            found.append(f"entry {anchor.entry} is gone, which the anchor{when} names")
+            faults_found.append(f"entry {anchor.entry} is gone, which the anchor{when} names")
         elif row[0] != anchor.digest:
-            found.append(f"the history up to entry {anchor.entry} is not the one the anchor{when} was taken of")
-    return found
+            faults_found.append(f"the history up to entry {anchor.entry} is not the one the anchor{when} was taken of")
+    return faults_found
 
 
 def keep(path: str | Path, anchor: Anchor) -> None:

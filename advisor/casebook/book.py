@@ -161,8 +161,8 @@ class Casebook:
             ]
             for entry in gone:
                 connection.execute(statements.ERASE_PRIVATE, (entry,))
-            made = entries.append(connection, number, "forgotten", {"entries": gone}, by=by)
-        return made, self.store.wipe_log()
+            forgotten = entries.append(connection, number, "forgotten", {"entries": gone}, by=by)
+        return forgotten, self.store.wipe_log()
 
     # --- reading
 
@@ -178,8 +178,10 @@ class Casebook:
             return numbers[0]
         if not numbers:
             raise InputError(f"no case {text!r} is in the casebook.", value=text, remedy="See: advisor case list.")
-        told = ", ".join(map(str, numbers[:8])) + (" ..." if len(numbers) > 8 else "")
-        raise InputError(f"{len(numbers)} cases are called {text!r}.", value=text, remedy=f"Give the number: {told}.")
+        numbers_listed = ", ".join(map(str, numbers[:8])) + (" ..." if len(numbers) > 8 else "")
+        raise InputError(
+            f"{len(numbers)} cases are called {text!r}.", value=text, remedy=f"Give the number: {numbers_listed}."
+        )
 
     def every_entry(self) -> Iterator[Entry]:
         """Every Entry of every case, in the order they were written; not looked at for changes."""
@@ -188,16 +190,16 @@ class Casebook:
     def history(self, number: int) -> list[Entry]:
         """Every Entry of a case in order; StoreError where one was changed since it was written."""
         self._must_exist(number)
-        found = list(self._each(statements.ENTRIES_OF_CASE, (number,)))
-        for entry in found:
+        entries_found = list(self._each(statements.ENTRIES_OF_CASE, (number,)))
+        for entry in entries_found:
             wrong = shape.fault(entry) or ("" if entry.sound() else "was changed after it was written")
             if wrong:
                 raise self._fault_of(entry, wrong)
             self._in_its_place(entry)
-        for entry, wrong in shape.history_faults(found):
+        for entry, wrong in shape.history_faults(entries_found):
             raise self._fault_of(entry, wrong)
-        by_number = {entry.number: entry for entry in found}
-        for entry in found:
+        by_number = {entry.number: entry for entry in entries_found}
+        for entry in entries_found:
             wrong = signatures.fault(entry, by_number)
             if wrong:
                 raise self._fault_of(entry, wrong)
@@ -206,7 +208,7 @@ class Casebook:
             if number_of_entry in by_number:
                 raise self._fault_of(by_number[number_of_entry], wrong)
         self._private(number)
-        return found
+        return entries_found
 
     def _in_its_place(self, entry):
         """Raise StoreError unless the entry after names this one as the one before, or the head as the last."""
@@ -319,16 +321,16 @@ class Casebook:
         """
         wanted = [word.casefold() for word in words]
         texts: list[str] = []
-        found: list[int] = []
+        matching: list[int] = []
         current = 0
         for case, kind, by, body, private in self.store.rows(statements.TEXTS):
             if case != current:
-                found += [current] if texts and _all_in(wanted, texts) else []
+                matching += [current] if texts and _all_in(wanted, texts) else []
                 texts, current = [], case
             texts += [str(by), *_told(shape.data(body))]
             if private and (people or kind in ("note", "sale", "return")):
                 texts += _told(shape.data(private))
-        return found + ([current] if texts and _all_in(wanted, texts) else [])
+        return matching + ([current] if texts and _all_in(wanted, texts) else [])
 
     # --- within
 
@@ -338,10 +340,10 @@ class Casebook:
             "Run: advisor case check. Take the last backup, or what is sound with: advisor case salvage.",
         )
 
-    def _must_exist(self, number, told=None):
+    def _must_exist(self, number, as_typed=None):
         if number is None or self.store.row(statements.CASE, (number,)) is None:
             raise InputError(
-                f"there is no case {(told or str(number))[:40]} in the casebook.",
+                f"there is no case {(as_typed or str(number))[:40]} in the casebook.",
                 value=number,
                 remedy="See: advisor case list.",
             )
@@ -350,12 +352,12 @@ class Casebook:
         return (entries.of_row(row) for row in self.store.rows(sql, values))
 
     def _last(self, number, kind):
-        found = list(self._each(statements.ENTRIES_OF_KIND, (number, kind)))
-        return found[-1] if found else None
+        of_kind = list(self._each(statements.ENTRIES_OF_KIND, (number, kind)))
+        return of_kind[-1] if of_kind else None
 
     def _private(self, number):
         stored = list(self.store.rows(statements.PRIVATE_OF_CASE, (number,)))
-        found = {}
+        private = {}
         for entry, kind, sealed, salt, body in stored:
             held = shape.data(body)
             wrong = shape.private_fault(kind, held)
@@ -363,8 +365,8 @@ class Casebook:
                 wrong = "has a name or note that was changed after it was written"
             if wrong:
                 raise self.store.fault(f"entry {entry} of case {number} {wrong}.", "Run: advisor case check.")
-            found[entry] = kind, held
-        return found
+            private[entry] = kind, held
+        return private
 
 
 def keep(
@@ -425,12 +427,12 @@ def currency_of(decider: "Decider", record: DecisionRecord) -> str | None:
 
 
 def _caller(name, phone):
-    found = {}
+    caller = {}
     if name:
-        found["name"] = line(name, "caller's name")
+        caller["name"] = line(name, "caller's name")
     if phone:
-        found["phone"] = line(phone, "caller's phone number", 40)
-    return found
+        caller["phone"] = line(phone, "caller's phone number", 40)
+    return caller
 
 
 def _mentions(text, caller):

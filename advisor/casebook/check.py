@@ -4,7 +4,7 @@ import json
 import sqlite3
 from collections.abc import Mapping
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 from ..deciding.decision_record import DecisionRecord
 from ..errors import AdvisorError
@@ -17,12 +17,20 @@ from .store import Store
 UNPACKED, ROOM = 60, 200_000_000
 
 
-def check(store: Store) -> tuple[list[str], int, str]:
-    """(faults in words, number of entries, last digest); no fault means everything is as it was written."""
+class Soundness(NamedTuple):
+    """What a look over a casebook found: faults in words, how many entries, the digest of the last."""
+
+    faults: list[str]
+    entries: int
+    digest: str
+
+
+def check(store: Store) -> Soundness:
+    """The `Soundness` of a casebook; no fault means everything is as it was written."""
     with store.reading() as connection:
         faults = [f"SQLite: {row[0]}" for row in connection.execute("PRAGMA integrity_check") if row[0] != "ok"]
         if faults:
-            return faults, 0, ""
+            return Soundness(faults, 0, "")
         faults += _tables(connection)
         if not faults:
             faults += [
@@ -36,7 +44,7 @@ def check(store: Store) -> tuple[list[str], int, str]:
             faults += _private(connection)
             faults += [f"entry {entry} {wrong}" if entry else wrong for entry, wrong in seals.look(store).faults]
         _, count, digest = connection.execute(statements.HEAD).fetchone() or ("", 0, "")
-    return faults, count, digest
+    return Soundness(faults, count, digest)
 
 
 def _schema(connection):
@@ -50,13 +58,13 @@ def _tables(connection):
         for step in statements.STEPS:
             for sql in step:
                 fresh.execute(sql)
-        wanted, found = _schema(fresh), _schema(connection)
+        wanted, present = _schema(fresh), _schema(connection)
     finally:
         fresh.close()
     return [
         f"{name} is not as this program makes it"
-        for name in sorted({*wanted, *found})
-        if wanted.get(name) != found.get(name)
+        for name in sorted({*wanted, *present})
+        if wanted.get(name) != present.get(name)
     ]
 
 
@@ -157,10 +165,10 @@ def erased(body: Mapping[str, Any]) -> list[int]:
     return [number for number in named if type(number) is int] if isinstance(named, list) else []
 
 
-def check_file(path: Path | str) -> tuple[list[str], int, str]:
+def check_file(path: Path | str) -> Soundness:
     """As `check`, of a file that is opened for it; faults that stop it from opening come as the only fault."""
     try:
         with Store(path, write=False) as store:
             return check(store)
     except AdvisorError as error:
-        return [str(error)], 0, ""
+        return Soundness([str(error)], 0, "")

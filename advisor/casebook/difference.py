@@ -10,15 +10,18 @@ if TYPE_CHECKING:
 
 def difference(old: "DecisionRecord", new: "DecisionRecord") -> dict[str, Any]:
     """Every difference that means something, by part; a part without one is left out. Pairs are (old, new)."""
-    found: dict[str, Any] = {}
+    differing: dict[str, Any] = {}
 
     def pair(name, before, after):
         if before != after:
-            found[name] = [before, after]
+            differing[name] = [before, after]
 
     def listed(name, before, after):
         if sorted(before) != sorted(after):
-            found[name] = {"only_old": sorted(set(before) - set(after)), "only_new": sorted(set(after) - set(before))}
+            differing[name] = {
+                "only_old": sorted(set(before) - set(after)),
+                "only_new": sorted(set(after) - set(before)),
+            }
 
     before, after = stored_form.outcome(old), stored_form.outcome(new)
     pair("outcome", before[0], after[0])
@@ -33,30 +36,30 @@ def difference(old: "DecisionRecord", new: "DecisionRecord") -> dict[str, Any]:
     listed("asks", old.asks, new.asks)
     listed("items", _items(old), _items(new))
     listed("cautions", [caution.id for caution in old.cautions], [caution.id for caution in new.cautions])
-    _keyed(found, "answers", old.data["case"]["answers"], new.data["case"]["answers"])
-    _keyed(found, "facts", old.values, new.values)
-    _keyed(found, "requirements", _requirements(old), _requirements(new))
+    _keyed(differing, "answers", old.data["case"]["answers"], new.data["case"]["answers"])
+    _keyed(differing, "facts", old.values, new.values)
+    _keyed(differing, "requirements", _requirements(old), _requirements(new))
     _keyed(
-        found,
+        differing,
         "verdicts",
         {kit.id: kit.verdict for kit in old.kits.values()},
         {kit.id: kit.verdict for kit in new.kits.values()},
     )
-    _keyed(found, "firings", firings(old), firings(new))
-    _keyed(found, "checks", _checks(old), _checks(new))
-    if not found and stored_form.decided_bytes(old, "knowledge") != stored_form.decided_bytes(new, "knowledge"):
+    _keyed(differing, "firings", firings(old), firings(new))
+    _keyed(differing, "checks", _checks(old), _checks(new))
+    if not differing and stored_form.decided_bytes(old, "knowledge") != stored_form.decided_bytes(new, "knowledge"):
         parts = sorted({*old.data, *new.data} - {"made_by", "knowledge"})
-        found["wording"] = [name for name in parts if old.data.get(name) != new.data.get(name)]
-    return found
+        differing["wording"] = [name for name in parts if old.data.get(name) != new.data.get(name)]
+    return differing
 
 
-def _keyed(found, name, before, after):
+def _keyed(differing, name, before, after):
     """Members of two mappings that differ, as {key: [old or None, new or None]}."""
     changed = {
         key: [before.get(key), after.get(key)] for key in sorted({*before, *after}) if before.get(key) != after.get(key)
     }
     if changed:
-        found[name] = changed
+        differing[name] = changed
 
 
 def _of_pick(record, name):

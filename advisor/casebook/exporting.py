@@ -46,24 +46,26 @@ CALLER = ("name", "phone")
 def row(book: "Casebook", case: Mapping[str, Any], *, people: bool = False, notes: bool = False) -> dict[str, Any]:
     """One case of `Casebook.overview` as a flat dict of ``COLUMNS`` and what else was asked for."""
     answers, decision = case["answers"], case["decision"]
-    told, body = answers.body["case"], decision.body if decision else {}
+    case_part, body = answers.body["case"], decision.body if decision else {}
     sale = standing_sale(case["sales"])
     fitted = sale.fitting.body if sale and sale.fitting else {}
     returned = sale.returned.body if sale and sale.returned else {}
     flat = {
         "number": case["number"],
-        "case": told["id"],
+        "case": case_part["id"],
         "begun_utc": case["begun"],
         "taken_by": case["by"],
-        "platform": told["platform"],
+        "platform": case_part["platform"],
         "outcome": body.get("outcome", "undecided"),
         "pick": body.get("pick"),
         "total_price": body.get("price"),
         "currency": body.get("currency"),
         "holding_margin": body.get("margin"),
         "asks": ", ".join(body.get("asks", ())),
-        "answers": "; ".join(f"{name} {_shown_answer(one)} ({one['from']})" for name, one in told["answers"].items()),
-        "unknown": ", ".join(told["unknown"]),
+        "answers": "; ".join(
+            f"{name} {_shown_answer(answer)} ({answer['from']})" for name, answer in case_part["answers"].items()
+        ),
+        "unknown": ", ".join(case_part["unknown"]),
         "sold": sale.kit if sale else None,
         "sold_on": sale.on if sale else None,
         "sold_as_advised": sale.as_advised if sale else None,
@@ -82,9 +84,9 @@ def row(book: "Casebook", case: Mapping[str, Any], *, people: bool = False, note
         private = book.private_of(case["number"]).values()
         if people:
             for name in CALLER:
-                flat[name] = next((one[name] for one in reversed(list(private)) if name in one), None)
+                flat[name] = next((entry[name] for entry in reversed(list(private)) if name in entry), None)
         if notes:
-            flat["notes"] = "\n".join(one[name] for one in private for name in ("text", "reason") if name in one)
+            flat["notes"] = "\n".join(entry[name] for entry in private for name in ("text", "reason") if name in entry)
     return flat
 
 
@@ -122,7 +124,7 @@ def data(book: "Casebook", case: Mapping[str, Any], *, people: bool = False, not
     private = book.private_of(case["number"])
     history = []
     for entry in entries:
-        told = {
+        entry_data = {
             "entry": entry.number,
             "kind": entry.kind,
             "at": entry.at,
@@ -134,8 +136,8 @@ def data(book: "Casebook", case: Mapping[str, Any], *, people: bool = False, not
         }
         held = private.get(entry.number)
         if held is not None and (people if entry.kind in ("person", "fitting") else notes):
-            told["private"] = held
-        history.append(told)
+            entry_data["private"] = held
+        history.append(entry_data)
     decision = case["decision"]
     return {"number": case["number"], "history": history, "record": book.record(decision).data if decision else None}
 

@@ -39,16 +39,16 @@ class Impact:
 
     def summary(self) -> dict[str, int | dict[str, dict[str, Any]] | list[dict[str, Any]]]:
         """JSON data: counts of each class, the changes and where they came into play."""
-        found = self.state.changes(self.rules)
+        rule_changes = self.state.changes(self.rules)
         return {
             "cases": self.cases,
             "undecided": self.undecided,
             "rule_sets": len(self.rules),
             "same_rules": len(self.same),
             "classes": self.state.counts(),
-            "changes": found,
-            "changed_rules": len(found),
-            "changed_rules_in_play": sum(1 for one in found if one["cases"]),
+            "changes": rule_changes,
+            "changed_rules": len(rule_changes),
+            "changed_rules_in_play": sum(1 for rule_change in rule_changes if rule_change["cases"]),
         }
 
 
@@ -73,10 +73,10 @@ def run(
     new_rules = files.sha256(("rules",))
     state = ImpactResults(canonical.sha256(["impact 2", new_rules, fingerprint(), name]), fresh=fresh)
     try:
-        state.choose((one.digest, one.case) for one in decisions)
-        sets = {kept: book_rules(book, kept) for kept in {one.knowledge for one in decisions}}
+        state.choose((decision.digest, decision.case) for decision in decisions)
+        sets = {kept: book_rules(book, kept) for kept in {decision.knowledge for decision in decisions}}
         done = state.done()
-        tasks = list(_tasks([one for one in decisions if one.digest not in done]))
+        tasks = list(_tasks([decision for decision in decisions if decision.digest not in done]))
         with Worker(book.store.path, knowledge) as worker:
             for knowledge_set, rules in sorted(sets.items()):
                 _note_changes(state, worker, knowledge_set, rules)
@@ -133,8 +133,8 @@ def _note_changes(state, worker, knowledge, rules):
 def _tasks(decisions):
     """(knowledge, [[entry, digest], ...]) of at most TASK cases each, of one stored knowledge and one car."""
     groups: dict[tuple[str, str], list[Any]] = {}
-    for one in decisions:
-        groups.setdefault((one.knowledge, one.car), []).append([one.entry, one.digest])
+    for decision in decisions:
+        groups.setdefault((decision.knowledge, decision.car), []).append([decision.entry, decision.digest])
     for (knowledge, _), members in sorted(groups.items()):
         for start in range(0, len(members), TASK):
             yield knowledge, members[start : start + TASK]
@@ -161,8 +161,8 @@ def _results(worker, tasks, processes):
     try:
         with _interrupts_waiting():  # until the new processes have learnt to leave them to this one
             started = [pool.submit(_do, task) for task in tasks]
-        for one in as_completed(started):
-            yield one.result()
+        for future in as_completed(started):
+            yield future.result()
     except BrokenProcessPool as error:
         raise StoreError(
             "a process that was deciding cases was ended from outside.",

@@ -78,7 +78,7 @@ class Result:
         return cls(**stored | {name: bool(stored[name]) for name in ("set_up", "program")})
 
 
-COLUMNS = tuple(one.name for one in dataclasses.fields(Result))
+COLUMNS = tuple(field.name for field in dataclasses.fields(Result))
 _TABLES = """
 CREATE TABLE IF NOT EXISTS result (
     digest TEXT PRIMARY KEY, number INTEGER, kind TEXT, currency TEXT, set_up INTEGER, program INTEGER,
@@ -153,20 +153,20 @@ class ImpactResults:
                 [result.row() for result in results],
             )
 
-    def note_changes(self, rules: str, found: "Iterable[RuleChange]") -> None:
+    def note_changes(self, rules: str, rule_changes: "Iterable[RuleChange]") -> None:
         """Keep the `RuleChange`s from the stored rules of that hash to the new ones."""
         with self.connection:
             self.connection.execute("BEGIN")
             self.connection.executemany(
                 "INSERT OR REPLACE INTO change VALUES (?, ?, ?, ?)",
-                [(rules, one.kind, one.id, one.how) for one in found],
+                [(rules, rule_change.kind, rule_change.id, rule_change.how) for rule_change in rule_changes],
             )
 
     # --- what comes of it; memory does not grow with the cases
 
     def counts(self) -> dict[str, dict[str, int | dict[str, Any] | None]]:
         """Class -> {cases, set_up, program, prices, margins}: how many, and the differences old to new."""
-        found = {}
+        by_class = {}
         sql = (
             "SELECT kind, count(*), sum(set_up), sum(program), count(price_new - price_old),"
             " avg(price_new - price_old), min(price_new - price_old), max(price_new - price_old),"
@@ -175,7 +175,7 @@ class ImpactResults:
         )
         for name, cases, set_up, program, priced, *spread in self.connection.execute(sql):
             price, margin = spread[:3], spread[3:]
-            found[name] = {
+            by_class[name] = {
                 "cases": cases,
                 "other_set_up": set_up,
                 "program_alone": program,
@@ -183,7 +183,7 @@ class ImpactResults:
                 "price_difference": dict(zip(("mean", "least", "most"), price)) if priced else None,
                 "margin_difference": dict(zip(("mean", "least", "most"), margin)) if margin[0] is not None else None,
             }
-        return found
+        return by_class
 
     def changes(self, rules: set[str]) -> "list[dict[str, Value]]":
         """[{kind, id, how, cases}]: every change from any of the stored rule sets, and how many cases it came into."""
@@ -207,7 +207,7 @@ class ImpactResults:
     ) -> Iterator[Result]:
         """Results of some classes, the largest price difference first."""
         marks = ", ".join("?" * len(classes))
-        only = "" if numbers is None else f"AND result.number IN ({', '.join(str(int(one)) for one in numbers)})"
+        only = "" if numbers is None else f"AND result.number IN ({', '.join(str(int(number)) for number in numbers)})"
         sql = (
             f"SELECT {', '.join(COLUMNS)} FROM (SELECT result.* FROM chosen JOIN result USING (digest)) AS result"
             f" WHERE kind IN ({marks}) {only} ORDER BY abs(coalesce(price_new - price_old, 0)) DESC, number LIMIT ?"

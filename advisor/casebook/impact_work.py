@@ -141,22 +141,22 @@ class Worker:
             return []
         try:
             then, now = (
-                decider.batch.run([one[place][1] for one in ready], ready[0][place][0])
+                decider.batch.run([prepared[place][1] for prepared in ready], ready[0][place][0])
                 for decider, place in ((old, 3), (new, 4))
             )
         except AdvisorError as error:
             # One conflict stops a whole batch: each case by itself, so that the others are not lost with it.
             if len(ready) == 1:
                 return [_lost(ready[0][0], ready[0][1], error)]
-            return [result for one in ready for result in self._batch(knowledge, old, new, [one])]
-        found = self.changes_from(knowledge)
-        masks = {change.name: in_play(change, (then, now)) for change in found if change.kind != "set-up rule"}
-        self._set_up_in_play(found, masks, (old, new), (then, now))
+            return [result for prepared in ready for result in self._batch(knowledge, old, new, [prepared])]
+        rule_changes = self.changes_from(knowledge)
+        masks = {change.name: in_play(change, (then, now)) for change in rule_changes if change.kind != "set-up rule"}
+        self._set_up_in_play(rule_changes, masks, (old, new), (then, now))
         differs = reasons_differ(then, now)
-        for change in found:
+        for change in rule_changes:
             if change.kind in ("rule", "set-up rule", "calculation"):
                 differs |= masks[change.name]
-        asks = np.array([one[3][1].missing != one[4][1].missing for one in ready])
+        asks = np.array([prepared[3][1].missing != prepared[4][1].missing for prepared in ready])
         results = []
         for row, (base, decision, case, _, _) in enumerate(ready):
             came = [name for name, mask in masks.items() if mask[row]]
@@ -168,9 +168,9 @@ class Worker:
             results.append(self._one(base, decision, case, new, sides, came, bool(differs[row] or asks[row]), numbers))
         return results
 
-    def _set_up_in_play(self, found, masks, deciders, sides):
+    def _set_up_in_play(self, rule_changes, masks, deciders, sides):
         """Adds the masks of changed set-up rules: fired for the pick of a case on either side."""
-        wanted = [change for change in found if change.kind == "set-up rule"]
+        wanted = [change for change in rule_changes if change.kind == "set-up rule"]
         if not wanted:
             return
         rows = sides[0].derived.rows
@@ -187,7 +187,12 @@ class Worker:
                     masks[change.name][row] |= change.id in derived.fired()
 
     def _one(self, base, decision, case, new, sides, came, differs, numbers):
-        told = [decision.body["outcome"], decision.body["pick"], decision.body["required"], decision.body["cautions"]]
+        as_told = [
+            decision.body["outcome"],
+            decision.body["pick"],
+            decision.body["required"],
+            decision.body["cautions"],
+        ]
         body = decision.body
         result = Result(
             decision.digest,
@@ -195,20 +200,20 @@ class Worker:
             UNCHANGED,
             body["currency"],
             # With the stored rules this program says the same as with the new ones: not the rules made the difference.
-            program=sides[0] == sides[1] != told,
+            program=sides[0] == sides[1] != as_told,
             price_old=body["price"],
             price_new=body["price"],
             margin_old=body["margin"],
             margin_new=body["margin"],
             in_play=came,
         )
-        if sides[1] == told:
+        if sides[1] == as_told:
             result.kind = REASONS if differs else UNCHANGED
             result.price_new, result.margin_new = numbers
             return result
-        return self._decided(result, decision, case, new, told, sides[1])
+        return self._decided(result, decision, case, new, as_told, sides[1])
 
-    def _decided(self, result, decision, case, new, told, expected):
+    def _decided(self, result, decision, case, new, as_told, expected):
         """A case that comes out differently, by the engines: its class, prices, and both sides for showing."""
         before = self.book.record(decision)
         try:
@@ -219,8 +224,8 @@ class Worker:
         if outcome != expected:
             why = f"the bulk evaluator says {expected[:2]} and the engines {outcome[:2]}: report this."
             return dataclasses.replace(result, kind=LOST, why=why)
-        result.kind = _class(told, outcome)
-        result.set_up = outcome[:2] == told[:2] and outcome[2:] != told[2:]
+        result.kind = _class(as_told, outcome)
+        result.set_up = outcome[:2] == as_told[:2] and outcome[2:] != as_told[2:]
         figures = after.picked.figures if after.picked else {}
         result.price_new, result.margin_new = figures.get(PRICE), figures.get(stored_form.MARGIN)
         result.sides = {"old": brief(before), "new": brief(after), "difference": difference(before, after)}
@@ -247,17 +252,17 @@ def _number(value):
     return None if np.isnan(value) else float(value)
 
 
-def _class(told, outcome):
-    if outcome[0] != told[0] and outcome[0] == outcomes.MORE_ANSWERS:
+def _class(as_told, outcome):
+    if outcome[0] != as_told[0] and outcome[0] == outcomes.MORE_ANSWERS:
         return ASKS
-    if outcome[0] != told[0] and outcome[0] == outcomes.NO_KIT:
+    if outcome[0] != as_told[0] and outcome[0] == outcomes.NO_KIT:
         return NO_KIT
-    return PICK if outcome[1] != told[1] else REASONS
+    return PICK if outcome[1] != as_told[1] else REASONS
 
 
-def _outcome(found):
+def _outcome(outcome):
     """A bulk Outcome as `stored_form.outcome` gives it."""
-    return [found[0], found[1], sorted(found[2]), sorted(found[3])]
+    return [outcome[0], outcome[1], sorted(outcome[2]), sorted(outcome[3])]
 
 
 def _lost(base, decision, error):

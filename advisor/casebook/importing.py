@@ -7,7 +7,7 @@ they stood before. Nothing is taken from a casebook with any fault: `salvage` ta
 
 from collections.abc import Iterable
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from ..errors import InputError, StoreError
 from . import entries, kept_files, statements
@@ -24,8 +24,16 @@ class Source:
     name = ""
 
 
-def take_over(book: "Casebook", path: str | Path) -> tuple[int, int, int]:
-    """(cases taken over, cases that stood here already, entries added to cases taken over earlier)."""
+class TakenOver(NamedTuple):
+    """How many cases were taken over, stood here already, and entries added to cases taken over earlier."""
+
+    cases: int
+    known: int
+    entries: int
+
+
+def take_over(book: "Casebook", path: str | Path) -> TakenOver:
+    """Take over every case of another casebook that is not here yet."""
     with Store(path, write=False) as other:
         faults, _, _ = check(other)
         if faults:
@@ -43,7 +51,7 @@ def take_over(book: "Casebook", path: str | Path) -> tuple[int, int, int]:
         for number in numbers:
             rows = other.rows(statements.ENTRIES_OF_CASE, (number,))
             take_case(book, other, [entries.of_row(row) for row in rows], counts)
-        return counts[0], counts[1], counts[2]
+        return TakenOver(counts[0], counts[1], counts[2])
 
 
 def _origin(entry):
@@ -83,12 +91,12 @@ def _copy(connection, other, entry, case, places):
         if name in body:
             body[name] = places[body[name]]
     if entry.kind == "forgotten":
-        body["entries"] = [places[one] for one in body["entries"]]
-        for one in body["entries"]:
-            connection.execute(statements.ERASE_PRIVATE, (one,))
+        body["entries"] = [places[old_number] for old_number in body["entries"]]
+        for old_number in body["entries"]:
+            connection.execute(statements.ERASE_PRIVATE, (old_number,))
     body.setdefault("taken_over", {"casebook": other.name, "entry": entry.number, "digest": entry.digest})
     private = other.row(statements.PRIVATE_OF_ENTRY, (entry.number,))
-    made = entries.append(
+    copied = entries.append(
         connection,
         case,
         entry.kind,
@@ -100,6 +108,6 @@ def _copy(connection, other, entry, case, places):
         sealed=entry.sealed,
     )
     if private is not None:
-        connection.execute(statements.ADD_PRIVATE, (made.number, *private))
-    connection.execute(statements.ADD_TAKEN_OVER, (_origin(entry), made.number))
-    return made.number
+        connection.execute(statements.ADD_PRIVATE, (copied.number, *private))
+    connection.execute(statements.ADD_TAKEN_OVER, (_origin(entry), copied.number))
+    return copied.number

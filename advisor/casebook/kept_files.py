@@ -93,8 +93,8 @@ class Files:
                     target.parent.mkdir(parents=True, exist_ok=True)
                     # Only what is read is in today's notation; what is stored stays as it was.
                     target.write_bytes(converted(body) if place == "rules" and _is_rules(path) else body)
-                told = self.bodies.get(SHOP)
-                yield Sources(**places, shop=shops.shop_of(told.decode()) if told else None)
+                shop_body = self.bodies.get(SHOP)
+                yield Sources(**places, shop=shops.shop_of(shop_body.decode()) if shop_body else None)
             except AdvisorError as error:
                 raise OutgrownError(
                     "the stored knowledge cannot be read by this version of the program: "
@@ -132,8 +132,8 @@ def keep(connection: "sqlite3.Connection", files: "Files") -> str:
 
 def fetch(store: Any, name: str | None) -> "Files":
     """The stored Files of that SHA-256; StoreError where any was changed or is missing."""
-    found = store.rows(statements.FILES_OF_KNOWLEDGE, (name,))
-    listed = [(place, path, content) for place, path, content in found if _plain(path)]
+    stored = store.rows(statements.FILES_OF_KNOWLEDGE, (name,))
+    listed = [(place, path, content) for place, path, content in stored if _plain(path)]
     files = Files({(place, path): entries.fetch(store, content) for place, path, content in listed})
     if files.sha256() != name:
         raise store.fault(

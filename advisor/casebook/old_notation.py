@@ -45,11 +45,11 @@ def is_old(node: "Node") -> bool:
     if not isinstance(plain, dict):
         return False
     when, parts = plain.get("when"), [plain.get(key) for key in ("conclude", "require")]
-    parts = [one for part in parts for one in (part if isinstance(part, list) else [part])]
+    parts = [part_of for part in parts for part_of in (part if isinstance(part, list) else [part])]
     return (
         (isinstance(when, dict) and isinstance(when.get("all"), list))
         or isinstance(plain.get("table"), list)
-        or any(isinstance(one, dict) and {"fact", "figure", "kit"} & one.keys() for one in parts)
+        or any(isinstance(part, dict) and {"fact", "figure", "kit"} & part.keys() for part in parts)
     )
 
 

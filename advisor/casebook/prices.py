@@ -14,16 +14,16 @@ def prices(book: "Casebook", record_id: str) -> list[dict[str, Any]]:
 
     ``first`` and ``last`` are when cases were decided with it; [] where it was never on file.
     """
-    found: list[Any] = []
+    spells: list[Any] = []
     read: dict[str, Any] = {}
     for knowledge, first, last, cases in list(book.store.rows(statements.KNOWLEDGE_OVER_TIME)):
         price, currency, on_file = _of(book, knowledge, record_id, read)
         held = {"price": price, "currency": currency, "on_file": on_file, "first": first, "last": last, "cases": cases}
-        if found and all(found[-1][name] == held[name] for name in ("price", "currency", "on_file")):
-            found[-1] |= {"last": max(last, found[-1]["last"]), "cases": found[-1]["cases"] + cases}
+        if spells and all(spells[-1][name] == held[name] for name in ("price", "currency", "on_file")):
+            spells[-1] |= {"last": max(last, spells[-1]["last"]), "cases": spells[-1]["cases"] + cases}
         else:
-            found.append(held)
-    return found if any(one["on_file"] for one in found) else []
+            spells.append(held)
+    return spells if any(spell["on_file"] for spell in spells) else []
 
 
 def _of(book, knowledge, record_id, read):
@@ -41,8 +41,12 @@ def _of(book, knowledge, record_id, read):
 def _listed(body):
     """Record id -> (price, currency) of one file of kits or parts."""
     whole = strict_yaml.loads(body, "stored", limit=strict_yaml.RECORDS_LIMIT).plain()
-    records = [one for part in whole.values() if isinstance(part, list) for one in part if isinstance(one, dict)]
-    return {one["id"]: (_number(one.get("price")), one.get("currency")) for one in records if "id" in one}
+    records = [
+        part_of for part in whole.values() if isinstance(part, list) for part_of in part if isinstance(part_of, dict)
+    ]
+    return {
+        record["id"]: (_number(record.get("price")), record.get("currency")) for record in records if "id" in record
+    }
 
 
 def _number(value):

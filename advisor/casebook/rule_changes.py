@@ -40,14 +40,14 @@ def changes(old: Knowledge, new: Knowledge) -> "tuple[RuleChange, ...]":
 
     Questions decide nothing and are left out, and so are facts made of kit fields and figures, which change with them.
     """
-    found = []
+    rule_changes = []
     for (kind, before), (_, after) in zip(_parts(old), _parts(new)):
         for name in sorted({*before, *after}):
             if name not in before or name not in after:
-                found.append(RuleChange(kind, name, "added" if name not in before else "removed"))
+                rule_changes.append(RuleChange(kind, name, "added" if name not in before else "removed"))
             elif before[name] != after[name]:
-                found.append(RuleChange(kind, name, "edited"))
-    return tuple(sorted(found, key=lambda one: (one.kind, one.id)))
+                rule_changes.append(RuleChange(kind, name, "edited"))
+    return tuple(sorted(rule_changes, key=lambda rule_change: (rule_change.kind, rule_change.id)))
 
 
 def _parts(knowledge):
@@ -61,8 +61,8 @@ def _parts(knowledge):
         ("rule on contradictions", rules["consistency"]),
         ("rule", rules["case"]),
         ("set-up rule", rules["setup"]),
-        ("calculation", {one.id: _text(one) for one in knowledge.calculations}),
-        ("figure", {one.gives: _text(one) for one in knowledge.figure_calculations}),
+        ("calculation", {calculation.id: _text(calculation) for calculation in knowledge.calculations}),
+        ("figure", {calculation.gives: _text(calculation) for calculation in knowledge.figure_calculations}),
         ("fact", facts),
         ("kit field", {name: _text(word) for name, word in words.items()}),
         ("facing", {name: _text(facing) for name, facing in knowledge.facings.items()}),
@@ -98,7 +98,7 @@ def _one(change, side):
         known = any(rule.id == change.id for rule in derived.base.rules)
         return derived.fired(change.id) if known else none
     if change.kind == "calculation":
-        known = any(one.id == change.id for one in derived.base.calculations)
+        known = any(calculation.id == change.id for calculation in derived.base.calculations)
         return derived.calculated(change.id) if known else none
     if change.kind == "fact":
         return derived.fact(change.id)[1] if change.id in derived.base.facts else none

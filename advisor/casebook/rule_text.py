@@ -67,9 +67,9 @@ def _plain(part):
         cells = _plain(part.cells)
         return {"cells": cells, **_plain(part.beside)} if part.beside else cells
     if isinstance(part, dict):
-        return {name: _plain(one) for name, one in part.items()}
+        return {name: _plain(part_of) for name, part_of in part.items()}
     if isinstance(part, list):
-        return [_plain(one) for one in part]
+        return [_plain(part_of) for part_of in part]
     return part
 
 

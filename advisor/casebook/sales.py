@@ -70,26 +70,30 @@ def sales_of(history: Iterable[Entry]) -> list[Sale]:
         standing[root] = entry
         if entry.kind != "sale":
             about[root] = first.get(entry.body["of"])  # of no sale: a fault that `shape` tells of
-    found = []
+    sales = []
     for root, entry in standing.items():
         if entry.kind == "sale" and not _withdrawn(entry):
-            later = [standing[one] for one, sale in about.items() if sale == root and not _withdrawn(standing[one])]
-            found.append(Sale(entry, _last(later, "fitting"), _last(later, "return")))
-    return found
+            later = [
+                standing[sale_number]
+                for sale_number, sale in about.items()
+                if sale == root and not _withdrawn(standing[sale_number])
+            ]
+            sales.append(Sale(entry, _last(later, "fitting"), _last(later, "return")))
+    return sales
 
 
 def _withdrawn(entry):
     return entry.body.get("withdrawn", False)
 
 
-def _last(found: Sequence[Entry], kind):
-    return next((entry for entry in reversed(found) if entry.kind == kind), None)
+def _last(later: Sequence[Entry], kind):
+    return next((entry for entry in reversed(later) if entry.kind == kind), None)
 
 
 def standing_sale(history: Iterable[Entry]) -> Sale | None:
     """The sale last made and not withdrawn, returned or not; None where nothing was sold."""
-    found = sales_of(history)
-    return found[-1] if found else None
+    sales = sales_of(history)
+    return sales[-1] if sales else None
 
 
 def sell(book: "Casebook", number: int, kit: str, *, on: str | None = None, reason: str = "", by: str = "") -> Entry:
@@ -125,8 +129,8 @@ def sell(book: "Casebook", number: int, kit: str, *, on: str | None = None, reas
             )
         body["corrects"] = replaced.entry.number
     if not body["as_advised"] and not reason:
-        told = record.pick_id or f"the advice ({record.outcome.replace('_', ' ')})"
-        raise InputError(f"{kit} is not {told}.", value=kit, remedy="Say why it was sold with --reason.")
+        advised = record.pick_id or f"the advice ({record.outcome.replace('_', ' ')})"
+        raise InputError(f"{kit} is not {advised}.", value=kit, remedy="Say why it was sold with --reason.")
     return _write(book, number, "sale", body, {"reason": reason}, by)
 
 

@@ -104,7 +104,7 @@ class Wreck(Source):
         # No entry takes less than 100 bytes: what a head row states beyond that is not true.
         most = self.path.stat().st_size // 100
         upto = min(max(last[0] or 0 if last else 0, self._stated if self._stated <= most else 0) or BEYOND, most)
-        found: dict[int, list[entries.Entry]] = {}
+        entries_by_case: dict[int, list[entries.Entry]] = {}
         unread = 0
         for number in range(1, upto + 1):
             row = self._row(statements.ENTRY_OF_NUMBER, (number,))
@@ -112,8 +112,8 @@ class Wreck(Source):
                 unread += 1
                 continue
             entry = entries.of_row(row)
-            found.setdefault(entry.case, []).append(entry)
-        return found, unread if last or self._stated else 0
+            entries_by_case.setdefault(entry.case, []).append(entry)
+        return entries_by_case, unread if last or self._stated else 0
 
     def wrong_with(self, history: list[entries.Entry]) -> str:
         """Why a case is left, in words; "" where it is sound."""

@@ -75,9 +75,9 @@ def key_to_write_with() -> Key:
         with contextlib.suppress(FileNotFoundError):
             return _read(place)
         place.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
-        made = {"schema": _SCHEMA, "made": _now(), "key": secrets.token_hex(32)}
+        new_key = {"schema": _SCHEMA, "made": _now(), "key": secrets.token_hex(32)}
         with contextlib.suppress(FileExistsError):  # another program was quicker
-            disk.write(place, json.dumps(made) + "\n", private=True)
+            disk.write(place, json.dumps(new_key) + "\n", private=True)
         return _read(place)
     except OSError as error:
         raise _fault(f"the key that seals the casebook cannot be had: {error.strerror or error}.") from None
@@ -249,10 +249,12 @@ def _remarks(bare, foreign, key) -> Iterator[str]:
             f"{_counted(bare)} from before the key: sealed without a key, so that the chain of digests alone speaks for"
             " them."
         )
-    for key_id, found in sorted(foreign.items()):
+    for key_id, count in sorted(foreign.items()):
         why = "no key is on this machine" if key is None else "which is not on this machine"
-        yield f"{_counted(found)} sealed with the key {key_id}; {why}, so these seals cannot be checked here."
+        yield f"{_counted(count)} sealed with the key {key_id}; {why}, so these seals cannot be checked here."
 
 
-def _counted(found):
-    return f"Entry {found[0]} is" if len(found) == 1 else f"{len(found)} entries ({found[0]} to {found[-1]}) are"
+def _counted(finding):
+    return (
+        f"Entry {finding[0]} is" if len(finding) == 1 else f"{len(finding)} entries ({finding[0]} to {finding[-1]}) are"
+    )

@@ -197,10 +197,10 @@ def data(text: object) -> Any:
     if not isinstance(text, str) or len(text) > LONGEST_BODY:
         return None
     try:
-        found = json.loads(text, parse_constant=lambda name: math.nan)
+        parsed = json.loads(text, parse_constant=lambda name: math.nan)
     except (ValueError, RecursionError):
         return None
-    return found if _within(found, _DEEPEST) else None
+    return parsed if _within(parsed, _DEEPEST) else None
 
 
 def _within(value, depth):
@@ -259,7 +259,7 @@ def history_faults(history: "Iterable[Entry]") -> "Iterator[tuple[Entry, str]]":
 def _among(entry, before):
     if not before and entry.kind != "answers":
         return "begins a case without answers"
-    if before and _moment(entry.at) < max(map(_moment, (one.at for one in before.values()))) - SLACK:
+    if before and _moment(entry.at) < max(map(_moment, (earlier.at for earlier in before.values()))) - SLACK:
         return "is dated before what it follows"
     if entry.body.get("withdrawn") and "corrects" not in entry.body:
         return "withdraws nothing"

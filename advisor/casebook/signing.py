@@ -257,10 +257,10 @@ def read_asked(path: str) -> SignatureAsked:
 
 def read_signed(path: str) -> Signed:
     """The signature in a file."""
-    found = Signed(**_read_file(path, SIGNED_SCHEMA, Signed.__slots__, _LARGEST, "advisor lead sign FILE"))
-    if found.verdict not in VERDICTS:
+    signed = Signed(**_read_file(path, SIGNED_SCHEMA, Signed.__slots__, _LARGEST, "advisor lead sign FILE"))
+    if signed.verdict not in VERDICTS:
         raise InputError("the signature is neither a sign-off nor an objection.", where=Position(path))
-    return found
+    return signed
 
 
 def _read_file(path, schema, names, limit, maker):

@@ -291,6 +291,6 @@ def _telling(path):
     try:
         yield
     except (sqlite3.Error, UnicodeError) as error:  # a message that quotes what is damaged may be no text
-        told = _TOLD.get(getattr(error, "sqlite_errorcode", 0)) or _TOLD.get(_code(error))
-        what, remedy = told or (f"could not be used: {error}.", "Check it with: advisor case check.")
+        explained = _TOLD.get(getattr(error, "sqlite_errorcode", 0)) or _TOLD.get(_code(error))
+        what, remedy = explained or (f"could not be used: {error}.", "Check it with: advisor case check.")
         raise StoreError(f"the casebook {what}", where=Position(str(path)), remedy=remedy) from error

@@ -34,9 +34,9 @@ def summary(record: DecisionRecord, currency: str | None = None) -> dict:
     """What the entry of a decision says about its record; ``currency`` of the pick's price."""
     kit = record.picked
     figures = kit.figures if kit else {}
-    told, pick, required, cautions = outcome(record)
+    outcome_name, pick, required, cautions = outcome(record)
     return {
-        "outcome": told,
+        "outcome": outcome_name,
         "pick": pick,
         "required": required,
         "cautions": cautions,

@@ -25,7 +25,8 @@ def run(arguments: Namespace) -> int:
     from ..explaining.layout import paragraph
     from ..interview.supposed import supposing
 
-    worded, decider, case = explained.worded_of(arguments, decide=True)
+    about = explained.named(arguments)
+    worded, decider, case = about.worded, about.decider, about.case
     suppose = supposing(decider.knowledge, decider.shop.platforms, case.platform, worded.wording)
     answers = AnswersBack(worded, decider, case, suppose)
     told = [{"question": text, "sentences": answers.answer(text)} for text in arguments.question]

@@ -58,19 +58,19 @@ def _list(arguments):
         rows = [
             {
                 "function": name,
-                "summary": one.summary,
-                "arguments": dict(one.keywords),
-                "gives": one.result_name,
-                "unit": one.result_unit,
+                "summary": document.summary,
+                "arguments": dict(document.keywords),
+                "gives": document.result_name,
+                "unit": document.result_unit,
             }
-            for name, one in documents.items()
+            for name, document in documents.items()
         ]
         opening.say_json(json.dumps(rows, indent=2, sort_keys=True, ensure_ascii=False))
         return 0
     from ..knowledge.sentences import wrap
 
-    for name, one in documents.items():
-        opening.say(wrap(f"{name}: {one.summary}", opening.width(), "", "    "))
+    for name, document in documents.items():
+        opening.say(wrap(f"{name}: {document.summary}", opening.width(), "", "    "))
     return 0
 
 
@@ -191,12 +191,12 @@ def _working(document, given, result, unit):
         lines.append(f"  {put}")
     lines.append("arguments")
     for key, value in given.items():
-        told = (
+        shown_value = (
             show(value, document.keywords[key], "si", 6)
             if isinstance(value, float) and document.keywords[key] != "any"
             else value
         )
-        lines.append(f"  {key} = {told}   {document.meanings[key]}")
+        lines.append(f"  {key} = {shown_value}   {document.meanings[key]}")
     lines.append(f"result {document.result_name} = {show(result, unit, 'si', 6)}")
     lines.append("source")
     lines += [f"  {reference}" for reference in document.references]

@@ -51,14 +51,16 @@ def add(parser: ArgumentParser) -> None:
     actions = parser.add_subparsers(dest="action", metavar="ACTION", required=True)
 
     def action(name, line, run, *, write=False, case=False, output=True):
-        one = actions.add_parser(name, help=line, description=line)
-        one.add_argument("--casebook", metavar="FILE", help="the casebook; default is the one in your data folder")
+        subparser = actions.add_parser(name, help=line, description=line)
+        subparser.add_argument(
+            "--casebook", metavar="FILE", help="the casebook; default is the one in your data folder"
+        )
         if case:
-            one.add_argument("id", metavar="ID", help="number or name of the case")
+            subparser.add_argument("id", metavar="ID", help="number or name of the case")
         if output:
-            opening.add_output(one)
-        one.set_defaults(act=run, write=write)
-        return one
+            opening.add_output(subparser)
+        subparser.set_defaults(act=run, write=write)
+        return subparser
 
     save = action("save", "decide a case and keep it", case_answers.run_save, write=True)
     save.add_argument("case", metavar="CASE", help="case file, or - for standard input")
@@ -73,8 +75,8 @@ def add(parser: ArgumentParser) -> None:
     listing.add_argument("--people", action="store_true", help="with the caller's name and phone")
     show = action("show", "what was told, and what has happened since", case_answers.run_show, case=True)
     audit = action("audit", "the lead's page", case_answers.run_audit, case=True)
-    for one in (show, audit):
-        one.add_argument("--people", action="store_true", help="with the caller's name and phone")
+    for page in (show, audit):
+        page.add_argument("--people", action="store_true", help="with the caller's name and phone")
     search = action("search", "cases in which all the words occur", run_search)
     search.add_argument("words", nargs="+", metavar="WORD")
     search.add_argument("--people", action="store_true", help="look in names and phone numbers too, and show them")
@@ -194,13 +196,13 @@ def _lines(book, cases, arguments):
         if arguments.json:
             opening.say_json(json.dumps(flat, sort_keys=True, ensure_ascii=False))
             continue
-        told = flat["pick"] or flat["outcome"].replace("_", " ")
+        decided = flat["pick"] or flat["outcome"].replace("_", " ")
         price = f", {money_text(flat['total_price'], flat['currency'])}" if flat["total_price"] is not None else ""
         caller = "".join(f"; {flat[name]}" for name in ("name", "phone") if flat.get(name))
         sold = f"; {case_sales.in_short(flat)}" if flat["sold"] else ""
         signed = f"; {flat['signed']}" if flat["signed"] else ""
         begun = flat["begun_utc"][:16].replace("T", " ")
-        opening.say(f"{case['number']:5d}  {begun}  {flat['case']}: {told}{price}{sold}{signed}{caller}")
+        opening.say(f"{case['number']:5d}  {begun}  {flat['case']}: {decided}{price}{sold}{signed}{caller}")
     if not count and not arguments.json and not book.passed_over:
         opening.say("No case.")
     return _say_passed_over(book)
@@ -211,7 +213,7 @@ def run_export(arguments: Namespace) -> int:
     from ..casebook import exporting
 
     with open_book(arguments) as book:
-        numbers = [book.number_of(one) for one in arguments.ids] or None
+        numbers = [book.number_of(id) for id in arguments.ids] or None
         cases = book.overview(since=day(arguments.since), numbers=numbers)
         asked = {"people": arguments.people, "notes": arguments.notes}
         with _out(arguments) as file:
@@ -221,11 +223,11 @@ def run_export(arguments: Namespace) -> int:
                 count = 0
                 for case in cases:
                     try:
-                        told = exporting.data(book, case, **asked)
+                        exported = exporting.data(book, case, **asked)
                     except StoreError as fault:
                         book.passed_over[case["number"]] = fault.what.rstrip(".")
                         continue
-                    file.write(signs.escaped(json.dumps(told, sort_keys=True, ensure_ascii=False)) + "\n")
+                    file.write(signs.escaped(json.dumps(exported, sort_keys=True, ensure_ascii=False)) + "\n")
                     count += 1
         sys.stderr.write(f"{count} cases.\n")
         return _say_passed_over(book)

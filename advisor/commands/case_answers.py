@@ -120,11 +120,13 @@ def run_reading(arguments: Namespace) -> int:
     with books.Casebook(opening.casebook_of(arguments)) as book:
         number = book.number_of(arguments.id)
         sold, record = take_readings(book, number, arguments.readings, by=arguments.by)
-        found = difference(sold, record) if sold else {}
+        differing = difference(sold, record) if sold else {}
         if arguments.json:
             opening.say_json(
                 json.dumps(
-                    {"number": number, "difference": found, "record": record.data}, sort_keys=True, ensure_ascii=False
+                    {"number": number, "difference": differing, "record": record.data},
+                    sort_keys=True,
+                    ensure_ascii=False,
                 )
             )
             return 0
@@ -135,7 +137,7 @@ def run_reading(arguments: Namespace) -> int:
         opening.say(case_pages.told(record, wording))
     else:
         opening.say(
-            case_pages.differences(sold, record, found, wording, opening.width(), ("as sold", "with the readings"))
+            case_pages.differences(sold, record, differing, wording, opening.width(), ("as sold", "with the readings"))
         )
     return 0
 
@@ -146,29 +148,29 @@ def run_replay(arguments: Namespace) -> int:
 
     with books.Casebook(opening.casebook_of(arguments), write=False) as book:
         number = book.number_of(arguments.id)
-        found = replay(book, number)
-        changed = case_pages.programs(found)
-        differs = {} if found.same else found.difference()
+        replayed = replay(book, number)
+        changed = case_pages.programs(replayed)
+        differs = {} if replayed.same else replayed.difference()
         if arguments.json:
-            told = {
+            replay_data = {
                 "number": number,
-                "same": found.same,
-                "program_changed": found.program_changed,
-                "then": found.then,
-                "now": found.now,
+                "same": replayed.same,
+                "program_changed": replayed.program_changed,
+                "then": replayed.then,
+                "now": replayed.now,
                 "difference": differs,
-                "cannot_be_read": found.unread,
+                "cannot_be_read": replayed.unread,
             }
-            opening.say_json(json.dumps(told, sort_keys=True, ensure_ascii=False))
-            return 0 if found.same or changed else 5
-        if found.new is None:
+            opening.say_json(json.dumps(replay_data, sort_keys=True, ensure_ascii=False))
+            return 0 if replayed.same or changed else 5
+        if replayed.new is None:
             if changed:
                 opening.say(f"The program has changed since: {changed}.")
             decision = book.decision_of(number)
-            opening.say(case_pages.as_kept(number, decision, found.old, found.unread, opening.width()).rstrip())
+            opening.say(case_pages.as_kept(number, decision, replayed.old, replayed.unread, opening.width()).rstrip())
             return 0 if changed else 5
         wording = _wording(book, book.standing(number)[0], arguments)
-    if found.same:
+    if replayed.same:
         opening.say(f"Case {number} comes out the same, byte for byte, from the rules and prices kept with it.")
         if changed:
             opening.say(f"The program has changed since: {changed}. It made no difference here.")
@@ -179,7 +181,9 @@ def run_replay(arguments: Namespace) -> int:
     else:
         opening.say(f"Case {number} comes out differently.")
         opening.say("The program is the same as then: report this to whoever keeps it.")
-    opening.say(case_pages.differences(found.old, found.new, differs, wording, opening.width(), ("as kept", "now")))
+    opening.say(
+        case_pages.differences(replayed.old, replayed.new, differs, wording, opening.width(), ("as kept", "now"))
+    )
     return 0 if changed else 5
 
 
@@ -203,19 +207,19 @@ def run_prices(arguments: Namespace) -> int:
     from ..errors import InputError
 
     with books.Casebook(opening.casebook_of(arguments), write=False) as book:
-        found = prices(book, arguments.kit)
-    if not found:
+        spells = prices(book, arguments.kit)
+    if not spells:
         raise InputError(
             f"no kept case was decided with a kit or part {arguments.kit!r} on file.",
             value=arguments.kit,
             remedy="Check the id.",
         )
     if arguments.json:
-        opening.say_json(json.dumps(found, sort_keys=True, ensure_ascii=False))
+        opening.say_json(json.dumps(spells, sort_keys=True, ensure_ascii=False))
         return 0
-    for one in found:
-        price = f"{one['price']} {one['currency'] or ''}".strip() if one["price"] is not None else "no price"
-        if not one["on_file"]:
+    for spell in spells:
+        price = f"{spell['price']} {spell['currency'] or ''}".strip() if spell["price"] is not None else "no price"
+        if not spell["on_file"]:
             price = "not on file"
-        opening.say(f"{one['first'][:10]} to {one['last'][:10]}, {one['cases']} cases: {price}")
+        opening.say(f"{spell['first'][:10]} to {spell['last'][:10]}, {spell['cases']} cases: {price}")
     return 0

@@ -27,7 +27,7 @@ def run_check(arguments: Namespace) -> int:
     from ..casebook.check import check
     from ..casebook.store import default_path
 
-    wanted = [anchor for told in arguments.anchor for anchor in anchors.read(told)]
+    wanted = [anchor for anchor_text in arguments.anchor for anchor in anchors.read(anchor_text)]
     place = arguments.casebook or default_path()
     with Casebook(arguments.casebook, write=arguments.accept) as book:
         before = [wrong for entry, wrong in seals.look(book.store).faults] if arguments.accept else []
@@ -86,9 +86,11 @@ def _day(book, anchor):
     lines = [f"The day's sheet, {today} (UTC)", f"{len(cases)} cases begun"]
     for case in cases:
         decision = case["decision"]
-        told = "undecided" if decision is None else decision.body["pick"] or decision.body["outcome"].replace("_", " ")
+        decided = (
+            "undecided" if decision is None else decision.body["pick"] or decision.body["outcome"].replace("_", " ")
+        )
         signed = f"; {case['signed'].split(' by ')[0]}" if case["signed"] else ""
-        lines.append(f"{case['number']:5d}  {case['begun'][11:16]}  {told}{signed}")
+        lines.append(f"{case['number']:5d}  {case['begun'][11:16]}  {decided}{signed}")
     casebook, digest = anchor.casebook, anchor.digest
     return [
         *lines,

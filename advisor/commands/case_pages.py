@@ -64,7 +64,9 @@ def audit(
     lines += ["", *timeline(book, number, wording, width, people=people), "", *_answers(base, wording, width)]
     if record is not None and record.case.changed:
         lines += ["", "Changed after a result was told: this goes to the shop lead"]
-        lines += [wrap(told, width, "  ", "    ") for told in changed_sentences(WordedRecord(record, wording))]
+        lines += [
+            wrap(changed_text, width, "  ", "    ") for changed_text in changed_sentences(WordedRecord(record, wording))
+        ]
     if record is None:
         return signs.shown("\n".join([*lines, "", "Not decided yet."]) + "\n")
     lines += ["", wrap(told(record, wording), width), "", *_assumptions(record, wording, width)]
@@ -248,8 +250,8 @@ def _signatures(book, number, width):
             stale = "" if standing and entry.body["of"] == standing.number else " (an earlier decision)"
             text = f": {entry.body['text']}" if entry.body["text"] else ""
             how = _key(entry)
-            told = f"{entry.at[:10]} {entry.by} {SIGNATURES[entry.kind]}{stale}{text} ({how})"
-            lines.append(wrap(told, width, "  ", "    "))
+            signature_text = f"{entry.at[:10]} {entry.by} {SIGNATURES[entry.kind]}{stale}{text} ({how})"
+            lines.append(wrap(signature_text, width, "  ", "    "))
     return lines if len(lines) > 1 else ["Signed by nobody."]
 
 
@@ -258,17 +260,17 @@ def _key(entry):
     return f"signed with the key {held['public_key']}" if held else "a name alone, without a key"
 
 
-def programs(found: "Replay") -> str:
+def programs(replayed: "Replay") -> str:
     """What of the program differs between then and now, in wording; empty where nothing does."""
     changes = []
-    for name in sorted({*found.then, *found.now}):
-        before, after = found.then.get(name), found.now.get(name)
+    for name in sorted({*replayed.then, *replayed.now}):
+        before, after = replayed.then.get(name), replayed.now.get(name)
         if name == "libraries":
             before, after = before or {}, after or {}
             changes += [
-                f"{one} {before.get(one)} then, {after.get(one)} now"
-                for one in sorted({*before, *after})
-                if before.get(one) != after.get(one)
+                f"{part} {before.get(part)} then, {after.get(part)} now"
+                for part in sorted({*before, *after})
+                if before.get(part) != after.get(part)
             ]
         elif before != after:
             told_then, told_now = (str(value)[:12] for value in (before, after))
@@ -304,33 +306,33 @@ def as_kept(number: int, decision: "Entry", record: "DecisionRecord", why: str, 
 def differences(
     old: "DecisionRecord",
     new: "DecisionRecord",
-    found: Mapping[str, Any],
+    differing: Mapping[str, Any],
     wording: "Wording",
     width: int,
     names: tuple[str, str] = ("before", "after"),
 ) -> str:
-    """What differs between two decision records, as text; ``found``: see `casebook.difference`."""
-    if not found:
+    """What differs between two decision records, as text; ``differing``: see `casebook.difference`."""
+    if not differing:
         return "Nothing differs."
     lines = [
         wrap(f"{names[0]}: {told(old, wording)}", width, "", "  "),
         wrap(f"{names[1]}: {told(new, wording)}", width, "", "  "),
     ]
-    margin = found.get("margin")
+    margin = differing.get("margin")
     if margin:
         lines.append(f"holding margin: {_number(margin[0])} {names[0]}, {_number(margin[1])} {names[1]}")
     for name, head in (("next_down", "one step down"), ("next_up", "one step up")):
-        if name in found:
+        if name in differing:
             lines.append(
                 wrap(
-                    f"{head}: {found[name][0] or 'none'} {names[0]}, {found[name][1] or 'none'} {names[1]}",
+                    f"{head}: {differing[name][0] or 'none'} {names[0]}, {differing[name][1] or 'none'} {names[1]}",
                     width,
                     "",
                     "  ",
                 )
             )
     for part, head in (("items", "Set-up"), ("cautions", "Cautions"), ("asks", "To be asked")):
-        both = found.get(part)
+        both = differing.get(part)
         if both:
             entries = [
                 f"only {name}: {', '.join(both[side])}"
@@ -340,21 +342,32 @@ def differences(
             lines += _block(head, entries, width)
     lines += _block(
         "Answers",
-        _pairs(found.get("answers"), names, lambda name, one: one and _answer(wording, name, one), wording.label),
+        _pairs(
+            differing.get("answers"),
+            names,
+            lambda name, answer: answer and _answer(wording, name, answer),
+            wording.label,
+        ),
         width,
     )
-    lines += _block("Facts", _pairs(found.get("facts"), names, wording.value, wording.label), width)
+    lines += _block("Facts", _pairs(differing.get("facts"), names, wording.value, wording.label), width)
     lines += _block(
         "Requirements",
-        _pairs(found.get("requirements"), names, lambda _, one: one and _requirement(one, wording)),
+        _pairs(
+            differing.get("requirements"),
+            names,
+            lambda _, requirement: requirement and _requirement(requirement, wording),
+        ),
         width,
     )
-    lines += _block("Verdicts on kits", _pairs(found.get("verdicts"), names, lambda _, one: one), width)
+    lines += _block("Verdicts on kits", _pairs(differing.get("verdicts"), names, lambda _, verdict: verdict), width)
     lines += _block(
-        "Rules and calculations", [_fired(key, pair, names) for key, pair in found.get("firings", {}).items()], width
+        "Rules and calculations",
+        [_fired(key, pair, names) for key, pair in differing.get("firings", {}).items()],
+        width,
     )
-    if "wording" in found:
-        lines += _block("Otherwise the same, but for", [", ".join(found["wording"])], width)
+    if "wording" in differing:
+        lines += _block("Otherwise the same, but for", [", ".join(differing["wording"])], width)
     return "\n".join(lines)
 
 
@@ -375,9 +388,9 @@ def _pairs(changed, names, words_of, label=str):
     return told_pairs
 
 
-def _requirement(one, wording):
-    needed = wording.needed(one["compare"], one["measure"], one["limit"])
-    return f"{one['measure']} {needed} ({one['level']})"
+def _requirement(posted, wording):
+    needed = wording.needed(posted["compare"], posted["measure"], posted["limit"])
+    return f"{posted['measure']} {needed} ({posted['level']})"
 
 
 def _fired(key, pair, names):

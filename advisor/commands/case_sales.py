@@ -20,12 +20,12 @@ def add(action: Callable[..., Any]) -> None:
     returned = action("returned", "that the kit came back", run_returned, write=True, case=True, output=False)
     fitted.add_argument("--reason", default="", help="why it is withdrawn")
     returned.add_argument("--reason", default="", help="why it came back")
-    for one in (fitted, returned):
-        one.add_argument("--km", metavar="READING", help="what the car had run, as 84000")
-    for one in (sold, fitted, returned):
-        one.add_argument("--on", metavar="DATE", help="the day, as 2026-01-31 (default: today)")
-        one.add_argument("--by", default="", metavar="WHO", help="who writes it down")
-        one.add_argument("--withdraw", action="store_true", help="it never happened; needs --reason")
+    for kept_parser in (fitted, returned):
+        kept_parser.add_argument("--km", metavar="READING", help="what the car had run, as 84000")
+    for command_parser in (sold, fitted, returned):
+        command_parser.add_argument("--on", metavar="DATE", help="the day, as 2026-01-31 (default: today)")
+        command_parser.add_argument("--by", default="", metavar="WHO", help="who writes it down")
+        command_parser.add_argument("--withdraw", action="store_true", help="it never happened; needs --reason")
 
 
 def run_sold(arguments: Any) -> int:
@@ -39,7 +39,7 @@ def run_sold(arguments: Any) -> int:
     with books.Casebook(arguments.casebook) as book:
         number = book.number_of(arguments.id)
         entry = sales.sell(book, number, arguments.kit, on=arguments.on, reason=arguments.reason, by=arguments.by)
-        judged = book.record(next(one for one in book.history(number) if one.number == entry.body["of"])).kits
+        judged = book.record(next(kept for kept in book.history(number) if kept.number == entry.body["of"])).kits
     opening.say(f"Case {number}: {arguments.kit} sold on {entry.body['on']}.")
     refused = judged[arguments.kit].refused_by
     if refused:
@@ -99,6 +99,6 @@ def _at(entry):
 
 def in_short(flat: Mapping[str, Any]) -> str:
     """What came of a case in a few words, from a row of `casebook.exporting`."""
-    told = f"sold {'' if flat['sold_as_advised'] else flat['sold'] + ' instead '}{flat['sold_on']}"
-    told += f", fitted {flat['fitted_on']}" if flat["fitted_on"] else ""
-    return told + (f", came back {flat['returned_on']}" if flat["returned_on"] else "")
+    sale_text = f"sold {'' if flat['sold_as_advised'] else flat['sold'] + ' instead '}{flat['sold_on']}"
+    sale_text += f", fitted {flat['fitted_on']}" if flat["fitted_on"] else ""
+    return sale_text + (f", came back {flat['returned_on']}" if flat["returned_on"] else "")

@@ -3,14 +3,17 @@
 import json
 from argparse import ArgumentParser, Namespace
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from . import opening
 
 if TYPE_CHECKING:
+    from ..deciding.decide import Decider
     from ..explaining.trade_words import PlainWords
     from ..explaining.worded import WordedRecord
     from ..knowledge.model import Case
+    from ..knowledge.sources import Content
 
 
 def add(parser: ArgumentParser) -> None:
@@ -20,33 +23,44 @@ def add(parser: ArgumentParser) -> None:
     opening.add_sources(parser)
 
 
-def worded_of(arguments: Namespace, decide: bool = False) -> "tuple[WordedRecord, Any, Case]":
-    """(WordedRecord, Decider or None, Case) of the case file or decision record named; a Decider where ``decide`` or
-    needed.
-    """
+@dataclass
+class Explained:
+    """What an explaining command is about: a worded record, the case in it, and the content to decide it with."""
+
+    worded: "WordedRecord"
+    case: "Case"
+    content: "Content"
+    opened: "Decider | None" = None
+
+    @property
+    def decider(self) -> "Decider":
+        """A Decider over the content, made when first asked for: most questions are answered from the record."""
+        if self.opened is None:
+            from ..deciding.decide import decider_of
+
+            self.opened = decider_of(self.content)
+        return self.opened
+
+
+def named(arguments: Namespace) -> Explained:
+    """The `Explained` of the case file, decided now, or decision record named."""
     from ..explaining import case_to_explain
     from ..explaining.worded import WordedRecord
 
     content = opening.open_content(arguments)
     record = case_to_explain.record_in(arguments.case) if arguments.case != "-" else None
-    decider: Any = None
-    if record is None or decide:
-        from ..deciding.decide import decider_of
-
-        decider = decider_of(content)
     if record is not None:
-        worded = case_to_explain.worded_of(record, content.knowledge, _shop(content), arguments.case, arguments.units)
-        return worded, decider, record.case.as_case()
+        from ..deciding.decide import Shop
+
+        shop = Shop.of(content)
+        worded = case_to_explain.worded_of(record, content.knowledge, shop, arguments.case, arguments.units)
+        return Explained(worded, record.case.as_case(), content)
     from ..deciding.advise import advise
+    from ..deciding.decide import decider_of
 
-    case = opening.read_case(arguments.case, content.knowledge)
-    return WordedRecord(advise(decider, case), decider.shop.wording(content.knowledge, arguments.units)), decider, case
-
-
-def _shop(content):
-    from ..deciding.decide import Shop
-
-    return Shop.of(content)
+    decider, case = decider_of(content), opening.read_case(arguments.case, content.knowledge)
+    wording = decider.shop.wording(content.knowledge, arguments.units)
+    return Explained(WordedRecord(advise(decider, case), wording), case, content, decider)
 
 
 def plain_words(arguments: Namespace) -> "PlainWords | None":
@@ -57,7 +71,7 @@ def plain_words(arguments: Namespace) -> "PlainWords | None":
 
 
 def show(
-    arguments: Namespace, worded: "WordedRecord", question: str, told: Mapping[str, Any], lines: Sequence[str]
+    arguments: Namespace, worded: "WordedRecord", question: str, answer: Mapping[str, Any], lines: Sequence[str]
 ) -> None:
     """Print an answer: as JSON data, or as ``lines`` under the car and the case."""
     case = worded.record.case
@@ -68,7 +82,7 @@ def show(
             "invented": case.invented,
             "knowledge": worded.record.knowledge,
             "shop": worded.record.data.get("shop"),
-            **told,
+            **answer,
         }
         opening.say_json(json.dumps(data, sort_keys=True, indent=2, ensure_ascii=False))
         return

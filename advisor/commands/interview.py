@@ -98,8 +98,8 @@ def _open_with_casebook(arguments):
 
 
 def _list(store):
-    found = store.saved()
-    opening.say("\n".join(f"{path.stem}  {path}" for path in found) if found else "No interview is saved.")
+    paths = store.saved()
+    opening.say("\n".join(f"{path.stem}  {path}" for path in paths) if paths else "No interview is saved.")
     return 0
 
 
@@ -126,15 +126,15 @@ def _path(arguments, store):
         return path, False
     if arguments.resume is None:
         return store.new_path(), False
-    found = store.saved()
+    paths = store.saved()
     if arguments.resume:
-        found = [path for path in found if path.stem == arguments.resume]
-    if not found:
+        paths = [path for path in paths if path.stem == arguments.resume]
+    if not paths:
         wanted = f"no saved interview {arguments.resume!r}" if arguments.resume else "no saved interview"
         raise InputError(
             f"there is {wanted}.", value=arguments.resume, remedy="advisor interview --list shows what there is."
         )
-    return found[0], True
+    return paths[0], True
 
 
 def _talk(arguments, decider, held, resuming):
@@ -283,11 +283,11 @@ def _how_far(arguments, decider, case, record):
     from ..explaining.worded import WordedRecord
 
     worded = WordedRecord(record, decider.shop.wording(decider.knowledge, arguments.units))
-    told = sensitivity(worded, decider, case)
-    assert told is not None, "there is a pick"
-    lines = block("How near the edge", [" ".join(told["sentences"])], opening.width())
+    sensitivity_data = sensitivity(worded, decider, case)
+    assert sensitivity_data is not None, "there is a pick"
+    lines = block("How near the edge", [" ".join(sensitivity_data["sentences"])], opening.width())
     if arguments.plain_words:
         from ..explaining.trade_words import PlainWords
 
-        lines += block("", PlainWords().after(told["sentences"]), opening.width())[2:]
+        lines += block("", PlainWords().after(sensitivity_data["sentences"]), opening.width())[2:]
     return "\n".join(lines)

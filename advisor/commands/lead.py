@@ -106,11 +106,11 @@ def summary(asked: signing.SignatureAsked) -> str:
     if wrong:
         raise InputError(f"what is to be signed {wrong}.", remedy="Have it written again: advisor case to-sign.")
     record = DecisionRecord.of(json.loads(asked.record))
-    told = stored_form.summary(record)
+    summed_up = stored_form.summary(record)
     lines = [f"Case {asked.case}, record {asked.record_sha256[:16]}, decision {asked.decision[:16]}"]
-    lines.append(f"  outcome: {told['outcome'].replace('_', ' ')}")
-    if told["pick"]:
-        lines += [f"  kit: {told['pick']}", f"  price with what must go with it: {told['price']}"]
+    lines.append(f"  outcome: {summed_up['outcome'].replace('_', ' ')}")
+    if summed_up["pick"]:
+        lines += [f"  kit: {summed_up['pick']}", f"  price with what must go with it: {summed_up['price']}"]
     lines += [f"  answer: {name} {_shown(answer.value)}" for name, answer in record.case.answers.items()]
     lines += [f"  required: {item.text}" for _, item in record.setup.items() if item.level == "required"]
     lines += [f"  caution: {caution.text}" for caution in record.cautions]

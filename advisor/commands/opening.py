@@ -144,6 +144,6 @@ told_in_one_line = signs.line
 
 def report(error: AdvisorError) -> int:
     """Print an error and its remedy to standard error; the exit code it stands for."""
-    for one in error.errors if isinstance(error, ErrorList) else (error,):
-        complain(str(one))
+    for fault in error.errors if isinstance(error, ErrorList) else (error,):
+        complain(str(fault))
     return error.exit_code

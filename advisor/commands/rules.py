@@ -39,9 +39,9 @@ def add(parser: ArgumentParser) -> None:
     book.add_argument("--out", required=True, metavar="FILE", help="the file, .md or .html")
     opening.add_replace(book)
     book.set_defaults(act=run_book)
-    for one in (check, listing, show, book):
-        opening.add_output(one, json=one in (listing, show))
-        opening.add_sources(one)
+    for subparser in (check, listing, show, book):
+        opening.add_output(subparser, json=subparser in (listing, show))
+        opening.add_sources(subparser)
     rules_impact.add_impact(actions)
 
 

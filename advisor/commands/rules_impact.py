@@ -28,21 +28,21 @@ SHOWN = 10
 
 def add_impact(subparsers: Any) -> ArgumentParser:
     """The action ``impact`` of the command ``rules``."""
-    one = subparsers.add_parser(
+    subparser = subparsers.add_parser(
         "impact", help="what other rules would have told past callers", description=__doc__.split("\n\nexample")[0]
     )
-    one.add_argument("--rules", required=True, metavar="FOLDER", help="the new rules")
-    one.add_argument("--since", metavar="DATE", help="only cases begun on or after this day, as 2026-01-31")
-    one.add_argument("--case", metavar="ID", help="only this case, both derivations in full")
-    one.add_argument("--casebook", metavar="FILE", help="the casebook; default is the one in your data folder")
-    one.add_argument(
+    subparser.add_argument("--rules", required=True, metavar="FOLDER", help="the new rules")
+    subparser.add_argument("--since", metavar="DATE", help="only cases begun on or after this day, as 2026-01-31")
+    subparser.add_argument("--case", metavar="ID", help="only this case, both derivations in full")
+    subparser.add_argument("--casebook", metavar="FILE", help="the casebook; default is the one in your data folder")
+    subparser.add_argument(
         "--all", action="store_true", help=f"show every case that comes out differently, not only the first {SHOWN}"
     )
-    one.add_argument("--fresh", action="store_true", help="start over instead of going on from an earlier run")
-    one.add_argument("--processes", type=int, metavar="COUNT", help="how many to work with; default is all cores")
-    opening.add_output(one)
-    one.set_defaults(act=run_impact)
-    return one
+    subparser.add_argument("--fresh", action="store_true", help="start over instead of going on from an earlier run")
+    subparser.add_argument("--processes", type=int, metavar="COUNT", help="how many to work with; default is all cores")
+    opening.add_output(subparser)
+    subparser.set_defaults(act=run_impact)
+    return subparser
 
 
 def run_impact(arguments: Namespace) -> int:
@@ -61,7 +61,7 @@ def run_impact(arguments: Namespace) -> int:
         if arguments.case:
             return _one(arguments, book, knowledge)
         try:
-            found = impact.run(
+            impact_found = impact.run(
                 book,
                 knowledge,
                 files,
@@ -75,12 +75,14 @@ def run_impact(arguments: Namespace) -> int:
             return 130
         try:
             if arguments.json:
-                told = found.summary() | {"results": [result.plain() for result in found.state.results()]}
-                opening.say_json(json.dumps(told, sort_keys=True, ensure_ascii=False))
+                summary = impact_found.summary() | {
+                    "results": [result.plain() for result in impact_found.state.results()]
+                }
+                opening.say_json(json.dumps(summary, sort_keys=True, ensure_ascii=False))
             else:
-                _say(found, knowledge, arguments)
+                _say(impact_found, knowledge, arguments)
         finally:
-            found.state.close()
+            impact_found.state.close()
     return 0
 
 
@@ -101,12 +103,12 @@ class Progress:
         sys.stderr.flush()
 
 
-def _say(found, knowledge, arguments):
+def _say(impact_found, knowledge, arguments):
     from ..casebook.impact_state import ASKS, CLASSES, LOST, NO_KIT, PICK, REASONS
     from ..knowledge.sentences import wrap
 
     width = opening.width()
-    summary = found.summary()
+    summary = impact_found.summary()
     since = f" kept since {arguments.since}" if arguments.since else ""
     opening.say(
         wrap(
@@ -132,10 +134,10 @@ def _say(found, knowledge, arguments):
         )
     opening.say("\n" + "\n".join(wrap(line, width, "", "  ") for line in changed_lines(summary)))
     for name in (LOST,):
-        for result in found.state.results((name,), -1 if arguments.all else SHOWN):
+        for result in impact_found.state.results((name,), -1 if arguments.all else SHOWN):
             opening.say(wrap(f"case {result.number} cannot be replayed: {result.why}", width, "", "  "))
     shown = 0
-    for result in found.state.results((PICK, NO_KIT, ASKS, REASONS)):
+    for result in impact_found.state.results((PICK, NO_KIT, ASKS, REASONS)):
         if result.sides is None:
             continue
         if shown == SHOWN and not arguments.all:
@@ -151,35 +153,39 @@ def _aside(counts):
     """Price and margin differences of one class, in brackets."""
     if not counts:
         return ""
-    told = []
+    asides = []
     price, margin = counts["price_difference"], counts["margin_difference"]
     if price and any(price.values()):
-        told.append(f"price {price['mean']:+,.2f} on average, {price['least']:+,.2f} to {price['most']:+,.2f}")
+        asides.append(f"price {price['mean']:+,.2f} on average, {price['least']:+,.2f} to {price['most']:+,.2f}")
     if margin and any(margin.values()):
-        told.append(f"holding margin {margin['mean']:+.3f} on average, {margin['least']:+.3f} to {margin['most']:+.3f}")
+        asides.append(
+            f"holding margin {margin['mean']:+.3f} on average, {margin['least']:+.3f} to {margin['most']:+.3f}"
+        )
     if counts["other_set_up"]:
-        told.append(f"{counts['other_set_up']} with other parts, steps or safety cautions")
+        asides.append(f"{counts['other_set_up']} with other parts, steps or safety cautions")
     if counts["program_alone"]:
-        told.append(f"{counts['program_alone']} of them with the rules as they were too: the program has changed since")
-    return f" ({'; '.join(told)})" if told else ""
+        asides.append(
+            f"{counts['program_alone']} of them with the rules as they were too: the program has changed since"
+        )
+    return f" ({'; '.join(asides)})" if asides else ""
 
 
 def changed_lines(summary: Mapping[str, Any]) -> list[str]:
     """What was changed and where it came into play; never that nothing came of what was never exercised."""
-    found = summary["changes"]
-    if not found:
+    rule_changes = summary["changes"]
+    if not rule_changes:
         return ["The new rules say the same as those the cases were decided with: there is nothing to compare."]
     played = summary["changed_rules_in_play"]
-    lines = [f"Entries of the rules that differ: {len(found)}; of these came into play in some case: {played}."]
+    lines = [f"Entries of the rules that differ: {len(rule_changes)}; of these came into play in some case: {played}."]
     if not played:
         never = (
-            f"Entries of the rules that differ: {len(found)}, and none came into play in any of these cases. "
+            f"Entries of the rules that differ: {len(rule_changes)}, and none came into play in any of these cases. "
             "They say nothing about what the change does: try it on cases it is meant for."
         )
         lines = [never]
-    for one in found:
-        told = f"came into play in {one['cases']}" if one["cases"] else "in no case, not exercised"
-        lines.append(f"  {one['kind']} {one['id']} ({one['how']}): {told}")
+    for rule_change in rule_changes:
+        play_text = f"came into play in {rule_change['cases']}" if rule_change["cases"] else "in no case, not exercised"
+        lines.append(f"  {rule_change['kind']} {rule_change['id']} ({rule_change['how']}): {play_text}")
     return lines
 
 
@@ -196,7 +202,7 @@ def side_by_side(
     rows += _both(old["because"], new["because"])
     for name, head in (("next_down", "one step down"), ("next_up", "one step up")):
         if name in differs:
-            rows.append(tuple(f"{head}: {one or 'none'}" for one in differs[name]))
+            rows.append(tuple(f"{head}: {side or 'none'}" for side in differs[name]))
     for part in ("required", "safety_cautions", "asks", "items", "cautions"):
         both = differs.get(part)
         if both:
@@ -206,10 +212,10 @@ def side_by_side(
             )
     for part in ("requirements", "verdicts", "facts"):
         for name, pair in differs.get(part, {}).items():
-            rows.append(tuple(_told(part, name, one, wording) for one in pair))
+            rows.append(tuple(_told(part, name, side, wording) for side in pair))
     firings = full if full is not None else differs.get("firings", {})
     for name, pair in firings.items():
-        rows.append(tuple(_firing(name, one, wording) for one in pair))
+        rows.append(tuple(_firing(name, side, wording) for side in pair))
     return columns(rows, width)
 
 
@@ -229,20 +235,22 @@ def _both(old, new):
     return list(zip([*old, *[""] * (longest - len(old))], [*new, *[""] * (longest - len(new))]))
 
 
-def _told(part, name, one, wording):
-    if one is None:
+def _told(part, name, side, wording):
+    if side is None:
         return f"{name}: none"
     if part == "requirements":
-        needed = wording.needed(one["compare"], one["measure"], one["limit"])
-        return f"{name}: {wording.label(one['measure'])} {needed} ({one['level']})"
-    return f"{wording.label(name)}: {wording.value(name, one)}" if part == "facts" else f"{name}: {one}"
+        needed = wording.needed(side["compare"], side["measure"], side["limit"])
+        return f"{name}: {wording.label(side['measure'])} {needed} ({side['level']})"
+    return f"{wording.label(name)}: {wording.value(name, side)}" if part == "facts" else f"{name}: {side}"
 
 
-def _firing(name, one, wording):
-    if one is None:
+def _firing(name, fired, wording):
+    if fired is None:
         return f"{name}: does not fire"
-    gives = "; ".join(f"{wording.label(fact)} {wording.value(fact, value)}" for fact, value in one["concluded"].items())
-    reads = "; ".join(f"{wording.label(fact)} {wording.value(fact, value)}" for fact, value in one["facts"].items())
+    gives = "; ".join(
+        f"{wording.label(fact)} {wording.value(fact, value)}" for fact, value in fired["concluded"].items()
+    )
+    reads = "; ".join(f"{wording.label(fact)} {wording.value(fact, value)}" for fact, value in fired["facts"].items())
     return f"{name}: from {reads or 'nothing'}" + (f"; gives {gives}" if gives else "")
 
 
@@ -273,9 +281,9 @@ def _one(arguments, book, knowledge):
     if arguments.json:
         opening.say_json(json.dumps({"number": number, **sides}, sort_keys=True, ensure_ascii=False))
         return 0
-    told = "the same" if stored_form.outcome(before) == stored_form.outcome(after) else "a change"
+    verdict_text = "the same" if stored_form.outcome(before) == stored_form.outcome(after) else "a change"
     decision = book.sold(number)
-    result = Result(decision.digest, number, told, decision.body["currency"], sides=sides)
+    result = Result(decision.digest, number, verdict_text, decision.body["currency"], sides=sides)
     old, new = firings(before), firings(after)
     full = {name: (old.get(name), new.get(name)) for name in [*old, *(name for name in new if name not in old)]}
     opening.say(side_by_side(result, knowledge, arguments.units, opening.width(), full))

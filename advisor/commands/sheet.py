@@ -72,14 +72,14 @@ def _worked(arguments, limits):
 
     with Casebook(opening.casebook_of(arguments), write=False) as book:
         kept = book.worksheets(book.number_of(arguments.case_id))
-    found = []
+    worked_sheets = []
     for name, entry in sorted(kept.items()):
         try:
-            found.append(work(name, entry.body["readings"], limits))
+            worked_sheets.append(work(name, entry.body["readings"], limits))
         except InputError as error:
             # Kept by an older program, or taken over: the sheet says what it can, and this is for whoever prints it.
             opening.complain(f"the worksheet {name} of entry {entry.number} is left out: {error}")
-    return tuple(found)
+    return tuple(worked_sheets)
 
 
 def _put(data, out, replace):

@@ -83,7 +83,7 @@ def run(arguments: argparse.Namespace) -> int:
 
     seen = look(mapping)
     if arguments.leave_out_rest:
-        rest = [one.heading for one in seen.listed.columns if one.how == "unknown"]
+        rest = [column.heading for column in seen.listed.columns if column.how == "unknown"]
         mapping = taking_in.with_said(mapping, left_out=rest)
         seen = look(mapping)
     if mapping != held:

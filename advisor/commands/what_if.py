@@ -27,13 +27,16 @@ def run(arguments: Namespace) -> int:
     """The exit code 0; InputError for a change that cannot be read."""
     from ..explaining import what_if
 
-    worded, decider, case = explained.worded_of(arguments, decide=True)
+    about = explained.named(arguments)
+    worded, decider, case = about.worded, about.decider, about.case
     answers = _changes(arguments.change, decider, case, worded.wording)
-    told, _, after = what_if.what_if(decider, case, answers, arguments.units, before=worded.record)
+    what_if_data, _, after = what_if.what_if(decider, case, answers, arguments.units, before=worded.record)
     lines = (
-        [] if arguments.json else what_if.what_if_lines(after, told, opening.width(), explained.plain_words(arguments))
+        []
+        if arguments.json
+        else what_if.what_if_lines(after, what_if_data, opening.width(), explained.plain_words(arguments))
     )
-    explained.show(arguments, worded, "what if", told, lines)
+    explained.show(arguments, worded, "what if", what_if_data, lines)
     return 0
 
 

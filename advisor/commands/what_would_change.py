@@ -26,7 +26,8 @@ def run(arguments: Namespace) -> int:
     from ..errors import InputError
     from ..explaining import kit_meant, what_would_change
 
-    worded, decider, case = explained.worded_of(arguments, decide=True)
+    about = explained.named(arguments)
+    worded, decider, case = about.worded, about.decider, about.case
     if not worded.kits:
         raise InputError("nothing is decided yet in this case.", remedy="See the missing answers with advisor why.")
     kit = None
@@ -36,11 +37,13 @@ def run(arguments: Namespace) -> int:
         if not worded.record.next_down:
             raise InputError("the pick is the gentlest kit that fits the car already.", remedy="Name another kit.")
         kit = worded.record.next_down.kit
-    told = what_would_change.what_would_change(worded, decider, decider.decide(case), kit)
+    change_data = what_would_change.what_would_change(worded, decider, decider.decide(case), kit)
     lines = (
         []
         if arguments.json
-        else what_would_change.what_would_change_lines(worded, told, opening.width(), explained.plain_words(arguments))
+        else what_would_change.what_would_change_lines(
+            worded, change_data, opening.width(), explained.plain_words(arguments)
+        )
     )
-    explained.show(arguments, worded, "what would change", told, lines)
+    explained.show(arguments, worded, "what would change", change_data, lines)
     return 0

@@ -39,19 +39,20 @@ def run(arguments: Namespace) -> int:
     """The exit code 0; InputError for a requirement that is not posted."""
     from ..explaining import why
 
-    worded, decider, case = explained.worded_of(arguments, decide=arguments.edge)
+    about = explained.named(arguments)
+    worded = about.worded
     _check(worded, arguments.requirement)
-    told = why.why(worded, arguments.depth, tuple(arguments.requirement))
+    why_data = why.why(worded, arguments.depth, tuple(arguments.requirement))
     plain = explained.plain_words(arguments)
-    lines = [] if arguments.json else why.why_lines(worded, told, opening.width(), plain)
+    lines = [] if arguments.json else why.why_lines(worded, why_data, opening.width(), plain)
     if arguments.edge and worded.pick:
         from ..explaining import sensitivity
 
-        told["edge"] = sensitivity.sensitivity(worded, decider, case)
-        lines += sensitivity.sensitivity_lines(worded, told["edge"], opening.width(), plain)
+        why_data["edge"] = sensitivity.sensitivity(worded, about.decider, about.case)
+        lines += sensitivity.sensitivity_lines(worded, why_data["edge"], opening.width(), plain)
     if arguments.graph:
         _draw(worded, arguments)
-    explained.show(arguments, worded, "why", told, lines)
+    explained.show(arguments, worded, "why", why_data, lines)
     return 0
 
 

@@ -30,22 +30,22 @@ def run(arguments: Namespace) -> int:
     from ..errors import InputError
     from ..explaining import kit_meant, why_not
 
-    worded, _, _ = explained.worded_of(arguments)
+    worded = explained.named(arguments).worded
     if not worded.kits:
         raise InputError(
             "nothing is decided yet in this case, so no kit was judged.",
             remedy="See the missing answers with advisor why.",
         )
-    found = kit_meant.meant(worded, " ".join(arguments.kit))
-    told = {**why_not.why_not(worded, found.kit), "others": list(found.others), "said": found.said}
+    meaning = kit_meant.meant(worded, " ".join(arguments.kit))
+    why_not_data = {**why_not.why_not(worded, meaning.kit), "others": list(meaning.others), "said": meaning.said}
     lines = []
     if not arguments.json:
         width = opening.width()
-        if found.said:
+        if meaning.said:
             from ..explaining.layout import wrap
 
-            lines += [wrap(found.said, width), ""]
-        lines += why_not.why_not_lines(worded, told, width, explained.plain_words(arguments), arguments.full)
-        lines += why_not.others_lines(worded, found.others, width)
-    explained.show(arguments, worded, "why not", told, lines)
+            lines += [wrap(meaning.said, width), ""]
+        lines += why_not.why_not_lines(worded, why_not_data, width, explained.plain_words(arguments), arguments.full)
+        lines += why_not.others_lines(worded, meaning.others, width)
+    explained.show(arguments, worded, "why not", why_not_data, lines)
     return 0

@@ -65,19 +65,19 @@ def _say(arguments, data, text):
 
 def texts(pairs: Iterable[str]) -> dict[str, str]:
     """{"name": "12.5 mm"} from NAME=VALUE texts; each given once."""
-    found = {}
+    by_name = {}
     for text in pairs:
         name, equals, value = text.partition("=")
         if not equals or not name.strip() or not value.strip():
             raise InputError(f"{text!r} is not NAME=VALUE.", value=text, remedy="Write it like before='0.12 mm'.")
-        if name.strip() in found:
+        if name.strip() in by_name:
             raise InputError(
                 f"{name.strip()} is given twice.",
                 value=text,
                 remedy="Give it once; number several: reading_1, reading_2.",
             )
-        found[name.strip()] = value
-    return found
+        by_name[name.strip()] = value
+    return by_name
 
 
 def form(worksheet: "Worksheet") -> dict[str, Any]:
@@ -88,16 +88,16 @@ def form(worksheet: "Worksheet") -> dict[str, Any]:
         "cautions": list(worksheet.cautions),
         "readings": [
             {
-                "name": one.name,
-                "unit": one.unit,
-                "what": one.what,
-                "how": one.how,
-                "needed": not one.optional and one.default is None,
-                "default": one.default,
-                "choices": list(one.choices),
-                "several": one.many,
+                "name": reading.name,
+                "unit": reading.unit,
+                "what": reading.what,
+                "how": reading.how,
+                "needed": not reading.optional and reading.default is None,
+                "default": reading.default,
+                "choices": list(reading.choices),
+                "several": reading.many,
             }
-            for one in worksheet.readings
+            for reading in worksheet.readings
         ],
     }
 
@@ -106,22 +106,22 @@ def form_lines(worksheet: "Worksheet", width: int) -> list[str]:
     """What is to be read, as lines."""
     from ..knowledge.sentences import wrap
 
-    made = [wrap(f"{worksheet.name}: {worksheet.title}", width), ""]
-    made += [wrap(caution, width) for caution in worksheet.cautions] + ["", "Readings"]
-    for one in worksheet.readings:
-        name = f"{one.name}_1, {one.name}_2 ..." if one.many else one.name
-        kind = " or ".join(one.choices) if one.choices else one.unit if one.unit != "1" else "number"
+    form_text = [wrap(f"{worksheet.name}: {worksheet.title}", width), ""]
+    form_text += [wrap(caution, width) for caution in worksheet.cautions] + ["", "Readings"]
+    for reading in worksheet.readings:
+        name = f"{reading.name}_1, {reading.name}_2 ..." if reading.many else reading.name
+        kind = " or ".join(reading.choices) if reading.choices else reading.unit if reading.unit != "1" else "number"
         level = (
             "if known"
-            if one.optional
-            else f"else {one.default:g}"
-            if isinstance(one.default, float)
-            else f"else {one.default}"
-            if one.default
+            if reading.optional
+            else f"else {reading.default:g}"
+            if isinstance(reading.default, float)
+            else f"else {reading.default}"
+            if reading.default
             else "needed"
         )
-        made.append(wrap(f"{name} ({kind}; {level}): {one.what}. {one.how}", width, "  ", "    "))
-    return made
+        form_text.append(wrap(f"{name} ({kind}; {level}): {reading.what}. {reading.how}", width, "  ", "    "))
+    return form_text
 
 
 def lines(worked: "Worked", units: str, width: int) -> list[str]:
@@ -129,12 +129,12 @@ def lines(worked: "Worked", units: str, width: int) -> list[str]:
     from ..knowledge.quantities import show
     from ..knowledge.sentences import wrap
 
-    made = [wrap(worked.worksheet.title, width), "", "Worked out"]
+    sheet_text = [wrap(worked.worksheet.title, width), "", "Worked out"]
     for line in worked.lines:
-        made.append(wrap(f"{line.label}: {show(line.value, line.unit, units)}", width, "  ", "    "))
-        made += [wrap(formula, width, "      ", "        ") for formula in line.formula]
-    made += ["", "Against the limits"]
+        sheet_text.append(wrap(f"{line.label}: {show(line.value, line.unit, units)}", width, "  ", "    "))
+        sheet_text += [wrap(formula, width, "      ", "        ") for formula in line.formula]
+    sheet_text += ["", "Against the limits"]
     for verdict in worked.verdicts:
         basis = f" ({verdict.basis})" if verdict.basis else ""
-        made.append(wrap(f"{verdict.state}: {verdict.words}{basis}", width, "  ", "    "))
-    return [*made, "", *(wrap(caution, width) for caution in worked.worksheet.cautions)]
+        sheet_text.append(wrap(f"{verdict.state}: {verdict.words}{basis}", width, "  ", "    "))
+    return [*sheet_text, "", *(wrap(caution, width) for caution in worked.worksheet.cautions)]

@@ -22,5 +22,5 @@ def advise(decider: "Decider", case: "Case", *, with_changes: bool = True) -> "D
     if decision.outcome == NO_KIT and with_changes and not decision.known.declined:
         changes = changes_for_a_kit(decider, decision)
     assumptions = judge(decider, decision)
-    matters = frozenset(one.fact for one, changes_it in assumptions if changes_it)
+    matters = frozenset(assumption.fact for assumption, changes_it in assumptions if changes_it)
     return record(decision, assumptions, changes, around(decider, decision, matters))

@@ -157,7 +157,7 @@ def _fill(fact, facts, origins, assumptions, missing):
 
 def _plain_band(fact):
     """The lowest and highest that a number may turn out to be whatever else is known, or None twice."""
-    bands = [one.band for one in fact.plausible if one.band and not one.times and not one.given]
+    bands = [entry.band for entry in fact.plausible if entry.band and not entry.times and not entry.given]
     return (bands[-1][0], bands[-1][2]) if bands else (None, None)
 
 

@@ -36,9 +36,9 @@ def around(decider: "Decider", decision: "Decision", matters: frozenset[str]) ->
     wishes, calls = Wishes(decider, decision), CloseCalls(decision)
     without, looks = wishes.variants(), calls.wanted()
     # Deciding a few cases more in one batch costs next to nothing, another batch does.
-    found = picks(decider, decision, [*without, *looks])
-    moved = wishes.moved(found[: len(without)])
-    calls.take(found[len(without) :])
+    picked_kits = picks(decider, decision, [*without, *looks])
+    moved = wishes.moved(picked_kits[: len(without)])
+    calls.take(picked_kits[len(without) :])
     for _ in range(ROUNDS - 1):
         looks = calls.wanted()
         if not looks:

@@ -19,18 +19,24 @@ def replaced(known: "Known", fact: str, value: "Value") -> "Known":
 def judge(decider: "Decider", decision: "Decision") -> "list[tuple[Assumption, bool]]":
     """Pairs (Assumption, matters) in the order of the vocabulary: every one is tried, those for safety too."""
     known = decision.known
-    tried = [(one, replaced(known, one.fact, value)) for one in known.assumptions for value in one.alternatives]
+    tried = [
+        (assumption, replaced(known, assumption.fact, value))
+        for assumption in known.assumptions
+        for value in assumption.alternatives
+    ]
     outcomes = decider.outcomes(decision.case, decision.platform, [other for _, other in tried])
     now = outcome_of(decision)
-    changed = {one.fact for (one, _), outcome in zip(tried, outcomes) if outcome != now}
-    return [(one, one.fact in changed) for one in known.assumptions]
+    changed = {assumption.fact for (assumption, _), outcome in zip(tried, outcomes) if outcome != now}
+    return [(assumption, assumption.fact in changed) for assumption in known.assumptions]
 
 
 def taken_otherwise(known: "Known", knowledge: "Knowledge") -> "list[tuple[str, Known]]":
     """Pairs (fact, `Known` with one asked fact that is taken at its worst at another value), in order of facts."""
     return [
-        (one.fact, replaced(known, one.fact, value))
-        for one in known.assumptions
-        if one.worst and knowledge.facts[one.fact].source == "asked" and known.facts[one.fact] == one.value
-        for value in one.alternatives
+        (assumption.fact, replaced(known, assumption.fact, value))
+        for assumption in known.assumptions
+        if assumption.worst
+        and knowledge.facts[assumption.fact].source == "asked"
+        and known.facts[assumption.fact] == assumption.value
+        for value in assumption.alternatives
     ]

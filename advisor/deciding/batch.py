@@ -97,7 +97,7 @@ class BatchDecider:
         self.consistency = BulkClashes(self.knowledge, BulkEvaluator(self.knowledge, STAGE, decider.bases.get(STAGE)))
         self.setup_stage = BulkEvaluator(self.knowledge, "setup", decider.bases.get("setup"))
         self.requirements = sorted(
-            (one for rule in self.knowledge.rules for one in rule.require), key=lambda one: one.id
+            (requirement for rule in self.knowledge.rules for requirement in rule.require), key=lambda rule: rule.id
         )
         self.topics = {rule.id: rule.topic for rule in self.knowledge.rules}
         self.setting_up = decider.setting_up
@@ -106,10 +106,10 @@ class BatchDecider:
         self, knowns: "Sequence[Known]", platform: "Record | None", size: int = BATCH, *, ask_first: bool = True
     ) -> list[Outcome]:
         """An `Outcome` for each of ``knowns``, in their order; ``ask_first`` as in `Decider.outcomes`."""
-        found = []
+        of_all = []
         for start in range(0, len(knowns), size):
-            found += self.run(knowns[start : start + size], platform, lean=True, ask_first=ask_first).outcomes
-        return found
+            of_all += self.run(knowns[start : start + size], platform, lean=True, ask_first=ask_first).outcomes
+        return of_all
 
     def _to_ask_first(self, knowns, platform, outcomes):
         """Row -> the facts taken at their worst that are asked first: no kit fits, and with another value one would."""
@@ -190,25 +190,25 @@ class BatchDecider:
         every = self.decider.kits
         shape = (derived.rows, len(every))
         unfit, declined = np.zeros(shape, dtype=bool), np.zeros(derived.rows, dtype=bool)
-        for one in self.decider.fit_musts:
-            if one.source == "kit":
-                failed = refused([check(one, derived.fired(one.rule)[:, None], every, facts, None)], shape)
-                if self.topics[one.rule] == DECLINED_TOPIC:
+        for must in self.decider.fit_musts:
+            if must.source == "kit":
+                failed = refused([check(must, derived.fired(must.rule)[:, None], every, facts, None)], shape)
+                if self.topics[must.rule] == DECLINED_TOPIC:
                     declined |= failed.all(axis=1)
                 unfit |= failed
         missing = missing & ~declined
         alive = ~(unfit | missing[:, None]).all(axis=0)
         batched = Batched(
             kits=every.subset(np.flatnonzero(alive)),
-            fit_musts=frozenset(one.id for one in self.decider.fit_musts),
+            fit_musts=frozenset(must.id for must in self.decider.fit_musts),
             derived=derived,
             facts=facts,
             missing=missing,
             declined=declined,
             discarded=derived.conflicted,
         )
-        fired_by = ((one, derived.fired(one.rule)[:, None]) for one in self.requirements)
-        posted = [(one, fired) for one, fired in fired_by if fired.any()]
+        fired_by = ((requirement, derived.fired(requirement.rule)[:, None]) for requirement in self.requirements)
+        posted = [(requirement, fired) for requirement, fired in fired_by if fired.any()]
 
         def prices(judged):
             return self._set_up(judged, platform)
@@ -268,9 +268,9 @@ class BatchDecider:
     def ask_maker(self, batched: "Batched", row: int) -> tuple[tuple[str, str], ...]:
         """As `Decision.ask_maker`, of one case of a batch that was not lean and in which no kit passes."""
         statuses = [
-            (one.requirement, one.status[row])
-            for one in batched.checks
-            if batched.derived.fired(one.requirement.rule)[row]
+            (check.requirement, check.status[row])
+            for check in batched.checks
+            if batched.derived.fired(check.requirement.rule)[row]
         ]
         taken = self.decider.stand_ins.to_ask(batched.figures, row, statuses, batched.fits[row])
         return tuple(sorted({*self.lacking(batched, row).maker, *taken}))
@@ -315,7 +315,7 @@ class _Row:
 
     def __init__(self, batched, row, knowledge):
         self.kits, self.knowledge, self.unjudged = batched.kits, knowledge, batched.unjudged[row : row + 1]
-        self.checks = [_RowCheck(one.requirement, one.status[row : row + 1]) for one in batched.checks]
+        self.checks = [_RowCheck(check.requirement, check.status[row : row + 1]) for check in batched.checks]
         self.figures = _RowFigures(batched.figures, row)
         self.derivation = _RowFacts(batched.derived.facts(row), batched.derived, row)
 

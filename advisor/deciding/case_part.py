@@ -14,7 +14,10 @@ def case_part(case: Case) -> dict[str, Any]:
         "platform": case.platform or None,
         "answers": answers,
         "unknown": sorted(case.unknown),
-        "changed": [{"fact": one.fact, "before": plain(one.before), "after": plain(one.after)} for one in case.changed],
+        "changed": [
+            {"fact": change.fact, "before": plain(change.before), "after": plain(change.after)}
+            for change in case.changed
+        ],
         "insist": sorted(case.insist),
     }
 

@@ -35,7 +35,9 @@ def told_cautions(decision: "Decision") -> "list[ToldCaution]":
             for caution in decision.rules[name].cautions:
                 first.setdefault(caution.id, ToldCaution(caution, name, stage, derived.facts))
     return [
-        told
-        for told in sorted(first.values(), key=lambda told: (not told.caution.safety, told.caution.id))
-        if not decision.known.declined or decision.rules[told.rule].topic == DECLINED_TOPIC
+        caution_told
+        for caution_told in sorted(
+            first.values(), key=lambda caution_told: (not caution_told.caution.safety, caution_told.caution.id)
+        )
+        if not decision.known.declined or decision.rules[caution_told.rule].topic == DECLINED_TOPIC
     ]

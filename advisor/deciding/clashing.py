@@ -19,18 +19,18 @@ def contradictions(decision: "Decision") -> list[dict[str, Any]]:
     fill, facts = decision.wording.fill, clashes.derivation.facts
     return [
         {
-            "id": one.id,
-            "rule": one.rule.id,
-            "title": one.rule.title,
-            "facts": list(one.facts),
-            "readings": [fill(text, facts) for text in one.contradiction.readings],
-            "undersizes": one.contradiction.undersizes,
-            "harder": [{"fact": name, "value": value} for name, value in sorted(one.harder.items())],
-            "decided_by": HARDER if one.insisted else None,
-            "ask": one.contradiction.settle,
-            "because": fill(one.rule.because, facts),
+            "id": clash.id,
+            "rule": clash.rule.id,
+            "title": clash.rule.title,
+            "facts": list(clash.facts),
+            "readings": [fill(text, facts) for text in clash.contradiction.readings],
+            "undersizes": clash.contradiction.undersizes,
+            "harder": [{"fact": name, "value": value} for name, value in sorted(clash.harder.items())],
+            "decided_by": HARDER if clash.insisted else None,
+            "ask": clash.contradiction.settle,
+            "because": fill(clash.rule.because, facts),
         }
-        for one in clashes.clashes
+        for clash in clashes.clashes
     ]
 
 
@@ -41,7 +41,7 @@ def behind_contradictions(decision: "Decision") -> "tuple[Firing, ...]":
         return ()
     firings = clashes.derivation.firings
     givers = {name: firing for firing in firings if firing.kind == "calculation" for name, _ in firing.concluded}
-    wanted, waiting = set(), [one.rule.id for one in clashes.clashes]
+    wanted, waiting = set(), [clash.rule.id for clash in clashes.clashes]
     by_id = {firing.id: firing for firing in firings}
     while waiting:
         name = waiting.pop()

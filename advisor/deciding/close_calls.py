@@ -107,17 +107,17 @@ class CloseCalls:
                 share = abs(side.at(gap[1]) - side.value) / max(abs(side.end - side.value), 1e-9)
                 call = CloseCall(side.fact.name, side.value, side.at(gap[1]), side.seen[gap[1]], side.low, side.high)
                 calls.append((share, call))
-        return tuple(call for _, call in sorted(calls, key=lambda one: (one[0], one[1].fact, one[1].at)))
+        return tuple(call for _, call in sorted(calls, key=lambda call: (call[0], call[1].fact, call[1].at)))
 
 
 def _within(decision):
     """(Fact, value, low, high) of every number that is not known exactly."""
     known, facts = decision.known, decision.knowledge.facts
-    found = [(name, ends.low, ends.high) for name, ends in known.vague.items()]
-    found += [
-        (one.fact, one.low, one.high)
-        for one in known.assumptions
-        if one.low is not None and one.high is not None and not facts[one.fact].choices
+    bands = [(name, ends.low, ends.high) for name, ends in known.vague.items()]
+    bands += [
+        (assumption.fact, assumption.low, assumption.high)
+        for assumption in known.assumptions
+        if assumption.low is not None and assumption.high is not None and not facts[assumption.fact].choices
     ]
     spread = decision.derivation.facts.get(SPREAD)
     if spread:
@@ -125,12 +125,12 @@ def _within(decision):
             if name in known.answered:
                 if name not in known.vague:
                     value, factor = known.facts[name], float(np.exp(NINE_IN_TEN * spread))
-                    found.append((name, value / factor, value * factor))
+                    bands.append((name, value / factor, value * factor))
                 break  # the first route is the one that counts
-    made = []
-    for name, low, high in found:
+    ranges = []
+    for name, low, high in bands:
         fact, value = facts[name], known.facts[name]
         least = low if fact.low is None else max(low, fact.low)
         most = high if fact.high is None else min(high, fact.high)
-        made.append((fact, value, float(f"{min(least, value):.9g}"), float(f"{max(most, value):.9g}")))
-    return made
+        ranges.append((fact, value, float(f"{min(least, value):.9g}"), float(f"{max(most, value):.9g}")))
+    return ranges

@@ -58,10 +58,10 @@ def places(name: str, count: int) -> np.ndarray:
     """Where in a band each of ``count`` completions lies: 0 to 1, spread evenly; not to be written to."""
     digest = hashlib.shake_256(name.encode()).digest(8 * count)
     order = np.argsort(np.frombuffer(digest, dtype=">u8"), kind="stable")
-    found = np.empty(count)
-    found[order] = (np.arange(count) + 0.5) / count
-    found.flags.writeable = False
-    return found
+    spots = np.empty(count)
+    spots[order] = (np.arange(count) + 0.5) / count
+    spots.flags.writeable = False
+    return spots
 
 
 class Completer:
@@ -87,7 +87,7 @@ class Completer:
 
     def doubtful(self, known: "Known") -> list[str]:
         """Facts whose value is doubtful, in the order of the vocabulary: not answered, filled in, or vague."""
-        filled = {one.fact for one in known.assumptions}
+        filled = {assumption.fact for assumption in known.assumptions}
         return [
             name
             for name in self.knowledge.facts
@@ -154,7 +154,7 @@ class Completer:
                 return np.zeros(self.count, dtype=bool), 1.0
             values, there = given[name]
             fact = self.knowledge.facts[name]
-            codes = [fact.choices.index(one) for one in wanted] if kind_of(fact) == "choice" else list(wanted)
+            codes = [fact.choices.index(name) for name in wanted] if kind_of(fact) == "choice" else list(wanted)
             rows = rows & there & np.isin(values, codes)
         scale = np.ones(self.count)
         for names, sign in ((entry.times, 1), (entry.over, -1)):
@@ -198,7 +198,7 @@ def _normal_points():
     from statistics import NormalDist
 
     at = (np.arange(1, 400)) / 400
-    return at, np.array([NormalDist().inv_cdf(one) for one in at])
+    return at, np.array([NormalDist().inv_cdf(share) for share in at])
 
 
 def _normal(where):

@@ -14,9 +14,11 @@ MOST_SETS = 2000
 def minimal(sets: Iterable[Set[str]]) -> list[frozenset[str]]:
     """The sets that contain no other, in a stable order."""
     kept: list[frozenset[str]] = []
-    for one in sorted({frozenset(one) for one in sets}, key=lambda one: (len(one), sorted(one))):
-        if not any(other <= one for other in kept):
-            kept.append(one)
+    for candidate in sorted(
+        {frozenset(candidate) for candidate in sets}, key=lambda candidate: (len(candidate), sorted(candidate))
+    ):
+        if not any(other <= candidate for other in kept):
+            kept.append(candidate)
     return kept
 
 
@@ -25,8 +27,8 @@ def minimal_conflicts(failing: Iterable[Set[str]]) -> list[frozenset[str]]:
     hitting: list[frozenset[str]] = [frozenset()]
     for failed in minimal(failing):
         grown: list[frozenset[str]] = []
-        for one in hitting:
-            grown.extend([one] if one & failed else [one | {name} for name in sorted(failed)])
+        for hitting_set in hitting:
+            grown.extend([hitting_set] if hitting_set & failed else [hitting_set | {name} for name in sorted(failed)])
         hitting = minimal(grown)[:MOST_SETS]
     return hitting
 
@@ -37,6 +39,6 @@ def minimal_corrections(
     """Pairs (set of musts to give up, kits that would pass), no set containing another; none touching ``never``."""
     allowed = {kit: frozenset(failed) for kit, failed in failing_by_kit.items() if not set(failed) & set(never)}
     return [
-        (tuple(sorted(one)), tuple(sorted(kit for kit, failed in allowed.items() if failed <= one)))
-        for one in minimal(allowed.values())
+        (tuple(sorted(given_up)), tuple(sorted(kit for kit, failed in allowed.items() if failed <= given_up)))
+        for given_up in minimal(allowed.values())
     ]

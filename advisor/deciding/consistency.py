@@ -64,7 +64,7 @@ class Clashes:
     @property
     def asks(self) -> tuple[str, ...]:
         """Facts whose questions settle what stops, each once."""
-        return tuple(dict.fromkeys(one.contradiction.settle for one in self.clashes if one.stops))
+        return tuple(dict.fromkeys(clash.contradiction.settle for clash in self.clashes if clash.stops))
 
 
 def contradiction_of(rule: Rule) -> Contradiction:
@@ -102,7 +102,7 @@ def find(
     """The `Clashes` among what is `said`. ``rules``: by id; ``derive(stage, facts, answered)`` gives a Derivation."""
     facts = said(known)
     derived = derive(STAGE, facts, known.answered)
-    found: dict[str, Any] = {}
+    clashes: dict[str, Any] = {}
     givers = {
         name: firing for firing in derived.firings for name, _ in firing.concluded if firing.kind == "calculation"
     }
@@ -112,11 +112,11 @@ def find(
             continue
         name = id_of(rule)
         # Two rules of one contradiction say the same of different callers; the first by id speaks.
-        found.setdefault(name, _clash(name, rule, firing, givers, derived.facts, facts, insist))
-    for ends in ranges_ends(known) if found else ():
+        clashes.setdefault(name, _clash(name, rule, firing, givers, derived.facts, facts, insist))
+    for ends in ranges_ends(known) if clashes else ():
         still = {id_of(rules[name]) for name in derive(STAGE, facts | ends, known.answered).fired() if name in rules}
-        found = {name: clash for name, clash in found.items() if name in still}
-    return Clashes(tuple(found[name] for name in sorted(found)), derived)
+        clashes = {name: clash for name, clash in clashes.items() if name in still}
+    return Clashes(tuple(clashes[name] for name in sorted(clashes)), derived)
 
 
 def ranges_ends(known: "Known") -> list[dict[str, Value]]:
@@ -136,12 +136,12 @@ def _clash(name, rule, firing, givers, derived, facts, insist):
         if read in facts:
             between.add(read)
         elif read in givers:
-            waiting += [one for one, _ in givers[read].facts]
+            waiting += [fact_name for fact_name, _ in givers[read].facts]
     harder = {}
-    for one in rule.contradiction.harder:
-        value = derived.get(one.value.name) if isinstance(one.value, FactRef) else one.value
+    for taken in rule.contradiction.harder:
+        value = derived.get(taken.value.name) if isinstance(taken.value, FactRef) else taken.value
         if value is not None:
-            harder[one.fact] = value
+            harder[taken.fact] = value
     return Clash(name, rule, tuple(sorted(between)), harder, name in insist and bool(harder))
 
 
@@ -153,7 +153,7 @@ def settled(known: "Known", clashes: "Clashes", knowledge: Knowledge) -> "Known"
             for name, value in clash.harder.items():
                 facts[name], origins[name] = _within(knowledge.facts[name], value), HARDER
                 answered.add(name)
-    assumed = tuple(one for one in known.assumptions if origins[one.fact] != HARDER)
+    assumed = tuple(assumption for assumption in known.assumptions if origins[assumption.fact] != HARDER)
     asks = tuple(name for name in clashes.asks if name not in known.missing)
     return dataclasses.replace(
         known,
@@ -195,7 +195,7 @@ class BulkClashes:
         """Boolean (rows,): `Completions` that contradict themselves otherwise than the case does, whose ``clashes``
         stand.
         """
-        standing = {one.id for one in clashes.clashes} if clashes is not None else set()
+        standing = {clash.id for clash in clashes.clashes} if clashes is not None else set()
         rules = [rule for rule in self.rules if id_of(rule) not in standing]
         given = {
             name: (values, completions.drawn[name][1] if name in completions.drawn else known)
@@ -214,7 +214,7 @@ class BulkClashes:
 
     @staticmethod
     def _any(derived, rules, rows):
-        found = np.zeros(rows, dtype=bool)
+        any_fired = np.zeros(rows, dtype=bool)
         for rule in rules:
-            found |= derived.fired(rule.id)
-        return found
+            any_fired |= derived.fired(rule.id)
+        return any_fired

@@ -7,7 +7,7 @@ passes -> total price -> shoulds -> ladder -> pick.
 import functools
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from typing import TYPE_CHECKING, Self
+from typing import TYPE_CHECKING, NamedTuple, Self
 
 import numpy as np
 
@@ -118,7 +118,7 @@ class Decision(Judged):
     @functools.cached_property
     def stand_ins(self) -> dict[int, tuple[StandIn, ...]]:
         """Index of a kit -> its `StandIn`s; a decision that looked at figures only."""
-        posted = [one.requirement for one in self.checks]
+        posted = [check.requirement for check in self.checks]
         return self.finder.of_kits(self.figures, 0, posted, self.fits[0])
 
     @functools.cached_property
@@ -126,7 +126,7 @@ class Decision(Judged):
         """The `StandIn`s for what the record of the car leaves out; none where it is not on file."""
         if self.platform is None:
             return ()
-        posted = [one.requirement for one in self.checks]
+        posted = [check.requirement for check in self.checks]
         return self.finder.of_car(self.figures, 0, self.derivation.fired(), posted)
 
     @property
@@ -214,13 +214,13 @@ class Decider:
         Its rules read answers and records only, so it is known before anything is derived.
         """
         for rule in self.declining:
-            held = [holds(one, known.facts, known.facts, known.answered) for one in (*rule.all, *rule.any)]
+            held = [holds(condition, known.facts, known.facts, known.answered) for condition in (*rule.all, *rule.any)]
             if all(held[: len(rule.all)]) and (not rule.any or any(held[len(rule.all) :])):
                 every = np.ones((1, 1), dtype=bool)
                 facts = FactColumns.of_case(known.facts)
                 if any(
-                    refused([check(one, every, self.kits, facts, None)], (1, len(self.kits))).all()
-                    for one in rule.require
+                    refused([check(requirement, every, self.kits, facts, None)], (1, len(self.kits))).all()
+                    for requirement in rule.require
                 ):
                     return True
         return False
@@ -230,7 +230,7 @@ class Decider:
         derived = self.derive("case", known.facts, known.answered)
         decision = Decision(
             kits=self.kits,
-            fit_musts=frozenset(one.id for one in self.fit_musts),
+            fit_musts=frozenset(must.id for must in self.fit_musts),
             case=case,
             platform=platform,
             known=known,
@@ -284,8 +284,8 @@ class Decider:
     def _posted(self, derived):
         """Requirements of the rules that fired, in the order of their ids, for the one case there is."""
         fired, here = derived.fired(), np.ones((1, 1), dtype=bool)
-        posted = (one for rule in self.knowledge.rules if rule.id in fired for one in rule.require)
-        return [(one, here) for one in sorted(posted, key=lambda one: one.id)]
+        posted = (requirement for rule in self.knowledge.rules if rule.id in fired for requirement in rule.require)
+        return [(posting, here) for posting in sorted(posted, key=lambda posting: posting.id)]
 
     def _set_up(self, decision):
         """Set-up of every passing kit by the engines of the decision; gives the total prices (1, K)."""
@@ -309,7 +309,7 @@ class Decider:
             decision.outcome = RECOMMENDED
             return
         lacking = what_would_settle(decision)
-        statuses = [(one.requirement, one.status[0]) for one in decision.checks]
+        statuses = [(check.requirement, check.status[0]) for check in decision.checks]
         taken = self.stand_ins.to_ask(decision.figures, 0, statuses, decision.fits[0])
         decision.asks, decision.ask_maker = lacking.asks, tuple(sorted({*lacking.maker, *taken}))
         decision.not_on_file = tuple(sorted({*lacking.not_on_file, *taken_careful(decision)}))
@@ -333,15 +333,24 @@ def decider_of(content: "Content", *, isolated: bool = False) -> "Decider":
     )
 
 
-def statuses(decision: "Decision", index: int) -> tuple[list[Checked], ...]:
-    """(failed musts, unknown musts, failed shoulds, unknown shoulds) of one kit, as lists of Checked."""
-    found: tuple[list[Checked], ...] = ([], [], [], [])
+class Statuses(NamedTuple):
+    """The `Checked` of one kit that are failed or not known: musts, then shoulds."""
+
+    failed: list[Checked]
+    unknown: list[Checked]
+    given_up: list[Checked]
+    not_known: list[Checked]
+
+
+def statuses(decision: "Decision", index: int) -> Statuses:
+    """The `Statuses` of one kit."""
+    by_status = Statuses([], [], [], [])
     for checked in decision.checks:
         status = checked.status[0, index]
         if status in (FAIL, UNKNOWN):
             place = (2 if checked.requirement.level == "should" else 0) + (status == UNKNOWN)
-            found[place].append(checked)
-    return found
+            by_status[place].append(checked)
+    return by_status
 
 
 def next_down(decision: "Decision") -> int | None:
@@ -387,7 +396,7 @@ def near_equals(decision: "Decision") -> list[int]:
     def better(index):
         finer = {ladder.PEDAL: decision.knowledge.figures[ladder.PEDAL].resolution, ladder.PRICE: 0.0}
         for name, least in finer.items():
-            there, here = (decision.figures.value(name, 0, one) for one in (index, pick))
+            there, here = (decision.figures.value(name, 0, place) for place in (index, pick))
             if there is not None and (here is None or 0 < here - there >= least):
                 return True
         return False
@@ -402,8 +411,8 @@ def next_up(decision: "Decision") -> int | None:
     capacity = decision.figures.column(ladder.CAPACITY)
     base = capacity.number(0, decision.pick)
     for index in decision.order[1:]:
-        found = capacity.number(0, index)
-        if base is not None and found is not None and found >= 1.1 * base:
+        held = capacity.number(0, index)
+        if base is not None and held is not None and held >= 1.1 * base:
             return index
     return None
 

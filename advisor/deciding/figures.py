@@ -61,8 +61,8 @@ class Figures:
 
     def value(self, name: str, case: int, kit: int) -> float | None:
         """One element, a float, or None where unknown."""
-        found = self.column(name).number(case, kit)
-        return None if found is None else float(found)
+        number = self.column(name).number(case, kit)
+        return None if number is None else float(number)
 
     def reason(self, name: str, case: int, kit: int) -> str:
         """Why a figure is unknown, where the mechanics said so; else empty text."""
@@ -78,17 +78,20 @@ class FigureProgram:
     """All figure calculations of the knowledge, compiled once."""
 
     def __init__(self, knowledge: "Knowledge") -> None:
-        self.steps = {one.gives: (one, function(one.function)) for one in knowledge.figure_calculations}
+        self.steps = {
+            calculation.gives: (calculation, function(calculation.function))
+            for calculation in knowledge.figure_calculations
+        }
 
     def count_behind(self, name: str) -> int:
         """How many figures are worked out for one, itself included."""
-        found, waiting = set(), [name]
+        counted, waiting = set(), [name]
         while waiting:
-            one = waiting.pop()
-            if one in self.steps and one not in found:
-                found.add(one)
-                waiting += [part.name for part in _parts(self.steps[one][0]) if part.source == "figure"]
-        return len(found)
+            figure = waiting.pop()
+            if figure in self.steps and figure not in counted:
+                counted.add(figure)
+                waiting += [part.name for part in _parts(self.steps[figure][0]) if part.source == "figure"]
+        return len(counted)
 
     def figures(self, kits: KitColumns, facts: "BulkFacts | FactColumns") -> "Figures":
         """`Figures` for KitColumns ``kits`` and FactColumns ``facts``; nothing is computed yet."""
@@ -102,7 +105,7 @@ def _parts(calculation):
 def _source(given, unit, figures):
     """The Column an input reads, its numbers in ``unit``."""
     if given.first_of:
-        columns = [_source(one, unit, figures) for one in given.first_of]
+        columns = [_source(alternative, unit, figures) for alternative in given.first_of]
         column = columns[-1]
         for earlier in reversed(columns[:-1]):
             column = Column(np.where(earlier.known, earlier.values, column.values), earlier.known | column.known)
@@ -180,8 +183,8 @@ def _plain(picked):
     return picked.astype(str)
 
 
-def _same(one, other):
-    return one == other or "any" in (one, other) or {one or "1", other or "1"} <= {"1", "-", "any"}
+def _same(array, other):
+    return array == other or "any" in (array, other) or {array or "1", other or "1"} <= {"1", "-", "any"}
 
 
 def _shared(calculation, function, arguments, known, figures):
@@ -211,14 +214,16 @@ def _call_of_each(function, arguments, count):
     first: list[Any] = []
     places = {}
     which = np.empty(count, dtype=int)
-    for at, one in enumerate(whole.view(f"V{whole.shape[1] * whole.itemsize}").reshape(-1).tolist()):
-        if one not in places:
-            places[one] = len(first)
+    for at, element in enumerate(whole.view(f"V{whole.shape[1] * whole.itemsize}").reshape(-1).tolist()):
+        if element not in places:
+            places[element] = len(first)
             first.append(at)
-        which[at] = places[one]
+        which[at] = places[element]
     fewer = {name: value[first] if name in varied else value for name, value in arguments.items()}
     results, good, reasons = _call(function, fewer, len(first))
-    reasons = {at: reasons[one] for at, one in enumerate(which) if one in reasons} if reasons else {}
+    reasons = (
+        {at: reasons[kind_of_row] for at, kind_of_row in enumerate(which) if kind_of_row in reasons} if reasons else {}
+    )
     return results[which], good[which], reasons
 
 
@@ -231,7 +236,7 @@ def _call(function, arguments, count):
         chosen = arguments if good.all() else {name: _chosen(value, good, count) for name, value in arguments.items()}
         try:
             with np.errstate(all="ignore"):
-                found = function(**chosen)
+                raw = function(**chosen)
         except MechanicsError as error:
             left = np.flatnonzero(good)
             refused = {index[0] for index in error.elements if index} or range(len(left))
@@ -240,9 +245,9 @@ def _call(function, arguments, count):
                 reasons[int(left[place])] = text
                 good[left[place]] = False
             continue
-        if np.ndim(found) > 1:
-            results = np.full((count, np.shape(found)[-1]), np.nan)
-        results[good] = found
+        if np.ndim(raw) > 1:
+            results = np.full((count, np.shape(raw)[-1]), np.nan)
+        results[good] = raw
         break
     return results, good, reasons
 

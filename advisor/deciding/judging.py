@@ -30,8 +30,14 @@ FIT_TOPICS = (FIT_TOPIC, DECLINED_TOPIC)
 
 def fit_musts(knowledge: "Knowledge") -> "tuple[Requirement, ...]":
     """The Requirements that say what fits the vehicle at all, in the order of their ids."""
-    musts = (one for rule in knowledge.rules if rule.topic in FIT_TOPICS for one in rule.require if one.level == "must")
-    return tuple(sorted(musts, key=lambda one: one.id))
+    musts = (
+        requirement
+        for rule in knowledge.rules
+        if rule.topic in FIT_TOPICS
+        for requirement in rule.require
+        if requirement.level == "must"
+    )
+    return tuple(sorted(musts, key=lambda must: must.id))
 
 
 def not_yet() -> np.ndarray:
@@ -67,7 +73,7 @@ class Judged:
     @functools.cached_property
     def fits(self) -> np.ndarray:
         """Whether a kit fails no dimension and is made for such a vehicle."""
-        return ~refused([one for one in self.checks if one.requirement.id in self.fit_musts], self.passes.shape)
+        return ~refused([check for check in self.checks if check.requirement.id in self.fit_musts], self.passes.shape)
 
 
 def refused(checks: Sequence[Checked], shape: tuple[int, int]) -> np.ndarray:

@@ -158,22 +158,22 @@ def constant_columns(
     facts: "Mapping[str, Fact]", values: Mapping[str, Any], rows: int
 ) -> dict[str, tuple[Any, np.ndarray]]:
     """What the bulk evaluator takes (see ``engine.fact_columns``) for facts that are the same in all ``rows``."""
-    found: dict[str, tuple[Any, np.ndarray]] = {}
+    columns: dict[str, tuple[Any, np.ndarray]] = {}
     for name, value in values.items():
         fact = facts[name]
         kind = kind_of(fact)
         known = np.ones(rows, dtype=bool)
         if kind == "list":
-            found[name] = ({member: known.copy() for member in value}, known)
+            columns[name] = ({member: known.copy() for member in value}, known)
         elif kind == "choice":
-            found[name] = (np.full(rows, fact.choices.index(value), dtype=np.int16), known)
+            columns[name] = (np.full(rows, fact.choices.index(value), dtype=np.int16), known)
         elif kind == "text":
             column = np.empty(rows, dtype=object)
             column[:] = value
-            found[name] = (column, known)
+            columns[name] = (column, known)
         else:
-            found[name] = (np.full(rows, value), known)
-    return found
+            columns[name] = (np.full(rows, value), known)
+    return columns
 
 
 def first_of_column(fact: "Fact", held: Any) -> np.ndarray:

@@ -63,9 +63,9 @@ def step_number(value: Any, step: "Step") -> Any:
     return np.floor(steps_up(value, step))
 
 
-def less_than_a_step(one: float, other: float, step: "Step") -> bool:
+def less_than_a_step(value: float, other: float, step: "Step") -> bool:
     """Whether two values lie less than one `Step` apart, on whatever side of an edge they stand."""
-    return bool(abs(steps_up(one, step) - steps_up(other, step)) < 1)
+    return bool(abs(steps_up(value, step) - steps_up(other, step)) < 1)
 
 
 def gentleness_keys(kits: "KitColumns", figures: "Figures", shape: tuple[int, int]) -> list[np.ndarray]:

@@ -28,5 +28,7 @@ def outcome_of(decision: "Decision") -> "Outcome":
     if decision.pick is not None:
         pick = decision.kits.ids[decision.pick]
         required = required_ids(decision.setups[decision.pick])
-    cautions = frozenset(told.caution.id for told in told_cautions(decision) if told.caution.safety)
+    cautions = frozenset(
+        caution_told.caution.id for caution_told in told_cautions(decision) if caution_told.caution.safety
+    )
     return Outcome(decision.outcome, pick, required, cautions)

@@ -88,5 +88,7 @@ def total_price(kit: "Record", chosen: "tuple[Chosen, ...]") -> float | None:
     price = kit.fields.get("price")
     if price is None:
         return None
-    needed = [one.record for one in chosen if one.item.kind == "part" and one.item.level == "required" and one.record]
+    needed = [
+        item.record for item in chosen if item.item.kind == "part" and item.item.level == "required" and item.record
+    ]
     return round(price + sum(part.fields.get("price", 0.0) for part in needed), 2)

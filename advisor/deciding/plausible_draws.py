@@ -63,12 +63,12 @@ class Band:
         # The common answer stands where it belongs, so that the quantiles still rise with the values.
         below = rest * self._part_below(self.common, scale) if self.common is not None else np.zeros(inside.shape)
         place = np.where(inside < below, inside, inside - self.share) / rest
-        found = scale * np.interp(place, (0.0, 0.5, 1.0), (self.low, self.likely, self.high))
+        drawn = scale * np.interp(place, (0.0, 0.5, 1.0), (self.low, self.likely, self.high))
         if self.step:
-            found = np.round(np.round(found / self.step) * self.step, 9)
+            drawn = np.round(np.round(drawn / self.step) * self.step, 9)
         if self.common is not None:
-            found = np.where((inside >= below) & (inside < below + self.share), self.common, found)
-        return np.clip(found, self.least, self.most) if self.least is not None or self.most is not None else found
+            drawn = np.where((inside >= below) & (inside < below + self.share), self.common, drawn)
+        return np.clip(drawn, self.least, self.most) if self.least is not None or self.most is not None else drawn
 
     def _part_below(self, value, scale):
         """The part of the band, 0 to 1, that lies below ``value``."""
@@ -142,12 +142,12 @@ def declared(fact: Fact) -> tuple[Plausible, ...]:
     left = LEFT_OPEN if unknown is None or unknown.do == "leave" else 0
     choices = (False, True) if fact.kind == "flag" else fact.choices
     if choices and unknown is not None and unknown.do == "assume":
-        others = [one for one in choices if one in unknown.others]
+        others = [choice for choice in choices if choice in unknown.others]
         most = USUAL if fact.kind == "flag" else COMMONEST
-        shares = ((unknown.value, most), *((one, (100 - most) / len(others)) for one in others))
+        shares = ((unknown.value, most), *((other, (100 - most) / len(others)) for other in others))
         return (Plausible(unknown.basis, shares=shares),)
     if choices:
-        return (Plausible("each as likely, judgement", shares=tuple((one, 1) for one in choices), none=left),)
+        return (Plausible("each as likely, judgement", shares=tuple((choice, 1) for choice in choices), none=left),)
     if fact.kind != "number":
         return (Plausible("what the kits on file have, each as likely", from_kits=True, none=left),)
     if unknown is not None and unknown.do == "assume" and unknown.low < unknown.high:

@@ -134,7 +134,10 @@ class Provenance:
     def input_used(self, given: Input, kit: str) -> Input:
         """The first alternative of an input that has a value, else the last."""
         alternatives = given.first_of or (given,)
-        return next((one for one in alternatives if self.input_value(one, kit) is not None), alternatives[-1])
+        return next(
+            (alternative for alternative in alternatives if self.input_value(alternative, kit) is not None),
+            alternatives[-1],
+        )
 
     # --- what was assumed
 

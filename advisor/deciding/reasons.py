@@ -38,24 +38,32 @@ def decisive(decision: Decision) -> list[Checked]:
         if rank[index] >= rank[decision.pick] or not decision.fits[0, index]:
             continue
         failed, unknown, given_up, not_known = statuses(decision, index)
-        lost = [one for one in given_up + not_known if not own[concerns.index(one.requirement.concern)]]
+        lost = [
+            lost_check for lost_check in given_up + not_known if not own[concerns.index(lost_check.requirement.concern)]
+        ]
         refused[index] = list(failed + unknown or lost)
     chosen = []
     while any(refused.values()):
         counts: dict[str, Any] = {}
         for checks in refused.values():
-            for one in checks:
-                counts[one.requirement.id] = counts.get(one.requirement.id, 0) + 1
+            for checked in checks:
+                counts[checked.requirement.id] = counts.get(checked.requirement.id, 0) + 1
         best = min(counts, key=lambda name: (-counts[name], name))
-        chosen.append(next(one for one in decision.checks if one.requirement.id == best))
+        chosen.append(next(lost_check for lost_check in decision.checks if lost_check.requirement.id == best))
         refused = {
-            index: checks for index, checks in refused.items() if best not in [one.requirement.id for one in checks]
+            index: checks
+            for index, checks in refused.items()
+            if best not in [lost_check.requirement.id for lost_check in checks]
         }
     for measure in ALWAYS:
-        for one in decision.checks:
+        for lost_check in decision.checks:
             known = [other.requirement.measure for other in chosen]
-            if one.requirement.level == "must" and one.requirement.measure == measure and measure not in known:
-                chosen.append(one)
+            if (
+                lost_check.requirement.level == "must"
+                and lost_check.requirement.measure == measure
+                and measure not in known
+            ):
+                chosen.append(lost_check)
     return chosen
 
 
@@ -65,21 +73,21 @@ def pick(decision: Decision) -> dict[str, Any] | None:
         return None
     index = decision.pick
     _, _, given_up, not_known = statuses(decision, index)
-    told = decisive(decision)[:SHOWN]
+    shown = decisive(decision)[:SHOWN]
     return {
         "kit": decision.kits.ids[index],
         "because": [
-            {**failure(decision, one, index), "sentence": first_sentence(because(decision, one.requirement))}
-            for one in told
+            {**failure(decision, verdict, index), "sentence": first_sentence(because(decision, verdict.requirement))}
+            for verdict in shown
         ],
         "given_up": [
             {
-                **failure(decision, one, index),
-                "concern": one.requirement.concern,
-                "known": bool(one.status[0, index] == FAIL),
-                "sentence": first_sentence(because(decision, one.requirement)),
+                **failure(decision, verdict, index),
+                "concern": verdict.requirement.concern,
+                "known": bool(verdict.status[0, index] == FAIL),
+                "sentence": first_sentence(because(decision, verdict.requirement)),
             }
-            for one in sorted([*given_up, *not_known], key=lambda one: one.requirement.id)
+            for verdict in sorted([*given_up, *not_known], key=lambda verdict: verdict.requirement.id)
         ],
     }
 
@@ -89,19 +97,19 @@ def down(decision: Decision, index: int | None) -> dict[str, Any] | None:
     if index is None:
         return None
     failed, unknown, given_up, not_known = statuses(decision, index)
-    told = failed + unknown or given_up + not_known
-    told.sort(key=lambda one: (not one.requirement.safety, one.requirement.id))
+    shown = failed + unknown or given_up + not_known
+    shown.sort(key=lambda verdict: (not verdict.requirement.safety, verdict.requirement.id))
     return {
         "kit": decision.kits.ids[index],
         "before_by": next_to(decision, index),
         "fails": [
             {
-                **failure(decision, one, index),
-                "level": one.requirement.level,
-                "known": bool(one.status[0, index] == FAIL),
-                "sentence": first_sentence(because(decision, one.requirement)),
+                **failure(decision, verdict, index),
+                "level": verdict.requirement.level,
+                "known": bool(verdict.status[0, index] == FAIL),
+                "sentence": first_sentence(because(decision, verdict.requirement)),
             }
-            for one in told
+            for verdict in shown
         ],
     }
 
@@ -114,12 +122,12 @@ def up(decision: Decision, index: int | None) -> dict[str, Any] | None:
 
 
 def _differences(decision, index, names):
-    found = []
+    differing = []
     for name in names:
         here, there = decision.figures.value(name, 0, decision.pick), decision.figures.value(name, 0, index)
         if here is not None and there is not None and here != there:
-            found.append({"figure": name, "pick": here, "kit": there, "difference": float(f"{there - here:.9g}")})
-    return found
+            differing.append({"figure": name, "pick": here, "kit": there, "difference": float(f"{there - here:.9g}")})
+    return differing
 
 
 def near(decision: Decision, index: int) -> dict[str, Any]:
@@ -139,7 +147,7 @@ def near(decision: Decision, index: int) -> dict[str, Any]:
         "gives_up": lost,
         "differences": _differences(decision, index, NEAR),
         "stock": {
-            name: bool(decision.kits.kits[one].fields.get("stock", 0.0) > 0)
-            for name, one in (("pick", decision.picked), ("kit", index))
+            name: bool(decision.kits.kits[place].fields.get("stock", 0.0) > 0)
+            for name, place in (("pick", decision.picked), ("kit", index))
         },
     }

@@ -12,6 +12,7 @@ from .. import __version__
 from ..knowledge.model import CONTRADICTION, FactRef
 from . import reasons
 from .around import Around
+from .around_part import around_part
 from .case_part import case_part
 from .cautions import told_cautions
 from .clashing import behind_contradictions, contradictions
@@ -20,7 +21,6 @@ from .consistency import STAGE
 from .decide import Decision, near_equals, next_down, next_up, statuses
 from .decision_record import SCHEMA, DecisionRecord
 from .judging import FIT_TOPICS
-from .ladder import PRICE
 from .limits import failure, limit_of, plain
 from .outcomes import MORE_ANSWERS, NO_KIT
 from .verdicts import FAIL, UNKNOWN
@@ -44,7 +44,7 @@ def record(
     """
     judged = decision.figures is not None
     of_kits = decision.stand_ins if judged else {}
-    made = {
+    data = {
         "schema": SCHEMA,
         "case": _case(decision),
         "outcome": decision.outcome,
@@ -59,40 +59,17 @@ def record(
         else [],
         "setup": _setup(decision),
         "cautions": _cautions(decision),
-        "assumptions": [_assumption(one, matters) for one, matters in assumptions],
-        "span": _span(decision, around.span),
-        "wishes": [
-            {
-                "fact": one.fact,
-                "requirements": list(one.requirements),
-                "assumed": one.assumed,
-                "without": _beside(one.without),
-            }
-            for one in around.wishes
-        ],
-        "near_misses": [
-            {"requirement": one.requirement, "needed": one.needed, "actual": one.actual, "beside": _beside(one.beside)}
-            for one in around.near_misses
-        ],
-        "close_calls": [
-            {
-                "fact": one.fact,
-                "value": one.value,
-                "at": one.at,
-                "becomes": one.becomes,
-                "low": one.low,
-                "high": one.high,
-            }
-            for one in around.close_calls
-        ],
+        "assumptions": [_assumption(assumption, matters) for assumption, matters in assumptions],
+        **around_part(decision, around),
         "denials": [
-            {"fact": one.fact, "answer": one.answer, "platform": one.platform} for one in decision.known.denials
+            {"fact": denial.fact, "answer": denial.answer, "platform": denial.platform}
+            for denial in decision.known.denials
         ],
         "contradictions": contradictions(decision),
         "asks": list(decision.asks),
         "ask_maker": [{"kit": kit, "field": name} for kit, name in decision.ask_maker],
         "not_on_file": list(decision.not_on_file),
-        "stand_ins": [_stand_in(one) for one in decision.stand_ins_of_car] if judged else [],
+        "stand_ins": [_stand_in(stand_in) for stand_in in decision.stand_ins_of_car] if judged else [],
         "no_fit": _no_fit(decision, changes),
         "records": {},
         "limits": _limits(decision),
@@ -106,9 +83,9 @@ def record(
             "date": datetime.date.today().isoformat(),
         },
     }
-    made["records"] = _records(decision, made)
-    made["facts"], made["firings"] = _facts_and_firings(decision)
-    return DecisionRecord(made)
+    data["records"] = _records(decision, data)
+    data["facts"], data["firings"] = _facts_and_firings(decision)
+    return DecisionRecord(data)
 
 
 def _shop(decision):
@@ -125,24 +102,26 @@ def to_json(record: DecisionRecord) -> str:
     return json.dumps(record.data, sort_keys=True, indent=2, ensure_ascii=False) + "\n"
 
 
-def _records(decision, made):
+def _records(decision, data):
     """The car, the pick and the kits next to it as they are on file, by id: what is shown of them can be traced."""
-    named = {made[part]["kit"] for part in ("pick", "next_down", "next_up") if made[part]}
-    named |= {one["kit"] for one in made["near_equals"]}
-    named |= {end["kit"] or end["best"] for end in _ends(made)}
-    named |= {one["without"]["kit"] for one in made["wishes"]} | {one["beside"]["kit"] for one in made["near_misses"]}
-    named |= {one["becomes"] for one in made["close_calls"]}
-    found = [kit for kit in decision.kits.kits if kit.id in named]
+    named = {data[part]["kit"] for part in ("pick", "next_down", "next_up") if data[part]}
+    named |= {near_equal["kit"] for near_equal in data["near_equals"]}
+    named |= {end["kit"] or end["best"] for end in _ends(data)}
+    named |= {wish["without"]["kit"] for wish in data["wishes"]} | {
+        near_miss["beside"]["kit"] for near_miss in data["near_misses"]
+    }
+    named |= {close_call["becomes"] for close_call in data["close_calls"]}
+    records = [kit for kit in decision.kits.kits if kit.id in named]
     if decision.platform is not None:
-        found.append(decision.platform)
+        records.append(decision.platform)
     return {
-        one.id: {name: plain(value) for name, value in sorted(one.fields.items())}
-        for one in sorted(found, key=lambda one: one.id)
+        record.id: {name: plain(value) for name, value in sorted(record.fields.items())}
+        for record in sorted(records, key=lambda record: record.id)
     }
 
 
-def _ends(made):
-    return [made["span"][end] for end in ("gentle_end", "careful_end")] if made["span"] else []
+def _ends(ends_data):
+    return [ends_data["span"][end] for end in ("gentle_end", "careful_end")] if ends_data["span"] else []
 
 
 def _limits(decision):
@@ -150,8 +129,13 @@ def _limits(decision):
     if decision.pick is None:
         return {}
     return {
-        name: {"low": one.low, "high": one.high, "unit": one.unit, "why": one.why}
-        for name, one in sorted(decision.knowledge.workshop.items())
+        name: {
+            "low": workshop_limit.low,
+            "high": workshop_limit.high,
+            "unit": workshop_limit.unit,
+            "why": workshop_limit.why,
+        }
+        for name, workshop_limit in sorted(decision.knowledge.workshop.items())
     }
 
 
@@ -234,7 +218,7 @@ def _kit(decision, index, stand_ins):
         "figures": figures,
         "unknown_figures": reasons_why,
         "adds": _adds(decision, index),
-        "stand_ins": [_stand_in(one) for one in stand_ins] if fits else [],
+        "stand_ins": [_stand_in(stand_in) for stand_in in stand_ins] if fits else [],
     }
 
 
@@ -255,13 +239,13 @@ def _adds(decision, index):
     """The required parts behind a passing kit's total price: {item, rule, part, price}, by item."""
     return [
         {
-            "item": one.item.id,
-            "rule": one.rule,
-            "part": one.record.id if one.record else None,
-            "price": one.record.fields.get("price") if one.record else None,
+            "item": setup.item.id,
+            "rule": setup.rule,
+            "part": setup.record.id if setup.record else None,
+            "price": setup.record.fields.get("price") if setup.record else None,
         }
-        for one in decision.setups.get(index, ())
-        if one.item.kind == "part" and one.item.level == "required"
+        for setup in decision.setups.get(index, ())
+        if setup.item.kind == "part" and setup.item.level == "required"
     ]
 
 
@@ -281,14 +265,19 @@ def _setup(decision):
         "bedding_in": "bedding_in",
         "fitted_by": "fitted_by",
     }
-    for one in decision.setups[decision.pick]:
-        item = one.item
-        entry = {"id": item.id, "level": item.level, "text": decision.wording.fill(item.text, facts), "rule": one.rule}
+    for setup in decision.setups[decision.pick]:
+        item = setup.item
+        entry = {
+            "id": item.id,
+            "level": item.level,
+            "text": decision.wording.fill(item.text, facts),
+            "rule": setup.rule,
+        }
         if item.kind == "part":
-            fields = one.record.fields if one.record else {}
+            fields = setup.record.fields if setup.record else {}
             entry |= {
                 "kind": item.part,
-                "part": one.record.id if one.record else None,
+                "part": setup.record.id if setup.record else None,
                 "title": fields.get("title"),
                 "price": fields.get("price"),
                 "currency": fields.get("currency"),
@@ -303,13 +292,13 @@ def _setup(decision):
 def _cautions(decision):
     return [
         {
-            "id": told.caution.id,
-            "text": decision.wording.fill(told.caution.text, told.facts),
-            "safety": told.caution.safety,
-            "rule": told.rule,
-            "stage": told.stage,
+            "id": caution_told.caution.id,
+            "text": decision.wording.fill(caution_told.caution.text, caution_told.facts),
+            "safety": caution_told.caution.safety,
+            "rule": caution_told.rule,
+            "stage": caution_told.stage,
         }
-        for told in told_cautions(decision)
+        for caution_told in told_cautions(decision)
     ]
 
 
@@ -323,53 +312,6 @@ def _assumption(assumption, matters):
         "worst": assumption.worst,
         "basis": assumption.basis,
         "matters": matters,
-    }
-
-
-def _beside(beside):
-    return {
-        "kit": beside.kit,
-        "differences": [dict(one) for one in beside.differences],
-        "delivery": beside.delivery,
-        "pick_delivery": beside.pick_delivery,
-    }
-
-
-def _saves(decision, span):
-    """What the settling answer could save at most: from the pick, else the careful end, down to the gentle end."""
-    careful = span.careful.price if span.careful.kit else None
-    dearer = careful if decision.pick is None else decision.figures.value(PRICE, 0, decision.pick)
-    if not span.narrows or span.gentle.kit is None or None in (dearer, span.gentle.price):
-        return None
-    saved = round(dearer - span.gentle.price, 2)
-    return saved if saved > 0 else None
-
-
-def _span(decision, span):
-    if span is None:
-        return None
-    return {
-        "completions": span.completions,
-        "discarded": span.discarded,
-        "doubtful": list(span.doubtful),
-        "gentle_end": _end(span.gentle),
-        "careful_end": _end(span.careful),
-        "likely": None
-        if span.likely is None
-        else {key: _end(span.likely)[key] for key in ("kit", "picked_in", "holds_in")},
-        "saves": _saves(decision, span),
-        "narrows": [{"fact": one.fact, "from": one.before, "to": one.after} for one in span.narrows],
-    }
-
-
-def _end(end):
-    return {
-        "kit": end.kit,
-        "best": end.best,
-        "picked_in": end.picked_in,
-        "holds_in": end.holds_in,
-        "price": end.price,
-        "otherwise": [{"fact": fact, "value": plain(value), "share": share} for fact, value, share in end.otherwise],
     }
 
 
@@ -390,7 +332,9 @@ def _no_fit(decision, changes):
             safety.add(checked.requirement.id)
     return {
         "kits_considered": len(failing),
-        "conflicts": [sorted(one) for one in minimal_conflicts(failing.values())] if failing else [],
+        "conflicts": [sorted(minimal_conflict) for minimal_conflict in minimal_conflicts(failing.values())]
+        if failing
+        else [],
         "corrections": [
             {"give_up": list(given_up), "kits": list(kits)} for given_up, kits in minimal_corrections(failing, safety)
         ]
@@ -403,7 +347,7 @@ def _no_fit(decision, changes):
 
 def _facts_and_firings(decision):
     """Facts with their producers, and the firings of both stages, numbered in the order of the record."""
-    rules, steps = {}, {one.id: one for one in decision.knowledge.calculations}
+    rules, steps = {}, {calculation.id: calculation for calculation in decision.knowledge.calculations}
     for rule in decision.knowledge.rules:
         rules[rule.id] = rule
     firings: list[Any] = []
@@ -443,8 +387,8 @@ def _facts_and_firings(decision):
             firings.append(entry)
     facts = []
     for name in sorted(values):
-        made = producers.get(name, [])
-        kind = firings[made[0] - 1]["kind"] if made else ""
+        makers = producers.get(name, [])
+        kind = firings[makers[0] - 1]["kind"] if makers else ""
         origin = decision.known.origins.get(name) or ("calculated" if kind == "calculation" else "concluded")
         facts.append(
             {
@@ -452,7 +396,7 @@ def _facts_and_firings(decision):
                 "value": plain(values[name]),
                 "unit": words[name].unit,
                 "origin": origin,
-                "producer": made,
+                "producer": makers,
             }
         )
     return facts, firings

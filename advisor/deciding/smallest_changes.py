@@ -108,13 +108,13 @@ class Search:
                 continue
             needs = []
             for checked in decision.checks:
-                one = checked.requirement
-                if one.level == "must" and checked.status[0, index] in (FAIL, UNKNOWN):
-                    if one.id not in bearing:
-                        bearing[one.id] = upstream.of_requirement(one) & offered
-                    needs.append(bearing[one.id])
-                    if not bearing[one.id]:
-                        self.blocked.setdefault(kit, []).append(one.id)
+                requirement = checked.requirement
+                if requirement.level == "must" and checked.status[0, index] in (FAIL, UNKNOWN):
+                    if requirement.id not in bearing:
+                        bearing[requirement.id] = upstream.of_requirement(requirement) & offered
+                    needs.append(bearing[requirement.id])
+                    if not bearing[requirement.id]:
+                        self.blocked.setdefault(kit, []).append(requirement.id)
             if kit not in self.blocked:
                 self._needs.append(needs)
 
@@ -127,7 +127,7 @@ class Search:
         return any(all(need & names for need in needs) for needs in self._needs)
 
     def _minimal(self, variant):
-        return not any(frozenset(one.answers) <= variant for one in self.found)
+        return not any(frozenset(change_set.answers) <= variant for change_set in self.found)
 
     def _keep(self, variant):
         outcome = self.tries.outcome(variant)
@@ -188,15 +188,15 @@ class Search:
         """
         pairs = [
             pair
-            for one, other in combinations(self.axes, 2)
-            if one.fact.name != other.fact.name and self._may({one.fact.name, other.fact.name})
-            for pair in ((one, other), (other, one))
+            for axis, other in combinations(self.axes, 2)
+            if axis.fact.name != other.fact.name and self._may({axis.fact.name, other.fact.name})
+            for pair in ((axis, other), (other, axis))
         ]
         pairs = pairs[: len(self._room(range(TOGETHER * len(pairs)))) // TOGETHER]
         steps = self._nearest([(follow, lead.variant(lead.last), follow.last) for lead, follow in pairs])
         ahead = [(lead, follow, step) for (lead, follow), step in zip(pairs, steps) if step is not None]
         backs = self._nearest([(lead, follow.variant(step), lead.last) for lead, follow, step in ahead])
-        there = [(*one, back) for one, back in zip(ahead, backs) if back is not None]
+        there = [(*lead, back) for lead, back in zip(ahead, backs) if back is not None]
         again = self._nearest([(follow, lead.variant(back), step) for lead, follow, step, back in there])
         for (lead, follow, step, back), nearest in zip(there, again):
             variant = lead.variant(back) | follow.variant(step)
@@ -241,8 +241,12 @@ class Search:
             kept.setdefault(frozenset(name for name, _ in change.answers), change)
         ranked = sorted(kept.values(), key=self._rank)
         first = ranked[:MOST_SETS]
-        free = [one for one in ranked if all(facts[name].changeable == "free" for name, _ in one.answers)]
-        return first if not free or any(one in first for one in free) else [*first[:-1], free[0]]
+        free = [
+            change_set
+            for change_set in ranked
+            if all(facts[name].changeable == "free" for name, _ in change_set.answers)
+        ]
+        return first if not free or any(change_set in first for change_set in free) else [*first[:-1], free[0]]
 
     def _rank(self, change):
         facts, known = self.tries.decider.knowledge.facts, self.tries.known.facts
@@ -253,7 +257,10 @@ class Search:
 
 def _by_distance(choices, present):
     place = choices.index(present) if present in choices else 0
-    return sorted((one for one in choices if one != present), key=lambda one: (abs(choices.index(one) - place), one))
+    return sorted(
+        (choice for choice in choices if choice != present),
+        key=lambda choice: (abs(choices.index(choice) - place), choice),
+    )
 
 
 def _distance(fact, present, value):
@@ -268,7 +275,7 @@ def _products(names, options):
     """Every way to give each name one of its options, as variants."""
     variants: list[Any] = [frozenset()]
     for name in names:
-        variants = [one | {(name, value)} for one in variants for value in options[name]]
+        variants = [variant | {(name, value)} for variant in variants for value in options[name]]
     return variants
 
 
@@ -277,11 +284,11 @@ def described(change: "ChangeSet", known: "Known", wording: "Wording") -> dict[s
 
     ``known``: the present `Known`; ``wording``: a `Wording` with the kits' titles.
     """
-    told = [
+    answer_texts = [
         f"{wording.label(name)}: {wording.value(name, value)} instead of {wording.value(name, known.facts[name])}"
         for name, value in change.answers
     ]
-    sentence = "; ".join(told)
+    sentence = "; ".join(answer_texts)
     end = f"Then {wording.title(change.pick)} is the pick." if change.pick else "Then more answers are needed."
     return {
         "sentence": f"{sentence[:1].upper()}{sentence[1:]}. {end}",
@@ -295,7 +302,7 @@ def described(change: "ChangeSet", known: "Known", wording: "Wording") -> dict[s
 def changes_for_a_kit(decider: "Decider", decision: "Decision") -> list[dict[str, Any]]:
     """For a case no kit fits: `described` smallest changes after which some kit does."""
     search = smallest_changes(decider, decision)
-    return [described(one, search.tries.known, decision.wording) for one in search.best()]
+    return [described(change_set, search.tries.known, decision.wording) for change_set in search.best()]
 
 
 __all__ = [

@@ -135,7 +135,7 @@ class Spanner:
         whole = _sum_of_squares(landed)
         if not whole:
             return ()
-        before, found = _kits(landed), []
+        before, narrowing = _kits(landed), []
         for name, (values, there) in completions.drawn.items():
             groups = _groups(self.decider.knowledge.facts[name], values, there)[held]
             marks, sizes = np.unique(groups, return_counts=True)
@@ -146,9 +146,9 @@ class Spanner:
             share = 1.0 - inside / whole * (len(landed) - 1) / max(1, len(landed) - len(marks))
             bits = sum(size * np.log(_kits(landed[groups == mark])) for mark, size in zip(marks, sizes)) / len(landed)
             if share >= NARROWS:
-                found.append((share, Narrowing(name, round(before, 1), round(float(np.exp(bits)), 1))))
-        found.sort(key=lambda one: (-one[0], one[1].fact))
-        return tuple(one for _, one in found[:MOST_NARROWING])
+                narrowing.append((share, Narrowing(name, round(before, 1), round(float(np.exp(bits)), 1))))
+        narrowing.sort(key=lambda entry: (-entry[0], entry[1].fact))
+        return tuple(entry for _, entry in narrowing[:MOST_NARROWING])
 
 
 class _Ends:
@@ -161,13 +161,13 @@ class _Ends:
         self.count = int(held.sum())
 
     def gentle(self, place, order):
-        best = place if place is not None else int(max(order, key=lambda one: self.counts[one]))
+        best = place if place is not None else int(max(order, key=lambda place: self.counts[place]))
         rows = np.flatnonzero((self.batched.picks == best) & self.held)
         row = int(rows[0]) if len(rows) else None
         return self.end(best, row, known=place is not None, otherwise=self._otherwise(rows) if len(rows) else ())
 
     def careful(self, place, order):
-        best = place if place is not None else int(max(order, key=lambda one: self.holds[one]))
+        best = place if place is not None else int(max(order, key=lambda place: self.holds[place]))
         holding = self.batched.passes[:, best] & self.held
         earlier = list(order[: list(order).index(best)])
         # One in which nothing gentler does the job set it; else any in which it does.
@@ -180,18 +180,22 @@ class _Ends:
         if row is not None:
             derive_again(self.decider, self.batched, self.completions, self.platform, row, place)
             price = self.batched.figures.value(ladder.PRICE, row, place)
-        picked, holds = (int(100 * one[place] // self.count) for one in (self.counts, self.holds))
+        picked, holds = (int(100 * count[place] // self.count) for count in (self.counts, self.holds))
         return End(kit if known else None, None if known else kit, picked, holds, row, price, otherwise)
 
     def _otherwise(self, rows):
         """Safety facts at their worst in the case that most of these completions take otherwise."""
-        found = []
-        for one in self.known.assumptions:
-            if not one.worst or one.fact not in self.matters or one.fact not in self.completions.drawn:
+        doubtful = []
+        for assumption in self.known.assumptions:
+            if (
+                not assumption.worst
+                or assumption.fact not in self.matters
+                or assumption.fact not in self.completions.drawn
+            ):
                 continue
-            values, there = (part[rows] for part in self.completions.drawn[one.fact])
-            fact = self.decider.knowledge.facts[one.fact]
-            worst = fact.choices.index(one.value) if kind_of(fact) == "choice" else one.value
+            values, there = (part[rows] for part in self.completions.drawn[assumption.fact])
+            fact = self.decider.knowledge.facts[assumption.fact]
+            worst = fact.choices.index(assumption.value) if kind_of(fact) == "choice" else assumption.value
             other = there & (values != worst)
             if 2 * other.sum() <= len(rows):
                 continue
@@ -199,8 +203,8 @@ class _Ends:
             if fact.kind != "number" or fact.choices:
                 kinds, sizes = np.unique(values[other], return_counts=True)
                 commonest = _plain(fact, kinds[int(np.argmax(sizes))])
-            found.append((one.fact, commonest, int(100 * other.sum() // len(rows))))
-        return tuple(found)
+            doubtful.append((assumption.fact, commonest, int(100 * other.sum() // len(rows))))
+        return tuple(doubtful)
 
 
 def derive_again(

@@ -74,9 +74,9 @@ class StandIns:
         fields: list[str] = []
         facts: list[str] = []
         if given.source == "figure" and given.name in self.steps:
-            for _, one in self.steps[given.name].inputs:
-                if not one.first_of:
-                    more_fields, more_facts = self._leaves(one)
+            for _, source in self.steps[given.name].inputs:
+                if not source.first_of:
+                    more_fields, more_facts = self._leaves(source)
                     fields += more_fields
                     facts += more_facts
         return tuple(dict.fromkeys(fields)), tuple(dict.fromkeys(facts))
@@ -102,12 +102,12 @@ class StandIns:
                     ~figures.kits.field(name).known[0] & self._applies(name, figures.kits) for name in choice.fields
                 ]
                 marked |= ~known & np.logical_or.reduce([np.zeros(len(known), dtype=bool), *left_out])
-        found = {}
+        by_kit = {}
         for index in map(int, np.flatnonzero(marked & among)):
             stand_ins = self._of_kit(figures, row, index, measures)
             if stand_ins:
-                found[index] = stand_ins
-        return found
+                by_kit[index] = stand_ins
+        return by_kit
 
     def to_ask(
         self, figures: Figures, row: int, statuses: Sequence[tuple[Requirement, np.ndarray]], among: np.ndarray
@@ -116,14 +116,18 @@ class StandIns:
 
         ``statuses``: pairs (posted requirement, its status for every kit in that case).
         """
-        musts = [(one, status) for one, status in statuses if one.level == "must"]
-        found = set()
-        for index, stand_ins in self.of_kits(figures, row, [one for one, _ in musts], among).items():
-            failed = {one.id for one, status in musts if status[index] == FAIL}
-            resting = {name for one in stand_ins for name in one.requirements}
+        musts = [(statuse, status) for statuse, status in statuses if statuse.level == "must"]
+        asked_fields = set()
+        for index, stand_ins in self.of_kits(figures, row, [must for must, _ in musts], among).items():
+            failed = {must.id for must, status in musts if status[index] == FAIL}
+            resting = {name for stand_in in stand_ins for name in stand_in.requirements}
             if failed and failed <= resting:
-                found |= {(figures.kits.ids[index], one.field) for one in stand_ins if failed & set(one.requirements)}
-        return found
+                asked_fields |= {
+                    (figures.kits.ids[index], stand_in.field)
+                    for stand_in in stand_ins
+                    if failed & set(stand_in.requirements)
+                }
+        return asked_fields
 
     def _applies(self, name: str, kits: KitColumns) -> np.ndarray:
         """Boolean (K,): kits that may have a field."""
@@ -158,14 +162,14 @@ class StandIns:
             for _, given in self.steps[name].inputs:
                 taken = given
                 if given.first_of:
-                    known = [one for one in given.first_of if _known(one, figures, row, index)]
+                    known = [alternative for alternative in given.first_of if _known(alternative, figures, row, index)]
                     if not known:
                         continue
                     taken = known[0]
                     if taken is not given.first_of[0]:
                         for field in self._leaves(given.first_of[0])[0]:
-                            one = figures.kits
-                            if not one.field(field).known[0, index] and self._applies(field, one)[index]:
+                            kits = figures.kits
+                            if not kits.field(field).known[0, index] and self._applies(field, kits)[index]:
                                 yield self.steps[name], taken, field
                 if taken.source == "figure":
                     waiting.append(taken.name)
@@ -186,34 +190,39 @@ class StandIns:
 
         ``fired``: ids of the rules that fired in that case.
         """
-        found: dict[tuple[str, str, str], StandIn] = {}
+        by_fact: dict[tuple[str, str, str], StandIn] = {}
         for choice in self.choices:
             for fact in choice.facts:
                 if _value(Input("fact", fact), figures, row, 0) is not None:
                     continue
-                taken = next((one for one in choice.given.first_of[1:] if _known(one, figures, row, 0)), None)
+                taken = next(
+                    (alternative for alternative in choice.given.first_of[1:] if _known(alternative, figures, row, 0)),
+                    None,
+                )
                 if taken is None:
                     continue
                 key, value = (fact, taken.source, taken.name), _value(taken, figures, row, 0)
                 stands = StandIn(fact, CAR, *key[1:], value, taken.unit, self._basis(taken, choice.step))
                 rests = [
-                    one.id for one in posted if one.source == "figure" and self._reads(one.measure, choice.step.gives)
+                    posting.id
+                    for posting in posted
+                    if posting.source == "figure" and self._reads(posting.measure, choice.step.gives)
                 ]
-                found[key] = _resting_on(stands, [*(found[key].requirements if key in found else ()), *rests])
+                by_fact[key] = _resting_on(stands, [*(by_fact[key].requirements if key in by_fact else ()), *rests])
         rules = {rule.id: rule for rule in self.knowledge.rules}
         for name in fired:
             for stands in self._of_rule(rules[name], figures, row):
-                found[stands.field, stands.kind, stands.used] = stands
-        return tuple(found[key] for key in sorted(found))
+                by_fact[stands.field, stands.kind, stands.used] = stands
+        return tuple(by_fact[key] for key in sorted(by_fact))
 
     def _of_rule(self, rule: Rule, figures: Figures, row: int) -> Iterator[StandIn]:
         """What a rule set because the car's record is silent."""
         silent = [
-            one.fact
-            for one in (*rule.all, *rule.any)
-            if one.test == "absent"
-            and self.knowledge.facts[one.fact].source in ON_FILE
-            and _value(Input("fact", one.fact), figures, row, 0) is None
+            condition.fact
+            for condition in (*rule.all, *rule.any)
+            if condition.test == "absent"
+            and self.knowledge.facts[condition.fact].source in ON_FILE
+            and _value(Input("fact", condition.fact), figures, row, 0) is None
         ]
         for fact in dict.fromkeys(silent):
             for conclusion in rule.conclude:
@@ -233,10 +242,10 @@ class StandIns:
             if name not in seen and name in self.steps:
                 seen.add(name)
                 waiting += [
-                    one.name
+                    alternative.name
                     for _, given in self.steps[name].inputs
-                    for one in given.first_of or (given,)
-                    if one.source == "figure"
+                    for alternative in given.first_of or (given,)
+                    if alternative.source == "figure"
                 ]
         return False
 
@@ -244,9 +253,9 @@ class StandIns:
 def _by_measure(posted: Iterable[Requirement]) -> dict[str, list[str]]:
     """Figure -> ids of the requirements on it."""
     measures: dict[str, list[str]] = {}
-    for one in posted:
-        if one.source == "figure":
-            measures.setdefault(one.measure, []).append(one.id)
+    for posting in posted:
+        if posting.source == "figure":
+            measures.setdefault(posting.measure, []).append(posting.id)
     return measures
 
 

@@ -22,7 +22,7 @@ def needed(knowledge: Knowledge, missing: Sequence[str], facts: Mapping[str, Val
     asks = list(missing)
     for name, fact in knowledge.facts.items():
         if fact.needs_one_of and name not in facts:
-            asks.extend(one for one in fact.needs_one_of if one not in facts and one not in asks)
+            asks.extend(way for way in fact.needs_one_of if way not in facts and way not in asks)
     return tuple(asks)
 
 
@@ -75,8 +75,8 @@ class _Producers:
     def __init__(self, decision):
         self.decision = decision
         knowledge = decision.knowledge
-        self.figure_steps = {one.gives: one for one in knowledge.figure_calculations}
-        self.steps = {one.gives: one for one in knowledge.calculations}
+        self.figure_steps = {calculation.gives: calculation for calculation in knowledge.figure_calculations}
+        self.steps = {calculation.gives: calculation for calculation in knowledge.calculations}
         # A car that is not on file at all has no record that lacks something.
         self.on_file = any(knowledge.facts[name].source in ON_FILE for name in decision.derivation.facts)
         self.concluding: dict[str, Any] = {}
@@ -109,17 +109,17 @@ class _Producers:
         if self.decision.figures.column(name).number(0, index) is not None or name not in self.figure_steps:
             return
         for _, given in self.figure_steps[name].inputs:
-            if given.first_of and any(self._has_value(one, index) for one in given.first_of):
+            if given.first_of and any(self._has_value(alternative, index) for alternative in given.first_of):
                 continue  # one of the ways to it is open, so nobody need be asked for the others
-            for one in given.first_of or (given,):
-                if one.source == "figure":
-                    self.of_figure(one.name, index, facts, fields, gaps)
-                elif one.source == "fact":
-                    self.of_fact(one.name, facts, gaps, set())
-                elif one.source == "kit":
-                    self._of_field(one.name, index, fields)
-                elif one.source == "table" and not self._has_value(one, index):
-                    for field in self.decision.knowledge.order.tables[one.name].by:
+            for alternative in given.first_of or (given,):
+                if alternative.source == "figure":
+                    self.of_figure(alternative.name, index, facts, fields, gaps)
+                elif alternative.source == "fact":
+                    self.of_fact(alternative.name, facts, gaps, set())
+                elif alternative.source == "kit":
+                    self._of_field(alternative.name, index, fields)
+                elif alternative.source == "table" and not self._has_value(alternative, index):
+                    for field in self.decision.knowledge.order.tables[alternative.name].by:
                         self._of_field(field, index, fields)
 
     def _has_value(self, given, index):
@@ -160,52 +160,52 @@ class _Producers:
         """As the function of that name."""
         if not self.on_file:
             return set()
-        found: set[str] = set()
+        careful_facts: set[str] = set()
         seen: set[str] = set()
         fired = self.decision.derivation.fired()
         rules = {rule.id: rule for rule in self.decision.knowledge.rules if rule.id in fired}
         for checked in self.decision.checks:
             requirement = checked.requirement
             if requirement.level == "must" and requirement.rule in rules and (checked.status[0] == FAIL).any():
-                self._absent_in(rules[requirement.rule], rules, found, seen)
+                self._absent_in(rules[requirement.rule], rules, careful_facts, seen)
                 for limit in limits_of(requirement):
                     if isinstance(limit, FactRef):
-                        self._absent_behind(limit.name, rules, found, seen)
+                        self._absent_behind(limit.name, rules, careful_facts, seen)
                 if requirement.source == "figure":
-                    self._absent_behind_figure(requirement.measure, rules, found, seen)
-        return found
+                    self._absent_behind_figure(requirement.measure, rules, careful_facts, seen)
+        return careful_facts
 
-    def _absent_behind_figure(self, name, rules, found, seen):
+    def _absent_behind_figure(self, name, rules, absent, seen):
         if ("figure", name) in seen or name not in self.figure_steps:
             return
         seen.add(("figure", name))
         for _, given in self.figure_steps[name].inputs:
             for source in given.first_of or (given,):
                 if source.source == "fact":
-                    self._absent_behind(source.name, rules, found, seen)
+                    self._absent_behind(source.name, rules, absent, seen)
                 elif source.source == "figure":
-                    self._absent_behind_figure(source.name, rules, found, seen)
+                    self._absent_behind_figure(source.name, rules, absent, seen)
 
-    def _absent_behind(self, name, rules, found, seen):
+    def _absent_behind(self, name, rules, absent, seen):
         if name in seen:
             return
         seen.add(name)
         if name in self.steps:
             for _, given in self.steps[name].inputs:
                 if given.source == "fact":
-                    self._absent_behind(given.name, rules, found, seen)
+                    self._absent_behind(given.name, rules, absent, seen)
         for rule in self.concluding.get(name, ()):
             if rule.id in rules:
-                self._absent_in(rule, rules, found, seen)
+                self._absent_in(rule, rules, absent, seen)
 
-    def _absent_in(self, rule, rules, found, seen):
+    def _absent_in(self, rule, rules, absent, seen):
         for condition in (*rule.all, *rule.any):
             fact = self.decision.knowledge.facts[condition.fact]
             if condition.test == "absent" and fact.source in ON_FILE:
                 if condition.fact not in self.decision.derivation.facts:
-                    found.add(condition.fact)
+                    absent.add(condition.fact)
             else:
-                self._absent_behind(condition.fact, rules, found, seen)
+                self._absent_behind(condition.fact, rules, absent, seen)
 
 
 def limits_of(requirement: Requirement) -> tuple[Any, ...]:

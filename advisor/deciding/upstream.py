@@ -15,7 +15,7 @@ class Upstream:
 
     def __init__(self, knowledge: Knowledge) -> None:
         self.rules = {rule.id: rule for rule in knowledge.rules}
-        self._steps = {one.gives: one for one in knowledge.figure_calculations}
+        self._steps = {calculation.gives: calculation for calculation in knowledge.figure_calculations}
         self._behind: dict[str, Any] = {}
         self._figures: dict[str, Any] = {}
         self._facts: dict[str, Any] = {}
@@ -39,12 +39,12 @@ class Upstream:
     def facts_of_figure(self, name: str) -> frozenset[str]:
         """Facts the figure and the figures it is computed from read, as a frozenset."""
         if name not in self._figures:
-            step, found = self._steps.get(name), set()
+            step, facts_behind = self._steps.get(name), set()
             if step is not None:
-                found = set(reads_of(step, "fact"))
+                facts_behind = set(reads_of(step, "fact"))
                 for other in reads_of(step, "figure"):
-                    found |= self.facts_of_figure(other)
-            self._figures[name] = frozenset(found)
+                    facts_behind |= self.facts_of_figure(other)
+            self._figures[name] = frozenset(facts_behind)
         return self._figures[name]
 
     def of_requirement(self, requirement: Requirement) -> frozenset[str]:
@@ -57,7 +57,12 @@ class Upstream:
 
 def reads_of(step: Calculation, source: str) -> list[str]:
     """Names of the facts or figures (``source``) a calculation reads, alternatives included, in order."""
-    return [one.name for _, given in step.inputs for one in given.first_of or (given,) if one.source == source]
+    return [
+        alternative.name
+        for _, given in step.inputs
+        for alternative in given.first_of or (given,)
+        if alternative.source == source
+    ]
 
 
 def read_by_rule(rule: Rule) -> tuple[str, ...]:

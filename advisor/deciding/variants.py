@@ -39,9 +39,9 @@ class Tries:
 
     def run(self, variants: Iterable[frozenset[tuple[str, Any]]]) -> None:
         """Decide those of ``variants`` (each a frozenset of pairs (fact, value)) that are new."""
-        new = [one for one in dict.fromkeys(variants) if one not in self._found]
+        new = [variant for variant in dict.fromkeys(variants) if variant not in self._found]
         self.count += len(new)
-        knowns = [self.decider.variant_of(changed(self.case, dict(one)), self.platform) for one in new]
+        knowns = [self.decider.variant_of(changed(self.case, dict(variant)), self.platform) for variant in new]
         self._found.update(
             zip(new, self.decider.outcomes(self.case, self.platform, knowns, ask_first=False)) if new else ()
         )
@@ -96,9 +96,9 @@ class Axis:
         places = sorted(self.seen)
         nearest = self.hit()
         return [
-            (one + other) // 2
-            for one, other in itertools.pairwise(places)
-            if other - one > 1 and self.seen[one] != self.seen[other] and (nearest is None or other <= nearest)
+            (lower + other) // 2
+            for lower, other in itertools.pairwise(places)
+            if other - lower > 1 and self.seen[lower] != self.seen[other] and (nearest is None or other <= nearest)
         ]
 
 

@@ -3,7 +3,7 @@
 import functools
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
@@ -106,12 +106,20 @@ def _holds(compare, actual, limits):
         }[compare](values, limit)
 
 
-def verdict_masks(checks: "Sequence[Checked]", shape: tuple[int, int]) -> tuple[np.ndarray, ...]:
-    """(passes, failed, unjudged), each boolean (C, K), from the checked musts."""
+class Masks(NamedTuple):
+    """Boolean (C, K): passes every must; fails one; fails none, but of one it is not known."""
+
+    passes: np.ndarray
+    failed: np.ndarray
+    unjudged: np.ndarray
+
+
+def verdict_masks(checks: "Sequence[Checked]", shape: tuple[int, int]) -> Masks:
+    """The `Masks` of the checked musts."""
     failed = np.zeros(shape, dtype=bool)
     unknown = np.zeros(shape, dtype=bool)
     for checked in checks:
         if checked.requirement.level == "must":
             failed |= checked.status == FAIL
             unknown |= checked.status == UNKNOWN
-    return ~failed & ~unknown, failed, ~failed & unknown
+    return Masks(~failed & ~unknown, failed, ~failed & unknown)

@@ -64,13 +64,13 @@ class Wishes:
     def __init__(self, decider: "Decider", decision: "Decision") -> None:
         self.decider, self.decision = decider, decision
         upstream = Upstream(decision.knowledge)
-        asked = [name for name, one in decision.knowledge.questions.items() if one.topic == TOPIC]
+        asked = [name for name, question in decision.knowledge.questions.items() if question.topic == TOPIC]
         self.of_fact: dict[str, Any] = {}
         for checked in decision.checks:
-            one = checked.requirement
-            if one.safety or one.source != "figure":
+            requirement = checked.requirement
+            if requirement.safety or requirement.source != "figure":
                 continue
-            behind = upstream.of_requirement(one)
+            behind = upstream.of_requirement(requirement)
             for name in asked:
                 if name in behind and name in decision.known.facts:
                     self.of_fact.setdefault(name, []).append(checked)
@@ -84,41 +84,41 @@ class Wishes:
 
     def moved(self, picks: Sequence[str | None]) -> "tuple[Wish, ...]":
         """A `Wish` for each that moved the pick; ``picks``: kits' ids, or None, of `variants`."""
-        found = []
+        wishes = []
         for (name,), pick in zip(self.variants(), picks):
             other = None if pick is None else self.decision.kits.index[pick]
             if other is None or other == self.decision.pick:
                 continue
-            failed = [one for one in self.of_fact[name] if one.status[0, other] in (FAIL, UNKNOWN)]
-            ids = tuple(sorted(one.requirement.id for one in failed or self.of_fact[name]))
+            failed = [checked for checked in self.of_fact[name] if checked.status[0, other] in (FAIL, UNKNOWN)]
+            ids = tuple(sorted(checked.requirement.id for checked in failed or self.of_fact[name]))
             assumed = self.decision.known.origins.get(name) == "assumed"
-            found.append(Wish(name, ids, assumed, self._beside(other)))
-        return tuple(found)
+            wishes.append(Wish(name, ids, assumed, self._beside(other)))
+        return tuple(wishes)
 
     def near_misses(self) -> "tuple[WishMissed, ...]":
         """`WishMissed`es, cheapest first."""
-        decision, found = self.decision, []
+        decision, misses = self.decision, []
         own = self._total(decision.pick)
         if own is None:
             return ()
-        wanted = {id(one) for checks in self.of_fact.values() for one in checks}
+        wanted = {id(check) for checks in self.of_fact.values() for check in checks}
         concerns = decision.knowledge.order.concerns
         for index in range(len(decision.kits)):
-            missed = [one for one in decision.checks if one.status[0, index] in (FAIL, UNKNOWN)]
-            musts = [one for one in missed if one.requirement.level == "must"]
+            missed = [check for check in decision.checks if check.status[0, index] in (FAIL, UNKNOWN)]
+            musts = [verdict for verdict in missed if verdict.requirement.level == "must"]
             # What the pick gives up as well is no miss of this kit.
             given = [
-                one
-                for one in missed
-                if one.requirement.level == "should"
-                and not decision.concerns[0, decision.pick, concerns.index(one.requirement.concern)]
+                verdict
+                for verdict in missed
+                if verdict.requirement.level == "should"
+                and not decision.concerns[0, decision.pick, concerns.index(verdict.requirement.concern)]
             ]
             worse = [*musts, *given]
-            measures = {one.requirement.measure for one in worse}
+            measures = {verdict.requirement.measure for verdict in worse}
             if (
                 not worse
                 or len(measures) != 1
-                or not all(id(one) in wanted for one in worse)
+                or not all(id(verdict) in wanted for verdict in worse)
                 or not decision.fits[0, index]
             ):
                 continue
@@ -128,7 +128,7 @@ class Wishes:
                 continue
             total = self._total(index)
             if total is not None and total <= CHEAPER * own:
-                found.append(
+                misses.append(
                     (
                         total,
                         index,
@@ -140,7 +140,7 @@ class Wishes:
                         ),
                     )
                 )
-        return tuple(one for _, _, one in sorted(found, key=lambda one: one[:2])[:MOST_NEAR])
+        return tuple(entry for _, _, entry in sorted(misses, key=lambda entry: entry[:2])[:MOST_NEAR])
 
     def _by_a_little(self, checked, actual):
         limit = checked.limits[0].values[0, 0]
@@ -166,14 +166,14 @@ class Wishes:
         decision, differences = self.decision, []
         for name in COMPARED:
             here, there = (
-                self._total(one) if name == ladder.PRICE else decision.figures.value(name, 0, one)
-                for one in (decision.picked, index)
+                self._total(place) if name == ladder.PRICE else decision.figures.value(name, 0, place)
+                for place in (decision.picked, index)
             )
             if here is not None and there is not None and here != there:
                 differences.append(
                     {"figure": name, "pick": here, "kit": there, "difference": float(f"{there - here:.9g}")}
                 )
-        delivery, own = (_delivery(decision.kits.kits[one]) for one in (index, decision.picked))
+        delivery, own = (_delivery(decision.kits.kits[place]) for place in (index, decision.picked))
         return Beside(decision.kits.ids[index], tuple(differences), delivery, own)
 
 

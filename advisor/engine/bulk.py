@@ -159,14 +159,14 @@ class BulkDerivation:
 
     def facts(self, row: int) -> dict[str, Value]:
         """The facts of one case, as the engines have them."""
-        found = ((name, value(self.base.facts[name], column, row)) for name, column in self.columns.items())
-        return {name: one for name, one in found if one is not None}
+        held_facts = ((name, value(self.base.facts[name], column, row)) for name, column in self.columns.items())
+        return {name: held for name, held in held_facts if held is not None}
 
     def inputs(self, row: int) -> tuple[dict[str, Value], frozenset[str]]:
         """(facts handed in, names answered) of one case."""
-        found = ((name, value(self.base.facts[name], column, row)) for name, column in self.given.items())
+        handed_in = ((name, value(self.base.facts[name], column, row)) for name, column in self.given.items())
         return (
-            {name: one for name, one in found if one is not None},
+            {name: held for name, held in handed_in if held is not None},
             frozenset(name for name, mask in self.answered.items() if mask[row]),
         )
 
@@ -193,11 +193,11 @@ class BulkDerivation:
         return derivation(facts, firings)
 
     def _firing(self, rule, facts, given, answered):
-        held = tuple(branch for branch, one in enumerate(rule.any) if holds(one, facts, given, answered))
+        held = tuple(branch for branch, condition in enumerate(rule.any) if holds(condition, facts, given, answered))
         conditions = [*rule.all, *(rule.any[branch] for branch in held)]
-        reads = {name for one in conditions if one.test not in WITHOUT_VALUE for name in read_by(one)} | set(
-            copied_by(rule)
-        )
+        reads = {
+            name for condition in conditions if condition.test not in WITHOUT_VALUE for name in read_by(condition)
+        } | set(copied_by(rule))
         concluded = [
             (part.fact, facts[part.value.name] if isinstance(part.value, FactRef) else self._literal(part))
             for part in rule.conclude
@@ -308,7 +308,7 @@ def _mask(run, condition):
     if test == "has":
         return column.values.get(limit)
     if test == "between":
-        low, high = (_limit(run, one) for one in limit)
+        low, high = (_limit(run, code) for code in limit)
         if low is None or high is None:
             return None
         return (column.values >= low) & (column.values <= high)
@@ -318,11 +318,11 @@ def _mask(run, condition):
     fact = run.base.facts[name]
     wanted = limit if test in ("in", "not_in") else (limit,)
     if kind_of(fact) == "choice":
-        wanted = [fact.choices.index(one) for one in wanted]
-    found = column.values == wanted[0]
-    for one in wanted[1:]:
-        found = found | (column.values == one)
-    return column.known & ~found if test in ("is_not", "not_in") else found
+        wanted = [fact.choices.index(code) for code in wanted]
+    mask = column.values == wanted[0]
+    for code in wanted[1:]:
+        mask = mask | (column.values == code)
+    return column.known & ~mask if test in ("is_not", "not_in") else mask
 
 
 def _limit(run, limit):

@@ -32,7 +32,9 @@ def _alike(split, columns, rows):
     groups = [rows]
     for name in split:
         values = columns[name].values
-        groups = [group[values[group] == one] for group in groups for one in dict.fromkeys(values[group].tolist())]
+        groups = [
+            group[values[group] == element] for group in groups for element in dict.fromkeys(values[group].tolist())
+        ]
     return groups
 
 
@@ -40,7 +42,7 @@ def _call(calculation, facts, columns, fixed, rows, results):
     while len(rows):
         given = {name: fixed[name] if name in fixed else columns[name].values[rows] for name in calculation.reads}
         try:
-            found = calculation.raw(given)
+            raw = calculation.raw(given)
         except calculation.refusal as error:
             bad = [index[0] for index in error.elements if len(index) == 1 and index[0] < len(rows)]
             if not bad:
@@ -49,8 +51,8 @@ def _call(calculation, facts, columns, fixed, rows, results):
             continue
         except Exception:  # the function may not take arrays at all; a single case then says what is wrong
             break
-        found = np.broadcast_to(np.asarray(found, dtype=float), rows.shape)
-        results[rows] = round_digits_array(found)
+        raw = np.broadcast_to(np.asarray(raw, dtype=float), rows.shape)
+        results[rows] = round_digits_array(raw)
         return
     for row in rows:
         result, _ = calculation({name: value(facts[name], columns[name], row) for name in calculation.reads})

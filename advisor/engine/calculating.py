@@ -57,8 +57,8 @@ def round_digits_array(values: "ArrayLike") -> "NDArray[np.float64]":
     left = ~settled & (values != 0)
     if left.any():
         few, which = np.unique(values[left], return_inverse=True)
-        told = np.array([round_digits(value) if math.isfinite(value) else value for value in few.tolist()])
-        rounded[left] = told[which.reshape(-1)]
+        few_rounded = np.array([round_digits(value) if math.isfinite(value) else value for value in few.tolist()])
+        rounded[left] = few_rounded[which.reshape(-1)]
     return rounded + 0.0
 
 

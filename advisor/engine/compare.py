@@ -120,17 +120,17 @@ def compare(names: Sequence[str], outcomes: Sequence[Outcome]) -> list[str]:
         return []
     differences = []
     by_id = [
-        {(firing.kind, firing.id): (firing, depth) for firing, depth in zip(one.firings, one.depths)}
-        for one in (first, second)
+        {(firing.kind, firing.id): (firing, depth) for firing, depth in zip(derivation.firings, derivation.depths)}
+        for derivation in (first, second)
     ]
     for key in sorted({*by_id[0], *by_id[1]}):
-        present = [key in one for one in by_id]
+        present = [key in derivation for derivation in by_id]
         if not all(present):
             differences.append(f"{key[0]} {key[1]} fires only in {names[present.index(True)]}")
         elif by_id[0][key] != by_id[1][key]:
             differences.append(f"{key[0]} {key[1]} fires on or concludes different things")
     for name in sorted({*first.facts, *second.facts}):
-        values = [one.facts.get(name) for one in (first, second)]
+        values = [derivation.facts.get(name) for derivation in (first, second)]
         if values[0] != values[1]:
             held = (
                 f"{value!r} in {engine}" if value is not None else f"unknown in {engine}"

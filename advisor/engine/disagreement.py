@@ -85,7 +85,7 @@ def conflict(base: RuleBase, given: Facts, answered: Collection[str]) -> Conflic
             fact = base.facts[name]
             if fact.kind == "list":
                 facts[name] = tuple(
-                    sorted({*facts.get(name, ()), *(one for value in values for one in members(value))})
+                    sorted({*facts.get(name, ()), *(member for value in values for member in members(value))})
                 )
             elif len(values) > 1 and (fact.agreement != "same_value" or any(value != values[0] for value in values)):
                 return _error(name, concluded[name])
@@ -109,7 +109,7 @@ def _error(name, concluded):
     concluded = sorted(concluded, key=lambda entry: entry[0])
     items = [item for _, item, _ in concluded if item is not None]
     ids = [f"{_kind(item)} {item.id}" for item in items]
-    told = "" if len(items) == len(concluded) else f", and {name} was given"
+    also = "" if len(items) == len(concluded) else f", and {name} was given"
     values = [value for _, _, value in concluded]
     if all(value == values[0] for value in values):
         why, remedy = (
@@ -121,7 +121,7 @@ def _error(name, concluded):
         why, remedy = f"different values ({shown})", "Make their conditions exclude each other."
     position = items[0].calculation.position if _kind(items[0]) == "calculation" else items[0].position
     return ConflictError(
-        f"{joined(ids)} conclude {name}{told}: {why}.", where=position, value=tuple(values), remedy=remedy
+        f"{joined(ids)} conclude {name}{also}: {why}.", where=position, value=tuple(values), remedy=remedy
     )
 
 

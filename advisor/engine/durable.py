@@ -198,10 +198,10 @@ class _Run:
         while any(batch for batch, _ in self.batches):
             for session, (batch, ids) in zip(evaluator._sessions, self.batches):
                 if batch:
-                    told, named = batch[:], ids[:]
+                    batch_told, named = batch[:], ids[:]
                     batch.clear()
                     ids.clear()
-                    for number in session.fire(told, named):
+                    for number in session.fire(batch_told, named):
                         self._act(*evaluator._actions[number])
 
     def _put(self, key, value=None):
@@ -209,7 +209,7 @@ class _Run:
             batch, named = self.batches[session]
             if texts.__class__ is list:
                 text = number_text(value)
-                batch.extend([one % text for one in texts])
+                batch.extend([fact_text % text for fact_text in texts])
             else:
                 batch.extend(texts[value] if value in texts else texts[None])
             named.extend(ids)
@@ -277,7 +277,7 @@ class _Run:
 
     def firings(self):
         """The record, made when everything is known: branches and members may come after a rule fired."""
-        made = []
+        record = []
         for place in self.evaluator._order:
             if place not in self.held:
                 continue
@@ -293,5 +293,14 @@ class _Run:
                 concluded = () if value is None else ((item.gives, value),)
             elif concluded is None:
                 concluded = tuple(sorted((part.fact, self._literal(part)) for part in item.conclude))
-            made.append(Firing(kind, name, held, tuple([(one, self.facts[one]) for one in reads]), concluded, reason))
-        return made
+            record.append(
+                Firing(
+                    kind,
+                    name,
+                    held,
+                    tuple([(read_name, self.facts[read_name]) for read_name in reads]),
+                    concluded,
+                    reason,
+                )
+            )
+        return record

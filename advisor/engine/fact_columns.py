@@ -73,7 +73,7 @@ def read(fact: Fact, given: Given, rows: int) -> FactColumn:
         good = np.isfinite(values) | ~known
     elif kind == "text":
         values = np.where(known, values, np.array(None))
-        good = np.array([one is None or isinstance(one, str) for one in values])
+        good = np.array([value is None or isinstance(value, str) for value in values])
     else:
         if values.dtype.kind not in "biu":
             raise EngineError(f"the column {fact.name} must hold whole numbers that stand for its values.")
@@ -124,9 +124,9 @@ def value(fact: Fact, column: FactColumn, row: int) -> Value | None:
     kind = kind_of(fact)
     if kind == "list":
         return tuple(sorted(member for member, flags in column.values.items() if flags[row]))
-    one = column.values[row]
+    element = column.values[row]
     if kind == "number":
-        return float(one)
+        return float(element)
     if kind == "flag":
-        return bool(one)
-    return str(one) if kind == "text" else fact.choices[one]
+        return bool(element)
+    return str(element) if kind == "text" else fact.choices[element]

@@ -91,16 +91,16 @@ class Layout:
         written = []
         for key in order:
             compared = sorted(
-                (op, one, other) if place[other] < place[one] else (FLIPPED[op], other, one)
-                for one, op, other in joins
-                if key in (one, other) and place[key] == max(place[one], place[other])
+                (op, join, other) if place[other] < place[join] else (FLIPPED[op], other, join)
+                for join, op, other in joins
+                if key in (join, other) and place[key] == max(place[join], place[other])
             )
             earlier = [(op, other) for op, _, other in compared]
             column = self._column(key, tests[key], len(earlier))
             written.append((key, column, earlier, tests[key]))
         columns = {key: column for key, column, _, _ in written}
-        for one, _, other in joins:
-            columns[one].joined = columns[other].joined = True
+        for join, _, other in joins:
+            columns[join].joined = columns[other].joined = True
         self._rules.append((number, written, place, columns))
 
     def _column(self, key, tests, joins):
@@ -144,7 +144,7 @@ class Layout:
                 parts.append(f'{{"z":{{"p{place[earlier[0][1]]}":"z"}}}}')
             for op, text in tests:
                 if op == "in":
-                    parts.append('{"$or":[' + ",".join(f'{{"{name}":{one}}}' for one in text) + "]}")
+                    parts.append('{"$or":[' + ",".join(f'{{"{name}":{char}}}' for char in text) + "]}")
                 elif op == "is":
                     parts.append(f'{{"{name}":{text}}}')
                 else:

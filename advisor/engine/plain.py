@@ -103,8 +103,8 @@ class PlainEvaluator:
             compared = set(read_by(condition))
             if len(compared) == 1:
                 watch.by_limit.append((test, limit, user))
-            for one in compared if len(compared) > 1 else ():
-                self._watch(one).compared.append((tuple(compared - {one}), name, test, limit, user))
+            for pair in compared if len(compared) > 1 else ():
+                self._watch(pair).compared.append((tuple(compared - {pair}), name, test, limit, user))
         else:
             for value in self._matching(name, test, limit):
                 watch.by_value.setdefault(value, []).append(user)
@@ -229,7 +229,7 @@ class _Run:
 
     def firings(self):
         """The record, made when everything is known: a rule's branches may come to hold after it fired."""
-        facts, made = self.facts, []
+        facts, record = self.facts, []
         for place in sorted(self.fired, key=self.evaluator._ranks.__getitem__):
             kind, name, reads, branches, item, concluded = self.evaluator._programs[place]
             held: tuple[int, ...] = ()
@@ -242,8 +242,8 @@ class _Run:
                 reads = sorted({*reads, *(read for branch in held for read in branches[branch])})
             if concluded is None:
                 concluded = tuple(sorted([(part.fact, self._value(part)) for part in item.conclude]))
-            made.append(Firing(kind, name, held, tuple([(read, facts[read]) for read in reads]), concluded, reason))
-        return made
+            record.append(Firing(kind, name, held, tuple([(read, facts[read]) for read in reads]), concluded, reason))
+        return record
 
     def _value(self, part):
         if part.value.__class__ is FactRef:

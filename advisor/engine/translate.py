@@ -46,7 +46,7 @@ def codes(base: RuleBase) -> Codes:
 
 def conjunctions(base: RuleBase, coded: Codes, rule: Any) -> Iterator[tuple[int | None, Tests, list[Join]]]:
     """(branch, tests, joins) of every way ``rule`` may hold; branch is None where it has no ``any``."""
-    branches = [(None, ())] if not rule.any else [(index, (one,)) for index, one in enumerate(rule.any)]
+    branches = [(None, ())] if not rule.any else [(index, (condition,)) for index, condition in enumerate(rule.any)]
     for branch, extra in branches:
         for tests, joins in _conjunction(base, coded, (*rule.all, *extra), copied_by(rule)):
             yield branch, tests, joins
@@ -75,13 +75,13 @@ def _conjunction(base, coded, conditions, needed):
             allowed[name] = allowed[name] & values if name in allowed else values
         else:
             pairs = zip(("at_least", "at_most"), limit) if test == "between" else ((test, limit),)
-            for op, one in ((_OPS[test], one) for test, one in pairs):
+            for op, pair in ((_OPS[test], pair) for test, pair in pairs):
                 bounds.setdefault(name, set())
-                if isinstance(one, FactRef):
-                    bounds.setdefault(one.name, set())
-                    joins.add((("value", name), op, ("value", one.name)))
+                if isinstance(pair, FactRef):
+                    bounds.setdefault(pair.name, set())
+                    joins.add((("value", name), op, ("value", pair.name)))
                 else:
-                    bounds[name].add((op, one))
+                    bounds[name].add((op, pair))
     many = []
     for name in {**bounds, **allowed}:
         if base.facts[name].kind == "list":
@@ -123,16 +123,16 @@ def parts(tests: Tests, joins: list[Join], new_key: Callable[[], Key]) -> list[t
     Gives (key, tests, joins) with the conjunction itself last under key None; the others stand for a key made
     by ``new_key()`` which the last one tests.
     """
-    found = []
+    pieces = []
     while len(tests) > PATTERNS_PER_RULE or len(joins) > JOINS_PER_RULE:
         taken = joins[: JOINS_PER_RULE // 2]
-        keys = list(dict.fromkeys(key for one, _, other in taken for key in (one, other)))
-        free = [key for key in tests if key not in keys and not any(key in (one, other) for one, _, other in joins)]
+        keys = list(dict.fromkeys(key for here, _, other in taken for key in (here, other)))
+        free = [key for key in tests if key not in keys and not any(key in (join, other) for join, _, other in joins)]
         keys += free[: PATTERNS_PER_RULE - len(keys)]
         joins = joins[len(taken) :]
         key = new_key()
-        found.append((key, {one: tests[one] for one in keys}, taken))
-        compared = {one for pair in joins for one in (pair[0], pair[2])}
-        tests = {one: test for one, test in tests.items() if one not in keys or one in compared}
+        pieces.append((key, {key: tests[key] for key in keys}, taken))
+        compared = {side for pair in joins for side in (pair[0], pair[2])}
+        tests = {read: test for read, test in tests.items() if read not in keys or read in compared}
         tests[key] = _PRESENT
-    return [*found, (None, tests, joins)]
+    return [*pieces, (None, tests, joins)]

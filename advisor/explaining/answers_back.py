@@ -189,9 +189,13 @@ class AnswersBack:
         if meant.kit == self.worded.pick:
             return [f"{title} is the pick."]
         told = why_not(self.worded, meant.kit)
-        failed = [one for one in told["failed"] if one["dimension"]] if not told["fits"] else told["failed"]
+        failed = [verdict for verdict in told["failed"] if verdict["dimension"]] if not told["fits"] else told["failed"]
         if failed:
-            first = [one for one in failure_sentences(self.worded, failed[0]) if not one.startswith("This is about")]
+            first = [
+                failure_sentence
+                for failure_sentence in failure_sentences(self.worded, failed[0])
+                if not failure_sentence.startswith("This is about")
+            ]
             return [sentence(f"{title}: {_lower(first[0])}"), first[1]]
         if told["unknown"]:
             posted = self.worded.requirements[told["unknown"][0]["requirement"]]
@@ -219,7 +223,7 @@ class AnswersBack:
         above = self.record.next_up
         if above is None:
             return ["Nothing stronger on file passes for this car."]
-        steps = [self._stepped(one) for one in above.adds[:4]]
+        steps = [self._stepped(add) for add in above.adds[:4]]
         return [f"One step up is {self.wording.title(above.kit)}.", sentence(joined(steps))]
 
     def _stepped(self, step):
@@ -234,7 +238,7 @@ class AnswersBack:
         if record.asks:
             asked = [self._question(name) for name in record.asks[:MOST]]
             return ["Before anything is sold: " + " ".join(asked)]
-        matter = [one.fact for one in record.assumptions if one.matters]
+        matter = [assumption.fact for assumption in record.assumptions if assumption.matters]
         surer = narrowing(record.span, wording) if record.span else []
         told = [] if matter else ["Nothing more is needed."]
         if matter:
@@ -283,7 +287,9 @@ class AnswersBack:
         return ["That is more than was wished."] if concern in self.worded.kits[self.worded.picked].concerns else []
 
     def _holds(self):
-        needed = next((one for one in self.record.requirements.values() if one.measure == HOLDS), None)
+        needed = next(
+            (requirement for requirement in self.record.requirements.values() if requirement.measure == HOLDS), None
+        )
         mine = self._figure(HOLDS)
         if mine is None or needed is None:
             return self._why_unknown(HOLDS)
@@ -349,7 +355,7 @@ class AnswersBack:
         return [*load, *(aloud(told[0])[:1] if told else ["Nothing in the record warns of it."])]
 
     def _watch(self):
-        own = [one for one in self.record.cautions if one.id not in _EVERYBODY]
+        own = [caution for caution in self.record.cautions if caution.id not in _EVERYBODY]
         first = next(iter(own), None)
         if first is None:
             return ["Nothing beyond the cautions that go with every clutch job."]
@@ -386,7 +392,7 @@ class AnswersBack:
         span = self.record.span
         if span and span.likely:
             told.append(f"As the open answers may turn out, this kit does the job in {span.likely.holds_in} of 100.")
-        matter = [one.fact for one in self.record.assumptions if one.matters]
+        matter = [assumption.fact for assumption in self.record.assumptions if assumption.matters]
         told.append(
             sentence(f"Assumed, and it matters: {self.wording.labels(matter[:4])}")
             if matter
@@ -415,7 +421,9 @@ class AnswersBack:
         sentences = told["sentences"][len(told["answers"]) :]
         if new.pick is not None and new.pick == old.pick:
             margin = new.record.figure(new.pick, HOLDS)
-            needed = next((one for one in new.record.requirements.values() if one.measure == HOLDS), None)
+            needed = next(
+                (requirement for requirement in new.record.requirements.values() if requirement.measure == HOLDS), None
+            )
             holds = (
                 f" It holds {self._value(HOLDS, margin)} where {self._value(HOLDS, needed.limit)} is then needed."
                 if margin is not None and needed is not None

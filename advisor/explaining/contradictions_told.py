@@ -14,7 +14,7 @@ def outcome_of(contradiction: RecordedContradiction, wording: Wording) -> str:
     """What is done about a contradiction, in a sentence."""
     if contradiction.decided_by:
         taken = joined(
-            [f"{wording.label(one.fact)} {wording.value(one.fact, one.value)}" for one in contradiction.harder]
+            [f"{wording.label(taken.fact)} {wording.value(taken.fact, taken.value)}" for taken in contradiction.harder]
         )
         return f"As was insisted on, the harder reading decides: {taken}."
     question = wording.knowledge.questions.get(contradiction.ask)

@@ -129,9 +129,9 @@ def meant(worded: "WordedRecord", text: str) -> "Meant":
     ]
     if not tokens:
         return _nothing_said(worded, text)
-    found = [kit.id for kit in worded.record.fitting]
+    kits = [kit.id for kit in worded.record.fitting]
     for token in tokens:
-        kept = _matching(worded, token, found)
+        kept = _matching(worded, token, kits)
         if kept is None:
             near = nearest(words, [*worded.kits, *(worded.wording.title(kit) for kit in worded.kits)], 3, 0.5)
             hint = f"Nearest: {'; '.join(near)}. " if near else ""
@@ -140,8 +140,8 @@ def meant(worded: "WordedRecord", text: str) -> "Meant":
                 value=text,
                 remedy=f"{hint}Give an id, or words such as {KNOWN_WORDS}.",
             )
-        found = kept
-    others = [kit for kit in found if kit != worded.pick] or found
+        kits = kept
+    others = [kit for kit in kits if kit != worded.pick] or kits
     if not others:
         raise InputError(
             f"no kit that fits this car is {text.strip()!r}.",
@@ -157,7 +157,7 @@ def _nothing_said(worded, text):
     """ "the one I have in mind" and no more: the nearest gentler kit, which is what callers hope for."""
     down = worded.record.next_down
     others = [kit.id for kit in worded.record.fitting if kit.id != worded.pick]
-    kit = down.kit if down else min(others, key=lambda one: _nearness(worded, one), default=None)
+    kit = down.kit if down else min(others, key=lambda other: _nearness(worded, other), default=None)
     if kit is None:
         raise InputError(
             f"{text.strip()!r} does not say which kit.",

@@ -88,12 +88,12 @@ def _dimensions(worded: WordedRecord):
 
 def change_sentences(worded: WordedRecord, change: Mapping[str, Any]) -> list[str]:
     """A change of answers as sentences: each answer, then what comes of it."""
-    told = []
+    sentences = []
     for name, value in change["answers"].items():
         after, before = worded.wording.pair(name, value, change["before"].get(name))
-        told.append(sentence(f"{worded.wording.label(name)}: {after} instead of {before}"))
+        sentences.append(sentence(f"{worded.wording.label(name)}: {after} instead of {before}"))
     return [
-        *told,
+        *sentences,
         sentence(
             f"Then {worded.wording.title(change['pick'])} is the pick"
             if change["pick"]
@@ -102,20 +102,28 @@ def change_sentences(worded: WordedRecord, change: Mapping[str, Any]) -> list[st
     ]
 
 
-def no_fit_lines(worded: WordedRecord, told: dict[str, Any], width: int, plain: PlainWords | None = None) -> list[str]:
+def no_fit_lines(
+    worded: WordedRecord, no_fit_data: dict[str, Any], width: int, plain: PlainWords | None = None
+) -> list[str]:
     """The data of `no_fit` as lines."""
-    lines = [wrap(one, width) for one in no_kit_lines(worded.record)]
-    for number, conflict in enumerate(told["conflicts"][:SHOWN], 1):
+    lines = [wrap(no_kit_line, width) for no_kit_line in no_kit_lines(worded.record)]
+    for number, conflict in enumerate(no_fit_data["conflicts"][:SHOWN], 1):
         together = "These cannot be had together" if len(conflict["requirements"]) > 1 else "This cannot be had"
         lines += block(f"{together} ({number})", conflict["sentences"], width)
         lines += _explained(plain, conflict["sentences"], width)
-    if len(told["conflicts"]) > SHOWN:
-        lines += ["", wrap(f"And {len(told['conflicts']) - SHOWN} more.", width)]
-    lines += block("What refuses the kits", [one["sentence"] for one in told["dimensions"][:SHOWN]], width)
-    lines += block("What would help", [" ".join(one["sentences"]) for one in told["changes"][:SHOWN]], width)
-    lines += block("Nearest kits", [" ".join(one["sentences"]) for one in told["corrections"][:SHOWN]], width)
-    lines += block("Look up for this car", [one["sentence"] for one in told["not_on_file"][:SHOWN]], width)
-    return lines + block("Ask the maker", [one["sentence"] for one in told["ask_maker"][:SHOWN]], width)
+    if len(no_fit_data["conflicts"]) > SHOWN:
+        lines += ["", wrap(f"And {len(no_fit_data['conflicts']) - SHOWN} more.", width)]
+    lines += block(
+        "What refuses the kits", [dimension["sentence"] for dimension in no_fit_data["dimensions"][:SHOWN]], width
+    )
+    lines += block(
+        "What would help", [" ".join(change["sentences"]) for change in no_fit_data["changes"][:SHOWN]], width
+    )
+    lines += block(
+        "Nearest kits", [" ".join(correction["sentences"]) for correction in no_fit_data["corrections"][:SHOWN]], width
+    )
+    lines += block("Look up for this car", [field["sentence"] for field in no_fit_data["not_on_file"][:SHOWN]], width)
+    return lines + block("Ask the maker", [field["sentence"] for field in no_fit_data["ask_maker"][:SHOWN]], width)
 
 
 def _explained(plain: PlainWords | None, sentences, width: int):

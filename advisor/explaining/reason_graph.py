@@ -153,12 +153,12 @@ def _box(root, node, lines, place, height):
 def _told(node):
     """What is shown when the pointer rests on a box: kind, value, arithmetic, reason and basis."""
     why = node["why"] or {}
-    told = [
+    texts = [
         f"{KINDS.get(node['kind'], node['kind'])}: {node['label']}",
         node["text"] if node["kind"] != "rule" else f"rule {node['value']}",
     ]
     if node["origin"]:
-        told.append(node["origin"].replace("_", " "))
-    told += why.get("lines", [])
-    told += [why[part] for part in ("because", "basis") if why.get(part)]
-    return "\n".join(told)
+        texts.append(node["origin"].replace("_", " "))
+    texts += why.get("lines", [])
+    texts += [why[part] for part in ("because", "basis") if why.get(part)]
+    return "\n".join(texts)

@@ -103,7 +103,7 @@ class _Tracer:
             else:
                 sources += [self.fact(other) for other in firing.facts]
                 step = self.provenance.calculations[firing.rule]
-                given = {keyword: self._given(one) for keyword, one in step.inputs}
+                given = {keyword: self._given(given) for keyword, given in step.inputs}
                 why = {**worked(step, given, held.value), "because": step.because, "basis": basis(step.basis)}
         self._node(key, "fact", self.wording.label(name), name, held.value, origin=held.origin, why=why)
         self.nodes[key]["from"] = list(dict.fromkeys(sources))
@@ -119,8 +119,8 @@ class _Tracer:
             return self._price(key, value)
         step = self.provenance.figure_steps.get(name)
         sources, given = [], {}
-        for keyword, one in step.inputs if step else ():
-            used = self.provenance.input_used(one, self.kit)
+        for keyword, given in step.inputs if step else ():
+            used = self.provenance.input_used(given, self.kit)
             source = self._source(used)
             if source:
                 sources.append(source)

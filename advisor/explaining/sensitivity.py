@@ -29,12 +29,12 @@ def sensitivity(worded: WordedRecord, decider: Decider, case: Case) -> dict[str,
     if worded.pick is None:
         return None
     platform, known = decider.gather(case)
-    told = {
+    data = {
         "growth": _growth(worded, decider, case, platform, known),
         "margin": _margin(worded, decider, case, platform, known),
     }
-    told["sentences"] = _sentences(worded, told)
-    return told
+    data["sentences"] = _sentences(worded, data)
+    return data
 
 
 class _Growing:
@@ -65,9 +65,9 @@ class _Growing:
         for row, step in enumerate(steps):
             pick = batch.kits.ids[batch.picks[row]] if batch.picks[row] >= 0 else None
             failed = sorted(
-                (not one.requirement.safety, one.requirement.id)
-                for one in batch.checks
-                if one.requirement.level == "must" and one.status[row, place] in (FAIL, UNKNOWN)
+                (not check.requirement.safety, check.requirement.id)
+                for check in batch.checks
+                if check.requirement.level == "must" and check.status[row, place] in (FAIL, UNKNOWN)
             )
             self.seen[step] = (pick, bool(batch.passes[row, place]), float(demand[row]), [name for _, name in failed])
 
@@ -98,12 +98,16 @@ def _growth(worded: WordedRecord, decider: Decider, case: Case, platform, known)
     growing = _Growing(worded, decider, case, platform, known)
     changes = growing.first(lambda seen: seen[0] != worded.pick)
     fails = growing.first(lambda seen: not seen[1])
-    told = {"step_percent": STEP, "now": worded.record.value(DEMAND), "limit_percent": growing.percent(growing.last)}
+    growth_data = {
+        "step_percent": STEP,
+        "now": worded.record.value(DEMAND),
+        "limit_percent": growing.percent(growing.last),
+    }
     for name, step in (("good_until", changes), ("holds_until", fails)):
-        told[name] = None if step is None else _stand(growing, step)
-    told["then"] = None if changes is None else growing.seen[changes][0]
-    told["fails"] = [] if fails is None else growing.seen[fails][3]
-    return told
+        growth_data[name] = None if step is None else _stand(growing, step)
+    growth_data["then"] = None if changes is None else growing.seen[changes][0]
+    growth_data["fails"] = [] if fails is None else growing.seen[fails][3]
+    return growth_data
 
 
 def _stand(growing, step):
@@ -124,9 +128,9 @@ def _margin(worded: WordedRecord, decider: Decider, case: Case, platform, known)
     if now is None:
         return None
     tried = [
-        (one.fact, value, "assumed", replaced(known, one.fact, value))
-        for one in known.assumptions
-        for value in one.alternatives
+        (assumption.fact, value, "assumed", replaced(known, assumption.fact, value))
+        for assumption in known.assumptions
+        for value in assumption.alternatives
     ]
     for name, fact in decider.knowledge.facts.items():
         if fact.source != "asked" or name not in known.answered:
@@ -141,12 +145,12 @@ def _margin(worded: WordedRecord, decider: Decider, case: Case, platform, known)
     for row, (name, value, origin, _) in enumerate(tried):
         margin = column.number(row, batch.kits.index[worded.pick]) if worded.pick in batch.kits.index else None
         if margin is not None and margin != now:
-            one = moves.setdefault(name, {"fact": name, "origin": origin, "present": known.facts[name], "tried": []})
-            one["tried"].append({"value": value, "margin": float(margin)})
-    for one in moves.values():
-        margins = [now, *(trial["margin"] for trial in one["tried"])]
-        one["low"], one["high"] = min(margins), max(margins)
-    return {"now": now, "moves": sorted(moves.values(), key=lambda one: (one["low"] - one["high"], one["fact"]))}
+            move = moves.setdefault(name, {"fact": name, "origin": origin, "present": known.facts[name], "tried": []})
+            move["tried"].append({"value": value, "margin": float(margin)})
+    for move in moves.values():
+        margins = [now, *(trial["margin"] for trial in move["tried"])]
+        move["low"], move["high"] = min(margins), max(margins)
+    return {"now": now, "moves": sorted(moves.values(), key=lambda move: (move["low"] - move["high"], move["fact"]))}
 
 
 def _around(fact, value):
@@ -156,11 +160,11 @@ def _around(fact, value):
         return [float(f"{side:.9g}") for side in sides if side != value and fact.low <= side <= fact.high]
     if not can_change(fact):
         return []
-    return [not value] if fact.kind == "flag" else [one for one in fact.choices if one != value]
+    return [not value] if fact.kind == "flag" else [choice for choice in fact.choices if choice != value]
 
 
-def _sentences(worded: WordedRecord, told):
-    wording, said, growth = worded.wording, [], told["growth"]
+def _sentences(worded: WordedRecord, data):
+    wording, said, growth = worded.wording, [], data["growth"]
     if growth:
         good = growth["good_until"]
         if good is None:
@@ -187,10 +191,10 @@ def _sentences(worded: WordedRecord, told):
                 else growth["fails"][0].replace("-", " ")
             )
             said.append(sentence(f"What ends it: {labels}"))
-    margin = told["margin"]
+    margin = data["margin"]
     if margin and margin["moves"]:
-        one = margin["moves"][0]
-        said.append(sentence(f"What moves the margin most: {wording.label(one['fact'])}"))
+        move = margin["moves"][0]
+        said.append(sentence(f"What moves the margin most: {wording.label(move['fact'])}"))
     return said
 
 
@@ -199,24 +203,24 @@ def _percent(value):
 
 
 def sensitivity_lines(
-    worded: WordedRecord, told: dict[str, Any] | None, width: int = 80, plain: PlainWords | None = None
+    worded: WordedRecord, data: dict[str, Any] | None, width: int = 80, plain: PlainWords | None = None
 ) -> list[str]:
     """The data of `sensitivity` as lines."""
-    if told is None:
+    if data is None:
         return []
-    lines = block("How near the edge", [" ".join(told["sentences"])], width)
+    lines = block("How near the edge", [" ".join(data["sentences"])], width)
     if plain:
-        lines += block("", plain.after(told["sentences"]), width)[2:]
-    margin = told["margin"]
+        lines += block("", plain.after(data["sentences"]), width)[2:]
+    margin = data["margin"]
     if margin and margin["moves"]:
         rows = [
             [
-                capital(worded.wording.label(one["fact"])),
-                worded.wording.value(one["fact"], one["present"]),
-                ", ".join(worded.wording.value(one["fact"], trial["value"]) for trial in one["tried"]),
-                f"{one['low']:.2f} to {one['high']:.2f} times",
+                capital(worded.wording.label(move["fact"])),
+                worded.wording.value(move["fact"], move["present"]),
+                ", ".join(worded.wording.value(move["fact"], trial["value"]) for trial in move["tried"]),
+                f"{move['low']:.2f} to {move['high']:.2f} times",
             ]
-            for one in margin["moves"][:SHOWN]
+            for move in margin["moves"][:SHOWN]
         ]
         title = (
             f"Torque held over torque required, now {worded.wording.value(MARGIN, margin['now'])}, with other answers"

@@ -16,21 +16,21 @@ def span_sentences(span: RecordedSpan | None, wording: Wording, pick: str | None
         return [
             f"Whatever the open answers turn out to be, it is this kit: it does the job in {_in(careful.holds_in)}."
         ]
-    told = []
+    sentences = []
     if span.likely:
-        told.append(f"As the open answers may turn out, this kit does the job in {_in(span.likely.holds_in)}.")
-    told.append(_gentle(gentle, wording, pick))
-    told.append(_careful(careful, wording, pick))
+        sentences.append(f"As the open answers may turn out, this kit does the job in {_in(span.likely.holds_in)}.")
+    sentences.append(_gentle(gentle, wording, pick))
+    sentences.append(_careful(careful, wording, pick))
     narrows = narrowing(span, wording)
     if narrows:
-        told.append(f"What would narrow it, in this order: {joined(narrows)}.")
-        told.append(f"Neither end is ordered before the {narrows[0]} is known.")
-    return told
+        sentences.append(f"What would narrow it, in this order: {joined(narrows)}.")
+        sentences.append(f"Neither end is ordered before the {narrows[0]} is known.")
+    return sentences
 
 
 def narrowing(span: RecordedSpan, wording: Wording) -> list[str]:
     """Labels of the facts whose answers would narrow the span, what settles most first."""
-    return [wording.label(one.fact) for one in span.narrows]
+    return [wording.label(narrow.fact) for narrow in span.narrows]
 
 
 def _gentle(end, wording: Wording, pick):
@@ -39,10 +39,10 @@ def _gentle(end, wording: Wording, pick):
     name = "this kit" if end.kit == pick else f"{wording.title(end.kit)} ({end.kit})"
     text = f"Gentle end: {name}, the pick in {_in(end.picked_in)}"
     facts = [
-        f"{wording.label(one.fact)} {wording.value(one.fact, one.value)}"
-        if one.value is not None
-        else f"another {wording.label(one.fact)}"
-        for one in end.otherwise
+        f"{wording.label(doubtful.fact)} {wording.value(doubtful.fact, doubtful.value)}"
+        if doubtful.value is not None
+        else f"another {wording.label(doubtful.fact)}"
+        for doubtful in end.otherwise
     ]
     return sentence(f"{text}; there mostly with {joined(facts)}, which is not known" if facts else text)
 

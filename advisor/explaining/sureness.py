@@ -24,9 +24,9 @@ def sureness(worded: WordedRecord) -> dict[str, Any]:
     """{probabilities: [{figure, state, value}], rating: {...} or None, sentences: [...]} of the pick."""
     kit = worded.kits[worded.picked]
     known = [(name, state) for name, state in STATES if name in kit.figures]
-    told = [{"figure": name, "state": state, "value": kit.figures[name]} for name, state in known]
+    probabilities = [{"figure": name, "state": state, "value": kit.figures[name]} for name, state in known]
     rating = _rating(worded)
-    return {"probabilities": told, "rating": rating, "sentences": rating["sentences"] if rating else []}
+    return {"probabilities": probabilities, "rating": rating, "sentences": rating["sentences"] if rating else []}
 
 
 def _rating(worded: WordedRecord):
@@ -85,14 +85,17 @@ def _fate(worded: WordedRecord, kit: str):
 
 
 def sureness_lines(
-    worded: WordedRecord, told: dict[str, Any], width: int, plain: PlainWords | None = None
+    worded: WordedRecord, data: dict[str, Any], width: int, plain: PlainWords | None = None
 ) -> list[str]:
     """The data of `sureness` as lines."""
-    rows = [[one["state"], worded.wording.value(one["figure"], one["value"])] for one in told["probabilities"]]
+    rows = [
+        [probability["state"], worded.wording.value(probability["figure"], probability["value"])]
+        for probability in data["probabilities"]
+    ]
     lines = ["", "How sure it is to hold", *table(["state", "holds in"], rows, width)] if rows else []
-    words = plain.after(told["sentences"]) if plain else []
+    words = plain.after(data["sentences"]) if plain else []
     return (
-        lines + block("What the seller's rating would have said", [" ".join([*told["sentences"], *words])], width)
-        if told["sentences"]
+        lines + block("What the seller's rating would have said", [" ".join([*data["sentences"], *words])], width)
+        if data["sentences"]
         else lines
     )

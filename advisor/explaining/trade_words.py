@@ -131,7 +131,7 @@ class PlainWords:
     def after(self, sentences: Sequence[str]) -> list[str]:
         """Explanations for the trade words in ``sentences`` that were not explained before."""
         text = " ".join(sentences).lower()
-        told = []
+        explained = []
         for word in sorted(TRADE_WORDS, key=len, reverse=True):
             place = text.find(word)
             if place < 0:
@@ -140,5 +140,5 @@ class PlainWords:
             text = text.replace(word, " " * len(word))
             if TRADE_WORDS[word] not in self._told:
                 self._told.add(TRADE_WORDS[word])
-                told.append((place, TRADE_WORDS[word]))
-        return [sentence for _, sentence in sorted(told)]
+                explained.append((place, TRADE_WORDS[word]))
+        return [sentence for _, sentence in sorted(explained)]

@@ -1,7 +1,7 @@
 """What if an answer were different: the case decided again, and what changes in pick, figures, set-up and cautions."""
 
 from collections.abc import Iterable, Mapping
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from ..deciding.advise import advise
 from ..deciding.ladder import PRICE
@@ -42,7 +42,7 @@ def read_changes(texts: Iterable[str], knowledge: "Knowledge") -> dict[str, Any]
     """
     asked = {name: fact for name, fact in knowledge.facts.items() if fact.source == "asked"}
     by_label = {fact.label.casefold(): name for name, fact in asked.items()}
-    found = {}
+    new_values = {}
     for text in texts:
         name, equals, raw = text.partition("=")
         name = name.strip().replace("-", "_")
@@ -59,11 +59,19 @@ def read_changes(texts: Iterable[str], knowledge: "Knowledge") -> dict[str, Any]
                 value=text,
                 remedy=did_you_mean(name, asked, ""),
             )
-        if name in found:
+        if name in new_values:
             raise InputError(f"{name} is changed twice.", value=text, remedy="Change each answer once.")
         answer = read_answer(asked[name], raw.strip())
-        found[name] = answer if answer is None or answer.low is not None else answer.value
-    return found
+        new_values[name] = answer if answer is None or answer.low is not None else answer.value
+    return new_values
+
+
+class WhatIf(NamedTuple):
+    """What changes, as data, and the records before and after."""
+
+    difference: dict[str, Any]
+    before: WordedRecord
+    after: WordedRecord
 
 
 def what_if(
@@ -72,8 +80,8 @@ def what_if(
     answers: Mapping[str, Any],
     system: str = "si",
     before: "DecisionRecord | None" = None,
-) -> tuple[dict[str, Any], WordedRecord, WordedRecord]:
-    """(data, WordedRecord before, WordedRecord after) of a case with other ``answers``, as `read_changes` gives them.
+) -> WhatIf:
+    """A case decided with other ``answers``, as `read_changes` gives them.
 
     ``before``: the record of the case as it stands, where it is at hand.
     """
@@ -81,7 +89,7 @@ def what_if(
     after = advise(decider, changed(case, answers))
     old = WordedRecord(before, decider.shop.wording(decider.knowledge, system))
     new = WordedRecord(after, old.wording)
-    return difference(old, new, answers), old, new
+    return WhatIf(difference(old, new, answers), old, new)
 
 
 def difference(old: WordedRecord, new: WordedRecord, answers: Mapping[str, Any]) -> dict[str, Any]:
@@ -90,7 +98,7 @@ def difference(old: WordedRecord, new: WordedRecord, answers: Mapping[str, Any])
     {answers: [{fact, before, after}], outcome, pick, old_pick, figures, set_up: {added, removed}, cautions: {added,
     removed}, given_up, nothing, sentences}
     """
-    told = {
+    data = {
         "answers": [
             {"fact": name, "before": _held(old, name), **_ends(old, name, "before"), **_after(value)}
             for name, value in sorted(answers.items())
@@ -104,15 +112,15 @@ def difference(old: WordedRecord, new: WordedRecord, answers: Mapping[str, Any])
         "given_up": {"before": _given_up(old), "after": _given_up(new)},
         "asks": new.record.asks,
     }
-    told["nothing"] = (
-        told["outcome"]["before"] == told["outcome"]["after"]
+    data["nothing"] = (
+        data["outcome"]["before"] == data["outcome"]["after"]
         and old.pick == new.pick
-        and not told["figures"]
-        and not any(told[part][side] for part in ("set_up", "cautions") for side in ("added", "removed"))
-        and told["given_up"]["before"] == told["given_up"]["after"]
+        and not data["figures"]
+        and not any(data[part][side] for part in ("set_up", "cautions") for side in ("added", "removed"))
+        and data["given_up"]["before"] == data["given_up"]["after"]
     )
-    told["sentences"] = _sentences(old, new, told)
-    return told
+    data["sentences"] = _sentences(old, new, data)
+    return data
 
 
 def _held(worded, name):
@@ -151,14 +159,14 @@ def _figures(old, new):
     """Figures of the two picks that differ by their resolution or more: {figure, before, after}."""
     if old.pick is None or new.pick is None:
         return []
-    told = []
+    figures = []
     for name, figure in old.knowledge.figures.items():
-        one, other = old.record.figure(old.pick, name), new.record.figure(new.pick, name)
-        if one is None and other is None:
+        before, other = old.record.figure(old.pick, name), new.record.figure(new.pick, name)
+        if before is None and other is None:
             continue
-        if one is None or other is None or abs(one - other) >= min(figure.resolution, 1e-6 + 0.001 * abs(one)):
-            told.append({"figure": name, "before": one, "after": other})
-    return told
+        if before is None or other is None or abs(before - other) >= min(figure.resolution, 1e-6 + 0.001 * abs(before)):
+            figures.append({"figure": name, "before": before, "after": other})
+    return figures
 
 
 def _items(worded):
@@ -200,23 +208,23 @@ def _given_up(worded):
     return [check.requirement for check in worded.record.pick.given_up] if worded.pick else []
 
 
-def _sentences(old, new, told):
+def _sentences(old, new, data):
     wording = new.wording
     said = []
-    for one in told["answers"]:
-        if one["after"] == one["before"] and one.get("after_ends") == one.get("before_ends"):
-            said.append(sentence(f"{wording.label(one['fact'])}: {_answer(wording, one, 'after')}, as it is now"))
+    for answer in data["answers"]:
+        if answer["after"] == answer["before"] and answer.get("after_ends") == answer.get("before_ends"):
+            said.append(sentence(f"{wording.label(answer['fact'])}: {_answer(wording, answer, 'after')}, as it is now"))
             continue
         after, before = (
-            wording.pair(one["fact"], one["after"], one["before"])
-            if _numbers(one)
-            else (_answer(wording, one, "after"), _answer(wording, one, "before"))
+            wording.pair(answer["fact"], answer["after"], answer["before"])
+            if _numbers(answer)
+            else (_answer(wording, answer, "after"), _answer(wording, answer, "before"))
         )
-        said.append(sentence(f"{wording.label(one['fact'])}: {after} instead of {before}"))
-    if told["nothing"]:
+        said.append(sentence(f"{wording.label(answer['fact'])}: {after} instead of {before}"))
+    if data["nothing"]:
         return [*said, "Nothing changes."]
     if new.record.outcome == MORE_ANSWERS:
-        missing = joined([wording.label(name) for name in told["asks"][:3]])
+        missing = joined([wording.label(name) for name in data["asks"][:3]])
         return [*said, "Then more answers are needed.", *([sentence(f"Ask for {missing}")] if missing else [])]
     if new.pick is None:
         return [
@@ -227,23 +235,23 @@ def _sentences(old, new, told):
         return [*said, sentence(f"Then {wording.title(new.pick)} is the pick")]
     if new.pick == old.pick:
         return [*said, sentence(f"The pick stays {wording.title(new.pick)}")]
-    return [*said, sentence(f"The pick changes to {wording.title(new.pick)}"), *_fate(new, told["old_pick"])]
+    return [*said, sentence(f"The pick changes to {wording.title(new.pick)}"), *_fate(new, data["old_pick"])]
 
 
-def _answer(wording, one, side):
-    value = one[side]
+def _answer(wording, entry, side):
+    value = entry[side]
     if value is None:
         return "no answer"
-    ends = one.get(f"{side}_ends")
-    return wording.vague(one["fact"], value, *ends) if ends else wording.value(one["fact"], value)
+    ends = entry.get(f"{side}_ends")
+    return wording.vague(entry["fact"], value, *ends) if ends else wording.value(entry["fact"], value)
 
 
-def _numbers(one):
+def _numbers(entry):
     """Are both known exactly, so that they only have to be told apart?"""
-    if "after_ends" in one or "before_ends" in one:
+    if "after_ends" in entry or "before_ends" in entry:
         return False
     return all(
-        isinstance(value, (int, float)) and not isinstance(value, bool) for value in (one["after"], one["before"])
+        isinstance(value, (int, float)) and not isinstance(value, bool) for value in (entry["after"], entry["before"])
     )
 
 
@@ -256,31 +264,34 @@ def _fate(new, fate):
 
 
 def what_if_lines(
-    new: WordedRecord, told: Mapping[str, Any], width: int = 80, plain: "PlainWords | None" = None
+    new: WordedRecord, data: Mapping[str, Any], width: int = 80, plain: "PlainWords | None" = None
 ) -> list[str]:
     """The data of `what_if` as lines, in the words of the WordedRecord after."""
     wording = new.wording
-    lines = [paragraph(told["sentences"], width)]
+    lines = [paragraph(data["sentences"], width)]
     if plain:
-        words = plain.after(told["sentences"])
+        words = plain.after(data["sentences"])
         lines += [paragraph(words, width, "  ")] if words else []
     limited = {posted.measure for posted in new.requirements.values()}
     shown = [
-        one
-        for one in told["figures"]
-        if one["figure"] in TOLD or (told["pick"]["before"] == told["pick"]["after"] and one["figure"] in limited)
+        figure
+        for figure in data["figures"]
+        if figure["figure"] in TOLD or (data["pick"]["before"] == data["pick"]["after"] and figure["figure"] in limited)
     ]
     rows = []
-    for one in shown:
+    for verdict in shown:
         before, after = (
-            wording.pair(one["figure"], one["before"], one["after"])
-            if None not in (one["before"], one["after"])
-            else (wording.value(one["figure"], one["before"]), wording.value(one["figure"], one["after"]))
+            wording.pair(verdict["figure"], verdict["before"], verdict["after"])
+            if None not in (verdict["before"], verdict["after"])
+            else (
+                wording.value(verdict["figure"], verdict["before"]),
+                wording.value(verdict["figure"], verdict["after"]),
+            )
         )
-        rows.append([capital(wording.label(one["figure"])), before, after])
+        rows.append([capital(wording.label(verdict["figure"])), before, after])
     if rows:
         lines += ["", *title_lines("Figures of the pick", width), *table(["figure", "before", "then"], rows, width)]
-    hidden = len(told["figures"]) - len(shown)
+    hidden = len(data["figures"]) - len(shown)
     if hidden:
         lines.append(f"  and {count(hidden, 'more figure')} in the data.")
     for title, part, side in (
@@ -289,19 +300,19 @@ def what_if_lines(
         ("New cautions", "cautions", "added"),
         ("Cautions that go", "cautions", "removed"),
     ):
-        lines += block(title, [_entry(one) for one in told[part][side]], width)
+        lines += block(title, [_entry(entry) for entry in data[part][side]], width)
     lines += block(
         "Given up then",
-        [_wish(new, name) for name in told["given_up"]["after"] if name not in told["given_up"]["before"]],
+        [_wish(new, name) for name in data["given_up"]["after"] if name not in data["given_up"]["before"]],
         width,
     )
     return lines
 
 
-def _entry(one):
-    title = f"{one['title']}. " if one.get("title") else ""
-    level = {"check": "To be checked. ", "optional": "Worth having. "}.get(one.get("level"), "")
-    return f"{title}{level}{' '.join(aloud(one['text']))}"
+def _entry(entry):
+    title = f"{entry['title']}. " if entry.get("title") else ""
+    level = {"check": "To be checked. ", "optional": "Worth having. "}.get(entry.get("level"), "")
+    return f"{title}{level}{' '.join(aloud(entry['text']))}"
 
 
 def _wish(worded, name):

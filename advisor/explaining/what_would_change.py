@@ -24,12 +24,12 @@ def what_would_change(
     search = smallest_changes(decider, decision, None if kit is None else (kit,))
     facts = decider.knowledge.facts
     changes = []
-    for one in search.best():
-        told = described(one, search.tries.known, worded.wording)
-        told["costs"] = [name for name in told["answers"] if facts[name].changeable == "costs"]
-        told["sentences"] = change_sentences(worded, told)
-        changes.append(told)
-    told = {
+    for change_set in search.best():
+        data = described(change_set, search.tries.known, worded.wording)
+        data["costs"] = [name for name in data["answers"] if facts[name].changeable == "costs"]
+        data["sentences"] = change_sentences(worded, data)
+        changes.append(data)
+    data = {
         "kit": kit,
         "already": search.reached(search.now),
         "changes": changes,
@@ -37,27 +37,27 @@ def what_would_change(
         "blocked": search.blocked.get(kit, []) if kit else [],
         "tried": search.tries.count,
     }
-    told["sentences"] = _sentences(worded, told)
-    return told
+    data["sentences"] = _sentences(worded, data)
+    return data
 
 
-def _sentences(worded: WordedRecord, told):
-    title = worded.wording.title(told["kit"]) if told["kit"] else "A kit"
-    if told["already"]:
+def _sentences(worded: WordedRecord, data):
+    title = worded.wording.title(data["kit"]) if data["kit"] else "A kit"
+    if data["already"]:
         return [sentence(f"{title} is the pick already")]
-    if told["changes"]:
-        number = len(told["changes"])
+    if data["changes"]:
+        number = len(data["changes"])
         ways = (
             "This would make it the pick."
             if number == 1
             else "Each of these would make it the pick."
-            if told["kit"]
+            if data["kit"]
             else "Each of these would do."
         )
-        return [sentence(f"{title} is not the pick now") if told["kit"] else "No kit fits now.", ways]
-    if told["blocked"]:
+        return [sentence(f"{title} is not the pick now") if data["kit"] else "No kit fits now.", ways]
+    if data["blocked"]:
         labels = list(
-            dict.fromkeys(worded.wording.label(worded.requirements[name].measure) for name in told["blocked"])
+            dict.fromkeys(worded.wording.label(worded.requirements[name].measure) for name in data["blocked"])
         )
         return [
             sentence(f"No answer you could change makes {title} the pick"),
@@ -65,23 +65,23 @@ def _sentences(worded: WordedRecord, told):
         ]
     what = (
         sentence(f"No change of up to {MOST_TOGETHER} answers was found that makes {title} the pick")
-        if told["kit"]
+        if data["kit"]
         else (sentence(f"No change of up to {MOST_TOGETHER} answers was found that helps"))
     )
-    return [what, "The search was cut short, so there may be one."] if told["cut_short"] else [what]
+    return [what, "The search was cut short, so there may be one."] if data["cut_short"] else [what]
 
 
 def what_would_change_lines(
-    worded: WordedRecord, told: dict[str, Any], width: int = 80, plain: PlainWords | None = None
+    worded: WordedRecord, data: dict[str, Any], width: int = 80, plain: PlainWords | None = None
 ) -> list[str]:
     """The data of `what_would_change` as lines."""
-    lines = [paragraph(told["sentences"], width)]
+    lines = [paragraph(data["sentences"], width)]
     for title, wanted in (("It costs nothing", False), ("It costs something", True)):
-        entries = [" ".join(one["sentences"]) for one in told["changes"] if bool(one["costs"]) == wanted]
+        entries = [" ".join(change["sentences"]) for change in data["changes"] if bool(change["costs"]) == wanted]
         lines += block(title, entries[:SHOWN], width)
     if plain:
-        words = plain.after([text for one in told["changes"] for text in one["sentences"]])
+        words = plain.after([text for change in data["changes"] for text in change["sentences"]])
         lines += ["", paragraph(words, width)] if words else []
-    for name in told["blocked"] if not told["changes"] else ():
+    for name in data["blocked"] if not data["changes"] else ():
         lines += ["", paragraph(aloud(worded.because(worded.requirements[name].rule)), width, "  ")]
     return lines

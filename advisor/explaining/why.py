@@ -27,7 +27,7 @@ def why(worded: "WordedRecord", depth: int = 1, requirements: Sequence[str] = ()
     ``requirements``: ids to explain in place of the decisive ones. Where no kit is picked: why not, and what to ask.
     """
     record = worded.record
-    told: dict[str, Any] = {
+    data: dict[str, Any] = {
         "outcome": record.outcome,
         "pick": worded.pick,
         "depth": depth,
@@ -36,19 +36,19 @@ def why(worded: "WordedRecord", depth: int = 1, requirements: Sequence[str] = ()
         "sentences": [],
     }
     if worded.pick is None or record.pick is None:
-        told["asks"] = [{"fact": name, "question": _question(worded, name)} for name in record.asks]
-        told["no_fit"] = no_fit(worded)
-        return told
+        data["asks"] = [{"fact": name, "question": _question(worded, name)} for name in record.asks]
+        data["no_fit"] = no_fit(worded)
+        return data
     chosen = requirements or [check.requirement for check in record.pick.because]
-    told["sentences"] = _opening(worded)
-    told["decisive"] = [_decisive(worded, name, depth) for name in chosen]
-    told["given_up"] = [_given_up(worded, check) for check in record.pick.given_up]
-    told["assumed"] = [worded.fact_text(assumption.fact) for assumption in record.assumptions if assumption.matters]
-    told["stand_ins"] = stand_in_sentences((*worded.kits[worded.pick].stand_ins, *record.stand_ins), worded.wording)
-    told["sure"] = sureness(worded)
+    data["sentences"] = _opening(worded)
+    data["decisive"] = [_decisive(worded, name, depth) for name in chosen]
+    data["given_up"] = [_given_up(worded, check) for check in record.pick.given_up]
+    data["assumed"] = [worded.fact_text(assumption.fact) for assumption in record.assumptions if assumption.matters]
+    data["stand_ins"] = stand_in_sentences((*worded.kits[worded.pick].stand_ins, *record.stand_ins), worded.wording)
+    data["sure"] = sureness(worded)
     if depth >= 3:
-        told["nodes"] = trace(worded, worded.pick, chosen)
-    return told
+        data["nodes"] = trace(worded, worded.pick, chosen)
+    return data
 
 
 def _question(worded, name):
@@ -66,19 +66,19 @@ def _opening(worded):
     if not gentler:
         return [*aloud(first), "No gentler kit on file fits the car."]
     felt = [kit for kit in gentler if is_gentler(worded, kit.id)]
-    told = [*aloud(first), *_refused(len(felt), "gentler kit")]
-    return told + _refused(
+    sentences = [*aloud(first), *_refused(len(felt), "gentler kit")]
+    return sentences + _refused(
         len(gentler) - len(felt),
         "kit that feels the same and costs no more",
         "kits that feel the same and cost no more",
     )
 
 
-def _refused(number, one, many=None):
+def _refused(number, noun, many=None):
     if not number:
         return []
     fit, are = ("fits", "is") if number == 1 else ("fit", "are")
-    return [sentence(f"{capital(count(number, one, many))} {fit} the car and {are} refused")]
+    return [sentence(f"{capital(count(number, noun, many))} {fit} the car and {are} refused")]
 
 
 def _decisive(worded, name, depth):
@@ -97,7 +97,7 @@ def _decisive(worded, name, depth):
         if kit.gentleness < worded.kits[worded.pick].gentleness
         and name in [check.requirement for check in kit.refused_by + kit.given_up]
     ]
-    told = {
+    data = {
         "requirement": name,
         "rule": posted.rule,
         "level": posted.level,
@@ -110,11 +110,11 @@ def _decisive(worded, name, depth):
         "sentences": reason[:1],
     }
     if wording.value(measure, limit) not in reason[0]:
-        told["sentences"].append(sentence(wording.demand(posted.compare, measure, limit, actual)))
-    told["sentences"].append(sentence(wording.has(measure, actual, limit)))
+        data["sentences"].append(sentence(wording.demand(posted.compare, measure, limit, actual)))
+    data["sentences"].append(sentence(wording.has(measure, actual, limit)))
     if refused:
         felt = all(is_gentler(worded, kit) for kit in refused)
-        told["sentences"].append(
+        data["sentences"].append(
             sentence(
                 f"That refuses {count(len(refused), 'gentler kit' if felt else 'kit')}{'' if felt else ' before it'}"
             )
@@ -127,7 +127,7 @@ def _decisive(worded, name, depth):
             for fact in (worded.provenance.of_figure(measure) if posted.source == "figure" else ())
             if fact not in held.facts
         ]
-        told |= {
+        data |= {
             "title": rule.title,
             "because": reason,
             "conditions": conditions(worded, worded.record.fired[posted.rule]),
@@ -138,13 +138,13 @@ def _decisive(worded, name, depth):
             "actual_text": wording.has(measure, actual, limit),
             "label": wording.label(measure),
         }
-    return told
+    return data
 
 
 def conditions(worded: "WordedRecord", firing: "RecordedFiring") -> list[dict[str, Any]]:
     """The conditions under which a rule fired, each with its value, unit and where that came from: list of dicts."""
     rule = worded.rules[firing.rule]
-    told = []
+    met = []
     for condition in [*rule.all, *(rule.any[place] for place in firing.branches)]:
         name, held = condition.fact, worded.record.facts.get(condition.fact)
         value = firing.facts.get(name)
@@ -154,7 +154,7 @@ def conditions(worded: "WordedRecord", firing: "RecordedFiring") -> list[dict[st
             text += f", {compared}"
         if held is not None:
             text += f" ({worded.origin(name, held.origin)})"
-        told.append(
+        met.append(
             {
                 "fact": name,
                 "test": condition.test,
@@ -163,7 +163,7 @@ def conditions(worded: "WordedRecord", firing: "RecordedFiring") -> list[dict[st
                 "origin": held.origin if held else ("figure" if value is not None else "not known"),
             }
         )
-    return told
+    return met
 
 
 def _compared(worded, condition):
@@ -172,13 +172,13 @@ def _compared(worded, condition):
         return ""
     words = {"above": "above", "at_least": "at least", "below": "below", "at_most": "at most", "between": "between"}
     limits = condition.limit if condition.test == "between" else (condition.limit,)
-    told = [
+    limit_texts = [
         f"{worded.wording.label(limit.name)} {worded.wording.value(limit.name, worded.record.value(limit.name))}"
         if hasattr(limit, "name")
         else worded.wording.value(condition.fact, limit)
         for limit in limits
     ]
-    return f"{words[condition.test]} {joined(told)}"
+    return f"{words[condition.test]} {joined(limit_texts)}"
 
 
 def _limit(worded, name):
@@ -210,43 +210,52 @@ def _given_up(worded, check):
 
 
 def _contradicted(worded, width):
-    told = [" ".join(contradiction_sentences(one, worded.wording)) for one in worded.record.contradictions]
+    contradiction_texts = [
+        " ".join(contradiction_sentences(contradiction, worded.wording))
+        for contradiction in worded.record.contradictions
+    ]
     return (
-        ["", wrap("Answers that cannot all be true:", width), *(wrap(one, width, "  ", "    ") for one in told)]
-        if told
+        [
+            "",
+            wrap("Answers that cannot all be true:", width),
+            *(wrap(contradiction_text, width, "  ", "    ") for contradiction_text in contradiction_texts),
+        ]
+        if contradiction_texts
         else []
     )
 
 
 def why_lines(
-    worded: "WordedRecord", told: Mapping[str, Any], width: int = 80, plain: "PlainWords | None" = None
+    worded: "WordedRecord", data: Mapping[str, Any], width: int = 80, plain: "PlainWords | None" = None
 ) -> list[str]:
     """The data of `why` as lines of text. ``plain``: a PlainWords, to explain trade words."""
-    if told["pick"] is None:
+    if data["pick"] is None:
         lines = []
-        if told["asks"]:
+        if data["asks"]:
             lines.append(wrap("Nothing is decided yet. These answers are missing:", width))
-            lines += [wrap(one["question"], width, "  ", "    ") for one in told["asks"]]
+            lines += [wrap(ask["question"], width, "  ", "    ") for ask in data["asks"]]
         lines += _contradicted(worded, width)
-        if told["no_fit"]:
-            lines += no_fit_lines(worded, told["no_fit"], width, plain)
+        if data["no_fit"]:
+            lines += no_fit_lines(worded, data["no_fit"], width, plain)
         return lines
-    lines = [paragraph(told["sentences"], width)]
-    for one in told["decisive"]:
-        lines += ["", paragraph(one["sentences"], width, "  ")]
-        lines += _explained(plain, one["sentences"], width)
-        if told["depth"] >= 2:
-            lines += _second(worded, one, width)
-    given = [sentence_ for one in told["given_up"] for sentence_ in [" ".join(one["sentences"])]]
+    lines = [paragraph(data["sentences"], width)]
+    for reason in data["decisive"]:
+        lines += ["", paragraph(reason["sentences"], width, "  ")]
+        lines += _explained(plain, reason["sentences"], width)
+        if data["depth"] >= 2:
+            lines += _second(worded, reason, width)
+    given = [sentence_ for verdict in data["given_up"] for sentence_ in [" ".join(verdict["sentences"])]]
     lines += block("Given up", given, width)
     lines += block(
-        "Assumed, and another answer would change the advice", [capital(one) for one in told["assumed"]], width
+        "Assumed, and another answer would change the advice",
+        [capital(assumption) for assumption in data["assumed"]],
+        width,
     )
-    lines += block("Taken, because it is not on file", told["stand_ins"], width)
-    lines += sureness_lines(worded, told["sure"], width, plain) + _contradicted(worded, width)
-    if told["depth"] >= 3:
+    lines += block("Taken, because it is not on file", data["stand_ins"], width)
+    lines += sureness_lines(worded, data["sure"], width, plain) + _contradicted(worded, width)
+    if data["depth"] >= 3:
         lines += ["", *title_lines("The whole derivation, each value before what is made of it", width)]
-        lines += derivation_lines(told["nodes"], width)
+        lines += derivation_lines(data["nodes"], width)
     return lines
 
 
@@ -255,22 +264,25 @@ def _explained(plain, sentences, width):
     return [paragraph(words, width, "    ")] if words else []
 
 
-def _second(worded, one, width):
-    lines = [wrap(f"{capital(one['demand_text'])}, {one['actual_text']}.", width, "    ", "      ")]
-    lines.append(wrap(f"Rule: {one['title']}.", width, "    ", "      "))
-    if one["because"][1:]:
-        lines.append(paragraph(one["because"][1:], width, "    "))
+def _second(worded, reason, width):
+    lines = [wrap(f"{capital(reason['demand_text'])}, {reason['actual_text']}.", width, "    ", "      ")]
+    lines.append(wrap(f"Rule: {reason['title']}.", width, "    ", "      "))
+    if reason["because"][1:]:
+        lines.append(paragraph(reason["because"][1:], width, "    "))
     for title, entries in (
-        ("It applies because", [condition["text"] for condition in one["conditions"]]),
+        ("It applies because", [condition["text"] for condition in reason["conditions"]]),
         (
             "The limit",
             [
                 f"{limit['text']}, by: {joined([by['title'] for by in limit['by']])}" if limit["by"] else limit["text"]
-                for limit in one["limit"]
+                for limit in reason["limit"]
             ],
         ),
-        ("It rests on", [worded.fact_text(name) for name in one["answers"]]),
-        ("This kit's figure rests on these as well", [worded.fact_text(name) for name in one["answers_of_the_figure"]]),
+        ("It rests on", [worded.fact_text(name) for name in reason["answers"]]),
+        (
+            "This kit's figure rests on these as well",
+            [worded.fact_text(name) for name in reason["answers_of_the_figure"]],
+        ),
     ):
         if entries:
             lines.append(wrap(title + ":", width, "    ", "    "))
@@ -315,7 +327,9 @@ def _arithmetic(node, width):
     if node["lines"]:
         lines += [wrap(line, width, "       ", "         ") for line in node["lines"]]
     else:
-        lines += [wrap(f"{one['meaning']}: {one['text']}", width, "       ", "         ") for one in node["inputs"]]
+        lines += [
+            wrap(f"{given['meaning']}: {given['text']}", width, "       ", "         ") for given in node["inputs"]
+        ]
     if node["result"] is not None:
         lines.append(wrap(f"{node['result_name']} = {node['result']}", width, "       ", "         "))
     return lines

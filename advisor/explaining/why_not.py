@@ -41,7 +41,7 @@ def why_not(worded: WordedRecord, kit: str) -> dict[str, Any]:
     safety first, each enough by itself; ``step`` the one step of the ladder that put the pick before a kit that passes.
     """
     held = worded.kits[kit]
-    told = {
+    data = {
         "kit": kit,
         "verdict": held.verdict,
         "fits": held.fits,
@@ -51,13 +51,13 @@ def why_not(worded: WordedRecord, kit: str) -> dict[str, Any]:
         "given_up": [check.requirement for check in held.given_up],
         "stand_ins": stand_in_sentences(held.stand_ins, worded.wording),
     }
-    told["sentences"] = _opening(worded, told)
-    return told
+    data["sentences"] = _opening(worded, data)
+    return data
 
 
 def _failures(worded: WordedRecord, checks):
     """The failed checks of a kit; many kits fail by the same value, and each such entry is put together once."""
-    told, kept = [], worded.kept.setdefault("failures", {})
+    failures, kept = [], worded.kept.setdefault("failures", {})
     for check in checks:
         key = (check.requirement, check.actual)
         failure = kept.get(key)
@@ -66,8 +66,8 @@ def _failures(worded: WordedRecord, checks):
             # A limit that is a field of the kit differs from kit to kit.
             if worded.requirements[check.requirement].kit_field is None:
                 kept[key] = failure
-        told.append(failure)
-    return told
+        failures.append(failure)
+    return failures
 
 
 def _failure(worded: WordedRecord, check):
@@ -179,13 +179,13 @@ def _step(worded: WordedRecord, kit: str):
         worded.kept[key] = ladder_key(worded, worded.picked)
     for (name, mine), (_, other) in zip(worded.kept[key], ladder_key(worded, kit)):
         if mine != other:
-            told = {"step": name, "pick": mine, "kit": other}
+            step_data = {"step": name, "pick": mine, "kit": other}
             if name not in worded.knowledge.order.concerns:
-                told |= {"pick": _shown(worded, worded.picked)[name], "kit": _shown(worded, kit)[name]}
-                told["near"] = _near(worded, name, told["pick"], told["kit"])
+                step_data |= {"pick": _shown(worded, worded.picked)[name], "kit": _shown(worded, kit)[name]}
+                step_data["near"] = _near(worded, name, step_data["pick"], step_data["kit"])
             else:
-                told["lost"] = [check.requirement for check in worded.kits[kit].given_up if check.concern == name]
-            return told
+                step_data["lost"] = [check.requirement for check in worded.kits[kit].given_up if check.concern == name]
+            return step_data
     return None
 
 
@@ -195,27 +195,27 @@ def _near(worded: WordedRecord, name, mine, other):
     return name in STEPPED and None not in (mine, other) and less_than_a_step(mine, other, steps[name])
 
 
-def _opening(worded: WordedRecord, told):
-    title = worded.wording.title(told["kit"])
-    if told["verdict"] == "picked":
+def _opening(worded: WordedRecord, data):
+    title = worded.wording.title(data["kit"])
+    if data["verdict"] == "picked":
         return [sentence(f"{title} is the pick")]
-    if not told["fits"]:
+    if not data["fits"]:
         return [f"{title} does not fit this car."]
-    if told["failed"]:
-        failed = len(told["failed"])
+    if data["failed"]:
+        failed = len(data["failed"])
         enough = "That is enough by itself." if failed == 1 else "Each is enough by itself."
         return [f"{title} fails {count(failed, 'requirement')}.", enough]
-    if told["verdict"] == "unjudged":
+    if data["verdict"] == "unjudged":
         return [
             sentence(f"{title} cannot be judged"),
-            f"{capital(count(len(told['unknown']), 'thing'))} about it is not known."
-            if len(told["unknown"]) == 1
-            else f"{len(told['unknown'])} things about it are not known.",
+            f"{capital(count(len(data['unknown']), 'thing'))} about it is not known."
+            if len(data["unknown"]) == 1
+            else f"{len(data['unknown'])} things about it are not known.",
         ]
     return [
         sentence(f"{title} would do the job"),
         "The pick stands before it on the ladder.",
-        *(sentence(one) for one in _because_of(worded, told["step"])),
+        *(sentence(text) for text in _because_of(worded, data["step"])),
     ]
 
 
@@ -226,17 +226,19 @@ def _because_of(worded: WordedRecord, step):
     return *STEPS[step["step"]], *edge
 
 
-def failure_sentences(worded: WordedRecord, one: dict[str, Any]) -> list[str]:
+def failure_sentences(worded: WordedRecord, failure: dict[str, Any]) -> list[str]:
     """One failed must as sentences: what is needed, what it has, how near it came, and the reason."""
-    requirement = worded.requirements[one["requirement"]]
+    requirement = worded.requirements[failure["requirement"]]
     wording, measure = worded.wording, requirement.measure
-    told = [
-        sentence(wording.demand(requirement.compare, measure, one["needed"], one["actual"])),
-        sentence(wording.has(measure, one["actual"], one["needed"]) + _how_near(one["near"], measure, wording)),
+    sentences = [
+        sentence(wording.demand(requirement.compare, measure, failure["needed"], failure["actual"])),
+        sentence(
+            wording.has(measure, failure["actual"], failure["needed"]) + _how_near(failure["near"], measure, wording)
+        ),
     ]
-    if one["safety"]:
-        told.insert(0, "This is about safety.")
-    return told + aloud(worded.because(one["rule"]))
+    if failure["safety"]:
+        sentences.insert(0, "This is about safety.")
+    return sentences + aloud(worded.because(failure["rule"]))
 
 
 def _how_near(near_by, measure, wording: Wording):
@@ -258,13 +260,13 @@ def _how_near(near_by, measure, wording: Wording):
     return f", {shown} % {side}"
 
 
-def step_sentences(worded: WordedRecord, told: dict[str, Any]) -> list[str]:
+def step_sentences(worded: WordedRecord, data: dict[str, Any]) -> list[str]:
     """The step of the ladder that decided, with both values."""
-    step, wording = told["step"], worded.wording
+    step, wording = data["step"], worded.wording
     if "lost" in step:
         said = []
         for name in step["lost"]:
-            check = next(check for check in worded.kits[told["kit"]].given_up if check.requirement == name)
+            check = next(check for check in worded.kits[data["kit"]].given_up if check.requirement == name)
             requirement = worded.requirements[name]
             needed = wording.needed(requirement.compare, requirement.measure, check.needed, check.actual)
             said.append(sentence(f"{wording.label(requirement.measure)}: {needed} is wished"))
@@ -286,46 +288,48 @@ def step_sentences(worded: WordedRecord, told: dict[str, Any]) -> list[str]:
 
 
 def why_not_lines(
-    worded: WordedRecord, told: dict[str, Any], width: int = 80, plain: PlainWords | None = None, full: bool = False
+    worded: WordedRecord, data: dict[str, Any], width: int = 80, plain: PlainWords | None = None, full: bool = False
 ) -> list[str]:
     """The data of `why_not` as lines. ``full``: what every requirement rests on, too."""
-    lines = [paragraph(told["sentences"], width)]
-    failed = [one for one in told["failed"] if one["dimension"]] if not told["fits"] else told["failed"]
-    for one in failed:
-        sentences = failure_sentences(worded, one)
+    lines = [paragraph(data["sentences"], width)]
+    failed = [verdict for verdict in data["failed"] if verdict["dimension"]] if not data["fits"] else data["failed"]
+    for verdict in failed:
+        sentences = failure_sentences(worded, verdict)
         lines += ["", wrap(" ".join(sentences), width, "  ", "  ")]
-        lines += _rests_on(worded, one, width, full)
+        lines += _rests_on(worded, verdict, width, full)
         lines += _explained(plain, sentences, width)
-    for one in told["unknown"] if told["fits"] else ():
-        lines += ["", *_unknown_lines(worded, one, width)]
-    if told["step"]:
-        lines += [paragraph(step_sentences(worded, told), width, "  ")]
-    return lines + block("Taken, because it is not on file", told["stand_ins"], width)
+    for open_check in data["unknown"] if data["fits"] else ():
+        lines += ["", *_unknown_lines(worded, open_check, width)]
+    if data["step"]:
+        lines += [paragraph(step_sentences(worded, data), width, "  ")]
+    return lines + block("Taken, because it is not on file", data["stand_ins"], width)
 
 
-def _unknown_lines(worded: WordedRecord, one, width: int):
-    requirement = worded.requirements[one["requirement"]]
+def _unknown_lines(worded: WordedRecord, open_check, width: int):
+    requirement = worded.requirements[open_check["requirement"]]
     label = worded.wording.label(requirement.measure)
     text = sentence(
-        f"{label}: {worded.wording.needed(requirement.compare, requirement.measure, one['needed'])} is needed"
+        f"{label}: {worded.wording.needed(requirement.compare, requirement.measure, open_check['needed'])} is needed"
     )
-    text += f" This kit's is not known. {' '.join(aloud(worded.because(one['rule'])))}"
+    text += f" This kit's is not known. {' '.join(aloud(worded.because(open_check['rule'])))}"
     return [wrap(text, width, "  ", "  ")]
 
 
-def _rests_on(worded: WordedRecord, one, width: int, full):
-    if not one["answers"]:
+def _rests_on(worded: WordedRecord, failure, width: int, full):
+    if not failure["answers"]:
         return []
     shown = (
-        one["answers"]
+        failure["answers"]
         if full
-        else [name for name in one["answers"] if worded.record.facts[name].origin not in ("platform", "factory_kit")]
+        else [
+            name for name in failure["answers"] if worded.record.facts[name].origin not in ("platform", "factory_kit")
+        ]
     )
-    told = [worded.fact_text(name) for name in shown]
-    rest = len(one["answers"]) - len(shown)
+    facts_told = [worded.fact_text(name) for name in shown]
+    rest = len(failure["answers"]) - len(shown)
     if rest:
-        told.append(f"and {count(rest, 'figure')} on file for the car")
-    return [wrap("Behind it: " + "; ".join(told) + ".", width, "    ", "    ")]
+        facts_told.append(f"and {count(rest, 'figure')} on file for the car")
+    return [wrap("Behind it: " + "; ".join(facts_told) + ".", width, "    ", "    ")]
 
 
 def _explained(plain: PlainWords | None, sentences, width: int):
@@ -335,7 +339,7 @@ def _explained(plain: PlainWords | None, sentences, width: int):
 
 def others_lines(worded: WordedRecord, kits: Iterable[str], width: int) -> list[str]:
     """One line for each other kit a description means."""
-    told = []
+    other_lines = []
     for kit in kits:
         held = worded.kits[kit]
         labels = joined(
@@ -346,5 +350,5 @@ def others_lines(worded: WordedRecord, kits: Iterable[str], width: int) -> list[
             "passes": "would do, stands behind the pick",
             "unjudged": "cannot be judged",
         }.get(held.verdict)
-        told.append(f"{worded.wording.title(kit)} ({kit}): {fate or f'fails {labels}'}.")
-    return block("Others so described", told, width)
+        other_lines.append(f"{worded.wording.title(kit)} ({kit}): {fate or f'fails {labels}'}.")
+    return block("Others so described", other_lines, width)

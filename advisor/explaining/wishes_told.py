@@ -47,16 +47,16 @@ def close_call_sentence(call: RecordedCloseCall, wording: Wording) -> str:
 
 def beside(other: BesideThePick, wording: Wording) -> str:
     """What another kit is against the pick: price, pedal, noise, take-up, delivery."""
-    told, price = [], other.difference(PRICE)
+    parts, price = [], other.difference(PRICE)
     if price is not None:
-        told.append(f"{wording.money(abs(price))} {'more' if price > 0 else 'less'}")
+        parts.append(f"{wording.money(abs(price))} {'more' if price > 0 else 'less'}")
     for name in TOLD:
         step = next((step for step in other.differences if step.figure == name), None)
         if step is not None and wording.value(name, step.pick) != wording.value(name, step.kit):
-            told.append(f"{wording.label(name)} {wording.step(name, step.pick, step.kit)}")
+            parts.append(f"{wording.label(name)} {wording.step(name, step.pick, step.kit)}")
     if other.delivery != other.pick_delivery:
-        told.append(f"{_there(other.delivery)}, the pick {_there(other.pick_delivery)}")
-    return joined(told, last="and") or "nothing else differs that is told"
+        parts.append(f"{_there(other.delivery)}, the pick {_there(other.pick_delivery)}")
+    return joined(parts, last="and") or "nothing else differs that is told"
 
 
 def _there(days):

@@ -97,7 +97,7 @@ class WordedRecord:
 
     def origin(self, name: str, origin: str) -> str:
         """Where a fact's value came from: "measured"; of a vague answer its ends too, "as you said, 400 to 450 N m"."""
-        told, answer = self.wording.origin(origin), self.record.case.answers.get(name)
+        origin_text, answer = self.wording.origin(origin), self.record.case.answers.get(name)
         if answer is None or answer.low is None or answer.high is None or origin != answer.origin:
-            return told
-        return f"{told}, {self.wording.band(name, answer.low, answer.high)}"
+            return origin_text
+        return f"{origin_text}, {self.wording.band(name, answer.low, answer.high)}"

@@ -24,7 +24,11 @@ _WHERE = re.compile(r"^(.*), where (\w+ is \w+(?: and \w+ is \w+)*)$")
 @cache
 def _defaults(function):
     signature = inspect.signature(functions.function(function))
-    return {key: one.default for key, one in signature.parameters.items() if one.default is not one.empty}
+    return {
+        key: parameter.default
+        for key, parameter in signature.parameters.items()
+        if parameter.default is not parameter.empty
+    }
 
 
 def worked(step: Calculation, given: Mapping[str, tuple[Any, str]], result: Any) -> dict[str, Any]:
@@ -67,7 +71,7 @@ def _text(value, unit):
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, (list, tuple)):
-        return "(" + ", ".join(show(float(one), "1", digits=DIGITS) for one in value) + ")"
+        return "(" + ", ".join(show(float(member), "1", digits=DIGITS) for member in value) + ")"
     if not isinstance(value, (int, float)):
         return str(value).replace("_", " ")
     return show(value, unit or "1", digits=DIGITS)
@@ -84,7 +88,7 @@ def _result(value, step):
 def _applies(line, given):
     """Whether a line holds for the choices given: "..., where theory is uniform_wear" for that theory only."""
     match = _WHERE.match(line)
-    conditions = (one.split(" is ") for one in match[2].split(" and ")) if match else ()
+    conditions = (condition.split(" is ") for condition in match[2].split(" and ")) if match else ()
     return all(str(given[name][0]) == value for name, value in conditions if name in given)
 
 
@@ -103,8 +107,8 @@ def _used(lines, result):
 
 
 def _substituted(lines, texts, defaults):
-    told: list[str] = []
-    made: set[str] = set()
+    sums: list[str] = []
+    put_in: set[str] = set()
     for line in lines:
         name, equals, right = line.partition(" = ")
         if not equals or not _MATHS.match(right):
@@ -115,11 +119,11 @@ def _substituted(lines, texts, defaults):
                 right = re.sub(rf" [+-] {keyword}\b(?![\w(])", "", right)
         words = {word for word in _WORD.findall(right) if word not in texts and defaults.get(word) is None}
         # What is neither given nor made by an earlier line is prose, or cannot be shown as a sum.
-        if words - made - {"pi", "if", "else"}:
+        if words - put_in - {"pi", "if", "else"}:
             continue
-        made.add(name)
-        told.append(f"{_spaced(name)} = {_WORD.sub(lambda match: _put(match, texts, defaults), right)}")
-    return told
+        put_in.add(name)
+        sums.append(f"{_spaced(name)} = {_WORD.sub(lambda match: _put(match, texts, defaults), right)}")
+    return sums
 
 
 def _put(match, texts, defaults):

@@ -19,9 +19,9 @@ MOST_RULES = 4
 def why(teller: Teller, name: str | None, view: "Outlook", width: int) -> str:
     """The text for a fact (or the car, or None) in an Outlook."""
     if name is None or view.known is None:
-        told = "The car decides which kits can be fitted at all." if name == CAR else "Nothing is asked now."
-        return wrap(told, width)
-    candidate = next((one for one in view.candidates if one.fact == name), None)
+        reason = "The car decides which kits can be fitted at all." if name == CAR else "Nothing is asked now."
+        return wrap(reason, width)
+    candidate = next((candidate for candidate in view.candidates if candidate.fact == name), None)
     lines = []
     if name == view.question and view.reason == next_question.NEEDED:
         lines.append(wrap("No kit can be named without it, or without another answer that tells the same.", width))
@@ -29,14 +29,14 @@ def why(teller: Teller, name: str | None, view: "Outlook", width: int) -> str:
         lines.append(wrap("It is asked whatever it changes, because somebody's safety hangs on it.", width))
     if candidate is None or candidate.witness is None:
         if not lines and name == view.question and view.reason == next_question.SETTLES:
-            told = "A few callers in 100 who said the same would be sold another kit because of this answer."
-            lines.append(wrap(told, width))
+            reason = "A few callers in 100 who said the same would be sold another kit because of this answer."
+            lines.append(wrap(reason, width))
         if not lines:
             lines.append(wrap("As far as can be seen no answer to it changes the advice any more.", width))
         return "\n".join(lines + _rules(_reading(teller, name), width))
-    told = f"This answer alone changes the advice for {in_hundred(candidate.effect)} in 100 callers who said the same"
-    told += f", and the kit for {in_hundred(candidate.pick_effect)}." if candidate.pick_effect else "."
-    lines.append(wrap(told, width))
+    reason = f"This answer alone changes the advice for {in_hundred(candidate.effect)} in 100 callers who said the same"
+    reason += f", and the kit for {in_hundred(candidate.pick_effect)}." if candidate.pick_effect else "."
+    lines.append(wrap(reason, width))
     before, after = candidate.witness.before, candidate.witness.after
     for row, other in ((before, after), (after, before)):
         drawn = view.callers.value(name, row, teller.knowledge)
@@ -57,23 +57,23 @@ def separated(name: str, view: "Outlook") -> list[str]:
         if picks[0] != picks[1]:
             for pick in picks:
                 counts[pick] = counts.get(pick, 0) + 1
-    return sorted(counts, key=lambda one: (-counts[one], one))
+    return sorted(counts, key=lambda count: (-counts[count], count))
 
 
 def _outcome_beside(teller, callers, row, other):
     """What one of two callers is told and the other is not."""
-    one, beside = callers.outcomes[row], callers.outcomes[other]
-    if one[:2] != beside[:2]:
-        return teller.outcome(one)
+    outcome, beside = callers.outcomes[row], callers.outcomes[other]
+    if outcome[:2] != beside[:2]:
+        return teller.outcome(outcome)
     facts = callers.batched.derived.facts(row)
-    told = []
+    item_texts = []
     for rule in teller.knowledge.rules:
-        for held, found in (
-            (one.required - beside.required, rule.items),
-            (one.cautions - beside.cautions, rule.cautions),
+        for held, items in (
+            (outcome.required - beside.required, rule.items),
+            (outcome.cautions - beside.cautions, rule.cautions),
         ):
-            told += [_filled(item.text, rule, facts, teller) for item in found if item.id in held]
-    return "with it: " + " ".join(dict.fromkeys(told)) if told else "without that"
+            item_texts += [_filled(item.text, rule, facts, teller) for item in items if item.id in held]
+    return "with it: " + " ".join(dict.fromkeys(item_texts)) if item_texts else "without that"
 
 
 def _filled(text, rule, facts, teller):
@@ -86,20 +86,20 @@ def _filled(text, rule, facts, teller):
 def _concerned(teller, name, view, witness):
     """Rules that hold, or whose requirement is met, for one of two callers only; those that read the answer first."""
     both = view.in_full(witness.before, witness.after)
-    found = []
+    rules = []
     for rule in teller.knowledge.rules:
         if rule.stage == "case":
             before, after = both.derived.fired(rule.id)
             if before != after:
-                found.append(rule)
+                rules.append(rule)
     for checked in both.checks:
         before, after = checked.status
         # A price is there only for what passes: what is not known for one of them says nothing about its rule.
         if ((before != after) & (before != UNKNOWN) & (after != UNKNOWN)).any():
             rule = teller.rules[checked.requirement.rule]
-            if rule not in found:
-                found.append(rule)
-    return sorted(found, key=lambda rule: not _reads(rule, name))
+            if rule not in rules:
+                rules.append(rule)
+    return sorted(rules, key=lambda rule: not _reads(rule, name))
 
 
 def _reads(rule, name):
@@ -111,5 +111,5 @@ def _reading(teller, name):
 
 
 def _rules(rules, width):
-    told = [f"{rule.title} ({rule.id})" for rule in rules]
-    return [wrap(f"Rules: {joined(told, most=MOST_RULES)}.", width, "", "  ")] if told else []
+    rule_texts = [f"{rule.title} ({rule.id})" for rule in rules]
+    return [wrap(f"Rules: {joined(rule_texts, most=MOST_RULES)}.", width, "", "  ")] if rule_texts else []

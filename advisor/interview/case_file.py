@@ -25,20 +25,20 @@ def write(state: State) -> str:
     if state.insist:
         lines.append(f"insist: {_value(list(state.insist))}")
     lines.append("answers:" if state.said else "answers: {}")
-    lines += [f"  {name}: {_answer(one)}" for name, one in state.said.items()]
+    lines += [f"  {name}: {_answer(answer)}" for name, answer in state.said.items()]
     for key in ("note", "invented", "expect"):
         if key in state.about:
             lines.append(f"{key}: {_value(state.about[key])}")
     return "\n".join(lines) + "\n"
 
 
-def _answer(one):
-    if one.unknown:
+def _answer(said):
+    if said.unknown:
         return "unknown"
-    if one.origin == "stated" and not one.ends:
-        return quoted(one.raw)
-    ends = "".join(f", {name}: {quoted(end)}" for name, end in zip(("low", "high"), one.ends))
-    return f"{{value: {quoted(one.raw)}{ends}, from: {one.origin}}}"
+    if said.origin == "stated" and not said.ends:
+        return quoted(said.raw)
+    ends = "".join(f", {name}: {quoted(end)}" for name, end in zip(("low", "high"), said.ends))
+    return f"{{value: {quoted(said.raw)}{ends}, from: {said.origin}}}"
 
 
 def quoted(text: str) -> str:

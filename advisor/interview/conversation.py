@@ -119,22 +119,22 @@ class Talk:
         if not text.strip():
             return self._empty(width)
         try:
-            found = self.reader.read(text, self.question)
-            told, orders = self._prepare(found)
+            read_items = self.reader.read(text, self.question)
+            answers, orders = self._prepare(read_items)
         except InputError as error:
             return self.teller_wrap(self.teller.mended(_mend(error), self.question), width)
         lines = []
-        if told:
-            lines.append(self._answer(told, width))
-        lines += [self.teller_wrap(one.text, width) for one in found if isinstance(one, Aside)]
+        if answers:
+            lines.append(self._answer(answers, width))
+        lines += [self.teller_wrap(read_item.text, width) for read_item in read_items if isinstance(read_item, Aside)]
         for order in orders:
             lines.append(self._order(order, width))
         return "\n".join(line for line in lines if line)
 
-    def _prepare(self, found):
+    def _prepare(self, read_items):
         """(answers, orders), the orders' names and values checked before anything is taken."""
-        told = [one for one in found if isinstance(one, Said)]
-        orders = [one for one in found if isinstance(one, TypedOrder)]
+        answers = [read_item for read_item in read_items if isinstance(read_item, Said)]
+        orders = [read_item for read_item in read_items if isinstance(read_item, TypedOrder)]
         for order in orders:
             if order.word in ("change", "later") and order.rest:
                 self.reader.names.find(order.rest)
@@ -145,7 +145,7 @@ class Talk:
                     order.word
                 ]
                 raise InputError(f"{order.word} needs {needs} after it.", value=order.word, remedy="See help.")
-        return told, orders
+        return answers, orders
 
     def _empty(self, width):
         held = self.state.former.get(self.question) if self.question else None
@@ -155,17 +155,19 @@ class Talk:
             return self.teller_wrap("Type done for the advice, or more to go on.", width)
         return self.teller_wrap("Type an answer, or ? if it is not known; help shows what else there is.", width)
 
-    def _answer(self, told, width):
+    def _answer(self, answers, width):
         before_pick = self._pick()
         old, coming = self.state, self.view.coming
-        new = old.with_answers(told, self._follows)
+        new = old.with_answers(answers, self._follows)
         if self._result_told:
-            new = dataclasses.replace(new, changed=self._changed(old, told))
+            new = dataclasses.replace(new, changed=self._changed(old, answers))
         # Who says the same again has been asked: the question waits until something changes.
-        again = {one.fact for one in told if one.fact in old.said and old.said[one.fact].meant == one.meant}
+        again = {
+            answer.fact for answer in answers if answer.fact in old.said and old.said[answer.fact].meant == answer.meant
+        }
         new = dataclasses.replace(new, later=(*new.later, *sorted(again - set(new.later))))
         self._move(new)
-        lines = [self.teller_wrap(self._taken(one), width) for one in told]
+        lines = [self.teller_wrap(self._taken(answer), width) for answer in answers]
         dropped = [name for name in new.former if name not in old.former or old.former[name] is not new.former[name]]
         if dropped:
             held = ", ".join(f"{self.teller.name(name)} ({self.teller.said(new.former[name])})" for name in dropped)
@@ -177,7 +179,7 @@ class Talk:
         if pick is not None and pick != before_pick and self._may_be_told():
             lines.append(self.teller_wrap(f"Now: {self.teller.outcome(self.view.standing)}.", width))
             self._result_told = True
-        lines += self._opened(coming, told, width)
+        lines += self._opened(coming, answers, width)
         return "\n".join(lines)
 
     def _taken(self, one):
@@ -196,10 +198,10 @@ class Talk:
         by = self.teller.wording.labels(one.fact for one in told)
         return [self.teller_wrap(f"More to ask than before: with the {by} as it is, {opened} matters now.", width)]
 
-    def _changed(self, old, told):
-        """What was marked before, with guarded answers among the ``told`` that replace another one."""
+    def _changed(self, old, answers):
+        """What was marked before, with guarded answers among the ``answers`` that replace another one."""
         held = {change.fact: change for change in old.changed}
-        for said in told:
+        for said in answers:
             before = old.said.get(said.fact)
             if said.fact not in guarded(self.knowledge) or before is None or before.value == said.value:
                 continue
@@ -223,20 +225,20 @@ class Talk:
         if known is None:
             return ()
         clashes = known.clashes
-        told = [self._contradiction(one, clashes) for one in (clashes.clashes if clashes else ())]
-        return (*told, *(self._denial(one) for one in known.denials))
+        sentences = [self._contradiction(clash, clashes) for clash in (clashes.clashes if clashes else ())]
+        return (*sentences, *(self._denial(denial) for denial in known.denials))
 
     def _contradiction(self, clash, clashes):
         rule, facts = clash.rule, clashes.derivation.facts
         wording = self.teller.wording
         sides = " ".join(wording.fill(text, facts) for text in rule.contradiction.readings)
-        told = f"{sides} {wording.fill(rule.because, facts)}"
+        clash_text = f"{sides} {wording.fill(rule.because, facts)}"
         if clash.insisted:
-            return f"{told} The harder reading decides."
+            return f"{clash_text} The harder reading decides."
         between = ", ".join(name for name in clash.facts if name in self.state.said)
         if clash.stops:
-            return f"{told} Nothing is sold over this: change one of {between}, or insist {clash.id}."
-        return f"{told} If it is not so, change one of {between}." if between else told
+            return f"{clash_text} Nothing is sold over this: change one of {between}, or insist {clash.id}."
+        return f"{clash_text} If it is not so, change one of {between}." if between else clash_text
 
     def _denial(self, denial):
         name, shown = denial.fact, self.teller.wording.value
@@ -246,10 +248,10 @@ class Talk:
         )
 
     def _new_contradictions(self, width):
-        found = self.contradictions()
-        fresh = [one for one in found if one not in self._told]
-        self._told = frozenset(found)
-        return [self.teller_wrap(f"Look: {one}", width) for one in fresh]
+        sentences = self.contradictions()
+        fresh = [sentence for sentence in sentences if sentence not in self._told]
+        self._told = frozenset(sentences)
+        return [self.teller_wrap(f"Look: {sentence}", width) for sentence in fresh]
 
     def _move(self, new, *, undoing=False):
         """Put a new state on disk, then hold it. Where the disk refuses, nothing has changed."""
@@ -301,7 +303,7 @@ class Talk:
         # Without the search for what would have to change, which takes long and which what-would-change tells.
         record = advise(self.decider, self.state.as_case(), with_changes=False)
         lines = [self.teller.now(record, self.view, width)]
-        lines += [self.teller_wrap(f"Look: {one}", width) for one in self.contradictions()]
+        lines += [self.teller_wrap(f"Look: {contradiction}", width) for contradiction in self.contradictions()]
         return "\n".join(lines)
 
     def _do_answers(self, _, width):
@@ -331,17 +333,19 @@ class Talk:
     def _do_change(self, rest, width):
         name = self.reader.names.find(rest)
         self._move(
-            dataclasses.replace(self.state, again=name, later=tuple(one for one in self.state.later if one != name))
+            dataclasses.replace(
+                self.state, again=name, later=tuple(fact_later for fact_later in self.state.later if fact_later != name)
+            )
         )
         held = (
             Said(CAR, "", self.state.car) if name == CAR and self.state.car is not None else self.state.said.get(name)
         )
-        told = (
+        held_text = (
             f"It was {self.teller.said(held)}; that stays until another answer is given."
             if held is not None
             else "It was not answered yet."
         )
-        return self.teller_wrap(told, width)
+        return self.teller_wrap(held_text, width)
 
     def _do_later(self, rest, width):
         name = self.reader.names.find(rest) if rest else self.question
@@ -352,7 +356,11 @@ class Talk:
         if self.state.again == name:
             self._move(dataclasses.replace(self.state, again=""))
             return self.teller_wrap("The answer stays as it was.", width)
-        self._move(dataclasses.replace(self.state, later=(*(one for one in self.state.later if one != name), name)))
+        self._move(
+            dataclasses.replace(
+                self.state, later=(*(fact_later for fact_later in self.state.later if fact_later != name), name)
+            )
+        )
         return self.teller_wrap(
             f"{self.teller.name(name)}: put off. change {self.teller.name(name)} brings it back.", width
         )
@@ -380,9 +388,9 @@ class Talk:
 
     def _do_insist(self, rest, width):
         clashes = self.view.known.clashes.clashes if self.view.known is not None and self.view.known.clashes else ()
-        named = next((one for one in clashes if one.id == rest.strip() and one.harder), None)
+        named = next((clash for clash in clashes if clash.id == rest.strip() and clash.harder), None)
         if named is None:
-            ids = ", ".join(one.id for one in clashes if one.harder) or "none now"
+            ids = ", ".join(clash.id for clash in clashes if clash.harder) or "none now"
             return self.teller_wrap(f"insist needs a contradiction that stands now: {ids}.", width)
         self._move(dataclasses.replace(self.state, insist=tuple(sorted({*self.state.insist, named.id}))))
         return self.teller_wrap("The harder reading decides.", width)
@@ -403,10 +411,10 @@ class Talk:
         return self._explain("what-would-change", rest, width)
 
     def _do_what_if(self, rest, width):
-        told = [one for one in self.reader.read(rest, None) if isinstance(one, Said) and one.fact != CAR]
-        if not told:
+        answers = [item for item in self.reader.read(rest, None) if isinstance(item, Said) and item.fact != CAR]
+        if not answers:
             return self.teller_wrap("what-if needs name = value after it; for another car begin another case.", width)
-        return self._explained(lambda room: room.what_if(told, self.decider, self.state, self.teller, width), width)
+        return self._explained(lambda room: room.what_if(answers, self.decider, self.state, self.teller, width), width)
 
     def _explain(self, order, rest, width):
         return self._explained(
@@ -433,4 +441,4 @@ class Talk:
 
 def _mend(error):
     errors = getattr(error, "errors", None) or (error,)
-    return "\n".join(f"{one.what} {one.remedy}".strip() for one in errors)
+    return "\n".join(f"{error.what} {error.remedy}".strip() for error in errors)

@@ -26,14 +26,17 @@ def answer(order: str, rest: str, decider: "Decider", state: "State", teller: "T
     return "\n".join(_ANSWERS[order](worded, rest, decider, case, _plain(teller), width))
 
 
-def what_if(told: "Sequence[Said]", decider: "Decider", state: "State", teller: "Teller", width: int) -> str:
+def what_if(answers: "Sequence[Said]", decider: "Decider", state: "State", teller: "Teller", width: int) -> str:
     """What changes with other answers (Saids); the interview itself is not changed."""
     from ..explaining import what_if as asked
 
     data, _, after = asked.what_if(
         decider,
         state.as_case(),
-        {one.fact: None if one.unknown else one.answer if one.low is not None else one.value for one in told},
+        {
+            answer.fact: None if answer.unknown else answer.answer if answer.low is not None else answer.value
+            for answer in answers
+        },
         teller.system,
     )
     return "\n".join(asked.what_if_lines(after, data, width, _plain(teller)))
@@ -47,7 +50,9 @@ def asked(text: str, decider: "Decider", state: "State", teller: "Teller", width
     suppose = supposing(decider.knowledge, decider.shop.platforms, case.platform, teller.wording)
     sentences = AnswersBack(worded, decider, case, suppose).answer(text)
     plain = _plain(teller)
-    return "\n".join(paragraph(told, width) for told in (sentences, plain.after(sentences) if plain else ()) if told)
+    return "\n".join(
+        paragraph(sentence, width) for sentence in (sentences, plain.after(sentences) if plain else ()) if sentence
+    )
 
 
 def _plain(teller):

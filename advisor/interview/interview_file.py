@@ -39,8 +39,8 @@ def folder() -> Path:
 def saved(place: Path | None = None) -> list[Path]:
     """Paths of the saved interviews, the one last written first."""
     place = folder() if place is None else Path(place)
-    found = [path for path in place.glob("*.yaml") if path.is_file()] if place.is_dir() else []
-    return sorted(found, key=lambda path: (-path.stat().st_mtime_ns, path.name))
+    paths = [path for path in place.glob("*.yaml") if path.is_file()] if place.is_dir() else []
+    return sorted(paths, key=lambda path: (-path.stat().st_mtime_ns, path.name))
 
 
 def new_path(place: Path | None = None) -> Path:
@@ -58,9 +58,9 @@ def new_path(place: Path | None = None) -> Path:
 
 
 def _refused(error, path, doing):
-    told = error.strerror or str(error)
+    reason = error.strerror or str(error)
     return StoreError(
-        f"cannot {doing}: {told}.",
+        f"cannot {doing}: {reason}.",
         where=Position(str(path)),
         remedy="Make room or allow writing there, or name another file with --case.",
     )
@@ -158,16 +158,16 @@ class InterviewFile:
         """Put ``state`` on disk. StoreError where the disk refuses, or where somebody else changed the file."""
         text = case_file.write(state).encode("utf-8")
         try:
-            found = canonical.digest(disk.read(self.path, disk.RECORDS)) if self.path.exists() else None
+            on_disk = canonical.digest(disk.read(self.path, disk.RECORDS)) if self.path.exists() else None
         except OSError as error:
             raise _refused(error, self.path, "read the case file again") from None
-        if found != self._written:
+        if on_disk != self._written:
             raise StoreError(
                 "the case file was changed by somebody else since this interview last wrote it.",
                 where=Position(str(self.path)),
                 remedy="Nothing was overwritten. Leave, look at the file, and go on with --resume.",
             )
-        steps = [_step(one) for one in (*self.undo[-UNDO_KEPT:], state)]
+        steps = [_step(step) for step in (*self.undo[-UNDO_KEPT:], state)]
         side = json.dumps({"interview": 1, **extra, "steps": steps}, ensure_ascii=True, indent=0)
         # First what can be lost: when the program dies in between, the last step is simply not found again.
         self._replace(self.side, side.encode("ascii"))
@@ -186,8 +186,8 @@ def _step(state):
         "hash": canonical.digest(case_file.write(state).encode("utf-8")),
         "case": state.case,
         "car": state.car,
-        "said": [[one.fact, one.raw, one.unknown, one.origin, *one.ends] for one in state.said.values()],
-        "former": [[one.fact, one.raw, one.unknown, one.origin, *one.ends] for one in state.former.values()],
+        "said": [[said.fact, said.raw, said.unknown, said.origin, *said.ends] for said in state.said.values()],
+        "former": [[said.fact, said.raw, said.unknown, said.origin, *said.ends] for said in state.former.values()],
         "later": list(state.later),
         "onward": state.onward,
         "again": state.again,
@@ -200,19 +200,19 @@ def _saids(entries, knowledge):
     """Saids by fact; what a newer vocabulary does not read any more is left out."""
     from ..knowledge.quantities import read_answer
 
-    found = {}
+    saids = {}
     for name, raw, unknown, origin, *ends in entries:
         fact = knowledge.facts.get(name)
         if fact is None:
             continue
         if unknown:
-            found[name] = Said(name, "unknown", None, origin)
+            saids[name] = Said(name, "unknown", None, origin)
             continue
         with contextlib.suppress(InputError):
             answer = read_answer(fact, {"value": raw, "low": ends[0], "high": ends[1]} if ends else raw)
             if answer is not None:
-                found[name] = Said.of(name, raw, answer, origin, ends)
-    return found
+                saids[name] = Said.of(name, raw, answer, origin, ends)
+    return saids
 
 
 def _state_of(step, knowledge):

@@ -46,9 +46,9 @@ def run(
             talk.ended = LEFT
             write("")
             break
-        told = talk.take(line, width())
-        if told:
-            write(told)
+        reply = talk.take(line, width())
+        if reply:
+            write(reply)
         if status_lines and talk.ended is None and talk.status(width() - 2) != status:
             status = talk.status(width() - 2)
             write(f"({status})")

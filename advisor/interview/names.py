@@ -38,7 +38,7 @@ class Names:
         """
         wanted = folded(text)
         words = wanted.split("_")
-        found = []
+        matches = []
         stages = [
             lambda name: name == wanted,
             lambda name: self._bare[name] == wanted,
@@ -55,10 +55,10 @@ class Names:
             matching = [name for name in self.all if holds(name)]
             if len(matching) == 1:
                 return matching[0]
-            found += [name for name in matching if name not in found]
-        if found:
+            matches += [name for name in matching if name not in matches]
+        if matches:
             raise InputError(
-                f"{shortened(text)} can mean {joined(found[:_MOST_NAMED], 'or')}.",
+                f"{shortened(text)} can mean {joined(matches[:_MOST_NAMED], 'or')}.",
                 value=text,
                 remedy="Write one of them in full.",
             )
@@ -87,7 +87,7 @@ def shortened(text: str, most: int = 40) -> str:
 def _covers(words, wanted):
     """Does every wanted word begin a different word, in order?"""
     left = iter(words)
-    return all(any(word.startswith(one) for word in left) for one in wanted)
+    return all(any(word.startswith(wanted_word) for word in left) for wanted_word in wanted)
 
 
 def _without_unit(name, fact):
@@ -109,14 +109,16 @@ def find_car(text: str, platforms: "Sequence[Record]") -> str:
     if wanted.isascii() and wanted.isdecimal() and len(wanted) < 5 and 1 <= int(wanted) <= len(platforms):
         return platforms[int(wanted) - 1].id
     words = wanted.split("_")
-    titles = {one.id: folded(f"{one.id} {one.fields.get('title', '')}").split("_") for one in platforms}
+    titles = {
+        platform.id: folded(f"{platform.id} {platform.fields.get('title', '')}").split("_") for platform in platforms
+    }
     for holds in (
-        lambda one: folded(one.id) == wanted,
-        lambda one: folded(str(one.fields.get("title", ""))) == wanted,
-        lambda one: folded(one.id).startswith(wanted),
-        lambda one: all(any(word.startswith(typed) for word in titles[one.id]) for typed in words),
+        lambda platform: folded(platform.id) == wanted,
+        lambda platform: folded(str(platform.fields.get("title", ""))) == wanted,
+        lambda platform: folded(platform.id).startswith(wanted),
+        lambda platform: all(any(word.startswith(typed) for word in titles[platform.id]) for typed in words),
     ):
-        matching = [one.id for one in platforms if wanted and holds(one)]
+        matching = [platform.id for platform in platforms if wanted and holds(platform)]
         if len(matching) == 1:
             return matching[0]
         if matching:

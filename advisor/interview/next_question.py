@@ -130,12 +130,12 @@ class Outlook:
             return None
         facts, questions = self._chooser.knowledge.facts, self._chooser.knowledge.questions
         found = tuple(
-            one.fact
-            for one in self.candidates
-            if one.fact == self.question
-            or worth_asking(one)
-            or facts[one.fact].safety
-            or (one.witness is not None and questions[one.fact].pointed)
+            candidate.fact
+            for candidate in self.candidates
+            if candidate.fact == self.question
+            or worth_asking(candidate)
+            or facts[candidate.fact].safety
+            or (candidate.witness is not None and questions[candidate.fact].pointed)
         )
         return found or ((self.question,) if self.question else ())
 
@@ -150,11 +150,11 @@ class Outlook:
 
     def lacking(self) -> tuple[str, ...]:
         """Facts without which nothing is decided: unanswered ones, and the ways to a derived one that has no value."""
-        found = list(self.facts_known.missing)
+        missing_facts = list(self.facts_known.missing)
         for name, fact in self._chooser.knowledge.facts.items():
             if fact.needs_one_of and not self.callers.batched.derived.fact(name)[1][0]:
-                found += [one for one in fact.needs_one_of if one not in found]
-        return tuple(found)
+                missing_facts += [way for way in fact.needs_one_of if way not in missing_facts]
+        return tuple(missing_facts)
 
     def figure(self, name: str) -> float | None:
         """A figure of the standing pick, or None."""
@@ -186,7 +186,7 @@ class Chooser:
 
     def candidates(self, callers: Callers) -> "tuple[Candidate, ...]":
         """What each open question's answer alone does among `Callers`."""
-        found, outcomes = [], callers.outcomes
+        weighed, outcomes = [], callers.outcomes
         for name in callers.facts:
             pairs, odds = callers.pairs[name], callers.odds[name]
             differ = [pair for pair in pairs if outcomes[pair[0]] != outcomes[pair[1]]]
@@ -199,8 +199,8 @@ class Chooser:
             effort = EFFORT[self.knowledge.questions[name].effort]
             worth = (pick_effect + SETUP_WORTH * (effect - pick_effect)) / effort
             pair = (picks or differ or [None])[0]
-            found.append(Candidate(name, effect, pick_effect, worth, pair and Witness(*pair)))
-        return tuple(found)
+            weighed.append(Candidate(name, effect, pick_effect, worth, pair and Witness(*pair)))
+        return tuple(weighed)
 
     # --- the choice
 
@@ -222,12 +222,12 @@ class Chooser:
                 return name, NEEDED
         if view.known.missing:
             return None, ""
-        candidates = [one for one in view.candidates if one.fact in waiting]
+        candidates = [candidate for candidate in view.candidates if candidate.fact in waiting]
         if view.standing.outcome == MORE_ANSWERS:
             way = self._way_to_what_lacks(state, view, candidates)
             if way is not None:
                 return way, NEEDED
-            if not state.onward and all(one.outcome == MORE_ANSWERS for one in view.callers.outcomes):
+            if not state.onward and all(outcome.outcome == MORE_ANSWERS for outcome in view.callers.outcomes):
                 # Whatever else is said, nothing can be decided: no more questions for nothing.
                 return None, ""
         return (
@@ -251,7 +251,7 @@ class Chooser:
             for name in names:
                 if name in lacking:
                     return name, NEEDED
-        telling = {one.fact for one in view.candidates if one.witness is not None}
+        telling = {candidate.fact for candidate in view.candidates if candidate.witness is not None}
         return next(((name, FIRST) for name in names if name in telling), None)
 
     def _first_of_all(self, view, candidates):
@@ -259,9 +259,11 @@ class Chooser:
         if view.standing.outcome != NO_KIT:
             return None
         worst = [
-            one for one in candidates if (rule := self.knowledge.facts[one.fact].if_unknown) and rule.do == "worst"
+            candidate
+            for candidate in candidates
+            if (rule := self.knowledge.facts[candidate.fact].if_unknown) and rule.do == "worst"
         ]
-        worst.sort(key=lambda one: (one.witness is None, not self.knowledge.facts[one.fact].safety))
+        worst.sort(key=lambda candidate: (candidate.witness is None, not self.knowledge.facts[candidate.fact].safety))
         return (worst[0].fact, SAFETY) if worst else None
 
     def _way_to_what_lacks(self, state, view, candidates):
@@ -270,22 +272,22 @@ class Chooser:
         To who does not know the best one, they come in their order.
         """
         lacking = view.lacking()
-        ways = [one for one in candidates if one.fact in lacking]
+        ways = [candidate for candidate in candidates if candidate.fact in lacking]
         if any(name in state.said for name in lacking):
             return ways[0].fact if ways else None
-        ways = [one for one in ways if one.witness is not None]
-        return max(ways, key=lambda one: one.worth).fact if ways else None
+        ways = [way for way in ways if way.witness is not None]
+        return max(ways, key=lambda way: way.worth).fact if ways else None
 
     def _settling(self, state, view, candidates):
         """(fact, reason) of the question that settles most, or None where the case is settled well enough."""
         if len(state.said) >= MOST_QUESTIONS:
             return None
         questions = self.knowledge.questions
-        candidates = [one for one in candidates if points(questions[one.fact], view.known)]
-        found = [one for one in candidates if worth_asking(one)]
-        if not found or (view.doubt <= DOUBT and not any(one.effect >= LIKELY for one in found)):
-            found = self._behind(view, candidates) if view.doubt > DOUBT else []
-        return (self._from_best_topic(found), SETTLES) if found else None
+        candidates = [candidate for candidate in candidates if points(questions[candidate.fact], view.known)]
+        settling = [candidate for candidate in candidates if worth_asking(candidate)]
+        if not settling or (view.doubt <= DOUBT and not any(candidate.effect >= LIKELY for candidate in settling)):
+            settling = self._behind(view, candidates) if view.doubt > DOUBT else []
+        return (self._from_best_topic(settling), SETTLES) if settling else None
 
     def _behind(self, view, candidates):
         """Questions whose answers send a few of the callers to another kit; their worth is how often.
@@ -296,37 +298,45 @@ class Chooser:
         rows = np.flatnonzero(callers.elsewhere)
         # One of a group, because its others differ from it in one answer only.
         rows = rows[np.unique((rows - 1) // GROUP, return_index=True)[1]][:LOOKED_AT]
-        tried = [(one.fact, int(row)) for row in rows for one in candidates if callers.others[one.fact][row]]
+        tried = [
+            (candidate.fact, int(row))
+            for row in rows
+            for candidate in candidates
+            if callers.others[candidate.fact][row]
+        ]
         counts: dict[str, Any] = {}
         for (name, row), outcome in zip(tried, self.sampler.taken_back(callers, tried, view.platform) if tried else ()):
             if outcome[:2] != callers.outcomes[row][:2]:
                 counts[name] = counts.get(name, 0) + 1
         return [
-            dataclasses.replace(one, worth=counts[one.fact] / EFFORT[self.knowledge.questions[one.fact].effort])
-            for one in candidates
-            if one.fact in counts
+            dataclasses.replace(
+                candidate, worth=counts[candidate.fact] / EFFORT[self.knowledge.questions[candidate.fact].effort]
+            )
+            for candidate in candidates
+            if candidate.fact in counts
         ]
 
     def _other(self, state, view, candidates):
         """Questions of safety, those something points to, and what is left for a caller who wants to go on."""
-        for one in candidates:
-            if self.knowledge.facts[one.fact].safety:
-                return one.fact, SAFETY
-        for one in candidates if not state.onward else ():
-            if self.knowledge.questions[one.fact].pointed and one.witness is not None:
-                return one.fact, POINTED
+        for open_question in candidates:
+            if self.knowledge.facts[open_question.fact].safety:
+                return open_question.fact, SAFETY
+        for other in candidates if not state.onward else ():
+            if self.knowledge.questions[other.fact].pointed and other.witness is not None:
+                return other.fact, POINTED
         if state.onward and candidates:
-            relevant = [one for one in candidates if one.witness is not None]
+            relevant = [open_question for open_question in candidates if open_question.witness is not None]
             return (self._from_best_topic(relevant) if relevant else candidates[0].fact), GOING_ON
         return None, ""
 
     def _from_best_topic(self, candidates):
         questions = self.knowledge.questions
-        best = max(candidates, key=lambda one: one.worth)
+        best = max(candidates, key=lambda candidate: candidate.worth)
         return next(
-            one.fact
-            for one in candidates
-            if questions[one.fact].topic == questions[best.fact].topic and one.worth >= NEAR_BEST * best.worth
+            candidate.fact
+            for candidate in candidates
+            if questions[candidate.fact].topic == questions[best.fact].topic
+            and candidate.worth >= NEAR_BEST * best.worth
         )
 
 

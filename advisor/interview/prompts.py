@@ -72,16 +72,16 @@ class Teller:
         """What a fact is called."""
         return "the car" if name == CAR else self.wording.label(name)
 
-    def said(self, one: "Said") -> str:
+    def said(self, answer: "Said") -> str:
         """An answer for people."""
-        if one.fact == CAR:
-            return self.wording.title(one.value) or "not on file"
-        if one.unknown:
+        if answer.fact == CAR:
+            return self.wording.title(answer.value) or "not on file"
+        if answer.unknown:
             return "not known"
-        origin = "" if one.origin == "stated" else f" ({one.origin.replace('_', ' ')})"
-        if one.low is None and one.high is None:
-            return self.value(one.fact, one.value) + origin
-        return self.wording.vague(one.fact, one.value, one.low, one.high) + origin
+        origin = "" if answer.origin == "stated" else f" ({answer.origin.replace('_', ' ')})"
+        if answer.low is None and answer.high is None:
+            return self.value(answer.fact, answer.value) + origin
+        return self.wording.vague(answer.fact, answer.value, answer.low, answer.high) + origin
 
     def value(self, name: str, value: Any) -> str:
         """Any value of a fact or figure; a choice in a customer's words where it is asked in them."""
@@ -111,12 +111,12 @@ class Teller:
                 "Taken as not on file: use and engine are asked first, and the shop looks at what fits. "
                 "change car brings the list back."
             )
-        for one in view.known.assumptions if view.known is not None else ():
-            if one.fact == name:
-                value = self.value(name, one.value)
+        for assumption in view.known.assumptions if view.known is not None else ():
+            if assumption.fact == name:
+                value = self.value(name, assumption.value)
                 return (
                     f"Until somebody knows, the worst is taken: {value}."
-                    if one.worst
+                    if assumption.worst
                     else f"Until somebody knows, {value} is taken."
                 )
         fact = self.knowledge.facts[name]
@@ -127,11 +127,11 @@ class Teller:
                 else "Without it no kit can be picked."
             )
         ways = [
-            one
+            way
             for other in self.knowledge.facts.values()
             if name in other.needs_one_of
-            for one in other.needs_one_of
-            if one != name and one in view.facts_known.open and one not in state.said
+            for way in other.needs_one_of
+            if way != name and way in view.facts_known.open and way not in state.said
         ]
         if ways:
             return f"Nothing is taken for it; it can be told otherwise: {self.wording.labels(ways)}."
@@ -155,9 +155,9 @@ class Teller:
         asked = self.knowledge.questions.get(name or "")
         if asked is not None and asked.options and "Write one of" in text:
             text = f"{text.partition('Write one of')[0]}Type the number of one of the answers above.{_nearest(text)}"
-        for one in sorted(self.knowledge.questions, key=len, reverse=True):
-            if "_" in one or text.startswith(f"{one}:"):
-                text = re.sub(rf"\b{one}\b", self.label(one), text)
+        for question in sorted(self.knowledge.questions, key=len, reverse=True):
+            if "_" in question or text.startswith(f"{question}:"):
+                text = re.sub(rf"\b{question}\b", self.label(question), text)
         return text
 
     def kit(self, kit_id: str | None) -> str:
@@ -191,11 +191,13 @@ class Teller:
 
     def _cars(self, width):
         lines = [wrap("Which car is it?" if self.plain else "Car?", width)]
-        for number, one in enumerate(self.shop.platforms, 1):
-            lines.append(wrap(f"{one.fields.get('title', one.id)} ({one.id})", width, f"  {number} ", "    "))
+        for number, platform in enumerate(self.shop.platforms, 1):
+            lines.append(
+                wrap(f"{platform.fields.get('title', platform.id)} ({platform.id})", width, f"  {number} ", "    ")
+            )
         lines.append(wrap("none: it is not on file", width, "  ", "    "))
         about = self.shop.about
-        if any(one.fields.get("invented") for one in self.shop.platforms) or (about and about.invented):
+        if any(platform.fields.get("invented") for platform in self.shop.platforms) or (about and about.invented):
             lines.append(wrap(INVENTED, width))
         if about:
             lines.append(wrap(about_sentence(about, self.knowledge.edition), width))
@@ -279,20 +281,28 @@ class Teller:
         lines = []
         if state.car is not None:
             lines.append(wrap(f"car: {self.wording.title(state.car) or 'not on file'}", width, "  ", "    "))
-        lines += [wrap(f"{self.name(name)}: {self.said(one)}", width, "  ", "    ") for name, one in state.said.items()]
+        lines += [
+            wrap(f"{self.name(name)}: {self.said(answer)}", width, "  ", "    ") for name, answer in state.said.items()
+        ]
         lines = ["Said so far", *lines] if lines else ["Nothing is said yet."]
         if state.former:
             lines.append("Said before, and dropped when something else changed")
             lines += [
-                wrap(f"{self.name(name)}: {self.said(one)}", width, "  ", "    ") for name, one in state.former.items()
+                wrap(f"{self.name(name)}: {self.said(said)}", width, "  ", "    ")
+                for name, said in state.former.items()
             ]
         if view.known is not None:
             assumed = list(view.known.assumptions)
             if assumed:
                 lines.append("Assumed until somebody says otherwise")
                 lines += [
-                    wrap(f"{self.name(one.fact)}: {self.value(one.fact, one.value)}", width, "  ", "    ")
-                    for one in assumed
+                    wrap(
+                        f"{self.name(assumption.fact)}: {self.value(assumption.fact, assumption.value)}",
+                        width,
+                        "  ",
+                        "    ",
+                    )
+                    for assumption in assumed
                 ]
         if state.later:
             lines.append(wrap(f"Put off: {self._put_off(state)}", width))
@@ -306,18 +316,25 @@ class Teller:
         if view.known is None or not view.known.assumptions:
             return "Nothing is assumed."
         lines = ["Assumed, because nobody said"]
-        for one in view.known.assumptions:
-            named = "" if self.plain else f" ({one.fact})"
-            lines.append(wrap(f"{self.label(one.fact)}: {self.value(one.fact, one.value)}{named}", width, "  ", "    "))
+        for assumption in view.known.assumptions:
+            named = "" if self.plain else f" ({assumption.fact})"
+            lines.append(
+                wrap(
+                    f"{self.label(assumption.fact)}: {self.value(assumption.fact, assumption.value)}{named}",
+                    width,
+                    "  ",
+                    "    ",
+                )
+            )
         return "\n".join(lines)
 
     def stopped(self, view: "Outlook", state: "State", width: int, span: Any = None) -> str:
         """Why nothing more is asked; with the ``span`` where nothing can be decided."""
         known = view.facts_known
-        stopping = [one for one in known.clashes.clashes if one.stops] if known.clashes else []
+        stopping = [sentence for sentence in known.clashes.clashes if sentence.stops] if known.clashes else []
         if stopping:
-            names = joined(list(dict.fromkeys(one.contradiction.settle for one in stopping)))
-            ids = joined([one.id for one in stopping])
+            names = joined(list(dict.fromkeys(sentence.contradiction.settle for sentence in stopping)))
+            ids = joined([sentence.id for sentence in stopping])
             return wrap(
                 f"Nothing is sold while these answers contradict each other: change {names}, "
                 f"or take another of them back. insist and {ids} makes the harder reading decide.",
@@ -332,13 +349,13 @@ class Teller:
             for name in view.lacking()[:1]:
                 question = self.knowledge.questions[name]
                 lines.append(wrap(f"Find out: {question.plain} {question.help}", width))
-            lines += [wrap(told, width, "  ", "    ") for told in span_sentences(span, self.wording)]
+            lines += [wrap(sentence, width, "  ", "    ") for sentence in span_sentences(span, self.wording)]
             return "\n".join(lines)
-        told = "Nothing left to ask is likely to change the advice"
+        why_stopped = "Nothing left to ask is likely to change the advice"
         if len(state.said) >= next_question.MOST_QUESTIONS:
-            told = f"That is {len(state.said)} answers; it stops here"
-        told += f": {in_hundred(view.doubt)} in 100 callers who said the same would be sold another kit."
-        lines = [wrap(told, width), self.assumed(view, width)]
+            why_stopped = f"That is {len(state.said)} answers; it stops here"
+        why_stopped += f": {in_hundred(view.doubt)} in 100 callers who said the same would be sold another kit."
+        lines = [wrap(why_stopped, width), self.assumed(view, width)]
         measured = [
             name
             for name, question in self.knowledge.questions.items()
@@ -367,7 +384,7 @@ class Teller:
                 width,
             )
         ]
-        lines += [wrap(told, width, "  ", "    ") for told in span_sentences(span, self.wording)]
+        lines += [wrap(span_sentence, width, "  ", "    ") for span_sentence in span_sentences(span, self.wording)]
         lines.append(wrap("done ends it; any answer can still be changed or added.", width))
         return lines
 
@@ -395,8 +412,8 @@ class Teller:
         else:
             lines += [wrap(line, width) for line in no_kit_lines(record)]
             for names in record.no_fit.conflicts[:2] if record.no_fit else ():
-                told = "; ".join(self.wording.label(record.requirements[name].measure) for name in names)
-                lines.append(wrap(f"cannot be had together: {told}", width, "  ", "    "))
+                parts = "; ".join(self.wording.label(record.requirements[name].measure) for name in names)
+                lines.append(wrap(f"cannot be had together: {parts}", width, "  ", "    "))
             if declines(record):
                 lines += [wrap(caution.text, width) for caution in record.cautions]
             else:
@@ -414,15 +431,20 @@ class Teller:
             for added in record.next_up.adds[:4]:
                 step = self.wording.step(added.figure, added.pick, added.kit)
                 lines.append(wrap(f"{self.wording.label(added.figure)} {step}", width, "  ", "    "))
-        lines += [wrap(told, width, "", "  ") for told in span_sentences(record.span, self.wording, record.pick_id)]
+        lines += [
+            wrap(sentence, width, "", "  ") for sentence in span_sentences(record.span, self.wording, record.pick_id)
+        ]
         return "\n".join(lines + self._open(view, width))
 
     def _open(self, view, width):
-        worth = sorted((one for one in view.candidates if one.worth > 0), key=lambda one: (-one.worth, one.fact))
+        worth = sorted(
+            (candidate for candidate in view.candidates if candidate.worth > 0),
+            key=lambda candidate: (-candidate.worth, candidate.fact),
+        )
         if not worth:
             return [wrap("Open: nothing that would change it.", width)]
-        told = [f"{self.name(one.fact)} ({in_hundred(one.effect)} in 100)" for one in worth]
-        lines = [wrap(f"Open, and how often it changes the advice: {joined(told, most=6)}.", width, "", "  ")]
+        open_texts = [f"{self.name(candidate.fact)} ({in_hundred(candidate.effect)} in 100)" for candidate in worth]
+        lines = [wrap(f"Open, and how often it changes the advice: {joined(open_texts, most=6)}.", width, "", "  ")]
         if view.standing.pick:
             lines.append(
                 wrap(f"Of 100 callers who said the same, {in_hundred(view.doubt)} would be sold another kit.", width)

@@ -107,8 +107,8 @@ def clean(text: str) -> str:
 
 def lines_of(text: str) -> list[str]:
     """The non-empty lines of what was typed or pasted at once, cleaned."""
-    found = [clean(line) for line in re.split(r"\r\n|\r|\n", text[: LONGEST_LINE * 50])]
-    return [line for line in found if line]
+    lines = [clean(line) for line in re.split(r"\r\n|\r|\n", text[: LONGEST_LINE * 50])]
+    return [line for line in lines if line]
 
 
 class Reader:
@@ -126,7 +126,7 @@ class Reader:
         On several lines only the first may be a bare answer: nobody has seen the questions after it.
         """
         lines = lines_of(text)
-        found = []
+        items = []
         for number, line in enumerate(lines):
             if number and not _named(line):
                 raise InputError(
@@ -134,8 +134,8 @@ class Reader:
                     value=line,
                     remedy="On several lines write each as name = value. Nothing of it was taken.",
                 )
-            found += self._line(line, current if not number else None)
-        return _without_repeats(found)
+            items += self._line(line, current if not number else None)
+        return _without_repeats(items)
 
     def _line(self, line, current):
         pieces = [piece.strip() for piece in re.split(r";|,(?=\s*[A-Za-z][\w \-]*=)", line)]
@@ -145,9 +145,9 @@ class Reader:
                 "there is no answer on the line.", value=line, remedy="Type an answer, or ? if it is not known."
             )
         return [
-            one
+            item
             for number, piece in enumerate(pieces)
-            for one in self._piece(piece, current if not number else None, len(pieces) == 1)
+            for item in self._piece(piece, current if not number else None, len(pieces) == 1)
         ]
 
     def _piece(self, piece, current, alone):
@@ -158,9 +158,9 @@ class Reader:
             name, _, value = piece.partition("=")
             return self.answers(self.names.find(name), value.strip())
         if current is not None:
-            found = self._closed(piece, current)
-            if found:
-                return found
+            closed = self._closed(piece, current)
+            if closed:
+                return closed
         if alone and order is not None:
             return [order]
         if alone and self._is_question(piece):
@@ -199,16 +199,16 @@ class Reader:
         questions = self.knowledge.questions
         if current == CAR or not any(char.isalpha() for char in piece) or current not in questions:
             return []
-        found = []
+        elsewhere = []
         for other in questions:
             if other != current and questions[other].topic == questions[current].topic and not self._is_text(other):
                 try:
                     said = self.answers(other, piece)
                 except InputError:
                     continue
-                if not any(one.unknown for one in said):
-                    found.append(said)
-        return found[0] if len(found) == 1 else []
+                if not any(answer.unknown for answer in said):
+                    elsewhere.append(said)
+        return elsewhere[0] if len(elsewhere) == 1 else []
 
     def _is_text(self, name):
         return name != CAR and self.knowledge.facts[name].kind == "text"
@@ -264,19 +264,19 @@ class Reader:
         except InputError:
             return []
         other = re.sub(r"^the\s+", "", other, flags=re.IGNORECASE)
-        found = []
+        saids = []
         for beside in self._family(name):
             try:
-                found.append(self._one(self.knowledge.facts[beside], other, origin))
+                saids.append(self._one(self.knowledge.facts[beside], other, origin))
             except InputError:
                 continue
-        if len(found) == 1 and not found[0].unknown:
-            return [first, found[0]]
+        if len(saids) == 1 and not saids[0].unknown:
+            return [first, saids[0]]
         raise InputError(
             (
                 f"{name}: what stands after at, {shortened(other)}, belongs to nothing that is asked."
-                if not found
-                else f"{name}: {shortened(other)} can belong to {joined([one.fact for one in found], 'or')}."
+                if not saids
+                else f"{name}: {shortened(other)} can belong to {joined([answer.fact for answer in saids], 'or')}."
             ),
             value=other,
             remedy="Write each as name = value, with a semicolon between them.",
@@ -357,9 +357,9 @@ def _by_beginning(fact, text):
     wanted = folded(text)
     beginning = [choice for choice in fact.choices if folded(choice).startswith(wanted)] if wanted else []
     inside = [choice for choice in fact.choices if wanted and wanted in folded(choice).split("_")]
-    for found in (beginning, inside):
-        if len(found) == 1:
-            return found[0]
+    for matches in (beginning, inside):
+        if len(matches) == 1:
+            return matches[0]
     if len(beginning) > 1:
         raise InputError(
             f"{fact.name}: {shortened(text)} can mean {joined(beginning, 'or')}.",
@@ -402,17 +402,17 @@ def _named(line):
     return "=" in line or order_in(line) is not None
 
 
-def _without_repeats(found):
+def _without_repeats(items):
     """The last of several answers to one fact counts where they are one line's; two different ones are refused."""
     said: dict[str, Any] = {}
-    for one in found:
-        if isinstance(one, Said):
-            held = said.get(one.fact)
-            if held is not None and held.meant != one.meant:
+    for item in items:
+        if isinstance(item, Said):
+            held = said.get(item.fact)
+            if held is not None and held.meant != item.meant:
                 raise InputError(
-                    f"{one.fact} is answered twice, {held.raw} and {one.raw}.",
-                    value=one.raw,
+                    f"{item.fact} is answered twice, {held.raw} and {item.raw}.",
+                    value=item.raw,
                     remedy="Say which one. Nothing of it was taken.",
                 )
-            said[one.fact] = one
-    return [one for number, one in enumerate(found) if not isinstance(one, Said) or said[one.fact] is one]
+            said[item.fact] = item
+    return [item for number, item in enumerate(items) if not isinstance(item, Said) or said[item.fact] is item]

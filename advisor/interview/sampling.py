@@ -11,7 +11,7 @@ import functools
 import hashlib
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
 
@@ -65,17 +65,25 @@ class Callers:
     @functools.cached_property
     def elsewhere(self) -> np.ndarray:
         """Rows that come to another kit, or to none, than the case as it stands."""
-        return np.array([one[:2] != self.outcomes[0][:2] for one in self.outcomes])
+        return np.array([outcome[:2] != self.outcomes[0][:2] for outcome in self.outcomes])
 
     def value(self, fact: str, row: int, knowledge: "Knowledge") -> Any:
         """The answer drawn for a fact in a row, canonical, or None for don't know."""
         values, known = self.given[fact]
         if not known[row]:
             return None
-        one, word = values[row], knowledge.facts[fact]
+        element, word = values[row], knowledge.facts[fact]
         if word.kind == "choice" and word.choices:
-            return word.choices[one]
-        return bool(one) if word.kind == "flag" else float(one) if word.kind == "number" else str(one)
+            return word.choices[element]
+        return bool(element) if word.kind == "flag" else float(element) if word.kind == "number" else str(element)
+
+
+class CallerColumns(NamedTuple):
+    """What is given and answered of a batch of callers, as the bulk evaluator takes it; ``missing``: (rows,)."""
+
+    given: dict[str, Any]
+    answered: dict[str, np.ndarray]
+    missing: np.ndarray
 
 
 class Sampler:
@@ -114,7 +122,7 @@ class Sampler:
     def draw(self, state: "State", platform: "Record | None", known: "Known") -> "Callers":
         """The `Callers` for a State whose facts are `Known`."""
         facts = self.open_facts(state, known)
-        found = self.bands_of(facts, known)
+        bands = self.bands_of(facts, known)
         groups = self.callers // GROUP if facts else 0
         pairs: dict[str, Any] = {}
         columns, odds, others = {}, {}, {}
@@ -124,7 +132,7 @@ class Sampler:
         changed = np.where(variant > 0, (group * (GROUP - 1) + variant - 1) % max(1, len(facts)), -1)
         for place, name in enumerate(facts):
             fact, mine = self.knowledge.facts[name], changed == place
-            drawn = draw(fact, found[name], group, mine, known.facts.get(name))
+            drawn = draw(fact, bands[name], group, mine, known.facts.get(name))
             columns[name], other, odds[name] = (drawn.values, drawn.known), drawn.other, drawn.odds
             others[name] = np.concatenate([[False], other])
             if drawn.odds == 0.0:
@@ -135,12 +143,14 @@ class Sampler:
             share = min(drawn.odds, 1.0 - 0.5 / POINTS)
             weights[mine] = np.where(other[mine], share / (1.0 - share), (1.0 - share) / share)
             pairs[name] = [
-                tuple(sorted((int(row - variant[row]) + 1, int(row) + 1), key=lambda one: others[name][one]))
+                tuple(
+                    sorted((int(row - variant[row]) + 1, int(row) + 1), key=lambda row_beside: others[name][row_beside])
+                )
                 for row in np.flatnonzero(mine)
             ]
         given, answered, missing = self.columns(known, columns, groups * GROUP)
         batched = self._decided(given, answered, missing, platform)
-        return Callers(facts, found, given, batched, pairs, odds, others, weights, answered, missing)
+        return Callers(facts, bands, given, batched, pairs, odds, others, weights, answered, missing)
 
     def in_full(self, callers: "Callers", rows: Sequence[int], platform: "Record | None") -> Batched:
         """The `Batched` of some rows of `Callers` with every check made: of the callers drawn only picks are told."""
@@ -176,10 +186,8 @@ class Sampler:
                 array[conflicted] = array[0]
             return self.batch.run_columns(given, answered, missing, platform, lean=True)
 
-    def columns(
-        self, known: "Known", drawn: Mapping[str, tuple[np.ndarray, np.ndarray]], count: int
-    ) -> tuple[dict[str, Any], dict[str, np.ndarray], np.ndarray]:
-        """(given, answered, missing) for row 0, the case as it stands, and ``count`` rows of ``drawn`` answers."""
+    def columns(self, known: "Known", drawn: Mapping[str, tuple[np.ndarray, np.ndarray]], count: int) -> CallerColumns:
+        """The `CallerColumns` of row 0, the case as it stands, and ``count`` rows of ``drawn`` answers."""
         given, answered = constant_columns(self.knowledge.facts, known.facts, count + 1), {}
         for name in known.answered:
             answered[name] = np.ones(count + 1, dtype=bool)
@@ -198,7 +206,7 @@ class Sampler:
         missing[0] = bool(known.missing)
         still = [name for name in known.missing if name not in drawn]
         missing[1:] = bool(still)
-        return given, answered, missing
+        return CallerColumns(given, answered, missing)
 
 
 def points(question: "Question", known: "Known") -> bool:
@@ -241,7 +249,7 @@ def draw(fact: "Fact", band: Any, group: np.ndarray, changed: np.ndarray, standi
     order that hangs on the fact's name alone.
     """
     heads = _heads(fact.name, band, standing, int(group.max(initial=-1)) + 1)
-    values, known, other, places = (one[group] for one in heads)
+    values, known, other, places = (head[group] for head in heads)
     differing = _differing(band, standing)
     if len(differing):
         turned = np.flatnonzero(changed & ~other)

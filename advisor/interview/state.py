@@ -77,8 +77,8 @@ class State:
 
     def as_case(self) -> Case:
         """The Case these answers make."""
-        answers = {name: one.answer for name, one in self.said.items() if not one.unknown}
-        unknown = tuple(sorted(name for name, one in self.said.items() if one.unknown))
+        answers = {name: answer.answer for name, answer in self.said.items() if not answer.unknown}
+        unknown = tuple(sorted(name for name, answer in self.said.items() if answer.unknown))
         return Case(
             self.case,
             self.car or "",
@@ -89,24 +89,24 @@ class State:
             changed=self.changed,
         )
 
-    def with_answers(self, told: "Iterable[Said]", follows: Mapping[str, Collection[str]]) -> "State":
-        """A State with the ``told`` Saids taken in; what followed from a changed answer is dropped to ``former``.
+    def with_answers(self, saids: "Iterable[Said]", follows: Mapping[str, Collection[str]]) -> "State":
+        """A State with the ``saids`` Saids taken in; what followed from a changed answer is dropped to ``former``.
 
         ``follows``: fact -> facts whose answers hang on it (see `followers`).
         """
         said, former = dict(self.said), dict(self.former)
         car = self.car
-        fresh = {one.fact for one in told}
-        for one in told:
-            if one.fact == CAR:
-                changed = self.car is not None and self.car != one.value
-                car = one.value
+        fresh = {answer.fact for answer in saids}
+        for answer in saids:
+            if answer.fact == CAR:
+                changed = self.car is not None and self.car != answer.value
+                car = answer.value
             else:
-                held = said.get(one.fact)
-                changed = held is not None and held.meant != one.meant
-                said[one.fact] = one
-                former.pop(one.fact, None)
-            for name in _all_followers(one.fact, follows) if changed else ():
+                held = said.get(answer.fact)
+                changed = held is not None and held.meant != answer.meant
+                said[answer.fact] = answer
+                former.pop(answer.fact, None)
+            for name in _all_followers(answer.fact, follows) if changed else ():
                 if name in said and name not in fresh:
                     dropped = said.pop(name)
                     if not dropped.unknown:
@@ -117,27 +117,27 @@ class State:
 
 
 def _all_followers(fact, follows):
-    found, waiting = [], list(follows.get(fact, ()))
+    followers_found, waiting = [], list(follows.get(fact, ()))
     while waiting:
         name = waiting.pop(0)
-        if name not in found:
-            found.append(name)
+        if name not in followers_found:
+            followers_found.append(name)
             waiting += follows.get(name, ())
-    return found
+    return followers_found
 
 
 def readers(knowledge: Knowledge) -> dict[str, set[str]]:
     """Asked fact -> ids of the rules and calculations that read it."""
-    found: dict[str, Any] = {}
+    by_fact: dict[str, Any] = {}
     for key, names in reads(knowledge).items():
         for name in names:
-            found.setdefault(name, set()).add(key)
-    return found
+            by_fact.setdefault(name, set()).add(key)
+    return by_fact
 
 
 def reads(knowledge: Knowledge) -> dict[str, set[str]]:
     """Id of every rule and calculation -> the facts it reads itself."""
-    found = {}
+    by_step = {}
     for rule in knowledge.rules:
         if rule.stage == "consistency":
             continue  # holding answers against each other makes none of them hang on another
@@ -146,13 +146,13 @@ def reads(knowledge: Knowledge) -> dict[str, set[str]]:
         for requirement in rule.require:
             limits = requirement.limit if isinstance(requirement.limit, tuple) else (requirement.limit,)
             names |= {limit.name for limit in limits if isinstance(limit, FactRef)}
-        found[rule.id] = names
+        by_step[rule.id] = names
     for calculation in (*knowledge.calculations, *knowledge.figure_calculations):
         if calculation.stage == "consistency":
             continue
-        inputs = [one for _, given in calculation.inputs for one in (given.first_of or (given,))]
-        found[calculation.id] = {one.name for one in inputs if one.source == "fact"}
-    return found
+        inputs = [alternative for _, given in calculation.inputs for alternative in (given.first_of or (given,))]
+        by_step[calculation.id] = {given.name for given in inputs if given.source == "fact"}
+    return by_step
 
 
 def copies(knowledge: Knowledge) -> dict[str, str]:
@@ -172,13 +172,13 @@ def copies(knowledge: Knowledge) -> dict[str, str]:
         # A conversion gives what it takes: the same quantity, read at another place.
         if len(asked) == 1 and knowledge.facts[asked[0]].unit == calculation.unit:
             converted[calculation.gives] = asked[0]
-    found: dict[str, str] = {}
+    copied_from: dict[str, str] = {}
     for name, sources in copied.items():
         read = [source for source in sources if source is not None]
         answers = {converted.get(source, source) for source in read}
         if len(read) == len(sources) and len(answers) == 1 and knowledge.facts[min(answers)].source == "asked":
-            found |= {fact: min(answers) for fact in (name, *read) if fact not in answers}
-    return found
+            copied_from |= {fact: min(answers) for fact in (name, *read) if fact not in answers}
+    return copied_from
 
 
 def followers(knowledge: Knowledge) -> dict[str, list[str]]:
@@ -189,14 +189,14 @@ def followers(knowledge: Knowledge) -> dict[str, list[str]]:
     power it belongs to). What a car's record may hold hangs on the car.
     """
     by = readers(knowledge)
-    for made, answer in copies(knowledge).items():
-        by[answer] = by.get(answer, set()) | by.get(made, set())
+    for copy, answer in copies(knowledge).items():
+        by[answer] = by.get(answer, set()) | by.get(copy, set())
     order = list(knowledge.questions)
-    found = {CAR: [name for name in order if knowledge.facts[name].platform]}
+    hanging = {CAR: [name for name in order if knowledge.facts[name].platform]}
     for place, name in enumerate(order):
         topic = knowledge.questions[name].topic
         for other in order[place + 1 :]:
             subordinate = by.get(other, set()) < by.get(name, set()) and by.get(other)
             if subordinate and knowledge.questions[other].topic == topic:
-                found.setdefault(name, []).append(other)
-    return found
+                hanging.setdefault(name, []).append(other)
+    return hanging

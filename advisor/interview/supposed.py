@@ -28,7 +28,7 @@ def supposing(
         answers = {heard.fact: heard.value for heard in understood.facts}
         if answers:
             return Supposed(answers)
-        near = [saying.fact(one) for asked in understood.asks for one in asked.readings][:2]
+        near = [saying.fact(reading) for asked in understood.asks for reading in asked.readings][:2]
         return Supposed({}, f"What that would be is not understood; nearest: {' or '.join(near)}." if near else "")
 
     return suppose

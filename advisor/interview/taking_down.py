@@ -34,28 +34,28 @@ class Sentences:
         understood = self.listener.understand(text, current if current in self.listener.facts else "")
         if understood.unknown and current and current != CAR:
             return [Said(current, "unknown", None)]
-        told = [self._said(one) for one in understood.facts]
-        taken = [*(self._car(text) if current == CAR else []), *(one for one in told if one is not None)]
+        saids = [self._said(fact_name) for fact_name in understood.facts]
+        taken = [*(self._car(text) if current == CAR else []), *(answer for answer in saids if answer is not None)]
         kept_back = [
             f"{self.saying.fact(heard)} was said: one number is needed."
-            for heard, one in zip(understood.facts, told)
-            if one is None
+            for heard, answer in zip(understood.facts, saids)
+            if answer is None
         ]
         if taken:
             aside = " ".join([*kept_back, *self.saying.asides(understood)])
             return [*taken, Aside(aside)] if aside else taken
-        found = beside()
-        if found:
-            return found
+        said_beside = beside()
+        if said_beside:
+            return said_beside
         raise self._refused(text, understood, refusal, kept_back)
 
     def _car(self, text):
         """The one car on file that is named in a sentence, by the first word of its title."""
         words = {token.word for token in spoken.tokens(text)}
         named = [
-            one.id
-            for one in self.listener.platforms
-            if spoken.tokens(str(one.fields.get("title", one.id)))[0].word in words
+            platform.id
+            for platform in self.listener.platforms
+            if spoken.tokens(str(platform.fields.get("title", platform.id)))[0].word in words
         ]
         return [Said(CAR, named[0], named[0])] if len(named) == 1 else []
 
@@ -92,7 +92,9 @@ class Sentences:
         return None
 
     def _refused(self, text, understood, refusal, kept_back):
-        readings = list(dict.fromkeys(self.saying.fact(one) for asked in understood.asks for one in asked.readings))[:2]
+        readings = list(
+            dict.fromkeys(self.saying.fact(reading) for asked in understood.asks for reading in asked.readings)
+        )[:2]
         near = f"Nearest: {' or '.join(readings)}." if readings else ""
         if kept_back:
             return InputError(" ".join(kept_back), value=text, remedy="Type the likely one.")

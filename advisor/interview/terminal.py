@@ -85,9 +85,9 @@ class Check(Validator):
 
     def validate(self, document: Any) -> None:
         """Raise ValidationError with the complaint, in one line."""
-        told = self.talk.complaint(document.text)
-        if told:
-            raise ValidationError(message=" ".join(told.split()), cursor_position=len(document.text))
+        complaint = self.talk.complaint(document.text)
+        if complaint:
+            raise ValidationError(message=" ".join(complaint.split()), cursor_position=len(document.text))
 
 
 class Suggestions(Completer):
@@ -128,9 +128,9 @@ def completions(talk: "Talk", piece: str) -> Iterator[tuple[str, str]]:
 
 def _values(talk, name, begun):
     if name == CAR:
-        for one in talk.reader.platforms:
-            if folded(begun) in folded(f"{one.id} {one.fields.get('title', '')}"):
-                yield one.id, one.fields.get("title", "")
+        for platform in talk.reader.platforms:
+            if folded(begun) in folded(f"{platform.id} {platform.fields.get('title', '')}"):
+                yield platform.id, platform.fields.get("title", "")
         return
     fact = talk.knowledge.facts[name]
     choices = ("yes", "no") if fact.kind == "flag" else fact.choices if fact.kind == "choice" else ()

@@ -24,11 +24,9 @@ LARGEST = 64_000_000
 KEPT = 5
 _SUFFIX = ".json"
 _CLASSES: dict[str, Any] = {
-    name: found
-    for name, found in vars(model).items()
-    if isinstance(found, type) and hasattr(found, "__dataclass_fields__")
+    name: kind for name, kind in vars(model).items() if isinstance(kind, type) and hasattr(kind, "__dataclass_fields__")
 } | {"Position": Position}
-_FIELDS = {name: tuple(found.__dataclass_fields__) for name, found in _CLASSES.items()}
+_FIELDS = {name: tuple(kind.__dataclass_fields__) for name, kind in _CLASSES.items()}
 
 
 class Odd(ValueError):
@@ -56,8 +54,8 @@ def _told(value):
 
 
 def _maker(name):
-    made = _CLASSES[name]
-    return lambda values: made(*values)
+    maker = _CLASSES[name]
+    return lambda values: maker(*values)
 
 
 _MAKERS: dict[str, Callable[[list], Any]] = {"(": tuple, "{": dict, **{name: _maker(name) for name in _CLASSES}}

@@ -30,12 +30,12 @@ def read_calculations(
     root: "Node", words: "Terms", facings: Mapping[str, Facing], order: Order, faults: "Faults"
 ) -> tuple[tuple[Calculation, ...], tuple[Calculation, ...]]:
     """(calculations, figure calculations) of the file's root node."""
-    found: dict[str, Any] = {"consistency": [], "case": [], "kit": []}
+    by_stage: dict[str, Any] = {"consistency": [], "case": [], "kit": []}
     for key, stage in (("consistency", "consistency"), ("calculations", "case"), ("figures", "kit")):
         for node in root.many(key):
             with faults.at(node):
-                found[stage].append(_Reader(node, stage, words, facings, order, faults).calculation())
-    return (*found["consistency"], *found["case"]), tuple(found["kit"])
+                by_stage[stage].append(_Reader(node, stage, words, facings, order, faults).calculation())
+    return (*by_stage["consistency"], *by_stage["case"]), tuple(by_stage["kit"])
 
 
 class _Reader:
@@ -155,19 +155,19 @@ class _Reader:
         self.only("kit", source, node)
         target = doc.keywords[keyword]
         read = getattr(self, f"from_{source}")
-        found = read(node[source], keyword, target)
-        text = found.source == "choice" or self.is_choice(found)
+        read_input = read(node[source], keyword, target)
+        text = read_input.source == "choice" or self.is_choice(read_input)
         if text != (keyword in doc.texts):
             self.faults.refuse(
                 f"{keyword} of {doc.name} takes a {'text' if keyword in doc.texts else 'number'}.",
                 node,
                 "Write {choice: name}." if keyword in doc.texts else "Write {value: 3 mm}, or name a number.",
             )
-        return found
+        return read_input
 
-    def is_choice(self, found):
-        kinds = {"fact": self.words.facts, "kit": self.words.kit_fields}.get(found.source)
-        return kinds is not None and kinds[found.name].kind in ("choice", "text", "list")
+    def is_choice(self, given):
+        kinds = {"fact": self.words.facts, "kit": self.words.kit_fields}.get(given.source)
+        return kinds is not None and kinds[given.name].kind in ("choice", "text", "list")
 
     def known(self, node, names, what):
         name = node.value
@@ -216,11 +216,13 @@ class _Reader:
     def check_units(self, doc, inputs, gives):
         """Every source must be convertible to what the function wants, and the result to what is given."""
         anys: dict[str, Any] = {}
-        for keyword, found in inputs:
-            for one in found.first_of or (found,):
-                if one.source == "choice" or self.is_choice(one):
+        for keyword, given in inputs:
+            for alternative in given.first_of or (given,):
+                if alternative.source == "choice" or self.is_choice(alternative):
                     continue
-                self.check_unit(keyword, one.unit, doc.keywords[keyword], self.node["with"].at((keyword,)), anys)
+                self.check_unit(
+                    keyword, alternative.unit, doc.keywords[keyword], self.node["with"].at((keyword,)), anys
+                )
         self.check_unit("the result", gives.unit, doc.result_unit, self.node["gives"], anys)
 
     def check_unit(self, keyword, unit, target, node, anys):

@@ -235,21 +235,21 @@ class ConditionReader:
         self.check_alike(measure, other, node)
         return KitRef(other.name) if of_kit else FactRef(other.name)
 
-    def check_alike(self, one: Fact | Figure | KitField, other: Fact | KitField, node: "Node") -> None:
+    def check_alike(self, measure: Fact | Figure | KitField, other: Fact | KitField, node: "Node") -> None:
         """Refuse two measures that differ in kind or unit."""
-        kinds = [getattr(each, "kind", "number") for each in (one, other)]
+        kinds = [getattr(each, "kind", "number") for each in (measure, other)]
         text = ("text", "choice")
         if kinds[0] != kinds[1] and not (kinds[0] in text and kinds[1] in text):
             self.faults.refuse(
-                f"{one.name} is a {kinds[0]} and {other.name} a {kinds[1]}; they cannot be compared.",
+                f"{measure.name} is a {kinds[0]} and {other.name} a {kinds[1]}; they cannot be compared.",
                 node,
                 "Name facts of one kind.",
             )
-        if kinds[0] == "number" and one.unit != other.unit:
-            dimensions = [quantities.unit_of(each.unit).dimension for each in (one, other)]
+        if kinds[0] == "number" and measure.unit != other.unit:
+            dimensions = [quantities.unit_of(each.unit).dimension for each in (measure, other)]
             same = dimensions[0] == dimensions[1]
             self.faults.refuse(
-                f"{one.name} is in {one.unit} and {other.name} in {other.unit}"
+                f"{measure.name} is in {measure.unit} and {other.name} in {other.unit}"
                 + ("." if same else f": {dimensions[0]} against {dimensions[1]}."),
                 node,
                 "Declare both in one unit." if same else "Name facts of one dimension.",

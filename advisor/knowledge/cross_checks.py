@@ -31,8 +31,8 @@ class _Check:
         self.knowledge, self.faults, self.remarks, self.doubled = knowledge, faults, [], set()
         self.facts = knowledge.facts
         self.producers: dict[str, Any] = {}
-        for one in knowledge.calculations:
-            self.producers.setdefault(one.gives, []).append(one)
+        for calculation in knowledge.calculations:
+            self.producers.setdefault(calculation.gives, []).append(calculation)
         for rule in knowledge.rules:
             for name in dict.fromkeys(conclusion.fact for conclusion in rule.conclude):
                 self.producers.setdefault(name, []).append(rule)
@@ -51,14 +51,16 @@ class _Check:
         self.check_agreement()
         return sorted(
             self.remarks,
-            key=lambda one: (one.position.file, one.position.line, one.what) if one.position else ("", 0, one.what),
+            key=lambda remark: (
+                (remark.position.file, remark.position.line, remark.what) if remark.position else ("", 0, remark.what)
+            ),
         )
 
     # -- what facts can be
 
     def computed_numbers(self):
         """Numbers that come out of a calculation, directly or copied."""
-        computed = {one.gives for one in self.knowledge.calculations} | set(self.knowledge.figures)
+        computed = {calculation.gives for calculation in self.knowledge.calculations} | set(self.knowledge.figures)
         while True:
             more = {
                 conclusion.fact
@@ -74,8 +76,8 @@ class _Check:
         """Derived facts that can only have values written in conclusions: name -> those values."""
         values: dict[str, Any] = {}
         open_ = set()
-        for one in self.knowledge.calculations:
-            open_.add(one.gives)
+        for calculation in self.knowledge.calculations:
+            open_.add(calculation.gives)
         copies = []
         for rule in self.knowledge.rules:
             for conclusion in rule.conclude:
@@ -104,12 +106,16 @@ class _Check:
         knowledge = self.knowledge
         everything = (*knowledge.rules, *knowledge.calculations, *knowledge.figure_calculations)
         self.unique("rule or calculation", everything)
-        ids = [one.id for one in everything]
+        ids = [declared.id for declared in everything]
         self.doubled = {name for name in ids if ids.count(name) > 1}
         # A rule's id is also that of its single requirement or caution: one report of it is enough.
-        self.unique("requirement", [(one.id, one.position) for rule in knowledge.rules for one in rule.require])
-        self.unique("caution", [(one.id, rule.position) for rule in knowledge.rules for one in rule.cautions])
-        self.unique("part or step", [(one.id, rule.position) for rule in knowledge.rules for one in rule.items])
+        self.unique(
+            "requirement", [(declared.id, declared.position) for rule in knowledge.rules for declared in rule.require]
+        )
+        self.unique("caution", [(declared.id, rule.position) for rule in knowledge.rules for declared in rule.cautions])
+        self.unique(
+            "part or step", [(declared.id, rule.position) for rule in knowledge.rules for declared in rule.items]
+        )
 
     def unique(self, what, things):
         first: dict[str, Any] = {}
@@ -140,14 +146,15 @@ class _Check:
 
     def check_figures(self):
         gives: dict[str, Any] = {}
-        for one in self.knowledge.figure_calculations:
-            if one.gives in gives:
+        for calculation in self.knowledge.figure_calculations:
+            if calculation.gives in gives:
                 self.faults.add(
-                    f"the figure {one.gives} is computed twice ({gives[one.gives].id} and {one.id}).",
-                    one.position,
+                    f"the figure {calculation.gives} is computed twice"
+                    f" ({gives[calculation.gives].id} and {calculation.id}).",
+                    calculation.position,
                     "Keep one.",
                 )
-            gives.setdefault(one.gives, one)
+            gives.setdefault(calculation.gives, calculation)
         for figure in self.knowledge.figures.values():
             if figure.name not in gives and figure.name not in PRICED:
                 self.faults.add(
@@ -160,14 +167,14 @@ class _Check:
 
     def check_producers(self):
         for name, producers in self.producers.items():
-            calculations = [one for one in producers if not hasattr(one, "conclude")]
-            for one in calculations[1:]:
+            calculations = [producer for producer in producers if not hasattr(producer, "conclude")]
+            for calculation in calculations[1:]:
                 self.faults.add(
-                    f"{name} is computed twice ({calculations[0].id} and {one.id}).",
-                    one.position,
+                    f"{name} is computed twice ({calculations[0].id} and {calculation.id}).",
+                    calculation.position,
                     "Give each its own fact.",
                 )
-            rules = [one for one in producers if hasattr(one, "conclude")]
+            rules = [producer for producer in producers if hasattr(producer, "conclude")]
             if calculations and rules:
                 self.faults.add(
                     f"{name} is computed by {calculations[0].id} and concluded by {rules[0].id}.",
@@ -187,26 +194,26 @@ class _Check:
         fact = self.facts[name]
         if fact.source != "derived":
             return "kit" if fact.source in ("kit", "figure") else "given"
-        stages = {one.stage for one in self.producers.get(name, ())}
+        stages = {producer.stage for producer in self.producers.get(name, ())}
         return next((stage for stage in ("setup", "consistency") if stage in stages), "case")
 
     def reads_of_calculation(self, calculation):
-        inputs = [one for _, found in calculation.inputs for one in (found.first_of or (found,))]
-        return {one.name for one in inputs if one.source == "fact"}
+        inputs = [source for _, given in calculation.inputs for source in (given.first_of or (given,))]
+        return {read_source.name for read_source in inputs if read_source.source == "fact"}
 
     def check_readers(self):
         read: dict[str, Any] = {}
         knowledge = self.knowledge
-        for one in (*knowledge.calculations, *knowledge.figure_calculations):
-            for name in self.reads_of_calculation(one):
-                read.setdefault(name, (one.id, one.position))
+        for calculation in (*knowledge.calculations, *knowledge.figure_calculations):
+            for name in self.reads_of_calculation(calculation):
+                read.setdefault(name, (calculation.id, calculation.position))
                 if self.stage_of(name) == "setup":
                     self.faults.add(
-                        f"{one.id} reads {name}, which only set-up concludes.",
-                        one.position,
+                        f"{calculation.id} reads {name}, which only set-up concludes.",
+                        calculation.position,
                         "Conclude it in stage case.",
                     )
-                self.check_apart(one, name, one.position)
+                self.check_apart(calculation, name, calculation.position)
         for rule in knowledge.rules:
             places = {condition.fact: condition.position for condition in rule.all + rule.any}
             for name in sorted(reads(rule)):
@@ -226,12 +233,12 @@ class _Check:
                     Remark(f"{fact.name} is asked, but no rule or calculation reads it.", fact.position)
                 )
 
-    def check_apart(self, one, name, place):
+    def check_apart(self, rule, name, place):
         """Stage consistency and the stages after it share what is given, and nothing that is derived."""
-        sides = {one.stage, self.stage_of(name)}
+        sides = {rule.stage, self.stage_of(name)}
         if "consistency" in sides and sides & {"case", "setup"}:
             self.faults.add(
-                f"{one.id} of stage {one.stage} reads {name}, which stage {self.stage_of(name)} gives.",
+                f"{rule.id} of stage {rule.stage} reads {name}, which stage {self.stage_of(name)} gives.",
                 place,
                 "Stage consistency reads answers, records and its own calculations, and no other stage reads those.",
             )
@@ -250,7 +257,8 @@ class _Check:
         elif fact.name not in read and not fact.output:
             first = producers[0]
             place = next(
-                (one.position for one in getattr(first, "conclude", ()) if one.fact == fact.name), first.position
+                (conclusion.position for conclusion in getattr(first, "conclude", ()) if conclusion.fact == fact.name),
+                first.position,
             )
             self.faults.add(
                 f"{fact.name} is given by {first.id}, but nothing reads it.",
@@ -261,13 +269,19 @@ class _Check:
     def check_cycles(self):
         links: dict[str, Any] = {}
         places: dict[str, Any] = {}
-        for one in self.knowledge.calculations:
-            self.link(links, places, one, self.reads_of_calculation(one), (one.gives,))
+        for calculation in self.knowledge.calculations:
+            self.link(links, places, calculation, self.reads_of_calculation(calculation), (calculation.gives,))
         for rule in self.knowledge.rules:
             self.link(links, places, rule, reads(rule), {conclusion.fact for conclusion in rule.conclude})
-        for one in self.knowledge.figure_calculations:
-            inputs = [each for _, found in one.inputs for each in (found.first_of or (found,))]
-            self.link(links, places, one, {each.name for each in inputs if each.source == "figure"}, (one.gives,))
+        for figure_step in self.knowledge.figure_calculations:
+            inputs = [each for _, source in figure_step.inputs for each in (source.first_of or (source,))]
+            self.link(
+                links,
+                places,
+                figure_step,
+                {each.name for each in inputs if each.source == "figure"},
+                (figure_step.gives,),
+            )
         for cycle in cycles(links):
             names = [f"{start} ({links[start][end]})" for start, end in zip(cycle, cycle[1:] + cycle[:1])]
             first = links[cycle[0]][cycle[1 % len(cycle)]]
@@ -278,11 +292,11 @@ class _Check:
             )
 
     @staticmethod
-    def link(links, places, one, sources, targets):
-        places.setdefault(one.id, one.position)
+    def link(links, places, producer, sources, targets):
+        places.setdefault(producer.id, producer.position)
         for source in sorted(sources):
             for target in sorted(targets):
-                links.setdefault(source, {}).setdefault(target, one.id)
+                links.setdefault(source, {}).setdefault(target, producer.id)
 
     # -- conditions
 
@@ -351,12 +365,12 @@ class _Check:
         for name, producers in self.producers.items():
             if self.facts[name].agreement != "one_rule":
                 continue
-            rules = [one for one in producers if hasattr(one, "conclude")]
-            for one, other in itertools.combinations(rules, 2):
-                if possible.together(one, other, self.facts, self.literals):
+            rules = [producer for producer in producers if hasattr(producer, "conclude")]
+            for axis, other in itertools.combinations(rules, 2):
+                if possible.together(axis, other, self.facts, self.literals):
                     self.remarks.append(
                         Remark(
-                            f"{one.id} and {other.id} may both conclude {name}, which one rule alone may conclude.",
+                            f"{axis.id} and {other.id} may both conclude {name}, which one rule alone may conclude.",
                             other.position,
                         )
                     )

@@ -57,14 +57,14 @@ def within(stream: BinaryIO, limit: int, name: str) -> bytes:
 
 def below(folder: str | Path, suffixes: Collection[str]) -> list[Path]:
     """Every plain file below a folder whose name ends so, in order of name; StoreError for far too many."""
-    found = list(itertools.islice(Path(folder).rglob("*"), ENTRIES + 1))
-    if len(found) > ENTRIES:
+    paths = list(itertools.islice(Path(folder).rglob("*"), ENTRIES + 1))
+    if len(paths) > ENTRIES:
         raise StoreError(
             f"there are more than {ENTRIES} files below this folder.",
             where=Position(str(folder)),
             remedy="Name the folder that holds nothing else.",
         )
-    return sorted(path for path in found if path.suffix in suffixes and path.is_file())
+    return sorted(path for path in paths if path.suffix in suffixes and path.is_file())
 
 
 def home(variable: str, *below: str) -> Path:

@@ -150,7 +150,9 @@ def read_docstring(name: str, text: str, signature: inspect.Signature) -> Functi
         summary=text.split("\n\n")[0].replace("\n", " ").strip(),
         formula=tuple(line.strip() for line in sections.get("Formula", "").splitlines() if line.strip()),
         keywords=keywords,
-        optional=tuple(key for key, one in signature.parameters.items() if one.default is not one.empty),
+        optional=tuple(
+            key for key, parameter in signature.parameters.items() if parameter.default is not parameter.empty
+        ),
         texts=tuple(texts),
         meanings=meanings,
         result_name=result,

@@ -148,7 +148,7 @@ def _sha256(content):
         {
             **content,
             **{
-                key: {one.id: one.hash for one in content[key]}
+                key: {record.id: record.hash for record in content[key]}
                 for key in ("rules", "calculations", "figure_calculations")
             },
         }

@@ -19,8 +19,8 @@ def nearest(text: object, names: Iterable, most: int = 1, alike: float = 0.6) ->
     folded: dict[str, Any] = {}
     for name in names:
         folded.setdefault(str(name).casefold(), name)
-    found = difflib.get_close_matches(str(text)[:LONGEST].casefold(), folded, most, alike)
-    return [folded[name] for name in found]
+    close = difflib.get_close_matches(str(text)[:LONGEST].casefold(), folded, most, alike)
+    return [folded[name] for name in close]
 
 
 def did_you_mean(text: object, names: Iterable, otherwise: str | None = None) -> str:

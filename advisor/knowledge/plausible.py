@@ -26,7 +26,7 @@ class _Plain:
 
 def with_plausible(facts: Mapping[str, Fact], root: "Node", faults: "Faults") -> dict[str, Fact]:
     """``facts`` (name -> Fact) with what each may turn out to be."""
-    found = dict(facts)
+    with_entries = dict(facts)
     for name, entry in root["facts"].items():
         if "plausible" not in entry or name not in facts:
             continue
@@ -41,8 +41,8 @@ def with_plausible(facts: Mapping[str, Fact], root: "Node", faults: "Faults") ->
         for node in entry["plausible"]:
             with faults.at(node):
                 read.append(_entry(facts[name], node, facts, faults))
-        found[name] = dataclasses.replace(facts[name], plausible=tuple(read))
-    return found
+        with_entries[name] = dataclasses.replace(facts[name], plausible=tuple(read))
+    return with_entries
 
 
 def _entry(fact, node, facts, faults):
@@ -57,13 +57,13 @@ def _entry(fact, node, facts, faults):
     if not kinds and "common" not in node and none < 100:
         faults.refuse(f"{fact.name}: nothing says what it may be.", node, "Write shares, band or common, or none: 100.")
     times, over = (
-        tuple(_number(one.value, one, facts, faults) for one in node[key]) if key in node else ()
+        tuple(_number(name_node.value, name_node, facts, faults) for name_node in node[key]) if key in node else ()
         for key in ("times", "over")
     )
-    made = Plausible(node.get("basis"), tuple(given), times=times, over=over, none=none, from_kits="from" in node)
+    entry_read = Plausible(node.get("basis"), tuple(given), times=times, over=over, none=none, from_kits="from" in node)
     if "shares" in node:
-        return dataclasses.replace(made, shares=_shares(fact, node["shares"], faults))
-    return _numbers(fact, node, made, faults)
+        return dataclasses.replace(entry_read, shares=_shares(fact, node["shares"], faults))
+    return _numbers(fact, node, entry_read, faults)
 
 
 def _shares(fact, node, faults):
@@ -76,7 +76,7 @@ def _shares(fact, node, faults):
     return shares
 
 
-def _numbers(fact, node, made, faults):
+def _numbers(fact, node, entry_read, faults):
     """The numbers of a band, with its common value."""
     for key in ("band", "common"):
         if key in node and (fact.kind != "number" or fact.choices):
@@ -90,12 +90,12 @@ def _numbers(fact, node, made, faults):
             what = "nothing is left for the band" if share == 100 else "nothing says what the others have"
             faults.refuse(f"{fact.name}: with a share of {share}, {what}.", node["share"], "Change share, or the band.")
     if "band" not in node:
-        return dataclasses.replace(made, common=common, share=share)
-    wanted = _Plain(fact.name) if made.times else fact
+        return dataclasses.replace(entry_read, common=common, share=share)
+    wanted = _Plain(fact.name) if entry_read.times else fact
     low, likely, high = (quantities.read(value.value, wanted) for value in node["band"])
     if not low <= likely <= high or low == high:
         faults.refuse(f"{fact.name}: the band does not rise from low over likely to high.", node["band"], "Correct it.")
-    return dataclasses.replace(made, band=(low, likely, high), common=common, share=share)
+    return dataclasses.replace(entry_read, band=(low, likely, high), common=common, share=share)
 
 
 def _text(fact, value):
@@ -105,7 +105,7 @@ def _text(fact, value):
 
 def _known(name, place, facts, faults):
     if name not in facts or facts[name].source not in SOURCES:
-        names = [one.name for one in facts.values() if one.source in SOURCES]
+        names = [fact_name.name for fact_name in facts.values() if fact_name.source in SOURCES]
         faults.refuse(f"the fact {name!r} is none that is known beforehand.", place, did_you_mean(name, names))
     return facts[name]
 

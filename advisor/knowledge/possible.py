@@ -56,7 +56,7 @@ def contradiction(
             return why
     for condition in conditions:
         for other in (limit.name for limit in _limits(condition) if isinstance(limit, FactRef)):
-            if any(one.test == "absent" for one in by_fact.get(other, ())):
+            if any(condition.test == "absent" for condition in by_fact.get(other, ())):
                 return f"{other} cannot be not known and be compared with"
             if other not in by_fact:
                 why = _narrow(facts[other], (), domain(facts[other], concluded), edges)
@@ -139,24 +139,26 @@ def _differences(edges):
         best[start, end] = min(best.get((start, end), (weight, True)), (weight, not strict))
     for middle, start, end in itertools.product(names, names, names):
         if (start, middle) in best and (middle, end) in best:
-            one, two = best[start, middle], best[middle, end]
-            path = (one[0] + two[0], one[1] and two[1])
+            shorter, two = best[start, middle], best[middle, end]
+            path = (shorter[0] + two[0], shorter[1] and two[1])
             if (start, end) not in best or path < best[start, end]:
                 best[start, end] = path
     for name in names:
         if best.get((name, name), (0, True)) < (0, True):
-            involved = [one for one in names if one != _ORIGIN and (name, one) in best and (one, name) in best] or [
-                name
-            ]
+            involved = [
+                variable
+                for variable in names
+                if variable != _ORIGIN and (name, variable) in best and (variable, name) in best
+            ] or [name]
             return f"no number suits the conditions on {joined(involved)}"
     return ""
 
 
-def together(one: Rule, other: Rule, facts: Mapping[str, Fact], concluded: Mapping[str, Collection[Any]]) -> bool:
+def together(condition: Rule, other: Rule, facts: Mapping[str, Fact], concluded: Mapping[str, Collection[Any]]) -> bool:
     """Can two rules hold for one case? Each branch of any against each of the other."""
-    for first in one.any or (None,):
+    for first in condition.any or (None,):
         for second in other.any or (None,):
-            conditions = one.all + other.all + tuple(branch for branch in (first, second) if branch is not None)
+            conditions = condition.all + other.all + tuple(branch for branch in (first, second) if branch is not None)
             if not contradiction(conditions, facts, concluded):
                 return True
     return False

@@ -10,7 +10,7 @@ import re
 from collections.abc import Iterable
 from decimal import Decimal
 from fractions import Fraction
-from typing import Any, NoReturn, Protocol
+from typing import Any, NamedTuple, NoReturn, Protocol
 
 from ..errors import QuantityError
 from . import vague
@@ -79,9 +79,17 @@ def unit_of(text: object) -> Unit:
     return unit
 
 
+class Scale(NamedTuple):
+    """``value * numerator / denominator + offset`` converts exactly rounded floats."""
+
+    numerator: float
+    denominator: float
+    offset: float
+
+
 @functools.lru_cache(maxsize=1024)
-def scale(from_unit: str, to_unit: str) -> tuple[float, float, float]:
-    """(numerator, denominator, offset): ``value * numerator / denominator + offset`` converts exactly rounded floats.
+def scale(from_unit: str, to_unit: str) -> Scale:
+    """How a number in one unit becomes one in another.
 
     QuantityError where the units measure different things.
     """
@@ -99,7 +107,7 @@ def scale(from_unit: str, to_unit: str) -> tuple[float, float, float]:
         numerator *= math.pi**power
     elif power < 0:
         denominator *= math.pi**-power
-    return numerator, denominator, float((source.offset - target.offset) / target.factor)
+    return Scale(numerator, denominator, float((source.offset - target.offset) / target.factor))
 
 
 def convert(value: Any, from_unit: str, to_unit: str) -> Any:

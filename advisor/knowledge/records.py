@@ -191,7 +191,7 @@ def _platform(node, known, faults):
 
 
 def _read_all(kind, roots, key, read):
-    found: dict[str, Any] = {}
+    by_id: dict[str, Any] = {}
     faults = Faults(InputError)
     for root in roots:
         for node in root[key]:
@@ -199,18 +199,18 @@ def _read_all(kind, roots, key, read):
             with own.at(node):
                 fields = read(node, own)
                 record = Record(kind, fields.get("id", ""), fields, node.position)
-                if record.id in found:
-                    first = found[record.id].position
+                if record.id in by_id:
+                    first = by_id[record.id].position
                     own.add(
                         f"the {kind} {record.id} stands a second time (first at {first}).",
                         node.at(("id",)),
                         "Keep one, or give it another id.",
                     )
                 elif not own:
-                    found[record.id] = record
+                    by_id[record.id] = record
             faults.errors += own.errors
     faults.finish()
-    return tuple(found[name] for name in sorted(found))
+    return tuple(by_id[name] for name in sorted(by_id))
 
 
 def check_together(

@@ -49,18 +49,18 @@ def read_folder(folder: Path | str, knowledge: Knowledge) -> "tuple[RuleTest, ..
 
     Raises ErrorList of KnowledgeError.
     """
-    found: list[Any] = []
+    tests: list[Any] = []
     faults = Faults()
     for stage in STAGES:
         for path in rule_paths(folder, stage, ".tests.yaml"):
             try:
-                found += read_file(path, knowledge)
+                tests += read_file(path, knowledge)
             except ErrorList as several:
                 faults.errors += several.errors
             except KnowledgeError as error:
                 faults.errors.append(error)
     faults.finish()
-    return tuple(found)
+    return tuple(tests)
 
 
 def read_file(path: Path | str, knowledge: Knowledge) -> "tuple[RuleTest, ...]":
@@ -98,14 +98,16 @@ class _Reader:
         answered = asked
         if "answered" in node:
             answered = set(node.get("answered"))
-            for one in node["answered"]:
-                if one.value not in given:
-                    self.faults.add(f"{one.value} is said to be answered but is not given.", one, "Add it under given.")
+            for name_node in node["answered"]:
+                if name_node.value not in given:
+                    self.faults.add(
+                        f"{name_node.value} is said to be answered but is not given.", name_node, "Add it under given."
+                    )
         ids = {rule.id for rule in rules}
         parts = {
-            "expect_requirements": {one.id for rule in rules for one in rule.require},
-            "expect_items": {one.id for rule in rules for one in rule.items},
-            "expect_cautions": {one.id for rule in rules for one in rule.cautions},
+            "expect_requirements": {name_node.id for rule in rules for name_node in rule.require},
+            "expect_items": {name_node.id for rule in rules for name_node in rule.items},
+            "expect_cautions": {name_node.id for rule in rules for name_node in rule.cautions},
         }
         requirements, items, cautions = (self.ids(key, known) if key in node else None for key, known in parts.items())
         fired, not_fired = self.ids("expect_fired", ids), self.ids("expect_not_fired", ids)
@@ -134,8 +136,8 @@ class _Reader:
 
     def measures(self, key):
         """Pairs (requirement id, what the kit has) in the unit of the figure or field measured."""
-        posted = {one.id: one for rule in self.knowledge.rules for one in rule.require}
-        found = []
+        posted = {requirement.id: requirement for rule in self.knowledge.rules for requirement in rule.require}
+        pairs = []
         for name, node in self.node[key].items() if key in self.node else ():
             requirement = posted.get(name)
             if requirement is None:
@@ -146,8 +148,8 @@ class _Reader:
                     value = quantities.read_value(self.knowledge.kit_fields[requirement.measure], node.plain())
                 else:
                     value = quantities.read(node.plain(), self.knowledge.figures[requirement.measure])
-                found.append((name, value))
-        return tuple(found)
+                pairs.append((name, value))
+        return tuple(pairs)
 
     def values(self, part, absent):
         values: dict[str, Any] = {}

@@ -95,7 +95,11 @@ def _sentences(fault, node):
         yield f"{_of(name)}{missing} is missing.", node, f"Write {missing}: ..." + (f" ({what})" if what else "")
     elif rule == "type":
         wanted = fault.validator_value if isinstance(fault.validator_value, list) else [fault.validator_value]
-        yield f"{name} must be {' or '.join(_KINDS[one] for one in wanted)}, not {_what(value)}.", node, _HOW[wanted[0]]
+        yield (
+            f"{name} must be {' or '.join(_KINDS[kind] for kind in wanted)}, not {_what(value)}.",
+            node,
+            _HOW[wanted[0]],
+        )
     elif rule in ("enum", "const"):
         choices = fault.validator_value if rule == "enum" else [fault.validator_value]
         yield f"{_short(value)} is not allowed for {name}.", node, _choices(value, choices)

@@ -152,8 +152,8 @@ def find(named: str | Path | None = None) -> Path | None:
 
     None where none of them names one. StoreError where what is named is no shop.
     """
-    told = [(named, "--shop"), (os.environ.get(VARIABLE, ""), VARIABLE)]
-    for place, by in told:
+    places = [(named, "--shop"), (os.environ.get(VARIABLE, ""), VARIABLE)]
+    for place, by in places:
         if place:
             return _folder(Path(place), by)
     configured, file = _configured()
@@ -163,10 +163,10 @@ def find(named: str | Path | None = None) -> Path | None:
 def _folder(place, by):
     folder = place.parent if place.name == FILE else place
     try:
-        found = (folder / FILE).is_file()
+        is_there = (folder / FILE).is_file()
     except (OSError, ValueError):  # a name too long, or one no system takes
-        found = False
-    if not found:
+        is_there = False
+    if not is_there:
         raise StoreError(
             f"there is no shop here: {FILE} is missing.",
             where=Position(str(folder)),
@@ -230,7 +230,7 @@ def shop_of(text: str, name: str = FILE, folder: str = "") -> About:
         quote_days=int(table.number("quote_days", 14, 1, 365, whole=True)),
         tax=Tax(tax.text("name"), tax.number("percent", 0.0, 0, 100), tax.flag("in_prices", True)),
         contact=Contact(**{part: contact.text(part) for part in Contact.__dataclass_fields__}),
-        people=tuple(_person(one) for one in table.tables("people")),
+        people=tuple(_person(person) for person in table.tables("people")),
         counter=table.text("counter"),
         casebook=table.text("casebook"),
         rules=HouseRules(rules.choice("use", RULE_USES), rules.text("version")),
@@ -340,8 +340,8 @@ class _Table:
     def texts(self, name: str, choices: tuple[str, ...]) -> list[str]:
         """Some of the choices, at least one."""
         value = self.data.get(name)
-        if not isinstance(value, list) or not value or any(one not in choices for one in value):
-            such = ", ".join(f'"{one}"' for one in choices)
+        if not isinstance(value, list) or not value or any(member not in choices for member in value):
+            such = ", ".join(f'"{choice}"' for choice in choices)
             self._fault(
                 name, "is missing." if value is None else f"is {value!r:.60}.", f"Write some of [{such}].", value
             )
@@ -359,11 +359,11 @@ class _Table:
     def tables(self, name: str) -> "list[_Table]":
         """Every table of a list of them."""
         value = self.data.get(name, [])
-        if not isinstance(value, list) or not all(isinstance(one, dict) for one in value):
+        if not isinstance(value, list) or not all(isinstance(member, dict) for member in value):
             self._fault(name, f"is {value!r:.60}.", f"Write each as a table: [[{name}]].", value)
             value = []
         text = "\n".join(self.lines)
-        return [_Table(one, self.file, text, name, self.faults, place) for place, one in enumerate(value)]
+        return [_Table(member, self.file, text, name, self.faults, place) for place, member in enumerate(value)]
 
     def known(self, names: tuple[str, ...]) -> None:
         """Whatever else is here is a fault."""
@@ -396,8 +396,8 @@ def written(data: Mapping[str, Any], head: str = "") -> str:
     lines += _pairs(plain)
     for key, value in data.items():
         if _is_table(value):
-            for one in value if isinstance(value, (list, tuple)) else (value,):
-                lines += ["", f"[[{key}]]" if isinstance(value, (list, tuple)) else f"[{key}]", *_pairs(one)]
+            for member in value if isinstance(value, (list, tuple)) else (value,):
+                lines += ["", f"[[{key}]]" if isinstance(value, (list, tuple)) else f"[{key}]", *_pairs(member)]
     return "\n".join(lines).strip("\n") + "\n"
 
 
@@ -415,7 +415,7 @@ def _scalar(value):
     if isinstance(value, (int, float)):
         return repr(value)
     if isinstance(value, (list, tuple)):
-        return f"[{', '.join(_scalar(one) for one in value)}]"
+        return f"[{', '.join(_scalar(member) for member in value)}]"
     text = "".join(
         {'"': '\\"', "\\": "\\\\", "\n": "\\n", "\t": "\\t", "\r": "\\r"}.get(sign)
         or (sign if sign.isprintable() else f"\\u{ord(sign):04x}" if ord(sign) < 0x10000 else f"\\U{ord(sign):08x}")

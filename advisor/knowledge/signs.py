@@ -27,8 +27,8 @@ def first_odd(text: str) -> str:
     """The first sign of a text that does not show what it does, as U+202E; "" where there is none. Line ends are
     none.
     """
-    found = _ODD.search(text)
-    return f"U+{ord(found[0]):04X}" if found else ""
+    match = _ODD.search(text)
+    return f"U+{ord(match[0]):04X}" if match else ""
 
 
 def shown(text: str) -> str:
@@ -43,7 +43,7 @@ def line(text: str) -> str:
 
 def escaped(text: str) -> str:
     r"""JSON text with every odd sign written as \u and its number, which reads back as the same."""
-    return _ODD.sub(lambda found: _written(ord(found[0])), text)
+    return _ODD.sub(lambda match: _written(ord(match[0])), text)
 
 
 def _written(code):

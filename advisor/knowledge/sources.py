@@ -79,14 +79,14 @@ class Sources:
 
     def files(self) -> tuple[Path, ...]:
         """Every file that is read, by name, in a stable order."""
-        found: list[Path] = []
+        paths: list[Path] = []
         for name in NAMES:
             place = getattr(self, name)
             if place.is_dir():
-                found += disk.below(place, (".yaml", ".csv"))
+                paths += disk.below(place, (".yaml", ".csv"))
             elif _there(place):
-                found.append(place)
-        return tuple(path for path in found if not path.name.endswith(".tests.yaml"))
+                paths.append(place)
+        return tuple(path for path in paths if not path.name.endswith(".tests.yaml"))
 
 
 def _named(name, place, remedy):

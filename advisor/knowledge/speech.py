@@ -55,7 +55,7 @@ def read_speech(
 def _phrases(name, node, faults):
     if not isinstance(node.value, (list, tuple)):
         faults.refuse(f"{name}: the words of a number or text are a list.", node, "Write [word, other words].")
-    return tuple(str(one.value) for one in node)
+    return tuple(str(phrase_node.value) for phrase_node in node)
 
 
 def _phrases_by_value(name, kind, choices, node, first, faults):
@@ -63,18 +63,18 @@ def _phrases_by_value(name, kind, choices, node, first, faults):
     if not isinstance(node.value, dict):
         faults.refuse(f"{name}: what is said for it stands under each choice.", node, "Write {choice: [words]}.")
     phrases = {}
-    known = ("yes", "no") if kind == "flag" else tuple(_choice_text(one) for one in choices)
+    known = ("yes", "no") if kind == "flag" else tuple(_choice_text(phrase_node) for phrase_node in choices)
     for value, entry in node.items():
         if value not in known:
             faults.add(f"{name}: {value} is none of its choices.", entry.key, did_you_mean(value, known))
             continue
-        phrases[_value(kind, choices, known, value)] = tuple(str(one.value) for one in entry)
-        for one in entry:
-            folded = phrase(str(one.value))
+        phrases[_value(kind, choices, known, value)] = tuple(str(phrase_node.value) for phrase_node in entry)
+        for phrase_node in entry:
+            folded = phrase(str(phrase_node.value))
             if first.setdefault(folded, value) != value:
                 faults.add(
-                    f"{name}: {str(one.value)!r} is said for {first[folded]} and for {value}.",
-                    one,
+                    f"{name}: {str(phrase_node.value)!r} is said for {first[folded]} and for {value}.",
+                    phrase_node,
                     "Keep it under one.",
                 )
     return phrases
@@ -115,7 +115,7 @@ def check_speech(facts: Mapping[str, Fact], faults: "Faults") -> list[Remark]:
                 fact.position,
                 did_you_mean(fact.speech.qualifies, numbers),
             )
-        for text in (one for several in fact.speech.phrases.values() for one in several):
+        for text in (said_phrase for several in fact.speech.phrases.values() for said_phrase in several):
             other = first.setdefault(phrase(text), fact)
             if other is not fact and not (fact.speech.qualifies and other.speech.qualifies):
                 remarks.append(

@@ -75,11 +75,11 @@ def tokens(text: str) -> "list[Token]":
     ['it', 'is', 'a', 'v', '8', ',', 'does', 'not', 'tow', '1.4', 't']
     """
     plain = "".join(" " if unicodedata.category(char) in ("Zs", "Cc") else char for char in text).translate(_PLAIN)
-    found = []
+    tokens_read = []
     for match in _TOKEN.finditer(plain):
         for word in _full(match[0].casefold()).split():
-            found.append(Token(word, stem(word), match.start(), match.end()))
-    return found
+            tokens_read.append(Token(word, stem(word), match.start(), match.end()))
+    return tokens_read
 
 
 def _full(word):

@@ -39,13 +39,13 @@ def fields(knowledge: Knowledge) -> dict[str, str]:
             paths.update({f"{name}.{inner}": f"{name}.{inner}" for inner in entry["properties"]})
         else:
             paths[name] = name
-    found = {_fold(path): path for path in paths}
+    columns = {_fold(path): path for path in paths}
     for field in knowledge.kit_fields.values():
         path = field.path or field.name
         if path in paths:
-            found.setdefault(_fold(field.name), path)
-            found.setdefault(_fold(field.label), path)
-    return found
+            columns.setdefault(_fold(field.name), path)
+            columns.setdefault(_fold(field.label), path)
+    return columns
 
 
 class Sheet:
@@ -261,7 +261,7 @@ def yaml_lines(record: Mapping[str, Any], indent: str) -> Iterator[str]:
             yield f"{indent}{key}:"
             yield from yaml_lines(value, indent + "  ")
         elif isinstance(value, list):
-            yield f"{indent}{key}: [{', '.join(_scalar(one) for one in value)}]"
+            yield f"{indent}{key}: [{', '.join(_scalar(member) for member in value)}]"
         else:
             yield f"{indent}{key}: {_scalar(value)}"
 

@@ -175,9 +175,9 @@ class _Reader:
             ("\t", "there is a tab.", "Use blanks."),
             ("\0", "there is a NUL character.", "Take it out."),
         ):
-            found = text.find(char)
-            if found >= 0:
-                place = Position(self.name, text.count("\n", 0, found) + 1, found - text.rfind("\n", 0, found))
+            offset = text.find(char)
+            if offset >= 0:
+                place = Position(self.name, text.count("\n", 0, offset) + 1, offset - text.rfind("\n", 0, offset))
                 raise self.error(what, where=place, remedy=remedy)
         return text
 

@@ -168,8 +168,8 @@ def _values(field, node, faults):
 
 def _check_disjoint(name, rows, places, faults):
     for (first, second), (_, place) in zip(itertools.combinations(rows, 2), itertools.combinations(places, 2)):
-        one, other = dict(first[1]), dict(second[1])
-        if all(set(one[field]) & set(other[field]) for field in one.keys() & other.keys()):
+        conditions, other = dict(first[1]), dict(second[1])
+        if all(set(conditions[field]) & set(other[field]) for field in conditions.keys() & other.keys()):
             faults.add(
                 f"the rows {first[0]} and {second[0]} of the table {name} overlap.",
                 place,

@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from . import quantities
 from .model import AskedBack, Fact, Figure, KitField, Question, Unknown
@@ -48,8 +48,16 @@ def flag(node: "Node", name: str, default: bool) -> bool:
     return {"yes": True, "true": True, "no": False, "false": False}[node.get(name)] if name in node else default
 
 
-def read_vocabulary(root: "Node", faults: "Faults") -> tuple[dict[str, Fact], dict[str, Figure], dict[str, KitField]]:
-    """(facts, figures, kit_fields) of the file's root node; kit and figure facts included."""
+class Declared(NamedTuple):
+    """What the vocabulary declares, by name; kit and figure facts are among the facts."""
+
+    facts: dict[str, Fact]
+    figures: dict[str, Figure]
+    kit_fields: dict[str, KitField]
+
+
+def read_vocabulary(root: "Node", faults: "Faults") -> Declared:
+    """What the file's root node declares."""
     kit_fields, figures, facts = {}, {}, {}
     for name, entry in root["kit_fields"].items() if "kit_fields" in root else ():
         with faults.at(entry):
@@ -118,7 +126,7 @@ def read_vocabulary(root: "Node", faults: "Faults") -> tuple[dict[str, Fact], di
             faults,
         )
     _check_words(facts, figures, kit_fields, root, faults)
-    return facts, figures, kit_fields
+    return Declared(facts, figures, kit_fields)
 
 
 def _check_words(facts, figures, kit_fields, root, faults):
@@ -149,7 +157,7 @@ def _check_paths(kit_fields, root, faults):
     first: dict[str, Any] = {}
     for name, field in kit_fields.items():
         place = root["kit_fields"][name].key
-        taken = next((one for one in (name, field.path) if one in EVERY_RECORD), None)
+        taken = next((place for place in (name, field.path) if place in EVERY_RECORD), None)
         if taken:
             faults.add(f"every record has {taken} without being told.", place, "Take it out, or name it apart.")
         elif field.path in first:
@@ -241,15 +249,15 @@ def _kit_field(name, entry, faults):
 
 def _of_kits(entry, kit_fields, faults):
     """Pairs (field, values) of the kits that a kit field applies to."""
-    found = []
+    pairs = []
     for field, values in entry["of_kits"].items() if "of_kits" in entry else ():
         if field not in kit_fields:
             faults.refuse(
                 f"the kit field {field!r} is not in the vocabulary.", values.key, did_you_mean(field, kit_fields)
             )
         with faults.placed(values):
-            found.append((field, tuple(quantities.read_value(kit_fields[field], value.plain()) for value in values)))
-    return tuple(found)
+            pairs.append((field, tuple(quantities.read_value(kit_fields[field], value.plain()) for value in values)))
+    return tuple(pairs)
 
 
 def _fact(name, entry, kit_fields, faults):
@@ -304,7 +312,7 @@ def _check_factory_field(fact, entry, kit_fields, faults):
             did_you_mean(fact.field, kit_fields),
         )
     elif (kit_field.kind, kit_field.unit) != (fact.kind, fact.unit):
-        ours, theirs = (f"{one.kind} {one.unit}".strip() for one in (fact, kit_field))
+        ours, theirs = (f"{declared.kind} {declared.unit}".strip() for declared in (fact, kit_field))
         faults.add(
             f"{fact.name} is a {ours}, but the kit field {fact.field} is a {theirs}.",
             entry["field"],
@@ -424,7 +432,7 @@ def read_asked_back(root: "Node") -> dict[str, AskedBack]:
     return {
         name: AskedBack(
             entry.get("about"),
-            tuple(str(one.value) for one in entry["said"]),
+            tuple(str(answer.value) for answer in entry["said"]),
             tuple(entry["classes"].plain().items()) if "classes" in entry else (),
         )
         for name, entry in entries

@@ -128,8 +128,8 @@ class Wording:
 
     def vague(self, name: str, value: float, low: float | None, high: float | None) -> str:
         """A value with the ends of what it was said to lie between: "425 N m, could be 400 to 450 N m"."""
-        told = self.value(name, value)
-        return told if low is None or high is None else f"{told}, could be {self.band(name, low, high)}"
+        value_text = self.value(name, value)
+        return value_text if low is None or high is None else f"{value_text}, could be {self.band(name, low, high)}"
 
     def of(self, word: Word | None, value: Any, digits: int = 3) -> str:
         """A value of a Fact, Figure or KitField (None: of nothing that is declared)."""

@@ -18,10 +18,12 @@ class Amounts(Choices):
 
     def _numbers(self):
         before: dict[int, Piece] = {}
-        for order, one in enumerate(self.numbers):
-            number = self.part_of(one.start if one.start in range(len(self.tokens)) else one.end - 1)
-            readings, open_ = self._facts_of(one, number)
-            self.taken.update(range(one.start, one.end)) if readings or open_ else None
+        for order, heard_number in enumerate(self.numbers):
+            number = self.part_of(
+                heard_number.start if heard_number.start in range(len(self.tokens)) else heard_number.end - 1
+            )
+            readings, open_ = self._facts_of(heard_number, number)
+            self.taken.update(range(heard_number.start, heard_number.end)) if readings or open_ else None
             if len(readings) == 1:
                 heard = readings[0]
                 if any(
@@ -33,110 +35,122 @@ class Amounts(Choices):
                 ):
                     continue  # said twice: "a 200 shot, 200 horse"
                 fact = self.facts[heard.fact]
-                piece = Piece(heard, one.start, one.end, number, self._hurdle(fact, number), one.start)
+                piece = Piece(
+                    heard, heard_number.start, heard_number.end, number, self._hurdle(fact, number), heard_number.start
+                )
                 self.pieces.append(piece)
                 before[order] = piece
             elif readings or open_:
-                names = tuple(dict.fromkeys(one.fact for one in readings)) or tuple(open_)
+                names = tuple(dict.fromkeys(heard_number.fact for heard_number in readings)) or tuple(open_)
                 why = (
                     "it can be either"
                     if readings
                     else "it has no unit"
-                    if one.bare
+                    if heard_number.bare
                     else "its unit has two meanings here"
                 )
                 shown = (
                     tuple(readings[:2])
-                    or tuple(heard for name in open_ for heard in self._thousands(self.facts[name], one))[:2]
-                    or self._possible(one, open_)
+                    or tuple(heard for name in open_ for heard in self._thousands(self.facts[name], heard_number))[:2]
+                    or self._possible(heard_number, open_)
                 )
-                if not self._hurdle(self.facts[names[0]], number) and not one.first_alone:
-                    self.asks.append((number, Asked(names, self.said(one.start, one.end), why, shown)))
+                if not self._hurdle(self.facts[names[0]], number) and not heard_number.first_alone:
+                    self.asks.append(
+                        (number, Asked(names, self.said(heard_number.start, heard_number.end), why, shown))
+                    )
 
-    def _facts_of(self, one, number):
+    def _facts_of(self, heard_number, number):
         """(readings, facts that need more): where each is one, it is settled; none and none: it belongs to nothing."""
         start, end, _ = self.parts[number]
-        if one.kind == "money":
+        if heard_number.kind == "money":
             budget = [fact for fact in self.listener.numbers if fact.shown_as == "money"]
             pointed_at = [
-                fact for fact in budget if fact.name == self.about or self._distance(fact, one, start, end) is not None
+                fact
+                for fact in budget
+                if fact.name == self.about or self._distance(fact, heard_number, start, end) is not None
             ]
-            if not pointed_at and one.rough == "most":
+            if not pointed_at and heard_number.rough == "most":
                 return [], [fact.name for fact in budget]
-            return [heard for fact in pointed_at for heard in self._readings(fact, one, number)], []
-        if one.kind:
+            return [heard for fact in pointed_at for heard in self._readings(fact, heard_number, number)], []
+        if heard_number.kind:
             return [], []
         near = {}
         for fact in self.listener.numbers:
-            distance = self._distance(fact, one, start, end)
-            if distance is None and one.decimal and one.bare and self._named_behind(fact, one):
+            distance = self._distance(fact, heard_number, start, end)
+            if (
+                distance is None
+                and heard_number.decimal
+                and heard_number.bare
+                and self._named_behind(fact, heard_number)
+            ):
                 distance = 0
             if distance is not None and not self._elsewhere(fact, number):
                 near[fact.name] = distance
-        pointed = {name: self._readings(self.facts[name], one, number) for name in near}
+        pointed = {name: self._readings(self.facts[name], heard_number, number) for name in near}
         fitting = {name: readings for name, readings in pointed.items() if readings}
         if fitting:
             best = min(near[name] for name in fitting)
             closest = [readings for name, readings in fitting.items() if near[name] == best]
             return flat(closest), []
-        told = self._tells_more(one, number)
-        if told:
-            return told, []
+        more = self._tells_more(heard_number, number)
+        if more:
+            return more, []
         asked = self.facts.get(self.about)
         if (
             asked is not None
             and asked.kind == "number"
             and not self._elsewhere(asked, number)
-            and not (one.first_alone and one.bare and len(self.tokens) > 3)
+            and not (heard_number.first_alone and heard_number.bare and len(self.tokens) > 3)
         ):
-            readings = self._readings(asked, one, number)
-            if readings and (not one.bare or self._alone(one, number)):
+            readings = self._readings(asked, heard_number, number)
+            if readings and (not heard_number.bare or self._alone(heard_number, number)):
                 return readings, []
-        if not one.bare:
-            earlier = self._earlier(one, number)
+        if not heard_number.bare:
+            earlier = self._earlier(heard_number, number)
             by_unit = [
                 fact
                 for fact in self.listener.numbers
                 if fact.speech is not None and fact.speech.by_unit and not self._elsewhere(fact, number)
             ]
-            readings = earlier + flat([self._readings(fact, one, number) for fact in by_unit])
+            readings = earlier + flat([self._readings(fact, heard_number, number) for fact in by_unit])
             if readings:
                 return readings, []
-        if one.bare:
-            now = self._as_now(one, number)
+        if heard_number.bare:
+            now = self._as_now(heard_number, number)
             if now:
                 return now, []
         open_ = [
             name
             for name in near
-            if one.bare and (self._could_be(self.facts[name], one) or self._thousands(self.facts[name], one))
+            if heard_number.bare
+            and (self._could_be(self.facts[name], heard_number) or self._thousands(self.facts[name], heard_number))
         ]
-        if open_ and one.bare:
+        if open_ and heard_number.bare:
             best = min(near[name] for name in open_)
             return [], [name for name in open_ if near[name] == best]
         if (
             asked is not None
             and asked.kind == "number"
-            and (one.bare or one.unit.dimension in ("mass", "force"))
-            and self._could_be(asked, one)
+            and (heard_number.bare or heard_number.unit.dimension in ("mass", "force"))
+            and self._could_be(asked, heard_number)
             and not self._elsewhere(asked, number)
-            and self._alone(one, number)
-            and not one.first_alone
+            and self._alone(heard_number, number)
+            and not heard_number.first_alone
         ):
             return [], [self.about]
         return [], []
 
-    def _named_behind(self, fact, one):
+    def _named_behind(self, fact, number):
         """As in "3.2 first": a ratio, and directly behind it the word that is its unit in the vocabulary."""
-        following = self.tokens[one.end].word if one.end < len(self.tokens) else ""
+        following = self.tokens[number.end].word if number.end < len(self.tokens) else ""
         return fact.unit == "1" and fact.speech is not None and fact.speech.units.get(following) == "1"
 
     def _trade_units(self, values):
         """Words that are a unit in the trade alone: "240 brake"; litres by what engine it is: "2.8 straight six"."""
-        begun = {one.start for one in values}  # "two turbos" and "2.5 straight away" are no litres
-        for one in self.numbers:
-            following = self.tokens[one.end].word if one.end < len(self.tokens) else ""
-            if one.kind or not one.bare or not following or units.find(following) is not None:
+        begun = {value.start for value in values}  # "two turbos" and "2.5 straight away" are no litres
+        for number in self.numbers:
+            following = self.tokens[number.end].word if number.end < len(self.tokens) else ""
+            if number.kind or not number.bare or not following or units.find(following) is not None:
                 continue
             meant = {
                 fact.speech.units[following]
@@ -145,23 +159,23 @@ class Amounts(Choices):
             }
             unit = units.find(meant.pop()) if len(meant) == 1 else None
             if unit is not None and (
-                unit.dimension != "volume" or (one.decimal and (one.end in begun or following in _ENGINES))
+                unit.dimension != "volume" or (number.decimal and (number.end in begun or following in _ENGINES))
             ):
-                one.unit, one.spelling, one.end = unit, following, one.end + 1
+                number.unit, number.spelling, number.end = unit, following, number.end + 1
 
     def _named_numbers(self):
         """Places of words that belong to a name, as the two of "two-step"."""
         return {
             at
-            for one in self.pointers
-            if one.solid > 1
-            for at in range(one.start, one.end)
+            for pointer in self.pointers
+            if pointer.solid > 1
+            for at in range(pointer.start, pointer.end)
             if self.tokens[at].word in ("two", "1st", "first")
         }
 
     def _corrected_numbers(self, values):
         """As in "380 no 360", "two no three cylinders": the "no" between two numbers takes the first back."""
-        counted = [one for one in values if self.facts[one.fact].kind == "number"]
+        counted = [value for value in values if self.facts[value.fact].kind == "number"]
         for first in self.numbers:
             for second in (*self.numbers, *counted):
                 between = [at for at in range(first.end, second.start) if self.tokens[at].word not in (",", "-")]
@@ -178,14 +192,14 @@ class Amounts(Choices):
         """A unit in a part without a number belongs to the number before: "four forty, that's newton metres"."""
         for place, (start, end, _) in enumerate(self.parts):
             words = [token.word for token in self.tokens[start:end]]
-            if place == 0 or any(start <= one.start < end for one in self.numbers):
+            if place == 0 or any(start <= number.start < end for number in self.numbers):
                 continue
             skip = 2 if words[:1] and words[0] in ("that", "it", "those") and words[1:2] in (["is"], ["are"]) else 0
             for last in range(min(end, start + skip + 3), start + skip, -1):
                 spelling = " ".join(words[skip : last - start])
                 unit = units.find(spelling) if len(spelling) > 1 else None
                 if unit is not None and unit.name != "1" and (skip or last == end):
-                    before = [one for one in self.numbers if one.end <= start and not one.kind]
+                    before = [number for number in self.numbers if number.end <= start and not number.kind]
                     if (
                         before
                         and before[-1].bare
@@ -198,18 +212,18 @@ class Amounts(Choices):
 
     def _second_thoughts(self):
         """As in "about 350, maybe 360 Nm": a bare number close to one that was taken makes it two answers."""
-        for one in self.numbers:
-            place = self.part_of(one.start)
+        for number in self.numbers:
+            place = self.part_of(number.start)
             if (
-                not one.bare
-                or one.kind
-                or not one.values
-                or one.rough == "range"
-                or any(piece.start == one.start for piece in self.pieces)
+                not number.bare
+                or number.kind
+                or not number.values
+                or number.rough == "range"
+                or any(piece.start == number.start for piece in self.pieces)
             ):
                 continue
-            if any(one.end <= start <= one.end + 3 for start, _ in self.fixes) or denied(
-                self.tokens, one.start, self.parts[place][0], set()
+            if any(number.end <= start <= number.end + 3 for start, _ in self.fixes) or denied(
+                self.tokens, number.start, self.parts[place][0], set()
             ):
                 continue
             for other in self.numbers:
@@ -221,23 +235,23 @@ class Amounts(Choices):
                     ),
                     None,
                 )
-                if piece is None or other is one or other.bare or abs(self.part_of(other.start) - place) > 1:
+                if piece is None or other is number or other.bare or abs(self.part_of(other.start) - place) > 1:
                     continue
                 pointing = self._pointing_at(place)
                 if pointing and place != piece.part and piece.heard.fact not in pointing:
                     continue  # "21 pounds of boost, spikes to 24": words of its own say what it is
                 if (
-                    0 < abs(one.values[0] - other.values[0]) <= other.values[0] / 4
+                    0 < abs(number.values[0] - other.values[0]) <= other.values[0] / 4
                     and len(self._pointing_at(place)) <= 1
                 ):
                     fact = self.facts[piece.heard.fact]
                     unit = self._unit_of(fact, other, self._speech(fact.name).units)
                     try:
-                        heard = self._heard(fact, one, one.values[0], unit, place)
+                        heard = self._heard(fact, number, number.values[0], unit, place)
                     except QuantityError:
                         continue
-                    self.pieces.append(Piece(heard, one.start, one.end, place, "", one.start))
-                    self.taken.update(range(one.start, one.end))
+                    self.pieces.append(Piece(heard, number.start, number.end, place, "", number.start))
+                    self.taken.update(range(number.start, number.end))
                     break
 
     def _pointing_at(self, number):
@@ -248,16 +262,16 @@ class Amounts(Choices):
             if start <= pointer.start < end and self.facts[pointer.fact].kind == "number"
         }
 
-    def _thousands(self, fact, one):
+    def _thousands(self, fact, number):
         """Engine speeds said in thousands, "change up at seven and a half": what is asked about, never taken."""
-        if fact.unit != "rpm" or not one.bare or not one.values or not 1 < one.values[0] < 15:
+        if fact.unit != "rpm" or not number.bare or not number.values or not 1 < number.values[0] < 15:
             return []
         try:
-            return [self._heard(fact, one, one.values[0] * 1000, "rpm", self.part_of(one.start))]
+            return [self._heard(fact, number, number.values[0] * 1000, "rpm", self.part_of(number.start))]
         except QuantityError:
             return []
 
-    def _alone(self, one, number):
+    def _alone(self, heard_number, number):
         """Does little else stand in that part of the sentence?"""
         start, end, _ = self.parts[number]
         others = [
@@ -266,7 +280,7 @@ class Amounts(Choices):
             if self.tokens[at].is_word
             and self.tokens[at].word not in spoken.SLIGHT
             and at not in self.taken
-            and not one.start <= at < one.end
+            and not heard_number.start <= at < heard_number.end
         ]
         others = [
             at
@@ -299,16 +313,16 @@ class Amounts(Choices):
         ]
         return len(others) <= 2
 
-    def _distance(self, fact, one, start, end):
+    def _distance(self, fact, number, start, end):
         """Tokens between the number and the nearest word that points to the fact in that part, or None."""
         best = None
         for pointer in self.pointers:
             if pointer.fact == fact.name and start <= pointer.start < end:
                 gap = (
-                    pointer.start - one.end
-                    if pointer.start >= one.end
-                    else one.start - pointer.end
-                    if pointer.end <= one.start
+                    pointer.start - number.end
+                    if pointer.start >= number.end
+                    else number.start - pointer.end
+                    if pointer.end <= number.start
                     else 0
                 )
                 weight = max(gap, 0) + (0.5 if pointer.solid == 1 else 0)
@@ -321,9 +335,13 @@ class Amounts(Choices):
             return False
         start, end, _ = self.parts[number]
         own = {
-            at for one in self.pointers if one.fact == fact.name for at in range(one.start, one.end) if one.solid > 1
+            at
+            for pointer in self.pointers
+            if pointer.fact == fact.name
+            for at in range(pointer.start, pointer.end)
+            if pointer.solid > 1
         }
-        own |= {at for one in self.numbers for at in range(one.start, one.end)}
+        own |= {at for number in self.numbers for at in range(number.start, number.end)}
         stems = [
             self.listener.phrases.mended(self.tokens[at])
             for at in range(start, end)
@@ -332,18 +350,18 @@ class Amounts(Choices):
         words = [spoken.phrase(text) for text in fact.speech.not_with]
         return any(tuple(stems[at : at + len(wanted)]) == wanted for wanted in words for at in range(len(stems)))
 
-    def _tells_more(self, one, number):
+    def _tells_more(self, heard_number, number):
         """The speed of a power said just before: "380 hp at 6500 rpm"."""
         for fact in self.listener.numbers:
-            told = fact.speech.qualifies if fact.speech is not None else ""
-            if not told or one.bare:
+            qualified = fact.speech.qualifies if fact.speech is not None else ""
+            if not qualified or heard_number.bare:
                 continue
-            before = [piece for piece in self.pieces if piece.end <= one.start and piece.part == number]
-            if before and before[-1].heard.fact == told and one.start - before[-1].end <= 3:
-                return self._readings(fact, one, number)
+            before = [piece for piece in self.pieces if piece.end <= heard_number.start and piece.part == number]
+            if before and before[-1].heard.fact == qualified and heard_number.start - before[-1].end <= 3:
+                return self._readings(fact, heard_number, number)
         return []
 
-    def _as_now(self, one, number):
+    def _as_now(self, heard_number, number):
         """As in "it had 300 horse, now it's 380": a number without a unit beside "now" is what the other number was."""
         start, end, _ = self.parts[number]
         words = " ".join(token.word for token in self.tokens[start:end])
@@ -352,7 +370,7 @@ class Amounts(Choices):
             for text in ("now", "at the moment", "currently", "today", "right now", "as it stands")
         ):
             return []
-        others = [other for other in self.numbers if other is not one and not other.bare and not other.kind]
+        others = [other for other in self.numbers if other is not heard_number and not other.bare and not other.kind]
         if len({other.unit for other in others}) != 1:
             return []
         fitting = [
@@ -360,19 +378,19 @@ class Amounts(Choices):
             for fact in self.listener.numbers
             if fact.speech is not None and fact.speech.by_unit and self._dimension(fact.name) == others[0].dimension
         ]
-        one.unit, one.spelling = others[0].unit, others[0].spelling
-        readings = flat([self._readings(fact, one, number) for fact in fitting])
+        heard_number.unit, heard_number.spelling = others[0].unit, others[0].spelling
+        readings = flat([self._readings(fact, heard_number, number) for fact in fitting])
         if not readings:
-            one.unit, one.spelling = None, ""
+            heard_number.unit, heard_number.spelling = None, ""
         return readings
 
-    def _earlier(self, one, number):
+    def _earlier(self, heard_number, number):
         """What the part before pointed to: "the caravan, it's 1.4 tonnes"."""
         if number == 0:
             return []
         start, end = self.parts[max(0, number - 2)][0], self.parts[number - 1][1]
         held = {piece.heard.fact for piece in self.pieces}
-        found = []
+        pointed_to = []
         for fact in self.listener.numbers:
             if (
                 fact.name not in held
@@ -380,8 +398,8 @@ class Amounts(Choices):
                 and not self._elsewhere(fact, number)
                 and not (fact.speech is not None and fact.speech.by_unit)
             ):
-                found.append(self._readings(fact, one, number))
-        return flat(found)
+                pointed_to.append(self._readings(fact, heard_number, number))
+        return flat(pointed_to)
 
     def _zeros(self):
         """As in "no nitrous", "doesn't tow": none of it, where none is an answer."""
@@ -392,7 +410,7 @@ class Amounts(Choices):
                 continue
             number = self.part_of(pointer.start)
             start, end, _ = self.parts[number]
-            if any(start <= one.start < end for one in self.numbers):
+            if any(start <= number.start < end for number in self.numbers):
                 continue
             if not self._elsewhere(fact, number) and denied(
                 self.tokens, pointer.start, start, self.taken - set(range(pointer.start, pointer.end))

@@ -11,54 +11,54 @@ from .word_lists import phrase_list, word_list
 _RANGE = frozenset(("to", "-", "till", "through", "and"))
 
 
-def ranges(found: Sequence[NumberSaid], tokens: Sequence[Token]) -> list[NumberSaid]:
+def ranges(numbers: Sequence[NumberSaid], tokens: Sequence[Token]) -> list[NumberSaid]:
     """Two numbers that are the ends of one joined into one: "380 to 400", "three or four"."""
     joined, at = [], 0
-    while at < len(found):
-        one = found[at]
-        other = found[at + 1] if at + 1 < len(found) else None
-        between = [token.word for token in tokens[one.end : other.start]] if other is not None else []
+    while at < len(numbers):
+        number = numbers[at]
+        other = numbers[at + 1] if at + 1 < len(numbers) else None
+        between = [token.word for token in tokens[number.end : other.start]] if other is not None else []
         while between and between[0] in ("up",):
             between = between[1:]
         if (
             other is not None
             and between == ["to"]
-            and one.bare
-            and one.values
+            and number.bare
+            and number.values
             and other.values
-            and 1 < one.values[0] < 10
+            and 1 < number.values[0] < 10
         ):
             size = next(
                 (
                     size
                     for size in (1000, 100)
-                    if other.values[0] % size == 0 and one.values[0] * size < other.values[0]
+                    if other.values[0] % size == 0 and number.values[0] * size < other.values[0]
                 ),
                 1,
             )
-            one.values = tuple(value * size for value in one.values)  # "three to four hundred"
+            number.values = tuple(value * size for value in number.values)  # "three to four hundred"
         if (
             other is not None
             and len(between) == 1
             and between[0] in _RANGE
-            and one.values
+            and number.values
             and other.values
-            and (between[0] != "and" or (one.start > 0 and tokens[one.start - 1].word == "between"))
-            and one.values[0] < other.values[0] <= 3 * max(one.values[0], Fraction(1))
-            and (one.bare or (not other.bare and one.unit is other.unit))
+            and (between[0] != "and" or (number.start > 0 and tokens[number.start - 1].word == "between"))
+            and number.values[0] < other.values[0] <= 3 * max(number.values[0], Fraction(1))
+            and (number.bare or (not other.bare and number.unit is other.unit))
         ) or (
             other is not None
             and between == ["or"]
-            and one.bare
-            and one.values
+            and number.bare
+            and number.values
             and other.values
-            and one.values[0] + 1 == other.values[0] <= 10
+            and number.values[0] + 1 == other.values[0] <= 10
         ):
-            one = NumberSaid(
-                one.start,
+            number = NumberSaid(
+                number.start,
                 other.end,
-                ((one.values[0] + other.values[0]) / 2,),
-                one.values[0],
+                ((number.values[0] + other.values[0]) / 2,),
+                number.values[0],
                 other.values[0],
                 "range",
                 other.unit,
@@ -68,12 +68,12 @@ def ranges(found: Sequence[NumberSaid], tokens: Sequence[Token]) -> list[NumberS
         elif (
             other is not None
             and between == ["or"]
-            and one.values
+            and number.values
             and other.values
-            and (one.bare or one.unit is other.unit)
+            and (number.bare or number.unit is other.unit)
         ):
-            one.unit, one.spelling = other.unit, other.spelling  # two of one kind: asked which
-        joined.append(one)
+            number.unit, number.spelling = other.unit, other.spelling  # two of one kind: asked which
+        joined.append(number)
         at += 1
     return joined
 
@@ -82,9 +82,9 @@ _BEFORE = {kind: phrase_list(phrases) for kind, phrases in vague.BEFORE.items()}
 _BEHIND = phrase_list(vague.BEHIND["about"])
 
 
-def hedged(one: NumberSaid, tokens: Sequence[Token]) -> None:
+def hedged(number: NumberSaid, tokens: Sequence[Token]) -> None:
     """Takes the words that say how rough a number is to it: "about", "at least", "or so"."""
-    before = [token.word for token in tokens[max(0, one.start - 4) : one.start]]
+    before = [token.word for token in tokens[max(0, number.start - 4) : number.start]]
     best = ("", 0)
     for kind, several in _BEFORE.items():
         for words in several:
@@ -93,22 +93,22 @@ def hedged(one: NumberSaid, tokens: Sequence[Token]) -> None:
                 best = (kind, len(split))
     kind, count = best
     if kind == "least" and {"not", "no", "never"} & {
-        token.word for token in tokens[max(0, one.start - count - 6) : one.start - count]
+        token.word for token in tokens[max(0, number.start - count - 6) : number.start - count]
     }:
         kind = "most"  # "mustn't cost more than"
-    behind = [token.word for token in tokens[one.end : one.end + 4]]
+    behind = [token.word for token in tokens[number.end : number.end + 4]]
     if behind[:1] == ["-"]:
         behind = behind[1:]
     more = max((len(words.split()) for words in _BEHIND if behind[: len(words.split())] == words.split()), default=0)
-    if one.rough == "range":
+    if number.rough == "range":
         if before[-1:] in (["from"], ["between"]):
             count = max(count, 1)
         kind = "range"
-    elif (more or one.loose) and kind in ("", "least", "most"):
+    elif (more or number.loose) and kind in ("", "least", "most"):
         kind = "about"
     if not kind and behind and (behind[0] in ("tops", "max", "maximum") or behind[:2] == ["at", "most"]):
         kind, more = "most", 1 if behind[0] != "at" else 2
-    one.rough, one.start, one.end = kind, one.start - count, one.end + more
+    number.rough, number.start, number.end = kind, number.start - count, number.end + more
 
 
 _OF_MONEY = frozenset(
@@ -119,25 +119,25 @@ _OF_MONEY = frozenset(
 )
 
 
-def other_kind(one: NumberSaid, tokens: Sequence[Token], found: Sequence[NumberSaid]) -> None:
+def other_kind(number: NumberSaid, tokens: Sequence[Token], numbers: Sequence[NumberSaid]) -> None:
     """Years, money, telephone and part numbers, sizes of tyres, rims and bolts."""
-    if one.kind:
+    if number.kind:
         return
-    before = tokens[one.start - 1].word if one.start else ""
-    two = tokens[one.start - 2].word if one.start > 1 else ""
-    after = tokens[one.end].word if one.end < len(tokens) else ""
-    value = one.values[0]
-    near = {token.word for token in tokens[max(0, one.start - 5) : one.end + 4]}
+    before = tokens[number.start - 1].word if number.start else ""
+    two = tokens[number.start - 2].word if number.start > 1 else ""
+    after = tokens[number.end].word if number.end < len(tokens) else ""
+    value = number.values[0]
+    near = {token.word for token in tokens[max(0, number.start - 5) : number.end + 4]}
     if (
-        (one.bare and near & _OF_MONEY)
+        (number.bare and near & _OF_MONEY)
         or before in ("£", "$", "€")
         or after
         in ("quid", "£", "$", "€", "dollar", "dollars", "euro", "euros", "bucks", "eur", "gbp", "usd", "aud", "pence")
-        or (one.spelling in ("pounds", "pound") and after in ("sterling",))
+        or (number.spelling in ("pounds", "pound") and after in ("sterling",))
     ):
-        one.kind = "money"
+        number.kind = "money"
     elif (
-        one.bare
+        number.bare
         and value.denominator == 1
         and 1950 <= value <= 2035
         and (
@@ -145,13 +145,13 @@ def other_kind(one: NumberSaid, tokens: Sequence[Token], found: Sequence[NumberS
             or after in ("model", "plate", "reg", "car", "onwards", "vintage")
         )
     ):
-        one.kind = "year"
+        number.kind = "year"
     elif (
         before in ("r", "m", "number", "no", "code", "ref", "part", "#", "order", "page", "section")
-        and one.bare
+        and number.bare
         and before != "no"
     ) or (two in ("part", "phone", "order", "chassis", "stock") and before in ("number", "no")):
-        one.kind = "code"
+        number.kind = "code"
     elif after in (
         "st",
         "nd",
@@ -174,9 +174,9 @@ def other_kind(one: NumberSaid, tokens: Sequence[Token], found: Sequence[NumberS
         "teeth",
         "speed",
     ):
-        one.kind = "count of something else"
+        number.kind = "count of something else"
     elif any(
-        other is not one and (other.start == one.end or other.end == one.start) and other.bare and one.bare
-        for other in found
+        other is not number and (other.start == number.end or other.end == number.start) and other.bare and number.bare
+        for other in numbers
     ):
-        one.kind = "code"
+        number.kind = "code"

@@ -20,16 +20,16 @@ class Choices(Sentence):
 
     def _values(self):
         """The phrases that count, the longest first, none overlapping; pointers and open phrases are put aside."""
-        found = self.listener.phrases.find(self.tokens)
+        matches = self.listener.phrases.find(self.tokens)
         longest: list[Match] = []
         used: dict[int, tuple[int, int]] = {}
-        for match in found:
+        for match in matches:
             places = range(match.start, match.end)
             holders = {used[at] for at in places if at in used}
             if match.kind == NAME:
                 self.pointers.append(match)
                 continue
-            if match.own_name and match.fact != self.about and not self._pointed(match, found):
+            if match.own_name and match.fact != self.about and not self._pointed(match, matches):
                 continue
             if (
                 match.kind == VALUE
@@ -37,7 +37,7 @@ class Choices(Sentence):
                 and match.solid == 1
                 and self._speech(match.fact).names
                 and match.fact != self.about
-                and not self._pointed(match, found)
+                and not self._pointed(match, matches)
             ):
                 continue
             if holders and holders != {(match.start, match.end)}:
@@ -53,23 +53,23 @@ class Choices(Sentence):
                 used[at] = (match.start, match.end)
             (self.unsettled if match.kind == UNSETTLED else longest).append(match)
         self._corrected_choices(longest)
-        spans = [range(one.start, one.end) for one in longest]
-        pointing = [range(one.start, one.end) for one in self.pointers]
+        spans = [range(match.start, match.end) for match in longest]
+        pointing = [range(match.start, match.end) for match in self.pointers]
         self.pointers = [
-            one
-            for one in self.pointers
+            match
+            for match in self.pointers
             if not any(
-                one.start >= other.start and one.end <= other.stop and one.end - one.start < len(other)
+                match.start >= other.start and match.end <= other.stop and match.end - match.start < len(other)
                 for other in pointing
             )
         ]
         self.pointers = [
-            one
-            for one in self.pointers
+            match
+            for match in self.pointers
             if not any(
-                one.start in span
-                and (one.end - one.start < len(span))
-                and one.fact not in self._facts_at(longest, span)
+                match.start in span
+                and (match.end - match.start < len(span))
+                and match.fact not in self._facts_at(longest, span)
                 for span in spans
             )
         ]
@@ -77,7 +77,7 @@ class Choices(Sentence):
 
     def _corrected_choices(self, values):
         """As in "front no rear drive sorry": the "no" between two of a kind takes the first back."""
-        in_order = sorted(values, key=lambda one: one.start)
+        in_order = sorted(values, key=lambda value: value.start)
         for first, second in itertools.pairwise(in_order):
             between = [
                 at for at in range(first.end, second.start) if self.tokens[at].word not in (",", "-", "the", "a")
@@ -103,15 +103,23 @@ class Choices(Sentence):
 
     @staticmethod
     def _facts_at(matches, span):
-        return {one.fact for one in matches if one.start == span.start and one.end == span.stop}
+        return {match.fact for match in matches if match.start == span.start and match.end == span.stop}
 
-    def _pointed(self, match, found):
+    def _pointed(self, match, pointing_match):
         """Does a word that points to its fact stand near, no stop between?"""
-        for one in found:
-            if one.kind == NAME and one.fact == match.fact and (one.end <= match.start or one.start >= match.end):
-                if one.end == match.start - 1 and self.tokens[one.end].word == "," and self._between_stops(match):
+        for pointer in pointing_match:
+            if (
+                pointer.kind == NAME
+                and pointer.fact == match.fact
+                and (pointer.end <= match.start or pointer.start >= match.end)
+            ):
+                if (
+                    pointer.end == match.start - 1
+                    and self.tokens[pointer.end].word == ","
+                    and self._between_stops(match)
+                ):
                     return True  # "solid flywheel, chromoly,"
-                first, last = min(one.start, match.start), max(one.end, match.end)
+                first, last = min(pointer.start, match.start), max(pointer.end, match.end)
                 if (
                     not any(
                         self.tokens[at].word in ".;!?,:" or self.tokens[at].word == "but" for at in range(first, last)
@@ -131,15 +139,15 @@ class Choices(Sentence):
             groups.setdefault((match.start, match.end), []).append(match)
         for (start, end), matches in sorted(groups.items()):
             matches = self._which(matches, start)
-            names = tuple(dict.fromkeys(one.fact for one in matches))
+            names = tuple(dict.fromkeys(match.fact for match in matches))
             if not names:
                 continue
             if len(names) > 1 and self._tells_of_both(matches, start):
-                for match in {one.fact: one for one in matches}.values():
+                for match in {match.fact: match for match in matches}.values():
                     self._choice_piece(match)
                 continue
             if len(names) > 1:
-                readings = tuple(self._choice(one.fact, one.value, start, end) for one in matches)[:2]
+                readings = tuple(self._choice(match.fact, match.value, start, end) for match in matches)[:2]
                 self.asks.append(
                     (self.part_of(start), Asked(names, self.said(start, end), "it can be said of either", readings))
                 )
@@ -162,7 +170,7 @@ class Choices(Sentence):
         if behind in ("except", "apart", "bar", "besides", "aside", "barring", "other"):
             readings = tuple(
                 self._choice(fact.name, choice, match.start, match.end)
-                for choice in (value, *(one for one in fact.choices if one != value))
+                for choice in (value, *(choice for choice in fact.choices if choice != value))
             )[:2]
             self.asks.append(
                 (
@@ -199,56 +207,62 @@ class Choices(Sentence):
         """Does it tell of two numbers of the part before: "350 horse and 320 pound foot, that's at the crank"?"""
         number = self.part_of(start)
         before = {
-            one.unit.dimension for one in self.numbers if one.unit is not None and self.part_of(one.start) == number - 1
+            said.unit.dimension
+            for said in self.numbers
+            if said.unit is not None and self.part_of(said.start) == number - 1
         }
-        here = any(self.part_of(one.start) == number for one in self.numbers)
-        wanted = {self._dimension(self._speech(one.fact).qualifies) for one in matches}
+        here = any(self.part_of(said.start) == number for said in self.numbers)
+        wanted = {self._dimension(self._speech(said.fact).qualifies) for said in matches}
         return not here and len(wanted) > 1 and wanted <= before and self.tokens[self.parts[number][0]].word == "that"
 
     def _which(self, matches, start):
         """Of phrases that stand under several facts, those that can be meant here."""
-        if len({one.fact for one in matches}) == 1:
+        if len({match.fact for match in matches}) == 1:
             return self._qualified(matches, start) if self._speech(matches[0].fact).qualifies else matches
-        asked = [one for one in matches if one.fact == self.about]
+        asked = [match for match in matches if match.fact == self.about]
         if asked:
             return asked
         return self._qualified(matches, start)
 
     def _qualified(self, matches, start):
         """A phrase that tells where a number was measured belongs to the numbers that are said."""
-        telling = [one for one in matches if self._speech(one.fact).qualifies]
+        telling = [heard for heard in matches if self._speech(heard.fact).qualifies]
         if not telling:
             return matches
         number = self.part_of(start)
         if any(
-            one.start > start
-            and self.part_of(one.start) == number
-            and one.unit is not None
-            and one.unit.dimension not in ("torque", "power")
-            for one in self.numbers
+            said.start > start
+            and self.part_of(said.start) == number
+            and said.unit is not None
+            and said.unit.dimension not in ("torque", "power")
+            for said in self.numbers
         ):
             # "The tuner says another 15 percent": it tells of that.
-            return [one for one in telling if one.fact == self.about]
+            return [heard for heard in telling if heard.fact == self.about]
         for reach in (0, 1, len(self.parts)):
-            near = [one for one in self.numbers if not one.kind and abs(self.part_of(one.start) - number) <= reach]
-            dimensions = {one.unit.dimension for one in near if one.unit is not None}
-            fitting = [one for one in telling if self._dimension(self._speech(one.fact).qualifies) in dimensions]
-            bare = [one for one in near if one.bare]
+            near = [said for said in self.numbers if not said.kind and abs(self.part_of(said.start) - number) <= reach]
+            dimensions = {close_pointer.unit.dimension for close_pointer in near if close_pointer.unit is not None}
+            fitting = [heard for heard in telling if self._dimension(self._speech(heard.fact).qualifies) in dimensions]
+            bare = [close_pointer for close_pointer in near if close_pointer.bare]
             if reach == 1 and len(fitting) > 1 and self._tells_of_both(fitting, start):
                 return fitting
             if fitting:
                 # Where it could tell of two numbers, it tells of the one said last before it.
-                before = [one for one in near if one.unit is not None and one.start < start]
-                last = max(before, key=lambda one: one.start).dimension if before else ""
-                by_last = sorted(fitting, key=lambda one: self._dimension(self._speech(one.fact).qualifies) != last)
+                before = [
+                    close_pointer
+                    for close_pointer in near
+                    if close_pointer.unit is not None and close_pointer.start < start
+                ]
+                last = max(before, key=lambda heard: heard.start).dimension if before else ""
+                by_last = sorted(fitting, key=lambda heard: self._dimension(self._speech(heard.fact).qualifies) != last)
                 return by_last[:1]
             if dimensions & {"torque", "power"} or bare:
                 # A number is there that nothing tells more about: it must not be taken for what it is not.
-                for one in near:
-                    if one.unit is not None and one.unit.dimension in ("torque", "power"):
-                        one.kind = "elsewhere"
-                return [one for one in telling if one.fact == self.about]
-        return [one for one in telling if self.about in (one.fact, self._speech(one.fact).qualifies)][:1]
+                for other in near:
+                    if other.unit is not None and other.unit.dimension in ("torque", "power"):
+                        other.kind = "elsewhere"
+                return [heard for heard in telling if heard.fact == self.about]
+        return [heard for heard in telling if self.about in (heard.fact, self._speech(heard.fact).qualifies)][:1]
 
     def _choice(self, name, value, start, end):
         fact = self.facts[name]

@@ -19,7 +19,7 @@ _MARKS = tuple(
 def corrections(tokens: Sequence[Token]) -> tuple[list[tuple[int, int]], set[int]]:
     """[(start, end)] of the marks of correction with something before and behind them, and all their places."""
     words = [token.word for token in tokens]
-    found: list[tuple[int, int]] = []
+    marks: list[tuple[int, int]] = []
     at = 0
     while at < len(words):
         length = 0
@@ -36,15 +36,15 @@ def corrections(tokens: Sequence[Token]) -> tuple[list[tuple[int, int]], set[int
             length = 1
         if length and at > 0 and at + length < len(words):
             end = at + length
-            if found and words[found[-1][1] : at] in ([], [","]):
-                found[-1] = (found[-1][0], end)
+            if marks and words[marks[-1][1] : at] in ([], [","]):
+                marks[-1] = (marks[-1][0], end)
             else:
-                found.append((at, end))
+                marks.append((at, end))
             at = end
         else:
             at += max(length, 1)
-    places = {place for start, end in found for place in range(start, end)}
-    return found, places
+    places = {place for start, end in marks for place in range(start, end)}
+    return marks, places
 
 
 def _run(words, at, mark):

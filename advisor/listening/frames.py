@@ -147,7 +147,7 @@ def clauses(tokens: Sequence[Token]) -> list[tuple[int, int, str]]:
 
 def frames(tokens: Sequence[Token], parts: Sequence[tuple[int, int, str]], taken: Collection[int]) -> list[set[str]]:
     """For each part the set of frames that keep its facts from being plain statements about this car now."""
-    found: list[set[str]] = []
+    by_part: list[set[str]] = []
     other = False
     for start, end, stop in parts:
         words = [tokens[at].word if at not in taken else "\0" for at in range(start, end)]
@@ -160,34 +160,34 @@ def frames(tokens: Sequence[Token], parts: Sequence[tuple[int, int, str]], taken
             other = False
         if other:
             kinds.add(OTHER)
-        if any(_holds(words, one) for one in _PAST):
+        if any(_holds(words, mark) for mark in _PAST):
             kinds.add(PAST)
-        if any(_holds(words, one) for one in _AHEAD):
+        if any(_holds(words, mark) for mark in _AHEAD):
             kinds.add(AHEAD)
-        if any(_holds(words, one) for one in _UNSURE) or any(_holds(words, one) for one in _IF):
+        if any(_holds(words, mark) for mark in _UNSURE) or any(_holds(words, mark) for mark in _IF):
             kinds.add(DOUBT)
         if _question(plain) or stop == "?":
             kinds.add(QUESTION)
-        if any(_holds(plain, one) for one in _JOKES):
+        if any(_holds(plain, mark) for mark in _JOKES):
             other = False  # the other car was a joke
         if _gone_by(plain):
             kinds.add(PAST)
-        found.append(kinds)
-    _said_of_before(found, [[token.word for token in tokens[start:end]] for start, end, _ in parts])
+        by_part.append(kinds)
+    _said_of_before(by_part, [[token.word for token in tokens[start:end]] for start, end, _ in parts])
     for number, (start, end, _) in enumerate(parts):
         said = " ".join(token.word for token in tokens[start:end])
         if (
             number
-            and DOUBT in found[number]
-            and any(said in (one, f"i am {one}", f"i {one}", f"to be honest {one}") for one in _UNSURE)
+            and DOUBT in by_part[number]
+            and any(said in (mark, f"i am {mark}", f"i {mark}", f"to be honest {mark}") for mark in _UNSURE)
         ):
-            found[number - 1].add(DOUBT)
+            by_part[number - 1].add(DOUBT)
         if number and said.startswith(("when i bought", "when i got")):
-            found[number - 1].add(PAST)
+            by_part[number - 1].add(PAST)
     for number, (_, _, stop) in enumerate(parts):
-        if QUESTION in found[number] and number + 1 < len(parts) and stop not in (".", "?", "!", ";"):
-            found[number + 1].add(QUESTION)
-    return found
+        if QUESTION in by_part[number] and number + 1 < len(parts) and stop not in (".", "?", "!", ";"):
+            by_part[number + 1].add(QUESTION)
+    return by_part
 
 
 def _gone_by(words):
@@ -199,37 +199,37 @@ def _gone_by(words):
                 continue
             if any(
                 (
-                    one.endswith("ed")
-                    or one in ("was", "had", "went", "did", "were", "broke", "wore", "gave", "held", "made")
+                    token.endswith("ed")
+                    or token in ("was", "had", "went", "did", "were", "broke", "wore", "gave", "held", "made")
                 )
-                for one in behind[1:]
+                for token in behind[1:]
             ) and not {"is", "has"} & set(behind):
                 return True
     return False
 
 
-def _said_of_before(found, several):
+def _said_of_before(frames_so_far, several):
     """Frames for a part from what is said of it in the next: "100 shot, but that's not hooked up yet"."""
     for number, words in enumerate(several):
         for kind, phrases in _BACKWARDS:
-            if not any(_holds(words, one) for one in phrases):
+            if not any(_holds(words, mark) for mark in phrases):
                 continue
-            if kind == DOUBT and any(_holds(later, one) for later in several[number + 1 :] for one in _CONFIRMED):
+            if kind == DOUBT and any(_holds(later, mark) for later in several[number + 1 :] for mark in _CONFIRMED):
                 continue
             alone = len(words) <= 10
             first = number - 2 if kind in (WITHDRAWN, DOUBT) else number - 1
             for before in range(max(0, first if alone else number), number + 1):
-                found[before].add(kind)
+                frames_so_far[before].add(kind)
 
 
 def only_unsure(tokens: Sequence[Token]) -> bool:
     """Does the whole say no more than that nobody knows?"""
     words = [token.word for token in tokens if token.is_word]
-    return any(_holds(words, one) and len(words) - len(one.split()) <= 3 for one in _UNSURE if one != "either")
+    return any(_holds(words, word) and len(words) - len(word.split()) <= 3 for word in _UNSURE if word != "either")
 
 
 def _others(words):
-    if any(_holds(words, one) for one in _OTHER_PHRASES):
+    if any(_holds(words, other_phrase) for other_phrase in _OTHER_PHRASES):
         return True
     for at, word in enumerate(words):
         behind = words[at + 1 : at + 8]

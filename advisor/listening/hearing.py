@@ -50,7 +50,7 @@ class Asked:
             "facts": list(self.facts),
             "said": self.said,
             "why": self.why,
-            "readings": [{"fact": one.fact, **one.as_json()} for one in self.readings],
+            "readings": [{"fact": reading.fact, **reading.as_json()} for reading in self.readings],
         }
 
 
@@ -66,7 +66,7 @@ class Understood:
     def as_json(self) -> dict[str, object]:
         """The form of ``advisor understand --json``."""
         return {
-            "facts": {one.fact: one.as_json() for one in self.facts},
+            "facts": {fact_name.fact: fact_name.as_json() for fact_name in self.facts},
             "left_over": list(self.left_over),
-            "ask": [one.as_json() for one in self.asks],
+            "ask": [ask.as_json() for ask in self.asks],
         }

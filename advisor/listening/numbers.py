@@ -55,26 +55,26 @@ _SHORT_UNITS = frozenset(word_list("in a c f h s g k j w n m l min day days seco
 
 def numbers(tokens: Sequence[Token], taken: Collection[int], text: str) -> list[NumberSaid]:
     """Every number in ``tokens`` but those in ``taken`` places; units are matched, ranges and hedges joined."""
-    found = _singles(tokens, taken)
-    for one in found:
-        _unit(one, tokens, taken, text)
-    found = ranges(found, tokens)
-    for one in found:
-        hedged(one, tokens)
-        other_kind(one, tokens, found)
-    return found
+    numbers_heard = _singles(tokens, taken)
+    for heard_number in numbers_heard:
+        _unit(heard_number, tokens, taken, text)
+    numbers_heard = ranges(numbers_heard, tokens)
+    for heard in numbers_heard:
+        hedged(heard, tokens)
+        other_kind(heard, tokens, numbers_heard)
+    return numbers_heard
 
 
 def _singles(tokens: Sequence[Token], taken):
-    found, at = [], 0
+    numbers_heard, at = [], 0
     while at < len(tokens):
-        one = None if at in taken else _gradient(tokens, at) or _digits(tokens, at) or _words(tokens, at, taken)
-        if one is None:
+        number = None if at in taken else _gradient(tokens, at) or _digits(tokens, at) or _words(tokens, at, taken)
+        if number is None:
             at += 1
             continue
-        found.append(_larger(one, tokens))
-        at = found[-1].end
-    return found
+        numbers_heard.append(_larger(number, tokens))
+        at = numbers_heard[-1].end
+    return numbers_heard
 
 
 def _digits(tokens: Sequence[Token], at):
@@ -218,7 +218,9 @@ def _longest(tokens: Sequence[Token], at, end):
 
     for last in range(end, at, -1):
         words = [
-            {"nought": "zero", "fourty": "forty"}.get(one.word, one.word) for one in tokens[at:last] if one.word != "-"
+            {"nought": "zero", "fourty": "forty"}.get(token.word, token.word)
+            for token in tokens[at:last]
+            if token.word != "-"
         ]
         if not words or words[-1] == "and" or tokens[last - 1].word == "-":
             continue
@@ -273,39 +275,43 @@ def _counted(tokens: Sequence[Token], at):
     return NumberSaid(start, end, (Fraction(value),))
 
 
-def _larger(one, tokens: Sequence[Token]):
+def _larger(number, tokens: Sequence[Token]):
     """A half behind it, and thousands: "six and a half grand", "4k"."""
-    rest = [token.word for token in tokens[one.end : one.end + 4]]
-    if one.values and rest[:3] == ["and", "a", "half"]:
-        one.values, one.end = tuple(value + Fraction(1, 2) for value in one.values), one.end + 3
+    rest = [token.word for token in tokens[number.end : number.end + 4]]
+    if number.values and rest[:3] == ["and", "a", "half"]:
+        number.values, number.end = tuple(value + Fraction(1, 2) for value in number.values), number.end + 3
         rest = rest[3:]
-    rest = [token.word for token in tokens[one.end : one.end + 1]]
-    if one.values and rest == ["hundred"] and max(one.values) < 100:
-        one.values, one.end = tuple(value * 100 for value in one.values), one.end + 1
-    if one.values and rest and rest[0] in _THOUSANDS and max(one.values) < 100:
-        one.values, one.end = tuple(value * 1000 for value in one.values), one.end + 1
+    rest = [token.word for token in tokens[number.end : number.end + 1]]
+    if number.values and rest == ["hundred"] and max(number.values) < 100:
+        number.values, number.end = tuple(value * 100 for value in number.values), number.end + 1
+    if number.values and rest and rest[0] in _THOUSANDS and max(number.values) < 100:
+        number.values, number.end = tuple(value * 1000 for value in number.values), number.end + 1
         if rest[0] == "grand":
-            one.first_alone = 0
-    return one
+            number.first_alone = 0
+    return number
 
 
-def _unit(one, tokens: Sequence[Token], taken, text):
+def _unit(number, tokens: Sequence[Token], taken, text):
     """The longest spelling of a unit behind the number."""
-    if one.kind or one.spelling or one.end >= len(tokens):
+    if number.kind or number.spelling or number.end >= len(tokens):
         return
-    loose = one.end
+    loose = number.end
     while (
-        loose < len(tokens) and loose - one.end < 3 and tokens[loose].word in ("-", "ish", "odd", "something", "plus")
+        loose < len(tokens)
+        and loose - number.end < 3
+        and tokens[loose].word in ("-", "ish", "odd", "something", "plus")
     ):
         loose += 1
-    if loose > one.end and tokens[loose - 1].word != "-" and loose < len(tokens):
-        held, one.end, one.loose = one.end, loose, True  # "350-ish horses"
+    if loose > number.end and tokens[loose - 1].word != "-" and loose < len(tokens):
+        held, number.end, number.loose = number.end, loose, True  # "350-ish horses"
         if units.find(tokens[loose].word) is None:
-            one.end, one.loose = held, False
+            number.end, number.loose = held, False
     hyphen = (
-        tokens[one.end].word == "-" and one.end + 1 < len(tokens) and tokens[one.end + 1].start == tokens[one.end].end
+        tokens[number.end].word == "-"
+        and number.end + 1 < len(tokens)
+        and tokens[number.end + 1].start == tokens[number.end].end
     )  # "six-litre"
-    begin = one.end + (1 if hyphen else 0)
+    begin = number.end + (1 if hyphen else 0)
     for last in range(min(begin + 4, len(tokens)), begin, -1):
         if any(at in taken for at in range(begin, last)):
             continue
@@ -326,7 +332,7 @@ def _unit(one, tokens: Sequence[Token], taken, text):
             continue
         if (
             spelling in _SHORT_UNITS
-            and tokens[one.end].start > tokens[one.end - 1].end
+            and tokens[number.end].start > tokens[number.end - 1].end
             and last < len(tokens)
             and (
                 tokens[last].is_number
@@ -336,7 +342,7 @@ def _unit(one, tokens: Sequence[Token], taken, text):
             continue
         if spelling == "in" and last < len(tokens) and (tokens[last].is_word or tokens[last].is_number):
             continue
-        one.unit, one.spelling, one.end = unit, spelling, last
+        number.unit, number.spelling, number.end = unit, spelling, last
         return
 
 

@@ -104,18 +104,18 @@ class Phrases:
         ]
         every = [at for at, token in enumerate(tokens) if token.is_word or token.is_number]
         stems = [self.mended(tokens[at]) for at in range(len(tokens))]
-        found = set()
+        matches = set()
         for places, small in ((solid, False), (every, True)):
             for number, at in enumerate(places):
                 for wanted, kind, fact, value, own, whole in self.by_first.get(stems[at], ()):
                     if whole != small:
                         continue  # small words count only where they belong to the phrase
                     run = places[number : number + len(wanted)]
-                    if tuple(stems[one] for one in run) != wanted or _parted(tokens, run):
+                    if tuple(stems[token] for token in run) != wanted or _parted(tokens, run):
                         continue
-                    misspelt = any(stems[one] != tokens[one].stem for one in run)
-                    found.add(Match(run[0], run[-1] + 1, len(wanted), kind, fact, value, own, misspelt))
-        return sorted(found, key=lambda one: (-one.solid, one.start, one.fact, str(one.value), one.kind))
+                    misspelt = any(stems[token] != tokens[token].stem for token in run)
+                    matches.add(Match(run[0], run[-1] + 1, len(wanted), kind, fact, value, own, misspelt))
+        return sorted(matches, key=lambda match: (-match.solid, match.start, match.fact, str(match.value), match.kind))
 
 
 def _texts(fact, speech):

@@ -27,13 +27,17 @@ def left_over(sentence: Sentence, facts: Collection[Heard]) -> tuple[str, ...]:
     for piece in sentence.pieces:
         if piece.heard in facts:  # the words that point to it were understood with it
             start, end, _ = sentence.parts[piece.part]
-            pointing = [one for one in sentence.pointers if one.fact == piece.heard.fact and start <= one.start < end]
-            kept |= {at for one in pointing for at in range(one.start, one.end)}
+            pointing = [
+                pointer
+                for pointer in sentence.pointers
+                if pointer.fact == piece.heard.fact and start <= pointer.start < end
+            ]
+            kept |= {at for pointer in pointing for at in range(pointer.start, pointer.end)}
     refused = {piece.part for piece in sentence.pieces if piece.hurdle and piece.heard not in facts}
-    found = []
+    stretches = []
     for number, (start, end, _) in enumerate(sentence.parts):
         if number in refused and not any(start <= at < end for at in kept):
-            found.append(_trimmed(sentence, start, end))
+            stretches.append(_trimmed(sentence, start, end))
             continue
         run = []
         for at in range(start, end + 1):
@@ -46,9 +50,9 @@ def left_over(sentence: Sentence, facts: Collection[Heard]) -> tuple[str, ...]:
             if open_:
                 run.append(at)
             elif run:
-                found += _worth(sentence, run)
+                stretches += _worth(sentence, run)
                 run = []
-    return tuple(text for text in found if text)
+    return tuple(text for text in stretches if text)
 
 
 def _refused(sentence, at, facts):

@@ -46,13 +46,13 @@ class Saying:
 
     def readings(self, asked: Asked) -> str:
         """The nearest readings of what was not settled, as a question's end."""
-        return " or ".join(self.fact(one) for one in asked.readings)
+        return " or ".join(self.fact(reading) for reading in asked.readings)
 
     def line(self, understood: Understood) -> str:
         """One line: what was taken down, what must be asked, what was not understood."""
         said = []
         if understood.facts:
-            said.append("Taken down: " + "; ".join(self.fact(one) for one in understood.facts) + ".")
+            said.append("Taken down: " + "; ".join(self.fact(fact_name) for fact_name in understood.facts) + ".")
         else:
             said.append("Nothing was taken down.")
         return " ".join([*said, *self.asides(understood)])
@@ -60,9 +60,9 @@ class Saying:
     def asides(self, understood: Understood) -> list[str]:
         """Sentences about what was not taken."""
         said = []
-        for one in understood.asks:
-            readings = self.readings(one)
-            said.append(f"To be asked, {one.said!r}: {one.why}" + (f"; nearest: {readings}." if readings else "."))
+        for ask in understood.asks:
+            readings = self.readings(ask)
+            said.append(f"To be asked, {ask.said!r}: {ask.why}" + (f"; nearest: {readings}." if readings else "."))
         if understood.left_over:
             said.append("Not understood: " + "; ".join(repr(text) for text in understood.left_over) + ".")
         return said

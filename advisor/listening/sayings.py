@@ -26,8 +26,8 @@ def sayings(tokens: Sequence[Token]) -> list[tuple[int, int]]:
     """[(start, end)] of the sayings in ``tokens``."""
     words = [token.word for token in tokens]
     return [
-        (at, at + len(one))
-        for one in _SAYINGS
-        for at in range(len(words) - len(one) + 1)
-        if words[at : at + len(one)] == one
+        (at, at + len(saying))
+        for saying in _SAYINGS
+        for at in range(len(words) - len(saying) + 1)
+        if words[at : at + len(saying)] == saying
     ]

@@ -142,67 +142,71 @@ class Sentence:
     def _dimension(self, name):
         return _declared(self.facts[name]).dimension if name in self.facts else ""
 
-    def _readings(self, fact, one, number):
+    def _readings(self, fact, heard_number, number):
         """Heard for each value the number can have as this fact: none where the unit or the sane range forbids it."""
         spelled = fact.speech.units if fact.speech is not None else {}
-        unit = self._unit_of(fact, one, spelled)
+        unit = self._unit_of(fact, heard_number, spelled)
         if unit is None:
             return []
-        if one.pair and not self._by_pair(fact, one):
+        if heard_number.pair and not self._by_pair(fact, heard_number):
             return []
-        found = []
-        for value in (one.values[0] * 1000,) if one.pair and fact.unit == "rpm" else one.values:
+        readings = []
+        for value in (
+            (heard_number.values[0] * 1000,) if heard_number.pair and fact.unit == "rpm" else heard_number.values
+        ):
             try:
-                found.append(self._heard(fact, one, value, unit, number))
+                readings.append(self._heard(fact, heard_number, value, unit, number))
             except QuantityError:
                 continue
-        if len(found) > 1 and fact.resolution and not one.low:  # "1,350 kg" of a trailer is no 1.35 kg
-            found = [heard for heard in found if heard.value >= fact.resolution] or found
-        return found
+        if len(readings) > 1 and fact.resolution and not heard_number.low:  # "1,350 kg" of a trailer is no 1.35 kg
+            readings = [heard for heard in readings if heard.value >= fact.resolution] or readings
+        return readings
 
     @staticmethod
-    def _by_pair(fact, one):
+    def _by_pair(fact, number):
         """Is the fact one whose values are said as two digits: a speed in thousands, a ratio, litres or bar?"""
-        if one.unit is not None:
-            return one.unit.name in ("l", "bar", "t")
+        if number.unit is not None:
+            return number.unit.name in ("l", "bar", "t")
         return fact.unit == "rpm" or (
             fact.unit == "1" and not fact.choices and fact.shown_as != "money" and (fact.resolution or 0) < 1
         )
 
-    def _unit_of(self, fact, one, spelled):
+    def _unit_of(self, fact, number, spelled):
         """The unit's name that the number has as this fact, or None where it cannot be one."""
-        if one.spelling:
-            if one.spelling in spelled:
-                return spelled[one.spelling]
-            return one.unit.name if one.unit.dimension == _declared(fact).dimension else None
-        following = self.tokens[one.end].word if one.end < len(self.tokens) else ""
+        if number.spelling:
+            if number.spelling in spelled:
+                return spelled[number.spelling]
+            return number.unit.name if number.unit.dimension == _declared(fact).dimension else None
+        following = self.tokens[number.end].word if number.end < len(self.tokens) else ""
         if following in spelled:
             return spelled[following]
         dimension = _declared(fact).dimension
-        if one.fraction and dimension == "length":
+        if number.fraction and dimension == "length":
             return "in"
         if dimension == "rotational speed" or fact.unit == "1":
             return fact.unit
         return spelled.get("")
 
-    def _heard(self, fact, one, value, unit, number):
+    def _heard(self, fact, heard_number, value, unit, number):
         text = number_text(value, unit)
         answer = quantities.read_answer(fact, text)
         assert answer is not None, "a number is an answer"
         low = high = None
         low_text = high_text = ""
-        if one.rough and not (one.rough == "most" and fact.shown_as == "money"):  # a budget is a most by itself
+        if heard_number.rough and not (
+            heard_number.rough == "most" and fact.shown_as == "money"
+        ):  # a budget is a most by itself
             ends = {
-                "range": (one.low, one.high),
+                "range": (heard_number.low, heard_number.high),
                 "about": (value * (1 - ROUGH), value * (1 + ROUGH)),
                 "over": (value, value * (1 + ROUGH)),
                 "under": (value * (1 - ROUGH), value),
                 "least": (value, None),
                 "most": (None, value),
-            }[one.rough]
+            }[heard_number.rough]
             low_text, high_text = ("" if end is None else number_text(end, unit) for end in ends)
-            low = self._end(fact, low_text, one, False) if low_text else None
-            high = self._end(fact, high_text, one, True) if high_text else None
+            low = self._end(fact, low_text, heard_number, False) if low_text else None
+            high = self._end(fact, high_text, heard_number, True) if high_text else None
         return Heard(
             fact.name,
             answer.value,
@@ -210,17 +214,17 @@ class Sentence:
             high,
             fact.unit,
             self._origin(number),
-            self.said(one.start, one.end),
+            self.said(heard_number.start, heard_number.end),
             text,
             low_text,
             high_text,
-            one.rough == "range",
+            heard_number.rough == "range",
         )
 
-    def _end(self, fact, text, one, up):
+    def _end(self, fact, text, number, up):
         """An end of the band in the fact's unit: outwards to its resolution where only "about" was said."""
         value = quantities.read(text, _Open(fact.name, fact.unit or "1"))
-        if one.rough in ("about", "over", "under"):
+        if number.rough in ("about", "over", "under"):
             value = vague.outwards(value, fact.resolution, up=up)
         value = max(value, fact.low) if fact.low is not None else value
         value = min(value, fact.high) if fact.high is not None else value
@@ -239,11 +243,11 @@ class Sentence:
                         return origin
         return "stated"
 
-    def _could_be(self, fact, one):
+    def _could_be(self, fact, number):
         """Could the number be this fact, had it a unit?"""
         if fact.unit == "1" and not fact.choices:
             return False
-        return any(self._range_allows(fact, value) for value in one.values)
+        return any(self._range_allows(fact, value) for value in number.values)
 
     @staticmethod
     def _range_allows(fact, value):
@@ -254,9 +258,9 @@ class Sentence:
                 return True
         return False
 
-    def _possible(self, one, names):
+    def _possible(self, number, names):
         """Two readings of a number without its unit."""
-        found: list[Heard] = []
+        possible: list[Heard] = []
         share = max(1, 2 // max(1, len(names)))
         for name in names:
             fact = self.facts[name]
@@ -276,11 +280,11 @@ class Sentence:
             readings = []
             for unit in usual:
                 try:
-                    readings.append(self._heard(fact, one, one.values[0], unit, 0))
+                    readings.append(self._heard(fact, number, number.values[0], unit, 0))
                 except QuantityError:
                     continue
-            found += readings[: max(share, 2 - len(found) if name == names[-1] else share)]
-        return tuple(found[:2])
+            possible += readings[: max(share, 2 - len(possible) if name == names[-1] else share)]
+        return tuple(possible[:2])
 
 
 @dataclass(frozen=True, slots=True)
@@ -293,7 +297,7 @@ class _Open:
 
 def flat(several: Iterable[Iterable[Heard]]) -> list[Heard]:
     """All of several lists, one after the other."""
-    return [one for some in several for one in some]
+    return [phrase for some in several for phrase in some]
 
 
 def number_text(value: Fraction, unit: str) -> str:
@@ -305,7 +309,7 @@ def number_text(value: Fraction, unit: str) -> str:
 
 def _told_units(tokens: Sequence[Token]):
     """whp and its like: the unit, and in words where it was measured."""
-    found = []
+    tokens_out = []
     places = {
         "wheel": "at the wheels",
         "crank": "at the crank",
@@ -325,15 +329,15 @@ def _told_units(tokens: Sequence[Token]):
             and tokens[at - 1].word in places
             and token.word in ("horsepower", "hp", "horse", "kw", "bhp", "torque", "ps", "nm")
         ):
-            found.append(token)
+            tokens_out.append(token)
             words = places[tokens[at - 1].word]
-            found += [spoken.Token(word, spoken.stem(word), token.start, token.end) for word in words.split()]
+            tokens_out += [spoken.Token(word, spoken.stem(word), token.start, token.end) for word in words.split()]
             continue
         if token.word in _TELLING:
             unit, words = _TELLING[token.word]
-            found += [
+            tokens_out += [
                 spoken.Token(word, spoken.stem(word), token.start, token.end) for word in f"{unit} {words}".split()
             ]
         else:
-            found.append(token)
-    return found
+            tokens_out.append(token)
+    return tokens_out

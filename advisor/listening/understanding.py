@@ -21,7 +21,9 @@ class Listener:
     def __init__(self, knowledge: Knowledge, platforms: Sequence[Record] = ()) -> None:
         self.facts = {name: fact for name, fact in knowledge.facts.items() if fact.source == "asked"}
         questions = getattr(knowledge, "questions", {})
-        plain = [text for one in questions.values() for text in (one.plain, one.short, one.help or "")]
+        plain = [
+            text for question in questions.values() for text in (question.plain, question.short, question.help or "")
+        ]
         self.phrases = Phrases(self.facts.values(), (*plain, *(fact.label for fact in self.facts.values())))
         self.platforms = platforms
         self.numbers = [fact for fact in self.facts.values() if fact.kind == "number"]
@@ -36,7 +38,7 @@ class Listener:
         _check(text)
         if about and about not in self.facts:
             raise InputError(f"{about!r} is nothing that is asked.", value=about, remedy=self._nearest_name(about))
-        if car and car not in {one.id for one in self.platforms}:
+        if car and car not in {platform.id for platform in self.platforms}:
             raise InputError(f"no car on file is called {car!r}.", value=car, remedy="Give the id of a car on file.")
         sentence = _Sentence(self, text, about, car)
         sentence.supposed = supposed
@@ -47,7 +49,7 @@ class Listener:
     def _nearest_name(self, name):
         from rapidfuzz import process
 
-        near = [one for one, _, _ in process.extract(name[:60], list(self.facts), limit=2)]
+        near = [near_name for near_name, _, _ in process.extract(name[:60], list(self.facts), limit=2)]
         return f"Did you mean {' or '.join(near)}?"
 
 
@@ -74,15 +76,17 @@ class _Sentence(Weighing):
 
     def understood(self) -> Understood:
         values = self._values()
-        blocked = set(self.taken).union(*(range(one.start, one.end) for one in values))
+        blocked = set(self.taken).union(*(range(value.start, value.end) for value in values))
         blocked |= {at for start, end in self.sayings for at in range(start, end)}
         blocked |= self._named_numbers()
         self.numbers = numbers(self.tokens, blocked, self.text)
         self._trade_units(values)
         self._corrected_numbers(values)
         self.parts = frame.clauses(self.tokens)
-        pointing = (one for one in self.pointers if one.end - one.start > 1)
-        spans = [(one.start, one.end) for one in self.numbers] + [(one.start, one.end) for one in pointing]
+        pointing = (pointer for pointer in self.pointers if pointer.end - pointer.start > 1)
+        spans = [(number.start, number.end) for number in self.numbers] + [
+            (pointer.start, pointer.end) for pointer in pointing
+        ]
         named = {at for start, end in spans for at in range(start, end)}
         self.frames = frame.frames(self.tokens, self.parts, blocked | named)
         if self.supposed:

@@ -20,26 +20,26 @@ class Weighing(Amounts):
 
     def _qualifiers_alone(self):
         """A number kept back because nothing can say where it was measured is asked about."""
-        for one in self.numbers:
-            if one.kind == "elsewhere":
-                number = self.part_of(one.start)
+        for said in self.numbers:
+            if said.kind == "elsewhere":
+                number = self.part_of(said.start)
                 fact = next(
                     (
                         fact
                         for fact in self.listener.numbers
-                        if fact.speech and fact.speech.by_unit and self._dimension(fact.name) == one.dimension
+                        if fact.speech and fact.speech.by_unit and self._dimension(fact.name) == said.dimension
                     ),
                     None,
                 )
                 if fact is not None:
-                    self.taken.update(range(one.start, one.end))
-                    readings = tuple(self._readings(fact, one, number))[:2]
+                    self.taken.update(range(said.start, said.end))
+                    readings = tuple(self._readings(fact, said, number))[:2]
                     self.asks.append(
                         (
                             number,
                             Asked(
                                 (fact.name,),
-                                self.said(one.start, one.end),
+                                self.said(said.start, said.end),
                                 "there is no place to note where it was measured",
                                 readings,
                             ),
@@ -58,8 +58,8 @@ class Weighing(Amounts):
                 self._choice(fact.name, choice, match.start, match.end)
                 for choice in self._near_choices(fact, match, choices)[:2]
             )
-            told = fact.speech.qualifies if fact.speech else ""
-            if told and not any(piece.heard.fact == told for piece in self.pieces):
+            qualified = fact.speech.qualifies if fact.speech else ""
+            if qualified and not any(piece.heard.fact == qualified for piece in self.pieces):
                 continue
             self.asks.append(
                 (number, Asked((fact.name,), self.said(match.start, match.end), "it leaves open which", readings))
@@ -95,44 +95,44 @@ class Weighing(Amounts):
             else:
                 facts.append(
                     max(
-                        (one for one in pieces if one.heard.value == values[0].heard.value),
-                        key=lambda one: one.heard.rough,
+                        (piece for piece in pieces if piece.heard.value == values[0].heard.value),
+                        key=lambda piece: piece.heard.rough,
                     ).heard
                 )
-        told = {one.fact for one in facts} | {self.about}
+        facts_told = {fact_name.fact for fact_name in facts} | {self.about}
         facts = [
-            one
-            for one in facts
-            if not self._hangs(one.fact)
-            or {one.fact, self._speech(one.fact).qualifies} & (told - {one.fact} | {self.about})
+            fact_name
+            for fact_name in facts
+            if not self._hangs(fact_name.fact)
+            or {fact_name.fact, self._speech(fact_name.fact).qualifies} & (facts_told - {fact_name.fact} | {self.about})
         ]
-        settled = {one.fact for one in facts}
-        for number, one in self.asks:
+        settled = {fact_name.fact for fact_name in facts}
+        for number, ask in self.asks:
             if (
-                not set(one.facts) & settled
-                and not any(set(other.facts) & set(one.facts) for other in asks)
-                and not self._spoilt(one, number)
+                not set(ask.facts) & settled
+                and not any(set(other.facts) & set(ask.facts) for other in asks)
+                and not self._spoilt(ask, number)
             ):
-                asks.append(one)
+                asks.append(ask)
         order = list(self.facts)
-        return sorted(facts, key=lambda one: order.index(one.fact)), asks
+        return sorted(facts, key=lambda fact_name: order.index(fact_name.fact)), asks
 
     def _hangs(self, name):
         """Is it a choice that only tells more about a number, and so nothing without that number?"""
         fact = self.facts[name]
         return fact.kind == "choice" and fact.speech is not None and bool(fact.speech.qualifies)
 
-    def _spoilt(self, one, number):
+    def _spoilt(self, heard, number):
         kinds = self.frames[number] if number < len(self.frames) else set()
-        wished = all(self._speech(name).ahead for name in one.facts)
+        wished = all(self._speech(name).ahead for name in heard.facts)
         return bool(kinds - ({frame.AHEAD} if wished else set()))
 
     def _preferred(self, pieces):
         """Where two choices of a fact were heard: what it mostly is goes before what it is now and then."""
-        mostly = [one for one in pieces if self._beside(one, _MOSTLY)]
+        mostly = [piece for piece in pieces if self._beside(piece, _MOSTLY)]
         if len(mostly) == 1 and isinstance(mostly[0].heard.value, str):
             return mostly
-        usual = [one for one in pieces if not self._beside(one, _SELDOM)]
+        usual = [piece for piece in pieces if not self._beside(piece, _SELDOM)]
         return usual if len(usual) == 1 and isinstance(usual[0].heard.value, str) else pieces
 
     def _beside(self, piece, several):
@@ -156,16 +156,16 @@ class Weighing(Amounts):
     def _follow_corrections(self):
         """What was taken back goes; a bare number after a correction has the unit of the one it corrects."""
         for start, end in self.fixes:
-            before = [one for one in self.numbers if one.end <= start]
-            after = [one for one in self.numbers if one.start >= end]
+            before = [number for number in self.numbers if number.end <= start]
+            after = [number for number in self.numbers if number.start >= end]
             if before and after and after[0].start - end <= 6:
                 self._number_corrected(before[-1], after[0])
             later = {piece.heard.fact for piece in self.pieces if piece.start >= end}
             self.pieces = [piece for piece in self.pieces if piece.start >= end or piece.heard.fact not in later]
             self.asks = [
-                (number, one)
-                for number, one in self.asks
-                if not (set(one.facts) & later and self.parts[number][0] < start)
+                (number, ask)
+                for number, ask in self.asks
+                if not (set(ask.facts) & later and self.parts[number][0] < start)
             ]
 
     def _number_corrected(self, old, new):
@@ -173,7 +173,7 @@ class Weighing(Amounts):
         if not same:
             return
         pieces = [piece for piece in self.pieces if piece.start == old.start and piece.end == old.end]
-        asked = [one for _, one in self.asks if one.said == self.said(old.start, old.end)]
+        asked = [ask for _, ask in self.asks if ask.said == self.said(old.start, old.end)]
         if new.bare and pieces:
             fact = self.facts[pieces[0].heard.fact]
             new.unit, new.spelling = old.unit, old.spelling
@@ -181,13 +181,13 @@ class Weighing(Amounts):
             readings = self._readings(fact, new, number)
             if len(readings) == 1:
                 self.pieces = [piece for piece in self.pieces if piece.start != new.start]
-                self.asks = [(part, one) for part, one in self.asks if one.said != self.said(new.start, new.end)]
+                self.asks = [(part, ask) for part, ask in self.asks if ask.said != self.said(new.start, new.end)]
                 self.pieces.append(Piece(readings[0], new.start, new.end, number, pieces[0].hurdle, new.start))
                 self.taken.update(range(new.start, new.end))
             else:
                 return
         self.pieces = [piece for piece in self.pieces if piece not in pieces]
-        self.asks = [(part, one) for part, one in self.asks if one not in asked]
+        self.asks = [(part, ask) for part, ask in self.asks if ask not in asked]
         self.taken.update(range(old.start, old.end))
 
     def _refusal(self, unknown):
@@ -198,20 +198,21 @@ class Weighing(Amounts):
         why = next((piece.hurdle for piece in self.pieces if piece.hurdle), "nothing in it is understood")
         near = list(
             {
-                (one.fact, one.value, one.text): one for one in (*kept_back, *self._of_the_asked(), *self._nearest())
+                (text.fact, text.value, text.text): text
+                for text in (*kept_back, *self._of_the_asked(), *self._nearest())
             }.values()
         )[:2]
-        return [Asked(tuple(dict.fromkeys(one.fact for one in near)), self.text.strip()[:80], why, tuple(near))]
+        return [Asked(tuple(dict.fromkeys(text.fact for text in near)), self.text.strip()[:80], why, tuple(near))]
 
     def _of_the_asked(self):
         """A number there is, as the number that was asked for."""
         fact = self.facts.get(self.about)
         if fact is None or fact.kind != "number":
             return []
-        for one in self.numbers:
-            if not one.kind and one.values:
-                return self._readings(fact, one, self.part_of(one.start)) or (
-                    list(self._possible(one, [fact.name])) if one.bare else []
+        for number in self.numbers:
+            if not number.kind and number.values:
+                return self._readings(fact, number, self.part_of(number.start)) or (
+                    list(self._possible(number, [fact.name])) if number.bare else []
                 )
         return []
 
@@ -231,12 +232,12 @@ class Weighing(Amounts):
         ]
         if not options:
             return []
-        found, seen = [], set()
+        nearest, seen = [], set()
         for _, _, at in process.extract(
             self.text.casefold(), [text for _, _, text in options], scorer=fuzz.token_set_ratio, limit=40
         ):
             name, value, _ = options[at]
             if (name, value) not in seen:
                 seen.add((name, value))
-                found.append(replace(self._choice(name, value, 0, 1), said=""))
-        return found[:2]
+                nearest.append(replace(self._choice(name, value, 0, 1), said=""))
+        return nearest[:2]

@@ -240,8 +240,8 @@ def difference(*, first: Numbers, second: Numbers) -> Numbers:
     ----------
     Plain arithmetic; common practice, no source.
     """
-    one, other = finite(first=first, second=second)
-    return result(one - other)
+    minuend, other = finite(first=first, second=second)
+    return result(minuend - other)
 
 
 def ratio(*, numerator: Numbers, denominator: Numbers) -> Numbers:
@@ -435,6 +435,6 @@ def part_way(*, first: Numbers, second: Numbers, share: Numbers) -> Numbers:
     ----------
     .. [1] Plain arithmetic.
     """
-    one, other = finite(first=first, second=second)
+    start, other = finite(first=first, second=second)
     (gone,) = within(0, 1, share=share)
-    return result(one + gone * (other - one))
+    return result(start + gone * (other - start))

@@ -274,9 +274,9 @@ def repeated_peak_rise(*, rise: Numbers, interval: Numbers, time_constant: Numbe
     ----------
     .. [1] J. E. Shigley et al., Mechanical Engineering Design, ch. 16, example 16-5 (from memory).
     """
-    (one,) = not_negative(rise=rise)
+    (single,) = not_negative(rise=rise)
     every, tau = positive(interval=interval, time_constant=time_constant)
-    return result(one / -np.expm1(-every / tau))
+    return result(single / -np.expm1(-every / tau))
 
 
 def launches_until(
@@ -323,10 +323,10 @@ def launches_until(
     ----------
     .. [1] Inverse of the sum of a geometric series, the rise after so many events; no source needed.
     """
-    one, every, tau = positive(rise=rise, interval=interval, time_constant=time_constant)
+    single, every, tau = positive(rise=rise, interval=interval, time_constant=time_constant)
     (limit,) = not_negative(allowed_rise=allowed_rise)
     (cap,) = whole(0, 1_000_000_000, most=most)
-    reach = 1 + limit * np.expm1(-every / tau) / one
+    reach = 1 + limit * np.expm1(-every / tau) / single
     endless = reach <= 0
     number = -tau / every * np.log(np.where(endless, 1.0, reach))
     # A limit met to the last digit counts as met.

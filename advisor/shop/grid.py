@@ -209,7 +209,7 @@ def _xlsx(data, name, sheet):
         ) from None
     try:
         book = openpyxl.load_workbook(io.BytesIO(data), read_only=True, data_only=False, keep_links=False)
-        names = [one.title for one in book.worksheets if one.sheet_state == "visible"]
+        names = [worksheet.title for worksheet in book.worksheets if worksheet.sheet_state == "visible"]
         chosen, said = _sheet(names, sheet, name)
         page = book[chosen]
         page.reset_dimensions()  # what the file says of its own size is not believed
@@ -237,11 +237,13 @@ def _harmless(data, name):
         raise InputError(
             "there is too much packed in the file, or the same thing twice.", where=where, remedy="Save it as CSV."
         )
-    if any("vbaproject" in one or (one.endswith((".bin", ".vbs")) and "printersettings" not in one) for one in names):
+    if any(
+        "vbaproject" in name or (name.endswith((".bin", ".vbs")) and "printersettings" not in name) for name in names
+    ):
         raise InputError(
             "the file holds macros, which are never run here.", where=where, remedy="Save it as XLSX without macros."
         )
-    if any("externallink" in one or "/embeddings/" in one or "connections.xml" in one for one in names):
+    if any("externallink" in name or "/embeddings/" in name or "connections.xml" in name for name in names):
         raise InputError(
             "the file draws on other files or sources.", where=where, remedy="Paste the list as values into a new file."
         )

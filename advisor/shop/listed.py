@@ -156,7 +156,7 @@ class _Reader(CellReader):
     def _only(self, body, columns):
         """The rows that the mapping says count."""
         for heading, texts in self.mapping.only.items():
-            column = next((one for one in columns if folded(one.heading) == folded(heading)), None)
+            column = next((column for column in columns if folded(column.heading) == folded(heading)), None)
             if column is None:
                 self.found.faults.append(
                     InputError(

@@ -80,7 +80,7 @@ def read(path: Path, supplier: str) -> Mapping:
         raise InputError(f"this is not TOML: {fault}.", where=where, remedy="Mend it, or take the file away.") from None
     unknown = [name for name in data if name not in (*_TABLES, "left_out", "source", "licence", "date")]
     tables = {name: data.get(name, {}) for name in _TABLES}
-    flat = all(isinstance(one, dict) for one in tables.values()) and all(
+    flat = all(isinstance(table, dict) for table in tables.values()) and all(
         isinstance(text, str)
         for name in ("columns", "units", "decimal", "same", "scale")
         for text in tables[name].values()

@@ -61,7 +61,7 @@ def _read(number, mark):
         if len(set(groups)) > 1 or mark in groups:
             return None
         first, *others = whole.split(groups[0])
-        if not 1 <= len(first) <= 3 or first == "0" or any(len(one) != 3 for one in others):
+        if not 1 <= len(first) <= 3 or first == "0" or any(len(other) != 3 for other in others):
             return None
         whole = first + "".join(others)
     return f"{sign}{whole}.{decimals}" if decimals else f"{sign}{whole}"

@@ -138,7 +138,7 @@ def head_row(rows: Sequence[tuple[int, tuple[Cell, ...]]], known: Mapping[str, s
 
     InputError where no row names two.
     """
-    mine = {folded(one) for one in said}
+    mine = {folded(answer) for answer in said}
     best, most = -1, 0
     for index, (_, cells) in enumerate(rows[:30]):
         texts = [cell.text for cell in cells if cell.text and not cell.exact]

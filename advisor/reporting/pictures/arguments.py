@@ -13,12 +13,12 @@ from ..sheets.page import Page
 def arguments(page: Page, figure: str, kit: str) -> dict[str, Any] | None:
     """Keyword -> value in the function's unit, for one figure of one kit; None where an input is not known."""
     step = page.provenance.figure_steps[figure]
-    wanted, found = dict(step.units), {}
+    wanted, values = dict(step.units), {}
     for keyword, given in step.inputs:
         used = page.provenance.input_used(given, kit)
         value, unit = page.provenance.input_value(used, kit), wanted.get(keyword, "any")
         if value is None:
             return None
         bare = not isinstance(value, float) or "any" in (unit, used.unit) or unit == used.unit
-        found[keyword] = value if bare else convert(value, used.unit or "1", unit)
-    return found
+        values[keyword] = value if bare else convert(value, used.unit or "1", unit)
+    return values

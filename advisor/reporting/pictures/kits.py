@@ -78,7 +78,7 @@ def _apart(axes, marked, letters):
     wide = _LETTER[0] * (axes.get_xlim()[1] - axes.get_xlim()[0])
     high = _LETTER[1] * (axes.get_ylim()[1] - axes.get_ylim()[0])
     taken, placed = list(marked), {}
-    for name, (x, y) in sorted(letters.items(), key=lambda one: (one[1], one[0])):
+    for name, (x, y) in sorted(letters.items(), key=lambda letter: (letter[1], letter[0])):
         spots = [(x + right * wide, y + up * high) for right, up in _MOVES]
         free = [
             spot

@@ -135,13 +135,13 @@ def _box(page: Page, name, x, y, derived, labels):
                 t=line,
             )
         )
-    told = textwrap.shorten(plain([value]), 24, placeholder=" ...")
+    text = textwrap.shorten(plain([value]), 24, placeholder=" ...")
     out.append(
         shape(
             '<text x="{x}" y="{y}" text-anchor="middle" font-size="10" font-weight="bold">{t}</text>',
             x=x,
             y=y + TALL - 8,
-            t=told,
+            t=text,
         )
     )
     return out

@@ -125,22 +125,22 @@ def section_drawing(page: Page) -> tuple[Drawing, Paragraph, Table]:
     """(`Drawing`, parts table, dimensions table) of the pick as fitted; None without a pick."""
     fields = page.fields(page.picked)
     outer, inner = fields["outer_diameter"] / 2, fields["inner_diameter"] / 2
-    made = SectionDrawing(outer)
-    face = _flywheel(made, outer)
-    end = _pack(made, fields, face, outer, inner)
-    tips = _cover(made, fields, face, end, outer)
+    drawing = SectionDrawing(outer)
+    face = _flywheel(drawing, outer)
+    end = _pack(drawing, fields, face, outer, inner)
+    tips = _cover(drawing, fields, face, end, outer)
     concentric = page.fact_value("release_actuation") == "concentric"
-    _bearing(made, fields, tips, outer, concentric)
-    _dimensions(made, face, end, tips, outer, inner)
+    _bearing(drawing, fields, tips, outer, concentric)
+    _dimensions(drawing, face, end, tips, outer, inner)
     if fields["action"] == "push":
-        made.across(tips, tips + GAP, made.y(outer * 0.19), "D")
+        drawing.across(tips, tips + GAP, drawing.y(outer * 0.19), "D")
     height = HEIGHT
     if arrangement(page) == "concentric":
         height += BELOW
-        _housing(made, tips)
-    made.write(6, height - 6, "engine", "start")
-    made.write(WIDTH - 6, height - 6, "gearbox", "end")
-    text = "".join(made.shapes)
+        _housing(drawing, tips)
+    drawing.write(6, height - 6, "engine", "start")
+    drawing.write(WIDTH - 6, height - 6, "gearbox", "end")
+    text = "".join(drawing.shapes)
     svg = f'<svg viewBox="0 0 {WIDTH} {height}" width="{WIDTH}" height="{height}">{_PATTERNS}<g>{text}</g></svg>'
     alt = pieces(
         "Half section above the axis, engine at the left: flywheel, then ",
@@ -153,18 +153,18 @@ def section_drawing(page: Page) -> tuple[Drawing, Paragraph, Table]:
     )
     caption = pieces("Radii to scale, thicknesses not. Small letters are parts, capitals are measured.")
     figure = Drawing("section", svg, "The arrangement in section", alt, caption)
-    return figure, _parts(made), measure_rows(page)
+    return figure, _parts(drawing), measure_rows(page)
 
 
-def _flywheel(made, outer):
+def _flywheel(drawing, outer):
     """Crank flange and flywheel with its rim; the x of its friction face."""
-    made.box(FLANGE, 24, outer * 0.42, 0, METAL)
-    made.box(FLANGE + 24, FLYWHEEL, outer * 1.16, 0, METAL)
-    made.name(FLANGE + 4, made.y(outer * 1.22), "crankshaft flange and flywheel", (FLANGE + 42, made.y(outer)))
+    drawing.box(FLANGE, 24, outer * 0.42, 0, METAL)
+    drawing.box(FLANGE + 24, FLYWHEEL, outer * 1.16, 0, METAL)
+    drawing.name(FLANGE + 4, drawing.y(outer * 1.22), "crankshaft flange and flywheel", (FLANGE + 42, drawing.y(outer)))
     return FLANGE + 24 + FLYWHEEL
 
 
-def _pack(made, fields, x, outer, inner):
+def _pack(drawing, fields, x, outer, inner):
     """Discs and floaters from the flywheel's face on, then the pressure plate; the x of its back."""
     hub = outer * 0.3
     count = int(fields["discs"])
@@ -175,91 +175,93 @@ def _pack(made, fields, x, outer, inner):
             (CORE, (outer * 0.97, hub, "#fff")),
             (FACING, (outer, inner, FACED)),
         ):
-            made.box(x, width, *ring)
+            drawing.box(x, width, *ring)
             x += width
-        made.box(start - 4, 2 * FACING + CORE + 8, hub, outer * 0.12, "#fff")
+        drawing.box(start - 4, 2 * FACING + CORE + 8, hub, outer * 0.12, "#fff")
         if fields["hub"] == "sprung":
-            made.add(
+            drawing.add(
                 '<rect x="{x}" y="{y}" width="{w}" height="{h}" rx="4" fill="#fff" stroke="#000"/>',
                 x=start - 3,
-                y=made.y(outer * 0.44),
+                y=drawing.y(outer * 0.44),
                 w=2 * FACING + CORE + 6,
-                h=outer * 0.09 * made.scale,
+                h=outer * 0.09 * drawing.scale,
             )
         if place == 0:
-            made.name(start + 8, 20, "disc, " + fields["hub"] + " hub, faces dotted", (start + 8, made.y(outer) + 3))
+            drawing.name(
+                start + 8, 20, "disc, " + fields["hub"] + " hub, faces dotted", (start + 8, drawing.y(outer) + 3)
+            )
         if place < count - 1:
-            made.box(x, FLOATER, outer * 1.06, inner * 0.95, PLATED)
+            drawing.box(x, FLOATER, outer * 1.06, inner * 0.95, PLATED)
             if place == 0:
-                made.name(x + FLOATER / 2 + 14, 20, "floater", (x + FLOATER / 2, made.y(outer * 1.06) + 3))
+                drawing.name(x + FLOATER / 2 + 14, 20, "floater", (x + FLOATER / 2, drawing.y(outer * 1.06) + 3))
             x += FLOATER
-    made.box(x, PLATE, outer * 1.02, inner * 0.95, PLATED)
-    made.name(x + PLATE + 18, 42, "pressure plate", (x + PLATE - 4, made.y(outer * 0.98)))
+    drawing.box(x, PLATE, outer * 1.02, inner * 0.95, PLATED)
+    drawing.name(x + PLATE + 18, 42, "pressure plate", (x + PLATE - 4, drawing.y(outer * 0.98)))
     return x + PLATE
 
 
-def _cover(made, fields, face, back, outer):
+def _cover(drawing, fields, face, back, outer):
     """The cover bolted to the flywheel's rim and its fingers; the x of the finger tips."""
-    rim, shoulder = made.y(outer * 1.13), made.y(outer * 0.82)
-    made.line([(face, rim), (back + 22, rim), (back + 22, shoulder)], 3)
-    pivot, tip = made.y(outer * 0.78), made.y(outer * 0.24)
+    rim, shoulder = drawing.y(outer * 1.13), drawing.y(outer * 0.82)
+    drawing.line([(face, rim), (back + 22, rim), (back + 22, shoulder)], 3)
+    pivot, tip = drawing.y(outer * 0.78), drawing.y(outer * 0.24)
     tips = back + 34
-    made.line([(back + 2, made.y(outer * 0.92)), (back + 14, pivot), (tips, tip)], 2.4)
-    made.add('<circle cx="{x}" cy="{y}" r="4" fill="#000"/>', x=back + 15, y=pivot)
-    made.name(back + 60, 70, "cover", (back + 24, made.y(outer)))
-    made.name(back + 74, 116, "diaphragm and its fingers", (back + 22, made.y(outer * 0.55)))
+    drawing.line([(back + 2, drawing.y(outer * 0.92)), (back + 14, pivot), (tips, tip)], 2.4)
+    drawing.add('<circle cx="{x}" cy="{y}" r="4" fill="#000"/>', x=back + 15, y=pivot)
+    drawing.name(back + 60, 70, "cover", (back + 24, drawing.y(outer)))
+    drawing.name(back + 74, 116, "diaphragm and its fingers", (back + 22, drawing.y(outer * 0.55)))
     return tips
 
 
-def _bearing(made, fields, tips, outer, concentric):
+def _bearing(drawing, fields, tips, outer, concentric):
     """Release bearing with the way it moves, the gearbox input shaft and what moves the bearing."""
     shaft = outer * 0.12
-    made.box(FLANGE + 10, WIDTH - FLANGE - 20, shaft, 0, "#fff")
+    drawing.box(FLANGE + 10, WIDTH - FLANGE - 20, shaft, 0, "#fff")
     low, high = outer * 0.14, outer * 0.3
     pulled = fields["action"] == "pull"
     # A pull bearing sits behind the finger tips; its collar comes out between them towards the gearbox.
     x = tips - 30 if pulled else tips + GAP
-    made.box(x, 22, high, low, PLATED)
+    drawing.box(x, 22, high, low, PLATED)
     right = x + 22
     if pulled:
-        made.box(right, 40, outer * 0.2, low, "#fff")
+        drawing.box(right, 40, outer * 0.2, low, "#fff")
         right += 40
     if concentric:
-        made.box(right, 40, high * 0.86, low, METAL)
-        made.name(right + 70, 196, "concentric slave cylinder", (right + 30, made.y(high * 0.8)))
+        drawing.box(right, 40, high * 0.86, low, METAL)
+        drawing.name(right + 70, 196, "concentric slave cylinder", (right + 30, drawing.y(high * 0.8)))
     else:
         foot = outer * 0.2 if pulled else high
-        made.line([(right + 2, made.y(foot)), (right + 16, made.y(outer * 0.62))], 3)
-        made.name(right + 50, 148, "release fork, cut short", (right + 15, made.y(outer * 0.59)))
-    made.name(right + 70, 236, "release bearing", (x + 18, made.y(high * 0.7)))
-    y = made.y(outer * 0.42)
+        drawing.line([(right + 2, drawing.y(foot)), (right + 16, drawing.y(outer * 0.62))], 3)
+        drawing.name(right + 50, 148, "release fork, cut short", (right + 15, drawing.y(outer * 0.59)))
+    drawing.name(right + 70, 236, "release bearing", (x + 18, drawing.y(high * 0.7)))
+    y = drawing.y(outer * 0.42)
     start = right + (24 if pulled else 4)
     ends = (start, start + 28) if pulled else (start, start - 28)
-    made.line([(ends[0], y), (ends[1], y)], 1.4)
+    drawing.line([(ends[0], y), (ends[1], y)], 1.4)
     back = -6 if pulled else 6
-    made.letters((ends[0] + ends[1]) / 2, y - 14, "E F")
-    made.line([(ends[1] + back, y - 4), (ends[1], y), (ends[1] + back, y + 4)], 1.4)
-    made.line([(0, AXIS), (WIDTH, AXIS)], 0.8, "12 3 3 3")
-    made.name(WIDTH - 20, 262, "gearbox input shaft", (WIDTH - 50, AXIS - 6))
+    drawing.letters((ends[0] + ends[1]) / 2, y - 14, "E F")
+    drawing.line([(ends[1] + back, y - 4), (ends[1], y), (ends[1] + back, y + 4)], 1.4)
+    drawing.line([(0, AXIS), (WIDTH, AXIS)], 0.8, "12 3 3 3")
+    drawing.name(WIDTH - 20, 262, "gearbox input shaft", (WIDTH - 50, AXIS - 6))
 
 
-def _dimensions(made, face, back, tips, outer, inner):
-    made.upright(10, outer, "A", face)
-    made.upright(28, inner, "B", face)
-    made.across(FLANGE + 24, tips, AXIS + 16, "C")
-    made.across(face, back, made.y(outer * 1.22), "G")
+def _dimensions(drawing, face, back, tips, outer, inner):
+    drawing.upright(10, outer, "A", face)
+    drawing.upright(28, inner, "B", face)
+    drawing.across(FLANGE + 24, tips, AXIS + 16, "C")
+    drawing.across(face, back, drawing.y(outer * 1.22), "G")
 
 
-def _housing(made, tips):
+def _housing(drawing, tips):
     """Where block and housing meet, and what is measured from there with a depth gauge on either side."""
     low = AXIS + BELOW + 16
-    made.line([(JOINT, AXIS + 4), (JOINT, low)], 1.4, "7 3")
-    made.name(20, AXIS + 34, "joint of block and housing", (JOINT, AXIS + 34))
+    drawing.line([(JOINT, AXIS + 4), (JOINT, low)], 1.4, "7 3")
+    drawing.name(20, AXIS + 34, "joint of block and housing", (JOINT, AXIS + 34))
     for end, top, letter, y in ((tips, AXIS - 42, "H", AXIS + 36), (tips + GAP, AXIS - 26, "J", AXIS + 54)):
-        made.line([(end, top), (end, y)], 0.5, "2 2")
-        made.across(JOINT, end, y, letter)
+        drawing.line([(end, top), (end, y)], 0.5, "2 2")
+        drawing.across(JOINT, end, y, letter)
 
 
-def _parts(made):
-    told = [(", " if place else "", letter, " ", word) for place, (letter, word) in enumerate(made.parts)]
-    return paragraph("Parts on the drawing: ", *told, ".")
+def _parts(drawing):
+    part_words = [(", " if place else "", letter, " ", word) for place, (letter, word) in enumerate(drawing.parts)]
+    return paragraph("Parts on the drawing: ", *part_words, ".")

@@ -24,7 +24,7 @@ def torque(page: Page) -> Drawing | None:
     wanted = [
         page.fact_value(name) for name in ("demand_torque", "demand_spread", "required_torque", "shift_speed_rpm")
     ]
-    states = [one for one in STATES if None not in (page.figure_value(one[1]), page.figure_value(one[2]))]
+    states = [state for state in STATES if None not in (page.figure_value(state[1]), page.figure_value(state[2]))]
     if None in wanted or not states:
         return None
     demand, spread, required, top = wanted
@@ -51,7 +51,7 @@ def torque(page: Page) -> Drawing | None:
         held.plot([place, place], picture.at(ends, "N m"), color=INK, linewidth=3.5, solid_capstyle="butt", alpha=0.35)
         held.plot([place], [picture.at(median, "N m")], color=INK, marker=mark, markersize=6, markerfacecolor="white")
     _worn(picture, page, over, (low, top))
-    held.set_xticks(range(len(states)), [picture.words(one[0]) for one in states], rotation=30)
+    held.set_xticks(range(len(states)), [picture.words(state[0]) for state in states], rotation=30)
     held.set_xlim(-0.6, len(states) - 0.4)
     held.set_title(picture.words("clutch holds"))
     over.set_title(picture.words("engine makes"))

@@ -46,7 +46,9 @@ def derivation(record: DecisionRecord | Mapping[str, object], wording: Wording, 
 
 def _firing(firing, wording, width):
     read = "; ".join(f"{wording.label(name)} {wording.value(name, value)}" for name, value in firing.facts.items())
-    made = "; ".join(f"{wording.label(name)} {wording.value(name, value)}" for name, value in firing.concluded.items())
+    concluded = "; ".join(
+        f"{wording.label(name)} {wording.value(name, value)}" for name, value in firing.concluded.items()
+    )
     basis = firing.basis.kind.replace("_", " ")
     if firing.basis.source:
         basis += f": {firing.basis.source}"
@@ -54,8 +56,8 @@ def _firing(firing, wording, width):
         basis += f" ({firing.basis.caution})"
     lines = [wrap(f"{firing.id} {firing.rule} ({firing.kind}, {firing.stage})", width, "  ", "    ")]
     lines.append(wrap(f"from {read}", width, "    ", "      "))
-    if made:
-        lines.append(wrap(f"gives {made}", width, "    ", "      "))
+    if concluded:
+        lines.append(wrap(f"gives {concluded}", width, "    ", "      "))
     if firing.reason:
         lines.append(wrap(f"gives nothing: {firing.reason}", width, "    ", "      "))
     lines.append(wrap(firing.because, width, "    ", "      "))

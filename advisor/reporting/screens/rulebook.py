@@ -38,7 +38,7 @@ def rule_as_data(rule: Rule) -> dict[str, Any]:
         if dataclasses.is_dataclass(value):
             return {field.name: plain(getattr(value, field.name)) for field in dataclasses.fields(value)}
         if isinstance(value, tuple):
-            return [plain(one) for one in value]
+            return [plain(member) for member in value]
         return value
 
     data = plain(rule)

@@ -66,8 +66,10 @@ def _pick(worded, width):
     figures = kit.figures
     currency = fields.get("currency", "")
     factory = fields.get("factory")
-    told = "No upgrade is needed: the factory clutch is enough." if factory else "The least clutch that does the job:"
-    lines = ["", wrap(told, width), wrap(worded.wording.title(kit.id), width, "  ", "    ")]
+    headline = (
+        "No upgrade is needed: the factory clutch is enough." if factory else "The least clutch that does the job:"
+    )
+    lines = ["", wrap(headline, width), wrap(worded.wording.title(kit.id), width, "  ", "    ")]
     price = f"{kit.id}: {worded.wording.money(fields.get('price'), currency)}"
     total = figures.get("total_price")
     if total is not None and total != fields.get("price"):
@@ -133,14 +135,14 @@ def _setup(worded, width, full):
             lines += _block(head, [_part(part, worded) for part in setup.parts if part.level == level], width)
         lines += _block("Must be done", [item.text for item in done], width)
         return lines + _block("Bedding in", bedding, width) + _block("Who fits it", who, width)
-    told = []
+    sentences = []
     for level, head in others:
         kinds = dict.fromkeys(part.kind.replace("_", " ") for part in setup.parts if part.level == level)
         if kinds:
-            told.append(f"{head}: {', '.join(kinds)}.")
+            sentences.append(f"{head}: {', '.join(kinds)}.")
     if done:
-        told.append(f"{len(done)} measurements and steps for the fitter; --full lists them.")
-    return lines + _block("With the fitting", told + bedding + who, width)
+        sentences.append(f"{len(done)} measurements and steps for the fitter; --full lists them.")
+    return lines + _block("With the fitting", sentences + bedding + who, width)
 
 
 def _part(part, worded):
@@ -230,8 +232,8 @@ def _assumed(worded, width):
 def _stand_ins(worded, width):
     """What was taken for the pick where the maker's figure, or the car's record, is silent."""
     of_kit = worded.kits[worded.pick].stand_ins if worded.pick else ()
-    told = stand_in_sentences((*of_kit, *worded.record.stand_ins), worded.wording)
-    return _block("Taken, because it is not on file", told, width)
+    sentences = stand_in_sentences((*of_kit, *worded.record.stand_ins), worded.wording)
+    return _block("Taken, because it is not on file", sentences, width)
 
 
 def _changed(worded, width):
@@ -240,14 +242,17 @@ def _changed(worded, width):
 
 
 def _contradictions(worded, width):
-    told = [" ".join(contradiction_sentences(one, worded.wording)) for one in worded.record.contradictions]
-    return _block("Cannot all be true", told, width)
+    texts = [
+        " ".join(contradiction_sentences(contradiction, worded.wording))
+        for contradiction in worded.record.contradictions
+    ]
+    return _block("Cannot all be true", texts, width)
 
 
 def _denials(worded, width):
-    told = [
+    texts = [
         f"{worded.wording.label(denial.fact)}: {worded.wording.value(denial.fact, denial.answer)} as answered, "
         f"{worded.wording.value(denial.fact, denial.platform)} on file. The answer counts."
         for denial in worded.record.denials
     ]
-    return _block("Different from the car on file", told, width)
+    return _block("Different from the car on file", texts, width)

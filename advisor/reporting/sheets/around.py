@@ -28,20 +28,20 @@ def span_section(page: Page) -> Section | None:
         )
     narrows = [
         (
-            page.label(one.fact),
-            page.plain(one.from_, "span", "narrows", place, "from"),
-            page.plain(one.to, "span", "narrows", place, "to"),
+            page.label(doubtful.fact),
+            page.plain(doubtful.from_, "span", "narrows", place, "from"),
+            page.plain(doubtful.to, "span", "narrows", place, "to"),
         )
-        for place, one in enumerate(span.narrows)
+        for place, doubtful in enumerate(span.narrows)
     ]
     otherwise = [
         (
-            page.label(one.fact),
+            page.label(doubtful.fact),
             ": taken otherwise in ",
-            page.percent(one.share, "span", "gentle_end", "otherwise", place, "share"),
+            page.percent(doubtful.share, "span", "gentle_end", "otherwise", place, "share"),
             ".",
         )
-        for place, one in enumerate(span.gentle_end.otherwise)
+        for place, doubtful in enumerate(span.gentle_end.otherwise)
     ]
     return section(
         "span",
@@ -96,11 +96,13 @@ def rough_section(page: Page) -> Section | None:
 def wishes_section(page: Page) -> Section | None:
     """What each wish costs, and kits just short of one."""
     record, items = page.record, []
-    for place, one in enumerate(record.wishes):
+    for place, wish in enumerate(record.wishes):
         at = ("wishes", place, "without")
-        kit = (page.title(one.without.kit), " (", page.name(one.without.kit, *at, "kit"), ")")
+        kit = (page.title(wish.without.kit), " (", page.name(wish.without.kit, *at, "kit"), ")")
         items.append(
-            pieces(page.wish(one.fact), ": without it ", *kit, " would be the pick. ", *_beside(page, one.without, *at))
+            pieces(
+                page.wish(wish.fact), ": without it ", *kit, " would be the pick. ", *_beside(page, wish.without, *at)
+            )
         )
     for place, miss in enumerate(record.near_misses):
         beside = miss.beside
@@ -127,21 +129,21 @@ def wishes_section(page: Page) -> Section | None:
 
 
 def _beside(page: Page, entry, *at):
-    told: list[Parts] = ["Beside the pick:"]
-    for place, one in enumerate(entry.differences):
-        if page.wording.value(one.figure, one.pick) == page.wording.value(one.figure, one.kit):
+    words: list[Parts] = ["Beside the pick:"]
+    for place, step in enumerate(entry.differences):
+        if page.wording.value(step.figure, step.pick) == page.wording.value(step.figure, step.kit):
             continue
-        here, there = (page.recorded(one.figure, *at, "differences", place, key) for key in ("pick", "kit"))
-        told += [" " if len(told) == 1 else "; ", page.label(one.figure), " ", there, " for ", here]
+        here, there = (page.recorded(step.figure, *at, "differences", place, key) for key in ("pick", "kit"))
+        words += [" " if len(words) == 1 else "; ", page.label(step.figure), " ", there, " for ", here]
     if entry.delivery != entry.pick_delivery:
-        told.append("" if len(told) == 1 else ";")
-        told += [
+        words.append("" if len(words) == 1 else ";")
+        words += [
             " ",
             *_there(page, entry.delivery, *at, "delivery"),
             ", the pick ",
             *_there(page, entry.pick_delivery, *at, "pick_delivery"),
         ]
-    return [*told, "."]
+    return [*words, "."]
 
 
 def _there(page: Page, days, *at):
@@ -154,12 +156,12 @@ def close_calls_section(page: Page) -> Section | None:
     """The numbers within whose uncertainty the pick changes."""
     rows = [
         (
-            page.label(one.fact),
-            page.recorded(one.fact, "close_calls", place, "value"),
-            page.recorded(one.fact, "close_calls", place, "at"),
-            page.title(one.becomes) if one.becomes else "no kit",
+            page.label(close_call.fact),
+            page.recorded(close_call.fact, "close_calls", place, "value"),
+            page.recorded(close_call.fact, "close_calls", place, "at"),
+            page.title(close_call.becomes) if close_call.becomes else "no kit",
         )
-        for place, one in enumerate(page.record.close_calls)
+        for place, close_call in enumerate(page.record.close_calls)
     ]
     return (
         section(

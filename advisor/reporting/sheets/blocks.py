@@ -71,15 +71,15 @@ def clean(text: str) -> str:
 
 def plain(parts: Parts, blank: str = "________") -> str:
     """Pieces as plain text; blanks as a line to write on."""
-    made = []
+    texts = []
     for part in pieces(parts):
         if isinstance(part, str):
-            made.append(part)
+            texts.append(part)
         elif isinstance(part, Blank):
-            made.append(f"{blank} {part.unit}".rstrip())
+            texts.append(f"{blank} {part.unit}".rstrip())
         else:
-            made.append(clean(part.text))
-    return "".join(made)
+            texts.append(clean(part.text))
+    return "".join(texts)
 
 
 @dataclass(frozen=True)
@@ -173,7 +173,7 @@ def section(name: str, title: Parts, *blocks: Block | list[Any] | None) -> Secti
     flat: list[Block] = []
     for block in blocks:
         several: list[Block | None] = block if isinstance(block, list) else [block]
-        flat.extend(one for one in several if one is not None)
+        flat.extend(phrase for phrase in several if phrase is not None)
     return Section(name, pieces(title), tuple(flat))
 
 
@@ -208,9 +208,9 @@ def walk(document: Document) -> Iterator[tuple[str, Piece]]:
     for block in (*document.head, *document.foot):
         for part in inside(block):
             yield "", part
-    for one in document.sections:
-        for part in one.title:
-            yield one.id, part
-        for block in one.blocks:
+    for section in document.sections:
+        for part in section.title:
+            yield section.id, part
+        for block in section.blocks:
             for part in inside(block):
-                yield one.id, part
+                yield section.id, part

@@ -59,7 +59,7 @@ def customer(page: Page, pictures: Mapping[str, Callable[[Page], Any]]) -> Docum
         body = [mend_first(page), _nothing(page), rough_section(page), _assumed(page)]
     body += [contradiction_list(page), caution_list(page, apart=True)]
     return Document(
-        "customer", pieces(titles[record.outcome]), head(page), tuple(one for one in body if one), foot(page)
+        "customer", pieces(titles[record.outcome]), head(page), tuple(entry for entry in body if entry), foot(page)
     )
 
 
@@ -199,10 +199,10 @@ def _steps_of(page: Page, caption, words, figure):
     ]
     most = min(limits, default=None)
     rows = []
-    for step, told in words.items():
+    for step, step_words in words.items():
         marks = ["this clutch"] if step == at else []
         marks += ["the most you accept"] if step == most else []
-        rows.append((told, " and ".join(marks)))
+        rows.append((step_words, " and ".join(marks)))
     return table(caption, ("how it is", "where it stands"), rows)
 
 
@@ -315,12 +315,12 @@ def _changes(page: Page):
                 for index in range(len(assumed.others))
             ]
             # Of what was taken for safety's sake nobody is told which answer would make it easier.
-            told = (
+            request = (
                 (": please tell us; we took the careful side.",)
                 if assumed.worst
                 else (": if it is ", *mood(tried), ".")
             )
-            items.append((page.label(assumed.fact), *told))
+            items.append((page.label(assumed.fact), *request))
     items.append("A stronger engine, other use, other tyres or another gearbox.")
     return section("changes", "What would change this advice", bullets(items))
 

@@ -31,7 +31,7 @@ def fitter(page: Page, pictures: Mapping[str, Callable[[Page], Any]], worked: Se
             "fitter",
             pieces("Fitting sheet"),
             head(page),
-            tuple(one for one in (nothing, contradiction_list(page), caution_list(page)) if one),
+            tuple(block for block in (nothing, contradiction_list(page), caution_list(page)) if block),
             foot(page),
         )
     body: list[Section | None] = [
@@ -49,7 +49,7 @@ def fitter(page: Page, pictures: Mapping[str, Callable[[Page], Any]], worked: Se
         "fitter",
         pieces("Fitting sheet: ", page.title(page.picked)),
         head(page),
-        tuple(one for one in body if one),
+        tuple(block for block in body if block),
         foot(page),
     )
 
@@ -155,18 +155,18 @@ def _stroke(page: Page, pictures):
 
 def _stop_on_file(page: Page):
     """What the figures on file say about a stop: whether one is needed, and where it would stand."""
-    told = ["By the figures on file clean release leaves ", page.figure("release_reserve_mm"), " of pedal"]
+    words = ["By the figures on file clean release leaves ", page.figure("release_reserve_mm"), " of pedal"]
     over = page.figure_value("over_stroke_mm")
     if over:
-        told += [" and the floor is past what the kit stands: a stop is needed, at "]
+        words += [" and the floor is past what the kit stands: a stop is needed, at "]
     elif stop_is_the_floor(page):
-        return (*told, ", which is little: no stop has room. What is measured at the pedal counts.")
+        return (*words, ", which is little: no stop has room. What is measured at the pedal counts.")
     else:
-        told.append(
+        words.append(
             ". No stop is needed; where one is wanted it would stand at " if over == 0 else ", and a stop stands at "
         )
     return (
-        *told,
+        *words,
         page.figure("pedal_stop_mm"),
         " of pedal travel from rest. Take it as where to begin; what is measured at the pedal counts.",
     )

@@ -43,14 +43,14 @@ def _environment():
         keep_trailing_newline=True,
     )
     environment.tests |= {
-        "number": lambda one: isinstance(one, Number),
-        "said": lambda one: isinstance(one, Quoted),
-        "blank": lambda one: isinstance(one, Blank),
-        "paragraph": lambda one: isinstance(one, Paragraph),
-        "bullets": lambda one: isinstance(one, Bullets),
-        "table": lambda one: isinstance(one, Table),
-        "figure": lambda one: isinstance(one, Drawing),
-        "tree": lambda one: isinstance(one, Tree),
+        "number": lambda block: isinstance(block, Number),
+        "said": lambda block: isinstance(block, Quoted),
+        "blank": lambda block: isinstance(block, Blank),
+        "paragraph": lambda block: isinstance(block, Paragraph),
+        "bullets": lambda block: isinstance(block, Bullets),
+        "table": lambda block: isinstance(block, Table),
+        "figure": lambda block: isinstance(block, Drawing),
+        "tree": lambda block: isinstance(block, Tree),
     }
     # The drawings are markup made here, every word in them escaped where it was put in.
     environment.filters |= {

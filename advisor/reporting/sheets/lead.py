@@ -39,7 +39,7 @@ def lead(page: Page, pictures: Mapping[str, Callable[[Page], Any]]) -> Document:
         _firings(page),
         _knowledge(page),
     ]
-    return Document("lead", pieces(title), head(page), tuple(one for one in body if one), foot(page))
+    return Document("lead", pieces(title), head(page), tuple(entry for entry in body if entry), foot(page))
 
 
 def _outcome(page: Page, outcome):
@@ -106,7 +106,7 @@ def _outcome(page: Page, outcome):
 def _pictures(page: Page, pictures):
     names = ("kits", "torque", "chain", "doubt", "release", "heat") if page.pick_id else ("kits",)
     figures = [pictures[name](page) for name in names if name in pictures]
-    figures = [one for one in figures if one is not None]
+    figures = [figure for figure in figures if figure is not None]
     return section("pictures", "Pictures", *figures) if figures else None
 
 

@@ -42,8 +42,8 @@ def pdf(page: str) -> bytes:
     # Boxes by the hundred thousand, all of them needed to the end: looking them over again and again takes a tenth.
     gc.disable()
     try:
-        made = weasyprint.HTML(string=page, url_fetcher=nothing_else)
-        return made.write_pdf(
+        page_made = weasyprint.HTML(string=page, url_fetcher=nothing_else)
+        return page_made.write_pdf(
             stylesheets=[style],
             font_config=config,
             pdf_identifier=b"least-clutch sheet",

@@ -54,14 +54,14 @@ LETTERS = {"housing_to_bearing": "J", "block_to_fingers": "H", "bearing_travel_n
 
 def readings(page: Page, worked: Sequence[Worked] = ()) -> Iterator[Section]:
     """A section for every worksheet that applies; ``worked`` ones are filled in."""
-    done = {one.name: one for one in worked}
-    for name, one in worksheets().items():
+    done = {sheet.name: sheet for sheet in worked}
+    for name, sheet in worksheets().items():
         if name == "step-height" and page.field_value("flywheel") == "included":
             continue
         # A pull bearing is locked into the fingers: there is no gap.
         if name == "bearing-gap" and arrangement(page) == "pull":
             continue
-        yield section(f"sheet-{name}", ("Worksheet: ", words(name, one.title)), *_sheet(page, one, done.get(name)))
+        yield section(f"sheet-{name}", ("Worksheet: ", words(name, sheet.title)), *_sheet(page, sheet, done.get(name)))
 
 
 def words(name: str, text: str) -> Quoted:
@@ -81,18 +81,18 @@ def _filed(page: Page, name, reading):
     return "-"
 
 
-def _sheet(page: Page, one, worked):
-    left_out = MEANINGLESS.get((one.name, page.fact_value("release_actuation")), ())
-    if one.name == "pedal-stop" and page.field_value("bearing_travel_needed") is not None:
+def _sheet(page: Page, sheet, worked):
+    left_out = MEANINGLESS.get((sheet.name, page.fact_value("release_actuation")), ())
+    if sheet.name == "pedal-stop" and page.field_value("bearing_travel_needed") is not None:
         left_out += FOR_TRAVEL
     rows = [
         (
-            (words(one.name, reading.name), " (several)" if reading.many else ""),
-            _asked(one.name, reading),
-            _filed(page, one.name, reading),
+            (words(sheet.name, reading.name), " (several)" if reading.many else ""),
+            _asked(sheet.name, reading),
+            _filed(page, sheet.name, reading),
             _taken(page, reading, worked),
         )
-        for reading in one.readings
+        for reading in sheet.readings
         # What was measured all the same is shown.
         if reading.name not in left_out or (worked is not None and worked.has(reading.name))
     ]
@@ -103,12 +103,12 @@ def _sheet(page: Page, one, worked):
         blocks.append(
             paragraph(
                 "Work it out with: advisor worksheet ",
-                words(one.name, one.name),
+                words(sheet.name, sheet.name),
                 " and each reading as NAME=VALUE.",
                 kind="note",
             )
         )
-    return [*blocks, bullets([words(one.name, caution) for caution in one.cautions])]
+    return [*blocks, bullets([words(sheet.name, caution) for caution in sheet.cautions])]
 
 
 def _asked(name, reading):
@@ -156,8 +156,11 @@ def _worked(page: Page, worked):
         )
         for line in worked.lines
     ]
-    told = []
-    for one in worked.verdicts:
-        basis = (" (", words(worked.name, one.basis), ")") if one.basis else ""
-        told.append((f"{one.state}: ", Quoted(one.words, f"reading/{worked.name}/verdict"), basis))
-    return [table("Worked out from the readings", ("what", "value", "formula"), rows) if rows else None, bullets(told)]
+    verdicts = []
+    for verdict in worked.verdicts:
+        basis = (" (", words(worked.name, verdict.basis), ")") if verdict.basis else ""
+        verdicts.append((f"{verdict.state}: ", Quoted(verdict.words, f"reading/{worked.name}/verdict"), basis))
+    return [
+        table("Worked out from the readings", ("what", "value", "formula"), rows) if rows else None,
+        bullets(verdicts),
+    ]

@@ -18,14 +18,14 @@ class Reason:
 def reasons(page: Page) -> list[Reason]:
     """A `Reason` for every requirement of the pick's reasons that has a limit from facts, each fact once."""
     seen: set[str] = set()
-    found = []
+    reasons_found = []
     for check in page.advised.because:
         posted = page.record.requirements[check.requirement]
         names = [name for name in posted.limit_facts if name not in seen]
         seen.update(names)
         if names:
-            found.append(Reason(posted, tuple(names)))
-    return found
+            reasons_found.append(Reason(posted, tuple(names)))
+    return reasons_found
 
 
 def reasons_tree(page: Page) -> Tree:

@@ -18,8 +18,13 @@ def head(page: Page) -> tuple[Paragraph, ...]:
     blocks = [paragraph("Car: ", car, ". Case: ", page.name(case.id, "case", "id"), ". Date: ", Blank("date"), ".")]
     shop = page.record.shop
     if shop is not None:
-        made = (page.name(shop.name, "shop", "name"), ", ", page.name(shop.rules_version, "shop", "rules_version"), ".")
-        blocks.append(paragraph(*made))
+        shop_line = (
+            page.name(shop.name, "shop", "name"),
+            ", ",
+            page.name(shop.rules_version, "shop", "rules_version"),
+            ".",
+        )
+        blocks.append(paragraph(*shop_line))
     if page.invented:
         blocks.append(paragraph(INVENTED, kind="warning"))
     for place, change in enumerate(case.changed):
@@ -95,22 +100,22 @@ def contradiction_list(page: Page) -> Section | None:
         sides = [piece for reading in readings for piece in (reading, " ")]
         taken: list[Parts] = [
             piece
-            for index, one in enumerate(clash.harder if clash.decided_by else ())
+            for index, taken in enumerate(clash.harder if clash.decided_by else ())
             for piece in (
                 "; " if index else " ",
-                page.label(one.fact),
+                page.label(taken.fact),
                 " ",
-                page.recorded(one.fact, *at, "harder", index, "value"),
+                page.recorded(taken.fact, *at, "harder", index, "value"),
             )
         ]
-        told: Parts
+        closing: Parts
         if taken:
-            told = ("As was insisted on, the harder reading decides:", *taken, ".")
+            closing = ("As was insisted on, the harder reading decides:", *taken, ".")
         elif clash.undersizes:
-            told = ("The clutch could come out too small, so nothing is sold over it. ", page.question(clash.ask))
+            closing = ("The clutch could come out too small, so nothing is sold over it. ", page.question(clash.ask))
         else:
-            told = ("Worth asking again: ", page.question(clash.ask))
-        entries.append((*sides, page.name(clash.because, *at, "because"), " ", *told))
+            closing = ("Worth asking again: ", page.question(clash.ask))
+        entries.append((*sides, page.name(clash.because, *at, "because"), " ", *closing))
     return section("contradictions", "Answers that cannot all be true", bullets(entries)) if entries else None
 
 

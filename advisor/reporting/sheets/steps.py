@@ -48,21 +48,23 @@ def _place(page: Page, item):
 
 def _own(page: Page, phase):
     """The decision's measurements and steps that belong to a phase, as items to tick."""
-    found = []
+    own_items = []
     for kind in ("measurements", "steps"):
         for place, item in enumerate(page.record.setup.of(kind)):
             if _place(page, item) == phase:
-                found.append((f"{item.level}: ", page.name(item.text, "setup", kind, place, "text")))
-    return found
+                own_items.append((f"{item.level}: ", page.name(item.text, "setup", kind, place, "text")))
+    return own_items
 
 
 def _measured(page: Page, rows):
     """A table of measurements: where, limit and where the limit comes from, blank."""
-    made = []
+    measure_rows = []
     for what, limit, why in rows:
         basis = (" (", page.limit_why(why), ")") if why else ""
-        made.append((what, (limit, basis), Blank(f"reading of {what}", "mm")))
-    return table("Measure, in this order", ("what and where", "limit, and where it comes from", "reading"), made)
+        measure_rows.append((what, (limit, basis), Blank(f"reading of {what}", "mm")))
+    return table(
+        "Measure, in this order", ("what and where", "limit, and where it comes from", "reading"), measure_rows
+    )
 
 
 def measurements(page: Page) -> list[tuple[Parts, Parts, str | None]]:

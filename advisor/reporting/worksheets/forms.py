@@ -33,12 +33,12 @@ SOLVERS = {
 @lru_cache(maxsize=1)
 def worksheets() -> dict[str, Worksheet]:
     """Name -> `Worksheet`."""
-    found = {}
+    by_name = {}
     for name, node in strict_yaml.load(FILE)["worksheets"].items():
         given = node.plain()
-        readings = tuple(_reading(key, one) for key, one in given["readings"].items())
-        found[name] = Worksheet(name, given["title"], readings, SOLVERS[name], tuple(given["cautions"]))
-    return found
+        readings = tuple(_reading(key, reading) for key, reading in given["readings"].items())
+        by_name[name] = Worksheet(name, given["title"], readings, SOLVERS[name], tuple(given["cautions"]))
+    return by_name
 
 
 def _reading(name, given):
@@ -87,49 +87,51 @@ def as_texts(worked: Worked) -> dict[str, str]:
 def read(name: str, texts: Mapping[str, str]) -> dict[str, Any]:
     """Readings of a worksheet from a mapping of texts: numbers in the worksheet's units."""
     readings = find(name).readings
-    known = {one.name: one for one in readings}
+    known = {reading.name: reading for reading in readings}
     values = {}
     for key, text in texts.items():
-        one = known.get(key) or known.get(stem(key))
-        if one is None or one.many == (key in known):
+        reading = known.get(key) or known.get(stem(key))
+        if reading is None or reading.many == (key in known):
             takes = ", ".join(f"{each.name}_1, {each.name}_2 ..." if each.many else each.name for each in readings)
             raise InputError(f"the worksheet {name} takes no reading {key!r}.", value=key, remedy=f"It takes {takes}.")
-        values[key] = _value(one, key, text)
-    for one in readings:
-        if one.many or one.name in values:
+        values[key] = _value(reading, key, text)
+    for reading in readings:
+        if reading.many or reading.name in values:
             continue
-        if one.default is not None:
-            values[one.name] = one.default
-        elif not one.optional:
-            raise missing(name, one)
+        if reading.default is not None:
+            values[reading.name] = reading.default
+        elif not reading.optional:
+            raise missing(name, reading)
     return values
 
 
-def _value(one, key, text):
-    if one.choices:
-        if text.strip() in one.choices:
+def _value(reading, key, text):
+    if reading.choices:
+        if text.strip() in reading.choices:
             return text.strip()
         raise InputError(
-            f"{key}: {text!r} is not one of the choices.", value=text, remedy=f"Write one of {', '.join(one.choices)}."
+            f"{key}: {text!r} is not one of the choices.",
+            value=text,
+            remedy=f"Write one of {', '.join(reading.choices)}.",
         )
-    value = quantities.read(text, Wanted(key, one.unit))
-    if value < 0 and not one.signed:
+    value = quantities.read(text, Wanted(key, reading.unit))
+    if value < 0 and not reading.signed:
         raise InputError(f"{key}: {text!r} is below zero.", value=text, remedy="Take the reading again.")
-    if abs(value) > one.most:
-        most = quantities.show(one.most, one.unit)
+    if abs(value) > reading.most:
+        most = quantities.show(reading.most, reading.unit)
         raise InputError(
-            f"{key}: {text!r} is more than there can be ({one.what}; at most {most}).",
+            f"{key}: {text!r} is more than there can be ({reading.what}; at most {most}).",
             value=text,
             remedy="Check the number and its unit, then take the reading again.",
         )
     return value
 
 
-def missing(worksheet: str, one: Reading) -> InputError:
+def missing(worksheet: str, reading: Reading) -> InputError:
     """The InputError for a `Reading` that is still needed."""
-    example = one.choices[0] if one.choices else f"12.5 {one.unit}" if one.unit != "1" else "2.5"
+    example = reading.choices[0] if reading.choices else f"12.5 {reading.unit}" if reading.unit != "1" else "2.5"
     return InputError(
-        f"the worksheet {worksheet} still needs {one.name} ({one.what}).",
-        value=one.name,
-        remedy=f"{one.how} Then give {one.name}='{example}'.".strip(),
+        f"the worksheet {worksheet} still needs {reading.name} ({reading.what}).",
+        value=reading.name,
+        remedy=f"{reading.how} Then give {reading.name}='{example}'.".strip(),
     )

@@ -31,7 +31,7 @@ def _extremes(sheet, names):
         ("highest", "arithmetic.larger", max(names, key=sheet.value)),
         ("lowest", "arithmetic.smaller", min(names, key=sheet.value)),
     ):
-        other = next(one for one in names if one != best)
+        other = next(name for name in names if name != best)
         sheet.work(name, f"{name} reading", function, "mm", first=best, second=other)
 
 
@@ -116,13 +116,13 @@ def _judge_float(sheet, name):
     if sheet.has("limit"):
         served, served_basis = sheet.readings["limit"], "the maker's"
     value = sheet.readings[name]
-    told = f"end float {name} {shown(value)}"
+    words = f"end float {name} {shown(value)}"
     if value < low:
         tail = f", at least {shown(low)}: too little for an oil film. Measure again, then ask a professional."
-        sheet.judge(name, OUTSIDE, told + tail, basis)
+        sheet.judge(name, OUTSIDE, words + tail, basis)
     elif value > served:
         tail = f", at most {shown(served)} in service: a professional must look at the thrust bearing first."
-        sheet.judge(name, OUTSIDE, told + tail, served_basis)
+        sheet.judge(name, OUTSIDE, words + tail, served_basis)
     else:
         usual = f", {shown(low)} to {shown(high)} is usual when new" if value > high else ""
-        sheet.judge(name, WITHIN, f"{told}{usual}.", basis)
+        sheet.judge(name, WITHIN, f"{words}{usual}.", basis)

@@ -10,9 +10,9 @@ def _needs(sheet, *names):
     """InputError where a reading that is optional in general is needed here."""
     for name in names:
         if not sheet.has(name):
-            one = next(one for one in sheet.worksheet.readings if one.name == name)
-            remedy = f"{one.how} Then give {name}='12.5 mm'."
-            raise InputError(f"a bearing of this kind needs {name} ({one.what}).", value=name, remedy=remedy)
+            reading = next(reading for reading in sheet.worksheet.readings if reading.name == name)
+            remedy = f"{reading.how} Then give {name}='12.5 mm'."
+            raise InputError(f"a bearing of this kind needs {name} ({reading.what}).", value=name, remedy=remedy)
 
 
 def bearing_gap(sheet: Worked) -> None:
@@ -135,8 +135,8 @@ def _wear(sheet, room):
         heat_growth=growth,
     )
     if not sheet.has("wear"):
-        told = f"The room swallows {shown(swallowed)} of wear; set it against the wear the maker allows."
-        sheet.judge("wear_room", OPEN, told)
+        words = f"The room swallows {shown(swallowed)} of wear; set it against the wear the maker allows."
+        sheet.judge("wear_room", OPEN, words)
         return
     wanted = sheet.work(
         "gap_for_wear",
@@ -148,9 +148,9 @@ def _wear(sheet, room):
         heat_growth=growth,
     )
     short = sheet.value(room) < wanted
-    told = f"The facings may wear {shown(sheet.value('wear'))}, the room swallows {shown(swallowed)}"
+    words = f"The facings may wear {shown(sheet.value('wear'))}, the room swallows {shown(swallowed)}"
     tail = ": set the gap again before they are worn that far, or the clutch slips." if short else "."
-    sheet.judge("wear_room", OUTSIDE if short else WITHIN, told + tail, ends(sheet, "heat_growth")[2])
+    sheet.judge("wear_room", OUTSIDE if short else WITHIN, words + tail, ends(sheet, "heat_growth")[2])
 
 
 def pedal_stop(sheet: Worked) -> None:
@@ -169,8 +169,8 @@ def pedal_stop(sheet: Worked) -> None:
         )
     _lift(sheet)
     if not sheet.known("bearing_travel_needed"):
-        told = "Without bearing_travel_needed or pedal_at_release it cannot be told whether it releases."
-        sheet.judge("bearing_travel", OPEN, told)
+        words = "Without bearing_travel_needed or pedal_at_release it cannot be told whether it releases."
+        sheet.judge("bearing_travel", OPEN, words)
         return
     travel = {name: name for name in ("bearing_travel_needed", "overall_ratio", "free_travel", "loss_share")}
     if not sheet.has("pedal_at_release"):
@@ -178,8 +178,8 @@ def pedal_stop(sheet: Worked) -> None:
     if sheet.has("bearing_travel_max"):
         _stop(sheet, travel)
     else:
-        told = "Without bearing_travel_max no stop is worked out: ask the maker of the clutch."
-        sheet.judge("pedal_at_release", OPEN, told)
+        words = "Without bearing_travel_max no stop is worked out: ask the maker of the clutch."
+        sheet.judge("pedal_at_release", OPEN, words)
 
 
 def _ratio(sheet):
@@ -283,11 +283,11 @@ def _stop(sheet, travel):
     limits = dict(**travel, bearing_travel_max="bearing_travel_max", pedal_travel="pedal_travel")
     room = sheet.work("stop_room", "pedal travel in which a stop can stand", "release.pedal_stop_room", "mm", **limits)
     if room < 0:
-        told = (
+        words = (
             "The pedal ends, or the maker's limit is passed, before clean release: no stop can be set. "
             "Other bores or another clutch; ask the shop lead."
         )
-        sheet.judge("stop_room", OUTSIDE, told)
+        sheet.judge("stop_room", OUTSIDE, words)
         return
     at = sheet.work(
         "pedal_stop",
@@ -307,11 +307,11 @@ def _stop(sheet, travel):
         overall_ratio="overall_ratio",
     )
     if over > 0:
-        told = f"Without a stop the pedal pushes the bearing {shown(over)} too far: the stop is needed and stays."
+        words = f"Without a stop the pedal pushes the bearing {shown(over)} too far: the stop is needed and stays."
     else:
-        told = "The pedal cannot push the bearing past what the maker allows."
-    sheet.judge("over_stroke", WITHIN, told)
-    told = (
+        words = "The pedal cannot push the bearing past what the maker allows."
+    sheet.judge("over_stroke", WITHIN, words)
+    words = (
         f"Set the stop at {shown(at)} of pedal travel from rest, lock it, and check that the start switch still closes."
     )
-    sheet.judge("pedal_stop", WITHIN, told, ends(sheet, "pedal_stop_reserve")[2])
+    sheet.judge("pedal_stop", WITHIN, words, ends(sheet, "pedal_stop_reserve")[2])

@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, NamedTuple
 
 from ...errors import InputError
 from ...knowledge import functions, quantities
@@ -102,7 +102,7 @@ class Worked:
         for line in self.lines:
             if line.name == name:
                 return line.unit
-        return next((one.unit for one in self.worksheet.readings if one.name == stem(name)), "1")
+        return next((reading.unit for reading in self.worksheet.readings if reading.name == stem(name)), "1")
 
     def work(self, name: str, label: str, function: str, unit: str, **arguments: str | tuple[float, str]) -> float:
         """Add a line: ``function`` of the mechanics on readings and lines (by name) or (value, unit) pairs."""
@@ -116,7 +116,7 @@ class Worked:
             value, held = source if isinstance(source, tuple) else (self.value(source), self.unit(source))
             given[keyword] = value if wanted == "any" else quantities.convert(value, held, wanted)
         try:
-            found = functions.function(function)(**given)
+            result = functions.function(function)(**given)
         except MechanicsError as error:
             reading = arguments.get(error.argument)
             at = reading if isinstance(reading, str) else error.argument
@@ -126,8 +126,8 @@ class Worked:
                 remedy="Take the reading again; advisor worksheet NAME shows how.",
             ) from None
         if document.result_unit != "any":
-            found = quantities.convert(found, document.result_unit, unit)
-        self.lines.append(Line(name, label, float(f"{found:.{DIGITS}g}") + 0.0, unit, function, document.formula))
+            result = quantities.convert(result, document.result_unit, unit)
+        self.lines.append(Line(name, label, float(f"{result:.{DIGITS}g}") + 0.0, unit, function, document.formula))
         return self.lines[-1].value
 
     def judge(self, of: str, state: str, words: str, basis: str = "") -> None:
@@ -151,17 +151,18 @@ class Worked:
             },
             "lines": [
                 {
-                    "name": one.name,
-                    "label": one.label,
-                    "value": one.value,
-                    "unit": one.unit,
-                    "function": one.function,
-                    "formula": list(one.formula),
+                    "name": line.name,
+                    "label": line.label,
+                    "value": line.value,
+                    "unit": line.unit,
+                    "function": line.function,
+                    "formula": list(line.formula),
                 }
-                for one in self.lines
+                for line in self.lines
             ],
             "verdicts": [
-                {"of": one.of, "state": one.state, "words": one.words, "basis": one.basis} for one in self.verdicts
+                {"of": verdict.of, "state": verdict.state, "words": verdict.words, "basis": verdict.basis}
+                for verdict in self.verdicts
             ],
             "state": self.state,
         }
@@ -178,30 +179,38 @@ def shown(value: float) -> str:
     return quantities.show(value, "mm")
 
 
-def ends(sheet: Worked, name: str) -> tuple[float, float, str]:
-    """(low, high, basis in words) of a limit of the workshop."""
-    one = sheet.limits[name]
-    return one.low, one.high, one.why
+class Ends(NamedTuple):
+    """A limit of the workshop: its ends and its basis in words."""
+
+    low: float
+    high: float
+    why: str
+
+
+def ends(sheet: Worked, name: str) -> Ends:
+    """The `Ends` of a limit of the workshop."""
+    limit = sheet.limits[name]
+    return Ends(limit.low, limit.high, limit.why)
 
 
 def within(sheet: Worked, of: str, low: float, high: float, basis: str, small: str, large: str) -> None:
     """Judge a length against a range; what to do where it is too small or too large."""
     value = sheet.value(of)
-    told = f"{of.replace('_', ' ')} {shown(value)}, {shown(low)} to {shown(high)} is wanted"
+    words = f"{of.replace('_', ' ')} {shown(value)}, {shown(low)} to {shown(high)} is wanted"
     if low <= value <= high:
-        sheet.judge(of, WITHIN, f"{told}.", basis)
+        sheet.judge(of, WITHIN, f"{words}.", basis)
     else:
         sheet.judge(
-            of, OUTSIDE, f"{told}: too {'small' if value < low else 'large'}. {small if value < low else large}", basis
+            of, OUTSIDE, f"{words}: too {'small' if value < low else 'large'}. {small if value < low else large}", basis
         )
 
 
 def at_most(sheet: Worked, of: str, high: float, basis: str, remedy: str) -> None:
     """Judge a length against its most; what to do where it is more."""
     value = sheet.value(of)
-    told = f"{of.replace('_', ' ')} {shown(value)}, at most {shown(high)}"
+    words = f"{of.replace('_', ' ')} {shown(value)}, at most {shown(high)}"
     tail = f": too much. {remedy}" if value > high else "."
-    sheet.judge(of, OUTSIDE if value > high else WITHIN, told + tail, basis)
+    sheet.judge(of, OUTSIDE if value > high else WITHIN, words + tail, basis)
 
 
 def at_least_zero(sheet: Worked, of: str, remedy: str, basis: str = "") -> None:
