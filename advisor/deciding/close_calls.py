@@ -16,6 +16,8 @@ if TYPE_CHECKING:
 
 #: The torque in whatever way it is answered, and how well it is known.
 TORQUES, SPREAD = ("engine_torque", "engine_power", "boost_pressure"), "demand_spread"
+#: How well each of them is known by itself, where that is a fact; a torque of a test bed is known as the demand is.
+OWN_SPREADS = {"engine_torque": "told_spread", "engine_power": "power_spread", "boost_pressure": "boost_spread"}
 #: Standard deviations within which nine in ten lie.
 NINE_IN_TEN = 1.645
 #: Places looked at to either side before halving.
@@ -119,11 +121,12 @@ def _within(decision):
         for assumption in known.assumptions
         if assumption.low is not None and assumption.high is not None and not facts[assumption.fact].choices
     ]
-    spread = decision.derivation.facts.get(SPREAD)
-    if spread:
+    derived = decision.derivation.facts
+    if derived.get(SPREAD):
         for name in TORQUES:
             if name in known.answered:
                 if name not in known.vague:
+                    spread = derived.get(OWN_SPREADS[name], derived[SPREAD])
                     value, factor = known.facts[name], float(np.exp(NINE_IN_TEN * spread))
                     bands.append((name, value / factor, value * factor))
                 break  # the first route is the one that counts

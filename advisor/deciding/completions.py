@@ -36,6 +36,8 @@ TORQUE, MEASURED_AT, FLYWHEEL, BASE, SPREAD = (
     "base_torque",
     "demand_spread",
 )
+#: Told with a power, and never without one.
+POWER_SPEED = "engine_power_speed_rpm"
 #: What the torque of a test bed is out by all the same.
 BED_SPREAD = 0.03
 
@@ -78,12 +80,22 @@ class Completer:
             #: Other ways to the torque than by answering it, which are not drawn because the torque is.
             self.ways = frozenset(
                 name
-                for name in behind
+                for name in self.knowledge.facts[BASE].needs_one_of
                 if (unknown := self.knowledge.facts[name].if_unknown) is not None
                 and unknown.do == "leave"
-                and not self.knowledge.facts[name].choices
-            )
+                and not self._decides_bands(name)
+            ) | {POWER_SPEED}
             self._torque_stage = BulkEvaluator(self.knowledge, "case", base, giving=self.routes)
+
+    def _decides_bands(self, name):
+        """Does what other facts may turn out to be hang on this one? Then it is drawn itself."""
+        return self.knowledge.facts[name].choices and any(
+            name == other
+            for fact in self.knowledge.facts.values()
+            for entry in fact.plausible
+            for other, _ in entry.given
+            if fact.name not in self.knowledge.facts[BASE].needs_one_of or fact.name == TORQUE
+        )
 
     def doubtful(self, known: "Known") -> list[str]:
         """Facts whose value is doubtful, in the order of the vocabulary: not answered, filled in, or vague."""

@@ -58,12 +58,50 @@ def torque_from_boost(
     )
 
 
-def quarter_mile_power(*, mass: Numbers, end_speed: Numbers) -> Numbers:
+def torque_in_step(*, power: Numbers, stock_power: Numbers, stock_torque: Numbers) -> Numbers:
+    """Peak torque that goes with a power, held against the two figures that the engine left the factory with.
+
+    Formula
+    -------
+    torque = stock_torque * power / stock_power
+
+    Parameters
+    ----------
+    power : float or array
+        Peak power now, [W]
+    stock_power : float or array
+        Peak power from the factory, [W]
+    stock_torque : float or array
+        Peak torque from the factory, [N m]
+
+    Returns
+    -------
+    torque : float or array
+        Peak torque now, [N m]
+
+    Validity
+    --------
+    All above zero; an engine whose power still peaks near where it did.
+
+    Examples
+    --------
+    >>> torque_in_step(power=210e3, stock_power=150e3, stock_torque=290.0)
+    406.0
+
+    References
+    ----------
+    .. [1] Torque and power of one engine are tuned in step; judgement.
+    """
+    now, before, torque = positive(power=power, stock_power=stock_power, stock_torque=stock_torque)
+    return result(torque * now / before)
+
+
+def quarter_mile_power(*, mass: Numbers, end_speed: Numbers, constant: Numbers = 234.0) -> Numbers:
     """Power that a standing quarter mile takes, from the speed at its end and the mass of the car.
 
     Formula
     -------
-    power / mass = (end_speed / 234) ** 3 in horsepower a pound and miles an hour: Hale's formula
+    power / mass = (end_speed / constant) ** 3 in horsepower a pound and miles an hour
 
     Parameters
     ----------
@@ -71,6 +109,8 @@ def quarter_mile_power(*, mass: Numbers, end_speed: Numbers) -> Numbers:
         Mass of the car with driver, [kg]
     end_speed : float or array
         Speed at the end of the quarter mile, [m/s]
+    constant : float or array
+        Miles an hour that a horsepower a pound would reach: 224, 230 or 234, [-]
 
     Returns
     -------
@@ -91,10 +131,12 @@ def quarter_mile_power(*, mass: Numbers, end_speed: Numbers) -> Numbers:
     References
     ----------
     .. [1] Hale's quarter-mile formula, 234 times the cube root of horsepower over pounds; common practice, no source.
+    .. [2] Huntington, Rod & Custom, December 1958, has 224; G. T. Fox, American Journal of Physics, 1973, derives the
+       cube root and gives 230; both as quoted on public pages.
     """
-    weight, speed = positive(mass=mass, end_speed=end_speed)
+    weight, speed, reached = positive(mass=mass, end_speed=end_speed, constant=constant)
     pounds, miles = weight / 0.45359237, speed / 0.44704
-    return result((miles / 234.0) ** 3 * pounds * 745.6998715822702)
+    return result((miles / reached) ** 3 * pounds * 745.6998715822702)
 
 
 def mean_pressure(*, torque: Numbers, displacement: Numbers) -> Numbers:

@@ -18,6 +18,16 @@ DECIDE_NOTHING_HERE = {
     "kept-cover-racing": "a disc alone whose seller claims a spin certificate",
     "motor-counted-before": "leaves the case open until the motor's torque is known; then the sum reads it itself",
     "plain-flywheel-hub-with-kit": "a kit with its own flywheel and a solid hub for the car with a dual-mass one",
+    "changes-chip-natural": "a change that no customer in the shipped cases has made",
+    "changes-chip-boosted-diesel": "a change that no customer in the shipped cases has made",
+    "changes-chip-exhaust-natural": "a change that no customer in the shipped cases has made",
+    "changes-chip-exhaust-boosted-petrol": "a change that no customer in the shipped cases has made",
+    "changes-chip-exhaust-boosted-diesel": "a change that no customer in the shipped cases has made",
+    "changes-breathing-natural": "a change that no customer in the shipped cases has made",
+    "changes-breathing-boosted": "a change that no customer in the shipped cases has made",
+    "changes-cams": "a change that no customer in the shipped cases has made",
+    "changes-larger-turbo-diesel": "a change that no customer in the shipped cases has made",
+    "changes-turbo": "a change that no customer in the shipped cases has made",
     "plain-flywheel-hub-fitted": "the same for a car whose dual-mass flywheel is gone",
 }
 

@@ -122,7 +122,10 @@ def jumps(decider, case):
     """(answer, what jumped, kit or none) for every number that moves further than a nudge explains."""
     platform, _ = decider.gather(case)
     kits = {kit.id: kit for kit in decider.shop.kits}
-    names, variants = zip(*nudged(case, decider.knowledge.facts))
+    pairs = list(nudged(case, decider.knowledge.facts))
+    if not pairs:
+        return []  # not one number was told
+    names, variants = zip(*pairs)
     # Answers that contradict each other make no cliff: the numbers are looked at all the same.
     knowns = [
         replace(gather(one, platform, kits, decider.knowledge), clashes=Clashes(), missing=())
