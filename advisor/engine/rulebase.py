@@ -1,8 +1,9 @@
 """What both engines start from: the facts, rules and calculations of one stage, checked once.
 
 A stage's facts are either complete (given before it starts, never concluded in it) or derived in it. In
-stage case the complete ones are asked or read from a record. In stage set-up everything is complete that no
-set-up rule concludes: all facts of the case, the kit's fields (``kit_...``) and its figures.
+stage case the complete ones are asked or read from a record. In the stages after a pick, set-up and complaint,
+everything is complete that none of their rules concludes: all facts of the case, the kit's fields (``kit_...``) and
+its figures.
 """
 
 from collections.abc import Iterable, Iterator, Mapping
@@ -10,11 +11,13 @@ from dataclasses import dataclass
 from typing import Any
 
 from ..errors import EngineError, KnowledgeError
-from ..knowledge.model import ORDERED_TESTS, STAGES, Condition, Fact, FactRef, Knowledge, Rule
+from ..knowledge.model import COMPLAINT, ORDERED_TESTS, STAGES, Condition, Fact, FactRef, Knowledge, Rule
 from .calculating import CompiledCalculation, compile_calculation
 from .derivation import Facts, Pairs
 
 COMPLETE_SOURCES = ("asked", "platform", "factory_kit", "kit", "figure")
+#: Stages that know a kit, and start when everything about the case is known.
+WITH_A_KIT = ("setup", COMPLAINT)
 #: Kit fields every kit has without stating them.
 MADE_FIELDS = {"several": "flag", "cushioned": "flag", "friction_surfaces": "number"}
 #: Texts at or above this many bytes are refused: beyond 65,535 the C library takes one for another.
@@ -73,16 +76,18 @@ class RuleBase:
 
 def rule_base(knowledge: Knowledge, stage: str) -> RuleBase:
     """The RuleBase of ``stage`` (see STAGES); KnowledgeError where the engines could not agree on a rule."""
-    if stage not in STAGES:
-        raise EngineError(f"there is no stage {stage!r}.", value=stage, remedy=f"Use one of {', '.join(STAGES)}.")
+    if stage not in (*STAGES, COMPLAINT):
+        raise EngineError(
+            f"there is no stage {stage!r}.", value=stage, remedy=f"Use one of {', '.join((*STAGES, COMPLAINT))}."
+        )
     facts = (
         dict(knowledge.facts)
-        if stage == "setup"
+        if stage in WITH_A_KIT
         else {name: fact for name, fact in knowledge.facts.items() if fact.source not in ("kit", "figure")}
     )
     rules = tuple(rule for rule in knowledge.rules if rule.stage == stage)
     calculations: tuple[CompiledCalculation, ...] = ()
-    if stage == "setup":
+    if stage in WITH_A_KIT:
         _add_kit_facts(facts, knowledge)
     else:
         calculations = tuple(compile_calculation(item) for item in knowledge.calculations if item.stage == stage)
@@ -91,7 +96,7 @@ def rule_base(knowledge: Knowledge, stage: str) -> RuleBase:
     complete = frozenset(
         name
         for name, fact in facts.items()
-        if fact.source in COMPLETE_SOURCES or (stage == "setup" and name not in concluded)
+        if fact.source in COMPLETE_SOURCES or (stage in WITH_A_KIT and name not in concluded)
     )
     for rule in rules:
         _check_rule(rule, facts, complete)

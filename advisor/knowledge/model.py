@@ -13,6 +13,8 @@ from ..errors import Position
 Value = float | str | bool | tuple
 
 STAGES = ("consistency", "case", "setup")
+#: The stage of what speaks for and against the cause of a complaint; it has a vocabulary of its own beside the case's.
+COMPLAINT = "complaint"
 #: The fact that rules of stage consistency conclude: a list of their ids.
 CONTRADICTION = "contradiction"
 #: How a plain number (unit 1) is shown to people: as it is, in per cent, "1.2 times", "class 2", a price, a chance.

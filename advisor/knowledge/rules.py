@@ -50,7 +50,7 @@ def read_rules(root: Node, stage: str, words: Terms, faults: "Faults") -> list[R
         for member in members:
             with faults.at(member):
                 outer = None if member is node else node
-                rules.append(_Reader(member, outer, stage, root.get("topic"), words, faults).rule())
+                rules.append(RuleReader(member, outer, stage, root.get("topic"), words, faults).rule())
     return rules
 
 
@@ -120,8 +120,11 @@ def reads(rule: Rule) -> set[str]:
     return {condition.fact for condition in conditions} | {value.name for value in values if isinstance(value, FactRef)}
 
 
-class _Reader(ConditionReader):
+class RuleReader(ConditionReader):
     """One rule, or one row of a table with the ``outer`` rule whose conditions, because and basis it shares."""
+
+    #: What a rule can do; a stage of its own may know more.
+    parts = _PARTS
 
     def __init__(self, node, outer, stage, topic, words, faults):
         super().__init__(stage, words, faults)
@@ -150,8 +153,8 @@ class _Reader(ConditionReader):
             contradiction=self.contradiction() if self.stage == "consistency" else None,
             position=node.position,
         )
-        if not any(part in node for part in _PARTS):
-            self.faults.add(f"the rule {self.id} does nothing.", node, f"Give it one of {', '.join(_PARTS)}.")
+        if not any(part in node for part in self.parts):
+            self.faults.add(f"the rule {self.id} does nothing.", node, f"Give it one of {', '.join(self.parts)}.")
         self.check_parts(node)
         self.check_placeholders(rule)
         if len(self.faults.errors) > before:

@@ -1,0 +1,207 @@
+"""From what is told, seen and measured to a cause, or to what it cannot be told without.
+
+Both engines derive which rules fire and their postings are compared; what they argue is weighed once, in `weighing`.
+"""
+
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass
+
+from ..engine.compare import Agreed, TwoEngines
+from ..errors import InputError
+from ..knowledge import quantities
+from ..knowledge.complaint_model import COMPLAINED, Cause, ComplaintKnowledge, ComplaintRule
+from ..knowledge.model import COMPLAINT
+from ..knowledge.near import did_you_mean
+from .as_sold import NOT_SOLD_HERE, Margin, Sold, margin
+from .next_check import TELEPHONE_ENDS, Check, Chooser
+from .weighing import LEADS, LIKELY, MEASURED_TYPICAL, Standing, Weigher
+
+#: Causes that make a car unsafe: where something speaks for one within so many points of the first, its check is next.
+DANGEROUS = ("bolts_or_dowels", "loose_facing", "torn_strap_or_finger", "leak_by")
+DANGER_WITHIN = 15.0
+#: Before a driver is named: signs that speak for it, and what must have been looked at first (one of each).
+DRIVER_SIGNS = 2
+LOOKED_AT_FIRST = (
+    ("free_play_felt", "pressure_let_out", "fitting_papers"),
+    ("wet_under", "housing_wiped", "faces_seen"),
+)
+#: How a diagnosis stands.
+FOUND, OPEN, TELEPHONE, WORKSHOP = "found", "open", "telephone", "workshop"
+
+
+@dataclass(frozen=True, slots=True)
+class Diagnosis:
+    """How a complaint stands.
+
+    ``state``: found (one cause leads), telephone or workshop (where the next check is made), or open (nothing left to
+    ask separates what remains). ``beside``: a second cause that explains signs the first does not. ``checks``: what is
+    worth asking next, the best first. ``withheld``: why a leading cause is not named yet.
+    """
+
+    told: Mapping[str, object]
+    sold: Sold
+    agreed: Agreed
+    standings: tuple[Standing, ...]
+    state: str
+    cautions: tuple[ComplaintRule, ...]
+    checks: tuple[Check, ...]
+    at_sale: Margin | None
+    beside: Cause | None = None
+    withheld: str = ""
+
+    @property
+    def complaint(self) -> str:
+        """What is complained of."""
+        return str(self.told[COMPLAINED])
+
+    @property
+    def cause(self) -> Cause | None:
+        """The cause found, or None."""
+        return self.standings[0].cause if self.state == FOUND else None
+
+    @property
+    def likely(self) -> tuple[Standing, ...]:
+        """The first cause and those that cannot be told from it yet."""
+        first = self.standings[0].total
+        return tuple(standing for standing in self.standings if first - standing.total < LIKELY)
+
+    @property
+    def next(self) -> Check | None:
+        """What to ask or measure next."""
+        return self.checks[0] if self.checks and self.state in (TELEPHONE, WORKSHOP) else None
+
+
+class Diagnoser:
+    """Answers complaints by one set of rules."""
+
+    def __init__(self, knowledge: ComplaintKnowledge, *, isolated: bool = False) -> None:
+        self.knowledge = knowledge
+        self.engines = TwoEngines(knowledge, COMPLAINT, isolated=isolated)  # type: ignore[arg-type]
+        self.weigher = Weigher(knowledge)
+        self.chooser = Chooser(knowledge, self.weigher)
+        self._rules = {rule.id: rule for rule in knowledge.rules}
+
+    def read(self, name: str, raw: object) -> object:
+        """The value of a symptom as written; None for "unknown". InputError where it is none."""
+        symptom = self.knowledge.symptoms.get(name)
+        if symptom is None:
+            raise InputError(
+                f"there is no symptom {name!r}.", value=name, remedy=did_you_mean(name, self.knowledge.symptoms)
+            )
+        return quantities.read_value(symptom.fact, raw)
+
+    def diagnose(
+        self,
+        told: Mapping[str, object],
+        sold: Sold = NOT_SOLD_HERE,
+        *,
+        without: Collection[str] = (),
+        telephone: bool = False,
+    ) -> Diagnosis:
+        """How a complaint stands by what is ``told`` (symptom -> value) and what is known of the clutch as sold.
+
+        ``without``: symptoms nobody could tell; ``telephone``: nobody stands at the car.
+        """
+        if COMPLAINED not in told:
+            raise InputError(
+                "nothing says what is complained of.",
+                remedy=f"Say {COMPLAINED}= one of {', '.join(map(str, self.knowledge.symptoms[COMPLAINED].fact.choices))}.",
+            )
+        facts = self.chooser.facts(told, sold)
+        agreed = self.engines.derive(facts, set(told))  # type: ignore[arg-type]
+        fired = agreed.derivation.fired()
+        at_sale = margin(str(told[COMPLAINED]), told, sold)
+        standings = self.weigher.weigh(str(told[COMPLAINED]), fired, agreed.derivation.facts, at_sale)
+        cautions = tuple(self._rules[name] for name in sorted(fired) if self._rules[name].cautions)
+        checks = self._ordered(self.chooser.checks(told, sold, without=without), standings, telephone)
+        withheld = self._withheld(standings, told, fired)
+        state = self._state(standings, checks, withheld)
+        if withheld:
+            checks = tuple(sorted(checks, key=lambda check: check.symptom.name not in _looks(told)))
+        return Diagnosis(
+            dict(told),
+            sold,
+            agreed,
+            standings,
+            state,
+            cautions,
+            checks,
+            at_sale,
+            self._beside(standings, fired) if state != TELEPHONE else None,
+            withheld,
+        )
+
+    def _state(self, standings: tuple[Standing, ...], checks: tuple[Check, ...], withheld: str) -> str:
+        ahead = standings[0].total - standings[1].total if len(standings) > 1 else LEADS
+        if ahead >= LEADS and not withheld and standings[0].total > 0:
+            return FOUND
+        if not checks:
+            return OPEN
+        return WORKSHOP if checks[0].symptom.measured else TELEPHONE
+
+    def _ordered(
+        self, checks: tuple[Check, ...], standings: tuple[Standing, ...], telephone: bool
+    ) -> tuple[Check, ...]:
+        """Safety first; then what can be told, while it is worth its minutes; then what is measured, the best first."""
+        asked_first = [check for check in checks if check.symptom.first]
+        first = standings[0].total
+        feared = {
+            standing.cause.id
+            for standing in standings
+            if standing.cause.id in DANGEROUS and first - standing.total <= DANGER_WITHIN and _seen_for(standing)
+        }
+        guarding = {
+            condition.fact
+            for rule in self.knowledge.rules
+            if {one.cause for one in rule.argue if one.sign == "for" and one.points >= MEASURED_TYPICAL} & feared
+            and len([one for one in rule.argue if one.sign == "for" and one.points >= MEASURED_TYPICAL]) == 1
+            for condition in (*rule.all, *rule.any)
+        }
+        urgent = [check for check in checks if check.symptom.name in guarding and check.symptom.how == "car"]
+        talk = [check for check in checks if not check.symptom.measured and check.worth >= TELEPHONE_ENDS]
+        rest = [check for check in checks if check.symptom.measured or check.worth < TELEPHONE_ENDS]
+        ordered = [*asked_first, *([] if telephone else urgent), *talk, *(urgent if telephone else []), *rest]
+        return tuple(dict.fromkeys(ordered))
+
+    def _withheld(self, standings: tuple[Standing, ...], told: Mapping[str, object], fired: Collection[str]) -> str:
+        """Why a driver is not named yet; empty for any other cause, and where enough was seen and looked at."""
+        first = standings[0]
+        if first.cause.kind != "driver":
+            return ""
+        signs = [
+            self._rules[name]
+            for name in fired
+            if any(one.cause == first.cause.id and one.sign == "for" for one in self._rules[name].argue)
+        ]
+        seen = [rule for rule in signs if any(self._measured(condition.fact) for condition in (*rule.all, *rule.any))]
+        if len(signs) < DRIVER_SIGNS or not seen:
+            return "a driver is named only on two signs, one of them seen"
+        missing = [names[0] for names in LOOKED_AT_FIRST if not any(name in told for name in names)]
+        return "fitting and leaks are looked at before a driver is named" if missing else ""
+
+    def _measured(self, name: str) -> bool:
+        symptom = self.knowledge.symptoms.get(name)
+        return symptom is not None and symptom.measured
+
+    def _beside(self, standings: tuple[Standing, ...], fired: Collection[str]) -> Cause | None:
+        """The cause that, beside the first, explains the signs it does not; None where it explains all, or none does."""
+        first = standings[0].cause.id
+        open_signs = []
+        for name in sorted(fired):
+            argued = {one.cause: one for one in self._rules[name].argue}
+            typical = {cause for cause, one in argued.items() if one.sign == "for" and one.points >= 6}
+            if typical and (first not in argued or argued[first].sign == "against"):
+                open_signs.append({cause for cause, one in argued.items() if one.sign == "for"})
+        open_signs = [signs for signs in open_signs if any(one.cause.id in signs for one in standings)]
+        for standing in standings[1:]:
+            if open_signs and all(standing.cause.id in signs for signs in open_signs) and standing.total > 0:
+                return standing.cause
+        return None
+
+
+def _seen_for(standing: Standing) -> bool:
+    return any(weight.came == "seen" for weight in standing.supports)
+
+
+def _looks(told: Mapping[str, object]) -> set[str]:
+    return {name for names in LOOKED_AT_FIRST if not any(one in told for one in names) for name in names}

@@ -1,0 +1,174 @@
+"""What to ask or measure next: what separates the causes most for each minute it takes.
+
+A check is tried on paper: for every answer it may have, the rules are asked again and the arguments weighed again; what
+is then still open, weighed by how likely that answer is, is set against what is open now. A sign is seen with a cause
+as often as its points say: 0.15 times odds of ten to the tenth of its points, at most 0.97. One step is looked ahead.
+"""
+
+from collections.abc import Collection, Iterable, Mapping
+from dataclasses import dataclass
+
+from ..engine.plain import PlainEvaluator
+from ..engine.rulebase import rule_base
+from ..knowledge.complaint_model import COMPLAINED, ComplaintKnowledge, Symptom
+from ..knowledge.model import COMPLAINT, FactRef
+from .as_sold import Sold, margin, prepared
+from .weighing import Standing, Weigher, bits, chances
+
+#: How often a sign is seen where nothing points to it, and the most it ever is (judgement).
+BASE_RATE, MOST, LEAST = 0.15, 0.97, 0.03
+#: Below that many bits a minute the telephone has told what it can; below that many in all nothing is worth asking.
+TELEPHONE_ENDS, NOTHING_GAINED = 0.03, 0.02
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Check:
+    """A symptom not known yet, what it would separate in ``bits``, and the ``minutes`` it takes."""
+
+    symptom: Symptom
+    bits: float
+    minutes: float
+
+    @property
+    def worth(self) -> float:
+        """Bits a minute."""
+        return self.bits / self.minutes
+
+
+class Chooser:
+    """Weighs every question that is open; the plain chainer derives what an answer would bring."""
+
+    def __init__(self, knowledge: ComplaintKnowledge, weigher: Weigher | None = None) -> None:
+        self.knowledge = knowledge
+        self.weigher = weigher or Weigher(knowledge)
+        self._engine = PlainEvaluator(rule_base(knowledge, COMPLAINT))
+        self._limits = _limits(knowledge)
+        self._argued = {rule.id: {one.cause: one.weight for one in rule.argue} for rule in knowledge.rules}
+
+    def checks(self, told: Mapping[str, object], sold: Sold, *, without: Collection[str] = ()) -> tuple[Check, ...]:
+        """Every open check that separates enough, the one most worth its minutes first; what is asked for safety always.
+
+        ``without``: symptoms that nobody could tell.
+        """
+        complaint = str(told[COMPLAINED])
+        known = {**sold.facts, **told}
+        now = self._weighed(complaint, told, sold)
+        if len(now) < 2:
+            return ()
+        shares = chances(now)
+        open_now = bits(shares.values())
+        fired_now = self._fired(told, sold)
+        out = any(self.knowledge.symptoms[name].how == "bench" for name in told if name in self.knowledge.symptoms)
+        found = []
+        for symptom in self.knowledge.symptoms.values():
+            if symptom.name in known or symptom.name in without or complaint not in symptom.of:
+                continue
+            gain = open_now - self._open_after(symptom, told, sold, shares, fired_now)
+            if gain >= NOTHING_GAINED or symptom.first:
+                minutes = symptom.minutes
+                if symptom.how == "bench" and not out:
+                    minutes += self.knowledge.gearbox_out_minutes
+                found.append(Check(symptom, round(max(gain, 0.0), 4), minutes))
+        return tuple(sorted(found, key=lambda check: -check.worth))
+
+    def _weighed(self, complaint: str, told: Mapping[str, object], sold: Sold) -> tuple[Standing, ...]:
+        facts = self.facts(told, sold)
+        return self.weigher.weigh(complaint, self._fired(told, sold), facts, margin(complaint, told, sold))
+
+    @staticmethod
+    def facts(told: Mapping[str, object], sold: Sold) -> dict[str, object]:
+        """All that is known, as the engines take it; what is told now goes before what was known at the sale."""
+        return {**sold.facts, **told, **prepared(told, sold)}
+
+    def _fired(self, told: Mapping[str, object], sold: Sold) -> set[str]:
+        return self._engine.derive(self.facts(told, sold)).fired()  # type: ignore[arg-type]
+
+    def _open_after(
+        self,
+        symptom: Symptom,
+        told: Mapping[str, object],
+        sold: Sold,
+        shares: Mapping[str, float],
+        fired_now: Collection[str],
+    ) -> float:
+        """What is still open once the symptom is known, over its likely answers."""
+        answers = self.answers(symptom, told, sold)
+        if len(answers) < 2:
+            return bits(shares.values())
+        seen: list[dict[str, float]] = []
+        after = []
+        complaint = str(told[COMPLAINED])
+        for value in answers:
+            then = {**told, symptom.name: value}
+            new = self._fired(then, sold) - set(fired_now)
+            seen.append(self.seen_with(new, shares))
+            after.append(bits(chances(self._weighed(complaint, then, sold)).values()))
+        likely = answer_chances(seen, shares)
+        return sum(
+            sum(shares[cause] * chance[cause] for cause in shares) * still_open
+            for chance, still_open in zip(likely, after)
+        )
+
+    def seen_with(self, rules: Collection[str], causes: Iterable[str]) -> dict[str, float]:
+        """Cause -> how often the signs of those rules are seen with it; empty where no rule sees anything."""
+        arguing = [self._argued[rule] for rule in rules if self._argued.get(rule)]
+        if not arguing:
+            return {}
+        found = {}
+        for cause in causes:
+            points = max((one.get(cause, -1.0) for one in arguing), key=abs)
+            found[cause] = min(MOST, BASE_RATE * 10 ** (points / 10))
+        return found
+
+    def answers(self, symptom: Symptom, told: Mapping[str, object], sold: Sold) -> tuple[object, ...]:
+        """The answers to try: all choices, yes and no, or numbers to both sides of what rules compare with."""
+        fact = symptom.fact
+        if fact.kind == "choice":
+            return fact.choices
+        if fact.kind == "flag":
+            return (True, False)
+        limits = [limit for limit in self._limits.get(symptom.name, ()) if not isinstance(limit, str)]
+        for name in self._limits.get(symptom.name, ()):
+            value = self.facts(told, sold).get(name) if isinstance(name, str) else None
+            if isinstance(value, float):
+                limits.append(value)
+        sold_for = told.get("torque_sold_for", sold.demand)
+        if symptom.name == "torque_now" and isinstance(sold_for, float):
+            return (sold_for, sold_for * 1.25)
+        force = sold.facts.get("pedal_force_n")
+        if symptom.name == "pedal_force_now" and isinstance(force, float):
+            return (force, force * 1.3)
+        edges = sorted(set(limits))
+        if not edges:
+            return ()
+        between = [(low + high) / 2 for low, high in zip(edges, edges[1:])]
+        tried = [edges[0] * 0.5, *between, edges[-1] * 1.5]
+        low, high = fact.low, fact.high
+        return tuple(value for value in tried if (low is None or value >= low) and (high is None or value <= high))
+
+
+def answer_chances(seen: list[dict[str, float]], shares: Mapping[str, float]) -> list[dict[str, float]]:
+    """For each answer, cause -> its chance; answers no rule sees share what the others leave."""
+    silent = [index for index, chance in enumerate(seen) if not chance]
+    made: list[dict[str, float]] = [{} for _ in seen]
+    for cause in shares:
+        total = sum(chance[cause] for chance in seen if chance)
+        rest = max(LEAST, 1 - total) if silent else 0.0
+        for index, chance in enumerate(seen):
+            part = chance[cause] if chance else rest / len(silent)
+            made[index][cause] = part / (total + rest)
+    return made
+
+
+def _limits(knowledge: ComplaintKnowledge) -> dict[str, list[float | str]]:
+    """Symptom -> the numbers, or names of facts, that rules compare it with."""
+    found: dict[str, list[float | str]] = {}
+    for rule in knowledge.rules:
+        for condition in (*rule.all, *rule.any):
+            limits = condition.limit if isinstance(condition.limit, tuple) else (condition.limit,)
+            for limit in limits:
+                if isinstance(limit, FactRef):
+                    found.setdefault(condition.fact, []).append(limit.name)
+                elif isinstance(limit, float):
+                    found.setdefault(condition.fact, []).append(limit)
+    return found
