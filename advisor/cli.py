@@ -29,6 +29,7 @@ COMMANDS = {
     "rules": ("rules", "check and read the rules"),
     "case": ("case", "saved cases: keep, find, audit, replay, sign"),
     "lead": ("lead", "a lead's key, and signing with it"),
+    "complaint": ("complaint", "a complaint about a fitted clutch: its cause, and the next check"),
     "sheet": ("sheet", "a sheet to send, to work from or to file"),
     "worksheet": ("worksheet", "what the fitter measured, worked out and held against its limits"),
     "shop": ("shop", "a shop of one's own: its data, its lists, what is missing"),

@@ -16,6 +16,7 @@ ARROWS = {
     "casebook": ("mechanics", "knowledge", "engine", "deciding", "explaining"),
     "listening": ("mechanics", "knowledge"),
     "shop": ("mechanics", "knowledge"),
+    "complaints": ("mechanics", "knowledge", "engine", "deciding"),
     "interview": ("mechanics", "knowledge", "engine", "deciding", "explaining", "casebook", "listening"),
     "commands": (
         "mechanics",
@@ -28,6 +29,7 @@ ARROWS = {
         "interview",
         "listening",
         "shop",
+        "complaints",
     ),
     "cli": ("commands",),
     "__main__": ("cli",),

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 from ..errors import InputError, QuantityError
 from ..knowledge import quantities
 from ..knowledge.near import did_you_mean
-from . import entries, statements
+from . import entries, shape, statements
 from .entries import Entry, line, paragraph
 
 if TYPE_CHECKING:
@@ -226,6 +226,8 @@ def _day(text, sale=None):
         ) from None
     if day > today:
         raise InputError(f"{day} is still to come.", value=text, remedy="Write it down when it has happened.")
+    if day.isoformat() < shape.EARLIEST[:10]:
+        raise InputError(f"{day} is before this program was.", value=text, remedy="Look at the date again.")
     if sale is not None and day.isoformat() < sale.on:
         raise InputError(f"the kit was sold on {sale.on}.", value=text, remedy="Look at the date again.")
     return day.isoformat()

@@ -135,6 +135,14 @@ def _body(optional=(), **tests):
 
 
 _came = ("corrects", "withdrawn")
+#: What became of a clutch, when buyers are asked, how an answer came, where a torque was measured, the state in which
+#: it was tried, and what is known of its fitting.
+RESULTS = ("held", "slipped", "returned", "sold_on", "not_known")
+DUE = ("bedded", "year")
+CAME = ("asked", "himself")
+TORQUE_AT = ("flywheel", "wheels", "estimated")
+STATES = ("new", "bedded", "hot")
+FITTINGS = ("measured", "not_recorded", "known_bad")
 _reason = _fields(("reason",), reason=_text)
 _key = _fields(public_key=is_public_key, value=is_signature, said=_sha, salt=_line(100))
 _signature = _body(("signature",), of=_count, decision=_sha, text=_text, signature=_key)
@@ -165,6 +173,35 @@ BODIES: dict[str, Callable[[Any], bool]] = {
         _came, of=_count, on=_day, fitter=_or_none(_name), km=_or_none(_distance), corrects=_count, withdrawn=_flag
     ),
     "return": _body(_came, of=_count, on=_day, km=_or_none(_distance), corrects=_count, withdrawn=_flag),
+    "asking": _body(of=_count, on=_day, due=_choice(*DUE)),
+    "outcome": _body(
+        _came,
+        of=_count,
+        result=_choice(*RESULTS),
+        on=_day,
+        came=_choice(*CAME),
+        asked=_or_none(_day),
+        torque=_or_none(_number),
+        torque_at=_or_none(_choice(*TORQUE_AT)),
+        km=_or_none(_distance),
+        state=_choice(*STATES),
+        fitting=_choice(*FITTINGS),
+        cause=_or_none(_name),
+        source=_or_none(_line(60, 1)),
+        corrects=_count,
+        withdrawn=_flag,
+    ),
+    "complaint": _body(
+        ("of",),
+        of=_count,
+        told=_mapping(_name, _value),
+        unknown=_list(_name),
+        state=_choice("found", "leads", "telephone", "workshop", "open"),
+        cause=_or_none(_name),
+        likely=_list(_name),
+        cautions=_list(_id),
+        rules=_sha,
+    ),
     "sign_off": _signature,
     "objection": _signature,
     "forgotten": _body(entries=_list(_count)),
@@ -184,12 +221,15 @@ REFERS: dict[str, dict[str, tuple[str, ...]]] = {
     "sale": {"of": ("decision",), "corrects": ("sale",)},
     "fitting": {"of": ("sale",), "corrects": ("fitting",)},
     "return": {"of": ("sale",), "corrects": ("return",)},
+    "asking": {"of": ("sale",)},
+    "outcome": {"of": ("sale",), "corrects": ("outcome",)},
+    "complaint": {"of": ("decision",)},
     "sign_off": {"of": ("decision",)},
     "objection": {"of": ("decision",)},
     "forgotten": {"entries": tuple(PRIVATE)},
 }
 #: Kinds that stand on stored knowledge.
-ON_KNOWLEDGE = ("answers", "reading", "decision")
+ON_KNOWLEDGE = ("answers", "reading", "decision", "complaint")
 
 
 def data(text: object) -> Any:

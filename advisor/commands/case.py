@@ -15,6 +15,10 @@
   reading ID FACT=VALUE ...   what the fitter read off the car; the case is decided again
   replay ID         decide again with the rules of that day, and compare
   decide ID         decide a case that was kept without a decision
+  complaint ID      a complaint about what was sold: what must not be driven, the cause, the next check
+  outcome ID RESULT what became of it: held, slipped, returned, sold_on, not_known
+  due               buyers to ask, after bedding in and after a year, with a sheet for each
+  asked ID          that a buyer was asked
   prices KIT        what a kit cost over time
   forget ID         erase the caller's name and phone
   import FILE       take over the cases of another casebook
@@ -43,7 +47,7 @@ from argparse import ArgumentParser, Namespace
 from ..casebook.book import Casebook
 from ..errors import InputError, StoreError
 from ..knowledge import disk, signs
-from . import case_answers, case_check, case_sales, opening
+from . import case_afterwards, case_answers, case_check, case_sales, opening
 
 
 def add(parser: ArgumentParser) -> None:
@@ -107,6 +111,7 @@ def add(parser: ArgumentParser) -> None:
     to_sign.add_argument("--to", required=True, metavar="FILE", help="write here")
     opening.add_replace(to_sign)
     case_sales.add(action)
+    case_afterwards.add(action)
     reading = action("reading", "what the fitter read off the car", case_answers.run_reading, write=True, case=True)
     reading.add_argument("readings", nargs="+", metavar="FACT=VALUE")
     reading.add_argument("--by", default="", metavar="WHO", help="who read it")

@@ -4,7 +4,7 @@ import json
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
-from ..casebook import sales
+from ..casebook import afterwards, sales
 from ..casebook.book import SIGNATURES, Casebook
 from ..explaining.changed_told import changed_sentences
 from ..explaining.made_from import made_from_lines
@@ -121,6 +121,8 @@ def _event(entry, private, wording, people):
         return f"{len(body['entries'])} entries with name, phone or note erased on request"
     if entry.kind in sales.KINDS:
         return _sold(entry, private or {}, people)
+    if entry.kind in afterwards.KINDS:
+        return afterwards.in_words(entry)
     text = f": {body['text']}" if body["text"] else ""
     return f"{SIGNATURES[entry.kind]}, entry {body['of']}{text}"
 

@@ -8,18 +8,20 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
 from ..deciding.decision_record import DecisionRecord, JudgedKit
-from ..knowledge.complaint_model import ComplaintKnowledge
 from ..engine.calculating import round_digits
+from ..knowledge.complaint_model import ComplaintKnowledge
 from ..mechanics.uncertainty import holding_probability
 
 #: Set-up items that stand for a pedal stop to be fitted.
 STOP_ITEMS = ("pedal-stop",)
 #: Spread taken for a torque measured on rollers after the sale, and for the one a clutch was sold on elsewhere.
 MEASURED_SPREAD, TOLD_SPREAD = 0.06, 0.06
+#: No cause is less likely than one slip in a thousand fittings.
+LEAST_IN_HUNDRED = 0.1
 #: Complaints in which the margin of the sale says how likely the clutch itself is too small.
 OF_TORQUE = ("slips",)
 #: The causes that the chance of holding speaks of.
-CAPACITY, DEMAND = "capacity_short", "demand_above_stated"
+CAPACITY, DEMAND, BEDDING = "capacity_short", "demand_above_stated", "not_bedded"
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,9 +50,19 @@ _STATES = {
 }
 
 
-def sold_from(record: DecisionRecord, knowledge: ComplaintKnowledge, worksheets: Iterable[str] = ()) -> Sold:
-    """What the `DecisionRecord` of a sale says; ``worksheets``: those kept with the case."""
-    picked = record.picked
+def sold_from(
+    record: DecisionRecord,
+    knowledge: ComplaintKnowledge,
+    worksheets: Iterable[str] = (),
+    *,
+    kit: str = "",
+    fields: Mapping[str, object] | None = None,
+) -> Sold:
+    """What the `DecisionRecord` of a sale says; ``worksheets``: those kept with the case.
+
+    ``kit``: what was sold, where it is not the pick, with the ``fields`` of its record.
+    """
+    picked = record.kits.get(kit) if kit else record.picked
     if picked is None:
         return NOT_SOLD_HERE
     known = {
@@ -58,7 +70,7 @@ def sold_from(record: DecisionRecord, knowledge: ComplaintKnowledge, worksheets:
         for name, fact in record.facts.items()
         if fact.origin != "assumed" and name in knowledge.facts and _usable(fact.value)
     }
-    fields = record.records.get(picked.id, {})
+    fields = fields or record.records.get(picked.id, {})
     known |= {f"kit_{name}": value for name, value in fields.items() if f"kit_{name}" in knowledge.facts}
     known |= {name: value for name, value in picked.figures.items() if name in knowledge.facts}
     known |= _said_by(record, picked, fields, known, tuple(worksheets))
@@ -152,7 +164,7 @@ def state_of(told: Mapping[str, object]) -> str:
 
 @dataclass(frozen=True, slots=True)
 class Margin:
-    """What the margin of the sale says before any sign: chance of ``holding`` in a ``state``, and ``points`` by cause."""
+    """What the margin of the sale says before any sign: the chance of ``holding`` in a ``state``, points by cause."""
 
     state: str
     holding: float
@@ -161,26 +173,36 @@ class Margin:
 
 
 def margin(complaint: str, told: Mapping[str, object], sold: Sold) -> Margin | None:
-    """Points for a clutch too small and for an engine above what was said, together as many as the chance of slipping
-    says: ten times the logarithm of slips in 100 fittings, shared by what the doubt is made of. None where the sale
-    says nothing. A torque measured since takes the place of the one stated then.
+    """Points for a clutch too small, an engine above what was said and a facing not bedded yet, from the chance that it
+    slips: ten times the logarithm of slips in 100 fittings. None where the sale says nothing.
+
+    Of the chance of slipping at the torque stated then, the clutch answers for as much as the doubt about its capacity
+    makes of all doubt; all else, and what a torque measured since adds, is the engine's. What a fresh facing slips more
+    than a bedded one would is the bedding's.
     """
     if complaint not in OF_TORQUE or sold.demand is None or not sold.capacity:
         return None
     state = state_of(told)
-    capacity, capacity_spread = sold.capacity.get(state) or next(iter(sold.capacity.values()))
+    fresh = sold.capacity.get("new") if state == "new" else None
+    capacity = sold.capacity.get("bedded" if fresh else state) or next(iter(sold.capacity.values()))
     now = told.get("torque_now")
-    demand, demand_spread = (now, MEASURED_SPREAD) if isinstance(now, float) else (sold.demand, sold.demand_spread)
-    holding = float(
+    then = _slips(capacity, sold.demand, sold.demand_spread)
+    demand, spread = (now, MEASURED_SPREAD) if isinstance(now, float) else (sold.demand, sold.demand_spread)
+    slips = _slips(capacity, demand, spread)
+    of_clutch = capacity[1] ** 2 / (capacity[1] ** 2 + sold.demand_spread**2)
+    in_hundred = {CAPACITY: 100 * then * of_clutch, DEMAND: 100 * (slips - then * of_clutch)}
+    if fresh:
+        slips_fresh = _slips(fresh, demand, spread)
+        in_hundred[BEDDING] = 100 * (slips_fresh - slips)
+        slips = slips_fresh
+    points = {cause: round(10 * math.log10(max(count, LEAST_IN_HUNDRED)), 1) for cause, count in in_hundred.items()}
+    return Margin(state, round_digits(1 - slips), demand, points)
+
+
+def _slips(capacity: tuple[float, float], demand: float, spread: float) -> float:
+    """The chance that a clutch of (median, spread) does not hold a torque known within a spread."""
+    return 1 - float(
         holding_probability(
-            capacity_median=capacity,
-            capacity_spread=capacity_spread,
-            demand_median=demand,
-            demand_spread=demand_spread,
+            capacity_median=capacity[0], capacity_spread=capacity[1], demand_median=demand, demand_spread=spread
         )
     )
-    together = 10 * math.log10(max(100 * (1 - holding), 0.1))
-    of_demand = demand_spread**2 / (demand_spread**2 + capacity_spread**2)
-    shares = {DEMAND: of_demand, CAPACITY: 1 - of_demand}
-    points = {cause: round(together + 10 * math.log10(share), 1) for cause, share in shares.items()}
-    return Margin(state, round_digits(holding), demand, points)

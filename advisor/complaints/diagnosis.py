@@ -26,16 +26,17 @@ LOOKED_AT_FIRST = (
     ("wet_under", "housing_wiped", "faces_seen"),
 )
 #: How a diagnosis stands.
-FOUND, OPEN, TELEPHONE, WORKSHOP = "found", "open", "telephone", "workshop"
+FOUND, LEADING, OPEN, TELEPHONE, WORKSHOP = "found", "leads", "open", "telephone", "workshop"
 
 
 @dataclass(frozen=True, slots=True)
 class Diagnosis:
     """How a complaint stands.
 
-    ``state``: found (one cause leads), telephone or workshop (where the next check is made), or open (nothing left to
-    ask separates what remains). ``beside``: a second cause that explains signs the first does not. ``checks``: what is
-    worth asking next, the best first. ``withheld``: why a leading cause is not named yet.
+    ``state``: found (one cause leads and something measured speaks for it, or nothing could), leads (one cause leads
+    on what was told: its own check comes next), telephone or workshop (where the next check is made), or open (nothing
+    left to ask separates what remains). ``beside``: a second cause that explains signs the first does not. ``checks``:
+    what is worth asking next, the best first. ``withheld``: why a leading cause is not named yet.
     """
 
     told: Mapping[str, object]
@@ -56,8 +57,8 @@ class Diagnosis:
 
     @property
     def cause(self) -> Cause | None:
-        """The cause found, or None."""
-        return self.standings[0].cause if self.state == FOUND else None
+        """The cause that leads, confirmed or not, or None."""
+        return self.standings[0].cause if self.state in (FOUND, LEADING) else None
 
     @property
     def likely(self) -> tuple[Standing, ...]:
@@ -68,7 +69,7 @@ class Diagnosis:
     @property
     def next(self) -> Check | None:
         """What to ask or measure next."""
-        return self.checks[0] if self.checks and self.state in (TELEPHONE, WORKSHOP) else None
+        return self.checks[0] if self.checks and self.state != FOUND else None
 
 
 class Diagnoser:
@@ -76,7 +77,7 @@ class Diagnoser:
 
     def __init__(self, knowledge: ComplaintKnowledge, *, isolated: bool = False) -> None:
         self.knowledge = knowledge
-        self.engines = TwoEngines(knowledge, COMPLAINT, isolated=isolated)  # type: ignore[arg-type]
+        self.engines = TwoEngines(knowledge, COMPLAINT, isolated=isolated)
         self.weigher = Weigher(knowledge)
         self.chooser = Chooser(knowledge, self.weigher)
         self._rules = {rule.id: rule for rule in knowledge.rules}
@@ -103,10 +104,8 @@ class Diagnoser:
         ``without``: symptoms nobody could tell; ``telephone``: nobody stands at the car.
         """
         if COMPLAINED not in told:
-            raise InputError(
-                "nothing says what is complained of.",
-                remedy=f"Say {COMPLAINED}= one of {', '.join(map(str, self.knowledge.symptoms[COMPLAINED].fact.choices))}.",
-            )
+            choices = ", ".join(map(str, self.knowledge.symptoms[COMPLAINED].fact.choices))
+            raise InputError("nothing says what is complained of.", remedy=f"Say {COMPLAINED}= one of {choices}.")
         facts = self.chooser.facts(told, sold)
         agreed = self.engines.derive(facts, set(told))  # type: ignore[arg-type]
         fired = agreed.derivation.fired()
@@ -115,9 +114,13 @@ class Diagnoser:
         cautions = tuple(self._rules[name] for name in sorted(fired) if self._rules[name].cautions)
         checks = self._ordered(self.chooser.checks(told, sold, without=without), standings, telephone)
         withheld = self._withheld(standings, told, fired)
-        state = self._state(standings, checks, withheld)
-        if withheld:
-            checks = tuple(sorted(checks, key=lambda check: check.symptom.name not in _looks(told)))
+        confirms = self._confirms(standings[0].cause, told, fired)
+        state = self._state(standings, checks, withheld, bool(confirms))
+        if withheld or state == LEADING:
+            wanted = _looks(told) if withheld else confirms
+            checks = tuple(
+                sorted(checks, key=lambda check: (not check.symptom.first, check.symptom.name not in wanted))
+            )
         return Diagnosis(
             dict(told),
             sold,
@@ -127,23 +130,45 @@ class Diagnoser:
             cautions,
             checks,
             at_sale,
-            self._beside(standings, fired) if state != TELEPHONE else None,
+            self._beside(standings, fired),
             withheld,
         )
 
-    def _state(self, standings: tuple[Standing, ...], checks: tuple[Check, ...], withheld: str) -> str:
+    def _state(
+        self, standings: tuple[Standing, ...], checks: tuple[Check, ...], withheld: str, unconfirmed: bool
+    ) -> str:
         ahead = standings[0].total - standings[1].total if len(standings) > 1 else LEADS
         if ahead >= LEADS and not withheld and standings[0].total > 0:
-            return FOUND
+            return LEADING if unconfirmed else FOUND
         if not checks:
             return OPEN
         return WORKSHOP if checks[0].symptom.measured else TELEPHONE
+
+    def _confirms(self, cause: Cause, told: Mapping[str, object], fired: Collection[str]) -> set[str]:
+        """Symptoms measured or seen that would confirm a cause; none where one of them did, or all were looked at."""
+        confirming = [
+            rule
+            for rule in self.knowledge.rules
+            if any(one.cause == cause.id and one.weight >= MEASURED_TYPICAL for one in rule.argue)
+            and any(self._measured(condition.fact) for condition in (*rule.all, *rule.any))
+        ]
+        if any(rule.id in fired for rule in confirming):
+            return set()
+        return {
+            condition.fact
+            for rule in confirming
+            for condition in (*rule.all, *rule.any)
+            if self._measured(condition.fact) and condition.fact not in told
+        }
 
     def _ordered(
         self, checks: tuple[Check, ...], standings: tuple[Standing, ...], telephone: bool
     ) -> tuple[Check, ...]:
         """Safety first; then what can be told, while it is worth its minutes; then what is measured, the best first."""
-        asked_first = [check for check in checks if check.symptom.first]
+        order = list(self.knowledge.symptoms)
+        asked_first = sorted(
+            (check for check in checks if check.symptom.first), key=lambda check: order.index(check.symptom.name)
+        )
         first = standings[0].total
         feared = {
             standing.cause.id
@@ -184,7 +209,7 @@ class Diagnoser:
         return symptom is not None and symptom.measured
 
     def _beside(self, standings: tuple[Standing, ...], fired: Collection[str]) -> Cause | None:
-        """The cause that, beside the first, explains the signs it does not; None where it explains all, or none does."""
+        """The cause that, beside the first, explains the signs it does not; None where there are none, or none does."""
         first = standings[0].cause.id
         open_signs = []
         for name in sorted(fired):

@@ -5,6 +5,7 @@ is then still open, weighed by how likely that answer is, is set against what is
 as often as its points say: 0.15 times odds of ten to the tenth of its points, at most 0.97. One step is looked ahead.
 """
 
+import itertools
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 
@@ -18,7 +19,7 @@ from .weighing import Standing, Weigher, bits, chances
 #: How often a sign is seen where nothing points to it, and the most it ever is (judgement).
 BASE_RATE, MOST, LEAST = 0.15, 0.97, 0.03
 #: Below that many bits a minute the telephone has told what it can; below that many in all nothing is worth asking.
-TELEPHONE_ENDS, NOTHING_GAINED = 0.03, 0.02
+TELEPHONE_ENDS, NOTHING_GAINED = 0.03, 0.01
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -46,7 +47,7 @@ class Chooser:
         self._argued = {rule.id: {one.cause: one.weight for one in rule.argue} for rule in knowledge.rules}
 
     def checks(self, told: Mapping[str, object], sold: Sold, *, without: Collection[str] = ()) -> tuple[Check, ...]:
-        """Every open check that separates enough, the one most worth its minutes first; what is asked for safety always.
+        """Every open check that separates enough, the one most worth its minutes first; safety questions always.
 
         ``without``: symptoms that nobody could tell.
         """
@@ -141,7 +142,7 @@ class Chooser:
         edges = sorted(set(limits))
         if not edges:
             return ()
-        between = [(low + high) / 2 for low, high in zip(edges, edges[1:])]
+        between = [(low + high) / 2 for low, high in itertools.pairwise(edges)]
         tried = [edges[0] * 0.5, *between, edges[-1] * 1.5]
         low, high = fact.low, fact.high
         return tuple(value for value in tried if (low is None or value >= low) and (high is None or value <= high))

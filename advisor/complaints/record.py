@@ -23,8 +23,9 @@ def as_data(diagnosis: Diagnosis, knowledge: ComplaintKnowledge) -> dict[str, An
         "sold": {"kit": diagnosis.sold.kit or None, "margin": _margin(diagnosis)},
         "state": diagnosis.state,
         "cause": diagnosis.cause.id if diagnosis.cause else None,
+        "confirmed": diagnosis.state == FOUND,
         "class": diagnosis.cause.kind if diagnosis.cause else None,
-        "beside": diagnosis.beside.id if diagnosis.state == FOUND and diagnosis.beside else None,
+        "beside": diagnosis.beside.id if diagnosis.cause and diagnosis.beside else None,
         "likely": [standing.cause.id for standing in diagnosis.likely],
         "withheld": diagnosis.withheld,
         "cautions": [

@@ -103,7 +103,8 @@ class Teller:
         """The cause, or the honest end, or the next question."""
         cause = diagnosis.cause
         if cause is not None:
-            lines = [self._wrap(f"Cause: {cause.label} ({cause.kind}: {CLASSES[cause.kind]}).", "", "  ")]
+            head = "Cause" if diagnosis.state == FOUND else "Likely cause, on what was told"
+            lines = [self._wrap(f"{head}: {cause.label} ({cause.kind}: {CLASSES[cause.kind]}).", "", "  ")]
             lines.append(self._wrap(f"{capital(cause.means)}.", "  ", "  "))
             lines.append(self._wrap(f"Confirm before parts are ordered: {cause.check}.", "  ", "  "))
             lines.append(self._wrap(f"Put right: {cause.remedy}. May it be driven: {cause.drive}.", "  ", "  "))
@@ -120,8 +121,8 @@ class Teller:
         if diagnosis.state == OPEN:
             return [
                 self._wrap(
-                    f"Cannot be told: {joined(likely[:CAUSES], 'or')} remain, and nothing that is left to ask or measure "
-                    "here parts them.",
+                    f"Cannot be told: {joined(likely[:CAUSES], 'or')} remain, and nothing that is left to ask or "
+                    "measure parts them.",
                     "",
                     "  ",
                 )
@@ -143,7 +144,15 @@ class Teller:
             lines.append(self._wrap(head, "  ", "    "))
             for weight in self.arguments(standing, None if all_arguments else ARGUMENTS):
                 lines.append(self._wrap(self.argument(weight, diagnosis), "    ", "      "))
-        rest = len(diagnosis.standings) - len(shown)
+        ruled = [
+            standing
+            for place, standing in enumerate(diagnosis.standings)
+            if place >= len(shown) and self.rank(diagnosis, place).startswith("ruled out")
+        ]
+        for standing in ruled:
+            rank = self.rank(diagnosis, diagnosis.standings.index(standing))
+            lines.append(self._wrap(f"{standing.cause.label} ({standing.cause.kind}): {rank}", "  ", "    "))
+        rest = len(diagnosis.standings) - len(shown) - len(ruled)
         if rest > 0:
             lines.append(f"  and {rest} more that nothing points to")
         return lines
@@ -152,7 +161,7 @@ class Teller:
         """The words for how a cause stands: no per cent, its weights are judgement."""
         standing, first = diagnosis.standings[place], diagnosis.standings[0]
         if place == 0:
-            return "leads" if diagnosis.state == FOUND else "first so far"
+            return "leads" if diagnosis.cause is not None else "first so far"
         against = standing.shown_against
         if against is not None and first.total - standing.total >= 10:
             return f"ruled out: {self.rules[against.rule].title.lower()}" + (

@@ -10,16 +10,16 @@ import math
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 
+from ..engine.rulebase import read_by
 from ..knowledge.complaint_model import COMPLAINED, Cause, ComplaintKnowledge, ComplaintRule, Symptom
 from ..knowledge.model import WITHOUT_VALUE
-from ..engine.rulebase import read_by
 from .as_sold import Margin
 
 #: Groups of this name shift what is likely before any sign: they say nothing of causes they do not name.
 SOLD_GROUP = "sold_"
 TYPICAL, MEASURED_TYPICAL = 6.0, 8.0
 UNNAMED, NOT_FOUND, NOT_FOUND_MEASURED = -1.0, -3.0, -12.0
-#: A cause that far ahead of the next leads; one that near the first is likely; a measured argument that strong rules out.
+#: A cause that far ahead of the next leads; one that near the first is likely; a measured argument so strong rules out.
 LEADS, LIKELY, RULES_OUT = 10.0, 10.0, -12.0
 
 

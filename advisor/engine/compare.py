@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from ..errors import ConflictError, DisagreementError
+from ..knowledge.complaint_model import ComplaintKnowledge
 from ..knowledge.model import Knowledge
 from .derivation import Derivation, Facts
 from .plain import PlainEvaluator
@@ -48,7 +49,7 @@ def available_engines() -> tuple[str, ...]:
 class TwoEngines:
     """The engines of one stage, compiled once. ``isolated`` runs durable-rules in a process of its own."""
 
-    def __init__(self, knowledge: Knowledge, stage: str, *, isolated: bool = False) -> None:
+    def __init__(self, knowledge: Knowledge | ComplaintKnowledge, stage: str, *, isolated: bool = False) -> None:
         self.stage = stage
         self.base = base = rule_base(knowledge, stage)
         self.evaluators: list[Evaluator] = [PlainEvaluator(base)]

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from ..errors import EngineError, KnowledgeError
+from ..knowledge.complaint_model import ComplaintKnowledge
 from ..knowledge.model import COMPLAINT, ORDERED_TESTS, STAGES, Condition, Fact, FactRef, Knowledge, Rule
 from .calculating import CompiledCalculation, compile_calculation
 from .derivation import Facts, Pairs
@@ -74,7 +75,7 @@ class RuleBase:
                 raise EngineError(f"the fact {name} {fault}, not {_shown(value)}.", value=value)
 
 
-def rule_base(knowledge: Knowledge, stage: str) -> RuleBase:
+def rule_base(knowledge: Knowledge | ComplaintKnowledge, stage: str) -> RuleBase:
     """The RuleBase of ``stage`` (see STAGES); KnowledgeError where the engines could not agree on a rule."""
     if stage not in (*STAGES, COMPLAINT):
         raise EngineError(

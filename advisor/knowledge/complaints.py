@@ -5,7 +5,7 @@ from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import Any
 
-from ..errors import ErrorList, KnowledgeError
+from ..errors import ErrorList, KnowledgeError, Position
 from . import canonical, quantities, shapes, strict_yaml
 from .complaint_model import (
     COMPLAINED,
@@ -57,10 +57,16 @@ def complaint_knowledge(folder: str | Path, shop: Knowledge) -> ComplaintKnowled
     _check_together(rules, causes, symptoms, faults)
     faults.finish()
     out = float(quantities.read(str(roots["symptoms"].get("gearbox_out_minutes")), "1"))
-    made = dict(rules=tuple(rules), causes=causes, symptoms=symptoms, gearbox_out_minutes=out)
-    sha256 = canonical.sha256({**made, "rules": {rule.id: rule.hash for rule in rules}})
     return ComplaintKnowledge(
-        facts=facts, figures=shop.figures, kit_fields=shop.kit_fields, sha256=sha256, shop=shop, **made
+        facts=facts,
+        figures=shop.figures,
+        kit_fields=shop.kit_fields,
+        rules=tuple(rules),
+        causes=causes,
+        symptoms=symptoms,
+        gearbox_out_minutes=out,
+        sha256=canonical.sha256([{rule.id: rule.hash for rule in rules}, causes, symptoms, out]),
+        shop=shop,
     )
 
 
@@ -180,7 +186,7 @@ def _facts(shop: Knowledge, symptoms: Mapping[str, Symptom], root: Node, faults:
 def _rules(root: Node, words: Words, causes: Mapping[str, Cause], faults: Faults) -> list[ComplaintRule]:
     rules = []
     for node in root["rules"]:
-        for member in node["group"] if "group" in node else (node,):
+        for member in node.many("group") or (node,):
             with faults.at(member):
                 outer = None if member is node else node
                 rules.append(_Reader(member, outer, COMPLAINT, root.get("topic"), words, faults, causes).rule())
@@ -215,7 +221,8 @@ class _Reader(RuleReader):
 
     def arguments(self) -> tuple[Argument, ...]:
         """An Argument for every cause that an entry of argue names."""
-        found, first = [], {}
+        found: list[Argument] = []
+        first: dict[str, Position] = {}
         for node in self.node.many("argue"):
             points = float(node["points"].value)
             for member in node["cause"]:

@@ -124,7 +124,7 @@ class RuleReader(ConditionReader):
     """One rule, or one row of a table with the ``outer`` rule whose conditions, because and basis it shares."""
 
     #: What a rule can do; a stage of its own may know more.
-    parts = _PARTS
+    parts: tuple[str, ...] = _PARTS
 
     def __init__(self, node, outer, stage, topic, words, faults):
         super().__init__(stage, words, faults)

@@ -1,0 +1,152 @@
+"""The complaint as a conversation: a line goes in, text comes out. Safety is asked first, then what tells most.
+
+By telephone it ends where the next check needs the car; ``at_the_car`` goes on with what is measured.
+"""
+
+from collections.abc import Callable, Iterable, Mapping
+
+from ..errors import InputError
+from ..knowledge.complaint_model import COMPLAINED, Symptom
+from .as_sold import NOT_SOLD_HERE, Sold
+from .diagnosis import FOUND, OPEN, Diagnoser, Diagnosis
+from .telling import Teller
+
+#: What can be said to any question.
+UNKNOWN = ("unknown", "don't know", "dont know", "?", "-")
+DONE, NOW, WHY, BACK = "done", "now", "why", "back"
+HELP = f"A number, the words, unknown, {BACK}, {WHY}, {NOW} or {DONE}."
+
+
+class Dialog:
+    """One complaint under way: ``told`` (symptom -> value) and ``without`` (what nobody could tell)."""
+
+    def __init__(
+        self,
+        diagnoser: Diagnoser,
+        teller: Teller,
+        told: Mapping[str, object] | None = None,
+        sold: Sold = NOT_SOLD_HERE,
+        *,
+        without: Iterable[str] = (),
+        at_the_car: bool = False,
+    ) -> None:
+        self.diagnoser, self.teller, self.sold, self.at_the_car = diagnoser, teller, sold, at_the_car
+        self.told: dict[str, object] = dict(told or {})
+        self.without: list[str] = list(without)
+        self.asked: list[str] = []
+        self.ended = False
+        self._warned: set[str] = set()
+        self._seen: tuple[object, Diagnosis] | None = None
+
+    @property
+    def diagnosis(self) -> Diagnosis:
+        """How the complaint stands by what was told so far; worked out once for each answer."""
+        state = (tuple(self.told.items()), tuple(self.without))
+        if self._seen is None or self._seen[0] != state:
+            made = self.diagnoser.diagnose(self.told, self.sold, without=self.without, telephone=not self.at_the_car)
+            self._seen = (state, made)
+        return self._seen[1]
+
+    @property
+    def question(self) -> Symptom | None:
+        """What to ask now, or None where the conversation has told what it can."""
+        symptoms = self.diagnoser.knowledge.symptoms
+        if COMPLAINED not in self.told:
+            return symptoms[COMPLAINED]
+        diagnosis = self.diagnosis
+        for check in diagnosis.checks:
+            if check.symptom.first:
+                return check.symptom
+        if diagnosis.state in (FOUND, OPEN):
+            return None
+        following = diagnosis.next
+        if following is None or (following.symptom.measured and not self.at_the_car):
+            return None
+        return following.symptom
+
+    def warnings(self) -> list[str]:
+        """What must not be driven, said as soon as it is known and before the next question."""
+        if COMPLAINED not in self.told:
+            return []
+        diagnosis = self.diagnosis
+        new = [rule for rule in diagnosis.cautions if rule.id not in self._warned]
+        self._warned |= {rule.id for rule in new}
+        return self.teller.cautions(new, diagnosis)
+
+    def take(self, line: str) -> str:
+        """Take a line in; the text that answers it, empty where there is nothing to say."""
+        text = line.strip()
+        symptom = self.question
+        if text.lower() == DONE or symptom is None:
+            self.ended = True
+            return ""
+        if text.lower() == NOW:
+            return self.teller.page(self.diagnosis) if COMPLAINED in self.told else "Nothing is told yet."
+        if text.lower() == BACK:
+            return self._back()
+        if text.lower() == WHY:
+            return self._why(symptom)
+        if not text:
+            return HELP
+        if text.lower() in UNKNOWN:
+            if symptom.name == COMPLAINED:
+                return "Say what happens: pick the nearest."
+            self.without.append(symptom.name)
+            self.asked.append(symptom.name)
+            return ""
+        try:
+            self.told[symptom.name] = self._read(symptom, text)
+        except InputError as error:
+            return f"{error.what} {error.remedy or HELP}".strip()
+        self.asked.append(symptom.name)
+        return ""
+
+    def _read(self, symptom: Symptom, text: str) -> object:
+        choices = symptom.fact.choices
+        if choices and text.isdigit() and 0 < int(text) <= len(choices):
+            return choices[int(text) - 1]
+        meant = [choice for choice, words in symptom.words.items() if text.lower() == words.lower()]
+        value = self.diagnoser.read(symptom.name, meant[0] if meant else text)
+        if value is None:
+            raise InputError("that says nothing.", value=text, remedy=HELP)
+        return value
+
+    def _back(self) -> str:
+        if not self.asked:
+            return "Nothing to take back."
+        name = self.asked.pop()
+        self.told.pop(name, None)
+        if name in self.without:
+            self.without.remove(name)
+        return f"Taken back: {self.diagnoser.knowledge.symptoms[name].fact.label}."
+
+    def _why(self, symptom: Symptom) -> str:
+        if symptom.first:
+            return "Asked first because it says whether the car may be driven at all."
+        check = next((one for one in self.diagnosis.checks if one.symptom is symptom), None)
+        if check is None:
+            return HELP
+        likely = ", ".join(standing.cause.label for standing in self.diagnosis.likely[:4])
+        return (
+            f"It parts {likely}: {check.bits:.2f} of a yes-or-no question in {check.minutes:g} min, "
+            "more for its minutes than anything else that is open."
+        )
+
+
+def run(dialog: Dialog, read: Callable[[str], str], write: Callable[[str], None]) -> Diagnosis | None:
+    """Ask until nothing is left to ask, or somebody is done; the last Diagnosis, or None where nothing was told."""
+    while not dialog.ended:
+        for warning in dialog.warnings():
+            write(warning + "\n")
+        symptom = dialog.question
+        if symptom is None:
+            break
+        write("\n".join(dialog.teller.question(symptom)) + "\n")
+        try:
+            line = read(f"{symptom.name.replace('_', ' ')}> ")
+        except EOFError:
+            break
+        answer = dialog.take(line)
+        if answer:
+            write(answer.rstrip("\n") + "\n")
+    return dialog.diagnosis if COMPLAINED in dialog.told else None
