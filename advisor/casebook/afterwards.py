@@ -243,23 +243,28 @@ def in_words(entry: Entry) -> str:
     return f"{head}{RESULTS[body['result']]}{torque}{km}{cause} ({came}, {body['on']})"
 
 
-def _day(text: str | None, sale: Sale) -> str:
-    today = datetime.date.today()
-    if text is None:
-        return max(today.isoformat(), sale.on)
+def day_said(text: str) -> str:
+    """A day as a person writes it, as YYYY-MM-DD; InputError where it is none."""
     try:
-        day = datetime.date.fromisoformat(text.strip())
+        return datetime.date.fromisoformat(text.strip()).isoformat()
     except ValueError:
         raise InputError(
             f"{text!r} is not a date.", value=text, remedy="Write year, month and day, as 2026-01-31."
         ) from None
-    if day > today or day.isoformat() < sale.on:
+
+
+def _day(text: str | None, sale: Sale) -> str:
+    today = datetime.date.today().isoformat()
+    if text is None:
+        return max(today, sale.on)
+    day = day_said(text)
+    if day > today or day < sale.on:
         raise InputError(
             f"{day} is {'still to come' if day > today else f'before the sale on {sale.on}'}.",
             value=text,
             remedy="Look at the date again.",
         )
-    return day.isoformat()
+    return day
 
 
 def _torque(text: str | None) -> float | None:

@@ -47,14 +47,12 @@ def run_complaint(arguments: Any) -> int:
     """Weigh a complaint with what the case knows, keep it, show it."""
     from ..casebook.kept_files import Files, content as content_of
     from ..complaints.as_sold import NOT_SOLD_HERE, sold_from
-    from ..knowledge.sources import NAMES, Sources
 
     desk = complaint.Desk(arguments)
     if arguments.symptoms:
         return desk.list_symptoms()
-    sources = Sources.chosen(**{name: getattr(arguments, name) for name in NAMES})
-    files = Files.of(sources)
-    with books.Casebook(arguments.casebook, write=False) as book:
+    files = Files.of(opening.sources_of(arguments))
+    with books.Casebook(opening.casebook_of(arguments), write=False) as book:
         number = book.number_of(arguments.id)
         history = book.history(number)
         heard = afterwards.aftermaths(history)
@@ -83,7 +81,7 @@ def run_complaint(arguments: Any) -> int:
         texts.append(f"Sold was {sale.kit}, not the kit advised ({advised or 'none'}).")
     quiet = arguments.json
     diagnosis, dialog = desk.diagnose(told, without, sold, () if quiet else texts)
-    with books.Casebook(arguments.casebook) as book:
+    with books.Casebook(opening.casebook_of(arguments)) as book:
         afterwards.write_complaint(
             book,
             number,
@@ -106,7 +104,7 @@ def _of(desk: complaint.Desk, name: str, value: Any) -> Any:
 
 def run_outcome(arguments: Any) -> int:
     """Write an outcome down."""
-    with books.Casebook(arguments.casebook) as book:
+    with books.Casebook(opening.casebook_of(arguments)) as book:
         number = book.number_of(arguments.id)
         complained = afterwards.last_complaint(book.history(number))
         found = complained.body["cause"] if complained and complained.body["state"] == "found" else None
@@ -136,7 +134,7 @@ def run_outcome(arguments: Any) -> int:
 
 def run_asked(arguments: Any) -> int:
     """Write down that a buyer was asked."""
-    with books.Casebook(arguments.casebook) as book:
+    with books.Casebook(opening.casebook_of(arguments)) as book:
         number = book.number_of(arguments.id)
         due = arguments.due
         if not due:
@@ -150,10 +148,8 @@ def run_asked(arguments: Any) -> int:
 
 def run_due(arguments: Any) -> int:
     """List buyers to ask, or print the page for one."""
-    from .case import day
-
-    today = (day(arguments.on) or datetime.date.today().isoformat())[:10]
-    with books.Casebook(arguments.casebook, write=False) as book:
+    today = afterwards.day_said(arguments.on) if arguments.on else datetime.date.today().isoformat()
+    with books.Casebook(opening.casebook_of(arguments), write=False) as book:
         if arguments.sheet:
             number = book.number_of(arguments.sheet)
             heard = afterwards.aftermaths(book.history(number))

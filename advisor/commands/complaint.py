@@ -16,19 +16,27 @@ example:
 
 import json
 import sys
+from argparse import ArgumentParser, Namespace
+from collections.abc import Iterable
+from typing import TYPE_CHECKING, Any
 
 from ..errors import InputError
 from . import opening
 
+if TYPE_CHECKING:
+    from ..complaints.as_sold import Sold
+    from ..complaints.asking import Dialog
+    from ..complaints.diagnosis import Diagnosis
 
-def add(parser):
+
+def add(parser: ArgumentParser) -> None:
     """Options of the command."""
     add_told(parser)
     opening.add_output(parser)
     opening.add_sources(parser)
 
 
-def add_told(parser):
+def add_told(parser: ArgumentParser) -> None:
     """What was told, and how it is asked: shared with ``case complaint``."""
     parser.add_argument("told", nargs="*", metavar="SYMPTOM=VALUE", help="what is complained of, and what is known")
     parser.add_argument("--ask", action="store_true", help="ask the rest, line by line; the default at a terminal")
@@ -38,7 +46,7 @@ def add_told(parser):
     parser.add_argument("--symptoms", action="store_true", help="list what can be told and measured, and stop")
 
 
-def run(arguments):
+def run(arguments: Namespace) -> int:
     """The exit code: 0 a cause is found, 3 more is to be asked or measured; InputError for what cannot be read."""
     desk = Desk(arguments)
     if arguments.symptoms:
@@ -51,22 +59,24 @@ def run(arguments):
 class Desk:
     """What both commands on complaints share: the rules, the words, the conversation, the page."""
 
-    def __init__(self, arguments, content=None):
+    def __init__(self, arguments: Namespace) -> None:
         from ..complaints.diagnosis import Diagnoser
-        from ..complaints.telling import Teller
+        from ..complaints.telling import ComplaintTeller
         from ..deciding.decide import Shop
         from ..knowledge.complaints import complaint_knowledge
-        from ..knowledge.sources import Sources
+        from ..knowledge.sources import default_folder
 
         self.arguments = arguments
-        content = content or opening.open_content(arguments)
-        places = Sources.chosen(**{name: getattr(arguments, name, None) for name in ("rules",)})
-        self.knowledge = complaint_knowledge(places.rules, content.knowledge)
+        content = opening.open_content(arguments)
+        rules = opening.sources_of(arguments).rules
+        if not (rules / "causes.yaml").is_file():
+            rules = default_folder("rules")  # a shop's own rules need not speak of complaints
+        self.knowledge = complaint_knowledge(rules, content.knowledge)
         self.diagnoser = Diagnoser(self.knowledge)
         shop = Shop(content.kits, content.platforms, content.parts, content.hashes)
-        self.teller = Teller(self.knowledge, shop.wording(content.knowledge, arguments.units), opening.width())
+        self.teller = ComplaintTeller(self.knowledge, shop.wording(content.knowledge, arguments.units), opening.width())
 
-    def read(self, texts):
+    def read(self, texts: Iterable[str]) -> tuple[dict[str, object], list[str]]:
         """(symptom -> value, symptoms nobody could tell) of what was typed."""
         from ..knowledge.complaint_model import COMPLAINED
 
@@ -86,7 +96,13 @@ class Desk:
                 told[name] = value
         return told, without
 
-    def diagnose(self, told, without, sold=None, texts=()):
+    def diagnose(
+        self,
+        told: dict[str, object],
+        without: Iterable[str],
+        sold: "Sold | None" = None,
+        texts: Iterable[str] = (),
+    ) -> "tuple[Diagnosis, Dialog]":
         """(`Diagnosis`, `Dialog` that led to it); asks where somebody can answer."""
         from ..complaints.as_sold import NOT_SOLD_HERE
         from ..complaints.asking import Dialog, run as talk
@@ -110,7 +126,7 @@ class Desk:
             self.diagnoser.diagnose(told)
         return dialog.diagnosis, dialog
 
-    def show(self, diagnosis, **more):
+    def show(self, diagnosis: "Diagnosis", **more: Any) -> int:
         """Print it; the exit code."""
         from ..complaints.diagnosis import FOUND
         from ..complaints.record import as_data
@@ -122,7 +138,7 @@ class Desk:
             opening.say(self.teller.page(diagnosis, all_arguments=self.arguments.all))
         return 0 if diagnosis.state == FOUND else 3
 
-    def list_symptoms(self):
+    def list_symptoms(self) -> int:
         """Everything that can be told or measured, with its words."""
         if self.arguments.json:
             listed = {

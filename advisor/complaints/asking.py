@@ -9,7 +9,7 @@ from ..errors import InputError
 from ..knowledge.complaint_model import COMPLAINED, Symptom
 from .as_sold import NOT_SOLD_HERE, Sold
 from .diagnosis import FOUND, OPEN, Diagnoser, Diagnosis
-from .telling import Teller
+from .telling import ComplaintTeller
 
 #: What can be said to any question.
 UNKNOWN = ("unknown", "don't know", "dont know", "?", "-")
@@ -23,7 +23,7 @@ class Dialog:
     def __init__(
         self,
         diagnoser: Diagnoser,
-        teller: Teller,
+        teller: ComplaintTeller,
         told: Mapping[str, object] | None = None,
         sold: Sold = NOT_SOLD_HERE,
         *,

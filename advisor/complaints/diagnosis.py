@@ -13,7 +13,7 @@ from ..knowledge.complaint_model import COMPLAINED, Cause, ComplaintKnowledge, C
 from ..knowledge.model import COMPLAINT
 from ..knowledge.near import did_you_mean
 from .as_sold import NOT_SOLD_HERE, Margin, Sold, margin
-from .next_check import TELEPHONE_ENDS, Check, Chooser
+from .next_check import TELEPHONE_ENDS, CheckChooser, OpenCheck
 from .weighing import LEADS, LIKELY, MEASURED_TYPICAL, Standing, Weigher
 
 #: Causes that make a car unsafe: where something speaks for one within so many points of the first, its check is next.
@@ -45,7 +45,7 @@ class Diagnosis:
     standings: tuple[Standing, ...]
     state: str
     cautions: tuple[ComplaintRule, ...]
-    checks: tuple[Check, ...]
+    checks: tuple[OpenCheck, ...]
     at_sale: Margin | None
     beside: Cause | None = None
     withheld: str = ""
@@ -67,7 +67,7 @@ class Diagnosis:
         return tuple(standing for standing in self.standings if first - standing.total < LIKELY)
 
     @property
-    def next(self) -> Check | None:
+    def next(self) -> OpenCheck | None:
         """What to ask or measure next."""
         return self.checks[0] if self.checks and self.state != FOUND else None
 
@@ -79,7 +79,7 @@ class Diagnoser:
         self.knowledge = knowledge
         self.engines = TwoEngines(knowledge, COMPLAINT, isolated=isolated)
         self.weigher = Weigher(knowledge)
-        self.chooser = Chooser(knowledge, self.weigher)
+        self.chooser = CheckChooser(knowledge, self.weigher)
         self._rules = {rule.id: rule for rule in knowledge.rules}
 
     def read(self, name: str, raw: object) -> object:
@@ -135,7 +135,7 @@ class Diagnoser:
         )
 
     def _state(
-        self, standings: tuple[Standing, ...], checks: tuple[Check, ...], withheld: str, unconfirmed: bool
+        self, standings: tuple[Standing, ...], checks: tuple[OpenCheck, ...], withheld: str, unconfirmed: bool
     ) -> str:
         ahead = standings[0].total - standings[1].total if len(standings) > 1 else LEADS
         if ahead >= LEADS and not withheld and standings[0].total > 0:
@@ -162,8 +162,8 @@ class Diagnoser:
         }
 
     def _ordered(
-        self, checks: tuple[Check, ...], standings: tuple[Standing, ...], telephone: bool
-    ) -> tuple[Check, ...]:
+        self, checks: tuple[OpenCheck, ...], standings: tuple[Standing, ...], telephone: bool
+    ) -> tuple[OpenCheck, ...]:
         """Safety first; then what can be told, while it is worth its minutes; then what is measured, the best first."""
         order = list(self.knowledge.symptoms)
         asked_first = sorted(

@@ -23,7 +23,7 @@ TELEPHONE_ENDS, NOTHING_GAINED = 0.03, 0.01
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Check:
+class OpenCheck:
     """A symptom not known yet, what it would separate in ``bits``, and the ``minutes`` it takes."""
 
     symptom: Symptom
@@ -36,7 +36,7 @@ class Check:
         return self.bits / self.minutes
 
 
-class Chooser:
+class CheckChooser:
     """Weighs every question that is open; the plain chainer derives what an answer would bring."""
 
     def __init__(self, knowledge: ComplaintKnowledge, weigher: Weigher | None = None) -> None:
@@ -46,7 +46,7 @@ class Chooser:
         self._limits = _limits(knowledge)
         self._argued = {rule.id: {one.cause: one.weight for one in rule.argue} for rule in knowledge.rules}
 
-    def checks(self, told: Mapping[str, object], sold: Sold, *, without: Collection[str] = ()) -> tuple[Check, ...]:
+    def checks(self, told: Mapping[str, object], sold: Sold, *, without: Collection[str] = ()) -> tuple[OpenCheck, ...]:
         """Every open check that separates enough, the one most worth its minutes first; safety questions always.
 
         ``without``: symptoms that nobody could tell.
@@ -69,7 +69,7 @@ class Chooser:
                 minutes = symptom.minutes
                 if symptom.how == "bench" and not out:
                     minutes += self.knowledge.gearbox_out_minutes
-                found.append(Check(symptom, round(max(gain, 0.0), 4), minutes))
+                found.append(OpenCheck(symptom, round(max(gain, 0.0), 4), minutes))
         return tuple(sorted(found, key=lambda check: -check.worth))
 
     def _weighed(self, complaint: str, told: Mapping[str, object], sold: Sold) -> tuple[Standing, ...]:

@@ -6,7 +6,7 @@ from ..knowledge.complaint_model import Cause, ComplaintKnowledge, ComplaintRule
 from ..knowledge.sentences import capital, chance, joined, sentence, wrap
 from ..knowledge.wording import Wording
 from .diagnosis import FOUND, OPEN, TELEPHONE, Diagnosis
-from .next_check import Check
+from .next_check import OpenCheck
 from .weighing import Standing, Weight
 
 #: What a class of cause means for who answers for it.
@@ -30,7 +30,7 @@ HOW = {
 }
 
 
-class Teller:
+class ComplaintTeller:
     """Words for the diagnoses of one set of rules; ``wording`` names units and figures of the case."""
 
     def __init__(self, knowledge: ComplaintKnowledge, wording: Wording, width: int = 80) -> None:
@@ -193,7 +193,7 @@ class Teller:
         lines = ["Next, by what it tells for its minutes"]
         return lines + [self.check(check) for check in diagnosis.checks[:CHECKS]]
 
-    def check(self, check: Check) -> str:
+    def check(self, check: OpenCheck) -> str:
         """One check: how it is asked, where, how long, with what, against what."""
         symptom = check.symptom
         parts = [f"{HOW[symptom.how]}, {check.minutes:g} min"]

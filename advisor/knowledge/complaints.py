@@ -16,11 +16,11 @@ from .complaint_model import (
     ComplaintRule,
     Symptom,
 )
-from .conditions import Words
+from .conditions import Terms
 from .faults import Faults
 from .model import COMPLAINT, Fact, Knowledge
 from .near import did_you_mean
-from .rules import RuleReader, read_basis, reads
+from .rules import _RuleReader, read_basis, reads
 from .strict_yaml import Node
 from .vocabulary import Wanted, flag
 
@@ -50,7 +50,7 @@ def complaint_knowledge(folder: str | Path, shop: Knowledge) -> ComplaintKnowled
     causes = _causes(roots["causes"], symptoms, faults)
     facts = _facts(shop, symptoms, roots["symptoms"], faults)
     faults.finish()
-    words = Words(facts, shop.figures, shop.kit_fields)
+    words = Terms(facts, shop.figures, shop.kit_fields)
     rules: list[ComplaintRule] = []
     for _, root in files:
         rules += _rules(root, words, causes, faults)
@@ -183,7 +183,7 @@ def _facts(shop: Knowledge, symptoms: Mapping[str, Symptom], root: Node, faults:
     return facts
 
 
-def _rules(root: Node, words: Words, causes: Mapping[str, Cause], faults: Faults) -> list[ComplaintRule]:
+def _rules(root: Node, words: Terms, causes: Mapping[str, Cause], faults: Faults) -> list[ComplaintRule]:
     rules = []
     for node in root["rules"]:
         for member in node.many("group") or (node,):
@@ -193,7 +193,7 @@ def _rules(root: Node, words: Words, causes: Mapping[str, Cause], faults: Faults
     return rules
 
 
-class _Reader(RuleReader):
+class _Reader(_RuleReader):
     """One rule of stage complaint."""
 
     parts = ("argue", "caution", "conclude")
@@ -204,7 +204,7 @@ class _Reader(RuleReader):
         outer: Node | None,
         stage: str,
         topic: str,
-        words: Words,
+        words: Terms,
         faults: Faults,
         causes: Mapping[str, Cause],
     ) -> None:

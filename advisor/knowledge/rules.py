@@ -50,7 +50,7 @@ def read_rules(root: Node, stage: str, words: Terms, faults: "Faults") -> list[R
         for member in members:
             with faults.at(member):
                 outer = None if member is node else node
-                rules.append(RuleReader(member, outer, stage, root.get("topic"), words, faults).rule())
+                rules.append(_RuleReader(member, outer, stage, root.get("topic"), words, faults).rule())
     return rules
 
 
@@ -120,7 +120,7 @@ def reads(rule: Rule) -> set[str]:
     return {condition.fact for condition in conditions} | {value.name for value in values if isinstance(value, FactRef)}
 
 
-class RuleReader(ConditionReader):
+class _RuleReader(ConditionReader):
     """One rule, or one row of a table with the ``outer`` rule whose conditions, because and basis it shares."""
 
     #: What a rule can do; a stage of its own may know more.

@@ -6,7 +6,7 @@ import pytest
 
 from advisor import cli
 from advisor.complaints.asking import Dialog, run
-from advisor.complaints.telling import Teller
+from advisor.complaints.telling import ComplaintTeller
 from advisor.knowledge.wording import Wording
 
 from .shop import diagnoser
@@ -14,7 +14,7 @@ from .shop import diagnoser
 
 def dialog(told=None, **more):
     knowledge = diagnoser().knowledge
-    return Dialog(diagnoser(), Teller(knowledge, Wording(knowledge.shop)), told, **more)
+    return Dialog(diagnoser(), ComplaintTeller(knowledge, Wording(knowledge.shop)), told, **more)
 
 
 def spoken(talk, *lines):
