@@ -11,10 +11,10 @@ from ..deciding.answers import guarded
 from ..deciding.case_part import case_part
 from ..deciding.decision_record import DecisionRecord
 from ..errors import InputError
-from ..knowledge import canonical
 from ..knowledge.model import Case, ChangedAnswer, Knowledge
-from . import entries, kept_files, seals, shape, signatures, statements, stored_form
+from . import entries, kept_files, likeness, seals, shape, signatures, statements, stored_form
 from .entries import Entry, line, paragraph
+from .forgetting import Forgotten, forget
 from .program import fingerprint
 from .sales import KINDS as KINDS_OF_SALE, Sale, standing_sale
 from .store import Store, default_path
@@ -27,6 +27,8 @@ if TYPE_CHECKING:
 #: Digits of the largest number that a case can have: numbers take 63 bits.
 LONGEST_NUMBER = 18
 SIGNATURES = {"sign_off": "signed off", "objection": "objected"}
+#: Parts that stand apart and are shown only where people are asked for.
+PERSONAL = ("name", "phone", "text", "reason", "who")
 
 
 class Casebook:
@@ -34,7 +36,7 @@ class Casebook:
 
     def __init__(self, path: Path | str | None = None, *, write: bool = True) -> None:
         self.store = Store(path or default_path(), write=write)
-        self.passed_over: dict[str, Any] = {}
+        self.passed_over: dict[int, str] = {}
 
     def __enter__(self) -> Self:
         return self
@@ -141,28 +143,9 @@ class Casebook:
             )
         return decision
 
-    def forget(self, number: int, *, by: str = "", notes: bool = False) -> tuple[Entry, bool]:
-        """Erase the caller's name and phone, and what else was written apart that holds either (notes, and reasons of a
-        sale and who fitted it; with ``notes`` all of these).
-
-        Gives (Entry, whether the erased text is gone from the disk already). What was decided stays as it is.
-        """
-        by = line(by, "name of who erases") if by else ""
-        with self.store.transaction() as connection:
-            self._must_exist(number)
-            held = self._private(number)
-            callers = [body for kind, body in held.values() if kind == "person"]
-            gone = [
-                entry
-                for entry, (kind, body) in sorted(held.items())
-                if kind == "person"
-                or notes
-                or any(_mentions(text, caller) for text in body.values() for caller in callers)
-            ]
-            for entry in gone:
-                connection.execute(statements.ERASE_PRIVATE, (entry,))
-            forgotten = entries.append(connection, number, "forgotten", {"entries": gone}, by=by)
-        return forgotten, self.store.wipe_log()
+    def forget(self, number: int, *, by: str = "", notes: bool = False, words: Sequence[str] = ()) -> Forgotten:
+        """Erase the caller of a case, and all that looks like the caller; see `forgetting.forget`."""
+        return forget(self, number, by=by, notes=notes, words=words)
 
     # --- reading
 
@@ -173,7 +156,7 @@ class Casebook:
             number = int(text) if len(text) <= LONGEST_NUMBER else -1
             self._must_exist(number, text)
             return number
-        numbers = sorted({entry.case for entry in self._each(statements.ANSWERS_CALLED, (text,))})
+        numbers = sorted({entry.case for entry in self.entries_of(statements.ANSWERS_CALLED, (text,))})
         if len(numbers) == 1:
             return numbers[0]
         if not numbers:
@@ -185,12 +168,12 @@ class Casebook:
 
     def every_entry(self) -> Iterator[Entry]:
         """Every Entry of every case, in the order they were written; not looked at for changes."""
-        return self._each(statements.EVERY_ENTRY)
+        return self.entries_of(statements.EVERY_ENTRY)
 
     def history(self, number: int) -> list[Entry]:
         """Every Entry of a case in order; StoreError where one was changed since it was written."""
         self._must_exist(number)
-        entries_found = list(self._each(statements.ENTRIES_OF_CASE, (number,)))
+        entries_found = list(self.entries_of(statements.ENTRIES_OF_CASE, (number,)))
         for entry in entries_found:
             wrong = shape.fault(entry) or ("" if entry.sound() else "was changed after it was written")
             if wrong:
@@ -207,8 +190,18 @@ class Casebook:
             # What concerns the casebook as a whole hinders no case; `check` says it.
             if number_of_entry in by_number:
                 raise self._fault_of(by_number[number_of_entry], wrong)
-        self._private(number)
+        self._as_sealed(number, entries_found)
         return entries_found
+
+    def _as_sealed(self, number, history):
+        """Raise StoreError where what stands apart for an entry is not what was sealed."""
+        rows: dict[int, list] = {}
+        for entry, *row in self.store.rows(statements.APART_OF_CASE, (number,)):
+            rows.setdefault(entry, []).append(row)
+        for entry in history:
+            wrong = entries.apart_fault(entry.sealed, rows.get(entry.number, []))
+            if wrong:
+                raise self._fault_of(entry, wrong)
 
     def _in_its_place(self, entry):
         """Raise StoreError unless the entry after names this one as the one before, or the head as the last."""
@@ -257,15 +250,28 @@ class Casebook:
         wrong = stored_form.summary_fault(entry.body, record)
         if wrong:
             raise self._fault_of(entry, wrong)
-        return record
+        if record.case.id != entries.NAMELESS:
+            return record
+        row = self.store.row(statements.ENTRY_OF_NUMBER, (entry.body["of"],))
+        base = entries.of_row(row) if row else None
+        return stored_form.named(
+            record, base.body["case"]["id"] if base and shape.fault(base) == "" else record.case.id
+        )
 
     def files_of(self, entry: Entry) -> "Files":
         """The stored Files of an Entry."""
         return kept_files.fetch(self.store, entry.knowledge)
 
     def private_of(self, number: int) -> dict[int, dict[str, str]]:
-        """Entry number -> private data of a case: {name, phone} of a person, {text} of a note."""
-        return {entry: body for entry, (_, body) in self._private(number).items()}
+        """Entry number -> what stands apart for it and is a person's: {name, phone} of a caller, {text} of a note,
+        {reason, who} of a sale; who wrote it, the name of the case and the words of a signature are with the entry.
+        """
+        found = {}
+        for entry in self.history(number):
+            own = {part: text for part, text in entry.kept.items() if part in PERSONAL}
+            if own and entry.kind not in SIGNATURES:
+                found[entry.number] = own
+        return found
 
     def overview(self, *, since: str | None = None, numbers: Collection[int] | None = None) -> Iterator[dict[str, Any]]:
         """One dict for each case, by number: number, begun, by, answers Entry, decision Entry (or None), signed, and
@@ -280,9 +286,9 @@ class Casebook:
             yield row
 
     def _overview(self, numbers):
-        row = None
+        row: dict[str, Any] | None = None
         unsealed = dict(seals.look(self.store).faults)
-        for entry in self._each(statements.overview(numbers)):
+        for entry in self.entries_of(statements.overview(numbers)):
             wrong = shape.fault(entry) or ("" if entry.sound() else "was changed after it was written")
             wrong = wrong or unsealed.get(entry.number, "")
             if not wrong and (row is None or row["number"] != entry.case) and entry.kind not in ("answers", "reading"):
@@ -315,21 +321,22 @@ class Casebook:
             yield row
 
     def search(self, words: Sequence[str], *, people: bool = False) -> list[int]:
-        """Numbers of the cases in which every word occurs: name, car, answers, outcome, kit, notes.
+        """Numbers of the cases in which every word occurs: name, car, answers, outcome, kit, reasons.
 
-        The caller's name and phone are searched only with ``people``.
+        The caller's name and phone, and notes, are searched only with ``people``.
         """
         wanted = [word.casefold() for word in words]
         texts: list[str] = []
         matching: list[int] = []
         current = 0
-        for case, kind, by, body, private in self.store.rows(statements.TEXTS):
-            if case != current:
+        for entry in self.entries_of(statements.TEXTS):
+            if entry.case != current:
                 matching += [current] if texts and _all_in(wanted, texts) else []
-                texts, current = [], case
-            texts += [str(by), *_told(shape.data(body))]
-            if private and (people or kind in ("note", "sale", "return")):
-                texts += _told(shape.data(private))
+                texts, current = [], entry.case
+            texts += [str(entry.by), *_told(entry.body)]
+            for part, text in entry.kept.items():
+                if part in PERSONAL and (people or (part == "reason" and not likeness.form(text))):
+                    texts.append(str(text))
         return matching + ([current] if texts and _all_in(wanted, texts) else [])
 
     # --- within
@@ -348,25 +355,13 @@ class Casebook:
                 remedy="See: advisor case list.",
             )
 
-    def _each(self, sql, values=()):
+    def entries_of(self, sql: str, values: Sequence[Any] = ()) -> Iterator[Entry]:
+        """The Entries that a statement on the tables gives, not looked at for changes."""
         return (entries.of_row(row) for row in self.store.rows(sql, values))
 
     def _last(self, number, kind):
-        of_kind = list(self._each(statements.ENTRIES_OF_KIND, (number, kind)))
+        of_kind = list(self.entries_of(statements.ENTRIES_OF_KIND, (number, kind)))
         return of_kind[-1] if of_kind else None
-
-    def _private(self, number):
-        stored = list(self.store.rows(statements.PRIVATE_OF_CASE, (number,)))
-        private = {}
-        for entry, kind, sealed, salt, body in stored:
-            held = shape.data(body)
-            wrong = shape.private_fault(kind, held)
-            if not wrong and canonical.digest(f"{salt}{body}") != sealed:
-                wrong = "has a name or note that was changed after it was written"
-            if wrong:
-                raise self.store.fault(f"entry {entry} of case {number} {wrong}.", "Run: advisor case check.")
-            private[entry] = kind, held
-        return private
 
 
 def keep(
@@ -433,15 +428,6 @@ def _caller(name, phone):
     if phone:
         caller["phone"] = line(phone, "caller's phone number", 40)
     return caller
-
-
-def _mentions(text, caller):
-    """Whether a text holds the caller's name, or the digits of the phone number."""
-    folded = text.casefold()
-    if caller.get("name") and caller["name"].casefold() in folded:
-        return True
-    digits = "".join(sign for sign in caller.get("phone", "") if sign.isdigit())
-    return len(digits) >= 5 and digits in "".join(sign for sign in text if sign.isdigit())
 
 
 def _told(body):

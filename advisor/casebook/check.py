@@ -2,7 +2,6 @@
 
 import json
 import sqlite3
-from collections.abc import Mapping
 from pathlib import Path
 from typing import Any, NamedTuple
 
@@ -106,7 +105,7 @@ def _history(connection, large):
         if entry.number != number:
             yield f"before entry {entry.number} of case {entry.case} entries are missing"
             number = entry.number
-        if canonical.text(entry.body) != row[5] or not entry.sound():
+        if canonical.text(entry.bare()[1]) != row[5] or not entry.sound():
             yield f"entry {entry.number} of case {entry.case} was changed after it was written"
         elif entry.previous != previous:
             yield f"entry {entry.number} of case {entry.case} does not follow on the entry before it"
@@ -148,21 +147,35 @@ def _private(connection):
     gone = set()
     for (body,) in connection.execute(statements.FORGOTTEN):
         gone.update(erased(shape.data(body)))
-    for number, case, kind, sealed, salt, body in connection.execute(statements.SEALED):
-        if sealed is None and body is not None:
-            yield f"entry {number} of case {case} has a name or note that does not belong to it"
-        elif sealed is not None and body is None and number not in gone:
-            yield f"the name or note of entry {number} of case {case} is gone without having been erased"
-        elif sealed is not None and body is not None and canonical.digest(f"{salt}{body}") != sealed:
-            yield f"the name or note of entry {number} of case {case} was changed"
-        elif body is not None and shape.private_fault(kind, shape.data(body)):
-            yield f"entry {number} of case {case} {shape.private_fault(kind, shape.data(body))}"
+    rows: dict[int, list] = {}
+    for entry, *row in connection.execute(statements.EVERY_APART):
+        rows.setdefault(entry, []).append(row)
+    for number, case, _, sealed in connection.execute(statements.SEALED):
+        held = rows.pop(number, [])
+        wrong = entries.apart_fault(sealed, held)
+        if wrong:
+            yield f"entry {number} of case {case} {wrong}"
+        for part, _, _, text in held if not wrong else ():
+            if text is None and not {(number, part), (number, None)} & gone:
+                yield f"the {_called(part)} of entry {number} of case {case} is gone without having been erased"
+    for number in rows:
+        yield f"what stands apart for entry {number} belongs to nothing"
 
 
-def erased(body: Mapping[str, Any]) -> list[int]:
-    """Numbers of the entries that an entry of kind forgotten names."""
-    named = body.get("entries") if isinstance(body, dict) else None
-    return [number for number in named if type(number) is int] if isinstance(named, list) else []
+def _called(part):
+    return {"": "name or note", "by": "name of who wrote", "case": "name of the case"}.get(part, part)
+
+
+def erased(body: Any) -> list[tuple[int, str | None]]:
+    """(entry, part) of all that an entry of kind forgotten names; part None for all of it, as entries of before say."""
+    if not isinstance(body, dict):
+        return []
+    if isinstance(body.get("parts"), list):
+        named = [part for part in body["parts"] if isinstance(part, dict)]
+        pairs = [(part.get("entry"), part.get("part")) for part in named]
+        return [(number, part) for number, part in pairs if type(number) is int and isinstance(part, str)]
+    numbers = body.get("entries")
+    return [(number, None) for number in numbers if type(number) is int] if isinstance(numbers, list) else []
 
 
 def check_file(path: Path | str) -> Soundness:

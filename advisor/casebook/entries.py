@@ -5,12 +5,13 @@ history from the changed row on would not be found out by the file alone; its la
 backup, tells.
 """
 
+import dataclasses
 import datetime
 import secrets
 import unicodedata
 import zlib
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
 from ..errors import InputError
@@ -44,11 +45,19 @@ LARGEST = disk.DECISION
 LONGEST_NAME, LONGEST_TEXT = 200, 20_000
 
 
+#: What stands in a sealed body for the name of a case, which stands apart.
+NAMELESS = "case"
+#: Kinds whose body holds a case, and kinds of signatures.
+OF_CASE, SIGNATURES = ("answers", "reading"), ("sign_off", "objection")
+
+
 @dataclass(frozen=True, slots=True)
 class Entry:
     """One entry: ``at`` is UTC; ``body`` JSON data; ``record`` and ``knowledge`` SHA-256 of what it refers to.
 
-    ``sealed`` is the salted digest of what stands in ``private`` for it.
+    What is people's stands apart, erasable: ``kept`` holds it part by part, ``gone`` the parts that were erased; ``by``
+    and ``body`` are whole again, as far as they were not erased. ``sealed`` is the digest over all that stands apart.
+    ``before``: all of it is one part, as entries of before have it.
     """
 
     number: int
@@ -62,13 +71,25 @@ class Entry:
     sealed: str | None
     previous: str
     digest: str
+    kept: Mapping[str, str] = field(default_factory=dict)
+    gone: tuple[str, ...] = ()
+    before: bool = False
 
     def sound(self) -> bool:
         """Whether the entry still says what it said when it was written."""
         try:
             return self.digest == _digest(self)
-        except (TypeError, ValueError, RecursionError):  # nothing this program writes
+        except (TypeError, ValueError, RecursionError, AttributeError):  # nothing this program writes
             return False
+
+    def bare(self) -> tuple[str, dict]:
+        """(by, body) as they are sealed: without what stands apart."""
+        body = self.body
+        if "case" in self.kept:
+            body = {**body, "case": {**body["case"], "id": NAMELESS}}
+        if self.kind in SIGNATURES and "text" in self.kept:
+            body = {name: part for name, part in body.items() if name != "text"}
+        return "" if "by" in self.kept else self.by, body
 
 
 def now() -> str:
@@ -76,22 +97,49 @@ def now() -> str:
     return datetime.datetime.now(datetime.UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
 
 
-def of_row(row: Sequence[Any]) -> "Entry":
-    """The Entry of a row of ``tables.ENTRY``."""
-    number, case, kind, at, by, body, *rest = row
+def of_row(row: Sequence[Any]) -> Entry:
+    """The Entry of a row of ``statements.WHOLE``."""
+    number, case, kind, at, by, body, record, knowledge, sealed, previous, digest, apart = row
     data = shape.data(body)
-    return Entry(number, case, kind, at, by, {"unreadable": True} if data is None else data, *rest)
+    found = shape.data(apart)
+    whole = isinstance(data, dict) and isinstance(found, dict)
+    parts = _parts(found) if whole else {}
+    kept = {part: text for part, text in parts.items() if text is not None}
+    gone = tuple(sorted(part for part, text in parts.items() if text is None))
+    # Where something stands apart nothing may stand in its place.
+    whole = whole and not ("by" in kept and by) and not (kind in SIGNATURES and "text" in kept and "text" in data)
+    if whole and "case" in kept:
+        whole = isinstance(data.get("case"), dict) and data["case"].get("id") == NAMELESS
+    if not whole:
+        data, kept = {"unreadable": True}, {}
+    if "case" in kept:
+        data = {**data, "case": {**data["case"], "id": kept["case"]}}
+    if kind in SIGNATURES and "text" in kept:
+        data = {**data, "text": kept["text"]}
+    by, before = kept.get("by", by), isinstance(found, dict) and found.get("") is not None
+    return Entry(number, case, kind, at, by, data, record, knowledge, sealed, previous, digest, kept, gone, before)
+
+
+def _parts(found):
+    """Part -> text, or None where it was erased; what one part of before held is taken apart."""
+    before = found.get("")
+    held = shape.data(before) if before is not None else {}
+    if "" not in found or held is None or not isinstance(held, dict):
+        return found
+    rest = {part: text for part, text in found.items() if part or text is None}
+    return {**rest, **held}
 
 
 def _digest(entry):
+    by, body = entry.bare()
     content = [
         entry.previous,
         entry.number,
         entry.case,
         entry.kind,
         entry.at,
-        entry.by,
-        entry.body,
+        by,
+        body,
         entry.record,
         entry.knowledge,
         entry.sealed,
@@ -99,35 +147,63 @@ def _digest(entry):
     return canonical.sha256(content)
 
 
-def seal(salt: str, private: Mapping[str, str]) -> str:
-    """The salted digest of private data."""
-    return canonical.digest(f"{salt}{canonical.text(private)}")
+def seal_text(salt: str, text: str) -> str:
+    """The salted digest of one part that stands apart."""
+    return canonical.digest(f"{salt}{text}")
+
+
+def seal_parts(digests: Mapping[str, str]) -> str:
+    """The digest over all that stands apart for an entry, part -> digest; of before, that of its one part."""
+    return digests[""] if list(digests) == [""] else canonical.sha256(dict(digests))
+
+
+def apart_fault(sealed: str | None, rows: Sequence[Sequence[Any]]) -> str:
+    """What is wrong with the rows (part, digest, salt, text) that stand apart for an entry, in words, or ""."""
+    if not rows:
+        return "has lost what stood apart for it" if sealed is not None else ""
+    if sealed is None:
+        return "has a name or note that does not belong to it"
+    if seal_parts({part: digest for part, digest, _, _ in rows}) != sealed:
+        return "has something apart for it that is not what was sealed"
+    for _, digest, salt, text in rows:
+        if text is not None and (not isinstance(text, str) or seal_text(salt, text) != digest):
+            return "has a name or note that was changed after it was written"
+    return ""
 
 
 def append(
     connection: "sqlite3.Connection",
     case: int,
     kind: str,
-    body: dict[str, Any],
+    body: Any,
     *,
     by: str = "",
     record: str | None = None,
     knowledge: str | None = None,
-    private: Mapping[str, str] | None = None,
+    private: Mapping[str, Any] | None = None,
     at: str | None = None,
-    sealed: str | None = None,
-) -> "Entry":
+    gone: Sequence[str] = (),
+) -> Entry:
     """Add an entry inside a transaction; the Entry.
 
-    ``private`` is sealed with a new salt; an entry from elsewhere brings its ``sealed`` digest, and whoever adds it
-    sees to its private row.
+    ``private`` (part -> text), ``by``, the name of the case and the words of a signature stand apart, each under a salt
+    of its own; ``gone``: parts that were erased where the entry comes from.
     """
     _, count, previous = connection.execute(statements.HEAD).fetchone()
-    salt = secrets.token_hex(16)
-    if private is not None:
-        sealed = seal(salt, private)
-    bare = Entry(count + 1, case, kind, at or now(), by, body, record, knowledge, sealed, previous, "")
-    entry = replace(bare, digest=_digest(bare))
+    parts = dict(private or {})
+    if by:
+        parts["by"] = by
+    case_part = body.get("case") if kind in OF_CASE and isinstance(body, dict) else None
+    if isinstance(case_part, dict) and "id" in case_part and not (case_part["id"] == NAMELESS and "case" in gone):
+        parts["case"] = case_part["id"]
+    if kind in SIGNATURES and isinstance(body, dict) and "text" in body:
+        parts["text"] = body["text"]
+    rows = [(part, *_salted(text)) for part, text in parts.items()]
+    rows += [(part, secrets.token_hex(32), None, None) for part in gone if part not in parts]
+    sealed = seal_parts({part: digest for part, digest, _, _ in rows}) if rows else None
+    bare = Entry(count + 1, case, kind, at or now(), by, body, record, knowledge, sealed, previous, "", parts)
+    entry = dataclasses.replace(bare, digest=_digest(bare), gone=tuple(gone))
+    sealed_by, sealed_body = entry.bare()
     connection.execute(
         statements.ADD_ENTRY,
         (
@@ -135,8 +211,8 @@ def append(
             case,
             kind,
             entry.at,
-            by,
-            canonical.text(body),
+            sealed_by,
+            canonical.text(sealed_body),
             record,
             knowledge,
             sealed,
@@ -144,10 +220,16 @@ def append(
             entry.digest,
         ),
     )
-    if private is not None:
-        connection.execute(statements.ADD_PRIVATE, (entry.number, salt, canonical.text(private)))
+    for row in rows:
+        connection.execute(statements.ADD_APART, (entry.number, *row))
     connection.execute(statements.MOVE_HEAD, (entry.number, entry.digest))
     return entry
+
+
+def _salted(text):
+    text = text if isinstance(text, str) else canonical.text(text)
+    salt = secrets.token_hex(16)
+    return seal_text(salt, text), salt, text
 
 
 def keep(connection: "sqlite3.Connection", body: bytes) -> str:

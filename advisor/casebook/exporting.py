@@ -6,7 +6,9 @@ from typing import TYPE_CHECKING, Any, TextIO
 
 from ..errors import StoreError
 from ..knowledge.signs import cell
+from .kept_back import shown
 from .sales import standing_sale
+from .stored_form import named
 
 if TYPE_CHECKING:
     from .book import Casebook
@@ -50,11 +52,12 @@ def row(book: "Casebook", case: Mapping[str, Any], *, people: bool = False, note
     sale = standing_sale(case["sales"])
     fitted = sale.fitting.body if sale and sale.fitting else {}
     returned = sale.returned.body if sale and sale.returned else {}
+    words = shown(book, case["number"], people=people)
     flat = {
         "number": case["number"],
-        "case": case_part["id"],
+        "case": words.name(case_part["id"]),
         "begun_utc": case["begun"],
-        "taken_by": case["by"],
+        "taken_by": words.name(case["by"]),
         "platform": case_part["platform"],
         "outcome": body.get("outcome", "undecided"),
         "pick": body.get("pick"),
@@ -74,7 +77,7 @@ def row(book: "Casebook", case: Mapping[str, Any], *, people: bool = False, note
         "fitted_km": fitted.get("km"),
         "returned_on": returned.get("on"),
         "returned_km": returned.get("km"),
-        "signed": case["signed"],
+        "signed": _signed(case["signed"], words),
         "invented": body.get("invented"),
         "program": body.get("program", {}).get("program"),
         "knowledge_sha256": answers.knowledge,
@@ -122,14 +125,15 @@ def data(book: "Casebook", case: Mapping[str, Any], *, people: bool = False, not
     """One case as JSON data: its history, and the decision record that stands."""
     entries = verified(book, case)
     private = book.private_of(case["number"])
+    words = shown(book, case["number"], people=people)
     history = []
     for entry in entries:
         entry_data = {
             "entry": entry.number,
             "kind": entry.kind,
             "at": entry.at,
-            "by": entry.by,
-            "body": entry.body,
+            "by": words.name(entry.by),
+            "body": words.body(entry),
             "record_sha256": entry.record,
             "knowledge_sha256": entry.knowledge,
             "digest": entry.digest,
@@ -139,7 +143,14 @@ def data(book: "Casebook", case: Mapping[str, Any], *, people: bool = False, not
             entry_data["private"] = held
         history.append(entry_data)
     decision = case["decision"]
-    return {"number": case["number"], "history": history, "record": book.record(decision).data if decision else None}
+    record = book.record(decision) if decision else None
+    told_record = named(record, words.name(record.case.id)).data if record else None
+    return {"number": case["number"], "history": history, "record": told_record}
+
+
+def _signed(text, words):
+    how, _, who = text.partition(" by ")
+    return f"{how} by {words.name(who)}" if who else text
 
 
 def _shown_answer(answer):

@@ -5,13 +5,15 @@ is simply done again. Entries keep their time, author and content; they get a pl
 they stood before. Nothing is taken from a casebook with any fault: `salvage` takes the sound cases out of such a one.
 """
 
+import json
 from collections.abc import Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
+from ..deciding.decision_record import DecisionRecord
 from ..errors import InputError, StoreError
-from . import entries, kept_files, statements
-from .check import check
+from . import entries, kept_files, statements, stored_form
+from .check import check, erased
 from .store import Store
 
 if TYPE_CHECKING:
@@ -81,9 +83,8 @@ def take_case(book: "Casebook", other: Any, history: Iterable[entries.Entry], co
 
 
 def _copy(connection, other, entry, case, places):
-    """Write one entry into this history; its number here."""
-    if entry.record:
-        entries.keep(connection, entries.fetch(other, entry.record))
+    """Write one entry into this history; its number here. What is people's in an entry of before is put apart."""
+    record = entry.record and _record(connection, other, entry.record)
     if entry.knowledge:
         kept_files.keep(connection, kept_files.fetch(other, entry.knowledge))
     body = dict(entry.body)
@@ -91,11 +92,16 @@ def _copy(connection, other, entry, case, places):
         if name in body:
             body[name] = places[body[name]]
     if entry.kind == "forgotten":
+        gone = [(places[number], part) for number, part in erased(entry.body)]
         body["entries"] = [places[old_number] for old_number in body["entries"]]
-        for old_number in body["entries"]:
-            connection.execute(statements.ERASE_PRIVATE, (old_number,))
+        if "parts" in body:
+            body["parts"] = [{"entry": number, "part": part} for number, part in gone]
+        for number, part in gone:
+            if part is None:
+                connection.execute(statements.ERASE_ALL_APART, (number,))
+            else:
+                connection.execute(statements.ERASE_APART, (number, part))
     body.setdefault("taken_over", {"casebook": other.name, "entry": entry.number, "digest": entry.digest})
-    private = other.row(statements.PRIVATE_OF_ENTRY, (entry.number,))
     copied = entries.append(
         connection,
         case,
@@ -103,11 +109,18 @@ def _copy(connection, other, entry, case, places):
         body,
         by=entry.by,
         at=entry.at,
-        record=entry.record,
+        record=record,
         knowledge=entry.knowledge,
-        sealed=entry.sealed,
+        private={part: text for part, text in entry.kept.items() if part not in ("by", "case")},
+        gone=entry.gone,
     )
-    if private is not None:
-        connection.execute(statements.ADD_PRIVATE, (copied.number, *private))
     connection.execute(statements.ADD_TAKEN_OVER, (_origin(entry), copied.number))
     return copied.number
+
+
+def _record(connection, other, name):
+    body = entries.fetch(other, name)
+    record = DecisionRecord.of(json.loads(body))
+    if record.case.id != entries.NAMELESS:
+        body = stored_form.to_bytes(record)
+    return entries.keep(connection, body)

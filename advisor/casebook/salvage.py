@@ -69,6 +69,10 @@ class Wreck(Source):
             self.connection.execute(statements.COUNT).fetchone()
         except (sqlite3.Error, UnicodeError):  # a message that quotes what is damaged may be no text
             raise casebook_file.cut_off(path) from None
+        version = (self._row("PRAGMA user_version") or (0,))[0]
+        if version < statements.APART_SINCE:
+            of_before = statements.APART_OF_BEFORE if version >= statements.PRIVATE_SINCE else statements.APART_OF_NONE
+            self._row(of_before)
         head = self._row(statements.HEAD)
         self.name = head[0] if head and isinstance(head[0], str) else "unknown"
         self._stated = head[1] if head and type(head[1]) is int else 0
@@ -117,10 +121,10 @@ class Wreck(Source):
 
     def wrong_with(self, history: list[entries.Entry]) -> str:
         """Why a case is left, in words; "" where it is sound."""
-        gone = {number for entry in history if entry.kind == "forgotten" for number in erased(entry.body)}
+        gone = {named for entry in history if entry.kind == "forgotten" for named in erased(entry.body)}
         for entry in history:
             why = shape.fault(entry) or ("" if entry.sound() else "was changed after it was written")
-            why = why or self._lacks(entry, entry.number in gone)
+            why = why or self._lacks(entry, gone)
             if why:
                 return f"entry {entry.number} {why}"
         for entry, why in shape.history_faults(history):
@@ -135,12 +139,7 @@ class Wreck(Source):
                 kept_files.fetch(self, entry.knowledge)
         except AdvisorError as error:
             return f"refers to something that is not whole ({error.what.rstrip('.')})"
-        private = self._row(statements.PRIVATE_OF_ENTRY, (entry.number,))
-        if entry.sealed is None:
-            return "has a name or note that does not belong to it" if private else ""
-        if private is None:
-            return "" if erased else "has lost its name or note"
-        held = shape.data(private[1])
-        if not isinstance(private[0], str) or held is None or entries.seal(private[0], held) != entry.sealed:
-            return "has a name or note that was changed"
-        return shape.private_fault(entry.kind, held)
+        wrong = entries.apart_fault(entry.sealed, list(self.rows(statements.APART_OF_ENTRY, (entry.number,))))
+        if wrong or all((entry.number, part) in erased or (entry.number, None) in erased for part in entry.gone):
+            return wrong
+        return "has lost its name or note"

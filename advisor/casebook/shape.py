@@ -143,9 +143,19 @@ CAME = ("asked", "himself")
 TORQUE_AT = ("flywheel", "wheels", "estimated")
 STATES = ("new", "bedded", "hot")
 FITTINGS = ("measured", "not_recorded", "known_bad")
-_reason = _fields(("reason",), reason=_text)
-_key = _fields(public_key=is_public_key, value=is_signature, said=_sha, salt=_line(100))
-_signature = _body(("signature",), of=_count, decision=_sha, text=_text, signature=_key)
+_key = _fields(public_key=is_public_key, value=is_signature, said=_sha)
+_signature = _body(("signature", "text"), of=_count, decision=_sha, text=_text, signature=_key)
+#: Part -> what it may hold; all of it stands apart, erasable.
+PARTS: dict[str, Callable[[Any], bool]] = {
+    "by": _line(200, 1),
+    "case": _id,
+    "name": _line(200, 1),
+    "phone": _line(40, 1),
+    "text": _text,
+    "reason": _text,
+    "who": _line(200, 1),
+    "salt": _line(100),
+}
 #: Kind -> what its body holds.
 BODIES: dict[str, Callable[[Any], bool]] = {
     "answers": _body(("corrects",), case=_case, corrects=_count),
@@ -204,16 +214,22 @@ BODIES: dict[str, Callable[[Any], bool]] = {
     ),
     "sign_off": _signature,
     "objection": _signature,
-    "forgotten": _body(entries=_list(_count)),
+    "forgotten": _body(("parts",), entries=_list(_count), parts=_list(_fields(entry=_count, part=_choice("", *PARTS)))),
 }
-#: Kind -> what stands apart for it, erasable.
-PRIVATE: dict[str, Callable[[Any], bool]] = {
-    "person": _fields(("name", "phone"), name=_line(200, 1), phone=_line(40, 1)),
-    "note": _fields(text=_text),
-    "sale": _reason,
-    "fitting": _fields(("who", "reason"), who=_line(200, 1), reason=_text),
-    "return": _reason,
+#: Kind -> the parts that may stand apart for it beside who wrote it.
+APART: dict[str, tuple[str, ...]] = {
+    "answers": ("case",),
+    "reading": ("case",),
+    "person": ("name", "phone"),
+    "note": ("text",),
+    "sale": ("reason",),
+    "fitting": ("who", "reason"),
+    "return": ("reason",),
+    "sign_off": ("text", "salt"),
+    "objection": ("text", "salt"),
 }
+#: Kinds that are nothing without what stands apart for them.
+NOTHING_WITHOUT = ("person", "note")
 #: Kind -> kinds of the entries its body names by number.
 REFERS: dict[str, dict[str, tuple[str, ...]]] = {
     "answers": {"corrects": ("answers",)},
@@ -226,7 +242,7 @@ REFERS: dict[str, dict[str, tuple[str, ...]]] = {
     "complaint": {"of": ("decision",)},
     "sign_off": {"of": ("decision",)},
     "objection": {"of": ("decision",)},
-    "forgotten": {"entries": tuple(PRIVATE)},
+    "forgotten": {"entries": tuple(BODIES)},
 }
 #: Kinds that stand on stored knowledge.
 ON_KNOWLEDGE = ("answers", "reading", "decision", "complaint")
@@ -268,22 +284,26 @@ def fault(entry: "Entry") -> str:
         return "has a decision record where none belongs, or lacks one"
     if (entry.knowledge is not None) != (entry.kind in ON_KNOWLEDGE) or not _or_none(_sha)(entry.knowledge):
         return "has stored knowledge where none belongs, or lacks it"
-    if (entry.sealed is not None) != (entry.kind in PRIVATE) or not _or_none(_sha)(entry.sealed):
-        return "has something kept apart where nothing belongs, or lacks it"
+    if not _or_none(_sha)(entry.sealed) or (entry.kind in NOTHING_WITHOUT and entry.sealed is None):
+        return "lacks what is kept apart for it"
     if not all(map(_count, (entry.number, entry.case))) or not _sha(entry.digest):
         return "has no number or no digest"
     if entry.at < EARLIEST:
         return "is older than the program"
     if _moment(entry.at) > datetime.datetime.now(datetime.UTC) + SLACK:
         return "lies in the future"
+    return _apart_fault(entry)
+
+
+def _apart_fault(entry):
+    allowed = ("by", *APART.get(entry.kind, ()))
+    if not all(part in allowed and PARTS[part](text) for part, text in entry.kept.items()):
+        return "has a name or note that is none"
+    if not all(part in allowed or not part for part in entry.gone):
+        return "has a name or note that is none"
+    if entry.kind in NOTHING_WITHOUT and not {*APART[entry.kind], ""} & {*entry.kept, *entry.gone}:
+        return "lacks what is kept apart for it"
     return ""
-
-
-def private_fault(kind: object, private: object) -> str:
-    """What is wrong with what stands apart for an entry of a kind, in words; "" where nothing is."""
-    if kind in PRIVATE and PRIVATE[kind](private):
-        return ""
-    return "has a name or note that is none"
 
 
 def history_faults(history: "Iterable[Entry]") -> "Iterator[tuple[Entry, str]]":

@@ -33,12 +33,13 @@ def take(book: "Casebook", number: int, signed: signing.Signed) -> Entry:
             raise InputError("the signature is on another case.", remedy=again)
         if (signed.decision, signed.record_sha256) != (decision.digest, decision.record):
             raise InputError("the case was decided again since it was given to sign.", remedy=again)
-        key = {"public_key": signed.public_key, "value": signed.signature, "said": signed.said, "salt": signed.salt}
+        key = {"public_key": signed.public_key, "value": signed.signature, "said": signed.said}
         body = {"of": decision.number, "decision": decision.digest, "text": text, "signature": key}
         shaped = signing.is_public_key(signed.public_key) and signing.is_signature(signed.signature)
         if not shaped or signing.fault(body, signed.verdict, decision.record):
             raise InputError("the signature is not one on this decision.", remedy=again)
-        return entries.append(connection, number, signed.verdict, body, by=by)
+        salt = {"salt": signed.salt}
+        return entries.append(connection, number, signed.verdict, body, by=by, private=salt)
 
 
 def fault(entry: Entry, by_number: Mapping[int, Entry]) -> str:
@@ -48,7 +49,8 @@ def fault(entry: Entry, by_number: Mapping[int, Entry]) -> str:
     """
     if "signature" not in entry.body:
         return ""
-    key = entry.body["signature"]
-    if signing.said_digest(key["salt"], entry.by, entry.body["text"]) != key["said"]:
+    words = [entry.kept[part] for part in ("salt", "by", "text") if part in entry.kept]
+    # Once any of them was erased, the digest alone stands for what the lead said.
+    if len(words) == 3 and signing.said_digest(*words) != entry.body["signature"]["said"]:
         return "carries a signature on other words"
     return signing.fault(entry.body, entry.kind, by_number[entry.body["of"]].record)

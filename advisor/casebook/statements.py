@@ -93,23 +93,53 @@ SEALS_APART = (
     "CREATE TRIGGER seal_kept BEFORE DELETE ON seal BEGIN SELECT RAISE(ABORT, 'seals are never removed'); END",
 )
 
+#: What is people's, part by part: an erased part keeps its digest, without the salt that it was taken with. Of entries
+#: from before there is one part, named "", which holds all of it.
+APART = (
+    """CREATE TABLE apart (
+        entry INTEGER NOT NULL REFERENCES entry,
+        part TEXT NOT NULL,
+        digest TEXT NOT NULL,
+        salt TEXT,
+        text TEXT,
+        PRIMARY KEY (entry, part)
+    ) WITHOUT ROWID""",
+    "INSERT INTO apart SELECT number, '', sealed, salt, private.body FROM entry LEFT JOIN private"
+    " ON private.entry = number WHERE sealed IS NOT NULL",
+    "DROP TABLE private",
+    """CREATE TRIGGER apart_stays BEFORE UPDATE ON apart WHEN NEW.entry <> OLD.entry OR NEW.part <> OLD.part
+        OR NEW.digest <> OLD.digest OR NEW.salt IS NOT NULL OR NEW.text IS NOT NULL
+        BEGIN SELECT RAISE(ABORT, 'only erased, not changed'); END""",
+    "CREATE TRIGGER apart_kept BEFORE DELETE ON apart BEGIN SELECT RAISE(ABORT, 'only erased, not removed'); END",
+)
+#: The same of a file that is only read and of a version before: with the table of then, and where there was none.
+APART_OF_BEFORE = (
+    "CREATE TEMP VIEW apart AS SELECT number AS entry, '' AS part, sealed AS digest, salt, private.body AS text"
+    " FROM entry LEFT JOIN private ON private.entry = number WHERE sealed IS NOT NULL"
+)
+APART_OF_NONE = "CREATE TEMP VIEW apart AS SELECT 0 AS entry, '' AS part, '' AS digest, '' AS salt, '' AS text WHERE 0"
+
 #: Step n brings a file from version n - 1 to version n.
-STEPS = (FIRST, PRIVATE, TAKEN_OVER, MORE_PLACES, SEALS_APART)
+STEPS = (FIRST, PRIVATE, TAKEN_OVER, MORE_PLACES, SEALS_APART, APART)
 LATEST = len(STEPS)
 #: The version since which entries are sealed.
 SEALED_SINCE = 5
+#: The version since which what is people's stands apart part by part, and that since which it stands apart at all.
+APART_SINCE, PRIVATE_SINCE = 6, 2
 
 # --- statements; values stand for the question marks in order
 
-#: Of an entry, in the order of `entries.Entry`.
 ENTRY = "number, in_case, kind, at, by, body, record, knowledge, sealed, previous, digest"
-EVERY_ENTRY = f"SELECT {ENTRY} FROM entry ORDER BY number"
-ENTRIES_OF_CASE = f"SELECT {ENTRY} FROM entry WHERE in_case = ? ORDER BY number"
-ENTRIES_OF_KIND = f"SELECT {ENTRY} FROM entry WHERE in_case = ? AND kind = ? ORDER BY number"
+#: Of an entry, in the order of `entries.of_row`: the last is what stands apart for it, part -> text or null if erased.
+WHOLE = f"{ENTRY}, (SELECT json_group_object(part, text) FROM apart WHERE apart.entry = entry.number)"
+EVERY_ENTRY = f"SELECT {WHOLE} FROM entry ORDER BY number"
+ENTRIES_OF_CASE = f"SELECT {WHOLE} FROM entry WHERE in_case = ? ORDER BY number"
+ENTRIES_OF_KIND = f"SELECT {WHOLE} FROM entry WHERE in_case = ? AND kind = ? ORDER BY number"
 ANSWERS_CALLED = (
-    f"SELECT {ENTRY} FROM entry WHERE kind = 'answers' AND json_extract(body, '$.case.id') = ? ORDER BY number"
+    f"SELECT {WHOLE} FROM entry WHERE kind = 'answers' AND (json_extract(body, '$.case.id') = ?1"
+    " OR EXISTS (SELECT 1 FROM apart WHERE apart.entry = entry.number AND part = 'case' AND text = ?1)) ORDER BY number"
 )
-ENTRY_OF_NUMBER = f"SELECT {ENTRY} FROM entry WHERE number = ?"
+ENTRY_OF_NUMBER = f"SELECT {WHOLE} FROM entry WHERE number = ?"
 LAST_ENTRY = "SELECT max(number) FROM entry"
 CASE_OF_ENTRY = "SELECT in_case FROM entry WHERE number = ?"
 #: Number and case of the entry that has this digest, here or where it was taken over from.
@@ -160,22 +190,27 @@ KNOWLEDGE_OVER_TIME = (
     " GROUP BY knowledge ORDER BY min(number)"
 )
 
-PRIVATE_OF_ENTRY = "SELECT salt, body FROM private WHERE entry = ?"
-PRIVATE_OF_CASE = (
-    "SELECT entry, kind, sealed, salt, private.body FROM private JOIN entry ON entry.number = private.entry"
-    " WHERE in_case = ?"
+#: What stands apart for an entry, of every entry of a case, and of all: part, digest, salt, text.
+APART_OF_ENTRY = "SELECT part, digest, salt, text FROM apart WHERE entry = ? ORDER BY part"
+APART_OF_CASE = (
+    "SELECT entry, part, apart.digest, salt, text FROM apart JOIN entry ON entry.number = apart.entry WHERE in_case = ?"
+    " ORDER BY entry, part"
 )
-ADD_PRIVATE = "INSERT INTO private VALUES (?, ?, ?)"
-ERASE_PRIVATE = "DELETE FROM private WHERE entry = ?"
-#: Every entry with what is private to it.
-SEALED = "SELECT number, in_case, kind, sealed, salt, private.body FROM entry LEFT JOIN private ON entry = number"
+EVERY_APART = "SELECT entry, part, digest, salt, text FROM apart ORDER BY entry, part"
+ADD_APART = "INSERT INTO apart VALUES (?, ?, ?, ?, ?)"
+ERASE_APART = "UPDATE apart SET salt = NULL, text = NULL WHERE entry = ? AND part = ?"
+ERASE_ALL_APART = "UPDATE apart SET salt = NULL, text = NULL WHERE entry = ?"
+#: Texts that stand apart in other cases than one.
+APART_ELSEWHERE = (
+    "SELECT in_case, kind, part, text FROM apart JOIN entry ON entry.number = apart.entry"
+    " WHERE text IS NOT NULL AND in_case <> ? ORDER BY in_case"
+)
+#: Every entry with the digest over what stands apart for it.
+SEALED = "SELECT number, in_case, kind, sealed FROM entry"
 FORGOTTEN = "SELECT body FROM entry WHERE kind = 'forgotten'"
 
 #: What a search looks through, case by case.
-TEXTS = (
-    "SELECT in_case, kind, entry.by, entry.body, private.body FROM entry"
-    " LEFT JOIN private ON private.entry = entry.number ORDER BY in_case, entry.number"
-)
+TEXTS = f"SELECT {WHOLE} FROM entry ORDER BY in_case, number"
 #: What was asked and told in each case, with the entry a decision is of and the car.
 TOLD = (
     "SELECT in_case, number, kind, at, digest, knowledge, json_extract(body, '$.of'),"
@@ -190,4 +225,4 @@ def overview(numbers: Sequence[int] | None = None) -> str:
     """What an overview of all cases, or of those of these numbers, is made of: their entries, case by case."""
     only = "" if numbers is None else f" AND in_case IN ({', '.join(str(int(number)) for number in numbers)})"
     kinds = "'answers', 'reading', 'decision', 'sale', 'fitting', 'return', 'sign_off', 'objection'"
-    return f"SELECT {ENTRY} FROM entry WHERE kind IN ({kinds}){only} ORDER BY in_case, number"
+    return f"SELECT {WHOLE} FROM entry WHERE kind IN ({kinds}){only} ORDER BY in_case, number"

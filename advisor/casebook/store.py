@@ -116,6 +116,9 @@ class Store:
                     "the casebook is of an older version and read-only.", "Copy it to where it can be written."
                 )
             migrate(self)
+            # It holds names and numbers: for its owner, and whoever the shop gave it to on purpose.
+            with contextlib.suppress(OSError):
+                os.chmod(self.path, self.path.stat().st_mode & 0o770)
         if self.write and self.connection.execute("PRAGMA journal_mode").fetchone()[0] != "wal":
             # A backup is kept without a log beside it; once it is written to again it gets one.
             self.patiently(lambda: self.connection.execute("PRAGMA journal_mode=WAL"))
@@ -223,15 +226,32 @@ class Store:
         finally:
             Path(draft).unlink(missing_ok=True)
 
-    def wipe_log(self) -> bool:
-        """Empty the log beside the file, so that erased text is gone from the disk; False where others hold it open."""
+    def wipe(self) -> bool:
+        """Write the file anew and empty the log beside it, so that erased text is gone from the disk.
+
+        False where other programs hold it open.
+        """
         until = time.monotonic() + 5.0
         while True:
-            with self._told():
-                busy = self.connection.execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchone()[0]
+            try:
+                busy = self._empty_log() or self._rewrite() or self._empty_log()
+            except sqlite3.OperationalError as error:
+                if _code(error) not in _BUSY:
+                    with self._told():
+                        raise
+                busy = True
             if not busy or time.monotonic() > until:
                 return not busy
             time.sleep(0.05)
+
+    def _empty_log(self):
+        return self.connection.execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchone()[0]
+
+    def _rewrite(self):
+        # In memory: no copy of anything is to stay behind in a folder for temporary files.
+        self.connection.execute("PRAGMA temp_store=MEMORY")
+        self.connection.execute("VACUUM")
+        return False
 
     def _told(self):
         return _telling(self.path)

@@ -4,14 +4,20 @@ import json
 
 from ..deciding.decision_record import SCHEMA, DecisionRecord, recorded_case
 from ..knowledge.model import Case
+from .entries import NAMELESS
 
 PRICE = "total_price"
 MARGIN = "holding_margin"
 
 
 def to_bytes(record: DecisionRecord) -> bytes:
-    """The record as stored: canonical JSON in UTF-8."""
-    return _bytes(record.data)
+    """The record as stored: canonical JSON in UTF-8, without the name of its case, which stands apart."""
+    return _bytes(named(record, NAMELESS).data)
+
+
+def named(record: DecisionRecord, name: str) -> DecisionRecord:
+    """The record of a case of another name."""
+    return DecisionRecord.of({**record.data, "case": {**record.data["case"], "id": name}})
 
 
 def _bytes(data):

@@ -20,15 +20,16 @@
   due               buyers to ask, after bedding in and after a year, with a sheet for each
   asked ID          that a buyer was asked
   prices KIT        what a kit cost over time
-  forget ID         erase the caller's name and phone
+  forget ID         erase the caller, and what looks like the caller
   import FILE       take over the cases of another casebook
   salvage FILE      take the sound cases out of a damaged or tampered casebook
   backup FILE       copy the casebook while it is in use
   check             look the casebook over for damage and for changed rows
   anchor            the last digest in one line, to be kept elsewhere
 
-An ID is a case's number, or its name where only one case has it. Name and phone of a caller are kept apart, shown only
-where --people asks for them, and can be erased without touching the decision.
+An ID is a case's number, or its name where only one case has it. Name and phone of a caller, notes, who wrote and the
+name of a case are kept apart and can be erased without touching the decision. Notes, callers, and whatever else looks
+like a caller are shown only where --people asks for them.
 
 example:
   advisor case save scenarios/cases/mild-street-tune.yaml --by "counter 2"
@@ -119,9 +120,14 @@ def add(parser: ArgumentParser) -> None:
     action("decide", "decide a case that was kept without a decision", case_answers.run_decide, write=True, case=True)
     prices = action("prices", "what a kit cost over time", case_answers.run_prices)
     prices.add_argument("kit", metavar="KIT", help="id of a kit or part")
-    forget = action("forget", "erase the caller's name and phone", run_forget, write=True, case=True, output=False)
+    forget = action(
+        "forget", "erase the caller, and what looks like the caller", run_forget, write=True, case=True, output=False
+    )
     forget.add_argument("--by", default="", metavar="WHO", help="who erases them")
     forget.add_argument("--notes", action="store_true", help="erase the text of all notes and reasons too")
+    forget.add_argument(
+        "--also", action="append", default=[], metavar="WORDS", help="erase what holds these words too: an address, say"
+    )
     taking = action("import", "take over the cases of another casebook", run_import, write=True, output=False)
     taking.add_argument("file", metavar="FILE", help="the other casebook")
     saving = action("salvage", "take the sound cases out of any casebook", run_salvage, write=True, output=False)
@@ -314,13 +320,24 @@ def run_forget(arguments: Namespace) -> int:
     """Erase name and phone."""
     with open_book(arguments) as book:
         number = book.number_of(arguments.id)
-        entry, gone = book.forget(number, by=arguments.by, notes=arguments.notes)
-    opening.say(
-        f"Case {number}: {len(entry.body['entries'])} entries with a name, phone number or note erased. "
-        "The decision stands."
-    )
-    if not gone:
-        opening.say("Another program has the casebook open: traces stay in the log beside it until all have closed it.")
+        done = book.forget(number, by=arguments.by, notes=arguments.notes, words=arguments.also)
+    opening.say(f"Case {number}: {len(done.erased)} texts erased. The decision stands.")
+    for one in done.erased:
+        opening.say(f"  erased: {one.line()}")
+    for where in done.remains:
+        opening.say(f"  remains: {where}")
+    if done.remains:
+        opening.say(
+            "What remains was written by an older program. To leave it behind take the cases over into a new casebook:"
+            " advisor case import, then put that in its place."
+        )
+    if done.elsewhere:
+        opening.say(
+            f"The same name or number stands in case {', '.join(map(str, done.elsewhere))}: forget it there too."
+        )
+    if not done.gone:
+        opening.say("Another program has the casebook open: traces stay in its files until all have closed it.")
+    opening.say("Nicknames and descriptions are not found by themselves: name such words with --also, or use --notes.")
     opening.say("Backups, exports and other casebooks made before still hold what was erased here.")
     return 0
 

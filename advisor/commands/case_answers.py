@@ -94,7 +94,10 @@ def _page(arguments, page):
                 )
             opening.say_json(
                 json.dumps(
-                    data(book, case, people=arguments.people, notes=True), sort_keys=True, indent=2, ensure_ascii=False
+                    data(book, case, people=arguments.people, notes=arguments.people),
+                    sort_keys=True,
+                    indent=2,
+                    ensure_ascii=False,
                 )
             )
             return 0

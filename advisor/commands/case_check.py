@@ -1,5 +1,6 @@
 """The sub-commands of ``advisor case`` that look a casebook over, and that anchor it elsewhere."""
 
+import os
 import sys
 from argparse import Namespace
 
@@ -35,7 +36,7 @@ def run_check(arguments: Namespace) -> int:
             seals.accept(book.store)
         faults, count, digest = check(book.store)
         faults += anchors.faults(book.store, wanted)
-        remarks = [] if faults else seals.look(book.store).remarks
+        remarks = [] if faults else [*seals.look(book.store).remarks, *_open_to_others(book.store.path)]
     for fault in faults:
         opening.complain(f"{place}: {fault}.")
     if faults:
@@ -57,6 +58,13 @@ def run_check(arguments: Namespace) -> int:
             "Keep an anchor elsewhere: a history rewritten as a whole shows only by it. See: advisor case anchor."
         )
     return 0
+
+
+def _open_to_others(path):
+    """A remark where others on this machine can read the file."""
+    mode = path.stat().st_mode & 0o077
+    if os.name == "posix" and mode:
+        yield f"It holds names and numbers, and others on this machine can read it (mode {mode:03o}): chmod 600 {path}"
 
 
 def run_anchor(arguments: Namespace) -> int:

@@ -6,6 +6,8 @@ from typing import TYPE_CHECKING, Any
 
 from ..casebook import afterwards, sales
 from ..casebook.book import SIGNATURES, Casebook
+from ..casebook.kept_back import shown
+from ..casebook.stored_form import named
 from ..explaining.changed_told import changed_sentences
 from ..explaining.made_from import made_from_lines
 from ..explaining.worded import WordedRecord
@@ -44,6 +46,8 @@ def show(
     people: bool = False,
 ) -> str:
     """The decision as it was told, then what has happened since."""
+    words = shown(book, number, people=people)
+    record = record and named(record, words.name(record.case.id))
     text = screen.screen(record, wording, width) if record else "Kept, but not decided yet.\n"
     return signs.shown(text + "\n" + "\n".join(timeline(book, number, wording, width, people=people)) + "\n")
 
@@ -59,7 +63,8 @@ def audit(
 ) -> str:
     """The lead's page."""
     base, decision = book.standing(number)
-    lines = [wrap(f"Case {number}, {base.body['case']['id']}", width)]
+    words = shown(book, number, people=people)
+    lines = [wrap(f"Case {number}, {words.name(base.body['case']['id'])}", width)]
     lines += [wrap(line, width) for line in made_from_lines(record)] if record else []
     lines += ["", *timeline(book, number, wording, width, people=people), "", *_answers(base, wording, width)]
     if record is not None and record.case.changed:
@@ -79,22 +84,23 @@ def audit(
         "",
         *_hashes(book, base, decision, record, width),
     ]
-    lines += ["", *_signatures(book, number, width)]
+    lines += ["", *_signatures(book, number, words, width)]
     return signs.shown("\n".join(lines) + "\n")
 
 
 def timeline(book: Casebook, number: int, wording: "Wording", width: int, *, people: bool = False) -> list[str]:
     """Every entry of the history in one line or two."""
-    private = book.private_of(number)
+    words = shown(book, number, people=people)
     lines = ["Timeline (UTC)"]
     for entry in book.history(number):
-        who = f", {entry.by}" if entry.by else ""
-        text = f"{entry.at[:16].replace('T', ' ')}{who}: {_event(entry, private.get(entry.number), wording, people)}"
+        who = f", {words.name(entry.by)}" if entry.by else ""
+        text = f"{entry.at[:16].replace('T', ' ')}{who}: {_event(entry, words, wording)}"
         lines.append(wrap(text, width, "  ", "    "))
     return lines
 
 
-def _event(entry, private, wording, people):
+def _event(entry, words, wording):
+    private, people = entry.kept, words.all
     body = entry.body
     if entry.kind == "answers":
         count = len(body["case"]["answers"])
@@ -112,23 +118,27 @@ def _event(entry, private, wording, people):
         read = ", ".join(f"{name} {value}" for name, value in body["readings"].items())
         return f"worksheet {body['worksheet']}: {read}"
     if entry.kind == "note":
-        return f"note: {private['text']}" if private else "note, erased on request"
+        if "text" not in private:
+            return "note, erased on request"
+        return f"note: {private['text']}" if people else "note, kept apart"
     if entry.kind == "person":
-        if private is None:
+        caller = [private[part] for part in ("name", "phone") if part in private]
+        if not caller:
             return "name and phone, erased on request"
-        return f"caller: {', '.join(private.values())}" if people else "caller's name or phone kept apart"
+        return f"caller: {', '.join(caller)}" if people else "caller's name or phone kept apart"
     if entry.kind == "forgotten":
         return f"{len(body['entries'])} entries with name, phone or note erased on request"
     if entry.kind in sales.KINDS:
-        return _sold(entry, private or {}, people)
+        return _sold(entry, words)
     if entry.kind in afterwards.KINDS:
         return afterwards.in_words(entry)
-    text = f": {body['text']}" if body["text"] else ""
+    text = f": {words.words(body['text'])}" if body.get("text") else ""
     return f"{SIGNATURES[entry.kind]}, entry {body['of']}{text}"
 
 
-def _sold(entry, private, people):
+def _sold(entry, words):
     """An entry of a sale, a fitting or a return."""
+    private, people = entry.kept, words.all
     body = entry.body
     if entry.kind == "sale":
         text = f"sold {body['kit']} on {body['on']}{'' if body['as_advised'] else ', not what was advised'}"
@@ -140,7 +150,7 @@ def _sold(entry, private, people):
     else:
         text = f"came back on {body['on']}{_at(body)}"
     corrected = "withdrawn, as not having happened: " if body.get("withdrawn") else "corrected: "
-    reason = f": {private['reason']}" if private.get("reason") else ""
+    reason = f": {words.words(private['reason'])}" if private.get("reason") else ""
     return f"{corrected if 'corrects' in body else ''}{text}{reason}"
 
 
@@ -243,16 +253,16 @@ def _hashes(book, base, decision, record, width):
     return lines
 
 
-def _signatures(book, number, width):
+def _signatures(book, number, words, width):
     lines = ["Signed"]
     history = {entry.number: entry for entry in book.history(number)}
     standing = book.standing(number)[1]
     for entry in history.values():
         if entry.kind in SIGNATURES:
             stale = "" if standing and entry.body["of"] == standing.number else " (an earlier decision)"
-            text = f": {entry.body['text']}" if entry.body["text"] else ""
+            text = f": {words.words(entry.body['text'])}" if entry.body.get("text") else ""
             how = _key(entry)
-            signature_text = f"{entry.at[:10]} {entry.by} {SIGNATURES[entry.kind]}{stale}{text} ({how})"
+            signature_text = f"{entry.at[:10]} {words.name(entry.by)} {SIGNATURES[entry.kind]}{stale}{text} ({how})"
             lines.append(wrap(signature_text, width, "  ", "    "))
     return lines if len(lines) > 1 else ["Signed by nobody."]
 

@@ -102,10 +102,10 @@ POISON = {
     "no date": ("note", fixed({}, private={"text": "x"}, at="yesterday")),
     "a date that is none": ("note", fixed({}, private={"text": "x"}, at="2026-13-45T99:00:00Z")),
     "a writer that steers": ("note", fixed({}, private={"text": "x"}, by="\x1b[2J")),
-    "a note that is no text": ("note", fixed({}, private={"text": 5})),
+    "a note beyond all length": ("note", fixed({}, private={"text": "x" * 20_001})),
     "a note that steers": ("note", fixed({}, private={"text": "\x1b[2J\u202e"})),
     "a note without text": ("note", fixed({})),
-    "a caller who is none": ("person", fixed({}, private={"name": ["x"]})),
+    "a caller who is none": ("person", fixed({}, private={"name": "x\u202e"})),
     "erased nothing": ("forgotten", fixed({"entries": [999]})),
     "erased by text": ("forgotten", fixed({"entries": "all"})),
     "erased the decision": ("forgotten", fixed({"entries": [7]})),
@@ -299,4 +299,4 @@ def test_notes_are_text_and_readings_come_as_readings(tmp_path, capsys, monkeypa
 
 def test_every_kind_has_its_shape():
     assert set(shape.BODIES) == set(entries.KINDS)
-    assert set(shape.PRIVATE) | set(shape.REFERS) | set(shape.ON_KNOWLEDGE) <= set(entries.KINDS)
+    assert set(shape.APART) | set(shape.REFERS) | set(shape.ON_KNOWLEDGE) <= set(entries.KINDS)

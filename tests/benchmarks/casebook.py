@@ -67,7 +67,7 @@ def fill(path, stored):
             begun = book.begin(replace(case, id=renamed["case"]["id"]), shelf.files())
             book.decided(begun, DecisionRecord(renamed), books.currency_of(shelf.decider(), made))
             if number == 0:
-                book.store.wipe_log()
+                book.store.wipe()
                 first = path.stat().st_size
     return (path.stat().st_size - first) / max(stored - 1, 1)
 

@@ -47,20 +47,21 @@ def rewritten(path, change, *, key=None, casebook=None):
             made.append(entry)
         ids = dict(connection.execute("SELECT entry, key FROM seal"))
         seals = dict(connection.execute("SELECT entry, mac FROM seal"))
-        private = connection.execute("SELECT entry, salt, body FROM private").fetchall()
-        for table in ("seal", "private", "entry"):
+        apart = connection.execute(statements.EVERY_APART).fetchall()
+        for table in ("seal", "apart", "entry"):
             connection.execute(f"DELETE FROM {table}")
         for entry in made:
-            values = [getattr(entry, part) for part in type(entry).__slots__]
-            values[5] = canonical.text(entry.body)
+            values = [getattr(entry, part.strip()) for part in statements.ENTRY.replace("in_case", "case").split(",")]
+            by, body = entry.bare()
+            values[4], values[5] = by, canonical.text(body)
             connection.execute(statements.ADD_ENTRY, values)
             if key is not None:
                 connection.execute(statements.ADD_SEAL, (entry.number, key.id, key.seal(name, entry.digest)))
             elif entry.number in seals:
                 connection.execute(statements.ADD_SEAL, (entry.number, ids[entry.number], seals[entry.number]))
-        for number, salt, body in private:
+        for number, *row in apart:
             if number in places:
-                connection.execute(statements.ADD_PRIVATE, (places[number], salt, body))
+                connection.execute(statements.ADD_APART, (places[number], *row))
         connection.execute("UPDATE head SET casebook = ?, entries = ?, digest = ?", (name, len(made), previous))
 
 

@@ -6,9 +6,10 @@ import sys
 import time
 from pathlib import Path
 
-from advisor.casebook import casebook_file, entries, kept_files, statements
+from advisor.casebook import casebook_file, kept_files, statements
 from advisor.casebook.book import Casebook
 from advisor.casebook.check import check_file
+from advisor.knowledge import canonical
 
 from . import writer
 
@@ -39,17 +40,36 @@ def digests(path):
         return {entry.digest: entry for entry in book.every_entry()}
 
 
-def old_version(path, cases=20):
-    """A casebook as the first version of the tables left it, with some entries."""
+def as_before(connection, case, kind, body, *, by="", private=None, record=None, knowledge=None):
+    """Add an entry as the program did before what is people's stood apart part by part; its digest."""
+    _, count, previous = connection.execute(statements.HEAD).fetchone()
+    text, salt = canonical.text(private), "5a17" * 8
+    sealed = None if private is None else canonical.digest(f"{salt}{text}")
+    at = "2026-06-01T12:00:00Z"
+    bare = [previous, count + 1, case, kind, at, by, body, record, knowledge, sealed]
+    digest = canonical.sha256(bare)
+    row = (count + 1, case, kind, at, by, canonical.text(body), record, knowledge, sealed, previous, digest)
+    connection.execute(statements.ADD_ENTRY, row)
+    if private is not None:
+        connection.execute("INSERT INTO private VALUES (?, ?, ?)", (count + 1, salt, text))
+    connection.execute(statements.MOVE_HEAD, (count + 1, digest))
+    return digest
+
+
+def old_version(path, cases=20, version=1, **more):
+    """A casebook as an earlier version of the tables left it, with some entries; ``more``: who wrote, caller."""
     path.touch()
-    casebook_file.make_file(path, upto=1)
+    casebook_file.make_file(path, upto=version)
     connection = casebook_file.connect(path)
     connection.execute("BEGIN")
     made, kept = [], kept_files.keep(connection, writer.knowledge(1))
     for number in range(1, cases + 1):
         connection.execute("INSERT INTO cases VALUES (?)", (number,))
-        body = {"case": {"id": f"old-{number}", "platform": None, "answers": {}, "unknown": []}}
-        made.append(entries.append(connection, number, "answers", body, knowledge=kept).digest)
+        name = more.get("name", "old")
+        body = {"case": {"id": f"{name}-{number}", "platform": None, "answers": {}, "unknown": []}}
+        made.append(as_before(connection, number, "answers", body, by=more.get("by", ""), knowledge=kept))
+        for kind, private in more.get("apart", ()):
+            made.append(as_before(connection, number, kind, {}, private=private))
     connection.execute("COMMIT")
     connection.close()
     return made

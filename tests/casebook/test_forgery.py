@@ -10,7 +10,7 @@ from dataclasses import replace
 
 import pytest
 
-from advisor.casebook import anchors, seals, signatures, signing
+from advisor.casebook import anchors, entries, seals, signatures, signing
 from advisor.casebook.book import Casebook
 from advisor.casebook.check import check_file
 from advisor.cli import main
@@ -139,20 +139,23 @@ def test_a_made_up_signature(path, opened_key):
         good = next(entry for entry in book.history(1) if entry.kind == "sign_off")
     # Taken from another decision.
     with Casebook(path) as book, book.store.transaction() as connection:
-        from advisor.casebook import entries
-
         decision = book.standing(2)[1]
         body = {**good.body, "of": decision.number, "decision": decision.digest}
-        entries.append(connection, 2, "sign_off", body, by=good.by)
+        entries.append(connection, 2, "sign_off", body, by=good.by, private={"salt": good.kept["salt"]})
     assert any("of case 2 carries a signature" in fault for fault in faults(path))
     assert "carries a signature" in refused(path, 2)
 
 
 def test_a_signature_under_another_name_or_on_other_words(path):
-    def other(entry):
-        return replace(entry, by="Another Lead") if entry.kind == "sign_off" else entry
-
-    rewritten(path, other, key=seals.key_here())
+    with opened(path) as connection:
+        (number,) = connection.execute("SELECT number FROM entry WHERE kind = 'sign_off'").fetchone()
+        row = entries.seal_text("salt", "Another Lead"), "salt", "Another Lead", number
+        connection.execute("UPDATE apart SET digest = ?, salt = ?, text = ? WHERE part = 'by' AND entry = ?", row)
+        rows = connection.execute("SELECT part, digest FROM apart WHERE entry = ?", (number,)).fetchall()
+    sealed = entries.seal_parts(dict(rows))
+    rewritten(
+        path, lambda entry: replace(entry, sealed=sealed) if entry.number == number else entry, key=seals.key_here()
+    )
     assert any("carries a signature on other words" in fault for fault in faults(path))
 
 
@@ -250,7 +253,7 @@ def test_with_the_stolen_key_a_signed_decision_still_cannot_be_changed(path):
 
 def test_a_changed_note_is_never_shown(path, capsys):
     with opened(path) as connection:
-        connection.execute('UPDATE private SET body = \'{"text":"rings on Friday"}\'')
+        connection.execute("UPDATE apart SET text = 'rings on Friday' WHERE part = 'text' AND entry = 2")
     for action in ("show", "audit"):
         assert main(["case", action, "1", "--casebook", str(path), "--people"]) == 2
         told = capsys.readouterr()

@@ -129,7 +129,8 @@ def test_stored_rows_cannot_be_changed_by_accident(path):
         "DELETE FROM entry",
         "UPDATE content SET size = 1",
         "DELETE FROM content",
-        "UPDATE private SET body = ''",
+        "UPDATE apart SET text = ''",
+        "DELETE FROM apart",
     ):
         with pytest.raises(sqlite3.IntegrityError):
             connection.execute(sql)
@@ -141,7 +142,8 @@ TRIGGERS = (
     "entry_kept",
     "content_stays",
     "content_kept",
-    "private_stays",
+    "apart_stays",
+    "apart_kept",
     "seal_stays",
     "seal_kept",
 )
@@ -169,11 +171,16 @@ EDITS = {
         "entry 8 of case 1",
     ),
     "a note": (
-        'UPDATE private SET body = \'{"text":"calls on Friday"}\' WHERE entry = 3',
-        "entry 3 of case 1 was changed",
+        "UPDATE apart SET text = 'calls on Friday' WHERE entry = 3 AND part = 'text'",
+        "entry 3 of case 1 has a name or note that was changed",
     ),
-    "a note gone": ("DELETE FROM private WHERE entry = 3", "without having been erased"),
-    "a note added": ("INSERT INTO private VALUES (1, 'x', '{}')", "does not belong"),
+    "a note gone": ("DELETE FROM apart WHERE entry = 3", "has lost what stood apart"),
+    "a note erased by hand": (
+        "UPDATE apart SET salt = NULL, text = NULL WHERE entry = 3",
+        "without having been erased",
+    ),
+    "a note added": ("INSERT INTO apart VALUES (1, 'text', 'x', 'y', 'z')", "is not what was sealed"),
+    "a note to nothing": ("INSERT INTO apart VALUES (99, 'text', 'x', 'y', 'z')", "refers to nothing"),
     "a file swapped": (
         "UPDATE knowledge_file SET content = (SELECT max(content) FROM knowledge_file) WHERE path = 'case/use.yaml'",
         "list of files",
@@ -247,12 +254,12 @@ def test_a_caller_is_forgotten_down_to_the_bytes(path):
         book.note(1, "nothing personal here")
         decision = book.standing(1)[1]
         assert b"Ada Caller" in bytes_on_disk(path)
-        entry, gone = book.forget(1, by="The Lead")
-        assert gone
+        done = book.forget(1, by="The Lead")
+        assert done.gone and done.remains == () and done.elsewhere == ()
         left = bytes_on_disk(path)
         for word in (b"Ada", b"0151 23456789", b"015123456789"):
             assert word not in left
-        assert entry.kind == "forgotten" and len(entry.body["entries"]) == 3
+        assert done.entry.kind == "forgotten" and len(done.entry.body["entries"]) == 3
         assert [body["text"] for body in book.private_of(1).values()] == [
             "calls again on Monday",
             "nothing personal here",
