@@ -11,6 +11,7 @@ from ..knowledge.records import asked_of_case
 
 if TYPE_CHECKING:
     from .consistency import Clashes
+    from .estimating import Estimates
 
 ANSWERED = ("measured", "stated", "looked_up")
 
@@ -68,14 +69,23 @@ class Known:
     clashes: "Clashes | None" = None
 
 
-def gather(case: Case, platform: Record | None, kits: Mapping[str, Record], knowledge: Knowledge) -> "Known":
+def gather(
+    case: Case,
+    platform: Record | None,
+    kits: Mapping[str, Record],
+    knowledge: Knowledge,
+    estimates: "Estimates | None" = None,
+) -> "Known":
     """`Known` from a Case, its platform Record (None where not on file) and kits by id.
+
+    ``estimates``: what is estimated of kits, the factory clutch among them; it counts as assumed.
 
     What the record of a car leaves out is filled as the vocabulary says; a car that is not on file at all has no
     record to fill, and the rules for such cars speak instead.
     """
     factory_id = platform.fields.get("stock.clutch", "") if platform else ""
     factory = kits.get(factory_id)
+    estimated = (estimates or {}).get(factory_id, {})
     if platform and factory_id and factory is None:
         raise InputError(
             f"platform {platform.id} names the factory clutch {factory_id!r}, which no kit file holds.",
@@ -97,6 +107,11 @@ def gather(case: Case, platform: Record | None, kits: Mapping[str, Record], know
             value = factory.fields.get(fact.field) if factory else None
             if value is not None:
                 facts[name], origins[name] = value, "factory_kit"
+            elif fact.field in estimated:
+                put_in = estimated[fact.field]
+                facts[name], origins[name] = put_in.hardest, "assumed"
+                basis = f"{put_in.estimate.because} {put_in.estimate.basis.source}".strip()
+                assumptions.append(Assumption(name, put_in.hardest, put_in.low, put_in.high, (), basis))
             elif platform:
                 _fill(fact, facts, origins, assumptions, missing)
         elif fact.source == "asked":

@@ -16,7 +16,7 @@ from . import ladder, parts
 from .assumptions import taken_otherwise
 from .consistency import STAGE, BulkClashes, ranges_ends, said
 from .judging import DECLINED_TOPIC, Judged, not_yet, refused
-from .kit_columns import Column, FactColumns
+from .kit_columns import Column, FactColumns, KitColumns
 from .outcomes import MORE_ANSWERS, NO_KIT, RECOMMENDED, Outcome
 from .unknowns import Lacking, taken_careful, what_would_settle
 from .verdicts import check
@@ -172,6 +172,7 @@ class BatchDecider:
         *,
         lean: bool = False,
         discard: bool = False,
+        kits: KitColumns | None = None,
     ) -> "Batched":
         """As `run`, from ready columns (see ``engine.fact_columns``) and the mask of cases that lack what must be
         known.
@@ -179,6 +180,7 @@ class BatchDecider:
         ``lean``: outcomes, picks, ``passes``, ``failed`` and ``unjudged`` only. Of a kit that has failed one must
         nothing more is worked out, so its other checks, its concerns and its place mean nothing. ``discard``: cases the
         rules cannot agree on are left undecided, not an error, and nothing is told but picks and what passes.
+        ``kits``: others than the Decider's own.
         """
         derived = self.case_stage.derive(given, answered, len(missing))
         if derived.conflicted.any() and not discard:
@@ -187,7 +189,7 @@ class BatchDecider:
         missing = missing | self._lacking(derived)
         if discard:
             missing = missing | derived.conflicted
-        every = self.decider.kits
+        every = self.decider.kits if kits is None else kits
         shape = (derived.rows, len(every))
         unfit, declined = np.zeros(shape, dtype=bool), np.zeros(derived.rows, dtype=bool)
         for must in self.decider.fit_musts:

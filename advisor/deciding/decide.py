@@ -4,6 +4,7 @@ answers and platform -> case rules and calculations -> figures -> musts -> set-u
 passes -> total price -> shoulds -> ladder -> pick.
 """
 
+import copy
 import functools
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
@@ -161,7 +162,7 @@ class Decider:
         self.derive = derive
         self.engines_agreed = engines_agreed
         self.bases = bases or {}
-        self.kits = KitColumns(shop.kits, knowledge)
+        self.kits = KitColumns.of(shop.kits, knowledge)
         self.figures = FigureProgram(knowledge)
         self.rules = {rule.id: rule for rule in knowledge.rules}
         self.judge = Judge(knowledge, self.figures)
@@ -186,7 +187,7 @@ class Decider:
 
     def known_of(self, case: Case, platform: Record | None) -> Known:
         """`Known` facts of a case whose answers' names are checked: contradictions found, what is declined marked."""
-        known = self.marked(gather(case, platform, self._kits_by_id, self.knowledge))
+        known = self.marked(gather(case, platform, self._kits_by_id, self.knowledge, self.kits.estimates))
         if known.declined:
             return known
         if not self.consistent_rules:
@@ -197,7 +198,9 @@ class Decider:
     def variant_of(self, case: Case, platform: Record | None) -> Known:
         """As `known_of` for a case tried among many: its contradictions are looked for when the batch is decided."""
         return (
-            self.known_of(case, platform) if case.insist else gather(case, platform, self._kits_by_id, self.knowledge)
+            self.known_of(case, platform)
+            if case.insist
+            else gather(case, platform, self._kits_by_id, self.knowledge, self.kits.estimates)
         )
 
     def marked(self, known: Known) -> Known:
@@ -270,6 +273,17 @@ class Decider:
         ``ask_first``: with what is to be asked first where no kit passes; a search for kits needs no such thing.
         """
         return self.batch.outcomes(knowns, platform, ask_first=ask_first)
+
+    def with_estimates_at(self, end: str) -> "Decider":
+        """As this one, what was estimated of kits counting as known at one end of it; itself where nothing was."""
+        kits = self.kits.at(end)
+        if kits is self.kits:
+            return self
+        other = copy.copy(self)
+        for made in ("batch", "spanner"):
+            vars(other).pop(made, None)
+        other.kits = kits
+        return other
 
     @functools.cached_property
     def batch(self) -> BatchDecider:

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from . import ladder
+from .estimating import HARDEST
 from .kit_columns import KitColumns
 from .verdicts import FAIL, Checked, check, verdict_masks
 
@@ -111,14 +112,20 @@ class Judge:
         among = np.ones((1, 1), dtype=bool) if among is None else among
         figures = judged.figures = self.program.figures(judged.kits, facts)
 
+        # A must on safety reads what was estimated at the end that is hardest for it.
+        hard_kits = judged.kits.at(HARDEST)
+        hard_figures = figures if hard_kits is judged.kits else self.program.figures(hard_kits, facts)
+
         def check_one(pair: tuple["Requirement", np.ndarray]) -> Checked:
+            if pair[0].safety and pair[0].level == "must":
+                return check(pair[0], pair[1], hard_kits, facts, hard_figures)
             return check(pair[0], pair[1], judged.kits, facts, figures)
 
         musts = [pair for pair in posted if pair[0].level == "must"]
         if lean:
             # What takes the fewest figures first, and each only of kits that no earlier one has refused.
             checks = []
-            figures.live = np.broadcast_to(among, shape).copy()
+            figures.live = hard_figures.live = np.broadcast_to(among, shape).copy()
             for pair in sorted(musts, key=self._cost):
                 checks.append(check_one(pair))
                 figures.live &= checks[-1].status != FAIL

@@ -10,9 +10,11 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from ..engine.fact_columns import kind_of
+from .estimating import LIKELY, estimates_of, filled
 
 if TYPE_CHECKING:
     from ..knowledge.model import Fact, KitTable, Knowledge, Order, Record, Value
+    from .estimating import Estimates
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,14 +46,45 @@ def _column(values, axis):
 
 
 class KitColumns:
-    """The kits of a shop, in the order of their ids, with facing properties and kit tables at hand."""
+    """The kits of a shop, in the order of their ids, with facing properties and kit tables at hand.
 
-    def __init__(self, kits: "Sequence[Record]", knowledge: "Knowledge") -> None:
+    ``estimates``: what was put into which of them, see `estimating`.
+    """
+
+    def __init__(self, kits: "Sequence[Record]", knowledge: "Knowledge", estimates: "Estimates | None" = None) -> None:
+        self.estimates = estimates or {}
+        self.rows = 0
         self.kits = tuple(sorted(kits, key=lambda kit: kit.id))
         self.ids = tuple(kit.id for kit in self.kits)
         self.index = {kit_id: place for place, kit_id in enumerate(self.ids)}
         self._knowledge = knowledge
         self._columns: dict[Hashable, Any] = {}
+
+    @classmethod
+    def of(cls, kits: "Sequence[Record]", knowledge: "Knowledge") -> "KitColumns":
+        """Kits with what the estimates put into them, at their likely values."""
+        estimates = estimates_of(kits, knowledge)
+        return cls([filled(kit, estimates.get(kit.id, {}), LIKELY) for kit in kits], knowledge, estimates)
+
+    def at(self, end: str) -> "KitColumns":
+        """The same kits, what was put in at an end of it; these themselves where nothing was put in."""
+        here = {name: self.estimates[name] for name in self.ids if name in self.estimates}
+        if not here or self.rows:
+            return self
+        return self.keep(
+            ("at", end),
+            lambda: KitColumns([filled(kit, here.get(kit.id, {}), end) for kit in self.kits], self._knowledge),
+        )
+
+    def drawn(self, rows: int) -> "KitColumns":
+        """The same kits, what was put in taking its low end, its likely value and its high end in turn over ``rows``
+        cases, every field at a pace of its own; these themselves where nothing was put in.
+        """
+        if not any(name in self.estimates for name in self.ids):
+            return self
+        other = KitColumns(self.kits, self._knowledge, self.estimates)
+        other.rows = rows
+        return other
 
     def __len__(self) -> int:
         return len(self.kits)
@@ -67,8 +100,14 @@ class KitColumns:
         if len(chosen) == len(self.kits):
             return self
         return self.keep(
-            ("subset", chosen), lambda: KitColumns([self.kits[place] for place in chosen], self._knowledge)
+            ("subset", chosen),
+            lambda: self._part([self.kits[place] for place in chosen]),
         )
+
+    def _part(self, kits):
+        part = KitColumns(kits, self._knowledge, self.estimates)
+        part.rows = self.rows
+        return part
 
     def keep(self, key: Hashable, build: Callable[[], Any]) -> Any:
         """What ``build`` gives, made once for a ``key``."""
@@ -77,8 +116,27 @@ class KitColumns:
         return self._columns[key]
 
     def field(self, name: str) -> "Column":
-        """Column (1, K) of a kit field."""
-        return self.keep(("field", name), lambda: _column([kit.fields.get(name) for kit in self.kits], "kit"))
+        """Column (1, K) of a kit field; (cases, K) of one that was `drawn`."""
+        return self.keep(("field", name), lambda: self._drawn(name) if self.rows else self.on_file(name))
+
+    def on_file(self, name: str) -> "Column":
+        """Column (1, K) of a kit field as the records have it, what was put in likely."""
+        return self.keep(("on file", name), lambda: _column([kit.fields.get(name) for kit in self.kits], "kit"))
+
+    def _drawn(self, name):
+        column = self.on_file(name)
+        put_in = {place: self.estimates.get(kit_id, {}).get(name) for place, kit_id in enumerate(self.ids)}
+        if not any(put_in.values()):
+            return column
+        fields = sorted({one.field for one in self._knowledge.estimates})
+        # Over 3, 9, 27 ... cases, so that every field meets every end of the others.
+        pace = 3 ** (fields.index(name) % 5)
+        turn = np.arange(self.rows) // pace % 3
+        values = np.repeat(column.values, self.rows, axis=0)
+        for place, one in put_in.items():
+            if one is not None:
+                values[:, place] = np.array([one.low, one.likely, one.high])[turn]
+        return Column(values, np.repeat(column.known, self.rows, axis=0))
 
     def facing(self, prop: str) -> "Column":
         """Column (1, K) of a property of each kit's facing."""

@@ -38,5 +38,7 @@ def failure(decision: "Decision", checked: "Checked", index: int) -> dict[str, A
     if requirement.source == "kit":
         actual = plain(decision.kits.kits[index].fields.get(requirement.measure))
     else:
-        actual = decision.figures.value(requirement.measure, 0, index)
+        # As it was read: of a must on safety what was estimated counts at its hardest end.
+        number = checked.actual.number(0, index)
+        actual = None if number is None else float(number)
     return {"requirement": requirement.id, "needed": limit_of(decision, requirement, index), "actual": actual}

@@ -52,6 +52,7 @@ class RecordedStandIn:
 
     ``field``: a field of the kit, or a fact of the car, by ``of`` (kit or car). ``kind`` and ``used``: figure, table,
     fact or rule and its name, or a value that stands in the calculation. ``requirements``: ids of those resting on it.
+    Of an estimate also its ends, how it is measured, and the ``figures`` that rest on it.
     """
 
     field: str
@@ -62,6 +63,15 @@ class RecordedStandIn:
     unit: str = ""
     basis: RecordedBasis = NO_BASIS
     requirements: tuple[str, ...] = ()
+    low: float | None = None
+    high: float | None = None
+    measure: str = ""
+    figures: tuple[str, ...] = ()
+
+    @property
+    def estimated(self) -> bool:
+        """Is it an estimate, to be measured before anything that rests on it is ordered?"""
+        return self.kind == "estimate"
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -84,6 +94,16 @@ class JudgedKit:
     unknown_figures: Mapping[str, str] = field(default_factory=dict)
     adds: tuple[AddedPart, ...] = ()
     stand_ins: tuple[RecordedStandIn, ...] = ()
+
+    @property
+    def estimated_fields(self) -> frozenset[str]:
+        """Fields whose value is an estimate."""
+        return frozenset(stands.field for stands in self.stand_ins if stands.estimated)
+
+    @property
+    def estimated_figures(self) -> frozenset[str]:
+        """Figures that rest on something estimated."""
+        return frozenset(name for stands in self.stand_ins for name in stands.figures)
 
     @property
     def refused_by(self) -> tuple[KitCheck, ...]:

@@ -232,6 +232,11 @@ def _stand_in(stands):
         "unit": stands.unit,
         "basis": {"kind": stands.basis.kind, "source": stands.basis.source, "caution": stands.basis.caution},
         "requirements": list(stands.requirements),
+        **(
+            {"low": stands.low, "high": stands.high, "measure": stands.measure, "figures": list(stands.figures)}
+            if stands.kind == "estimate"
+            else {}
+        ),
     }
 
 

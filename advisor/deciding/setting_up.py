@@ -74,7 +74,9 @@ class SettingUp:
         for name in self.reads:
             fact = self.knowledge.facts[name]
             if fact.source == "kit":
-                values, known = kits.keep(("coded", name), functools.partial(_kit_coded, fact, kits.field(fact.field)))
+                values, known = kits.keep(
+                    ("coded", name), functools.partial(_kit_coded, fact, kits.on_file(fact.field))
+                )
                 given[name] = (values[places], known[places])
             elif fact.source == "figure":
                 column, shape = figures.column(name), (derived.rows, len(kits))

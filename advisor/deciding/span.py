@@ -101,6 +101,7 @@ class Spanner:
             platform,
             lean=True,
             discard=True,
+            kits=self.decider.kits.drawn(len(contradictory)),
         )
         held = ~(batched.discarded | contradictory)
         count = int(held.sum())

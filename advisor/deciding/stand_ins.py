@@ -26,7 +26,8 @@ class StandIn:
 
     ``field``: what is left out, a field of the kit or a fact of the car, by ``of`` (kit or car). ``kind`` and ``used``:
     what was taken instead (figure, table, fact, rule, or a value of the calculation, which has no name). ``value`` in
-    ``unit``. ``requirements``: ids of the posted requirements whose figure rests on it.
+    ``unit``. ``requirements``: ids of the posted requirements whose figure rests on it. Of an estimate also its ends,
+    how it is measured, and the ``figures`` that rest on it.
     """
 
     field: str
@@ -37,6 +38,10 @@ class StandIn:
     unit: str
     basis: Basis
     requirements: tuple[str, ...] = ()
+    low: float | None = None
+    high: float | None = None
+    measure: str = ""
+    figures: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +59,7 @@ class StandIns:
 
     def __init__(self, knowledge: Knowledge) -> None:
         self.knowledge = knowledge
+        self._fields: dict[str, frozenset[str]] = {}
         self.steps = {step.gives: step for step in knowledge.figure_calculations}
         self.givers = {step.gives: step for step in knowledge.calculations}
         self.choices = tuple(
@@ -90,6 +96,7 @@ class StandIns:
 
         ``posted``: the requirements that are asked in that case; ``among``: boolean (K,), the kits looked at.
         """
+        posted = list(posted)
         measures = _by_measure(posted)
         marked = np.zeros(len(figures.kits), dtype=bool)
         for choice in self.choices:
@@ -102,9 +109,12 @@ class StandIns:
                     ~figures.kits.field(name).known[0] & self._applies(name, figures.kits) for name in choice.fields
                 ]
                 marked |= ~known & np.logical_or.reduce([np.zeros(len(known), dtype=bool), *left_out])
+        estimated = figures.kits.estimates
+        marked |= np.array([name in estimated for name in figures.kits.ids], dtype=bool)
         by_kit = {}
         for index in map(int, np.flatnonzero(marked & among)):
             stand_ins = self._of_kit(figures, row, index, measures)
+            stand_ins += self._estimated(estimated.get(figures.kits.ids[index], {}), measures, posted)
             if stand_ins:
                 by_kit[index] = stand_ins
         return by_kit
@@ -150,6 +160,49 @@ class StandIns:
                         field, KIT, given.source, given.name, value, given.unit, self._basis(given, step)
                     )
         return tuple(_resting_on(used[key], rests[key]) for key in sorted(used))
+
+    def _estimated(self, put_in, measures, posted) -> tuple[StandIn, ...]:
+        """StandIns for what was estimated of one kit, by field."""
+        found = []
+        for name, one in sorted(put_in.items()):
+            rests = [each for measure, ids in measures.items() if name in self.fields_behind(measure) for each in ids]
+            rests += [each.id for each in posted if each.source == "kit" and name in _read_in(each.measure)]
+            resting = tuple(sorted(figure for figure in self.steps if name in self.fields_behind(figure)))
+            basis = one.estimate.basis
+            found.append(
+                StandIn(
+                    name,
+                    KIT,
+                    "estimate",
+                    one.estimate.id,
+                    one.likely,
+                    one.estimate.unit or "1",
+                    basis,
+                    tuple(sorted(set(rests))),
+                    one.low,
+                    one.high,
+                    one.estimate.measure,
+                    resting,
+                )
+            )
+        return tuple(found)
+
+    def fields_behind(self, figure: str) -> frozenset[str]:
+        """Every kit field that a figure may be worked out from."""
+        if figure not in self._fields:
+            fields: set[str] = set()
+            self._fields[figure] = frozenset()
+            for _, given in self.steps[figure].inputs if figure in self.steps else ():
+                for one in given.first_of or (given,):
+                    if one.source == "kit":
+                        fields |= _read_in(one.name)
+                    elif one.source == "table":
+                        for by in self.knowledge.order.tables[one.name].by:
+                            fields |= _read_in(by)
+                    elif one.source == "figure":
+                        fields |= self.fields_behind(one.name)
+            self._fields[figure] = frozenset(fields)
+        return self._fields[figure]
 
     def _behind(self, measure: str, figures: Figures, row: int, index: int) -> Iterator[tuple[Calculation, Input, str]]:
         """(figure's calculation, what it took, kit field left out) for every stand-in behind a figure of one kit."""
@@ -248,6 +301,11 @@ class StandIns:
                     if alternative.source == "figure"
                 ]
         return False
+
+
+def _read_in(field: str) -> frozenset[str]:
+    """A kit field with those it is worked out from."""
+    return frozenset({field, *({"cushion_travel"} if field == "cushioned" else ())})
 
 
 def _by_measure(posted: Iterable[Requirement]) -> dict[str, list[str]]:

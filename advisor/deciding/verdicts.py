@@ -19,11 +19,14 @@ FAIL, PASS, UNKNOWN, NOT_ASKED = 0, 1, 2, 3
 
 @dataclass(frozen=True, slots=True)
 class Checked:
-    """One requirement judged: ``status`` int8 (C, K); ``limits`` Columns (one, or two for between)."""
+    """One requirement judged: ``status`` int8 (C, K); ``limits`` Columns (one, or two for between);
+    ``actual``: the Column held against them.
+    """
 
     requirement: Requirement
     status: np.ndarray
     limits: tuple
+    actual: Column
 
 
 def check(
@@ -57,7 +60,7 @@ def check(
         status = np.where(~column.known & (status == FAIL), UNKNOWN, status)
         asked = asked & (among | ~column.known)
     status = np.broadcast_to(np.where(asked, status, NOT_ASKED), shape).astype(np.int8)
-    return Checked(requirement, status, limits)
+    return Checked(requirement, status, limits, actual)
 
 
 def _limits(requirement, kits, facts):

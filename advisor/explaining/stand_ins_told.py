@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 
-from ..deciding.decision_record import RecordedStandIn
+from ..deciding.decision_record import DecisionRecord, JudgedKit, RecordedStandIn
 from ..knowledge.sentences import sentence
 from ..knowledge.wording import Wording
 
@@ -16,12 +16,25 @@ def stand_in_sentence(stands: RecordedStandIn, wording: Wording) -> str:
             return sentence(f"{lacks}; a rule for such cars speaks in its place")
     else:
         lacks = f"{label}: the maker's figure is not on file"
+    if stands.estimated:
+        ends = f"{wording.value(stands.field, stands.low)} to {wording.value(stands.field, stands.high)}"
+        return sentence(f"{lacks}; it is estimated at {wording.value(stands.field, stands.value)}, {ends}")
     return sentence(f"{lacks}; {wording.value(stands.field, stands.value)} was taken, {_how(stands, wording)}")
 
 
 def stand_in_sentences(stand_ins: Iterable[RecordedStandIn], wording: Wording) -> list[str]:
     """One sentence each."""
     return list(dict.fromkeys(stand_in_sentence(stands, wording) for stands in stand_ins))
+
+
+def measure_first(kit: JudgedKit, record: DecisionRecord, wording: Wording) -> list[str]:
+    """What has to be measured before a kit that passes may be ordered, a sentence or two each: its musts rest on it."""
+    told = []
+    for stands in kit.stand_ins:
+        musts = [name for name in stands.requirements if record.requirements[name].level == "must"]
+        if stands.estimated and musts:
+            told.append(f"{sentence(wording.label(stands.field))} {stands.measure}")
+    return told
 
 
 def _how(stands, wording: Wording):

@@ -8,6 +8,7 @@ from . import canonical, cross_checks, disk, shapes, strict_yaml
 from .calculations import read_calculations
 from .cases import case, case_text
 from .conditions import ConditionReader, Terms
+from .estimates import read_estimates
 from .faults import Faults
 from .model import CONTRADICTION, STAGES, Fact, Knowledge, Record
 from .records import check_together, read_kits, read_parts, read_platforms
@@ -17,6 +18,8 @@ from .vocabulary import read_asked_back, read_questions, read_vocabulary
 
 __all__ = ["case", "case_text", "check_together", "kits", "knowledge", "parts", "platforms", "records_sha256"]
 
+#: Files that an older rule set, or a small one, does without.
+OPTIONAL_FILES = ("edition", "estimates")
 SINGLE_FILES = ("vocabulary", "questions", "calculations", "facings", "order", "workshop")
 
 
@@ -38,6 +41,7 @@ def knowledge(folder: Path) -> Knowledge:
     facings = read_facings(roots["facings"], faults)
     order = read_order(roots["order"], kit_fields, faults)
     workshop = read_workshop(roots["workshop"], faults)
+    estimates = read_estimates(roots["estimates"], kit_fields, faults) if "estimates" in roots else ()
     faults.finish()
     words = Terms(facts, figures, kit_fields, order.concerns)
     calculations, figure_calculations = read_calculations(roots["calculations"], words, facings, order, faults)
@@ -56,6 +60,8 @@ def knowledge(folder: Path) -> Knowledge:
         workshop=workshop,
         asked_back=read_asked_back(roots["questions"]),
     )
+    if estimates:  # a rule set without any has the digest it always had
+        content["estimates"] = estimates
     loaded = Knowledge(**content, sha256=_sha256(content))
     remarks = cross_checks.check(loaded, faults)
     faults.finish()
@@ -69,8 +75,9 @@ def _open_folder(folder):
     rule_files = []
     for name in SINGLE_FILES:
         _open(folder / f"{name}.yaml", name, errors, lambda root, name=name: roots.__setitem__(name, root))
-    if (folder / "edition.yaml").is_file():
-        _open(folder / "edition.yaml", "edition", errors, lambda root: roots.__setitem__("edition", root))
+    for name in OPTIONAL_FILES:
+        if (folder / f"{name}.yaml").is_file():
+            _open(folder / f"{name}.yaml", name, errors, lambda root, name=name: roots.__setitem__(name, root))
     for stage in STAGES:
         for path in rule_paths(folder, stage):
             if not path.name.endswith(".tests.yaml"):

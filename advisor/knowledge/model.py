@@ -412,6 +412,31 @@ class Facing:
 
 
 @dataclass(frozen=True, slots=True)
+class Estimate:
+    """A number ``field`` of a kit that sellers do not print: ``likely``, ``low`` and ``high`` in ``unit``.
+
+    They hold where each field of ``powers`` (field, power, at) is what ``at`` says, and go with it to its power.
+    ``of_kits``: pairs (field, values) of the kits it is for; ``unless``: fields that tell it better. ``hardest``: the
+    end (low, high) at which a must on safety is read; ``hardest_of_factory``: the same of a factory clutch.
+    """
+
+    id: str
+    field: str
+    unit: str
+    of_kits: tuple[tuple[str, tuple[Value, ...]], ...]
+    powers: tuple[tuple[str, float, float], ...]
+    likely: float
+    low: float
+    high: float
+    hardest: str
+    measure: str
+    because: str
+    basis: Basis
+    hardest_of_factory: str = ""
+    unless: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class Limit:
     """What a fitter measures against where the makers say nothing else: both ends in ``unit``."""
 
@@ -458,6 +483,7 @@ class Knowledge:
     workshop: Mapping[str, Limit]
     sha256: str
     remarks: tuple[Remark, ...] = ()
+    estimates: tuple[Estimate, ...] = ()
     edition: str = ""  # name and version of the rule set; empty where it says none
     asked_back: Mapping[str, AskedBack] = field(default_factory=dict)
 

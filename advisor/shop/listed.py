@@ -268,7 +268,8 @@ class _Reader(CellReader):
             if said not in self.found.said:
                 self.found.said.append(said)
         if self.kind == "kits":
-            taken = {path: value for path, value in LEFT_OUT_MEANS.items() if path not in fields}
+            usual = LEFT_OUT_MEANS | ({"flywheel": "reuse"} if str(fields.get("discs")) == "1" else {})
+            taken = {path: value for path, value in usual.items() if path not in fields}
             fields |= taken
             told = ", ".join(f"{path} {value}" for path, value in taken.items())
             if taken and (said := f"What a row does not say is taken as: {told}.") not in self.found.said:

@@ -10,7 +10,7 @@ from ...explaining.contradictions_told import contradiction_sentences
 from ...explaining.declined import no_kit_lines, not_on_file
 from ...explaining.made_from import made_from_lines
 from ...explaining.span_told import span_sentences
-from ...explaining.stand_ins_told import stand_in_sentences
+from ...explaining.stand_ins_told import measure_first, stand_in_sentences
 from ...explaining.vague_told import vague_sentences
 from ...explaining.wishes_told import MOST_CALLS, close_call_sentence, near_miss_sentence, wish_sentence
 from ...explaining.worded import WordedRecord
@@ -69,17 +69,22 @@ def _pick(worded, width):
     headline = (
         "No upgrade is needed: the factory clutch is enough." if factory else "The least clutch that does the job:"
     )
+    measure = measure_first(kit, worded.record, worded.wording)
+    if measure:
+        headline = f"{headline[:-1]}, if it measures as it is estimated{headline[-1]}"
     lines = ["", wrap(headline, width), wrap(worded.wording.title(kit.id), width, "  ", "    ")]
     price = f"{kit.id}: {worded.wording.money(fields.get('price'), currency)}"
     total = figures.get("total_price")
     if total is not None and total != fields.get("price"):
         price += f", {worded.wording.money(total, currency)} with what must go with it"
     lines.append(wrap(f"{price}; {_stock(fields)}.", width, "  ", "    "))
+    lines += _block("Measure before it is ordered", measure, width)
     lines += _block("Why this one", [_reason(worded, reason) for reason in worded.record.pick.because], width)
     feel = []
     for name in ("holding_margin", "holding_probability", "pedal_force_n", "take_up_window_mm", "thrust_pressure_mpa"):
         if name in figures:
-            feel.append(f"{worded.wording.label(name)} {worded.wording.value(name, figures[name])}")
+            mark = " (estimated)" if name in kit.estimated_figures else ""
+            feel.append(f"{worded.wording.label(name)} {worded.wording.value(name, figures[name])}{mark}")
     return lines + _block("In figures", ["; ".join(feel) + "."], width)
 
 

@@ -10,6 +10,7 @@ Every piece made here carries its source, a path of names:
 """
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from typing import Any, TypeAlias
 
 from ...deciding.decision_record import DecisionRecord, KitCheck, PostedRequirement, RecordedFiring, RecordedPick
@@ -110,8 +111,11 @@ class Page:
 
     def figure(self, name: str, kit: str | None = None) -> Piece:
         """A figure of a kit (the pick unless named)."""
-        kit = kit or self.pick_id
-        return self.value(name, self.figure_value(name, kit), f"figure/{kit}/{name}", kit)
+        kit = kit or self.picked
+        piece = self.value(name, self.figure_value(name, kit), f"figure/{kit}/{name}", kit)
+        if isinstance(piece, Number) and name in self.record.kits[kit].estimated_figures:
+            return replace(piece, text=f"{piece.text} (estimated)")
+        return piece
 
     def figure_value(self, name: str, kit: str | None = None) -> Any:
         """A figure's bare value, or None."""
@@ -119,8 +123,11 @@ class Page:
 
     def field(self, name: str, kit: str | None = None) -> Piece:
         """A field of a kit's record."""
-        kit = kit or self.pick_id
-        return self.value(name, self.field_value(name, kit), f"kit/{kit}/{name}")
+        kit = kit or self.picked
+        piece = self.value(name, self.field_value(name, kit), f"kit/{kit}/{name}")
+        if isinstance(piece, Number) and name in self.record.kits[kit].estimated_fields:
+            return replace(piece, text=f"{piece.text} (estimated)")
+        return piece
 
     def field_value(self, name: str, kit: str | None = None) -> Any:
         """A kit field's bare value, or None."""

@@ -27,6 +27,7 @@ def head(page: Page) -> tuple[Paragraph, ...]:
         blocks.append(paragraph(*shop_line))
     if page.invented:
         blocks.append(paragraph(INVENTED, kind="warning"))
+    blocks += _measure_first(page)
     for place, change in enumerate(case.changed):
         at = ("case", "changed", place)
         now, then = (page.recorded(change.fact, *at, side) for side in ("after", "before"))
@@ -43,6 +44,21 @@ def head(page: Page) -> tuple[Paragraph, ...]:
             )
         )
     return tuple(blocks)
+
+
+def _measure_first(page: Page) -> list[Paragraph]:
+    """What has to be measured before the pick may be ordered, since its musts rest on estimates."""
+    if page.pick_id is None:
+        return []
+    kit, told = page.record.kits[page.pick_id], []
+    for place, stands in enumerate(kit.stand_ins):
+        if stands.estimated and any(page.record.requirements[name].level == "must" for name in stands.requirements):
+            at = ("kits", page.kit_index(kit.id), "stand_ins", place, "measure")
+            told += ["; " if told else "", page.label(stands.field), ": ", page.name(stands.measure, *at)]
+    if not told:
+        return []
+    lead = "Measure before it is ordered, because its maker does not print it and it is only estimated here: "
+    return [paragraph(lead, *told, kind="warning")]
 
 
 def foot(page: Page) -> tuple[Paragraph, ...]:

@@ -1,0 +1,108 @@
+"""The shipped shop, fields of its kits knocked out at random: how near the advice stays, whether safety gets easier."""
+
+import dataclasses
+import random
+
+from advisor.deciding.advise import advise
+from advisor.deciding.estimating import estimates_of
+from advisor.knowledge import load
+
+from ..callers import plain_decider_of
+from ..conftest import ROOT
+
+#: Share of the kits of one variant that lose something, and of the fields such a kit loses.
+KITS, FIELDS = 0.5, 0.5
+
+
+def variant(content, pick):
+    """The content with fields knocked out, and how many."""
+    names = sorted({one.field for one in content.knowledge.estimates})
+    kits, lost = [], 0
+    for kit in content.kits:
+        gone = {name for name in names if name in kit.fields and pick.random() < FIELDS}
+        if pick.random() >= KITS or kit.fields.get("sold_as", "kit") != "kit":
+            gone = set()
+        lost += len(gone)
+        gone |= {"cushioned"} if "cushion_travel" in gone else set()
+        kits.append(dataclasses.replace(kit, fields={k: v for k, v in kit.fields.items() if k not in gone}))
+    return dataclasses.replace(content, kits=tuple(kits)), lost
+
+
+def outside(content, poorer):
+    """Fields knocked out, and those whose true value lies outside the ends of the estimate."""
+    true = {kit.id: kit.fields for kit in content.kits}
+    checked, out = 0, []
+    for kit, put_in in estimates_of(poorer.kits, poorer.knowledge).items():
+        for name, one in put_in.items():
+            value = true[kit].get(name)
+            if value is not None:
+                checked += 1
+                if not one.low <= value <= one.high:
+                    out.append((kit, name))
+    return checked, out
+
+
+def _safety(record):
+    """(kit, must on safety) -> whether the kit is refused or left unjudged by it; kits that fit the car."""
+    safety = {name for name, one in record.requirements.items() if one.safety and one.level == "must"}
+    return {
+        (kit.id, name): name in {check.requirement for check in kit.refused_by}
+        for kit in record.fitting
+        for name in safety
+    }
+
+
+def compared(full, poor):
+    """(the pick is the same, it lies within the span, musts on safety that got easier) of two records of one case."""
+    before, now = _safety(full), _safety(poor)
+    easier = [key for key, refused in before.items() if refused and now.get(key) is False]
+    same = full.pick_id == poor.pick_id
+    within = same
+    if full.pick_id and not same and poor.span is not None:
+        rank = {name: kit.gentleness for name, kit in poor.kits.items()}
+        place = rank.get(full.pick_id)
+        gentle, careful = poor.span.gentle_end, poor.span.careful_end
+        low = rank.get(gentle.kit or gentle.best, 0)
+        high = rank.get(careful.kit, len(rank)) if careful.kit else len(rank)
+        within = place is not None and low <= place <= high
+    return same, within, easier
+
+
+def measured(content, count, seed=1, progress=lambda done: None):
+    """Counts over ``count`` variants, each with a shipped case chosen at random, and what got easier.
+
+    ``picks``: cases in which the whole shop has a pick; ``same`` and ``within`` of them; ``measured``: picks that rest
+    on an estimate; ``unfit``: picks that fail a must with the true figures.
+    """
+    decider = plain_decider_of(content)
+    paths = sorted((ROOT / "scenarios" / "cases").glob("*.yaml"))
+    cases = [load.case(path, content.knowledge) for path in paths]
+    full, found = (
+        {},
+        dict.fromkeys(["variants", "fields", "outside", "picks", "same", "within", "measured", "easier", "unfit"], 0),
+    )
+    faults = []
+    for number in range(count):
+        pick = random.Random(f"knocked out {seed} {number}")
+        case = pick.choice(cases)
+        poorer, lost = variant(content, pick)
+        if case.id not in full:
+            full[case.id] = advise(decider, case, with_changes=False)
+        record = advise(plain_decider_of(poorer), case, with_changes=False)
+        same, within, easier = compared(full[case.id], record)
+        found["variants"] += 1
+        found["fields"] += lost
+        _, out = outside(content, poorer)
+        found["outside"] += len(out)
+        if full[case.id].pick_id:
+            found["picks"] += 1
+            found["same"] += same
+            found["within"] += within
+        if record.pick_id:
+            found["measured"] += any(one.estimated for one in record.picked.stand_ins)
+            truly = full[case.id].kits[record.pick_id]
+            found["unfit"] += bool(truly.failed)
+        found["easier"] += len(easier)
+        faults += [(number, case.id, *one) for one in easier]
+        progress(number)
+    return found, faults
