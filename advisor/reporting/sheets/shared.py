@@ -50,7 +50,8 @@ def _measure_first(page: Page) -> list[Paragraph]:
     """What has to be measured before the pick may be ordered, since its musts rest on estimates."""
     if page.pick_id is None:
         return []
-    kit, told = page.record.kits[page.pick_id], []
+    kit = page.record.kits[page.pick_id]
+    told: list[Parts] = []
     for place, stands in enumerate(kit.stand_ins):
         if stands.estimated and any(page.record.requirements[name].level == "must" for name in stands.requirements):
             at = ("kits", page.kit_index(kit.id), "stand_ins", place, "measure")
