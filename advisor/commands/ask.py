@@ -29,13 +29,13 @@ def run(arguments: Namespace) -> int:
     worded, decider, case = about.worded, about.decider, about.case
     suppose = supposing(decider.knowledge, decider.shop.platforms, case.platform, worded.wording)
     answers = AnswersBack(worded, decider, case, suppose)
-    told = [{"question": text, "sentences": answers.answer(text)} for text in arguments.question]
+    answered = [{"question": text, "sentences": answers.answer(text)} for text in arguments.question]
     plain = explained.plain_words(arguments)
     lines = []
-    for one in () if arguments.json else told:
-        if len(told) > 1:
-            lines.append(one["question"])
-        lines.append(paragraph(one["sentences"], opening.width()))
-        lines += [paragraph(plain.after(one["sentences"]), opening.width(), "  ")] if plain else []
-    explained.show(arguments, worded, "ask", {"answers": told}, lines)
+    for exchange in () if arguments.json else answered:
+        if len(answered) > 1:
+            lines.append(exchange["question"])
+        lines.append(paragraph(exchange["sentences"], opening.width()))
+        lines += [paragraph(plain.after(exchange["sentences"]), opening.width(), "  ")] if plain else []
+    explained.show(arguments, worded, "ask", {"answers": answered}, lines)
     return 0

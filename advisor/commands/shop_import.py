@@ -61,7 +61,7 @@ def run(arguments: argparse.Namespace) -> int:
         held,
         columns=_pairs(arguments.column, "column"),
         units=_pairs(arguments.unit, "unit"),
-        decimal=dict(one.rpartition("=")[::2] for one in arguments.decimal),
+        decimal=dict(decimal.rpartition("=")[::2] for decimal in arguments.decimal),
         same=_pairs(arguments.same, "same"),
         values=_values(arguments.value),
         only={heading: tuple(texts) for heading, texts in _several(arguments.only).items()},
@@ -100,7 +100,7 @@ def run(arguments: argparse.Namespace) -> int:
 
 
 def _tell(seen, arguments):
-    listed, found = seen.listed, seen.difference
+    listed, changes = seen.listed, seen.difference
     opening.say(f"List of {seen.supplier}, {seen.kind}: {len(listed.rows)} rows read, {len(listed.bad_rows)} not.")
     for line in listed.said:
         opening.say(f"  {line}")
@@ -117,15 +117,17 @@ def _tell(seen, arguments):
     if listed.asked:
         return 2
     opening.say(
-        f"Against what is on file: {len(found.new)} new, {len({one.id for one in found.changed})} changed, "
-        f"{found.same} the same, {len(found.gone)} gone."
+        f"Against what is on file: {len(changes.new)} new, {len({record.id for record in changes.changed})} changed, "
+        f"{changes.same} the same, {len(changes.gone)} gone."
     )
-    _lines("new", [f"{name}: {fields.get('title', '')}" for name, fields in found.new.items()])
-    _lines("changed", [f"{one.id}: {one.path} {_old(one.before)} -> {one.after}" for one in found.changed])
-    _lines("gone (kept on file as discontinued)", found.gone)
+    _lines("new", [f"{name}: {fields.get('title', '')}" for name, fields in changes.new.items()])
+    _lines(
+        "changed", [f"{record.id}: {record.path} {_old(record.before)} -> {record.after}" for record in changes.changed]
+    )
+    _lines("gone (kept on file as discontinued)", changes.gone)
     _lines(
         "not taken, because the shop wrote it itself",
-        [f"{one.id}: {one.path} is {one.before}, the list says {one.after}" for one in found.kept],
+        [f"{record.id}: {record.path} is {record.before}, the list says {record.after}" for record in changes.kept],
     )
     if seen.mark:
         opening.say(f"Nothing is written yet. To write this: the same command with --write {seen.mark}")

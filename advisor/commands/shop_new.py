@@ -77,10 +77,10 @@ def _answer(given, question, default):
     sys.stdout.write(signs.shown(f"{question}{f' [{default}]' if default else ''} "))
     sys.stdout.flush()
     while True:
-        told = sys.stdin.readline()
-        if told.strip() or default:
-            return told.strip() or default
-        if not told:
+        typed = sys.stdin.readline()
+        if typed.strip() or default:
+            return typed.strip() or default
+        if not typed:
             raise InputError(f"there is no answer: {question}", remedy="Say it with its option; see --help.")
         sys.stdout.write("It is needed. ")
         sys.stdout.flush()

@@ -46,7 +46,7 @@ def _changes(texts, decider, case, wording):
     from ..explaining import what_if
     from ..interview.supposed import supposing
 
-    found = what_if.read_changes([text for text in texts if "=" in text], decider.knowledge)
+    new_values = what_if.read_changes([text for text in texts if "=" in text], decider.knowledge)
     suppose = supposing(decider.knowledge, decider.shop.platforms, case.platform, wording)
     for text in (text for text in texts if "=" not in text):
         supposed = suppose(_behind_what_if(text))
@@ -57,10 +57,10 @@ def _changes(texts, decider, case, wording):
                 remedy="Write fact=value, as in engine_torque=420Nm, or say it with a number or a choice.",
             )
         for name, value in supposed.answers.items():
-            if name in found:
+            if name in new_values:
                 raise InputError(f"{name} is changed twice.", value=text, remedy="Change each answer once.")
-            found[name] = value
-    return found
+            new_values[name] = value
+    return new_values
 
 
 def _behind_what_if(text):

@@ -49,13 +49,13 @@ class AnswersBack:
 
     def answer(self, text: str) -> list[str]:
         """At most two sentences."""
-        told = meaning(text, exactly=True)
-        if told:
-            return [told]
+        meant_by_it = meaning(text, exactly=True)
+        if meant_by_it:
+            return [meant_by_it]
         asked = asked_back.asking(text, self.known)
         if not asked.about:
-            told = meaning(text)
-            return [told] if told else self._not_known(asked.near)
+            meant_by_it = meaning(text)
+            return [meant_by_it] if meant_by_it else self._not_known(asked.near)
         if asked.about == asked_back.WHAT_IF:
             return self._what_if(asked.rest)[:MOST]
         if self.worded.pick is None and asked.about not in ("needs", "sure"):
@@ -82,8 +82,8 @@ class AnswersBack:
 
     def _why_unknown(self, name):
         reason = self.worded.kits[self.worded.picked].unknown_figures.get(name, "")
-        told = f"{self.wording.label(name)} is not known for this kit"
-        return [sentence(f"{told}: {reason}" if reason else told)]
+        opening = f"{self.wording.label(name)} is not known for this kit"
+        return [sentence(f"{opening}: {reason}" if reason else opening)]
 
     def _without_pick(self):
         if self.record.outcome == NO_KIT:
@@ -102,12 +102,12 @@ class AnswersBack:
         return name if item.price is None else f"{name} {self.wording.money(item.price, item.currency)}"
 
     def _cautions_of(self, *topics):
-        found = []
+        cautions = []
         for caution in self.record.cautions:
             rule = self.worded.rules.get(caution.rule)
             if rule is not None and rule.topic in topics:
-                found.append(" ".join(aloud(caution.text)))
-        return found
+                cautions.append(" ".join(aloud(caution.text)))
+        return cautions
 
     # --- what is asked
 
@@ -117,25 +117,27 @@ class AnswersBack:
             return self._why_unknown(PEDAL)
         factory = self._factory()
         theirs = self._figure(PEDAL, factory) if factory else None
-        told = f"The pedal takes {self._value(PEDAL, mine)}"
+        force = f"The pedal takes {self._value(PEDAL, mine)}"
         if factory == self.worded.pick:
-            return [f"{told}, as it does now: it is the factory clutch."]
+            return [f"{force}, as it does now: it is the factory clutch."]
         if theirs is None:
-            return [sentence(told), "What the factory clutch takes is not known."]
+            return [sentence(force), "What the factory clutch takes is not known."]
         size = self.worded.knowledge.order.steps["pedal_force"]
         steps = step_number(mine, size) - step_number(theirs, size)
         word = "about as heavy as" if not steps else "heavier than" if steps > 0 else "lighter than"
-        return [f"{told}, {word} the factory clutch, which takes {self._value(PEDAL, theirs)}."]
+        return [f"{force}, {word} the factory clutch, which takes {self._value(PEDAL, theirs)}."]
 
     def _cost(self):
         total = self._figure(PRICE)
         if total is None:
             return self._why_unknown(PRICE)
-        found = [item for item in self._setup("parts") if item.level == "check" and item.price is not None]
-        told = [f"{self._value(PRICE, total)} with everything that must go in with it."]
-        if found:
-            told.append(f"On top only where it is not like new: {joined([self._priced(one) for one in found[:4]])}.")
-        return told
+        needed = [item for item in self._setup("parts") if item.level == "check" and item.price is not None]
+        sentences = [f"{self._value(PRICE, total)} with everything that must go in with it."]
+        if needed:
+            sentences.append(
+                f"On top only where it is not like new: {joined([self._priced(item) for item in needed[:4]])}."
+            )
+        return sentences
 
     def _flywheel(self):
         items = [
@@ -148,13 +150,13 @@ class AnswersBack:
             (item for item in items if item.part and item.level == "required" and item.kind.endswith("flywheel")), None
         )
         if held == "included":
-            told = ["A flywheel comes with the kit."]
+            sentences = ["A flywheel comes with the kit."]
         elif held == "needs":
-            told = [f"Yes: {self._priced(new)}." if new and new.title else "Yes, this kit needs its own flywheel."]
+            sentences = [f"Yes: {self._priced(new)}." if new and new.title else "Yes, this kit needs its own flywheel."]
         else:
-            told = ["No new one: it goes on the flywheel that is there."]
+            sentences = ["No new one: it goes on the flywheel that is there."]
         rest = next((item for item in items if item is not new and item.level != "optional"), None)
-        return [*told, *(aloud(rest.text)[:1] if rest else [])]
+        return [*sentences, *(aloud(rest.text)[:1] if rest else [])]
 
     def _cheaper(self):
         kits = self.record.fitting
@@ -166,8 +168,8 @@ class AnswersBack:
         return self._why_not("cheaper")
 
     def _why(self):
-        told = [check.sentence for check in self.worded.advised.because if check.sentence]
-        told = told or [self.worded.failure(check) for check in self.worded.advised.because]
+        sentences = [check.sentence for check in self.worded.advised.because if check.sentence]
+        sentences = sentences or [self.worded.failure(check) for check in self.worded.advised.because]
         start = (
             "The factory clutch is enough."
             if self.worded.fields(self.worded.picked).get("factory")
@@ -188,8 +190,8 @@ class AnswersBack:
         title = self.wording.title(meant.kit)
         if meant.kit == self.worded.pick:
             return [f"{title} is the pick."]
-        told = why_not(self.worded, meant.kit)
-        failed = [verdict for verdict in told["failed"] if verdict["dimension"]] if not told["fits"] else told["failed"]
+        data = why_not(self.worded, meant.kit)
+        failed = [verdict for verdict in data["failed"] if verdict["dimension"]] if not data["fits"] else data["failed"]
         if failed:
             first = [
                 failure_sentence
@@ -197,12 +199,12 @@ class AnswersBack:
                 if not failure_sentence.startswith("This is about")
             ]
             return [sentence(f"{title}: {_lower(first[0])}"), first[1]]
-        if told["unknown"]:
-            posted = self.worded.requirements[told["unknown"][0]["requirement"]]
+        if data["unknown"]:
+            posted = self.worded.requirements[data["unknown"][0]["requirement"]]
             return [f"{title} cannot be judged.", sentence(f"Its {self.wording.label(posted.measure)} is not known")]
-        if told["step"] and "lost" in told["step"]:
-            return [f"{title} would do too, but stands behind.", *self._lost(meant.kit, told["step"])]
-        steps = step_sentences(self.worded, told) if told["step"] else []
+        if data["step"] and "lost" in data["step"]:
+            return [f"{title} would do too, but stands behind.", *self._lost(meant.kit, data["step"])]
+        steps = step_sentences(self.worded, data) if data["step"] else []
         return [f"{title} would do too, but stands behind.", *steps[:1]]
 
     def _lost(self, kit, step):
@@ -240,12 +242,12 @@ class AnswersBack:
             return ["Before anything is sold: " + " ".join(asked)]
         matter = [assumption.fact for assumption in record.assumptions if assumption.matters]
         surer = narrowing(record.span, wording) if record.span else []
-        told = [] if matter else ["Nothing more is needed."]
+        sentences = [] if matter else ["Nothing more is needed."]
         if matter:
-            told.append(sentence(f"Another answer would change it: {wording.labels(matter[:4])}"))
+            sentences.append(sentence(f"Another answer would change it: {wording.labels(matter[:4])}"))
         if surer:
-            told.append(sentence(f"What would make it surer: {joined(surer[:3])}"))
-        return told
+            sentences.append(sentence(f"What would make it surer: {joined(surer[:3])}"))
+        return sentences
 
     def _question(self, name):
         question = self.worded.knowledge.questions.get(name)
@@ -257,12 +259,12 @@ class AnswersBack:
         if fields.get("factory") and stock is None and days is None:
             return ["When the factory clutch can be had is not in the record."]
         if stock:
-            told = f"It is on the shelf: {self._value('stock', stock)}"
+            delivery = f"It is on the shelf: {self._value('stock', stock)}"
         elif days is not None:
-            told = f"It has to be ordered: {self._value('lead_time_days', days)} days"
+            delivery = f"It has to be ordered: {self._value('lead_time_days', days)} days"
         else:
-            told = "It has to be ordered; the days are not on file"
-        return [sentence(told), "How long the fitting takes is not in the record."]
+            delivery = "It has to be ordered; the days are not on file"
+        return [sentence(delivery), "How long the fitting takes is not in the record."]
 
     def _of_class(self, name):
         value = self._figure(name)
@@ -272,14 +274,14 @@ class AnswersBack:
         return [capital(f"{words}.")] if words else [sentence(f"{self.wording.label(name)} {self._value(name, value)}")]
 
     def _noise(self):
-        told = self._of_class("noise_class")
-        return [*told, *self._given_up("noise")]
+        of_class = self._of_class("noise_class")
+        return [*of_class, *self._given_up("noise")]
 
     def _take_up(self):
-        told = self._of_class("take_up_class")
+        of_class = self._of_class("take_up_class")
         value = self._figure("take_up_class")
         return [
-            f"It takes up {_lower(told[0])}" if told[0] and value is not None else told[0],
+            f"It takes up {_lower(of_class[0])}" if of_class[0] and value is not None else of_class[0],
             *self._given_up("take_up"),
         ]
 
@@ -294,31 +296,31 @@ class AnswersBack:
         if mine is None or needed is None:
             return self._why_unknown(HOLDS)
         held, wanted = self.wording.pair(HOLDS, mine, needed.limit)
-        told = [f"Yes: new or worn, at working temperature, it holds {held}, and {wanted} is needed."]
+        sentences = [f"Yes: new or worn, at working temperature, it holds {held}, and {wanted} is needed."]
         chance = self._figure("holding_probability")
         if chance is not None:
-            told.append(f"The chance that it holds is {self._value('holding_probability', chance)}.")
-        return told
+            sentences.append(f"The chance that it holds is {self._value('holding_probability', chance)}.")
+        return sentences
 
     def _growth(self):
         from .sensitivity import sensitivity
 
-        told = sensitivity(self.worded, self.decider, self.case)
-        return told["sentences"] if told else self._without_pick()
+        data = sensitivity(self.worded, self.decider, self.case)
+        return data["sentences"] if data else self._without_pick()
 
     def _parts(self):
         parts = [item for item in self._setup("parts") if item.title]
         must = [item.title for item in parts if item.level == "required"]
         check = [item.kind.replace("_", " ") for item in parts if item.level == "check"]
-        told = [f"With it goes {joined(must)}." if must else "Nothing has to be bought with it for certain."]
-        return [*told, *([f"To be replaced unless like new: {joined(check)}."] if check else [])]
+        sentences = [f"With it goes {joined(must)}." if must else "Nothing has to be bought with it for certain."]
+        return [*sentences, *([f"To be replaced unless like new: {joined(check)}."] if check else [])]
 
     def _fitting(self):
         return [line for item in self._setup("fitted_by") for line in aloud(item.text)] or self._not_known(("parts",))
 
     def _bedding(self):
-        told = [line for item in self._setup("bedding_in") for line in aloud(item.text)]
-        return told or ["The record asks for no bedding in."]
+        steps = [line for item in self._setup("bedding_in") for line in aloud(item.text)]
+        return steps or ["The record asks for no bedding in."]
 
     def _life(self):
         value = self._figure("life_km")
@@ -331,17 +333,17 @@ class AnswersBack:
         if hottest is None:
             return self._why_unknown("hottest_plate_c")
         share = self._figure("plate_over_continuous_share")
-        told = [f"The hottest plate reaches {self._value('hottest_plate_c', hottest)}, driven as was said."]
-        return told + (
+        sentences = [f"The hottest plate reaches {self._value('hottest_plate_c', hottest)}, driven as was said."]
+        return sentences + (
             [f"That is {self._value('plate_over_continuous_share', share)} of what the facing stands for long."]
             if share is not None
             else []
         )
 
     def _gearbox(self):
-        told = self._cautions_of("gearbox")
-        if told:
-            return aloud(told[0])
+        cautions = self._cautions_of("gearbox")
+        if cautions:
+            return aloud(cautions[0])
         rating = self.record.value("gearbox_torque_rating")
         if rating is None:
             return ["Nobody knows what this gearbox is rated for."]
@@ -349,10 +351,10 @@ class AnswersBack:
         return [f"The gearbox is rated for {rated}; nothing in the record warns of it."]
 
     def _crankshaft(self):
-        told = self._cautions_of("thrust")
+        cautions = self._cautions_of("thrust")
         mine = self._figure("bearing_load_n")
         load = [] if mine is None else [f"The pedal loads the crankshaft with {self._value('bearing_load_n', mine)}."]
-        return [*load, *(aloud(told[0])[:1] if told else ["Nothing in the record warns of it."])]
+        return [*load, *(aloud(cautions[0])[:1] if cautions else ["Nothing in the record warns of it."])]
 
     def _watch(self):
         own = [caution for caution in self.record.cautions if caution.id not in _EVERYBODY]
@@ -363,7 +365,7 @@ class AnswersBack:
 
     def _kind(self):
         specification = self.record.data.get("specification") or {}
-        told = [f"{self.wording.title(self.worded.picked)}."]
+        sentences = [f"{self.wording.title(self.worded.picked)}."]
         discs = specification.get("discs")
         if discs is not None:
             word = {1: "One disc", 2: "Two discs", 3: "Three discs", 4: "Four discs"}.get(
@@ -374,8 +376,8 @@ class AnswersBack:
                 for name in ("facing", "disc_form", "hub")
                 if name in specification
             )
-            told.append(f"{word}, {facing}, {form}, {hub} hub.")
-        return told
+            sentences.append(f"{word}, {facing}, {form}, {hub} hub.")
+        return sentences
 
     def _factory_question(self):
         factory = self._factory()
@@ -388,17 +390,19 @@ class AnswersBack:
     def _sure(self):
         if self.worded.pick is None:
             return self._without_pick()
-        told = []
+        sentences = []
         span = self.record.span
         if span and span.likely:
-            told.append(f"As the open answers may turn out, this kit does the job in {span.likely.holds_in} of 100.")
+            sentences.append(
+                f"As the open answers may turn out, this kit does the job in {span.likely.holds_in} of 100."
+            )
         matter = [assumption.fact for assumption in self.record.assumptions if assumption.matters]
-        told.append(
+        sentences.append(
             sentence(f"Assumed, and it matters: {self.wording.labels(matter[:4])}")
             if matter
             else "Nothing that was assumed would change it alone."
         )
-        return told
+        return sentences
 
     # --- what if
 
@@ -409,16 +413,16 @@ class AnswersBack:
                 supposed.why or "What that would be is not understood.",
                 "Say it with a number or a choice, as in what if it makes 480 N m.",
             ]
-        told, old, new = what_if(self.decider, self.case, supposed.answers, self.wording.system, before=self.record)
+        data, old, new = what_if(self.decider, self.case, supposed.answers, self.wording.system, before=self.record)
         with_it = joined(
             [
                 f"{self.wording.label(name)} {_shown(self.wording, name, value)}"
                 for name, value in sorted(supposed.answers.items())
             ]
         )
-        if told["nothing"]:
+        if data["nothing"]:
             return [f"With {with_it} nothing changes.", *self._torque_decides(supposed.answers)]
-        sentences = told["sentences"][len(told["answers"]) :]
+        sentences = data["sentences"][len(data["answers"]) :]
         if new.pick is not None and new.pick == old.pick:
             margin = new.record.figure(new.pick, HOLDS)
             needed = next(

@@ -73,16 +73,16 @@ def _known_lead(plain):
 def asking(text: str, known: Mapping[str, AskedBack]) -> Asking:
     """Which known question a text is; with an empty ``about`` where it is none, and then the two nearest."""
     plain = _LEAD.sub("", " ".join(text.replace("\u2019", "'").split())).strip(" ?!.")
-    found = _WHAT_IF.match(plain)
-    if found and not _only_about(plain):
-        return Asking(WHAT_IF, found[1])
-    if found and _names_a_kit(found[1]):
-        return Asking(WHY_NOT, found[1])
-    if found and any(token.is_number for token in spoken.tokens(found[1])):
-        return Asking(WHAT_IF, found[1])
-    found = _WHY_NOT.match(plain)
-    if found and not _weak_why_not(plain, found[1], known):
-        return Asking(WHY_NOT, re.sub(r"\s+do$", "", found[1]))
+    match = _WHAT_IF.match(plain)
+    if match and not _only_about(plain):
+        return Asking(WHAT_IF, match[1])
+    if match and _names_a_kit(match[1]):
+        return Asking(WHY_NOT, match[1])
+    if match and any(token.is_number for token in spoken.tokens(match[1])):
+        return Asking(WHAT_IF, match[1])
+    match = _WHY_NOT.match(plain)
+    if match and not _weak_why_not(plain, match[1], known):
+        return Asking(WHY_NOT, re.sub(r"\s+do$", "", match[1]))
     stems = [token.stem for token in spoken.tokens(plain)]
     scores = {name: _score(stems, entry.said) for name, entry in known.items()}
     best = max(scores.values(), default=_NOTHING)

@@ -182,20 +182,20 @@ class Talk:
         lines += self._opened(coming, answers, width)
         return "\n".join(lines)
 
-    def _taken(self, one):
+    def _taken(self, item):
         """What was taken down, and what stands in for what is not known."""
-        named = self.teller.label(one.fact) if self.teller.plain else one.fact.replace("_", " ")
-        nobody_knows = one.unknown or (one.fact == CAR and not one.value and is_unknown(one.raw))
-        rest = f" {self.teller.untold(one.fact, self.view, self.state)}" if nobody_knows else ""
-        return f"{named}: {self.teller.said(one)}.{rest}"
+        named = self.teller.label(item.fact) if self.teller.plain else item.fact.replace("_", " ")
+        nobody_knows = item.unknown or (item.fact == CAR and not item.value and is_unknown(item.raw))
+        rest = f" {self.teller.untold(item.fact, self.view, self.state)}" if nobody_knows else ""
+        return f"{named}: {self.teller.said(item)}.{rest}"
 
-    def _opened(self, coming, told, width):
+    def _opened(self, coming, saids, width):
         """Why there is more to ask than before, where there is."""
         now = self.view.coming
         if coming is None or now is None or len(now) <= len(coming):
             return []
         opened = self.teller.wording.labels([name for name in now if name not in coming], most=3)
-        by = self.teller.wording.labels(one.fact for one in told)
+        by = self.teller.wording.labels(said.fact for said in saids)
         return [self.teller_wrap(f"More to ask than before: with the {by} as it is, {opened} matters now.", width)]
 
     def _changed(self, old, answers):
@@ -317,18 +317,18 @@ class Talk:
         back = [name for name in before.said if before.said[name] != self.state.said.get(name)]
         about = {key: value for key, value in self.state.about.items() if key != "note"}
         about |= {key: value for key, value in before.about.items() if key == "note"}
-        told = (
+        answers_back = (
             []
             if before.car == self.state.car
             else [
                 f"car: {'open again' if before.car is None else self.teller.wording.title(before.car) or 'not on file'}"
             ]
         )
-        told += [f"{self.teller.name(name)}: {self.teller.said(before.said[name])}" for name in back] + [
+        answers_back += [f"{self.teller.name(name)}: {self.teller.said(before.said[name])}" for name in back] + [
             f"{self.teller.name(name)}: open again" for name in gone if name not in back
         ]
         self._move(dataclasses.replace(before, about=about), undoing=True)
-        return self.teller_wrap("Taken back. " + ("; ".join(told) + "." if told else ""), width)
+        return self.teller_wrap("Taken back. " + ("; ".join(answers_back) + "." if answers_back else ""), width)
 
     def _do_change(self, rest, width):
         name = self.reader.names.find(rest)

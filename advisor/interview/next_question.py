@@ -129,7 +129,7 @@ class Outlook:
         if self.known is None or self.known.missing:
             return None
         facts, questions = self._chooser.knowledge.facts, self._chooser.knowledge.questions
-        found = tuple(
+        coming_facts = tuple(
             candidate.fact
             for candidate in self.candidates
             if candidate.fact == self.question
@@ -137,7 +137,7 @@ class Outlook:
             or facts[candidate.fact].safety
             or (candidate.witness is not None and questions[candidate.fact].pointed)
         )
-        return found or ((self.question,) if self.question else ())
+        return coming_facts or ((self.question,) if self.question else ())
 
     @property
     def left(self) -> int | None:

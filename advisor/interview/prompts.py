@@ -139,9 +139,9 @@ class Teller:
 
     def before_advice(self, text: str, view: "Outlook") -> str:
         """The answer to a question where nothing can be decided yet: what a word means, else what is lacking."""
-        told = meaning(text)
-        if told:
-            return told
+        meant_by_it = meaning(text)
+        if meant_by_it:
+            return meant_by_it
         missing = view.known.missing if view.known is not None else (CAR,)
         if view.known is not None and self._shop_looks(view):
             return "Nothing stands yet that could tell: what fits this car has to be seen first."
@@ -454,8 +454,8 @@ class Teller:
 
 def _nearest(text):
     """The nearest readings that an error names."""
-    _, found, rest = text.partition("Nearest: ")
-    return f" {found}{rest}" if found else ""
+    _, mark, rest = text.partition("Nearest: ")
+    return f" {mark}{rest}" if mark else ""
 
 
 def in_hundred(share: float) -> str:

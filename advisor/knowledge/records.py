@@ -156,7 +156,7 @@ def _platform_fields(knowledge):
     fields = {path: KitField(path, "choice", path, choices=choices) for path, choices in CHOICES.items()}
     fields.update({path: KitField(path, "text", path) for path in TEXTS})
     fields.update({path: KitField(path, "flag", path) for path in FLAGS})
-    fields.update({path: KitField(path, "number", path, unit=one.unit) for path, one in wanted.items()})
+    fields.update({path: KitField(path, "number", path, unit=node.unit) for path, node in wanted.items()})
     for fact in knowledge.facts.values():
         if fact.platform:
             fields[fact.platform] = KitField(

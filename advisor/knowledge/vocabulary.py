@@ -381,7 +381,7 @@ def read_questions(
             both, any_ = reader.conditions([entry])
             unless = _unless(entry, reader)
             options = _options(facts[name], entry, faults)
-            for condition in (*both, *any_, *(one for group in unless for one in group)):
+            for condition in (*both, *any_, *(member for group in unless for member in group)):
                 if facts[condition.fact].source == "derived":
                     faults.add(
                         f"what points to a question is answered or on file; {condition.fact} is derived.",

@@ -391,15 +391,15 @@ _DOUBTED, _APART = 1.2, 1.645
 def _pooled(first_median, first_spread, second_median, second_spread, shared_spread):
     """(logarithm of the median, spread) of two sources together."""
     first, second = positive(first_median=first_median, second_median=second_median)
-    one, other = within(0, 2, first_spread=first_spread, second_spread=second_spread)
+    here, other = within(0, 2, first_spread=first_spread, second_spread=second_spread)
     (shared,) = not_negative(shared_spread=shared_spread)
-    refuse_where((one <= shared) | (other <= shared), "shared_spread", "must be less than either spread", shared)
-    own, others = one**2 - shared**2, other**2 - shared**2
+    refuse_where((here <= shared) | (other <= shared), "shared_spread", "must be less than either spread", shared)
+    own, others = here**2 - shared**2, other**2 - shared**2
     logs = np.log(first), np.log(second)
     mean = (logs[0] / own + logs[1] / others) / (1.0 / own + 1.0 / others)
     difference = np.abs(logs[0] - logs[1])
     scale = np.maximum(1.0, difference**2 / (own + others))
     together = np.sqrt(shared**2 + scale / (1.0 / own + 1.0 / others))
-    apart = np.clip((difference / (one + other) - _DOUBTED) / (_APART - _DOUBTED), 0.0, 1.0)
-    higher, its_spread = np.maximum(*logs), np.where(logs[0] >= logs[1], one, other)
+    apart = np.clip((difference / (here + other) - _DOUBTED) / (_APART - _DOUBTED), 0.0, 1.0)
+    higher, its_spread = np.maximum(*logs), np.where(logs[0] >= logs[1], here, other)
     return mean + apart * (higher - mean), together + apart * (its_spread - together)

@@ -54,10 +54,10 @@ class CellReader:
             return self._choice(path, text, field_.choices), "", ""
         if path in ("facing", "kind"):
             known = self.words.values.get(path, {})
-            found = known.get(folded(text), folded(text).replace(" ", "_"))
-            if path == "facing" and found not in self.knowledge.facings:
+            member = known.get(folded(text), folded(text).replace(" ", "_"))
+            if path == "facing" and member not in self.knowledge.facings:
                 raise InputError(f"the facing {text!r} is not known.", remedy=_allowed(self.knowledge.facings))
-            return found, "", ""
+            return member, "", ""
         return signs.from_cell(text.replace("\n", " ")), "", ""
 
     def _number(self, column, cell, field_):
@@ -134,22 +134,22 @@ class CellReader:
 
     def _choice(self, path, text, choices):
         names_ = [str(choice) for choice in choices]
-        found = self.words.values.get(path, {}).get(folded(text)) or self.words.values.get(path.split(".")[-1], {}).get(
+        named = self.words.values.get(path, {}).get(folded(text)) or self.words.values.get(path.split(".")[-1], {}).get(
             folded(text)
         )
-        if found is None:
-            found = next((name for name in names_ if folded(name) == folded(text)), None)
-        if found not in names_:
+        if named is None:
+            named = next((name for name in names_ if folded(name) == folded(text)), None)
+        if named not in names_:
             raise InputError(f"{text[:40]!r} is none of the permitted values.", remedy=_allowed(names_))
-        return found
+        return named
 
     def _cars(self, text):
         cars = []
         for part in re.split(r"\s*[;|,\n]\s*|\s+/\s+", text):
             if not part:
                 continue
-            made = "-".join(re.findall("[a-z0-9]+", ascii_of(part)))
-            cars.append(self.cars.get(folded(part), made))
+            car_id = "-".join(re.findall("[a-z0-9]+", ascii_of(part)))
+            cars.append(self.cars.get(folded(part), car_id))
         return [car for car in dict.fromkeys(cars) if car]
 
 

@@ -41,7 +41,7 @@ class Difference:
         """Eight letters that stand for this difference and nothing else: what is written is what was seen."""
         plain = {
             "new": {name: {path: str(value) for path, value in fields.items()} for name, fields in self.new.items()},
-            "changed": [[one.id, one.path, str(one.before), str(one.after)] for one in self.changed],
+            "changed": [[record.id, record.path, str(record.before), str(record.after)] for record in self.changed],
             "gone": self.gone,
             "more": list(more),
         }
@@ -63,11 +63,11 @@ def difference(
     ``on_file``: id -> path -> value in the supplier's files; ``last``: id -> path -> text as last imported;
     ``elsewhere``: id -> file of every other record of this kind. ``whole``: what the list leaves out is gone.
     """
-    found, seen = Difference(), set()
+    differing, seen = Difference(), set()
     for row in rows:
         seen.add(row.id)
         if row.id in elsewhere:
-            found.clashes.append(
+            differing.clashes.append(
                 InputError(
                     f"{row.id} is on file in {elsewhere[row.id]}, which is not this supplier's.",
                     where=Position(file, row.number, 1),
@@ -76,7 +76,7 @@ def difference(
             )
             continue
         if row.id not in on_file:
-            found.new[row.id] = row.fields
+            differing.new[row.id] = row.fields
             continue
         before, then = on_file[row.id], last.get(row.id, {})
         changes = 0
@@ -87,27 +87,29 @@ def difference(
             change = Change(row.id, path, held, value)
             # What stands on file and is not what the last list said, somebody wrote: it was measured, or mended.
             if held is not None and str(held) != then.get(path):
-                found.kept.append(change)
+                differing.kept.append(change)
             else:
-                found.changed.append(change)
+                differing.changed.append(change)
                 changes += 1
-        found.same += not changes
+        differing.same += not changes
     if whole:
-        found.gone = sorted(
+        differing.gone = sorted(
             name for name, fields in on_file.items() if name not in seen and str(fields.get("discontinued")) != "yes"
         )
-    return found
+    return differing
 
 
-def same(one: Any, other: Any, field_: KitField) -> bool:
+def same(value: Any, other: Any, field_: KitField) -> bool:
     """Whether two values of a field say the same, whatever units they are written in."""
-    if str(one) == str(other):
+    if str(value) == str(other):
         return True
-    if isinstance(one, list) or isinstance(other, list):
-        return [str(part) for part in one] == [str(part) for part in other] if isinstance(one, type(other)) else False
+    if isinstance(value, list) or isinstance(other, list):
+        return (
+            [str(part) for part in value] == [str(part) for part in other] if isinstance(value, type(other)) else False
+        )
     if field_.kind != "number":
-        return str(one).casefold() == str(other).casefold()
+        return str(value).casefold() == str(other).casefold()
     try:
-        return quantities.read(one, field_) == quantities.read(other, field_)
+        return quantities.read(value, field_) == quantities.read(other, field_)
     except AdvisorError:
         return False

@@ -317,11 +317,11 @@ def _sheet(names, wanted, file):
 
 def _sheet_rows(page, name) -> Iterator[tuple[int, list[Cell]]]:
     for number, row in enumerate(page.iter_rows(), 1):
-        yield number, [_cell(one, name) for one in row]
+        yield number, [_cell(cell, name) for cell in row]
 
 
-def _cell(one, name):
-    value = one.value
+def _cell(raw, name):
+    value = raw.value
     if value is None:
         return EMPTY
     if isinstance(value, bool):

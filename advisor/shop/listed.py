@@ -75,11 +75,11 @@ class _Reader(CellReader):
         self.wrong: set[str] = set()  # fields of the row at hand whose cells are at fault
 
     def read(self) -> Listed:
-        rows, found = self.grid.rows, self.found
+        rows, listed = self.grid.rows, self.found
         top = head_row(rows, _known(self), [*self.mapping.columns, *self.mapping.left_out])
         number, heads = rows[top]
         if top:
-            found.said.append(f"{_count(top, 'row')} above the names of the columns, in row {number}, left out.")
+            listed.said.append(f"{_count(top, 'row')} above the names of the columns, in row {number}, left out.")
         columns = matched(
             heads,
             self.kind,
@@ -91,7 +91,7 @@ class _Reader(CellReader):
         )
         body = rows[top + 1 :]
         columns, body = self._unit_row(columns, body)
-        found.columns = tuple(columns)
+        listed.columns = tuple(columns)
         self._ask_columns(columns)
         body = self._without_totals(body, columns, heads)
         body = self._only(body, columns)
@@ -106,7 +106,7 @@ class _Reader(CellReader):
         seen: dict[str, int] = {}
         for at, cells in body:
             self._row(at, cells, counted, seen)
-        return found
+        return listed
 
     # --- what the rows are ---------------------------------------------------------------------------------------
 
@@ -116,7 +116,7 @@ class _Reader(CellReader):
             return columns, body
         cells = body[0][1]
         texts = [cell.text.strip("[]() ") for cell in cells if cell.text]
-        units = [text for text in texts if (one := find(text)) is not None and one.name != "1"]
+        units = [text for text in texts if (unit := find(text)) is not None and unit.name != "1"]
         if not units or len(units) < 0.8 * len([text for text in texts if text not in ("-", "")]):
             return columns, body
         self.found.said.append(f"Row {body[0][0]} holds the units of the columns.")
@@ -271,8 +271,8 @@ class _Reader(CellReader):
             usual = LEFT_OUT_MEANS | ({"flywheel": "reuse"} if str(fields.get("discs")) == "1" else {})
             taken = {path: value for path, value in usual.items() if path not in fields}
             fields |= taken
-            told = ", ".join(f"{path} {value}" for path, value in taken.items())
-            if taken and (said := f"What a row does not say is taken as: {told}.") not in self.found.said:
+            as_taken = ", ".join(f"{path} {value}" for path, value in taken.items())
+            if taken and (said := f"What a row does not say is taken as: {as_taken}.") not in self.found.said:
                 self.found.said.append(said)
         self._identify(number, fields, seen)
         self._lacking(number, fields)
@@ -283,13 +283,13 @@ class _Reader(CellReader):
 
     def _identify(self, number, fields, seen):
         given = str(fields.get("id") or fields.get("title") or "")
-        made = "-".join(re.findall("[a-z0-9]+", ascii_of(given)))
-        if not made:
+        new_id = "-".join(re.findall("[a-z0-9]+", ascii_of(given)))
+        if not new_id:
             self._fault(number, None, "the row has no number and no name.", "Write its article number.")
             return
-        fields["id"] = made
+        fields["id"] = new_id
         fields.setdefault("title", given)
-        first = seen.setdefault(made, number)
+        first = seen.setdefault(new_id, number)
         if first != number:
             self._fault(number, None, f"{given} stands in row {first} already.", "Keep one of the two.", given)
 

@@ -37,12 +37,12 @@ def written(cell: Cell) -> WrittenNumber | None:
     """
     if cell.exact:
         return WrittenNumber(dict.fromkeys(MARKS, cell.text))
-    found = _PARTS.fullmatch(cell.text.strip())
-    if not found:
+    match = _PARTS.fullmatch(cell.text.strip())
+    if not match:
         return None
-    number = found["number"].replace("\u2212", "-")
+    number = match["number"].replace("\u2212", "-")
     readings = {mark: value for mark in MARKS if (value := _read(number, mark)) is not None}
-    rest, currency = found["after"].strip(), _CURRENCIES.get(found["before"] or "", found["before"] or "")
+    rest, currency = match["after"].strip(), _CURRENCIES.get(match["before"] or "", match["before"] or "")
     if rest in _CURRENCIES:
         rest, currency = "", _CURRENCIES[rest]
     elif re.fullmatch(r"[A-Z]{3}", rest) and not currency:

@@ -51,7 +51,7 @@ def on_file(folder: Path, kind: str, supplier: str) -> OnFile:
             name = str(node.get("id"))
             if path in own:
                 records[name] = {
-                    where: child.plain() if not isinstance(child.value, list) else [one.plain() for one in child]
+                    where: child.plain() if not isinstance(child.value, list) else [path.plain() for path in child]
                     for where, child in flat(node)
                 }
             else:
@@ -75,22 +75,22 @@ def last_list(folder: Path, kind: str, supplier: str) -> dict[str, dict[str, str
     return data if isinstance(data, dict) else {}
 
 
-def after(found: Difference, before: Mapping[str, Mapping[str, Any]], kind: str) -> dict[str, dict[str, Any]]:
+def after(changes: Difference, before: Mapping[str, Mapping[str, Any]], kind: str) -> dict[str, dict[str, Any]]:
     """id -> fields of all the supplier's records once the difference is written."""
     records = {name: dict(fields) for name, fields in before.items()}
-    for change in found.changed:
+    for change in changes.changed:
         records[change.id][change.path] = change.after
-    for name in found.gone:
+    for name in changes.gone:
         if kind != "platforms":
             records[name] |= {"discontinued": "yes"} | ({"stock": 0} if "stock" in records[name] else {})
-    records |= {name: dict(fields) for name, fields in found.new.items()}
+    records |= {name: dict(fields) for name, fields in changes.new.items()}
     return records
 
 
 def texts(records: Mapping[str, Mapping[str, Any]], kind: str, knowledge: Knowledge, head: str) -> list[str]:
     """The records as files, each checked to read back as what it was made from."""
     ids = sorted(records)
-    made = []
+    file_texts = []
     for start in range(0, len(ids), IN_ONE):
         plain = [dict(nodes_of(records[name])) for name in ids[start : start + IN_ONE]]
         lines = [f"# {line}" for line in head.splitlines()] + [f"{kind}:"]
@@ -106,15 +106,15 @@ def texts(records: Mapping[str, Mapping[str, Any]], kind: str, knowledge: Knowle
             )
         shapes.check(root, kind, InputError)
         getattr(record_readers, f"read_{kind}")([root], knowledge)
-        made.append(text)
-    return made
+        file_texts.append(text)
+    return file_texts
 
 
 def write(
     folder: Path,
     kind: str,
     read: Read,
-    found: Difference,
+    changes: Difference,
     bodies: list[str],
     said: Mapping[str, Mapping[str, Any]],
     list_sha256: str,
@@ -122,8 +122,8 @@ def write(
 ) -> list[Path]:
     """Write records, mapping, price history and what the list said; the files of records written."""
     place = folder / kind
-    for one in (place, folder / FOLDER):
-        one.mkdir(exist_ok=True)
+    for made_folder in (place, folder / FOLDER):
+        made_folder.mkdir(exist_ok=True)
     written = []
     for number, text in enumerate(bodies, 1):
         path = place / (f"{read.supplier}.yaml" if number == 1 else f"{read.supplier}-{number}.yaml")
@@ -162,12 +162,14 @@ def _add_prices(path, kind, supplier, changes, said, list_sha256):
     disk.deliver(path, before + table.getvalue(), replace=True)
 
 
-def prices_changed(found: Difference) -> list[Change]:
+def prices_changed(changes: Difference) -> list[Change]:
     """Every price that is new or another."""
     first = [
-        Change(name, "price", None, fields["price"]) for name, fields in sorted(found.new.items()) if "price" in fields
+        Change(name, "price", None, fields["price"])
+        for name, fields in sorted(changes.new.items())
+        if "price" in fields
     ]
-    return [one for one in found.changed if one.path == "price"] + first
+    return [record for record in changes.changed if record.path == "price"] + first
 
 
 def sha256_of(path: str | Path) -> str:

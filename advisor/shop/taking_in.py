@@ -36,8 +36,8 @@ class Look:
     @property
     def faults(self) -> list[AdvisorError]:
         """Everything that is wrong, by row."""
-        found = [*self.listed.faults, *self.difference.clashes]
-        return sorted(found, key=lambda one: (one.where.line, one.where.column) if one.where else (0, 0))
+        every_fault = [*self.listed.faults, *self.difference.clashes]
+        return sorted(every_fault, key=lambda fault: (fault.where.line, fault.where.column) if fault.where else (0, 0))
 
 
 def supplier_of(path: str | Path) -> str:
@@ -47,8 +47,10 @@ def supplier_of(path: str | Path) -> str:
     'dunmere'
     """
     words = re.findall("[a-z0-9]+", Path(path).stem.casefold())
-    told = [word for word in words if not word.isdigit() and word not in ("price", "list", "pricelist", "preisliste")]
-    return "-".join(told) or "list"
+    telling_words = [
+        word for word in words if not word.isdigit() and word not in ("price", "list", "pricelist", "preisliste")
+    ]
+    return "-".join(telling_words) or "list"
 
 
 def with_said(mapping: Mapping, **said: Any) -> Mapping:
@@ -67,7 +69,7 @@ def with_said(mapping: Mapping, **said: Any) -> Mapping:
     if "columns" in changes:
         given = {folded(heading) for heading in said["columns"]}
         changes["left_out"] = tuple(
-            one for one in changes.get("left_out", mapping.left_out) if folded(one) not in given
+            heading for heading in changes.get("left_out", mapping.left_out) if folded(heading) not in given
         )
     return replace(mapping, **changes)
 
@@ -91,7 +93,7 @@ def look(
     listed = read_list(grid, kind, knowledge, words, mapping, cars, currency=about.currency)
     held = record_files.on_file(folder, kind, mapping.supplier)
     last = record_files.last_list(folder, kind, mapping.supplier)
-    found = difference(
+    changes = difference(
         listed.rows,
         held.records,
         last,
@@ -101,17 +103,17 @@ def look(
         # A list of which rows are bad says nothing about what is gone.
         whole=whole and not listed.faults and not listed.asked,
     )
-    seen = Look(kind, mapping.supplier, mapping, listed, found, sha256=record_files.sha256_of(path))
-    if listed.asked or not found:
+    seen = Look(kind, mapping.supplier, mapping, listed, changes, sha256=record_files.sha256_of(path))
+    if listed.asked or not changes:
         return seen
-    after = record_files.after(found, held.records, kind)
+    after = record_files.after(changes, held.records, kind)
     head = (
         f"WrittenNumber by: advisor shop import {kind}, from lists of {mapping.supplier}.\n"
         "A value that is mended here stays as it is mended: no later list overwrites it."
     )
     seen.bodies = record_files.texts(after, kind, knowledge, head)
     taken = {row.id: row.fields for row in listed.rows}
-    not_taken = {(one.id, one.path) for one in found.kept}
+    not_taken = {(record.id, record.path) for record in changes.kept}
     seen.said = {
         **{name: then for name, then in last.items() if name in after},
         **{
@@ -120,7 +122,7 @@ def look(
             if name in after
         },
     }
-    seen.mark = found.mark(kind, mapping.text())
+    seen.mark = changes.mark(kind, mapping.text())
     return seen
 
 

@@ -71,7 +71,7 @@ def trade_words(folder: Path | None = None) -> TradeWords:
         {kind: by_word(fields, kind) for kind, fields in plain["columns"].items()},
         {path: by_word(choices, path) for path, choices in plain["values"].items()},
         frozenset(map(folded, plain["totals"])),
-        frozenset(str(one).strip().casefold() for one in plain["blank"]),
+        frozenset(str(word).strip().casefold() for word in plain["blank"]),
     )
 
 
@@ -105,16 +105,16 @@ class ListColumn:
 
 def names(kind: str, knowledge: Knowledge, words: TradeWords) -> dict[str, str]:
     """Folded heading -> path of everything a record of this kind may hold."""
-    found: dict[str, str] = {}
+    paths: dict[str, str] = {}
     fields = record_fields(kind, knowledge)
     for path, field in fields.items():
-        found.setdefault(folded(path), path)
-        found.setdefault(folded(field.name), path)
+        paths.setdefault(folded(path), path)
+        paths.setdefault(folded(field.name), path)
     for word, path in words.columns[kind].items():
-        found.setdefault(word, path)
+        paths.setdefault(word, path)
     for path, field in fields.items():
-        found.setdefault(folded(field.label), path)
-    return found
+        paths.setdefault(folded(field.label), path)
+    return paths
 
 
 def unit_in(heading: str) -> tuple[str, str]:
@@ -124,10 +124,10 @@ def unit_in(heading: str) -> tuple[str, str]:
     (('Clamp load', 'N'), ('Durchmesser', 'mm'), ('Price', ''))
     """
     for pattern in _UNITS:
-        found = pattern.search(heading.strip())
-        if found:
-            unit = find(found[1].strip("."))
-            bare = heading.strip()[: found.start()].strip()
+        match = pattern.search(heading.strip())
+        if match:
+            unit = find(match[1].strip("."))
+            bare = heading.strip()[: match.start()].strip()
             if unit is not None and bare and unit.name != "1":
                 return bare, unit.name
     return heading.strip(), ""
@@ -167,7 +167,7 @@ def matched(
     """A `ListColumn` for every heading; ``said``: heading -> path, ``units``: heading -> unit."""
     known = names(kind, knowledge, words)
     fields = record_fields(kind, knowledge)
-    out = {folded(one) for one in left_out}
+    out = {folded(heading) for heading in left_out}
     mine = {folded(heading): path for heading, path in said.items()}
     in_unit = {folded(heading): unit for heading, unit in units.items()}
     columns: list[ListColumn] = []
@@ -210,8 +210,8 @@ def _near(short, known) -> str:
 
     if len(short) < 3:
         return ""
-    found = process.extract(
+    close = process.extract(
         short, [name for name in known if len(name) > 2], scorer=fuzz.ratio, score_cutoff=NEAR, limit=3
     )
-    paths = {known[name] for name, _, _ in found}
+    paths = {known[name] for name, _, _ in close}
     return paths.pop() if len(paths) == 1 else ""
