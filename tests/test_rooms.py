@@ -161,3 +161,14 @@ def test_variables_say_what_they_hold():
 
 def test_the_engineers_page_stays_a_page():
     assert len((ROOT / "DEVELOPERS.md").read_text(encoding="utf-8").splitlines()) < 200
+
+
+def test_the_engineers_page_names_what_there_is():
+    """Every module it names is there, and each way through the code takes eight steps at the most."""
+    text = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+    named = set(re.findall(r"`((?:advisor|tests|rules|schemas|\w+)/[\w/.]+\.(?:py|yaml|txt|json))`", text))
+    assert len(named) > 30
+    assert [name for name in sorted(named) if not any((ROOT / top / name).exists() for top in ("", "advisor"))] == []
+    ways = text.split("## Three ways through the code")[1].split("## ")[0].split("**From ")[1:]
+    assert len(ways) == 3
+    assert all(0 < len(re.findall(r"^\d\. ", way, re.MULTILINE)) <= 8 for way in ways)
