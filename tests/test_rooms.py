@@ -145,20 +145,6 @@ def test_a_class_name_means_one_thing():
     assert {name: paths for name, paths in places.items() if len(paths) > 1} == {}
 
 
-#: Names that say of a variable that it is there, and not what it holds.
-SAY_NOTHING = ("one", "made", "told", "found")
-
-
-def test_variables_say_what_they_hold():
-    bound = []
-    for path in files():
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
-            name = node.arg if isinstance(node, ast.arg) else getattr(node, "id", "")
-            if name in SAY_NOTHING and not isinstance(getattr(node, "ctx", None), ast.Load):
-                bound.append(f"{path.relative_to(ROOT)}:{node.lineno} {name}")
-    assert bound == []
-
-
 def test_the_engineers_page_stays_a_page():
     assert len((ROOT / "DEVELOPERS.md").read_text(encoding="utf-8").splitlines()) < 200
 

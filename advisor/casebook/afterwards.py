@@ -83,10 +83,10 @@ def aftermaths(history: Iterable[Entry]) -> list[Aftermath]:
             standing[root] = entry
     kept = [entry for entry in standing.values() if not entry.body.get("withdrawn")]
     askings = [entry for entry in history if entry.kind == "asking"]
-    found = []
+    heard = []
     for sale in sales_of(history):
         root = roots[sale.entry.number]
-        found.append(
+        heard.append(
             Aftermath(
                 sale.entry.case,
                 sale,
@@ -94,7 +94,7 @@ def aftermaths(history: Iterable[Entry]) -> list[Aftermath]:
                 tuple(entry for entry in askings if roots.get(entry.body["of"]) == root),
             )
         )
-    return found
+    return heard
 
 
 def every_aftermath(book: "Casebook") -> Iterator[Aftermath]:
@@ -133,7 +133,9 @@ def write_outcome(
     if result not in RESULTS:
         raise InputError(f"{result!r} is no outcome.", value=result, remedy=did_you_mean(result, RESULTS))
     sale = sold_on(book, number)
-    heard = next(one for one in aftermaths(book.history(number)) if one.sale.entry.number == sale.entry.number)
+    heard = next(
+        aftermath for aftermath in aftermaths(book.history(number)) if aftermath.sale.entry.number == sale.entry.number
+    )
     open_askings = _open_askings(heard)
     read = _torque(torque)
     if (read is None) != (torque_at is None):
@@ -185,7 +187,7 @@ def write_complaint(
     book: "Casebook",
     number: int,
     *,
-    told: Mapping[str, object],
+    signs: Mapping[str, object],
     unknown: Iterable[str],
     state: str,
     cause: str | None,
@@ -201,7 +203,7 @@ def write_complaint(
     """
     _, decision = book.standing(number)
     body: dict[str, Any] = {
-        "told": {name: list(value) if isinstance(value, tuple) else value for name, value in told.items()},
+        "told": {name: list(value) if isinstance(value, tuple) else value for name, value in signs.items()},
         "unknown": sorted(unknown),
         "state": state,
         "cause": cause,
@@ -221,8 +223,8 @@ def write_complaint(
 
 def last_complaint(history: Iterable[Entry]) -> Entry | None:
     """The complaint last kept with a case, or None."""
-    found = [entry for entry in history if entry.kind == "complaint"]
-    return found[-1] if found else None
+    complaints = [entry for entry in history if entry.kind == "complaint"]
+    return complaints[-1] if complaints else None
 
 
 def in_words(entry: Entry) -> str:
@@ -232,9 +234,9 @@ def in_words(entry: Entry) -> str:
         when = "after bedding in" if body["due"] == "bedded" else "after a year"
         return f"the buyer was asked {when}, on {body['on']}"
     if entry.kind == "complaint":
-        told = f"{len(body['told'])} signs told"
+        sign_text = f"{len(body['told'])} signs told"
         came = f"found: {body['cause'].replace('_', ' ')}" if body["cause"] else f"not told yet, {body['state']}"
-        return f"complaint ({body['told'].get('complaint', 'unsaid')}), {told}; {came}"
+        return f"complaint ({body['told'].get('complaint', 'unsaid')}), {sign_text}; {came}"
     torque = f" at {body['torque']:.0f} N m ({body['torque_at']})" if body["torque"] is not None else ""
     km = f", {body['km']:.0f} km" if body["km"] is not None else ""
     came = "asked" if body["came"] == "asked" else "came by himself"

@@ -266,12 +266,12 @@ class Casebook:
         """Entry number -> what stands apart for it and is a person's: {name, phone} of a caller, {text} of a note,
         {reason, who} of a sale; who wrote it, the name of the case and the words of a signature are with the entry.
         """
-        found = {}
+        apart = {}
         for entry in self.history(number):
             own = {part: text for part, text in entry.kept.items() if part in PERSONAL}
             if own and entry.kind not in SIGNATURES:
-                found[entry.number] = own
-        return found
+                apart[entry.number] = own
+        return apart
 
     def overview(self, *, since: str | None = None, numbers: Collection[int] | None = None) -> Iterator[dict[str, Any]]:
         """One dict for each case, by number: number, begun, by, answers Entry, decision Entry (or None), signed, and

@@ -101,9 +101,9 @@ def of_row(row: Sequence[Any]) -> Entry:
     """The Entry of a row of ``statements.WHOLE``."""
     number, case, kind, at, by, body, record, knowledge, sealed, previous, digest, apart = row
     data = shape.data(body)
-    found = shape.data(apart)
-    whole = isinstance(data, dict) and isinstance(found, dict)
-    parts = _parts(found) if whole else {}
+    apart_read = shape.data(apart)
+    whole = isinstance(data, dict) and isinstance(apart_read, dict)
+    parts = _parts(apart_read) if whole else {}
     kept = {part: text for part, text in parts.items() if text is not None}
     gone = tuple(sorted(part for part, text in parts.items() if text is None))
     # Where something stands apart nothing may stand in its place.
@@ -116,17 +116,17 @@ def of_row(row: Sequence[Any]) -> Entry:
         data = {**data, "case": {**data["case"], "id": kept["case"]}}
     if kind in SIGNATURES and "text" in kept:
         data = {**data, "text": kept["text"]}
-    by, before = kept.get("by", by), isinstance(found, dict) and found.get("") is not None
+    by, before = kept.get("by", by), isinstance(apart_read, dict) and apart_read.get("") is not None
     return Entry(number, case, kind, at, by, data, record, knowledge, sealed, previous, digest, kept, gone, before)
 
 
-def _parts(found):
+def _parts(parts):
     """Part -> text, or None where it was erased; what one part of before held is taken apart."""
-    before = found.get("")
+    before = parts.get("")
     held = shape.data(before) if before is not None else {}
-    if "" not in found or held is None or not isinstance(held, dict):
-        return found
-    rest = {part: text for part, text in found.items() if part or text is None}
+    if "" not in parts or held is None or not isinstance(held, dict):
+        return parts
+    rest = {part: text for part, text in parts.items() if part or text is None}
     return {**rest, **held}
 
 

@@ -78,10 +78,10 @@ def forget(book: "Casebook", number: int, *, by: str = "", notes: bool = False, 
             connection.execute(statements.ERASE_APART, (removed.entry, removed.part))
         parts = [{"entry": removed.entry, "part": removed.part} for removed in erased]
         body = {"entries": sorted({removed.entry for removed in erased}), "parts": parts}
-        made = entries.append(connection, number, "forgotten", body, by=by)
+        forgotten = entries.append(connection, number, "forgotten", body, by=by)
         remains = tuple(_remaining(book, history, people, words))
         elsewhere = tuple(_elsewhere(book, number, people, words))
-    return Forgotten(made, tuple(erased), remains, elsewhere, book.store.wipe())
+    return Forgotten(forgotten, tuple(erased), remains, elsewhere, book.store.wipe())
 
 
 def people_of(history: Sequence[Entry]) -> list[dict[str, str]]:

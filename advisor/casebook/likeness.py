@@ -61,8 +61,8 @@ def letters(text: str) -> list[str]:
 
 def digits(text: str) -> str:
     """The digits of a text, of any script."""
-    found = (unicodedata.digit(sign, -1) for sign in text)
-    return "".join(str(digit) for digit in found if digit >= 0)
+    values = (unicodedata.digit(sign, -1) for sign in text)
+    return "".join(str(digit) for digit in values if digit >= 0)
 
 
 def why(text: str, people: Iterable[Mapping[str, str]], words: Iterable[str] = ()) -> str:
@@ -107,6 +107,6 @@ def form(text: str) -> str:
         return "a mail address"
     if _STREET.search(plain) or _POSTCODE.search(plain):
         return "what looks like an address"
-    if any(len(digits(found[0])) >= COMPARED_DIGITS for found in _NUMBER.finditer(_DAY.sub("-", plain))):
+    if any(len(digits(match[0])) >= COMPARED_DIGITS for match in _NUMBER.finditer(_DAY.sub("-", plain))):
         return "what looks like a phone number"
     return ""

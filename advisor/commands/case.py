@@ -322,8 +322,8 @@ def run_forget(arguments: Namespace) -> int:
         number = book.number_of(arguments.id)
         done = book.forget(number, by=arguments.by, notes=arguments.notes, words=arguments.also)
     opening.say(f"Case {number}: {len(done.erased)} texts erased. The decision stands.")
-    for one in done.erased:
-        opening.say(f"  erased: {one.line()}")
+    for erased in done.erased:
+        opening.say(f"  erased: {erased.line()}")
     for where in done.remains:
         opening.say(f"  remains: {where}")
     if done.remains:

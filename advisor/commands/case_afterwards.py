@@ -12,11 +12,11 @@ from . import complaint, opening
 
 def add(action: Callable[..., Any]) -> None:
     """The sub-commands; ``action`` adds one, as in `commands.case`."""
-    one = action("complaint", "a complaint about what was sold", run_complaint, write=True, case=True)
-    complaint.add_told(one)
-    one.add_argument("--by", default="", metavar="WHO", help="who took the complaint")
-    one.add_argument("--new", action="store_true", help="another complaint: do not go on with the last one")
-    opening.add_sources(one)
+    subparser = action("complaint", "a complaint about what was sold", run_complaint, write=True, case=True)
+    complaint.add_told(subparser)
+    subparser.add_argument("--by", default="", metavar="WHO", help="who took the complaint")
+    subparser.add_argument("--new", action="store_true", help="another complaint: do not go on with the last one")
+    opening.add_sources(subparser)
     outcome = action("outcome", "what became of it", run_outcome, write=True, case=True, output=False)
     outcome.add_argument("result", choices=tuple(afterwards.RESULTS), help="what became of it")
     outcome.add_argument("--torque", metavar="TORQUE", help="hardest load held, or the load it slipped at, as 430Nm")
@@ -65,27 +65,27 @@ def run_complaint(arguments: Any) -> int:
             record = book.record(decision)
             kit = sale.kit if sale else record.pick_id or ""
             base = next(entry for entry in history if entry.number == decision.body["of"])
-            fields = {one.id: one.fields for one in content_of(book.files_of(base)).kits} if kit else {}
+            fields = {kit.id: kit.fields for kit in content_of(book.files_of(base)).kits} if kit else {}
             sold = sold_from(record, desk.knowledge, book.worksheets(number), kit=kit, fields=fields.get(kit))
             advised = record.pick_id or ""
         last = None if arguments.new else afterwards.last_complaint(history)
-    told, without = desk.read(arguments.told)
-    if last is not None and told.get("complaint", last.body["told"].get("complaint")) == last.body["told"].get(
+    symptoms, without = desk.read(arguments.told)
+    if last is not None and symptoms.get("complaint", last.body["told"].get("complaint")) == last.body["told"].get(
         "complaint"
     ):
         known = {name: value for name, value in last.body["told"].items() if name in desk.knowledge.symptoms}
-        told = {name: _of(desk, name, value) for name, value in known.items()} | told
-        without = sorted({*last.body["unknown"], *without} - set(told))
+        symptoms = {name: _of(desk, name, value) for name, value in known.items()} | symptoms
+        without = sorted({*last.body["unknown"], *without} - set(symptoms))
     texts = [f"Case {number}." if sale else f"Case {number}, on which no sale is written down."]
     if sale is not None and not sale.as_advised:
         texts.append(f"Sold was {sale.kit}, not the kit advised ({advised or 'none'}).")
     quiet = arguments.json
-    diagnosis, dialog = desk.diagnose(told, without, sold, () if quiet else texts)
+    diagnosis, dialog = desk.diagnose(symptoms, without, sold, () if quiet else texts)
     with books.Casebook(opening.casebook_of(arguments)) as book:
         afterwards.write_complaint(
             book,
             number,
-            told=dialog.told,
+            signs=dialog.told,
             unknown=dialog.without,
             state=diagnosis.state,
             cause=diagnosis.cause.id if diagnosis.cause else None,
@@ -107,8 +107,8 @@ def run_outcome(arguments: Any) -> int:
     with books.Casebook(opening.casebook_of(arguments)) as book:
         number = book.number_of(arguments.id)
         complained = afterwards.last_complaint(book.history(number))
-        found = complained.body["cause"] if complained and complained.body["state"] == "found" else None
-        cause = arguments.cause or (found if arguments.result in ("slipped", "returned") else None)
+        known_cause = complained.body["cause"] if complained and complained.body["state"] == "found" else None
+        cause = arguments.cause or (known_cause if arguments.result in ("slipped", "returned") else None)
         entry = afterwards.write_outcome(
             book,
             number,
@@ -156,14 +156,18 @@ def run_due(arguments: Any) -> int:
             opening.say(question_sheet(number, heard[-1] if heard else None, opening.width()))
             return 0
         every = list(afterwards.every_aftermath(book))
-    waiting = [(one, one.due(today)) for one in every if one.due(today) and one.sale.returned is None]
-    asked = [one for one in every if one.askings]
-    answered = [one for one in asked if any(entry.body["came"] == "asked" for entry in one.outcomes)]
+    waiting = [
+        (aftermath, aftermath.due(today))
+        for aftermath in every
+        if aftermath.due(today) and aftermath.sale.returned is None
+    ]
+    asked = [aftermath for aftermath in every if aftermath.askings]
+    answered = [aftermath for aftermath in asked if any(entry.body["came"] == "asked" for entry in aftermath.outcomes)]
     if arguments.json:
         data = {
             "due": [
-                {"case": one.case, "kit": one.sale.kit, "since": one.fitted_on, "due": list(names)}
-                for one, names in waiting
+                {"case": aftermath.case, "kit": aftermath.sale.kit, "since": aftermath.fitted_on, "due": list(names)}
+                for aftermath, names in waiting
             ],
             "sold": len(every),
             "asked": len(asked),
@@ -171,8 +175,11 @@ def run_due(arguments: Any) -> int:
         }
         opening.say_json(json.dumps(data, sort_keys=True, indent=2))
         return 0
-    for one, names in waiting:
-        opening.say(f"{one.case}  {one.sale.kit}, in since {one.fitted_on}: ask {' and '.join(map(_when, names))}")
+    for aftermath, names in waiting:
+        opening.say(
+            f"{aftermath.case}  {aftermath.sale.kit}, in since {aftermath.fitted_on}: "
+            f"ask {' and '.join(map(_when, names))}"
+        )
     if not waiting:
         opening.say("Nobody is to be asked today.")
     share = f" ({len(answered) / len(asked):.0%})" if asked else ""

@@ -51,8 +51,8 @@ def run(arguments: Namespace) -> int:
     desk = Desk(arguments)
     if arguments.symptoms:
         return desk.list_symptoms()
-    told, without = desk.read(arguments.told)
-    diagnosis, _ = desk.diagnose(told, without)
+    symptoms, without = desk.read(arguments.told)
+    diagnosis, _ = desk.diagnose(symptoms, without)
     return desk.show(diagnosis)
 
 
@@ -80,7 +80,7 @@ class Desk:
         """(symptom -> value, symptoms nobody could tell) of what was typed."""
         from ..knowledge.complaint_model import COMPLAINED
 
-        told: dict[str, object] = {}
+        symptoms: dict[str, object] = {}
         without: list[str] = []
         for text in texts:
             name, equals, raw = text.partition("=")
@@ -90,15 +90,15 @@ class Desk:
             value = self.diagnoser.read(name, raw.strip())
             if value is None:
                 without.append(name)
-            elif told.get(name, value) != value:
+            elif symptoms.get(name, value) != value:
                 raise InputError(f"{name} is told twice.", value=text, remedy="Keep one of the two.")
             else:
-                told[name] = value
-        return told, without
+                symptoms[name] = value
+        return symptoms, without
 
     def diagnose(
         self,
-        told: dict[str, object],
+        symptoms: dict[str, object],
         without: Iterable[str],
         sold: "Sold | None" = None,
         texts: Iterable[str] = (),
@@ -111,7 +111,7 @@ class Desk:
         dialog = Dialog(
             self.diagnoser,
             self.teller,
-            told,
+            symptoms,
             sold or NOT_SOLD_HERE,
             without=without,
             at_the_car=self.arguments.at_the_car,
@@ -122,8 +122,8 @@ class Desk:
         if asks:
             if talk(dialog, _line, opening.say) is None:
                 raise InputError("nothing was told.", remedy="Begin with what is complained of.")
-        elif COMPLAINED not in told:
-            self.diagnoser.diagnose(told)
+        elif COMPLAINED not in symptoms:
+            self.diagnoser.diagnose(symptoms)
         return dialog.diagnosis, dialog
 
     def show(self, diagnosis: "Diagnosis", **more: Any) -> int:
@@ -156,8 +156,8 @@ class Desk:
             opening.say_json(json.dumps(listed, sort_keys=True, indent=2, ensure_ascii=False))
             return 0
         for name, symptom in self.knowledge.symptoms.items():
-            told = " | ".join(map(str, symptom.words)) if symptom.words else symptom.fact.unit or "yes | no"
-            opening.say(f"{name} ({symptom.how}, {symptom.minutes:g} min): {told}")
+            words = " | ".join(map(str, symptom.words)) if symptom.words else symptom.fact.unit or "yes | no"
+            opening.say(f"{name} ({symptom.how}, {symptom.minutes:g} min): {words}")
         return 0
 
 

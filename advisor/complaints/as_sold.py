@@ -142,21 +142,21 @@ def _said_by(
     return said
 
 
-def prepared(told: Mapping[str, object], sold: Sold) -> dict[str, float]:
+def prepared(symptoms: Mapping[str, object], sold: Sold) -> dict[str, float]:
     """What is worked out of what was sold and what is measured now, before the rules are asked."""
-    made: dict[str, float] = {}
-    now, then = told.get("torque_now"), told.get("torque_sold_for", sold.demand)
+    prepared_facts: dict[str, float] = {}
+    now, then = symptoms.get("torque_now"), symptoms.get("torque_sold_for", sold.demand)
     if isinstance(now, float) and isinstance(then, float):
-        made["torque_excess_spreads"] = round_digits(math.log(now / then) / sold.demand_spread)
-    force, said = told.get("pedal_force_now"), sold.facts.get("pedal_force_n")
+        prepared_facts["torque_excess_spreads"] = round_digits(math.log(now / then) / sold.demand_spread)
+    force, said = symptoms.get("pedal_force_now"), sold.facts.get("pedal_force_n")
     if isinstance(force, float) and isinstance(said, float):
-        made["pedal_force_ratio"] = round_digits(force / said)
-    return made
+        prepared_facts["pedal_force_ratio"] = round_digits(force / said)
+    return prepared_facts
 
 
-def state_of(told: Mapping[str, object]) -> str:
+def state_of(symptoms: Mapping[str, object]) -> str:
     """The state the clutch was complained of in: new, bedded or worn."""
-    distance, bedded = told.get("km_since_fitting"), told.get("bedded")
+    distance, bedded = symptoms.get("km_since_fitting"), symptoms.get("bedded")
     if bedded in ("not_yet", "never") or (isinstance(distance, float) and distance < 800 and bedded != "done"):
         return "new"
     return "worn" if isinstance(distance, float) and distance > 40_000 else "bedded"
@@ -172,7 +172,7 @@ class Margin:
     points: Mapping[str, float]
 
 
-def margin(complaint: str, told: Mapping[str, object], sold: Sold) -> Margin | None:
+def margin(complaint: str, symptoms: Mapping[str, object], sold: Sold) -> Margin | None:
     """Points for a clutch too small, an engine above what was said and a facing not bedded yet, from the chance that it
     slips: ten times the logarithm of slips in 100 fittings. None where the sale says nothing.
 
@@ -182,10 +182,10 @@ def margin(complaint: str, told: Mapping[str, object], sold: Sold) -> Margin | N
     """
     if complaint not in OF_TORQUE or sold.demand is None or not sold.capacity:
         return None
-    state = state_of(told)
+    state = state_of(symptoms)
     fresh = sold.capacity.get("new") if state == "new" else None
     capacity = sold.capacity.get("bedded" if fresh else state) or next(iter(sold.capacity.values()))
-    now = told.get("torque_now")
+    now = symptoms.get("torque_now")
     then = _slips(capacity, sold.demand, sold.demand_spread)
     demand, spread = (now, MEASURED_SPREAD) if isinstance(now, float) else (sold.demand, sold.demand_spread)
     slips = _slips(capacity, demand, spread)

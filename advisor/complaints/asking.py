@@ -24,14 +24,14 @@ class Dialog:
         self,
         diagnoser: Diagnoser,
         teller: ComplaintTeller,
-        told: Mapping[str, object] | None = None,
+        symptoms: Mapping[str, object] | None = None,
         sold: Sold = NOT_SOLD_HERE,
         *,
         without: Iterable[str] = (),
         at_the_car: bool = False,
     ) -> None:
         self.diagnoser, self.teller, self.sold, self.at_the_car = diagnoser, teller, sold, at_the_car
-        self.told: dict[str, object] = dict(told or {})
+        self.told: dict[str, object] = dict(symptoms or {})
         self.without: list[str] = list(without)
         self.asked: list[str] = []
         self.ended = False
@@ -43,8 +43,10 @@ class Dialog:
         """How the complaint stands by what was told so far; worked out once for each answer."""
         state = (tuple(self.told.items()), tuple(self.without))
         if self._seen is None or self._seen[0] != state:
-            made = self.diagnoser.diagnose(self.told, self.sold, without=self.without, telephone=not self.at_the_car)
-            self._seen = (state, made)
+            standing = self.diagnoser.diagnose(
+                self.told, self.sold, without=self.without, telephone=not self.at_the_car
+            )
+            self._seen = (state, standing)
         return self._seen[1]
 
     @property
@@ -123,7 +125,7 @@ class Dialog:
     def _why(self, symptom: Symptom) -> str:
         if symptom.first:
             return "Asked first because it says whether the car may be driven at all."
-        check = next((one for one in self.diagnosis.checks if one.symptom is symptom), None)
+        check = next((open_check for open_check in self.diagnosis.checks if open_check.symptom is symptom), None)
         if check is None:
             return HELP
         likely = ", ".join(standing.cause.label for standing in self.diagnosis.likely[:4])

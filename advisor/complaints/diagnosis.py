@@ -93,36 +93,36 @@ class Diagnoser:
 
     def diagnose(
         self,
-        told: Mapping[str, object],
+        symptoms: Mapping[str, object],
         sold: Sold = NOT_SOLD_HERE,
         *,
         without: Collection[str] = (),
         telephone: bool = False,
     ) -> Diagnosis:
-        """How a complaint stands by what is ``told`` (symptom -> value) and what is known of the clutch as sold.
+        """How a complaint stands by what is ``symptoms`` (symptom -> value) and what is known of the clutch as sold.
 
         ``without``: symptoms nobody could tell; ``telephone``: nobody stands at the car.
         """
-        if COMPLAINED not in told:
+        if COMPLAINED not in symptoms:
             choices = ", ".join(map(str, self.knowledge.symptoms[COMPLAINED].fact.choices))
             raise InputError("nothing says what is complained of.", remedy=f"Say {COMPLAINED}= one of {choices}.")
-        facts = self.chooser.facts(told, sold)
-        agreed = self.engines.derive(facts, set(told))  # type: ignore[arg-type]
+        facts = self.chooser.facts(symptoms, sold)
+        agreed = self.engines.derive(facts, set(symptoms))  # type: ignore[arg-type]
         fired = agreed.derivation.fired()
-        at_sale = margin(str(told[COMPLAINED]), told, sold)
-        standings = self.weigher.weigh(str(told[COMPLAINED]), fired, agreed.derivation.facts, at_sale)
+        at_sale = margin(str(symptoms[COMPLAINED]), symptoms, sold)
+        standings = self.weigher.weigh(str(symptoms[COMPLAINED]), fired, agreed.derivation.facts, at_sale)
         cautions = tuple(self._rules[name] for name in sorted(fired) if self._rules[name].cautions)
-        checks = self._ordered(self.chooser.checks(told, sold, without=without), standings, telephone)
-        withheld = self._withheld(standings, told, fired)
-        confirms = self._confirms(standings[0].cause, told, fired)
+        checks = self._ordered(self.chooser.checks(symptoms, sold, without=without), standings, telephone)
+        withheld = self._withheld(standings, symptoms, fired)
+        confirms = self._confirms(standings[0].cause, symptoms, fired)
         state = self._state(standings, checks, withheld, bool(confirms))
         if withheld or state == LEADING:
-            wanted = _looks(told) if withheld else confirms
+            wanted = _looks(symptoms) if withheld else confirms
             checks = tuple(
                 sorted(checks, key=lambda check: (not check.symptom.first, check.symptom.name not in wanted))
             )
         return Diagnosis(
-            dict(told),
+            dict(symptoms),
             sold,
             agreed,
             standings,
@@ -144,12 +144,12 @@ class Diagnoser:
             return OPEN
         return WORKSHOP if checks[0].symptom.measured else TELEPHONE
 
-    def _confirms(self, cause: Cause, told: Mapping[str, object], fired: Collection[str]) -> set[str]:
+    def _confirms(self, cause: Cause, symptoms: Mapping[str, object], fired: Collection[str]) -> set[str]:
         """Symptoms measured or seen that would confirm a cause; none where one of them did, or all were looked at."""
         confirming = [
             rule
             for rule in self.knowledge.rules
-            if any(one.cause == cause.id and one.weight >= MEASURED_TYPICAL for one in rule.argue)
+            if any(argument.cause == cause.id and argument.weight >= MEASURED_TYPICAL for argument in rule.argue)
             and any(self._measured(condition.fact) for condition in (*rule.all, *rule.any))
         ]
         if any(rule.id in fired for rule in confirming):
@@ -158,7 +158,7 @@ class Diagnoser:
             condition.fact
             for rule in confirming
             for condition in (*rule.all, *rule.any)
-            if self._measured(condition.fact) and condition.fact not in told
+            if self._measured(condition.fact) and condition.fact not in symptoms
         }
 
     def _ordered(
@@ -178,8 +178,16 @@ class Diagnoser:
         guarding = {
             condition.fact
             for rule in self.knowledge.rules
-            if {one.cause for one in rule.argue if one.sign == "for" and one.points >= MEASURED_TYPICAL} & feared
-            and len([one for one in rule.argue if one.sign == "for" and one.points >= MEASURED_TYPICAL]) == 1
+            if {
+                argument.cause
+                for argument in rule.argue
+                if argument.sign == "for" and argument.points >= MEASURED_TYPICAL
+            }
+            & feared
+            and len(
+                [argument for argument in rule.argue if argument.sign == "for" and argument.points >= MEASURED_TYPICAL]
+            )
+            == 1
             for condition in (*rule.all, *rule.any)
         }
         urgent = [check for check in checks if check.symptom.name in guarding and check.symptom.how == "car"]
@@ -188,7 +196,7 @@ class Diagnoser:
         ordered = [*asked_first, *([] if telephone else urgent), *talk, *(urgent if telephone else []), *rest]
         return tuple(dict.fromkeys(ordered))
 
-    def _withheld(self, standings: tuple[Standing, ...], told: Mapping[str, object], fired: Collection[str]) -> str:
+    def _withheld(self, standings: tuple[Standing, ...], symptoms: Mapping[str, object], fired: Collection[str]) -> str:
         """Why a driver is not named yet; empty for any other cause, and where enough was seen and looked at."""
         first = standings[0]
         if first.cause.kind != "driver":
@@ -196,12 +204,12 @@ class Diagnoser:
         signs = [
             self._rules[name]
             for name in fired
-            if any(one.cause == first.cause.id and one.sign == "for" for one in self._rules[name].argue)
+            if any(argument.cause == first.cause.id and argument.sign == "for" for argument in self._rules[name].argue)
         ]
         seen = [rule for rule in signs if any(self._measured(condition.fact) for condition in (*rule.all, *rule.any))]
         if len(signs) < DRIVER_SIGNS or not seen:
             return "a driver is named only on two signs, one of them seen"
-        missing = [names[0] for names in LOOKED_AT_FIRST if not any(name in told for name in names)]
+        missing = [names[0] for names in LOOKED_AT_FIRST if not any(name in symptoms for name in names)]
         return "fitting and leaks are looked at before a driver is named" if missing else ""
 
     def _measured(self, name: str) -> bool:
@@ -213,11 +221,11 @@ class Diagnoser:
         first = standings[0].cause.id
         open_signs = []
         for name in sorted(fired):
-            argued = {one.cause: one for one in self._rules[name].argue}
-            typical = {cause for cause, one in argued.items() if one.sign == "for" and one.points >= 6}
+            argued = {argument.cause: argument for argument in self._rules[name].argue}
+            typical = {cause for cause, weight in argued.items() if weight.sign == "for" and weight.points >= 6}
             if typical and (first not in argued or argued[first].sign == "against"):
-                open_signs.append({cause for cause, one in argued.items() if one.sign == "for"})
-        open_signs = [signs for signs in open_signs if any(one.cause.id in signs for one in standings)]
+                open_signs.append({cause for cause, weight in argued.items() if weight.sign == "for"})
+        open_signs = [signs for signs in open_signs if any(standing.cause.id in signs for standing in standings)]
         for standing in standings[1:]:
             if open_signs and all(standing.cause.id in signs for signs in open_signs) and standing.total > 0:
                 return standing.cause
@@ -228,5 +236,5 @@ def _seen_for(standing: Standing) -> bool:
     return any(weight.came == "seen" for weight in standing.supports)
 
 
-def _looks(told: Mapping[str, object]) -> set[str]:
-    return {name for names in LOOKED_AT_FIRST if not any(one in told for one in names) for name in names}
+def _looks(symptoms: Mapping[str, object]) -> set[str]:
+    return {name for names in LOOKED_AT_FIRST if not any(name in symptoms for name in names) for name in names}

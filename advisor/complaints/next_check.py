@@ -44,63 +44,67 @@ class CheckChooser:
         self.weigher = weigher or Weigher(knowledge)
         self._engine = PlainEvaluator(rule_base(knowledge, COMPLAINT))
         self._limits = _limits(knowledge)
-        self._argued = {rule.id: {one.cause: one.weight for one in rule.argue} for rule in knowledge.rules}
+        self._argued = {
+            rule.id: {argument.cause: argument.weight for argument in rule.argue} for rule in knowledge.rules
+        }
 
-    def checks(self, told: Mapping[str, object], sold: Sold, *, without: Collection[str] = ()) -> tuple[OpenCheck, ...]:
+    def checks(
+        self, symptoms: Mapping[str, object], sold: Sold, *, without: Collection[str] = ()
+    ) -> tuple[OpenCheck, ...]:
         """Every open check that separates enough, the one most worth its minutes first; safety questions always.
 
         ``without``: symptoms that nobody could tell.
         """
-        complaint = str(told[COMPLAINED])
-        known = {**sold.facts, **told}
-        now = self._weighed(complaint, told, sold)
+        complaint = str(symptoms[COMPLAINED])
+        known = {**sold.facts, **symptoms}
+        now = self._weighed(complaint, symptoms, sold)
         if len(now) < 2:
             return ()
         shares = chances(now)
         open_now = bits(shares.values())
-        fired_now = self._fired(told, sold)
-        out = any(self.knowledge.symptoms[name].how == "bench" for name in told if name in self.knowledge.symptoms)
-        found = []
+        fired_now = self._fired(symptoms, sold)
+        out = any(self.knowledge.symptoms[name].how == "bench" for name in symptoms if name in self.knowledge.symptoms)
+        open_checks = []
         for symptom in self.knowledge.symptoms.values():
             if symptom.name in known or symptom.name in without or complaint not in symptom.of:
                 continue
-            gain = open_now - self._open_after(symptom, told, sold, shares, fired_now)
+            gain = open_now - self._open_after(symptom, symptoms, sold, shares, fired_now)
             if gain >= NOTHING_GAINED or symptom.first:
                 minutes = symptom.minutes
                 if symptom.how == "bench" and not out:
                     minutes += self.knowledge.gearbox_out_minutes
-                found.append(OpenCheck(symptom, round(max(gain, 0.0), 4), minutes))
-        return tuple(sorted(found, key=lambda check: -check.worth))
+                open_checks.append(OpenCheck(symptom, round(max(gain, 0.0), 4), minutes))
+        return tuple(sorted(open_checks, key=lambda check: -check.worth))
 
-    def _weighed(self, complaint: str, told: Mapping[str, object], sold: Sold) -> tuple[Standing, ...]:
-        facts = self.facts(told, sold)
-        return self.weigher.weigh(complaint, self._fired(told, sold), facts, margin(complaint, told, sold))
+    def _weighed(self, complaint: str, symptoms: Mapping[str, object], sold: Sold) -> tuple[Standing, ...]:
+        facts = self.facts(symptoms, sold)
+        return self.weigher.weigh(complaint, self._fired(symptoms, sold), facts, margin(complaint, symptoms, sold))
 
     @staticmethod
-    def facts(told: Mapping[str, object], sold: Sold) -> dict[str, object]:
+    def facts(symptoms: Mapping[str, object], sold: Sold) -> dict[str, object]:
         """All that is known, as the engines take it; what is told now goes before what was known at the sale."""
-        return {**sold.facts, **told, **prepared(told, sold)}
+        return {**sold.facts, **symptoms, **prepared(symptoms, sold)}
 
-    def _fired(self, told: Mapping[str, object], sold: Sold) -> set[str]:
-        return self._engine.derive(self.facts(told, sold)).fired()  # type: ignore[arg-type]
+    def _fired(self, symptoms: Mapping[str, object], sold: Sold) -> set[str]:
+        return self._engine.derive(self.facts(symptoms, sold)).fired()  # type: ignore[arg-type]
 
     def _open_after(
         self,
         symptom: Symptom,
-        told: Mapping[str, object],
+        symptoms: Mapping[str, object],
         sold: Sold,
         shares: Mapping[str, float],
         fired_now: Collection[str],
     ) -> float:
         """What is still open once the symptom is known, over its likely answers."""
-        answers = self.answers(symptom, told, sold)
+        answers = self.answers(symptom, symptoms, sold)
         if len(answers) < 2:
             return bits(shares.values())
         seen: list[dict[str, float]] = []
         after = []
-        complaint = str(told[COMPLAINED])
+        complaint = str(symptoms[COMPLAINED])
         for value in answers:
-            then = {**told, symptom.name: value}
+            then = {**symptoms, symptom.name: value}
             new = self._fired(then, sold) - set(fired_now)
             seen.append(self.seen_with(new, shares))
             after.append(bits(chances(self._weighed(complaint, then, sold)).values()))
@@ -115,13 +119,13 @@ class CheckChooser:
         arguing = [self._argued[rule] for rule in rules if self._argued.get(rule)]
         if not arguing:
             return {}
-        found = {}
+        by_cause = {}
         for cause in causes:
-            points = max((one.get(cause, -1.0) for one in arguing), key=abs)
-            found[cause] = min(MOST, BASE_RATE * 10 ** (points / 10))
-        return found
+            points = max((argued_rule.get(cause, -1.0) for argued_rule in arguing), key=abs)
+            by_cause[cause] = min(MOST, BASE_RATE * 10 ** (points / 10))
+        return by_cause
 
-    def answers(self, symptom: Symptom, told: Mapping[str, object], sold: Sold) -> tuple[object, ...]:
+    def answers(self, symptom: Symptom, symptoms: Mapping[str, object], sold: Sold) -> tuple[object, ...]:
         """The answers to try: all choices, yes and no, or numbers to both sides of what rules compare with."""
         fact = symptom.fact
         if fact.kind == "choice":
@@ -130,10 +134,10 @@ class CheckChooser:
             return (True, False)
         limits = [limit for limit in self._limits.get(symptom.name, ()) if not isinstance(limit, str)]
         for name in self._limits.get(symptom.name, ()):
-            value = self.facts(told, sold).get(name) if isinstance(name, str) else None
+            value = self.facts(symptoms, sold).get(name) if isinstance(name, str) else None
             if isinstance(value, float):
                 limits.append(value)
-        sold_for = told.get("torque_sold_for", sold.demand)
+        sold_for = symptoms.get("torque_sold_for", sold.demand)
         if symptom.name == "torque_now" and isinstance(sold_for, float):
             return (sold_for, sold_for * 1.25)
         force = sold.facts.get("pedal_force_n")
@@ -151,25 +155,25 @@ class CheckChooser:
 def answer_chances(seen: list[dict[str, float]], shares: Mapping[str, float]) -> list[dict[str, float]]:
     """For each answer, cause -> its chance; answers no rule sees share what the others leave."""
     silent = [index for index, chance in enumerate(seen) if not chance]
-    made: list[dict[str, float]] = [{} for _ in seen]
+    chances: list[dict[str, float]] = [{} for _ in seen]
     for cause in shares:
         total = sum(chance[cause] for chance in seen if chance)
         rest = max(LEAST, 1 - total) if silent else 0.0
         for index, chance in enumerate(seen):
             part = chance[cause] if chance else rest / len(silent)
-            made[index][cause] = part / (total + rest)
-    return made
+            chances[index][cause] = part / (total + rest)
+    return chances
 
 
 def _limits(knowledge: ComplaintKnowledge) -> dict[str, list[float | str]]:
     """Symptom -> the numbers, or names of facts, that rules compare it with."""
-    found: dict[str, list[float | str]] = {}
+    by_symptom: dict[str, list[float | str]] = {}
     for rule in knowledge.rules:
         for condition in (*rule.all, *rule.any):
             limits = condition.limit if isinstance(condition.limit, tuple) else (condition.limit,)
             for limit in limits:
                 if isinstance(limit, FactRef):
-                    found.setdefault(condition.fact, []).append(limit.name)
+                    by_symptom.setdefault(condition.fact, []).append(limit.name)
                 elif isinstance(limit, float):
-                    found.setdefault(condition.fact, []).append(limit)
-    return found
+                    by_symptom.setdefault(condition.fact, []).append(limit)
+    return by_symptom

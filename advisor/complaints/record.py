@@ -48,9 +48,15 @@ def as_data(diagnosis: Diagnosis, knowledge: ComplaintKnowledge) -> dict[str, An
         ],
         "postings": sorted(
             (
-                {"rule": name, "cause": one.cause, "sign": one.sign, "points": one.points, "group": one.group}
+                {
+                    "rule": name,
+                    "cause": argument.cause,
+                    "sign": argument.sign,
+                    "points": argument.points,
+                    "group": argument.group,
+                }
                 for name in derivation.fired()
-                for one in rules[name].argue
+                for argument in rules[name].argue
             ),
             key=lambda posting: (posting["rule"], posting["cause"]),
         ),

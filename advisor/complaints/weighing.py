@@ -55,8 +55,8 @@ class Standing:
     @property
     def supports(self) -> tuple[Weight, ...]:
         """What was found that speaks for it, the strongest first."""
-        found = [weight for weight in self.weights if weight.points > 0]
-        return tuple(sorted(found, key=lambda weight: (-weight.points, weight.rule)))
+        speaking_for = [weight for weight in self.weights if weight.points > 0]
+        return tuple(sorted(speaking_for, key=lambda weight: (-weight.points, weight.rule)))
 
 
 class Weigher:
@@ -92,7 +92,7 @@ class Weigher:
         self._unnamed = {
             rule.id: Weight(UNNAMED, rule.argue[0].group, rule.id, "unnamed")
             for rule in self.rules.values()
-            if not rule.argue[0].group.startswith(SOLD_GROUP) and any(one.sign == "for" for one in rule.argue)
+            if not rule.argue[0].group.startswith(SOLD_GROUP) and any(argument.sign == "for" for argument in rule.argue)
         }
         self._suspects = {
             complaint: knowledge.suspects(str(complaint)) for complaint in knowledge.symptoms[COMPLAINED].fact.choices
@@ -119,7 +119,9 @@ class Weigher:
             if rule not in fired and self._asked_for(rule, complaint, known):
                 for cause, weight in missing:
                     # An answer that speaks for the cause cannot at once be the lack of another answer that would.
-                    if cause in counted and all(one.points <= 0 for one in counted[cause].get(weight.group, ())):
+                    if cause in counted and all(
+                        weight_before.points <= 0 for weight_before in counted[cause].get(weight.group, ())
+                    ):
                         counted[cause].setdefault(weight.group, []).append(weight)
         standings = [_standing(cause, complaint, counted[cause.id], at_sale) for cause in suspects]
         return tuple(sorted(standings, key=lambda standing: -standing.total))
@@ -173,7 +175,7 @@ def strongest(weights: Iterable[Weight]) -> tuple[Weight, ...]:
     """The strongest argument of one group; none where equally strong ones contradict each other."""
     weights = list(weights)
     most = max(abs(weight.points) for weight in weights)
-    strong = sorted((weight for weight in weights if abs(weight.points) == most), key=lambda one: one.rule)
+    strong = sorted((weight for weight in weights if abs(weight.points) == most), key=lambda weight: weight.rule)
     return () if len({weight.points > 0 for weight in strong}) > 1 else (strong[0],)
 
 

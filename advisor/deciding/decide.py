@@ -280,8 +280,8 @@ class Decider:
         if kits is self.kits:
             return self
         other = copy.copy(self)
-        for made in ("batch", "spanner"):
-            vars(other).pop(made, None)
+        for name in ("batch", "spanner"):
+            vars(other).pop(name, None)
         other.kits = kits
         return other
 

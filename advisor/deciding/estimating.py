@@ -37,16 +37,16 @@ Estimates = Mapping[str, Mapping[str, Estimated]]
 
 def estimates_of(kits: Iterable[Record], knowledge: Knowledge) -> dict[str, dict[str, Estimated]]:
     """What the estimates of the knowledge put into kits; kits that lack nothing are left out."""
-    found: dict[str, dict[str, Estimated]] = {}
-    fields = {one.field for one in knowledge.estimates}
+    by_kit: dict[str, dict[str, Estimated]] = {}
+    fields = {estimate.field for estimate in knowledge.estimates}
     for kit in kits:
         # A half of a clutch is sold without the numbers of the other half.
         if kit.fields.get("sold_as", "kit") != "kit" or not any(name not in kit.fields for name in fields):
             continue
         put_in = _of_kit(kit.fields, knowledge)
         if put_in:
-            found[kit.id] = put_in
-    return found
+            by_kit[kit.id] = put_in
+    return by_kit
 
 
 def _of_kit(fields, knowledge):
@@ -96,5 +96,5 @@ def filled(kit: Record, put_in: Mapping[str, Estimated], end: str) -> Record:
     """A kit with what was put in at an end; itself where nothing was."""
     if not put_in:
         return kit
-    fields = {**kit.fields, **{name: one.at(end) for name, one in put_in.items()}}
+    fields = {**kit.fields, **{name: estimated.at(end) for name, estimated in put_in.items()}}
     return replace(kit, fields={**fields, **derive(fields)})

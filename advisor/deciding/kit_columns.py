@@ -128,14 +128,14 @@ class KitColumns:
         put_in = {place: self.estimates.get(kit_id, {}).get(name) for place, kit_id in enumerate(self.ids)}
         if not any(put_in.values()):
             return column
-        fields = sorted({one.field for one in self._knowledge.estimates})
+        fields = sorted({estimate.field for estimate in self._knowledge.estimates})
         # Over 3, 9, 27 ... cases, so that every field meets every end of the others.
         pace = 3 ** (fields.index(name) % 5)
         turn = np.arange(self.rows) // pace % 3
         values = np.repeat(column.values, self.rows, axis=0)
-        for place, one in put_in.items():
-            if one is not None:
-                values[:, place] = np.array([one.low, one.likely, one.high])[turn]
+        for place, estimated in put_in.items():
+            if estimated is not None:
+                values[:, place] = np.array([estimated.low, estimated.likely, estimated.high])[turn]
         return Column(values, np.repeat(column.known, self.rows, axis=0))
 
     def facing(self, prop: str) -> "Column":

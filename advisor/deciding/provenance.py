@@ -177,7 +177,9 @@ class Provenance:
             return self.assumed_behind_figure(given.name, kit)
         if given.source == "kit":
             stand_ins = self.record.kits[kit].stand_ins
-            return frozenset(one.field for one in stand_ins if one.estimated and one.field == given.name)
+            return frozenset(
+                stand_in.field for stand_in in stand_ins if stand_in.estimated and stand_in.field == given.name
+            )
         return frozenset([given.name]) if given.source == "table" else frozenset()
 
     # --- everything behind

@@ -163,29 +163,29 @@ class StandIns:
 
     def _estimated(self, put_in, measures, posted) -> tuple[StandIn, ...]:
         """StandIns for what was estimated of one kit, by field."""
-        found = []
-        for name, one in sorted(put_in.items()):
+        by_field = []
+        for name, estimated in sorted(put_in.items()):
             rests = [each for measure, ids in measures.items() if name in self.fields_behind(measure) for each in ids]
             rests += [each.id for each in posted if each.source == "kit" and name in _read_in(each.measure)]
             resting = tuple(sorted(figure for figure in self.steps if name in self.fields_behind(figure)))
-            basis = one.estimate.basis
-            found.append(
+            basis = estimated.estimate.basis
+            by_field.append(
                 StandIn(
                     name,
                     KIT,
                     "estimate",
-                    one.estimate.id,
-                    one.likely,
-                    one.estimate.unit or "1",
+                    estimated.estimate.id,
+                    estimated.likely,
+                    estimated.estimate.unit or "1",
                     basis,
                     tuple(sorted(set(rests))),
-                    one.low,
-                    one.high,
-                    one.estimate.measure,
+                    estimated.low,
+                    estimated.high,
+                    estimated.estimate.measure,
                     resting,
                 )
             )
-        return tuple(found)
+        return tuple(by_field)
 
     def fields_behind(self, figure: str) -> frozenset[str]:
         """Every kit field that a figure may be worked out from."""
@@ -193,14 +193,14 @@ class StandIns:
             fields: set[str] = set()
             self._fields[figure] = frozenset()
             for _, given in self.steps[figure].inputs if figure in self.steps else ():
-                for one in given.first_of or (given,):
-                    if one.source == "kit":
-                        fields |= _read_in(one.name)
-                    elif one.source == "table":
-                        for by in self.knowledge.order.tables[one.name].by:
+                for alternative in given.first_of or (given,):
+                    if alternative.source == "kit":
+                        fields |= _read_in(alternative.name)
+                    elif alternative.source == "table":
+                        for by in self.knowledge.order.tables[alternative.name].by:
                             fields |= _read_in(by)
-                    elif one.source == "figure":
-                        fields |= self.fields_behind(one.name)
+                    elif alternative.source == "figure":
+                        fields |= self.fields_behind(alternative.name)
             self._fields[figure] = frozenset(fields)
         return self._fields[figure]
 

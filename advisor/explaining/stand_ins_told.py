@@ -29,12 +29,12 @@ def stand_in_sentences(stand_ins: Iterable[RecordedStandIn], wording: Wording) -
 
 def measure_first(kit: JudgedKit, record: DecisionRecord, wording: Wording) -> list[str]:
     """What has to be measured before a kit that passes may be ordered, a sentence or two each: its musts rest on it."""
-    told = []
+    sentences = []
     for stands in kit.stand_ins:
         musts = [name for name in stands.requirements if record.requirements[name].level == "must"]
         if stands.estimated and musts:
-            told.append(f"{sentence(wording.label(stands.field))} {stands.measure}")
-    return told
+            sentences.append(f"{sentence(wording.label(stands.field))} {stands.measure}")
+    return sentences
 
 
 def _how(stands, wording: Wording):

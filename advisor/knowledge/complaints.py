@@ -89,11 +89,11 @@ def _symptoms(root: Node, faults: Faults) -> dict[str, Symptom]:
     complaints = tuple(entries[COMPLAINED]["choices"].value) if COMPLAINED in entries else ()
     if not complaints:
         faults.refuse(f"nothing says what is complained of: there is no symptom {COMPLAINED}.", entries)
-    found = {}
+    by_name = {}
     for name, entry in entries.items():
         with faults.at(entry):
-            found[name] = _symptom(name, entry, complaints, faults)
-    return found
+            by_name[name] = _symptom(name, entry, complaints, faults)
+    return by_name
 
 
 def _symptom(name: str, entry: Node, complaints: tuple[str, ...], faults: Faults) -> Symptom:
@@ -170,11 +170,11 @@ def _causes(root: Node, symptoms: Mapping[str, Symptom], faults: Faults) -> dict
 
 def _facts(shop: Knowledge, symptoms: Mapping[str, Symptom], root: Node, faults: Faults) -> dict[str, Fact]:
     facts = dict(shop.facts)
-    made = [(symptom.fact, "symptom") for symptom in symptoms.values()]
+    fact_list = [(symptom.fact, "symptom") for symptom in symptoms.values()]
     for name, entry in root["prepared"].items() if "prepared" in root else ():
         with faults.at(entry):
-            made.append((_fact(name, entry, "derived", faults), "prepared fact"))
-    for fact, what in made:
+            fact_list.append((_fact(name, entry, "derived", faults), "prepared fact"))
+    for fact, what in fact_list:
         if fact.name in facts:
             faults.add(
                 f"the {what} {fact.name} has the name of a fact of the case.", fact.position, "Give it another name."
@@ -214,14 +214,14 @@ class _Reader(_RuleReader):
     def rule(self) -> ComplaintRule:
         """The rule with what it argues, under a hash over both."""
         plain = super().rule()
-        made = ComplaintRule(
+        argued_rule = ComplaintRule(
             **{part.name: getattr(plain, part.name) for part in dataclasses.fields(plain)}, argue=self.arguments()
         )
-        return dataclasses.replace(made, hash=canonical.sha256(made))
+        return dataclasses.replace(argued_rule, hash=canonical.sha256(argued_rule))
 
     def arguments(self) -> tuple[Argument, ...]:
         """An Argument for every cause that an entry of argue names."""
-        found: list[Argument] = []
+        arguments_read: list[Argument] = []
         first: dict[str, Position] = {}
         for node in self.node.many("argue"):
             points = float(node["points"].value)
@@ -238,8 +238,8 @@ class _Reader(_RuleReader):
                         "Keep one of the two.",
                     )
                 first.setdefault(member.value, member.position)
-                found.append(Argument(member.value, node.get("sign"), points, node.get("group")))
-        return tuple(found)
+                arguments_read.append(Argument(member.value, node.get("sign"), points, node.get("group")))
+        return tuple(arguments_read)
 
 
 def _check_together(

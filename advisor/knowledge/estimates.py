@@ -20,14 +20,14 @@ NEVER = ("max_speed_rpm", "spin_certificate", "spline", "bolt_pattern", "pack_de
 
 def read_estimates(root: "Node", kit_fields: "Mapping[str, KitField]", faults: "Faults") -> tuple[Estimate, ...]:
     """The Estimates of the file's root node, in its order."""
-    found: list[Estimate] = []
+    estimates: list[Estimate] = []
     for node in root["estimates"]:
         with faults.at(node):
             estimate = _estimate(node, kit_fields, faults)
-            if any(one.id == estimate.id for one in found):
+            if any(earlier.id == estimate.id for earlier in estimates):
                 faults.refuse(f"the estimate {estimate.id} stands a second time.", node["id"], "Give it another id.")
-            found.append(estimate)
-    return tuple(found)
+            estimates.append(estimate)
+    return tuple(estimates)
 
 
 def _estimate(node, kit_fields, faults):
@@ -57,14 +57,14 @@ def _estimate(node, kit_fields, faults):
         field=field.name,
         unit=field.unit,
         of_kits=tuple(
-            (name, tuple(_value(kit_fields, name, one, faults) for one in values_))
+            (name, tuple(_value(kit_fields, name, value, faults) for value in values_))
             for name, values_ in (node["of_kits"].items() if "of_kits" in node else ())
         ),
         powers=tuple((name, power, at[name]) for name, power in powers.items()),
         **values,
         hardest=node.get("hardest"),
         hardest_of_factory=node.get("hardest_of_factory", ""),
-        unless=tuple(one.value for one in node.many("unless")),
+        unless=tuple(member.value for member in node.many("unless")),
         measure=node.get("measure"),
         because=node.get("because"),
         basis=read_basis(node["basis"]),
@@ -78,7 +78,7 @@ def _number_field(where, name, kit_fields, faults):
         faults.refuse(
             what,
             where,
-            did_you_mean(name, [one.name for one in kit_fields.values() if one.kind == "number"], "Check it."),
+            did_you_mean(name, [field.name for field in kit_fields.values() if field.kind == "number"], "Check it."),
         )
     return field
 

@@ -51,15 +51,15 @@ def _measure_first(page: Page) -> list[Paragraph]:
     if page.pick_id is None:
         return []
     kit = page.record.kits[page.pick_id]
-    told: list[Parts] = []
+    words: list[Parts] = []
     for place, stands in enumerate(kit.stand_ins):
         if stands.estimated and any(page.record.requirements[name].level == "must" for name in stands.requirements):
             at = ("kits", page.kit_index(kit.id), "stand_ins", place, "measure")
-            told += ["; " if told else "", page.label(stands.field), ": ", page.name(stands.measure, *at)]
-    if not told:
+            words += ["; " if words else "", page.label(stands.field), ": ", page.name(stands.measure, *at)]
+    if not words:
         return []
     lead = "Measure before it is ordered, because its maker does not print it and it is only estimated here: "
-    return [paragraph(lead, *told, kind="warning")]
+    return [paragraph(lead, *words, kind="warning")]
 
 
 def foot(page: Page) -> tuple[Paragraph, ...]:

@@ -1,0 +1,18 @@
+"""What a variable is called says what it holds."""
+
+import ast
+
+from tests.conftest import ROOT
+
+#: Names that say of a variable that it is there, and not what it holds.
+SAY_NOTHING = ("one", "made", "told", "found")
+
+
+def test_variables_say_what_they_hold():
+    bound = []
+    for path in sorted((ROOT / "advisor").rglob("*.py")):
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            name = node.arg if isinstance(node, ast.arg) else getattr(node, "id", "")
+            if name in SAY_NOTHING and not isinstance(getattr(node, "ctx", None), ast.Load):
+                bound.append(f"{path.relative_to(ROOT)}:{node.lineno} {name}")
+    assert bound == []
