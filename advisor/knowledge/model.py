@@ -87,7 +87,8 @@ class Speech:
     the unit meant by it here; ``by_unit``: a number with such a unit and no other word is about this fact;
     ``ahead``: a wish or a plan is an answer; ``qualifies``: the number fact it tells more about; ``not_with``: words
     beside which a number, or behind which a phrase, is about something else; ``answers``: value -> phrases that say it
-    only where the fact was asked, or where one of its ``names`` stands beside.
+    only where the fact was asked, or where one of its ``names`` stands beside; ``alone``: value -> phrases that say it
+    where they are a whole part of a sentence; ``loose``: value -> words that say it where all stand in one part.
     """
 
     phrases: dict = field(default_factory=dict, hash=False)
@@ -99,6 +100,8 @@ class Speech:
     ahead: bool = False
     qualifies: str = ""
     not_with: tuple = ()
+    alone: dict = field(default_factory=dict, hash=False)
+    loose: dict = field(default_factory=dict, hash=False)
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 from . import quantities
 from .model import Fact, Remark, Speech, Value
 from .near import did_you_mean
-from .spoken import phrase
+from .spoken import SLIGHT, phrase, tokens
 
 if TYPE_CHECKING:
     from .faults import Faults
@@ -49,6 +49,8 @@ def read_speech(
             heard.get("ahead") in ("yes", "true"),
             heard.get("qualifies", ""),
             _phrases(name, heard["not_with"], faults) if "not_with" in heard else (),
+            _phrases_by_value(name, kind, choices, heard["alone"], first, faults) if "alone" in heard else {},
+            _loose(name, kind, choices, heard["loose"], first, faults) if "loose" in heard else {},
         )
 
 
@@ -56,6 +58,15 @@ def _phrases(name, node, faults):
     if not isinstance(node.value, (list, tuple)):
         faults.refuse(f"{name}: the words of a number or text are a list.", node, "Write [word, other words].")
     return tuple(str(phrase_node.value) for phrase_node in node)
+
+
+def _loose(name, kind, choices, node, first, faults):
+    """Value -> words in any order; of one word alone nobody could tell what it is about."""
+    for _, entry in node.items():
+        for one in entry:
+            if len({token.stem for token in tokens(str(one.value)) if token.word not in SLIGHT}) < 2:
+                faults.add(f"{name}: {str(one.value)!r} is one word that tells.", one, "Write two or more.")
+    return _phrases_by_value(name, kind, choices, node, first, faults)
 
 
 def _phrases_by_value(name, kind, choices, node, first, faults):

@@ -4,12 +4,20 @@ from fractions import Fraction
 
 from ..errors import QuantityError
 from ..knowledge import spoken, units
+from .around_numbers import OF_MONEY
 from .choices_heard import Choices
 from .hearing import Asked, Heard
 from .number_said import NumberSaid
 from .phrases import denied
 from .taken_apart import Piece, flat, number_text
 
+#: Words between a power and the speed it belongs to; the last of them is one of the first.
+_AT = ("at", "from", "@", "by", "around", "about")
+_BETWEEN = frozenset((*_AT, ",", "that", "is", "it", "comes", "in", "kicks", "peaks", "peaking", "which", "up", "and"))
+#: Words beside which a sum of money is what somebody has to spend, and those beside which it is something else.
+_HAS = frozenset(
+    ("got", "have", "has", "spend", "stretch", "afford", "limit", "tops", "max", "maximum", "under", "up", "push")
+)
 _ENGINES = ("engine", "motor", "lump")
 
 
@@ -69,6 +77,9 @@ class Amounts(Choices):
                 for fact in budget
                 if fact.name == self.about or self._distance(fact, heard_number, start, end) is not None
             ]
+            words = {token.word for token in self.tokens[start:end]}
+            if not pointed_at and words & _HAS and not words & OF_MONEY:
+                pointed_at = budget
             if not pointed_at and heard_number.rough == "most":
                 return [], [fact.name for fact in budget]
             return [heard for fact in pointed_at for heard in self._readings(fact, heard_number, number)], []
@@ -86,7 +97,11 @@ class Amounts(Choices):
                 distance = 0
             if distance is not None and not self._elsewhere(fact, number):
                 near[fact.name] = distance
-        pointed = {name: self._readings(self.facts[name], heard_number, number) for name in near}
+        pointed = {
+            name: self._readings(self.facts[name], heard_number, number)
+            or self._said_in_thousands(self.facts[name], heard_number)
+            for name in near
+        }
         fitting = {name: readings for name, readings in pointed.items() if readings}
         if fitting:
             best = min(near[name] for name in fitting)
@@ -105,6 +120,9 @@ class Amounts(Choices):
             readings = self._readings(asked, heard_number, number)
             if readings and (not heard_number.bare or self._alone(heard_number, number)):
                 return readings, []
+        litres = self._litres(heard_number, number)
+        if litres:
+            return litres, []
         if not heard_number.bare:
             earlier = self._earlier(heard_number, number)
             by_unit = [
@@ -139,6 +157,25 @@ class Amounts(Choices):
         ):
             return [], [self.about]
         return [], []
+
+    def _litres(self, heard_number, number):
+        """As in "four pot, one point six, turbo": a size of an engine that is a whole part beside what else it is."""
+        start, end, _ = self.parts[number]
+        fact = next((fact for fact in self.listener.numbers if fact.unit == "cm3"), None)
+        beside = any((self.facts[piece.heard.fact].platform or "").startswith("engine.") for piece in self.pieces)
+        said = [at for at in range(start, end) if self.tokens[at].word not in spoken.SLIGHT]
+        alone = said and said[0] >= heard_number.start and said[-1] < heard_number.end
+        if (
+            fact is None
+            or not (heard_number.bare and heard_number.decimal and beside and alone)
+            or not 0.6 <= heard_number.values[0] <= 9
+        ):
+            return []
+        heard_number.unit, heard_number.spelling = units.find("l"), "l"
+        readings = self._readings(fact, heard_number, number)
+        if not readings:
+            heard_number.unit, heard_number.spelling = None, ""
+        return readings
 
     def _named_behind(self, fact, number):
         """As in "3.2 first": a ratio, and directly behind it the word that is its unit in the vocabulary."""
@@ -271,6 +308,11 @@ class Amounts(Choices):
         except QuantityError:
             return []
 
+    def _said_in_thousands(self, fact, heard_number):
+        """As `_thousands`, of what nobody says of anything but thousands: "rev it to seven and a half"."""
+        halves = heard_number.values and heard_number.values[0].denominator > 1 and heard_number.values[0] >= 2
+        return self._thousands(fact, heard_number) if halves else []
+
     def _alone(self, heard_number, number):
         """Does little else stand in that part of the sentence?"""
         start, end, _ = self.parts[number]
@@ -351,14 +393,20 @@ class Amounts(Choices):
         return any(tuple(stems[at : at + len(wanted)]) == wanted for wanted in words for at in range(len(stems)))
 
     def _tells_more(self, heard_number, number):
-        """The speed of a power said just before: "380 hp at 6500 rpm"."""
+        """The speed of a power said just before: "380 hp at 6500", "75 shot, comes in from three and a half"."""
         for fact in self.listener.numbers:
             qualified = fact.speech.qualifies if fact.speech is not None else ""
-            if not qualified or heard_number.bare:
+            before = [
+                piece for piece in self.pieces if piece.end <= heard_number.start and piece.part in (number, number - 1)
+            ]
+            if not qualified or not before or before[-1].heard.fact != qualified:
                 continue
-            before = [piece for piece in self.pieces if piece.end <= heard_number.start and piece.part == number]
-            if before and before[-1].heard.fact == qualified and heard_number.start - before[-1].end <= 3:
-                return self._readings(fact, heard_number, number)
+            between = [token.word for token in self.tokens[before[-1].end : heard_number.start]]
+            joined = between and between[-1] in _AT and all(word in _BETWEEN for word in between)
+            if joined or (not heard_number.bare and before[-1].part == number and len(between) <= 3):
+                return self._readings(fact, heard_number, number) or (
+                    self._thousands(fact, heard_number) if joined else []
+                )
         return []
 
     def _as_now(self, heard_number, number):
@@ -367,7 +415,7 @@ class Amounts(Choices):
         words = " ".join(token.word for token in self.tokens[start:end])
         if not any(
             f" {text} " in f" {words} "
-            for text in ("now", "at the moment", "currently", "today", "right now", "as it stands")
+            for text in ("now", "at the moment", "currently", "today", "right now", "as it stands", "mine")
         ):
             return []
         others = [other for other in self.numbers if other is not heard_number and not other.bare and not other.kind]

@@ -111,7 +111,8 @@ def hedged(number: NumberSaid, tokens: Sequence[Token]) -> None:
     number.rough, number.start, number.end = kind, number.start - count, number.end + more
 
 
-_OF_MONEY = frozenset(
+#: Words beside which a sum of money is a price of something.
+OF_MONEY = frozenset(
     word_list(
         "cost costs costing price priced prices paid pay quoted quote charge charged charges bill deposit postage "
         "sells sold bought cheaper dearer"
@@ -129,7 +130,7 @@ def other_kind(number: NumberSaid, tokens: Sequence[Token], numbers: Sequence[Nu
     value = number.values[0]
     near = {token.word for token in tokens[max(0, number.start - 5) : number.end + 4]}
     if (
-        (number.bare and near & _OF_MONEY)
+        (number.bare and near & OF_MONEY)
         or before in ("£", "$", "€")
         or after
         in ("quid", "£", "$", "€", "dollar", "dollars", "euro", "euros", "bucks", "eur", "gbp", "usd", "aud", "pence")

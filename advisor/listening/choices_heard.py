@@ -7,10 +7,14 @@ from fractions import Fraction
 from ..knowledge import quantities, spoken
 from . import frames as frame
 from .hearing import Asked, Heard
-from .phrases import NAME, UNSETTLED, VALUE, Match, denied
+from .phrases import DENIALS, NAME, UNSETTLED, VALUE, Match, denied, loosely
 from .taken_apart import Piece, Sentence, number_text
 from .word_lists import word_list
 
+#: What may stand beside a phrase that is a whole part of a sentence.
+_LITTLE = frozenset(
+    word_list("it is just only all totally completely so then still now mostly a the car engine use driver")
+)
 _YES = frozenset(word_list("yes yeah yep yup aye y correct right definitely sure"))
 _NO = frozenset(word_list("no nope nah n never none nothing nil zero"))
 
@@ -29,7 +33,12 @@ class Choices(Sentence):
             if match.kind == NAME:
                 self.pointers.append(match)
                 continue
-            if match.own_name and match.fact != self.about and not self._pointed(match, matches):
+            if (
+                match.own_name
+                and match.fact != self.about
+                and not self._pointed(match, matches)
+                and not (match.alone and self._whole_part(match))
+            ):
                 continue
             if (
                 match.kind == VALUE
@@ -129,6 +138,72 @@ class Choices(Sentence):
                     return True
         return False
 
+    def _whole_part(self, match):
+        """Does a phrase stand alone between two stops, in a sentence that names nothing else it could be about?"""
+        first, last = match.start, match.end
+        while first and self.tokens[first - 1].word in _LITTLE:
+            first -= 1
+        while last < len(self.tokens) and self.tokens[last].word in _LITTLE:
+            last += 1
+        before = self.tokens[first - 1].word if first else "."
+        behind = self.tokens[last].word if last < len(self.tokens) else "."
+        if before not in (",", ".", ";", "and", "but") or behind not in (",", ".", ";", "and", "but", "!"):
+            return False
+        stems = {token.stem for token in self.tokens}
+        return not any(set(spoken.phrase(text)) <= stems for text in self._speech(match.fact).not_with)
+
+    def _loose(self):
+        """What the words of a part say together, whatever their order, where nothing else in it told of that fact."""
+        told = {piece.heard.fact for piece in self.pieces} | {name for _, one in self.asks for name in one.facts}
+        aside = {at for start, end in self.sayings for at in range(start, end)}
+        mended = self.listener.phrases.mended
+        for number, start, end in self._loose_parts():
+            places = [at for at in range(start, end) if at not in aside]
+            stems = {at: loosely(self.tokens[at], mended(self.tokens[at])) for at in places}
+            held = set(stems.values())
+            best: dict[str, list[tuple[int, object, frozenset[str]]]] = {}
+            for name, value, wanted in self.listener.phrases.loose:
+                if name in told or not wanted <= held or self._denied_beside(places, wanted):
+                    continue
+                if not self._denied_behind(end):
+                    best.setdefault(name, []).append((len(wanted), value, wanted))
+            for name, several in best.items():
+                most = max(length for length, _, _ in several)
+                values = {value for length, value, _ in several if length == most}
+                mine = [at for at, stem in stems.items() if any(stem in wanted for _, _, wanted in several)]
+                if len(values) == 1:
+                    self._loose_piece(self.facts[name], values.pop(), number, mine)
+                    told.add(name)
+
+    def _loose_parts(self):
+        """(number, start, end) of the parts, those no sign parts joined: "it squeals / when you press the pedal"."""
+        found: list[tuple[int, int, int]] = []
+        for number, (start, end, _) in enumerate(self.parts):
+            word = self.tokens[start].word
+            if found and found[-1][2] == start and word in ("when", "while", "because", "so", "before", "after"):
+                found[-1] = (found[-1][0], found[-1][1], end)
+            else:
+                found.append((number, start, end))
+        return found
+
+    def _loose_piece(self, fact, value, number, places):
+        heard = self._choice(fact.name, value, places[0], places[-1] + 1)
+        self.taken.update(places)
+        self.pieces.append(Piece(heard, places[0], places[-1] + 1, number, self._hurdle(fact, number), places[0]))
+
+    def _denied_behind(self, end):
+        """As in "done a couple of gearboxes, but never a clutch"."""
+        behind = [token.word for token in self.tokens[end : end + 3]]
+        return "but" in behind and bool(DENIALS & set(behind))
+
+    def _denied_beside(self, places, wanted):
+        """Does a denial stand among the words that is none of them, or far from those that it denies?"""
+        denials = [at for at in places if self.tokens[at].word in DENIALS]
+        if any(self.tokens[at].stem not in wanted for at in denials):
+            return True
+        others = [at for at in places if at not in denials and self.tokens[at].stem in wanted]
+        return any(not others or min(others) < at or min(others) > at + 4 for at in denials)
+
     def _between_stops(self, match):
         behind = self.tokens[match.end].word if match.end < len(self.tokens) else "."
         return self.tokens[match.start - 1].word == "," and behind in (",", ".", ";")
@@ -213,7 +288,10 @@ class Choices(Sentence):
         }
         here = any(self.part_of(said.start) == number for said in self.numbers)
         wanted = {self._dimension(self._speech(said.fact).qualifies) for said in matches}
-        return not here and len(wanted) > 1 and wanted <= before and self.tokens[self.parts[number][0]].word == "that"
+        start, end, _ = self.parts[number]
+        alone = end - start <= 3  # "..., hub dyno"
+        said_of = alone or self.tokens[start].word in ("that", "all", "both", "those", "them")
+        return not here and len(wanted) > 1 and wanted <= before and said_of
 
     def _which(self, matches, start):
         """Of phrases that stand under several facts, those that can be meant here."""

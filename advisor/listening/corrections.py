@@ -11,7 +11,7 @@ _MARKS = tuple(
         "no sorry, no wait, wait no, sorry no, sorry i mean, no i tell a lie, i tell a lie, tell a lie, no i mean, "
         "i mean, make that, correction, scratch that, no make it, make it, actually no, no actually, or rather, "
         "no hang on, hang on no, hang on, sorry, i meant, no hold on, hold on, my mistake, strike that, no lie, "
-        "no it is, no no, oops, wait"
+        "no it is, no no, oops, wait, that is a lie, that is wrong, i lie, that is not right"
     )
 )
 

@@ -44,7 +44,8 @@ _PAST = phrase_list(
     "previously, formerly, until, on the old, with the old, came with, it had, she had, when i bought, "
     "when i got, from new, when it left, years ago, last year, last season, in the past, no longer, last clutch, "
     "previous clutch, factory figure, from the factory, had the, at the time, before, came off, years back, "
-    "swapped out, got rid of"
+    "swapped out, got rid of, previous owner ran, previous owner had, previous owner was, last owner ran, "
+    "last owner had, last owner was running, owner before ran, owner before had"
 )
 _AHEAD = phrase_list(
     "next year, next month, next winter, next week, next season, next spring, next summer, next time, "
@@ -52,6 +53,8 @@ _AHEAD = phrase_list(
     "planning, plan to, plan on, thinking of, thinking about, going for, going to, aiming, aim for, aim, "
     "later on, in the future, in future, down the line, looking for, looking to, looking at, soon, wish, dream, "
     "dreaming, after the build, once it, when it is finished, when it is done, when finished, when mapped, "
+    "when it is mapped, once mapped, when it is built, "
+    "after it is mapped, "
     "will be, will make, will have, should make, should be making, after, target, goal, need one that, "
     "need something, need, needs, good for, would be nice, ready for, saving up, to be, expecting, expect, "
     "in the end, tomorrow, year after, few years, future"
@@ -92,6 +95,11 @@ _BACKWARDS = (
     ),
     (DOUBT, phrase_list("other way round, other way about, or something else")),
 )
+#: What is to come, with words in it that may themselves be an answer.
+_NOT_YET = phrase_list(
+    "when it is mapped, once it is mapped, once mapped, after it is mapped, when it is tuned, once it is tuned, "
+    "when it is built, once it is built, when it is remapped, once it is remapped"
+)
 _JOKES = phrase_list("joking, kidding, pulling your leg, pulling your chain, only messing, just messing")
 _CONFIRMED = phrase_list("that is right, that was right, that is correct, that is it, had it right")
 _OLD = frozenset(word_list("old previous last"))
@@ -112,6 +120,10 @@ _UNSURE = phrase_list(
 )
 _ASKING = frozenset(word_list("will would can could should is are does do did was were am shall"))
 _ASKED = frozenset(word_list("it i you they we the this that there my a an he she your them one"))
+_TELLERS = frozenset(word_list("i he she it we they mine there"))
+_TELL = frozenset(
+    word_list("is am are has have got makes make runs run wants want needs need does do weighs drives tows")
+)
 _WORDS_OF_QUESTION = frozenset(word_list("how what why which who where whats hows"))
 
 
@@ -151,6 +163,7 @@ def frames(tokens: Sequence[Token], parts: Sequence[tuple[int, int, str]], taken
     other = False
     for start, end, stop in parts:
         words = [tokens[at].word if at not in taken else "\0" for at in range(start, end)]
+        words = ["\0" if word == "soon" and words[at - 1 : at] == ["as"] else word for at, word in enumerate(words)]
         plain = [tokens[at].word for at in range(start, end)]
         kinds = set()
         others = _others(plain)
@@ -162,7 +175,7 @@ def frames(tokens: Sequence[Token], parts: Sequence[tuple[int, int, str]], taken
             kinds.add(OTHER)
         if any(_holds(words, mark) for mark in _PAST):
             kinds.add(PAST)
-        if any(_holds(words, mark) for mark in _AHEAD):
+        if any(_holds(words, mark) for mark in _AHEAD) or any(_holds(plain, mark) for mark in _NOT_YET):
             kinds.add(AHEAD)
         if any(_holds(words, mark) for mark in _UNSURE) or any(_holds(words, mark) for mark in _IF):
             kinds.add(DOUBT)
@@ -186,8 +199,16 @@ def frames(tokens: Sequence[Token], parts: Sequence[tuple[int, int, str]], taken
             by_part[number - 1].add(PAST)
     for number, (_, _, stop) in enumerate(parts):
         if QUESTION in by_part[number] and number + 1 < len(parts) and stop not in (".", "?", "!", ";"):
-            by_part[number + 1].add(QUESTION)
+            start, end, _ = parts[number + 1]
+            if not _tells([token.word for token in tokens[start:end]]):
+                by_part[number + 1].add(QUESTION)
     return by_part
+
+
+def _tells(words):
+    """Does a part behind a question tell something of its own: "..., she's got a bad knee"?"""
+    words = [word for word in words if word not in ("so", "and", "because", "but")]
+    return words[:1] != [] and words[0] in _TELLERS and words[1:2] != [] and words[1] in _TELL
 
 
 def _gone_by(words):
@@ -233,6 +254,8 @@ def _others(words):
         return True
     for at, word in enumerate(words):
         behind = words[at + 1 : at + 8]
+        if word == "customer" and words[max(0, at - 2) : at] in (["for", "a"], ["for", "the"], ["got", "a"]):
+            continue  # his is the car that is spoken of
         if word in _PEOPLE and word != "they" and (word not in _ADDRESSED or (at and words[at - 1] in _BEFORE_PEOPLE)):
             return True
         if word == "they" and behind[:1] and behind[0] in ("make", "makes", "get", "run", "put", "all"):
@@ -256,6 +279,8 @@ def _question(words):
         return False
     if words[0] in _WORDS_OF_QUESTION:
         return True
+    if words[:2] == ["does", "one"] and words[2:3] in (["and"], ["point"]):
+        return False  # "does one and a half bar"
     if words[0] in ("was", "were") and words[1:2] in (["a"], ["an"]):
         return False  # "was an automatic once"
     return words[0] in _ASKING and len(words) > 1 and words[2 if words[1] == "not" and len(words) > 2 else 1] in _ASKED

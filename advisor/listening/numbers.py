@@ -118,8 +118,9 @@ def _words(tokens: Sequence[Token], at, taken):
         and tokens[at + 1].word in ("couple", "dozen", "hundred", "thousand", "grand", *_WEIGHTS)
     ):
         return _counted(tokens, at)
-    if word in _WEIGHTS and [token.word for token in tokens[at + 1 : at + 4]] == ["and", "a", "half"]:
-        return NumberSaid(at, at + 4, (Fraction(3, 2),), unit=units.UNITS["t"], spelling=word)
+    part, length = _part_behind(tokens, at + 1)
+    if word in _WEIGHTS and part:
+        return NumberSaid(at, at + 1 + length, (1 + part,), unit=units.UNITS["t"], spelling=word)
     if word not in _NUMBER_WORDS or word == "thousand":
         return None
     pair = _pair(tokens, at, taken)
@@ -233,6 +234,19 @@ def _longest(tokens: Sequence[Token], at, end):
     return None, at
 
 
+def _part_behind(tokens: Sequence[Token], at):
+    """(part of a whole, tokens it takes) in "and a half", "and a quarter", "and three quarters"; (0, 0) for none."""
+    rest = [token.word for token in tokens[at : at + 3]]
+    behind = {
+        "and a half": Fraction(1, 2),
+        "and a quarter": Fraction(1, 4),
+        "and three quarter": Fraction(3, 4),
+        "and three quarters": Fraction(3, 4),
+    }
+    part = behind.get(" ".join(rest), Fraction(0))
+    return (part, 3) if part else (part, 0)
+
+
 def _counted(tokens: Sequence[Token], at):
     """Half a dozen, a couple (of hundred), a dozen, a hundred and fifty, half a bar."""
     start, word = at, tokens[at].word
@@ -240,11 +254,10 @@ def _counted(tokens: Sequence[Token], at):
         at += 1
         word = tokens[at].word
         if word == "grand" or word in _WEIGHTS:
-            half = [token.word for token in tokens[at + 1 : at + 4]] == ["and", "a", "half"]
-            value = 1 + (Fraction(1, 2) if half else 0)
+            part, length = _part_behind(tokens, at + 1)
             if word == "grand":
-                return NumberSaid(start, at + (4 if half else 1), (Fraction(1000 * value),))
-            return NumberSaid(start, at + (4 if half else 1), (Fraction(value),), unit=units.UNITS["t"], spelling=word)
+                return NumberSaid(start, at + 1 + length, (1000 * (1 + part),))
+            return NumberSaid(start, at + 1 + length, (1 + part,), unit=units.UNITS["t"], spelling=word)
         if word in ("hundred", "thousand"):
             end = at
             while (
@@ -277,10 +290,9 @@ def _counted(tokens: Sequence[Token], at):
 
 def _larger(number, tokens: Sequence[Token]):
     """A half behind it, and thousands: "six and a half grand", "4k"."""
-    rest = [token.word for token in tokens[number.end : number.end + 4]]
-    if number.values and rest[:3] == ["and", "a", "half"]:
-        number.values, number.end = tuple(value + Fraction(1, 2) for value in number.values), number.end + 3
-        rest = rest[3:]
+    part, length = _part_behind(tokens, number.end)
+    if number.values and part:
+        number.values, number.end = tuple(value + part for value in number.values), number.end + length
     rest = [token.word for token in tokens[number.end : number.end + 1]]
     if number.values and rest == ["hundred"] and max(number.values) < 100:
         number.values, number.end = tuple(value * 100 for value in number.values), number.end + 1

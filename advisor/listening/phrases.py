@@ -8,6 +8,8 @@ from ..knowledge.spoken import SLIGHT, Token, phrase, tokens as spoken_tokens
 from .word_lists import word_list
 
 VALUE, NAME, UNSETTLED = "value", "name", "unsettled"
+#: A phrase that counts only where its fact was asked for or pointed to, and one that does as a whole part as well.
+_OWN, _ALONE = "own", "alone"
 #: Words between a denial and what it denies: "not a very heavy pedal".
 _REACH = 3
 DENIALS = frozenset(word_list("not no never without neither nor nothing hardly isn't"))
@@ -51,13 +53,15 @@ class Match:
     value: object = None
     own_name: bool = False
     misspelt: bool = False
+    alone: bool = False  # it counts where it is a whole part of the sentence
 
 
 class Phrases:
     """All phrases of one vocabulary's asked facts, by their first stem."""
 
     def __init__(self, facts: Iterable[Fact], more_words: Iterable[str] = ()) -> None:
-        self.by_first: dict[str, list[tuple[tuple[str, ...], str, str, object, bool, bool]]] = {}
+        self.by_first: dict[str, list[tuple[tuple[str, ...], str, str, object, str, bool]]] = {}
+        self.loose: list[tuple[str, object, frozenset[str]]] = []
         self.known: set[str] = set()
         for fact in facts:
             speech = fact.speech
@@ -69,6 +73,12 @@ class Phrases:
                 self.by_first.setdefault(stems[0], []).append((stems, kind, fact.name, value, own, whole))
             for text in speech.not_with if speech is not None else ():
                 self.known.update(phrase(text))
+            for value, texts in speech.loose.items() if speech is not None else ():
+                for text in texts:
+                    parts = (token for token in spoken_tokens(text) if token.is_word or token.is_number)
+                    wanted = [loosely(token, token.stem) for token in parts if token.word not in SLIGHT]
+                    self.loose.append((fact.name, value, frozenset(wanted)))
+                    self.known.update(phrase(text))
         self.spellings = sorted(stem for stem in self.known if len(stem) >= 4 and stem.isalpha())
         for text in more_words:
             self.known.update(phrase(text))
@@ -114,33 +124,44 @@ class Phrases:
                     if tuple(stems[token] for token in run) != wanted or _parted(tokens, run):
                         continue
                     misspelt = any(stems[token] != tokens[token].stem for token in run)
-                    matches.add(Match(run[0], run[-1] + 1, len(wanted), kind, fact, value, own, misspelt))
+                    matches.add(
+                        Match(run[0], run[-1] + 1, len(wanted), kind, fact, value, bool(own), misspelt, own == _ALONE)
+                    )
         return sorted(matches, key=lambda match: (-match.solid, match.start, match.fact, str(match.value), match.kind))
 
 
+def loosely(token: Token, stem: str) -> str:
+    """A stem for words in any order, where a bit of something must not be where a clutch bites."""
+    return "a bit" if token.word == "bit" else stem
+
+
 def _texts(fact, speech):
+    """(kind, value, text, how far it counts by itself: empty, `_OWN` or `_ALONE`) of all phrases of a fact."""
     said = {}
     if speech is not None:
         for value, texts in speech.phrases.items():
             for text in texts:
                 said[phrase(text)] = value
-                yield VALUE, value, text, False
+                yield VALUE, value, text, ""
         for value, texts in speech.answers.items():
             for text in texts:
                 said[phrase(text)] = value
-                yield VALUE, value, text, True
+                yield VALUE, value, text, _OWN
+        for value, texts in speech.alone.items():
+            for text in texts:
+                yield VALUE, value, text, _ALONE
         for text in speech.names:
-            yield NAME, None, text, False
+            yield NAME, None, text, ""
         for text in speech.unsettled:
-            yield UNSETTLED, None, text, False
+            yield UNSETTLED, None, text, ""
     if fact.kind in ("choice", "list"):
         for choice in fact.choices:
             text = choice.replace("_", " ")
             if phrase(text) not in said:
-                yield VALUE, choice, text, True
+                yield VALUE, choice, text, _OWN
     label = fact.name.replace("_", " ")
     if speech is None or label not in speech.names:
-        yield NAME, None, label, False
+        yield NAME, None, label, ""
 
 
 def _parted(tokens: Sequence[Token], run):

@@ -98,6 +98,7 @@ class _Sentence(Weighing):
         self._yes_or_no()
         self._numbered()
         self._choices(values)
+        self._loose()
         self._numbers()
         self._second_thoughts()
         self._zeros()

@@ -118,9 +118,9 @@ class Weighing(Amounts):
         return sorted(facts, key=lambda fact_name: order.index(fact_name.fact)), asks
 
     def _hangs(self, name):
-        """Is it a choice that only tells more about a number, and so nothing without that number?"""
+        """Does it only tell more about a number, and is it so nothing without that number?"""
         fact = self.facts[name]
-        return fact.kind == "choice" and fact.speech is not None and bool(fact.speech.qualifies)
+        return fact.speech is not None and bool(fact.speech.qualifies)
 
     def _spoilt(self, heard, number):
         kinds = self.frames[number] if number < len(self.frames) else set()
