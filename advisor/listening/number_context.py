@@ -1,0 +1,188 @@
+"""What stands around a number in a sentence: what points to its fact, what stood before it, what it alone can be."""
+
+from ..errors import QuantityError
+from ..knowledge import spoken, units
+from .choices_heard import Choices
+from .taken_apart import flat
+
+#: Words between a power and the speed it belongs to; the last of them is one of the first.
+_AT = ("at", "from", "@", "by", "around", "about")
+_BETWEEN = frozenset((*_AT, ",", "that", "is", "it", "comes", "in", "kicks", "peaks", "peaking", "which", "up", "and"))
+
+
+class NumberContext(Choices):
+    """Of one number: which facts the words around it allow."""
+
+    def _litres(self, heard_number, number):
+        """As in "four pot, one point six, turbo": a size of an engine that is a whole part beside what else it is."""
+        start, end, _ = self.parts[number]
+        fact = next((fact for fact in self.listener.numbers if fact.unit == "cm3"), None)
+        beside = any((self.facts[piece.heard.fact].platform or "").startswith("engine.") for piece in self.pieces)
+        said = [at for at in range(start, end) if self.tokens[at].word not in spoken.SLIGHT]
+        alone = said and said[0] >= heard_number.start and said[-1] < heard_number.end
+        if (
+            fact is None
+            or not (heard_number.bare and heard_number.decimal and beside and alone)
+            or not 0.6 <= heard_number.values[0] <= 9
+        ):
+            return []
+        heard_number.unit, heard_number.spelling = units.find("l"), "l"
+        readings = self._readings(fact, heard_number, number)
+        if not readings:
+            heard_number.unit, heard_number.spelling = None, ""
+        return readings
+
+    def _named_behind(self, fact, number):
+        """As in "3.2 first": a ratio, and directly behind it the word that is its unit in the vocabulary."""
+        following = self.tokens[number.end].word if number.end < len(self.tokens) else ""
+        return fact.unit == "1" and fact.speech is not None and fact.speech.units.get(following) == "1"
+
+    def _thousands(self, fact, number):
+        """Engine speeds said in thousands, "change up at seven and a half": what is asked about, never taken."""
+        if fact.unit != "rpm" or not number.bare or not number.values or not 1 < number.values[0] < 15:
+            return []
+        try:
+            return [self._heard(fact, number, number.values[0] * 1000, "rpm", self.part_of(number.start))]
+        except QuantityError:
+            return []
+
+    def _said_in_thousands(self, fact, heard_number):
+        """As `_thousands`, of what nobody says of anything but thousands: "rev it to seven and a half"."""
+        halves = heard_number.values and heard_number.values[0].denominator > 1 and heard_number.values[0] >= 2
+        return self._thousands(fact, heard_number) if halves else []
+
+    def _alone(self, heard_number, number):
+        """Does little else stand in that part of the sentence?"""
+        start, end, _ = self.parts[number]
+        others = [
+            at
+            for at in range(start, end)
+            if self.tokens[at].is_word
+            and self.tokens[at].word not in spoken.SLIGHT
+            and at not in self.taken
+            and not heard_number.start <= at < heard_number.end
+        ]
+        others = [
+            at
+            for at in others
+            if self.tokens[at].word
+            not in (
+                "i",
+                "we",
+                "reckon",
+                "think",
+                "guess",
+                "about",
+                "mate",
+                "make",
+                "makes",
+                "got",
+                "at",
+                "now",
+                "well",
+                "yes",
+                "yeah",
+                "more",
+                "in",
+                "all",
+                "day",
+                "me",
+                "with",
+                "so",
+            )
+        ]
+        return len(others) <= 2
+
+    def _distance(self, fact, number, start, end):
+        """Tokens between the number and the nearest word that points to the fact in that part, or None."""
+        best = None
+        for pointer in self.pointers:
+            if pointer.fact == fact.name and start <= pointer.start < end:
+                gap = (
+                    pointer.start - number.end
+                    if pointer.start >= number.end
+                    else number.start - pointer.end
+                    if pointer.end <= number.start
+                    else 0
+                )
+                weight = max(gap, 0) + (0.5 if pointer.solid == 1 else 0)
+                best = weight if best is None else min(best, weight)
+        return best
+
+    def _elsewhere(self, fact, number):
+        """Do words stand in that part beside which a number is about something else?"""
+        if fact.speech is None or not fact.speech.not_with:
+            return False
+        start, end, _ = self.parts[number]
+        own = {
+            at
+            for pointer in self.pointers
+            if pointer.fact == fact.name
+            for at in range(pointer.start, pointer.end)
+            if pointer.solid > 1
+        }
+        own |= {at for number in self.numbers for at in range(number.start, number.end)}
+        stems = [
+            self.listener.phrases.mended(self.tokens[at])
+            for at in range(start, end)
+            if at not in own and self.tokens[at].word not in spoken.SLIGHT
+        ]
+        words = [spoken.phrase(text) for text in fact.speech.not_with]
+        return any(tuple(stems[at : at + len(wanted)]) == wanted for wanted in words for at in range(len(stems)))
+
+    def _tells_more(self, heard_number, number):
+        """The speed of a power said just before: "380 hp at 6500", "75 shot, comes in from three and a half"."""
+        for fact in self.listener.numbers:
+            qualified = fact.speech.qualifies if fact.speech is not None else ""
+            before = [
+                piece for piece in self.pieces if piece.end <= heard_number.start and piece.part in (number, number - 1)
+            ]
+            if not qualified or not before or before[-1].heard.fact != qualified:
+                continue
+            between = [token.word for token in self.tokens[before[-1].end : heard_number.start]]
+            joined = between and between[-1] in _AT and all(word in _BETWEEN for word in between)
+            if joined or (not heard_number.bare and before[-1].part == number and len(between) <= 3):
+                return self._readings(fact, heard_number, number) or (
+                    self._thousands(fact, heard_number) if joined else []
+                )
+        return []
+
+    def _as_now(self, heard_number, number):
+        """As in "it had 300 horse, now it's 380": a number without a unit beside "now" is what the other number was."""
+        start, end, _ = self.parts[number]
+        words = " ".join(token.word for token in self.tokens[start:end])
+        if not any(
+            f" {text} " in f" {words} "
+            for text in ("now", "at the moment", "currently", "today", "right now", "as it stands", "mine")
+        ):
+            return []
+        others = [other for other in self.numbers if other is not heard_number and not other.bare and not other.kind]
+        if len({other.unit for other in others}) != 1:
+            return []
+        fitting = [
+            fact
+            for fact in self.listener.numbers
+            if fact.speech is not None and fact.speech.by_unit and self._dimension(fact.name) == others[0].dimension
+        ]
+        heard_number.unit, heard_number.spelling = others[0].unit, others[0].spelling
+        readings = flat([self._readings(fact, heard_number, number) for fact in fitting])
+        if not readings:
+            heard_number.unit, heard_number.spelling = None, ""
+        return readings
+
+    def _earlier(self, heard_number, number):
+        """What the part before pointed to: "the caravan, it's 1.4 tonnes"."""
+        if number == 0:
+            return []
+        start, end = self.parts[max(0, number - 2)][0], self.parts[number - 1][1]
+        held = {piece.heard.fact for piece in self.pieces}
+        pointed_to = []
+        for fact in self.listener.numbers:
+            if (
+                fact.name not in held
+                and any(pointer.fact == fact.name and start <= pointer.start < end for pointer in self.pointers)
+                and not self._elsewhere(fact, number)
+                and not (fact.speech is not None and fact.speech.by_unit)
+            ):
+                pointed_to.append(self._readings(fact, heard_number, number))
+        return flat(pointed_to)
