@@ -149,11 +149,21 @@ def test_the_screen_keeps_its_width(columns):
 
 def test_trade_units_change_words_not_the_pick():
     si, trade = (
-        run("recommend", CASES / "mild-street-tune.yaml", "--units", units).stdout for units in ("si", "trade")
+        run("recommend", CASES / "mild-street-tune.yaml", "--show", "why", "--units", units).stdout
+        for units in ("si", "trade")
     )
     assert "N m" in si and "lb-ft" in trade and "lb-ft" not in si
-    picked = [line for line in si.splitlines() if line.startswith(("  pellworth", "  orrin"))]
+    picked = [line for line in si.splitlines() if "(pellworth-240-s1)" in line]
     assert picked and all(line in trade for line in picked)
+
+
+def test_the_card_stands_last_whatever_is_shown_before_it():
+    card = run("recommend", CASES / "mild-street-tune.yaml").stdout.rsplit("\nMore:", 1)[0]
+    assert card.count("\n") < 14
+    for more in (["--show", "fitting", "--show", "parts"], ["--show", "all"], ["--full"]):
+        shown = run("recommend", CASES / "mild-street-tune.yaml", *more).stdout
+        assert shown.rstrip().endswith(card) and len(shown) > len(card)
+    assert "Must be done" in run("recommend", CASES / "mild-street-tune.yaml", "--show", "fitting").stdout
 
 
 def test_full_shows_every_firing():

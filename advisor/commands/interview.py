@@ -240,12 +240,14 @@ def _advise(arguments, decider, talk, keep, say):
     if arguments.json:
         opening.say_json(to_json(record))
     else:
-        from ..reporting.screens import screen
+        from ..explaining.card import card
+        from ..explaining.sections import WORDS
 
         wording = decider.shop.wording(decider.knowledge, arguments.units)
-        opening.say("\n" + screen.screen(record, wording, opening.width()))
         if record.pick:
             opening.say(_how_far(arguments, decider, case, record))
+        more = f"More: {', '.join(WORDS)}; or ask in your own words."
+        opening.say("\n" + card(record, wording, opening.width(), more))
         _talk_back(arguments, decider, case, record, say)
     return opening.EXIT[record.outcome]
 
@@ -254,6 +256,7 @@ def _talk_back(arguments, decider, case, record, say):
     """Answer what is asked of the advice, until an empty line or the end."""
     from ..explaining.answers_back import AnswersBack
     from ..explaining.layout import paragraph
+    from ..explaining.sections import WORDS, section
     from ..explaining.worded import WordedRecord
     from ..interview import lines
     from ..interview.supposed import supposing
@@ -263,6 +266,8 @@ def _talk_back(arguments, decider, case, record, say):
 
     def answer(text):
         nonlocal answers
+        if text.strip().lower() in WORDS:
+            return section(record, wording, text.strip().lower(), opening.width()).rstrip()
         if answers is None:
             suppose = supposing(decider.knowledge, decider.shop.platforms, case.platform, wording)
             answers = AnswersBack(WordedRecord(record, wording), decider, case, suppose)

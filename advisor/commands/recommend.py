@@ -3,22 +3,36 @@ one, and what has to go with it.
 
 example:
   advisor recommend scenarios/cases/mild-hatch.yaml
-  advisor recommend caller.yaml --units trade
+  advisor recommend caller.yaml --show why --units trade
   advisor recommend caller.yaml --json
   advisor recommend caller.yaml --save --by "counter 2"
 """
 
 import sys
 from argparse import ArgumentParser, Namespace
+from typing import TYPE_CHECKING
 
 from ..errors import InputError
 from . import opening
+
+if TYPE_CHECKING:
+    from ..deciding.decision_record import DecisionRecord
+    from ..knowledge.wording import Wording
 
 
 def add(parser: ArgumentParser) -> None:
     """Options of the command."""
     parser.add_argument("case", metavar="CASE", help="case file, or - for standard input")
-    parser.add_argument("--full", action="store_true", help="the complete derivation as well")
+    parser.add_argument(
+        "--show",
+        choices=("why", "not", "next", "parts", "fitting", "assumptions", "cautions", "all"),
+        action="append",
+        default=[],
+        metavar="WORD",
+        help="what stands behind the card: why, not (why not another), next (one step up, what wishes cost), parts,"
+        " fitting, assumptions, cautions, or all",
+    )
+    parser.add_argument("--full", action="store_true", help="everything, the complete derivation as well")
     keeping = parser.add_argument_group("keeping it")
     keeping.add_argument("--save", action="store_true", help="keep case and decision in the casebook")
     keeping.add_argument("--by", default="", metavar="WHO", help="who took the call")
@@ -46,12 +60,26 @@ def run(arguments: Namespace) -> int:
 
         opening.say_json(to_json(record))
     else:
-        from ..reporting.screens import derivation, screen
-
-        wording = decider.shop.wording(decider.knowledge, arguments.units)
-        opening.say(screen.screen(record, wording, opening.width(), arguments.full))
-        if arguments.full:
-            opening.say("\n" + derivation.derivation(record, wording, opening.width()))
+        _say(arguments, record, decider.shop.wording(decider.knowledge, arguments.units))
     if number is not None:
         sys.stderr.write(f"Kept as case {number}.\n")  # beside the output, which may be JSON data
     return opening.EXIT[record.outcome]
+
+
+def _say(arguments: Namespace, record: "DecisionRecord", wording: "Wording") -> None:
+    """What was asked for, then the card, which stands last."""
+    from ..explaining.card import card
+    from ..explaining.sections import WORDS, section, sections
+
+    width = opening.width()
+    if arguments.full:
+        from ..reporting.screens import derivation
+
+        opening.say(derivation.derivation(record, wording, width) + "\n")
+    if arguments.full or "all" in arguments.show:
+        opening.say(sections(record, wording, width) + "\n")
+    else:
+        for word in dict.fromkeys(arguments.show):
+            opening.say(section(record, wording, word, width) + "\n")
+    more = "" if arguments.full or arguments.show else f"More: --show {', '.join(WORDS)} or all."
+    opening.say(card(record, wording, width, more))

@@ -100,7 +100,9 @@ class PostedRequirement:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class SetUpItem:
-    """What goes in with the pick, is measured or done. ``kind`` to ``stock`` of parts alone, ``who`` of who fits it."""
+    """What goes in with the pick, is measured or done. ``kind`` to ``stock`` of parts alone, ``who`` of who fits it;
+    ``in_short``: the same in a few words, of what stands on every card.
+    """
 
     id: str
     level: str
@@ -113,6 +115,7 @@ class SetUpItem:
     currency: str | None = None
     stock: float | None = None
     who: str | None = None
+    in_short: str = ""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -136,13 +139,15 @@ class SetUp:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class RecordedCaution:
-    """A caution and the rule that gave it."""
+    """A caution and the rule that gave it; ``audience`` and ``weight`` as in `knowledge.model.Caution`."""
 
     id: str
     text: str
     safety: bool = False
     rule: str = ""
     stage: str = "case"
+    audience: str = "both"
+    weight: str = "living_with"
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -290,6 +290,8 @@ def _setup(decision):
             }
         if item.kind == "fitted_by":
             entry["who"] = item.who
+        if item.in_short:
+            entry["in_short"] = decision.wording.fill(item.in_short, facts)
         empty[kinds[item.kind]].append(entry)
     return empty
 
@@ -300,6 +302,8 @@ def _cautions(decision):
             "id": caution_told.caution.id,
             "text": decision.wording.fill(caution_told.caution.text, caution_told.facts),
             "safety": caution_told.caution.safety,
+            "audience": caution_told.caution.audience,
+            "weight": caution_told.caution.weight,
             "rule": caution_told.rule,
             "stage": caution_told.stage,
         }

@@ -22,3 +22,12 @@ def made_from_lines(record: DecisionRecord) -> list[str]:
     shop = record.shop
     lines = [INVENTED] if record.case.invented or (shop is not None and shop.invented) else []
     return [*lines, shop_sentence(shop)] if shop else lines
+
+
+def made_from_in_short(record: DecisionRecord) -> str:
+    """The same in one sentence: "Invented shop, cars and kits: Demonstration shop, shipped rules 2026.11." """
+    shop = record.shop
+    named = shop_sentence(shop) if shop else ""
+    if not (record.case.invented or (shop is not None and shop.invented)):
+        return named
+    return f"Invented shop, cars and kits: {named}" if named else "Invented shop, cars and kits."

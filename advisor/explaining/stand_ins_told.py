@@ -29,12 +29,16 @@ def stand_in_sentences(stand_ins: Iterable[RecordedStandIn], wording: Wording) -
 
 def measure_first(kit: JudgedKit, record: DecisionRecord, wording: Wording) -> list[str]:
     """What has to be measured before a kit that passes may be ordered, a sentence or two each: its musts rest on it."""
-    sentences = []
-    for stands in kit.stand_ins:
-        musts = [name for name in stands.requirements if record.requirements[name].level == "must"]
-        if stands.estimated and musts:
-            sentences.append(f"{sentence(wording.label(stands.field))} {stands.measure}")
-    return sentences
+    return [f"{sentence(wording.label(stands.field))} {stands.measure}" for stands in to_measure(kit, record)]
+
+
+def to_measure(kit: JudgedKit, record: DecisionRecord) -> list[RecordedStandIn]:
+    """The estimates that musts of a kit rest on."""
+    return [
+        stands
+        for stands in kit.stand_ins
+        if stands.estimated and any(record.requirements[name].level == "must" for name in stands.requirements)
+    ]
 
 
 def _how(stands, wording: Wording):

@@ -4,6 +4,7 @@ from ..deciding.decision_record import PostedRequirement
 from ..deciding.recorded_around import BesideThePick, NearMiss, RecordedCloseCall, RecordedWish
 from ..knowledge.sentences import capital, joined, sentence
 from ..knowledge.wording import NOT_KNOWN, Wording
+from .spoken_reasons import spoken_step
 
 PRICE = "total_price"
 #: Figures told of a kit beside the pick, besides its price.
@@ -53,7 +54,7 @@ def beside(other: BesideThePick, wording: Wording) -> str:
     for name in TOLD:
         step = next((step for step in other.differences if step.figure == name), None)
         if step is not None and wording.value(name, step.pick) != wording.value(name, step.kit):
-            parts.append(f"{wording.label(name)} {wording.step(name, step.pick, step.kit)}")
+            parts.append(spoken_step(wording, name, step.pick, step.kit))
     if other.delivery != other.pick_delivery:
         parts.append(f"{_there(other.delivery)}, the pick {_there(other.pick_delivery)}")
     return joined(parts, last="and") or "nothing else differs that is told"

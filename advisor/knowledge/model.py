@@ -219,11 +219,17 @@ class Requirement:
 
 @dataclass(frozen=True, slots=True)
 class Caution:
-    """A warning shown with the decision."""
+    """A warning shown with the decision.
+
+    ``audience``: buyer, fitter or both; ``weight``: before_buying, living_with, or with_every_clutch for what goes
+    with all of them.
+    """
 
     id: str
     text: str
     safety: bool = False
+    audience: str = "both"
+    weight: str = "living_with"
 
 
 @dataclass(frozen=True, slots=True)
@@ -231,7 +237,8 @@ class Item:
     """Something that goes with a kit: a part to add, a thing to do, or who fits it (set-up only).
 
     ``kind``: part, measurement, step, bedding_in or fitted_by. ``level``: required, check or optional.
-    ``part`` is the kind of part for kind part; ``who`` for fitted_by.
+    ``part`` is the kind of part for kind part; ``who`` for fitted_by; ``in_short``: as said in a few words on the card
+    at the end of a call, which holds every required step that has this.
     """
 
     id: str
@@ -240,6 +247,7 @@ class Item:
     level: str = "required"
     part: str = ""
     who: str = ""
+    in_short: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -269,7 +269,7 @@ class _RuleReader(ConditionReader):
         named = reads(rule) | {conclusion.fact for conclusion in rule.conclude}
         texts = [node["because"] for node in (self.node, self.outer) if node is not None and "because" in node][:1]
         for part in ("caution", "add", "do", "fit_by"):
-            texts += [node["text"] for node in self.node.many(part) if "text" in node]
+            texts += [node[key] for node in self.node.many(part) for key in ("text", "in_short") if key in node]
         for node in texts:
             for name in PLACEHOLDER.findall(node.value):
                 if name not in named:
@@ -418,15 +418,12 @@ class _RuleReader(ConditionReader):
         return self.id + tail
 
     def cautions(self):
-        nodes = self.node.many("caution")
-        return tuple(
-            self.each(
-                "caution",
-                lambda node: Caution(
-                    self.part_id(node, len(nodes) == 1, ""), node.get("text"), flag(node, "safety", False)
-                ),
-            )
-        )
+        single = len(self.node.many("caution")) == 1
+        return tuple(self.each("caution", lambda node: self.caution(node, single)))
+
+    def caution(self, node, single):
+        told = {name: node.get(name) for name in ("audience", "weight") if name in node}
+        return Caution(self.part_id(node, single, ""), node.get("text"), flag(node, "safety", False), **told)
 
     def items(self):
         alone = sum(len(self.node.many(part)) for part in ("add", "do", "fit_by")) == 1
@@ -444,7 +441,7 @@ class _RuleReader(ConditionReader):
         if key == "add":
             return Item(name, "part", text, level, part=node.get("part"))
         if key == "do":
-            return Item(name, node.get("kind"), text, level)
+            return Item(name, node.get("kind"), text, level, in_short=node.get("in_short", ""))
         who = node.get("who") if isinstance(node.value, dict) else node.value
         fitters = (
             self.words.facts["installer"].choices

@@ -196,8 +196,12 @@ class Wording:
     # --- texts --------------------------------------------------------------------------------
 
     def fill(self, template: str, values: Mapping[str, Any]) -> str:
-        """``template`` with each {name} replaced by its value, or "not known"; ``values``: name -> value."""
-        return PLACEHOLDER.sub(lambda match: self.value(match[1], values.get(match[1])), template)
+        """``template`` with each {name} replaced by its value, or "not known"; ``values``: name -> value.
+
+        A text that goes on with the word its value brings ("{over_factory} times as much") says it once.
+        """
+        text = PLACEHOLDER.sub(lambda match: self.value(match[1], values.get(match[1])), template)
+        return text.replace(" times times ", " times ")
 
     def labels(self, names: Iterable[str], most: int | None = None) -> str:
         """Labels of several names as a list in words."""

@@ -147,5 +147,5 @@ def test_no_limit_is_told_beside_an_equal_number(decider):
     assert pattern.search("holding: at least 85 % is needed, this kit has 85 %.")
     wording = decider.shop.wording(decider.knowledge)
     for name in (*CASES, "claim-only", "town-any", "mild-street-tune", "nothing-fits", "half-face-refused"):
-        page = " ".join(screen(made(decider, name), wording, full=True).split())
+        page = " ".join(screen(made(decider, name), wording).split())
         assert not pattern.search(page), name

@@ -6,24 +6,12 @@ from typing import Any, cast
 from ...deciding.decision_record import NoFit
 from ...deciding.outcomes import MORE_ANSWERS, NO_KIT, RECOMMENDED
 from ...explaining.beside import kind_down
+from ...explaining.spoken_reasons import NOISE, TAKE_UP
 from .around import rough_section, saving_section, wishes_section
 from .blocks import Blank, Block, Document, Parts, bullets, paragraph, pieces, section, table
 from .page import Page
 from .shared import caution_list, contradiction_list, foot, head, mend_first, mood, near_equals, price_rows, stock_words
 
-TAKE_UP = {
-    0: "as smoothly as a factory clutch",
-    1: "smoothly, over less of the pedal than a factory clutch",
-    2: "firmly; slow manoeuvring wants a practised foot",
-    3: "abruptly; it may judder when you pull away",
-    4: "almost like a switch; it is no pleasure in traffic",
-}
-NOISE = {
-    0: "as quiet as a factory clutch",
-    1: "nearly as quiet; a light rattle may be heard at idle",
-    2: "a rattle at idle and some whine are to be expected",
-    3: "loud: rattle at idle and gear noise in the car",
-}
 SCALES = {"take_up_class": ("take-up", TAKE_UP), "noise_class": ("noise", NOISE)}
 FORM = {"full_face": "a full ring of it", "paddle": "paddles of it"}
 LOG_ROWS = 8
