@@ -119,8 +119,8 @@ class _Tracer:
             return self._price(key, value)
         step = self.provenance.figure_steps.get(name)
         sources, given = [], {}
-        for keyword, given in step.inputs if step else ():
-            used = self.provenance.input_used(given, self.kit)
+        for keyword, declared in step.inputs if step else ():
+            used = self.provenance.input_used(declared, self.kit)
             source = self._source(used)
             if source:
                 sources.append(source)
