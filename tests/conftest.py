@@ -3,13 +3,17 @@
 import os
 import pathlib
 import sys
+import tempfile
 
 import pytest
 
 ROOT = pathlib.Path(__file__).resolve().parent.parent
 sys.path.insert(0, str(ROOT))
-# Tests must not answer from what an earlier program left in somebody's cache folder.
-os.environ["LEAST_CLUTCH_NO_CACHE"] = "1"
+# Nothing is answered from what an earlier program left in somebody's cache folder; within one run the rules need not be
+# read and checked anew by every command.
+CACHE = tempfile.TemporaryDirectory(prefix="least-clutch-tests-")
+os.environ["XDG_CACHE_HOME"] = CACHE.name
+os.environ.pop("LEAST_CLUTCH_NO_CACHE", None)
 
 from tests import needs  # noqa: E402  found through the path above
 

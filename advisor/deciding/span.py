@@ -248,12 +248,11 @@ def _gentlest_first(batched):
     shape = batched.passes.shape
     keys = []
     for key in ladder.gentleness_keys(batched.kits, batched.figures, shape):
-        known = np.where(np.isfinite(key), key, np.nan)
-        with np.errstate(all="ignore"):
-            has = np.isfinite(known).any(axis=0)
-            middle = np.full(shape[1], np.inf)
-            middle[has] = np.nanmedian(known[:, has], axis=0)
-        keys.append(middle)
+        # numpy.nanmedian gives the same and would load numpy.ma for it, which costs more than all of the sorting.
+        ordered = np.sort(np.where(np.isfinite(key), key, np.inf), axis=0)
+        counts, columns = np.isfinite(key).sum(axis=0), np.arange(shape[1])
+        low, high = np.maximum(counts - 1, 0) // 2, np.minimum(counts // 2, len(ordered) - 1)
+        keys.append((ordered[low, columns] + ordered[high, columns]) / 2)
     return np.lexsort(tuple(reversed(keys)))
 
 

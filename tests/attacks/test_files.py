@@ -160,7 +160,6 @@ def endless(tmp_path):
     ],
 )
 def test_nothing_is_read_without_end(run, endless, kind, command, monkeypatch):
-    monkeypatch.delenv("LEAST_CLUTCH_NO_CACHE")
     monkeypatch.setenv("XDG_CACHE_HOME", str(pathlib.Path("cache").resolve()))
     code, err = run(*command, endless[kind])
     assert code in (2, 5) and "Traceback" not in err, err

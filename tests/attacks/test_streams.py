@@ -24,11 +24,10 @@ PROGRAM = f"{sys.executable} -m advisor"
 @pytest.fixture
 def environment(tmp_path):
     """Folders of the user's own, and a place for temporary files that is looked at afterwards."""
-    places = {name: str(tmp_path / name) for name in ("XDG_CACHE_HOME", "XDG_DATA_HOME", "TMPDIR")}
+    places = {name: str(tmp_path / name) for name in ("XDG_DATA_HOME", "TMPDIR")}
     for place in places.values():
         os.mkdir(place)
-    kept = {name: value for name, value in os.environ.items() if name != "LEAST_CLUTCH_NO_CACHE"}
-    return {**kept, **places, "PYTHONDONTWRITEBYTECODE": ""}
+    return {**os.environ, **places, "PYTHONDONTWRITEBYTECODE": ""}
 
 
 def shell(line, environment, **options):
