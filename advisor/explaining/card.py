@@ -68,17 +68,17 @@ ROOMS = (
 
 
 def _sentences(worded: WordedRecord, room: Room) -> list[str]:
-    told = [_head(worded)]
+    sentences = [_head(worded)]
     if worded.record.outcome == RECOMMENDED:
-        told += [*_pick(worded, room), *spoken_reasons(worded)[: room.reasons]]
+        sentences += [*_pick(worded, room), *spoken_reasons(worded)[: room.reasons]]
         rest = [*_given_up(worded, room), *_lead(worded, room), *_unsure(worded, room)]
         # Where there is little room, what is short stands in one paragraph.
-        told += [*_with_it(worded), *_watch(worded, room), *(rest if room.full else [" ".join(rest)])]
+        sentences += [*_with_it(worded), *_watch(worded, room), *(rest if room.full else [" ".join(rest)])]
     elif worded.record.outcome == MORE_ANSWERS:
-        told += [*_asks(worded, room), *_lead(worded, room), *_ends(worded), *_watch(worded, room)]
+        sentences += [*_asks(worded, room), *_lead(worded, room), *_ends(worded), *_watch(worded, room)]
     else:
-        told += [*_no_kit(worded, room), *_watch(worded, room), *_lead(worded, room)]
-    return told
+        sentences += [*_no_kit(worded, room), *_watch(worded, room), *_lead(worded, room)]
+    return sentences
 
 
 def _head(worded: WordedRecord):
@@ -93,12 +93,12 @@ def _head(worded: WordedRecord):
 def _pick(worded: WordedRecord, room: Room):
     name = f"{worded.wording.title(worded.picked)} ({worded.picked})"
     if worded.fields(worded.picked).get("factory"):
-        told = [f"The factory clutch is enough; nothing stronger is needed: {name}."]
+        sentences = [f"The factory clutch is enough; nothing stronger is needed: {name}."]
     else:
-        told = [f"{name}."]
+        sentences = [f"{name}."]
     lines = priced_lines(worded)
-    told += [_price(lines, worded.wording), *_order(lines, worded.wording, room), *_measure(worded)]
-    return told if room.full else [" ".join(told)]
+    sentences += [_price(lines, worded.wording), *_order(lines, worded.wording, room), *_measure(worded)]
+    return sentences if room.full else [" ".join(sentences)]
 
 
 def _price(lines: PricedLines, wording: Wording):
@@ -156,9 +156,9 @@ def _watch(worded: WordedRecord, room: Room):
     Where nothing is fitted, what goes with every clutch is left to its section.
     """
     ordered = by_weight(worded.record.cautions)
-    usual = [one for one in ordered[:1] if worded.record.outcome == RECOMMENDED or one.weight != WEIGHTS[2]]
-    told = [caution for caution in ordered if caution.safety and caution.weight == WEIGHTS[0]] or usual
-    texts = [caution.text if room.whole else _short(caution.text) for caution in told]
+    usual = [caution for caution in ordered[:1] if worded.record.outcome == RECOMMENDED or caution.weight != WEIGHTS[2]]
+    cautions = [caution for caution in ordered if caution.safety and caution.weight == WEIGHTS[0]] or usual
+    texts = [caution.text if room.whole else _short(caution.text) for caution in cautions]
     return [f"Watch: {' '.join(texts)}"] if texts else []
 
 
@@ -186,21 +186,23 @@ def _short(text: str):
 
 def _lead(worded: WordedRecord, room: Room):
     """What of the answers does not agree, was changed, or differs from the car on file."""
-    told = []
+    for_the_lead = []
     for contradiction in worded.record.contradictions:
         sentences = contradiction_sentences(contradiction, worded.wording)
         stops = contradiction.undersizes and not contradiction.decided_by
         brief = [*contradiction.readings, sentences[-1]] if room.full or stops else ["Look:", *contradiction.readings]
-        told.append(" ".join(sentences if stops and room.whole else brief))
+        for_the_lead.append(" ".join(sentences if stops and room.whole else brief))
     told_of = {fact for contradiction in worded.record.contradictions for fact in contradiction.facts}
     changed = [worded.wording.label(change.fact) for change in worded.record.case.changed]
     if changed:
-        told.append(f"For the shop lead: changed after a result was told, {joined(changed, most=NAMED)}.")
+        for_the_lead.append(f"For the shop lead: changed after a result was told, {joined(changed, most=NAMED)}.")
     differs = [worded.wording.label(denial.fact) for denial in worded.record.denials if denial.fact not in told_of]
     if differs:
         short = f"Not as on file: {count(len(differs), 'answer')}."
-        told.append(f"Taken as answered, other than on file: {joined(differs, most=NAMED)}." if room.full else short)
-    return told
+        for_the_lead.append(
+            f"Taken as answered, other than on file: {joined(differs, most=NAMED)}." if room.full else short
+        )
+    return for_the_lead
 
 
 # --- what is unsure
@@ -236,7 +238,7 @@ def _asks(worded: WordedRecord, room: Room):
     asked, span = list(worded.record.asks), worded.record.span
     settles = [narrowing.fact for narrowing in span.narrows] if span else []
     asked.sort(key=lambda name: settles.index(name) if name in settles else len(settles))
-    told: list[str] = []
+    questions: list[str] = []
     for place, name in enumerate(asked[:2]):
         question = worded.knowledge.questions.get(name)
         text = (
@@ -244,8 +246,8 @@ def _asks(worded: WordedRecord, room: Room):
             if question
             else worded.wording.label(name)
         )
-        told.append(f"{'Nothing can be sold yet. Find out first' if place == 0 else 'Or else'}: {text}")
-    return told
+        questions.append(f"{'Nothing can be sold yet. Find out first' if place == 0 else 'Or else'}: {text}")
+    return questions
 
 
 def _ends(worded: WordedRecord):
@@ -272,22 +274,22 @@ def _no_kit(worded: WordedRecord, room: Room):
     reasons = declines(record)
     if reasons:
         return ["No clutch is advised on for this vehicle.", *reasons]
-    told = [NOTHING_FITS]
+    texts = [NOTHING_FITS]
     if record.no_fit is None:
-        return told
+        return texts
     for conflict in record.no_fit.conflicts[: room.named or 1]:
         demands = [spoken_demand(worded, worded.requirements[name]) for name in conflict]
-        told.append(f"{'Cannot be had together' if len(conflict) > 1 else 'Cannot be had'}: {joined(demands)}.")
-    told += [f"It would do: {change['sentence']}" for change in record.no_fit.changes[: room.named or 1]]
+        texts.append(f"{'Cannot be had together' if len(conflict) > 1 else 'Cannot be had'}: {joined(demands)}.")
+    texts += [f"It would do: {change['sentence']}" for change in record.no_fit.changes[: room.named or 1]]
     if not record.no_fit.changes and record.no_fit.corrections:
         nearest = record.no_fit.corrections[0].kits[0]
-        told.append(f"Nearest comes {wording.title(nearest)} ({nearest}).")
+        texts.append(f"Nearest comes {wording.title(nearest)} ({nearest}).")
     if record.not_on_file:
-        told.append(f"To look up for this car: {wording.labels(record.not_on_file, most=NAMED)}.")
+        texts.append(f"To look up for this car: {wording.labels(record.not_on_file, most=NAMED)}.")
     if record.ask_maker:
         asked = [f"{asked.kit}: {wording.label(asked.field)}" for asked in record.ask_maker]
-        told.append(f"To ask the maker: {joined(asked, most=NAMED)}.")
-    return told
+        texts.append(f"To ask the maker: {joined(asked, most=NAMED)}.")
+    return texts
 
 
 def spoken_demand(worded: WordedRecord, posted: PostedRequirement) -> str:

@@ -31,8 +31,8 @@ def sections(record: DecisionRecord | Mapping[str, object], wording: Wording, wi
     """All sections, headed by car and case."""
     worded = WordedRecord(record, wording)
     lines = _head(worded, width) + _outcome(worded, width)
-    for told in _SECTIONS.values():
-        lines += told(worded, width)
+    for section_of in _SECTIONS.values():
+        lines += section_of(worded, width)
     return "\n".join(lines) + "\n"
 
 
@@ -52,12 +52,12 @@ def _outcome(worded, width):
     """What it came to, in a sentence or two."""
     if worded.record.outcome == RECOMMENDED:
         factory = worded.fields(worded.picked).get("factory")
-        told = (
+        headline = (
             "No upgrade is needed: the factory clutch is enough." if factory else "The least clutch that does the job:"
         )
         return [
             "",
-            wrap(told, width),
+            wrap(headline, width),
             wrap(f"{worded.wording.title(worded.picked)} ({worded.picked})", width, "  ", "    "),
         ]
     if worded.record.outcome == MORE_ANSWERS:
@@ -263,8 +263,8 @@ def _assumptions(worded, width):
 def _stand_ins(worded, width):
     """What was taken for the pick where the maker's figure, or the car's record, is silent."""
     of_kit = worded.kits[worded.pick].stand_ins if worded.pick else ()
-    told = stand_in_sentences((*of_kit, *worded.record.stand_ins), worded.wording)
-    return _block("Taken, because it is not on file", told, width)
+    sentences = stand_in_sentences((*of_kit, *worded.record.stand_ins), worded.wording)
+    return _block("Taken, because it is not on file", sentences, width)
 
 
 def _changed(worded, width):
@@ -273,17 +273,20 @@ def _changed(worded, width):
 
 
 def _contradictions(worded, width):
-    told = [" ".join(contradiction_sentences(one, worded.wording)) for one in worded.record.contradictions]
-    return _block("Cannot all be true", told, width)
+    texts = [
+        " ".join(contradiction_sentences(contradiction, worded.wording))
+        for contradiction in worded.record.contradictions
+    ]
+    return _block("Cannot all be true", texts, width)
 
 
 def _denials(worded, width):
-    told = [
+    texts = [
         f"{worded.wording.label(denial.fact)}: {worded.wording.value(denial.fact, denial.answer)} as answered, "
         f"{worded.wording.value(denial.fact, denial.platform)} on file. The answer counts."
         for denial in worded.record.denials
     ]
-    return _block("Different from the car on file", told, width)
+    return _block("Different from the car on file", texts, width)
 
 
 #: Word -> the lines of its section, in the order in which all of them are shown.

@@ -48,8 +48,8 @@ def spoken_reasons(worded: WordedRecord) -> list[str]:
         if worded.requirements[check.requirement].measure not in ("capacity_working_nm", PEDAL_FORCE)
         and check.requirement != "thrust-load-known"
     ]
-    told = [holds(worded), *decided[:1], pedal(worded), _thrust(worded), *decided[1:]]
-    return list(dict.fromkeys(reason for reason in told if reason))
+    reasons_said = [holds(worded), *decided[:1], pedal(worded), _thrust(worded), *decided[1:]]
+    return list(dict.fromkeys(reason for reason in reasons_said if reason))
 
 
 def holds(worded: WordedRecord) -> str:

@@ -422,8 +422,8 @@ class _RuleReader(ConditionReader):
         return tuple(self.each("caution", lambda node: self.caution(node, single)))
 
     def caution(self, node, single):
-        told = {name: node.get(name) for name in ("audience", "weight") if name in node}
-        return Caution(self.part_id(node, single, ""), node.get("text"), flag(node, "safety", False), **told)
+        said_to = {name: node.get(name) for name in ("audience", "weight") if name in node}
+        return Caution(self.part_id(node, single, ""), node.get("text"), flag(node, "safety", False), **said_to)
 
     def items(self):
         alone = sum(len(self.node.many(part)) for part in ("add", "do", "fit_by")) == 1

@@ -63,9 +63,11 @@ def _phrases(name, node, faults):
 def _loose(name, kind, choices, node, first, faults):
     """Value -> words in any order; of one word alone nobody could tell what it is about."""
     for _, entry in node.items():
-        for one in entry:
-            if len({token.stem for token in tokens(str(one.value)) if token.word not in SLIGHT}) < 2:
-                faults.add(f"{name}: {str(one.value)!r} is one word that tells.", one, "Write two or more.")
+        for phrase_node in entry:
+            if len({token.stem for token in tokens(str(phrase_node.value)) if token.word not in SLIGHT}) < 2:
+                faults.add(
+                    f"{name}: {str(phrase_node.value)!r} is one word that tells.", phrase_node, "Write two or more."
+                )
     return _phrases_by_value(name, kind, choices, node, first, faults)
 
 

@@ -154,7 +154,9 @@ class Choices(Sentence):
 
     def _loose(self):
         """What the words of a part say together, whatever their order, where nothing else in it told of that fact."""
-        told = {piece.heard.fact for piece in self.pieces} | {name for _, one in self.asks for name in one.facts}
+        told_facts = {piece.heard.fact for piece in self.pieces} | {
+            name for _, asked in self.asks for name in asked.facts
+        }
         aside = {at for start, end in self.sayings for at in range(start, end)}
         mended = self.listener.phrases.mended
         for number, start, end in self._loose_parts():
@@ -163,7 +165,7 @@ class Choices(Sentence):
             held = set(stems.values())
             best: dict[str, list[tuple[int, object, frozenset[str]]]] = {}
             for name, value, wanted in self.listener.phrases.loose:
-                if name in told or not wanted <= held or self._denied_beside(places, wanted):
+                if name in told_facts or not wanted <= held or self._denied_beside(places, wanted):
                     continue
                 if not self._denied_behind(end):
                     best.setdefault(name, []).append((len(wanted), value, wanted))
@@ -173,18 +175,22 @@ class Choices(Sentence):
                 mine = [at for at, stem in stems.items() if any(stem in wanted for _, _, wanted in several)]
                 if len(values) == 1:
                     self._loose_piece(self.facts[name], values.pop(), number, mine)
-                    told.add(name)
+                    told_facts.add(name)
 
     def _loose_parts(self):
         """(number, start, end) of the parts, those no sign parts joined: "it squeals / when you press the pedal"."""
-        found: list[tuple[int, int, int]] = []
+        parts_found: list[tuple[int, int, int]] = []
         for number, (start, end, _) in enumerate(self.parts):
             word = self.tokens[start].word
-            if found and found[-1][2] == start and word in ("when", "while", "because", "so", "before", "after"):
-                found[-1] = (found[-1][0], found[-1][1], end)
+            if (
+                parts_found
+                and parts_found[-1][2] == start
+                and word in ("when", "while", "because", "so", "before", "after")
+            ):
+                parts_found[-1] = (parts_found[-1][0], parts_found[-1][1], end)
             else:
-                found.append((number, start, end))
-        return found
+                parts_found.append((number, start, end))
+        return parts_found
 
     def _loose_piece(self, fact, value, number, places):
         heard = self._choice(fact.name, value, places[0], places[-1] + 1)
