@@ -63,6 +63,7 @@ def signals(count=SIGNALS, seed=18):
             ["sheet", CASE, "--format", "html", "--out", out, "--replace"], ["case", "replay", "1", "--casebook", book],
             ["case", "save", CASE, "--casebook", book], ["case", "check", "--casebook", book], ["case", "audit", "1",
             "--casebook", book],
+            ["case", "anchor", "--casebook", book], ["case", "forget", "2", "--casebook", book],
             ["shop", "kits"], ["calculate", "torque_capacity"], ["worksheet", "end-float", "before=0.1 mm"],
         ]  # fmt: skip
         for number in range(count):

@@ -203,6 +203,29 @@ class Attacks:
     def on_signature(self):
         return ["case", "sign", "1", "--casebook", self.book, f"--by={self.word()}", f"--text={self.word()}"], b""
 
+    def on_signed_file(self):
+        return ["case", "sign", "1", "--casebook", self.book, "--signature", self.file(self._mutated("signed"))], b""
+
+    def on_file_to_sign(self):
+        out = self.folder / "signed.json"
+        out.unlink(missing_ok=True)
+        key = self.file(self._mutated("key"), ".key") if self.pick.random() < 0.3 else self.key
+        asked = self.file(self._mutated("asked"))
+        return ["lead", "sign", asked, "--key", key, f"--by={self.word()}", "--out", out], b"some passphrase\n"
+
+    def _mutated(self, name):
+        return mutated(self.signing[name], self.pick)
+
+    def on_anchor(self):
+        if self.pick.random() < 0.5:
+            return ["case", "check", "--casebook", self.book, f"--anchor={self.word()}"], b""
+        anchors = self.file(mutated(self.signing["anchor"], self.pick))
+        return ["case", "check", "--casebook", self.book, "--anchor", anchors], b""
+
+    def on_forgetting(self):
+        words = [f"--also={self.word()}" for _ in range(self.pick.randrange(3))]
+        return ["case", "forget", "2", "--casebook", self.book, f"--by={self.word()}", *words], b""
+
     def on_reading(self):
         return ["case", "reading", "--casebook", self.book, "--", "1", self.word()], b""
 
@@ -222,9 +245,31 @@ class Attacks:
         return ["interview", "--plain", "--case", path], b"\n".join(self.text() for _ in range(3))
 
 
+def signing_files(folder, book):
+    """name -> bytes of a lead's key (closed with a passphrase that nobody types), what it signs, and an anchor."""
+    from advisor.casebook import anchors, signatures, signing
+    from advisor.casebook.book import Casebook
+
+    with Casebook(book) as opened:
+        asked = signatures.to_sign(opened, 1)
+        anchor = anchors.anchor_of(opened.store).line()
+    cost, signing.COST = signing.COST, {"n": 2, "r": 1, "p": 1}
+    try:
+        key = signing.new_key("a passphrase nobody types")
+        place = Path(folder, "lead.key")
+        place.write_text(key, encoding="utf-8")
+        private = signing.open_key(str(place), "a passphrase nobody types")
+    finally:
+        signing.COST = cost
+    signed = signing.sign(asked, private, by="The Lead", verdict="sign_off", text="agreed")
+    texts = {"key": key, "asked": asked.data(), "signed": signed.data(), "anchor": anchor}
+    return {name: text.encode() for name, text in texts.items()}
+
+
 def run(folder, book, record, sheet, count, seed):
     """name of an attack -> [tried, bad], and what was bad, of ``count`` attacks."""
     attacks = Attacks(folder, seed, book)
+    attacks.signing, attacks.key = signing_files(folder, book), Path(folder, "lead.key")
     attacks.record, attacks.sheet = record, sheet
     counts, bad = {}, []
     with read_once():
