@@ -22,6 +22,7 @@ TOP_LEVEL = {
     "schemas",
     "tests",
     "scenarios",
+    "requirements",
 }
 
 
@@ -134,4 +135,4 @@ def test_the_run_of_the_tests_takes_its_commands_from_the_readme():
     lines = after.splitlines()
     assert lines[0].startswith("```")
     assert done.stdout.splitlines() == lines[1 : lines.index("```", 1)]
-    assert any("pytest" in line for line in lines[1:5])
+    assert any("pytest" in line for line in lines[1:7])
