@@ -68,7 +68,8 @@ def _saves(decision, span):
 def _span(decision, span):
     if span is None:
         return None
-    return {
+    open_fit = {"fit_open": True} if span.fit_open else {}
+    return open_fit | {
         "completions": span.completions,
         "discarded": span.discarded,
         "doubtful": list(span.doubtful),

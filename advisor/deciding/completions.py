@@ -108,9 +108,17 @@ class Completer:
             or (name in known.open and self.knowledge.facts[name].source == "asked")
         ]
 
-    def draw(self, known: "Known") -> "Completions | None":
-        """The `Completions` of a case whose facts are `Known`, or None where nothing in it is doubtful."""
-        doubtful = self.doubtful(known)
+    def draw(self, known: "Known", leave: frozenset[str] = frozenset()) -> "Completions | None":
+        """The `Completions` of a case whose facts are `Known`, or None where nothing in it is doubtful.
+
+        ``leave``: facts that may be missing; what is no number among them is not drawn.
+        """
+        doubtful = [
+            name
+            for name in self.doubtful(known)
+            if name not in leave
+            or (self.knowledge.facts[name].kind == "number" and not self.knowledge.facts[name].choices)
+        ]
         sure = {name: value for name, value in known.facts.items() if name not in doubtful}
         given = constant_columns(self.knowledge.facts, sure, self.count)
         answered = {name: np.ones(self.count, dtype=bool) for name in known.answered}
@@ -122,7 +130,7 @@ class Completer:
             self._take(name, drawn[name], known, given, answered)
         if self.routes:
             self._torque(known, given, answered, drawn)
-        missing = np.full(self.count, any(name not in drawn for name in known.missing))
+        missing = np.full(self.count, any(name not in drawn and name not in leave for name in known.missing))
         return Completions(given, answered, missing, drawn) if drawn else None
 
     def _take(self, name, column, known, given, answered):

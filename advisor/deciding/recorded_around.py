@@ -50,7 +50,8 @@ class NarrowingFact:
 class RecordedSpan:
     """How far the advice may lie as the open answers turn out; ``likely``: the pick among them, or None.
 
-    ``saves``: what the settling answer could save at most, or None.
+    ``saves``: what the settling answer could save at most, or None. ``fit_open``: what must fit the car is not known
+    and left open, so that the ends tell what kind of clutch it comes to, not which one.
     """
 
     gentle_end: SpanEnd
@@ -61,6 +62,7 @@ class RecordedSpan:
     completions: int = 0
     discarded: int = 0
     saves: float | None = None
+    fit_open: bool = False
 
 
 @dataclass(frozen=True, slots=True, eq=False)

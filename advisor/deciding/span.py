@@ -15,15 +15,19 @@ from ..engine.fact_columns import kind_of
 from ..errors import DisagreementError
 from . import ladder
 from .completions import COUNT, Completer, Completions
+from .judging import refused
+from .upstream import Upstream
 
 if TYPE_CHECKING:
-    from ..knowledge.model import Record
+    from ..knowledge.model import Knowledge, Record
     from .answers import Known
     from .batch import Batched
     from .decide import Decider
 
 #: Least share of completions in which the gentle end is picked, and in which the careful end does the job.
 PICKED, HOLDS = 0.05, 0.95
+#: Where the car's record holds what has to be seen, gearbox off or at the pedal: paths begin with one of these.
+TO_BE_SEEN = ("release.", "thrust_face.", "spline", "bolt_pattern", "housing_depth")
 #: Parts, of as many completions each, into which a drawn number is cut to see what an answer would settle.
 PARTS = 3
 #: An answer narrows the span where it takes this share of the differences between picks, beyond what chance does.
@@ -72,6 +76,7 @@ class Span:
     careful: End
     likely: End | None
     narrows: tuple
+    fit_open: bool = False
 
 
 class Spanner:
@@ -89,8 +94,14 @@ class Spanner:
         ``pick``: id of the recorded pick; ``matters``: assumed facts that alone change the outcome.
 
         None where something is missing without which nothing is decided, where nothing is doubtful or nothing left.
+        Where all that is missing is to be measured on a car that is not on file, what must fit, how it releases and
+        what the crankshaft bears are left open: a kit does the job that fails no other must, and in each completion
+        the gentlest such is the one picked.
         """
-        completions = None if known.missing else self.completer.draw(known)
+        open_fit = fit_left_open(self.decider.knowledge, platform, known)
+        if known.missing and not open_fit:
+            return None
+        completions = self.completer.draw(known, leave=open_fit)
         if completions is None:
             return None
         contradictory = self.decider.batch.consistency.contradictory(completions, known.clashes)
@@ -99,7 +110,7 @@ class Spanner:
             completions.answered,
             completions.missing | contradictory,
             platform,
-            lean=True,
+            lean=not open_fit,
             discard=True,
             kits=self.decider.kits.drawn(len(contradictory)),
         )
@@ -107,11 +118,13 @@ class Spanner:
         count = int(held.sum())
         if not count or not len(batched.kits):
             return None
+        if open_fit:
+            _leave_fit_open(batched, Upstream(self.decider.knowledge))
         picked = _picked(batched)
         counts = picked[held].sum(axis=0)
         holds = (batched.passes & held[:, None]).sum(axis=0)
         order = _gentlest_first(batched)
-        ends = _Ends(self.decider, batched, completions, known, platform, held, counts, holds, matters)
+        ends = _Ends(self.decider, batched, completions, known, platform, held, counts, holds, matters, bool(open_fit))
         gentle = next((place for place in order if _reaches(counts[place], PICKED, count)), None)
         careful = next((place for place in order if _reaches(holds[place], HOLDS, count)), None)
         likely = None if pick is None else batched.kits.index.get(pick)
@@ -123,6 +136,7 @@ class Spanner:
             ends.careful(careful, order),
             None if likely is None else ends.end(likely, None),
             self._narrowing(batched, completions, held, order),
+            bool(open_fit),
         )
 
     def _narrowing(self, batched, completions, held, order):
@@ -155,8 +169,8 @@ class Spanner:
 class _Ends:
     """Makes `End`s of kits by their places, each derived again by the engines."""
 
-    def __init__(self, decider, batched, completions, known, platform, held, counts, holds, matters):
-        self.matters = matters
+    def __init__(self, decider, batched, completions, known, platform, held, counts, holds, matters, fit_open):
+        self.matters, self.fit_open = matters, fit_open
         self.decider, self.batched, self.completions, self.known = decider, batched, completions, known
         self.platform, self.held, self.counts, self.holds = platform, held, counts, holds
         self.count = int(held.sum())
@@ -179,8 +193,11 @@ class _Ends:
     def end(self, place, row, known=True, otherwise=()):
         kit, price = self.batched.kits.ids[place], None
         if row is not None:
-            derive_again(self.decider, self.batched, self.completions, self.platform, row, place)
-            price = self.batched.figures.value(ladder.PRICE, row, place)
+            # Where what must fit is left open, nothing was set up: neither steps nor a price could be told.
+            derive_again(
+                self.decider, self.batched, self.completions, self.platform, row, place, set_up=not self.fit_open
+            )
+            price = None if self.fit_open else self.batched.figures.value(ladder.PRICE, row, place)
         picked, holds = (int(100 * count[place] // self.count) for count in (self.counts, self.holds))
         return End(kit if known else None, None if known else kit, picked, holds, row, price, otherwise)
 
@@ -209,19 +226,29 @@ class _Ends:
 
 
 def derive_again(
-    decider: "Decider", batched: "Batched", completions: Completions, platform: "Record | None", row: int, place: int
+    decider: "Decider",
+    batched: "Batched",
+    completions: Completions,
+    platform: "Record | None",
+    row: int,
+    place: int,
+    *,
+    set_up: bool = True,
 ) -> None:
     """Derive one completion with the engines of the recorded decision, both stages, for the kit at ``place``.
 
-    DisagreementError where they come to anything else than the bulk evaluator, which alone has told of it so far.
+    ``set_up``: what goes with it, too, where it passes. DisagreementError where they come to anything else than the
+    bulk evaluator, which alone has told of it so far.
     """
     facts, answered = batched.derived.inputs(row)
     derived = decider.derive("case", facts, answered)
     kit, setting_up = batched.kits.kits[place], decider.setting_up
     agreed = derived.facts == batched.derived.facts(row)
-    if agreed and batched.passes[row, place]:
-        set_up = decider.derive("setup", setting_up.facts(derived.facts, kit, batched.figures, row, place), answered)
-        price = setting_up.price(set_up, kit, platform.id if platform else "")
+    if set_up and agreed and batched.passes[row, place]:
+        derived_set_up = decider.derive(
+            "setup", setting_up.facts(derived.facts, kit, batched.figures, row, place), answered
+        )
+        price = setting_up.price(derived_set_up, kit, platform.id if platform else "")
         agreed = price is None or round(price, 2) == round(batched.figures.value(ladder.PRICE, row, place) or 0.0, 2)
     if not agreed:
         raise DisagreementError(
@@ -229,6 +256,37 @@ def derive_again(
             value={"stage": "case", "facts": facts, "answered": sorted(answered)},
             remedy="No span is given. Keep the case as it is and report it to whoever keeps the program.",
         )
+
+
+def fit_left_open(knowledge: "Knowledge", platform: "Record | None", known: "Known") -> frozenset[str]:
+    """Facts to be measured on a car that is not on file, where nothing else is missing; empty otherwise.
+
+    Those that are numbers are drawn all the same: how large a disc can be limits what it can carry.
+    """
+    if platform is not None or not all(knowledge.facts[name].platform for name in known.missing):
+        return frozenset()
+    return frozenset(known.missing)
+
+
+def _leave_fit_open(batched, upstream):
+    """Let every kit pass what hangs on the parts of the car that have to be seen, or cannot be judged without them.
+
+    In each completion the gentlest of those that then pass is picked.
+    """
+    seen = {
+        name
+        for name, fact in upstream.knowledge.facts.items()
+        if fact.source == "asked" and (fact.platform or "").startswith(TO_BE_SEEN)
+    }
+    judged = [
+        check
+        for check in batched.checks
+        if check.requirement.level == "must" and not upstream.of_requirement(check.requirement) & seen
+    ]
+    batched.passes = ~refused(judged, batched.passes.shape)
+    order = _gentlest_first(batched)
+    ranked = batched.passes[:, order]
+    batched.picks = np.where(ranked.any(axis=1), order[ranked.argmax(axis=1)], -1)
 
 
 def _picked(batched):

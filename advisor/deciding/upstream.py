@@ -14,6 +14,7 @@ class Upstream:
     """The dependencies of one Knowledge, worked out as they are asked for."""
 
     def __init__(self, knowledge: Knowledge) -> None:
+        self.knowledge = knowledge
         self.rules = {rule.id: rule for rule in knowledge.rules}
         self._steps = {calculation.gives: calculation for calculation in knowledge.figure_calculations}
         self._behind: dict[str, Any] = {}

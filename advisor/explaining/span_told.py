@@ -12,6 +12,8 @@ def span_sentences(span: RecordedSpan | None, wording: Wording, pick: str | None
     gentle, careful = span.gentle_end, span.careful_end
     if not (careful.kit or careful.holds_in):
         return []  # no kit does the job however the open answers turn out: told as no kit fits
+    if span.fit_open:
+        return _kinds(span, wording)
     if pick and gentle.kit == pick == careful.kit:
         return [
             f"Whatever the open answers turn out to be, it is this kit: it does the job in {_in(careful.holds_in)}."
@@ -26,6 +28,40 @@ def span_sentences(span: RecordedSpan | None, wording: Wording, pick: str | None
         sentences.append(f"What would narrow it, in this order: {joined(narrows)}.")
         sentences.append(f"Neither end is ordered before the {narrows[0]} is known.")
     return sentences
+
+
+def _kinds(span, wording):
+    """What kind of clutch it comes to while what fits the car is not known."""
+    gentle, careful = span.gentle_end, span.careful_end
+    sentences = []
+    if gentle.kit is not None:
+        told = f"At the gentle end it comes to {kind_of(wording, gentle.kit)}, in {_in(gentle.picked_in)}"
+        sentences.append(sentence(told))
+    if careful.kit is not None:
+        kind = kind_of(wording, careful.kit)
+        sentences.append(f"At the careful end {kind} does the job in {_in(careful.holds_in)}.")
+    else:
+        kind = kind_of(wording, careful.best)
+        sentences.append(
+            f"At the careful end nothing does the job in 95 of 100; nearest is {kind}, in {_in(careful.holds_in)}."
+        )
+    narrows = narrowing(span, wording)
+    if narrows:
+        sentences.append(f"What would narrow it, in this order: {joined(narrows)}.")
+    return [
+        *sentences,
+        "Which one fits, how it releases and what the crankshaft bears, the shop will look; nothing is ordered before.",
+    ]
+
+
+def kind_of(wording: Wording, kit: str) -> str:
+    """A kit by its build alone: "one organic disc of 240 mm, 7.7 kN of clamp load"."""
+    fields = wording.records[kit].fields
+    discs = int(fields["discs"])
+    number = {1: "one", 2: "two", 3: "three", 4: "four"}.get(discs, str(discs))
+    facing, size, load = (wording.value(name, fields[name]) for name in ("facing", "outer_diameter", "clamp_load"))
+    paddle = " paddle" if fields.get("disc_form") == "paddle" else ""
+    return f"{number} {facing}{paddle} disc{'' if discs == 1 else 's'} of {size} with {load} of clamp load"
 
 
 def narrowing(span: RecordedSpan, wording: Wording) -> list[str]:

@@ -426,3 +426,21 @@ def test_questions_are_answered_while_it_asks(talk):
     # What is asked is never taken for an answer.
     say(talk, "will it be heavy", "can it tow 1.4 t?")
     assert talk.state is before
+
+
+def test_a_car_not_on_file_that_nobody_has_apart_is_left_to_the_shop_with_the_kind_of_clutch_so_far(tmp_path):
+    with InterviewFile(tmp_path / "case.yaml") as held:
+        talk = begin(held)
+        say(talk, "none", "kind_of_vehicle = car", "daily, standard", "250 Nm", "?", "4", "turbo", "petrol", "front")
+        assert talk.question == "gearbox_out"
+        say(talk, "no", "cable")
+        assert talk.question is None
+        told = talk.ask(WIDTH).replace("\n", " ")
+        assert "the shop will look" in told and "Nothing has to be taken apart" in told
+        span = advise(shop.decider(), talk.state.as_case()).span
+        assert span.fit_open and span.gentle_end.price is None and span.careful_end.price is None
+        for end in (span.gentle_end, span.careful_end):
+            fields = talk.teller.wording.records[end.kit or end.best].fields
+            assert f"{fields['outer_diameter']:g} mm" in told and f"{fields['clamp_load']:g} N" in told
+            # Of a kit of another car neither name nor id is told.
+            assert talk.teller.wording.title(end.kit or end.best) not in told and (end.kit or end.best) not in told
