@@ -20,7 +20,7 @@ from .conditions import Terms
 from .faults import Faults
 from .model import COMPLAINT, Fact, Knowledge
 from .near import did_you_mean
-from .rules import _RuleReader, read_basis, reads
+from .rules import RuleReader, read_basis, reads
 from .strict_yaml import Node
 from .vocabulary import Wanted, flag
 
@@ -193,7 +193,7 @@ def _rules(root: Node, words: Terms, causes: Mapping[str, Cause], faults: Faults
     return rules
 
 
-class _Reader(_RuleReader):
+class _Reader(RuleReader):
     """One rule of stage complaint."""
 
     parts = ("argue", "caution", "conclude")

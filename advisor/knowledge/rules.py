@@ -6,27 +6,23 @@ import dataclasses
 import re
 from typing import TYPE_CHECKING, Any
 
-from . import canonical, quantities
-from .conditions import LOWER, NAME, UPPER, ConditionReader, Terms
+from . import canonical
+from .conditions import Terms
 from .model import (
     CONTRADICTION,
     Basis,
-    Caution,
     Conclusion,
     Contradiction,
     FactRef,
-    Item,
-    Requirement,
     Rule,
 )
 from .near import did_you_mean
+from .rule_effects import EffectReader
 from .strict_yaml import Node
-from .vocabulary import REQUIREMENT_WORDS, flag
 
 if TYPE_CHECKING:
     from .faults import Faults
 
-COMPARES = (*LOWER, *UPPER, "between", "not", "same_as")
 PLACEHOLDER = re.compile(r"\{([^{}]*)\}")
 #: What a rule of stage consistency says beside its conclusion.
 CONSISTENCY_PARTS = ("readings", "harder", "settle", "undersizes")
@@ -50,7 +46,7 @@ def read_rules(root: Node, stage: str, words: Terms, faults: "Faults") -> list[R
         for member in members:
             with faults.at(member):
                 outer = None if member is node else node
-                rules.append(_RuleReader(member, outer, stage, root.get("topic"), words, faults).rule())
+                rules.append(RuleReader(member, outer, stage, root.get("topic"), words, faults).rule())
     return rules
 
 
@@ -120,17 +116,14 @@ def reads(rule: Rule) -> set[str]:
     return {condition.fact for condition in conditions} | {value.name for value in values if isinstance(value, FactRef)}
 
 
-class _RuleReader(ConditionReader):
+class RuleReader(EffectReader):
     """One rule, or one row of a table with the ``outer`` rule whose conditions, because and basis it shares."""
 
     #: What a rule can do; a stage of its own may know more.
     parts: tuple[str, ...] = _PARTS
 
-    def __init__(self, node, outer, stage, topic, words, faults):
-        super().__init__(stage, words, faults)
-        self.node, self.outer, self.topic, self.id = node, outer, topic, node.get("id")
-
-    def rule(self):
+    def rule(self) -> Rule:
+        """The rule, hashed where it is without fault."""
         node = self.node
         both, any_ = self.conditions((self.outer, self.node))
         before = len(self.faults.errors)
@@ -161,13 +154,15 @@ class _RuleReader(ConditionReader):
             return rule
         return dataclasses.replace(rule, hash=canonical.sha256(rule))
 
-    def shared(self, key):
+    def shared(self, key: str) -> str:
+        """A text that stands beside the rule, or above its group or table; "" where none does."""
         for node in (self.node, self.outer):
             if node is not None and key in node:
                 return node.get(key)
         return ""
 
-    def basis(self):
+    def basis(self) -> Basis:
+        """Its basis, or that of its group or table."""
         for node in (self.node, self.outer):
             if node is not None and "basis" in node:
                 return read_basis(node["basis"])
@@ -178,7 +173,8 @@ class _RuleReader(ConditionReader):
         )
         return Basis("judgement")
 
-    def check_parts(self, node):
+    def check_parts(self, node: "Node") -> None:
+        """Refuse what its stage does not allow, and a rule without a reason."""
         if not self.shared("because"):
             self.faults.add(
                 f"the rule {self.id} has no because.",
@@ -197,7 +193,8 @@ class _RuleReader(ConditionReader):
                     "Requirements are posted in stage case; parts and steps in stage setup; readings in consistency.",
                 )
 
-    def check_consistency(self, node):
+    def check_consistency(self, node: "Node") -> None:
+        """Refuse what a rule on contradictions may not do."""
         concluded = list(node["conclude"].value) if "conclude" in node else []
         for part in _PARTS[1:]:
             if part in node:
@@ -211,11 +208,11 @@ class _RuleReader(ConditionReader):
                 "Write conclude: {contradiction: its-id}, and nothing else.",
             )
 
-    def placed(self, key):
+    def placed(self, key: str) -> Any:
         """The node of a part that stands beside the rule or above its group or table, or None."""
         return next((node[key] for node in (self.node, self.outer) if node is not None and key in node), None)
 
-    def contradiction(self):
+    def contradiction(self) -> Contradiction:
         """What a rule of stage consistency says beside its conclusion."""
         missing = [key for key in ("readings", "settle", "undersizes") if self.placed(key) is None]
         if missing:
@@ -244,7 +241,7 @@ class _RuleReader(ConditionReader):
             tuple(node.value for node in self.placed("readings")), tuple(taken), settle.name, undersizes
         )
 
-    def taken(self, name, value):
+    def taken(self, name: str, value: "Node") -> Conclusion:
         """One fact of the harder reading and the value it takes."""
         fact = self.fact(name, value.key)
         if fact.source != "asked":
@@ -264,7 +261,7 @@ class _RuleReader(ConditionReader):
             )
         return Conclusion(fact.name, FactRef(other.name), value.key)
 
-    def check_placeholders(self, rule):
+    def check_placeholders(self, rule: Rule) -> None:
         """Texts may name only what the rule reads, concludes or uses as a limit: nothing else is in its record."""
         named = reads(rule) | {conclusion.fact for conclusion in rule.conclude}
         texts = [node["because"] for node in (self.node, self.outer) if node is not None and "because" in node][:1]
@@ -278,178 +275,3 @@ class _RuleReader(ConditionReader):
                         node,
                         did_you_mean(name, sorted(named)) or "Name a fact of its conditions, limits or conclusions.",
                     )
-
-    def each(self, key, read):
-        for part in self.node.many(key):
-            with self.faults.at(part):
-                yield read(part)
-
-    # -- what the rule does
-
-    def conclusions(self):
-        conclusions = []
-        for name, value in self.node["conclude"].items() if "conclude" in self.node else ():
-            with self.faults.at(value):
-                conclusions.append(self.conclusion(name, value))
-        return tuple(conclusions)
-
-    def conclusion(self, name, value):
-        fact, place = self.fact(name, value.key), value.key
-        if fact.source != "derived":
-            self.faults.refuse(
-                f"{fact.name} comes from elsewhere ({fact.source}) and cannot be concluded.",
-                place,
-                "Conclude a fact with source: derived.",
-            )
-        if isinstance(value.value, dict):
-            self.faults.refuse("a value is a literal or a fact's name.", value, f"Write {name}: value.")
-        if self.is_copied(fact, value.value):
-            other = self.fact(value.value, value)
-            if other.name == fact.name:
-                self.faults.refuse(f"{fact.name} is copied from itself.", value, "Name another fact.")
-            self.check_alike(fact, other, value)
-            return Conclusion(fact.name, FactRef(other.name), place)
-        if fact.kind == "list":
-            with self.faults.placed(value):
-                members = [member.value for member in value]
-                return Conclusion(fact.name, quantities.read_value(fact, members), place)
-        return Conclusion(fact.name, self.literal(fact, value), place)
-
-    def is_copied(self, fact, raw):
-        """Whether a value is another fact's name; no choice bears one, and no number looks like one."""
-        if not isinstance(raw, str) or raw in fact.choices:
-            return False
-        return raw in self.words.facts or (fact.kind == "number" and NAME.fullmatch(raw) is not None)
-
-    def requirements(self):
-        nodes = self.node.many("require")
-        return tuple(self.each("require", lambda node: self.requirement(node, len(nodes) == 1)))
-
-    def requirement(self, node, single):
-        names = [name for name in node.value if name not in REQUIREMENT_WORDS]
-        if len(names) != 1:
-            self.faults.refuse(
-                f"a requirement limits one figure or field of a kit, this one {len(names)}.",
-                node,
-                "Write {name: {at_most: limit}, level: must}; several requirements are a list.",
-            )
-        (name,) = names
-        limited = node[name]
-        figures, fields = self.words.figures, self.words.kit_fields
-        if name not in figures and name not in fields:
-            self.faults.refuse(
-                f"{name!r} is neither a figure nor a kit's field.",
-                limited.key,
-                did_you_mean(name, (*figures, *fields)),
-                name,
-            )
-        measure = figures.get(name) or fields[name]
-        if "concern" in node and node.get("concern") not in self.words.concerns:
-            concern = node.get("concern")
-            self.faults.add(
-                f"the concern {concern!r} is not in order.yaml.",
-                node["concern"],
-                did_you_mean(concern, self.words.concerns),
-            )
-        of_kits = []
-        for field, values in node["of_kits"].items() if "of_kits" in node else ():
-            if field not in fields:
-                self.faults.refuse(
-                    f"the kit field {field!r} is not in the vocabulary.", values.key, did_you_mean(field, fields)
-                )
-            of_kits.append((field, tuple(self.literal(fields[field], value) for value in values)))
-        compare, limit = self.requirement_limit(measure, limited)
-        return Requirement(
-            id=self.part_id(node, single, ""),
-            source="figure" if name in figures else "kit",
-            measure=measure.name,
-            compare=compare,
-            limit=limit,
-            unit=measure.unit,
-            level=node.get("level"),
-            concern=node.get("concern", ""),
-            safety=flag(node, "safety", False),
-            of_kits=tuple(of_kits),
-            rule=self.id,
-            position=node.position,
-        )
-
-    def requirement_limit(self, measure, node):
-        """(compare, limit) of what stands under a figure or field."""
-        if isinstance(node.value, list):
-            return "in", self.members(measure, node)
-        if not isinstance(node.value, dict):
-            self.refuse_likeness_of_kit(measure, node)
-            return "is", self.literal(measure, node)
-        if len(node.value) != 1:
-            words = " and ".join(node.value) or "none"
-            self.faults.refuse(
-                f"a requirement makes one comparison, this one {len(node.value)} ({words}).",
-                node,
-                f"Write one of {', '.join(COMPARES)}; several requirements are a list.",
-            )
-        ((word, limit),) = node.items()
-        if word not in COMPARES:
-            self.refuse_word(word, limit.key, measure.name, COMPARES)
-        if word == "not":
-            return "not_in", tuple(self.literal(measure, member) for member in limit)
-        if word == "same_as":
-            return "is", self.reference(measure, limit)
-        self.ordered(measure, word, limit)
-        if word == "between":
-            if not isinstance(limit.value, list) or len(limit.value) != 2:
-                self.faults.refuse("between takes two values.", limit, "Write between: [low, high].")
-            return word, tuple(self.ordered_limit(measure, member, kit=True) for member in limit)
-        return word, self.ordered_limit(measure, limit, kit=True)
-
-    def refuse_likeness_of_kit(self, measure, node):
-        if isinstance(node.value, str) and node.value in self.words.facts:
-            self.faults.refuse(
-                f"{measure.name} cannot be the text {node.value}, a fact's name.",
-                node,
-                f"Write {measure.name}: {{same_as: {node.value}}}, or at_least or at_most before it.",
-            )
-
-    def part_id(self, node, single, tail):
-        if "id" in node:
-            return node.get("id")
-        if not single:
-            self.faults.refuse(f"the rule {self.id} has several of these, so each needs an id.", node, "Give it an id.")
-        return self.id + tail
-
-    def cautions(self):
-        single = len(self.node.many("caution")) == 1
-        return tuple(self.each("caution", lambda node: self.caution(node, single)))
-
-    def caution(self, node, single):
-        said_to = {name: node.get(name) for name in ("audience", "weight") if name in node}
-        return Caution(self.part_id(node, single, ""), node.get("text"), flag(node, "safety", False), **said_to)
-
-    def items(self):
-        alone = sum(len(self.node.many(part)) for part in ("add", "do", "fit_by")) == 1
-        items = []
-        for key, tail in (("add", "part"), ("do", "step"), ("fit_by", "fitter")):
-            nodes = self.node.many(key)
-            for node in nodes:
-                with self.faults.at(node):
-                    name = self.part_id(node, len(nodes) == 1, "" if alone else f"-{tail}")
-                    items.append(self.item(key, node, name))
-        return tuple(items)
-
-    def item(self, key, node, name):
-        level, text = node.get("level", "required"), node.get("text", "")
-        if key == "add":
-            return Item(name, "part", text, level, part=node.get("part"))
-        if key == "do":
-            return Item(name, node.get("kind"), text, level, in_short=node.get("in_short", ""))
-        who = node.get("who") if isinstance(node.value, dict) else node.value
-        fitters = (
-            self.words.facts["installer"].choices
-            if "installer" in self.words.facts
-            else ("professional", "experienced_home", "first_time")
-        )
-        if who not in fitters:
-            self.faults.refuse(
-                f"nobody called {who!r} fits clutches here.", node, f"Write one of {', '.join(fitters)}."
-            )
-        return Item(name, "fitted_by", text, level, who=who)
