@@ -1,6 +1,7 @@
 """What a variable is called says what it holds."""
 
 import ast
+import re
 
 from tests.conftest import ROOT
 
@@ -17,3 +18,14 @@ def test_variables_say_what_they_hold():
                 if name in SAY_NOTHING and not isinstance(getattr(node, "ctx", None), ast.Load):
                     bound.add(f"{path.relative_to(ROOT)}:{node.lineno} {name}")
     assert sorted(bound) == []
+
+
+def test_tests_reach_for_no_private_name():
+    """What a test puts in the place of something has a public name: behaviour is tested, not how it is done."""
+    patched = [
+        f"{path.relative_to(ROOT)}: {line.strip()}"
+        for path in sorted((ROOT / "tests").rglob("*.py"))
+        for line in path.read_text(encoding="utf-8").splitlines()
+        if re.search(r"setattr\([^,]+, *[\"']_[a-z]|setattr\([\"'][\w.]*\._[a-z]", line)
+    ]
+    assert patched == []

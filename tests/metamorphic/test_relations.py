@@ -4,9 +4,9 @@ import dataclasses
 
 import pytest
 
-from advisor.deciding import unknowns
 from advisor.deciding.outcomes import outcome_of
 from advisor.deciding.recording import record
+from advisor.deciding.upstream import limit_facts
 from advisor.deciding.verdicts import FAIL
 from advisor.knowledge.model import Answer, Case, Condition, Unknown
 
@@ -152,7 +152,7 @@ def test_what_is_not_on_file_is_named_in_the_record(world):
     assert named > 0
 
 
-def test_a_torque_not_on_file_is_named_where_it_stands_behind_a_figure(world, monkeypatch):
+def test_a_torque_not_on_file_is_named_where_it_stands_behind_a_figure(world):
     """Without the factory's torque a petrol engine counts as let in at 2000 rpm, not 1500: no kit starts it."""
 
     def without(platform):
@@ -167,6 +167,6 @@ def test_a_torque_not_on_file_is_named_where_it_stands_behind_a_figure(world, mo
     case = Case("trailer", "blackthorn-58", {name: Answer(value) for name, value in answers.items()})
     whole, poor = world.decider.decide(case), poorer.decider.decide(case)
     assert whole.outcome == "recommended" and (poor.outcome, poor.not_on_file) == ("no_kit_fits", ("stock_torque",))
-    # It stands behind no limit: only who looks behind the heat figures finds it.
-    monkeypatch.setattr(unknowns._Producers, "_absent_behind_figure", lambda *_: None)
-    assert unknowns.taken_careful(poor) == ()
+    # It stands in no limit of what fails: only who looks behind the heat figures finds it.
+    failing = [checked.requirement for checked in poor.checks if (checked.status == FAIL).any()]
+    assert failing and not any("stock_torque" in limit_facts(requirement) for requirement in failing)

@@ -160,7 +160,9 @@ class World:
         vars(other).update(vars(self))
         other.kits = self.kits if kits is None else tuple(kits)
         other.platforms = self.platforms if platforms is None else tuple(platforms)
-        other.content = _Content(self.knowledge, other.kits, other.platforms, self.content.parts, self.content.hashes)
+        other.content = dataclasses.replace(
+            self.content, knowledge=self.knowledge, kits=other.kits, platforms=other.platforms
+        )
         other.decider = plain_decider_of(other.content)
         return other
 
@@ -187,15 +189,6 @@ class World:
     def platform(self, case):
         """The platform Record of a case, None where not on file."""
         return next((one for one in self.platforms if one.id == case.platform), None)
-
-
-@dataclasses.dataclass(frozen=True)
-class _Content:
-    knowledge: object
-    kits: tuple
-    platforms: tuple
-    parts: tuple
-    hashes: object
 
 
 def answered(case, **values):
