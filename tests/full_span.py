@@ -6,12 +6,14 @@ between the ends where it is no gentler than the gentle end and no harsher than 
 job in 95 of 100 completions the careful end is open, and counts as lying above every kit; how often is told.
 """
 
+import dataclasses
 import time
 
 import numpy as np
 
 from advisor.deciding import ladder
 from advisor.deciding.assumptions import judge
+from advisor.deciding.judging import WISHES_TOPIC
 from advisor.deciding.outcomes import RECOMMENDED
 from advisor.deciding.recording import record, to_json
 from advisor.deciding.span import PICKED
@@ -46,6 +48,7 @@ def measured(decider, people):
             "careful open",
             "careful",
             "holds",
+            "suits",
             "default",
             "no kit",
         ),
@@ -78,12 +81,27 @@ def measured(decider, people):
         else:
             found["careful"] += 1
             place = true.kits.index.get(span.careful.kit)
-            found["holds"] += place is not None and bool(true.passes[0, place])
+            found["suits"] += place is not None and bool(true.passes[0, place])
+            # What nobody told of his wishes is no part of the job: there the truth puts up with anything.
+            easy = dataclasses.replace(truth, facts={**truth.facts, **_puts_up_with(decider, truth, known)})
+            job = decider.batch.run([easy], truth_platform, ask_first=False)
+            place = job.kits.index.get(span.careful.kit)
+            found["holds"] += place is not None and bool(job.passes[0, place])
             widths.append(_width(decider, platform, known, where, low, high))
         found["default"] += (
             decider.batch.run([known], platform, ask_first=False).outcomes[0].pick == true.outcomes[0].pick
         )
     return found, widths
+
+
+def _puts_up_with(decider, truth, known):
+    """The most tolerant choice of every wish that the truth has and nobody told."""
+    facts = decider.knowledge.facts
+    return {
+        name: facts[name].choices[-1]
+        for name, question in decider.knowledge.questions.items()
+        if question.topic == WISHES_TOPIC and facts[name].choices and name in truth.facts and name not in known.answered
+    }
 
 
 def _width(decider, platform, known, where, low, high):
@@ -144,6 +162,11 @@ def rows(count=PEOPLE):
         "careful end does the job for the truth (at least 97 %)",
         found["careful"],
         _judged(f"{holds:.1%}", holds >= 0.97),
+    )
+    yield (
+        "careful end passes all musts of the truth, its untold wishes too",
+        found["careful"],
+        f"{found['suits'] / max(1, found['careful']):.1%}",
     )
     if widths:
         yield (

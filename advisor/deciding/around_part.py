@@ -77,7 +77,7 @@ def _span(decision, span):
         "careful_end": _end(span.careful),
         "likely": None
         if span.likely is None
-        else {key: _end(span.likely)[key] for key in ("kit", "picked_in", "holds_in")},
+        else {key: _end(span.likely)[key] for key in ("kit", "picked_in", "holds_in", "suits_in")},
         "saves": _saves(decision, span),
         "narrows": [{"fact": narrow.fact, "from": narrow.before, "to": narrow.after} for narrow in span.narrows],
     }
@@ -89,6 +89,7 @@ def _end(end):
         "best": end.best,
         "picked_in": end.picked_in,
         "holds_in": end.holds_in,
+        "suits_in": end.suits_in,
         "price": end.price,
         "otherwise": [{"fact": fact, "value": plain(value), "share": share} for fact, value, share in end.otherwise],
     }

@@ -173,6 +173,7 @@ class BatchDecider:
         lean: bool = False,
         discard: bool = False,
         kits: KitColumns | None = None,
+        forgiven: frozenset[str] = frozenset(),
     ) -> "Batched":
         """As `run`, from ready columns (see ``engine.fact_columns``) and the mask of cases that lack what must be
         known.
@@ -180,7 +181,7 @@ class BatchDecider:
         ``lean``: outcomes, picks, ``passes``, ``failed`` and ``unjudged`` only. Of a kit that has failed one must
         nothing more is worked out, so its other checks, its concerns and its place mean nothing. ``discard``: cases the
         rules cannot agree on are left undecided, not an error, and nothing is told but picks and what passes.
-        ``kits``: others than the Decider's own.
+        ``kits``: others than the Decider's own. ``forgiven``: as in `Judge.judge`.
         """
         derived = self.case_stage.derive(given, answered, len(missing))
         if derived.conflicted.any() and not discard:
@@ -215,7 +216,7 @@ class BatchDecider:
         def prices(judged):
             return self._set_up(judged, platform)
 
-        self.decider.judge.judge(batched, facts, posted, prices, among=~missing[:, None], lean=lean)
+        self.decider.judge.judge(batched, facts, posted, prices, among=~missing[:, None], lean=lean, forgiven=forgiven)
         batched.picks = ladder.picks(batched.passes, batched.places) if len(batched.kits) else np.full(derived.rows, -1)
         if not discard:
             batched.outcomes = self._outcomes(batched)

@@ -14,7 +14,7 @@ import numpy as np
 from . import ladder
 from .estimating import HARDEST
 from .kit_columns import KitColumns
-from .verdicts import FAIL, Checked, check, verdict_masks
+from .verdicts import FAIL, NOT_ASKED, PASS, Checked, check, verdict_masks
 
 if TYPE_CHECKING:
     from ..knowledge.model import Knowledge, Requirement
@@ -23,6 +23,8 @@ if TYPE_CHECKING:
     from .kit_columns import FactColumns
 
 FIT_TOPIC = "fit"
+#: Topic of the questions whose answers are wishes.
+WISHES_TOPIC = "comfort"
 #: The topic of what is not advised on: where a must of it refuses every kit, no further answer could help.
 DECLINED_TOPIC = "declined"
 #: Musts on what fits the vehicle at all.
@@ -52,7 +54,8 @@ class Judged:
 
     ``fit_musts``: ids of the musts on what fits the vehicle. ``checks``: `Checked` musts, then shoulds. ``unjudged``:
     no must failed, one not known. ``concerns``: (C, K, number of concerns), given up. ``gentle_keys``: the ladder's key
-    without the concerns. ``places``: place on the ladder, of kits that do not pass as well.
+    without the concerns. ``places``: place on the ladder, of kits that do not pass as well. ``does_job``: passes every
+    must, those of wishes aside that were to be forgiven (see `Judge.judge`).
     """
 
     kits: KitColumns
@@ -65,6 +68,7 @@ class Judged:
     concerns: np.ndarray = field(default_factory=not_yet)
     gentle_keys: tuple[np.ndarray, ...] = ()
     places: np.ndarray = field(default_factory=not_yet)
+    does_job: np.ndarray = field(default_factory=not_yet)
 
     @functools.cached_property
     def gentle_ranks(self) -> np.ndarray:
@@ -75,6 +79,17 @@ class Judged:
     def fits(self) -> np.ndarray:
         """Whether a kit fails no dimension and is made for such a vehicle."""
         return ~refused([check for check in self.checks if check.requirement.id in self.fit_musts], self.passes.shape)
+
+
+def _does_job(checks, forgiven, among, shape):
+    """Boolean (C, K): passes every must but those forgiven, and of these none that no case would put up with."""
+    job, _, _ = verdict_masks([checked for checked in checks if checked.requirement.id not in forgiven], shape)
+    job &= among
+    for checked in checks:
+        if checked.requirement.id in forgiven:
+            stands = (checked.status == PASS) | (checked.status == NOT_ASKED)
+            job &= (stands & job).any(axis=0)
+    return job
 
 
 def refused(checks: Sequence[Checked], shape: tuple[int, int]) -> np.ndarray:
@@ -100,13 +115,16 @@ class Judge:
         *,
         among: np.ndarray | None = None,
         lean: bool = False,
+        forgiven: frozenset[str] = frozenset(),
     ) -> None:
         """Fill a `Judged` from ``facts`` (FactColumns).
 
         ``posted``: pairs (Requirement, boolean (C, 1) of the cases in which its rule fired), in the order of their ids.
         ``prices``: called with ``judged`` when it is known what passes; gives the total prices (C, K), NaN where there
         is none. ``among``: boolean (C, 1), the cases that are decided at all. ``lean``: of a kit that has failed one
-        must nothing more is worked out, so its other checks, its concerns and its place mean nothing.
+        must nothing more is worked out, so its other checks, its concerns and its place mean nothing. ``forgiven``: ids
+        of musts that rest on a wish nobody told. Such a must stands against a kit's doing the job only where no case
+        would put up with the kit.
         """
         shape = (facts.count, len(judged.kits))
         among = np.ones((1, 1), dtype=bool) if among is None else among
@@ -124,15 +142,18 @@ class Judge:
         musts = [pair for pair in posted if pair[0].level == "must"]
         if lean:
             # What takes the fewest figures first, and each only of kits that no earlier one has refused.
-            checks = []
-            figures.live = hard_figures.live = np.broadcast_to(among, shape).copy()
-            for pair in sorted(musts, key=self._cost):
+            checks, figures.live = [], np.broadcast_to(among, shape).copy()
+            hard_figures.live = figures.live
+            for pair in sorted(musts, key=lambda pair: (pair[0].id in forgiven, self._cost(pair))):
                 checks.append(check_one(pair))
-                figures.live &= checks[-1].status != FAIL
+                if pair[0].id not in forgiven:
+                    figures.live &= checks[-1].status != FAIL
         else:
             checks = [check_one(pair) for pair in musts]
         passes, judged.failed, judged.unjudged = verdict_masks(checks, shape)
-        judged.passes = passes & among
+        judged.passes = judged.does_job = passes & among
+        if forgiven:
+            judged.does_job = _does_job(checks, forgiven, among, shape)
         if lean:
             figures.live = judged.passes
         total = prices(judged)

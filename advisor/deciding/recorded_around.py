@@ -25,14 +25,15 @@ class DoubtfulValue:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class SpanEnd:
-    """An end of the span: ``kit`` or None, then ``best`` comes nearest; ``picked_in`` and ``holds_in``: of 100
-    completions; ``price``; ``otherwise``: what the unknown facts mostly are where this kit is the pick.
+    """An end of the span: ``kit`` or None, then ``best`` comes nearest; ``picked_in``, ``holds_in``, ``suits_in``: of
+    100 completions; ``price``; ``otherwise``: what the unknown facts mostly are where this kit is the pick.
     """
 
     kit: str | None
     best: str | None = None
     picked_in: float | None = None
     holds_in: float | None = None
+    suits_in: float | None = None
     price: float | None = None
     otherwise: tuple[DoubtfulValue, ...] = ()
 

@@ -1,11 +1,14 @@
 """The span of an advice: from the gentle end to the careful end, and what would narrow it.
 
 The case is completed a stated number of times (`completions`) and decided in bulk. *Gentle end*: the gentlest kit that
-is picked in at least 5 % of the completions; *careful end*: the gentlest that passes every must in at least 95 %, else
-none, with the best share. The completions that set the ends are derived again by the engines before they are told, and
-a difference is an error. Neither end is a recommendation.
+is picked in at least 5 % of the completions; *careful end*: the gentlest that does the job in at least 95 %, else none,
+with the best share. It does the job where it passes every must; but a must that rests on a wish nobody told (how much
+noise, judder or pedal is put up with) is no part of the job: it is told beside in how many it suits such a wish too.
+The completions that set the ends are derived again by the engines before they are told, and a difference is an error.
+Neither end is a recommendation.
 """
 
+import functools
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -15,7 +18,7 @@ from ..engine.fact_columns import kind_of
 from ..errors import DisagreementError
 from . import ladder
 from .completions import COUNT, Completer, Completions
-from .judging import refused
+from .judging import WISHES_TOPIC, refused
 from .upstream import Upstream
 
 if TYPE_CHECKING:
@@ -38,7 +41,8 @@ MOST_NARROWING = 5
 
 @dataclass(frozen=True)
 class End:
-    """``kit``: id or None; ``picked_in`` and ``holds_in``: whole per cent of the completions; ``row``: one that set it.
+    """``kit``: id or None; ``picked_in``, ``holds_in`` and ``suits_in``: whole per cent of the completions in which it
+    is picked, does the job, and passes the musts of untold wishes as well; ``row``: one that set it.
 
     Where ``kit`` is None, ``best`` is the kit that comes nearest. ``price``: likely total of kit or best in ``row``.
     ``otherwise``: (fact, value, per cent) of safety facts that these completions mostly take otherwise than the case.
@@ -48,6 +52,7 @@ class End:
     best: str | None
     picked_in: int
     holds_in: int
+    suits_in: int
     row: int | None
     price: float | None = None
     otherwise: tuple = ()
@@ -113,6 +118,7 @@ class Spanner:
             lean=not open_fit,
             discard=True,
             kits=self.decider.kits.drawn(len(contradictory)),
+            forgiven=frozenset() if open_fit else self.forgiven(completions, known),
         )
         held = ~(batched.discarded | contradictory)
         count = int(held.sum())
@@ -120,11 +126,14 @@ class Spanner:
             return None
         if open_fit:
             _leave_fit_open(batched, Upstream(self.decider.knowledge))
+            batched.does_job = batched.passes
         picked = _picked(batched)
         counts = picked[held].sum(axis=0)
-        holds = (batched.passes & held[:, None]).sum(axis=0)
+        holds, suits = ((kits & held[:, None]).sum(axis=0) for kits in (batched.does_job, batched.passes))
         order = _gentlest_first(batched)
-        ends = _Ends(self.decider, batched, completions, known, platform, held, counts, holds, matters, bool(open_fit))
+        ends = _Ends(
+            self.decider, batched, completions, known, platform, held, counts, (holds, suits), matters, bool(open_fit)
+        )
         gentle = next((place for place in order if _reaches(counts[place], PICKED, count)), None)
         careful = next((place for place in order if _reaches(holds[place], HOLDS, count)), None)
         likely = None if pick is None else batched.kits.index.get(pick)
@@ -138,6 +147,27 @@ class Spanner:
             self._narrowing(batched, completions, held, order),
             bool(open_fit),
         )
+
+    @functools.cached_property
+    def _wishes(self) -> dict[str, frozenset[str]]:
+        """Asked fact of the topic of wishes -> ids of the musts that rest on it, those of safety aside."""
+        knowledge, upstream = self.decider.knowledge, Upstream(self.decider.knowledge)
+        behind = {
+            requirement.id: upstream.of_requirement(requirement)
+            for rule in knowledge.rules
+            for requirement in rule.require
+            if requirement.level == "must" and not requirement.safety
+        }
+        return {
+            name: frozenset(must for must, facts in behind.items() if name in facts)
+            for name, question in knowledge.questions.items()
+            if question.topic == WISHES_TOPIC
+        }
+
+    def forgiven(self, completions: Completions, known: "Known") -> frozenset[str]:
+        """Ids of the musts that rest on a wish nobody told."""
+        untold = [name for name in self._wishes if name in completions.drawn and name not in known.answered]
+        return frozenset().union(*(self._wishes[name] for name in untold))
 
     def _narrowing(self, batched, completions, held, order):
         """`Narrowing`s, the answer that settles most first."""
@@ -169,10 +199,10 @@ class Spanner:
 class _Ends:
     """Makes `End`s of kits by their places, each derived again by the engines."""
 
-    def __init__(self, decider, batched, completions, known, platform, held, counts, holds, matters, fit_open):
+    def __init__(self, decider, batched, completions, known, platform, held, counts, shares, matters, fit_open):
         self.matters, self.fit_open = matters, fit_open
         self.decider, self.batched, self.completions, self.known = decider, batched, completions, known
-        self.platform, self.held, self.counts, self.holds = platform, held, counts, holds
+        self.platform, self.held, self.counts, (self.holds, self.suits) = platform, held, counts, shares
         self.count = int(held.sum())
 
     def gentle(self, place, order):
@@ -183,11 +213,13 @@ class _Ends:
 
     def careful(self, place, order):
         best = place if place is not None else int(max(order, key=lambda place: self.holds[place]))
-        holding = self.batched.passes[:, best] & self.held
+        holding = self.batched.does_job[:, best] & self.held
         earlier = list(order[: list(order).index(best)])
         # One in which nothing gentler does the job set it; else any in which it does.
-        alone = holding & ~self.batched.passes[:, earlier].any(axis=1) if earlier else holding
-        rows = np.flatnonzero(alone if alone.any() else holding)
+        alone = holding & ~self.batched.does_job[:, earlier].any(axis=1) if earlier else holding
+        setting = alone if alone.any() else holding
+        suiting = setting & self.batched.passes[:, best]  # only of those is the price with all that goes with it known
+        rows = np.flatnonzero(suiting if suiting.any() else setting)
         return self.end(best, int(rows[0]) if len(rows) else None, known=place is not None)
 
     def end(self, place, row, known=True, otherwise=()):
@@ -198,8 +230,10 @@ class _Ends:
                 self.decider, self.batched, self.completions, self.platform, row, place, set_up=not self.fit_open
             )
             price = None if self.fit_open else self.batched.figures.value(ladder.PRICE, row, place)
-        picked, holds = (int(100 * count[place] // self.count) for count in (self.counts, self.holds))
-        return End(kit if known else None, None if known else kit, picked, holds, row, price, otherwise)
+        picked, holds, suits = (
+            int(100 * count[place] // self.count) for count in (self.counts, self.holds, self.suits)
+        )
+        return End(kit if known else None, None if known else kit, picked, holds, suits, row, price, otherwise)
 
     def _otherwise(self, rows):
         """Safety facts at their worst in the case that most of these completions take otherwise."""

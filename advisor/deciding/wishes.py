@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from . import ladder
+from .judging import WISHES_TOPIC
 from .limits import limit_of
 from .reasons import COMPARED
 from .upstream import Upstream
@@ -18,8 +19,6 @@ from .verdicts import FAIL, UNKNOWN
 if TYPE_CHECKING:
     from .decide import Decider, Decision
 
-#: Topic of the questions whose answers are wishes.
-TOPIC = "comfort"
 #: How far a number may miss its limit and still miss it by a little: judgement; of a class, one.
 LITTLE = 0.10
 #: Far cheaper: a quarter less, judgement.
@@ -64,7 +63,7 @@ class Wishes:
     def __init__(self, decider: "Decider", decision: "Decision") -> None:
         self.decider, self.decision = decider, decision
         upstream = Upstream(decision.knowledge)
-        asked = [name for name, question in decision.knowledge.questions.items() if question.topic == TOPIC]
+        asked = [name for name, question in decision.knowledge.questions.items() if question.topic == WISHES_TOPIC]
         self.of_fact: dict[str, Any] = {}
         for checked in decision.checks:
             requirement = checked.requirement

@@ -87,10 +87,17 @@ def _careful(end, wording: Wording, pick):
     if end.kit is None:
         return sentence(
             f"Careful end: none does the job in 95 of 100; nearest is {wording.title(end.best)} ({end.best}), "
-            f"in {_in(end.holds_in)}"
+            f"in {_in(end.holds_in)}{_suits(end)}"
         )
     name = "this kit" if end.kit == pick else f"{wording.title(end.kit)} ({end.kit})"
-    return sentence(f"Careful end: {name}, does the job in {_in(end.holds_in)}")
+    return sentence(f"Careful end: {name}, does the job in {_in(end.holds_in)}{_suits(end)}")
+
+
+def _suits(end):
+    """In how many it also is what is put up with, where nobody said how much that is."""
+    if end.suits_in is None or end.suits_in == end.holds_in:
+        return ""
+    return f", and is put up with in {end.suits_in}, as far as nobody has said how much noise, judder or pedal is"
 
 
 def _in(share):

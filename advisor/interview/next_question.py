@@ -17,7 +17,7 @@ import numpy as np
 
 from ..deciding.outcomes import MORE_ANSWERS, NO_KIT, Outcome
 from .names import CAR
-from .sampling import GROUP, Callers, Sampler, points
+from .sampling import GROUP, Callers, Sampler, must_be_asked, points
 
 if TYPE_CHECKING:
     from ..deciding.answers import Known
@@ -233,6 +233,7 @@ class Chooser:
         return (
             self._first_of_all(view, candidates)
             or self._settling(state, view, candidates)
+            or self._before_stopping(view, candidates)
             or self._other(state, view, candidates)
         )
 
@@ -265,6 +266,13 @@ class Chooser:
         ]
         worst.sort(key=lambda candidate: (candidate.witness is None, not self.knowledge.facts[candidate.fact].safety))
         return (worst[0].fact, SAFETY) if worst else None
+
+    def _before_stopping(self, view, candidates):
+        """(fact, reason) of a question without which no interview ends, as things stand, or None."""
+        for candidate in candidates:
+            if must_be_asked(self.knowledge.questions[candidate.fact], view.known):
+                return candidate.fact, NEEDED
+        return None
 
     def _way_to_what_lacks(self, state, view, candidates):
         """Where something derived is lacking that any one of several answers tells: the best of those, or None.

@@ -287,3 +287,11 @@ def _other(band, values, known, standing):
     if not band.values:
         return known & (values != standing)
     return known & np.array([value != standing for value in band.values])[values]
+
+
+def must_be_asked(question: "Question", known: "Known") -> bool:
+    """Does an interview not end without this question, as things stand?"""
+    return any(
+        all(holds(condition, known.facts, known.facts, known.answered) for condition in group)
+        for group in question.before_stopping
+    )

@@ -387,7 +387,7 @@ class Question:
     where they hold; ``unless`` are groups of them under which nobody would ask it, one whole group being enough.
     ``first``: where it is asked at all, before every other question. ``fitter``: measured in the workshop, never asked
     of a caller. ``wish``: what the answer asks for, as in "a lighter pedal costs 100.00 EUR more". ``options``:
-    (choice, plain words).
+    (choice, plain words). ``before_stopping``: groups of conditions under which no interview ends without it.
     """
 
     fact: str
@@ -403,6 +403,7 @@ class Question:
     unless: tuple[tuple[Condition, ...], ...] = ()
     fitter: bool = False
     options: tuple[tuple[str, str], ...] = ()
+    before_stopping: tuple[tuple[Condition, ...], ...] = ()
 
     @property
     def pointed(self) -> bool:

@@ -379,9 +379,9 @@ def read_questions(
             )
         else:
             both, any_ = reader.conditions([entry])
-            unless = _unless(entry, reader)
+            unless, before = (_groups(entry, key, reader) for key in ("unless", "before_stopping"))
             options = _options(facts[name], entry, faults)
-            for condition in (*both, *any_, *(member for group in unless for member in group)):
+            for condition in (*both, *any_, *(member for group in (*unless, *before) for member in group)):
                 if facts[condition.fact].source == "derived":
                     faults.add(
                         f"what points to a question is answered or on file; {condition.fact} is derived.",
@@ -402,17 +402,18 @@ def read_questions(
                 unless,
                 entry.get("by") == "fitter",
                 options,
+                before,
             )
     return questions
 
 
-def _unless(entry, reader):
-    """The groups of conditions under which nobody would ask a question."""
-    if "unless" not in entry:
+def _groups(entry, key, reader):
+    """Groups of conditions of a question, one whole group being enough."""
+    if key not in entry:
         return ()
     return tuple(
         tuple(condition for fact, asked in group.items() for condition in reader.asked(fact, asked))
-        for group in entry["unless"]
+        for group in entry[key]
     )
 
 

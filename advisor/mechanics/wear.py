@@ -89,3 +89,71 @@ def life_distance(
     (thickness,) = not_negative(wear_thickness=wear_thickness)
     each, often = positive(wear_per_engagement=wear_per_engagement, engagements_per_distance=engagements_per_distance)
     return result(thickness / (each * often))
+
+
+def life_years(
+    *,
+    wear_thickness: Numbers,
+    wear_per_start: Numbers,
+    starts_per_distance: Numbers,
+    distance_per_year: Numbers,
+    wear_per_launch: Numbers,
+    launches_per_day: Numbers,
+    launch_days: Numbers,
+) -> Numbers:
+    """Years until starts and launches have worn a thickness of facing off.
+
+    Formula
+    -------
+    worn = wear_per_start * starts_per_distance * distance_per_year + wear_per_launch * launches_per_day * launch_days
+    life_years = wear_thickness / worn
+
+    Parameters
+    ----------
+    wear_thickness : float or array
+        Thickness to wear on each face, [m]
+    wear_per_start : float or array
+        Thickness off each face by a usual start, [m]
+    starts_per_distance : float or array
+        Starts by distance, [1/m]
+    distance_per_year : float or array
+        Distance driven in a year, [m]
+    wear_per_launch : float or array
+        Thickness off each face by a hard launch, [m]
+    launches_per_day : float or array
+        Hard launches on a day of launches, [-]
+    launch_days : float or array
+        Days of launches in a year, [-]
+
+    Returns
+    -------
+    life_years : float or array
+        Years, [-]
+
+    Validity
+    --------
+    wear_per_start, starts_per_distance and distance_per_year above zero, the others zero or above.
+
+    Examples
+    --------
+    Ten launches on two days a year, and on each of 300 days:
+
+    >>> use = {"wear_thickness": 0.8e-3, "wear_per_start": 3.2e-9, "starts_per_distance": 1.7e-3,
+    ...        "distance_per_year": 15e6, "wear_per_launch": 4e-8, "launches_per_day": 10}
+    >>> round(float(life_years(launch_days=2, **use)), 1), round(float(life_years(launch_days=300, **use)), 1)
+    (9.7, 4.0)
+
+    References
+    ----------
+    Energy model of wear; specific wear of dry facings is seldom published: common practice, no source.
+    """
+    thickness, each, launches, days = not_negative(
+        wear_thickness=wear_thickness,
+        wear_per_launch=wear_per_launch,
+        launches_per_day=launches_per_day,
+        launch_days=launch_days,
+    )
+    start, often, distance = positive(
+        wear_per_start=wear_per_start, starts_per_distance=starts_per_distance, distance_per_year=distance_per_year
+    )
+    return result(thickness / (start * often * distance + each * launches * days))

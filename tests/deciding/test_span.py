@@ -11,6 +11,7 @@ from advisor.deciding.advise import advise
 from advisor.deciding.completions import Completer, places
 from advisor.deciding.recording import to_json
 from advisor.deciding.span import HOLDS, PICKED, Spanner, _reaches
+from advisor.deciding.verdicts import FAIL, UNKNOWN
 from advisor.errors import DisagreementError
 from advisor.knowledge.model import Answer, Case
 
@@ -136,21 +137,30 @@ def test_the_ends_are_what_a_count_over_single_decisions_gives(plain_decider):
     span = spanner.span(platform, known)
     drawn = spanner.completer.draw(known)
     batched = decider.batch.run_columns(drawn.given, drawn.answered, drawn.missing, platform, lean=True, discard=True)
+    wishes = spanner.forgiven(drawn, known)  # musts that rest on a wish nobody told
     told = ~decider.batch.consistency.contradictory(drawn, known.clashes)
-    picked, holds, count = {}, {}, int(told.sum())
+    picked, jobs, suits, put_up, count = {}, {}, {}, {}, int(told.sum())
     for row in np.flatnonzero(told):
         facts, answered = batched.derived.inputs(row)
         one = dataclasses.replace(known, facts=facts, answered=answered, assumptions=(), missing=())
         decision = decider.decide_known(case(CLAIM), platform, one)
         if decision.pick is not None:
             picked[decision.kits.ids[decision.pick]] = picked.get(decision.kits.ids[decision.pick], 0) + 1
-        for index in np.flatnonzero(decision.passes[0]):
-            holds[decision.kits.ids[index]] = holds.get(decision.kits.ids[index], 0) + 1
+        musts = [checked for checked in decision.checks if checked.requirement.level == "must"]
+        for index, kit in enumerate(decision.kits.ids):
+            suits[kit] = suits.get(kit, 0) + bool(decision.passes[0, index])
+            bad = {one.requirement.id for one in musts if one.status[0, index] in (FAIL, UNKNOWN)}
+            if not bad - wishes:
+                jobs[kit] = jobs.get(kit, 0) + 1
+                put_up.setdefault(kit, set()).update(wishes - bad)
+    # Of a kit that nobody at all would put up with, no wish is forgiven.
+    holds = {kit: number for kit, number in jobs.items() if put_up[kit] >= wishes}
     # A standard engine with that torque is one thing that the answers exclude.
     assert span.completions == count and span.discarded == len(told) - count > 0
     gentle, careful = span.gentle.kit, span.careful.kit or span.careful.best
     assert span.gentle.picked_in == 100 * picked[gentle] // count and picked[gentle] >= PICKED * count + 1
-    assert span.careful.holds_in == 100 * holds[careful] // count
+    assert wishes and span.careful.holds_in == 100 * holds[careful] // count
+    assert span.careful.suits_in == 100 * suits[careful] // count < span.careful.holds_in
     if span.careful.kit is None:
         assert max(holds.values()) == holds[careful] and not any(
             number >= HOLDS * count + 1 for number in holds.values()

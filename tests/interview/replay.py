@@ -4,6 +4,7 @@ import dataclasses
 
 from advisor.deciding.outcomes import MORE_ANSWERS, outcome_of
 from advisor.interview import next_question
+from advisor.interview.sampling import must_be_asked
 from advisor.interview.state import Said
 
 
@@ -25,6 +26,8 @@ def irrelevant(chooser, done):
             continue
         if chooser.knowledge.questions[name].first and name in view.lacking():
             continue  # one of several ways to what nothing is decided without, asked in the declared order
+        if view.reason == next_question.NEEDED and must_be_asked(chooser.knowledge.questions[name], view.known):
+            continue  # no interview ends without it, whatever the callers drawn show
         candidate = next(one for one in view.candidates if one.fact == name)
         if candidate.witness is None and _changes_somebody(chooser, name, view, state):
             continue

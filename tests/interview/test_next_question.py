@@ -380,3 +380,18 @@ def test_what_is_declined_is_asked_nothing_more(kind):
     assert view.question is None and view.standing.outcome == "no_kit_fits"
     view = shop.chooser().view(State("x", car="", said={"kind_of_vehicle": Said("kind_of_vehicle", "car", "car")}))
     assert view.question is not None and view.standing.outcome == "need_more_answers"
+
+
+def test_towing_does_not_stop_without_the_trailer():
+    """Nothing else is worth asking, and still its mass is asked; who does not know it is let go."""
+    state = State("x", car="tansy-20d").with_answers(
+        [Said("main_use", "towing", "towing"), Said("engine_state", "standard", "standard")], {}
+    )
+    asked = []
+    for _ in range(40):
+        view = shop.quick().view(state)
+        if view.question is None:
+            break
+        asked.append(view.question)
+        state = state.with_answers([Said(view.question, "unknown", None)], {})
+    assert "towed_mass" in asked and view.question is None

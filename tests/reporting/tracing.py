@@ -54,6 +54,7 @@ def pint_unit(text):
 COUNTED = {
     "picked_in": "%",
     "holds_in": "%",
+    "suits_in": "%",
     "share": "%",
     "from": "1",
     "to": "1",

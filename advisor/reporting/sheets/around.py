@@ -24,6 +24,7 @@ def span_section(page: Page) -> Section | None:
                 shown if key == "kit" else ("none; nearest ", *shown),
                 page.percent(end.picked_in, *at, "picked_in"),
                 page.percent(end.holds_in, *at, "holds_in"),
+                page.percent(end.suits_in, *at, "suits_in") if end.suits_in is not None else "-",
             )
         )
     narrows = [
@@ -53,7 +54,9 @@ def span_section(page: Page) -> Section | None:
             page.count(span.discarded, _at("span", "discarded")),
             " more contradict themselves. Neither end is ordered before the answer that settles it is in.",
         ),
-        table("Ends of the span", ("end", "kit", "is the pick in", "does the job in"), rows),
+        table(
+            "Ends of the span", ("end", "kit", "is the pick in", "does the job in", "and suits untold wishes in"), rows
+        ),
         bullets(otherwise) if otherwise else None,
         table("What would narrow it", ("answer", "kits it lies between now", "once answered"), narrows)
         if narrows
