@@ -154,7 +154,13 @@ def _talk(arguments, decider, held, resuming):
     reader = Reader(knowledge, decider.shop.platforms)
     teller = Teller(knowledge, decider.shop, plain=arguments.plain_words, system=arguments.units)
     talk = Talk(
-        Chooser(Sampler(decider), in_order=arguments.in_order), reader, teller, held, state, rules=knowledge.sha256
+        Chooser(Sampler(decider), in_order=arguments.in_order),
+        reader,
+        teller,
+        held,
+        state,
+        rules=knowledge.sha256,
+        result_told=side.get("result_told") == "yes",
     )
     if not resuming:
         # Written at once, so that a folder that cannot be written to is known before anything is said.

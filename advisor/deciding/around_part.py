@@ -73,6 +73,7 @@ def _span(decision, span):
         "completions": span.completions,
         "discarded": span.discarded,
         "doubtful": list(span.doubtful),
+        "readings": span.readings,
         "gentle_end": _end(span.gentle),
         "careful_end": _end(span.careful),
         "likely": None

@@ -11,6 +11,7 @@ and doubt is not counted twice.
 
 import functools
 import hashlib
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -113,6 +114,10 @@ class Completer:
 
         ``leave``: facts that may be missing; what is no number among them is not drawn.
         """
+        completions = self._complete(known, leave)
+        return completions if completions.drawn else None
+
+    def _complete(self, known, leave=frozenset()):
         doubtful = [
             name
             for name in self.doubtful(known)
@@ -131,7 +136,47 @@ class Completer:
         if self.routes:
             self._torque(known, given, answered, drawn)
         missing = np.full(self.count, any(name not in drawn and name not in leave for name in known.missing))
-        return Completions(given, answered, missing, drawn) if drawn else None
+        return Completions(given, answered, missing, drawn)
+
+    def draw_readings(self, readings: Sequence["Known"], leave: frozenset[str] = frozenset()) -> "Completions":
+        """`Completions` of answers that contradict each other: each of their ``readings`` in its turn, row by row.
+
+        What the readings do not agree on is doubtful too.
+        """
+        drawn = [self._complete(known, leave) for known in readings]
+        turn = np.arange(self.count) % len(drawn)
+        apart = {
+            name
+            for name in set().union(*(known.facts for known in readings))
+            if len({known.facts.get(name) for known in readings}) > 1
+        }
+        given = {
+            name: self._in_turn(name, [one.given.get(name) for one in drawn], turn)
+            for name in dict.fromkeys(name for one in drawn for name in one.given)
+        }
+        none = np.zeros(self.count, dtype=bool)
+        answered = {
+            name: np.choose(turn, [one.answered.get(name, none) for one in drawn])
+            for name in dict.fromkeys(name for one in drawn for name in one.answered)
+        }
+        names = [name for name in self.knowledge.facts if name in apart or any(name in one.drawn for one in drawn)]
+        missing = np.choose(turn, [one.missing for one in drawn])
+        return Completions(given, answered, missing, {name: given[name] for name in names if name in given})
+
+    def _in_turn(self, name, columns, turn):
+        """One column from one of each reading (None: the fact has no value there), row by row."""
+        fact, none = self.knowledge.facts[name], np.zeros(self.count, dtype=bool)
+        known = np.choose(turn, [none if column is None else column[1] for column in columns])
+        if kind_of(fact) == "list":
+            held = [{} if column is None else column[0] for column in columns]
+            members = dict.fromkeys(member for one in held for member in one)
+            return {member: np.choose(turn, [one.get(member, none) for one in held]) for member in members}, known
+        present = next(column for column in columns if column is not None)
+        blank = np.repeat(first_of_column(fact, None), self.count)
+        values = np.where(turn == 0, blank if columns[0] is None else columns[0][0], present[0])
+        for place, column in enumerate(columns[1:], 1):
+            values = np.where(turn == place, blank if column is None else column[0], values)
+        return values.astype(present[0].dtype), known
 
     def _take(self, name, column, known, given, answered):
         """Put a drawn column among the given ones: where it has no value, what stands without an answer."""

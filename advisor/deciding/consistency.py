@@ -145,6 +145,21 @@ def _clash(name, rule, firing, givers, derived, facts, insist):
     return Clash(name, rule, tuple(sorted(between)), harder, name in insist and bool(harder))
 
 
+def readings(known: "Known", knowledge: Knowledge) -> "tuple[Known, ...]":
+    """The `Known`s a case comes to: one, or two where contradictions stop it, as said and by their harder readings.
+
+    What stops it is not missing in either; what is missing for other reasons still is.
+    """
+    clashes = known.clashes
+    if clashes is None or not clashes.asks:
+        return (known,)
+    missing = tuple(name for name in known.missing if name not in known.facts)
+    insisted = tuple(dataclasses.replace(one, insisted=one.insisted or bool(one.harder)) for one in clashes.clashes)
+    as_said = dataclasses.replace(known, missing=missing)
+    harder = settled(as_said, dataclasses.replace(clashes, clashes=insisted), knowledge)
+    return as_said, dataclasses.replace(harder, missing=missing)
+
+
 def settled(known: "Known", clashes: "Clashes", knowledge: Knowledge) -> "Known":
     """`Known` with the harder readings that are insisted on, and with what stops among ``missing``."""
     facts, origins, answered = dict(known.facts), dict(known.origins), set(known.answered)
@@ -163,6 +178,7 @@ def settled(known: "Known", clashes: "Clashes", knowledge: Knowledge) -> "Known"
         assumptions=assumed,
         missing=(*asks, *known.missing),
         open=tuple(name for name in known.open if origins.get(name) != HARDER),
+        vague={name: ends for name, ends in known.vague.items() if origins[name] != HARDER},
         clashes=clashes,
     )
 

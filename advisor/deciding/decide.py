@@ -29,7 +29,7 @@ from .outcomes import MORE_ANSWERS, NO_KIT, RECOMMENDED, Outcome
 from .setting_up import SettingUp
 from .span import Spanner
 from .stand_ins import StandIn, StandIns
-from .unknowns import needed, taken_careful, what_would_settle
+from .unknowns import Producers, needed, taken_careful, what_would_settle
 from .verdicts import FAIL, NOT_ASKED, UNKNOWN, Checked, check
 
 if TYPE_CHECKING:
@@ -129,6 +129,11 @@ class Decision(Judged):
             return ()
         posted = [check.requirement for check in self.checks]
         return self.finder.of_car(self.figures, 0, self.derivation.fired(), posted)
+
+    @functools.cached_property
+    def producers(self) -> Producers:
+        """Goes from what is not known to what would have to be."""
+        return Producers(self)
 
     @property
     def picked(self) -> int:

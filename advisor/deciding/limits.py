@@ -3,6 +3,7 @@
 from typing import TYPE_CHECKING, Any
 
 from ..knowledge.model import FactRef, KitRef, Requirement
+from .verdicts import UNKNOWN
 
 if TYPE_CHECKING:
     from .decide import Decision
@@ -33,7 +34,10 @@ def limit_of(decision: "Decision", requirement: Requirement, index: int | None =
 
 
 def failure(decision: "Decision", checked: "Checked", index: int) -> dict[str, Any]:
-    """One failed or unknown check of one kit: {requirement, needed, actual}."""
+    """One failed or unknown check of one kit: {requirement, needed, actual}.
+
+    Of an unknown one also what it ``lacks``: {of: kit, car or caller, field} of whatever would have to be known.
+    """
     requirement = checked.requirement
     if requirement.source == "kit":
         actual = plain(decision.kits.kits[index].fields.get(requirement.measure))
@@ -41,4 +45,14 @@ def failure(decision: "Decision", checked: "Checked", index: int) -> dict[str, A
         # As it was read: of a must on safety what was estimated counts at its hardest end.
         number = checked.actual.number(0, index)
         actual = None if number is None else float(number)
-    return {"requirement": requirement.id, "needed": limit_of(decision, requirement, index), "actual": actual}
+    told = {"requirement": requirement.id, "needed": limit_of(decision, requirement, index), "actual": actual}
+    if checked.status[0, index] == UNKNOWN:
+        fields: set[str] = set()
+        asked: set[str] = set()
+        gaps: set[str] = set()
+        decision.producers.leaves_of_check(checked, index, asked, fields, gaps)
+        # What people may answer as well is the car's own where it is on file: its record is what leaves it out.
+        of_car = {name for name in asked if decision.platform is not None and decision.knowledge.facts[name].platform}
+        owners = (("car", gaps | of_car), ("caller", asked - of_car), ("kit", fields))
+        told["lacks"] = [{"of": of, "field": name} for of, names in owners for name in sorted(names)]
+    return told

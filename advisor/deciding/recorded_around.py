@@ -53,6 +53,7 @@ class RecordedSpan:
 
     ``saves``: what the settling answer could save at most, or None. ``fit_open``: what must fit the car is not known
     and left open, so that the ends tell what kind of clutch it comes to, not which one.
+    ``readings``: 2 where answers contradict each other and both readings were drawn.
     """
 
     gentle_end: SpanEnd
@@ -64,6 +65,7 @@ class RecordedSpan:
     discarded: int = 0
     saves: float | None = None
     fit_open: bool = False
+    readings: int = 1
 
 
 @dataclass(frozen=True, slots=True, eq=False)

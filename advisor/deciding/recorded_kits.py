@@ -20,8 +20,19 @@ NO_BASIS = RecordedBasis("")
 
 
 @dataclass(frozen=True, slots=True, eq=False)
+class LackingField:
+    """What would have to be known: a field of the kit, a fact of the car's record, or an answer, by ``of``."""
+
+    of: str
+    field: str
+
+
+@dataclass(frozen=True, slots=True, eq=False)
 class KitCheck:
-    """One requirement held against one kit. ``known``: False where it failed because a value is not known."""
+    """One requirement held against one kit. ``known``: False where it failed because a value is not known.
+
+    ``lacks``: what an unknown one waits for.
+    """
 
     requirement: str
     needed: Any
@@ -30,6 +41,7 @@ class KitCheck:
     level: str = ""
     known: bool = True
     sentence: str = ""
+    lacks: tuple[LackingField, ...] = ()
 
     def as_data(self) -> dict[str, Any]:
         """{requirement, needed, actual}."""

@@ -16,7 +16,7 @@ import numpy as np
 
 from ..engine.fact_columns import kind_of
 from ..errors import DisagreementError
-from . import ladder
+from . import consistency, ladder
 from .completions import COUNT, Completer, Completions
 from .judging import WISHES_TOPIC, refused
 from .upstream import Upstream
@@ -72,7 +72,10 @@ class Narrowing:
 
 @dataclass(frozen=True)
 class Span:
-    """``completions``: how many are counted; ``discarded``: how many were contradictory; ``doubtful``: facts drawn."""
+    """``completions``: how many are counted; ``discarded``: how many were contradictory; ``doubtful``: facts drawn.
+
+    ``readings``: 2 where answers contradict each other and both readings were drawn.
+    """
 
     completions: int
     discarded: int
@@ -82,6 +85,7 @@ class Span:
     likely: End | None
     narrows: tuple
     fit_open: bool = False
+    readings: int = 1
 
 
 class Spanner:
@@ -98,15 +102,20 @@ class Spanner:
 
         ``pick``: id of the recorded pick; ``matters``: assumed facts that alone change the outcome.
 
+        Where contradictions stop it both readings are drawn, each as often.
         None where something is missing without which nothing is decided, where nothing is doubtful or nothing left.
         Where all that is missing is to be measured on a car that is not on file, what must fit, how it releases and
         what the crankshaft bears are left open: a kit does the job that fails no other must, and in each completion
         the gentlest such is the one picked.
         """
-        open_fit = fit_left_open(self.decider.knowledge, platform, known)
-        if known.missing and not open_fit:
+        readings = consistency.readings(known, self.decider.knowledge)
+        open_fit = fit_left_open(self.decider.knowledge, platform, readings[0])
+        if readings[0].missing and not open_fit:
             return None
-        completions = self.completer.draw(known, leave=open_fit)
+        if len(readings) > 1:
+            completions: Completions | None = self.completer.draw_readings(readings, open_fit)
+        else:
+            completions = self.completer.draw(known, leave=open_fit)
         if completions is None:
             return None
         contradictory = self.decider.batch.consistency.contradictory(completions, known.clashes)
@@ -146,6 +155,7 @@ class Spanner:
             None if likely is None else ends.end(likely, None),
             self._narrowing(batched, completions, held, order),
             bool(open_fit),
+            len(readings),
         )
 
     @functools.cached_property

@@ -2,13 +2,11 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
+from ..engine.disagreement import holds
 from ..knowledge.model import FactRef, KitRef, Knowledge, Requirement, Value
 from .verdicts import FAIL, UNKNOWN
-
-if TYPE_CHECKING:
-    pass
 
 #: Sources of facts that nobody is asked: they stand in the record of the car or of its factory clutch.
 ON_FILE = ("platform", "factory_kit")
@@ -45,7 +43,7 @@ def what_would_settle(decision: "Any") -> "Lacking":
     A kit can be settled by the caller when every unknown must of it comes down to facts somebody could answer.
     """
     asks, maker, not_on_file = set(), set(), set()
-    producers = _Producers(decision)
+    producers = Producers(decision)
     for index in range(len(decision.kits)):
         if not decision.unjudged[0, index]:
             continue
@@ -66,13 +64,13 @@ def taken_careful(decision: Any) -> tuple[Any, ...]:
     """Facts not on file whose absence made the limit or the figure of a failed must, sorted: rules spoke in their
     place.
     """
-    return tuple(sorted(_Producers(decision).taken_careful()))
+    return tuple(sorted(Producers(decision).taken_careful()))
 
 
-class _Producers:
+class Producers:
     """Goes from an unknown figure or fact down to the unanswered facts and missing fields behind it."""
 
-    def __init__(self, decision):
+    def __init__(self, decision: Any) -> None:
         self.decision = decision
         knowledge = decision.knowledge
         self.figure_steps = {calculation.gives: calculation for calculation in knowledge.figure_calculations}
@@ -85,7 +83,7 @@ class _Producers:
                 for conclusion in rule.conclude:
                     self.concluding.setdefault(conclusion.fact, []).append(rule)
 
-    def leaves_of_check(self, checked, index, facts, fields, gaps):
+    def leaves_of_check(self, checked: Any, index: int, facts: set[str], fields: set[str], gaps: set[str]) -> None:
         """Add the leaves behind one unknown check of one kit."""
         requirement = checked.requirement
         if requirement.source == "figure":
@@ -101,10 +99,16 @@ class _Producers:
                 self._of_field(limit.name, index, fields)
 
     def _of_field(self, name, index, fields):
-        if not self.decision.kits.field(name).known[0, index]:
+        """Add a field that a kit's record leaves out; one that does not apply to such a kit is not left out."""
+        kits = self.decision.kits
+        applies = all(
+            kits.field(other).number(0, index) in (None, *values)
+            for other, values in self.decision.knowledge.kit_fields[name].of_kits
+        )
+        if applies and not kits.field(name).known[0, index]:
             fields.add(name)
 
-    def of_figure(self, name, index, facts, fields, gaps):
+    def of_figure(self, name: str, index: int, facts: set[str], fields: set[str], gaps: set[str]) -> None:
         """Leaves of an unknown figure."""
         if self.decision.figures.column(name).number(0, index) is not None or name not in self.figure_steps:
             return
@@ -133,7 +137,7 @@ class _Producers:
             return bool(self.decision.kits.table(given.name).known[0, index])
         return True
 
-    def of_fact(self, name, facts, gaps, seen):
+    def of_fact(self, name: str, facts: set[str], gaps: set[str], seen: set[str]) -> None:
         """Leaves of a fact without a value: asked facts that nobody answered, and what is not on file."""
         if name in self.decision.derivation.facts or name in seen:
             return
@@ -148,15 +152,22 @@ class _Producers:
                 if given.source == "fact":
                     self.of_fact(given.name, facts, gaps, seen)
         for rule in self.concluding.get(name, ()):
+            if self._closed(rule):
+                continue
             for condition in (*rule.all, *rule.any):
                 self.of_fact(condition.fact, facts, gaps, seen)
             for conclusion in rule.conclude:
                 if isinstance(conclusion.value, FactRef):
                     self.of_fact(conclusion.value.name, facts, gaps, seen)
 
+    def _closed(self, rule):
+        """Whether what has a value keeps a rule from firing: a cable car is not asked for the area of a cylinder."""
+        facts = self.decision.derivation.facts
+        return any(one.fact in facts and not holds(one, facts, facts, facts) for one in rule.all)
+
     # --- limits that stand lower than they might, because something is not on file
 
-    def taken_careful(self):
+    def taken_careful(self) -> set[str]:
         """As the function of that name."""
         if not self.on_file:
             return set()

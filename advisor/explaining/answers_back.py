@@ -241,7 +241,7 @@ class AnswersBack:
             asked = [self._question(name) for name in record.asks[:MOST]]
             return ["Before anything is sold: " + " ".join(asked)]
         matter = [assumption.fact for assumption in record.assumptions if assumption.matters]
-        surer = narrowing(record.span, wording) if record.span else []
+        surer = narrowing(record.span, wording, record.case.answers) if record.span else []
         sentences = [] if matter else ["Nothing more is needed."]
         if matter:
             sentences.append(sentence(f"Another answer would change it: {wording.labels(matter[:4])}"))

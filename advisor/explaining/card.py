@@ -212,7 +212,7 @@ def _unsure(worded: WordedRecord, room: Room):
     """What would move the pick, and to what."""
     record, wording = worded.record, worded.wording
     span = record.span
-    names = narrowing(span, wording) if span else []
+    names = narrowing(span, wording, record.case.answers) if span else []
     matter = [wording.label(assumed.fact) for assumed in record.assumptions if assumed.matters]
     names = list(dict.fromkeys(names if span and not _settled(worded) else matter))[: room.named or 1]
     if not names:
@@ -261,7 +261,7 @@ def _ends(worded: WordedRecord):
     careful = f"{wording.title(nearest)} ({nearest})"
     if not end.kit:
         careful = f"none that is sure to do; {careful} comes nearest"
-    names = narrowing(span, wording)
+    names = narrowing(span, wording, worded.record.case.answers)
     wait = f" Neither is ordered before the {names[0]} is known." if names else ""
     return [f"At the gentlest it is {gentle}, at the strongest {careful}.{wait}"]
 

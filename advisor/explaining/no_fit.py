@@ -65,7 +65,7 @@ def _correction(worded: WordedRecord, correction):
             posted = worded.requirements[check.requirement]
             needed = worded.wording.needed(posted.compare, posted.measure, check.needed, check.actual)
             sentences.append(sentence(f"{worded.wording.label(posted.measure)}: {needed} is needed"))
-            sentences.append(sentence(worded.wording.has(posted.measure, check.actual, check.needed)))
+            sentences.append(sentence(worded.has(check)))
     return {"give_up": list(correction.give_up), "kits": list(correction.kits), "sentences": sentences}
 
 

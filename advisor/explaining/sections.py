@@ -225,7 +225,11 @@ def _no_kit(worded, width):
 
 
 def _span(worded, width):
-    return _block("How far it may lie", span_sentences(worded.record.span, worded.wording, worded.pick), width)
+    return _block(
+        "How far it may lie",
+        span_sentences(worded.record.span, worded.wording, worded.pick, worded.record.case.answers),
+        width,
+    )
 
 
 def _demand(worded, name):
@@ -246,7 +250,7 @@ def _cautions(worded, width):
 def _assumptions(worded, width):
     matter = [
         f"{worded.wording.label(assumed.fact)}: {worded.wording.value(assumed.fact, assumed.value)}. "
-        "Ask: another answer changes the advice."
+        "If it is otherwise, the advice changes."
         for assumed in worded.record.assumptions
         if assumed.matters
     ]

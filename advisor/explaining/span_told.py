@@ -1,12 +1,19 @@
 """The span of an advice in sentences: how often the pick does the job, both ends, and what would narrow it."""
 
+from collections.abc import Container
+
 from ..deciding.recorded_around import RecordedSpan
 from ..knowledge.sentences import joined, sentence
 from ..knowledge.wording import Wording
 
 
-def span_sentences(span: RecordedSpan | None, wording: Wording, pick: str | None = None) -> list[str]:
-    """Sentences on the `RecordedSpan` of a record (None: none); ``pick``: id of the recorded pick."""
+def span_sentences(
+    span: RecordedSpan | None, wording: Wording, pick: str | None = None, answered: Container[str] = ()
+) -> list[str]:
+    """Sentences on the `RecordedSpan` of a record (None: none).
+
+    ``pick``: id of the recorded pick; ``answered``: facts that were answered, of which only an exact answer is wanted.
+    """
     if span is None:
         return []
     gentle, careful = span.gentle_end, span.careful_end
@@ -15,15 +22,16 @@ def span_sentences(span: RecordedSpan | None, wording: Wording, pick: str | None
     if span.fit_open:
         return _kinds(span, wording)
     if pick and gentle.kit == pick == careful.kit:
-        return [
-            f"Whatever the open answers turn out to be, it is this kit: it does the job in {_in(careful.holds_in)}."
-        ]
+        holds = _in(careful.holds_in)
+        return [f"However the open answers are likely to turn out, it is this kit: it does the job in {holds}."]
     sentences = []
+    if span.readings > 1:
+        sentences.append("Both readings of the answers that contradict each other are counted, each as likely.")
     if span.likely:
         sentences.append(f"As the open answers may turn out, this kit does the job in {_in(span.likely.holds_in)}.")
     sentences.append(_gentle(gentle, wording, pick))
     sentences.append(_careful(careful, wording, pick))
-    narrows = narrowing(span, wording)
+    narrows = narrowing(span, wording, answered)
     if narrows:
         sentences.append(f"What would narrow it, in this order: {joined(narrows)}.")
         sentences.append(f"Neither end is ordered before the {narrows[0]} is known.")
@@ -64,9 +72,9 @@ def kind_of(wording: Wording, kit: str) -> str:
     return f"{number} {facing}{paddle} disc{'' if discs == 1 else 's'} of {size} with {load} of clamp load"
 
 
-def narrowing(span: RecordedSpan, wording: Wording) -> list[str]:
-    """Labels of the facts whose answers would narrow the span, what settles most first."""
-    return [wording.label(narrow.fact) for narrow in span.narrows]
+def narrowing(span: RecordedSpan, wording: Wording, answered: Container[str] = ()) -> list[str]:
+    """Labels of the facts whose answers would narrow the span, what settles most first; exact where ``answered``."""
+    return [("exact " if narrow.fact in answered else "") + wording.label(narrow.fact) for narrow in span.narrows]
 
 
 def _gentle(end, wording: Wording, pick):

@@ -77,10 +77,10 @@ def _fate(worded: WordedRecord, kit: str):
         return [
             "It fails.",
             sentence(f"{worded.wording.label(posted.measure)}: {needed} is needed"),
-            sentence(worded.wording.has(posted.measure, check.actual, check.needed, "it")),
+            sentence(worded.has(check, "it")),
         ]
     if held.verdict == "unjudged":
-        return ["Too little is published about it to judge it."]
+        return [sentence(f"It cannot be judged: {worded.lacking(held.unknown[0]) or 'too much about it is not known'}")]
     return ["It would hold as well, but it is not the least that does the job."]
 
 

@@ -204,7 +204,7 @@ def _given_up(worded, check):
         "concern": check.concern,
         "sentences": [
             sentence(f"{worded.wording.label(posted.measure)}: {needed} is wished"),
-            sentence(worded.wording.has(posted.measure, check.actual, check.needed)),
+            sentence(worded.has(check)),
         ],
     }
 

@@ -120,6 +120,8 @@ def _unknown(worded: WordedRecord, held, check):
         "rule": posted.rule,
         "safety": posted.safety,
         "reason": held.unknown_figures.get(posted.measure, ""),
+        "lacks": [{"of": lack.of, "field": lack.field} for lack in check.lacks],
+        "told": worded.has(check),
         "answers": behind(worded, posted.id),
     }
 
@@ -270,7 +272,7 @@ def step_sentences(worded: WordedRecord, data: dict[str, Any]) -> list[str]:
             requirement = worded.requirements[name]
             needed = wording.needed(requirement.compare, requirement.measure, check.needed, check.actual)
             said.append(sentence(f"{wording.label(requirement.measure)}: {needed} is wished"))
-            said.append(sentence(wording.has(requirement.measure, check.actual, check.needed)))
+            said.append(sentence(worded.has(check)))
         return said
     names = {
         HARSHNESS: "harshness_class",
@@ -311,7 +313,7 @@ def _unknown_lines(worded: WordedRecord, open_check, width: int):
     text = sentence(
         f"{label}: {worded.wording.needed(requirement.compare, requirement.measure, open_check['needed'])} is needed"
     )
-    text += f" This kit's is not known. {' '.join(aloud(worded.because(open_check['rule'])))}"
+    text += f" {sentence(open_check['told'])} {' '.join(aloud(worded.because(open_check['rule'])))}"
     return [wrap(text, width, "  ", "  ")]
 
 

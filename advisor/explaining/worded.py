@@ -10,6 +10,13 @@ from ..knowledge.model import Knowledge, Rule
 from ..knowledge.sentences import first_sentence
 from ..knowledge.wording import Wording
 
+#: Who is silent, and how that is told.
+LACKING = {
+    "car": "the record of this car lacks the {}",
+    "kit": "its maker does not name the {}",
+    "caller": "nobody has said the {}",
+}
+
 
 class WordedRecord:
     """One `DecisionRecord` (or its JSON data) and everything needed to put it into words; nothing here decides.
@@ -80,8 +87,22 @@ class WordedRecord:
         """One failed or unknown requirement: what is needed and what the kit has."""
         posted = self.requirements[check.requirement]
         needed = self.wording.needed(posted.compare, posted.measure, check.needed, check.actual)
-        has = self.wording.has(posted.measure, check.actual, check.needed)
-        return f"{self.wording.label(posted.measure)}: {needed} is needed, {has}"
+        return f"{self.wording.label(posted.measure)}: {needed} is needed, {self.has(check)}"
+
+    def has(self, check: KitCheck, whose: str = "this kit") -> str:
+        """What a kit has against a requirement; where that is not known, whose record or answer is silent."""
+        if check.actual is not None:
+            return self.wording.has(self.requirements[check.requirement].measure, check.actual, check.needed, whose)
+        return f"it is not known: {reason}" if (reason := self.lacking(check)) else "it is not known"
+
+    def lacking(self, check: KitCheck) -> str:
+        """Why something is not known: the car's record, the maker, the caller; "" where nothing is left out."""
+        told = []
+        for of, text in LACKING.items():
+            names = [lack.field for lack in check.lacks if lack.of == of]
+            if names:
+                told.append(text.format(self.wording.labels(names, most=3)))
+        return "; ".join(told)
 
     def needed(self, posted: PostedRequirement) -> str:
         """The limit of a requirement of the record in words."""

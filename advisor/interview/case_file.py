@@ -26,6 +26,9 @@ def write(state: State) -> str:
         lines.append(f"insist: {_value(list(state.insist))}")
     lines.append("answers:" if state.said else "answers: {}")
     lines += [f"  {name}: {_answer(answer)}" for name, answer in state.said.items()]
+    if state.changed:
+        lines.append("changed:")
+        lines += [f"  - {_value(_changed(change))}" for change in state.changed]
     for key in ("note", "invented", "expect"):
         if key in state.about:
             lines.append(f"{key}: {_value(state.about[key])}")
@@ -39,6 +42,12 @@ def _answer(said):
         return quoted(said.raw)
     ends = "".join(f", {name}: {quoted(end)}" for name, end in zip(("low", "high"), said.ends))
     return f"{{value: {quoted(said.raw)}{ends}, from: {said.origin}}}"
+
+
+def _changed(change):
+    """An answer that was another one when a result was told, as the case file has it."""
+    ends = {"before": change.before, "after": change.after}
+    return {"fact": change.fact, **{name: held for name, held in ends.items() if held is not None}}
 
 
 def quoted(text: str) -> str:
@@ -58,9 +67,11 @@ def _value(value):
     """Text, number, list or mapping in one line."""
     if isinstance(value, dict):
         return "{" + ", ".join(f"{quoted(key)}: {_value(member)}" for key, member in value.items()) + "}"
-    if isinstance(value, list):
+    if isinstance(value, (list, tuple)):
         return "[" + ", ".join(map(_value, value)) + "]"
-    return str(value) if isinstance(value, (int, Decimal)) else quoted(value)
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    return str(value) if isinstance(value, (int, float, Decimal)) else quoted(value)
 
 
 def read(path: Path | str, knowledge: "Knowledge") -> State:
@@ -80,4 +91,11 @@ def read(path: Path | str, knowledge: "Knowledge") -> State:
                 raw = raw["value"]
             said[name] = Said.of(name, ", ".join(raw) if isinstance(raw, list) else str(raw), answer, ends=ends)
     about = {key: root[key].plain() for key in _ABOUT if key in root}
-    return State(case.id, case.platform if "platform" in root else None, said, about=about, insist=case.insist)
+    return State(
+        case.id,
+        case.platform if "platform" in root else None,
+        said,
+        about=about,
+        changed=case.changed,
+        insist=case.insist,
+    )

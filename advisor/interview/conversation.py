@@ -36,6 +36,7 @@ class Talk:
         state: State,
         *,
         rules: str = "",
+        result_told: bool = False,
     ) -> None:
         self.chooser, self.reader, self.teller, self.store = chooser, reader, teller, store
         self.decider, self.knowledge = chooser.decider, chooser.knowledge
@@ -45,7 +46,7 @@ class Talk:
         self._rules = rules
         self._seen: tuple[State, Outlook, str] | None = None
         self._told: frozenset[str] = frozenset()
-        self._result_told = False
+        self._result_told = result_told
 
     # --- what is asked
 
@@ -77,16 +78,25 @@ class Talk:
         if self.question is None:
             if self.trouble:
                 return self.teller_wrap(f"{self.trouble} Change one of the answers.", width)
-            return self.teller.stopped(self.view, self.state, width, self._span())
+            from .stopping import stopped
+
+            return stopped(self.teller, self.view, self.state, width, self._undecided(), self._narrows())
         return self.teller.question(self.question, self.state, self.view, width)
 
-    def _span(self):
-        """The span of the advice where nothing can be decided and nothing is left to ask, else None."""
+    def _undecided(self):
+        """The `DecisionRecord` where nothing can be decided and nothing is left to ask, else None."""
         if self.view.standing.outcome != MORE_ANSWERS:
             return None
         from ..deciding.advise import advise
 
-        return advise(self.decider, self.state.as_case(), with_changes=False).span
+        return advise(self.decider, self.state.as_case(), with_changes=False)
+
+    def _narrows(self):
+        """Where a kit is picked: facts that would narrow the advice all the same, as the advice itself will say."""
+        if self.view.standing.outcome != RECOMMENDED:
+            return ()
+        span = self.decider.spanner.span(self.view.platform, self.view.facts_known, self.view.standing.pick)
+        return tuple(one.fact for one in span.narrows) if span else ()
 
     def prompt(self) -> str:
         """The words before the cursor."""
@@ -178,7 +188,7 @@ class Talk:
         pick = self._pick()
         if pick is not None and pick != before_pick and self._may_be_told():
             lines.append(self.teller_wrap(f"Now: {self.teller.outcome(self.view.standing)}.", width))
-            self._result_told = True
+            self._mark_told()
         lines += self._opened(coming, answers, width)
         return "\n".join(lines)
 
@@ -258,11 +268,21 @@ class Talk:
         undo = self.store.undo
         self.store.undo = undo[:-1] if undoing else [*undo, self.state]
         try:
-            self.store.save(new, rules_sha256=self._rules)
+            self._save(new)
         except BaseException:
             self.store.undo = undo
             raise
         self.state = new
+
+    def _save(self, state):
+        told = {"result_told": "yes"} if self._result_told else {}
+        self.store.save(state, rules_sha256=self._rules, **told)
+
+    def _mark_told(self):
+        """From now on, and after a restart, a change of use, racing, speed or crankshaft is marked for the lead."""
+        if not self._result_told:
+            self._result_told = True
+            self._save(self.state)
 
     # --- orders
 
@@ -302,6 +322,8 @@ class Talk:
 
         # Without the search for what would have to change, which takes long and which what-would-change tells.
         record = advise(self.decider, self.state.as_case(), with_changes=False)
+        if record.outcome != MORE_ANSWERS:
+            self._mark_told()
         lines = [self.teller.now(record, self.view, width)]
         lines += [self.teller_wrap(f"Look: {contradiction}", width) for contradiction in self.contradictions()]
         return "\n".join(lines)
@@ -375,6 +397,8 @@ class Talk:
         return "" if self.question is not None else self.teller_wrap("Every question has been asked.", width)
 
     def _do_done(self, _, width):
+        if self.view.known is not None and self._may_be_told():
+            self._mark_told()
         self.ended = DONE
         return ""
 

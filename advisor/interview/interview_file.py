@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, Any, Self
 
 from ..errors import InputError, Position, StoreError
 from ..knowledge import canonical, disk
+from ..knowledge.model import ChangedAnswer
 from . import case_file
 from .state import Said, State
 
@@ -192,6 +193,7 @@ def _step(state):
         "onward": state.onward,
         "again": state.again,
         "insist": list(state.insist),
+        "changed": [[one.fact, one.before, one.after] for one in state.changed],
         "about": {key: value for key, value in state.about.items() if key in ("title", "note")},
     }
 
@@ -227,5 +229,9 @@ def _state_of(step, knowledge):
         step["onward"],
         step["again"],
         step["about"],
-        tuple(step.get("insist", ())),
+        changed=tuple(
+            ChangedAnswer(name, *(tuple(end) if isinstance(end, list) else end for end in ends))
+            for name, *ends in step.get("changed", ())
+        ),
+        insist=tuple(step.get("insist", ())),
     )

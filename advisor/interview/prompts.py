@@ -143,7 +143,7 @@ class Teller:
         if meant_by_it:
             return meant_by_it
         missing = view.known.missing if view.known is not None else (CAR,)
-        if view.known is not None and self._shop_looks(view):
+        if view.known is not None and self.shop_looks(view):
             return "Nothing stands yet that could tell: what fits this car has to be seen first."
         needed = joined([self.label(name) for name in missing], most=3)
         return f"Nothing stands yet that could tell. Needed first: {needed}."
@@ -305,10 +305,11 @@ class Teller:
                     for assumption in assumed
                 ]
         if state.later:
-            lines.append(wrap(f"Put off: {self._put_off(state)}", width))
+            lines.append(wrap(f"Put off: {self.put_off(state)}", width))
         return "\n".join(lines)
 
-    def _put_off(self, state):
+    def put_off(self, state: "State") -> str:
+        """The questions that were put off, as a list in words."""
         return joined([self.name(name) for name in state.later], most=MOST_NAMED)
 
     def assumed(self, view: "Outlook", width: int) -> str:
@@ -328,65 +329,10 @@ class Teller:
             )
         return "\n".join(lines)
 
-    def stopped(self, view: "Outlook", state: "State", width: int, span: Any = None) -> str:
-        """Why nothing more is asked; with the ``span`` where nothing can be decided."""
-        known = view.facts_known
-        stopping = [sentence for sentence in known.clashes.clashes if sentence.stops] if known.clashes else []
-        if stopping:
-            names = joined(list(dict.fromkeys(sentence.contradiction.settle for sentence in stopping)))
-            ids = joined([sentence.id for sentence in stopping])
-            return wrap(
-                f"Nothing is sold while these answers contradict each other: change {names}, "
-                f"or take another of them back. insist and {ids} makes the harder reading decide.",
-                width,
-            )
-        if view.standing.outcome == MORE_ANSWERS and self._shop_looks(view):
-            return "\n".join(self._fitment(state, width, span))
-        if view.standing.outcome == MORE_ANSWERS:
-            lines = [
-                wrap("No kit can be picked with these answers, and nothing is left to ask that would help.", width)
-            ]
-            for name in view.lacking()[:1]:
-                question = self.knowledge.questions[name]
-                lines.append(wrap(f"Find out: {question.plain} {question.help}", width))
-            lines += [wrap(sentence, width, "  ", "    ") for sentence in span_sentences(span, self.wording)]
-            return "\n".join(lines)
-        why_stopped = "Nothing left to ask is likely to change the advice"
-        if len(state.said) >= next_question.MOST_QUESTIONS:
-            why_stopped = f"That is {len(state.said)} answers; it stops here"
-        why_stopped += f": {in_hundred(view.doubt)} in 100 callers who said the same would be sold another kit."
-        lines = [wrap(why_stopped, width), self.assumed(view, width)]
-        measured = [
-            name
-            for name, question in self.knowledge.questions.items()
-            if question.fitter
-            and name in view.facts_known.open
-            and name not in state.said
-            and self.knowledge.facts[name].safety
-        ]
-        if measured:
-            lines.append(wrap(f"For the fitter to measure: {self.wording.labels(measured)}.", width))
-        if state.later:
-            lines.append(wrap(f"Put off: {self._put_off(state)}.", width))
-        lines.append(wrap("done gives the advice; more goes on asking; any answer can still be changed.", width))
-        return "\n".join(lines)
-
-    def _shop_looks(self, view):
+    def shop_looks(self, view: "Outlook") -> bool:
         """Is all that is lacking something to be measured with the gearbox off, which the caller need not do?"""
-        lacking = view.known.missing
+        lacking = view.facts_known.missing
         return bool(lacking) and not view.platform and all(self.knowledge.facts[name].platform for name in lacking)
-
-    def _fitment(self, state, width, span):
-        lines = [
-            wrap(
-                "What fits this car the shop will look at and measure: the gearbox shaft, the flywheel and the room "
-                "around the clutch. Nothing has to be taken apart for this call.",
-                width,
-            )
-        ]
-        lines += [wrap(span_sentence, width, "  ", "    ") for span_sentence in span_sentences(span, self.wording)]
-        lines.append(wrap("done ends it; any answer can still be changed or added.", width))
-        return lines
 
     def now(self, record: "DecisionRecord", view: "Outlook", width: int) -> str:
         """The standing pick, its margin, its neighbours and what is open, from a `DecisionRecord`."""
@@ -432,7 +378,8 @@ class Teller:
                 step = self.wording.step(added.figure, added.pick, added.kit)
                 lines.append(wrap(f"{self.wording.label(added.figure)} {step}", width, "  ", "    "))
         lines += [
-            wrap(sentence, width, "", "  ") for sentence in span_sentences(record.span, self.wording, record.pick_id)
+            wrap(sentence, width, "", "  ")
+            for sentence in span_sentences(record.span, self.wording, record.pick_id, record.case.answers)
         ]
         return "\n".join(lines + self._open(view, width))
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from ..errors import InputError
 from . import quantities, shapes, strict_yaml
 from .faults import Faults
-from .model import Case, Knowledge
+from .model import Case, ChangedAnswer, Knowledge
 from .near import did_you_mean
 from .records import asked_of_case
 
@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from .strict_yaml import Node
 
 ORIGINS = ("measured", "stated", "looked_up")
-_KEYS = {"case", "title", "platform", "answers", "note", "invented", "insist", "expect"}
+_KEYS = {"case", "title", "platform", "answers", "note", "invented", "insist", "changed", "expect"}
 _ID = re.compile("[a-z0-9]+(-[a-z0-9]+)*")
 _NAME = re.compile("[a-z][a-z0-9_]*")
 
@@ -55,7 +55,7 @@ def _plainly_well_formed(root):
         and all(isinstance(plain[key], str) and plain[key] for key in ("title", "note") if key in plain)
         and plain.get("invented", "yes") in ("yes", "no")
         and isinstance(plain.get("expect", {}), dict)
-        and "insist" not in plain
+        and not {"insist", "changed"} & set(plain)
         and all(_NAME.fullmatch(name) and _plain_answer(value) for name, value in plain["answers"].items())
     )
 
@@ -91,6 +91,10 @@ def read_case(root: "Node", knowledge: Knowledge) -> Case:
                 unknown.append(name)
             else:
                 answers[name] = answer
+    changed = []
+    for node in root.many("changed"):
+        with faults.at(node):
+            changed.append(_changed_answer(node, knowledge, allowed, faults))
     faults.finish()
     platform = root.get("platform", "")
     return Case(
@@ -101,7 +105,23 @@ def read_case(root: "Node", knowledge: Knowledge) -> Case:
         insist=tuple(sorted(root.get("insist", ()))),
         expect=_simple(root.get("expect")) if "expect" in root else None,
         note=root.get("note", ""),
+        changed=tuple(sorted(changed, key=lambda change: change.fact)),
     )
+
+
+def _changed_answer(node, knowledge, allowed, faults):
+    """An answer that was another one when a result was told; numbers stand in the fact's own unit."""
+    name = node.get("fact")
+    fact = knowledge.facts.get(name)
+    if fact is None or not asked_of_case(fact):
+        faults.refuse(f"the fact {name} is not something people answer.", node["fact"], did_you_mean(name, allowed))
+    ends = []
+    for end in ("before", "after"):
+        raw = node[end].plain() if end in node else None
+        if fact.kind == "number" and isinstance(raw, (int, Decimal)):
+            raw = f"{raw} {fact.unit}"
+        ends.append(None if raw is None else quantities.read_value(fact, raw))
+    return ChangedAnswer(name, *ends)
 
 
 def _simple(value):

@@ -135,6 +135,7 @@ class Fact:
     needs_one_of: tuple = ()  # derived: without a value there is no decision; one of these facts would give it
     shown_as: str = ""  # one of SHOWN_AS
     speech: Speech | None = None  # how people speak of it, where it is asked
+    dimensions: bool = False  # a text that is dimensions, kept in one normal form
     position: Position | None = None
 
 
@@ -155,7 +156,8 @@ class Figure:
 class KitField:
     """A field of a kit record: number, choice, flag or text; ``path`` where it stands in the record.
 
-    ``of_kits``: pairs (field, values) that must all hold, or the field does not apply to the kit.
+    ``of_kits``: pairs (field, values) that must all hold, or the field does not apply to the kit. ``dimensions``: a
+    text that is dimensions, kept in one normal form.
     """
 
     name: str
@@ -169,6 +171,7 @@ class KitField:
     path: str = ""
     shown_as: str = ""
     of_kits: tuple[tuple[str, tuple[Value, ...]], ...] = ()
+    dimensions: bool = False
     position: Position | None = None
 
 

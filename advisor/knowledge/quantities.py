@@ -14,6 +14,7 @@ from typing import Any, NamedTuple, NoReturn, Protocol
 
 from ..errors import QuantityError
 from . import vague
+from .dimensions import normal_form
 from .model import Answer, Value
 from .near import nearest
 from .sentences import joined
@@ -288,7 +289,7 @@ def _choice(fact: Word, raw: Any) -> str:
             raise QuantityError(
                 f"{fact.name}: the text must have 1 to {LONGEST_TEXT} characters.", value=raw, remedy="Shorten it."
             )
-        return text
+        return normal_form(text) if getattr(fact, "dimensions", False) else text
     if text in fact.choices:
         return text
     folded = re.sub(r"[ -]+", "_", text[:LONGEST].casefold())

@@ -160,7 +160,14 @@ def _platform_fields(knowledge):
     for fact in knowledge.facts.values():
         if fact.platform:
             fields[fact.platform] = KitField(
-                fact.platform, fact.kind, fact.label, unit=fact.unit, choices=fact.choices, low=fact.low, high=fact.high
+                fact.platform,
+                fact.kind,
+                fact.label,
+                unit=fact.unit,
+                choices=fact.choices,
+                low=fact.low,
+                high=fact.high,
+                dimensions=fact.dimensions,
             )
     return fields
 

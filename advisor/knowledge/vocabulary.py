@@ -243,6 +243,7 @@ def _kit_field(name, entry, faults):
         required=flag(entry, "required", False),
         path=entry.get("path", name),
         shown_as=_shown_as(entry, name, unit, faults),
+        dimensions=flag(entry, "dimensions", False),
         position=entry.key,
     )
 
@@ -284,6 +285,7 @@ def _fact(name, entry, kit_fields, faults):
         needs_one_of=tuple(str(node.value) for node in entry["needs_one_of"]) if "needs_one_of" in entry else (),
         shown_as=_shown_as(entry, name, unit, faults),
         speech=read_speech(name, kind, unit, choices, entry, faults),
+        dimensions=flag(entry, "dimensions", False),
         position=entry.key,
     )
     if fact.platform and not platform_path_known(fact.platform):

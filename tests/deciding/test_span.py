@@ -6,13 +6,15 @@ import functools
 import numpy as np
 import pytest
 
-from advisor.deciding import completions, plausible_draws
+from advisor.deciding import completions, consistency, plausible_draws
 from advisor.deciding.advise import advise
 from advisor.deciding.completions import Completer, places
+from advisor.deciding.decision_record import DecisionRecord
 from advisor.deciding.recording import to_json
 from advisor.deciding.span import HOLDS, PICKED, Spanner, _reaches
 from advisor.deciding.verdicts import FAIL, UNKNOWN
 from advisor.errors import DisagreementError
+from advisor.explaining.span_told import span_sentences
 from advisor.knowledge.model import Answer, Case
 
 DAILY = {"main_use": "daily"}
@@ -217,3 +219,44 @@ def test_every_assumption_is_tried_those_for_safety_too(decider):
         assert all(isinstance(one["matters"], bool) and one["others"] for one in record["assumptions"])
     racing = next(one for one in made(decider, *CLAIM.items())["assumptions"] if one["fact"] == "sanctioned_racing")
     assert racing["worst"] and racing["others"] == [False]
+
+
+# --- answers that contradict each other
+
+QUARREL = {
+    "main_use": "daily", "engine_torque": 250.0, "torque_measured_at": "flywheel", "engine_power": 220.0,
+    "engine_power_speed_rpm": 6000.0, "power_measured_at": "flywheel", "sanctioned_racing": False,
+}  # fmt: skip
+
+
+def test_a_case_that_a_contradiction_stops_carries_both_ends_over_both_readings(decider):
+    """250 N m is said, and 220 kW at 6000 rpm, which is 350 N m at that speed: neither is sold, both are counted."""
+    stopped = advise(decider, case(QUARREL)).data
+    assert stopped["outcome"] == "need_more_answers" and stopped["asks"] == ["engine_torque"]
+    span = stopped["span"]
+    assert span["readings"] == 2 and span["gentle_end"]["kit"] and "engine_torque" in span["doubtful"]
+    # What it is between settles most.
+    assert span["narrows"][0]["fact"] == "engine_torque"
+    softer = {name: held for name, held in QUARREL.items() if not name.startswith("engine_power")}
+    one, other = (advise(decider, case(answers)).data for answers in (QUARREL | {"engine_torque": 350.2}, softer))
+    assert one["contradictions"] == other["contradictions"] == [] and one["span"]["readings"] == 1
+    assert other["pick"]["kit"] != one["pick"]["kit"]
+    # Half the completions are of either reading, so no kit of one of them is the pick much oftener than that.
+    assert all(span[end]["picked_in"] <= 55 for end in ("gentle_end", "careful_end"))
+    text = " ".join(span_sentences(DecisionRecord.of(stopped).span, decider.shop.wording(decider.knowledge)))
+    assert "Both readings of the answers that contradict each other are counted" in text
+
+
+def test_either_reading_has_every_other_completion(decider):
+    _, known = decider.gather(case(QUARREL))
+    readings = consistency.readings(known, decider.knowledge)
+    drawn = Completer(decider).draw_readings(readings)
+    torque, there = drawn.given["engine_torque"]
+    assert there.all() and (torque[::2] == 250.0).all() and (torque[1::2] == pytest.approx(350.14, abs=0.1))
+    assert not drawn.missing.any() and all(not one.missing for one in readings)
+
+
+def test_an_insisted_contradiction_has_one_reading(decider):
+    insisted = dataclasses.replace(case(QUARREL), insist=("torque-below-power",))
+    record = advise(decider, insisted).data
+    assert record["outcome"] == "recommended" and record["span"]["readings"] == 1

@@ -11,6 +11,7 @@ from advisor.interview import interview_file as stores
 from advisor.interview.interview_file import InterviewFile
 from advisor.interview.state import Said, State
 from advisor.knowledge import disk
+from advisor.knowledge.model import ChangedAnswer
 
 from . import shop
 
@@ -33,6 +34,29 @@ def test_what_was_saved_is_read_back_with_undo_and_suggestions(tmp_path):
     with InterviewFile(path) as held:
         state, side = held.load(shop.knowledge())
         assert state == TWO and held.undo == [ONE] and side["rules_sha256"] == "r"
+
+
+def test_marks_and_insisting_are_read_back_with_undo(tmp_path):
+    path = tmp_path / "case.yaml"
+    marked = State(
+        "x",
+        car="bramble-20t",
+        said=ONE.said,
+        changed=(ChangedAnswer("launch_speed_rpm", 4000.0, 5500.5), ChangedAnswer("sanctioned_racing", True, None)),
+        insist=("torque-below-power",),
+    )
+    with InterviewFile(path) as held:
+        held.save(ONE)
+        held.undo = [ONE, marked]
+        held.save(marked)
+        held.save(TWO)
+    with InterviewFile(path) as held:
+        state, _ = held.load(shop.knowledge())
+        assert state == TWO and held.undo == [ONE, marked]
+    with InterviewFile(tmp_path / "other.yaml") as held:
+        held.save(marked)
+        state, _ = held.load(shop.knowledge())
+        assert state == marked
 
 
 @pytest.mark.parametrize("killed_after", ["side", "case"])

@@ -52,7 +52,8 @@ def span_section(page: Page) -> Section | None:
             page.count(span.completions, _at("span", "completions")),
             " completions of what is not known; ",
             page.count(span.discarded, _at("span", "discarded")),
-            " more contradict themselves. Neither end is ordered before the answer that settles it is in.",
+            " more contradict themselves.",
+            " Neither end is ordered before the answer that settles it is in." if narrows else "",
         ),
         table(
             "Ends of the span", ("end", "kit", "is the pick in", "does the job in", "and suits untold wishes in"), rows
@@ -69,7 +70,13 @@ def saving_section(page: Page) -> Section | None:
     span = page.record.span
     if span is None or not span.narrows:
         return None
-    blocks = [paragraph(page.question(span.narrows[0].fact))]
+    settles = span.narrows[0].fact
+    if settles in page.record.case.answers:  # answered, but not exactly: nobody is asked the same again
+        blocks = [
+            paragraph("Not known exactly yet: ", page.label(settles), ". A measurement, or a document, would do.")
+        ]
+    else:
+        blocks = [paragraph(page.question(settles))]
     if span.saves is not None:
         saved = page.money(span.saves, page.currency, _at("span", "saves"))
         blocks.append(paragraph("The answer could save you up to ", saved, ", or show that more is needed."))

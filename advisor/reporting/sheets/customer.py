@@ -131,11 +131,18 @@ def _price(page: Page):
     )
 
 
+def _heaviness_not_known(page: Page):
+    """Whose number is missing: that of the car, or of the clutch's maker."""
+    told = "How heavy the pedal will be is not known"
+    of_car = page.figure_value("bearing_load_n") is not None
+    return (told, ": a measure of this car's pedal is missing." if of_car else ": the maker gives no figure for it.")
+
+
 def _feel(page: Page, pictures):
     blocks: list[Block | None] = []
     force = page.figure_value("pedal_force_n")
     if force is None:
-        blocks.append(paragraph("How heavy the pedal will be is not known: the maker gives no figure for it."))
+        blocks.append(paragraph(*_heaviness_not_known(page)))
     else:
         text = [
             "The pedal takes ",
@@ -275,10 +282,19 @@ def _bedding(page: Page):
     )
 
 
+def _wanted(page: Page, fact: str) -> str:
+    """How an assumption that matters is asked for: not of somebody who cannot say, and not twice."""
+    if page.wording.knowledge.facts[fact].source != "asked":
+        return "yes, we look it up"
+    if fact in page.record.case.unknown:
+        return "yes, tell us if you find out"
+    return "yes, please tell us"
+
+
 def _assumed(page: Page):
     rows = []
     for place, assumed in sorted(enumerate(page.record.assumptions), key=lambda pair: (not pair[1].matters, pair[0])):
-        matters = {True: "yes, please tell us", False: "no", None: "not tried yet"}[assumed.matters]
+        matters = {True: _wanted(page, assumed.fact), False: "no", None: "not recorded"}[assumed.matters]
         rows.append((page.label(assumed.fact), page.recorded(assumed.fact, "assumptions", place, "value"), matters))
     if not rows:
         return section(

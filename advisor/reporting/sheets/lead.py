@@ -220,7 +220,7 @@ def _assumptions(page: Page):
         at = ("assumptions", place)
         ends = [page.recorded(assumed.fact, *at, "others", index) for index in range(len(assumed.others))]
         tried = [piece for index, end in enumerate(ends) for piece in ((" or " if index else ""), end)]
-        matters = {True: "yes", False: "no", None: "not tried"}[assumed.matters]
+        matters = {True: "yes", False: "no", None: "not recorded"}[assumed.matters]
         rows.append(
             (
                 page.label(assumed.fact),

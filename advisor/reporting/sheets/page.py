@@ -249,7 +249,7 @@ class Page:
         requirement = self.record.requirements[check.requirement]
         source = "record/" + "/".join(str(key) for key in path)
         needed = self.needed(requirement, check.needed, f"{source}/needed", check.actual)
-        has: Parts = ", this kit's is not known"
+        has: Parts = ", ", self.unknown(check)
         if check.actual is not None:
             kit = self._kit_at(path)
             has = (
@@ -257,6 +257,10 @@ class Page:
                 self.value(requirement.measure, check.actual, f"{source}/actual", kit, beside=check.needed),
             )
         return pieces(self.label(requirement.measure), ": ", needed, " is needed", has, ".")
+
+    def unknown(self, check: KitCheck) -> str:
+        """That something about a kit is not known, and whose record is silent."""
+        return self.worded.has(check)
 
     def _kit_at(self, path):
         """The kit that an entry of the record is about."""

@@ -1,0 +1,89 @@
+"""What is said where the interview stops by itself: why nothing more is asked, and what that leaves open."""
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from ..deciding.outcomes import MORE_ANSWERS
+from ..explaining.span_told import span_sentences
+from ..knowledge.sentences import joined, wrap
+from . import next_question
+from .prompts import in_hundred
+
+if TYPE_CHECKING:
+    from ..deciding.decision_record import DecisionRecord
+    from .next_question import Outlook
+    from .prompts import Teller
+    from .state import State
+
+
+def stopped(
+    teller: "Teller",
+    view: "Outlook",
+    state: "State",
+    width: int,
+    undecided: "DecisionRecord | None" = None,
+    narrows: Sequence[str] = (),
+) -> str:
+    """Why nothing more is asked.
+
+    ``undecided``: the record where nothing can be decided; ``narrows``: facts that would narrow the advice given.
+    """
+    known = view.facts_known
+    stopping = [sentence for sentence in known.clashes.clashes if sentence.stops] if known.clashes else []
+    if stopping:
+        names = joined(list(dict.fromkeys(sentence.contradiction.settle for sentence in stopping)))
+        ids = joined([sentence.id for sentence in stopping])
+        return wrap(
+            f"Nothing is sold while these answers contradict each other: change {names}, "
+            f"or take another of them back. insist and {ids} makes the harder reading decide.",
+            width,
+        )
+    span = undecided.span if undecided else None
+    if view.standing.outcome == MORE_ANSWERS and teller.shop_looks(view):
+        return "\n".join(_fitment(teller, width, span))
+    if view.standing.outcome == MORE_ANSWERS:
+        lines = [wrap("No kit can be picked with what is known, and all that would help has been asked.", width)]
+        for name in (undecided.asks if undecided else view.lacking())[:1]:
+            question = teller.knowledge.questions[name]
+            lines.append(wrap(f"Find out: {question.plain} {question.help}", width))
+        lines += [
+            wrap(sentence, width, "  ", "    ") for sentence in span_sentences(span, teller.wording, None, state.said)
+        ]
+        return "\n".join(lines)
+    why_stopped = "Nothing left to ask is likely to change the advice"
+    if narrows:
+        # The advice will say so too: nothing is called settled here that is asked for there.
+        why_stopped = (
+            f"What is still open seldom changes the advice; {teller.wording.labels(narrows, most=3)} would settle it"
+        )
+    if len(state.said) >= next_question.MOST_QUESTIONS:
+        why_stopped = f"That is {len(state.said)} answers; it stops here"
+    why_stopped += f": {in_hundred(view.doubt)} in 100 callers who said the same would be sold another kit."
+    lines = [wrap(why_stopped, width), teller.assumed(view, width)]
+    measured = [
+        name
+        for name, question in teller.knowledge.questions.items()
+        if question.fitter
+        and name in view.facts_known.open
+        and name not in state.said
+        and teller.knowledge.facts[name].safety
+    ]
+    if measured:
+        lines.append(wrap(f"For the fitter to measure: {teller.wording.labels(measured)}.", width))
+    if state.later:
+        lines.append(wrap(f"Put off: {teller.put_off(state)}.", width))
+    lines.append(wrap("done gives the advice; more goes on asking; any answer can still be changed.", width))
+    return "\n".join(lines)
+
+
+def _fitment(teller, width, span):
+    lines = [
+        wrap(
+            "What fits this car the shop will look at and measure: the gearbox shaft, the flywheel and the room "
+            "around the clutch. Nothing has to be taken apart for this call.",
+            width,
+        )
+    ]
+    lines += [wrap(span_sentence, width, "  ", "    ") for span_sentence in span_sentences(span, teller.wording)]
+    lines.append(wrap("done ends it; any answer can still be changed or added.", width))
+    return lines
