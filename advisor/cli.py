@@ -31,6 +31,7 @@ COMMANDS = {
     "lead": ("lead", "a lead's key, and signing with it"),
     "complaint": ("complaint", "a complaint about a fitted clutch: its cause, and the next check"),
     "sheet": ("sheet", "a sheet to send, to work from or to file"),
+    "quote": ("quote", "a quote: what is certain, what depends on what is found, and kits beside the pick"),
     "worksheet": ("worksheet", "what the fitter measured, worked out and held against its limits"),
     "shop": ("shop", "a shop of one's own: its data, its lists, what is missing"),
     "calculate": ("calculate", "use one calculation of the mechanics alone"),

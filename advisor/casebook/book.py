@@ -16,6 +16,7 @@ from . import entries, kept_files, likeness, seals, shape, signatures, statement
 from .entries import Entry, line, paragraph
 from .forgetting import Forgotten, forget
 from .program import fingerprint
+from .quotes import quoted
 from .sales import KINDS as KINDS_OF_SALE, Sale, standing_sale
 from .store import Store, default_path
 
@@ -150,12 +151,15 @@ class Casebook:
     # --- reading
 
     def number_of(self, text: str) -> int:
-        """The number of the case a person means: its number, or its name where only one case has it."""
+        """The number of the case a person means: its number, that of a quote, or its name where only one has it."""
         text = str(text).strip()
         if text.isascii() and text.isdigit():
             number = int(text) if len(text) <= LONGEST_NUMBER else -1
             self._must_exist(number, text)
             return number
+        quote = quoted(self, text)
+        if quote is not None:
+            return quote.case
         numbers = sorted({entry.case for entry in self.entries_of(statements.ANSWERS_CALLED, (text,))})
         if len(numbers) == 1:
             return numbers[0]

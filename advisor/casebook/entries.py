@@ -29,6 +29,7 @@ KINDS = (
     "reading",
     "worksheet",
     "note",
+    "quote",
     "sale",
     "fitting",
     "return",

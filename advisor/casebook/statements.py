@@ -140,6 +140,7 @@ ANSWERS_CALLED = (
     " OR EXISTS (SELECT 1 FROM apart WHERE apart.entry = entry.number AND part = 'case' AND text = ?1)) ORDER BY number"
 )
 ENTRY_OF_NUMBER = f"SELECT {WHOLE} FROM entry WHERE number = ?"
+QUOTES = f"SELECT {WHOLE} FROM entry WHERE kind = 'quote' ORDER BY number"
 LAST_ENTRY = "SELECT max(number) FROM entry"
 CASE_OF_ENTRY = "SELECT in_case FROM entry WHERE number = ?"
 #: Number and case of the entry that has this digest, here or where it was taken over from.

@@ -128,6 +128,11 @@ def _event(entry, words, wording):
         return f"caller: {', '.join(caller)}" if people else "caller's name or phone kept apart"
     if entry.kind == "forgotten":
         return f"{len(body['entries'])} entries with name, phone or note erased on request"
+    if entry.kind == "quote":
+        prices = (
+            f"{wording.money(body['total'], body['currency'])} for certain" if body["total"] is not None else "no price"
+        )
+        return f"quoted {body['quote']}: {body['kits'][0]}, {prices}, until {body['until']}"
     if entry.kind in sales.KINDS:
         return _sold(entry, words)
     if entry.kind in afterwards.KINDS:

@@ -58,6 +58,7 @@ def run(arguments: Namespace) -> int:
         paper=arguments.paper,
         width=opening.width(),
         worked=_worked(arguments, decider.knowledge.workshop),
+        about=decider.shop.about,
     )
     _put(finished if isinstance(finished, bytes) else finished.encode(), arguments.out, arguments.replace)
     return opening.EXIT[record.outcome]

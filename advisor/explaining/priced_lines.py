@@ -48,11 +48,6 @@ class PricedLines:
         return None if self.total is None else _sum((*self.certain, *self.depend))
 
     @property
-    def unpriced(self) -> tuple[PricedLine, ...]:
-        """Lines that are certain and have no price on file."""
-        return tuple(line for line in self.certain if line.price is None)
-
-    @property
     def days(self) -> float | None:
         """Days until all that is certain is there; None where one of them is not known."""
         known = [line.days for line in self.certain]

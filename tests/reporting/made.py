@@ -8,6 +8,7 @@ from advisor.deciding.decide import Decider, Shop
 from advisor.engine.plain import compile_plain
 from advisor.knowledge import load, sources
 from advisor.knowledge.model import STAGES
+from advisor.knowledge.shop import About, Contact
 from advisor.reporting.sheets import html as marked_up, sheet
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -23,6 +24,8 @@ CASES = (
     "answers-missing",
     "nothing-fits",
 )
+#: Whose sheets they are.
+SHOP = About("Demonstration shop", contact=Contact(address="1 Invented Lane", phone="000 000 000"))
 AUDIENCES = ("customer", "fitter", "lead")
 
 
@@ -61,7 +64,7 @@ def words(system="si"):
 def document(name, audience, system="si", drawn=True):
     """The Document of a sheet."""
     pictures = marked_up.pictures() if drawn else None
-    return sheet.document(record(name), words(system), audience, pictures=pictures)
+    return sheet.document(record(name), words(system), audience, pictures=pictures, about=SHOP)
 
 
 @functools.cache

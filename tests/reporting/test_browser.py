@@ -105,3 +105,16 @@ def test_on_paper_nothing_is_cut_off(browser, files):
         assert wide == 0, (name, audience)
         assert page.evaluate("document.documentElement.scrollWidth") <= 696
         page.close()
+
+
+#: Pixels to the order list on a telephone.
+TO_THE_ORDER_LIST = 2500
+
+
+@pytest.mark.parametrize("name", [name for name in made.CASES if made.record(name)["outcome"] == "recommended"])
+def test_on_a_telephone_the_order_list_is_near(browser, tmp_path, name):
+    (tmp_path / f"{name}-customer.html").write_text(made.html(name, "customer"), encoding="utf-8")
+    page = opened(browser, tmp_path, name, "customer", 360)
+    top = page.evaluate("document.getElementById('order').getBoundingClientRect().top + window.scrollY")
+    assert 500 < top <= TO_THE_ORDER_LIST
+    page.close()

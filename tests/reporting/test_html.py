@@ -137,7 +137,8 @@ def test_the_same_record_gives_the_same_bytes():
     for name, audience in (("pack-over-stroke", "lead"), ("nothing-fits", "customer")):
         record = advise(made.decider(), made.case(name)).data
         record["made_by"] = {**record["made_by"], "date": "1999-12-31"}
-        again = marked_up.html(sheet.document(record, made.words(), audience, pictures=marked_up.pictures()))
+        pictures = marked_up.pictures()
+        again = marked_up.html(sheet.document(record, made.words(), audience, pictures=pictures, about=made.SHOP))
         assert again == made.html(name, audience)
 
 
@@ -165,6 +166,6 @@ def test_whatever_is_invented_is_said_to_be(name):
 @pytest.mark.parametrize("name, audience", SHEETS)
 def test_the_text_holds_what_the_page_holds(name, audience):
     """Every number and every word taken over stands in the plain text too."""
-    text = "".join(sheet.sheet(made.record(name), made.words(), audience, width=100).split())
+    text = "".join(sheet.sheet(made.record(name), made.words(), audience, width=100, about=made.SHOP).split())
     told = [part for _, part in walk(made.document(name, audience, drawn=False)) if not isinstance(part, (str, Blank))]
     assert [part for part in told if "".join(part.text.split()) not in text and part.text != "-"] == []

@@ -39,7 +39,7 @@ def printed():
 def test_the_words_of_the_page_are_on_paper(printed, one):
     text = "".join(page.extract_text() for page in pypdf.PdfReader(io.BytesIO(printed[one])).pages)
     squeezed = re.sub(r"\s+", "", text)
-    for _, part in walk(made.document(*one)):
+    for _, part in walk(made.document(*one), on_paper=True):
         if isinstance(part, Number):
             assert re.sub(r"\s+", "", part.text) in squeezed, part
     assert "Inventedshop" in squeezed
@@ -138,3 +138,8 @@ def test_a_pdf_fetches_nothing(tmp_path):
     pictures = [sum(len(page.images) for page in pypdf.PdfReader(io.BytesIO(text)).pages) for text in (ours, theirs)]
     assert (pictures[0], heard_of_ours) == (0, [])
     assert pictures[1] > 0 and asked == ["/spot.png"]
+
+
+@pytest.mark.parametrize("name", ("pack-over-stroke", "half-thrust-strong-single"))
+def test_a_customers_sheet_takes_two_pages(name):
+    assert len(pypdf.PdfReader(io.BytesIO(pdf(name, "customer"))).pages) == 2

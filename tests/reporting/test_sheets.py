@@ -3,7 +3,7 @@
 import pytest
 
 from advisor.reporting.sheets import sheet
-from advisor.reporting.sheets.blocks import Bullets, Quoted, Table, plain, walk
+from advisor.reporting.sheets.blocks import Bullets, Fold, Quoted, Table, plain, walk
 
 from . import made
 
@@ -26,7 +26,17 @@ def _parts(block):
         return [part for item in block.items for part in item]
     if isinstance(block, Table):
         return [part for row in block.rows for cell in row for part in cell]
+    if isinstance(block, Fold):
+        return [*block.title, *(part for held in block.blocks for part in _parts(held))]
     return block.text
+
+
+def tables(blocks):
+    """The tables among blocks, those folded away included."""
+    found = []
+    for block in blocks:
+        found += tables(block.blocks) if isinstance(block, Fold) else [block] if isinstance(block, Table) else []
+    return found
 
 
 def sections(name, audience):
@@ -40,22 +50,20 @@ def test_what_a_customer_gets(name):
         "pick",
         "price",
         "feel",
-        "stands",
-        "bedding",
+        "watch",
         "assumed",
-        "changes",
-        "steps",
-        "given-up",
-        *(["one-more-answer"] if (made.record(name)["span"] or {}).get("narrows") else []),
+        "next",
         *(["contradictions"] if made.record(name)["contradictions"] else []),
-        "cautions",
+        "order",
+        "bedding",
+        "more",
     ]
     record, told = made.record(name), text(name, "customer")
     for one in record["setup"]["parts"]:
         assert one["level"] != "required" or one["title"] is None or one["title"] in told
     assert "bathroom scale" in told
     log = section(name, "customer", "bedding")
-    assert log.count("________") >= 32
+    assert log.count("________") >= 16
 
 
 @pytest.mark.parametrize("name", RECOMMENDED)
@@ -149,7 +157,7 @@ def test_a_factory_clutch_that_is_enough_is_said_to_be():
 def test_assumptions_that_matter_are_asked_about():
     record = made.record("not-on-file-measured")
     matter = [one for one in record["assumptions"] if one["matters"]]
-    told = section("not-on-file-measured", "customer", "changes")
+    told = section("not-on-file-measured", "customer", "more")
     assert matter and all(made.words().label(one["fact"]) in told for one in matter)
     assert section("not-on-file-measured", "customer", "assumed").count("yes, please tell us") == len(matter)
 
@@ -158,7 +166,7 @@ def test_what_is_to_be_mended_first_stands_first():
     record, told = made.record("slips-with-oil"), text("slips-with-oil", "customer")
     first = next(one["text"] for one in record["cautions"] if "oil reaches the facing" in one["text"])
     assert sections("slips-with-oil", "customer")[0] == "mend-first"
-    assert told.count(first) == 1 and told.index(first) < told.index("What we suggest")
+    assert told.count(first) == 1 and told.index(first) < told.index("What you get")
     assert "mend-first" not in sections("pack-over-stroke", "customer")
 
 
@@ -166,10 +174,10 @@ def test_what_is_to_be_mended_first_stands_first():
 def test_the_scales_of_feel_mark_this_clutch_and_the_most_that_is_accepted(name):
     record = made.record(name)
     figures = next(kit["figures"] for kit in record["kits"] if kit["id"] == record["pick"]["kit"])
-    feel = next(one for one in made.document(name, "customer", drawn=False).sections if one.id == "feel")
-    tables = {plain(block.caption).partition(",")[0]: block for block in feel.blocks if isinstance(block, Table)}
+    more = next(one for one in made.document(name, "customer", drawn=False).sections if one.id == "more")
+    scales = {plain(block.caption).partition(",")[0]: block for block in tables(more.blocks)}
     for word, figure in (("Take-up", "take_up_class"), ("Noise", "noise_class")):
-        marks = [plain(row[1]) for row in tables[word].rows]
+        marks = [plain(row[1]) for row in scales[word].rows]
         assert [place for place, mark in enumerate(marks) if "this clutch" in mark] == [figures[figure]]
         limits = [one["limit"] for one in record["requirements"] if one["measure"] == figure and one["level"] == "must"]
         accepted = [place for place, mark in enumerate(marks) if "the most you accept" in mark]
@@ -192,10 +200,12 @@ def test_a_part_asked_for_twice_is_one_part(name):
         assert found == sorted(found, key=("required", "check", "optional").index)
     parts = next(one for one in made.document(name, "fitter", drawn=False).sections if one.id == "parts")
     assert len(parts.blocks[1].rows) == 1 + len(levels)
-    price = next(one for one in made.document(name, "customer", drawn=False).sections if one.id == "price")
-    offered = [plain(item) for block in price.blocks if isinstance(block, Bullets) for item in block.items]
+    order = next(one for one in made.document(name, "customer", drawn=False).sections if one.id == "order")
+    certain, *depend = [[plain(row[0]) for row in block.rows] for block in tables(order.blocks)]
     required = {one["title"] for one in record["setup"]["parts"] if one["level"] == "required" and one["title"]}
-    assert not [item for item in offered if any(item.startswith(f"{title}, ") for title in required)]
+    assert required <= set(certain) and not required & {title for titles in depend for title in titles}
+    titles = [*certain, *(title for titles in depend for title in titles)]
+    assert len(titles) == len(set(titles))
 
 
 @pytest.mark.parametrize(
@@ -239,3 +249,42 @@ def test_the_text_keeps_to_its_columns(width):
         lines = sheet.sheet(made.record("pack-over-stroke"), made.words(), audience, width=width).splitlines()
         long = [line for line in lines if len(line) > width and " " in line.strip().removeprefix("- ").strip()]
         assert long == []
+
+
+def test_a_customers_sheet_tells_fitters_cautions_apart():
+    """What is for the fitter alone stands folded away; what a buyer must know first stands open."""
+    for name in RECOMMENDED:
+        watch = next(one for one in made.document(name, "customer", drawn=False).sections if one.id == "watch")
+        opened = [
+            part.text for block in watch.blocks if isinstance(block, Bullets) for item in block.items for part in item
+        ]
+        held = {one["text"]: one for one in made.record(name)["cautions"]}
+        assert all(held[text]["audience"] != "fitter" for text in opened if text in held)
+        first = [one["text"] for one in held.values() if one["safety"] and one["weight"] == "before_buying"]
+        assert all(text in opened for text in first)
+
+
+def test_three_assumptions_stand_open_those_that_matter_first():
+    record = made.record("not-on-file-measured")
+    assumed = next(
+        one for one in made.document("not-on-file-measured", "customer", drawn=False).sections if one.id == "assumed"
+    )
+    opened, folded = assumed.blocks
+    assert len(opened.rows) == 3 and isinstance(folded, Fold)
+    matter = [plain(row[2]) for row in opened.rows]
+    assert matter == sorted(matter, key=lambda text: text != "yes, please tell us")
+    assert len(folded.blocks[0].items) == len(record["assumptions"]) - 3
+
+
+def test_what_is_still_needed_says_how_to_find_it():
+    questions = made.content().knowledge.questions
+    told = section("answers-missing", "customer", "questions")
+    for fact in made.record("answers-missing")["asks"]:
+        assert questions[fact].plain in told and questions[fact].help in told
+    assert questions["engine_torque"].help
+
+
+def test_a_sheet_says_whom_to_ring():
+    for name in ("pack-over-stroke", "answers-missing", "nothing-fits"):
+        told = " ".join(sheet.sheet(made.record(name), made.words(), "customer", about=made.SHOP).split())
+        assert "Demonstration shop, 1 Invented Lane, 000 000 000" in told

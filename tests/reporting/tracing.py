@@ -4,6 +4,7 @@ Written apart from the program: the decision record is read as JSON, units are c
 record alone; words that hold digits from the record, or from the rules and labels it was made with.
 """
 
+import dataclasses
 import json
 import re
 
@@ -153,9 +154,22 @@ class Sheet:
         if head == "limit":
             name, end = rest.split("/")
             return float(self.record["limits"][name][end]), self.record["limits"][name]["unit"]
+        if head == "sum":
+            return self.sum_of(rest), "EUR"
         if source == "count/kits-that-do-not-fit":
             return float(sum(not kit["fits"] for kit in self.record["kits"])), "1"
         return None, ""
+
+    def sum_of(self, which):
+        """What is certain ("total"), or all that may turn up ("most"): each part and each kind of part once."""
+        kit = self.record["pick"]["kit"]
+        total, seen = self.record["records"][kit]["price"], set()
+        for level in ("required", "check") if which == "most" else ("required",):
+            for part in self.record["setup"]["parts"]:
+                if part["level"] == level and not {part["kind"], part["part"]} & seen:
+                    seen |= {part["kind"], part["part"]} - {None}
+                    total += part["price"] or 0
+        return round(total, 2)
 
     def at(self, path):
         """The value at a path of the record, numbers as floats."""
@@ -209,6 +223,10 @@ class Sheet:
             return WordedRecord(self.record, self.words).because(rest)
         if head == "question":
             return knowledge.questions[rest].plain
+        if head == "help":
+            return knowledge.questions[rest].help
+        if head == "shop":
+            return " | ".join([made.SHOP.name, *dataclasses.asdict(made.SHOP.contact).values()])
         if head == "limit":
             return self.record["limits"][rest.split("/")[0]]["why"]
         if head == "worksheet":
@@ -247,12 +265,15 @@ def _texts(value):
 
 def labels_of(document):
     """Words given to the drawings of a document, as plain text."""
-    from advisor.reporting.sheets.blocks import Drawing, plain
+    from advisor.reporting.sheets.blocks import Drawing, Fold, plain
+
+    def drawings(blocks):
+        for block in blocks:
+            if isinstance(block, Fold):
+                yield from drawings(block.blocks)
+            elif isinstance(block, Drawing):
+                yield block
 
     return [
-        plain(label)
-        for section in document.sections
-        for block in section.blocks
-        if isinstance(block, Drawing)
-        for label in block.labels
+        plain(label) for section in document.sections for block in drawings(section.blocks) for label in block.labels
     ]

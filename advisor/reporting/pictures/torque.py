@@ -75,6 +75,23 @@ def torque(page: Page) -> Drawing | None:
     return picture.block("What the engine makes and what the clutch holds", alt, caption)
 
 
+@drawn
+def bar(page: Page) -> Drawing | None:
+    """One bar, what the clutch holds worn and warm, against one line, what it must hold; None where not known."""
+    holds, needed = page.figure_value("capacity_working_nm"), page.fact_value("required_torque")
+    if holds is None or needed is None:
+        return None
+    picture = Picture("bar", 1.25, page.wording.system)
+    axes = picture.axes[0][0]
+    axes.barh(0, picture.at(holds, "N m"), height=0.5, facecolor=FILL, edgecolor=INK)
+    axes.axvline(picture.at(needed, "N m"), color=INK, linewidth=2)
+    axes.set_yticks([0], [picture.words("it holds")])
+    axes.set_xlim(left=0, right=1.15 * picture.at(max(holds, needed), "N m"))
+    picture.axis("x", axes, "torque; the line is what it must hold", unit="N m")
+    alt = ("It holds ", page.figure("capacity_working_nm"), "; it must hold ", page.fact("required_torque"), ".")
+    return picture.block("What it holds and what it must hold", alt)
+
+
 def _demand(picture, page: Page, axes, speeds, demand, spread):
     """The demand as a band: flat at the peak; with nitrous on top from its lowest speed on, as power over speed."""
     base = page.fact_value("engine_demand")

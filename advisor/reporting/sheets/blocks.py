@@ -126,7 +126,16 @@ class Tree:
     nodes: tuple[tuple[Pieces, tuple], ...]
 
 
-Block: TypeAlias = Paragraph | Bullets | Table | Drawing | Tree
+@dataclass(frozen=True)
+class Fold:
+    """Blocks behind their ``title``, opened by whoever wants them; ``printed``: they stand open on paper."""
+
+    title: Pieces
+    blocks: "tuple[Block, ...]"
+    printed: bool = True
+
+
+Block: TypeAlias = Paragraph | Bullets | Table | Drawing | Tree | Fold
 
 
 @dataclass(frozen=True)
@@ -168,6 +177,12 @@ def table(caption: Parts, columns: Iterable[Parts], rows: Iterable[Iterable[Part
     )
 
 
+def fold(title: Parts, *blocks: Block | list[Any] | None, printed: bool = True) -> Fold | None:
+    """A `Fold` of blocks (None left out, lists taken apart), or None where there are none."""
+    held = section("", title, *blocks)
+    return Fold(held.title, held.blocks, printed) if held.blocks else None
+
+
 def section(name: str, title: Parts, *blocks: Block | list[Any] | None) -> Section:
     """A `Section`; blocks that are None are left out, lists are taken apart."""
     flat: list[Block] = []
@@ -177,8 +192,8 @@ def section(name: str, title: Parts, *blocks: Block | list[Any] | None) -> Secti
     return Section(name, pieces(title), tuple(flat))
 
 
-def walk(document: Document) -> Iterator[tuple[str, Piece]]:
-    """Every piece of a document with the section it stands in, in reading order."""
+def walk(document: Document, on_paper: bool = False) -> Iterator[tuple[str, Piece]]:
+    """Every piece of a document with the section it stands in, in reading order; ``on_paper``: only what is printed."""
 
     def inside(block):
         if isinstance(block, Paragraph):
@@ -197,6 +212,10 @@ def walk(document: Document) -> Iterator[tuple[str, Piece]]:
                 yield from label
         elif isinstance(block, Tree):
             yield from _nodes(block.nodes)
+        elif isinstance(block, Fold) and (block.printed or not on_paper):
+            yield from block.title
+            for held in block.blocks:
+                yield from inside(held)
 
     def _nodes(nodes):
         for text, children in nodes:

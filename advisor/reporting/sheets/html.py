@@ -10,7 +10,7 @@ from markupsafe import Markup
 from ...knowledge import signs
 from ...knowledge.sentences import tied
 from ..pictures import heat, kits, reasons, release, section, torque
-from .blocks import Blank, Bullets, Document, Drawing, Number, Paragraph, Quoted, Table, Tree, clean, plain
+from .blocks import Blank, Bullets, Document, Drawing, Fold, Number, Paragraph, Quoted, Table, Tree, clean, plain
 from .page import Page
 
 #: A word longer than this is broken rather than given all the width.
@@ -21,6 +21,7 @@ def pictures() -> dict[str, Callable[[Page], Any]]:
     """Name -> function of a Page that draws a `Drawing` (the section: with its tables)."""
     return {
         "torque": torque.torque,
+        "bar": torque.bar,
         "chain": torque.chain,
         "doubt": torque.doubt,
         "kits": kits.plane,
@@ -51,6 +52,7 @@ def _environment():
         "table": lambda block: isinstance(block, Table),
         "figure": lambda block: isinstance(block, Drawing),
         "tree": lambda block: isinstance(block, Tree),
+        "fold": lambda block: isinstance(block, Fold),
     }
     # The drawings are markup made here, every word in them escaped where it was put in.
     environment.filters |= {

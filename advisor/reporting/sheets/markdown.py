@@ -2,7 +2,7 @@
 
 import re
 
-from .blocks import Bullets, Document, Drawing, Paragraph, Table, Tree, plain
+from .blocks import Bullets, Document, Drawing, Fold, Paragraph, Table, Tree, plain
 
 MARKS = {"plain": "- ", "checks": "- [ ] ", "ordered": "1. "}
 #: What would be read as markup inside a text.
@@ -42,6 +42,8 @@ def _block(block):
         return [*("| " + " | ".join(row) + " |" for row in rows), ""]
     if isinstance(block, Tree):
         return [*_tree(block.nodes, 0), ""]
+    if isinstance(block, Fold):
+        return [f"### {_text(block.title)}", "", *(line for held in block.blocks for line in _block(held))]
     return [f"{_text(block.title)}: {_text(block.alt)}", ""] if isinstance(block, Drawing) else []
 
 

@@ -215,6 +215,11 @@ class Page:
         question = self.wording.knowledge.questions.get(name)
         return Quoted(question.plain, f"question/{name}") if question else self.label(name)
 
+    def how_to_find(self, name: str) -> Piece:
+        """How the answer to a question can be found out; empty where nobody says."""
+        question = self.wording.knowledge.questions.get(name)
+        return Quoted(question.help, f"help/{name}") if question and question.help else ""
+
     # --- requirements -------------------------------------------------------------------------
 
     def needed(self, requirement: PostedRequirement, value: Any, source: str, beside: Any = None) -> Pieces:

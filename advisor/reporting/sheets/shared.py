@@ -27,7 +27,7 @@ def head(page: Page) -> tuple[Paragraph, ...]:
         blocks.append(paragraph(*shop_line))
     if page.invented:
         blocks.append(paragraph(INVENTED, kind="warning"))
-    blocks += _measure_first(page)
+    blocks += measure_first(page)
     for place, change in enumerate(case.changed):
         at = ("case", "changed", place)
         now, then = (page.recorded(change.fact, *at, side) for side in ("after", "before"))
@@ -46,7 +46,7 @@ def head(page: Page) -> tuple[Paragraph, ...]:
     return tuple(blocks)
 
 
-def _measure_first(page: Page) -> list[Paragraph]:
+def measure_first(page: Page) -> list[Paragraph]:
     """What has to be measured before the pick may be ordered, since its musts rest on estimates."""
     if page.pick_id is None:
         return []

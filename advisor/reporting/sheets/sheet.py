@@ -9,6 +9,7 @@ from typing import Any
 
 from ...deciding.decision_record import DecisionRecord
 from ...errors import InputError
+from ...knowledge.shop import About
 from ...knowledge.wording import Wording
 from ..worksheets.working import Worked
 from .blocks import Document
@@ -18,7 +19,6 @@ from .lead import lead
 from .page import Page
 from .text import text
 
-AUDIENCES = {"customer": customer, "fitter": fitter, "lead": lead}
 FORMATS = ("text", "html", "pdf")
 PAPERS = ("a4", "letter")
 
@@ -30,12 +30,16 @@ def document(
     *,
     pictures: Mapping[str, Callable[[Page], Any]] | None = None,
     worked: Sequence[Worked] = (),
+    about: About | None = None,
 ) -> Document:
-    """The `Document` of a sheet; ``pictures``: name -> function of a Page that draws, none for plain text."""
+    """The `Document` of a sheet; ``pictures``: name -> function of a Page that draws, none for plain text.
+
+    ``about``: the shop, whose contact stands on the customer's sheet.
+    """
     page = Page(record, wording, guarded=audience != "lead", scales=SCALES if audience == "customer" else ())
     if audience == "fitter":
         return fitter(page, pictures or {}, worked)
-    return AUDIENCES[audience](page, pictures or {})
+    return customer(page, pictures or {}, about) if audience == "customer" else lead(page, pictures or {})
 
 
 def sheet(
@@ -47,6 +51,7 @@ def sheet(
     paper: str = "a4",
     width: int = 80,
     worked: Sequence[Worked] = (),
+    about: About | None = None,
 ) -> str | bytes:
     """The finished sheet: text for text and html, bytes for pdf.
 
@@ -54,12 +59,24 @@ def sheet(
     with; ``worked``: worksheets worked from readings. InputError where html or pdf lack their libraries.
     """
     if form == "text":
-        return text(document(record, wording, audience, worked=worked), width)
+        return finished(document(record, wording, audience, worked=worked, about=about), form, width=width)
     try:
-        from .html import html, pictures
+        from .html import pictures
     except ImportError as error:
         raise _missing(error) from None
-    page = html(document(record, wording, audience, pictures=pictures(), worked=worked), paper)
+    sheet_document = document(record, wording, audience, pictures=pictures(), worked=worked, about=about)
+    return finished(sheet_document, form, paper=paper)
+
+
+def finished(sheet_document: Document, form: str, *, paper: str = "a4", width: int = 80) -> str | bytes:
+    """A `Document` as text, html (both text) or pdf (bytes); InputError where the last two lack their libraries."""
+    if form == "text":
+        return text(sheet_document, width)
+    try:
+        from .html import html
+    except ImportError as error:
+        raise _missing(error) from None
+    page = html(sheet_document, paper)
     if form == "html":
         return page
     try:

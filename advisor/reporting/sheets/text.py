@@ -1,8 +1,10 @@
 """A sheet as plain text."""
 
 from ...knowledge.sentences import wrap
-from .blocks import Bullets, Document, Drawing, Paragraph, Table, Tree, plain
+from .blocks import Bullets, Document, Drawing, Fold, Paragraph, Table, Tree, plain
 
+#: A first column is not wrapped to less than this.
+NARROW = 16
 MARKS = {"plain": "- ", "checks": "[ ] "}
 
 
@@ -40,17 +42,26 @@ def _block(block, width):
         return _table(block, width)
     if isinstance(block, Tree):
         return _tree(block.nodes, width, 0)
+    if isinstance(block, Fold):
+        return [
+            "",
+            wrap(plain(block.title) + ":", width),
+            *(line for held in block.blocks for line in _block(held, width)),
+        ]
     return [wrap(f"{block.title}: {plain(block.alt)}", width)] if isinstance(block, Drawing) else []
 
 
 def _table(block, width):
-    """Side by side where it fits, else each row as a small list."""
+    """Side by side where it fits, the first column wrapped where that is enough; else each row as a small list."""
     rows = [[plain(cell, "_______") for cell in row] for row in (block.columns, *block.rows)]
     widths = [max(len(row[place]) for row in rows) for place in range(len(rows[0]))]
     lines = ["", wrap(plain(block.caption), width)]
+    widths[0] = min(widths[0], max(width - sum(widths[1:]) - 2 * len(widths), min(widths[0], NARROW)))
     if sum(widths) + 2 * len(widths) <= width:
         for place, row in enumerate(rows):
-            lines.append("  ".join(cell.ljust(wide) for cell, wide in zip(row, widths)).rstrip())
+            *above, first = wrap(row[0], widths[0], "", "  ").split("\n")
+            lines += above
+            lines.append("  ".join(cell.ljust(wide) for cell, wide in zip((first, *row[1:]), widths)).rstrip())
             if place == 0:
                 lines.append("  ".join("-" * wide for wide in widths))
         return lines

@@ -1,0 +1,77 @@
+"""Quotes kept with a case: a number that finds the case again, what was offered, and how long it holds."""
+
+import datetime
+import re
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from ..errors import InputError
+from ..explaining.priced_lines import PricedLines
+from . import entries, statements
+from .entries import Entry, line
+
+if TYPE_CHECKING:
+    from .book import Casebook
+
+KIND = "quote"
+
+
+def keep_quote(
+    book: "Casebook", number: int, kits: Sequence[str], lines: PricedLines, *, counter: str, days: int, by: str = ""
+) -> Entry:
+    """Keep a quote on the standing decision of a case; the Entry, whose body holds its number.
+
+    ``kits``: the pick and those offered beside it; ``lines``: what the pick is bought with; ``counter``: which counter
+    of the shop wrote it, the casebook's own name where it has none; ``days`` it holds.
+    """
+    _, decision = book.standing(number)
+    if decision is None:
+        raise InputError(
+            f"case {number} has no decision to quote.", remedy=f"Decide it first: advisor case decide {number}."
+        )
+    by = line(by, "name of who quotes") if by else ""
+    with book.store.transaction() as connection:
+        own, _, _ = connection.execute(statements.HEAD).fetchone()
+        prefix = counter_in_numbers(counter) or own[:6].upper()
+        # Counted inside the transaction, so that no two quotes of a casebook get one number.
+        taken = [entries.of_row(row).body.get("quote", "") for row in connection.execute(statements.QUOTES)]
+        runs = [int(text.rpartition("-")[2]) for text in taken if text.rpartition("-")[0] == prefix]
+        body = {
+            "of": decision.number,
+            "decision": decision.digest,
+            "quote": f"{prefix}-{max(runs, default=0) + 1}",
+            "kits": list(kits),
+            "total": lines.total,
+            "most": lines.most,
+            "currency": lines.currency,
+            "until": (datetime.date.today() + datetime.timedelta(days=days)).isoformat(),
+        }
+        return entries.append(connection, number, KIND, body, by=by)
+
+
+def counter_in_numbers(counter: str) -> str:
+    """A counter's name as it begins its quotes' numbers: letters and digits, "front desk" as FRONT-DESK."""
+    return "-".join(re.findall("[0-9A-Za-z]+", counter)).upper()[:20]
+
+
+def quoted(book: "Casebook", text: str) -> Entry | None:
+    """The Entry of the quote of this number, or None; InputError where two casebooks used one number."""
+    wanted = text.strip().upper()
+    matching = [
+        entry
+        for entry in (entries.of_row(row) for row in book.store.rows(statements.QUOTES))
+        if str(entry.body.get("quote", "")).upper() == wanted
+    ]
+    if len(matching) > 1:
+        cases = ", ".join(str(entry.case) for entry in matching[:8])
+        raise InputError(
+            f"{len(matching)} quotes have the number {wanted}.",
+            value=text,
+            remedy=f"Give the case: {cases}. Give each counter a name of its own in shop.toml.",
+        )
+    return matching[0] if matching else None
+
+
+def decision_of(book: "Casebook", quote: Entry) -> Entry:
+    """The Entry of the decision that a quote offered."""
+    return next(entry for entry in book.history(quote.case) if entry.number == quote.body["of"])
