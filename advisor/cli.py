@@ -30,6 +30,8 @@ COMMANDS = {
     "case": ("case", "saved cases: keep, find, audit, replay, sign"),
     "lead": ("lead", "a lead's key, and signing with it"),
     "complaint": ("complaint", "a complaint about a fitted clutch: its cause, and the next check"),
+    "outcomes": ("outcomes", "how often what was sold slipped or came back"),
+    "learn": ("learn", "what outcomes teach of computed capacity, for a lead to sign"),
     "sheet": ("sheet", "a sheet to send, to work from or to file"),
     "quote": ("quote", "a quote: what is certain, what depends on what is found, and kits beside the pick"),
     "worksheet": ("worksheet", "what the fitter measured, worked out and held against its limits"),

@@ -17,6 +17,7 @@ ARROWS = {
     "listening": ("mechanics", "knowledge"),
     "shop": ("mechanics", "knowledge"),
     "complaints": ("mechanics", "knowledge", "engine", "deciding"),
+    "learning": ("mechanics", "knowledge", "deciding", "casebook"),
     "interview": ("mechanics", "knowledge", "engine", "deciding", "explaining", "casebook", "listening"),
     "commands": (
         "mechanics",
@@ -30,6 +31,7 @@ ARROWS = {
         "listening",
         "shop",
         "complaints",
+        "learning",
     ),
     "cli": ("commands",),
     "__main__": ("cli",),

@@ -62,6 +62,7 @@ def run_check(arguments: Namespace) -> int:
         (len(content.kits), "kits"),
         (len(content.platforms), "platforms"),
         (len(content.parts), "parts"),
+        *_about_complaints(arguments, knowledge),
     )
     for count, what in rows:
         opening.say(f"{count:6d}  {what}")
@@ -69,6 +70,21 @@ def run_check(arguments: Namespace) -> int:
         opening.say(f"remark: {remark}")
     opening.say("Nothing is wrong." if not knowledge.remarks else "Nothing is wrong; the remarks are worth a look.")
     return 0
+
+
+def _about_complaints(arguments, knowledge):
+    """Counts of the rules on complaints, checked with the rest; none where a folder of rules has none."""
+    from ..knowledge.complaints import complaint_knowledge
+
+    folder = opening.sources_of(arguments).rules
+    if not (folder / "causes.yaml").is_file():
+        return ()
+    complaints = complaint_knowledge(folder, knowledge)
+    return (
+        (len(complaints.rules), "rules on complaints"),
+        (len(complaints.causes), "causes of complaints"),
+        (len(complaints.symptoms), "symptoms"),
+    )
 
 
 def _chosen(arguments, knowledge):

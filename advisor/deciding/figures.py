@@ -13,6 +13,7 @@ from ..engine.calculating import round_digits_array
 from ..knowledge.functions import function
 from ..knowledge.quantities import convert
 from ..mechanics.argument_checks import MechanicsError
+from .experienced import adjusted_figure, adjusted_inputs
 from .kit_columns import Column, FactColumns, KitColumns
 
 if TYPE_CHECKING:
@@ -49,7 +50,7 @@ class Figures:
                     if part.source == "figure":
                         self.column(part.name)
             else:
-                column = _one(calculation, function, self)
+                column = adjusted_figure(name, _one(calculation, function, self), self.kits)
                 if self.facts.count > 1 and len(column.known) == 1:
                     alone[name] = column, self.reasons.get(name, {})
             self.columns[name] = column
@@ -143,6 +144,7 @@ def _one(calculation, function, figures):
             constants[keyword] = _source(given, unit, figures).values[0, 0]
         else:
             columns[keyword] = _source(given, unit, figures)
+    columns = adjusted_inputs(calculation, columns, figures.kits)
     known = np.ones((1, 1), dtype=bool)
     for column in columns.values():
         known = known & column.known

@@ -9,6 +9,7 @@ from .calculations import read_calculations
 from .cases import case, case_text
 from .conditions import ConditionReader, Terms
 from .estimates import read_estimates
+from .experience import FILE as EXPERIENCE
 from .faults import Faults
 from .model import CONTRADICTION, STAGES, Fact, Knowledge, Record
 from .records import check_together, read_kits, read_parts, read_platforms
@@ -165,6 +166,7 @@ def _sha256(content):
 def _records(path, kind, key, read, known):
     path = Path(path)
     files = disk.below(path, _suffixes(kind)) if path.is_dir() else [path] if path.exists() else []
+    files = [file for file in files if kind != "kit" or file != path / EXPERIENCE]
     errors: list[Any] = []
     roots = []
     for file in files:

@@ -4,6 +4,7 @@ Lookup: what an option names; else the folders of the shop (`shop.find`); else t
 package where a pyproject.toml stands there (a checkout or an editable install), or packed into the package.
 """
 
+import dataclasses
 import hashlib
 import sys
 from collections.abc import Mapping
@@ -12,7 +13,7 @@ from pathlib import Path
 
 from .. import __version__
 from ..errors import Position, StoreError
-from . import cache as kept, disk, shop as shops
+from . import cache as kept, disk, experience, shop as shops
 from .model import Knowledge, Record, Remark
 
 _PACKAGE = Path(__file__).resolve().parent.parent
@@ -118,7 +119,7 @@ def read(sources: Sources, *, cache: bool = True) -> Content:
     held = kept.fetch(key) if cache else None
     if held is not None:
         knowledge, kits, platforms, parts, hashes, remarks = held
-        return Content(knowledge, kits, platforms, parts, hashes, sources.shop, remarks)
+        return _with_experience(Content(knowledge, kits, platforms, parts, hashes, sources.shop, remarks), sources)
     from . import load
 
     knowledge = load.knowledge(sources.rules)
@@ -135,7 +136,16 @@ def read(sources: Sources, *, cache: bool = True) -> Content:
         hashes["shop_sha256"] = sources.shop.sha256
     if cache:
         kept.keep(key, (knowledge, kits, platforms, parts, hashes, remarks))
-    return Content(knowledge, kits, platforms, parts, hashes, sources.shop, remarks)
+    return _with_experience(Content(knowledge, kits, platforms, parts, hashes, sources.shop, remarks), sources)
+
+
+def _with_experience(content: Content, sources: Sources) -> Content:
+    """The content with what outcomes taught of its kits, where a lead signed a table."""
+    signed = experience.experience(sources.kits)
+    if signed is None:
+        return content
+    kits = experience.experienced(content.kits, signed)
+    return dataclasses.replace(content, kits=kits, hashes={**content.hashes, "experience_sha256": signed.digest})
 
 
 def _key(sources: Sources) -> str:
