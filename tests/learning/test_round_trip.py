@@ -11,6 +11,7 @@ from advisor.casebook import afterwards, book as books, sales
 from advisor.deciding.advise import advise
 from advisor.deciding.decide import decider_of
 from advisor.errors import InputError
+from advisor.explaining.made_from import made_from_lines
 from advisor.knowledge import cases, experience
 from advisor.knowledge.sources import Sources, default_folder, read
 from advisor.learning import heard
@@ -132,6 +133,23 @@ def test_signed_it_is_taken_by_decisions_and_old_ones_replay(capsys, place, kits
 def decision(kits):
     content = read(Sources.chosen(kits=kits), cache=False)
     return advise(decider_of(content), cases.case(CASE, content.knowledge))
+
+
+def test_a_pick_corrected_by_outcomes_says_so(capsys, place, kits, tmp_path):
+    """A factor a little below one leaves the pick what it is; every page names the table."""
+    own = tmp_path / "kits"
+    shutil.copytree(kits, own)
+    data = json.loads(learned(capsys, place, kits, "--json")[1])
+    for name in ("digest", "refused", "wanted", "why_unused", "would_change"):
+        data.pop(name)
+    data["kits"][KIT]["used"] = {"factor": 0.98, "spread": 0.05}
+    (own / experience.FILE).write_text(experience.written(data, "lead", UNTIL), encoding="utf-8")
+    found = decision(own)
+    assert found.pick_id == KIT
+    assert any("holds 2% less than worked out" in line for line in made_from_lines(found))
+    assert made_from_lines(decision(kits)) == [line for line in made_from_lines(found) if "outcomes" not in line]
+    cli.main(["recommend", str(CASE), "--kits", str(own)])
+    assert "By this shop's outcomes" in " ".join(capsys.readouterr().out.split())
 
 
 def test_a_table_edited_by_hand_is_refused(capsys, place, kits, tmp_path):
