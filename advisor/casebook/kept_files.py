@@ -74,9 +74,7 @@ class Files:
 
     @contextlib.contextmanager
     def laid_out(self) -> Iterator[Sources]:
-        """The files in a folder of their own for as long as the context lasts, as `Sources`; rules of the old
-        notation are written anew there.
-        """
+        """The files in a folder of their own while the context lasts, as `Sources`; old rules written anew."""
         with tempfile.TemporaryDirectory(prefix="least-clutch-") as folder:
             places = {}
             for place in NAMES:

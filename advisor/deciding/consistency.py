@@ -208,9 +208,7 @@ class BulkClashes:
         return np.array([self._any(derived, same, rows) for same in by_id.values()], dtype=bool).reshape(-1, rows)
 
     def contradictory(self, completions: "Completions", clashes: "Clashes | None") -> np.ndarray:
-        """Boolean (rows,): `Completions` that contradict themselves otherwise than the case does, whose ``clashes``
-        stand.
-        """
+        """Boolean (rows,): `Completions` that contradict themselves otherwise than the case (``clashes``) does."""
         standing = {clash.id for clash in clashes.clashes} if clashes is not None else set()
         rules = [rule for rule in self.rules if id_of(rule) not in standing]
         given = {

@@ -209,9 +209,7 @@ class Decider:
         )
 
     def marked(self, known: Known) -> Known:
-        """`Known`, and where no kit is for such a vehicle marked as declined, with nothing missing and no
-        contradiction.
-        """
+        """`Known`; where no kit is for such a vehicle, declined, with nothing missing and no contradiction."""
         if not self._declines(known):
             return known
         return replace(known, missing=(), declined=True, clashes=consistency.Clashes())
@@ -261,9 +259,7 @@ class Decider:
         return decision
 
     def _to_ask_first(self, case, platform, known):
-        """Asked facts taken at their worst in whose place another value alone gives a kit: asked before anything is
-        told.
-        """
+        """Asked facts taken at their worst where another value alone gives a kit: asked before all is told."""
         asks = []
         for fact, other in taken_otherwise(known, self.knowledge):
             if fact not in asks and self.decide_known(case, platform, other, ask_first=False).outcome == RECOMMENDED:

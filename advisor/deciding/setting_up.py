@@ -66,9 +66,7 @@ class SettingUp:
     def columns(
         self, pairs: np.ndarray, derived: "BulkDerivation", kits: "KitColumns", figures: "Figures"
     ) -> dict[str, tuple[np.ndarray, np.ndarray]]:
-        """The same facts about every one of ``pairs`` (N, 2), as the bulk evaluator takes them; ``derived``: stage
-        case.
-        """
+        """The same facts about all ``pairs`` (N, 2), as the bulk evaluator takes them; ``derived``: stage case."""
         rows, places = pairs[:, 0], pairs[:, 1]
         given = {}
         for name in self.reads:
@@ -93,9 +91,7 @@ class SettingUp:
     def prices(
         self, pairs: np.ndarray, fired: Mapping[str, np.ndarray], kits: "KitColumns", platform_id: str, count: int
     ) -> np.ndarray:
-        """Likely total prices (``count`` cases, K) of ``pairs``, NaN for all others; ``fired``: rule id -> boolean
-        (N,).
-        """
+        """Likely total prices (``count`` cases, K) of ``pairs``, else NaN; ``fired``: rule id -> boolean (N,)."""
         own = kits.field("price")
         sums = np.where(own.known[0], own.values[0].astype(float), np.nan)[pairs[:, 1]] if len(kits) else np.zeros(0)
         taken: dict[str, Any] = {}

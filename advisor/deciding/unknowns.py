@@ -61,9 +61,7 @@ def what_would_settle(decision: "Any") -> "Lacking":
 
 
 def taken_careful(decision: Any) -> tuple[Any, ...]:
-    """Facts not on file whose absence made the limit or the figure of a failed must, sorted: rules spoke in their
-    place.
-    """
+    """Facts not on file whose absence made the limit or figure of a failed must, sorted: rules spoke for them."""
     return tuple(sorted(Producers(decision).taken_careful()))
 
 

@@ -43,8 +43,8 @@ def _kinds(span, wording):
     gentle, careful = span.gentle_end, span.careful_end
     sentences = []
     if gentle.kit is not None:
-        told = f"At the gentle end it comes to {kind_of(wording, gentle.kit)}, in {_in(gentle.picked_in)}"
-        sentences.append(sentence(told))
+        kind_text = f"At the gentle end it comes to {kind_of(wording, gentle.kit)}, in {_in(gentle.picked_in)}"
+        sentences.append(sentence(kind_text))
     if careful.kit is not None:
         kind = kind_of(wording, careful.kit)
         sentences.append(f"At the careful end {kind} does the job in {_in(careful.holds_in)}.")

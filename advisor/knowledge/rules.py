@@ -1,6 +1,4 @@
-"""From rules/consistency.yaml, rules/case/*.yaml and rules/setup/*.yaml to rules: conditions, requirements,
-conclusions, cautions, items.
-"""
+"""From rules/consistency.yaml, rules/case/*.yaml and rules/setup/*.yaml to rules."""
 
 import dataclasses
 import re

@@ -63,7 +63,7 @@ def test_texts_and_defaults():
         ("friction.torque_capacit", "Did you mean torque_capacity"),
         ("friktion.torque_capacity", "module.function"),
         ("torque_capacity", "module.function"),
-        ("checks.finite", "no function"),
+        ("argument_checks.finite", "no function"),
         ("friction.np", "no function"),
         ("friction._x", "no function"),
         ("os.system", "no function"),
