@@ -35,9 +35,9 @@ DECIDE_NOTHING_HERE = {
 def test_a_sample_of_the_rules_counts():
     # Rules on answers that cannot all be true are held by planted callers: shipped cases are consistent.
     deciding = [rule for rule in knowledge().rules if rule.stage != "consistency"]
-    sample = {rule.id for rule in deciding[::40]} - set(DECIDE_NOTHING_HERE)
+    sample = {rule.id for rule in deciding[::60]} - set(DECIDE_NOTHING_HERE)
     found = counts(knowledge(), shop(), cases(), sample)
-    assert len(found) >= 7 and all(found.values()), found
+    assert len(found) >= 5 and all(found.values()), found
 
 
 def test_the_named_rules_decide_nothing_here():
