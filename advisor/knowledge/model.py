@@ -88,7 +88,8 @@ class Speech:
     ``ahead``: a wish or a plan is an answer; ``qualifies``: the number fact it tells more about; ``not_with``: words
     beside which a number, or behind which a phrase, is about something else; ``answers``: value -> phrases that say it
     only where the fact was asked, or where one of its ``names`` stands beside; ``alone``: value -> phrases that say it
-    where they are a whole part of a sentence; ``loose``: value -> words that say it where all stand in one part.
+    where they are a whole part of a sentence; ``loose``: value -> words that say it where all stand in one part;
+    ``anybody``: what is said of somebody else, or of what he did before, is an answer.
     """
 
     phrases: dict = field(default_factory=dict, hash=False)
@@ -102,6 +103,7 @@ class Speech:
     not_with: tuple = ()
     alone: dict = field(default_factory=dict, hash=False)
     loose: dict = field(default_factory=dict, hash=False)
+    anybody: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -51,6 +51,7 @@ def read_speech(
             _phrases(name, heard["not_with"], faults) if "not_with" in heard else (),
             _phrases_by_value(name, kind, choices, heard["alone"], first, faults) if "alone" in heard else {},
             _loose(name, kind, choices, heard["loose"], first, faults) if "loose" in heard else {},
+            heard.get("anybody") in ("yes", "true"),
         )
 
 

@@ -167,7 +167,8 @@ class Choices(Sentence):
             for name, value, wanted in self.listener.phrases.loose:
                 if name in told_facts or not wanted <= held or self._denied_beside(places, wanted):
                     continue
-                if not self._denied_behind(end):
+                elsewhere = any(set(spoken.phrase(text)) <= held for text in self._speech(name).not_with)
+                if not elsewhere and not self._denied_behind(end):
                     best.setdefault(name, []).append((len(wanted), value, wanted))
             for name, several in best.items():
                 most = max(length for length, _, _ in several)
@@ -200,15 +201,16 @@ class Choices(Sentence):
     def _denied_behind(self, end):
         """As in "done a couple of gearboxes, but never a clutch"."""
         behind = [token.word for token in self.tokens[end : end + 3]]
-        return "but" in behind and bool(DENIALS & set(behind))
+        return "but" in behind and bool({"never", "not"} & set(behind))
 
     def _denied_beside(self, places, wanted):
-        """Does a denial stand among the words that is none of them, or far from those that it denies?"""
+        """Does a denial stand before the words that is none of them, or far from those that it denies?"""
         denials = [at for at in places if self.tokens[at].word in DENIALS]
-        if any(self.tokens[at].stem not in wanted for at in denials):
-            return True
         others = [at for at in places if at not in denials and self.tokens[at].stem in wanted]
-        return any(not others or min(others) < at or min(others) > at + 4 for at in denials)
+        if any(self.tokens[at].stem not in wanted and at < max(others, default=at + 1) for at in denials):
+            return True
+        meant = [at for at in denials if self.tokens[at].stem in wanted]
+        return any(not any(at < other <= at + 4 for other in others) for at in meant)
 
     def _between_stops(self, match):
         behind = self.tokens[match.end].word if match.end < len(self.tokens) else "."
@@ -247,6 +249,10 @@ class Choices(Sentence):
         beside = next((token.stem for token in self.tokens[match.end : self.parts[number][1]] if token.is_word), "")
         if fact.speech is not None and any(spoken.phrase(text)[0] == beside for text in fact.speech.not_with):
             return  # a stage 3 clutch says nothing of the engine
+        if fact.kind == "number" and fact.speech is not None:
+            here = {token.stem for token in self.tokens[self.parts[number][0] : self.parts[number][1]]}
+            if any(set(spoken.phrase(text)) <= here for text in fact.speech.not_with):
+                return  # four pots in a brake are no cylinders
         behind = next((token.word for token in self.tokens[match.end : self.parts[number][1]]), "")
         if behind in ("except", "apart", "bar", "besides", "aside", "barring", "other"):
             readings = tuple(
@@ -409,4 +415,8 @@ class Choices(Sentence):
         kinds = set(self.frames[number]) if number < len(self.frames) else set()
         if fact.speech is not None and fact.speech.ahead:
             kinds.discard(frame.AHEAD)
+        if getattr(fact, "shown_as", "") == "money":
+            kinds.discard(frame.DOUBT)  # "if it's under six hundred quid" is what there is to spend
+        if fact.speech is not None and fact.speech.anybody:
+            kinds -= {frame.OTHER, frame.PAST}
         return ", ".join(sorted(kinds))

@@ -44,7 +44,8 @@ _PAST = phrase_list(
     "previously, formerly, until, on the old, with the old, came with, it had, she had, when i bought, "
     "when i got, from new, when it left, years ago, last year, last season, in the past, no longer, last clutch, "
     "previous clutch, factory figure, from the factory, had the, at the time, before, came off, years back, "
-    "swapped out, got rid of, previous owner ran, previous owner had, previous owner was, last owner ran, "
+    "standard figure, stock figure, lasted, swapped out, got rid of, previous owner ran, previous owner had, "
+    "previous owner was, last owner ran, "
     "last owner had, last owner was running, owner before ran, owner before had"
 )
 _AHEAD = phrase_list(
@@ -111,13 +112,14 @@ _STILL = frozenset(
 )
 _IF = phrase_list(
     "if, what if, suppose, supposing, say it, might, may, could, would, unless, in case, maybe later, possibly, "
-    "whether, imagine"
+    "whether, imagine, heard the, heard that, i heard, have heard, i read that, somebody told me, told me that"
 )
 _UNSURE = phrase_list(
     "not sure, no idea, can not remember, do not remember, i forget, forgot, do not know, not certain, who knows, "
     "no clue, could not say, can not say, hard to say, not a clue, dunno, unsure, either, never know, wonder, "
     "wondering, joking, kidding"
 )
+_WAS = frozenset(word_list("was were had made did ran used"))
 _ASKING = frozenset(word_list("will would can could should is are does do did was were am shall"))
 _ASKED = frozenset(word_list("it i you they we the this that there my a an he she your them one"))
 _TELLERS = frozenset(word_list("i he she it we they mine there"))
@@ -163,7 +165,10 @@ def frames(tokens: Sequence[Token], parts: Sequence[tuple[int, int, str]], taken
     other = False
     for start, end, stop in parts:
         words = [tokens[at].word if at not in taken else "\0" for at in range(start, end)]
-        words = ["\0" if word == "soon" and words[at - 1 : at] == ["as"] else word for at, word in enumerate(words)]
+        words = [
+            "\0" if word == "soon" and "as" in (*words[at - 1 : at], *words[at + 1 : at + 2]) else word
+            for at, word in enumerate(words)
+        ]
         plain = [tokens[at].word for at in range(start, end)]
         kinds = set()
         others = _others(plain)
@@ -186,6 +191,10 @@ def frames(tokens: Sequence[Token], parts: Sequence[tuple[int, int, str]], taken
         if _gone_by(plain):
             kinds.add(PAST)
         by_part.append(kinds)
+    for number, (start, end, _) in enumerate(parts):
+        earlier = {token.word for token in tokens[parts[number - 1][0] : parts[number - 1][1]]} if number else set()
+        if tokens[start].word == "before" and end - start > 1 and earlier & _WAS:
+            by_part[number - 1].add(PAST)  # "was 320 brake before the engine swap"
     _said_of_before(by_part, [[token.word for token in tokens[start:end]] for start, end, _ in parts])
     for number, (start, end, _) in enumerate(parts):
         said = " ".join(token.word for token in tokens[start:end])
@@ -260,6 +269,13 @@ def _others(words):
             return True
         if word == "they" and behind[:1] and behind[0] in ("make", "makes", "get", "run", "put", "all"):
             return True
+        if word in _FAMILY and words[max(0, at - 2) : at] in (
+            ["is", "the"],
+            ["is", "my"],
+            ["for", "the"],
+            ["for", "my"],
+        ):
+            continue  # hers is the car that is spoken of
         if word in _FAMILY and (
             set(behind[:1]) & (_CARS | {"has", "got", "runs", "makes"}) or behind[:2] in (["is", "got"],)
         ):

@@ -7,7 +7,7 @@ from advisor.listening.understanding import Listener
 from tests.conftest import ROOT
 from tests.interview import shop
 
-FILES = tuple(ROOT / "tests" / "listening" / name for name in ("sentences.yaml", "telephone.yaml"))
+FILES = tuple(ROOT / "tests" / "listening" / name for name in ("sentences.yaml", "telephone.yaml", "everyday.yaml"))
 LISTENER = Listener(shop.knowledge(), shop.stock().platforms)
 
 
