@@ -23,13 +23,13 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from ..errors import Position, StoreError
-from ..knowledge import disk
+from ..knowledge import disk, shop as shops
 from . import statements
 
 if TYPE_CHECKING:
     from .store import Store
 
-#: The environment variable that names the file of the key; otherwise it lies in the user's data folder.
+#: The environment variable that names the file of the key, before ``seal_key`` of the user's shop.
 VARIABLE = "LEAST_CLUTCH_SEAL_KEY"
 FILE, NOTES = "seal.key", "written"
 _SCHEMA = "least-clutch seal key 1"
@@ -53,9 +53,15 @@ class Key:
 
 
 def key_place() -> Path:
-    """Where the key lies: as the environment says, else in the user's data folder."""
+    """Where the key lies: as the environment says, as the user's shop says, else in the user's data folder."""
     named = os.environ.get(VARIABLE, "")
-    return Path(named) if named else disk.home("XDG_DATA_HOME", ".local", "share") / "least-clutch" / FILE
+    if named:
+        return Path(named)
+    folder = shops.find()
+    named = shops.read(folder).seal_key if folder else ""
+    if folder and named:
+        return folder / os.path.expanduser(named)
+    return disk.home("XDG_DATA_HOME", ".local", "share") / "least-clutch" / FILE
 
 
 def key_here() -> Key | None:

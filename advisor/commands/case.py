@@ -48,7 +48,7 @@ from argparse import ArgumentParser, Namespace
 from ..casebook.book import Casebook
 from ..errors import InputError, StoreError
 from ..knowledge import disk, signs
-from . import case_afterwards, case_answers, case_check, case_sales, opening
+from . import case_afterwards, case_answers, case_check, case_sales, case_sign, opening
 
 
 def add(parser: ArgumentParser) -> None:
@@ -77,6 +77,7 @@ def add(parser: ArgumentParser) -> None:
     opening.add_sources(save)
     listing = action("list", "every case in one line", run_list)
     listing.add_argument("--since", metavar="DATE", help="only cases begun on or after this day, as 2026-01-31")
+    listing.add_argument("--to-sign", action="store_true", help="the lead's desk: what waits for a signature, and why")
     listing.add_argument("--people", action="store_true", help="with the caller's name and phone")
     show = action("show", "what was told, and what has happened since", case_answers.run_show, case=True)
     audit = action("audit", "the lead's page", case_answers.run_audit, case=True)
@@ -102,13 +103,17 @@ def add(parser: ArgumentParser) -> None:
     note = action("note", "add a note", run_note, write=True, case=True, output=False)
     note.add_argument("text", metavar="TEXT")
     note.add_argument("--by", default="", metavar="WHO", help="who writes it")
-    sign = action("sign", "sign off the decision, or object to it", run_sign, write=True, case=True, output=False)
+    sign = action(
+        "sign", "sign off the decision, or object to it", case_sign.run_sign, write=True, case=True, output=False
+    )
     sign.add_argument("--by", default="", metavar="LEAD", help="name of the lead")
     sign.add_argument("--key", metavar="KEY", help="sign here with this key; on a machine of the lead's own only")
     sign.add_argument("--signature", metavar="SIGNED", help="take over what 'advisor lead sign' wrote")
     sign.add_argument("--objection", action="store_true", help="object instead of signing off; needs --text")
     sign.add_argument("--text", default="", help="what there is to say")
-    to_sign = action("to-sign", "what is to be signed, for the lead's machine", run_to_sign, case=True, output=False)
+    to_sign = action(
+        "to-sign", "what is to be signed, for the lead's machine", case_sign.run_to_sign, case=True, output=False
+    )
     to_sign.add_argument("--to", required=True, metavar="FILE", help="write here")
     opening.add_replace(to_sign)
     case_sales.add(action)
@@ -167,8 +172,6 @@ def day(text: str | None) -> str | None:
     """A date from a person, as the start of that day in UTC; None for None."""
     import datetime
 
-    from ..errors import InputError
-
     if text is None:
         return None
     try:
@@ -182,6 +185,9 @@ def day(text: str | None) -> str | None:
 def run_list(arguments: Namespace) -> int:
     """Every case in one line."""
     with open_book(arguments) as book:
+        if arguments.to_sign:
+            case_sign.run_desk(book, arguments, day(arguments.since))
+            return _say_passed_over(book)
         return _lines(book, book.overview(since=day(arguments.since)), arguments)
 
 
@@ -252,7 +258,7 @@ def _out(arguments):
     if not arguments.to:
         yield sys.stdout
         return
-    book = arguments.casebook or default_path()
+    book = opening.casebook_of(arguments) or default_path()
     disk.may_write(arguments.to, inputs=[book], replace=arguments.replace, option="--to")
     private = arguments.people or arguments.notes
     with disk.delivering(arguments.to, replace=arguments.replace, private=private, option="--to") as file:
@@ -269,50 +275,6 @@ def run_note(arguments: Namespace) -> int:
         number = book.number_of(arguments.id)
         book.note(number, arguments.text, by=arguments.by)
     opening.say(f"Noted with case {number}.")
-    return 0
-
-
-def run_sign(arguments: Namespace) -> int:
-    """Sign off or object."""
-    with open_book(arguments) as book:
-        number = book.number_of(arguments.id)
-        entry = _signed(book, number, arguments)
-    done = "Objection to" if entry.kind == "objection" else "Signed off:"
-    opening.say(f"{done} case {number}, decision {entry.body['decision'][:12]}, by {entry.by}.")
-    return 0
-
-
-def _signed(book, number, arguments):
-    from ..casebook import signatures, signing
-
-    if arguments.signature:
-        if arguments.by or arguments.key or arguments.text or arguments.objection:
-            raise InputError(
-                "the signature says by itself who signs, and what.",
-                remedy="Leave out --by, --key, --text, --objection.",
-            )
-        return signatures.take(book, number, signing.read_signed(arguments.signature))
-    if not arguments.by:
-        raise InputError("nobody is named who signs.", remedy="Name the lead with --by.")
-    if arguments.key:
-        from .lead import signed_of
-
-        return signatures.take(book, number, signed_of(arguments, signatures.to_sign(book, number)))
-    return book.sign(number, by=arguments.by, objection=arguments.objection, text=arguments.text)
-
-
-def run_to_sign(arguments: Namespace) -> int:
-    """Write what is to be signed."""
-    from ..casebook import signatures
-    from ..casebook.store import default_path
-
-    with open_book(arguments) as book:
-        number = book.number_of(arguments.id)
-        asked = signatures.to_sign(book, number)
-    place = arguments.casebook or default_path()
-    disk.may_write(arguments.to, inputs=[place], replace=arguments.replace, option="--to")
-    disk.deliver(arguments.to, asked.data(), replace=arguments.replace, option="--to")
-    opening.say(f"{arguments.to}: for the lead's machine, to be signed with: advisor lead sign")
     return 0
 
 

@@ -10,6 +10,7 @@ from ..casebook import book as books
 from ..casebook.kept_files import Files
 from ..errors import OutgrownError
 from . import case_pages, opening
+from .case_sign import leads_of
 
 if TYPE_CHECKING:
     from ..deciding.decide import Decider
@@ -111,7 +112,9 @@ def _page(arguments, page):
             opening.say(case_pages.as_kept(number, decision, record, error.what, opening.width()))
             return 0
         with _shown(book, number):
-            opening.say(page(book, number, record, wording, opening.width(), people=arguments.people))
+            leads = {name: lead.public_key for name, lead in leads_of(arguments).items()}
+            asked = {"people": arguments.people, "leads": leads}
+            opening.say(page(book, number, record, wording, opening.width(), **asked))
     return 0
 
 

@@ -29,8 +29,8 @@ def run_check(arguments: Namespace) -> int:
     from ..casebook.store import default_path
 
     wanted = [anchor for anchor_text in arguments.anchor for anchor in anchors.read(anchor_text)]
-    place = arguments.casebook or default_path()
-    with Casebook(arguments.casebook, write=arguments.accept) as book:
+    place = opening.casebook_of(arguments) or default_path()
+    with Casebook(place, write=arguments.accept) as book:
         before = [wrong for entry, wrong in seals.look(book.store).faults] if arguments.accept else []
         if arguments.accept:
             seals.accept(book.store)
@@ -73,9 +73,10 @@ def run_anchor(arguments: Namespace) -> int:
     from ..casebook.check import check
     from ..casebook.store import default_path
 
+    place = opening.casebook_of(arguments) or default_path()
     if arguments.to:
-        disk.may_write(arguments.to, inputs=[arguments.casebook or default_path()], replace=True, option="--to")
-    with Casebook(arguments.casebook, write=False) as book:
+        disk.may_write(arguments.to, inputs=[place], replace=True, option="--to")
+    with Casebook(place, write=False) as book:
         faults, _, _ = check(book.store)
         if faults:
             raise InputError(f"the casebook is not sound: {faults[0]}.", remedy="See: advisor case check.")

@@ -44,6 +44,7 @@ def show(
     width: int,
     *,
     people: bool = False,
+    leads: Mapping[str, str] | None = None,
 ) -> str:
     """The decision as it was told, then what has happened since."""
     words = shown(book, number, people=people)
@@ -60,6 +61,7 @@ def audit(
     width: int,
     *,
     people: bool = False,
+    leads: Mapping[str, str] | None = None,
 ) -> str:
     """The lead's page."""
     base, decision = book.standing(number)
@@ -84,7 +86,7 @@ def audit(
         "",
         *_hashes(book, base, decision, record, width),
     ]
-    lines += ["", *_signatures(book, number, words, width)]
+    lines += ["", *_signatures(book, number, words, leads or {}, width)]
     return signs.shown("\n".join(lines) + "\n")
 
 
@@ -258,7 +260,7 @@ def _hashes(book, base, decision, record, width):
     return lines
 
 
-def _signatures(book, number, words, width):
+def _signatures(book, number, words, leads, width):
     lines = ["Signed"]
     history = {entry.number: entry for entry in book.history(number)}
     standing = book.standing(number)[1]
@@ -266,15 +268,19 @@ def _signatures(book, number, words, width):
         if entry.kind in SIGNATURES:
             stale = "" if standing and entry.body["of"] == standing.number else " (an earlier decision)"
             text = f": {words.words(entry.body['text'])}" if entry.body.get("text") else ""
-            how = _key(entry)
+            how = _key(entry, leads)
             signature_text = f"{entry.at[:10]} {words.name(entry.by)} {SIGNATURES[entry.kind]}{stale}{text} ({how})"
             lines.append(wrap(signature_text, width, "  ", "    "))
     return lines if len(lines) > 1 else ["Signed by nobody."]
 
 
-def _key(entry):
+def _key(entry, leads):
+    """How a signature was made, and whether by a key that shop.toml (name -> public key) lists for who signs."""
     held = entry.body.get("signature")
-    return f"signed with the key {held['public_key']}" if held else "a name alone, without a key"
+    if held is None:
+        return "a name alone, without a key"
+    known = "as shop.toml lists it" if leads.get(entry.by) == held["public_key"] else "which shop.toml does not list"
+    return f"signed with the key {held['public_key']}, {known}"
 
 
 def programs(replayed: "Replay") -> str:

@@ -92,7 +92,8 @@ class About:
     """What ``shop.toml`` says. ``folder``: where it lies, empty where it was read from elsewhere.
 
     ``numbers``: the language numbers are written in; ``quote_days``: days a quote holds; ``casebook``: path of the
-    casebook, empty for the user's own; ``counter``: which counter of the shop this is.
+    casebook, empty for the user's own; ``seal_key``: path of the key that seals it, empty for the user's own;
+    ``counter``: which counter of the shop this is.
     """
 
     name: str
@@ -107,6 +108,7 @@ class About:
     people: tuple[Person, ...] = ()
     counter: str = ""
     casebook: str = ""
+    seal_key: str = ""
     rules: HouseRules = HouseRules()
     folder: str = ""
 
@@ -233,6 +235,7 @@ def shop_of(text: str, name: str = FILE, folder: str = "") -> About:
         people=tuple(_person(person) for person in table.tables("people")),
         counter=table.text("counter"),
         casebook=table.text("casebook"),
+        seal_key=table.text("seal_key"),
         rules=HouseRules(rules.choice("use", RULE_USES), rules.text("version")),
         folder=folder,
     )

@@ -371,11 +371,29 @@ def test_seals_are_those_of_the_standard():
     assert key.seal("a", "b") == hmac.new(b"k" * 32, b"least-clutch seal 1\na\nb", hashlib.sha256).hexdigest()
 
 
+def shop_with(folder, monkeypatch, public_key):
+    """The text of a shop.toml that lists one lead, in a folder that is the user's shop from now on."""
+    folder.mkdir()
+    text = f'name = "A shop"\n[[people]]\nname = "The Lead"\nroles = ["lead"]\npublic_key = "{public_key}"\n'
+    (folder / "shop.toml").write_text(text, encoding="utf-8")
+    monkeypatch.setenv("LEAST_CLUTCH_SHOP", str(folder))
+    return text
+
+
+def test_the_key_lies_where_the_shop_says(tmp_path, monkeypatch):
+    text = shop_with(tmp_path / "shop", monkeypatch, "")
+    (tmp_path / "shop" / "shop.toml").write_text('seal_key = "keys/our.key"\n' + text, encoding="utf-8")
+    with Casebook(tmp_path / "casebook.sqlite") as book:
+        shelf.save(book, "nothing-fits")
+    assert (tmp_path / "shop" / "keys" / "our.key").exists() and faults(tmp_path / "casebook.sqlite") == []
+
+
 def test_signed_on_the_leads_machine_and_brought_back(lead, tmp_path, monkeypatch, capsys):
     import io
 
     monkeypatch.setattr(signing, "COST", CHEAP)
     place, asked, back = (tmp_path / name for name in ("book.sqlite", "to-sign", "signed"))
+    listed = shop_with(tmp_path / "shop", monkeypatch, signing.public_key(str(lead)))
     with Casebook(place) as book:
         shelf.save(book, "mild-street-tune")
     here = ["--casebook", str(place)]
@@ -400,11 +418,24 @@ def test_signed_on_the_leads_machine_and_brought_back(lead, tmp_path, monkeypatc
     ):
         bad.write_text(json.dumps({**held, **change}), encoding="utf-8")
         assert main(["case", "sign", "1", "--signature", str(bad), *here]) == 2, change
+    # Whose key it is says shop.toml alone.
+    for text, why in (
+        (listed.replace(signing.public_key(str(lead)), signing._written(bytes(32))), "lists another key for The Lead"),
+        (listed.replace("The Lead", "Somebody"), "is no lead of this shop"),
+        (listed.replace('"lead"', '"counter"'), "is no lead of this shop"),
+    ):
+        (tmp_path / "shop" / "shop.toml").write_text(text, encoding="utf-8")
+        capsys.readouterr()
+        assert main(["case", "sign", "1", "--signature", str(back), *here]) == 2
+        assert why in capsys.readouterr().err
+    (tmp_path / "shop" / "shop.toml").write_text(listed, encoding="utf-8")
+    assert main(["case", "sign", "1", "--by", "The Lead", *here]) == 2 and "signs with a key" in capsys.readouterr().err
     assert main(["case", "sign", "1", "--signature", str(back), *here]) == 0
     assert check_file(place)[0] == []
     capsys.readouterr()
     assert main(["case", "audit", "1", *here]) == 0
-    assert f"signed with the key {signing.public_key(str(lead))}" in " ".join(capsys.readouterr().out.split())
+    told = " ".join(capsys.readouterr().out.split())
+    assert f"signed with the key {signing.public_key(str(lead))}, as shop.toml lists it" in told
     # In one go where the casebook lies on a machine of the lead's own.
     monkeypatch.setattr("sys.stdin", io.StringIO(PASSPHRASE + "\n"))
     assert main(["case", "sign", "1", "--key", str(lead), "--by", "The Lead", *here]) == 0
