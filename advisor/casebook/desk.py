@@ -20,7 +20,7 @@ HANDED_OVER = "shop lead"
 
 
 @dataclass(frozen=True, slots=True)
-class Reason:
+class ForTheLead:
     """Why a case is on the desk, in words; ``safety``: it comes before all that is not."""
 
     text: str
@@ -32,7 +32,7 @@ class OnDesk:
     """A case on the desk: a row of `Casebook.overview` and why, what concerns safety first."""
 
     case: dict[str, Any]
-    reasons: tuple[Reason, ...]
+    reasons: tuple[ForTheLead, ...]
 
     @property
     def safety(self) -> bool:
@@ -56,25 +56,25 @@ def desk(book: "Casebook", *, since: str | None = None) -> list[OnDesk]:
     return sorted(waiting, key=lambda on_desk: (not on_desk.safety, on_desk.case["number"]))
 
 
-def _reasons(record: "DecisionRecord", case) -> Iterator[Reason]:
+def _reasons(record: "DecisionRecord", case) -> Iterator[ForTheLead]:
     if case["signed"]:
-        yield Reason(case["signed"], True)
+        yield ForTheLead(case["signed"], True)
     for caution in record.cautions:
         if HANDED_OVER in caution.text.casefold():
-            yield Reason(caution.text, caution.safety)
+            yield ForTheLead(caution.text, caution.safety)
     for _, item in record.setup.items():
         if HANDED_OVER in item.text.casefold():
-            yield Reason(item.text, True)
+            yield ForTheLead(item.text, True)
     if record.case.changed:
         facts = ", ".join(change.fact.replace("_", " ") for change in record.case.changed)
-        yield Reason(f"changed after a result was told: {facts}", True)
+        yield ForTheLead(f"changed after a result was told: {facts}", True)
     if record.case.insist:
-        yield Reason(f"answers that contradict each other were insisted on: {', '.join(record.case.insist)}", True)
+        yield ForTheLead(f"answers that contradict each other were insisted on: {', '.join(record.case.insist)}", True)
     if record.outcome == NO_KIT:
-        yield Reason("no kit on file fits", False)
+        yield ForTheLead("no kit on file fits", False)
     sale = standing_sale(case["sales"])
     if sale is not None and not sale.as_advised:
         kit = record.kits.get(sale.kit)
         refused = [check.requirement for check in kit.refused_by] if kit else []
         why = f", which does not meet {', '.join(refused)}" if refused else ""
-        yield Reason(f"sold {sale.kit} instead of what was advised{why}", bool(refused))
+        yield ForTheLead(f"sold {sale.kit} instead of what was advised{why}", bool(refused))

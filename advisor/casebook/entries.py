@@ -164,10 +164,14 @@ def apart_fault(sealed: str | None, rows: Sequence[Sequence[Any]]) -> str:
         return "has lost what stood apart for it" if sealed is not None else ""
     if sealed is None:
         return "has a name or note that does not belong to it"
+    if not all(isinstance(part, str) and isinstance(digest, str) for part, digest, _, _ in rows):
+        return "has something apart for it that is no text"
     if seal_parts({part: digest for part, digest, _, _ in rows}) != sealed:
         return "has something apart for it that is not what was sealed"
     for _, digest, salt, text in rows:
-        if text is not None and (not isinstance(text, str) or seal_text(salt, text) != digest):
+        if text is not None and (
+            not isinstance(text, str) or not isinstance(salt, str) or seal_text(salt, text) != digest
+        ):
             return "has a name or note that was changed after it was written"
     return ""
 
