@@ -20,6 +20,9 @@ from .vague_told import vague_sentences
 from .wishes_told import MOST_CALLS, close_call_sentence, near_miss_sentence, wish_sentence
 from .worded import WordedRecord
 
+#: Gentler kits named of which something is not known.
+MOST_NOT_JUDGED = 4
+
 
 def section(record: DecisionRecord | Mapping[str, object], wording: Wording, word: str, width: int = 80) -> str:
     """One section of a `DecisionRecord` (or its JSON data) by its word of `WORDS`; says so where it has nothing."""
@@ -85,7 +88,7 @@ def _why(worded, width):
                 mark = " (estimated)" if name in kit.estimated_figures else ""
                 feel.append(f"{worded.wording.label(name)} {worded.wording.value(name, figures[name])}{mark}")
         lines += _block("In figures", ["; ".join(feel) + "."], width)
-        lines += _given_up(worded, width)
+        lines += _given_up(worded, width) + _not_judged(worded, width)
     elif worded.record.outcome == MORE_ANSWERS:
         lines += _asks(worded, width)
     else:
@@ -188,6 +191,19 @@ def _part(part, worded):
 def _given_up(worded, width):
     given = [worded.failure(check) + "." for check in worded.record.pick.given_up]
     return _block("Given up", given or ["Nothing."], width)
+
+
+def _not_judged(worded, width):
+    """Gentler kits that fail nothing and of which something is not known: none is dropped without a word."""
+    picked = worded.kits[worded.pick].gentleness
+    kits = [kit for kit in worded.record.fitting if kit.verdict == "unjudged" and kit.gentleness < picked]
+    entries = []
+    for kit in kits[:MOST_NOT_JUDGED]:
+        why = "; ".join(dict.fromkeys(text for check in kit.unknown if (text := worded.lacking(check))))
+        entries.append(f"{worded.wording.title(kit.id)} ({kit.id}): {why or 'something about it is not known'}.")
+    if len(kits) > MOST_NOT_JUDGED:
+        entries.append(f"And {len(kits) - MOST_NOT_JUDGED} more; why-not tells of each.")
+    return _block("Gentler, and not judged", entries, width)
 
 
 def _asks(worded, width):

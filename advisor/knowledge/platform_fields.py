@@ -1,46 +1,63 @@
 """What a platform's record may hold, by dotted path."""
 
-NUMBERS = {  # unit of every number of a platform that no fact reads; a fact's own unit comes first
-    "mass": "kg",
-    "weight_on_driven": "1",
-    "wheelbase": "m",
-    "cg_height": "m",
-    "tyre_radius": "m",
-    "gear_ratios": "1",
-    "final_drive": "1",
-    "gearbox_torque_rating": "N m",
-    "gearbox_inertia": "kg m2",
-    "stock.torque": "N m",
-    "stock.torque_speed": "rpm",
-    "stock.power": "kW",
-    "stock.power_speed": "rpm",
-    "engine.cylinders": "1",
-    "engine.displacement": "cm3",
-    "engine.redline_rpm": "rpm",
-    "engine.idle_rpm": "rpm",
-    "engine.inertia": "kg m2",
-    "thrust_face.outer_diameter": "mm",
-    "thrust_face.inner_diameter": "mm",
-    "thrust_face.arc_deg": "deg",
-    "thrust_face.groove_share": "1",
-    "release.master_bore": "mm",
-    "release.slave_bore": "mm",
-    "release.slave_area": "mm2",
-    "release.fork_ratio": "1",
-    "release.pedal_ratio": "1",
-    "release.pedal_travel": "mm",
-    "release.free_travel": "mm",
-    "flywheel.inertia": "kg m2",
-    "flywheel.mass": "kg",
-    "flywheel.outer_diameter": "mm",
-    "flywheel.bore": "mm",
-    "flywheel.engine_side_inertia": "kg m2",
-    "flywheel.gearbox_side_inertia": "kg m2",
-    "flywheel.spring_stiffness": "N m/rad",
-    "motor.torque": "N m",
-    "friction_diameter_max": "mm",
-    "housing_depth": "mm",
+from typing import NamedTuple
+
+
+class PlatformNumber(NamedTuple):
+    """A number of a platform's record: its ``unit`` and the sane range, ``low`` to ``high`` in it; judgement."""
+
+    unit: str
+    low: float
+    high: float
+
+
+#: Every number of a platform. Where a fact reads it the record is in the fact's own unit.
+NUMBERS = {
+    "mass": PlatformNumber("kg", 300, 6000),
+    "weight_on_driven": PlatformNumber("1", 0.2, 1),
+    "wheelbase": PlatformNumber("m", 1, 6),
+    "cg_height": PlatformNumber("m", 0.2, 1.5),
+    "tyre_radius": PlatformNumber("m", 0.2, 0.6),
+    "gear_ratios": PlatformNumber("1", 0.3, 8),
+    "final_drive": PlatformNumber("1", 1, 8),
+    "gearbox_torque_rating": PlatformNumber("N m", 50, 3000),
+    "gearbox_inertia": PlatformNumber("kg m2", 0.0002, 0.05),
+    "stock.torque": PlatformNumber("N m", 20, 2000),
+    "stock.torque_speed": PlatformNumber("rpm", 500, 14000),
+    "stock.power": PlatformNumber("kW", 10, 1000),
+    "stock.power_speed": PlatformNumber("rpm", 1000, 15000),
+    "engine.cylinders": PlatformNumber("1", 1, 16),
+    "engine.displacement": PlatformNumber("cm3", 300, 12000),
+    "engine.redline_rpm": PlatformNumber("rpm", 2000, 15000),
+    "engine.idle_rpm": PlatformNumber("rpm", 400, 2000),
+    "engine.inertia": PlatformNumber("kg m2", 0.01, 1),
+    "thrust_face.outer_diameter": PlatformNumber("mm", 30, 250),
+    "thrust_face.inner_diameter": PlatformNumber("mm", 20, 220),
+    "thrust_face.arc_deg": PlatformNumber("deg", 180, 360),
+    "thrust_face.groove_share": PlatformNumber("1", 0, 0.6),
+    "release.master_bore": PlatformNumber("mm", 10, 40),
+    "release.slave_bore": PlatformNumber("mm", 10, 60),
+    "release.slave_area": PlatformNumber("mm2", 200, 3000),
+    "release.fork_ratio": PlatformNumber("1", 1, 4),
+    "release.pedal_ratio": PlatformNumber("1", 2, 12),
+    "release.pedal_travel": PlatformNumber("mm", 60, 260),
+    "release.free_travel": PlatformNumber("mm", 0, 60),
+    "flywheel.inertia": PlatformNumber("kg m2", 0.01, 1.5),
+    "flywheel.mass": PlatformNumber("kg", 1, 60),
+    "flywheel.outer_diameter": PlatformNumber("mm", 120, 500),
+    "flywheel.bore": PlatformNumber("mm", 10, 200),
+    "flywheel.engine_side_inertia": PlatformNumber("kg m2", 0.01, 0.6),
+    "flywheel.gearbox_side_inertia": PlatformNumber("kg m2", 0.005, 0.6),
+    "flywheel.spring_stiffness": PlatformNumber("N m/rad", 25, 6000),
+    "motor.torque": PlatformNumber("N m", 5, 600),
+    "friction_diameter_max": PlatformNumber("mm", 100, 450),
+    "housing_depth": PlatformNumber("mm", 20, 300),
 }
+#: Pairs (inner, outer) of diameters, the first of which must be the smaller.
+INSIDE = (
+    ("thrust_face.inner_diameter", "thrust_face.outer_diameter"),
+    ("flywheel.bore", "flywheel.outer_diameter"),
+)
 CHOICES = {
     "vehicle": ("car", "motorcycle", "heavy_lorry"),
     "motor.place": ("none", "before_clutch", "after_clutch"),

@@ -8,8 +8,7 @@ from . import quantities
 from .faults import Faults
 from .model import Fact, KitField, Knowledge, Record, Remark
 from .near import did_you_mean
-from .platform_fields import CHOICES, FLAGS, NUMBERS, TEXTS, TOP_GEAR
-from .vocabulary import Wanted
+from .platform_fields import CHOICES, FLAGS, INSIDE, NUMBERS, TEXTS, TOP_GEAR
 
 if TYPE_CHECKING:
     from .strict_yaml import Node
@@ -152,24 +151,35 @@ def read_platforms(roots: "Sequence[Node]", knowledge: Knowledge) -> tuple[Recor
 
 
 def _platform_fields(knowledge):
-    wanted = {path: Wanted(path, unit) for path, unit in NUMBERS.items()}
     fields = {path: KitField(path, "choice", path, choices=choices) for path, choices in CHOICES.items()}
     fields.update({path: KitField(path, "text", path) for path in TEXTS})
     fields.update({path: KitField(path, "flag", path) for path in FLAGS})
-    fields.update({path: KitField(path, "number", path, unit=node.unit) for path, node in wanted.items()})
+    for path, number in NUMBERS.items():
+        fields[path] = KitField(path, "number", path, unit=number.unit, low=number.low, high=number.high)
     for fact in knowledge.facts.values():
         if fact.platform:
+            low, high = _sane_range(fact)
             fields[fact.platform] = KitField(
                 fact.platform,
                 fact.kind,
                 fact.label,
                 unit=fact.unit,
                 choices=fact.choices,
-                low=fact.low,
-                high=fact.high,
+                low=low,
+                high=high,
                 dimensions=fact.dimensions,
             )
     return fields
+
+
+def _sane_range(fact):
+    """The sane range of a platform's number in the unit of a fact that reads it; None twice for what is no number."""
+    number = NUMBERS.get(fact.platform) or NUMBERS.get(fact.platform.rpartition(".")[0])
+    if fact.kind != "number" or number is None:
+        return None, None
+    return tuple(
+        float(f"{quantities.convert(end, number.unit, fact.unit or '1'):.9g}") for end in (number.low, number.high)
+    )
 
 
 def _platform(node, known, faults):
@@ -194,6 +204,10 @@ def _platform(node, known, faults):
     for path in ("id", "title"):
         if path not in values and not faults:
             faults.add(f"a platform lacks its {path}.", node, "Write it.")
+    for inner, outer in INSIDE:
+        if inner in values and outer in values and values[inner] >= values[outer]:
+            where = node.at(tuple(inner.split(".")))
+            faults.add(f"{inner} is not smaller than {outer}.", where, "Correct one of the two.")
     return values
 
 

@@ -12,6 +12,7 @@ from advisor.explaining.why_not import why_not, why_not_lines
 from advisor.explaining.worded import WordedRecord
 from advisor.knowledge import load
 from advisor.knowledge.model import Answer, Case
+from advisor.reporting.screens.screen import screen
 from tests.callers import caller, plain_decider_of
 from tests.conftest import ROOT
 
@@ -113,3 +114,20 @@ def test_a_second_voice_is_heard(plain_decider, break_it, says):
     worded = WordedRecord(record, wording)
     found = [*voices._asked(record), *voices._called_unknown(record, worded), *voices._blamed(record, worded)]
     assert any(says in one for one in found), found
+
+
+def test_a_gentler_kit_of_which_something_is_not_known_is_not_dropped_without_a_word(content):
+    """The factory clutch would do; without its depth nobody can say, and the screen names it and who is silent."""
+    whole = advise(plain_decider_of(content), CASE, with_changes=False)
+    kits = tuple(
+        dataclasses.replace(kit, fields={name: held for name, held in kit.fields.items() if name != "pack_depth"})
+        if kit.id == whole.pick_id
+        else kit
+        for kit in content.kits
+    )
+    decider = plain_decider_of(dataclasses.replace(content, kits=kits))
+    record = advise(decider, CASE, with_changes=False)
+    assert record.pick_id != whole.pick_id and record.kits[whole.pick_id].verdict == "unjudged"
+    text = " ".join(screen(record, decider.shop.wording(content.knowledge), 4000).split())
+    assert "Gentler, and not judged" in text
+    assert f"({whole.pick_id}): its maker does not name the depth of the clutch" in text
