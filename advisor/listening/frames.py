@@ -263,7 +263,10 @@ def _others(words):
         return True
     for at, word in enumerate(words):
         behind = words[at + 1 : at + 8]
-        if word == "customer" and words[max(0, at - 2) : at] in (["for", "a"], ["for", "the"], ["got", "a"]):
+        if word == "customer" and (
+            not {"a", "another", "other", "last", "previous"} & set(words[max(0, at - 1) : at])
+            or words[max(0, at - 2) : at] in (["for", "a"], ["got", "a"])
+        ):
             continue  # his is the car that is spoken of
         if word in _PEOPLE and word != "they" and (word not in _ADDRESSED or (at and words[at - 1] in _BEFORE_PEOPLE)):
             return True

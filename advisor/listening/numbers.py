@@ -14,6 +14,7 @@ _SMALL = word_list(
     "zero one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen "
     "seventeen eighteen nineteen"
 )
+_TEENS = _SMALL[10:20]
 _TENS = word_list("twenty thirty forty fifty sixty seventy eighty ninety")
 _NUMBER_WORDS = frozenset((*_SMALL, *_TENS, "fourty", "hundred", "thousand", "nought"))
 _PARTS = {
@@ -159,6 +160,9 @@ def _words(tokens: Sequence[Token], at, taken):
         more, last = _longest(tokens, end + skip, _run_end(tokens, end + skip, taken))
         if more is not None and 20 <= more < 100:
             return NumberSaid(before, last, (value * 100 + more,))
+    behind = tokens[end + 1].word if end + 1 < len(tokens) else ""
+    if 1 <= value <= 9 and following in _TEENS and behind not in _NUMBER_WORDS and end not in taken:
+        return NumberSaid(before, end + 1, (value * 100 + _SMALL.index(following),))  # "four ten"
     if following in ("oh", "o") and value < 20 and end + 1 < len(tokens) and tokens[end + 1].word in _SMALL:
         return NumberSaid(before, end + 2, (value * 100 + _SMALL.index(tokens[end + 1].word),))
     if following == "point" and end + 1 < len(tokens) and tokens[end + 1].word in _NUMBER_WORDS:
