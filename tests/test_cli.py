@@ -114,7 +114,9 @@ def test_invalid_rules_exit_5(tmp_path):
     rules = tmp_path / "rules"
     shutil.copytree(ROOT / "rules", rules)
     path = rules / "case" / "thrust.yaml"
-    path.write_text(path.read_text().replace("when: {thrust_arc_deg: 180}", "when: {thrust_ark_deg: 180}", 1))
+    text = path.read_text()
+    assert "thrust_arc_deg: 180" in text
+    path.write_text(text.replace("thrust_arc_deg: 180", "thrust_ark_deg: 180", 1))
     done = run("rules", "check", "--rules", rules)
     assert done.returncode == 5 and "Traceback" not in done.stderr
     assert "thrust.yaml:" in done.stderr and "thrust_arc_deg" in done.stderr
