@@ -27,7 +27,7 @@ COMMANDS = {
     "interview": ("interview", "ask the questions, then recommend"),
     "understand": ("understand", "what a caller says, read into facts"),
     "rules": ("rules", "check and read the rules"),
-    "case": ("case", "saved cases: keep, find, audit, replay, sign"),
+    "case": ("case", "saved cases: keep, find, quote, sell, audit, replay, sign"),
     "lead": ("lead", "a lead's key, and signing with it"),
     "complaint": ("complaint", "a complaint about a fitted clutch: its cause, and the next check"),
     "outcomes": ("outcomes", "how often what was sold slipped or came back"),

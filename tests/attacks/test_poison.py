@@ -65,6 +65,16 @@ def fixed(body, **more):
 
 
 SIGNED = {"of": 7, "decision": "0" * 64, "text": ""}
+QUOTED = {
+    "of": 7,
+    "decision": "0" * 64,
+    "quote": "1-1",
+    "kits": ["some-kit"],
+    "total": 1.0,
+    "most": 2.0,
+    "currency": "EUR",
+    "until": "2026-12-24",
+}
 SOLD = {"of": 7, "decision": "0" * 64, "kit": "some-kit", "as_advised": False, "on": "2026-11-01"}
 POISON = {
     "empty answers": ("answers", fixed({})),
@@ -82,6 +92,13 @@ POISON = {
     "a kind that is no text": ("", fixed({})),
     "signed nothing": ("sign_off", fixed({**SIGNED, "of": 999})),
     "signed another decision": ("sign_off", lambda last: ({**SIGNED, "of": last.number}, {})),
+    "quoted nothing": ("quote", fixed({**QUOTED, "of": 999})),
+    "quoted another decision": ("quote", lambda last: ({**QUOTED, "of": last.number}, {})),
+    "a quote whose number steers": (
+        "quote",
+        lambda last: ({**QUOTED, "of": last.number, "decision": last.digest, "quote": "1-\x1b[2J"}, {}),
+    ),
+    "quoted until never": ("quote", fixed({**QUOTED, "until": "never"})),
     "sold nothing": ("sale", fixed({**SOLD, "of": 999}, private={})),
     "sold on another decision": ("sale", lambda last: ({**SOLD, "of": last.number}, {"private": {}})),
     "sold as advised what was not": (

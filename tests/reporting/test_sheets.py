@@ -284,6 +284,19 @@ def test_what_is_still_needed_says_how_to_find_it():
     assert questions["engine_torque"].help
 
 
+def test_whatever_may_have_to_be_asked_says_how_to_find_it():
+    """What stops a decision or is taken at its worst, and every way to the torque."""
+    knowledge = made.content().knowledge
+    routes = ("engine_power", "engine_power_speed_rpm", "boost_pressure", "displacement", "quarter_mile_speed")
+    wanted = [
+        name
+        for name in knowledge.questions
+        if name in routes or knowledge.facts[name].if_unknown.do in ("stop", "worst")
+    ]
+    assert len(wanted) > 8
+    assert [name for name in wanted if not knowledge.questions[name].help] == []
+
+
 def test_a_sheet_says_whom_to_ring():
     for name in ("pack-over-stroke", "answers-missing", "nothing-fits"):
         told = " ".join(sheet.sheet(made.record(name), made.words(), "customer", about=made.SHOP).split())
