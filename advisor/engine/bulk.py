@@ -68,11 +68,14 @@ class BulkEvaluator:
         """
         if rows is None:
             rows = _rows(columns)
-        answered = answered or {}
+        answered = dict(answered or {})
         self.base.refuse_unknown((*columns, *answered))
+        filled = {name: read(self.base.facts[name], given, rows) for name, given in columns.items()}
+        for name in answered:
+            if self.base.facts[name].kind == "list" and name in filled:
+                answered[name] = answered[name] & filled[name].known
         run = BulkDerivation(self.base, rows, answered)
-        for name, given in columns.items():
-            run.columns[name] = read(self.base.facts[name], given, rows)
+        run.columns.update(filled)
         run.given = dict(run.columns)
         masks: dict[int, Any] = {}
         for item, every, either in self._steps:

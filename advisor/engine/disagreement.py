@@ -29,11 +29,11 @@ def holds(condition: Condition, facts: Facts, given: Facts, answered: Collection
     name, test = condition.fact, condition.test
     limit: Any = condition.limit
     if test == "absent":
-        return name not in given
+        return given.get(name, ()) == ()
     if test == "not_answered":
-        return name not in given or name not in answered
-    if name not in facts:
-        return False
+        return given.get(name, ()) == () or name not in answered
+    if facts.get(name, ()) == ():
+        return False  # a list without members is not known either
     value: Any = facts[name]
     if test == "known":
         return True

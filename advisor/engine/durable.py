@@ -92,6 +92,7 @@ class DurableEvaluator:
             )
         try:
             self.base.refuse_bad_facts(facts)
+            facts, answered = self.base.held(facts, answered)
             if locale.localeconv()["decimal_point"] != ".":
                 raise EngineError(
                     "durable-rules misreads numbers where the decimal point is not a point.",

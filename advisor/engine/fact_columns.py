@@ -7,7 +7,7 @@ number  float array; what stands where the fact is unknown does not matter
 choice  integer array of places in the fact's ``choices``
 flag    bool or integer array
 text    object array of str
-list    mapping member -> bool array: does the list hold the member
+list    mapping member -> bool array: does the list hold the member; one that holds none is not known
 ======  =================================================================================
 
 ``known`` may be None where the fact is known in every case.
@@ -65,7 +65,10 @@ def read(fact: Fact, given: Given, rows: int) -> FactColumn:
     if kind == "list":
         if not set(values) <= set(fact.choices):
             raise EngineError(f"the column {fact.name} must hold nothing but its choices.")
-        return FactColumn({member: np.asarray(flags, bool) & known for member, flags in values.items()}, known)
+        members = {member: np.asarray(flags, bool) & known for member, flags in values.items()}
+        # A list without members holds nothing, and counts as not known.
+        some = np.logical_or.reduce(list(members.values())) if members else np.zeros(rows, bool)
+        return FactColumn(members, known & some)
     values = np.asarray(values)
     good: Flags
     if kind == "number":

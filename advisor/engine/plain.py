@@ -120,6 +120,7 @@ class PlainEvaluator:
     def derive(self, facts: Facts, answered: Collection[str] = frozenset(), tracer: Tracer | None = None) -> Derivation:
         """Everything that follows from ``facts``; see `tracing.Evaluator`."""
         self.base.refuse_bad_facts(facts)
+        facts, answered = self.base.held(facts, answered)
         if tracer is not None:
             tracer.started(self.name, self.base.stage, facts, answered)
         try:

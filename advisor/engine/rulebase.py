@@ -6,7 +6,7 @@ everything is complete that none of their rules concludes: all facts of the case
 its figures.
 """
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -59,6 +59,14 @@ class RuleBase:
             value=name,
             remedy="Give only facts of the vocabulary, and kit_ facts and figures only for a kit.",
         )
+
+    def held(self, facts: Facts, answered: Collection[str]) -> tuple[Facts, Collection[str]]:
+        """What counts as known of ``facts`` and ``answered``: a list without members holds nothing and is neither."""
+        empty = [name for name, value in facts.items() if value == ()]
+        if not empty:
+            return facts, answered
+        known = {name: value for name, value in facts.items() if value != ()}
+        return known, frozenset(answered).difference(empty)
 
     def refuse_bad_facts(self, facts: Facts) -> None:
         """Raise EngineError unless every fact is of this stage and its value of the declared kind."""

@@ -167,6 +167,8 @@ class ClipsReference:
         self.environment.reset()
         self.results, self.fired = {}, []
         for name, value in facts.items():
+            if value == ():
+                continue
             number = self.numbers[name]
             if name in answered:
                 self._said[number].assert_fact(v=True)

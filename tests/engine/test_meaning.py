@@ -83,8 +83,9 @@ TABLE = [
     (when("racing", "is", False), {"racing": False}, {}),
     (when("racing", "is_not", True), {"racing": False}, {"racing": True}),
     (when("told", "has", "heat"), {"told": ("dust", "heat")}, {"told": ("dust",)}),
-    (when("told", "known"), {"told": ()}, {}),
-    (when("told", "absent"), {}, {"told": ()}),
+    (when("told", "known"), {"told": ("dust",)}, {"told": ()}),
+    (when("told", "absent"), {"told": ()}, {"told": ("dust",)}),
+    (when("told", "absent"), {}, {"told": ("dust",)}),
     (when("note", "is", "5"), {"note": "5"}, {"note": "5.0"}),
     (when("note", "in", ("", "NULL")), {"note": ""}, {"note": " "}),
     (when("note", "known"), {"note": "anything at all \U0001f697"}, {}),
@@ -107,6 +108,13 @@ def test_answered_needs_a_value_and_somebody_who_said_it(derive):
     assert derive(made, {"a": 1.0}, ["a"]).fired() == {"only"}
     assert derive(made, {"a": 1.0}).fired() == set()
     assert derive(made, {}, ["a"]).fired() == set()
+
+
+def test_a_list_without_members_is_neither_known_nor_answered(derive):
+    made = knowledge(FACTS, [rule("said", [when("told", "answered")]), rule("silent", [when("told", "not_answered")])])
+    assert derive(made, {"told": ()}, ["told"]).fired() == {"silent"}
+    assert derive(made, {"told": ("dust",)}, ["told"]).fired() == {"said"}
+    assert "told" not in derive(made, {"told": ()}, ["told"]).facts
 
 
 def test_not_answered_holds_of_what_nobody_said_whether_it_has_a_value_or_not(derive):

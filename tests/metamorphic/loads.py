@@ -120,7 +120,9 @@ def heat_measures(knowledge):
 
 def _to_hold(tally, where, less, more):
     before, after = less.fact("required_torque"), more.fact("required_torque")
-    if after < before:
+    if before is None and after is None:
+        tally.count("no torque known on either side")
+    elif before is None or after is None or after < before:
         tally.wrong(f"{where}: required torque {before} falls to {after}")
     before, after = (_needed(one) for one in (less, more))
     for name in before:
