@@ -15,7 +15,7 @@ ARROWS = {
     "reporting": ("mechanics", "knowledge", "engine", "deciding", "explaining"),
     "casebook": ("mechanics", "knowledge", "engine", "deciding", "explaining"),
     "listening": ("mechanics", "knowledge"),
-    "shop": ("mechanics", "knowledge"),
+    "shop": ("mechanics", "knowledge", "engine", "deciding"),
     "complaints": ("mechanics", "knowledge", "engine", "deciding"),
     "learning": ("mechanics", "knowledge", "deciding", "casebook"),
     "interview": ("mechanics", "knowledge", "engine", "deciding", "explaining", "casebook", "listening"),

@@ -1,12 +1,15 @@
 """Where no kit passes: what to ask the caller, what to ask the maker, and what the record of the car leaves out."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from ..engine.disagreement import holds
 from ..knowledge.model import FactRef, KitRef, Knowledge, Requirement, Value
 from .verdicts import FAIL, UNKNOWN
+
+if TYPE_CHECKING:
+    from .decide import Decision
 
 #: Sources of facts that nobody is asked: they stand in the record of the car or of its factory clutch.
 ON_FILE = ("platform", "factory_kit")
@@ -220,3 +223,19 @@ class Producers:
 def limits_of(requirement: Requirement) -> tuple[Any, ...]:
     """The limits of a requirement: two where it is between them."""
     return requirement.limit if requirement.compare == "between" else (requirement.limit,)
+
+
+def behind_unknown(decision: "Decision") -> Iterator[tuple[int, str, set[str], set[str]]]:
+    """(place of a kit, id of a requirement, fields of the kit, facts of the car) for every check of a kit that fits the
+    car and cannot be made for want of what is not on file.
+    """
+    producers = _Producers(decision)
+    for index in map(int, decision.fits[0].nonzero()[0]):
+        for checked in decision.checks:
+            if checked.status[0, index] == UNKNOWN:
+                facts: set[str] = set()
+                fields: set[str] = set()
+                gaps: set[str] = set()
+                producers.leaves_of_check(checked, index, facts, fields, gaps)
+                if fields or gaps:
+                    yield index, checked.requirement.id, fields, gaps

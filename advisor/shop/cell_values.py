@@ -41,6 +41,8 @@ class CellReader:
             return self._cars(text), "", ""
         if path == "gear_ratios":
             return self._ratios(column, text), "", ""
+        if path == "stock.clutch":
+            return "-".join(re.findall("[a-z0-9]+", ascii_of(text))), "", ""
         said = self.mapping.values.get(path, {})
         if text in said:
             return plain_value(said[text], field_), "", ""
@@ -89,6 +91,8 @@ class CellReader:
             value = str(Decimal(value) * Decimal(self.mapping.scale[column.heading]))
         unit = self._unit(column, number.rest, field_)
         low_high = _decimal(value)
+        if field_.choices or column.path == "thrust_face.arc_deg":
+            return low_high, unit, ""
         given = f"{value} {unit}" if unit not in ("", "1") else low_high
         quantities.read(given, field_)  # raises where it is out of range, or in a unit of another kind
         return given, unit, number.currency

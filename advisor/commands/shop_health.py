@@ -1,0 +1,141 @@
+"""``advisor shop gaps``, ``measured`` and ``shelf``: what to measure next, what was, and how the catalogue stands."""
+
+import argparse
+from typing import Any
+
+from ..errors import InputError
+from ..knowledge import disk
+from . import opening
+
+#: Gaps and lines of one kind that are shown.
+SHOWN = 15
+
+
+def add(actions: Any) -> None:
+    """Both actions."""
+    gaps = actions.add_parser("gaps", help="what to measure next, as a sheet for the fitter")
+    gaps.add_argument("--car", metavar="ID", help="only for this car")
+    gaps.add_argument("--most", type=int, default=5, metavar="COUNT", help="how many numbers to choose (default 5)")
+    gaps.add_argument("--casebook", metavar="FILE", help="the casebook whose cases count (default: the shop's)")
+    opening.add_sources(gaps)
+    gaps.set_defaults(act=run_gaps)
+    measured = actions.add_parser("measured", help="write down what was measured of a kit or a car")
+    measured.add_argument("record", metavar="ID", help="the kit or car")
+    measured.add_argument("readings", nargs="+", metavar="FIELD=VALUE", help="as in release_load=1860 N")
+    measured.add_argument("--by", default="", metavar="WHO", help="who measured it")
+    opening.add_sources(measured)
+    measured.set_defaults(act=run_measured)
+    shelf = actions.add_parser("shelf", help="how the catalogue stands: what is never sold, holes, ratings")
+    shelf.add_argument("--out", metavar="FILE.svg", help="draw it as well")
+    opening.add_replace(shelf)
+    opening.add_sources(shelf)
+    shelf.set_defaults(act=run_shelf)
+
+
+def run_gaps(arguments: argparse.Namespace) -> int:
+    """0, whatever is missing."""
+    from ..explaining.made_from import about_sentence
+    from ..shop import gaps, measuring
+
+    decider = opening.open_decider(arguments)
+    cars = [car for car in decider.shop.platforms if arguments.car in (None, car.id)]
+    if arguments.car and not cars:
+        decider.shop.platform(arguments.car)  # raises, and names the nearest
+    cases, whose = _cases(arguments, decider, cars)
+    found = gaps.gaps_of(decider, cases, most=max(1, arguments.most))
+    if decider.shop.about:
+        opening.say(about_sentence(decider.shop.about, decider.knowledge.edition))
+    opening.say(f"What to measure next, over {found.cases} {whose}")
+    if not found.gaps:
+        opening.say("Nothing is missing that a verdict hangs on.")
+        return 0
+    opening.say(f"The {len(found.first)} numbers that unlock most")
+    for place, gap in enumerate(found.first, 1):
+        share = int(100 * gap.verdicts / found.verdicts)
+        how = measuring.how(gap.field, decider.knowledge)
+        opening.say(f"{place}. {gap.of}: {decider.shop.wording(decider.knowledge).label(gap.field)}")
+        opening.say(f"   {how}")
+        opening.say(f"   {share} % of what is open hangs on it. Reading: ____________")
+    opening.say("All of them, by what hangs on each")
+    for gap in found.gaps[:SHOWN]:
+        mark = ", estimated until then" if gap.estimated else ""
+        opening.say(f"  {gap.of}: {gap.field}: {gap.verdicts} verdicts in {gap.cases} cases{mark}")
+    if len(found.gaps) > SHOWN:
+        opening.say(f"  and {len(found.gaps) - SHOWN} more")
+    return 0
+
+
+def _cases(arguments, decider, cars):
+    """(cases, what they are called): those of the casebook on these cars, else callers such cars usually have."""
+    from ..casebook import stored_form
+    from ..casebook.book import Casebook
+    from ..errors import AdvisorError
+    from ..shop.usual_callers import usual_callers
+
+    path, ids, kept = opening.casebook_of(arguments), {car.id for car in cars}, []
+    if path is not None:
+        try:
+            with Casebook(path, write=False) as book:
+                for case in book.overview():
+                    entry, _ = book.standing(case["number"])
+                    told = stored_form.case_of(entry.body["case"])
+                    kept += [told] if told.platform in ids else []
+        except AdvisorError:
+            kept = []
+    if kept:
+        return kept, "cases of the casebook"
+    usual = [case for car in cars for case in usual_callers(car, decider.knowledge)]
+    return usual, "callers such cars usually have (the casebook has none)"
+
+
+def run_measured(arguments: argparse.Namespace) -> int:
+    """0 once everything is written."""
+    from ..knowledge import shop as shops
+    from ..shop import measured
+
+    folder = shops.find(arguments.shop)
+    if folder is None:
+        raise InputError("no shop is named to write it into.", remedy="Name one with --shop FOLDER.")
+    knowledge = opening.open_content(arguments).knowledge
+    for reading in arguments.readings:
+        field, equals, value = reading.partition("=")
+        if not equals or not value.strip():
+            raise InputError(f"{reading!r} is no reading.", value=reading, remedy="Write it like release_load=1860 N.")
+        file, before = measured.write(folder, arguments.record, field.strip(), value.strip(), arguments.by, knowledge)
+        was = f" (was {before})" if before is not None else ""
+        opening.say(f"{arguments.record}: {field.strip()} {value.strip()}{was}, in {file}.")
+    return 0
+
+
+def run_shelf(arguments: argparse.Namespace) -> int:
+    """0, however the catalogue stands."""
+    from ..explaining.made_from import about_sentence
+    from ..shop import shelf, shelf_picture
+
+    if arguments.out:
+        if not arguments.out.endswith(".svg"):
+            raise InputError("the picture is drawn as SVG.", value=arguments.out, remedy="Name a file ending in .svg.")
+        disk.may_write(arguments.out, inputs=opening.read_from(arguments), replace=arguments.replace)
+    decider = opening.open_decider(arguments)
+    cars = shelf.of_cars(decider)
+    told = shelf.shelf_of(decider, cars)
+    if decider.shop.about:
+        opening.say(about_sentence(decider.shop.about, decider.knowledge.edition))
+    callers = sum(one.callers for one in cars)
+    opening.say(f"{len(decider.shop.kits)} kits, over {callers} callers that {len(cars)} cars usually have")
+    for title, lines in (
+        ("Never sold to any of them", told.never),
+        ("Always beaten by another", told.beaten),
+        ("Holes on the ladder", told.holes),
+        ("Rated far above what they are computed to hold", told.rated),
+        ("Stock that none of them would be sold", told.stock),
+    ):
+        opening.say(f"{title}: {len(lines) or 'none'}")
+        for line in lines[:SHOWN]:
+            opening.say(f"  {line}")
+        if len(lines) > SHOWN:
+            opening.say(f"  and {len(lines) - SHOWN} more")
+    if arguments.out:
+        disk.deliver(arguments.out, shelf_picture.picture(cars), replace=arguments.replace)
+        opening.say(f"Drawn: {arguments.out}.")
+    return 0
