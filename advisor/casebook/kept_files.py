@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from ..errors import AdvisorError, InputError, OutgrownError, Position, StoreError
 from ..knowledge import canonical, disk, shop as shops
-from ..knowledge.sources import NAMES, Content, Sources, read
+from ..knowledge.sources import NAMES, PLACES, Content, Sources, read
 from . import entries, statements
 from .old_notation import converted
 
@@ -34,8 +34,10 @@ class Files:
         """Everything that `sources.read` reads, as it lies on the disk now."""
         bodies = {} if sources.shop is None else {SHOP: shops.written(sources.shop.kept()).encode()}
         try:
-            for place in NAMES:
+            for place in PLACES:
                 root = getattr(sources, place)
+                if root is None:
+                    continue
                 for path in sources.files():
                     if path == root:
                         bodies[place, ""] = disk.read(path, disk.RECORDS)
@@ -49,7 +51,7 @@ class Files:
             ) from None
         return cls(bodies)
 
-    def names(self, places: tuple[str, ...] = (*NAMES, SHOP[0])) -> list[list[str]]:
+    def names(self, places: tuple[str, ...] = (*PLACES, SHOP[0])) -> list[list[str]]:
         """[place, path, SHA-256] of every file of some places, sorted."""
         return [
             [place, path, canonical.digest(body)]
@@ -57,7 +59,7 @@ class Files:
             if place in places
         ]
 
-    def sha256(self, places: tuple[str, ...] = (*NAMES, SHOP[0])) -> str:
+    def sha256(self, places: tuple[str, ...] = (*PLACES, SHOP[0])) -> str:
         """Hex SHA-256 over `names`: one for one set of files, whatever folder they lie in."""
         return canonical.sha256(self.names(places))
 
@@ -83,6 +85,9 @@ class Files:
                     places[place] = Path(folder, f"{place}.yaml")
                 else:
                     places[place].mkdir()
+            if any(place == "house" for place, _ in self.bodies):
+                places["house"] = Path(folder, "house")
+                places["house"].mkdir()
             try:
                 for (place, path), body in self.bodies.items():
                     if place not in places:

@@ -55,7 +55,7 @@ def run_impact(arguments: Namespace) -> int:
 
     sources = opening.sources_of(arguments)
     files = Files.of(sources)
-    knowledge = load.knowledge(sources.rules)
+    knowledge = load.knowledge(sources.rules, sources.house)
     files.unchanged_in(sources)
     with Casebook(opening.casebook_of(arguments), write=False) as book:
         if arguments.case:

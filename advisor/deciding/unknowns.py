@@ -229,7 +229,7 @@ def behind_unknown(decision: "Decision") -> Iterator[tuple[int, str, set[str], s
     """(place of a kit, id of a requirement, fields of the kit, facts of the car) for every check of a kit that fits the
     car and cannot be made for want of what is not on file.
     """
-    producers = _Producers(decision)
+    producers = Producers(decision)
     for index in map(int, decision.fits[0].nonzero()[0]):
         for checked in decision.checks:
             if checked.status[0, index] == UNKNOWN:

@@ -11,6 +11,7 @@ from .conditions import ConditionReader, Terms
 from .estimates import read_estimates
 from .experience import FILE as EXPERIENCE
 from .faults import Faults
+from .house_rules import House, lay_over, without_replaced
 from .model import CONTRADICTION, STAGES, Fact, Knowledge, Record
 from .records import check_together, read_kits, read_parts, read_platforms
 from .rules import read_rules
@@ -24,8 +25,8 @@ OPTIONAL_FILES = ("edition", "estimates")
 SINGLE_FILES = ("vocabulary", "questions", "calculations", "facings", "order", "workshop")
 
 
-def knowledge(folder: Path) -> Knowledge:
-    """Everything in a rules folder as Knowledge.
+def knowledge(folder: Path, house: Path | None = None) -> Knowledge:
+    """Everything in a rules folder as Knowledge, a shop's own rules in the folder ``house`` laid over it.
 
     Raises ErrorList of KnowledgeError. It goes in stages, each complete before the next, because a later one would
     only repeat an earlier one's faults in other words: layout and keys of all files; the vocabulary; questions,
@@ -33,9 +34,10 @@ def knowledge(folder: Path) -> Knowledge:
     """
     folder = Path(folder)
     roots, rule_files = _open_folder(folder)
+    over = lay_over(roots, Path(house)) if house is not None else House()
     faults = Faults()
     facts, figures, kit_fields = read_vocabulary(roots["vocabulary"], faults)
-    _add_contradictions(facts, rule_files)
+    _add_contradictions(facts, [*rule_files, *over.rule_files])
     faults.finish()
     pointing = ConditionReader("case", Terms(facts, figures, kit_fields), faults)
     questions = read_questions(roots["questions"], facts, faults, pointing)
@@ -47,6 +49,9 @@ def knowledge(folder: Path) -> Knowledge:
     words = Terms(facts, figures, kit_fields, order.concerns)
     calculations, figure_calculations = read_calculations(roots["calculations"], words, facings, order, faults)
     rules = [rule for stage, root in rule_files for rule in read_rules(root, stage, words, faults)]
+    house_rules = [rule for stage, root in over.rule_files for rule in read_rules(root, stage, words, faults)]
+    rules, changed = without_replaced(rules, over, faults) if house is not None else (rules, [])
+    rules += house_rules
     faults.finish()
     content: dict[str, Any] = dict(
         facts=facts,
@@ -66,7 +71,9 @@ def knowledge(folder: Path) -> Knowledge:
     loaded = Knowledge(**content, sha256=_sha256(content))
     remarks = cross_checks.check(loaded, faults)
     faults.finish()
-    return Knowledge(**content, sha256=loaded.sha256, remarks=tuple(remarks), edition=_edition(roots))
+    return Knowledge(
+        **content, sha256=loaded.sha256, remarks=(*changed, *remarks), edition=_edition(roots, over, len(house_rules))
+    )
 
 
 def _open_folder(folder):
@@ -94,12 +101,15 @@ def _open_folder(folder):
     return roots, rule_files
 
 
-def _edition(roots):
-    """Name and version of the rule set, where it says them."""
+def _edition(roots, over, own):
+    """Name and version of the rule set, where it says them, and what a house has laid over it."""
     if "edition" not in roots:
         return ""
     edition = roots["edition"]["edition"]
-    return f"{edition.get('name')} {edition.get('version')}"
+    named = f"{edition.get('name')} {edition.get('version')}"
+    if not over.rule_files:
+        return named
+    return f"{named} with {own} house rules, {len(over.replaced)} of them in place of shipped ones"
 
 
 def rule_paths(folder: Path | str, stage: str, ending: str = ".yaml") -> list[Path]:

@@ -18,6 +18,8 @@ from .model import Knowledge, Record, Remark
 
 _PACKAGE = Path(__file__).resolve().parent.parent
 NAMES = ("rules", "kits", "platforms", "parts")
+#: Places of files, the shop's own rules laid over the shipped ones among them.
+PLACES = (*NAMES, "house")
 #: The shop where records are named by options and no shop is.
 UNNAMED = shops.About("Unnamed shop")
 
@@ -47,7 +49,7 @@ def _there(place):
 class Sources:
     """The places everything is read from, and the shop they are of: None where there was none when a case was kept.
 
-    A folder of records that is not there holds none.
+    ``house``: the shop's own rules, laid over the others. A folder of records that is not there holds none.
     """
 
     rules: Path
@@ -55,6 +57,7 @@ class Sources:
     platforms: Path
     parts: Path
     shop: shops.About | None = None
+    house: Path | None = None
 
     @classmethod
     def chosen(cls, shop: str | Path | None = None, **options: str | Path | None) -> "Sources":
@@ -76,13 +79,18 @@ class Sources:
                 places[name] = _named(name, default_folder(name), "Install the program again.")
             else:
                 places[name] = folder / name
-        return cls(**places, shop=about)
+        house = None
+        if folder is not None and about.rules.use != "alone" and not options.get("rules"):
+            house = folder / "rules" if disk.below(folder / "rules", (".yaml",)) else None
+        return cls(**places, shop=about, house=house)
 
     def files(self) -> tuple[Path, ...]:
         """Every file that is read, by name, in a stable order."""
         paths: list[Path] = []
-        for name in NAMES:
+        for name in PLACES:
             place = getattr(self, name)
+            if place is None:
+                continue
             if place.is_dir():
                 paths += disk.below(place, (".yaml", ".csv"))
             elif _there(place):
@@ -122,7 +130,7 @@ def read(sources: Sources, *, cache: bool = True) -> Content:
         return _with_experience(Content(knowledge, kits, platforms, parts, hashes, sources.shop, remarks), sources)
     from . import load
 
-    knowledge = load.knowledge(sources.rules)
+    knowledge = load.knowledge(sources.rules, sources.house)
     kits, platforms, parts = (
         getattr(load, name)(getattr(sources, name), knowledge) for name in ("kits", "platforms", "parts")
     )
