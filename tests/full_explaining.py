@@ -10,6 +10,7 @@ from advisor.explaining import sensitivity, what_if, why
 from advisor.knowledge.sources import Sources, read
 
 from .callers import caller, plain_decider_of
+from .explaining import voices
 from .explaining.conftest import shipped
 from .explaining.properties import CHECKS, worded_of
 from .explaining.test_changes import unsound
@@ -112,9 +113,28 @@ def _random_changes(pick, knowledge, case):
     return found
 
 
+def one_voice(content, decider, cases, thinned=10):
+    """Pages of every case, and of callers on records with holes, looked through for voices that contradict each other."""
+    found, count = [], 0
+    poorer = [plain_decider_of(voices.thinned(content, random.Random(f"count {number}"))) for number in range(thinned)]
+    looked = [(decider, case) for case in cases]
+    looked += [
+        (other, caller(2000 + 10 * place + one, content)) for place, other in enumerate(poorer) for one in range(10)
+    ]
+    for other, case in looked:
+        record = advise(other, case, with_changes=False)
+        found += [f"{case.id}: {fault}" for fault in voices.faults(record, other.shop.wording(content.knowledge))]
+        count += 1
+    return [("cases, and callers on thinned records, that speak with one voice", count, _result(found))]
+
+
 def rows():
     """All of the above, over every shipped case and random callers."""
     content = read(Sources.chosen(), cache=False)
     decider = plain_decider_of(content)
     cases = [*shipped(content).values(), *(caller(seed, content) for seed in range(START, START + CALLERS))]
-    return [*explained(content, decider, cases), *searched(content, decider, cases)]
+    return [
+        *explained(content, decider, cases),
+        *searched(content, decider, cases),
+        *one_voice(content, decider, cases),
+    ]
