@@ -114,7 +114,7 @@ def _random_changes(pick, knowledge, case):
 
 
 def one_voice(content, decider, cases, thinned=10):
-    """Pages of every case, and of callers on records with holes, looked through for voices that contradict each other."""
+    """Pages of every case, and of callers on records with holes, looked through for a second voice."""
     found, count = [], 0
     poorer = [plain_decider_of(voices.thinned(content, random.Random(f"count {number}"))) for number in range(thinned)]
     looked = [(decider, case) for case in cases]
