@@ -3,7 +3,8 @@
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
-from .around import around
+from ..errors import ConflictError
+from .around import FirstLooks, around, varied
 from .assumptions import judge
 from .outcomes import NO_KIT
 from .recording import record
@@ -21,6 +22,14 @@ def advise(decider: "Decider", case: "Case", *, with_changes: bool = True) -> "D
     changes: Sequence[Mapping[str, Any]] = ()
     if decision.outcome == NO_KIT and with_changes and not decision.known.declined:
         changes = changes_for_a_kit(decider, decision)
-    assumptions = judge(decider, decision)
+    beside = None if decision.pick is None else FirstLooks(decider, decision)
+    picked_kits: Sequence[str | None] | None
+    try:
+        # All that is tried one answer at a time in one batch, which costs little more than its largest part.
+        also = [varied(decision, variant) for variant in beside.variants] if beside else []
+        assumptions, picked_kits = judge(decider, decision, also)
+    except ConflictError:  # of what is looked at beside, a variant on which the rules cannot agree is left out alone
+        assumptions, _ = judge(decider, decision)
+        picked_kits = None
     matters = frozenset(assumption.fact for assumption, changes_it in assumptions if changes_it)
-    return record(decision, assumptions, changes, around(decider, decision, matters))
+    return record(decision, assumptions, changes, around(decider, decision, matters, beside, picked_kits))

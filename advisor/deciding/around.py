@@ -1,5 +1,6 @@
 """What lies around a decision: its span, what wishes cost, kits just short of one, close calls."""
 
+import dataclasses
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
@@ -13,6 +14,7 @@ from .wishes import Wishes
 
 if TYPE_CHECKING:
     from ..knowledge.model import Value
+    from .answers import Known
     from .decide import Decider, Decision
     from .span import Span
 
@@ -27,16 +29,35 @@ class Around:
     close_calls: tuple = ()
 
 
-def around(decider: "Decider", decision: "Decision", matters: frozenset[str]) -> "Around":
-    """The `Around` of a `Decision`; ``matters``: assumed facts that alone change the outcome."""
+class FirstLooks:
+    """What is looked at beside a recommended `Decision` at first: the case without each wish, and close calls."""
+
+    def __init__(self, decider: "Decider", decision: "Decision") -> None:
+        self.wishes, self.calls = Wishes(decider, decision), CloseCalls(decision)
+        self.without = self.wishes.variants()
+        self.variants = [*self.without, *self.calls.wanted()]
+
+
+def around(
+    decider: "Decider",
+    decision: "Decision",
+    matters: frozenset[str],
+    beside: "FirstLooks | None" = None,
+    picked_kits: "Sequence[str | None] | None" = None,
+) -> "Around":
+    """The `Around` of a `Decision`; ``matters``: assumed facts that alone change the outcome.
+
+    ``beside`` and ``picked_kits``: the first looks, where they are made already, and what they came to.
+    """
     pick = None if decision.pick is None else decision.kits.ids[decision.pick]
     span = decider.spanner.span(decision.platform, decision.known, pick, matters)
     if pick is None:
         return Around(span)
-    wishes, calls = Wishes(decider, decision), CloseCalls(decision)
-    without, looks = wishes.variants(), calls.wanted()
+    beside = beside or FirstLooks(decider, decision)
+    wishes, calls, without = beside.wishes, beside.calls, beside.without
     # Deciding a few cases more in one batch costs next to nothing, another batch does.
-    picked_kits = picks(decider, decision, [*without, *looks])
+    if picked_kits is None:
+        picked_kits = picks(decider, decision, beside.variants)
     moved = wishes.moved(picked_kits[: len(without)])
     calls.take(picked_kits[len(without) :])
     for _ in range(ROUNDS - 1):
@@ -45,6 +66,14 @@ def around(decider: "Decider", decision: "Decision", matters: frozenset[str]) ->
             break
         calls.take(picks(decider, decision, looks))
     return Around(span, moved, wishes.near_misses(), calls.found())
+
+
+def varied(decision: "Decision", variant: "Mapping[str, Value]") -> "Known":
+    """The `Known` facts of a variant: fact -> another value, None for no answer."""
+    known = decision.known
+    facts = {name: value for name, value in {**known.facts, **variant}.items() if value is not None}
+    gone = {name for name, value in variant.items() if value is None}
+    return dataclasses.replace(known, facts=facts, answered=known.answered - gone)
 
 
 def picks(decider: "Decider", decision: "Decision", variants: "Sequence[Mapping[str, Value]]") -> list[str | None]:

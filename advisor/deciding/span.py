@@ -1,9 +1,10 @@
 """The span of an advice: from the gentle end to the careful end, and what would narrow it.
 
 The case is completed a stated number of times (`completions`) and decided in bulk. *Gentle end*: the gentlest kit that
-is picked in at least 5 % of the completions; *careful end*: the gentlest that does the job in at least 95 %, else none,
-with the best share. It does the job where it passes every must; but a must that rests on a wish nobody told (how much
-noise, judder or pedal is put up with) is no part of the job: it is told beside in how many it suits such a wish too.
+is picked in at least 5 % of the completions, or, where picks are too scattered for that, up to which 5 % of them lie;
+*careful end*: the gentlest that does the job in at least 95 %, else none, with the best share. It does the job where it
+passes every must; but a must that rests on a wish nobody told (how much noise, judder or pedal is put up with) is no
+part of the job: it is told beside in how many it suits such a wish too.
 The completions that set the ends are derived again by the engines before they are told, and a difference is an error.
 Neither end is a recommendation.
 """
@@ -143,7 +144,7 @@ class Spanner:
         ends = _Ends(
             self.decider, batched, completions, known, platform, held, counts, (holds, suits), matters, bool(open_fit)
         )
-        gentle = next((place for place in order if _reaches(counts[place], PICKED, count)), None)
+        gentle = _gentle_place(order, counts, count)
         careful = next((place for place in order if _reaches(holds[place], HOLDS, count)), None)
         likely = None if pick is None else batched.kits.index.get(pick)
         return Span(
@@ -340,6 +341,15 @@ def _picked(batched):
     return picked
 
 
+def _gentle_place(order, counts, count):
+    """Place of the gentle end, or None where hardly any completion has a pick."""
+    often = next((place for place in order if _reaches(counts[place], PICKED, count)), None)
+    if often is not None:
+        return often
+    together = np.cumsum(counts[order])
+    return next((place for place, sofar in zip(order, together) if _reaches(sofar, PICKED, count)), None)
+
+
 def _reaches(number, share, count):
     """Whether ``number`` of ``count`` is at least ``share``; within one completion of it counts as below."""
     return number >= share * count + 1.0 - 1e-9
@@ -364,17 +374,19 @@ def _sum_of_squares(values):
 
 def _kits(landed):
     """How many kits (none at all counts as one) these completions come to, each by how often: exp of the entropy."""
-    _, sizes = np.unique(landed, return_counts=True)
-    shares = sizes / len(landed)
+    sizes = np.bincount(landed)
+    shares = sizes[sizes > 0] / len(landed)
     return float(np.exp(-(shares * np.log(shares)).sum()))
 
 
 def _groups(fact, values, there):
     """A number for each completion: which answer it gives, numbers cut into `PARTS` of as many completions each."""
     if fact.kind != "number" or fact.choices:
-        _, groups = np.unique(values.astype(str), return_inverse=True)
+        _, groups = np.unique(values.astype(str) if values.dtype == object else values, return_inverse=True)
     elif there.any():
-        edges = np.quantile(values[there], np.arange(1, PARTS) / PARTS)
+        # numpy.quantile gives the same and would load numpy.ma for it.
+        ordered = np.sort(values[there])
+        edges = np.interp(np.arange(1, PARTS) / PARTS * (len(ordered) - 1), np.arange(len(ordered)), ordered)
         groups = np.searchsorted(edges, np.where(there, values, 0.0), side="left")
     else:
         groups = np.zeros(len(there), dtype=int)

@@ -260,3 +260,14 @@ def test_an_insisted_contradiction_has_one_reading(decider):
     insisted = dataclasses.replace(case(QUARREL), insist=("torque-below-power",))
     record = advise(decider, insisted).data
     assert record["outcome"] == "recommended" and record["span"]["readings"] == 1
+
+
+def test_where_picks_are_scattered_the_gentle_end_is_where_five_of_a_hundred_lie(decider):
+    """So much is open that no kit is picked in 5 % of the completions; what is gentle is told all the same."""
+    platform, known = decider.gather(case({"main_use": "daily", "hard_launches_per_day": 3.0}, "blackthorn-58"))
+    span = decider.spanner.span(platform, known)
+    drawn = decider.spanner.completer.draw(known)
+    batched = decider.batch.run_columns(drawn.given, drawn.answered, drawn.missing, platform, lean=True, discard=True)
+    share = np.bincount(batched.picks[batched.picks >= 0]).max() / len(batched.picks)
+    assert span.gentle.kit is not None
+    assert share >= PICKED or span.gentle.picked_in < 100 * PICKED
