@@ -13,6 +13,7 @@ from ..knowledge.sentences import joined, wrap
 from . import next_question
 from .names import CAR
 from .reading import ORDERS
+from .sampling import points
 
 if TYPE_CHECKING:
     from ..deciding.decide import Shop
@@ -52,6 +53,8 @@ _KEYS = (
     ("back F5  change NAME  later F6  done F7  help F1  leave Ctrl-D  ? not known", 76),
 )
 _UNKNOWN = "don't know, or ?"
+#: Assumptions told where it stops by itself.
+MOST_ASSUMED = 8
 #: Names in a list before the rest is only counted.
 MOST_NAMED = 8
 
@@ -312,12 +315,21 @@ class Teller:
         """The questions that were put off, as a list in words."""
         return joined([self.name(name) for name in state.later], most=MOST_NAMED)
 
-    def assumed(self, view: "Outlook", width: int) -> str:
-        """The assumptions of a case that is finished, each with how it is known."""
+    def assumed(self, view: "Outlook", width: int, *, in_short: bool = False) -> str:
+        """The assumptions of a case that is finished, each with how it is known.
+
+        ``in_short``: only those that something in the case points to, and how many more there are.
+        """
         if view.known is None or not view.known.assumptions:
             return "Nothing is assumed."
+        questions, known = self.knowledge.questions, view.known
+        shown = [
+            one
+            for one in known.assumptions
+            if not in_short or (one.fact in questions and points(questions[one.fact], known))
+        ]
         lines = ["Assumed, because nobody said"]
-        for assumption in view.known.assumptions:
+        for assumption in shown[: MOST_ASSUMED if in_short else None]:
             named = "" if self.plain else f" ({assumption.fact})"
             lines.append(
                 wrap(
@@ -327,6 +339,9 @@ class Teller:
                     "    ",
                 )
             )
+        rest = len(known.assumptions) - (len(lines) - 1)
+        if rest:
+            lines.append(wrap(f"and {rest} more that matter less: assumptions lists them.", width, "  ", "    "))
         return "\n".join(lines)
 
     def shop_looks(self, view: "Outlook") -> bool:

@@ -59,7 +59,7 @@ def stopped(
     if len(state.said) >= next_question.MOST_QUESTIONS:
         why_stopped = f"That is {len(state.said)} answers; it stops here"
     why_stopped += f": {in_hundred(view.doubt)} in 100 callers who said the same would be sold another kit."
-    lines = [wrap(why_stopped, width), teller.assumed(view, width)]
+    lines = [wrap(why_stopped, width), teller.assumed(view, width, in_short=True)]
     measured = [
         name
         for name, question in teller.knowledge.questions.items()
