@@ -3,6 +3,7 @@
   new FOLDER                   set one up by asking
   check                        what is wrong, and what is thin
   import kits|platforms|parts  a spreadsheet as it comes; looked at first, written as it was seen
+  accept ID --by LEAD          a draft of a car, read from a public table, is taken among the cars
   kits                         the kits on file, gentlest first
   gaps                         what to measure next, as a sheet for the fitter
   measured ID FIELD=VALUE      write down what was measured of a kit or a car

@@ -24,6 +24,7 @@ def add(actions: Any) -> None:
     bring.add_argument("kind", choices=("kits", "platforms", "parts"), help="what is in it")
     bring.add_argument("file", metavar="FILE", help="the spreadsheet: CSV, TSV or XLSX")
     bring.add_argument("--supplier", metavar="NAME", help="whose list it is (default: from the file's name)")
+    bring.add_argument("--layout", metavar="NAME", help="a public table of cars: eu-registrations, us-test-cars, ...")
     bring.add_argument("--sheet", metavar="NAME", help="the sheet, where the file has several")
     for option, of, text in (
         ("column", "HEADING=FIELD", "this column is that field"),
@@ -40,6 +41,11 @@ def add(actions: Any) -> None:
     bring.add_argument("--write", metavar="MARK", help="write what was shown with this mark")
     opening.add_sources(bring)
     bring.set_defaults(act=run)
+    taking = actions.add_parser("accept", help="a lead takes a draft of a car among the cars")
+    taking.add_argument("car", metavar="ID", help="the draft")
+    taking.add_argument("--by", default="", metavar="LEAD", help="the lead who accepts it")
+    opening.add_sources(taking)
+    taking.set_defaults(act=run_accept)
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -55,6 +61,8 @@ def run(arguments: argparse.Namespace) -> int:
             remedy="Name one with --shop FOLDER, or set one up: advisor shop new FOLDER.",
         )
     content = opening.open_content(arguments)
+    if arguments.layout:
+        return _open_cars(arguments, folder, content.knowledge)
     supplier = arguments.supplier or taking_in.supplier_of(arguments.file)
     held = mappings.read(mappings.place(folder, supplier), supplier)
     mapping = taking_in.with_said(
@@ -97,6 +105,50 @@ def run(arguments: argparse.Namespace) -> int:
         _tell_bad(seen)
         return 2 if seen.faults else 0
     return _tell(seen, arguments)
+
+
+def _open_cars(arguments, folder, knowledge):
+    """Cars of a public table, as drafts."""
+    from ..shop import open_cars, record_files
+
+    if arguments.kind != "platforms":
+        raise InputError("a public table of cars holds platforms.", remedy="Write: advisor shop import platforms FILE.")
+    digest = record_files.sha256_of(arguments.file)
+    found = open_cars.read_table(arguments.file, arguments.layout, knowledge, digest)
+    opening.say(f"{len(found.drafts)} cars. {open_cars.layouts()[arguments.layout]['licence']}.")
+    for why, rows in found.refused.items():
+        opening.say(f"  {rows} rows left out: {why}.")
+    _lines("drafts", [f"{name}: {', '.join(sorted(draft.fields))}" for name, draft in found.drafts.items()])
+    for fault in found.faults:
+        opening.complain(str(fault))
+    if arguments.write != digest[:8]:
+        opening.say(f"Nothing is written yet. To keep them as drafts: the same command with --write {digest[:8]}")
+        return 2 if found.faults else 0
+    opening.say(f"{open_cars.keep(folder, found.drafts)} drafts written. A lead accepts them: advisor shop accept ID.")
+    return 2 if found.faults else 0
+
+
+def run_accept(arguments: argparse.Namespace) -> int:
+    """0 once a draft stands among the cars."""
+    from ..knowledge import shop as shops
+    from ..shop import open_cars
+
+    folder = shops.find(arguments.shop)
+    if folder is None:
+        raise StoreError("no shop is named.", remedy="Name one with --shop FOLDER.")
+    leads = [person.name for person in shops.read(folder).of_role("lead")]
+    if arguments.by not in leads:
+        raise InputError(
+            f"{arguments.by or 'nobody'} is no lead of this shop.",
+            value=arguments.by,
+            remedy=f"Say --by with one of {', '.join(leads) or '(none is named in shop.toml)'}.",
+        )
+    knowledge = opening.open_content(arguments).knowledge
+    path, differs = open_cars.accept(folder, arguments.car, arguments.by, knowledge)
+    opening.say(f"{arguments.car} stands in {path}.")
+    for line in differs:
+        opening.say(f"  {line}")
+    return 0
 
 
 def _tell(seen, arguments):

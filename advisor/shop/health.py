@@ -43,7 +43,7 @@ def look_through(content: Content, folder: Path | None) -> list[tuple[str, list[
             kits.append(f"{kit.id} lacks {', '.join(lacking)}, which nobody may guess")
         if not kit.fields.get("fits"):
             kits.append(f"{kit.id} is for no car")
-    drafts = sorted((folder / "drafts").glob("*.yaml")) if folder is not None else []
+    drafts = sorted((folder / "drafts").glob("*.json")) if folder is not None else []
     return [
         ("House rules", [str(one) for one in content.knowledge.remarks if "house rule" in one.what]),
         ("Worth a look", [str(remark) for remark in content.remarks]),
