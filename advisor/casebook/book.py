@@ -38,6 +38,8 @@ class Casebook:
     def __init__(self, path: Path | str | None = None, *, write: bool = True) -> None:
         self.store = Store(path or default_path(), write=write)
         self.passed_over: dict[int, str] = {}
+        #: The number of the last entry that counts: cases are shown as they stood after it; None for all.
+        self.as_of: int | None = None
 
     def __enter__(self) -> Self:
         return self
@@ -195,7 +197,19 @@ class Casebook:
             if number_of_entry in by_number:
                 raise self._fault_of(by_number[number_of_entry], wrong)
         self._as_sealed(number, entries_found)
-        return entries_found
+        return self._upto(number, entries_found)
+
+    def _upto(self, number, history):
+        if self.as_of is None:
+            return history
+        then = [entry for entry in history if entry.number <= self.as_of]
+        if not then:
+            raise InputError(
+                f"case {number} begins with entry {history[0].number}.",
+                value=self.as_of,
+                remedy="Name that entry or a later one; see: advisor case show ID --json.",
+            )
+        return then
 
     def _as_sealed(self, number, history):
         """Raise StoreError where what stands apart for an entry is not what was sealed."""
@@ -240,6 +254,15 @@ class Casebook:
             (entry for entry in reversed(history) if entry.kind == "decision" and entry.body["of"] in asked), None
         )
 
+    def told(self, number: int) -> Entry | None:
+        """The Entry of the decision that was told and sold, whatever was read off the car since: that of the sale, else
+        the last on the caller's own answers; or None.
+        """
+        sale = self.sale(number)
+        if sale is None:
+            return self.sold(number)
+        return next(entry for entry in self.history(number) if entry.number == sale.entry.body["of"])
+
     def sale(self, number: int) -> Sale | None:
         """The `Sale` last made on a case and not withdrawn, or None: what was sold, fitted and came back."""
         return standing_sale(self.history(number))
@@ -278,10 +301,11 @@ class Casebook:
         return apart
 
     def overview(self, *, since: str | None = None, numbers: Collection[int] | None = None) -> Iterator[dict[str, Any]]:
-        """One dict for each case, by number: number, begun, by, answers Entry, decision Entry (or None), signed, and
-        ``sales``: the entries of sales, fittings and returns.
+        """One dict for each case, by number: number, begun, by, answers Entry, decision Entry (or None), signed.
 
-        A case that cannot be read stops nobody: it is passed over, and ``passed_over`` says why, by case.
+        ``told``: the Entry of the decision on the caller's own answers, before any reading, or None; ``sales``: the
+        entries of sales, fittings and returns. A case that cannot be read stops nobody: it is passed over, and
+        ``passed_over`` says why, by case.
         """
         self.passed_over = {}
         for row in self._overview(numbers):
@@ -293,6 +317,8 @@ class Casebook:
         row: dict[str, Any] | None = None
         unsealed = dict(seals.look(self.store).faults)
         for entry in self.entries_of(statements.overview(numbers)):
+            if self.as_of is not None and entry.number > self.as_of:
+                continue
             wrong = shape.fault(entry) or ("" if entry.sound() else "was changed after it was written")
             wrong = wrong or unsealed.get(entry.number, "")
             if not wrong and (row is None or row["number"] != entry.case) and entry.kind not in ("answers", "reading"):
@@ -310,6 +336,7 @@ class Casebook:
                     "by": entry.by,
                     "answers": None,
                     "decision": None,
+                    "told": None,
                     "signed": "",
                     "sales": [],
                 }
@@ -317,6 +344,8 @@ class Casebook:
                 row |= {"answers": entry, "decision": None, "signed": ""}
             elif entry.kind == "decision":
                 row |= {"decision": entry, "signed": ""}
+                if row["answers"].kind == "answers":
+                    row["told"] = entry
             elif entry.kind in KINDS_OF_SALE:
                 row["sales"].append(entry)
             else:

@@ -65,6 +65,9 @@ def _reasons(record: "DecisionRecord", case) -> Iterator[ForTheLead]:
     for _, item in record.setup.items():
         if HANDED_OVER in item.text.casefold():
             yield ForTheLead(item.text, True)
+    advice = record.value("advice")
+    if isinstance(advice, (list, tuple)) and "ask_shop_lead" in advice:
+        yield ForTheLead("the rules ask for the shop lead", False)
     if record.case.changed:
         facts = ", ".join(change.fact.replace("_", " ") for change in record.case.changed)
         yield ForTheLead(f"changed after a result was told: {facts}", True)

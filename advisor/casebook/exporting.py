@@ -28,6 +28,8 @@ COLUMNS = (
     "asks",
     "answers",
     "unknown",
+    "outcome_with_readings",
+    "pick_with_readings",
     "sold",
     "sold_on",
     "sold_as_advised",
@@ -48,7 +50,9 @@ CALLER = ("name", "phone")
 def row(book: "Casebook", case: Mapping[str, Any], *, people: bool = False, notes: bool = False) -> dict[str, Any]:
     """One case of `Casebook.overview` as a flat dict of ``COLUMNS`` and what else was asked for."""
     answers, decision = case["answers"], case["decision"]
-    case_part, body = answers.body["case"], decision.body if decision else {}
+    as_told = case["told"] or decision
+    case_part, body = answers.body["case"], as_told.body if as_told else {}
+    read = decision.body if decision and decision is not as_told else {}
     sale = standing_sale(case["sales"])
     fitted = sale.fitting.body if sale and sale.fitting else {}
     returned = sale.returned.body if sale and sale.returned else {}
@@ -69,6 +73,8 @@ def row(book: "Casebook", case: Mapping[str, Any], *, people: bool = False, note
             f"{name} {_shown_answer(answer)} ({answer['from']})" for name, answer in case_part["answers"].items()
         ),
         "unknown": ", ".join(case_part["unknown"]),
+        "outcome_with_readings": read.get("outcome"),
+        "pick_with_readings": read.get("pick"),
         "sold": sale.kit if sale else None,
         "sold_on": sale.on if sale else None,
         "sold_as_advised": sale.as_advised if sale else None,
@@ -81,7 +87,7 @@ def row(book: "Casebook", case: Mapping[str, Any], *, people: bool = False, note
         "invented": body.get("invented"),
         "program": body.get("program", {}).get("program"),
         "knowledge_sha256": answers.knowledge,
-        "digest": (decision or answers).digest,
+        "digest": (as_told or answers).digest,
     }
     if people or notes:
         private = book.private_of(case["number"]).values()

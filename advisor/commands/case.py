@@ -4,6 +4,7 @@
   list              every case in one line
   show ID           what was told, and what has happened since
   audit ID          the lead's page: every answer, rule, figure, source and signature
+  why, why-not, what-if ID   explain a stored case, by what was kept with it
   search WORD ...   cases in which all the words occur
   export            as a table for a spreadsheet, or as JSON data
   note ID TEXT      add a note
@@ -48,7 +49,7 @@ from argparse import ArgumentParser, Namespace
 from ..casebook.book import Casebook
 from ..errors import InputError, StoreError
 from ..knowledge import disk, signs
-from . import case_afterwards, case_answers, case_check, case_sales, case_sign, opening
+from . import case_afterwards, case_answers, case_check, case_sales, case_sign, opening, what_if, why, why_not
 
 
 def add(parser: ArgumentParser) -> None:
@@ -82,6 +83,7 @@ def add(parser: ArgumentParser) -> None:
     show = action("show", "what was told, and what has happened since", case_answers.run_show, case=True)
     audit = action("audit", "the lead's page", case_answers.run_audit, case=True)
     for page in (show, audit):
+        page.add_argument("--as-of", type=int, metavar="ENTRY", help="as the case stood after this entry")
         page.add_argument("--people", action="store_true", help="with the caller's name and phone")
     search = action("search", "cases in which all the words occur", run_search)
     search.add_argument("words", nargs="+", metavar="WORD")
@@ -122,6 +124,14 @@ def add(parser: ArgumentParser) -> None:
     reading.add_argument("readings", nargs="+", metavar="FACT=VALUE")
     reading.add_argument("--by", default="", metavar="WHO", help="who read it")
     action("replay", "decide again with the rules of that day, and compare", case_answers.run_replay, case=True)
+    for name, line, module in (
+        ("why", "why the kit was picked", why),
+        ("why-not", "why not another kit", why_not),
+        ("what-if", "what would change with another answer", what_if),
+    ):
+        about = action(name, f"{line}, by what was kept with the case", module.run, output=False)
+        module.add(about)
+        about.set_defaults(stored=True)
     action("decide", "decide a case that was kept without a decision", case_answers.run_decide, write=True, case=True)
     prices = action("prices", "what a kit cost over time", case_answers.run_prices)
     prices.add_argument("kit", metavar="KIT", help="id of a kit or part")
@@ -214,6 +224,9 @@ def _lines(book, cases, arguments):
             opening.say_json(json.dumps(flat, sort_keys=True, ensure_ascii=False))
             continue
         decided = flat["pick"] or flat["outcome"].replace("_", " ")
+        if flat["outcome_with_readings"]:
+            read = flat["pick_with_readings"] or flat["outcome_with_readings"].replace("_", " ")
+            decided += f" (with the readings {read})" if read != decided else ""
         price = f", {money_text(flat['total_price'], flat['currency'])}" if flat["total_price"] is not None else ""
         caller = "".join(f"; {flat[name]}" for name in ("name", "phone") if flat.get(name))
         sold = f"; {case_sales.in_short(flat)}" if flat["sold"] else ""
@@ -323,8 +336,8 @@ def run_salvage(arguments: Namespace) -> int:
     with open_book(arguments) as book:
         done = salvage(book, arguments.file)
     opening.say(f"{done.taken} cases taken over, {done.known} stood here already, {len(done.left)} left.")
-    for number, why in done.left.items():
-        opening.complain(f"case {number} left: {why}.")
+    for number, wrong in done.left.items():
+        opening.complain(f"case {number} left: {wrong}.")
     if done.unread:
         opening.complain(f"{done.unread} entries cannot be read; whatever case they belonged to lacks them.")
     return 2 if done.left or done.unread else 0
@@ -332,8 +345,8 @@ def run_salvage(arguments: Namespace) -> int:
 
 def _say_passed_over(book):
     """A line for each case that cannot be read; the exit code."""
-    for number, why in sorted(book.passed_over.items()):
-        opening.complain(f"case {number} cannot be read: {why}. See: advisor case check, advisor case salvage.")
+    for number, wrong in sorted(book.passed_over.items()):
+        opening.complain(f"case {number} cannot be read: {wrong}. See: advisor case check, advisor case salvage.")
     return 2 if book.passed_over else 0
 
 

@@ -87,6 +87,7 @@ def _page(arguments, page):
 
     with books.Casebook(opening.casebook_of(arguments), write=False) as book:
         number = book.number_of(arguments.id)
+        book.as_of = arguments.as_of
         if arguments.json:
             case = next(book.overview(numbers=[number]), None)
             if case is None:
@@ -102,10 +103,10 @@ def _page(arguments, page):
                 )
             )
             return 0
-        base, decision = book.standing(number)
+        decision = book.standing(number)[1]
         record = book.record(decision) if decision else None
         try:
-            wording = _wording(book, base, arguments)
+            parts = _parts(book, number, arguments)
         except OutgrownError as error:
             if decision is None or record is None:
                 raise
@@ -113,9 +114,24 @@ def _page(arguments, page):
             return 0
         with _shown(book, number):
             leads = {name: lead.public_key for name, lead in leads_of(arguments).items()}
-            asked = {"people": arguments.people, "leads": leads}
-            opening.say(page(book, number, record, wording, opening.width(), **asked))
+            opening.say(page(book, number, parts, opening.width(), people=arguments.people, leads=leads))
     return 0
+
+
+def _parts(book, number, arguments):
+    """What a page is made of: the decision as told or sold, and that with the readings where there are any."""
+    base, decision = book.standing(number)
+    sold = book.told(number)
+    title = "As sold" if book.sale(number) else "As told"
+    pairs = [(title, base, decision)]
+    if sold is not None and (decision is None or sold.number != decision.number):
+        on = next(entry for entry in book.history(number) if entry.number == sold.body["of"])
+        later = "With the readings" if base.kind == "reading" else "With the answers of now"
+        pairs = [(title, on, sold), (later, base, decision)]
+    return [
+        case_pages.PagePart(name, on, made, book.record(made) if made else None, _wording(book, on, arguments))
+        for name, on, made in pairs
+    ]
 
 
 def run_reading(arguments: Namespace) -> int:

@@ -1,14 +1,17 @@
 """The pages of a saved case as text: as it was told, the lead's audit, what differs between two decisions."""
 
 import json
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from ..casebook import afterwards, sales
 from ..casebook.book import SIGNATURES, Casebook
+from ..casebook.difference import difference
 from ..casebook.kept_back import shown
 from ..casebook.stored_form import named
 from ..explaining.changed_told import changed_sentences
+from ..explaining.deciding_sums import deciding_sums_lines
 from ..explaining.made_from import made_from_lines
 from ..explaining.worded import WordedRecord
 from ..knowledge import signs
@@ -36,58 +39,90 @@ def told(record: "DecisionRecord", wording: "Wording") -> str:
     return f"{wording.title(kit.id)} ({kit.id}), {price} with what must go with it."
 
 
+@dataclass(frozen=True, slots=True)
+class PagePart:
+    """A part of a page: its ``title``, the Entry of the answers or readings, the decision on it, its words."""
+
+    title: str
+    base: "Entry"
+    decision: "Entry | None"
+    record: "DecisionRecord | None"
+    wording: "Wording"
+
+
 def show(
     book: Casebook,
     number: int,
-    record: "DecisionRecord | None",
-    wording: "Wording",
+    parts: Sequence[PagePart],
     width: int,
     *,
     people: bool = False,
     leads: Mapping[str, str] | None = None,
 ) -> str:
-    """The decision as it was told, then what has happened since."""
+    """The decision as it was told, what was read off the car since, then what has happened."""
     words = shown(book, number, people=people)
-    record = record and named(record, words.name(record.case.id))
-    text = screen.screen(record, wording, width) if record else "Kept, but not decided yet.\n"
-    return signs.shown(text + "\n" + "\n".join(timeline(book, number, wording, width, people=people)) + "\n")
+    lines = []
+    for part in parts:
+        if len(parts) > 1:
+            lines += [part.title, ""]
+        record = part.record and named(part.record, words.name(part.record.case.id))
+        lines.append(screen.screen(record, part.wording, width) if record else "Kept, but not decided yet.\n")
+    lines += [*_sale(book, number, parts, width), *timeline(book, number, parts[-1].wording, width, people=people)]
+    return signs.shown("\n".join(lines) + "\n")
 
 
 def audit(
     book: Casebook,
     number: int,
-    record: "DecisionRecord | None",
-    wording: "Wording",
+    parts: Sequence[PagePart],
     width: int,
     *,
     people: bool = False,
     leads: Mapping[str, str] | None = None,
 ) -> str:
-    """The lead's page."""
-    base, decision = book.standing(number)
+    """The lead's page: what decided with its sums, then everything else; as sold, and with what was read off since."""
     words = shown(book, number, people=people)
-    lines = [wrap(f"Case {number}, {words.name(base.body['case']['id'])}", width)]
-    lines += [wrap(line, width) for line in made_from_lines(record)] if record else []
-    lines += ["", *timeline(book, number, wording, width, people=people), "", *_answers(base, wording, width)]
-    if record is not None and record.case.changed:
-        lines += ["", "Changed after a result was told: this goes to the shop lead"]
-        lines += [
-            wrap(changed_text, width, "  ", "    ") for changed_text in changed_sentences(WordedRecord(record, wording))
-        ]
-    if record is None:
-        return signs.shown("\n".join([*lines, "", "Not decided yet."]) + "\n")
-    lines += ["", wrap(told(record, wording), width), "", *_assumptions(record, wording, width)]
-    lines += ["", derivation.derivation(record, wording, width).rstrip(), *_other_kits(record, width)]
-    lines += [
-        "",
-        *_set_up(record, wording, width),
-        "",
-        *_sources(record, width),
-        "",
-        *_hashes(book, base, decision, record, width),
-    ]
+    lines = [wrap(f"Case {number}, {words.name(parts[0].base.body['case']['id'])}", width)]
+    lines += [*_sale(book, number, parts, width)]
+    for part in parts:
+        lines += ["", part.title, ""] if len(parts) > 1 else [""]
+        lines += _part(book, part, width)
+        if part is parts[0]:
+            lines += ["", *timeline(book, number, part.wording, width, people=people)]
+    if len(parts) > 1 and parts[0].record and parts[-1].record:
+        found = difference(parts[0].record, parts[-1].record)
+        sides = (parts[0].title.lower(), parts[-1].title.lower())
+        lines += ["", differences(parts[0].record, parts[-1].record, found, parts[-1].wording, width, sides)]
     lines += ["", *_signatures(book, number, words, leads or {}, width)]
     return signs.shown("\n".join(lines) + "\n")
+
+
+def _sale(book, number, parts, width):
+    """What was sold, in a line; nothing where nothing was written down."""
+    sale = book.sale(number)
+    if sale is None:
+        return []
+    advised = "as advised" if sale.as_advised else "not what was advised"
+    back = f", came back on {sale.returned.body['on']}" if sale.returned else ""
+    title = parts[0].wording.title(sale.kit)
+    return [wrap(f"Sold on {sale.on}: {title} ({sale.kit}), {advised}{back}.", width), ""]
+
+
+def _part(book, part, width):
+    record, wording = part.record, part.wording
+    lines = [wrap(line, width) for line in made_from_lines(record)] if record else []
+    if record is None:
+        return [*lines, *_answers(part.base, wording, width), "", "Not decided yet."]
+    worded = WordedRecord(record, wording)
+    lines += [wrap(told(record, wording), width), "", *deciding_sums_lines(worded, width)]
+    lines += ["", *_answers(part.base, wording, width)]
+    if record.case.changed:
+        lines += ["", "Changed after a result was told: this goes to the shop lead"]
+        lines += [wrap(changed_text, width, "  ", "    ") for changed_text in changed_sentences(worded)]
+    lines += ["", *_assumptions(record, wording, width)]
+    lines += ["", derivation.derivation(record, wording, width).rstrip(), *_other_kits(record, width)]
+    lines += ["", *_set_up(record, wording, width), "", *_sources(record, width)]
+    return [*lines, "", *_hashes(book, part.base, part.decision, record, width)]
 
 
 def timeline(book: Casebook, number: int, wording: "Wording", width: int, *, people: bool = False) -> list[str]:
@@ -208,13 +243,10 @@ def _assumptions(record, wording, width):
 
 
 def _other_kits(record, width):
-    """Kits that do not fit the car, each with every requirement it fails."""
-    lines = []
-    for kit in record.kits.values():
-        if not kit.fits:
-            failed = ", ".join(check.requirement for check in kit.refused_by)
-            lines.append(wrap(f"{kit.id}: {kit.verdict}: {failed}", width, "  ", "    "))
-    return lines
+    """Kits that do not fit the car, in one line."""
+    others = [kit.id for kit in record.kits.values() if not kit.fits]
+    told_kits = f"{len(others)} kits do not fit this car: {', '.join(others)}"
+    return [wrap(told_kits, width, "  ", "    ")] if others else []
 
 
 def _set_up(record, wording, width):

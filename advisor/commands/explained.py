@@ -47,6 +47,8 @@ def named(arguments: Namespace) -> Explained:
     from ..explaining import case_to_explain
     from ..explaining.worded import WordedRecord
 
+    if getattr(arguments, "stored", False):
+        return _stored(arguments)
     content = opening.open_content(arguments)
     record = case_to_explain.record_in(arguments.case) if arguments.case != "-" else None
     if record is not None:
@@ -61,6 +63,35 @@ def named(arguments: Namespace) -> Explained:
     decider, case = decider_of(content), opening.read_case(arguments.case, content.knowledge)
     wording = decider.shop.wording(content.knowledge, arguments.units)
     return Explained(WordedRecord(advise(decider, case), wording), case, content, decider)
+
+
+def _stored(arguments):
+    """The `Explained` of a case in the casebook, by what was kept with it: the decision that was told or sold."""
+    from ..casebook import kept_back, kept_files
+    from ..casebook.book import Casebook
+    from ..casebook.stored_form import named as called
+    from ..deciding.decide import Shop
+    from ..errors import InputError
+    from ..explaining.worded import WordedRecord
+
+    given = [name for name in ("shop", "rules", "kits", "platforms", "parts") if getattr(arguments, name, None)]
+    if given:
+        raise InputError(
+            "a stored case is explained by what was kept with it.", remedy=f"Leave out --{', --'.join(given)}."
+        )
+    with Casebook(opening.casebook_of(arguments), write=False) as book:
+        number = book.number_of(arguments.case)
+        decision = book.told(number) or book.standing(number)[1]
+        if decision is None:
+            raise InputError(
+                f"case {number} has no decision to explain.", remedy=f"Decide it first: advisor case decide {number}."
+            )
+        words = kept_back.shown(book, number, people=False)
+        record = book.record(decision)
+        record = called(record, words.name(record.case.id))
+        content = kept_files.content(book.files_of(decision))
+    wording = Shop.of(content).wording(content.knowledge, arguments.units)
+    return Explained(WordedRecord(record, wording), record.case.as_case(), content)
 
 
 def plain_words(arguments: Namespace) -> "PlainWords | None":

@@ -17,7 +17,9 @@ from .test_commands import LEAD
 def handed_over():
     """Name of a shipped case -> whether what hands it to the lead is a safety caution."""
     found = {}
-    for name in shelf.cases():
+    for name in sorted(shelf.cases(), reverse=True):
+        if len(found) == 3:
+            break
         record = shelf.record(name)
         told = [caution.safety for caution in record.cautions if desk.HANDED_OVER in caution.text.casefold()]
         if told:
