@@ -96,7 +96,14 @@ def _decoded(data, name):
         return data.decode("utf-8"), ()
     except UnicodeDecodeError:
         pass
-    from charset_normalizer import from_bytes
+    try:
+        from charset_normalizer import from_bytes
+    except ImportError:
+        raise StoreError(
+            "the text is not UTF-8, and charset-normalizer, which finds other encodings, is not installed.",
+            where=Position(name),
+            remedy='Save it as CSV in UTF-8, or: pip install "least-clutch[spreadsheets]".',
+        ) from None
 
     # Only what spreadsheets write: a guess among all there is would be a guess.
     usual = ["cp1252", "cp1250", "cp1251", "cp1253", "cp1254", "mac_roman", "utf_16_le", "utf_16_be", "shift_jis"]

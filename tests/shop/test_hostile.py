@@ -114,3 +114,16 @@ def test_a_sheet_hidden_from_the_eye_is_not_read(tmp_path):
     assert grid.read(path).rows[0][1][0].text == "x"
     with pytest.raises(AdvisorError, match="no sheet 'Prices'"):
         grid.read(path, "Prices")
+
+
+def test_without_the_libraries_it_is_said_what_to_do(tmp_path, monkeypatch):
+    import sys
+
+    monkeypatch.setitem(sys.modules, "openpyxl", None)
+    monkeypatch.setitem(sys.modules, "charset_normalizer", None)
+    path = tmp_path / "list.xlsx"
+    for body in (GOOD, lists.GERMAN.encode("cp1252")):
+        path.write_bytes(body)
+        with pytest.raises(AdvisorError, match="not installed") as caught:
+            grid.read(path)
+        assert "CSV" in caught.value.remedy
