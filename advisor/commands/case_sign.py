@@ -104,7 +104,7 @@ def run_desk(book: Casebook, arguments: Namespace, since: str | None) -> None:
         decided = flat["pick"] or flat["outcome"].replace("_", " ")
         opening.say(f"{flat['number']:5d}  {flat['begun_utc'][:10]}  {flat['case']}: {decided}")
         for reason in on_desk.reasons:
-            told = f"{'safety: ' if reason.safety else ''}{reason.text}"
-            opening.say(wrap(told, opening.width(), "         ", "           "))
+            reason_text = f"{'safety: ' if reason.safety else ''}{reason.text}"
+            opening.say(wrap(reason_text, opening.width(), "         ", "           "))
     if not waiting and not arguments.json:
         opening.say("Nothing waits for a signature.")

@@ -63,11 +63,11 @@ def run(arguments: Namespace) -> int:
             "refused": table.refused,
             "wanted": {row.kit: row.wanted for row in table.kits},
             "why_unused": {row.kit: row.why_unused for row in table.kits if row.why_unused},
-            "would_change": [{"case": case.case, "kit": case.kit, "change": told} for case, told in changes],
+            "would_change": [{"case": case.case, "kit": case.kit, "change": change} for case, change in changes],
         }
         opening.say_json(json.dumps(data, sort_keys=True, indent=2, ensure_ascii=False))
         return 3 if table.refused else 0
-    opening.say("\n".join(page(table, [(case.case, case.kit, told) for case, told in changes], opening.width())))
+    opening.say("\n".join(page(table, [(case.case, case.kit, change) for case, change in changes], opening.width())))
     return 3 if table.refused else 0
 
 
@@ -75,7 +75,7 @@ def past_cases(book: "Casebook") -> "list[PastCase]":
     """What stored decisions said of the kit sold on each."""
     from ..learning.experience_table import PastCase
 
-    found = []
+    past = []
     for heard in afterwards.every_aftermath(book):
         entries = {entry.number: entry for entry in book.history(heard.case)}
         decision = entries[heard.sale.entry.body["of"]]
@@ -91,7 +91,7 @@ def past_cases(book: "Casebook") -> "list[PastCase]":
         if not all(isinstance(value, int | float) for value in (required, demand, spread)):
             continue
         wished = record.value("likely_holding")
-        found.append(
+        past.append(
             PastCase(
                 heard.case,
                 heard.sale.kit,
@@ -103,7 +103,7 @@ def past_cases(book: "Casebook") -> "list[PastCase]":
                 knowledge.facings[str(facing)].numbers["bedded_spread"],
             )
         )
-    return found
+    return past
 
 
 def _sign(arguments: Namespace, table: "ExperienceTable") -> int:
@@ -147,7 +147,7 @@ def page(table: "ExperienceTable", changes: list[tuple[int, str, str]], width: i
     for row in table.kits:
         lines += _row(row, row.kit, width)
     lines += ["", "Past cases that it would change"]
-    lines += [wrap(f"case {case}, {kit}: {told}", width, "  ", "    ") for case, kit, told in changes] or ["  none"]
+    lines += [wrap(f"case {case}, {kit}: {change}", width, "  ", "    ") for case, kit, change in changes] or ["  none"]
     lines += [
         "",
         wrap(
@@ -164,11 +164,11 @@ def _row(row: "ExperienceRow", name: str, width: int) -> list[str]:
     low, middle, high = row.factor
     tried = row.held + row.slipped
     out = "".join(f"; {count} kept out ({reason})" for reason, count in sorted(row.kept_out.items()))
-    told = (
+    row_text = (
         f"{name}: {row.held} of {tried} held, {row.slipped} slipped; holds {middle:.3f} of what is worked out "
         f"({low:.3f} to {high:.3f}, nine in ten; without outcomes {row.physics[0]:.3f} to {row.physics[2]:.3f})"
     )
-    lines = [wrap(told, width, "  ", "    ")]
+    lines = [wrap(row_text, width, "  ", "    ")]
     notice = "OVERRATED" if row.noticed else f"chance that it holds 8 % less: {row.overrated:.0%}"
     used = f"to be used: {row.used[0]:.3f}" if row.used else f"not used: {row.why_unused}"
     lines.append(

@@ -44,17 +44,17 @@ def run(arguments: Namespace) -> int:
     with books.Casebook(opening.casebook_of(arguments), write=False) as book:
         sales = rates.sold_and_heard(book)
     groups = (arguments.by,) if arguments.by else rates.GROUPS
-    found = {group: rates.rates_by(group, sales) for group in groups}
+    by_group = {group: rates.rates_by(group, sales) for group in groups}
     if arguments.picture:
-        if not arguments.by or not found[arguments.by]:
+        if not arguments.by or not by_group[arguments.by]:
             raise InputError(
                 "there is nothing to draw.", remedy="Name one grouping with --by, and write outcomes down."
             )
-        text = rates.picture(f"Outcomes by {arguments.by}", found[arguments.by][:40])
+        text = rates.picture(f"Outcomes by {arguments.by}", by_group[arguments.by][:40])
         disk.deliver(arguments.picture, text, replace=arguments.replace, option="--picture")
     everything = rates.all_rates(sales)
     if arguments.json:
-        data = {group: [_data(row) for row in rows] for group, rows in found.items()}
+        data = {group: [_data(row) for row in rows] for group, rows in by_group.items()}
         opening.say_json(json.dumps({"all": _data(everything), **data}, sort_keys=True, indent=2, ensure_ascii=False))
         return 0
     width = opening.width()
@@ -62,7 +62,7 @@ def run(arguments: Namespace) -> int:
         opening.say("Nothing is written down as sold.")
         return 0
     opening.say(wrap(_told(everything), width))
-    for group, rows in found.items():
+    for group, rows in by_group.items():
         opening.say(f"\nBy {group}")
         shown = rows[:RULES_SHOWN] if group == "rule" else rows
         for row in shown:

@@ -151,16 +151,20 @@ class Completer:
             if len({known.facts.get(name) for known in readings}) > 1
         }
         given = {
-            name: self._in_turn(name, [one.given.get(name) for one in drawn], turn)
-            for name in dict.fromkeys(name for one in drawn for name in one.given)
+            name: self._in_turn(name, [completions.given.get(name) for completions in drawn], turn)
+            for name in dict.fromkeys(name for completions in drawn for name in completions.given)
         }
         none = np.zeros(self.count, dtype=bool)
         answered = {
-            name: np.choose(turn, [one.answered.get(name, none) for one in drawn])
-            for name in dict.fromkeys(name for one in drawn for name in one.answered)
+            name: np.choose(turn, [completions.answered.get(name, none) for completions in drawn])
+            for name in dict.fromkeys(name for completions in drawn for name in completions.answered)
         }
-        names = [name for name in self.knowledge.facts if name in apart or any(name in one.drawn for one in drawn)]
-        missing = np.choose(turn, [one.missing for one in drawn])
+        names = [
+            name
+            for name in self.knowledge.facts
+            if name in apart or any(name in completions.drawn for completions in drawn)
+        ]
+        missing = np.choose(turn, [completions.missing for completions in drawn])
         return Completions(given, answered, missing, {name: given[name] for name in names if name in given})
 
     def _in_turn(self, name, columns, turn):
@@ -169,8 +173,8 @@ class Completer:
         known = np.choose(turn, [none if column is None else column[1] for column in columns])
         if kind_of(fact) == "list":
             held = [{} if column is None else column[0] for column in columns]
-            members = dict.fromkeys(member for one in held for member in one)
-            return {member: np.choose(turn, [one.get(member, none) for one in held]) for member in members}, known
+            members = dict.fromkeys(member for known in held for member in known)
+            return {member: np.choose(turn, [known.get(member, none) for known in held]) for member in members}, known
         present = next(column for column in columns if column is not None)
         blank = np.repeat(first_of_column(fact, None), self.count)
         values = np.where(turn == 0, blank if columns[0] is None else columns[0][0], present[0])

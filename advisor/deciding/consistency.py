@@ -154,7 +154,9 @@ def readings(known: "Known", knowledge: Knowledge) -> "tuple[Known, ...]":
     if clashes is None or not clashes.asks:
         return (known,)
     missing = tuple(name for name in known.missing if name not in known.facts)
-    insisted = tuple(dataclasses.replace(one, insisted=one.insisted or bool(one.harder)) for one in clashes.clashes)
+    insisted = tuple(
+        dataclasses.replace(clash, insisted=clash.insisted or bool(clash.harder)) for clash in clashes.clashes
+    )
     as_said = dataclasses.replace(known, missing=missing)
     harder = settled(as_said, dataclasses.replace(clashes, clashes=insisted), knowledge)
     return as_said, dataclasses.replace(harder, missing=missing)

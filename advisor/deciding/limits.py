@@ -45,7 +45,7 @@ def failure(decision: "Decision", checked: "Checked", index: int) -> dict[str, A
         # As it was read: of a must on safety what was estimated counts at its hardest end.
         number = checked.actual.number(0, index)
         actual = None if number is None else float(number)
-    told = {"requirement": requirement.id, "needed": limit_of(decision, requirement, index), "actual": actual}
+    failed = {"requirement": requirement.id, "needed": limit_of(decision, requirement, index), "actual": actual}
     if checked.status[0, index] == UNKNOWN:
         fields: set[str] = set()
         asked: set[str] = set()
@@ -54,5 +54,5 @@ def failure(decision: "Decision", checked: "Checked", index: int) -> dict[str, A
         # What people may answer as well is the car's own where it is on file: its record is what leaves it out.
         of_car = {name for name in asked if decision.platform is not None and decision.knowledge.facts[name].platform}
         owners = (("car", gaps | of_car), ("caller", asked - of_car), ("kit", fields))
-        told["lacks"] = [{"of": of, "field": name} for of, names in owners for name in sorted(names)]
-    return told
+        failed["lacks"] = [{"of": of, "field": name} for of, names in owners for name in sorted(names)]
+    return failed

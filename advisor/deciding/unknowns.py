@@ -164,7 +164,7 @@ class Producers:
     def _closed(self, rule):
         """Whether what has a value keeps a rule from firing: a cable car is not asked for the area of a cylinder."""
         facts = self.decision.derivation.facts
-        return any(one.fact in facts and not holds(one, facts, facts, facts) for one in rule.all)
+        return any(condition.fact in facts and not holds(condition, facts, facts, facts) for condition in rule.all)
 
     # --- limits that stand lower than they might, because something is not on file
 

@@ -97,12 +97,12 @@ class WordedRecord:
 
     def lacking(self, check: KitCheck) -> str:
         """Why something is not known: the car's record, the maker, the caller; "" where nothing is left out."""
-        told = []
+        sentences = []
         for of, text in LACKING.items():
             names = [lack.field for lack in check.lacks if lack.of == of]
             if names:
-                told.append(text.format(self.wording.labels(names, most=3)))
-        return "; ".join(told)
+                sentences.append(text.format(self.wording.labels(names, most=3)))
+        return "; ".join(sentences)
 
     def needed(self, posted: PostedRequirement) -> str:
         """The limit of a requirement of the record in words."""

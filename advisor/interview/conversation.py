@@ -96,7 +96,7 @@ class Talk:
         if self.view.standing.outcome != RECOMMENDED:
             return ()
         span = self.decider.spanner.span(self.view.platform, self.view.facts_known, self.view.standing.pick)
-        return tuple(one.fact for one in span.narrows) if span else ()
+        return tuple(narrow.fact for narrow in span.narrows) if span else ()
 
     def prompt(self) -> str:
         """The words before the cursor."""
@@ -275,8 +275,8 @@ class Talk:
         self.state = new
 
     def _save(self, state):
-        told = {"result_told": "yes"} if self._result_told else {}
-        self.store.save(state, rules_sha256=self._rules, **told)
+        mark = {"result_told": "yes"} if self._result_told else {}
+        self.store.save(state, rules_sha256=self._rules, **mark)
 
     def _mark_told(self):
         """From now on, and after a restart, a change of use, racing, speed or crankshaft is marked for the lead."""

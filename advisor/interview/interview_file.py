@@ -193,7 +193,7 @@ def _step(state):
         "onward": state.onward,
         "again": state.again,
         "insist": list(state.insist),
-        "changed": [[one.fact, one.before, one.after] for one in state.changed],
+        "changed": [[change.fact, change.before, change.after] for change in state.changed],
         "about": {key: value for key, value in state.about.items() if key in ("title", "note")},
     }
 

@@ -59,8 +59,8 @@ class Experience:
 def path_beside(kits: str | Path) -> Path | None:
     """Where the table of a folder of kits stands, or None where there is none."""
     place = Path(kits)
-    found = place / FILE if place.is_dir() else place.with_name(FILE)
-    return found if place.is_dir() and found.is_file() else None
+    beside = place / FILE if place.is_dir() else place.with_name(FILE)
+    return beside if place.is_dir() and beside.is_file() else None
 
 
 def experience(kits: str | Path) -> Experience | None:
@@ -95,13 +95,13 @@ def technical_sha256(fields: Mapping[str, object]) -> str:
 
 def experienced(kits: Iterable[Record], signed: Experience) -> tuple[Record, ...]:
     """The records, those that experience speaks of with its factor and spread; a kit revised since is another."""
-    made = []
+    with_factors = []
     for kit in kits:
         factor = signed.kits.get(kit.id)
         if factor is not None and signed.technical[kit.id] == technical_sha256(kit.fields):
             kit = dataclasses.replace(kit, fields={**kit.fields, FACTOR: factor.factor, SPREAD: factor.spread})
-        made.append(kit)
-    return tuple(made)
+        with_factors.append(kit)
+    return tuple(with_factors)
 
 
 def _plain(value: Any) -> Any:

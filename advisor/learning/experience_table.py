@@ -119,7 +119,9 @@ def experience_table(evidence: Evidence, rules_sha256: str) -> ExperienceTable:
     }
     used = [sale for sale in evidence.sales if cohorts[sale.cohort][2]]
     records = [record for sale in used if (record := _keyed(sale, sale.record)) is not None]
-    sha256 = canonical.sha256([[getattr(one, name) for name in Installation.__slots__] for one in sorted(records)])
+    sha256 = canonical.sha256(
+        [[getattr(record_key, name) for name in Installation.__slots__] for record_key in sorted(records)]
+    )
     bare = ExperienceTable(evidence.until, cohorts, (), (), sha256, rules_sha256)
     if not records:
         return ExperienceTable(**{**_fields(bare), "refused": _why_not(evidence, cohorts)})
@@ -201,8 +203,8 @@ def _row(
     records = [sale.record for sale in sales if sale.record is not None]
     plain = share >= PLAINLY_ANSWERED
     shown = [learned] if plain else [learned, corner]
-    low = min(one.quantile(0.05) for one in shown)
-    high = max(one.quantile(0.95) for one in shown)
+    low = min(posterior.quantile(0.05) for posterior in shown)
+    high = max(posterior.quantile(0.95) for posterior in shown)
     overrated = learned.below(OVERRATED_BELOW)
     noticed = overrated >= OVERRATED_SURE and corner.below(OVERRATED_BELOW) >= (OVERRATED_SURE if not plain else 0.0)
     used, why_unused = _used(records, learned, corner, parts, plain, sources_in(sales), share)
@@ -278,7 +280,7 @@ class PastCase:
 def would_change(table: ExperienceTable, past: Iterable[PastCase]) -> list[tuple[PastCase, str]]:
     """Past cases that the table would change, each with what."""
     rows = {row.kit: row for row in table.kits}
-    found = []
+    changes = []
     for case in past:
         row = rows.get(case.kit)
         working, whole = case.figures.get("capacity_working_nm"), case.figures.get("capacity_spread")
@@ -286,7 +288,7 @@ def would_change(table: ExperienceTable, past: Iterable[PastCase]) -> list[tuple
             continue
         factor, common = row.used
         if working >= case.required > working * min(factor, 1.0):
-            found.append((case, "it would no longer count as holding"))
+            changes.append((case, "it would no longer count as holding"))
             continue
         clamp = math.sqrt(max(whole**2 - case.friction**2 - WEAR_SPREAD**2, 1e-6))
         spread = math.hypot(spread_parts(case.friction, clamp).installation(whole), common)
@@ -302,5 +304,5 @@ def would_change(table: ExperienceTable, past: Iterable[PastCase]) -> list[tuple
             for times, of in ((1.0, whole), (factor, spread))
         )
         if case.wished is not None and (then >= case.wished) != (now >= case.wished):
-            found.append((case, f"its chance of holding goes from {then:.0%} to {now:.0%}"))
-    return found
+            changes.append((case, f"its chance of holding goes from {then:.0%} to {now:.0%}"))
+    return changes

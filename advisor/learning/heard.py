@@ -59,11 +59,11 @@ class Evidence:
     @property
     def cohorts(self) -> dict[str, tuple[int, int]]:
         """Cohort -> (sold, answered)."""
-        found: dict[str, tuple[int, int]] = {}
+        by_cohort: dict[str, tuple[int, int]] = {}
         for sale in self.sales:
-            sold, answered = found.get(sale.cohort, (0, 0))
-            found[sale.cohort] = sold + 1, answered + sale.answered
-        return dict(sorted(found.items()))
+            sold, answered = by_cohort.get(sale.cohort, (0, 0))
+            by_cohort[sale.cohort] = sold + 1, answered + sale.answered
+        return dict(sorted(by_cohort.items()))
 
 
 def evidence_of(book: "Casebook", until: str) -> Evidence:
@@ -95,7 +95,7 @@ def _heard(heard: Aftermath, record: DecisionRecord, fields: Mapping[str, Any], 
     clamp = math.sqrt(max(whole**2 - friction**2 - WEAR_SPREAD**2 - fade**2, 1e-6)) if whole else SOLD_CLAMP_SPREAD
     parts = spread_parts(friction, clamp)
     telling = [entry for entry in heard.outcomes if entry.body["result"] in TELLING]
-    made, reason = _record(heard, telling, record, figures, parts)
+    heard_of, reason = _record(heard, telling, record, figures, parts)
     return HeardOf(
         heard.case,
         heard.sale.kit,
@@ -103,7 +103,7 @@ def _heard(heard: Aftermath, record: DecisionRecord, fields: Mapping[str, Any], 
         str(fields["facing"]),
         heard.fitted_on[:4],
         bool(telling),
-        made,
+        heard_of,
         reason,
         _installation(heard, None, record, figures, parts),
         (telling[-1].body["source"] or "") if telling else "",
@@ -132,22 +132,29 @@ def _record(
             return None, f"slipped from {last.body['cause'].replace('_', ' ')}"
         if last.body["cause"] == "demand_above_stated" and last.body["torque"] is None:
             return None, "slipped above the torque stated, nobody measured it"
-    made = _installation(heard, last, record, figures, parts)
-    if made is None:
+    installed = _installation(heard, last, record, figures, parts)
+    if installed is None:
         return None, "its load or its capacity cannot be worked out"
     loads = [
-        one.load
+        installation.load
         for entry in telling[:-1]
         if entry.body["result"] == "held"
-        for one in (_installation(heard, entry, record, figures, parts),)
-        if one is not None and one.load < made.load
+        for installation in (_installation(heard, entry, record, figures, parts),)
+        if installation is not None and installation.load < installed.load
     ]
-    return (_with(made, held_before=max(loads)) if made.slipped and loads else made), ""
+    return (_with(installed, held_before=max(loads)) if installed.slipped and loads else installed), ""
 
 
-def _with(made: Installation, *, held_before: float) -> Installation:
+def _with(installed: Installation, *, held_before: float) -> Installation:
     return Installation(
-        made.key, made.kit, made.facing, made.load, made.spread, made.slipped, made.booked_wrong, held_before
+        installed.key,
+        installed.kit,
+        installed.facing,
+        installed.load,
+        installed.spread,
+        installed.slipped,
+        installed.booked_wrong,
+        held_before,
     )
 
 

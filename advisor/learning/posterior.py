@@ -110,13 +110,13 @@ def log_likelihood(records: Iterable[Installation], total: Floats, ratio: float 
     if not records:
         return np.zeros(len(total))
     load, spread, wrong = (
-        np.array([getattr(one, name) for one in records]) for name in ("load", "spread", "booked_wrong")
+        np.array([getattr(record, name) for record in records]) for name in ("load", "spread", "booked_wrong")
     )
-    slipped = np.array([one.slipped for one in records])
+    slipped = np.array([record.slipped for record in records])
     chance = below_normal((load[None, :] - total[:, None]) / spread[None, :])
-    for place, one in enumerate(records):
-        if one.held_before is not None and one.slipped:
-            chance[:, place] -= below_normal((one.held_before - total) / one.spread)
+    for place, record in enumerate(records):
+        if record.held_before is not None and record.slipped:
+            chance[:, place] -= below_normal((record.held_before - total) / record.spread)
     chance = wrong + (1 - 2 * wrong) * chance
     if ratio != 1.0:
         chance = chance * ratio / (chance * ratio + 1 - chance)
@@ -138,7 +138,7 @@ def learn(
     of_kit: dict[str, list[Installation]] = {kit: [] for kit in sorted(kits)}
     for record in records:
         of_kit[record.kit].append(record)
-    found: dict[str, Posterior] = {}
+    by_kit: dict[str, Posterior] = {}
     facings: dict[str, Posterior] = {}
     evidence = 0.0
     for facing in sorted(set(kits.values())):
@@ -166,8 +166,8 @@ def learn(
             rest = log_shared - marginals[kit]
             rest = _whole(np.exp(rest - rest.max()))
             joint = rest[:, None] * weights[None, :] * likes[kit][place]
-            found[kit] = Posterior(total, _whole(np.bincount(place.ravel(), joint.ravel(), minlength=len(total))))
-    return Learned(found, facings, evidence)
+            by_kit[kit] = Posterior(total, _whole(np.bincount(place.ravel(), joint.ravel(), minlength=len(total))))
+    return Learned(by_kit, facings, evidence)
 
 
 #: Pairs (facing, kit) of spreads tried where how far facings and kits stray is itself in doubt.
@@ -181,15 +181,15 @@ def learn_unsure(records: Iterable[Installation], kits: Mapping[str, str]) -> di
     evidence = np.array([run.evidence for run in runs])
     weights = _whole(np.exp(evidence - evidence.max()))
     grid = np.round(np.arange(-1.4, 1.4001, STEP), 9)
-    found = {}
+    posteriors = {}
     for kit in kits:
         mixed = np.zeros(len(grid))
         for weight, run in zip(weights, runs):
             posterior = run.kits[kit]
             cell = posterior.grid[1] - posterior.grid[0]
             mixed += weight * np.interp(grid, posterior.grid, posterior.weights, left=0, right=0) / cell
-        found[kit] = Posterior(grid, _whole(mixed))
-    return found
+        posteriors[kit] = Posterior(grid, _whole(mixed))
+    return posteriors
 
 
 def _normal(deviation: float, step: float) -> tuple[Floats, Floats]:

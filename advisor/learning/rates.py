@@ -81,7 +81,7 @@ def rate(count: int, of: int) -> Rate:
 
 def sold_and_heard(book: "Casebook") -> list[SoldAndHeard]:
     """Every sale of a casebook with what was heard of it."""
-    found = []
+    sales_heard = []
     for heard in every_aftermath(book):
         entries = {entry.number: entry for entry in book.history(heard.case)}
         decision = entries[heard.sale.entry.body["of"]]
@@ -90,7 +90,7 @@ def sold_and_heard(book: "Casebook") -> list[SoldAndHeard]:
         fields: Mapping[str, object] = next((kit.fields for kit in kits if kit.id == heard.sale.kit), {})
         results = {entry.body["result"] for entry in heard.outcomes}
         fitting = heard.sale.fitting
-        found.append(
+        sales_heard.append(
             SoldAndHeard(
                 heard.sale.kit,
                 str(fields.get("facing", NOT_WRITTEN)),
@@ -101,7 +101,7 @@ def sold_and_heard(book: "Casebook") -> list[SoldAndHeard]:
                 heard.sale.returned is not None or "returned" in results,
             )
         )
-    return found
+    return sales_heard
 
 
 def rates_by(group: str, sales: Iterable[SoldAndHeard]) -> list[GroupRates]:
@@ -112,12 +112,12 @@ def rates_by(group: str, sales: Iterable[SoldAndHeard]) -> list[GroupRates]:
         names = sorted(sale.rules) if group == "rule" else [str(getattr(sale, group))]
         for name in names:
             members.setdefault(name, []).append(sale)
-    found = [_rates(name, own) for name, own in members.items()]
+    rates = [_rates(name, own) for name, own in members.items()]
     if group != "rule":
-        return sorted(found, key=lambda one: (-one.sold, one.name))
+        return sorted(rates, key=lambda rate: (-rate.sold, rate.name))
     return sorted(
-        (one for one in found if one.sold < len(sales)),
-        key=lambda one: (-max(one.slips.low, one.returns.low), one.name),
+        (rate for rate in rates if rate.sold < len(sales)),
+        key=lambda rate: (-max(rate.slips.low, rate.returns.low), rate.name),
     )
 
 
@@ -166,6 +166,6 @@ def picture(title: str, rows: Iterable[GroupRates]) -> str:
                 f'<line x1="{low:.1f}" y1="{y:.1f}" x2="{high:.1f}" y2="{y:.1f}" stroke="#000" stroke-width="2"/>'
             )
             lines.append(f'<circle cx="{at:.1f}" cy="{y:.1f}" r="4" fill="#000"/>')
-        told = f"{row.slips.count} of {row.slips.of}"
-        lines.append(f'<text x="{left + width + 8}" y="{y + 4:.1f}" fill="#595959">{told}</text>')
+        slip_text = f"{row.slips.count} of {row.slips.of}"
+        lines.append(f'<text x="{left + width + 8}" y="{y + 4:.1f}" fill="#595959">{slip_text}</text>')
     return "\n".join([*lines, "</svg>"]) + "\n"

@@ -18,6 +18,7 @@ FUNCTIONS = {
     "cos": math.cos,
     "arctan": math.atan,
     "erf": math.erf,
+    "abs": abs,
     "min": min,
     "max": max,
     "pi": math.pi,
