@@ -42,26 +42,26 @@ def run_gaps(arguments: argparse.Namespace) -> int:
     if arguments.car and not cars:
         decider.shop.platform(arguments.car)  # raises, and names the nearest
     cases, whose = _cases(arguments, decider, cars)
-    found = gaps.gaps_of(decider, cases, most=max(1, arguments.most))
+    gaps_met = gaps.gaps_of(decider, cases, most=max(1, arguments.most))
     if decider.shop.about:
         opening.say(about_sentence(decider.shop.about, decider.knowledge.edition))
-    opening.say(f"What to measure next, over {found.cases} {whose}")
-    if not found.gaps:
+    opening.say(f"What to measure next, over {gaps_met.cases} {whose}")
+    if not gaps_met.gaps:
         opening.say("Nothing is missing that a verdict hangs on.")
         return 0
-    opening.say(f"The {len(found.first)} numbers that unlock most")
-    for place, gap in enumerate(found.first, 1):
-        share = int(100 * gap.verdicts / found.verdicts)
+    opening.say(f"The {len(gaps_met.first)} numbers that unlock most")
+    for place, gap in enumerate(gaps_met.first, 1):
+        share = int(100 * gap.verdicts / gaps_met.verdicts)
         how = measuring.how(gap.field, decider.knowledge)
         opening.say(f"{place}. {gap.of}: {decider.shop.wording(decider.knowledge).label(gap.field)}")
         opening.say(f"   {how}")
         opening.say(f"   {share} % of what is open hangs on it. Reading: ____________")
     opening.say("All of them, by what hangs on each")
-    for gap in found.gaps[:SHOWN]:
+    for gap in gaps_met.gaps[:SHOWN]:
         mark = ", estimated until then" if gap.estimated else ""
         opening.say(f"  {gap.of}: {gap.field}: {gap.verdicts} verdicts in {gap.cases} cases{mark}")
-    if len(found.gaps) > SHOWN:
-        opening.say(f"  and {len(found.gaps) - SHOWN} more")
+    if len(gaps_met.gaps) > SHOWN:
+        opening.say(f"  and {len(gaps_met.gaps) - SHOWN} more")
     return 0
 
 
@@ -78,8 +78,8 @@ def _cases(arguments, decider, cars):
             with Casebook(path, write=False) as book:
                 for case in book.overview():
                     entry, _ = book.standing(case["number"])
-                    told = stored_form.case_of(entry.body["case"])
-                    kept += [told] if told.platform in ids else []
+                    case_told = stored_form.case_of(entry.body["case"])
+                    kept += [case_told] if case_told.platform in ids else []
         except AdvisorError:
             kept = []
     if kept:
@@ -118,17 +118,17 @@ def run_shelf(arguments: argparse.Namespace) -> int:
         disk.may_write(arguments.out, inputs=opening.read_from(arguments), replace=arguments.replace)
     decider = opening.open_decider(arguments)
     cars = shelf.of_cars(decider)
-    told = shelf.shelf_of(decider, cars)
+    shelf_read = shelf.shelf_of(decider, cars)
     if decider.shop.about:
         opening.say(about_sentence(decider.shop.about, decider.knowledge.edition))
-    callers = sum(one.callers for one in cars)
+    callers = sum(car.callers for car in cars)
     opening.say(f"{len(decider.shop.kits)} kits, over {callers} callers that {len(cars)} cars usually have")
     for title, lines in (
-        ("Never sold to any of them", told.never),
-        ("Always beaten by another", told.beaten),
-        ("Holes on the ladder", told.holes),
-        ("Rated far above what they are computed to hold", told.rated),
-        ("Stock that none of them would be sold", told.stock),
+        ("Never sold to any of them", shelf_read.never),
+        ("Always beaten by another", shelf_read.beaten),
+        ("Holes on the ladder", shelf_read.holes),
+        ("Rated far above what they are computed to hold", shelf_read.rated),
+        ("Stock that none of them would be sold", shelf_read.stock),
     ):
         opening.say(f"{title}: {len(lines) or 'none'}")
         for line in lines[:SHOWN]:

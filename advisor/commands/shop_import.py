@@ -114,18 +114,20 @@ def _open_cars(arguments, folder, knowledge):
     if arguments.kind != "platforms":
         raise InputError("a public table of cars holds platforms.", remedy="Write: advisor shop import platforms FILE.")
     digest = record_files.sha256_of(arguments.file)
-    found = open_cars.read_table(arguments.file, arguments.layout, knowledge, digest)
-    opening.say(f"{len(found.drafts)} cars. {open_cars.layouts()[arguments.layout]['licence']}.")
-    for why, rows in found.refused.items():
+    drafted = open_cars.read_table(arguments.file, arguments.layout, knowledge, digest)
+    opening.say(f"{len(drafted.drafts)} cars. {open_cars.layouts()[arguments.layout]['licence']}.")
+    for why, rows in drafted.refused.items():
         opening.say(f"  {rows} rows left out: {why}.")
-    _lines("drafts", [f"{name}: {', '.join(sorted(draft.fields))}" for name, draft in found.drafts.items()])
-    for fault in found.faults:
+    _lines("drafts", [f"{name}: {', '.join(sorted(draft.fields))}" for name, draft in drafted.drafts.items()])
+    for fault in drafted.faults:
         opening.complain(str(fault))
     if arguments.write != digest[:8]:
         opening.say(f"Nothing is written yet. To keep them as drafts: the same command with --write {digest[:8]}")
-        return 2 if found.faults else 0
-    opening.say(f"{open_cars.keep(folder, found.drafts)} drafts written. A lead accepts them: advisor shop accept ID.")
-    return 2 if found.faults else 0
+        return 2 if drafted.faults else 0
+    opening.say(
+        f"{open_cars.keep(folder, drafted.drafts)} drafts written. A lead accepts them: advisor shop accept ID."
+    )
+    return 2 if drafted.faults else 0
 
 
 def run_accept(arguments: argparse.Namespace) -> int:

@@ -324,9 +324,9 @@ class Teller:
             return "Nothing is assumed."
         questions, known = self.knowledge.questions, view.known
         shown = [
-            one
-            for one in known.assumptions
-            if not in_short or (one.fact in questions and points(questions[one.fact], known))
+            assumption
+            for assumption in known.assumptions
+            if not in_short or (assumption.fact in questions and points(questions[assumption.fact], known))
         ]
         lines = ["Assumed, because nobody said"]
         for assumption in shown[: MOST_ASSUMED if in_short else None]:

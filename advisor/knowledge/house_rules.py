@@ -145,29 +145,32 @@ def without_replaced(shipped: Iterable[Rule], house: House, faults: "Faults") ->
     """(the shipped rules that are not replaced, remarks on what was replaced and has changed underneath)."""
     by_id = {rule.id: rule for rule in shipped}
     gone, remarks = set(), []
-    for one in house.replaced:
-        rule = by_id.get(one.id)
+    for replaced in house.replaced:
+        rule = by_id.get(replaced.id)
         if rule is None:
-            near = did_you_mean(one.id, by_id, "")
+            near = did_you_mean(replaced.id, by_id, "")
             remarks.append(
                 Remark(
-                    f"the house rule {one.by} replaces {one.id}, which is no longer shipped. {near}".strip(),
-                    one.position,
+                    f"the house rule {replaced.by} replaces {replaced.id}, which is no longer shipped. {near}".strip(),
+                    replaced.position,
                 )
             )
             continue
         now = rule.hash[:SHORT]
-        if not one.hash:
+        if not replaced.hash:
             faults.add(
-                f"the house rule {one.by} does not say which {one.id} it replaces.", one.position, f"Write hash: {now}."
+                f"the house rule {replaced.by} does not say which {replaced.id} it replaces.",
+                replaced.position,
+                f"Write hash: {now}.",
             )
-        elif not rule.hash.startswith(one.hash) or len(one.hash) < SHORT:
+        elif not rule.hash.startswith(replaced.hash) or len(replaced.hash) < SHORT:
             remarks.append(
                 Remark(
-                    f"the house rule {one.by} replaces {one.id}, which has changed: it was {one.hash}, it is {now}. "
+                    f"the house rule {replaced.by} replaces {replaced.id}, which has changed: "
+                    f"it was {replaced.hash}, it is {now}. "
                     "Look whether the house rule still says what is meant, then write the new hash.",
-                    one.position,
+                    replaced.position,
                 )
             )
-        gone.add(one.id)
+        gone.add(replaced.id)
     return [rule for rule in by_id.values() if rule.id not in gone], remarks

@@ -59,7 +59,7 @@ def gaps_of(decider: Decider, cases: Iterable[Case], most: int = 5) -> Gaps:
         here: set[tuple[str, str]] = set()
         if decision.figures is None or decision.passes is None or not len(decision.kits):
             continue
-        levels = {one.requirement.id: _weight(one.requirement) for one in decision.checks}
+        levels = {checked.requirement.id: _weight(checked.requirement) for checked in decision.checks}
         for index, requirement, fields, gaps in behind_unknown(decision):
             keys = {(decision.kits.ids[index], name) for name in fields} | {(case.platform, name) for name in gaps}
             _add(keys, levels[requirement], weights, hanging)
@@ -78,18 +78,18 @@ def gaps_of(decider: Decider, cases: Iterable[Case], most: int = 5) -> Gaps:
             estimated.add(key)
             here.add(key)
         in_cases.update(here)
-    found = [Gap(of, name, weights[of, name], in_cases[of, name], (of, name) in estimated) for of, name in weights]
-    found.sort(key=lambda gap: (-gap.verdicts, -gap.cases, gap.of, gap.field))
-    by_key = {(gap.of, gap.field): gap for gap in found}
+    gaps_met = [Gap(of, name, weights[of, name], in_cases[of, name], (of, name) in estimated) for of, name in weights]
+    gaps_met.sort(key=lambda gap: (-gap.verdicts, -gap.cases, gap.of, gap.field))
+    by_key = {(gap.of, gap.field): gap for gap in gaps_met}
     first = tuple(by_key[key] for key in _best(hanging, most))
-    return Gaps(tuple(found), first, count, sum(hanging.values()))
+    return Gaps(tuple(gaps_met), first, count, sum(hanging.values()))
 
 
 def _factory_estimates(decision):
     """((factory clutch, field), id of a requirement, place of a kit) for every check whose limit rests on an estimate
     of the car's own clutch.
     """
-    assumed = {one.fact for one in decision.known.assumptions}
+    assumed = {assumption.fact for assumption in decision.known.assumptions}
     facts = decision.knowledge.facts
     guessed = {name for name in assumed if facts[name].source == "factory_kit"}
     if not guessed or not decision.known.factory_kit:
@@ -115,7 +115,9 @@ def _behind(fact, made_of):
 def _own(decision, index, requirement):
     """What is estimated of a kit itself and enters the same check."""
     kit = decision.kits.ids[index]
-    return {(kit, one.field) for one in decision.stand_ins.get(index, ()) if requirement in one.requirements}
+    return {
+        (kit, stand_in.field) for stand_in in decision.stand_ins.get(index, ()) if requirement in stand_in.requirements
+    }
 
 
 def _weight(requirement):

@@ -45,7 +45,7 @@ def look_through(content: Content, folder: Path | None) -> list[tuple[str, list[
             kits.append(f"{kit.id} is for no car")
     drafts = sorted((folder / "drafts").glob("*.json")) if folder is not None else []
     return [
-        ("House rules", [str(one) for one in content.knowledge.remarks if "house rule" in one.what]),
+        ("House rules", [str(remark) for remark in content.knowledge.remarks if "house rule" in remark.what]),
         ("Worth a look", [str(remark) for remark in content.remarks]),
         ("People", people),
         ("Cars", cars or ([] if content.platforms else ["there is none: cases must be told by their measures"])),

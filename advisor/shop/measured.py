@@ -24,7 +24,7 @@ def write(folder: Path, name: str, path: str, value: str, by: str, knowledge: Kn
     """
     file, kind, node = _found(folder, name)
     fields = record_fields(kind, knowledge)
-    place = next((one for one, field in fields.items() if path in (one, field.name)), path)
+    place = next((measured for measured, field in fields.items() if path in (measured, field.name)), path)
     if place not in fields or place in ("id", "gear_ratios"):
         raise InputError(f"{path!r} is no field that is measured.", value=path, remedy=did_you_mean(path, fields))
     if fields[place].kind == "number":
@@ -70,7 +70,7 @@ def _with(text, node, path, value, field_):
         if not isinstance(target.value, dict):
             break
     inside = not outer or (outer[-1] in node)
-    told = (
+    written_value = (
         value
         if field_.kind == "number"
         else f'"{signs.line(value)}"'
@@ -83,7 +83,7 @@ def _with(text, node, path, value, field_):
             raise InputError(f"{path} stands over several lines.", where=old.key, remedy="Mend it by hand.")
         line = lines[old.key.line - 1]
         head = line[: line.index(":", old.key.column - 1) + 1]
-        lines[old.key.line - 1] = f"{head} {told}"
+        lines[old.key.line - 1] = f"{head} {written_value}"
         return old.plain(), "\n".join(lines)
     if outer and outer[-1] in node:
         first = next(iter(node[outer[-1]].value.values()))
@@ -91,10 +91,14 @@ def _with(text, node, path, value, field_):
             raise InputError(
                 f"{outer[-1]} is written in one line.", where=node[outer[-1]].key, remedy="Mend it by hand."
             )
-        lines.insert(first.key.line - 1, f"{' ' * (first.key.column - 1)}{last}: {told}")
+        lines.insert(first.key.line - 1, f"{' ' * (first.key.column - 1)}{last}: {written_value}")
         return None, "\n".join(lines)
     indent = " " * (node["id"].key.column - 1)
-    new = [f"{indent}{outer[-1]}:", f"{indent}  {last}: {told}"] if outer else [f"{indent}{last}: {told}"]
+    new = (
+        [f"{indent}{outer[-1]}:", f"{indent}  {last}: {written_value}"]
+        if outer
+        else [f"{indent}{last}: {written_value}"]
+    )
     at = node["id"].key.line
     lines[at:at] = new
     return None, "\n".join(lines)

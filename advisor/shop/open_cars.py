@@ -63,39 +63,39 @@ def layouts() -> dict[str, Any]:
 
 def read_table(path: str | Path, layout: str, knowledge: Knowledge, digest: str) -> Drafted:
     """The `Drafted` of a downloaded table; InputError where it has not the columns of its layout."""
-    told = layouts().get(layout)
-    if told is None:
+    layout_read = layouts().get(layout)
+    if layout_read is None:
         raise InputError(f"{layout!r} is no layout.", value=layout, remedy=did_you_mean(layout, layouts()))
     grid = grids.read(path)
     number, heads = grid.rows[0]
-    never = {folded(one) for one in told.get("never", ())}
+    never = {folded(word) for word in layout_read.get("never", ())}
     names = [cell.text.strip() for cell in heads]
-    wanted = {folded(head): target for head, target in told["columns"].items()}
+    wanted = {folded(head): target for head, target in layout_read["columns"].items()}
     columns = [
-        ListColumn(place, name, wanted[folded(name)], told.get("units", {}).get(name, _unit(name)), "said")
+        ListColumn(place, name, wanted[folded(name)], layout_read.get("units", {}).get(name, _unit(name)), "said")
         for place, name in enumerate(names, 1)
         if folded(name) in wanted and folded(name) not in never
     ]
     if len(columns) < 2:
         raise InputError(
-            f"these are not the columns of {told['title']}.",
+            f"these are not the columns of {layout_read['title']}.",
             where=Position(grid.name, number),
-            remedy=f"Its columns are called {', '.join(list(told['columns'])[:6])} and so on.",
+            remedy=f"Its columns are called {', '.join(list(layout_read['columns'])[:6])} and so on.",
         )
-    mapping = Mapping(layout, values=told.get("values", {}), decimal={"": "."})
+    mapping = Mapping(layout, values=layout_read.get("values", {}), decimal={"": "."})
     reader = CellReader(record_fields("platforms", knowledge), knowledge, trade_words(), mapping, {})
     reader.marks = {column.place: Mark(".") for column in columns}
-    found = Drafted(said=list(grid.said))
+    drafted = Drafted(said=list(grid.said))
     rows: dict[str, list[tuple[int, dict[str, Any], dict[str, str]]]] = {}
     at = {folded(name): place for place, name in enumerate(names)}
     for row, cells in grid.rows[1:]:
         texts = {name: cells[place].text.strip() if place < len(cells) else "" for name, place in at.items()}
-        why = _refused(texts, told)
+        why = _refused(texts, layout_read)
         if why:
-            found.refused[why] = found.refused.get(why, 0) + 1
+            drafted.refused[why] = drafted.refused.get(why, 0) + 1
             continue
         name = "-".join(
-            re.findall("[a-z0-9]+", ascii_of(" ".join(texts.get(folded(one), "") for one in told["id_of"])))
+            re.findall("[a-z0-9]+", ascii_of(" ".join(texts.get(folded(word), "") for word in layout_read["id_of"])))
         )
         fields, raw, good = {}, {}, True
         for column in columns:
@@ -107,22 +107,22 @@ def read_table(path: str | Path, layout: str, knowledge: Knowledge, digest: str)
             except AdvisorError as error:
                 good = False
                 place = Position(grid.name, row, column.place)
-                found.faults.append(InputError(f"{column.heading}: {error.what}", where=place, remedy=error.remedy))
+                drafted.faults.append(InputError(f"{column.heading}: {error.what}", where=place, remedy=error.remedy))
                 continue
             if value is not None and column.path not in fields:
                 fields[column.path], raw[column.path] = value, cell.text
         if good and name:
             rows.setdefault(name, []).append((row, fields, raw))
     stamp = {
-        "source": told["title"],
-        "licence": told["licence"],
+        "source": layout_read["title"],
+        "licence": layout_read["licence"],
         "read": datetime.date.today().isoformat(),
         "file": digest,
     }
     known = record_fields("platforms", knowledge)
     for name, of_car in rows.items():
-        _draft(name, of_car, known, stamp, found, grid.name)
-    return found
+        _draft(name, of_car, known, stamp, drafted, grid.name)
+    return drafted
 
 
 def _unit(heading):
@@ -130,25 +130,27 @@ def _unit(heading):
     return {"kg": "kg", "mm": "mm", "cm3": "cm3", "kw": "kW", "l": "l"}.get(inside[1].casefold(), "") if inside else ""
 
 
-def _refused(texts, told):
-    for heading, kept in told.get("only", {}).items():
+def _refused(texts, layout_read):
+    for heading, kept in layout_read.get("only", {}).items():
         if texts.get(folded(heading)) not in map(str, kept):
-            return told["because"]
-    for heading, out in told.get("without", {}).items():
+            return layout_read["because"]
+    for heading, out in layout_read.get("without", {}).items():
         if texts.get(folded(heading)) in map(str, out):
-            return told["because"]
+            return layout_read["because"]
     return ""
 
 
-def _draft(name, of_car, known, stamp, found, file):
+def _draft(name, of_car, known, stamp, drafted, file):
     first_row, fields, raw = of_car[0]
     numbers = {}
     for path in fields:
         if known[path].kind != "number":
             continue
-        values = sorted(quantities.read(one[path], known[path]) for _, one, _ in of_car if path in one)
+        values = sorted(
+            quantities.read(line_number[path], known[path]) for _, line_number, _ in of_car if path in line_number
+        )
         if values[-1] > (1 + APART) * values[0]:
-            found.faults.append(
+            drafted.faults.append(
                 InputError(
                     f"rows of {name} disagree about {path}: {values[0]:g} to {values[-1]:g} {known[path].unit}.",
                     where=Position(file, first_row, 1),
@@ -159,14 +161,14 @@ def _draft(name, of_car, known, stamp, found, file):
         numbers[path] = values[len(values) // 2]
     unsound = _unsound(numbers, known)
     if unsound:
-        found.faults.append(
+        drafted.faults.append(
             InputError(
                 f"{name}: {unsound}", where=Position(file, first_row, 1), remedy="Look whether the row is right."
             )
         )
         return
     kept = {path: {**stamp, "value": str(fields[path]), "raw": raw[path], "row": str(first_row)} for path in fields}
-    found.drafts[name] = Draft(name, kept)
+    drafted.drafts[name] = Draft(name, kept)
 
 
 def _unsound(numbers, known):
@@ -218,7 +220,7 @@ def read_draft(folder: Path, name: str) -> Draft:
     path = folder / DRAFTS / f"{name}.json"
     try:
         data = json.loads(disk.read(path, disk.RULES))
-        return Draft(name, {p: {k: str(v) for k, v in one.items()} for p, one in data.items()})
+        return Draft(name, {p: {k: str(v) for k, v in held.items()} for p, held in data.items()})
     except (ValueError, AttributeError, RecursionError):
         raise StoreError("the draft is damaged.", where=Position(str(path)), remedy="Read the table again.") from None
 
@@ -238,19 +240,21 @@ def accept(folder: Path, name: str, by: str, knowledge: Knowledge) -> tuple[Path
                         f"{name} is on file in {file}.", remedy="Write what is missing there: advisor shop measured."
                     )
                 held = {key: child.plain() for key, child in record_readers.flat(node)}
-    for place, one in draft.fields.items():
-        value: Any = one["value"]
+    for place, held_value in draft.fields.items():
+        value: Any = held_value["value"]
         if place not in held or (place == "title" and held["title"] == name):
             held[place] = int(value) if value.isdigit() else float(value) if re.fullmatch(r"\d+\.\d+", value) else value
         elif str(held[place]) != value and place != "title":
-            differs.append(f"{place}: {held[place]} on file, {value} in {one['source']}; what is on file stays")
-    licences = sorted({one["licence"] for one in draft.fields.values()})
-    held["note"] = f"{'; '.join(licences)}. Read {max(one['read'] for one in draft.fields.values())}, accepted by {by}."
+            differs.append(f"{place}: {held[place]} on file, {value} in {held_value['source']}; what is on file stays")
+    licences = sorted({value["licence"] for value in draft.fields.values()})
+    held["note"] = (
+        f"{'; '.join(licences)}. Read {max(value['read'] for value in draft.fields.values())}, accepted by {by}."
+    )
     text = "\n".join(["platforms:", *_record(dict(nodes_of(held)))]) + "\n"
     root = strict_yaml.loads(text, str(path), error=InputError, limit=strict_yaml.RECORDS_LIMIT)
     shapes.check(root, "platforms", InputError)
     record_readers.read_platforms([root], knowledge)
-    if place_unknown := [one for one in held if one not in fields and one not in ("id", "title", "note")]:
+    if place_unknown := [record for record in held if record not in fields and record not in ("id", "title", "note")]:
         raise InputError(f"{place_unknown[0]} is no field of a car.", remedy="Read the table again.")
     path.parent.mkdir(exist_ok=True)
     disk.deliver(path, text, replace=True)

@@ -43,7 +43,7 @@ class OfCar:
 
 def of_cars(decider: Decider) -> list[OfCar]:
     """An `OfCar` for every car on file whose callers can be decided, in order of id."""
-    found = []
+    by_car = []
     for car in decider.shop.platforms:
         knowns = []
         for case in usual_callers(car, decider.knowledge):
@@ -52,16 +52,16 @@ def of_cars(decider: Decider) -> list[OfCar]:
             except AdvisorError:
                 continue
         if knowns:
-            found.append(_of_car(decider, car, knowns))
-    return found
+            by_car.append(_of_car(decider, car, knowns))
+    return by_car
 
 
 def _of_car(decider, car, knowns):
-    told = OfCar(car.id, len(knowns))
+    of_car = OfCar(car.id, len(knowns))
     try:
         batched = decider.batch.run(knowns, car, ask_first=False)
     except AdvisorError:
-        return told
+        return of_car
     kits = batched.kits
     capacity = batched.figures.column("capacity_bedded_nm")
     rating = batched.figures.column("rating_over_capacity")
@@ -77,18 +77,18 @@ def _of_car(decider, car, knowns):
         kit = kits.ids[place]
         holds = _least(capacity, place)
         if holds is not None:
-            told.capacity[kit] = holds
-        told.passed[kit] = int(batched.passes[:, place].sum())
-        told.picked[kit] = int((batched.picks == place).sum())
-        if not told.passed[kit] and place in refusals:
-            told.refused_by[kit] = refusals[place].most_common(1)[0][0]
-        if told.passed[kit] and not told.picked[kit]:
+            of_car.capacity[kit] = holds
+        of_car.passed[kit] = int(batched.passes[:, place].sum())
+        of_car.picked[kit] = int((batched.picks == place).sum())
+        if not of_car.passed[kit] and place in refusals:
+            of_car.refused_by[kit] = refusals[place].most_common(1)[0][0]
+        if of_car.passed[kit] and not of_car.picked[kit]:
             others = Counter(int(pick) for pick in batched.picks[batched.passes[:, place]] if pick >= 0)
-            told.beaten_by[kit] = kits.ids[others.most_common(1)[0][0]] if others else ""
+            of_car.beaten_by[kit] = kits.ids[others.most_common(1)[0][0]] if others else ""
         over = _least(rating, place)
         if over is not None and over > RATED:
-            told.rated[kit] = over
-    return told
+            of_car.rated[kit] = over
+    return of_car
 
 
 def _least(column, place):
@@ -112,27 +112,27 @@ def shelf_of(decider: Decider, cars: list[OfCar]) -> Shelf:
     """What the callers of all cars say of the catalogue."""
     passed: Counter[str] = Counter()
     picked: Counter[str] = Counter()
-    for one in cars:
-        passed.update(one.passed)
-        picked.update(one.picked)
+    for car in cars:
+        passed.update(car.passed)
+        picked.update(car.picked)
     records = {kit.id: kit.fields for kit in decider.shop.kits}
     never, beaten = [], []
     for kit in sorted(records):
         if records[kit].get("sold_as", "kit") != "kit":
             continue  # a half is sold to those who keep the other
-        looked = [one for one in cars if kit in one.passed]
+        looked = [car for car in cars if kit in car.passed]
         if not looked:
             never.append(f"{kit}: fits no car whose callers could be decided")
         elif not passed[kit]:
-            by = Counter(one.refused_by[kit] for one in looked if kit in one.refused_by)
+            by = Counter(car.refused_by[kit] for car in looked if kit in car.refused_by)
             never.append(
                 f"{kit}: no usual caller can have it, mostly for {by.most_common(1)[0][0] if by else 'nothing'}"
             )
         elif not picked[kit]:
-            others = Counter(one.beaten_by[kit] for one in looked if one.beaten_by.get(kit))
+            others = Counter(car.beaten_by[kit] for car in looked if car.beaten_by.get(kit))
             beaten.append(f"{kit}: passes for {passed[kit]} callers, and {_named(others)} is sold in its stead")
-    holes = [f"nothing between {low:.0f} and {high:.0f} N m for {one.car}" for one in cars for low, high in one.holes()]
-    rated = {kit: over for one in cars for kit, over in one.rated.items()}
+    holes = [f"nothing between {low:.0f} and {high:.0f} N m for {car.car}" for car in cars for low, high in car.holes()]
+    rated = {kit: over for car in cars for kit, over in car.rated.items()}
     stock = []
     for kit in sorted(records):
         pieces, price = records[kit].get("stock"), records[kit].get("price")
@@ -145,7 +145,7 @@ def shelf_of(decider: Decider, cars: list[OfCar]) -> Shelf:
         holes,
         [
             f"{kit}: rated {over:.2f} times the torque it is computed to hold"
-            for kit, over in sorted(rated.items(), key=lambda one: -one[1])
+            for kit, over in sorted(rated.items(), key=lambda rating: -rating[1])
         ],
         [line for _, line in sorted(stock)],
     )

@@ -10,7 +10,7 @@ _WIDE, _ROW, _LEFT, _TOP = 860, 34, 190, 56
 
 def picture(cars: list[OfCar]) -> str:
     """An SVG drawing: each car a line of torque, each kit on it a mark: sold, passing but never sold, never passing."""
-    most = max((value for one in cars for value in one.capacity.values()), default=100.0) * 1.05
+    most = max((value for car in cars for value in car.capacity.values()), default=100.0) * 1.05
     scale = (_WIDE - _LEFT - 30) / most
     high = _TOP + _ROW * len(cars) + 34
     parts = [
@@ -24,26 +24,26 @@ def picture(cars: list[OfCar]) -> str:
         '<path d="M566 11 l8 8 m0 -8 l-8 8" stroke="#b71c1c" stroke-width="1.5"/><text x="580" y="19">never passes</text>',
         '<rect x="672" y="10" width="16" height="10" fill="#ffe0b2"/><text x="694" y="19">hole</text>',
     ]
-    step = next(one for one in (50, 100, 200, 500, 1000, 2000) if most / one <= 12)
+    step = next(tick for tick in (50, 100, 200, 500, 1000, 2000) if most / tick <= 12)
     for mark in range(0, int(most) + 1, step):
         at = _LEFT + mark * scale
         parts.append(f'<line x1="{at:.1f}" y1="{_TOP - 12}" x2="{at:.1f}" y2="{high - 30}" stroke="#e0e0e0"/>')
         parts.append(f'<text x="{at:.1f}" y="{high - 12}" text-anchor="middle">{mark}</text>')
     parts.append(f'<text x="{_WIDE - 8}" y="{high - 12}" text-anchor="end">N m</text>')
-    for row, one in enumerate(cars):
+    for row, car in enumerate(cars):
         y = _TOP + _ROW * row + 8
-        for low, top in one.holes():
+        for low, top in car.holes():
             parts.append(
                 f'<rect x="{_LEFT + low * scale:.1f}" y="{y - 10}" width="{(top - low) * scale:.1f}" height="20" fill="#ffe0b2"/>'
             )
-        parts.append(f'<text x="10" y="{y + 4}">{escape(one.car)}</text>')
+        parts.append(f'<text x="10" y="{y + 4}">{escape(car.car)}</text>')
         parts.append(f'<line x1="{_LEFT}" y1="{y}" x2="{_WIDE - 30}" y2="{y}" stroke="#9e9e9e"/>')
-        for kit, capacity in sorted(one.capacity.items()):
+        for kit, capacity in sorted(car.capacity.items()):
             at = _LEFT + capacity * scale
             title = f"<title>{escape(kit)}: {capacity:.0f} N m</title>"
-            if one.picked[kit]:
+            if car.picked[kit]:
                 parts.append(f'<circle cx="{at:.1f}" cy="{y}" r="5" fill="#1b5e20">{title}</circle>')
-            elif one.passed[kit]:
+            elif car.passed[kit]:
                 parts.append(
                     f'<circle cx="{at:.1f}" cy="{y}" r="4.5" fill="white" stroke="#1b5e20" stroke-width="1.5">{title}</circle>'
                 )

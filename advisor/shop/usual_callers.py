@@ -24,6 +24,6 @@ def usual_callers(car: Record, knowledge: Knowledge) -> list[Case]:
                 now = float(f"{torque * step:.3g}")
                 if fact.low is not None and fact.high is not None and fact.low <= now <= fact.high:
                     answers["engine_torque"] = now
-                told = {key: Answer(value, "stated") for key, value in answers.items() if key in knowledge.facts}
-                cases.append(Case(f"{car.id}-{use}-{step:g}-{name}".replace("_", "-").replace(".", ""), car.id, told))
+                stated = {key: Answer(value, "stated") for key, value in answers.items() if key in knowledge.facts}
+                cases.append(Case(f"{car.id}-{use}-{step:g}-{name}".replace("_", "-").replace(".", ""), car.id, stated))
     return cases
