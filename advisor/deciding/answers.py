@@ -1,5 +1,6 @@
 """From a case and its platform to the facts of stage case, each with where it came from."""
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
@@ -118,7 +119,7 @@ def gather(
             on_file = platform.fields.get(fact.platform) if platform and fact.platform else None
             answer = case.answers.get(name)
             if answer is not None:
-                facts[name], origins[name] = answer.value, answer.origin
+                facts[name], origins[name] = _whole(fact, answer.value), answer.origin
                 if answer.low is not None and answer.high is not None and answer.low < answer.high:
                     vague[name] = AnswerEnds(answer.low, answer.high)
                 if on_file is not None and on_file != answer.value:
@@ -140,6 +141,12 @@ def gather(
         factory_id,
         vague=vague,
     )
+
+
+def _whole(fact, value):
+    """A count, which may be the middle of a range, as a whole number: the next above, which is the harder."""
+    counted = fact.kind == "number" and fact.unit in ("", "1") and fact.resolution == 1.0
+    return float(math.ceil(value)) if counted else value
 
 
 def _fill(fact, facts, origins, assumptions, missing):

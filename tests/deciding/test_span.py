@@ -271,3 +271,9 @@ def test_where_picks_are_scattered_the_gentle_end_is_where_five_of_a_hundred_lie
     share = np.bincount(batched.picks[batched.picks >= 0]).max() / len(batched.picks)
     assert span.gentle.kit is not None
     assert share >= PICKED or span.gentle.picked_in < 100 * PICKED
+
+
+def test_a_count_that_is_the_middle_of_a_range_is_decided_as_the_next_whole_number(decider):
+    """Two to three launches a day: half a launch heats nothing, and the sums of the heat know none."""
+    _, known = decider.gather(case(DAILY, hard_launches_per_day=(2.0, 2.5, 3.0)))
+    assert known.facts["hard_launches_per_day"] == 3.0 and "hard_launches_per_day" in known.vague
