@@ -129,8 +129,8 @@ def _parts(book, number, arguments):
         later = "With the readings" if base.kind == "reading" else "With the answers of now"
         pairs = [(title, on, sold), (later, base, decision)]
     return [
-        case_pages.PagePart(name, on, made, book.record(made) if made else None, _wording(book, on, arguments))
-        for name, on, made in pairs
+        case_pages.PagePart(name, on, decided, book.record(decided) if decided else None, _wording(book, on, arguments))
+        for name, on, decided in pairs
     ]
 
 

@@ -90,9 +90,9 @@ def audit(
         if part is parts[0]:
             lines += ["", *timeline(book, number, part.wording, width, people=people)]
     if len(parts) > 1 and parts[0].record and parts[-1].record:
-        found = difference(parts[0].record, parts[-1].record)
+        differing = difference(parts[0].record, parts[-1].record)
         sides = (parts[0].title.lower(), parts[-1].title.lower())
-        lines += ["", differences(parts[0].record, parts[-1].record, found, parts[-1].wording, width, sides)]
+        lines += ["", differences(parts[0].record, parts[-1].record, differing, parts[-1].wording, width, sides)]
     lines += ["", *_signatures(book, number, words, leads or {}, width)]
     return signs.shown("\n".join(lines) + "\n")
 

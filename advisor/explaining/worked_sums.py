@@ -62,14 +62,14 @@ def worked(step: Calculation, given: Mapping[str, tuple[Any, str]], result: Any)
 def fixed_inputs(function: str, formula: Sequence[str], given: Sequence[Mapping[str, Any]]) -> list[dict[str, str]]:
     """What stands in a formula by itself because nobody gives it: {name, meaning, text} of each."""
     doc, names, text = describe(function), {entry["name"] for entry in given}, " ".join(formula)
-    found = []
+    inputs = []
     for keyword, default in _defaults(function).items():
         plain = isinstance(default, (int, float)) and not isinstance(default, bool) and default != 0
         if plain and keyword not in names and re.search(rf"\b{re.escape(_spaced(keyword))}\b", text):
             unit = doc.keywords.get(keyword, "1")
             shown = _text(float(default), "1" if unit == "any" else unit)
-            found.append({"name": keyword, "meaning": f"{doc.meanings[keyword]}; fixed", "text": shown})
-    return found
+            inputs.append({"name": keyword, "meaning": f"{doc.meanings[keyword]}; fixed", "text": shown})
+    return inputs
 
 
 def _in_unit(value, unit, wanted):

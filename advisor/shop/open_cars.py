@@ -147,7 +147,7 @@ def _draft(name, of_car, known, stamp, drafted, file):
         if known[path].kind != "number":
             continue
         values = sorted(
-            quantities.read(line_number[path], known[path]) for _, line_number, _ in of_car if path in line_number
+            quantities.read(row_fields[path], known[path]) for _, row_fields, _ in of_car if path in row_fields
         )
         if values[-1] > (1 + APART) * values[0]:
             drafted.faults.append(
