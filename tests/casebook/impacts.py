@@ -24,7 +24,13 @@ EDITS = {
     "words of a rule": ((HOLDING, "The clutch must hold", "This clutch must hold"),),
     "a factor": ((DEMAND, " 1.15]", " 1.32]"),),
     "a factor nothing meets": ((DEMAND, " 1.15]", " 9.5]"),),
-    "a rule nobody meets": ((DEMAND, "[displacement_and_boost, 0.16]", "[displacement_and_boost, 0.18]"),),
+    "a rule nobody meets": (
+        (
+            "case/routes.yaml",
+            "demand_spread: 0.25, torque_route: displacement_and_boost",
+            "demand_spread: 0.27, torque_route: displacement_and_boost",
+        ),
+    ),
     "a fact that must be answered": (
         (
             WORDS,
