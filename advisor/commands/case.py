@@ -4,7 +4,9 @@
   list              every case in one line
   show ID           what was told, and what has happened since
   audit ID          the lead's page: every answer, rule, figure, source and signature
-  why, why-not, what-if ID   explain a stored case, by what was kept with it
+  why ID            why the kit was picked, by what was kept with the case
+  why-not ID KIT    why another kit was not, likewise
+  what-if ID FACT=VALUE ...   what another answer would change, likewise
   search WORD ...   cases in which all the words occur
   export            as a table for a spreadsheet, or as JSON data
   note ID TEXT      add a note
