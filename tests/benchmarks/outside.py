@@ -8,7 +8,7 @@ import json
 
 from advisor.engine.derivation import Firing, derivation
 from advisor.engine.rulebase import constant, copied_by, members, read_by, rule_base
-from advisor.knowledge.model import FactRef
+from advisor.knowledge.model import WITHOUT_VALUE, FactRef
 
 from ..engine.clips_reference import ClipsReference
 
@@ -24,10 +24,13 @@ class Recorder:
             (
                 tuple(
                     sorted(
-                        {*(name for one in rule.all if one.test != "absent" for name in read_by(one)), *copied_by(rule)}
+                        {
+                            *(name for one in rule.all if one.test not in WITHOUT_VALUE for name in read_by(one)),
+                            *copied_by(rule),
+                        }
                     )
                 ),
-                tuple(() if one.test == "absent" else read_by(one) for one in rule.any),
+                tuple(() if one.test in WITHOUT_VALUE else read_by(one) for one in rule.any),
             )
             for rule in base.rules
         ]
@@ -77,7 +80,8 @@ class Clips:
         rules = self.reference.rules
         read = {name for rule in rules for one in (*rule.all, *rule.any) for name in read_by(one)}
         read.update(name for rule in rules for name in copied_by(rule))
-        self.asked = {one.fact for rule in rules for one in (*rule.all, *rule.any) if one.test == "answered"}
+        answering = ("answered", "not_answered")
+        self.asked = {one.fact for rule in rules for one in (*rule.all, *rule.any) if one.test in answering}
         self.read = {name: self.reference.numbers[name] for name in read}
 
     def derive(self, facts, answered=frozenset()):
@@ -175,6 +179,8 @@ class Zen:
         name, test, limit = condition.fact, condition.test, condition.limit
         if test == "answered":
             return f"w{self.numbers[name]} == true"
+        if test == "not_answered":
+            return f"(w{self.numbers[name]} == null)"
         fact = reference(name)
         if test == "absent":
             return f"{fact} == null"

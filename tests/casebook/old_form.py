@@ -1,12 +1,15 @@
 """Rules in the notation of before, written from the typed model: the converter must lead back to the same model.
 
-Written as JSON, which is YAML too. Text in quotes is what the loader reads an unquoted yes or no as as well.
+Written as JSON, which is YAML too. Text in quotes is what the loader reads an unquoted yes or no as as well. To ask for
+what nobody answered came with today's notation, and no stored file asks so in the old one: of a rule that does, the
+conditions alone stand in today's.
 """
 
 import json
 from collections.abc import Mapping
 
 from advisor.knowledge.model import FactRef, KitRef, Knowledge, Rule
+from advisor.knowledge.vocabulary import PLAIN_WORDS
 
 
 def files_of(knowledge: Knowledge) -> dict[str, str]:
@@ -29,11 +32,9 @@ def tabled(rules: list[Mapping]) -> dict:
 
 def _rule(rule: Rule, knowledge: Knowledge) -> dict:
     written = {"id": rule.id, "title": rule.title}
-    conditions = [_condition(one, knowledge) for one in rule.all]
-    if rule.any:
-        conditions.append({"any": [_condition(one, knowledge) for one in rule.any]})
-    if conditions:
-        written["when"] = {"all": conditions}
+    if rule.all or rule.any:
+        of_today = any(one.test == "not_answered" for one in (*rule.all, *rule.any))
+        written["when"] = (_when_today if of_today else _when)(rule, knowledge)
     if rule.conclude:
         written["conclude"] = [
             {"fact": one.fact, "value": _value(one.value, knowledge.facts[one.fact])} for one in rule.conclude
@@ -41,12 +42,22 @@ def _rule(rule: Rule, knowledge: Knowledge) -> dict:
     if rule.require:
         written["require"] = [_requirement(one, knowledge) for one in rule.require]
     if rule.cautions:
-        written["caution"] = [{"id": one.id, "text": one.text, "safety": _flag(one.safety)} for one in rule.cautions]
+        written["caution"] = [
+            {
+                "id": one.id,
+                "text": one.text,
+                "safety": _flag(one.safety),
+                "audience": one.audience,
+                "weight": one.weight,
+            }
+            for one in rule.cautions
+        ]
     for item in rule.items:
         key = {"part": "add", "fitted_by": "fit_by"}.get(item.kind, "do")
         own = {"part": {"part": item.part}, "fitted_by": {"who": item.who}}.get(item.kind, {"kind": item.kind})
         text = {"text": item.text} if item.text else {}
-        part = {"id": item.id, **own, "level": item.level, **text}
+        in_short = {"in_short": item.in_short} if item.in_short else {}
+        part = {"id": item.id, **own, "level": item.level, **text, **in_short}
         if key == "fit_by":
             written[key] = part
         else:
@@ -54,6 +65,32 @@ def _rule(rule: Rule, knowledge: Knowledge) -> dict:
     basis = {key: part for key in ("kind", "source", "caution") if (part := getattr(rule.basis, key))}
     more = {key: part for key in ("owner", "reviewed") if (part := getattr(rule, key))}
     return {**written, "because": rule.because, "basis": basis, **more}
+
+
+def _when(rule, knowledge):
+    conditions = [_condition(one, knowledge) for one in rule.all]
+    if rule.any:
+        conditions.append({"any": [_condition(one, knowledge) for one in rule.any]})
+    return {"all": conditions}
+
+
+def _when_today(rule, knowledge):
+    written = {one.fact: _asked_today(one, knowledge) for one in rule.all}
+    if len(written) < len(rule.all):
+        raise ValueError(f"{rule.id} asks of one fact twice")
+    if rule.any:
+        written["any"] = [{one.fact: _asked_today(one, knowledge)} for one in rule.any]
+    return written
+
+
+def _asked_today(one, knowledge):
+    words = {test: words for words, test in PLAIN_WORDS.items()}
+    if one.test in words:
+        return words[one.test]
+    limit = one.limit.name if isinstance(one.limit, FactRef) else _value(one.limit, knowledge.facts[one.fact])
+    if one.test in ("is", "in"):
+        return limit
+    return {"not" if one.test in ("is_not", "not_in") else one.test: limit}
 
 
 def _condition(one, knowledge):
