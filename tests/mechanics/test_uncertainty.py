@@ -20,6 +20,11 @@ PAIR = {
 }
 BAND = {"median": (50, 900), "spread": (0, 0.4), "probability": (0.1, 0.99)}
 FOUR = {f"{n}_spread": (0.01, 0.3) for n in ("first", "second", "third", "fourth")}
+TWO = {
+    **{f"{n}_median": (50, 900) for n in ("first", "second")},
+    **{f"{n}_spread": (0.06, 0.3) for n in ("first", "second")},
+    "shared_spread": (0, 0.05),
+}
 
 CASES = [
     (uncertainty.holding_probability, PAIR, ()),
@@ -28,6 +33,8 @@ CASES = [
     (uncertainty.band, BAND, ()),
     (uncertainty.combined_spread, FOUR, ()),
     (uncertainty.variance_share, {"part_spread": (0, 0.1), "whole_spread": (0.1, 0.4)}, ()),
+    (uncertainty.pooled_median, TWO, ()),
+    (uncertainty.pooled_spread, TWO, ()),
 ]
 EACH = pytest.mark.parametrize("function, sample, signed", CASES, ids=[case[0].__name__ for case in CASES])
 
@@ -147,6 +154,98 @@ def test_capacity_table(demand_spread, at_85, at_90, shares):
     ]
     np.testing.assert_allclose(np.array(each) * 100, shares, atol=0.6)
     assert sum(each) == pytest.approx(1, rel=1e-12)
+
+
+# Two sources together, against generalised least squares (numpy), numerical integration and the chi-square of the two.
+
+# (first median, its spread, second median, its spread, shared spread)
+AGREEING = [(400, 0.10, 410, 0.10, 0.0), (400, 0.06, 420, 0.12, 0.0), (350, 0.12, 330, 0.10, 0.06)]
+
+
+def told_by(first, first_spread, second, second_spread, shared):
+    """(arguments, logarithms of the two, the covariance they have)."""
+    arguments = dict(
+        first_median=first, first_spread=first_spread,
+        second_median=second, second_spread=second_spread, shared_spread=shared,
+    )  # fmt: skip
+    covariance = np.array([[first_spread**2, shared**2], [shared**2, second_spread**2]])
+    return arguments, np.log([first, second]), covariance
+
+
+@pytest.mark.parametrize("sources", AGREEING)
+def test_two_sources_that_agree_against_generalised_least_squares(sources):
+    arguments, logs, covariance = told_by(*sources)
+    weights = np.linalg.solve(covariance, np.ones(2))
+    assert uncertainty.pooled_median(**arguments) == pytest.approx(np.exp(weights @ logs / weights.sum()), rel=1e-12)
+    assert uncertainty.pooled_spread(**arguments) == pytest.approx(1 / np.sqrt(weights.sum()), rel=1e-12)
+
+
+@pytest.mark.parametrize("sources", AGREEING[:2])
+def test_two_sources_that_agree_against_the_product_of_their_densities(sources):
+    from scipy.integrate import quad
+
+    arguments, logs, _ = told_by(*sources)
+
+    def density(x):
+        return stats.norm.pdf(x, logs[0], sources[1]) * stats.norm.pdf(x, logs[1], sources[3])
+
+    low, high = min(logs) - 1, max(logs) + 1
+    whole, mean = (quad(lambda x, n=n: x**n * density(x), low, high, epsabs=1e-13)[0] for n in (0, 1))
+    mean /= whole
+    variance = quad(lambda x: (x - mean) ** 2 * density(x), low, high, epsabs=1e-13)[0] / whole
+    assert uncertainty.pooled_median(**arguments) == pytest.approx(np.exp(mean), rel=1e-7)
+    assert uncertainty.pooled_spread(**arguments) == pytest.approx(np.sqrt(variance), rel=1e-6)
+
+
+@pytest.mark.parametrize("sources", [(400, 0.10, 480, 0.10, 0.0), (400, 0.06, 470, 0.10, 0.0)])
+def test_scatter_beyond_their_spreads_widens_what_they_tell(sources):
+    """Birge's ratio: the square root of chi-square over its degrees of freedom, one for two sources."""
+    arguments, logs, covariance = told_by(*sources)
+    variances = np.diag(covariance)
+    mean = np.average(logs, weights=1 / variances)
+    chi_square = ((logs - mean) ** 2 / variances).sum()
+    assert chi_square > 1
+    spread = np.sqrt(chi_square / (1 / variances).sum())
+    assert uncertainty.pooled_spread(**arguments) == pytest.approx(spread, rel=1e-12)
+    assert uncertainty.pooled_median(**arguments) == pytest.approx(np.exp(mean), rel=1e-12)
+
+
+@pytest.mark.parametrize("first_spread, second_spread", [(0.10, 0.10), (0.06, 0.12), (0.12, 0.06)])
+def test_of_two_bands_with_nothing_in_common_the_higher_counts_alone(first_spread, second_spread):
+    top = uncertainty.band_high(median=400, spread=first_spread, probability=0.9)
+    # What the other must tell for its own band to begin where the first one ends.
+    second = top / stats.lognorm(s=second_spread).ppf(0.05)
+    apart = {"first_median": 400, "first_spread": first_spread, "second_spread": second_spread}
+    for beyond in (1.001, 1.5):
+        both = {**apart, "second_median": second * beyond}
+        assert uncertainty.pooled_median(**both) == pytest.approx(second * beyond, rel=1e-12)
+        assert uncertainty.pooled_spread(**both) == pytest.approx(second_spread, rel=1e-12)
+    nearer = {**apart, "second_median": second * 0.97}
+    assert 400 < uncertainty.pooled_median(**nearer) < second * 0.97
+
+
+@settings(max_examples=80, derandomize=True, deadline=None)
+@given(generic.drawn(TWO), st.floats(1.001, 1.5))
+def test_the_order_of_two_sources_is_all_one_and_what_they_tell_lies_between(a, more):
+    turned = {
+        "first_median": a["second_median"], "first_spread": a["second_spread"],
+        "second_median": a["first_median"], "second_spread": a["first_spread"], "shared_spread": a["shared_spread"],
+    }  # fmt: skip
+    together = uncertainty.pooled_median(**a)
+    assert together == pytest.approx(uncertainty.pooled_median(**turned), rel=1e-12)
+    assert uncertainty.pooled_spread(**a) == pytest.approx(uncertainty.pooled_spread(**turned), rel=1e-12)
+    low, high = sorted((a["first_median"], a["second_median"]))
+    assert low * (1 - 1e-12) <= together <= high * (1 + 1e-12)
+    # The higher one raised never lowers what counts.
+    higher = "first_median" if a["first_median"] >= a["second_median"] else "second_median"
+    assert uncertainty.pooled_median(**{**a, higher: a[higher] * more}) >= together * (1 - 1e-12)
+
+
+def test_a_shared_guess_is_less_than_either_spread():
+    two = {"first_median": 400, "first_spread": 0.1, "second_median": 400, "second_spread": 0.12}
+    for shared in (0.1, 0.11, 0.2):
+        with pytest.raises(MechanicsError, match="shared_spread"):
+            uncertainty.pooled_median(**two, shared_spread=shared)
 
 
 # Properties and limits.

@@ -7,7 +7,7 @@ from memory. Trade lore is marked: common practice, no source.
 """
 
 import re
-from math import erf, exp, log, pi, sqrt
+from math import erf, log, pi, sqrt
 
 import pytest
 
@@ -304,22 +304,42 @@ def _known(one):
 # --- how sure the holding is: normal distribution of the logarithms, by hand (math.erf)
 
 
-@pytest.mark.parametrize("route, worn85, worn90", [
-    ("engine_dynamometer", 1.16, 1.20), ("chassis_dynamometer", 1.17, 1.22), ("power_at_a_speed", 1.19, 1.25),
-    ("claim", 1.21, 1.27), ("displacement_and_boost", 1.25, 1.31),
+#: Callers of whom one knowledge of the torque alone is told.
+ALONE = {
+    "engine_dynamometer": {"engine_torque": 400.0, "torque_measured_at": "flywheel"},
+    "chassis_dynamometer": {"engine_torque": 340.0, "torque_measured_at": "wheels", "driven_axle": "rear"},
+    "power_at_a_speed": {"engine_power": 220.0, "engine_power_speed_rpm": 6000.0, "power_measured_at": "flywheel"},
+    "claim": {"engine_torque": 400.0, "torque_measured_at": "estimated"},
+    "size": {"displacement": 4000.0, "aspiration": "natural", "fuel": "petrol", "cylinders": 8.0},
+    "boost": {"displacement": 2000.0, "aspiration": "turbo", "fuel": "petrol", "cylinders": 4.0, "boost_pressure": 1.0},
+}
+
+
+@pytest.mark.parametrize("told, route, worn85, worn90", [
+    ("engine_dynamometer", "engine_dynamometer", 1.16, 1.20),
+    ("chassis_dynamometer", "chassis_dynamometer", 1.17, 1.22),
+    ("power_at_a_speed", "power_at_a_speed", 1.19, 1.25), ("claim", "claim", 1.21, 1.27),
+    ("size", "displacement_and_boost", 1.25, 1.31), ("boost", "displacement_and_boost", 1.25, 1.31),
 ])  # fmt: skip
-def test_how_much_in_hand_each_knowledge_of_the_torque_asks(route, worn85, worn90):
-    """Computed in a calibration, and here once more from the spreads the rules hold; no print source."""
-    (spread,) = [
-        one.value for rule in knowledge().rules for one in rule.conclude
-        if one.fact == "demand_spread" and any(condition.limit == route for condition in rule.all)
-    ]  # fmt: skip
+def test_how_much_in_hand_each_knowledge_of_the_torque_asks(told, route, worn85, worn90):
+    """Computed in a calibration, and here once more from the spread that is derived; no print source."""
+    facts = plain().derive("case", *_known(case("", main_use="daily", **ALONE[told]))).facts
+    assert facts["torque_route"] == route
     facing = knowledge().facings["organic"].numbers["bedded_spread"]
-    both = sqrt(facing**2 + 0.07**2 + 0.05**2 + spread**2)
+    both = sqrt(facing**2 + 0.07**2 + 0.05**2 + facts["demand_spread"] ** 2)
     for ratio, probability in ((worn85, 0.85), (worn90, 0.90)):
         found = (1 + erf(log(ratio) / both / sqrt(2))) / 2
         assert found == pytest.approx(probability, abs=0.012)
-        assert exp(both) > 1
+
+
+def test_the_size_of_a_boosted_engine_alone_says_less_than_with_its_boost():
+    """Judgement, no source."""
+    without = {name: value for name, value in ALONE["boost"].items() if name != "boost_pressure"}
+    spreads = [
+        plain().derive("case", *_known(case("", main_use="daily", **answers))).facts["demand_spread"]
+        for answers in (ALONE["boost"], without)
+    ]
+    assert spreads[0] < spreads[1]
 
 
 # --- the factory clutch of every car: anchors of a calibration over ten generic cars (computed, no print source)
