@@ -16,6 +16,7 @@ from ..knowledge.sentences import aloud, capital, joined, sentence
 from . import asked_back, kit_meant
 from .declined import no_kit_lines
 from .span_told import narrowing
+from .stand_ins_told import on_condition
 from .trade_words import meaning
 from .what_if import what_if
 from .why_not import failure_sentences, step_sentences, why_not
@@ -170,11 +171,10 @@ class AnswersBack:
     def _why(self):
         sentences = [check.sentence for check in self.worded.advised.because if check.sentence]
         sentences = sentences or [self.worded.failure(check) for check in self.worded.advised.because]
-        start = (
-            "The factory clutch is enough."
-            if self.worded.fields(self.worded.picked).get("factory")
-            else "It is the least clutch that does the job."
-        )
+        start = "It is the least clutch that does the job."
+        if self.worded.fields(self.worded.picked).get("factory"):
+            start = "The factory clutch is enough."
+        start = on_condition(start, self.worded.kits[self.worded.picked], self.record)
         check = next(iter(self.worded.advised.because), None)
         if check is None:
             return [start]

@@ -15,7 +15,7 @@ from .made_from import made_from_lines
 from .priced_lines import PricedLine, all_there, priced_lines, there
 from .span_told import span_sentences
 from .spoken_reasons import spoken_reasons, spoken_step
-from .stand_ins_told import measure_first, stand_in_sentences
+from .stand_ins_told import measure_first, on_condition, stand_in_sentences
 from .vague_told import vague_sentences
 from .wishes_told import MOST_CALLS, close_call_sentence, near_miss_sentence, wish_sentence
 from .worded import WordedRecord
@@ -60,7 +60,7 @@ def _outcome(worded, width):
         )
         return [
             "",
-            wrap(headline, width),
+            wrap(on_condition(headline, worded.kits[worded.picked], worded.record), width),
             wrap(f"{worded.wording.title(worded.picked)} ({worded.picked})", width, "  ", "    "),
         ]
     if worded.record.outcome == MORE_ANSWERS:

@@ -6,6 +6,9 @@ from ..deciding.decision_record import DecisionRecord, JudgedKit, RecordedStandI
 from ..knowledge.sentences import sentence
 from ..knowledge.wording import Wording
 
+#: What a pass that rests on estimates never goes without.
+IF_MEASURED = "if it measures as it is estimated"
+
 
 def stand_in_sentence(stands: RecordedStandIn, wording: Wording) -> str:
     """One stand-in: what is not on file, what was taken, and what that is."""
@@ -30,6 +33,16 @@ def stand_in_sentences(stand_ins: Iterable[RecordedStandIn], wording: Wording) -
 def measure_first(kit: JudgedKit, record: DecisionRecord, wording: Wording) -> list[str]:
     """What has to be measured before a kit that passes may be ordered, a sentence or two each: its musts rest on it."""
     return [f"{sentence(wording.label(stands.field))} {stands.measure}" for stands in to_measure(kit, record)]
+
+
+def if_measured(kit: JudgedKit, record: DecisionRecord) -> list[str]:
+    """The sentence that says so of a pass that rests on estimates; none where no must rests on one."""
+    return [f"That stands {IF_MEASURED}."] if to_measure(kit, record) else []
+
+
+def on_condition(praise: str, kit: JudgedKit, record: DecisionRecord) -> str:
+    """What is said in praise of a kit, its closing mark last, with the condition where its musts rest on estimates."""
+    return f"{praise[:-1]}, {IF_MEASURED}{praise[-1]}" if to_measure(kit, record) else praise
 
 
 def to_measure(kit: JudgedKit, record: DecisionRecord) -> list[RecordedStandIn]:

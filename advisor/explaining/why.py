@@ -9,7 +9,7 @@ from .contradictions_told import contradiction_sentences
 from .layout import block, paragraph, title_lines, wrap
 from .no_fit import no_fit, no_fit_lines
 from .reason_nodes import trace
-from .stand_ins_told import stand_in_sentences
+from .stand_ins_told import if_measured, stand_in_sentences
 from .sureness import sureness, sureness_lines
 from .why_not import is_gentler
 
@@ -63,10 +63,11 @@ def _opening(worded):
         first = "No upgrade is needed. The factory clutch is enough."
     else:
         first = f"{title} is the least clutch that does the job."
+    opening = [*aloud(first), *if_measured(worded.kits[worded.pick], worded.record)]
     if not gentler:
-        return [*aloud(first), "No gentler kit on file fits the car."]
+        return [*opening, "No gentler kit on file fits the car."]
     felt = [kit for kit in gentler if is_gentler(worded, kit.id)]
-    sentences = [*aloud(first), *_refused(len(felt), "gentler kit")]
+    sentences = [*opening, *_refused(len(felt), "gentler kit")]
     return sentences + _refused(
         len(gentler) - len(felt),
         "kit that feels the same and costs no more",

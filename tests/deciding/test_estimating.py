@@ -10,7 +10,10 @@ from advisor.deciding.estimating import HARDEST, estimates_of
 from advisor.deciding.kit_columns import KitColumns
 from advisor.deciding.verdicts import UNKNOWN
 from advisor.errors import ErrorList, KnowledgeError
+from advisor.explaining.answers_back import AnswersBack
 from advisor.explaining.stand_ins_told import measure_first
+from advisor.explaining.why import why
+from advisor.explaining.worded import WordedRecord
 from advisor.knowledge import load
 from advisor.knowledge.estimates import NEVER
 from advisor.reporting.screens.screen import screen
@@ -118,6 +121,13 @@ def test_a_pass_that_rests_on_an_estimate_is_a_pass_if_measured(content, case):
     text = screen(record, wording, 2000)
     assert "if it measures as it is estimated" in text and "Measure before it is ordered" in text
     assert "pedal force 172 N (estimated)" in text and "it is estimated at" in text
+    spoken = why(WordedRecord(record, wording))["sentences"]
+    assert "That stands if it measures as it is estimated." in spoken
+    (first, *_) = AnswersBack(WordedRecord(record, wording), decider, case, None).answer("why that one")
+    assert first == "It is the least clutch that does the job, if it measures as it is estimated."
+    sound = advise(plain_decider_of(content), case)
+    assert sound.pick_id == record.pick_id and "as it is estimated" not in screen(sound, wording, 2000)
+    assert not any("as it is estimated" in said for said in why(WordedRecord(sound, wording))["sentences"])
     for reader in ("customer", "fitter", "lead"):
         assert "Measure before it is ordered" in sheet(record, wording, reader, width=2000), reader
     page = Page(record, wording)

@@ -187,7 +187,8 @@ class Sheet:
                 return self.unit(path[place - 1])
             held = self.at(path[:place])
             if isinstance(held, dict):
-                for key in ("fact", "figure", "measure", "field"):
+                # A field first: what stands in for one says in ``measure`` how it is measured.
+                for key in ("fact", "figure", "field", "measure"):
                     if key in held:
                         return self.unit(held[key])
                 if "requirement" in held:
