@@ -281,13 +281,13 @@ def pooled_median(
 
     Formula
     -------
-    weight = 1 / (spread**2 - shared_spread**2), for each
+    first_weight = 1 / (first_spread**2 - shared_spread**2), second_weight = 1 / (second_spread**2 - shared_spread**2)
     mean = (first_weight * log(first_median) + second_weight * log(second_median)) / (first_weight + second_weight)
-    apart = abs(log(first_median / second_median)) / (first_spread + second_spread)
-    median = exp(mean) while apart is at most 1.2; the higher of the two from 1.645 on; between them a straight way
+    median = exp(mean), but no less than the higher of the two divided by exp(its spread)
 
-    From 1.645 on the bands in which nine of ten lie have nothing in common: then something between is surely wrong, and
-    the higher one counts.
+    The lower one pulls the higher one down by no more than one spread of the higher: where the two do not agree, the
+    higher one counts, at the low end of what it allows. Neither, told higher, ever makes the answer lower; a pull that
+    grew and then let go would.
 
     Parameters
     ----------
@@ -316,12 +316,12 @@ def pooled_median(
     >>> round(float(pooled_median(first_median=400, first_spread=0.1, second_median=440, second_spread=0.1)), 1)
     419.5
     >>> round(float(pooled_median(first_median=300, first_spread=0.05, second_median=500, second_spread=0.05)), 1)
-    500.0
+    475.6
 
     References
     ----------
-    .. [1] Mean weighted by inverse variances, any text on the combination of measurements; the way from mean to higher
-       value is judgement.
+    .. [1] Mean weighted by inverse variances, any text on the combination of measurements. That an outlier's pull stays
+       bounded and never reverses is Huber's demand on an estimate of location; a bound on one side only is judgement.
     """
     middle, _ = _pooled(first_median, first_spread, second_median, second_spread, shared_spread)
     return result(np.exp(middle))
@@ -340,8 +340,11 @@ def pooled_spread(
     Formula
     -------
     own = 1 / (first_weight + second_weight)
-    scale = max(1, log(first_median / second_median)**2 / (first_spread**2 + second_spread**2 - 2 * shared_spread**2))
-    spread = sqrt(shared_spread**2 + own * scale); of the higher alone where the two have nothing in common
+    difference = abs(log(first_median / second_median))
+    scale = max(1, difference**2 / (first_spread**2 + second_spread**2 - 2 * shared_spread**2))
+    apart = difference / (first_spread + second_spread)
+    spread = sqrt(shared_spread**2 + own * scale) while apart is at most 1.2; that of the higher from 1.645 on, where
+    the bands in which nine of ten lie have nothing in common; between them a straight way
 
     Parameters
     ----------
@@ -383,6 +386,50 @@ def pooled_spread(
     return result(spread)
 
 
+def agreed_spread(*, first_spread: Numbers, second_spread: Numbers, shared_spread: Numbers = 0.0) -> Numbers:
+    """Spread of what two sources together tell where they agree (see `pooled_spread`).
+
+    Formula
+    -------
+    own = 1 / (1 / (first_spread**2 - shared_spread**2) + 1 / (second_spread**2 - shared_spread**2))
+    spread = sqrt(shared_spread**2 + own)
+
+    Parameters
+    ----------
+    first_spread : float or array
+        Spread of the one, standard deviation of the logarithm, [-]
+    second_spread : float or array
+        Spread of the other, [-]
+    shared_spread : float or array
+        Part of both spreads that is one and the same guess, [-]
+
+    Returns
+    -------
+    spread : float or array
+        Standard deviation of the logarithm, [-]
+
+    Validity
+    --------
+    As `pooled_median`.
+
+    Examples
+    --------
+    >>> round(float(agreed_spread(first_spread=0.1, second_spread=0.1)), 3)
+    0.071
+
+    References
+    ----------
+    .. [1] Variance of a mean weighted by inverse variances, any text on the combination of measurements.
+    """
+    return pooled_spread(
+        first_median=1.0,
+        first_spread=first_spread,
+        second_median=1.0,
+        second_spread=second_spread,
+        shared_spread=shared_spread,
+    )
+
+
 #: So many spreads apart, each counted, two sources begin to be doubted; bands of so many, in which nine of ten lie,
 #: have nothing in common.
 _DOUBTED, _APART = 1.2, 1.645
@@ -402,4 +449,4 @@ def _pooled(first_median, first_spread, second_median, second_spread, shared_spr
     together = np.sqrt(shared**2 + scale / (1.0 / own + 1.0 / others))
     apart = np.clip((difference / (here + other) - _DOUBTED) / (_APART - _DOUBTED), 0.0, 1.0)
     higher, its_spread = np.maximum(*logs), np.where(logs[0] >= logs[1], here, other)
-    return mean + apart * (higher - mean), together + apart * (its_spread - together)
+    return np.maximum(mean, higher - its_spread), together + apart * (its_spread - together)

@@ -19,6 +19,8 @@ PAIR = {
     "demand_spread": (0.01, 0.3),
 }
 BAND = {"median": (50, 900), "spread": (0, 0.4), "probability": (0.1, 0.99)}
+SOURCES = {"first_spread": (0.07, 0.3), "second_spread": (0.07, 0.3), "shared_spread": (0, 0.06)}
+TWO = {"first_median": (100, 900), "second_median": (100, 900), **SOURCES}
 FOUR = {f"{n}_spread": (0.01, 0.3) for n in ("first", "second", "third", "fourth")}
 TWO = {
     **{f"{n}_median": (50, 900) for n in ("first", "second")},
@@ -32,6 +34,9 @@ CASES = [
     (uncertainty.band_high, BAND, ()),
     (uncertainty.band, BAND, ()),
     (uncertainty.combined_spread, FOUR, ()),
+    (uncertainty.pooled_median, TWO, ()),
+    (uncertainty.pooled_spread, TWO, ()),
+    (uncertainty.agreed_spread, SOURCES, ()),
     (uncertainty.variance_share, {"part_spread": (0, 0.1), "whole_spread": (0.1, 0.4)}, ()),
     (uncertainty.pooled_median, TWO, ()),
     (uncertainty.pooled_spread, TWO, ()),
@@ -293,3 +298,34 @@ def test_even_odds_at_equal_medians():
 def test_a_part_is_no_more_than_the_whole():
     with pytest.raises(MechanicsError, match="part_spread"):
         uncertainty.variance_share(part_spread=0.3, whole_spread=0.2)
+
+
+# Two sources together, against NumPy's weighted mean and a simulation; that neither told higher lowers the answer.
+
+
+@settings(max_examples=80, derandomize=True, deadline=None)
+@given(generic.drawn(TWO), st.floats(0.3, 1))
+def test_two_sources_that_agree_are_their_weighted_mean(a, share):
+    spreads, shared = np.array([a["first_spread"], a["second_spread"]]), a["shared_spread"]
+    near = {**a, "second_median": a["first_median"] * np.exp(share * spreads.min())}
+    logs, weights = np.log([near["first_median"], near["second_median"]]), 1 / (spreads**2 - shared**2)
+    assert np.log(uncertainty.pooled_median(**near)) == pytest.approx(np.average(logs, weights=weights), rel=1e-12)
+
+
+def test_what_two_agreeing_sources_leave_in_doubt_against_a_simulation():
+    rng = np.random.default_rng(11)
+    shared, first, second = (s * rng.normal(size=400_000) for s in (0.06, 0.08, 0.12))
+    scatter = (shared + np.average([first, second], axis=0, weights=[1 / 0.08**2, 1 / 0.12**2])).std()
+    a = dict(first_spread=0.1, second_spread=np.hypot(0.06, 0.12), shared_spread=0.06)
+    assert uncertainty.agreed_spread(**a) == pytest.approx(scatter, rel=5e-3)
+    assert uncertainty.pooled_spread(first_median=300, second_median=300, **a) == uncertainty.agreed_spread(**a)
+
+
+@settings(max_examples=200, derandomize=True, deadline=None)
+@given(generic.drawn(TWO), st.floats(1.0001, 3))
+def test_no_source_told_higher_lowers_what_two_tell_together(a, more):
+    whole = uncertainty.pooled_median(**a)
+    for name in ("first_median", "second_median"):
+        assert uncertainty.pooled_median(**{**a, name: a[name] * more}) >= whole * (1 - 1e-12)
+    higher = max((a["first_median"], a["first_spread"]), (a["second_median"], a["second_spread"]))
+    assert higher[0] * np.exp(-higher[1]) * (1 - 1e-12) <= whole <= higher[0] * (1 + 1e-12)

@@ -35,7 +35,7 @@ def better_known(world, seeds):
         assumption = pick.choice(doubtful)
         if assumption.low is not None:
             low, high = assumption.low, assumption.high
-            value = float(f"{pick.uniform(low, high):.4g}")
+            value = _counted(world.knowledge.facts[assumption.fact], float(f"{pick.uniform(low, high):.4g}"), high)
             tried = sorted(
                 {assumption.value, value, *(low + (high - low) * step / (STEPS - 1) for step in range(STEPS))}
             )
@@ -61,6 +61,13 @@ def better_known(world, seeds):
                 else "one of several picks in the band"
             )
     return tally
+
+
+def _counted(fact, value, high):
+    """A number somebody may say: of what is counted a whole one, and no more than the most of the band."""
+    if fact.unit in ("", "1") and fact.resolution == 1.0:
+        return min(float(round(value)), high)
+    return value
 
 
 def _settled(known, assumption, value):

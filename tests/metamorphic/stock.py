@@ -5,6 +5,7 @@ import random
 from advisor.knowledge.model import Record
 
 from .tally import Tally
+from .world import answered
 
 #: Kits removed or added for a run, each held against as many callers.
 STOCKS = 12
@@ -30,8 +31,35 @@ def a_kit_fewer(world, seeds, stocks=STOCKS):
                 tally.count("was the pick")
                 continue
             tally.pairs += 1
+            if _was_asked_for(world, smaller, before, after, gone.id):
+                tally.count("no longer asked what only that kit hung on")
+                continue
             _same_but(tally, f"without {gone.id}, {before.case.id}", before, after, gone.id)
     return tally
+
+
+def _was_asked_for(world, smaller, before, after, gone):
+    """Whether a question was open for that kit's sake alone: an answer lets it pass and no other; without it none
+    passes whatever is answered, and nothing is left to ask.
+    """
+    if before.undecided or (before.outcome, after.outcome) != ("need_more_answers", "no_kit_fits"):
+        return False
+    let_pass = set()
+    for name in world.decider.batch.asks(before.batched, before.row):
+        cases = [answered(before.case, **{name: value}) for value in _answers_to(world, before, name)]
+        if any(other.passes for other in smaller.judged(cases)):
+            return False
+        let_pass |= {kit for other in world.judged(cases) for kit in other.passes}
+    return let_pass == {gone}
+
+
+def _answers_to(world, judged, name):
+    """Every choice of a fact, or the ends of what is assumed of a number."""
+    fact = world.knowledge.facts[name]
+    if fact.kind != "number":
+        return list(fact.choices) or [True, False]
+    (assumption,) = [one for one in judged.known.assumptions if one.fact == name]
+    return [assumption.low, assumption.high] if assumption.low is not None else list(assumption.alternatives)
 
 
 def _cases_where_it_counts(world, kit, seeds):
