@@ -37,6 +37,9 @@ TORQUE, MEASURED_AT, FLYWHEEL, BASE, SPREAD = (
     "base_torque",
     "demand_spread",
 )
+#: What, only guessed, tells nothing of the torque beside what was told of it: no second source disagrees with a claim
+#: because a completion takes the engine for standard.
+ENGINE_STATE = ("engine_state", "engine_changes")
 #: Told with a power, and never without one.
 POWER_SPEED = "engine_power_speed_rpm"
 #: What the torque of a test bed is out by all the same.
@@ -235,13 +238,26 @@ class Completer:
                 scale = scale * np.where(rows, values, 1.0) ** sign
         return rows, scale
 
+    def _routes(self, given, answered):
+        """(torque that the routes give, where; its spread, where)."""
+        derived = self._torque_stage.derive(given, answered, self.count)
+        return *derived.fact(BASE), *derived.fact(SPREAD)
+
     def _torque(self, known, given, answered, drawn):
         """Draw the torque at the flywheel wherever it is doubtful, about what the routes give."""
         feeding = {name: column for name, column in given.items() if name in self._torque_stage.base.facts}
         said = {name: mask for name, mask in answered.items() if name in self._torque_stage.base.facts}
-        derived = self._torque_stage.derive(feeding, said, self.count)
-        base, there = derived.fact(BASE)
-        spread, spread_known = derived.fact(SPREAD)
+        guessed = {name for name in ENGINE_STATE if name in drawn}
+        base, there, spread, spread_known = self._routes(
+            {name: column for name, column in feeding.items() if name not in guessed},
+            {name: mask for name, mask in said.items() if name not in guessed},
+        )
+        if guessed and not there.all():
+            told = there
+            guess, there, its_spread, its_spread_known = self._routes(feeding, said)
+            base, there = np.where(told, base, guess), told | there
+            spread = np.where(told, spread, its_spread)
+            spread_known = np.where(told, spread_known, its_spread_known)
         doubt = np.sqrt(np.maximum(np.where(spread_known, spread, 0.0) ** 2 - BED_SPREAD**2, 0.0))
         doubtful = ~there | (doubt > 0.0)
         if not doubtful.any() or (TORQUE in known.facts and TORQUE not in known.vague and not doubt.any()):
