@@ -109,7 +109,7 @@ def _held(tally, world, before, after, where, names):
         tally.count("nothing decided before")
         return
     more = set() if after.undecided else after.passes - before.passes
-    assumed = (after.assumed() - before.assumed()) & facts
+    assumed = ((after.assumed() - before.assumed()) | (after.silent() - before.silent())) & facts
     for kit in sorted(more):
         turned = _turned(before, after, kit)
         if any(one.safety for one in turned):

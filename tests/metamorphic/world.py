@@ -10,6 +10,7 @@ from advisor.deciding import ladder
 from advisor.deciding.answers import gather
 from advisor.deciding.batch import BATCH
 from advisor.deciding.stand_ins import StandIns
+from advisor.deciding.unknowns import ON_FILE
 from advisor.deciding.verdicts import FAIL, NOT_ASKED, PASS, UNKNOWN
 from advisor.knowledge.model import Answer
 from tests.callers import caller, plain_decider_of
@@ -125,6 +126,19 @@ class Judged:
     def assumed(self):
         """Names of the facts that were assumed."""
         return frozenset(one.fact for one in self.known.assumptions)
+
+    def silent(self):
+        """Facts of the car that its record leaves out and of which a fired rule says so by what it concludes."""
+        named = set()
+        for rule in self.knowledge.rules:
+            gone = {
+                condition.fact
+                for condition in (*rule.all, *rule.any)
+                if condition.test == "absent" and self.knowledge.facts[condition.fact].source in ON_FILE
+            }
+            if gone and rule.stage == "case" and rule.conclude and self.batched.derived.fired(rule.id)[self.row]:
+                named |= {fact for fact in gone if not self.batched.derived.fact(fact)[1][self.row]}
+        return frozenset(named)
 
 
 class World:
