@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
 from ..errors import InputError
-from ..knowledge.model import Case, Knowledge, Record, Value
+from ..knowledge.model import Case, Fact, Knowledge, Record, Value
 from ..knowledge.near import did_you_mean
 from ..knowledge.records import asked_of_case
 
@@ -145,8 +145,12 @@ def gather(
 
 def _whole(fact, value):
     """A count, which may be the middle of a range, as a whole number: the next above, which is the harder."""
-    counted = fact.kind == "number" and fact.unit in ("", "1") and fact.resolution == 1.0
-    return float(math.ceil(value)) if counted else value
+    return float(math.ceil(value)) if counted(fact) else value
+
+
+def counted(fact: Fact) -> bool:
+    """Whether a fact is a count: a number without a unit of which there are no parts."""
+    return fact.kind == "number" and fact.unit in ("", "1") and fact.resolution == 1.0
 
 
 def _fill(fact, facts, origins, assumptions, missing):

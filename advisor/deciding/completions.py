@@ -253,11 +253,11 @@ class Completer:
             {name: mask for name, mask in said.items() if name not in guessed},
         )
         if guessed and not there.all():
-            told = there
+            without = there  # where what was said alone gives the torque
             guess, there, its_spread, its_spread_known = self._routes(feeding, said)
-            base, there = np.where(told, base, guess), told | there
-            spread = np.where(told, spread, its_spread)
-            spread_known = np.where(told, spread_known, its_spread_known)
+            base, there = np.where(without, base, guess), without | there
+            spread = np.where(without, spread, its_spread)
+            spread_known = np.where(without, spread_known, its_spread_known)
         doubt = np.sqrt(np.maximum(np.where(spread_known, spread, 0.0) ** 2 - BED_SPREAD**2, 0.0))
         doubtful = ~there | (doubt > 0.0)
         if not doubtful.any() or (TORQUE in known.facts and TORQUE not in known.vague and not doubt.any()):
