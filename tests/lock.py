@@ -1,4 +1,4 @@
-"""Renews the locked dependencies: ``python -m tests.lock``. They stand in ``requirements/``, one file for each purpose.
+"""Renews the locked dependencies: ``python -m tests.lock``. They stand in ``.locked/``, one file for each purpose.
 
 Every package that an installation brings, direct or not, is there with the digest of each of its files, for every
 system and Python that the program runs on. The resolver is ``uv`` (`pip install uv`; it is needed for nothing else). A
@@ -13,7 +13,7 @@ import tomllib
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[1]
-FOLDER = ROOT / "requirements"
+FOLDER = ROOT / ".locked"
 #: File -> the extras of pyproject.toml that it holds beside the plain dependencies.
 FILES = {
     "install.txt": (),

@@ -22,7 +22,6 @@ TOP_LEVEL = {
     "schemas",
     "tests",
     "scenarios",
-    "requirements",
 }
 
 
