@@ -4,7 +4,8 @@ import random
 
 from advisor.deciding.decide import Decider, Shop
 from advisor.engine.plain import compile_plain
-from advisor.knowledge.model import STAGES, Answer, Case
+from advisor.knowledge.case_model import Answer, Case
+from advisor.knowledge.model import STAGES
 
 #: Answered by nearly everybody; the others by a third.
 USUAL = ("main_use", "stop_and_go", "pedal_tolerance", "noise_tolerance", "take_up_tolerance", "tyre_grip")

@@ -56,7 +56,7 @@ def decided(asked):
     ``asked``: {"callers": how many to draw} or {"cases": [...]} as a run of this function gave them.
     """
     from advisor.knowledge import load
-    from advisor.knowledge.model import Answer, Case
+    from advisor.knowledge.case_model import Answer, Case
     from advisor.knowledge.sources import Sources, read
     from tests.callers import caller, plain_decider_of
 

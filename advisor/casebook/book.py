@@ -11,7 +11,8 @@ from ..deciding.answers import guarded
 from ..deciding.case_part import case_part
 from ..deciding.decision_record import DecisionRecord
 from ..errors import InputError
-from ..knowledge.model import Case, ChangedAnswer, Knowledge
+from ..knowledge.case_model import Case, ChangedAnswer
+from ..knowledge.model import Knowledge
 from . import entries, kept_files, likeness, seals, shape, signatures, statements, stored_form
 from .entries import Entry, line, paragraph
 from .forgetting import Forgotten, forget

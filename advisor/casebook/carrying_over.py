@@ -4,7 +4,8 @@ import dataclasses
 
 from ..errors import AdvisorError, InputError
 from ..knowledge import quantities
-from ..knowledge.model import Answer, Case, Knowledge
+from ..knowledge.case_model import Answer, Case
+from ..knowledge.model import Knowledge
 
 
 def carried_over(case: Case, old: Knowledge, new: Knowledge) -> Case:

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING, Any
 from ..deciding.decide import Decider, decider_of
 from ..deciding.decision_record import DecisionRecord
 from ..errors import InputError, OutgrownError
-from ..knowledge import quantities
-from ..knowledge.model import Answer
+from ..knowledge import given_answers
+from ..knowledge.case_model import Answer
 from ..knowledge.near import did_you_mean
 from ..knowledge.records import asked_of_case
 from . import book as books, stored_form
@@ -133,7 +133,7 @@ def _reading(text, knowledge):
             value=name,
             remedy=did_you_mean(name, allowed, "See the facts with: advisor rules list."),
         )
-    answer = quantities.read_answer(knowledge.facts[name], raw)
+    answer = given_answers.read_answer(knowledge.facts[name], raw)
     if answer is None:
         raise InputError(
             f"the reading of {name} says that it is not known.",

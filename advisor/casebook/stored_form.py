@@ -3,7 +3,7 @@
 import json
 
 from ..deciding.decision_record import SCHEMA, DecisionRecord, recorded_case
-from ..knowledge.model import Case
+from ..knowledge.case_model import Case
 from .entries import NAMELESS
 
 PRICE = "total_price"

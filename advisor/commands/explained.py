@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from ..deciding.decide import Decider
     from ..explaining.trade_words import PlainWords
     from ..explaining.worded import WordedRecord
-    from ..knowledge.model import Case
+    from ..knowledge.case_model import Case
     from ..knowledge.sources import Content
 
 

@@ -14,7 +14,8 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from ..deciding.decide import Decider
-    from ..knowledge.model import Case, Knowledge
+    from ..knowledge.case_model import Case
+    from ..knowledge.model import Knowledge
     from ..knowledge.sources import Content, Sources
 
 #: Outcome of a decision -> exit code.

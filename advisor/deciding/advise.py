@@ -11,7 +11,7 @@ from .recording import record
 from .smallest_changes import changes_for_a_kit
 
 if TYPE_CHECKING:
-    from ..knowledge.model import Case
+    from ..knowledge.case_model import Case
     from .decide import Decider
     from .decision_record import DecisionRecord
 

@@ -6,15 +6,14 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
 from ..errors import InputError
-from ..knowledge.model import Case, Fact, Knowledge, Record, Value
+from ..knowledge.case_model import ORIGINS, Case
+from ..knowledge.model import Fact, Knowledge, Record, Value
 from ..knowledge.near import did_you_mean
 from ..knowledge.records import asked_of_case
 
 if TYPE_CHECKING:
     from .consistency import Clashes
     from .estimating import Estimates
-
-ANSWERED = ("measured", "stated", "looked_up")
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,7 +128,7 @@ def gather(
             else:
                 left.append(name)
                 _fill(fact, facts, origins, assumptions, missing)
-    answered = frozenset(name for name, origin in origins.items() if origin in ANSWERED)
+    answered = frozenset(name for name, origin in origins.items() if origin in ORIGINS)
     return Known(
         facts,
         origins,

@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from ..knowledge.model import Case
+from ..knowledge.case_model import Case
 from .limits import plain
 
 

@@ -14,7 +14,8 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from ..errors import InputError
-from ..knowledge.model import CONTRADICTION, Case, Contradiction, FactRef, Knowledge, Rule, Value
+from ..knowledge.case_model import Case
+from ..knowledge.model import CONTRADICTION, Contradiction, FactRef, Knowledge, Rule, Value
 from ..knowledge.near import did_you_mean
 
 if TYPE_CHECKING:

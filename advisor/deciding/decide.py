@@ -14,7 +14,8 @@ import numpy as np
 
 from ..engine.disagreement import holds
 from ..errors import InputError
-from ..knowledge.model import STAGES, Case, Knowledge, Record, Rule
+from ..knowledge.case_model import Case
+from ..knowledge.model import STAGES, Knowledge, Record, Rule
 from ..knowledge.near import nearest
 from ..knowledge.shop import About
 from ..knowledge.wording import Wording

@@ -4,8 +4,8 @@ Stored records are read for years. A part this program does not know is passed o
 record is empty. Values are those of the JSON data: nothing is worked out, converted or rounded here.
 """
 
-from collections.abc import Iterator, Mapping
-from dataclasses import MISSING, dataclass, field, fields
+from collections.abc import Mapping
+from dataclasses import MISSING, dataclass, fields
 from functools import cache, cached_property
 from typing import Any
 
@@ -23,7 +23,6 @@ from .recorded_around import (
 )
 from .recorded_case import RecordedAnswer, RecordedCase, RecordedChange
 from .recorded_kits import (
-    NO_BASIS,
     AddedPart,
     JudgedKit,
     KitAfter,
@@ -36,106 +35,10 @@ from .recorded_kits import (
     RecordedStandIn,
 )
 from .recorded_origin import MadeBy, RecordedShop
+from .recorded_rules import PostedRequirement, RecordedFact, RecordedFiring
+from .recorded_setup import SET_UP_PARTS, SetUp, SetUpItem
 
 SCHEMA = "least-clutch decision 1"
-#: Parts of what goes in with the pick, in the order they are told.
-SET_UP_PARTS = ("parts", "measurements", "steps", "bedding_in", "fitted_by")
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class RecordedFact:
-    """A fact of stage case; ``producer``: numbers of the firings that gave it, none for a given fact."""
-
-    name: str
-    value: Any
-    unit: str = ""
-    origin: str = ""
-    producer: tuple[int, ...] = ()
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class RecordedFiring:
-    """A rule (or calculation, by ``kind``) that fired; ``rule``: its id; ``facts``: what it read; ``reason``: why
-    it concluded nothing; ``branches``: places of the alternatives that held.
-    """
-
-    id: int
-    kind: str
-    rule: str
-    stage: str = "case"
-    rule_hash: str = ""
-    branches: tuple[int, ...] = ()
-    facts: Mapping[str, Any] = field(default_factory=dict)
-    concluded: Mapping[str, Any] = field(default_factory=dict)
-    because: str = ""
-    basis: RecordedBasis = NO_BASIS
-    reason: str = ""
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class PostedRequirement:
-    """A requirement as a rule posted it. ``limit``: a value, a list, or {"kit": field}; ``limit_facts``: the facts it
-    comes from; ``source``: figure or kit (a field); ``of_kits``: field -> values of the kits it is asked of.
-    """
-
-    id: str
-    measure: str
-    compare: str
-    limit: Any
-    rule: str
-    level: str = "must"
-    source: str = "figure"
-    limit_facts: tuple[str, ...] = ()
-    unit: str = ""
-    concern: str | None = None
-    safety: bool = False
-    of_kits: Mapping[str, list] = field(default_factory=dict)
-    topic: str = ""
-    because: str = ""
-
-    @property
-    def kit_field(self) -> str | None:
-        """The field of the kit its limit is, or None."""
-        return self.limit["kit"] if isinstance(self.limit, dict) else None
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class SetUpItem:
-    """What goes in with the pick, is measured or done. ``kind`` to ``stock`` of parts alone, ``who`` of who fits it;
-    ``in_short``: the same in a few words, of what stands on every card.
-    """
-
-    id: str
-    level: str
-    text: str
-    rule: str
-    kind: str = ""
-    part: str | None = None
-    title: str | None = None
-    price: float | None = None
-    currency: str | None = None
-    stock: float | None = None
-    who: str | None = None
-    in_short: str = ""
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class SetUp:
-    """All that goes with the pick."""
-
-    parts: tuple[SetUpItem, ...] = ()
-    measurements: tuple[SetUpItem, ...] = ()
-    steps: tuple[SetUpItem, ...] = ()
-    bedding_in: tuple[SetUpItem, ...] = ()
-    fitted_by: tuple[SetUpItem, ...] = ()
-
-    def of(self, part: str) -> tuple[SetUpItem, ...]:
-        """The items of one of `SET_UP_PARTS`."""
-        return getattr(self, part)
-
-    def items(self) -> Iterator[tuple[str, SetUpItem]]:
-        """Pairs (part, item) of all, in order."""
-        return ((part, item) for part in SET_UP_PARTS for item in self.of(part))
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -11,14 +11,16 @@ from functools import cached_property
 from typing import Any, NamedTuple
 
 from ..engine.rulebase import copied_by, read_by
+from ..knowledge.case_model import ORIGINS
 from ..knowledge.model import WITHOUT_VALUE, Calculation, FactRef, Input, Knowledge, Record, Requirement, Rule
-from .decision_record import DecisionRecord, RecordedFact, RecordedFiring
+from .decision_record import DecisionRecord
 from .kit_columns import look_up
 from .ladder import CAPACITY, PEDAL
+from .recorded_rules import RecordedFact, RecordedFiring
 from .upstream import Upstream, limit_facts, read_by_rule, reads_of
 
 #: Origins of a fact that somebody gave or a record holds.
-GIVEN = ("measured", "stated", "looked_up", "platform", "factory_kit")
+GIVEN = (*ORIGINS, "platform", "factory_kit")
 #: Properties of a facing that are columns of its curve.
 CURVES = ("curve_temperatures", "curve_factors")
 

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from ..knowledge.model import Answer, Case, ChangedAnswer
+from ..knowledge.case_model import Answer, Case, ChangedAnswer
 
 
 @dataclass(frozen=True, slots=True, eq=False)

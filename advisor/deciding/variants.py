@@ -6,7 +6,8 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
-from ..knowledge.model import Answer, Case, Fact, Value
+from ..knowledge.case_model import Answer, Case
+from ..knowledge.model import Fact, Value
 
 if TYPE_CHECKING:
     from .decide import Decider

@@ -11,7 +11,7 @@ from ..deciding.ladder import PEDAL, PRICE, step_number
 from ..deciding.outcomes import NO_KIT
 from ..deciding.upstream import Upstream
 from ..errors import InputError
-from ..knowledge.model import Case
+from ..knowledge.case_model import Case
 from ..knowledge.sentences import aloud, capital, joined, sentence
 from . import asked_back, kit_meant
 from .declined import no_kit_lines

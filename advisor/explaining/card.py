@@ -8,8 +8,9 @@ left. The rest follows on one word (`sections.WORDS`). Everything comes from the
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from ..deciding.decision_record import DecisionRecord, PostedRequirement, RecordedCaution
+from ..deciding.decision_record import DecisionRecord, RecordedCaution
 from ..deciding.outcomes import MORE_ANSWERS, RECOMMENDED
+from ..deciding.recorded_rules import PostedRequirement
 from ..knowledge.sentences import capital, count, first_sentence, joined, sentence, wrap
 from ..knowledge.wording import Wording
 from .contradictions_told import contradiction_sentences

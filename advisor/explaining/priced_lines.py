@@ -8,7 +8,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from ..deciding.decision_record import SetUpItem
+from ..deciding.recorded_setup import SetUpItem
 from ..knowledge.sentences import joined
 from ..knowledge.wording import Wording
 from .worded import WordedRecord

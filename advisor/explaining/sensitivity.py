@@ -7,7 +7,7 @@ from ..deciding.assumptions import replaced
 from ..deciding.decide import Decider
 from ..deciding.smallest_changes import can_change, changed
 from ..deciding.verdicts import FAIL, UNKNOWN
-from ..knowledge.model import Case
+from ..knowledge.case_model import Case
 from ..knowledge.sentences import capital, sentence
 from .layout import block, table, title_lines
 from .trade_words import PlainWords

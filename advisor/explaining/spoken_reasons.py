@@ -3,7 +3,8 @@
 from collections.abc import Callable
 from typing import Any
 
-from ..deciding.decision_record import KitCheck, PostedRequirement
+from ..deciding.decision_record import KitCheck
+from ..deciding.recorded_rules import PostedRequirement
 from ..knowledge.sentences import aloud, sentence
 from ..knowledge.wording import Wording
 from .worded import WordedRecord

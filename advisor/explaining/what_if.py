@@ -8,9 +8,9 @@ from ..deciding.ladder import PRICE
 from ..deciding.outcomes import MORE_ANSWERS
 from ..deciding.smallest_changes import changed
 from ..errors import InputError
-from ..knowledge.model import Answer
+from ..knowledge.case_model import Answer
+from ..knowledge.given_answers import read_answer
 from ..knowledge.near import did_you_mean
-from ..knowledge.quantities import read_answer
 from ..knowledge.sentences import aloud, capital, count, joined, sentence
 from .declined import declines, no_kit_lines
 from .layout import block, paragraph, table, title_lines
@@ -19,7 +19,8 @@ from .worded import WordedRecord
 if TYPE_CHECKING:
     from ..deciding.decide import Decider
     from ..deciding.decision_record import DecisionRecord
-    from ..knowledge.model import Case, Knowledge
+    from ..knowledge.case_model import Case
+    from ..knowledge.model import Knowledge
     from .trade_words import PlainWords
 
 #: Figures told of a pick, besides those a requirement limits; the rest stands in the data.

@@ -14,7 +14,7 @@ from .sureness import sureness, sureness_lines
 from .why_not import is_gentler
 
 if TYPE_CHECKING:
-    from ..deciding.decision_record import RecordedFiring
+    from ..deciding.recorded_rules import RecordedFiring
     from .trade_words import PlainWords
     from .worded import WordedRecord
 

@@ -3,9 +3,9 @@
 from collections.abc import Iterable
 from typing import Any
 
-from ..deciding.decision_record import PostedRequirement
 from ..deciding.kit_columns import look_up
 from ..deciding.ladder import CAPACITY, HARSHNESS, PEDAL, PRICE, less_than_a_step, step_number
+from ..deciding.recorded_rules import PostedRequirement
 from ..knowledge.sentences import aloud, capital, count, joined, sentence
 from ..knowledge.wording import Wording
 from .layout import block, paragraph, wrap

@@ -1,7 +1,7 @@
 """What wishes cost, kits that miss one by a little, and close calls, in sentences."""
 
-from ..deciding.decision_record import PostedRequirement
 from ..deciding.recorded_around import BesideThePick, NearMiss, RecordedCloseCall, RecordedWish
+from ..deciding.recorded_rules import PostedRequirement
 from ..knowledge.sentences import capital, joined, sentence
 from ..knowledge.wording import NOT_KNOWN, Wording
 from .spoken_reasons import spoken_step

@@ -4,8 +4,9 @@ from collections.abc import Mapping
 from functools import cached_property
 from typing import Any
 
-from ..deciding.decision_record import DecisionRecord, JudgedKit, KitCheck, PostedRequirement, RecordedPick
+from ..deciding.decision_record import DecisionRecord, JudgedKit, KitCheck, RecordedPick
 from ..deciding.provenance import Provenance
+from ..deciding.recorded_rules import PostedRequirement
 from ..knowledge.model import Knowledge, Rule
 from ..knowledge.sentences import first_sentence
 from ..knowledge.wording import Wording

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 from ..deciding.answers import guarded
 from ..deciding.outcomes import MORE_ANSWERS, NO_KIT, RECOMMENDED
 from ..errors import ConflictError, InputError
-from ..knowledge.model import ChangedAnswer
+from ..knowledge.case_model import ChangedAnswer
 from . import asking_why
 from .names import CAR
 from .next_question import Chooser, Outlook

@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Any, Self
 
 from ..errors import InputError, Position, StoreError
 from ..knowledge import canonical, disk
-from ..knowledge.model import ChangedAnswer
+from ..knowledge.case_model import ChangedAnswer
 from . import case_file
 from .state import Said, State
 
@@ -200,7 +200,7 @@ def _step(state):
 
 def _saids(entries, knowledge):
     """Saids by fact; what a newer vocabulary does not read any more is left out."""
-    from ..knowledge.quantities import read_answer
+    from ..knowledge.given_answers import read_answer
 
     saids = {}
     for name, raw, unknown, origin, *ends in entries:

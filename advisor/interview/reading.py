@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 from ..errors import InputError
 from ..explaining import asked_back
 from ..explaining.trade_words import meaning
-from ..knowledge import quantities
+from ..knowledge import given_answers
 from ..knowledge.model import Fact, Knowledge, Record
 from ..knowledge.sentences import joined
 from .names import CAR, Names, find_car, folded, shortened
@@ -304,7 +304,7 @@ class Reader:
             return Said(fact.name, "unknown", None)
         if fact.kind == "choice" and fact.choices:
             text = _by_beginning(fact, text)
-        answer = quantities.read_answer(fact, text)
+        answer = given_answers.read_answer(fact, text)
         if answer is None:
             return Said(fact.name, "unknown", None)
         return Said.of(fact.name, kept(fact, text, answer), answer, origin)

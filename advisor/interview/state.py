@@ -6,7 +6,8 @@ from dataclasses import dataclass, field
 from typing import Any, Self
 
 from ..engine.rulebase import copied_by, read_by
-from ..knowledge.model import Answer, Case, ChangedAnswer, FactRef, Knowledge
+from ..knowledge.case_model import Answer, Case, ChangedAnswer
+from ..knowledge.model import FactRef, Knowledge
 from .names import CAR
 
 

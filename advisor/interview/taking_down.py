@@ -4,7 +4,7 @@ from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, Any
 
 from ..errors import AdvisorError, InputError
-from ..knowledge import quantities, spoken
+from ..knowledge import given_answers, spoken
 from ..knowledge.wording import Wording
 from ..listening.saying import Saying
 from ..listening.understanding import Listener
@@ -64,7 +64,7 @@ class Sentences:
         fact = self.knowledge.facts[heard.fact]
         if heard.rough:
             text = self._rough_text(fact, heard)
-            answer = None if text is None else quantities.read_answer(fact, text)
+            answer = None if text is None else given_answers.read_answer(fact, text)
             if text is not None and answer is not None:
                 return Said.of(heard.fact, text, answer, heard.origin)
             if heard.is_range or heard.low is None or heard.high is None:
@@ -85,7 +85,7 @@ class Sentences:
             wanted = [f"{'just over' if over else 'just under' if under else 'about'} {heard.text}"]
         for text in wanted:
             try:
-                if quantities.read_answer(fact, text) is not None:
+                if given_answers.read_answer(fact, text) is not None:
                     return text
             except InputError:
                 continue

@@ -16,7 +16,7 @@ from pathlib import Path
 from typing import Any
 
 from ..errors import Position, StoreError
-from . import disk, model
+from . import case_model, disk, model
 
 #: Bytes of the largest cache that is read; the shipped rules and shop take one.
 LARGEST = 64_000_000
@@ -24,7 +24,10 @@ LARGEST = 64_000_000
 KEPT = 5
 _SUFFIX = ".json"
 _CLASSES: dict[str, Any] = {
-    name: kind for name, kind in vars(model).items() if isinstance(kind, type) and hasattr(kind, "__dataclass_fields__")
+    name: kind
+    for module in (model, case_model)
+    for name, kind in vars(module).items()
+    if isinstance(kind, type) and hasattr(kind, "__dataclass_fields__")
 } | {"Position": Position}
 _FIELDS = {name: tuple(kind.__dataclass_fields__) for name, kind in _CLASSES.items()}
 

@@ -6,16 +6,16 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from ..errors import InputError
-from . import quantities, shapes, strict_yaml
+from . import given_answers, quantities, shapes, strict_yaml
+from .case_model import ORIGINS, Case, ChangedAnswer
 from .faults import Faults
-from .model import Case, ChangedAnswer, Knowledge
+from .model import Knowledge
 from .near import did_you_mean
 from .records import asked_of_case
 
 if TYPE_CHECKING:
     from .strict_yaml import Node
 
-ORIGINS = ("measured", "stated", "looked_up")
 _KEYS = {"case", "title", "platform", "answers", "note", "invented", "insist", "changed", "expect"}
 _ID = re.compile("[a-z0-9]+(-[a-z0-9]+)*")
 _NAME = re.compile("[a-z][a-z0-9_]*")
@@ -86,7 +86,9 @@ def read_case(root: "Node", knowledge: Knowledge) -> Case:
             faults.add(f"the fact {name} {why}.", node.key, did_you_mean(name, allowed), name)
             continue
         with faults.at(node):
-            answer = quantities.read_answer(fact, node.plain() if isinstance(node.value, (dict, list)) else node.value)
+            answer = given_answers.read_answer(
+                fact, node.plain() if isinstance(node.value, (dict, list)) else node.value
+            )
             if answer is None:
                 unknown.append(name)
             else:

@@ -13,10 +13,11 @@ from .experience import FILE as EXPERIENCE
 from .faults import Faults
 from .house_rules import House, lay_over, without_replaced
 from .model import CONTRADICTION, STAGES, Fact, Knowledge, Record
+from .questions import read_asked_back, read_questions
 from .records import check_together, read_kits, read_parts, read_platforms
 from .rules import read_rules
 from .tables import read_facings, read_order, read_workshop
-from .vocabulary import read_asked_back, read_questions, read_vocabulary
+from .vocabulary import read_vocabulary
 
 __all__ = ["case", "case_text", "check_together", "kits", "knowledge", "parts", "platforms", "records_sha256"]
 

@@ -13,19 +13,17 @@ from fractions import Fraction
 from typing import Any, NamedTuple, NoReturn, Protocol
 
 from ..errors import QuantityError
-from . import vague
 from .dimensions import normal_form
-from .model import Answer, Value
+from .model import Value
 from .near import nearest
 from .sentences import joined
 from .units import UNITS, Unit, find, of_dimension, spellings
 
-__all__ = ["UNITS", "convert", "read", "read_answer", "read_value", "scale", "show", "unit_of"]
+__all__ = ["UNITS", "convert", "read", "read_value", "scale", "show", "unit_of"]
 
 #: Nobody needs more to write a quantity; anything longer is refused before it is looked at.
 LONGEST = 80
 LONGEST_TEXT = 300
-ORIGINS = ("measured", "stated", "looked_up")
 UNKNOWN_WORDS = ("unknown", "don't know", "dont know", "do not know", "not known", "?")
 _FLAGS = {"yes": True, "true": True, "no": False, "false": False}
 
@@ -73,7 +71,7 @@ def unit_of(text: object) -> Unit:
     if unit is None:
         near = next(iter(nearest(text, spellings())), "")
         raise QuantityError(
-            f"unit {_short(text)} is not known.",
+            f"unit {short(text)} is not known.",
             value=text,
             remedy=f"Did you mean {near}?" if near else "Write one such as N m, mm or rpm.",
         )
@@ -158,93 +156,16 @@ def read(text: object, wanted: str | Measured) -> float:
 
 def read_value(fact: Word, raw: object) -> Any:
     """The canonical value of ``raw``, of the type the fact or kit field has, or None where it says unknown."""
-    return None if _is_unknown(fact, raw) else _value(fact, raw)
+    return None if says_unknown(fact, raw) else _value(fact, raw)
 
 
-def read_answer(fact: Word, raw: Any) -> Answer | None:
-    """An answer, short (``430 Nm``) or long (``{value: 430 Nm, from: measured}``); None where it says unknown.
-
-    A number may be vague: ``400 to 450 Nm``, ``about 400 hp``, ``at least 400 Nm``, or long with ``low`` and ``high``.
-    """
-    if not isinstance(raw, dict):
-        return None if _is_unknown(fact, raw) else _said(fact, raw, "stated")
-    extra = sorted(str(key) for key in set(raw) - {"value", "from", "low", "high"})
-    if extra or "value" not in raw:
-        wrong = f"does not know the key {_short(extra[0])}" if extra else "has no value"
-        raise QuantityError(
-            f"{fact.name}: the long form {wrong}.", value=raw, remedy="Write {value: ..., from: measured}."
-        )
-    origin = raw.get("from", "stated")
-    if origin not in ORIGINS:
-        raise QuantityError(
-            f"{fact.name}: from {_short(origin)} is not known.",
-            value=origin,
-            remedy=f"Write one of {_either(ORIGINS)}.",
-        )
-    if _is_unknown(fact, raw["value"]):
-        return None
-    answer = _said(fact, raw["value"], origin)
-    return _banded(fact, raw, answer) if {"low", "high"} & set(raw) else answer
-
-
-def _is_unknown(fact: Word, raw: object) -> bool:
+def says_unknown(fact: Word, raw: object) -> bool:
+    """Whether ``raw`` is one of the words for not knowing, and no choice of the fact."""
     return (
         isinstance(raw, str)
         and raw.replace("\u2019", "'").strip().casefold() in UNKNOWN_WORDS
         and raw not in fact.choices
     )
-
-
-def _said(fact: Word, raw: Any, origin: str) -> Answer:
-    """The answer of a text or number; a vague one with its ends, the middle of a range for its value."""
-    open_number = isinstance(raw, str) and fact.kind == "number" and not fact.choices and len(raw) <= LONGEST
-    said = vague.taken_apart(raw) if open_number else None
-    if said is None:
-        return Answer(_value(fact, raw), origin)
-    values = [read(text, fact) for text in said.texts]
-    if said.way == "range":
-        low, high = values
-        if low > high:
-            _refuse_vague(fact, raw, "ends below where it begins", "Write the smaller number first.")
-        return _answer(fact, (low + high) / 2.0, low, high, origin)
-    (value,) = values
-    if getattr(fact, "shown_as", "") == "money" and said.way in ("least", "most"):
-        # What somebody will spend is a limit by itself.
-        if said.way == "least":
-            _refuse_vague(fact, raw, "says what it must at least be", "Write the most that may be spent.")
-        return Answer(value, origin)
-    return _answer(fact, value, *vague.ends(said.way, value, getattr(fact, "resolution", None), _least(fact)), origin)
-
-
-def _banded(fact: Word, raw: dict, answer: Answer) -> Answer:
-    """The long form with its ends given."""
-    if fact.kind != "number" or fact.choices:
-        _refuse_vague(fact, raw["value"], "is no number, and has no low and high", "Write the value alone.")
-    if not {"low", "high"} <= set(raw):
-        _refuse_vague(fact, raw["value"], "has only one of low and high", "Write {value: ..., low: ..., high: ...}.")
-    low, high = read(raw["low"], fact), read(raw["high"], fact)
-    value = answer.value
-    if answer.low is not None or not isinstance(value, float) or not low <= value <= high:
-        _refuse_vague(fact, raw["value"], "is not one number from low to high", "Write low, value and high in order.")
-    return _answer(fact, value, low, high, answer.origin)
-
-
-def _answer(fact: Word, value: float, low: float, high: float, origin: str) -> Answer:
-    """An Answer with its ends inside the sane range; an exact one where they meet. Rounded to 9 significant digits."""
-    most = getattr(fact, "high", None)
-    least = _least(fact)
-    low = low if least is None else max(low, least)
-    high = high if most is None else min(high, most)
-    value, low, high = (float(f"{number:.9g}") for number in (value, low, high))
-    return Answer(value, origin, low, high) if low < high else Answer(value, origin)
-
-
-def _least(fact: Word) -> float | None:
-    return getattr(fact, "low", None)
-
-
-def _refuse_vague(fact: Word, raw: object, fault: str, remedy: str) -> NoReturn:
-    raise QuantityError(f"{fact.name}: {_short(raw)} {fault}.", value=raw, remedy=remedy)
 
 
 def _value(fact: Word, raw: Any) -> Value:
@@ -261,7 +182,7 @@ def _value(fact: Word, raw: Any) -> Value:
         flag = _FLAGS.get(raw.strip().casefold()) if isinstance(raw, str) else None
         if flag is None:
             raise QuantityError(
-                f"{fact.name}: {_short(raw)} is neither yes nor no.", value=raw, remedy="Write yes, no or unknown."
+                f"{fact.name}: {short(raw)} is neither yes nor no.", value=raw, remedy="Write yes, no or unknown."
             )
         return flag
     return _choice(fact, raw)
@@ -276,13 +197,13 @@ def _members(fact: Word, raw: Any) -> tuple[str, ...]:
             )
         raw = () if raw.strip().casefold() == "none" and "none" not in fact.choices else raw.split(",")
     if not isinstance(raw, (list, tuple)):
-        raise QuantityError(f"{fact.name}: {_short(raw)} is not a list.", value=raw, remedy=_remedy_choices(fact))
+        raise QuantityError(f"{fact.name}: {short(raw)} is not a list.", value=raw, remedy=_remedy_choices(fact))
     return tuple(sorted({_choice(fact, member.strip() if isinstance(member, str) else member) for member in raw}))
 
 
 def _choice(fact: Word, raw: Any) -> str:
     if not isinstance(raw, str) or any(ord(char) < 32 or 127 <= ord(char) < 160 for char in raw):
-        raise QuantityError(f"{fact.name}: {_short(raw)} is not plain text.", value=raw, remedy=_remedy_choices(fact))
+        raise QuantityError(f"{fact.name}: {short(raw)} is not plain text.", value=raw, remedy=_remedy_choices(fact))
     text = raw.strip()
     if fact.kind == "text" and not fact.choices:
         if not 0 < len(text) <= LONGEST_TEXT:
@@ -303,7 +224,7 @@ def _choose(fact: Word, raw: object, choices: Iterable[str]) -> NoReturn:
     near = next(iter(nearest(raw, choices)), "")
     hint = f"Did you mean {near}? " if near else ""
     raise QuantityError(
-        f"{fact.name}: {_short(raw)} is not one of the choices.", value=raw, remedy=hint + _remedy_choices(fact)
+        f"{fact.name}: {short(raw)} is not one of the choices.", value=raw, remedy=hint + _remedy_choices(fact)
     )
 
 
@@ -369,7 +290,7 @@ def _name_carries(name: str, unit: str) -> bool:
 
 
 def _refuse(text: object, name: str, fault: str, target: Unit, hint: str = "") -> NoReturn:
-    raise QuantityError(f"{_front(name)}{_short(text)} {fault}.", value=text, remedy=hint + _forms(target, name))
+    raise QuantityError(f"{_front(name)}{short(text)} {fault}.", value=text, remedy=hint + _forms(target, name))
 
 
 def _refuse_comma(text: object, plain: str, name: str, target: Unit) -> NoReturn:
@@ -389,7 +310,7 @@ def _refuse_comma(text: object, plain: str, name: str, target: Unit) -> NoReturn
 
 
 def _refuse_unit(text: object, unit_text: str, name: str, target: Unit) -> NoReturn:
-    fault = f"has the unit {_short(unit_text)}, which is not known"
+    fault = f"has the unit {short(unit_text)}, which is not known"
     tidy = re.sub(r"[*x×]+", "-", unit_text)
     known = find(tidy)
     near = known.name if known else next(iter(nearest(unit_text, spellings())), "")
@@ -413,7 +334,8 @@ def _front(name: str) -> str:
     return f"{name}: " if name else ""
 
 
-def _short(value: object) -> str:
+def short(value: object) -> str:
+    """A value as a message repeats it: quoted, printable and not too long."""
     text = str(value) if isinstance(value, str) else repr(value)[:200]
     text = "".join(char if char.isprintable() else "\ufffd" for char in text[:41])
     return repr(text[:40] + "...") if len(text) > 40 else repr(text)

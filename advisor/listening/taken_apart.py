@@ -6,7 +6,7 @@ from fractions import Fraction
 from typing import Protocol
 
 from ..errors import QuantityError
-from ..knowledge import quantities, spoken, units, vague
+from ..knowledge import given_answers, quantities, spoken, units, vague
 from ..knowledge.model import Fact, Record, Speech
 from ..knowledge.spoken import Token
 from .corrections import corrections
@@ -189,7 +189,7 @@ class Sentence:
 
     def _heard(self, fact, heard_number, value, unit, number):
         text = number_text(value, unit)
-        answer = quantities.read_answer(fact, text)
+        answer = given_answers.read_answer(fact, text)
         assert answer is not None, "a number is an answer"
         low = high = None
         low_text = high_text = ""

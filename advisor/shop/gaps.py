@@ -13,7 +13,8 @@ from ..deciding.decide import Decider
 from ..deciding.unknowns import behind_unknown, limits_of
 from ..deciding.verdicts import NOT_ASKED
 from ..errors import AdvisorError
-from ..knowledge.model import Case, FactRef
+from ..knowledge.case_model import Case
+from ..knowledge.model import FactRef
 
 #: What a verdict counts by what the check is: on safety, another must, a wish.
 WEIGHTS = {"safety": 3, "must": 2, "should": 1}

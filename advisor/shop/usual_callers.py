@@ -1,6 +1,7 @@
 """Callers a car usually has, where no casebook tells of real ones: every main use, from standard to far more torque."""
 
-from ..knowledge.model import Answer, Case, Knowledge, Record, Value
+from ..knowledge.case_model import Answer, Case
+from ..knowledge.model import Knowledge, Record, Value
 
 #: Torque now over the factory's, and how a caller bears noise and take-up: who asks for more bears more.
 STEPS = (1.0, 1.15, 1.3, 1.5, 1.75, 2.1)

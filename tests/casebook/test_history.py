@@ -283,7 +283,7 @@ def test_an_answer_on_use_that_changes_after_a_result_is_marked_and_stays_marked
 
     from advisor.casebook import book as books
     from advisor.casebook.replay import replay
-    from advisor.knowledge.model import Answer
+    from advisor.knowledge.case_model import Answer
     from advisor.reporting.screens.screen import screen
     from advisor.reporting.sheets.sheet import sheet
 

@@ -18,7 +18,7 @@ from advisor.deciding.case_part import case_part
 from advisor.deciding.decision_record import DecisionRecord
 from advisor.errors import StoreError
 from advisor.knowledge import load
-from advisor.knowledge.model import Answer
+from advisor.knowledge.case_model import Answer
 
 from . import shelf
 from .impacts import (

@@ -11,7 +11,7 @@ from advisor.deciding.assumptions import taken_otherwise
 from advisor.deciding.outcomes import MORE_ANSWERS, NO_KIT, RECOMMENDED, outcome_of
 from advisor.deciding.variants import changed
 from advisor.knowledge import load
-from advisor.knowledge.model import Answer, Case
+from advisor.knowledge.case_model import Answer, Case
 
 CASES = (
     "power-boosted",

@@ -6,7 +6,7 @@ import dataclasses
 
 import pytest
 
-from advisor.knowledge.model import Answer, Case
+from advisor.knowledge.case_model import Answer, Case
 from tests.rules.shop import both, knowledge, plain, shop
 from tests.simulated.callers import caller
 from tests.simulated.contradictions import KINDS, planted

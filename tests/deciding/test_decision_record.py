@@ -5,8 +5,9 @@ import copy
 import pytest
 
 from advisor.deciding.advise import advise
-from advisor.deciding.decision_record import SET_UP_PARTS, DecisionRecord
+from advisor.deciding.decision_record import DecisionRecord
 from advisor.deciding.provenance import GIVEN, Provenance
+from advisor.deciding.recorded_setup import SET_UP_PARTS
 from advisor.errors import InputError
 from advisor.knowledge import load
 from tests.conftest import ROOT

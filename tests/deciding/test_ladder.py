@@ -9,7 +9,8 @@ from advisor.deciding import ladder
 from advisor.deciding.decide import Decider, Shop
 from advisor.deciding.recording import record
 from advisor.engine.plain import compile_plain
-from advisor.knowledge.model import STAGES, Answer, Basis, Case, Record, Step
+from advisor.knowledge.case_model import Answer, Case
+from advisor.knowledge.model import STAGES, Basis, Record, Step
 from tests.callers import caller, plain_decider_of
 
 TENTH = Step("clamp_load", 0.1, 1000.0, "N", "", Basis("judgement"))

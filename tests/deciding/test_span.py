@@ -15,7 +15,7 @@ from advisor.deciding.span import HOLDS, PICKED, Spanner, _reaches
 from advisor.deciding.verdicts import FAIL, UNKNOWN
 from advisor.errors import DisagreementError
 from advisor.explaining.span_told import span_sentences
-from advisor.knowledge.model import Answer, Case
+from advisor.knowledge.case_model import Answer, Case
 
 DAILY = {"main_use": "daily"}
 CLAIM = {"main_use": "daily", "engine_torque": 380.0, "torque_measured_at": "estimated"}

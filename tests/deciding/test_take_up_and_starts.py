@@ -5,7 +5,7 @@ import random
 
 import pytest
 
-from advisor.knowledge.model import Answer, Case
+from advisor.knowledge.case_model import Answer, Case
 
 from ..rules.outcome import cautions
 from ..rules.shop import knowledge, plain, shop

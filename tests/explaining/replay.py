@@ -2,9 +2,10 @@
 
 import dataclasses
 
-from advisor.deciding.answers import ANSWERED, Known
+from advisor.deciding.answers import Known
 from advisor.deciding.decide import Decider
 from advisor.engine.plain import compile_plain
+from advisor.knowledge.case_model import ORIGINS
 from advisor.knowledge.model import STAGES
 
 
@@ -17,7 +18,7 @@ def known_of(worded, names):
     """`Known` of the given facts of a record, those named only."""
     facts = {name: plain(worded.record.facts[name].value) for name in names}
     origins = {name: worded.record.facts[name].origin for name in names}
-    answered = frozenset(name for name, origin in origins.items() if origin in ANSWERED)
+    answered = frozenset(name for name, origin in origins.items() if origin in ORIGINS)
     return Known(facts, origins, answered, (), (), (), ())
 
 

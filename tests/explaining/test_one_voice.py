@@ -11,7 +11,7 @@ from advisor.deciding.decision_record import DecisionRecord
 from advisor.explaining.why_not import why_not, why_not_lines
 from advisor.explaining.worded import WordedRecord
 from advisor.knowledge import load
-from advisor.knowledge.model import Answer, Case
+from advisor.knowledge.case_model import Answer, Case
 from advisor.reporting.screens.screen import screen
 from tests.callers import caller, plain_decider_of
 from tests.conftest import ROOT

@@ -5,11 +5,11 @@ import dataclasses
 import pytest
 
 from advisor.deciding.advise import advise
-from advisor.deciding.decision_record import SET_UP_PARTS
+from advisor.deciding.recorded_setup import SET_UP_PARTS
 from advisor.errors import InputError
 from advisor.explaining import what_if
 from advisor.explaining.what_if import read_changes
-from advisor.knowledge.model import Answer
+from advisor.knowledge.case_model import Answer
 
 CHANGES = [
     ("mild-street-tune", {"engine_torque": 420.0}),

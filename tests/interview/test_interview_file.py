@@ -11,7 +11,7 @@ from advisor.interview import interview_file as stores
 from advisor.interview.interview_file import InterviewFile
 from advisor.interview.state import Said, State
 from advisor.knowledge import disk
-from advisor.knowledge.model import ChangedAnswer
+from advisor.knowledge.case_model import ChangedAnswer
 
 from . import shop
 

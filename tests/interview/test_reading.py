@@ -186,7 +186,7 @@ def test_every_name_is_found_by_its_own_name():
 
 
 def test_what_is_kept_reads_back_to_the_same_value():
-    from advisor.knowledge.quantities import read_answer
+    from advisor.knowledge.given_answers import read_answer
 
     cases = [
         ("engine_torque", "317 ft-lb"),

@@ -5,9 +5,9 @@ import re
 import pytest
 
 from advisor.knowledge import load
+from advisor.knowledge.case_model import Answer, Case
 from advisor.knowledge.dimensions import normal_form
-from advisor.knowledge.model import Answer, Case
-from advisor.knowledge.quantities import read_answer
+from advisor.knowledge.given_answers import read_answer
 from tests.conftest import ROOT
 
 

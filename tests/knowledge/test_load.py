@@ -8,7 +8,8 @@ import pytest
 
 from advisor.errors import ErrorList, InputError
 from advisor.knowledge import load, rule_tests, strict_yaml
-from advisor.knowledge.model import STAGES, Answer, Conclusion, Condition, FactRef, Input, Item, Requirement, Unknown
+from advisor.knowledge.case_model import Answer
+from advisor.knowledge.model import STAGES, Conclusion, Condition, FactRef, Input, Item, Requirement, Unknown
 
 from .broken_files import SMALL
 

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings, strategies as st
 
 from advisor.errors import AdvisorError, QuantityError
-from advisor.knowledge import quantities
+from advisor.knowledge import given_answers, quantities
 from advisor.knowledge.model import Fact
 from advisor.knowledge.units import UNITS, find, of_dimension, spellings
 from advisor.knowledge.wording import value_text
@@ -338,11 +338,11 @@ def test_choices_flags_lists_and_texts():
 
 def test_unknown_and_the_long_form():
     for word in ("unknown", "Unknown", "don't know", "don’t know", "dont know", "?"):
-        assert quantities.read_answer(TORQUE, word) is None
-        assert quantities.read_answer(TORQUE, {"value": word}) is None
-    answer = quantities.read_answer(TORQUE, {"value": "430 Nm", "from": "measured"})
+        assert given_answers.read_answer(TORQUE, word) is None
+        assert given_answers.read_answer(TORQUE, {"value": word}) is None
+    answer = given_answers.read_answer(TORQUE, {"value": "430 Nm", "from": "measured"})
     assert (answer.value, answer.origin) == (430.0, "measured")
-    assert quantities.read_answer(TORQUE, "430 Nm").origin == "stated"
+    assert given_answers.read_answer(TORQUE, "430 Nm").origin == "stated"
     for raw, words in (
         ({"from": "measured"}, "has no value"),
         ({"value": "430 Nm", "from": "guessed"}, "'guessed' is not known"),
@@ -350,7 +350,7 @@ def test_unknown_and_the_long_form():
         ({"value": {"value": "430 Nm"}}, "is not a number"),
     ):
         with pytest.raises(QuantityError) as caught:
-            quantities.read_answer(TORQUE, raw)
+            given_answers.read_answer(TORQUE, raw)
         assert words in str(caught.value)
 
 

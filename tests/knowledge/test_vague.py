@@ -3,8 +3,9 @@
 import pytest
 
 from advisor.errors import QuantityError
-from advisor.knowledge import quantities, vague
-from advisor.knowledge.model import Answer, Fact
+from advisor.knowledge import given_answers, quantities, vague
+from advisor.knowledge.case_model import Answer
+from advisor.knowledge.model import Fact
 from advisor.knowledge.wording import Wording
 from advisor.listening.understanding import Listener
 
@@ -40,16 +41,16 @@ READ = [
 
 @pytest.mark.parametrize("fact, raw, wanted", READ, ids=[str(raw) for _, raw, _ in READ])
 def test_what_is_read(fact, raw, wanted):
-    answer = quantities.read_answer(FACTS[fact], raw)
+    answer = given_answers.read_answer(FACTS[fact], raw)
     assert (answer.low, answer.value, answer.high) == pytest.approx(wanted, abs=1e-9)
 
 
 def test_where_both_ends_are_one_it_is_exact():
     for text in ("430 to 430 Nm", "about 0 %", "430 Nm"):
         fact = FACTS["torque_growth_percent" if "%" in text else "engine_torque"]
-        assert quantities.read_answer(fact, text).low is None
+        assert given_answers.read_answer(fact, text).low is None
     # What somebody will spend is a limit by itself.
-    assert quantities.read_answer(FACTS["budget"], "at most 900") == Answer(900.0)
+    assert given_answers.read_answer(FACTS["budget"], "at most 900") == Answer(900.0)
 
 
 REFUSED = [
@@ -75,7 +76,7 @@ REFUSED = [
 @pytest.mark.parametrize("fact, raw, words", REFUSED, ids=[str(raw) for _, raw, _ in REFUSED])
 def test_what_is_refused_and_how_it_is_mended(fact, raw, words):
     with pytest.raises(QuantityError) as caught:
-        quantities.read_answer(FACTS[fact], raw)
+        given_answers.read_answer(FACTS[fact], raw)
     assert words in str(caught.value) and fact in str(caught.value)
 
 
@@ -87,7 +88,7 @@ def test_records_and_rules_hold_no_vague_numbers():
 def test_a_vague_number_is_inside_its_ends_whatever_the_range():
     fact = Fact("x", "number", "x", "asked", unit="1", low=1.0, high=10.0, resolution=1.0)
     for text in ("about 1", "about 10", "at least 10", "at least 9", "up to 1", "nearly 10", "just over 1"):
-        answer = quantities.read_answer(fact, text)
+        answer = given_answers.read_answer(fact, text)
         low, high = (answer.value if end is None else end for end in (answer.low, answer.high))
         assert 1.0 <= low <= answer.value <= high <= 10.0, text
 
@@ -96,7 +97,7 @@ def test_the_room_that_listens_hears_the_same_ends():
     listener = Listener(shop.knowledge(), ())
     for text in ("400 to 450 Nm", "about 403 Nm", "just over 400 Nm", "nearly 400 Nm"):
         (heard,) = [one for one in listener.understand(f"it makes {text}", "").facts if one.fact == "engine_torque"]
-        answer = quantities.read_answer(FACTS["engine_torque"], text)
+        answer = given_answers.read_answer(FACTS["engine_torque"], text)
         assert (heard.low, heard.high) == (answer.low, answer.high), text
 
 

@@ -7,7 +7,7 @@ import random
 from decimal import Decimal
 
 from advisor.deciding.assumptions import replaced
-from advisor.knowledge.quantities import read_answer
+from advisor.knowledge.given_answers import read_answer
 from tests.rules.sense import UNITS
 
 from .tally import Tally

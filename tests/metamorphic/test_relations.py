@@ -8,7 +8,8 @@ from advisor.deciding.outcomes import outcome_of
 from advisor.deciding.recording import record
 from advisor.deciding.upstream import limit_facts
 from advisor.deciding.verdicts import FAIL
-from advisor.knowledge.model import Answer, Case, Condition, Unknown
+from advisor.knowledge.case_model import Answer, Case
+from advisor.knowledge.model import Condition, Unknown
 
 from .partial import car_fields_left_out
 from .relations import ALL, MUST_MEET

@@ -12,7 +12,7 @@ from advisor.deciding.batch import BATCH
 from advisor.deciding.stand_ins import StandIns
 from advisor.deciding.unknowns import ON_FILE
 from advisor.deciding.verdicts import FAIL, NOT_ASKED, PASS, UNKNOWN
-from advisor.knowledge.model import Answer
+from advisor.knowledge.case_model import Answer
 from tests.callers import caller, plain_decider_of
 
 STATUS = {FAIL: "fails", PASS: "meets", UNKNOWN: "unknown", NOT_ASKED: "not asked"}

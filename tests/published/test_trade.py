@@ -13,7 +13,8 @@ import pytest
 
 from advisor.deciding.decide import statuses
 from advisor.deciding.verdicts import FAIL, PASS
-from advisor.knowledge.model import Answer, Case, Record
+from advisor.knowledge.case_model import Answer, Case
+from advisor.knowledge.model import Record
 from tests.rules.callers_of_calibration import compare
 from tests.rules.outcome import cautions, items
 from tests.rules.shop import decider, knowledge, plain, shop

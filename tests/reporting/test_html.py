@@ -10,7 +10,7 @@ import pytest
 
 from advisor.deciding.advise import advise
 from advisor.deciding.decide import Decider
-from advisor.knowledge.model import Answer
+from advisor.knowledge.case_model import Answer
 from advisor.reporting.sheets import html as marked_up, sheet
 from advisor.reporting.sheets.blocks import Blank, walk
 

@@ -8,7 +8,7 @@ the picks (judgement, no print source).
 
 import re
 
-from advisor.knowledge.model import Answer, Case
+from advisor.knowledge.case_model import Answer, Case
 
 STEPS = (1.0, 1.3, 1.6, 2.0, 2.8)
 

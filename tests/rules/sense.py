@@ -8,8 +8,9 @@ from math import floor, log
 from advisor.deciding.decide import Decider, Shop
 from advisor.deciding.verdicts import FAIL, NOT_ASKED, PASS
 from advisor.engine.plain import compile_plain
-from advisor.knowledge.model import STAGES, Answer, Record
-from advisor.knowledge.quantities import read_answer
+from advisor.knowledge.case_model import Answer
+from advisor.knowledge.given_answers import read_answer
+from advisor.knowledge.model import STAGES, Record
 from tests.callers import caller
 
 from .shop import decider

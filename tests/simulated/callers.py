@@ -4,8 +4,8 @@ import random
 from dataclasses import dataclass
 
 from advisor.errors import QuantityError
-from advisor.knowledge.model import Answer, Case
-from advisor.knowledge.quantities import read_answer
+from advisor.knowledge.case_model import Answer, Case
+from advisor.knowledge.given_answers import read_answer
 
 from . import speech
 from .saying import OWN_UNITS, Habit, Said, habit, say

@@ -9,7 +9,7 @@ import math
 import random
 from dataclasses import dataclass
 
-from advisor.knowledge.model import Answer, Case
+from advisor.knowledge.case_model import Answer, Case
 
 from .callers import caller
 from .clashes import CLASHES

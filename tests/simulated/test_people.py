@@ -9,7 +9,7 @@ from collections import Counter, defaultdict
 import pytest
 from scipy.stats import chisquare
 
-from advisor.knowledge.quantities import read_answer
+from advisor.knowledge.given_answers import read_answer
 from tests.simulated import engines, shares, speech
 from tests.simulated.callers import caller, full_case
 from tests.simulated.contradictions import planted

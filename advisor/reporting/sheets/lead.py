@@ -3,8 +3,8 @@
 from collections.abc import Callable, Mapping
 from typing import Any
 
-from ...deciding.decision_record import SET_UP_PARTS
 from ...deciding.outcomes import MORE_ANSWERS, NO_KIT, RECOMMENDED
+from ...deciding.recorded_setup import SET_UP_PARTS
 from ...explaining.beside import kind_down
 from .around import close_calls_section, rough_section, span_section, wishes_section
 from .blocks import Block, Document, Parts, Piece, bullets, paragraph, pieces, section, table

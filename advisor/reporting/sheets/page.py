@@ -13,7 +13,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Any, TypeAlias
 
-from ...deciding.decision_record import DecisionRecord, KitCheck, PostedRequirement, RecordedFiring, RecordedPick
+from ...deciding.decision_record import DecisionRecord, KitCheck, RecordedPick
+from ...deciding.recorded_rules import PostedRequirement, RecordedFiring
 from ...explaining.worded import WordedRecord
 from ...knowledge.sentences import capital
 from ...knowledge.wording import COMPARES, Wording

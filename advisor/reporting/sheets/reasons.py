@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from ...deciding.decision_record import PostedRequirement
+from ...deciding.recorded_rules import PostedRequirement
 from .blocks import Tree, pieces
 from .page import Page
 
