@@ -31,7 +31,7 @@ from .setting_up import SettingUp
 from .span import Spanner
 from .stand_ins import StandIn, StandIns
 from .unknowns import Producers, needed, taken_careful, what_would_settle
-from .verdicts import FAIL, NOT_ASKED, UNKNOWN, Checked, check
+from .verdicts import FAIL, UNKNOWN, Checked, check
 
 if TYPE_CHECKING:
     from ..engine.derivation import Derivation
@@ -431,19 +431,3 @@ def next_up(decision: "Decision") -> int | None:
         if base is not None and held is not None and held >= 1.1 * base:
             return index
     return None
-
-
-__all__ = [
-    "FAIL",
-    "NOT_ASKED",
-    "UNKNOWN",
-    "Decider",
-    "Decision",
-    "Shop",
-    "decider_of",
-    "near_equals",
-    "next_down",
-    "next_to",
-    "next_up",
-    "statuses",
-]

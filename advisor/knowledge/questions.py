@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING
 
 from .model import AskedBack, Fact, Question
 from .near import did_you_mean
+from .vocabulary import flag
 
 if TYPE_CHECKING:
     from .conditions import ConditionReader
@@ -20,8 +21,8 @@ def read_questions(
     ``reader``: the ConditionReader of what points to a question, which reads answers and records only.
     """
     questions = {}
+    asked = [fact.name for fact in facts.values() if fact.source == "asked"]
     for name, entry in root["questions"].items():
-        asked = [fact.name for fact in facts.values() if fact.source == "asked"]
         if name not in facts:
             faults.add(
                 f"this question is for the fact {name}, which is not in the vocabulary.",
@@ -54,7 +55,7 @@ def read_questions(
                 entry.get("effort", "memory"),
                 both,
                 any_,
-                entry.get("first") in ("yes", "true"),
+                flag(entry, "first", False),
                 entry.get("wish", ""),
                 unless,
                 entry.get("by") == "fitter",

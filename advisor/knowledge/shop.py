@@ -185,7 +185,8 @@ def _configured():
             return None, file
     except (OSError, StoreError):
         return None, None
-    table = _Table(_parsed(_text(file), str(file)), str(file), _text(file))
+    text = _text(file)
+    table = _Table(_parsed(text, str(file)), str(file), text)
     place = table.text("shop")
     table.finish(("shop",))
     return (file.parent / os.path.expanduser(place) if place else None), file

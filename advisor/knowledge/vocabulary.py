@@ -297,9 +297,7 @@ def _fact(name, entry, kit_fields, faults):
     if "if_unknown" in entry:
         with faults.at(entry["if_unknown"]):
             unknown = _unknown(fact, entry["if_unknown"], faults)
-            fact = Fact(
-                **{field: getattr(fact, field) for field in Fact.__slots__ if field != "if_unknown"}, if_unknown=unknown
-            )
+            fact = replace(fact, if_unknown=unknown)
     return fact
 
 

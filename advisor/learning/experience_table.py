@@ -7,7 +7,7 @@ are reported and holds are not; a factor goes down freely and up only little, an
 import math
 from collections import Counter
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from ..knowledge import canonical
@@ -23,6 +23,8 @@ LEAST_ANSWERED, PLAINLY_ANSWERED = 0.60, 0.80
 OVERRATED_BELOW, OVERRATED_SURE = -0.08, 0.90
 #: An upward factor: records of the kit, sources of torque, and the share of the common spread it may take.
 UP_RECORDS, UP_SOURCES, UP_QUANTILE = 20, 2, 0.6745
+#: What is left for one installation and how well its demand was known, where a kit has no record yet.
+USUAL_SPREAD = math.hypot(0.084, 0.06)
 DIGITS = 4
 
 
@@ -124,7 +126,7 @@ def experience_table(evidence: Evidence, rules_sha256: str) -> ExperienceTable:
     )
     bare = ExperienceTable(evidence.until, cohorts, (), (), sha256, rules_sha256)
     if not records:
-        return ExperienceTable(**{**_fields(bare), "refused": _why_not(evidence, cohorts)})
+        return replace(bare, refused=_why_not(evidence, cohorts))
     by_key: dict[str, list[HeardOf]] = {}
     for sale in used:
         by_key.setdefault(sale.key, []).append(sale)
@@ -145,17 +147,7 @@ def experience_table(evidence: Evidence, rules_sha256: str) -> ExperienceTable:
         _row(sales, learned.facings[facing], corner.facings[facing], _facing_parts(sales), share)
         for facing, sales in sorted(of_facing.items())
     ]
-    return ExperienceTable(
-        **{
-            **_fields(bare),
-            "kits": tuple(sorted(rows, key=lambda row: (row.kit, row.key))),
-            "facings": tuple(facing_rows),
-        }
-    )
-
-
-def _fields(table: ExperienceTable) -> dict[str, Any]:
-    return {name: getattr(table, name) for name in ExperienceTable.__slots__}
+    return replace(bare, kits=tuple(sorted(rows, key=lambda row: (row.kit, row.key))), facings=tuple(facing_rows))
 
 
 def _facing_parts(sales: list[HeardOf]) -> SpreadParts:
@@ -166,16 +158,7 @@ def _keyed(sale: HeardOf, record: Installation | None) -> Installation | None:
     """A record under the key of its kit, so that a revised kit under its old id is another."""
     if record is None:
         return None
-    return Installation(
-        record.key,
-        sale.key,
-        sale.facing,
-        record.load,
-        record.spread,
-        record.slipped,
-        record.booked_wrong,
-        record.held_before,
-    )
+    return replace(record, kit=sale.key, facing=sale.facing)
 
 
 def _why_not(evidence: Evidence, cohorts: Mapping[str, tuple[int, int, bool]]) -> str:
@@ -206,10 +189,10 @@ def _row(
     low = min(posterior.quantile(0.05) for posterior in shown)
     high = max(posterior.quantile(0.95) for posterior in shown)
     overrated = learned.below(OVERRATED_BELOW)
-    noticed = overrated >= OVERRATED_SURE and corner.below(OVERRATED_BELOW) >= (OVERRATED_SURE if not plain else 0.0)
+    noticed = overrated >= OVERRATED_SURE and (plain or corner.below(OVERRATED_BELOW) >= OVERRATED_SURE)
     used, why_unused = _used(records, learned, corner, parts, plain, sources_in(sales), share)
     loads = [record.load for record in records] or [0.0]
-    spreads = [record.spread for record in records] or [math.hypot(0.084, 0.06)]
+    spreads = [record.spread for record in records] or [USUAL_SPREAD]
     return ExperienceRow(
         kit,
         key,

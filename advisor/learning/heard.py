@@ -7,7 +7,7 @@ because slips are reported and holds are not. A kit is known by what it is techn
 import datetime
 import math
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any
 
 from ..casebook import kept_files
@@ -142,20 +142,7 @@ def _record(
         for installation in (_installation(heard, entry, record, figures, parts),)
         if installation is not None and installation.load < installed.load
     ]
-    return (_with(installed, held_before=max(loads)) if installed.slipped and loads else installed), ""
-
-
-def _with(installed: Installation, *, held_before: float) -> Installation:
-    return Installation(
-        installed.key,
-        installed.kit,
-        installed.facing,
-        installed.load,
-        installed.spread,
-        installed.slipped,
-        installed.booked_wrong,
-        held_before,
-    )
+    return (replace(installed, held_before=max(loads)) if installed.slipped and loads else installed), ""
 
 
 def _installation(

@@ -70,15 +70,19 @@ class Posterior:
 
     def quantile(self, share: float) -> float:
         """Where so much lies below; read from the cumulated sum at the edges of cells."""
-        half = (self.grid[1] - self.grid[0]) / 2
-        edges = np.concatenate([[self.grid[0] - half], self.grid + half])
-        return float(np.interp(share, np.concatenate([[0.0], np.cumsum(self.weights)]), edges))
+        edges, cumulated = self._cumulated()
+        return float(np.interp(share, cumulated, edges))
 
     def below(self, value: float) -> float:
         """How much lies below a value."""
+        edges, cumulated = self._cumulated()
+        return float(np.interp(value, edges, cumulated))
+
+    def _cumulated(self) -> tuple[Floats, Floats]:
+        """(edges of the cells, how much lies below each)."""
         half = (self.grid[1] - self.grid[0]) / 2
         edges = np.concatenate([[self.grid[0] - half], self.grid + half])
-        return float(np.interp(value, edges, np.concatenate([[0.0], np.cumsum(self.weights)])))
+        return edges, np.concatenate([[0.0], np.cumsum(self.weights)])
 
     @property
     def at_the_edge(self) -> float:

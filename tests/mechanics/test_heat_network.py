@@ -365,34 +365,22 @@ def test_course_of_one_kit():
 # Calibration: what factory clutches on ordinary cars must come to.
 
 SINGLE = dict(discs=1, specific_heat=500, facing_conductance=110, air_heat_transfer=40, air_temperature=80)
+FACTORY_COLUMNS = (
+    "facing_area",
+    "flywheel_mass",
+    "pressure_plate_mass",
+    "flywheel_air_area",
+    "pressure_plate_air_area",
+    "traffic_start_energy",
+    "hill_start_energy",
+)
 FACTORY = {
-    "small": dict(
-        facing_area=0.0170,
-        flywheel_mass=7.0,
-        pressure_plate_mass=1.9,
-        flywheel_air_area=0.08,
-        pressure_plate_air_area=0.04,
-        traffic_start_energy=10.5e3,
-        hill_start_energy=20.4e3,
-    ),
-    "middle": dict(
-        facing_area=0.0236,
-        flywheel_mass=9.0,
-        pressure_plate_mass=2.4,
-        flywheel_air_area=0.10,
-        pressure_plate_air_area=0.05,
-        traffic_start_energy=14e3,
-        hill_start_energy=23e3,
-    ),
-    "large": dict(
-        facing_area=0.0400,
-        flywheel_mass=14.0,
-        pressure_plate_mass=4.0,
-        flywheel_air_area=0.14,
-        pressure_plate_air_area=0.07,
-        traffic_start_energy=21e3,
-        hill_start_energy=35e3,
-    ),
+    car: dict(zip(FACTORY_COLUMNS, row, strict=True))
+    for car, row in {
+        "small": (0.017, 7.0, 1.9, 0.08, 0.04, 10500.0, 20400.0),
+        "middle": (0.0236, 9.0, 2.4, 0.1, 0.05, 14000.0, 23000.0),
+        "large": (0.04, 14.0, 4.0, 0.14, 0.07, 21000.0, 35000.0),
+    }.items()
 }
 
 
