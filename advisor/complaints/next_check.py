@@ -57,12 +57,12 @@ class CheckChooser:
         """
         complaint = str(symptoms[COMPLAINED])
         known = {**sold.facts, **symptoms}
-        now = self._weighed(complaint, symptoms, sold)
+        fired_now = self._fired(symptoms, sold)
+        now = self._weighed(complaint, symptoms, sold, fired_now)
         if len(now) < 2:
             return ()
         shares = chances(now)
         open_now = bits(shares.values())
-        fired_now = self._fired(symptoms, sold)
         out = any(self.knowledge.symptoms[name].how == "bench" for name in symptoms if name in self.knowledge.symptoms)
         open_checks = []
         for symptom in self.knowledge.symptoms.values():
@@ -76,9 +76,11 @@ class CheckChooser:
                 open_checks.append(OpenCheck(symptom, round(max(gain, 0.0), 4), minutes))
         return tuple(sorted(open_checks, key=lambda check: -check.worth))
 
-    def _weighed(self, complaint: str, symptoms: Mapping[str, object], sold: Sold) -> tuple[Standing, ...]:
+    def _weighed(
+        self, complaint: str, symptoms: Mapping[str, object], sold: Sold, fired: Collection[str]
+    ) -> tuple[Standing, ...]:
         facts = self.facts(symptoms, sold)
-        return self.weigher.weigh(complaint, self._fired(symptoms, sold), facts, margin(complaint, symptoms, sold))
+        return self.weigher.weigh(complaint, fired, facts, margin(complaint, symptoms, sold))
 
     @staticmethod
     def facts(symptoms: Mapping[str, object], sold: Sold) -> dict[str, object]:
@@ -105,9 +107,9 @@ class CheckChooser:
         complaint = str(symptoms[COMPLAINED])
         for value in answers:
             then = {**symptoms, symptom.name: value}
-            new = self._fired(then, sold) - set(fired_now)
-            seen.append(self.seen_with(new, shares))
-            after.append(bits(chances(self._weighed(complaint, then, sold)).values()))
+            fired = self._fired(then, sold)
+            seen.append(self.seen_with(fired - set(fired_now), shares))
+            after.append(bits(chances(self._weighed(complaint, then, sold, fired)).values()))
         likely = answer_chances(seen, shares)
         return sum(
             sum(shares[cause] * chance[cause] for cause in shares) * still_open
@@ -133,8 +135,9 @@ class CheckChooser:
         if fact.kind == "flag":
             return (True, False)
         limits = [limit for limit in self._limits.get(symptom.name, ()) if not isinstance(limit, str)]
+        facts = self.facts(symptoms, sold)
         for name in self._limits.get(symptom.name, ()):
-            value = self.facts(symptoms, sold).get(name) if isinstance(name, str) else None
+            value = facts.get(name) if isinstance(name, str) else None
             if isinstance(value, float):
                 limits.append(value)
         sold_for = symptoms.get("torque_sold_for", sold.demand)
