@@ -9,12 +9,12 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from ..errors import InputError, QuantityError
+from ..errors import InputError
 from ..knowledge import quantities
 from ..knowledge.near import did_you_mean
 from . import entries, kept_files, shape, statements
 from .entries import Entry, line
-from .sales import MOST_KM, Sale, sales_of, sold_on
+from .sales import Sale, day_of, kilometres, sales_of, sold_on
 
 if TYPE_CHECKING:
     from .book import Casebook
@@ -147,12 +147,12 @@ def write_outcome(
     body: dict[str, Any] = {
         "of": sale.entry.number,
         "result": result,
-        "on": _day(on, sale),
+        "on": day_of(on, sale),
         "came": came or ("asked" if open_askings else "himself"),
         "asked": open_askings[-1].body["on"] if open_askings else None,
         "torque": read,
         "torque_at": torque_at,
-        "km": _reading(km, sale),
+        "km": kilometres(km, sale.fitting),
         "state": state,
         "fitting": fitting,
         "cause": cause,
@@ -178,7 +178,7 @@ def write_asking(book: "Casebook", number: int, due: str, *, on: str | None = No
     sale = sold_on(book, number)
     if due not in DUE_AFTER:
         raise InputError(f"nobody is asked {due!r}.", value=due, remedy=did_you_mean(due, DUE_AFTER))
-    body = {"of": sale.entry.number, "on": _day(on, sale), "due": due}
+    body = {"of": sale.entry.number, "on": day_of(on, sale), "due": due}
     with book.store.transaction() as connection:
         return entries.append(connection, number, "asking", body, by=line(by, "name of who asked") if by else "")
 
@@ -245,30 +245,6 @@ def in_words(entry: Entry) -> str:
     return f"{head}{RESULTS[body['result']]}{torque}{km}{cause} ({came}, {body['on']})"
 
 
-def day_said(text: str) -> str:
-    """A day as a person writes it, as YYYY-MM-DD; InputError where it is none."""
-    try:
-        return datetime.date.fromisoformat(text.strip()).isoformat()
-    except ValueError:
-        raise InputError(
-            f"{text!r} is not a date.", value=text, remedy="Write year, month and day, as 2026-01-31."
-        ) from None
-
-
-def _day(text: str | None, sale: Sale) -> str:
-    today = datetime.date.today().isoformat()
-    if text is None:
-        return max(today, sale.on)
-    day = day_said(text)
-    if day > today or day < sale.on:
-        raise InputError(
-            f"{day} is {'still to come' if day > today else f'before the sale on {sale.on}'}.",
-            value=text,
-            remedy="Look at the date again.",
-        )
-    return day
-
-
 def _torque(text: str | None) -> float | None:
     if text is None:
         return None
@@ -276,22 +252,3 @@ def _torque(text: str | None) -> float | None:
     if not 20 <= value <= 3000:
         raise InputError(f"{text!r} is no torque of an engine.", value=text, remedy="Give it as 430 Nm.")
     return value
-
-
-def _reading(text: str | None, sale: Sale) -> float | None:
-    if text is None:
-        return None
-    try:
-        km = quantities.read(f"{text} km" if text.strip().isdigit() else text, "km")
-    except QuantityError as error:
-        raise InputError(
-            f"{text!r} is no reading in kilometres.", value=text, remedy="Write it as 84000 or 84000 km."
-        ) from error
-    fitted = sale.fitting.body["km"] if sale.fitting else None
-    if not 0 <= km <= MOST_KM or (fitted is not None and km < fitted):
-        raise InputError(
-            f"{text!r} is not what the car can have run.",
-            value=text,
-            remedy="Read the kilometres again." + (f" It had {fitted:.0f} km when it was fitted." if fitted else ""),
-        )
-    return km

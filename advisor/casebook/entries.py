@@ -269,6 +269,16 @@ def fetch(store: Any, name: str | None) -> bytes:
     return body
 
 
+def day_said(text: str) -> str:
+    """A day as a person writes it, as YYYY-MM-DD; InputError where it is none."""
+    try:
+        return datetime.date.fromisoformat(text.strip()).isoformat()
+    except ValueError:
+        raise InputError(
+            f"{text!r} is not a date.", value=text, remedy="Write year, month and day, as 2026-01-31."
+        ) from None
+
+
 def line(text: str, what: str, longest: int = LONGEST_NAME) -> str:
     """One line of text from a person, blanks folded; InputError where it is empty, too long or holds odd characters."""
     return paragraph(" ".join((text or "").split()), what, longest)

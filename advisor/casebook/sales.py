@@ -13,7 +13,7 @@ from ..errors import InputError, QuantityError
 from ..knowledge import quantities
 from ..knowledge.near import did_you_mean
 from . import entries, shape, statements
-from .entries import Entry, line, paragraph
+from .entries import Entry, day_said, line, paragraph
 
 if TYPE_CHECKING:
     from .book import Casebook
@@ -118,7 +118,7 @@ def sell(book: "Casebook", number: int, kit: str, *, on: str | None = None, reas
         "decision": decision.digest,
         "kit": kit,
         "as_advised": kit == record.pick_id,
-        "on": _day(on),
+        "on": day_of(on),
     }
     if replaced is not None:
         if not reason:
@@ -154,7 +154,7 @@ def fit(
             f"{fitter!r} is not who fits a clutch.", value=fitter, remedy=f"Write one of: {', '.join(FITTERS)}."
         )
     sale = sold_on(book, number)
-    body = {"of": sale.entry.number, "on": _day(on, sale), "fitter": fitter, "km": _kilometres(km)}
+    body = {"of": sale.entry.number, "on": day_of(on, sale), "fitter": fitter, "km": kilometres(km)}
     return _write(book, number, "fitting", _corrected(body, sale.fitting), {"who": who}, by)
 
 
@@ -165,12 +165,7 @@ def take_back(
     if not reason:
         raise InputError("a return says why.", remedy="Give the reason with --reason.")
     sale = sold_on(book, number)
-    body = {"of": sale.entry.number, "on": _day(on, sale), "km": _kilometres(km)}
-    fitted = sale.fitting.body["km"] if sale.fitting else None
-    if fitted is not None and body["km"] is not None and body["km"] < fitted:
-        raise InputError(
-            f"the car had {fitted:.0f} km when it was fitted.", value=km, remedy="Read the kilometres again."
-        )
+    body = {"of": sale.entry.number, "on": day_of(on, sale), "km": kilometres(km, sale.fitting)}
     return _write(book, number, "return", _corrected(body, sale.returned), {"reason": reason}, by)
 
 
@@ -213,27 +208,28 @@ def _corrected(body, before):
     return body if before is None else {**body, "corrects": before.number}
 
 
-def _day(text, sale=None):
+def day_of(text: str | None, sale: Sale | None = None) -> str:
     """A day in words of a person as YYYY-MM-DD, today where it is None; neither to come nor before the sale."""
-    today = datetime.date.today()
+    today = datetime.date.today().isoformat()
     if text is None:
-        return today.isoformat() if sale is None else max(today.isoformat(), sale.on)
-    try:
-        day = datetime.date.fromisoformat(text.strip())
-    except ValueError:
-        raise InputError(
-            f"{text!r} is not a date.", value=text, remedy="Write year, month and day, as 2026-01-31."
-        ) from None
+        return today if sale is None else max(today, sale.on)
+    day = day_said(text)
     if day > today:
         raise InputError(f"{day} is still to come.", value=text, remedy="Write it down when it has happened.")
-    if day.isoformat() < shape.EARLIEST[:10]:
+    if day < shape.EARLIEST[:10]:
         raise InputError(f"{day} is before this program was.", value=text, remedy="Look at the date again.")
-    if sale is not None and day.isoformat() < sale.on:
-        raise InputError(f"the kit was sold on {sale.on}.", value=text, remedy="Look at the date again.")
-    return day.isoformat()
+    if sale is not None and day < sale.on:
+        raise InputError(
+            f"{day} is before the sale: the kit was sold on {sale.on}.", value=text, remedy="Look at the date again."
+        )
+    return day
 
 
-def _kilometres(text):
+def kilometres(text: str | None, fitting: Entry | None = None) -> float | None:
+    """A reading of the car in kilometres, bare or with its unit; None where there is none.
+
+    ``fitting``: the Entry before which it cannot have been read.
+    """
     if text is None:
         return None
     try:
@@ -243,7 +239,13 @@ def _kilometres(text):
             f"{text!r} is no reading in kilometres.", value=text, remedy="Write it as 84000 or 84000 km."
         ) from error
     if not 0 <= km <= MOST_KM:
-        raise InputError(f"{text!r} is more than a car has.", value=text, remedy="Read the kilometres again.")
+        fault = "more than a car has" if km > 0 else "less than none"
+        raise InputError(f"{text!r} is {fault}.", value=text, remedy="Read the kilometres again.")
+    fitted = fitting.body["km"] if fitting else None
+    if fitted is not None and km < fitted:
+        raise InputError(
+            f"the car had {fitted:.0f} km when it was fitted.", value=text, remedy="Read the kilometres again."
+        )
     return km
 
 

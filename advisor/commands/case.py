@@ -48,8 +48,9 @@ import json
 import sys
 from argparse import ArgumentParser, Namespace
 
+from ..casebook import entries
 from ..casebook.book import Casebook
-from ..errors import InputError, StoreError
+from ..errors import StoreError
 from ..knowledge import disk, signs
 from . import case_afterwards, case_answers, case_check, case_sales, case_sign, opening, what_if, why, why_not
 
@@ -182,16 +183,7 @@ def open_book(arguments: Namespace) -> Casebook:
 
 def day(text: str | None) -> str | None:
     """A date from a person, as the start of that day in UTC; None for None."""
-    import datetime
-
-    if text is None:
-        return None
-    try:
-        return datetime.date.fromisoformat(text.strip()).isoformat()
-    except ValueError:
-        raise InputError(
-            f"{text!r} is not a date.", value=text, remedy="Write year, month and day, as 2026-01-31."
-        ) from None
+    return None if text is None else entries.day_said(text)
 
 
 def run_list(arguments: Namespace) -> int:

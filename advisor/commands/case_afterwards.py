@@ -5,7 +5,7 @@ import json
 from collections.abc import Callable
 from typing import Any
 
-from ..casebook import afterwards, book as books, shape
+from ..casebook import afterwards, book as books, entries, shape
 from ..knowledge.sentences import wrap
 from . import complaint, opening
 
@@ -148,7 +148,7 @@ def run_asked(arguments: Any) -> int:
 
 def run_due(arguments: Any) -> int:
     """List buyers to ask, or print the page for one."""
-    today = afterwards.day_said(arguments.on) if arguments.on else datetime.date.today().isoformat()
+    today = entries.day_said(arguments.on) if arguments.on else datetime.date.today().isoformat()
     with books.Casebook(opening.casebook_of(arguments), write=False) as book:
         if arguments.sheet:
             number = book.number_of(arguments.sheet)

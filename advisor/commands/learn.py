@@ -17,7 +17,7 @@ import json
 from argparse import ArgumentParser, Namespace
 from typing import TYPE_CHECKING
 
-from ..casebook import afterwards, book as books, kept_files
+from ..casebook import afterwards, book as books, entries, kept_files
 from ..errors import InputError
 from ..knowledge import experience
 from ..knowledge.sentences import wrap
@@ -48,7 +48,7 @@ def run(arguments: Namespace) -> int:
     from ..learning.experience_table import experience_table, would_change
     from ..learning.heard import evidence_of
 
-    until = afterwards.day_said(arguments.until) if arguments.until else datetime.date.today().isoformat()
+    until = entries.day_said(arguments.until) if arguments.until else datetime.date.today().isoformat()
     content = opening.open_content(arguments)
     with books.Casebook(opening.casebook_of(arguments), write=False) as book:
         evidence = evidence_of(book, until)
