@@ -69,7 +69,7 @@ def run(arguments: argparse.Namespace) -> int:
         held,
         columns=_pairs(arguments.column, "column"),
         units=_pairs(arguments.unit, "unit"),
-        decimal=dict(decimal.rpartition("=")[::2] for decimal in arguments.decimal),
+        decimal=_decimal_marks(arguments.decimal),
         same=_pairs(arguments.same, "same"),
         values=_values(arguments.value),
         only={heading: tuple(texts) for heading, texts in _several(arguments.only).items()},
@@ -208,6 +208,9 @@ def _ask(seen):
         opening.say("To be said first")
         for line in seen.listed.asked:
             opening.say(f"  {line}")
+        count = len(seen.listed.asked)
+        things = "thing is" if count == 1 else "things are"
+        opening.complain(f"the list is not taken: {count} {things} to be said first.")
 
 
 def _tell_bad(seen):
@@ -231,6 +234,19 @@ def _several(texts, option="only"):
             )
         pairs.setdefault(left.strip(), []).append(right.strip())
     return pairs
+
+
+def _decimal_marks(texts):
+    """Heading, or "" for all -> mark."""
+    from ..shop.numbers_in_columns import MARKS
+
+    marks = dict(text.rpartition("=")[::2] for text in texts)
+    for heading, mark in marks.items():
+        if mark not in MARKS:
+            raise InputError(
+                f"{mark!r} is no decimal mark.", value=mark, remedy=f'Write --decimal "{heading}=." or "{heading}=,".'
+            )
+    return marks
 
 
 def _values(texts):

@@ -7,6 +7,7 @@ from pathlib import Path
 
 from ..errors import InputError, Position
 from ..knowledge import disk, shop as shops
+from .numbers_in_columns import MARKS
 
 FOLDER = "imports"
 LARGEST = 256_000
@@ -80,13 +81,8 @@ def read(path: Path, supplier: str) -> Mapping:
         raise InputError(f"this is not TOML: {fault}.", where=where, remedy="Mend it, or take the file away.") from None
     unknown = [name for name in data if name not in (*_TABLES, "left_out", "source", "licence", "date")]
     tables = {name: data.get(name, {}) for name in _TABLES}
-    flat = all(isinstance(table, dict) for table in tables.values()) and all(
-        isinstance(text, str)
-        for name in ("columns", "units", "decimal", "same", "scale")
-        for text in tables[name].values()
-    )
     left_out = data.get("left_out", [])
-    if unknown or not flat or not isinstance(left_out, list):
+    if unknown or not all(map(_well_written, tables, tables.values())) or not _texts(left_out):
         raise InputError(
             f"{', '.join(unknown) or 'a table of it'} is not written as a mapping needs it.",
             where=where,
@@ -94,10 +90,30 @@ def read(path: Path, supplier: str) -> Mapping:
         )
     return Mapping(
         supplier,
-        left_out=tuple(map(str, left_out)),
-        only={name: tuple(map(str, texts)) for name, texts in tables.pop("only").items()},
+        left_out=tuple(left_out),
+        only={name: tuple(texts) for name, texts in tables.pop("only").items()},
         source=str(data.get("source", "")),
         licence=str(data.get("licence", "")),
         date=str(data.get("date", "")),
         **tables,
     )
+
+
+def _well_written(name, table):
+    """Whether a table of the file says what `Mapping` holds under that name."""
+    if not isinstance(table, dict):
+        return False
+    entries = table.values()
+    if name == "only":
+        return all(map(_texts, entries))
+    if name == "values":
+        return all(isinstance(texts, dict) and _texts(list(texts.values())) for texts in entries)
+    if not _texts(list(entries)):
+        return False
+    if name == "decimal":
+        return all(mark in MARKS for mark in entries)
+    return name != "scale" or all(re.fullmatch(r"\d+(\.\d+)?", number, re.ASCII) for number in entries)
+
+
+def _texts(value):
+    return isinstance(value, list) and all(isinstance(text, str) for text in value)

@@ -108,7 +108,7 @@ def look(
         return seen
     after = record_files.after(changes, held.records, kind)
     head = (
-        f"WrittenNumber by: advisor shop import {kind}, from lists of {mapping.supplier}.\n"
+        f"Written by: advisor shop import {kind}, from lists of {mapping.supplier}.\n"
         "A value that is mended here stays as it is mended: no later list overwrites it."
     )
     seen.bodies = record_files.texts(after, kind, knowledge, head)

@@ -78,8 +78,9 @@ def test_the_next_list_changes_what_changed_and_no_more(shop, capsys):
 
 def test_what_is_said_once_is_not_asked_again(shop, capsys):
     odd = lists.PLAIN.replace("clamp load [N]", "squeeze [N]").replace(",stock", ",shelf zone")
-    _, out, _ = look(capsys, odd, code=2)
+    _, out, err = look(capsys, odd, code=2)
     assert "(squeeze [N]): what is it?" in out
+    assert err == "advisor: the list is not taken: 2 things are to be said first.\n"
     _, out, _ = look(capsys, odd, "--column", "squeeze [N]=clamp_load", "--leave-out", "shelf zone")
     assert "Kept for the next list of dunmere" in out
     _, out, _ = look(capsys, odd)
@@ -132,3 +133,36 @@ def test_no_list_goes_into_the_demonstration(tmp_path, monkeypatch, capsys):
     (tmp_path / "a.csv").write_text(lists.PLAIN)
     assert main(["shop", "import", "kits", "a.csv"]) == 2
     assert "no shop to take the list into" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "only = 5",
+        "[only]\na = 5",
+        '[only]\na = "x"',
+        '[values]\na = "x"',
+        "[values.a]\nx = 3",
+        '[decimal]\n"" = ";"',
+        '[scale]\nprice = "abc"',
+        '[columns]\na = ["id"]',
+        "left_out = [3]",
+        "other = 1",
+    ],
+)
+def test_a_mapping_spoilt_by_hand_is_one_clear_error(shop, capsys, text):
+    (shop / "imports").mkdir(exist_ok=True)
+    (shop / "imports/dunmere.toml").write_text(text + "\n")
+    _, out, err = look(capsys, lists.PLAIN, code=2)
+    assert out == "" and len(err.splitlines()) == 1
+    assert "dunmere.toml" in err and "is not written as a mapping needs it" in err
+
+
+def test_what_is_no_decimal_mark_is_refused(shop, capsys):
+    _, _, err = look(capsys, lists.PLAIN, "--decimal", "price=;", code=2)
+    assert "';' is no decimal mark" in err and not (shop / "imports/dunmere.toml").exists()
+
+
+def test_a_file_that_was_written_says_by_what(shop, capsys):
+    write(capsys, lists.PLAIN)
+    assert (shop / "kits/dunmere.yaml").read_text().startswith("# Written by: advisor shop import kits, from lists")
