@@ -13,12 +13,12 @@ from ..deciding.decision_record import DecisionRecord
 from ..errors import InputError
 from ..knowledge.case_model import Case, ChangedAnswer
 from ..knowledge.model import Knowledge
-from . import entries, kept_files, likeness, seals, shape, signatures, statements, stored_form
+from . import entries, finding, kept_files, seals, shape, signatures, statements, stored_form
 from .entries import Entry, line, paragraph
 from .forgetting import Forgotten, forget
 from .program import fingerprint
 from .quotes import quoted
-from .sales import KINDS as KINDS_OF_SALE, Sale, standing_sale
+from .sales import Sale, standing_sale
 from .store import Store, default_path
 
 if TYPE_CHECKING:
@@ -28,9 +28,6 @@ if TYPE_CHECKING:
 
 #: Digits of the largest number that a case can have: numbers take 63 bits.
 LONGEST_NUMBER = 18
-SIGNATURES = {"sign_off": "signed off", "objection": "objected"}
-#: Parts that stand apart and are shown only where people are asked for.
-PERSONAL = ("name", "phone", "text", "reason", "who")
 
 
 class Casebook:
@@ -296,8 +293,8 @@ class Casebook:
         """
         apart = {}
         for entry in self.history(number):
-            own = {part: text for part, text in entry.kept.items() if part in PERSONAL}
-            if own and entry.kind not in SIGNATURES:
+            own = {part: text for part, text in entry.kept.items() if part in finding.PERSONAL}
+            if own and entry.kind not in finding.SIGNATURES:
                 apart[entry.number] = own
         return apart
 
@@ -309,49 +306,9 @@ class Casebook:
         ``passed_over`` says why, by case.
         """
         self.passed_over = {}
-        for row in self._overview(numbers):
+        for row in finding.overview(self, numbers):
             if row["number"] in self.passed_over or (since is not None and row["begun"] < since):
                 continue
-            yield row
-
-    def _overview(self, numbers):
-        row: dict[str, Any] | None = None
-        unsealed = dict(seals.look(self.store).faults)
-        for entry in self.entries_of(statements.overview(numbers)):
-            if self.as_of is not None and entry.number > self.as_of:
-                continue
-            wrong = shape.fault(entry) or ("" if entry.sound() else "was changed after it was written")
-            wrong = wrong or unsealed.get(entry.number, "")
-            if not wrong and (row is None or row["number"] != entry.case) and entry.kind not in ("answers", "reading"):
-                wrong = "begins a case without answers"
-            if wrong:
-                self.passed_over.setdefault(entry.case, f"entry {entry.number} {wrong}")
-            if entry.case in self.passed_over:
-                continue
-            if row is None or row["number"] != entry.case:
-                if row is not None:
-                    yield row
-                row = {
-                    "number": entry.case,
-                    "begun": entry.at,
-                    "by": entry.by,
-                    "answers": None,
-                    "decision": None,
-                    "told": None,
-                    "signed": "",
-                    "sales": [],
-                }
-            if entry.kind in ("answers", "reading"):
-                row |= {"answers": entry, "decision": None, "signed": ""}
-            elif entry.kind == "decision":
-                row |= {"decision": entry, "signed": ""}
-                if row["answers"].kind == "answers":
-                    row["told"] = entry
-            elif entry.kind in KINDS_OF_SALE:
-                row["sales"].append(entry)
-            else:
-                row["signed"] = f"{SIGNATURES[entry.kind]} by {entry.by}"
-        if row is not None:
             yield row
 
     def search(self, words: Sequence[str], *, people: bool = False) -> list[int]:
@@ -359,19 +316,7 @@ class Casebook:
 
         The caller's name and phone, and notes, are searched only with ``people``.
         """
-        wanted = [word.casefold() for word in words]
-        texts: list[str] = []
-        matching: list[int] = []
-        current = 0
-        for entry in self.entries_of(statements.TEXTS):
-            if entry.case != current:
-                matching += [current] if texts and _all_in(wanted, texts) else []
-                texts, current = [], entry.case
-            texts += [str(entry.by), *_told(entry.body)]
-            for part, text in entry.kept.items():
-                if part in PERSONAL and (people or (part == "reason" and not likeness.form(text))):
-                    texts.append(str(text))
-        return matching + ([current] if texts and _all_in(wanted, texts) else [])
+        return finding.search(self, words, people=people)
 
     # --- within
 
@@ -462,21 +407,3 @@ def _caller(name, phone):
     if phone:
         caller["phone"] = line(phone, "caller's phone number", 40)
     return caller
-
-
-def _told(body):
-    """What of an entry's body a person would search for: texts and numbers, and the names of the answers."""
-    if isinstance(body, dict):
-        return [
-            text
-            for key, part in body.items()
-            for text in ([key] if isinstance(part, dict) and "from" in part else []) + _told(part)
-        ]
-    if isinstance(body, list):
-        return [text for part in body for text in _told(part)]
-    return [] if body is None else [f"{body:g}" if isinstance(body, float) else str(body)]
-
-
-def _all_in(wanted, texts):
-    whole = "\n".join(texts).casefold()
-    return all(word in whole for word in wanted)

@@ -7,7 +7,7 @@ erased (a name, a phone number, the text of a note) stands apart in ``private`` 
 salted digest, so that it can go without the history breaking.
 """
 
-from collections.abc import Sequence
+from collections.abc import Collection
 
 FIRST = (
     """CREATE TABLE head (
@@ -222,7 +222,7 @@ COUNT = "SELECT count(*) FROM sqlite_schema"
 SCHEMA = "SELECT name, sql FROM sqlite_schema WHERE name NOT LIKE 'sqlite_%'"
 
 
-def overview(numbers: Sequence[int] | None = None) -> str:
+def overview(numbers: Collection[int] | None = None) -> str:
     """What an overview of all cases, or of those of these numbers, is made of: their entries, case by case."""
     only = "" if numbers is None else f" AND in_case IN ({', '.join(str(int(number)) for number in numbers)})"
     kinds = "'answers', 'reading', 'decision', 'sale', 'fitting', 'return', 'sign_off', 'objection'"
