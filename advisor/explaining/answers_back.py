@@ -7,13 +7,14 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from ..deciding.decide import Decider
-from ..deciding.ladder import PEDAL, PRICE, step_number
+from ..deciding.ladder import PRICE
 from ..deciding.outcomes import NO_KIT
 from ..deciding.upstream import Upstream
 from ..errors import InputError
 from ..knowledge.case_model import Case
-from ..knowledge.sentences import aloud, capital, joined, sentence
+from ..knowledge.sentences import aloud, joined, lower_first, sentence
 from . import asked_back, kit_meant
+from .answers_on_kit import HOLDS, AnswersOnKit, torque_needed
 from .declined import no_kit_lines
 from .span_told import narrowing
 from .stand_ins_told import on_condition
@@ -26,8 +27,6 @@ from .worded import WordedRecord
 MOST = 2
 #: The torque told, and the one that every way of telling it leads to.
 TORQUE, BASE = "engine_torque", "base_torque"
-#: What the torque needed is held against: worn or new, at working temperature.
-HOLDS = "capacity_working_nm"
 #: Cautions that go with every job, told last to who asks what to watch.
 _EVERYBODY = ("dust", "fluid", "lifting", "spinning", "never-on-the-road", "maker-first")
 
@@ -40,13 +39,12 @@ class Supposed:
     why: str = ""
 
 
-class AnswersBack:
+class AnswersBack(AnswersOnKit):
     """Answers about one advice. ``suppose`` reads "the boost goes to 1.4 bar" into `Supposed`."""
 
     def __init__(self, worded: WordedRecord, decider: Decider, case: Case, suppose: Callable[[str], Supposed]) -> None:
-        self.worded, self.decider, self.case, self.suppose = worded, decider, case, suppose
-        self.wording, self.record = worded.wording, worded.record
-        self.known = worded.knowledge.asked_back
+        super().__init__(worded)
+        self.decider, self.case, self.suppose = decider, case, suppose
 
     def answer(self, text: str) -> list[str]:
         """At most two sentences."""
@@ -71,29 +69,14 @@ class AnswersBack:
 
     # --- helpers
 
-    def _figure(self, name, kit=None):
-        return self.record.figure(kit or self.worded.picked, name)
-
-    def _value(self, name, value):
-        return self.wording.value(name, value)
-
     def _not_known(self, near):
         names = joined([self.known[name].about for name in near], "or")
         return ["The record does not tell that.", *([sentence(f"What it tells, nearest: {names}")] if names else [])]
-
-    def _why_unknown(self, name):
-        reason = self.worded.kits[self.worded.picked].unknown_figures.get(name, "")
-        opening = f"{self.wording.label(name)} is not known for this kit"
-        return [sentence(f"{opening}: {reason}" if reason else opening)]
 
     def _without_pick(self):
         if self.record.outcome == NO_KIT:
             return no_kit_lines(self.record)
         return ["No kit is picked yet.", *self._needs()]
-
-    def _factory(self):
-        """Id of the factory clutch of the car, or None."""
-        return next((kit.id for kit in self.record.fitting if self.worded.fields(kit.id).get("factory")), None)
 
     def _setup(self, *parts):
         return [item for part in parts for item in self.record.setup.of(part)]
@@ -102,31 +85,7 @@ class AnswersBack:
         name = item.kind.replace("_", " ") or item.title
         return name if item.price is None else f"{name} {self.wording.money(item.price, item.currency)}"
 
-    def _cautions_of(self, *topics):
-        cautions = []
-        for caution in self.record.cautions:
-            rule = self.worded.rules.get(caution.rule)
-            if rule is not None and rule.topic in topics:
-                cautions.append(" ".join(aloud(caution.text)))
-        return cautions
-
     # --- what is asked
-
-    def _pedal(self):
-        mine = self._figure(PEDAL)
-        if mine is None:
-            return self._why_unknown(PEDAL)
-        factory = self._factory()
-        theirs = self._figure(PEDAL, factory) if factory else None
-        force = f"The pedal takes {self._value(PEDAL, mine)}"
-        if factory == self.worded.pick:
-            return [f"{force}, as it does now: it is the factory clutch."]
-        if theirs is None:
-            return [sentence(force), "What the factory clutch takes is not known."]
-        size = self.worded.knowledge.order.steps["pedal_force"]
-        steps = step_number(mine, size) - step_number(theirs, size)
-        word = "about as heavy as" if not steps else "heavier than" if steps > 0 else "lighter than"
-        return [f"{force}, {word} the factory clutch, which takes {self._value(PEDAL, theirs)}."]
 
     def _cost(self):
         total = self._figure(PRICE)
@@ -198,7 +157,7 @@ class AnswersBack:
                 for failure_sentence in failure_sentences(self.worded, failed[0])
                 if not failure_sentence.startswith("This is about")
             ]
-            return [sentence(f"{title}: {_lower(first[0])}"), first[1]]
+            return [sentence(f"{title}: {lower_first(first[0])}"), first[1]]
         if data["unknown"]:
             posted = self.worded.requirements[data["unknown"][0]["requirement"]]
             return [f"{title} cannot be judged.", sentence(f"Its {self.wording.label(posted.measure)} is not known")]
@@ -216,10 +175,6 @@ class AnswersBack:
             if words:
                 return [f"It gives up what is wished about {step['step'].replace('_', ' ')}: {words}."]
         return step_sentences(self.worded, {"kit": kit, "step": step})[:1]
-
-    def _class_words(self, measure, value):
-        entry = self.known.get(measure.removesuffix("_class"))
-        return dict(entry.classes).get(f"{value:.0f}", "") if entry and isinstance(value, float) else ""
 
     def _stronger(self):
         above = self.record.next_up
@@ -266,42 +221,6 @@ class AnswersBack:
             delivery = "It has to be ordered; the days are not on file"
         return [sentence(delivery), "How long the fitting takes is not in the record."]
 
-    def _of_class(self, name):
-        value = self._figure(name)
-        if value is None:
-            return self._why_unknown(name)
-        words = self._class_words(name, value)
-        return [capital(f"{words}.")] if words else [sentence(f"{self.wording.label(name)} {self._value(name, value)}")]
-
-    def _noise(self):
-        of_class = self._of_class("noise_class")
-        return [*of_class, *self._given_up("noise")]
-
-    def _take_up(self):
-        of_class = self._of_class("take_up_class")
-        value = self._figure("take_up_class")
-        return [
-            f"It takes up {_lower(of_class[0])}" if of_class[0] and value is not None else of_class[0],
-            *self._given_up("take_up"),
-        ]
-
-    def _given_up(self, concern):
-        return ["That is more than was wished."] if concern in self.worded.kits[self.worded.picked].concerns else []
-
-    def _holds(self):
-        needed = next(
-            (requirement for requirement in self.record.requirements.values() if requirement.measure == HOLDS), None
-        )
-        mine = self._figure(HOLDS)
-        if mine is None or needed is None:
-            return self._why_unknown(HOLDS)
-        held, wanted = self.wording.pair(HOLDS, mine, needed.limit)
-        sentences = [f"Yes: new or worn, at working temperature, it holds {held}, and {wanted} is needed."]
-        chance = self._figure("holding_probability")
-        if chance is not None:
-            sentences.append(f"The chance that it holds is {self._value('holding_probability', chance)}.")
-        return sentences
-
     def _growth(self):
         from .sensitivity import sensitivity
 
@@ -322,62 +241,12 @@ class AnswersBack:
         steps = [line for item in self._setup("bedding_in") for line in aloud(item.text)]
         return steps or ["The record asks for no bedding in."]
 
-    def _life(self):
-        value = self._figure("life_km")
-        if value is None:
-            return self._why_unknown("life_km")
-        return [f"By the record's estimate {self._value('life_km', value)}, driven as was said."]
-
-    def _heat(self):
-        hottest = self._figure("hottest_plate_c")
-        if hottest is None:
-            return self._why_unknown("hottest_plate_c")
-        share = self._figure("plate_over_continuous_share")
-        sentences = [f"The hottest plate reaches {self._value('hottest_plate_c', hottest)}, driven as was said."]
-        return sentences + (
-            [f"That is {self._value('plate_over_continuous_share', share)} of what the facing stands for long."]
-            if share is not None
-            else []
-        )
-
-    def _gearbox(self):
-        cautions = self._cautions_of("gearbox")
-        if cautions:
-            return aloud(cautions[0])
-        rating = self.record.value("gearbox_torque_rating")
-        if rating is None:
-            return ["Nobody knows what this gearbox is rated for."]
-        rated = self._value("gearbox_torque_rating", rating)
-        return [f"The gearbox is rated for {rated}; nothing in the record warns of it."]
-
-    def _crankshaft(self):
-        cautions = self._cautions_of("thrust")
-        mine = self._figure("bearing_load_n")
-        load = [] if mine is None else [f"The pedal loads the crankshaft with {self._value('bearing_load_n', mine)}."]
-        return [*load, *(aloud(cautions[0])[:1] if cautions else ["Nothing in the record warns of it."])]
-
     def _watch(self):
         own = [caution for caution in self.record.cautions if caution.id not in _EVERYBODY]
         first = next(iter(own), None)
         if first is None:
             return ["Nothing beyond the cautions that go with every clutch job."]
         return aloud(first.text)
-
-    def _kind(self):
-        specification = self.record.data.get("specification") or {}
-        sentences = [f"{self.wording.title(self.worded.picked)}."]
-        discs = specification.get("discs")
-        if discs is not None:
-            word = {1: "One disc", 2: "Two discs", 3: "Three discs", 4: "Four discs"}.get(
-                int(discs), f"{discs:g} discs"
-            )
-            facing, form, hub = (
-                self._value(name, specification[name])
-                for name in ("facing", "disc_form", "hub")
-                if name in specification
-            )
-            sentences.append(f"{word}, {facing}, {form}, {hub} hub.")
-        return sentences
 
     def _factory_question(self):
         factory = self._factory()
@@ -424,17 +293,13 @@ class AnswersBack:
             return [f"With {with_it} nothing changes.", *self._torque_decides(supposed.answers)]
         sentences = data["sentences"][len(data["answers"]) :]
         if new.pick is not None and new.pick == old.pick:
-            margin = new.record.figure(new.pick, HOLDS)
-            needed = next(
-                (requirement for requirement in new.record.requirements.values() if requirement.measure == HOLDS), None
-            )
-            holds = (
-                f" It holds {self._value(HOLDS, margin)} where {self._value(HOLDS, needed.limit)} is then needed."
-                if margin is not None and needed is not None
-                else ""
-            )
-            return [f"With {with_it} it stays this kit.", *([holds.strip()] if holds else [])]
-        return [f"With {with_it}: {_lower(sentences[0])}", *sentences[1:]]
+            sentences = [f"With {with_it} it stays this kit."]
+            mine, needed = new.record.figure(new.pick, HOLDS), torque_needed(new.record)
+            if mine is not None and needed is not None:
+                held, wanted = self.wording.pair(HOLDS, mine, needed)
+                sentences.append(f"It holds {held} where {wanted} is then needed.")
+            return sentences
+        return [f"With {with_it}: {lower_first(sentences[0])}", *sentences[1:]]
 
     def _torque_decides(self, answers):
         """Where the torque was told, what else tells of it changes nothing by itself."""
@@ -471,10 +336,6 @@ _ANSWERS: dict[str, Callable[[AnswersBack], list[str]]] = {
     "factory": AnswersBack._factory_question,
     "sure": AnswersBack._sure,
 }
-
-
-def _lower(text):
-    return text[:1].lower() + text[1:] if text[1:2].islower() else text
 
 
 def _shown(wording, name, value):

@@ -1,77 +1,25 @@
 """The conversation without a terminal: a line goes in, text comes out, and the answer is on disk before it does."""
 
 import dataclasses
-from typing import TYPE_CHECKING
 
 from ..deciding.answers import guarded
-from ..deciding.outcomes import MORE_ANSWERS, NO_KIT, RECOMMENDED
-from ..errors import ConflictError, InputError
+from ..deciding.outcomes import MORE_ANSWERS, RECOMMENDED
+from ..errors import InputError
 from ..knowledge.case_model import ChangedAnswer
-from . import asking_why
 from .names import CAR
-from .next_question import Chooser, Outlook
-from .reading import Reader, TypedOrder, is_unknown
-from .state import Aside, Said, State, followers
-
-if TYPE_CHECKING:
-    from .interview_file import InterviewFile
-    from .prompts import Teller
-
-DONE, LEFT = "done", "left"
+from .orders import Orders
+from .reading import TypedOrder, is_unknown
+from .state import Aside, Said
+from .under_way import mend
 
 
-class Talk:
-    """One interview: ``state`` is what was said, ``ended`` is None, done or left.
+class Talk(Orders):
+    """One interview, asked and answered.
 
-    ``store`` holds the case file, ``decider`` answers now and the explanations with the full decision.
     Errors of the disk (StoreError) go to the caller; everything a person can mend is told and asked again.
     """
 
-    def __init__(
-        self,
-        chooser: Chooser,
-        reader: Reader,
-        teller: "Teller",
-        store: "InterviewFile",
-        state: State,
-        *,
-        rules: str = "",
-        result_told: bool = False,
-    ) -> None:
-        self.chooser, self.reader, self.teller, self.store = chooser, reader, teller, store
-        self.decider, self.knowledge = chooser.decider, chooser.knowledge
-        self.state = state
-        self.ended: str | None = None
-        self._follows = followers(self.knowledge)
-        self._rules = rules
-        self._seen: tuple[State, Outlook, str] | None = None
-        self._told: frozenset[str] = frozenset()
-        self._result_told = result_told
-
     # --- what is asked
-
-    @property
-    def view(self) -> Outlook:
-        """How the case stands; worked out once for each state."""
-        if self._seen is None or self._seen[0] is not self.state:
-            try:
-                view, trouble = self.chooser.view(self.state), ""
-                if view.known is not None and not view.known.missing:
-                    _ = view.standing  # worked out here, where a conflict is told
-            except ConflictError as error:
-                view, trouble = Outlook(self.chooser, self.state), str(error)
-            self._seen = (self.state, view, trouble)
-        return self._seen[1]
-
-    @property
-    def trouble(self) -> str:
-        """What the rules cannot agree on with these answers, or empty."""
-        return self._seen[2] if self.view and self._seen else ""
-
-    @property
-    def question(self) -> str | None:
-        """The fact asked for now, the car, or None where nothing is."""
-        return self.state.again or self.view.question
 
     def ask(self, width: int) -> str:
         """The text above the prompt."""
@@ -121,7 +69,7 @@ class Talk:
         try:
             self._prepare(self.reader.read(text, self.question))
         except InputError as error:
-            return self.teller.mended(_mend(error), self.question)
+            return self.teller.mended(mend(error), self.question)
         return ""
 
     def take(self, text: str, width: int) -> str:
@@ -132,7 +80,7 @@ class Talk:
             read_items = self.reader.read(text, self.question)
             answers, orders = self._prepare(read_items)
         except InputError as error:
-            return self.teller_wrap(self.teller.mended(_mend(error), self.question), width)
+            return self.teller_wrap(self.teller.mended(mend(error), self.question), width)
         lines = []
         if answers:
             lines.append(self._answer(answers, width))
@@ -220,249 +168,12 @@ class Talk:
                 held[said.fact] = ChangedAnswer(said.fact, first, said.value)
         return tuple(held[name] for name in sorted(held))
 
-    def _may_be_told(self):
-        """May the outcome be told now? That no kit fits is told only once nothing is left to ask."""
-        outcome = self.view.standing.outcome
-        return outcome == RECOMMENDED or (outcome == NO_KIT and self.question is None)
-
     def _pick(self):
         known = self.view.known
         return self.view.standing[:2] if known is not None and not known.missing else None
-
-    def contradictions(self) -> tuple[str, ...]:
-        """All contradictions among the answers now, each as a sentence or more."""
-        known = self.view.known
-        if known is None:
-            return ()
-        clashes = known.clashes
-        sentences = [self._contradiction(clash, clashes) for clash in (clashes.clashes if clashes else ())]
-        return (*sentences, *(self._denial(denial) for denial in known.denials))
-
-    def _contradiction(self, clash, clashes):
-        rule, facts = clash.rule, clashes.derivation.facts
-        wording = self.teller.wording
-        sides = " ".join(wording.fill(text, facts) for text in rule.contradiction.readings)
-        clash_text = f"{sides} {wording.fill(rule.because, facts)}"
-        if clash.insisted:
-            return f"{clash_text} The harder reading decides."
-        between = ", ".join(name for name in clash.facts if name in self.state.said)
-        if clash.stops:
-            return f"{clash_text} Nothing is sold over this: change one of {between}, or insist {clash.id}."
-        return f"{clash_text} If it is not so, change one of {between}." if between else clash_text
-
-    def _denial(self, denial):
-        name, shown = denial.fact, self.teller.wording.value
-        return (
-            f"The car on file has {shown(name, denial.platform)} ({self.teller.wording.label(name)}), "
-            f"the answer is {shown(name, denial.answer)}. The answer counts. If the car is as built: change {name}."
-        )
 
     def _new_contradictions(self, width):
         sentences = self.contradictions()
         fresh = [sentence for sentence in sentences if sentence not in self._told]
         self._told = frozenset(sentences)
         return [self.teller_wrap(f"Look: {sentence}", width) for sentence in fresh]
-
-    def _move(self, new, *, undoing=False):
-        """Put a new state on disk, then hold it. Where the disk refuses, nothing has changed."""
-        undo = self.store.undo
-        self.store.undo = undo[:-1] if undoing else [*undo, self.state]
-        try:
-            self._save(new)
-        except BaseException:
-            self.store.undo = undo
-            raise
-        self.state = new
-
-    def _save(self, state):
-        mark = {"result_told": "yes"} if self._result_told else {}
-        self.store.save(state, rules_sha256=self._rules, **mark)
-
-    def _mark_told(self):
-        """From now on, and after a restart, a change of use, racing, speed or crankshaft is marked for the lead."""
-        if not self._result_told:
-            self._result_told = True
-            self._save(self.state)
-
-    # --- orders
-
-    def _order(self, order, width):
-        return getattr(self, "_do_" + order.word.replace("-", "_"))(order.rest, width)
-
-    def _do_help(self, rest, width):
-        if not rest:
-            return self.teller.help(width)
-        try:
-            return self.teller.about(self.reader.names.find(rest), width)
-        except InputError as error:
-            return self.teller_wrap(_mend(error), width)
-
-    def _do_why(self, rest, width):
-        if rest:
-            return (
-                self._explain("explain", rest, width)
-                if rest in ("1", "2", "3", "edge")
-                else self._why_fact(rest, width)
-            )
-        return asking_why.why(self.teller, self.question, self.view, width)
-
-    def _why_fact(self, rest, width):
-        try:
-            name = self.reader.names.find(rest)
-        except InputError:
-            return self.teller_wrap(
-                "why tells why the question is asked; explain why this kit, why-not and a kit why not another.", width
-            )
-        return asking_why.why(self.teller, name, self.view, width)
-
-    def _do_now(self, _, width):
-        if self.view.known is None:
-            return self.teller_wrap(self.trouble or "Nothing stands yet: the car is not named.", width)
-        from ..deciding.advise import advise
-
-        # Without the search for what would have to change, which takes long and which what-would-change tells.
-        record = advise(self.decider, self.state.as_case(), with_changes=False)
-        if record.outcome != MORE_ANSWERS:
-            self._mark_told()
-        lines = [self.teller.now(record, self.view, width)]
-        lines += [self.teller_wrap(f"Look: {contradiction}", width) for contradiction in self.contradictions()]
-        return "\n".join(lines)
-
-    def _do_answers(self, _, width):
-        return self.teller.answers(self.state, self.view, width)
-
-    def _do_back(self, _, width):
-        if not self.store.undo:
-            return self.teller_wrap("There is nothing to take back.", width)
-        before = self.store.undo[-1]
-        gone = [name for name in self.state.said if self.state.said[name] != before.said.get(name)]
-        back = [name for name in before.said if before.said[name] != self.state.said.get(name)]
-        about = {key: value for key, value in self.state.about.items() if key != "note"}
-        about |= {key: value for key, value in before.about.items() if key == "note"}
-        answers_back = (
-            []
-            if before.car == self.state.car
-            else [
-                f"car: {'open again' if before.car is None else self.teller.wording.title(before.car) or 'not on file'}"
-            ]
-        )
-        answers_back += [f"{self.teller.name(name)}: {self.teller.said(before.said[name])}" for name in back] + [
-            f"{self.teller.name(name)}: open again" for name in gone if name not in back
-        ]
-        self._move(dataclasses.replace(before, about=about), undoing=True)
-        return self.teller_wrap("Taken back. " + ("; ".join(answers_back) + "." if answers_back else ""), width)
-
-    def _do_change(self, rest, width):
-        name = self.reader.names.find(rest)
-        self._move(
-            dataclasses.replace(
-                self.state, again=name, later=tuple(fact_later for fact_later in self.state.later if fact_later != name)
-            )
-        )
-        held = (
-            Said(CAR, "", self.state.car) if name == CAR and self.state.car is not None else self.state.said.get(name)
-        )
-        held_text = (
-            f"It was {self.teller.said(held)}; that stays until another answer is given."
-            if held is not None
-            else "It was not answered yet."
-        )
-        return self.teller_wrap(held_text, width)
-
-    def _do_later(self, rest, width):
-        name = self.reader.names.find(rest) if rest else self.question
-        if name is None:
-            return self.teller_wrap("Nothing is asked now.", width)
-        if name == CAR:
-            return self.teller_wrap("The car cannot be put off; none if it is not on file.", width)
-        if self.state.again == name:
-            self._move(dataclasses.replace(self.state, again=""))
-            return self.teller_wrap("The answer stays as it was.", width)
-        self._move(
-            dataclasses.replace(
-                self.state, later=(*(fact_later for fact_later in self.state.later if fact_later != name), name)
-            )
-        )
-        return self.teller_wrap(
-            f"{self.teller.name(name)}: put off. change {self.teller.name(name)} brings it back.", width
-        )
-
-    def _do_assumptions(self, _, width):
-        return self.teller.assumed(self.view, width)
-
-    def _do_more(self, _, width):
-        if self.view.known is None:
-            return self.teller_wrap(self.trouble or "It is asking already.", width)
-        self._move(dataclasses.replace(self.state, onward=True, later=()))
-        return "" if self.question is not None else self.teller_wrap("Every question has been asked.", width)
-
-    def _do_done(self, _, width):
-        if self.view.known is not None and self._may_be_told():
-            self._mark_told()
-        self.ended = DONE
-        return ""
-
-    def _do_leave(self, _, width):
-        self.ended = LEFT
-        return ""
-
-    def _do_note(self, rest, width):
-        self._move(dataclasses.replace(self.state, about={**self.state.about, "note": rest}))
-        return self.teller_wrap("Noted.", width)
-
-    def _do_insist(self, rest, width):
-        clashes = self.view.known.clashes.clashes if self.view.known is not None and self.view.known.clashes else ()
-        named = next((clash for clash in clashes if clash.id == rest.strip() and clash.harder), None)
-        if named is None:
-            ids = ", ".join(clash.id for clash in clashes if clash.harder) or "none now"
-            return self.teller_wrap(f"insist needs a contradiction that stands now: {ids}.", width)
-        self._move(dataclasses.replace(self.state, insist=tuple(sorted({*self.state.insist, named.id}))))
-        return self.teller_wrap("The harder reading decides.", width)
-
-    def _do_asked(self, rest, width):
-        """A question about the advice, or about a word, in plain words."""
-        if self.view.known is None or self.view.known.missing:
-            return self.teller_wrap(self.teller.before_advice(rest, self.view), width)
-        return self._explained(lambda room: room.asked(rest, self.decider, self.state, self.teller, width), width)
-
-    def _do_explain(self, rest, width):
-        return self._explain("explain", rest, width)
-
-    def _do_why_not(self, rest, width):
-        return self._explain("why-not", rest, width)
-
-    def _do_what_would_change(self, rest, width):
-        return self._explain("what-would-change", rest, width)
-
-    def _do_what_if(self, rest, width):
-        answers = [item for item in self.reader.read(rest, None) if isinstance(item, Said) and item.fact != CAR]
-        if not answers:
-            return self.teller_wrap("what-if needs name = value after it; for another car begin another case.", width)
-        return self._explained(lambda room: room.what_if(answers, self.decider, self.state, self.teller, width), width)
-
-    def _explain(self, order, rest, width):
-        return self._explained(
-            lambda room: room.answer(order, rest, self.decider, self.state, self.teller, width), width
-        )
-
-    def _explained(self, explain, width):
-        """Hand a question about the standing advice to the explaining room, which is loaded only now."""
-        if self.view.known is None:
-            return self.teller_wrap(self.trouble or "Nothing stands yet: the car is not named.", width)
-        from . import explanations
-
-        try:
-            return explain(explanations)
-        except (InputError, ConflictError) as error:
-            return self.teller_wrap(_mend(error), width)
-
-    def teller_wrap(self, text: str, width: int) -> str:
-        """Text of this conversation, each line wrapped."""
-        from .prompts import wrap
-
-        return "\n".join(wrap(line, width) for line in text.splitlines())
-
-
-def _mend(error):
-    errors = getattr(error, "errors", None) or (error,)
-    return "\n".join(f"{error.what} {error.remedy}".strip() for error in errors)

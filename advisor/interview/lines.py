@@ -5,7 +5,8 @@ from typing import Any
 
 from ..errors import InputError
 from ..knowledge import signs
-from .conversation import DONE, LEFT, Talk
+from .conversation import Talk
+from .orders import DONE, LEFT
 from .reading import TypedOrder, clean, order_in
 
 #: Shown once the advice stands.

@@ -21,6 +21,11 @@ def capital(text: str) -> str:
     return text[:1].upper() + text[1:]
 
 
+def lower_first(text: str) -> str:
+    """``text`` as it goes on within a sentence; a first word in capitals, or of one letter, stays as it is."""
+    return text[:1].lower() + text[1:] if text[1:2].islower() else text
+
+
 def sentence(text: str) -> str:
     """``text`` as one sentence: capital first, full stop last."""
     text = capital(" ".join(text.split()))

@@ -1,156 +1,22 @@
-"""The phrases of a sentence: which of them count, and what they say of choices and flags."""
+"""What the phrases that count in a sentence say of choices and flags."""
 
-import itertools
 from dataclasses import replace
 from fractions import Fraction
 
 from ..knowledge import quantities, spoken
 from . import frames as frame
 from .hearing import Asked, Heard
-from .phrases import DENIALS, NAME, UNSETTLED, VALUE, Match, denied, loosely
-from .taken_apart import Piece, Sentence, number_text
+from .phrases import DENIALS, Match, denied, loosely
+from .phrases_counted import PhrasesCounted
+from .taken_apart import Piece, number_text
 from .word_lists import word_list
 
-#: What may stand beside a phrase that is a whole part of a sentence.
-_LITTLE = frozenset(
-    word_list("it is just only all totally completely so then still now mostly a the car engine use driver")
-)
 _YES = frozenset(word_list("yes yeah yep yup aye y correct right definitely sure"))
 _NO = frozenset(word_list("no nope nah n never none nothing nil zero"))
 
 
-class Choices(Sentence):
+class Choices(PhrasesCounted):
     """Choices and flags heard in a sentence."""
-
-    def _values(self):
-        """The phrases that count, the longest first, none overlapping; pointers and open phrases are put aside."""
-        matches = self.listener.phrases.find(self.tokens)
-        longest: list[Match] = []
-        used: dict[int, tuple[int, int]] = {}
-        for match in matches:
-            places = range(match.start, match.end)
-            holders = {used[at] for at in places if at in used}
-            if match.kind == NAME:
-                self.pointers.append(match)
-                continue
-            if (
-                match.own_name
-                and match.fact != self.about
-                and not self._pointed(match, matches)
-                and not (match.alone and self._whole_part(match))
-            ):
-                continue
-            if (
-                match.kind == VALUE
-                and not match.own_name
-                and match.solid == 1
-                and self._speech(match.fact).names
-                and match.fact != self.about
-                and not self._pointed(match, matches)
-            ):
-                continue
-            if holders and holders != {(match.start, match.end)}:
-                continue
-            if any(at in self.fix_places or at in self.car_places for at in places):
-                continue
-            if any(
-                match.start < end and start < match.end and not (match.start <= start and end <= match.end)
-                for start, end in self.sayings
-            ):
-                continue
-            for at in places:
-                used[at] = (match.start, match.end)
-            (self.unsettled if match.kind == UNSETTLED else longest).append(match)
-        self._corrected_choices(longest)
-        spans = [range(match.start, match.end) for match in longest]
-        pointing = [range(match.start, match.end) for match in self.pointers]
-        self.pointers = [
-            match
-            for match in self.pointers
-            if not any(
-                match.start >= other.start and match.end <= other.stop and match.end - match.start < len(other)
-                for other in pointing
-            )
-        ]
-        self.pointers = [
-            match
-            for match in self.pointers
-            if not any(
-                match.start in span
-                and (match.end - match.start < len(span))
-                and match.fact not in self._facts_at(longest, span)
-                for span in spans
-            )
-        ]
-        return longest
-
-    def _corrected_choices(self, values):
-        """As in "front no rear drive sorry": the "no" between two of a kind takes the first back."""
-        in_order = sorted(values, key=lambda value: value.start)
-        for first, second in itertools.pairwise(in_order):
-            between = [
-                at for at in range(first.end, second.start) if self.tokens[at].word not in (",", "-", "the", "a")
-            ]
-            if (
-                first.fact != second.fact
-                or first.value == second.value
-                or [self.tokens[at].word for at in between] not in (["no"], ["nah"])
-            ):
-                continue
-            sorry = [token.word for token in self.tokens[second.end : second.end + 4] if token.is_word]
-            if (
-                self.facts[first.fact].kind == "number"
-                or sorry[:1] == ["sorry"]
-                or sorry[:2] in (["i", "mean"], ["i", "meant"])
-            ):
-                self._mark_correction(between[0])
-
-    def _mark_correction(self, at):
-        self.fixes = sorted([*self.fixes, (at, at + 1)])
-        self.fix_places = self.fix_places | {at}
-        self.taken.add(at)
-
-    @staticmethod
-    def _facts_at(matches, span):
-        return {match.fact for match in matches if match.start == span.start and match.end == span.stop}
-
-    def _pointed(self, match, pointing_match):
-        """Does a word that points to its fact stand near, no stop between?"""
-        for pointer in pointing_match:
-            if (
-                pointer.kind == NAME
-                and pointer.fact == match.fact
-                and (pointer.end <= match.start or pointer.start >= match.end)
-            ):
-                if (
-                    pointer.end == match.start - 1
-                    and self.tokens[pointer.end].word == ","
-                    and self._between_stops(match)
-                ):
-                    return True  # "solid flywheel, chromoly,"
-                first, last = min(pointer.start, match.start), max(pointer.end, match.end)
-                if (
-                    not any(
-                        self.tokens[at].word in ".;!?,:" or self.tokens[at].word == "but" for at in range(first, last)
-                    )
-                    and last - first < 9
-                ):
-                    return True
-        return False
-
-    def _whole_part(self, match):
-        """Does a phrase stand alone between two stops, in a sentence that names nothing else it could be about?"""
-        first, last = match.start, match.end
-        while first and self.tokens[first - 1].word in _LITTLE:
-            first -= 1
-        while last < len(self.tokens) and self.tokens[last].word in _LITTLE:
-            last += 1
-        before = self.tokens[first - 1].word if first else "."
-        behind = self.tokens[last].word if last < len(self.tokens) else "."
-        if before not in (",", ".", ";", "and", "but") or behind not in (",", ".", ";", "and", "but", "!"):
-            return False
-        stems = {token.stem for token in self.tokens}
-        return not any(set(spoken.phrase(text)) <= stems for text in self._speech(match.fact).not_with)
 
     def _loose(self):
         """What the words of a part say together, whatever their order, where nothing else in it told of that fact."""
@@ -211,10 +77,6 @@ class Choices(Sentence):
             return True
         meant = [at for at in denials if self.tokens[at].stem in wanted]
         return any(not any(at < other <= at + 4 for other in others) for at in meant)
-
-    def _between_stops(self, match):
-        behind = self.tokens[match.end].word if match.end < len(self.tokens) else "."
-        return self.tokens[match.start - 1].word == "," and behind in (",", ".", ";")
 
     def _choices(self, values):
         groups: dict[tuple[int, int], list[Match]] = {}

@@ -11,7 +11,7 @@ import pytest
 from advisor.deciding.advise import advise
 from advisor.deciding.recording import to_json
 from advisor.errors import ErrorList, StoreError
-from advisor.interview import asking_why, case_file, conversation as talks
+from advisor.interview import asking_why, case_file, orders
 from advisor.interview.conversation import Talk
 from advisor.interview.interview_file import InterviewFile
 from advisor.interview.state import State
@@ -215,7 +215,7 @@ def test_it_stops_says_so_lists_what_is_assumed_and_goes_on_if_wanted(talk):
     say(talk, "more")
     assert talk.question is not None and talk.ended is None
     say(talk, "done")
-    assert talk.ended == talks.DONE
+    assert talk.ended == orders.DONE
 
 
 @pytest.mark.parametrize("plain", [False, True])

@@ -18,8 +18,8 @@ from prompt_toolkit.output import DummyOutput
 from prompt_toolkit.validation import ValidationError
 
 from advisor.interview import terminal
-from advisor.interview.conversation import DONE, LEFT
 from advisor.interview.interview_file import InterviewFile
+from advisor.interview.orders import DONE, LEFT
 from advisor.knowledge import load
 
 from . import program, shop
