@@ -62,9 +62,7 @@ def _correction(worded: WordedRecord, correction):
     sentences = [sentence(f"{worded.wording.title(kit.id)} would do but for this")]
     for check in kit.refused_by:
         if check.requirement in correction.give_up:
-            posted = worded.requirements[check.requirement]
-            needed = worded.wording.needed(posted.compare, posted.measure, check.needed, check.actual)
-            sentences.append(sentence(f"{worded.wording.label(posted.measure)}: {needed} is needed"))
+            sentences.append(sentence(worded.demand(check)))
             sentences.append(sentence(worded.has(check)))
     return {"give_up": list(correction.give_up), "kits": list(correction.kits), "sentences": sentences}
 

@@ -72,11 +72,9 @@ def _fate(worded: WordedRecord, kit: str):
     held = worded.kits[kit]
     if held.verdict == "failed":
         check = held.failed[0]
-        posted = worded.requirements[check.requirement]
-        needed = worded.wording.needed(posted.compare, posted.measure, check.needed, check.actual)
         return [
             "It fails.",
-            sentence(f"{worded.wording.label(posted.measure)}: {needed} is needed"),
+            sentence(worded.demand(check)),
             sentence(worded.has(check, "it")),
         ]
     if held.verdict == "unjudged":

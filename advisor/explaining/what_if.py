@@ -317,7 +317,4 @@ def _entry(entry):
 
 
 def _wish(worded, name):
-    posted, wording = worded.requirements[name], worded.wording
-    check = next(check for check in worded.record.pick.given_up if check.requirement == name)
-    needed = wording.needed(posted.compare, posted.measure, check.needed, check.actual)
-    return sentence(f"{wording.label(posted.measure)}: {needed} is wished")
+    return sentence(worded.demand(next(check for check in worded.record.pick.given_up if check.requirement == name)))

@@ -198,15 +198,10 @@ def _limit(worded, name):
 
 
 def _given_up(worded, check):
-    posted = worded.requirements[check.requirement]
-    needed = worded.wording.needed(posted.compare, posted.measure, check.needed, check.actual)
     return {
-        "requirement": posted.id,
+        "requirement": check.requirement,
         "concern": check.concern,
-        "sentences": [
-            sentence(f"{worded.wording.label(posted.measure)}: {needed} is wished"),
-            sentence(worded.has(check)),
-        ],
+        "sentences": [sentence(worded.demand(check)), sentence(worded.has(check))],
     }
 
 

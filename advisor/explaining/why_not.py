@@ -269,10 +269,7 @@ def step_sentences(worded: WordedRecord, data: dict[str, Any]) -> list[str]:
         said = []
         for name in step["lost"]:
             check = next(check for check in worded.kits[data["kit"]].given_up if check.requirement == name)
-            requirement = worded.requirements[name]
-            needed = wording.needed(requirement.compare, requirement.measure, check.needed, check.actual)
-            said.append(sentence(f"{wording.label(requirement.measure)}: {needed} is wished"))
-            said.append(sentence(worded.has(check)))
+            said += [sentence(worded.demand(check)), sentence(worded.has(check))]
         return said
     names = {
         HARSHNESS: "harshness_class",
@@ -309,10 +306,7 @@ def why_not_lines(
 
 def _unknown_lines(worded: WordedRecord, open_check, width: int):
     requirement = worded.requirements[open_check["requirement"]]
-    label = worded.wording.label(requirement.measure)
-    text = sentence(
-        f"{label}: {worded.wording.needed(requirement.compare, requirement.measure, open_check['needed'])} is needed"
-    )
+    text = sentence(worded.wording.demand(requirement.compare, requirement.measure, open_check["needed"]))
     text += f" {sentence(open_check['told'])} {' '.join(aloud(worded.because(open_check['rule'])))}"
     return [wrap(text, width, "  ", "  ")]
 

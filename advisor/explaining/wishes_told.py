@@ -30,7 +30,7 @@ def wish_sentence(wish: RecordedWish, wording: Wording) -> str:
 
 def near_miss_sentence(miss: NearMiss, requirement: PostedRequirement, wording: Wording) -> str:
     """One of a record's ``near_misses``, with the requirement it misses."""
-    demand = wording.demand(requirement.compare, requirement.measure, miss.needed, miss.actual)
+    demand = wording.demand(requirement.compare, requirement.measure, miss.needed, miss.actual, requirement.level)
     has = wording.has(requirement.measure, miss.actual, miss.needed, "it")
     return sentence(
         f"{wording.title(miss.beside.kit)} ({miss.beside.kit}) misses one wish by a little. "

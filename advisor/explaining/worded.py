@@ -84,11 +84,14 @@ class WordedRecord:
         """The first sentence of a rule's reason."""
         return first_sentence(self.because(rule))
 
-    def failure(self, check: KitCheck) -> str:
-        """One failed or unknown requirement: what is needed and what the kit has."""
+    def demand(self, check: KitCheck) -> str:
+        """What a requirement demands of a kit: "pedal force: at most 220 N is accepted"."""
         posted = self.requirements[check.requirement]
-        needed = self.wording.needed(posted.compare, posted.measure, check.needed, check.actual)
-        return f"{self.wording.label(posted.measure)}: {needed} is needed, {self.has(check)}"
+        return self.wording.demand(posted.compare, posted.measure, check.needed, check.actual, posted.level)
+
+    def failure(self, check: KitCheck) -> str:
+        """One failed or unknown requirement: what is demanded and what the kit has."""
+        return f"{self.demand(check)}, {self.has(check)}"
 
     def has(self, check: KitCheck, whose: str = "this kit") -> str:
         """What a kit has against a requirement; where that is not known, whose record or answer is silent."""

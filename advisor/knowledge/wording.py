@@ -75,6 +75,13 @@ def value_text(word: Word | None, value: Any, system: str = "si", digits: int = 
     return {"class": f"class {text}", "times": f"{text} times"}.get(shown_as, text)
 
 
+def demanded(compare: str, level: str) -> str:
+    """What is said behind a limit: a wish is wished, a must needed or accepted."""
+    if level != "must":
+        return "is wished"
+    return "is accepted" if compare in ACCEPTED else "is needed"
+
+
 class Wording:
     """Words for values of facts, figures and kit fields.
 
@@ -188,10 +195,9 @@ class Wording:
             return COMPARES[compare].format(*(self.value(name, end) for end in limit))
         return COMPARES[compare].format(self.beside(name, limit, beside))
 
-    def demand(self, compare: str, name: str, limit: Any, beside: Any = None) -> str:
-        """ "pedal force: at most 220 N is accepted"."""
-        verb = "accepted" if compare in ACCEPTED else "needed"
-        return f"{self.label(name)}: {self.needed(compare, name, limit, beside)} is {verb}"
+    def demand(self, compare: str, name: str, limit: Any, beside: Any = None, level: str = "must") -> str:
+        """ "pedal force: at most 220 N is accepted"; of a wish (``level`` should) "is wished"."""
+        return f"{self.label(name)}: {self.needed(compare, name, limit, beside)} {demanded(compare, level)}"
 
     # --- texts --------------------------------------------------------------------------------
 

@@ -142,7 +142,8 @@ def test_no_limit_is_told_beside_an_equal_number(decider):
     from advisor.reporting.screens.screen import screen
 
     pattern = re.compile(
-        r"(?:at least|at most|above|below) ([0-9.,]+ [^,.;]+?) is (?:needed|accepted)[,;] (?:this kit|it) has \1[.;,]"
+        r"(?:at least|at most|above|below) ([0-9.,]+ [^,.;]+?) is (?:needed|accepted|wished)[,;] "
+        r"(?:this kit|it) has \1[.;,]"
     )
     assert pattern.search("holding: at least 85 % is needed, this kit has 85 %.")
     wording = decider.shop.wording(decider.knowledge)

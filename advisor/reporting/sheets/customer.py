@@ -195,12 +195,18 @@ def _assumed(page: Page):
             paragraph("Nothing: every question was answered, by you or by what is on file."),
         )
     columns = ("what", "taken as", "would another answer change the advice?")
-    rest = [pieces(label, ": ", value, "; ", matters, ".") for label, value, matters in rows[OPEN:]]
+    folded = rows[OPEN:]
+    if all(matters == "no" for _, _, matters in folded):
+        rest_title = "The rest of what we assumed; another answer would change nothing"
+        rest = [pieces(label, ": ", value, ".") for label, value, _ in folded]
+    else:
+        rest_title = "The rest of what we assumed, and whether another answer would change the advice"
+        rest = [pieces(label, ": ", value, "; changes it: ", matters, ".") for label, value, matters in folded]
     return section(
         "assumed",
         "What we assumed",
         table("Where nobody answered, we took", columns, rows[:OPEN]),
-        fold("The rest of what we assumed", bullets(rest), printed=False) if rest else None,
+        fold(rest_title, bullets(rest), printed=False) if rest else None,
     )
 
 

@@ -17,7 +17,7 @@ from ...deciding.decision_record import DecisionRecord, KitCheck, RecordedPick
 from ...deciding.recorded_rules import PostedRequirement, RecordedFiring
 from ...explaining.worded import WordedRecord
 from ...knowledge.sentences import capital
-from ...knowledge.wording import COMPARES, Wording
+from ...knowledge.wording import COMPARES, Wording, demanded
 from .blocks import Number, Parts, Piece, Pieces, Quoted, pieces
 
 NOT_KNOWN = "not known"
@@ -262,7 +262,14 @@ class Page:
                 ", this kit has ",
                 self.value(requirement.measure, check.actual, f"{source}/actual", kit, beside=check.needed),
             )
-        return pieces(self.label(requirement.measure), ": ", needed, " is needed", has, ".")
+        return pieces(
+            self.label(requirement.measure),
+            ": ",
+            needed,
+            f" {demanded(requirement.compare, requirement.level)}",
+            has,
+            ".",
+        )
 
     def unknown(self, check: KitCheck) -> str:
         """That something about a kit is not known, and whose record is silent."""
