@@ -1,7 +1,7 @@
 """A few simulated faults in the ordinary run; thousands by `python -m tests.full complaints`."""
 
 from .shop import diagnoser
-from .simulated import course, told_of
+from .simulated import MOST_QUESTIONS, course, told_of
 
 SEEDS = 12
 
@@ -15,4 +15,5 @@ def test_simulated_faults_are_mostly_found():
     assert found
     assert sum(one.first == one.cause for one in found) >= len(found) // 2
     assert sum(one.place <= 3 for one in courses) >= SEEDS // 2
-    assert max(one.questions for one in courses) <= 40
+    # The course is cut off there: whoever comes so far was never told an end.
+    assert max(one.questions for one in courses) < MOST_QUESTIONS

@@ -25,7 +25,8 @@ def test_the_shipped_cars_lie_inside(content):
 @pytest.mark.parametrize("path", sorted(NUMBERS))
 def test_a_number_of_a_car_outside_its_range_is_refused(path, content, tmp_path):
     unit = "" if NUMBERS[path].unit == "1" else f" {NUMBERS[path].unit}"
-    for value in (NUMBERS[path].low / 50 - 0.01, NUMBERS[path].high * 50):
+    low, high = NUMBERS[path].low, NUMBERS[path].high
+    for value in (low - 0.01 * (high - low), high + 0.01 * (high - low)):
         held = f"{value:g}{unit}"
         if path == "gear_ratios":
             held = f"[{held}]"
