@@ -43,6 +43,30 @@ def read(path: str | Path, limit: int, *, follow: bool = True) -> bytes:
         return within(file, limit, str(path))
 
 
+def read_or_tell(path: str | Path, limit: int) -> bytes:
+    """As `read`; StoreError with its remedy also where the system refuses."""
+    try:
+        return read(path, limit)
+    except OSError as error:
+        raise StoreError(
+            f"the file cannot be read ({error.strerror}).",
+            where=Position(str(path)),
+            remedy="Check the name and the rights.",
+        ) from None
+
+
+def text(path: str | Path, limit: int, save_as: str = "UTF-8") -> str:
+    """A file of UTF-8 text. StoreError where it cannot be read, InputError at the line that is not UTF-8."""
+    data = read_or_tell(path, limit)
+    try:
+        return data.decode("utf-8-sig")
+    except UnicodeDecodeError as fault:
+        line = data[: fault.start].count(b"\n") + 1
+        raise InputError(
+            "the file is not UTF-8 text.", where=Position(str(path), line, 1), remedy=f"Save it as {save_as}."
+        ) from None
+
+
 def within(stream: BinaryIO, limit: int, name: str) -> bytes:
     """Everything in an open stream of bytes; StoreError as soon as it is more than ``limit``."""
     data = stream.read(limit + 1)

@@ -185,7 +185,7 @@ def _configured():
             return None, file
     except (OSError, StoreError):
         return None, None
-    text = _text(file)
+    text = disk.text(file, LARGEST)
     table = _Table(_parsed(text, str(file)), str(file), text)
     place = table.text("shop")
     table.finish(("shop",))
@@ -198,25 +198,7 @@ def _configured():
 def read(folder: str | Path) -> About:
     """What the ``shop.toml`` of a folder says. StoreError where it cannot be read; ErrorList with all its faults."""
     path = Path(folder, FILE)
-    return shop_of(_text(path), str(path), folder=str(folder))
-
-
-def _text(path):
-    try:
-        body = disk.read(path, LARGEST)
-    except OSError as error:
-        raise StoreError(
-            f"the file cannot be read ({error.strerror}).",
-            where=Position(str(path)),
-            remedy="Check the name and the rights.",
-        ) from None
-    try:
-        return body.decode("utf-8-sig")
-    except UnicodeDecodeError as fault:
-        line = body[: fault.start].count(b"\n") + 1
-        raise InputError(
-            "the file is not UTF-8 text.", where=Position(str(path), line, 1), remedy="Save it as UTF-8."
-        ) from None
+    return shop_of(disk.text(path, LARGEST), str(path), folder=str(folder))
 
 
 def shop_of(text: str, name: str = FILE, folder: str = "") -> About:

@@ -164,16 +164,5 @@ def _key(sources: Sources) -> str:
         digest.update(f"{path.name} {state.st_size} {state.st_mtime_ns}".encode())
     for path in sources.files():
         digest.update(str(path).encode())
-        digest.update(_body(path))
+        digest.update(disk.read_or_tell(path, disk.RECORDS))
     return digest.hexdigest()
-
-
-def _body(path):
-    try:
-        return disk.read(path, disk.RECORDS)
-    except OSError as error:
-        raise StoreError(
-            f"the file cannot be read ({error.strerror}).",
-            where=Position(str(path)),
-            remedy="Check the name and the rights.",
-        ) from None

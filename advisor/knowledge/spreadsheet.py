@@ -13,7 +13,7 @@ from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
-from ..errors import AdvisorError, ErrorList, InputError, Position, StoreError
+from ..errors import AdvisorError, ErrorList, InputError, Position
 from . import disk, shapes, signs, strict_yaml
 from .model import Knowledge
 from .near import did_you_mean
@@ -139,21 +139,7 @@ class Sheet:
 
 
 def _read(path: str | Path) -> tuple[list[str], list[tuple[int, list[str]]]]:
-    try:
-        data = disk.read(path, LIMIT)
-    except OSError as fault:
-        raise StoreError(
-            f"the file cannot be read ({fault.strerror}).",
-            where=Position(str(path)),
-            remedy="Check the name and the rights.",
-        ) from None
-    try:
-        text = data.decode("utf-8-sig")
-    except UnicodeDecodeError as fault:
-        line = data[: fault.start].count(b"\n") + 1
-        raise InputError(
-            "the file is not UTF-8 text.", where=Position(str(path), line, 1), remedy="Save it as CSV in UTF-8."
-        ) from None
+    text = disk.text(path, LIMIT, "CSV in UTF-8")
     if "\0" in text:
         raise InputError("the file holds NUL characters.", where=Position(str(path)), remedy="Save it as CSV in UTF-8.")
     first = text.splitlines()[0] if text.strip() else ""

@@ -50,12 +50,7 @@ def read(path: str | Path, sheet: str | None = None, limit: int = LARGEST) -> Gr
 
     StoreError where it cannot be read, InputError or ErrorList where it is not what a spreadsheet should be.
     """
-    try:
-        data = disk.read(path, limit)
-    except OSError as fault:
-        raise StoreError(
-            f"the file cannot be read ({fault.strerror}).", where=Position(str(path)), remedy="Check the name."
-        ) from None
+    data = disk.read_or_tell(path, limit)
     name = str(path)
     if not data.strip():
         raise InputError("the file is empty.", where=Position(name), remedy="Name the right file.")
