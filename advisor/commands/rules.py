@@ -1,6 +1,6 @@
 """Checks and reads the rules.
 
-  check     everything wrong with rules, vocabulary, calculations, facings and order, each with its place
+  check     everything known to be wrong: as written, in the tests beside the rules, in cases with what must come out
   list      every rule in one line
   show ID   one rule: when it fires, what it does, why, and on what basis
   book      every rule, as one file to read or print: Markdown, or HTML
@@ -18,7 +18,7 @@ from argparse import ArgumentParser, Namespace
 
 from ..errors import InputError
 from ..knowledge.model import STAGES
-from . import opening, rules_impact
+from . import opening, rules_check, rules_impact
 
 _STAGE_WORDS = {"consistency": "contradictions", "case": "case", "setup": "set-up"}
 
@@ -26,8 +26,7 @@ _STAGE_WORDS = {"consistency": "contradictions", "case": "case", "setup": "set-u
 def add(parser: ArgumentParser) -> None:
     """Options of the command."""
     actions = parser.add_subparsers(dest="action", metavar="ACTION", required=True)
-    check = actions.add_parser("check", help="what is wrong with the rules")
-    check.set_defaults(act=run_check)
+    rules_check.add_check(actions)
     listing = actions.add_parser("list", help="every rule in one line")
     listing.add_argument("--topic", help="only rules of this topic")
     listing.add_argument("--stage", choices=STAGES, help="only rules of this stage")
@@ -39,7 +38,7 @@ def add(parser: ArgumentParser) -> None:
     book.add_argument("--out", required=True, metavar="FILE", help="the file, .md or .html")
     opening.add_replace(book)
     book.set_defaults(act=run_book)
-    for subparser in (check, listing, show, book):
+    for subparser in (listing, show, book):
         opening.add_output(subparser, json=subparser in (listing, show))
         opening.add_sources(subparser)
     rules_impact.add_impact(actions)
@@ -48,43 +47,6 @@ def add(parser: ArgumentParser) -> None:
 def run(arguments: Namespace) -> int:
     """The exit code: 0, or 5 where the rules are invalid."""
     return arguments.act(arguments)
-
-
-def run_check(arguments: Namespace) -> int:
-    """Count what there is and show the remarks; errors come as errors."""
-    content = opening.open_content(arguments)
-    knowledge = content.knowledge
-    rows = (
-        (len(knowledge.rules), "rules and rows"),
-        (len(knowledge.calculations), "calculations of facts"),
-        (len(knowledge.figure_calculations), "calculations of figures"),
-        (len(knowledge.facts), "facts, those about kits included"),
-        (len(content.kits), "kits"),
-        (len(content.platforms), "platforms"),
-        (len(content.parts), "parts"),
-        *_about_complaints(arguments, knowledge),
-    )
-    for count, what in rows:
-        opening.say(f"{count:6d}  {what}")
-    for remark in knowledge.remarks:
-        opening.say(f"remark: {remark}")
-    opening.say("Nothing is wrong." if not knowledge.remarks else "Nothing is wrong; the remarks are worth a look.")
-    return 0
-
-
-def _about_complaints(arguments, knowledge):
-    """Counts of the rules on complaints, checked with the rest; none where a folder of rules has none."""
-    from ..knowledge.complaints import complaint_knowledge
-
-    folder = opening.sources_of(arguments).rules
-    if not (folder / "causes.yaml").is_file():
-        return ()
-    complaints = complaint_knowledge(folder, knowledge)
-    return (
-        (len(complaints.rules), "rules on complaints"),
-        (len(complaints.causes), "causes of complaints"),
-        (len(complaints.symptoms), "symptoms"),
-    )
 
 
 def _chosen(arguments, knowledge):

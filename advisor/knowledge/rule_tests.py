@@ -44,8 +44,10 @@ class RuleTest:
     fails: tuple[tuple[str, Value], ...] = ()
 
 
-def read_folder(folder: Path | str, knowledge: Knowledge) -> "tuple[RuleTest, ...]":
+def read_folder(folder: Path | str, knowledge: Knowledge, *, replaced: bool = False) -> "tuple[RuleTest, ...]":
     """Every rule test under a rules folder, in order of stage and file name.
+
+    ``replaced``: another folder's rules lie over these, so a test that names what is no longer there is left out.
 
     Raises ErrorList of KnowledgeError.
     """
@@ -54,7 +56,7 @@ def read_folder(folder: Path | str, knowledge: Knowledge) -> "tuple[RuleTest, ..
     for stage in STAGES:
         for path in rule_paths(folder, stage, ".tests.yaml"):
             try:
-                tests += read_file(path, knowledge)
+                tests += read_file(path, knowledge, replaced=replaced)
             except ErrorList as several:
                 faults.errors += several.errors
             except KnowledgeError as error:
@@ -63,8 +65,8 @@ def read_folder(folder: Path | str, knowledge: Knowledge) -> "tuple[RuleTest, ..
     return tuple(tests)
 
 
-def read_file(path: Path | str, knowledge: Knowledge) -> "tuple[RuleTest, ...]":
-    """The rule tests of one file; its folder is the stage, its name the topic."""
+def read_file(path: Path | str, knowledge: Knowledge, *, replaced: bool = False) -> "tuple[RuleTest, ...]":
+    """The rule tests of one file; its folder is the stage, its name the topic. ``replaced`` as in `read_folder`."""
     path = Path(path)
     topic = path.name.removesuffix(".tests.yaml")
     stage = topic if topic == "consistency" else path.parent.name
@@ -73,8 +75,11 @@ def read_file(path: Path | str, knowledge: Knowledge) -> "tuple[RuleTest, ...]":
     names: dict[str, Any] = {}
     faults, tests = Faults(), []
     for node in root["tests"]:
-        with faults.at(node):
-            test = _Reader(node, stage, topic, knowledge, faults).test()
+        own = Faults() if replaced else faults
+        with own.at(node):
+            test = _Reader(node, stage, topic, knowledge, own).test()
+            if own.errors and replaced:
+                continue
             if test.name in names:
                 faults.add(
                     f"there is a second test named {test.name!r} (first in line {names[test.name].line}).",

@@ -5,9 +5,9 @@ import random
 
 import pytest
 
+from advisor.deciding.expectations import cautions
 from advisor.knowledge.case_model import Answer, Case
 
-from ..rules.outcome import cautions
 from ..rules.shop import knowledge, plain, shop
 
 CARS = [each.id for each in shop().platforms]

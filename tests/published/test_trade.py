@@ -12,11 +12,11 @@ from math import erf, log, pi, sqrt
 import pytest
 
 from advisor.deciding.decide import statuses
+from advisor.deciding.expectations import cautions, items
 from advisor.deciding.verdicts import FAIL, PASS
 from advisor.knowledge.case_model import Answer, Case
 from advisor.knowledge.model import Record
 from tests.rules.callers_of_calibration import compare
-from tests.rules.outcome import cautions, items
 from tests.rules.shop import decider, knowledge, plain, shop
 
 

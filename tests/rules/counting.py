@@ -6,9 +6,9 @@ advice.
 
 import dataclasses
 
+from advisor.deciding.expectations import cautions, given_up, items
 from advisor.errors import AdvisorError
 
-from .outcome import cautions, given_up, items
 from .shop import decided, decider
 
 

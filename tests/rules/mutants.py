@@ -8,12 +8,12 @@ item dropped, the rule deleted. A step is the resolution of the fact or figure, 
 import dataclasses
 from typing import NamedTuple
 
+from advisor.deciding.expectations import differences
+from advisor.engine import rule_test_runs
 from advisor.engine.plain import compile_plain
 from advisor.errors import AdvisorError
 from advisor.knowledge.model import Conclusion, FactRef
 
-from . import running
-from .outcome import complaints
 from .shop import cases, decider
 
 TURNED = {
@@ -161,7 +161,7 @@ class Judge:
         tests = self.by_topic[rule.stage, rule.topic]
         for test in sorted(tests, key=lambda test: rule.id not in test.fired):
             try:
-                if running.complaints(test, known, derive):
+                if rule_test_runs.differences(test, known, derive):
                     return "rule test"
             except AdvisorError:
                 return "rule test"
@@ -171,7 +171,7 @@ class Judge:
         changed = decider(known, self.shop)
         for case in self.among:
             try:
-                if complaints(changed.decide(case), case.expect):
+                if differences(changed.decide(case), case.expect):
                     return case.id
             except AdvisorError:
                 return case.id

@@ -2,14 +2,15 @@
 
 import pytest
 
-from .outcome import complaints
+from advisor.deciding.expectations import differences
+
 from .shop import both, cases
 
 
 @pytest.mark.parametrize("name", list(cases()))
 def test_a_shipped_case_comes_out_as_expected(name):
     case = cases()[name]
-    assert complaints(both().decide(case), case.expect) == []
+    assert differences(both().decide(case), case.expect) == []
 
 
 def test_every_case_says_what_is_expected_and_why_a_practitioner_would_agree():

@@ -5,9 +5,9 @@ import functools
 import pytest
 
 from advisor.engine.plain import compile_plain
+from advisor.engine.rule_test_runs import differences
 from advisor.knowledge import rule_tests
 
-from .running import complaints
 from .shop import RULES, knowledge
 
 TESTS = rule_tests.read_folder(RULES, knowledge())
@@ -20,7 +20,7 @@ def engine(stage):
 
 @pytest.mark.parametrize("test", TESTS, ids=lambda test: f"{test.topic}: {test.name}")
 def test_a_rule_test_holds(test):
-    assert complaints(test, knowledge(), engine(test.stage).derive) == []
+    assert differences(test, knowledge(), engine(test.stage).derive) == []
 
 
 def test_every_rule_fires_in_one_test_and_stays_silent_in_another():

@@ -5,8 +5,8 @@ import re
 import pytest
 
 from advisor.engine.disagreement import holds
+from advisor.engine.rule_test_runs import texts, unrendered
 
-from .running import texts, unrendered
 from .shop import cases, decided, knowledge
 
 LONGEST = 30  # words in a sentence

@@ -1,0 +1,184 @@
+"""Everything that is known to be wrong with the rules: ``advisor rules check``.
+
+Read and held together; the tests that stand beside the rules; and every case that says what must come out, decided
+with both engines: the shipped ones, or the shop's own. --quick leaves the cases out.
+
+example:
+  advisor rules check
+  advisor rules check --quick
+  advisor rules check --rules draft/rules
+"""
+
+from argparse import ArgumentParser, Namespace
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from ..errors import AdvisorError, ErrorList, InputError, KnowledgeError
+from . import opening
+
+if TYPE_CHECKING:
+    from ..deciding.decide import Decider
+    from ..knowledge.sources import Content, Sources
+
+
+@dataclass(slots=True)
+class Findings:
+    """What a check came to: ``counts`` (number, of what), ``faults`` and ``remarks`` in words."""
+
+    counts: list[tuple[int, str]] = field(default_factory=list)
+    faults: list[AdvisorError] = field(default_factory=list)
+    remarks: list[str] = field(default_factory=list)
+
+    def count(self, number: int, what: str) -> None:
+        """Say how many there are of something."""
+        self.counts.append((number, what))
+
+
+def add_check(subparsers: Any) -> ArgumentParser:
+    """The action ``check`` of the command ``rules``."""
+    subparser = subparsers.add_parser("check", help="what is wrong with the rules", description=__doc__)
+    subparser.add_argument("--quick", action="store_true", help="leave out the cases that say what must come out")
+    opening.add_output(subparser, json=False)
+    opening.add_sources(subparser)
+    subparser.set_defaults(act=run_check)
+    return subparser
+
+
+def run_check(arguments: Namespace) -> int:
+    """Count what there is and show the remarks; faults come as errors."""
+    from ..knowledge.sentences import wrap
+
+    content = opening.open_content(arguments)
+    findings = check(content, opening.sources_of(arguments), quick=arguments.quick)
+    for number, what in findings.counts:
+        opening.say(f"{number:6d}  {what}")
+    for remark in findings.remarks:
+        opening.say(wrap(f"remark: {remark}", opening.width(), "", "  "))
+    if findings.faults:
+        raise ErrorList(findings.faults)
+    left_out = " The cases were left out." if arguments.quick else ""
+    ending = "; the remarks are worth a look." if findings.remarks else "."
+    opening.say(f"Nothing is wrong{ending}{left_out}")
+    return 0
+
+
+def check(content: "Content", sources: "Sources", *, quick: bool = False) -> Findings:
+    """`Findings` on rules and records that could be read; ``quick`` leaves the cases out."""
+    findings = Findings(remarks=[str(remark) for remark in content.knowledge.remarks])
+    _counted(content, sources, findings)
+    run_tests(content, sources, findings)
+    if not quick:
+        run_cases(content, sources, findings)
+    return findings
+
+
+def _counted(content, sources, findings):
+    knowledge = content.knowledge
+    for things, what in (
+        (knowledge.rules, "rules and rows"),
+        (knowledge.calculations, "calculations of facts"),
+        (knowledge.figure_calculations, "calculations of figures"),
+        (knowledge.facts, "facts, those about kits included"),
+        (content.kits, "kits"),
+        (content.platforms, "platforms"),
+        (content.parts, "parts"),
+    ):
+        findings.count(len(things), what)
+    if not (sources.rules / "causes.yaml").is_file():
+        return
+    from ..knowledge.complaints import complaint_knowledge
+
+    complaints = complaint_knowledge(sources.rules, knowledge)
+    findings.count(len(complaints.rules), "rules on complaints")
+    findings.count(len(complaints.causes), "causes of complaints")
+    findings.count(len(complaints.symptoms), "symptoms")
+
+
+def run_tests(content: "Content", sources: "Sources", findings: Findings) -> None:
+    """Run the tests beside the rules; where a shop lays rules over the shipped ones, these it may mean to change."""
+    own = sources.house if sources.house is not None else sources.rules
+    tests = _tests_of(own, content, findings.faults)
+    for test, wrong in _that_fail(tests, content):
+        remedy = "Mend the rule, or the test where the rule is as it should be."
+        findings.faults.append(
+            KnowledgeError(f"the test {test.name!r} does not hold: {wrong}.", where=test.position, remedy=remedy)
+        )
+    findings.count(len(tests), "tests beside the rules")
+    if sources.house is None:
+        return
+    shipped = _tests_of(sources.rules, content, findings.faults, replaced=True)
+    for test, wrong in _that_fail(shipped, content):
+        findings.remarks.append(
+            f"{test.position}: with the house rules the shipped test {test.name!r} comes out otherwise: {wrong}."
+        )
+    findings.count(len(shipped), "tests beside the shipped rules that still apply")
+
+
+def _tests_of(folder, content, faults, replaced=False):
+    from ..knowledge.rule_tests import read_folder
+
+    try:
+        return read_folder(folder, content.knowledge, replaced=replaced)
+    except ErrorList as several:
+        faults += several.errors
+        return ()
+
+
+def _that_fail(tests, content):
+    from ..engine.plain import compile_plain
+    from ..engine.rule_test_runs import differences
+
+    engines: dict[str, Any] = {}
+    for test in tests:
+        if test.stage not in engines:
+            engines[test.stage] = compile_plain(content.knowledge, test.stage)
+        if wrong := differences(test, content.knowledge, engines[test.stage].derive):
+            yield test, "; ".join(wrong)
+
+
+def run_cases(content: "Content", sources: "Sources", findings: Findings) -> None:
+    """Decide every case that says what must come out, with both engines, and note where something else does."""
+    from ..deciding.decide import decider_of
+
+    decider: Decider | None = None
+    decided = 0
+    for path in _case_files(sources):
+        if decider is None:
+            decider = decider_of(content)
+        decided += _case_as_expected(path, decider, findings.faults)
+    findings.count(decided, "cases with what must come out")
+
+
+def _case_files(sources):
+    """The shop's own cases, else the shipped ones; none where the cars or kits are others than theirs."""
+    from ..knowledge import disk
+    from ..knowledge.sources import default_folder, demonstration
+
+    shipped = all(getattr(sources, name) == default_folder(name) for name in ("kits", "platforms", "parts"))
+    folder = Path(demonstration()) if shipped else Path(sources.kits).parent
+    return disk.below(folder / "cases", (".yaml",)) if (folder / "cases").is_dir() else []
+
+
+def _case_as_expected(path, decider, faults):
+    """Note how a case comes out otherwise than it says; 1 where it says anything, else 0."""
+    from ..deciding.expectations import differences
+    from ..errors import Position
+    from ..knowledge import cases
+
+    try:
+        case = cases.case(path, decider.knowledge)
+        if not case.expect:
+            return 0
+        wrong = differences(decider.decide(case), case.expect)
+    except ErrorList as several:
+        faults += several.errors
+        return 1
+    except AdvisorError as error:
+        faults.append(error if error.where else InputError(error.what, where=Position(str(path)), remedy=error.remedy))
+        return 1
+    if wrong:
+        what = f"the case {case.id} does not come out as it says: {'; '.join(wrong)}."
+        remedy = "Mend the rule, or what the case expects where the rule is as it should be."
+        faults.append(KnowledgeError(what, where=Position(str(path)), remedy=remedy))
+    return 1
