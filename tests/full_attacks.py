@@ -4,7 +4,10 @@ import json
 import os
 import random
 import signal
+import subprocess
+import sys
 import tempfile
+from collections import Counter
 from pathlib import Path
 
 from advisor.casebook.book import Casebook
@@ -13,6 +16,8 @@ from tests.casebook import shelf
 from tests.conftest import ROOT
 
 INPUTS, SIGNALS, DAMAGED = 5_000, 300, 500
+#: So many inputs are tried in one process.
+AT_ONCE = 1_000
 SHEET = (
     "id,title,fits,clamp load [N],price,facing,discs\n"
     "x-1,One,bramble-20t,7000,300,organic,1\n"
@@ -21,8 +26,42 @@ SHEET = (
 CASE = ROOT / "scenarios" / "cases" / "mild-street-tune.yaml"
 
 
+def in_processes(count=INPUTS, seed=18, at_once=AT_ONCE):
+    """`inputs` in one process after the other: memory stays small, and a count cut off keeps what it had counted."""
+    tried, wrong, bad = Counter(), Counter(), []
+    for number in range(-(-count // at_once)):
+        share = min(at_once, count - number * at_once)
+        code = (
+            f"import json; from tests.full_attacks import counted; print(json.dumps(counted({share}, {seed + number})))"
+        )
+        done = subprocess.run([sys.executable, "-c", code], cwd=ROOT, capture_output=True, text=True)
+        if done.returncode:
+            yield f"inputs, seed {seed + number}", share, f"FAILED: {done.stderr.strip()[-300:]}"
+            continue
+        counts, found = json.loads(done.stdout.splitlines()[-1])
+        for name, (many, amiss) in counts.items():
+            tried[name] += many
+            wrong[name] += amiss
+        bad += found
+        told = f"{sum(amiss for _, amiss in counts.values())} bad"
+        yield f"inputs, seed {seed + number}", share, told + (f" FAILED: {found[:5]}" if found else "")
+    yield from _table({name: (tried[name], wrong[name]) for name in tried}, bad)
+
+
 def inputs(count=INPUTS, seed=18):
-    """Mutated files, ids and texts over every command that takes one."""
+    """Mutated files, ids and texts over every command that takes one, in this process."""
+    return list(_table(*counted(count, seed)))
+
+
+def _table(counts, bad):
+    for name, (tried, wrong) in sorted(counts.items()):
+        yield f"attack on {name.replace('_', ' ')}", tried, f"{wrong} bad" + (" FAILED" if wrong else "")
+    for name, wrong, arguments in bad[:20]:
+        yield f"  {name}: {' '.join(arguments)[:60]!r}", "", f"FAILED: {wrong}"
+
+
+def counted(count, seed):
+    """(attack -> [tried, bad], what was bad) of so many attacks."""
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
         before = os.environ.get("XDG_DATA_HOME")
@@ -36,13 +75,7 @@ def inputs(count=INPUTS, seed=18):
             os.environ.update({} if before is None else {"XDG_DATA_HOME": before})
         with Casebook(folder / "book.sqlite", write=False) as book:
             assert [case["number"] for case in book.overview()][:2] == [1, 2] and book.passed_over == {}
-    rows = [
-        (f"attack on {name.replace('_', ' ')}", tried, f"{wrong} bad" + (" FAILED" if wrong else ""))
-        for name, (tried, wrong) in sorted(counts.items())
-    ]
-    return rows + [
-        (f"  {name}: {' '.join(arguments)[:60]!r}", "", f"FAILED: {wrong}") for name, wrong, arguments in bad[:20]
-    ]
+    return counts, bad
 
 
 def signals(count=SIGNALS, seed=18):
@@ -97,5 +130,7 @@ def damaged(count=DAMAGED, seed=18):
 
 
 def rows():
-    """(what, how many, result) of everything."""
-    return [*inputs(), *signals(), *damaged()]
+    """(what, how many, result) of everything, each as soon as it is known."""
+    yield from in_processes()
+    yield from signals()
+    yield from damaged()

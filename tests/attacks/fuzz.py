@@ -28,6 +28,13 @@ IDS = (
     "1;drop table entry", "../1", "'",
     "%s", "\u0661", "1e3", "nan", "\ud800", "mild%", "[1]", "\n", "1\n2",
 )  # fmt: skip
+#: Signs of a complaint, what is written down after a sale, and a list of cars: spoilt by the attacks that hand them in.
+SIGNS = (
+    "slips", "drags", "noise", "judders", "began=first_drive", "slip_shows=any_load", "pumping_helps_now=yes",
+    "km_since_fitting=250 km", "torque_now=430 N m", "pedal_force_now=120 N", "wet_under=unknown",
+)  # fmt: skip
+AFTERWARDS = (("kit", "pellworth-240-s1"), ("on", "2026-02-01"), ("km", "84000"))
+CARS = b"id,title,engine torque [Nm],mass [kg],tyre\nx-1,One,320,1400,205/55 R16\ny-2,Two,abc,,\n"
 
 
 def mutated(data, pick):
@@ -237,6 +244,83 @@ class Attacks:
 
     def on_arguments(self):
         return [self.word() for _ in range(self.pick.randrange(4))], b""
+
+    def on_question(self):
+        asked = mutated(b"how heavy is the pedal, why not the cheaper one, what if it makes 480 Nm", self.pick)
+        return ["ask", CASES[0], "--", asked.decode("utf-8", "surrogateescape").replace("\x00", "")], b""
+
+    def _signs(self):
+        """Signs of a complaint, some as they should be and some spoilt."""
+        signs = [self.pick.choice(SIGNS) for _ in range(self.pick.randrange(1, 4))]
+        return [sign if self.pick.random() < 0.5 else self._spoilt(sign) for sign in signs]
+
+    def _spoilt(self, text):
+        return mutated(text.encode(), self.pick).decode("utf-8", "surrogateescape").replace("\x00", "")
+
+    def on_complaint(self):
+        options = self.pick.choice(((), ("--json",), ("--all",), ("--symptoms",)))
+        return ["complaint", "--page", *options, "--", *self._signs()], b""
+
+    def on_complaint_asked(self):
+        lines = b"\n".join(self.pick.choice((self.text(), b"yes", b"unknown", b"why")) for _ in range(8))
+        return ["complaint", "--ask", *self.pick.choice(((), ("--at-the-car",))), "--", *self._signs()], lines
+
+    def on_complaint_of_a_case(self):
+        options = ["--casebook", self.book, "--page", f"--by={self.word()}", *self.pick.choice(((), ("--new",)))]
+        return ["case", "complaint", *options, "--", self.pick.choice(("1", "2", self.word())), *self._signs()], b""
+
+    def on_afterwards(self):
+        kit, day, km = (f"--{name}={self._spoilt(text)}" for name, text in AFTERWARDS)
+        action, *options = self.pick.choice(
+            (
+                ("sold", kit, day, f"--reason={self.word()}"),
+                ("fitted", day, km, f"--who={self.word()}"),
+                ("returned", day, km, f"--reason={self.word()}"),
+                ("asked", day),
+                ("outcome", "held", day, km, f"--torque={self._spoilt('430 Nm')}", f"--source={self.word()}"),
+                ("outcome", "slipped", f"--cause={self.word()}", "--correct"),
+            )
+        )
+        end = [options.pop(0)] if action == "outcome" else []
+        return ["case", action, *options, "--casebook", self.book, "--", "2", *end], b""
+
+    def on_due(self):
+        options = self.pick.choice(((f"--on={self.word()}",), (f"--sheet={self.word()}",)))
+        return ["case", "due", "--casebook", self.book, *options], b""
+
+    def on_quote(self):
+        case = self.pick.choice((self.case(), self.word(), "1", "1-1"))
+        return ["quote", "--casebook", self.book, f"--by={self.word()}", "--", case], b""
+
+    def on_learning(self):
+        options = self.pick.choice(((f"--until={self.word()}",), (f"--sign={self.word()}", f"--digest={self.word()}")))
+        return ["learn", "--casebook", self.book, *options], b""
+
+    def on_other_casebook(self):
+        other = self.file(mutated(Path(self.book).read_bytes(), self.pick), ".sqlite")
+        target = self.folder / "taken.sqlite"
+        for old in self.folder.glob("taken.sqlite*"):
+            old.unlink()
+        action = self.pick.choice(("import", "salvage", "check", "list"))
+        if action in ("check", "list"):
+            return ["case", action, "--casebook", other], b""
+        return ["case", action, other, "--casebook", target], b""
+
+    def on_shop_file(self):
+        shop = self.folder / "our-shop"
+        shop.mkdir(exist_ok=True)
+        (shop / "shop.toml").write_bytes(mutated((ROOT / "scenarios" / "shop.toml").read_bytes(), self.pick))
+        return [
+            *self.pick.choice((["quote", CASES[0], "--casebook", self.book], ["shop", "kits"])),
+            "--shop",
+            shop,
+        ], b""
+
+    def on_list_of_cars(self):
+        path = self.file(mutated(CARS, self.pick), self.pick.choice((".csv", ".tsv", ".xlsx")))
+        said = [f"--column={self.word()}", f"--unit={self.word()}", f"--same={self.word()}"]
+        said = [one for one in said if self.pick.random() < 0.3]
+        return ["shop", "import", "platforms", path, "--shop", ROOT / "scenarios", *said], b""
 
     def on_interview(self):
         path = self.folder / "interview.yaml"
