@@ -21,10 +21,16 @@ LARGEST_VALUE = 20_000_000
 MAGIC = b"SQLite format 3\x00"
 
 
+def text_of(body: bytes) -> str:
+    """Stored text; of bytes that are none something readable, so that a damaged row is at fault and no other."""
+    return body.decode("utf-8", "backslashreplace")
+
+
 def connect(name: Path | str, **options: bool) -> sqlite3.Connection:
     """A connection set up the way every connection here is."""
     connection = sqlite3.connect(name, timeout=10.0, isolation_level=None, **options)
     try:
+        connection.text_factory = text_of
         connection.setlimit(sqlite3.SQLITE_LIMIT_LENGTH, LARGEST_VALUE)
         for line in (
             "foreign_keys=ON",

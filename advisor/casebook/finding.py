@@ -3,7 +3,7 @@
 from collections.abc import Collection, Iterator, Sequence
 from typing import TYPE_CHECKING, Any
 
-from . import likeness, seals, shape, statements
+from . import entries, likeness, seals, shape, statements
 from .sales import KINDS as KINDS_OF_SALE
 
 if TYPE_CHECKING:
@@ -18,11 +18,14 @@ def overview(book: "Casebook", numbers: Collection[int] | None) -> Iterator[dict
     """One dict for each case as `Casebook.overview` gives it; why one is at fault is put into ``passed_over``."""
     row: dict[str, Any] | None = None
     unsealed = dict(seals.look(book.store).faults)
+    apart = _apart(book, numbers)
     for entry in book.entries_of(statements.overview(numbers)):
         if book.as_of is not None and entry.number > book.as_of:
             continue
         wrong = shape.fault(entry) or ("" if entry.sound() else "was changed after it was written")
-        wrong = wrong or unsealed.get(entry.number, "")
+        wrong = (
+            wrong or unsealed.get(entry.number, "") or entries.apart_fault(entry.sealed, apart.get(entry.number, ()))
+        )
         if not wrong and (row is None or row["number"] != entry.case) and entry.kind not in ("answers", "reading"):
             wrong = "begins a case without answers"
         if wrong:
@@ -54,6 +57,18 @@ def overview(book: "Casebook", numbers: Collection[int] | None) -> Iterator[dict
             row["signed"] = f"{SIGNATURES[entry.kind]} by {entry.by}"
     if row is not None:
         yield row
+
+
+def _apart(book, numbers):
+    """Entry -> the rows of what stands apart for it, of some cases or of all."""
+    rows_by_entry: dict[int, list] = {}
+    if numbers is None:
+        rows = book.store.rows(statements.EVERY_APART)
+    else:
+        rows = (row for number in numbers for row in book.store.rows(statements.APART_OF_CASE, (number,)))
+    for entry, *row in rows:
+        rows_by_entry.setdefault(entry, []).append(row)
+    return rows_by_entry
 
 
 def search(book: "Casebook", words: Sequence[str], *, people: bool = False) -> list[int]:

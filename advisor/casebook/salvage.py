@@ -65,6 +65,7 @@ class Wreck(Source):
         name = f"file:{quote(str(path.resolve()))}?mode=ro" + ("" if casebook_file.has_log(path) else "&immutable=1")
         try:
             self.connection = sqlite3.connect(name, uri=True, isolation_level=None)
+            self.connection.text_factory = casebook_file.text_of
             self.connection.setlimit(sqlite3.SQLITE_LIMIT_LENGTH, casebook_file.LARGEST_VALUE)
             self.connection.execute(statements.COUNT).fetchone()
         except (sqlite3.Error, UnicodeError):  # a message that quotes what is damaged may be no text

@@ -7,6 +7,10 @@ an anchor kept elsewhere (`anchors`).
 
 Beside the key lies, for every casebook that this machine writes to, a note of the last entry it wrote: a casebook
 that was swapped, cut short or put back to an older copy does not hold that entry.
+
+Several counters may write to one casebook, each with a key of its own. A key met for the first time is no fault while
+the entry this machine wrote last still stands, and with it all before: it may be another counter's, or made up by
+somebody who can write to the file. Which, people tell by comparing it with what that counter shows as its own.
 """
 
 import contextlib
@@ -22,7 +26,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from ..errors import Position, StoreError
+from ..errors import InputError, Position, StoreError
 from ..knowledge import disk, shop as shops
 from . import statements
 
@@ -186,6 +190,25 @@ def begin_anew(path: Path) -> None:
         _note_of(path).unlink(missing_ok=True)
 
 
+def accept_key(store: "Store", key_id: str) -> str:
+    """Take a key, given by its first digits, as another counter's; its id. InputError where it seals nothing here, or
+    was accepted before.
+    """
+    unmet = look(store).unmet
+    named = [one for one in unmet if key_id and one.startswith(key_id)]
+    note = written(store.path)
+    if len(named) != 1 or note is None:
+        raise InputError(
+            "no entry carries the seal of such a key that is not accepted yet.",
+            value=key_id,
+            remedy=f"Name one of {', '.join(sorted(unmet))}." if unmet else "All keys here are known.",
+        )
+    note.keys.append(named[0])
+    write_down(note)
+    store.vouching = None
+    return named[0]
+
+
 def accept(store: "Store") -> None:
     """Take the casebook at this place as it stands, after a person has looked: its entries so far, and their keys."""
     casebook, entry, digest = store.row(statements.HEAD)
@@ -199,10 +222,14 @@ def accept(store: "Store") -> None:
 
 @dataclass(frozen=True, slots=True)
 class Looked:
-    """What the seals say. ``faults`` by entry (0: the casebook as a whole); ``remarks``: what cannot be said here."""
+    """What the seals say. ``faults`` by entry (0: the casebook as a whole); ``remarks``: what cannot be said here.
+
+    ``unmet``: keys that seal entries here and that nobody accepted yet, with those entries.
+    """
 
     faults: list[tuple[int, str]]
     remarks: list[str]
+    unmet: dict[str, list[int]] = field(default_factory=dict)
 
 
 def look(store: "Store", case: int | None = None) -> Looked:
@@ -217,20 +244,26 @@ def look(store: "Store", case: int | None = None) -> Looked:
     faults: list[tuple[int, str]] = []
     bare: list[int] = []
     foreign: dict[str, list[int]] = {}
+    unmet: dict[str, list[int]] = {}
+    ours = note if note is not None and note.casebook == casebook else None
+    stands = ours is not None and _holds(store, ours)
     for entry, digest, key_id, mac in rows:
         if mac is None:
-            if note and note.casebook == casebook and entry >= note.since:
+            if ours and entry >= ours.since:
                 faults.append((entry, "has no seal, and was written when entries were sealed"))
             bare.append(entry)
         elif key is None or key_id != key.id:
-            if note and note.casebook == casebook and entry >= note.since and key_id not in note.keys:
+            if ours is None or entry < ours.since or key_id in ours.keys:
+                foreign.setdefault(key_id, []).append(entry)
+            elif stands:
+                unmet.setdefault(key_id, []).append(entry)
+            else:
                 faults.append((entry, f"carries the seal of a key {key_id} that nobody accepted here"))
-            foreign.setdefault(key_id, []).append(entry)
         elif not hmac.compare_digest(key.seal(casebook, digest), mac):
             faults.append((entry, "carries a seal that is not the key's: it was changed or made up"))
     if case is None:
         faults += _against(store, note, casebook, count)
-    return Looked(faults, list(_remarks(bare, foreign, key)))
+    return Looked(faults, [*_remarks(bare, foreign, key), *_first_met(unmet)], unmet)
 
 
 def _against(store, note, casebook, count):
@@ -258,6 +291,16 @@ def _remarks(bare, foreign, key) -> Iterator[str]:
     for key_id, count in sorted(foreign.items()):
         why = "no key is on this machine" if key is None else "which is not on this machine"
         yield f"{_counted(count)} sealed with the key {key_id}; {why}, so these seals cannot be checked here."
+
+
+def _first_met(unmet) -> Iterator[str]:
+    for key_id, entries in sorted(unmet.items()):
+        yield (
+            f"{_counted(entries)} sealed with the key {key_id}, which this machine meets for the first time: another"
+            " counter's, or one that somebody made up who can write to this file. What was written here before still"
+            " stands. Ask that counter for its key (advisor case check shows it there); where it is the same: advisor"
+            f" case check --accept {key_id}"
+        )
 
 
 def _counted(finding):

@@ -131,7 +131,11 @@ APART_SINCE, PRIVATE_SINCE = 6, 2
 
 ENTRY = "number, in_case, kind, at, by, body, record, knowledge, sealed, previous, digest"
 #: Of an entry, in the order of `entries.of_row`: the last is what stands apart for it, part -> text or null if erased.
-WHOLE = f"{ENTRY}, (SELECT json_group_object(part, text) FROM apart WHERE apart.entry = entry.number)"
+#: Bytes where a text should stand are no JSON, and would hinder every row: the number they become is found at fault.
+WHOLE = (
+    f"{ENTRY}, (SELECT json_group_object(part, CASE typeof(text) WHEN 'blob' THEN 0 ELSE text END)"
+    " FROM apart WHERE apart.entry = entry.number)"
+)
 EVERY_ENTRY = f"SELECT {WHOLE} FROM entry ORDER BY number"
 ENTRIES_OF_CASE = f"SELECT {WHOLE} FROM entry WHERE in_case = ? ORDER BY number"
 ENTRIES_OF_KIND = f"SELECT {WHOLE} FROM entry WHERE in_case = ? AND kind = ? ORDER BY number"

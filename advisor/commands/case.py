@@ -163,8 +163,11 @@ def add(parser: ArgumentParser) -> None:
     )
     check.add_argument(
         "--accept",
-        action="store_true",
-        help="after looking: what stands here is in order, and is where this machine goes on from",
+        nargs="?",
+        const="",
+        metavar="KEY",
+        help="after looking: KEY is another counter's; without KEY, what stands here is in order, and is where this"
+        " machine goes on from",
     )
     anchor = action("anchor", "the last digest in one line, to be kept elsewhere", case_check.run_anchor, output=False)
     anchor.add_argument("--to", metavar="FILE", help="add the line to this file, on another machine or disk")

@@ -14,9 +14,10 @@ MEASURES = (
     "The chain of digests shows an entry that was changed, removed or put in, unless all digests after it were",
     "reckoned anew. The seals show that too, unless whoever did it could read the key. The key lies outside the",
     "casebook; whoever works as the user who owns it can read it. This machine's note of what it wrote last shows a",
-    "casebook that was swapped, cut short or put back to an older copy, unless the note was changed as well. An anchor",
-    "kept elsewhere shows any change to what stood before it, keys or no keys; what came after it, it does not show. A",
-    "lead's signature shows that his key signed this decision with this record. Nobody without the key and its",
+    "casebook that was swapped, cut short or put back to an older copy, unless the note was changed as well. What was",
+    "added to it under a key met for the first time may be another counter's or made up; comparing the key tells. An",
+    "anchor kept elsewhere shows any change to what stood before it, keys or no keys; what came after it, it does not",
+    "show. A lead's signature shows that his key signed this decision with this record. Nobody without the key and its",
     "passphrase can make one; whoever can rewrite the casebook can still leave one out. Nothing here shows an entry",
     "that was untrue when it was written, or a clock that was wrong.",
 )
@@ -30,10 +31,8 @@ def run_check(arguments: Namespace) -> int:
 
     wanted = [anchor for anchor_text in arguments.anchor for anchor in anchors.read(anchor_text)]
     place = opening.casebook_of(arguments) or default_path()
-    with Casebook(place, write=arguments.accept) as book:
-        before = [wrong for entry, wrong in seals.look(book.store).faults] if arguments.accept else []
-        if arguments.accept:
-            seals.accept(book.store)
+    with Casebook(place, write=arguments.accept is not None) as book:
+        before = _accepted(book.store, arguments.accept) if arguments.accept is not None else []
         faults, count, digest = check(book.store)
         faults += anchors.faults(book.store, wanted)
         remarks = [] if faults else [*seals.look(book.store).remarks, *_open_to_others(book.store.path)]
@@ -50,6 +49,9 @@ def run_check(arguments: Namespace) -> int:
     opening.say(f"{count} entries, all sound. Last digest {digest}")
     for remark in remarks:
         opening.say(remark)
+    key = seals.key_here()
+    if key is not None:
+        opening.say(f"This machine seals with the key {key.id}.")
     if wanted:
         held = f"{len(wanted)} anchors" if len(wanted) > 1 else "the anchor"
         opening.say(f"It agrees with {held}, up to entry {max(anchor.entry for anchor in wanted)}.")
@@ -58,6 +60,17 @@ def run_check(arguments: Namespace) -> int:
             "Keep an anchor elsewhere: a history rewritten as a whole shows only by it. See: advisor case anchor."
         )
     return 0
+
+
+def _accepted(store, key):
+    """What is taken as it stands from now on, in words: one key, or the whole casebook where none is named."""
+    from ..casebook import seals
+
+    looked = seals.look(store)
+    if key:
+        return [f"the key {seals.accept_key(store, key)} as another counter's"]
+    seals.accept(store)
+    return [*(wrong for _, wrong in looked.faults), *(f"the key {one} as another counter's" for one in looked.unmet)]
 
 
 def _open_to_others(path):

@@ -17,6 +17,7 @@ from advisor.casebook.salvage import salvage
 from advisor.cli import main
 from advisor.errors import AdvisorError, StoreError
 from tests.casebook import shelf
+from tests.casebook.forging import opened
 
 NAMES = ("mild-street-tune", "nothing-fits")
 
@@ -202,6 +203,34 @@ def test_a_record_that_is_none(copy, record, tmp_path, capsys):
     with Casebook(tmp_path / "target.sqlite") as book:
         done = salvage(book, copy)
         assert (done.taken, list(done.left)) == (1, [2])
+
+
+@pytest.mark.parametrize("column", ["part", "digest", "salt", "text"])
+@pytest.mark.parametrize("value", [b"\xff\x00", 7], ids=["bytes", "number"])
+def test_what_stands_apart_is_no_text(copy, column, value, tmp_path, capsys):
+    """A damaged row of what people wrote, in any of its columns: a fault of that entry, and the other case goes on."""
+    with opened(copy) as connection:
+        connection.execute(f"UPDATE apart SET {column} = ? WHERE entry = 3 AND part = 'text'", (value,))
+    assert any("entry 3 of case 1" in fault for fault in check_file(copy)[0])
+    for action in ("show", "audit"):
+        code, out, err = quiet(capsys, "case", action, "1", "--casebook", copy, "--people")
+        assert code == 2 and out == "" and "entry 3 of case 1" in err and err.count("\n") == 1
+    assert quiet(capsys, "case", "show", "2", "--casebook", copy)[0] == 0
+    for action in ("list", "export"):
+        code, out, err = quiet(capsys, "case", action, "--casebook", copy)
+        assert code in (0, 2) and NAMES[1] in out and err.count("\n") <= 2, (code, out, err)
+    with Casebook(tmp_path / "target.sqlite") as book:
+        assert list(salvage(book, copy).left) == [1]
+
+
+@pytest.mark.parametrize("value", [b"\xff\x00", "another-name"])
+def test_a_name_that_is_not_the_one_kept_is_never_listed(copy, value, capsys):
+    with opened(copy) as connection:
+        connection.execute("UPDATE apart SET text = ? WHERE entry = 1 AND part = 'case'", (value,))
+    for action in (["list"], ["list", "--json"], ["export"], ["search", "no"]):
+        code, out, err = quiet(capsys, "case", *action, "--casebook", copy)
+        assert (code, "another-name" in out, NAMES[1] in out) == (2, False, True), (action, out, err)
+        assert "entry 1 " in err and err.count("\n") <= 2
 
 
 def test_a_sound_book_is_taken_whole_by_either(sound, tmp_path):

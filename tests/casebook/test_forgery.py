@@ -283,6 +283,66 @@ def test_a_lost_key_is_said_plainly_and_stops_nothing(path, capsys):
     assert refused(path)
 
 
+def as_another_counter(path, monkeypatch, folder, write):
+    """Another counter, with a key of its own, writes to the same casebook; its key."""
+    with monkeypatch.context() as there:
+        there.setenv("XDG_DATA_HOME", str(folder))
+        with Casebook(path) as book:
+            write(book)
+        return seals.key_here()
+
+
+def checked(path, capsys, *more):
+    """Exit code and words of a check."""
+    code = main(["case", "check", "--casebook", str(path), *more])
+    told = capsys.readouterr()
+    return code, " ".join((told.out + told.err).split())
+
+
+def test_another_counter_met_for_the_first_time_is_a_remark_with_its_remedy(path, monkeypatch, tmp_path, capsys):
+    def write(book):
+        shelf.save(book, "nothing-fits", note="taken at the other counter")
+
+    other = as_another_counter(path, monkeypatch, tmp_path / "other", write)
+    code, told = checked(path, capsys)
+    assert (code, faults(path)) == (0, [])
+    assert "all sound" in told and f"sealed with the key {other.id}, which this machine meets for the first" in told
+    assert (
+        f"advisor case check --accept {other.id}" in told
+        and f"This machine seals with the key {seals.key_here().id}." in told
+    )
+    # Both counters see each other's cases meanwhile, and the first goes on writing after the second.
+    for action in (["show", "3"], ["audit", "3"], ["list"], ["export", "3"]):
+        assert main(["case", *action, "--casebook", str(path)]) == 0
+    with Casebook(path) as book:
+        book.note(3, "the first counter goes on")
+    assert checked(path, capsys)[0] == 0
+    # The other counter shows the same key as its own, so it is accepted; the first digits are enough.
+    with monkeypatch.context() as there:
+        there.setenv("XDG_DATA_HOME", str(tmp_path / "other"))
+        assert f"This machine seals with the key {other.id}." in checked(path, capsys)[1]
+    code, told = checked(path, capsys, "--accept", "no such key")
+    assert code == 2 and f"Name one of {other.id}" in told
+    code, told = checked(path, capsys, "--accept", other.id[:6])
+    assert code == 0 and f"Accepted: the key {other.id} as another counter's." in told
+    code, told = checked(path, capsys)
+    assert code == 0 and "for the first time" not in told and "cannot be checked here" in told
+    code, told = checked(path, capsys, "--accept", other.id)
+    assert code == 2 and "All keys here are known." in told
+
+
+def test_a_new_key_over_what_this_machine_wrote_stays_a_fault(path, monkeypatch, tmp_path, capsys):
+    """Rewritten as a whole and sealed with a key made up for it: the entry written here last is gone."""
+    stranger = as_another_counter(path, monkeypatch, tmp_path / "other", lambda book: book.note(2, "x"))
+    rewritten(path, cheaper, key=stranger)
+    found = faults(path)
+    assert any("which this machine wrote last, is not in it" in fault for fault in found)
+    assert any("that nobody accepted here" in fault for fault in found)
+    assert refused(path) and checked(path, capsys)[0] == 2
+    # Nor does accepting that key make it sound.
+    assert checked(path, capsys, "--accept", stranger.id)[0] == 2 and faults(path) == found
+
+
 def test_a_key_that_others_may_read_or_that_is_none_is_refused(path):
     place = seals.key_place()
     assert place.stat().st_mode & 0o777 == 0o600
