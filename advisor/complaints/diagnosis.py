@@ -150,14 +150,14 @@ class Diagnoser:
             rule
             for rule in self.knowledge.rules
             if any(argument.cause == cause.id and argument.weight >= MEASURED_TYPICAL for argument in rule.argue)
-            and any(self._measured(condition.fact) for condition in (*rule.all, *rule.any))
+            and any(self._measured(condition.fact) for condition in rule.conditions)
         ]
         if any(rule.id in fired for rule in confirming):
             return set()
         return {
             condition.fact
             for rule in confirming
-            for condition in (*rule.all, *rule.any)
+            for condition in rule.conditions
             if self._measured(condition.fact) and condition.fact not in symptoms
         }
 
@@ -188,7 +188,7 @@ class Diagnoser:
                 [argument for argument in rule.argue if argument.sign == "for" and argument.points >= MEASURED_TYPICAL]
             )
             == 1
-            for condition in (*rule.all, *rule.any)
+            for condition in rule.conditions
         }
         urgent = [check for check in checks if check.symptom.name in guarding and check.symptom.how == "car"]
         talk = [check for check in checks if not check.symptom.measured and check.worth >= TELEPHONE_ENDS]
@@ -206,7 +206,7 @@ class Diagnoser:
             for name in fired
             if any(argument.cause == first.cause.id and argument.sign == "for" for argument in self._rules[name].argue)
         ]
-        seen = [rule for rule in signs if any(self._measured(condition.fact) for condition in (*rule.all, *rule.any))]
+        seen = [rule for rule in signs if any(self._measured(condition.fact) for condition in rule.conditions)]
         if len(signs) < DRIVER_SIGNS or not seen:
             return "a driver is named only on two signs, one of them seen"
         missing = [names[0] for names in LOOKED_AT_FIRST if not any(name in symptoms for name in names)]

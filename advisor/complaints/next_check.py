@@ -172,7 +172,7 @@ def _limits(knowledge: ComplaintKnowledge) -> dict[str, list[float | str]]:
     """Symptom -> the numbers, or names of facts, that rules compare it with."""
     by_symptom: dict[str, list[float | str]] = {}
     for rule in knowledge.rules:
-        for condition in (*rule.all, *rule.any):
+        for condition in rule.conditions:
             limits = condition.limit if isinstance(condition.limit, tuple) else (condition.limit,)
             for limit in limits:
                 if isinstance(limit, FactRef):

@@ -10,7 +10,7 @@ import math
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 
-from ..engine.rulebase import read_by
+from ..engine.rulebase import read_by, read_by_all
 from ..knowledge.complaint_model import COMPLAINED, Cause, ComplaintKnowledge, ComplaintRule, Symptom
 from ..knowledge.model import WITHOUT_VALUE
 from .as_sold import Margin
@@ -159,7 +159,7 @@ def _asked(
             always += read_by(condition)
     if not all(name in symptoms for name in always):
         return (), (), complaints
-    either = tuple(read_by(condition) for condition in rule.any if condition.test not in WITHOUT_VALUE)
+    either = tuple(names for names in map(read_by_all, rule.any) if names)
     return tuple(always), tuple(names for names in either if all(name in symptoms for name in names)), complaints
 
 

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, NamedTuple, Self
 
 import numpy as np
 
-from ..engine.disagreement import holds
+from ..engine.disagreement import all_hold
 from ..errors import InputError
 from ..knowledge.case_model import Case
 from ..knowledge.model import STAGES, Knowledge, Record, Rule
@@ -129,7 +129,7 @@ class Decision(Judged):
         if self.platform is None:
             return ()
         posted = [check.requirement for check in self.checks]
-        return self.finder.of_car(self.figures, 0, self.derivation.fired(), posted)
+        return self.finder.of_car(self.figures, 0, self.derivation.held_branches(), posted)
 
     @functools.cached_property
     def producers(self) -> Producers:
@@ -221,8 +221,7 @@ class Decider:
         Its rules read answers and records only, so it is known before anything is derived.
         """
         for rule in self.declining:
-            held = [holds(condition, known.facts, known.facts, known.answered) for condition in (*rule.all, *rule.any)]
-            if all(held[: len(rule.all)]) and (not rule.any or any(held[len(rule.all) :])):
+            if all_hold(rule, known.facts, known.facts, known.answered):
                 every = np.ones((1, 1), dtype=bool)
                 facts = FactColumns.of_case(known.facts)
                 if any(

@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any, NamedTuple
 
-from ..engine.rulebase import copied_by, read_by
+from ..engine.rulebase import copied_by, read_by, read_by_all
 from ..knowledge.case_model import ORIGINS
 from ..knowledge.model import WITHOUT_VALUE, Calculation, FactRef, Input, Knowledge, Record, Requirement, Rule
 from .decision_record import DecisionRecord
@@ -158,7 +158,7 @@ class Provenance:
     def _fills_a_gap(self, rule_id, name):
         """Does a rule set a value of its own because an answer is missing?"""
         rule = self.rules[rule_id]
-        waits = any(condition.test in WITHOUT_VALUE for condition in (*rule.all, *rule.any))
+        waits = any(condition.test in WITHOUT_VALUE for condition in rule.conditions)
         return waits and any(item.fact == name and not isinstance(item.value, FactRef) for item in rule.conclude)
 
     def assumed_behind_figure(self, name: str, kit: str) -> frozenset[str]:
@@ -353,16 +353,16 @@ class _Minimal:
             firing, rule = self.waiting.pop(0)
             place = min(firing.branches, key=lambda place: (self.needs(rule.any[place]), place))
             self.branches[firing.id] = (place,)
-            self.condition(rule.any[place])
+            for condition in rule.any[place]:
+                self.condition(condition)
         return Support(
             tuple(sorted(self.facts)), tuple(sorted(self.firings)), tuple(sorted(self.absent)), self.branches
         )
 
-    def needs(self, condition):
-        if condition.test in WITHOUT_VALUE:
-            return 0
+    def needs(self, branch):
+        """How many given facts a branch asks for that nothing else needed yet."""
         new = set()
-        for name in read_by(condition):
+        for name in read_by_all(branch):
             if name in self.record.facts:
                 new |= {*self.provenance.of_fact(name).facts} - self.facts
         return len(new)

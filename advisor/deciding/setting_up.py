@@ -121,7 +121,7 @@ def _reads(rules):
     """Names of the facts that are complete before set-up and that its rules read, sorted."""
     names, concluded = set(), set()
     for rule in rules:
-        for condition in (*rule.all, *rule.any):
+        for condition in rule.conditions:
             names |= {condition.fact, *read_by(condition)}
         names |= set(copied_by(rule))
         concluded |= {conclusion.fact for conclusion in rule.conclude}

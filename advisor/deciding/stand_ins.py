@@ -6,12 +6,12 @@ what. A field that does not apply to a kit (the mass of a floater to a single di
 that speak where its record is silent stand in as well.
 """
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
-from ..knowledge.model import Basis, Calculation, Input, Knowledge, Requirement, Rule, Value
+from ..knowledge.model import Basis, Calculation, Input, Knowledge, Requirement, Rule, Value, conditions_of
 from .figures import Figures
 from .kit_columns import Column, KitColumns
 from .unknowns import ON_FILE
@@ -237,11 +237,11 @@ class StandIns:
     # --- of the car
 
     def of_car(
-        self, figures: Figures, row: int, fired: Iterable[str], posted: Sequence[Requirement]
+        self, figures: Figures, row: int, held: Mapping[str, tuple[int, ...]], posted: Sequence[Requirement]
     ) -> tuple[StandIn, ...]:
         """StandIns for what the record of a car on file leaves out, by fact.
 
-        ``fired``: ids of the rules that fired in that case.
+        ``held``: id of each rule that fired in that case -> the branches of its any that held.
         """
         by_fact: dict[tuple[str, str, str], StandIn] = {}
         for choice in self.choices:
@@ -263,16 +263,16 @@ class StandIns:
                 ]
                 by_fact[key] = _resting_on(stands, [*(by_fact[key].requirements if key in by_fact else ()), *rests])
         rules = {rule.id: rule for rule in self.knowledge.rules}
-        for name in fired:
-            for stands in self._of_rule(rules[name], figures, row):
+        for name, branches in held.items():
+            for stands in self._of_rule(rules[name], branches, figures, row):
                 by_fact[stands.field, stands.kind, stands.used] = stands
         return tuple(by_fact[key] for key in sorted(by_fact))
 
-    def _of_rule(self, rule: Rule, figures: Figures, row: int) -> Iterator[StandIn]:
+    def _of_rule(self, rule: Rule, branches: tuple[int, ...], figures: Figures, row: int) -> Iterator[StandIn]:
         """What a rule set because the car's record is silent."""
         silent = [
             condition.fact
-            for condition in (*rule.all, *rule.any)
+            for condition in conditions_of(rule, branches)
             if condition.test == "absent"
             and self.knowledge.facts[condition.fact].source in ON_FILE
             and _value(Input("fact", condition.fact), figures, row, 0) is None

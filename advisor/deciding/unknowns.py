@@ -1,11 +1,12 @@
 """Where no kit passes: what to ask the caller, what to ask the maker, and what the record of the car leaves out."""
 
+import itertools
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from ..engine.disagreement import holds
-from ..knowledge.model import FactRef, KitRef, Knowledge, Requirement, Value
+from ..knowledge.model import FactRef, KitRef, Knowledge, Requirement, Value, conditions_of
 from .verdicts import FAIL, UNKNOWN
 
 if TYPE_CHECKING:
@@ -153,18 +154,19 @@ class Producers:
                 if given.source == "fact":
                     self.of_fact(given.name, facts, gaps, seen)
         for rule in self.concluding.get(name, ()):
-            if self._closed(rule):
+            ways = [branch for branch in rule.any or ((),) if not self._closed((*rule.all, *branch))]
+            if not ways:
                 continue
-            for condition in (*rule.all, *rule.any):
+            for condition in (*rule.all, *itertools.chain.from_iterable(ways)):
                 self.of_fact(condition.fact, facts, gaps, seen)
             for conclusion in rule.conclude:
                 if isinstance(conclusion.value, FactRef):
                     self.of_fact(conclusion.value.name, facts, gaps, seen)
 
-    def _closed(self, rule):
-        """Whether what has a value keeps a rule from firing: a cable car is not asked for the area of a cylinder."""
+    def _closed(self, conditions):
+        """Can conditions not all hold, by what has a value? A cable car is not asked for the area of a cylinder."""
         facts = self.decision.derivation.facts
-        return any(condition.fact in facts and not holds(condition, facts, facts, facts) for condition in rule.all)
+        return any(condition.fact in facts and not holds(condition, facts, facts, facts) for condition in conditions)
 
     # --- limits that stand lower than they might, because something is not on file
 
@@ -174,8 +176,10 @@ class Producers:
             return set()
         careful_facts: set[str] = set()
         seen: set[str] = set()
-        fired = self.decision.derivation.fired()
-        rules = {rule.id: rule for rule in self.decision.knowledge.rules if rule.id in fired}
+        held = self.decision.derivation.held_branches()
+        rules = {
+            rule.id: conditions_of(rule, held[rule.id]) for rule in self.decision.knowledge.rules if rule.id in held
+        }
         for checked in self.decision.checks:
             requirement = checked.requirement
             if requirement.level == "must" and requirement.rule in rules and (checked.status[0] == FAIL).any():
@@ -208,10 +212,11 @@ class Producers:
                     self._absent_behind(given.name, rules, absent, seen)
         for rule in self.concluding.get(name, ()):
             if rule.id in rules:
-                self._absent_in(rule, rules, absent, seen)
+                self._absent_in(rules[rule.id], rules, absent, seen)
 
-    def _absent_in(self, rule, rules, absent, seen):
-        for condition in (*rule.all, *rule.any):
+    def _absent_in(self, conditions, rules, absent, seen):
+        """``rules``: id of a rule that fired -> the conditions that held."""
+        for condition in conditions:
             fact = self.decision.knowledge.facts[condition.fact]
             if condition.test == "absent" and fact.source in ON_FILE:
                 if condition.fact not in self.decision.derivation.facts:

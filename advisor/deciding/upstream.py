@@ -68,7 +68,7 @@ def reads_of(step: Calculation, source: str) -> list[str]:
 
 def read_by_rule(rule: Rule) -> tuple[str, ...]:
     """Names of all facts a rule reads: in any condition, as a limit or to copy."""
-    names = [name for condition in (*rule.all, *rule.any) for name in read_by(condition)]
+    names = [name for condition in rule.conditions for name in read_by(condition)]
     return tuple(dict.fromkeys([*names, *copied_by(rule)]))
 
 

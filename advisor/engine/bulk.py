@@ -10,13 +10,13 @@ from typing import Any
 
 import numpy as np
 
-from ..knowledge.model import WITHOUT_VALUE, Condition, Fact, FactRef, Knowledge, Rule, Value
+from ..knowledge.model import Condition, Fact, FactRef, Knowledge, Rule, Value, conditions_of
 from .bulk_calculating import calculate
 from .calculating import CompiledCalculation
 from .derivation import Derivation, Firing, derivation
 from .disagreement import conflict, holds
 from .fact_columns import FactColumn, Flags, Given, empty, kind_of, read, value
-from .rulebase import RuleBase, copied_by, members, read_by, rule_base
+from .rulebase import RuleBase, copied_by, members, read_by_all, rule_base
 
 #: Cases in a batch: few enough that a batch of a large rule base stays within some tens of megabytes.
 BATCH = 8192
@@ -37,26 +37,30 @@ class BulkEvaluator:
         self.base = base = base or rule_base(knowledge, stage)
         self._conditions: list[Condition] = []
         places: dict[tuple[str, str, object], int] = {}
-        steps: list[tuple[int, Any, tuple[int, ...] | None, tuple[int, ...] | None]] = []
+        steps: list[tuple[int, Any, tuple[int, ...] | None, tuple[tuple[int, ...], ...]]] = []
         for rule in base.rules:
             if giving is not None and not any(part.fact in giving for part in rule.conclude):
                 continue
-            numbers = []
-            for condition in (*rule.all, *rule.any):
-                # What many rules ask is worked out once.
-                key = (condition.fact, condition.test, condition.limit)
-                if key not in places:
-                    places[key] = len(self._conditions)
-                    self._conditions.append(condition)
-                numbers.append(places[key])
-            split = len(rule.all)
-            steps.append((base.rank["rule", rule.id], rule, tuple(numbers[:split]), tuple(numbers[split:])))
+            every = self._numbers(rule.all, places)
+            either = tuple(self._numbers(branch, places) for branch in rule.any)
+            steps.append((base.rank["rule", rule.id], rule, every, either))
         steps += [
-            (base.rank["calculation", item.id], item, None, None)
+            (base.rank["calculation", item.id], item, None, ())
             for item in base.calculations
             if giving is None or item.gives in giving
         ]
         self._steps = [step[1:] for step in sorted(steps, key=lambda step: step[0])]
+
+    def _numbers(self, conditions, places):
+        """The numbers of conditions: what many rules ask is worked out once."""
+        numbers = []
+        for condition in conditions:
+            key = (condition.fact, condition.test, condition.limit)
+            if key not in places:
+                places[key] = len(self._conditions)
+                self._conditions.append(condition)
+            numbers.append(places[key])
+        return tuple(numbers)
 
     def derive(
         self, columns: Mapping[str, Given], answered: Mapping[str, Flags] | None = None, rows: int | None = None
@@ -107,15 +111,14 @@ class BulkEvaluator:
     def _hold(self, run, masks, rule, every, either):
         """Where a rule holds, or None for nowhere; the array may belong to a condition and is not to be changed."""
         held = None
-        for number in every:
-            mask = self._mask(run, masks, number)
-            if mask is None:
+        if every:
+            held = self._all(run, masks, every)
+            if held is None:
                 return None
-            held = mask if held is None else held & mask
         if either:
             some = None
-            for number in either:
-                mask = self._mask(run, masks, number)
+            for branch in either:
+                mask = self._all(run, masks, branch)
                 if mask is not None:
                     some = mask if some is None else some | mask
             if some is None:
@@ -127,6 +130,16 @@ class BulkEvaluator:
                 return None
             held = column.known if held is None else held & column.known
         return np.ones(run.rows, bool) if held is None else held
+
+    def _all(self, run, masks, numbers):
+        """Where every one of at least one condition holds, or None for nowhere."""
+        held = None
+        for number in numbers:
+            mask = self._mask(run, masks, number)
+            if mask is None:
+                return None
+            held = mask if held is None else held & mask
+        return held
 
     def _mask(self, run, masks, number):
         if number not in masks:
@@ -196,11 +209,12 @@ class BulkDerivation:
         return derivation(facts, firings)
 
     def _firing(self, rule, facts, given, answered):
-        held = tuple(branch for branch, condition in enumerate(rule.any) if holds(condition, facts, given, answered))
-        conditions = [*rule.all, *(rule.any[branch] for branch in held)]
-        reads = {
-            name for condition in conditions if condition.test not in WITHOUT_VALUE for name in read_by(condition)
-        } | set(copied_by(rule))
+        held = tuple(
+            place
+            for place, branch in enumerate(rule.any)
+            if all(holds(condition, facts, given, answered) for condition in branch)
+        )
+        reads = {*read_by_all(conditions_of(rule, held)), *copied_by(rule)}
         concluded = [
             (part.fact, facts[part.value.name] if isinstance(part.value, FactRef) else self._literal(part))
             for part in rule.conclude

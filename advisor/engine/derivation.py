@@ -18,9 +18,9 @@ Pairs = tuple[tuple[str, Value], ...]
 class Firing:
     """One rule or calculation having fired.
 
-    ``kind`` is rule or calculation. ``branches``: indices of the conditions under ``any`` that held, in file
+    ``kind`` is rule or calculation. ``branches``: indices of the branches of ``any`` that held, in file
     order; empty where the rule has no ``any``. ``facts``: pairs (name, value) of the facts read, sorted by
-    name: those of every condition under ``all`` and of the branches that held (limits included), copied
+    name: those of every condition under ``all`` and in the branches that held (limits included), copied
     facts, and a calculation's inputs. A fact found absent has no value and is not listed. ``concluded``:
     pairs (fact, value) sorted by name; of a list fact, what this firing put into it. ``reason``: why a
     calculation gave nothing (``concluded`` is then empty).
@@ -50,6 +50,10 @@ class Derivation:
     def fired(self) -> set[str]:
         """The ids of the rules that fired, as a set."""
         return {firing.id for firing in self.firings if firing.kind == "rule"}
+
+    def held_branches(self) -> dict[str, tuple[int, ...]]:
+        """Id of every rule that fired -> the branches of its ``any`` that held."""
+        return {firing.id: firing.branches for firing in self.firings if firing.kind == "rule"}
 
 
 def derivation(facts: Facts, firings: Iterable[Firing]) -> Derivation:

@@ -11,7 +11,7 @@ from collections.abc import Collection
 from typing import Any
 
 from ..errors import ConflictError, EngineError
-from ..knowledge.model import Condition, FactRef
+from ..knowledge.model import Condition, FactRef, Question, Rule
 from ..knowledge.sentences import joined
 from .derivation import Facts
 from .rulebase import RuleBase, copied_by, members
@@ -54,6 +54,15 @@ def holds(condition: Condition, facts: Facts, given: Facts, answered: Collection
         return low is not None and high is not None and low <= value <= high
     limit = _limit(limit, facts)
     return limit is not None and _ORDERED[test](value, limit)
+
+
+def all_hold(item: Rule | Question, facts: Facts, given: Facts, answered: Collection[str]) -> bool:
+    """Do all conditions of a rule or question hold, and where it has an ``any``, all of one branch?"""
+
+    def every(conditions):
+        return all(holds(condition, facts, given, answered) for condition in conditions)
+
+    return every(item.all) and (not item.any or any(every(branch) for branch in item.any))
 
 
 def conflict(base: RuleBase, given: Facts, answered: Collection[str]) -> ConflictError | EngineError:
@@ -136,11 +145,7 @@ def _limit(limit, facts):
 def _ready(item, calculated, facts, given, answered):
     if calculated:
         return all(name in facts for name in item.reads)
-    return (
-        all(holds(condition, facts, given, answered) for condition in item.all)
-        and (not item.any or any(holds(condition, facts, given, answered) for condition in item.any))
-        and all(name in facts for name in copied_by(item))
-    )
+    return all_hold(item, facts, given, answered) and all(name in facts for name in copied_by(item))
 
 
 def _concluded(item, calculated, facts):

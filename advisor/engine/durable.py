@@ -11,11 +11,11 @@ from collections.abc import Collection
 from typing import Any
 
 from ..errors import EngineError
-from ..knowledge.model import WITHOUT_VALUE, FactRef, Knowledge
+from ..knowledge.model import FactRef, Knowledge
 from .derivation import Derivation, Facts, Firing, derivation
 from .disagreement import conflict
 from .patterns import RULES_PER_SESSION, Layout, number_text
-from .rulebase import RuleBase, constant, copied_by, members, read_by, rule_base
+from .rulebase import RuleBase, constant, copied_by, members, read_by_all, rule_base
 from .session import Session
 from .tracing import Tracer
 from .translate import ALWAYS, codes, conjunctions, parts
@@ -143,10 +143,9 @@ def _reads(kind, item):
     """(names read whatever branch held, names read by each branch)."""
     if kind == "calculation":
         return item.reads, ()
-    always = {name for condition in item.all if condition.test not in WITHOUT_VALUE for name in read_by(condition)}
     return (
-        tuple(sorted(always.union(copied_by(item)))),
-        tuple(() if condition.test in WITHOUT_VALUE else read_by(condition) for condition in item.any),
+        tuple(sorted({*read_by_all(item.all), *copied_by(item)})),
+        tuple(read_by_all(branch) for branch in item.any),
     )
 
 

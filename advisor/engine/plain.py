@@ -9,10 +9,10 @@ from collections import deque
 from collections.abc import Collection
 from typing import Any
 
-from ..knowledge.model import ORDERED_TESTS, WITHOUT_VALUE, FactRef, Knowledge
+from ..knowledge.model import ORDERED_TESTS, FactRef, Knowledge
 from .derivation import Derivation, Facts, Firing, Pairs, derivation
 from .disagreement import conflict
-from .rulebase import RuleBase, constant, copied_by, members, read_by, rule_base
+from .rulebase import RuleBase, constant, copied_by, members, read_by, read_by_all, rule_base
 from .tracing import Tracer
 
 #: Who waits for a condition: the place of a rule or calculation, or (place, branch of its ``any``).
@@ -51,6 +51,8 @@ class PlainEvaluator:
         # (kind, id, reads, reads by branch, rule or calculation, what it concludes in every case)
         self._programs: list[tuple[str, str, tuple[str, ...], tuple[tuple[str, ...], ...], Any, Pairs | None]] = []
         self._lacking: list[int] = []
+        # How many conditions a branch lacks, where that is more than one.
+        self._lacking_in_branch: dict[tuple[int, int], int] = {}
         for rule in base.rules:
             self._add_rule(rule)
         for calculation in base.calculations:
@@ -71,16 +73,17 @@ class PlainEvaluator:
         place = len(self._programs)
         for condition in rule.all:
             self._add_condition(condition, place)
-        for branch, condition in enumerate(rule.any):
-            self._add_condition(condition, (place, branch))
+        for branch, conditions in enumerate(rule.any):
+            for condition in conditions:
+                self._add_condition(condition, (place, branch))
+            if len(conditions) > 1:
+                self._lacking_in_branch[place, branch] = len(conditions)
         copied = sorted(set(copied_by(rule)))
         for name in copied:
             self._watch(name).known.append(place)
-        reads = {name for condition in rule.all if condition.test not in WITHOUT_VALUE for name in read_by(condition)}
-        branches = tuple(() if item.test in WITHOUT_VALUE else read_by(item) for item in rule.any)
-        self._programs.append(
-            ("rule", rule.id, tuple(sorted({*reads, *copied})), branches, rule, constant(self.base, rule))
-        )
+        reads = tuple(sorted({*read_by_all(rule.all), *copied}))
+        branches = tuple(read_by_all(branch) for branch in rule.any)
+        self._programs.append(("rule", rule.id, reads, branches, rule, constant(self.base, rule)))
         self._lacking.append(len(rule.all) + len(copied) + bool(rule.any))
 
     def _add_condition(self, condition, user):
@@ -139,6 +142,7 @@ class _Run:
     def __init__(self, evaluator, facts, answered, tracer):
         self.evaluator, self.tracer = evaluator, tracer
         self.facts, self.lacking, self.branches = dict(facts), list(evaluator._lacking), {}
+        self.in_branch = dict(evaluator._lacking_in_branch)
         self.seen, self.fired, self.results, self.copies = set(), [], {}, {}
         self.ready = deque(evaluator._unconditional)
         self.news = deque(name for name in facts if name in evaluator._watches)
@@ -156,6 +160,10 @@ class _Run:
         lacking = self.lacking
         for user in users:
             if user.__class__ is tuple:
+                left = self.in_branch.get(user, 1) - 1
+                if left:
+                    self.in_branch[user] = left
+                    continue
                 place, branch = user
                 held = self.branches.setdefault(place, [])
                 held.append(branch)

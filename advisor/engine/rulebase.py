@@ -12,7 +12,7 @@ from typing import Any
 
 from ..errors import EngineError, KnowledgeError
 from ..knowledge.complaint_model import ComplaintKnowledge
-from ..knowledge.model import COMPLAINT, ORDERED_TESTS, STAGES, Condition, Fact, FactRef, Knowledge, Rule
+from ..knowledge.model import COMPLAINT, ORDERED_TESTS, STAGES, WITHOUT_VALUE, Condition, Fact, FactRef, Knowledge, Rule
 from .calculating import CompiledCalculation, compile_calculation
 from .derivation import Facts, Pairs
 
@@ -123,6 +123,13 @@ def read_by(condition: Condition) -> tuple[str, ...]:
     return (condition.fact, *(limit.name for limit in limits if isinstance(limit, FactRef)))
 
 
+def read_by_all(conditions: Iterable[Condition]) -> tuple[str, ...]:
+    """Names of the facts with a value that conditions read where they hold, sorted."""
+    return tuple(
+        sorted({name for condition in conditions if condition.test not in WITHOUT_VALUE for name in read_by(condition)})
+    )
+
+
 def copied_by(rule: Rule) -> tuple[str, ...]:
     """Names of the facts a rule copies into another."""
     return tuple(item.value.name for item in rule.conclude if isinstance(item.value, FactRef))
@@ -209,7 +216,7 @@ def _unit(fact):
 
 def _check_rule(rule, facts, complete):
     """Refuse what the engines would not read alike; the knowledge room says the same with more detail."""
-    for condition in (*rule.all, *rule.any):
+    for condition in rule.conditions:
         fact = _known_fact(condition.fact, facts, rule)
         kind = "text" if fact.kind == "choice" and not fact.choices else fact.kind
         if condition.test not in _TESTS.get(kind, ()):
@@ -269,7 +276,7 @@ def _ranked(rules: Iterable[Rule], calculations: Iterable[CompiledCalculation]) 
         key = ("rule", rule.id)
         if key in reads:
             raise _fault_of(rule, "rule", "has an id that another rule has too")
-        names = [name for condition in (*rule.all, *rule.any) for name in read_by(condition)]
+        names = [name for condition in rule.conditions for name in read_by(condition)]
         reads[key] = (*names, *copied_by(rule))
         for conclusion in rule.conclude:
             gives.setdefault(conclusion.fact, []).append(key)

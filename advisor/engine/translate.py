@@ -31,7 +31,7 @@ def codes(base: RuleBase) -> Codes:
     """fact -> {value: whole number} for choices, texts and flags; a text no rule names gets the next number."""
     named: dict[str, dict[Any, Any]] = {}
     for rule in base.rules:
-        for condition in (*rule.all, *rule.any):
+        for condition in rule.conditions:
             if base.facts[condition.fact].kind in ("choice", "text") and condition.limit is not None:
                 limits = condition.limit if isinstance(condition.limit, tuple) else (condition.limit,)
                 named.setdefault(condition.fact, {}).update(dict.fromkeys(limits))
@@ -46,8 +46,7 @@ def codes(base: RuleBase) -> Codes:
 
 def conjunctions(base: RuleBase, coded: Codes, rule: Any) -> Iterator[tuple[int | None, Tests, list[Join]]]:
     """(branch, tests, joins) of every way ``rule`` may hold; branch is None where it has no ``any``."""
-    branches = [(None, ())] if not rule.any else [(index, (condition,)) for index, condition in enumerate(rule.any)]
-    for branch, extra in branches:
+    for branch, extra in enumerate(rule.any) if rule.any else ((None, ()),):
         for tests, joins in _conjunction(base, coded, (*rule.all, *extra), copied_by(rule)):
             yield branch, tests, joins
 

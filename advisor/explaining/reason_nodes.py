@@ -12,7 +12,7 @@ from ..deciding.kit_columns import look_up
 from ..deciding.ladder import PRICE
 from ..deciding.provenance import CURVES
 from ..engine.rulebase import MADE_FIELDS, copied_by, read_by
-from ..knowledge.model import WITHOUT_VALUE, Basis
+from ..knowledge.model import WITHOUT_VALUE, Basis, conditions_of
 from .worked_sums import worked
 
 if TYPE_CHECKING:
@@ -72,7 +72,7 @@ class _Tracer:
         if key in self.nodes:
             return key
         rule = self.provenance.rules[firing.rule]
-        conditions = [*rule.all, *(rule.any[place] for place in firing.branches)]
+        conditions = conditions_of(rule, firing.branches)
         names = [name for condition in conditions if condition.test not in WITHOUT_VALUE for name in read_by(condition)]
         sources = [self.fact(name) for name in dict.fromkeys([*names, *copied_by(rule)]) if name in self.record.facts]
         absent = sorted({condition.fact for condition in conditions if condition.test == "absent"})

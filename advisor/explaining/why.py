@@ -4,6 +4,7 @@ from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 from ..deciding.upstream import limit_facts
+from ..knowledge.model import conditions_of
 from ..knowledge.sentences import aloud, capital, count, joined, sentence
 from .contradictions_told import contradiction_sentences
 from .layout import block, paragraph, title_lines, wrap
@@ -146,7 +147,7 @@ def conditions(worded: "WordedRecord", firing: "RecordedFiring") -> list[dict[st
     """The conditions under which a rule fired, each with its value, unit and where that came from: list of dicts."""
     rule = worded.rules[firing.rule]
     met = []
-    for condition in [*rule.all, *(rule.any[place] for place in firing.branches)]:
+    for condition in conditions_of(rule, firing.branches):
         name, held = condition.fact, worded.record.facts.get(condition.fact)
         value = firing.facts.get(name)
         text = f"{worded.wording.label(name)}: {worded.wording.value(name, value)}"

@@ -103,7 +103,7 @@ def _concerned(teller, name, view, witness):
 
 
 def _reads(rule, name):
-    return any(condition.fact == name for condition in (*rule.all, *rule.any))
+    return any(condition.fact == name for condition in rule.conditions)
 
 
 def _reading(teller, name):

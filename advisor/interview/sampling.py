@@ -18,7 +18,7 @@ import numpy as np
 from ..deciding.batch import Batched
 from ..deciding.kit_columns import constant_columns, first_of_column
 from ..deciding.plausible_draws import Band, band
-from ..engine.disagreement import holds
+from ..engine.disagreement import all_hold, holds
 from ..errors import ConflictError
 
 if TYPE_CHECKING:
@@ -218,7 +218,7 @@ def points(question: "Question", known: "Known") -> bool:
     def held(condition):
         return holds(condition, known.facts, known.facts, known.answered)
 
-    pointed = all(map(held, question.all)) and (not question.any or any(map(held, question.any)))
+    pointed = all_hold(question, known.facts, known.facts, known.answered)
     return pointed and not any(all(map(held, group)) for group in question.unless)
 
 

@@ -142,7 +142,7 @@ def reads(knowledge: Knowledge) -> dict[str, set[str]]:
     for rule in knowledge.rules:
         if rule.stage == "consistency":
             continue  # holding answers against each other makes none of them hang on another
-        names = {name for condition in (*rule.all, *rule.any) for name in (condition.fact, *read_by(condition))}
+        names = {name for condition in rule.conditions for name in (condition.fact, *read_by(condition))}
         names |= set(copied_by(rule))
         for requirement in rule.require:
             limits = requirement.limit if isinstance(requirement.limit, tuple) else (requirement.limit,)

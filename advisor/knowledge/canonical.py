@@ -7,15 +7,20 @@ from collections.abc import Mapping
 from typing import Any
 
 from ..errors import Position
+from .model import HASHED_AS
 
 _LEFT_OUT = ("position", "hash")
+
+
+def _as_it_is(content):
+    return content
 
 
 def plain(content: Any) -> Any:
     """Content as dicts, lists and scalars; places and hashes left out."""
     if dataclasses.is_dataclass(content):
         fields = {
-            field.name: plain(getattr(content, field.name))
+            field.name: plain(field.metadata.get(HASHED_AS, _as_it_is)(getattr(content, field.name)))
             for field in dataclasses.fields(content)
             if field.name not in _LEFT_OUT
         }

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from . import quantities
-from .model import Condition, Fact, FactRef, Figure, KitField, KitRef, Value
+from .model import Branch, Condition, Fact, FactRef, Figure, KitField, KitRef, Value
 from .near import did_you_mean, nearest
 from .sentences import joined
 from .vocabulary import PLAIN_WORDS, Wanted
@@ -38,10 +38,11 @@ class ConditionReader:
     def __init__(self, stage: str, words: "Terms", faults: "Faults") -> None:
         self.stage, self.words, self.faults = stage, words, faults
 
-    def conditions(self, nodes: "Iterable[Node | None]") -> tuple[tuple[Condition, ...], tuple[Condition, ...]]:
+    def conditions(self, nodes: "Iterable[Node | None]") -> tuple[tuple[Condition, ...], tuple[Branch, ...]]:
         """(all, any) of several nodes that may have a when, one after the other."""
         places: dict[str, Any] = {}
-        both, any_ = [], []
+        both: list[Condition] = []
+        any_: list[Branch] = []
         for node in nodes:
             if node is None or "when" not in node:
                 continue
@@ -63,19 +64,14 @@ class ConditionReader:
                         both += self.asked(name, asked)
         return tuple(both), tuple(any_)
 
-    def branches(self, node: "Node") -> list[Condition]:
-        """The conditions of an any: each of its mappings asks one thing of one fact."""
-        branches = []
+    def branches(self, node: "Node") -> list[Branch]:
+        """The branches of an any: of each of its mappings all must hold."""
+        branches: list[Branch] = []
         for branch in node:
             with self.faults.at(branch):
-                own = [condition for name, asked in branch.items() for condition in self.asked(name, asked)]
-                if len(own) != 1:
-                    self.faults.refuse(
-                        f"a branch of any asks one thing of one fact, this one {len(own)}.",
-                        branch,
-                        "Give each its own line under any, or split the rule.",
-                    )
-                branches += own
+                branches.append(
+                    tuple(condition for name, asked in branch.items() for condition in self.asked(name, asked))
+                )
         return branches
 
     def asked(self, name: str, node: "Node") -> list[Condition]:

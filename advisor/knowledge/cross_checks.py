@@ -215,7 +215,7 @@ class _Check:
                     )
                 self.check_apart(calculation, name, calculation.position)
         for rule in knowledge.rules:
-            places = {condition.fact: condition.position for condition in rule.all + rule.any}
+            places = {condition.fact: condition.position for condition in rule.conditions}
             for name in sorted(reads(rule)):
                 read.setdefault(name, (rule.id, places.get(name, rule.position)))
                 self.check_apart(rule, name, places.get(name, rule.position))
@@ -301,11 +301,11 @@ class _Check:
     # -- conditions
 
     def check_rule(self, rule):
-        for condition in rule.all + rule.any:
+        for condition in rule.conditions:
             self.check_condition(rule, condition)
         alone = [
             (condition, possible.contradiction((condition,), self.facts, self.literals))
-            for condition in rule.all + rule.any
+            for condition in rule.conditions
         ]
         for condition, why in alone:
             if why:
@@ -315,12 +315,21 @@ class _Check:
                 )
         if any(why for _, why in alone):
             return
-        for branch in rule.any or (None,):
-            why = possible.contradiction(rule.all + ((branch,) if branch else ()), self.facts, self.literals)
+        for branch in rule.any or ((),):
+            why = possible.contradiction(rule.all + branch, self.facts, self.literals)
             if why:
                 self.never(
                     f"the conditions of {rule.id} can never hold together: {why}",
-                    branch.position if branch else rule.position,
+                    branch[0].position if branch else rule.position,
+                )
+        for narrow, wide in itertools.permutations(rule.any, 2):
+            if set(wide) < set(narrow):
+                self.remarks.append(
+                    Remark(
+                        f"this branch of {rule.id} holds only where that in line {wide[0].position.line} does too, so "
+                        "it changes nothing.",
+                        narrow[0].position,
+                    )
                 )
 
     def extent(self, name):

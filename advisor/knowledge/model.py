@@ -4,7 +4,7 @@ Values are canonical: a number is a float in the unit its fact declares, a choic
 is a bool, a list is a sorted tuple of choices. Nothing here reads files or computes.
 """
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -190,6 +190,23 @@ class Condition:
     position: Position | None = field(default=None, compare=False)
 
 
+#: One way for an ``any`` to hold: all of its conditions must.
+Branch = tuple[Condition, ...]
+#: Key of a field's metadata under which stands how it goes into a hash, where that is not as it is.
+HASHED_AS = "hashed_as"
+
+
+def _branches_hashed(branches: tuple[Branch, ...]) -> tuple[Condition | Branch, ...]:
+    """A branch that asks one thing as that alone: what was hashed before branches could ask more keeps its hash."""
+    return tuple(branch[0] if len(branch) == 1 else branch for branch in branches)
+
+
+def conditions_of(item: "Rule | Question", branches: Iterable[int] | None = None) -> tuple[Condition, ...]:
+    """The conditions of a rule or question: of ``all``, then of some branches of ``any`` (None: of each)."""
+    chosen = range(len(item.any)) if branches is None else branches
+    return (*item.all, *(condition for place in chosen for condition in item.any[place]))
+
+
 @dataclass(frozen=True, slots=True)
 class Conclusion:
     """``fact`` takes ``value``: a literal or a FactRef to copy."""
@@ -280,14 +297,14 @@ class Contradiction:
 
 @dataclass(frozen=True, slots=True)
 class Rule:
-    """Holds when all of ``all`` hold and, where ``any`` is not empty, at least one of ``any``."""
+    """Holds when all of ``all`` hold and, where ``any`` is not empty, all of at least one branch of ``any``."""
 
     id: str
     topic: str
     stage: str
     title: str
     all: tuple[Condition, ...]
-    any: tuple[Condition, ...]
+    any: tuple[Branch, ...] = field(metadata={HASHED_AS: _branches_hashed})
     conclude: tuple[Conclusion, ...]
     require: tuple[Requirement, ...]
     cautions: tuple[Caution, ...]
@@ -299,6 +316,11 @@ class Rule:
     reviewed: str = ""
     contradiction: Contradiction | None = None
     position: Position | None = field(default=None, compare=False)
+
+    @property
+    def conditions(self) -> tuple[Condition, ...]:
+        """Every condition, those of the branches last."""
+        return conditions_of(self)
 
 
 @dataclass(frozen=True, slots=True)
@@ -388,11 +410,12 @@ class AskedBack:
 class Question:
     """How an asked fact is asked.
 
-    ``all`` and ``any`` are conditions on what is answered or on file: where there are some, it is asked by itself only
-    where they hold; ``unless`` are groups of them under which nobody would ask it, one whole group being enough.
-    ``first``: where it is asked at all, before every other question. ``fitter``: measured in the workshop, never asked
-    of a caller. ``wish``: what the answer asks for, as in "a lighter pedal costs 100.00 EUR more". ``options``:
-    (choice, plain words). ``before_stopping``: groups of conditions under which no interview ends without it.
+    ``all`` and ``any`` (as of a rule) are conditions on what is answered or on file: where there are some, it is asked
+    by itself only where they hold; ``unless`` are groups of them under which nobody would ask it, one whole group being
+    enough. ``first``: where it is asked at all, before every other question. ``fitter``: measured in the workshop,
+    never asked of a caller. ``wish``: what the answer asks for, as in "a lighter pedal costs 100.00 EUR more".
+    ``options``: (choice, plain words). ``before_stopping``: groups of conditions under which no interview ends without
+    it.
     """
 
     fact: str
@@ -402,7 +425,7 @@ class Question:
     help: str = ""
     effort: str = "memory"  # memory, look, measure
     all: tuple[Condition, ...] = ()
-    any: tuple[Condition, ...] = ()
+    any: tuple[Branch, ...] = field(default=(), metadata={HASHED_AS: _branches_hashed})
     first: bool = False
     wish: str = ""
     unless: tuple[tuple[Condition, ...], ...] = ()

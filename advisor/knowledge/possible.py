@@ -156,9 +156,8 @@ def _differences(edges):
 
 def together(condition: Rule, other: Rule, facts: Mapping[str, Fact], concluded: Mapping[str, Collection[Any]]) -> bool:
     """Can two rules hold for one case? Each branch of any against each of the other."""
-    for first in condition.any or (None,):
-        for second in other.any or (None,):
-            conditions = condition.all + other.all + tuple(branch for branch in (first, second) if branch is not None)
-            if not contradiction(conditions, facts, concluded):
+    for first in condition.any or ((),):
+        for second in other.any or ((),):
+            if not contradiction(condition.all + other.all + first + second, facts, concluded):
                 return True
     return False

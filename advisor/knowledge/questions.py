@@ -39,7 +39,7 @@ def read_questions(
             both, any_ = reader.conditions([entry])
             unless, before = (_groups(entry, key, reader) for key in ("unless", "before_stopping"))
             options = _options(facts[name], entry, faults)
-            for condition in (*both, *any_, *(member for group in (*unless, *before) for member in group)):
+            for condition in (*both, *(member for group in (*any_, *unless, *before) for member in group)):
                 if facts[condition.fact].source == "derived":
                     faults.add(
                         f"what points to a question is answered or on file; {condition.fact} is derived.",

@@ -104,7 +104,7 @@ def limits(limit: Any) -> tuple[Any, ...]:
 
 def reads(rule: Rule) -> set[str]:
     """Names of the facts a rule reads: conditions, limits, and what its conclusions copy."""
-    conditions = rule.all + rule.any
+    conditions = rule.conditions
     values = [limit for part in conditions + rule.require for limit in limits(part.limit)] + [
         conclusion.value for conclusion in rule.conclude
     ]

@@ -84,7 +84,7 @@ def _renamed(rule, number):
         rule,
         id=_name(rule.id, number),
         all=tuple(map(condition, rule.all)),
-        any=tuple(map(condition, rule.any)),
+        any=tuple(tuple(map(condition, branch)) for branch in rule.any),
         conclude=tuple(
             replace(one, fact=_name(one.fact, number), value=_limit(one.value, number)) for one in rule.conclude
         ),

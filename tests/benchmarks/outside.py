@@ -7,8 +7,8 @@ out everywhere, so rule bases here have none.
 import json
 
 from advisor.engine.derivation import Firing, derivation
-from advisor.engine.rulebase import constant, copied_by, members, read_by, rule_base
-from advisor.knowledge.model import WITHOUT_VALUE, FactRef
+from advisor.engine.rulebase import constant, copied_by, members, read_by, read_by_all, rule_base
+from advisor.knowledge.model import FactRef
 
 from ..engine.clips_reference import ClipsReference
 
@@ -22,15 +22,8 @@ class Recorder:
         self.constants = [constant(base, rule) for rule in base.rules]
         self.reads = [
             (
-                tuple(
-                    sorted(
-                        {
-                            *(name for one in rule.all if one.test not in WITHOUT_VALUE for name in read_by(one)),
-                            *copied_by(rule),
-                        }
-                    )
-                ),
-                tuple(() if one.test in WITHOUT_VALUE else read_by(one) for one in rule.any),
+                tuple(sorted({*read_by_all(rule.all), *copied_by(rule)})),
+                tuple(read_by_all(branch) for branch in rule.any),
             )
             for rule in base.rules
         ]
@@ -78,10 +71,10 @@ class Clips:
         self.reference = ClipsReference(knowledge, stage)
         self.recorder = Recorder(rule_base(knowledge, stage))
         rules = self.reference.rules
-        read = {name for rule in rules for one in (*rule.all, *rule.any) for name in read_by(one)}
+        read = {name for rule in rules for one in rule.conditions for name in read_by(one)}
         read.update(name for rule in rules for name in copied_by(rule))
         answering = ("answered", "not_answered")
-        self.asked = {one.fact for rule in rules for one in (*rule.all, *rule.any) if one.test in answering}
+        self.asked = {one.fact for rule in rules for one in rule.conditions if one.test in answering}
         self.read = {name: self.reference.numbers[name] for name in read}
 
     def derive(self, facts, answered=frozenset()):
@@ -118,7 +111,7 @@ class Zen:
         self.numbers = {name: number for number, name in enumerate(base.facts)}
         self.complete = base.complete
         expressions, values = [], {}
-        read = {name for rule in base.rules for one in (*rule.all, *rule.any) for name in read_by(one)}
+        read = {name for rule in base.rules for one in rule.conditions for name in read_by(one)}
         read.update(name for rule in base.rules for name in copied_by(rule))
         self.read = sorted(read)
         producers = {}
@@ -151,8 +144,9 @@ class Zen:
             rule = base.rules[place]
             parts = [self._text(one, reference) for one in rule.all]
             parts += [f"{reference(name)} != null" for name in copied_by(rule)]
-            for branch, one in enumerate(rule.any):
-                expressions.append((f"b{place}_{branch}", self._text(one, reference)))
+            for branch, conditions in enumerate(rule.any):
+                text = " and ".join(self._text(one, reference) for one in conditions)
+                expressions.append((f"b{place}_{branch}", text))
             if rule.any:
                 parts.append("(" + " or ".join(f"$.b{place}_{branch}" for branch in range(len(rule.any))) + ")")
             expressions.append((f"r{place}", " and ".join(parts) or "true"))

@@ -1,8 +1,8 @@
 """Rules in the notation of before, written from the typed model: the converter must lead back to the same model.
 
 Written as JSON, which is YAML too. Text in quotes is what the loader reads an unquoted yes or no as as well. To ask for
-what nobody answered came with today's notation, and no stored file asks so in the old one: of a rule that does, the
-conditions alone stand in today's.
+what nobody answered, and for several things in one branch of any, came with today's notation, and no stored file asks
+so in the old one: of a rule that does, the conditions alone stand in today's.
 """
 
 import json
@@ -33,7 +33,7 @@ def tabled(rules: list[Mapping]) -> dict:
 def _rule(rule: Rule, knowledge: Knowledge) -> dict:
     written = {"id": rule.id, "title": rule.title}
     if rule.all or rule.any:
-        of_today = any(one.test == "not_answered" for one in (*rule.all, *rule.any))
+        of_today = any(one.test == "not_answered" for one in rule.conditions) or any(len(one) > 1 for one in rule.any)
         written["when"] = (_when_today if of_today else _when)(rule, knowledge)
     if rule.conclude:
         written["conclude"] = [
@@ -70,7 +70,7 @@ def _rule(rule: Rule, knowledge: Knowledge) -> dict:
 def _when(rule, knowledge):
     conditions = [_condition(one, knowledge) for one in rule.all]
     if rule.any:
-        conditions.append({"any": [_condition(one, knowledge) for one in rule.any]})
+        conditions.append({"any": [_condition(one, knowledge) for (one,) in rule.any]})
     return {"all": conditions}
 
 
@@ -79,7 +79,7 @@ def _when_today(rule, knowledge):
     if len(written) < len(rule.all):
         raise ValueError(f"{rule.id} asks of one fact twice")
     if rule.any:
-        written["any"] = [{one.fact: _asked_today(one, knowledge)} for one in rule.any]
+        written["any"] = [{one.fact: _asked_today(one, knowledge) for one in branch} for branch in rule.any]
     return written
 
 

@@ -35,14 +35,14 @@ def when(text_fact, test, limit=None):
 
 
 def rule(name, all=(), any=(), conclude=(), stage="case", **more):
-    """A rule; ``conclude`` holds pairs (fact, value)."""
+    """A rule; ``conclude`` holds pairs (fact, value), ``any`` conditions or tuples of them."""
     return Rule(
         name,
         "topic",
         stage,
         name,
         tuple(all),
-        tuple(any),
+        tuple(branch if isinstance(branch, tuple) else (branch,) for branch in any),
         tuple(Conclusion(*pair) for pair in conclude),
         more.get("require", ()),
         more.get("cautions", ()),

@@ -14,7 +14,7 @@ class Cases:
         self.names = sorted(base.complete)
         self.limits = {}
         for rule in base.rules:
-            for condition in (*rule.all, *rule.any):
+            for condition in rule.conditions:
                 limits = condition.limit if isinstance(condition.limit, tuple) else (condition.limit,)
                 for limit in limits:
                     if limit is not None and not isinstance(limit, FactRef):

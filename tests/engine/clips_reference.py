@@ -6,6 +6,8 @@ found afterwards, and copying is a rule that fires on the rule that copies. Calc
 functions: what is compared is logic.
 """
 
+import itertools
+
 import clips
 from clips import facts as clips_facts
 from clips._clips import lib
@@ -112,9 +114,8 @@ class ClipsReference:
                 actions.append(f"(assert (f{number} (v ?v{self.numbers[part.value.name]})))")
             else:
                 actions.append(f"(assert (f{number} (v {literal(part.value)})))")
-        for branch, extra in enumerate(rule.any) if rule.any else ((-1, None),):
-            conditions = (*rule.all, *((extra,) if extra else ()))
-            left = self._left(conditions, [part.value.name for part in copies])
+        for branch, extra in enumerate(rule.any) if rule.any else ((-1, ()),):
+            left = self._left((*rule.all, *extra), [part.value.name for part in copies])
             self.environment.build(
                 f"(defrule rule{place}-{branch + 1} {left} => (note {place} {branch})"
                 f" (assert (copying (rule {place}))) {' '.join(actions)})"
@@ -215,7 +216,7 @@ class ClipsReference:
     def _firing(self, rule, branches, found):
         branches = sorted(branches - {-1})
         reads = set()
-        for condition in (*rule.all, *(rule.any[branch] for branch in branches)):
+        for condition in itertools.chain(rule.all, *(rule.any[branch] for branch in branches)):
             if condition.test in ("absent", "not_answered"):
                 continue
             reads.add(condition.fact)

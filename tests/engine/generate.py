@@ -186,11 +186,10 @@ class Generator:
             self._condition(readable, complete, latest)
             for _ in range(pick.randint(8, 24) if wide else pick.choice((0, 1, 1, 2, 2, 3)))
         ]
-        branches = (
-            [self._condition(readable, complete, latest) for _ in range(pick.randint(1, 4))]
-            if pick.random() < 0.35
-            else []
-        )
+        branches = [
+            tuple(self._condition(readable, complete, latest) for _ in range(pick.choice((1, 1, 1, 2, 2, 3))))
+            for _ in range(pick.randint(1, 4) if pick.random() < 0.35 else 0)
+        ]
         concluded = []
         for item in pick.sample(targets, min(len(targets), pick.choice((0, 1, 1, 1, 2)))):
             # Mostly rules that get on with each other: a base in which everything conflicts shows little else.

@@ -42,7 +42,7 @@ def test_the_generated_bases_reach_what_they_are_to_test():
         generator = Generator(seed)
         evaluator = compile_plain(generator.knowledge, generator.stage)
         for rule in generator.knowledge.rules:
-            tests.update((one.test, generator.stage) for one in (*rule.all, *rule.any))
+            tests.update((one.test, generator.stage) for one in rule.conditions)
         for _ in range(10):
             found = outcome(evaluator.derive, *generator.case())
             if isinstance(found, ConflictError):

@@ -103,6 +103,58 @@ def test_condition(derive, condition, true, false):
     assert derive(made, false).fired() == set()
 
 
+@pytest.mark.parametrize("condition, true, false", TABLE)
+def test_a_condition_beside_others_in_a_branch(derive, condition, true, false):
+    """All of a branch must hold, and another branch is no help to it; whichever stands first."""
+    flag = fact("beside", "flag")
+    for pair in ((when("beside", "is", True), condition), (condition, when("beside", "is", True))):
+        made = knowledge([*FACTS, flag], [rule("only", any=[when("b", "is", -77.0), pair])])
+        assert [firing.branches for firing in derive(made, {**true, "beside": True}).firings] == [(1,)]
+        assert derive(made, {**true, "beside": False}).fired() == set()
+        assert derive(made, true).fired() == set()
+        assert derive(made, {**false, "beside": True}).fired() == set()
+
+
+def test_a_branch_reads_all_it_asks_and_the_others_nothing(derive):
+    told, lists = fact("told_late", "list", source="derived", choices=("dust", "noise")), ("dust", "noise")
+    made = knowledge(
+        [A, B, fact("limit"), told],
+        [
+            rule("says", [when("a", "known")], conclude=[("told_late", lists)]),
+            rule(
+                "only",
+                any=[
+                    (when("told_late", "has", "dust"), when("told_late", "has", "noise"), when("a", "below", 5.0)),
+                    (when("b", "at_least", FactRef("limit")), when("b", "below", 9.0)),
+                    (when("b", "absent"), when("limit", "not_answered")),
+                    (when("a", "above", 1.0), when("a", "at_most", 2.0)),
+                ],
+            ),
+        ],
+    )
+    cases = [
+        ({"a": 2.0}, (0, 2, 3), {"a", "told_late"}),
+        ({"a": 7.0}, (2,), set()),
+        ({"a": 7.0, "b": 3.0, "limit": 3.0}, (1,), {"b", "limit"}),
+        ({"b": 8.0, "limit": 3.0}, (1,), {"b", "limit"}),
+        ({"a": 1.0, "b": 9.0, "limit": 3.0}, (0,), {"a", "told_late"}),
+    ]
+    for facts, branches, read in cases:
+        (firing,) = [one for one in derive(made, facts, ["limit"]).firings if one.id == "only"]
+        assert (firing.branches, {name for name, _ in firing.facts}) == (branches, read)
+    assert "only" not in derive(made, {"a": 7.0, "b": 3.0}, ["limit"]).fired()
+
+
+def test_a_branch_may_ask_of_more_facts_than_one_pattern_holds(derive):
+    many = [fact(f"wide_{place}") for place in range(40)]
+    branch = tuple(when(one.name, "above", 0.0) for one in many)
+    made = knowledge([A, *many], [rule("only", [when("a", "known")], any=[branch, when("a", "above", 5.0)])])
+    all_of_them = {"a": 1.0, **{one.name: 1.0 for one in many}}
+    assert [one.branches for one in derive(made, all_of_them).firings] == [(0,)]
+    assert derive(made, {**all_of_them, "wide_39": 0.0}).fired() == set()
+    assert [one.branches for one in derive(made, {**all_of_them, "a": 6.0}).firings] == [(0, 1)]
+
+
 def test_answered_needs_a_value_and_somebody_who_said_it(derive):
     made = knowledge(FACTS, [rule("only", [when("a", "answered")])])
     assert derive(made, {"a": 1.0}, ["a"]).fired() == {"only"}

@@ -63,7 +63,7 @@ def test_rules(small):
     half = rule(small, "half-thrust-face")
     assert (half.topic, half.stage) == ("thrust", "case")
     assert half.all == (Condition("thrust_arc_deg", "is", 180.0),)
-    assert half.any == (Condition("shift_speed_rpm", "above", 7000.0), Condition("main_use", "is", "drag_only"))
+    assert half.any == ((Condition("shift_speed_rpm", "above", 7000.0),), (Condition("main_use", "is", "drag_only"),))
     assert half.require == (
         Requirement(
             "half-face-clamp",

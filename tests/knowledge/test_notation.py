@@ -21,12 +21,17 @@ rules:
 TAKE_CARE = "    caution: {text: Take care.}"
 
 
-def rules(tmp_path, *lines, stage="case"):
-    """The rules with the id written or beginning with row, from lines put into a file of their own, by id."""
+def knowledge_of(tmp_path, *lines, stage="case"):
+    """The small knowledge with a rule more, from lines put into a file of their own."""
     shutil.copytree(SMALL, tmp_path, dirs_exist_ok=True)
     text = FILE.format(stage=stage, lines="\n".join(lines))
     (tmp_path / f"rules/{stage}/written.yaml").write_text(text)
-    return {one.id: one for one in load.knowledge(tmp_path / "rules").rules if one.topic == "written"}
+    return load.knowledge(tmp_path / "rules")
+
+
+def rules(tmp_path, *lines, stage="case"):
+    """The rules with the id written or beginning with row, by id."""
+    return {one.id: one for one in knowledge_of(tmp_path, *lines, stage=stage).rules if one.topic == "written"}
 
 
 @pytest.mark.parametrize(
@@ -75,8 +80,54 @@ def test_conditions_keep_the_order_of_the_file_and_any_stands_beside(tmp_path):
     )
     found = rules(tmp_path, *lines)["written"]
     assert [one.fact for one in found.all] == ["main_use", "thrust_arc_deg"]
-    assert found.any == (Condition("engine_torque", "known"), Condition("shift_speed_rpm", "above", 7000.0))
-    assert [one.position.line for one in (*found.all, *found.any)] == [7, 11, 9, 10]
+    assert found.any == ((Condition("engine_torque", "known"),), (Condition("shift_speed_rpm", "above", 7000.0),))
+    assert [one.position.line for one in found.conditions] == [7, 11, 9, 10]
+
+
+def test_a_branch_is_a_mapping_of_all_that_must_hold(tmp_path):
+    lines = (
+        "    when:",
+        "      any:",
+        "        - {main_use: daily, shift_speed_rpm: {above: 6000 rpm, at_most: 7000 rpm}}",
+        "        - main_use: drag_only",
+        "          engine_torque: not known",
+        "        - {thrust_arc_deg: 180}",
+        TAKE_CARE,
+    )
+    found = rules(tmp_path, *lines)["written"]
+    assert found.all == () and found.any == (
+        (
+            Condition("main_use", "is", "daily"),
+            Condition("shift_speed_rpm", "above", 6000.0),
+            Condition("shift_speed_rpm", "at_most", 7000.0),
+        ),
+        (Condition("main_use", "is", "drag_only"), Condition("engine_torque", "absent")),
+        (Condition("thrust_arc_deg", "is", 180.0),),
+    )
+    assert [one.position.line for one in found.conditions] == [8, 8, 8, 9, 10, 11]
+
+
+def test_a_rule_whose_branches_ask_one_thing_each_keeps_the_hash_it_always_had(tmp_path):
+    """Taken before a branch could ask more: cases kept with such rules are known again by it."""
+    when = "    when: {main_use: daily, any: [{engine_torque: known}, {shift_speed_rpm: {above: 7000 rpm}}]}"
+    assert (
+        rules(tmp_path, when, TAKE_CARE)["written"].hash
+        == "c1e15ba7eabb4148cde2dd6c7b8bc6768cd439ee4422776f7d18056b50b7f9cd"
+    )
+    wider = when.replace("known}", "known, thrust_arc_deg: 180}")
+    (tmp_path / "wider").mkdir()
+    assert (
+        rules(tmp_path / "wider", wider, TAKE_CARE)["written"].hash
+        != "c1e15ba7eabb4148cde2dd6c7b8bc6768cd439ee4422776f7d18056b50b7f9cd"
+    )
+
+
+def test_a_branch_that_asks_more_than_another_is_remarked_on(tmp_path):
+    when = "    when: {any: [{main_use: daily}, {thrust_arc_deg: 180, main_use: daily}]}"
+    remarks = knowledge_of(tmp_path, when, TAKE_CARE).remarks
+    (said,) = [one for one in remarks if "branch" in one.what]
+    assert said.what == "this branch of written holds only where that in line 6 does too, so it changes nothing."
+    assert (said.position.line, said.position.column) == (6, 38)
 
 
 def test_a_rule_without_when_always_fires(tmp_path):

@@ -133,7 +133,7 @@ class Judged:
         for rule in self.knowledge.rules:
             gone = {
                 condition.fact
-                for condition in (*rule.all, *rule.any)
+                for condition in rule.conditions
                 if condition.test == "absent" and self.knowledge.facts[condition.fact].source in ON_FILE
             }
             if gone and rule.stage == "case" and rule.conclude and self.batched.derived.fired(rule.id)[self.row]:

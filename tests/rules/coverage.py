@@ -4,9 +4,17 @@ A condition is covered where some row makes it alone false while the rule's othe
 stays silent, and some row asserts that the rule fires (B. Beizer's and the MC/DC idea, for conjunctions).
 """
 
+import itertools
+
 from advisor.engine.disagreement import holds
 
 from .rows import rows
+
+
+def branch_places(rule):
+    """Of each branch of any the places of its conditions among all conditions of a rule."""
+    ends = list(itertools.accumulate(map(len, rule.any), initial=len(rule.all)))
+    return [range(*pair) for pair in itertools.pairwise(ends)]
 
 
 class Coverage:
@@ -31,14 +39,16 @@ class Coverage:
             rule = self.rules[name]
             false = [
                 place
-                for place, condition in enumerate(rule.all)
+                for place, condition in enumerate(rule.conditions)
                 if not holds(condition, derived.facts, row.given, row.answered)
             ]
-            some = not rule.any or any(holds(one, derived.facts, row.given, row.answered) for one in rule.any)
-            if len(false) == 1 and some:
-                self.alone_false.add((name, false[0]))
-            if not false and not some:
-                self.alone_false |= {(name, len(rule.all) + branch) for branch in range(len(rule.any))}
+            in_all = [place for place in false if place < len(rule.all)]
+            in_branches = [[place for place in false if place in places] for places in branch_places(rule)]
+            some = not rule.any or not all(in_branches)
+            if len(in_all) == 1 and some:
+                self.alone_false.add((name, in_all[0]))
+            if not in_all and not some:
+                self.alone_false |= {(name, places[0]) for places in in_branches if len(places) == 1}
         self._edges(fired)
 
     def _edges(self, fired):
@@ -51,8 +61,8 @@ class Coverage:
                 self.edges |= {(giver, name) for giver in concluded.get(fact, ()) if giver != name}
 
     def conditions(self):
-        """All (rule id, place) of conditions, branches of any after those of all."""
-        return {(rule.id, place) for rule in self.knowledge.rules for place in range(len(rule.all) + len(rule.any))}
+        """All (rule id, place) of conditions, those of the branches of any after those of all."""
+        return {(rule.id, place) for rule in self.knowledge.rules for place in range(len(rule.conditions))}
 
     def all_branches(self):
         """All (rule id, branch) of rules that have an any."""

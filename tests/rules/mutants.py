@@ -40,13 +40,13 @@ def mutants(rule, knowledge):
     """Every Mutant of one rule, in a fixed order."""
     yield Mutant(rule, "deleted", None)
     copied = {one.value.name for one in rule.conclude if isinstance(one.value, FactRef)}
-    for name in ("all", "any"):
-        conditions = getattr(rule, name)
-        for place, condition in enumerate(conditions):
-            for what, changed in _of_condition(condition, knowledge):
-                yield _with(rule, name, conditions, place, changed, f"{condition.fact} {condition.test}: {what}")
-            if condition.test != "known" or condition.fact not in copied:  # what is copied must be known anyway
-                yield _with(rule, name, conditions, place, None, f"{condition.fact} {condition.test}: dropped")
+    for what, changed in _of_conditions(rule.all, knowledge, copied):
+        yield Mutant(rule, f"all {what}", dataclasses.replace(rule, all=changed))
+    for place, branch in enumerate(rule.any):
+        for what, changed in _of_conditions(branch, knowledge, copied):
+            if changed:  # a branch that asks nothing would be no branch: that is the whole of it dropped
+                yield _with(rule, "any", rule.any, place, changed, what)
+        yield _with(rule, "any", rule.any, place, None, f"{' and '.join(one.fact for one in branch)}: dropped")
     for place, conclusion in enumerate(rule.conclude):
         for what, changed in _of_conclusion(conclusion, knowledge):
             yield _with(rule, "conclude", rule.conclude, place, changed, f"{conclusion.fact}: {what}")
@@ -61,6 +61,16 @@ def mutants(rule, knowledge):
 def _with(rule, name, parts, place, changed, what):
     kept = parts[:place] + (() if changed is None else (changed,)) + parts[place + 1 :]
     return Mutant(rule, f"{name} {what}", dataclasses.replace(rule, **{name: kept}))
+
+
+def _of_conditions(conditions, knowledge, copied):
+    """(what, conditions of which one is changed or dropped)"""
+    for place, condition in enumerate(conditions):
+        before, after, name = conditions[:place], conditions[place + 1 :], f"{condition.fact} {condition.test}"
+        for what, changed in _of_condition(condition, knowledge):
+            yield f"{name}: {what}", (*before, changed, *after)
+        if condition.test != "known" or condition.fact not in copied:  # what is copied must be known anyway
+            yield f"{name}: dropped", (*before, *after)
 
 
 def step(word, limit):

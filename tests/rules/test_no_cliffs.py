@@ -30,7 +30,7 @@ def continuous(fact):
 def behind_a_limit(rule):
     """Names of the continuous facts a rule holds against a limit."""
     facts = knowledge().facts
-    return {one.fact for one in rule.all + rule.any if one.test in ORDERED_TESTS and continuous(facts[one.fact])}
+    return {one.fact for one in rule.conditions if one.test in ORDERED_TESTS and continuous(facts[one.fact])}
 
 
 def setting_numbers():

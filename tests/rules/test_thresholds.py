@@ -12,6 +12,7 @@ import pytest
 from advisor.deciding.kit_columns import Column, FactColumns
 from advisor.deciding.verdicts import FAIL, PASS, check
 from advisor.engine.bulk import BulkEvaluator
+from advisor.engine.disagreement import holds
 from advisor.engine.fact_columns import columns
 from advisor.engine.plain import compile_plain
 from advisor.engine.rulebase import read_by
@@ -52,7 +53,7 @@ def ends(part, test):
 def conditions():
     """(rule, condition, limit, word) for every ordered condition."""
     for rule in knowledge().rules:
-        for condition in rule.all + rule.any:
+        for condition in rule.conditions:
             if condition.test in ORDERED_TESTS:
                 for limit, word in ends(condition, condition.test):
                     yield rule, condition, limit, word
@@ -77,8 +78,12 @@ def name_of(one):
 def test_a_condition_turns_exactly_at_its_limit(rule, condition, limit, word):
     fact = knowledge().facts[condition.fact]
     seen = 0
+    beside = next(([one for one in branch if one is not condition] for branch in rule.any if condition in branch), None)
     for test in firing_tests()[rule.id]:
-        if condition in rule.any and len(rule.any) > 1 and condition.fact not in test.given:
+        if beside is not None and (
+            condition.fact not in test.given
+            or not all(holds(one, test.given, test.given, test.answered) for one in beside)
+        ):
             continue
         if isinstance(limit, FactRef) and limit.name not in test.given:
             continue  # the limit is worked out in this test, not given
@@ -95,7 +100,9 @@ def test_a_condition_turns_exactly_at_its_limit(rule, condition, limit, word):
         )
         found, wanted = [], []
         for place, value in enumerate(values):
-            others = [one for one in rule.all if one.fact == condition.fact and one is not condition]
+            others = [
+                one for one in (*rule.all, *(beside or ())) if one.fact == condition.fact and one is not condition
+            ]
             if fact.choices and value == at and place != 1:
                 continue
             if not all(one.test == "known" or _meets(one, value, test.given) for one in others):
@@ -117,7 +124,7 @@ def _without_causes(name, rule, given):
         for _, one in calculation.inputs
         if one.source == "fact"
     }
-    tested = {name for one in rule.all + rule.any for name in read_by(one)}
+    tested = {name for one in rule.conditions for name in read_by(one)}
     return {fact: value for fact, value in given.items() if fact not in causes - tested}
 
 

@@ -1,6 +1,7 @@
 """Rules in words, in the words they are written in, for whoever reads them without opening the files."""
 
 import dataclasses
+from collections.abc import Iterable
 from typing import Any
 
 from ...knowledge.model import Condition, FactRef, KitRef, Knowledge, Rule
@@ -73,6 +74,10 @@ class RuleWords:
         """One condition: "shift speed: above 7,000 rpm"."""
         return f"{self.label(condition.fact)}: {self.test(condition.fact, condition.test, condition.limit)}"
 
+    def branch(self, conditions: Iterable[Condition]) -> str:
+        """One branch of an any: its conditions, all of which must hold."""
+        return ", and ".join(map(self.condition, conditions))
+
     def effects(self, rule: Rule) -> list[str]:
         """What a rule does, one text each."""
         texts = [f"{self.label(each.fact)} is {self.value(each.fact, each.value)}" for each in rule.conclude]
@@ -126,7 +131,7 @@ def rule_as_text(rule: Rule, knowledge: Knowledge, system: str = "si", width: in
     lines = [f"{rule.id}: {rule.title}", f"{rule.topic.replace('_', ' ')}, {STAGES[rule.stage]}", "", "When"]
     lines += [wrap(words.condition(each), width, "  ", "    ") for each in rule.all]
     if rule.any:
-        lines += ["  any"] + [wrap(words.condition(each), width, "    ", "      ") for each in rule.any]
+        lines += ["  any"] + [wrap(words.branch(each), width, "    ", "      ") for each in rule.any]
     lines += ["Then"] + [wrap(text, width, "  ", "    ") for text in words.effects(rule)]
     lines += [
         "Because",

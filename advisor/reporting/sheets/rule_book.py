@@ -99,7 +99,7 @@ def _rule(rule, words):
     blocks: list[Any] = [paragraph("Rule ", _said(rule.id), ", when:" if rule.all or rule.any else ", always:")]
     conditions = [_said(words.condition(condition)) for condition in rule.all]
     if rule.any:
-        conditions.append(("any: ", _said("; or ".join(words.condition(condition) for condition in rule.any))))
+        conditions.append(("any: ", _said("; or ".join(map(words.branch, rule.any)))))
     if conditions:
         blocks.append(bullets(conditions))
     return [*blocks, paragraph("Then:"), bullets([_said(text) for text in words.effects(rule)])]
