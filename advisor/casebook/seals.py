@@ -195,7 +195,7 @@ def accept_key(store: "Store", key_id: str) -> str:
     was accepted before.
     """
     unmet = look(store).unmet
-    named = [one for one in unmet if key_id and one.startswith(key_id)]
+    named = [key for key in unmet if key_id and key.startswith(key_id)]
     note = written(store.path)
     if len(named) != 1 or note is None:
         raise InputError(

@@ -70,7 +70,10 @@ def _accepted(store, key):
     if key:
         return [f"the key {seals.accept_key(store, key)} as another counter's"]
     seals.accept(store)
-    return [*(wrong for _, wrong in looked.faults), *(f"the key {one} as another counter's" for one in looked.unmet)]
+    return [
+        *(wrong for _, wrong in looked.faults),
+        *(f"the key {unmet} as another counter's" for unmet in looked.unmet),
+    ]
 
 
 def _open_to_others(path):
