@@ -76,24 +76,19 @@ def run(arguments: argparse.Namespace) -> int:
         left_out=arguments.leave_out,
     )
 
-    def look(way):
-        return taking_in.look(
-            arguments.file,
-            arguments.kind,
-            folder,
-            content.shop or UNNAMED,
-            content.knowledge,
-            way,
-            content.platforms,
-            sheet=arguments.sheet,
-            whole=not arguments.part,
-        )
-
-    seen = look(mapping)
-    if arguments.leave_out_rest:
-        rest = [column.heading for column in seen.listed.columns if column.how == "unknown"]
-        mapping = taking_in.with_said(mapping, left_out=rest)
-        seen = look(mapping)
+    seen = taking_in.look(
+        arguments.file,
+        arguments.kind,
+        folder,
+        content.shop or UNNAMED,
+        content.knowledge,
+        mapping,
+        content.platforms,
+        sheet=arguments.sheet,
+        whole=not arguments.part,
+        leave_out_rest=arguments.leave_out_rest,
+    )
+    mapping = seen.mapping
     if mapping != held:
         opening.say(f"Kept for the next list of {supplier}: {taking_in.remember(folder, mapping)}.")
     if arguments.write:

@@ -132,6 +132,11 @@ class Decision(Judged):
         return self.finder.of_car(self.figures, 0, self.derivation.held_branches(), posted)
 
     @functools.cached_property
+    def place_of(self) -> dict[int, int]:
+        """Index of a passing kit -> its place, the pick's 1."""
+        return {index: place for place, index in enumerate(self.order, 1)}
+
+    @functools.cached_property
     def producers(self) -> Producers:
         """Goes from what is not known to what would have to be."""
         return Producers(self)

@@ -213,7 +213,7 @@ def _kit(decision, index, stand_ins):
             for checked in sorted([*given_up, *not_known], key=_by_id)
         ],
         "concerns": [name for name, lost in zip(concerns, decision.concerns[0, index]) if lost],
-        "place": decision.order.index(index) + 1 if index in decision.order else None,
+        "place": decision.place_of.get(index),
         "gentleness": int(decision.gentle_ranks[0, index]),
         "figures": figures,
         "unknown_figures": reasons_why,

@@ -141,11 +141,15 @@ class StandIns:
 
     def _applies(self, name: str, kits: KitColumns) -> np.ndarray:
         """Boolean (K,): kits that may have a field."""
-        applies = np.ones(len(kits), dtype=bool)
-        for other, values in self.knowledge.kit_fields[name].of_kits:
-            column = kits.field(other)
-            applies &= ~column.known[0] | np.array([value in values for value in column.values[0]], dtype=bool)
-        return applies
+
+        def build():
+            applies = np.ones(len(kits), dtype=bool)
+            for other, values in self.knowledge.kit_fields[name].of_kits:
+                column = kits.field(other)
+                applies &= ~column.known[0] | np.array([value in values for value in column.values[0]], dtype=bool)
+            return applies
+
+        return kits.keep(("applies", name), build)
 
     def _of_kit(self, figures: Figures, row: int, index: int, measures: dict[str, list[str]]) -> tuple[StandIn, ...]:
         rests: dict[tuple[str, str, str], list[str]] = {}

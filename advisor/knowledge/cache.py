@@ -18,10 +18,13 @@ from typing import Any
 from ..errors import Position, StoreError
 from . import case_model, disk, model
 
-#: Bytes of the largest cache that is read; the shipped rules and shop take one.
+#: Bytes of the largest cache that is read; the shipped rules and shop take one, 20,000 kits some ten more.
 LARGEST = 64_000_000
 #: Files kept: the last few shops and rules.
 KEPT = 5
+#: The shelf of what makes up such a shop (its rules, its long files), read again where only another part has changed,
+#: and how many files stand on it.
+PARTS, KEPT_PARTS = "parts", 60
 _SUFFIX = ".json"
 _CLASSES: dict[str, Any] = {
     name: kind
@@ -45,6 +48,8 @@ def _told(value):
     kind = type(value)
     if value is None or kind in (str, bool, int, float):
         return value
+    if kind is tuple and value and all(type(member) is model.Record for member in value):
+        return {"records": _told_records(value)}
     if kind is tuple:
         return {"(": [_told(member) for member in value]}
     if kind is list:
@@ -56,12 +61,57 @@ def _told(value):
     raise Odd(f"{kind.__name__} is not kept")
 
 
+def _told_records(records):
+    """Thousands of records alike: what fields they have is said once, and their values stand in rows.
+
+    [kinds, files, forms: names of the fields, rows: [kind, id, form, file, line, column, *values]], by place.
+    """
+    kinds: dict[Any, int] = {}
+    files: dict[Any, int] = {}
+    forms: dict[Any, int] = {}
+    rows = []
+    for record in records:
+        where = record.position
+        file = -1 if where is None else files.setdefault(where.file, len(files))
+        line, column = (0, 0) if where is None else (where.line, where.column)
+        form = forms.setdefault(tuple(record.fields), len(forms))
+        values = [_told_value(value) for value in record.fields.values()]
+        rows.append([kinds.setdefault(record.kind, len(kinds)), record.id, form, file, line, column, *values])
+    return [list(kinds), list(files), [list(form) for form in forms], rows]
+
+
+def _told_value(value):
+    if value is None or type(value) in (str, bool, int, float):
+        return value
+    if type(value) is tuple and all(type(member) in (str, bool, int, float) for member in value):
+        return list(value)
+    raise Odd(f"{type(value).__name__} in a record is not kept")
+
+
+def _records(told):
+    kinds, files, forms, rows = told
+    made = []
+    for kind, name, form, file, line, column, *values in rows:
+        fields = dict(zip(forms[form], values))
+        for field, value in fields.items():
+            if type(value) is list:
+                fields[field] = tuple(value)
+        where = None if file < 0 else Position(files[file], line, column)
+        made.append(model.Record(kinds[kind], name, fields, where))
+    return tuple(made)
+
+
 def _maker(name):
     maker = _CLASSES[name]
     return lambda values: maker(*values)
 
 
-_MAKERS: dict[str, Callable[[list], Any]] = {"(": tuple, "{": dict, **{name: _maker(name) for name in _CLASSES}}
+_MAKERS: dict[str, Callable[[list], Any]] = {
+    "(": tuple,
+    "{": dict,
+    "records": _records,
+    **{name: _maker(name) for name in _CLASSES},
+}
 
 
 def _made(pairs):
@@ -86,10 +136,10 @@ def folder() -> Path:
     return disk.home("XDG_CACHE_HOME", ".cache") / "least-clutch"
 
 
-def fetch(key: str) -> Any:
-    """The content kept under ``key``, or None."""
+def fetch(key: str, shelf: str = "") -> Any:
+    """The content kept under ``key``, on a shelf of its own where one is named; or None."""
     try:
-        place = folder()
+        place = folder() / shelf
         secret = _secret(place)
         if secret is None:
             return None
@@ -98,21 +148,21 @@ def fetch(key: str) -> Any:
         if signature != _signature(secret, key, text):
             return None
         return of_text(text)
-    except (OSError, StoreError, ValueError, KeyError, TypeError, RecursionError):
+    except (OSError, StoreError, ValueError, LookupError, TypeError, RecursionError):
         return None
 
 
-def keep(key: str, content: object) -> None:
-    """Keep content under ``key``, where there is a place to keep it."""
+def keep(key: str, content: object, shelf: str = "") -> None:
+    """Keep content under ``key``, where there is a place to keep it; ``shelf`` as in `fetch`."""
     # A full or read-only disk costs the next start its time, nothing else.
     with contextlib.suppress(OSError, StoreError, Odd, RecursionError):
-        place = folder()
+        place, most = folder() / shelf, KEPT_PARTS if shelf else KEPT
         place.mkdir(parents=True, exist_ok=True, mode=0o700)
         if not _ours(os.lstat(place), stat.S_ISDIR):
             return
         secret = _secret(place) or _new_secret(place)
         old = [path for path in place.iterdir() if path.suffix in (_SUFFIX, ".pickle")]
-        for path in sorted(old, key=lambda path: path.lstat().st_mtime)[: -KEPT + 1]:
+        for path in sorted(old, key=lambda path: path.lstat().st_mtime)[: -most + 1]:
             path.unlink(missing_ok=True)
         text = to_text(content).encode("ascii")
         disk.write(place / f"{key}{_SUFFIX}", _signature(secret, key, text) + b"\n" + text, replace=True, private=True)

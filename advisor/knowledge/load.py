@@ -175,12 +175,9 @@ def _sha256(content):
 
 
 def _records(path, kind, key, read, known):
-    path = Path(path)
-    files = disk.below(path, _suffixes(kind)) if path.is_dir() else [path] if path.exists() else []
-    files = [file for file in files if kind != "kit" or file != path / EXPERIENCE]
     errors: list[Any] = []
     roots = []
-    for file in files:
+    for file in files_of(key, Path(path)):
         try:
             if file.suffix == ".csv" and kind == "kit":
                 from .spreadsheet import root_of
@@ -199,9 +196,11 @@ def _records(path, kind, key, read, known):
     return read(roots, known)
 
 
-def _suffixes(kind):
-    """A shop keeps its kits in YAML or as a spreadsheet."""
-    return (".yaml", ".csv") if kind == "kit" else (".yaml",)
+def files_of(key: str, path: Path) -> list[Path]:
+    """The files of records below a place, or the one that it is; a shop keeps its kits in YAML or as a spreadsheet."""
+    suffixes = (".yaml", ".csv") if key == "kits" else (".yaml",)
+    files = disk.below(path, suffixes) if path.is_dir() else [path] if path.exists() else []
+    return [file for file in files if key != "kits" or file != path / EXPERIENCE]
 
 
 def kits(path: Path, knowledge: Knowledge) -> tuple[Record, ...]:

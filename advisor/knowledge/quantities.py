@@ -129,8 +129,20 @@ def read(text: object, wanted: str | Measured) -> float:
     what is wanted carries the unit (shift_speed_rpm). The sane range of a fact is checked.
     QuantityError names what is wanted, the value and the accepted forms.
     """
-    name = "" if isinstance(wanted, str) else wanted.name
-    target = unit_of(wanted if isinstance(wanted, str) else wanted.unit or "1")
+    # Lists of kits hold the same few thousand quantities over and over; what is no text or number is refused below.
+    of_text = _read_again if isinstance(text, (str, int)) or _finite(text) else _read
+    if isinstance(wanted, str):
+        return of_text(text, "", wanted, None, None)
+    low, high = getattr(wanted, "low", None), getattr(wanted, "high", None)
+    return of_text(text, wanted.name, wanted.unit or "1", low, high)
+
+
+def _finite(text: object) -> bool:
+    return isinstance(text, Decimal) and text.is_finite()
+
+
+def _read(text: object, name: str, unit_name: str, low: float | None, high: float | None) -> float:
+    target = unit_of(unit_name)
     number, unit_text = _split(text, name, target)
     if unit_text:
         unit = find(unit_text)
@@ -146,12 +158,15 @@ def read(text: object, wanted: str | Measured) -> float:
     else:
         _refuse(text, name, "has no unit", target)
     value = _exact(number, unit, target)
-    low, high = getattr(wanted, "low", None), getattr(wanted, "high", None)
     if (low is not None and value < low) or (high is not None and value > high):
         _refuse(text, name, f"is outside the sane range {_span(low, high, target.name)}", target, "Check the value. ")
     if low is None and math.isinf(value):
         _refuse(text, name, "is too large", target)
     return value
+
+
+# `typed`: yes is not 1.
+_read_again = functools.lru_cache(maxsize=1 << 14, typed=True)(_read)
 
 
 def read_value(fact: Word, raw: object) -> Any:

@@ -46,9 +46,37 @@ def _validator(kind):
     from referencing.jsonschema import DRAFT202012
 
     # Others share parts of these: `common` is made for that, and a question is asked `when` a rule's conditions hold.
-    shared = {f"{name}.json": DRAFT202012.create_resource(schema(name)) for name in ("common", "rules")}
+    shared = {f"{name}.json": DRAFT202012.create_resource(schema(name)) for name in {"common", "rules", kind}}
     registry = Registry().with_resources(shared.items())
-    return Draft202012Validator(schema(kind), registry=registry)
+    return Draft202012Validator(_written_out(schema(kind), kind, {}), registry=registry)
+
+
+def _written_out(part: Any, kind: str, known: dict[str, Any]) -> Any:
+    """A part of the schema of a kind with what it refers to put in: looking it up is half the time of a check.
+
+    ``known``: place -> what stands there, written out; None while that is under way, where a part holds itself.
+    """
+    if isinstance(part, list):
+        return [_written_out(member, kind, known) for member in part]
+    if not isinstance(part, dict):
+        return part
+    refers = part.get("$ref")
+    if not isinstance(refers, str):
+        return {name: _written_out(member, kind, known) for name, member in part.items() if name != "$defs"}
+    file, _, path = refers.partition("#")
+    of_kind = file.removesuffix(".json") or kind
+    place = f"{of_kind}.json#{path}"
+    if place not in known:
+        known[place] = None
+        target = schema(of_kind)
+        for step in path.strip("/").split("/"):
+            target = target[step]
+        known[place] = _written_out(target, of_kind, known)
+    put_in = known[place]
+    if put_in is None or not set(part) <= {"$ref", "description", "title"}:
+        return {name: _written_out(member, kind, known) for name, member in part.items()} | {"$ref": place}
+    # What stands here says what the key is for, what was put in how a value is written.
+    return {**put_in, "$comment": part["description"]} if "description" in part else put_in
 
 
 def check(root: Node, kind: str, error: type[AdvisorError]) -> None:
@@ -91,7 +119,8 @@ def _sentences(fault, node):
         missing = next(
             (key for key in fault.validator_value if key not in value and f"{key!r}" in fault.message), "a key"
         )
-        what = fault.schema.get("properties", {}).get(missing, {}).get("description", "")
+        described = fault.schema.get("properties", {}).get(missing, {})
+        what = described.get("$comment", described.get("description", ""))
         yield f"{_of(name)}{missing} is missing.", node, f"Write {missing}: ..." + (f" ({what})" if what else "")
     elif rule == "type":
         wanted = fault.validator_value if isinstance(fault.validator_value, list) else [fault.validator_value]

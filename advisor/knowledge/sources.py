@@ -7,12 +7,12 @@ package where a pyproject.toml stands there (a checkout or an editable install),
 import dataclasses
 import hashlib
 import sys
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
 from .. import __version__
-from ..errors import Position, StoreError
+from ..errors import AdvisorError, Position, StoreError
 from . import cache as kept, disk, experience, shop as shops
 from .model import Knowledge, Record, Remark
 
@@ -20,6 +20,8 @@ _PACKAGE = Path(__file__).resolve().parent.parent
 NAMES = ("rules", "kits", "platforms", "parts")
 #: Places of files, the shop's own rules laid over the shipped ones among them.
 PLACES = (*NAMES, "house")
+#: Bytes from which a file of records is kept by itself: some hundred kits.
+LONG = 100_000
 #: The shop where records are named by options and no shop is.
 UNNAMED = shops.About("Unnamed shop")
 
@@ -86,16 +88,15 @@ class Sources:
 
     def files(self) -> tuple[Path, ...]:
         """Every file that is read, by name, in a stable order."""
-        paths: list[Path] = []
-        for name in PLACES:
-            place = getattr(self, name)
-            if place is None:
-                continue
-            if place.is_dir():
-                paths += disk.below(place, (".yaml", ".csv"))
-            elif _there(place):
-                paths.append(place)
-        return tuple(path for path in paths if not path.name.endswith(".tests.yaml"))
+        return tuple(path for name in PLACES for path in self.files_in(name))
+
+    def files_in(self, name: str) -> list[Path]:
+        """The files of one of the places."""
+        place = getattr(self, name)
+        if place is None or not _there(place):
+            return []
+        paths = disk.below(place, (".yaml", ".csv")) if place.is_dir() else [place]
+        return [path for path in paths if not path.name.endswith(".tests.yaml")]
 
 
 def _named(name, place, remedy):
@@ -130,10 +131,8 @@ def read(sources: Sources, *, cache: bool = True) -> Content:
         return _with_experience(Content(knowledge, kits, platforms, parts, hashes, sources.shop, remarks), sources)
     from . import load
 
-    knowledge = load.knowledge(sources.rules, sources.house)
-    kits, platforms, parts = (
-        getattr(load, name)(getattr(sources, name), knowledge) for name in ("kits", "platforms", "parts")
-    )
+    knowledge, parts_key = _knowledge(sources, cache)
+    kits, platforms, parts = (_records(name, getattr(sources, name), knowledge, parts_key) for name in NAMES[1:])
     remarks = load.check_together(kits, platforms, parts)
     hashes = {
         "kits_sha256": load.records_sha256(kits),
@@ -147,6 +146,52 @@ def read(sources: Sources, *, cache: bool = True) -> Content:
     return _with_experience(Content(knowledge, kits, platforms, parts, hashes, sources.shop, remarks), sources)
 
 
+def _knowledge(sources, cache):
+    """(Knowledge, the key under which it is kept, empty where nothing is)."""
+    from . import load
+
+    if not cache:
+        return load.knowledge(sources.rules, sources.house), ""
+    files = [path for name in ("rules", "house") for path in sources.files_in(name)]
+    key = _digest(f"{sources.rules} {sources.house}", files)
+    knowledge = kept.fetch(key, kept.PARTS)
+    if knowledge is None:
+        knowledge = load.knowledge(sources.rules, sources.house)
+        kept.keep(key, knowledge, kept.PARTS)
+    return knowledge, key
+
+
+def _records(name, place, knowledge, key):
+    """Records of a place; of a list of thousands only the files that have changed are read again."""
+    from . import load
+
+    whole = getattr(load, name)
+    files = load.files_of(name, place) if key else []
+    if not any(path.stat().st_size >= LONG for path in files):
+        return whole(place, knowledge)
+    records: list[Record] = []
+    try:
+        for path in files:
+            records += _records_in(path, name, whole, knowledge, key)
+    except AdvisorError:
+        return whole(place, knowledge)  # which tells of all faults of all files
+    by_id = {record.id: record for record in records}
+    if len(by_id) < len(records):
+        return whole(place, knowledge)  # which tells where the second of two stands
+    return tuple(by_id[name] for name in sorted(by_id))
+
+
+def _records_in(path, name, whole, knowledge, key):
+    if path.stat().st_size < LONG:
+        return whole(path, knowledge)
+    key = _digest(f"{key} {name}", [path])
+    records = kept.fetch(key, kept.PARTS)
+    if records is None:
+        records = whole(path, knowledge)
+        kept.keep(key, records, kept.PARTS)
+    return records
+
+
 def _with_experience(content: Content, sources: Sources) -> Content:
     """The content with what outcomes taught of its kits, where a lead signed a table."""
     signed = experience.experience(sources.kits)
@@ -157,12 +202,16 @@ def _with_experience(content: Content, sources: Sources) -> Content:
 
 
 def _key(sources: Sources) -> str:
-    digest = hashlib.sha256(f"{__version__} {sys.version} {sources}".encode())
+    return _digest(str(sources), sources.files())
+
+
+def _digest(places: str, files: Iterable[Path]) -> str:
+    digest = hashlib.sha256(f"{__version__} {sys.version} {places}".encode())
     # The program's own files: an edited loader must not be answered from what the old one made.
     for path in sorted(_PACKAGE.rglob("*.py")):
         state = path.stat()
         digest.update(f"{path.name} {state.st_size} {state.st_mtime_ns}".encode())
-    for path in sources.files():
+    for path in files:
         digest.update(str(path).encode())
         digest.update(disk.read_or_tell(path, disk.RECORDS))
     return digest.hexdigest()

@@ -2,7 +2,7 @@
 
 import re
 from collections.abc import Iterator, Mapping as Mapped, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from ..errors import AdvisorError, ErrorList, InputError, Position
@@ -57,18 +57,19 @@ def read_list(
     cars: Mapped[str, str],
     *,
     currency: str = "",
+    leave_out_rest: bool = False,
 ) -> Listed:
     """The records of a list of kits, platforms or parts; ``cars``: folded title or id of a platform -> its id;
-    ``currency``: of prices that name none.
+    ``currency``: of prices that name none; ``leave_out_rest``: columns that nobody knows are left out, not asked about.
 
     InputError where no row names columns.
     """
-    return _Reader(grid, kind, knowledge, words, mapping, cars, currency).read()
+    return _Reader(grid, kind, knowledge, words, mapping, cars, currency, leave_out_rest).read()
 
 
 class _Reader(CellReader):
-    def __init__(self, grid, kind, knowledge, words, mapping, cars, currency):
-        self.currency = currency
+    def __init__(self, grid, kind, knowledge, words, mapping, cars, currency, leave_out_rest):
+        self.currency, self.leave_out_rest = currency, leave_out_rest
         super().__init__(record_fields(kind, knowledge), knowledge, words, mapping, cars)
         self.grid, self.kind = grid, kind
         self.found = Listed(said=list(grid.said))
@@ -91,6 +92,8 @@ class _Reader(CellReader):
         )
         body = rows[top + 1 :]
         columns, body = self._unit_row(columns, body)
+        if self.leave_out_rest:
+            columns = [replace(column, how="left_out") if column.how == "unknown" else column for column in columns]
         listed.columns = tuple(columns)
         self._ask_columns(columns)
         body = self._without_totals(body, columns, heads)

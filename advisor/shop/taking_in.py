@@ -85,12 +85,22 @@ def look(
     *,
     sheet: str | None = None,
     whole: bool = True,
+    leave_out_rest: bool = False,
 ) -> Look:
-    """What a list says, and what it would change; nothing is written."""
+    """What a list says, and what it would change; nothing is written.
+
+    ``leave_out_rest``: columns that nobody knows are left out, and the mapping of the `Look` says so.
+    """
     words = trade_words()
     grid = grids.read(path, sheet)
     cars = {folded(name): car.id for car in platforms for name in (car.id, str(car.fields.get("title", "")))}
-    listed = read_list(grid, kind, knowledge, words, mapping, cars, currency=about.currency)
+    listed = read_list(
+        grid, kind, knowledge, words, mapping, cars, currency=about.currency, leave_out_rest=leave_out_rest
+    )
+    if leave_out_rest:
+        known = {folded(heading) for heading in mapping.left_out}
+        left_out = [column.heading for column in listed.columns if column.how == "left_out"]
+        mapping = with_said(mapping, left_out=[heading for heading in left_out if folded(heading) not in known])
     held = record_files.on_file(folder, kind, mapping.supplier)
     last = record_files.last_list(folder, kind, mapping.supplier)
     changes = difference(

@@ -5,12 +5,15 @@ import json
 import os
 import pickle
 import random
+import shutil
 import stat
 
 import pytest
 
-from advisor.knowledge import cache, canonical
-from advisor.knowledge.sources import Sources, read
+from advisor.errors import AdvisorError
+from advisor.knowledge import cache, canonical, sources
+from advisor.knowledge.model import Record
+from advisor.knowledge.sources import Sources, demonstration, read
 
 
 @pytest.fixture
@@ -83,6 +86,7 @@ def test_nothing_in_a_cache_is_run(place, tmp_path):
         '{"system": ["x"]}',
         '{"(": 5}',
         '{"Fact": []}',
+        '{"records": [[], [], [], [[0, "a", 0, 0, 1, 1]]]}',
         "[" * 100_000,
         '{"a": 1, "b": 2}',
         "{}",
@@ -163,3 +167,36 @@ def test_the_form_tells_kinds_apart():
     assert json.loads(cache.to_text((1,))) == {"(": [1]}
     with pytest.raises(cache.Odd):
         cache.to_text(object())
+    with pytest.raises(cache.Odd):  # what no reader of records gives
+        cache.to_text((Record("kit", "a", {"id": "a", "odd": {"b": 1}}),))
+
+
+def test_long_lists_are_kept_file_by_file(place, tmp_path, monkeypatch):
+    monkeypatch.setattr(sources, "LONG", 1)
+    kits = tmp_path / "kits"
+    kits.mkdir()
+    for path in (demonstration() / "kits").glob("*.yaml"):
+        shutil.copy(path, kits)
+    options = {"kits": kits}
+    first = read(Sources.chosen(**options))
+    written = {path: path.stat().st_mtime_ns for path in (place / cache.PARTS).glob("*.json")}
+    file = kits / "dunmere.yaml"
+    file.write_text(file.read_text(encoding="utf-8").replace("price: ", "price: 1", 1), encoding="utf-8")
+    changed = read(Sources.chosen(**options))
+    prices = [
+        (before.id, before.fields["price"], after.fields["price"])
+        for before, after in zip(first.kits, changed.kits)
+        if before != after
+    ]
+    assert len(prices) == 1 and prices[0][2] > prices[0][1]
+    assert same(changed, read(Sources.chosen(**options), cache=False))
+    new = [path for path in (place / cache.PARTS).glob("*.json") if path not in written]
+    assert len(new) == 1, "of all files only the one that changed was read again"
+    # A fault, and a kit that stands in two files, are told as they are without it.
+    (kits / "again.yaml").write_text(file.read_text(encoding="utf-8"), encoding="utf-8")
+    told = []
+    for cached in (True, False):
+        with pytest.raises(AdvisorError) as caught:
+            read(Sources.chosen(**options), cache=cached)
+        told.append(str(caught.value))
+    assert told[0] == told[1] and "stands a second time" in told[0]
