@@ -1,11 +1,16 @@
 """Everything that is known to be wrong with the rules: ``advisor rules check``.
 
-Read and held together; the tests that stand beside the rules; and every case that says what must come out, decided
-with both engines: the shipped ones, or the shop's own. --quick leaves the cases out.
+Read and held together; proved of the rules as a whole; the tests that stand beside them; and every case that says what
+must come out, decided with both engines: the shipped ones, or the shop's own. --quick leaves the cases out.
+
+Proved means: for every caller there could be. Rules that can never fire, two rules that conclude one fact at once,
+callers left without what is declared always and musts that no kit can meet together are faults, told as proved or with
+a caller who, run through both engines, shows it. What could be neither proved nor shown is a remark that says so.
 
 example:
   advisor rules check
   advisor rules check --quick
+  advisor rules check --all
   advisor rules check --rules draft/rules
 """
 
@@ -14,7 +19,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from ..errors import AdvisorError, ErrorList, InputError, KnowledgeError
+from ..errors import AdvisorError, EngineError, ErrorList, InputError, KnowledgeError
 from . import opening
 
 if TYPE_CHECKING:
@@ -39,6 +44,7 @@ def add_check(subparsers: Any) -> ArgumentParser:
     """The action ``check`` of the command ``rules``."""
     subparser = subparsers.add_parser("check", help="what is wrong with the rules", description=__doc__)
     subparser.add_argument("--quick", action="store_true", help="leave out the cases that say what must come out")
+    subparser.add_argument("--all", action="store_true", help="also tell conditions that the others beside them imply")
     opening.add_output(subparser, json=False)
     opening.add_sources(subparser)
     subparser.set_defaults(act=run_check)
@@ -50,7 +56,7 @@ def run_check(arguments: Namespace) -> int:
     from ..knowledge.sentences import wrap
 
     content = opening.open_content(arguments)
-    findings = check(content, opening.sources_of(arguments), quick=arguments.quick)
+    findings = check(content, opening.sources_of(arguments), quick=arguments.quick, everything=arguments.all)
     for number, what in findings.counts:
         opening.say(f"{number:6d}  {what}")
     for remark in findings.remarks:
@@ -63,10 +69,14 @@ def run_check(arguments: Namespace) -> int:
     return 0
 
 
-def check(content: "Content", sources: "Sources", *, quick: bool = False) -> Findings:
-    """`Findings` on rules and records that could be read; ``quick`` leaves the cases out."""
+def check(content: "Content", sources: "Sources", *, quick: bool = False, everything: bool = False) -> Findings:
+    """`Findings` on rules and records that could be read; ``quick`` leaves the cases out.
+
+    ``everything``: also conditions that decide nothing, which a reader of the rule may want there all the same.
+    """
     findings = Findings(remarks=[str(remark) for remark in content.knowledge.remarks])
     _counted(content, sources, findings)
+    run_proofs(content, findings, everything=everything)
     run_tests(content, sources, findings)
     if not quick:
         run_cases(content, sources, findings)
@@ -93,6 +103,25 @@ def _counted(content, sources, findings):
     findings.count(len(complaints.rules), "rules on complaints")
     findings.count(len(complaints.causes), "causes of complaints")
     findings.count(len(complaints.symptoms), "symptoms")
+
+
+def run_proofs(content: "Content", findings: Findings, *, everything: bool = False) -> None:
+    """Ask everything that can be proved of the rules as a whole."""
+    from ..proving.whole_base import prove
+
+    try:
+        proved = prove(content.knowledge, content, on_request=everything)
+    except EngineError as error:
+        findings.remarks.append(f"nothing was proved of the rules as a whole: {error}")
+        return
+    # What one look at two rules could not keep apart was asked again here, chains of rules and all.
+    findings.remarks = [remark for remark in findings.remarks if "may both conclude" not in remark]
+    for finding in proved.findings:
+        if finding.is_wrong:
+            findings.faults.append(finding.as_error(content.knowledge))
+        else:
+            findings.remarks.append(str(finding.as_error(content.knowledge)))
+    findings.count(proved.asked, "questions about the rules as a whole")
 
 
 def run_tests(content: "Content", sources: "Sources", findings: Findings) -> None:

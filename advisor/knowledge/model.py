@@ -134,6 +134,10 @@ class Fact:
     platform: str = ""
     field: str = ""
     output: bool = False  # shown to people, so no rule need read it
+    always: bool = False  # derived: no caller who gets a decision may be left without it
+    rises_with: tuple[str, ...] = ()  # derived number: no less where one of these is more, all else alike
+    falls_with: tuple[str, ...] = ()  # derived number: no more where one of these is more, all else alike
+    never_for: tuple[tuple[str, tuple[Value, ...]], ...] = ()  # derived: choices (fact, values) it is not meant for
     needs_one_of: tuple = ()  # derived: without a value there is no decision; one of these facts would give it
     shown_as: str = ""  # one of SHOWN_AS
     speech: Speech | None = None  # how people speak of it, where it is asked
@@ -151,6 +155,7 @@ class Figure:
     resolution: float
     better: str = "neither"
     shown_as: str = ""
+    always: bool = False  # no caller who gets a decision may be left without a must on it
     position: Position | None = None
 
 
@@ -174,6 +179,7 @@ class KitField:
     shown_as: str = ""
     of_kits: tuple[tuple[str, tuple[Value, ...]], ...] = ()
     dimensions: bool = False
+    always: bool = False  # no caller who gets a decision may be left without a must on it
     position: Position | None = None
 
 

@@ -82,11 +82,14 @@ def read_vocabulary(root: "Node", faults: "Faults") -> Declared:
                 _number(entry, "resolution", Wanted(name, unit)),
                 entry.get("better", "neither"),
                 _shown_as(entry, name, unit, faults),
+                flag(entry, "always", False),
                 entry.key,
             )
     for name, entry in root["facts"].items():
         with faults.at(entry):
             facts[name] = _fact(name, entry, kit_fields, faults)
+    for name, fact in facts.items():
+        _check_declared(fact, facts, root["facts"][name], faults)
     facts = with_plausible(facts, root, faults)
     for kit_field in kit_fields.values():
         _add(
@@ -125,6 +128,34 @@ def read_vocabulary(root: "Node", faults: "Faults") -> Declared:
         )
     _check_words(facts, figures, kit_fields, root, faults)
     return Declared(facts, figures, kit_fields)
+
+
+#: What is declared of derived facts only, and held by proof.
+_PROVED = ("always", "rises_with", "falls_with", "never_for")
+
+
+def _check_declared(fact, facts, entry, faults):
+    """What is declared for the proofs must be said of a derived fact, and of other facts that there are."""
+    for word in _PROVED:
+        if word not in entry:
+            continue
+        if fact.source != "derived" or (word.endswith("_with") and fact.kind != "number"):
+            kind = "numbers" if word.endswith("_with") else "facts"
+            faults.add(f"{fact.name}: {word} is said of derived {kind} only.", entry[word], "Take it out.")
+    for other in (*fact.rises_with, *fact.falls_with, *(name for name, _ in fact.never_for)):
+        if other not in facts:
+            faults.add(
+                f"{fact.name}: the fact {other!r} is not in the vocabulary.", entry.key, did_you_mean(other, facts)
+            )
+    for other, values in fact.never_for:
+        for value in values if other in facts else ():
+            if value not in facts[other].choices:
+                faults.add(f"{fact.name}: {other} has no choice {value}.", entry["never_for"], "Name one it has.")
+    for other in (*fact.rises_with, *fact.falls_with):
+        if other in facts and (facts[other].source != "asked" or facts[other].kind not in ("number", "choice")):
+            faults.add(
+                f"{fact.name}: {other} is no number or choice that people answer.", entry.key, "Name one that is."
+            )
 
 
 def _check_words(facts, figures, kit_fields, root, faults):
@@ -242,6 +273,7 @@ def _kit_field(name, entry, faults):
         path=entry.get("path", name),
         shown_as=_shown_as(entry, name, unit, faults),
         dimensions=flag(entry, "dimensions", False),
+        always=flag(entry, "always", False),
         position=entry.key,
     )
 
@@ -284,6 +316,13 @@ def _fact(name, entry, kit_fields, faults):
         shown_as=_shown_as(entry, name, unit, faults),
         speech=read_speech(name, kind, unit, choices, entry, faults),
         dimensions=flag(entry, "dimensions", False),
+        always=flag(entry, "always", False),
+        rises_with=tuple(str(node.value) for node in entry.many("rises_with")),
+        falls_with=tuple(str(node.value) for node in entry.many("falls_with")),
+        never_for=tuple(
+            (other, tuple(str(node.value) for node in values))
+            for other, values in (entry["never_for"].items() if "never_for" in entry else ())
+        ),
         position=entry.key,
     )
     if fact.platform and not platform_path_known(fact.platform):
