@@ -18,7 +18,7 @@ from .declined import NOTHING_FITS, declines, not_on_file
 from .made_from import made_from_in_short
 from .priced_lines import PricedLines, all_there, priced_lines
 from .span_told import narrowing
-from .spoken_reasons import CALLED, class_in_short, spoken_reasons, wish_given_up
+from .spoken_reasons import ABOUT, CALLED, class_in_short, spoken_reasons, wish_given_up
 from .stand_ins_told import to_measure
 from .worded import WordedRecord
 
@@ -134,7 +134,7 @@ def _given_up(worded: WordedRecord, room: Room):
         return []
     if room.full and len(given) == 1:
         return [wish_given_up(worded, given[0])]
-    about = joined(list(dict.fromkeys((check.concern or "").replace("_", " ") for check in given)))
+    about = joined(list(dict.fromkeys(ABOUT.get(check.concern or "", check.concern or "") for check in given)))
     return [f"It gives up what is wished about {about}."]
 
 

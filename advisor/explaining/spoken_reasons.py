@@ -134,22 +134,52 @@ def _spoken(worded: WordedRecord, check: KitCheck):
     return sentence(said[0]) if said else ""
 
 
+#: Measure -> what is said of a pick that misses a wish about it: {has} what it has, {needed} what is wished.
+_MISSED: dict[str, str] = {
+    "gearbox_peak_share": "A pedal let go at once sends {has} of its rating into the weakest part behind the engine",
+    "plate_over_continuous_share": "In lasting use its hottest plate comes to {has} of what its facing stands",
+    "hottest_floater_held_c": "Launch after launch its floating plate comes to {has}",
+    "surface_over_peak_share": "The hottest skin of its plates comes to {has} of what its facing stands",
+    "launch_energy_share": "One hard launch takes {has} of the heat its facing stands",
+    "start_energy_j_mm2": "Every start puts {has} into its facing",
+    "holding_probability": "The chance that it holds, worn and warm, is {has}",
+    "pedal_force_n": "The pedal takes {has} of push",
+    "bearing_load_n": "It loads the crankshaft's thrust face with {has}",
+    "take_up_window_mm": "On a hill it takes up within {has} of the pedal's travel",
+    "engine_side_inertia_share": "What turns with the engine is {has} of the factory's",
+    "damper_stop_share": "This engine's torque is {has} of what stops its hub springs",
+    "total_price": "It costs {has} in all",
+    "synchroniser_time_over_factory": "The gears need {has} of the time that they need with the factory disc",
+}
+
+#: What a wish is about -> how that is called in a sentence.
+ABOUT: dict[str, str] = {
+    "budget": "the budget",
+    "damper": "its hub springs",
+    "gearbox": "the gearbox",
+    "inertia": "turning mass",
+    "life": "long life",
+    "pedal": "the pedal",
+    "take_up": "take-up",
+    "thrust": "load on the crankshaft",
+}
+
+
 def wish_given_up(worded: WordedRecord, check: KitCheck) -> str:
     """A wish that the pick gives up, in a sentence."""
     posted = worded.requirements[check.requirement]
     actual: Any = check.actual
-    label = worded.wording.label(posted.measure)
     if actual is None:
-        return f"It gives up a wish: its {label} is not known."
+        return f"One thing cannot be promised: its {worded.wording.label(posted.measure)} is not known."
     if posted.measure == "noise_class":
         return f"It gives up a wish: {NOISE[int(actual)].split(':')[0]}, more than is welcome."
     if posted.measure == "take_up_class":
         return f"It gives up a wish: it takes up {TAKE_UP[int(actual)].split(';')[0]}."
     has, needed = worded.wording.pair(posted.measure, actual, check.needed)
+    missed = _MISSED.get(posted.measure, f"Its {worded.wording.label(posted.measure)} is {{has}}").format(has=has)
     if posted.compare not in ("at_least", "at_most", "above", "below"):
-        return f"It gives up a wish: {label} {has}."
-    compared = posted.compare.replace("_", " ")
-    return f"It gives up a wish: {label} {has}, where {compared} {needed} is wished."
+        return sentence(missed)
+    return f"{missed}, where {posted.compare.replace('_', ' ')} {needed} is wished."
 
 
 def spoken_step(wording: Wording, figure: str, before: float, after: float) -> str:
