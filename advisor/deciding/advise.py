@@ -8,6 +8,7 @@ from .around import FirstLooks, around, varied
 from .assumptions import judge
 from .outcomes import NO_KIT
 from .recording import record
+from .settling_estimates import settled_by_estimates
 from .smallest_changes import changes_for_a_kit
 
 if TYPE_CHECKING:
@@ -32,4 +33,5 @@ def advise(decider: "Decider", case: "Case", *, with_changes: bool = True) -> "D
         assumptions, _ = judge(decider, decision)
         picked_kits = None
     matters = frozenset(assumption.fact for assumption, changes_it in assumptions if changes_it)
-    return record(decision, assumptions, changes, around(decider, decision, matters, beside, picked_kits))
+    beside_it = around(decider, decision, matters, beside, picked_kits)
+    return record(decision, assumptions, changes, beside_it, settled_by_estimates(decider, decision))

@@ -33,6 +33,7 @@ from .recorded_kits import (
     RecordedBasis,
     RecordedPick,
     RecordedStandIn,
+    SettledByEstimate,
 )
 from .recorded_origin import MadeBy, RecordedShop
 from .recorded_rules import PostedRequirement, RecordedFact, RecordedFiring
@@ -354,7 +355,7 @@ class DecisionRecord:
 #: Parts of an entry that are an entry themselves, and those that are lists of entries.
 _ONE: dict[type, dict[str, type]] = {
     RecordedFiring: {"basis": RecordedBasis},
-    RecordedStandIn: {"basis": RecordedBasis},
+    RecordedStandIn: {"basis": RecordedBasis, "settles": SettledByEstimate},
     RecordedSpan: dict.fromkeys(("gentle_end", "careful_end", "likely"), SpanEnd),
     RecordedWish: {"without": BesideThePick},
     NearMiss: {"beside": BesideThePick},

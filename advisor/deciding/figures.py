@@ -160,7 +160,8 @@ def _one(calculation, function, figures):
     for keyword, column in columns.items():
         # By their places, which costs less than a mask over the whole width for every input.
         cases, width = column.values.shape
-        picked = column.values[rows if cases > 1 else 0, kits if width > 1 else 0]
+        # (A single one as an array of one: a text has no shape.)
+        picked = column.values[rows if cases > 1 else 0, kits if width > 1 else 0 if cases > 1 else slice(0, 1)]
         picked = np.broadcast_to(picked, rows.shape) if picked.shape != rows.shape else picked
         arguments[keyword] = _plain(picked) if picked.dtype == object else picked
     for keyword, curve in curves.items():

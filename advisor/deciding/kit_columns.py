@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from ..engine.fact_columns import kind_of
-from .estimating import LIKELY, estimates_of, filled
+from .estimating import HARDEST, LIKELY, estimates_of, filled
 
 if TYPE_CHECKING:
     from ..knowledge.model import Fact, KitTable, Knowledge, Order, Record, Value
@@ -54,6 +54,8 @@ class KitColumns:
     def __init__(self, kits: "Sequence[Record]", knowledge: "Knowledge", estimates: "Estimates | None" = None) -> None:
         self.estimates = estimates or {}
         self.rows = 0
+        self._by_row: Mapping[str, Mapping[str, np.ndarray]] | None = None
+        self._hardest: KitColumns | None = None
         self.kits = tuple(sorted(kits, key=lambda kit: kit.id))
         self.ids = tuple(kit.id for kit in self.kits)
         self.index = {kit_id: place for place, kit_id in enumerate(self.ids)}
@@ -68,6 +70,8 @@ class KitColumns:
 
     def at(self, end: str) -> "KitColumns":
         """The same kits, what was put in at an end of it; these themselves where nothing was put in."""
+        if self._hardest is not None and end == HARDEST:
+            return self._hardest
         here = {name: self.estimates[name] for name in self.ids if name in self.estimates}
         if not here or self.rows:
             return self
@@ -84,6 +88,20 @@ class KitColumns:
             return self
         other = KitColumns(self.kits, self._knowledge, self.estimates)
         other.rows = rows
+        return other
+
+    def varied(
+        self, kit: str, values: Mapping[str, np.ndarray], hardest: Mapping[str, np.ndarray] | None = None
+    ) -> "KitColumns":
+        """The same kits, fields of one of them otherwise from case to case: field -> its value by case.
+
+        ``hardest``: these values as a must on safety reads them, the other kits then at the end hardest for it.
+        """
+        base = self if hardest is not None else self.at(HARDEST)
+        other = KitColumns(base.kits, self._knowledge, self.estimates)
+        other.rows, other._by_row = len(next(iter(values.values()))), {kit: values}
+        if hardest is not None:
+            other._hardest = self.varied(kit, hardest)
         return other
 
     def __len__(self) -> int:
@@ -106,7 +124,9 @@ class KitColumns:
 
     def _part(self, kits):
         part = KitColumns(kits, self._knowledge, self.estimates)
-        part.rows = self.rows
+        part.rows, part._by_row = self.rows, self._by_row
+        if self._hardest is not None:
+            part._hardest = self._hardest.subset(np.array([self._hardest.index[kit.id] for kit in kits]))
         return part
 
     def keep(self, key: Hashable, build: Callable[[], Any]) -> Any:
@@ -125,6 +145,8 @@ class KitColumns:
 
     def _drawn(self, name):
         column = self.on_file(name)
+        if self._by_row is not None:
+            return self._varied(name, column)
         put_in = {place: self.estimates.get(kit_id, {}).get(name) for place, kit_id in enumerate(self.ids)}
         if not any(put_in.values()):
             return column
@@ -136,6 +158,19 @@ class KitColumns:
         for place, estimated in put_in.items():
             if estimated is not None:
                 values[:, place] = np.array([estimated.low, estimated.likely, estimated.high])[turn]
+        return Column(values, np.repeat(column.known, self.rows, axis=0))
+
+    def _varied(self, name, column):
+        by_place = {
+            self.index[kit]: fields[name]
+            for kit, fields in self._by_row.items()
+            if kit in self.index and name in fields
+        }
+        if not by_place:
+            return column
+        values = np.repeat(column.values, self.rows, axis=0)
+        for place, of_rows in by_place.items():
+            values[:, place] = of_rows
         return Column(values, np.repeat(column.known, self.rows, axis=0))
 
     def facing(self, prop: str) -> "Column":

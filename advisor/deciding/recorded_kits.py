@@ -1,6 +1,6 @@
 """Entries of a decision record on its kits: checks, verdicts, what was taken for them, and the kits beside the pick."""
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -59,12 +59,21 @@ class AddedPart:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
+class SettledByEstimate:
+    """What an estimate of the pick settles: musts that fail at one of its ends alone, and kits picked there instead."""
+
+    musts: tuple[str, ...] = ()
+    kits: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, eq=False)
 class RecordedStandIn:
     """What was used where a record leaves a field out.
 
     ``field``: a field of the kit, or a fact of the car, by ``of`` (kit or car). ``kind`` and ``used``: figure, table,
     fact or rule and its name, or a value that stands in the calculation. ``requirements``: ids of those resting on it.
-    Of an estimate also its ends, how it is measured, and the ``figures`` that rest on it.
+    Of an estimate also its ends, how it is measured, and the ``figures`` that rest on it; of the pick's what it
+    ``settles``, None in records of before that was asked.
     """
 
     field: str
@@ -79,11 +88,23 @@ class RecordedStandIn:
     high: float | None = None
     measure: str = ""
     figures: tuple[str, ...] = ()
+    settles: SettledByEstimate | None = None
 
     @property
     def estimated(self) -> bool:
-        """Is it an estimate, to be measured before anything that rests on it is ordered?"""
+        """Is it an estimate?"""
         return self.kind == "estimate"
+
+    def measured_first(self, musts: Collection[str]) -> bool:
+        """Must it be measured before the kit is ordered? ``musts``: ids of the requirements that are musts.
+
+        An estimate that settles nothing need not be; where the record does not say, one that any must reads is.
+        """
+        if not self.estimated:
+            return False
+        if self.settles is not None:
+            return bool(self.settles.musts or self.settles.kits)
+        return any(name in musts for name in self.requirements)
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -23,6 +23,7 @@ from .decision_record import SCHEMA, DecisionRecord
 from .judging import FIT_TOPICS
 from .limits import failure, limit_of, plain
 from .outcomes import MORE_ANSWERS, NO_KIT
+from .settling_estimates import Settles
 from .verdicts import FAIL, UNKNOWN
 
 if TYPE_CHECKING:
@@ -36,11 +37,12 @@ def record(
     assumptions: "Iterable[tuple[Assumption, bool]]",
     changes: Sequence[Mapping[str, Any]] = (),
     around: Around = NOTHING_AROUND,
+    settled: Mapping[str, Settles] | None = None,
 ) -> DecisionRecord:
     """The `DecisionRecord` of a Decision.
 
     ``assumptions``: pairs (Assumption, matters); ``changes``: smallest changes of answers, for no_kit_fits;
-    ``around``: the `Around` of the decision.
+    ``around``: the `Around` of the decision; ``settled``: what estimates of the pick settle, by field.
     """
     judged = decision.figures is not None
     of_kits = decision.stand_ins if judged else {}
@@ -54,7 +56,10 @@ def record(
         "near_equals": [reasons.near(decision, index) for index in near_equals(decision)],
         "specification": _specification(decision),
         "requirements": [_requirement(decision, checked) for checked in sorted(decision.checks, key=_by_id)],
-        "kits": [_kit(decision, index, of_kits.get(index, ())) for index in range(len(decision.kits))]
+        "kits": [
+            _kit(decision, index, of_kits.get(index, ()), settled if index == decision.pick else None)
+            for index in range(len(decision.kits))
+        ]
         if judged
         else [],
         "setup": _setup(decision),
@@ -184,7 +189,7 @@ def _requirement(decision, checked):
     }
 
 
-def _kit(decision, index, stand_ins):
+def _kit(decision, index, stand_ins, settled=None):
     failed, unknown, given_up, not_known = statuses(decision, index)
     if decision.pick == index:
         verdict = "picked"
@@ -218,11 +223,11 @@ def _kit(decision, index, stand_ins):
         "figures": figures,
         "unknown_figures": reasons_why,
         "adds": _adds(decision, index),
-        "stand_ins": [_stand_in(stand_in) for stand_in in stand_ins] if fits else [],
+        "stand_ins": [_stand_in(stand_in, settled) for stand_in in stand_ins] if fits else [],
     }
 
 
-def _stand_in(stands):
+def _stand_in(stands, settled=None):
     return {
         "field": stands.field,
         "of": stands.of,
@@ -237,7 +242,12 @@ def _stand_in(stands):
             if stands.kind == "estimate"
             else {}
         ),
+        **({"settles": _settles(settled[stands.field])} if stands.kind == "estimate" and settled else {}),
     }
+
+
+def _settles(settled):
+    return {"musts": list(settled.musts), "kits": list(settled.kits)}
 
 
 def _adds(decision, index):

@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 
 from ..deciding.decision_record import DecisionRecord, JudgedKit, RecordedStandIn
-from ..knowledge.sentences import sentence
+from ..knowledge.sentences import joined, sentence
 from ..knowledge.wording import Wording
 
 #: What a pass that rests on estimates never goes without.
@@ -31,8 +31,26 @@ def stand_in_sentences(stand_ins: Iterable[RecordedStandIn], wording: Wording) -
 
 
 def measure_first(kit: JudgedKit, record: DecisionRecord, wording: Wording) -> list[str]:
-    """What has to be measured before a kit that passes may be ordered, a sentence or two each: its musts rest on it."""
-    return [f"{sentence(wording.label(stands.field))} {stands.measure}" for stands in to_measure(kit, record)]
+    """What has to be measured before a kit that passes may be ordered, and why, a sentence or two each."""
+    return [
+        " ".join(
+            filter(None, (sentence(wording.label(stands.field)), stands.measure, it_settles(stands, record, wording)))
+        )
+        for stands in to_measure(kit, record)
+    ]
+
+
+def it_settles(stands: RecordedStandIn, record: DecisionRecord, wording: Wording) -> str:
+    """The sentence on what an estimate settles; "" where the record does not say."""
+    if stands.settles is None or not (stands.settles.musts or stands.settles.kits):
+        return ""
+    ends = f"{wording.value(stands.field, stands.low)} and {wording.value(stands.field, stands.high)}"
+    labels = [wording.label(record.requirements[name].measure) for name in stands.settles.musts]
+    turns = [f"whether it passes on {joined(list(dict.fromkeys(labels)))}"] if labels else []
+    turns += [f"whether {joined([wording.title(kit) for kit in stands.settles.kits], 'or')} is picked instead"] * bool(
+        stands.settles.kits
+    )
+    return sentence(f"Where it lies between {ends} settles {joined(turns)}")
 
 
 def if_measured(kit: JudgedKit, record: DecisionRecord) -> list[str]:
@@ -46,12 +64,9 @@ def on_condition(praise: str, kit: JudgedKit, record: DecisionRecord) -> str:
 
 
 def to_measure(kit: JudgedKit, record: DecisionRecord) -> list[RecordedStandIn]:
-    """The estimates that musts of a kit rest on."""
-    return [
-        stands
-        for stands in kit.stand_ins
-        if stands.estimated and any(record.requirements[name].level == "must" for name in stands.requirements)
-    ]
+    """The estimates of a kit on which it hangs whether it passes, or is picked."""
+    musts = {name for name, requirement in record.requirements.items() if requirement.level == "must"}
+    return [stands for stands in kit.stand_ins if stands.measured_first(musts)]
 
 
 def _how(stands, wording: Wording):

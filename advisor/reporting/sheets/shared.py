@@ -47,13 +47,14 @@ def head(page: Page) -> tuple[Paragraph, ...]:
 
 
 def measure_first(page: Page) -> list[Paragraph]:
-    """What has to be measured before the pick may be ordered, since its musts rest on estimates."""
+    """What has to be measured before the pick may be ordered, since it hangs on estimates."""
     if page.pick_id is None:
         return []
     kit = page.record.kits[page.pick_id]
     words: list[Parts] = []
+    musts = {name for name, requirement in page.record.requirements.items() if requirement.level == "must"}
     for place, stands in enumerate(kit.stand_ins):
-        if stands.estimated and any(page.record.requirements[name].level == "must" for name in stands.requirements):
+        if stands.measured_first(musts):
             at = ("kits", page.kit_index(kit.id), "stand_ins", place, "measure")
             words += ["; " if words else "", page.label(stands.field), ": ", page.name(stands.measure, *at)]
     if not words:
