@@ -17,24 +17,22 @@ OVERRATED = 200
 
 
 def rows():
-    """Rows for tests/full.py."""
-    found = []
+    """Rows for tests/full.py, each as soon as it is known."""
     for outcomes in SIZES:
         held, error, alone, width = coverage(SHOPS, outcomes)
         failed = "" if 0.88 <= held <= 0.92 else "FAILED: "
         told = f"{held:.1%} of 90 % intervals hold; error {error:.3f}, physics alone {alone:.3f}; width {width:.3f}"
-        found.append((f"coverage, {outcomes} outcomes in 12 kits", SHOPS, failed + told))
-    found += _overrated()
-    found += _reporting()
+        yield f"coverage, {outcomes} outcomes in 12 kits", SHOPS, failed + told
+    yield from _overrated()
+    yield from _reporting()
     wide = SpreadParts(2 * PARTS.facing, 2 * PARTS.kit)
     for name, how in (("fixed spreads", None), ("spreads learned too", learn_unsure)):
         held, error, _, width = coverage(100, 300, parts=wide, how=how)
-        found.append((f"facings and kits stray twice as much, {name}", 100, f"{held:.1%} hold; width {width:.3f}"))
+        yield f"facings and kits stray twice as much, {name}", 100, f"{held:.1%} hold; width {width:.3f}"
     held, *_ = coverage(300, 300, booked_wrong=0.06)
-    found.append(("6 % booked wrong, 2 % believed", 300, f"{held:.1%} hold"))
+    yield "6 % booked wrong, 2 % believed", 300, f"{held:.1%} hold"
     held, error, alone, _ = coverage(300, 300, margin=(0.20, 0.45))
-    found.append(("loads 20 to 45 % below only", 300, f"{held:.1%} hold; error {error:.3f}, physics alone {alone:.3f}"))
-    return found
+    yield "loads 20 to 45 % below only", 300, f"{held:.1%} hold; error {error:.3f}, physics alone {alone:.3f}"
 
 
 def _overrated():
