@@ -13,7 +13,8 @@ from typing import Any
 from ..knowledge import canonical
 from ..mechanics.uncertainty import holding_probability
 from .heard import WEAR_SPREAD, Evidence, HeardOf, sources_in
-from .posterior import OUTER_TENTH, Installation, Posterior, learn, records_wanted
+from .posterior import OUTER_TENTH, Installation, Posterior, records_wanted
+from .shared_error import learn_by_source
 from .spreads import SpreadParts, spread_parts
 
 SCHEMA = "least-clutch experience 1"
@@ -132,9 +133,9 @@ def experience_table(evidence: Evidence, rules_sha256: str) -> ExperienceTable:
         by_key.setdefault(sale.key, []).append(sale)
     kits = {key: sales[0].facing for key, sales in by_key.items()}
     parts = {key: sales[0].parts for key, sales in by_key.items()}
-    learned = learn(records, kits, parts)
+    learned = learn_by_source(records, kits, parts)
     silent = [record for sale in used if not sale.answered and (record := _keyed(sale, sale.as_held)) is not None]
-    corner = learn([*records, *silent], kits, parts) if silent else learned
+    corner = learn_by_source([*records, *silent], kits, parts) if silent else learned
     share = sum(sale.answered for sale in used) / len(used)
     rows = [
         _row(sales, learned.kits[key], corner.kits[key], parts[key], share, kit=sales[-1].kit, key=key)

@@ -23,6 +23,9 @@ if TYPE_CHECKING:
 
 #: How well a torque is known, by where it was measured: spreads of ln torque (judgement, as the case's own routes).
 TORQUE_SPREAD = {"flywheel": 0.03, "wheels": 0.06, "estimated": 0.12}
+#: The share of the variance of a named source's torques that they have in common, its bed's own error (judgement: what
+#: one bed repeats to within a day or two is a good deal better than how far two beds differ).
+SHARED_BY_SOURCE = 2 / 3
 #: Spreads of wear, and of the clamp load of a kit whose own is not on record, as figures take them.
 WEAR_SPREAD, SOLD_CLAMP_SPREAD = 0.05, 0.07
 
@@ -162,6 +165,7 @@ def _installation(
     if not capacity or not whole or not demand or whole**2 <= parts.common**2:
         return None
     wrong = BOOKED_WRONG if body and body["fitting"] == "measured" else BOOKED_WRONG_UNRECORDED
+    source = (body["source"] or "") if body and body["torque"] is not None else ""
     return Installation(
         f"{heard.case:09d}-{heard.sale.entry.digest[:16]}",
         heard.sale.kit,
@@ -170,6 +174,8 @@ def _installation(
         math.hypot(parts.installation(whole), spread),
         bool(body and body["result"] == "slipped"),
         wrong,
+        source=source,
+        shared=spread * math.sqrt(SHARED_BY_SOURCE) if source else 0.0,
     )
 
 

@@ -14,7 +14,7 @@ or held all below slipped, has none.
 """
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -38,7 +38,8 @@ _erf = np.vectorize(math.erf, otypes=[float])
 class Installation:
     """One installed clutch: ``load`` is ln(demand / computed median), ``spread`` what is left for it and its demand.
 
-    ``slipped``: at that load; else it held. ``held_before``: a lower load that the same part held earlier.
+    ``slipped``: at that load; else it held. ``held_before``: a lower load that the same part held earlier. ``source``:
+    whose figure the torque is, and ``shared``: the part of the spread that all its figures have in common.
     """
 
     key: str
@@ -49,14 +50,17 @@ class Installation:
     slipped: bool
     booked_wrong: float = BOOKED_WRONG
     held_before: float | None = None
+    source: str = ""
+    shared: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Posterior:
-    """Weights on an even grid of a deviation of ln capacity."""
+    """Weights on an even grid of a deviation of ln capacity; ``outside``: what lay at the edge before widening."""
 
     grid: Floats
     weights: Floats
+    outside: float | None = None
 
     @property
     def mean(self) -> float:
@@ -87,6 +91,8 @@ class Posterior:
     @property
     def at_the_edge(self) -> float:
         """How much lies in the outer tenth of the grid."""
+        if self.outside is not None:
+            return self.outside
         tenth = max(1, len(self.grid) // 20)
         return float(self.weights[:tenth].sum() + self.weights[-tenth:].sum())
 
@@ -113,18 +119,42 @@ def log_likelihood(records: Iterable[Installation], total: Floats, ratio: float 
     records = sorted(records)
     if not records:
         return np.zeros(len(total))
-    load, spread, wrong = (
-        np.array([getattr(record, name) for record in records]) for name in ("load", "spread", "booked_wrong")
-    )
     slipped = np.array([record.slipped for record in records])
-    chance = below_normal((load[None, :] - total[:, None]) / spread[None, :])
-    for place, record in enumerate(records):
-        if record.held_before is not None and record.slipped:
-            chance[:, place] -= below_normal((record.held_before - total) / record.spread)
-    chance = wrong + (1 - 2 * wrong) * chance
+    chance = _booked(records, _slips(records, total, below_normal))
     if ratio != 1.0:
         chance = chance * ratio / (chance * ratio + 1 - chance)
     return np.where(slipped[None, :], np.log(chance), np.log1p(-chance)).sum(axis=1)
+
+
+def _slips(records: Sequence[Installation], total: Floats, of: Callable[[Floats], Floats]) -> Floats:
+    """A function of how many deviations each load lies above each value of ``total``; less that of a load held before.
+
+    Rows: values of ``total``, columns: records.
+    """
+    load, spread = (np.array([getattr(record, name) for record in records]) for name in ("load", "spread"))
+    values = of((load[None, :] - total[:, None]) / spread[None, :])
+    for place, record in enumerate(records):
+        if record.held_before is not None and record.slipped:
+            values[:, place] -= of((record.held_before - total) / record.spread)
+    return values
+
+
+def _booked(records: Sequence[Installation], chance: Floats) -> Floats:
+    wrong = np.array([record.booked_wrong for record in records])
+    return wrong + (1 - 2 * wrong) * chance
+
+
+def load_slopes(records: Sequence[Installation], total: Floats) -> Floats:
+    """The slope of each record's log likelihood in its load; rows: values of ``total``, columns: records."""
+    slipped = np.array([record.slipped for record in records])
+    spread, wrong = (np.array([getattr(record, name) for record in records]) for name in ("spread", "booked_wrong"))
+    chance = _booked(records, _slips(records, total, below_normal))
+    slope = (1 - 2 * wrong) * _slips(records, total, _density) / spread
+    return np.where(slipped[None, :], slope / chance, -slope / (1 - chance))
+
+
+def _density(deviations: Floats) -> Floats:
+    return np.exp(-0.5 * deviations**2) / math.sqrt(2 * math.pi)
 
 
 def learn(
@@ -148,11 +178,11 @@ def learn(
     for facing in sorted(set(kits.values())):
         own = [kit for kit in of_kit if kits[kit] == facing]
         common = max(parts[kit].facing for kit in own)
-        shared, prior = _normal(common, step)
+        shared, prior = normal_weights(common, step)
         log_shared = np.log(prior)
         marginals, likes, layouts = {}, {}, {}
         for kit in own:
-            alone, weights = _normal(parts[kit].kit, step)
+            alone, weights = normal_weights(parts[kit].kit, step)
             total = step * np.arange(-(len(shared) // 2) - len(alone) // 2, len(shared) // 2 + len(alone) // 2 + 1)
             place = np.arange(len(shared))[:, None] + np.arange(len(alone))[None, :]
             values = log_likelihood(of_kit[kit], total, ratio)
@@ -196,7 +226,7 @@ def learn_unsure(records: Iterable[Installation], kits: Mapping[str, str]) -> di
     return posteriors
 
 
-def _normal(deviation: float, step: float) -> tuple[Floats, Floats]:
+def normal_weights(deviation: float, step: float) -> tuple[Floats, Floats]:
     """An even grid about nought and the weights of a normal distribution on it."""
     half = max(1, math.ceil(REACH * deviation / step))
     grid = step * np.arange(-half, half + 1)

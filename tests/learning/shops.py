@@ -4,6 +4,7 @@ import math
 
 import numpy as np
 
+from advisor.learning.heard import SHARED_BY_SOURCE
 from advisor.learning.posterior import Installation
 from advisor.learning.spreads import spread_parts
 
@@ -25,10 +26,12 @@ def simulated(
     demand_spreads=(0.03, 0.10),
     parts=PARTS,
     margin=(0.0, 0.35),
+    beds=0,
 ):
     """(records, kit -> facing, kit -> true ln factor). ``bad``: a kit whose true factor is exp(-overrated).
 
-    ``outcomes``: how many in all, sold to kits as one over their rank, or how many of each.
+    ``outcomes``: how many in all, sold to kits as one over their rank, or how many of each. ``beds``: how many test
+    beds gave the torques, each with an error common to all its cars; none: every torque errs for itself.
     """
     facing = rng.integers(0, len(FACINGS), kits)
     common, own = rng.normal(0, parts.facing, len(FACINGS)), rng.normal(0, parts.kit, kits)
@@ -40,12 +43,16 @@ def simulated(
     else:
         which = np.repeat(np.arange(kits), outcomes)
     records = []
+    bed_errors = rng.normal(0, 1, beds) if beds else np.zeros(1)
+    common_part = math.sqrt(SHARED_BY_SOURCE) if beds else 0.0
     for kit in range(kits):
         count = int((which == kit).sum())
         known = rng.choice(demand_spreads, count)
         load = -rng.uniform(*margin, count)
         capacity = common[facing[kit]] + own[kit] + rng.normal(0, INSTALLATION, count)
-        slipped = load + rng.normal(0, 1, count) * known > capacity
+        bed = rng.integers(0, beds, count) if beds else np.zeros(count, dtype=int)
+        error = common_part * bed_errors[bed] + math.sqrt(1 - common_part**2) * rng.normal(0, 1, count)
+        slipped = load + error * known > capacity
         slipped = np.where(rng.random(count) < booked_wrong, ~slipped, slipped)
         for place in range(count):
             records.append(
@@ -56,6 +63,8 @@ def simulated(
                     float(load[place]),
                     float(np.hypot(INSTALLATION, known[place])),
                     bool(slipped[place]),
+                    source=f"bed {bed[place]}" if beds else "",
+                    shared=float(common_part * known[place]),
                 )
             )
     kits_of = {f"k{kit}": FACINGS[facing[kit]] for kit in range(kits)}
