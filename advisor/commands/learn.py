@@ -4,7 +4,9 @@ Learns from sales of a year whose time to be asked has come, never from complain
 facing how many held and slipped, the factor with its 90 % interval, the share that answered, whether the kit is
 overrated, how many more outcomes would tell, and which past cases would change. It refuses where fewer than 60 %
 answered. Nothing changes until a lead signs what was shown, by its digest; then the table lies beside the kits and
-every decision takes it. It never loosens a safety must, and no factor turns a must from failed to passed.
+every decision takes it: a kit's own factor, and for kits of which nothing was heard that of their facing. Torques of
+one named test bed (--source of an outcome) share its error, so they count for less. It never loosens a safety must,
+and no factor turns a must from failed to passed.
 
 example:
   advisor learn
@@ -101,6 +103,7 @@ def past_cases(book: "Casebook") -> "list[PastCase]":
                 float(demand),  # type: ignore[arg-type]
                 float(spread),  # type: ignore[arg-type]
                 knowledge.facings[str(facing)].numbers["bedded_spread"],
+                str(facing),
             )
         )
     return past
@@ -140,7 +143,7 @@ def page(table: "ExperienceTable", changes: list[tuple[int, str, str]], width: i
         lines.append(wrap(f"{name}: {answered} of {sold} ({answered / sold:.0%}){kept}", width, "  ", "    "))
     if table.refused:
         return [*lines, "", wrap(f"No table: {table.refused}.", width), "Ask the buyers: advisor case due"]
-    lines += ["", "Facings"]
+    lines += ["", "Facings (used for kits of which nothing was heard)"]
     for row in table.facings:
         lines += _row(row, row.facing.replace("_", " "), width)
     lines += ["", "Kits"]

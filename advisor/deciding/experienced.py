@@ -3,14 +3,15 @@
 Where less capacity is the danger, a factor below one lowers the capacity that must hold; one above never raises it, so
 no factor turns a must from failed to passed. Where more capacity is the danger, the larger of computed and experienced
 counts. The chance of holding takes the factor, and of its spread what is common to all of a kit's installations is
-replaced by how well the factor is known. Without signed experience nothing here changes a bit.
+replaced by how well the factor is known. Of a kit of which nothing was heard only the facing's factor is known: what
+is the kit's own stays as wide as it was. Without signed experience nothing here changes a bit.
 """
 
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from ..knowledge.experience import FACING_OF_FRICTION, FACTOR, KIT_OF_CLAMP, KIT_OF_FRICTION, SPREAD
+from ..knowledge.experience import FACING_OF_FRICTION, FACING_SPREAD, FACTOR, KIT_OF_CLAMP, KIT_OF_FRICTION, SPREAD
 from .kit_columns import Column, KitColumns
 
 if TYPE_CHECKING:
@@ -65,15 +66,17 @@ def _factor(kits):
 
 
 def _known(kits):
-    column = kits.field(SPREAD)
-    return column.known, np.where(column.known, column.values, 0.0).astype(float)
+    """(whether experience says how well a kit's factor is known, how well)."""
+    own, of_facing = kits.field(SPREAD), kits.field(FACING_SPREAD)
+    spread = np.where(own.known, _numbers(own), np.hypot(_numbers(of_facing), _common(kits, facing=0.0)))
+    return own.known | of_facing.known, spread
 
 
-def _common(kits):
+def _common(kits, facing=FACING_OF_FRICTION):
     """What the whole spread holds in common to all installations of a kit, before any outcome."""
     friction, clamp = kits.facing("bedded_spread"), kits.table("clamp_spread")
     both = np.where(friction.known & clamp.known, 1.0, 0.0)
-    common = (FACING_OF_FRICTION + KIT_OF_FRICTION) * _numbers(friction) ** 2 + KIT_OF_CLAMP * _numbers(clamp) ** 2
+    common = (facing + KIT_OF_FRICTION) * _numbers(friction) ** 2 + KIT_OF_CLAMP * _numbers(clamp) ** 2
     return both * np.sqrt(common)
 
 

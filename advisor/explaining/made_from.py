@@ -2,7 +2,7 @@
 
 from ..deciding.decision_record import DecisionRecord
 from ..deciding.recorded_origin import RecordedShop
-from ..knowledge.experience import FACTOR
+from ..knowledge.experience import FACING_SPREAD, FACTOR
 from ..knowledge.shop import About
 
 INVENTED = "Invented shop, invented cars and kits: a demonstration."
@@ -36,6 +36,11 @@ def experience_lines(record: DecisionRecord) -> list[str]:
         said = f"{1 - factor:.0%} less than worked out, and it is judged by that"
     else:
         said = f"{factor - 1:.0%} more than worked out; only its chance of holding counts that"
+    if FACING_SPREAD in record.records[record.pick_id or ""]:
+        return [
+            f"Nothing was heard of {record.pick_id} itself; by this shop's outcomes other kits with its facing hold"
+            f" {said} (signed table {digest[:12]})."
+        ]
     return [f"By this shop's outcomes {record.pick_id} holds {said} (signed table {digest[:12]})."]
 
 

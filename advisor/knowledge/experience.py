@@ -5,17 +5,19 @@ It is written by ``advisor learn`` and never by hand: a table that says another 
 
 import dataclasses
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
 from ..errors import InputError, Position
 from . import canonical, disk, shapes, strict_yaml
-from .model import Record
+from .model import Facing, Record
 
 FILE = "experience.yaml"
 #: What a kit's record is given where experience speaks of it; no author writes these.
 FACTOR, SPREAD = "experience_factor", "experience_spread"
+#: In place of the spread, where only its facing's factor is known: how well that is known.
+FACING_SPREAD = "experience_facing_spread"
 #: Fields of a kit that are of the shop or the seller, not of what it is.
 NOT_TECHNICAL = (
     "title",
@@ -31,6 +33,7 @@ NOT_TECHNICAL = (
     "note",
     FACTOR,
     SPREAD,
+    FACING_SPREAD,
 )
 #: Shares of the variance of friction and of clamp load that a facing, and a kit, have in common (judgement). What is
 #: left over is one installation's own; together they are today's whole spread: without outcomes nothing changes.
@@ -47,13 +50,20 @@ class Factor:
 
 @dataclass(frozen=True, slots=True)
 class Experience:
-    """What was signed: Factor by kit (with the technical hash it was learned of), signer, day, digest of it all."""
+    """What was signed: Factor by kit (with the technical hash it was learned of), signer, day, digest of it all.
+
+    ``facings``: Factor by facing, for kits of which nothing was heard; ``heard``: kits of which something was, used or
+    not; ``figures``: facing to the hash of the figures it had when it was learned of.
+    """
 
     kits: Mapping[str, Factor]
     technical: Mapping[str, str]
     signed_by: str
     signed_on: str
     digest: str
+    facings: Mapping[str, Factor] = field(default_factory=dict)
+    heard: frozenset[str] = frozenset()
+    figures: Mapping[str, str] = field(default_factory=dict)
 
 
 def path_beside(kits: str | Path) -> Path | None:
@@ -78,14 +88,22 @@ def experience(kits: str | Path) -> Experience | None:
             where=Position(str(path)),
             remedy="Write it anew: advisor learn --sign. It is never edited by hand.",
         )
-    used = {kit: row for kit, row in data["kits"].items() if "used" in row}
     return Experience(
-        {kit: Factor(float(row["used"]["factor"]), float(row["used"]["spread"])) for kit, row in used.items()},
-        {kit: row["technical_sha256"] for kit, row in used.items()},
+        _factors(data["kits"]),
+        {kit: row["technical_sha256"] for kit, row in data["kits"].items() if "used" in row},
         signed["by"],
         signed["on"],
         signed["digest"],
+        # Tables of before say nothing of a facing's figures: they were signed for their kits alone.
+        _factors({name: row for name, row in data["facings"].items() if "facing_sha256" in row}),
+        frozenset(kit for kit, row in data["kits"].items() if row["held"] + row["slipped"]),
+        {name: row["facing_sha256"] for name, row in data["facings"].items() if "facing_sha256" in row},
     )
+
+
+def _factors(rows: Mapping[str, Any]) -> dict[str, Factor]:
+    used = {name: row["used"] for name, row in rows.items() if "used" in row}
+    return {name: Factor(float(row["factor"]), float(row["spread"])) for name, row in used.items()}
 
 
 def technical_sha256(fields: Mapping[str, object]) -> str:
@@ -93,14 +111,36 @@ def technical_sha256(fields: Mapping[str, object]) -> str:
     return canonical.sha256({name: value for name, value in fields.items() if name not in NOT_TECHNICAL})
 
 
-def experienced(kits: Iterable[Record], signed: Experience) -> tuple[Record, ...]:
-    """The records, those that experience speaks of with its factor and spread; a kit revised since is another."""
+def facing_sha256(facing: Facing) -> str:
+    """What the figures of a facing are known by: new ones make what was learned against the old ones void."""
+    return canonical.sha256([dict(facing.numbers), [list(point) for point in facing.curve]])
+
+
+def experienced(
+    kits: Iterable[Record], signed: Experience, facings: Mapping[str, Facing] | None = None
+) -> tuple[Record, ...]:
+    """The records, those that experience speaks of with its factor and spread; a kit revised since is another.
+
+    A kit of which nothing was heard takes what was learned of its facing. What was learned against figures that the
+    facing (of ``facings``) no longer has is void.
+    """
+    void = {
+        name
+        for name, facing in (facings or {}).items()
+        if signed.figures.get(name, "") not in ("", facing_sha256(facing))
+    }
     with_factors = []
     for kit in kits:
-        factor = signed.kits.get(kit.id)
-        if factor is not None and signed.technical[kit.id] == technical_sha256(kit.fields):
-            kit = dataclasses.replace(kit, fields={**kit.fields, FACTOR: factor.factor, SPREAD: factor.spread})
-        with_factors.append(kit)
+        facing = str(kit.fields.get("facing"))
+        factor, common = signed.kits.get(kit.id), signed.facings.get(facing)
+        more: dict[str, float] = {}
+        if facing in void:
+            pass
+        elif factor is not None and signed.technical[kit.id] == technical_sha256(kit.fields):
+            more = {FACTOR: factor.factor, SPREAD: factor.spread}
+        elif common is not None and kit.id not in signed.heard:
+            more = {FACTOR: common.factor, FACING_SPREAD: common.spread}
+        with_factors.append(dataclasses.replace(kit, fields={**kit.fields, **more}) if more else kit)
     return tuple(with_factors)
 
 

@@ -197,7 +197,7 @@ def _with_experience(content: Content, sources: Sources) -> Content:
     signed = experience.experience(sources.kits)
     if signed is None:
         return content
-    kits = experience.experienced(content.kits, signed)
+    kits = experience.experienced(content.kits, signed, content.knowledge.facings)
     return dataclasses.replace(content, kits=kits, hashes={**content.hashes, "experience_sha256": signed.digest})
 
 

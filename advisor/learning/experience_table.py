@@ -24,6 +24,8 @@ LEAST_ANSWERED, PLAINLY_ANSWERED = 0.60, 0.80
 OVERRATED_BELOW, OVERRATED_SURE = -0.08, 0.90
 #: An upward factor: records of the kit, sources of torque, and the share of the common spread it may take.
 UP_RECORDS, UP_SOURCES, UP_QUANTILE = 20, 2, 0.6745
+#: A facing's own factor goes to kits of which nothing was heard: kits it must have been seen in.
+FACING_KITS = 2
 #: What is left for one installation and how well its demand was known, where a kit has no record yet.
 USUAL_SPREAD = math.hypot(0.084, 0.06)
 DIGITS = 4
@@ -31,7 +33,7 @@ DIGITS = 4
 
 @dataclass(frozen=True, slots=True)
 class ExperienceRow:
-    """What is heard of one kit, or of one facing (``kit`` empty).
+    """What is heard of one kit, or of one facing (``kit`` empty). ``key``: what it is known by, a hash.
 
     ``factor`` and ``physics``: (5, 50, 95 %) of true over computed capacity, learned and without outcomes;
     ``overrated``: the chance that it holds 8 per cent less; ``noticed``: that chance is high enough, in the worst
@@ -109,7 +111,7 @@ def _row_data(row: ExperienceRow) -> dict[str, Any]:
         "noticed": row.noticed,
     }
     if row.key:
-        data["technical_sha256"] = row.key
+        data["technical_sha256" if row.kit else "facing_sha256"] = row.key
     if row.used is not None:
         data["used"] = {"factor": row.used[0], "spread": row.used[1]}
     return data
@@ -145,10 +147,27 @@ def experience_table(evidence: Evidence, rules_sha256: str) -> ExperienceTable:
     for sale in used:
         of_facing.setdefault(sale.facing, []).append(sale)
     facing_rows = [
-        _row(sales, learned.facings[facing], corner.facings[facing], _facing_parts(sales), share)
+        _of_kits(
+            _row(
+                sales,
+                learned.facings[facing],
+                corner.facings[facing],
+                _facing_parts(sales),
+                share,
+                key=sales[-1].figures,
+            ),
+            sales,
+        )
         for facing, sales in sorted(of_facing.items())
     ]
     return replace(bare, kits=tuple(sorted(rows, key=lambda row: (row.kit, row.key))), facings=tuple(facing_rows))
+
+
+def _of_kits(row: ExperienceRow, sales: list[HeardOf]) -> ExperienceRow:
+    """A facing's row; not used where what is seen of the facing may be one kit's own."""
+    if row.used is None or len({sale.key for sale in sales if sale.record is not None}) >= FACING_KITS:
+        return row
+    return replace(row, used=None, why_unused=f"seen in fewer than {FACING_KITS} kits")
 
 
 def _facing_parts(sales: list[HeardOf]) -> SpreadParts:
@@ -259,14 +278,16 @@ class PastCase:
     demand: float
     demand_spread: float
     friction: float
+    facing: str = ""
 
 
 def would_change(table: ExperienceTable, past: Iterable[PastCase]) -> list[tuple[PastCase, str]]:
     """Past cases that the table would change, each with what."""
-    rows = {row.kit: row for row in table.kits}
+    rows = {row.kit: row for row in table.kits if row.held + row.slipped}
+    facings = {row.facing: row for row in table.facings}
     changes = []
     for case in past:
-        row = rows.get(case.kit)
+        row = rows.get(case.kit, facings.get(case.facing))
         working, whole = case.figures.get("capacity_working_nm"), case.figures.get("capacity_spread")
         if row is None or row.used is None or working is None or whole is None:
             continue
@@ -275,7 +296,10 @@ def would_change(table: ExperienceTable, past: Iterable[PastCase]) -> list[tuple
             changes.append((case, "it would no longer count as holding"))
             continue
         clamp = math.sqrt(max(whole**2 - case.friction**2 - WEAR_SPREAD**2, 1e-6))
-        spread = math.hypot(spread_parts(case.friction, clamp).installation(whole), common)
+        parts = spread_parts(case.friction, clamp)
+        # Of a facing alone the kit's own part stays as it was.
+        common = common if row.kit else math.hypot(common, parts.kit)
+        spread = math.hypot(parts.installation(whole), common)
         then, now = (
             float(
                 holding_probability(

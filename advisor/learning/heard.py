@@ -14,7 +14,8 @@ from ..casebook import kept_files
 from ..casebook.afterwards import CAPACITY_CAUSES, DUE_AFTER, TELLING, Aftermath, every_aftermath
 from ..casebook.entries import Entry
 from ..deciding.decision_record import DecisionRecord
-from ..knowledge.experience import technical_sha256
+from ..knowledge.experience import facing_sha256, technical_sha256
+from ..knowledge.model import Facing
 from .posterior import BOOKED_WRONG, BOOKED_WRONG_UNRECORDED, Installation
 from .spreads import SpreadParts, spread_parts
 
@@ -35,6 +36,7 @@ class HeardOf:
     """One sale: its kit (``key``: technical hash, ``kit``: id), ``cohort``, and the record it makes or why none.
 
     ``as_held``: the record it would make had it held at the torque it was sold for; for what silence could hide.
+    ``figures``: hash of the figures its facing had when it was decided.
     """
 
     case: int
@@ -49,6 +51,7 @@ class HeardOf:
     source: str
     parts: SpreadParts
     fitter: str = ""
+    figures: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,11 +90,23 @@ def evidence_of(book: "Casebook", until: str) -> Evidence:
         if fields is None or facing is None:
             unread.append(f"case {heard.case}: {heard.sale.kit} is not in its knowledge")
             continue
-        sales.append(_heard(heard, book.record(decision), fields, facing.numbers["bedded_spread"]))
-    return Evidence(until, tuple(sorted(sales, key=lambda sale: (sale.case, sale.kit))), tuple(unread))
+        sales.append(_heard(heard, book.record(decision), fields, facing))
+    return Evidence(until, _by_last_figures(sorted(sales, key=lambda sale: (sale.case, sale.kit))), tuple(unread))
 
 
-def _heard(heard: Aftermath, record: DecisionRecord, fields: Mapping[str, Any], friction: float) -> HeardOf:
+def _by_last_figures(sales: list[HeardOf]) -> tuple[HeardOf, ...]:
+    """Sales decided with other figures of their facing than the last one are kept out: that was another physics."""
+    last = {sale.facing: sale.figures for sale in sales}
+    return tuple(
+        sale
+        if sale.figures == last[sale.facing]
+        else replace(sale, record=None, as_held=None, kept_out=sale.kept_out or "other figures of its facing then")
+        for sale in sales
+    )
+
+
+def _heard(heard: Aftermath, record: DecisionRecord, fields: Mapping[str, Any], facing: Facing) -> HeardOf:
+    friction = facing.numbers["bedded_spread"]
     figures = record.kits[heard.sale.kit].figures
     whole = figures.get("capacity_spread")
     fade = figures.get("fade_spread", 0.0)
@@ -112,6 +127,7 @@ def _heard(heard: Aftermath, record: DecisionRecord, fields: Mapping[str, Any], 
         (telling[-1].body["source"] or "") if telling else "",
         parts,
         (heard.sale.fitting.body["fitter"] or "") if heard.sale.fitting else "",
+        facing_sha256(facing),
     )
 
 

@@ -1,7 +1,9 @@
 """From a casebook through a lead's signature into decisions, and back: old cases replay as they were."""
 
+import dataclasses
 import datetime
 import json
+import math
 import shutil
 
 import pytest
@@ -16,6 +18,7 @@ from advisor.knowledge import cases, experience
 from advisor.knowledge.sources import Sources, default_folder, read
 from advisor.learning import heard
 from advisor.learning.experience_table import experience_table
+from advisor.mechanics.uncertainty import holding_probability
 from tests.conftest import ROOT
 
 CASE = ROOT / "scenarios" / "cases" / "mild-street-tune.yaml"
@@ -66,6 +69,12 @@ def learned(capsys, place, kits, *more):
     return code, out.out, out.err
 
 
+@pytest.fixture(scope="module")
+def before(kits):
+    """The decision without any table."""
+    return decision(kits)
+
+
 def test_what_says_nothing_of_the_kit_is_kept_out_and_shown(capsys, place, kits):
     code, out, _ = learned(capsys, place, kits, "--json")
     data = json.loads(out)
@@ -91,7 +100,7 @@ def test_the_page_says_all_of_it(capsys, place, kits):
     assert "Digest " in text
 
 
-def test_signed_it_is_taken_by_decisions_and_old_ones_replay(capsys, place, kits, tmp_path):
+def test_signed_it_is_taken_by_decisions_and_old_ones_replay(capsys, place, kits, before, tmp_path):
     own = tmp_path / "kits"
     shutil.copytree(kits, own)
     data = json.loads(learned(capsys, place, kits, "--json")[1])
@@ -106,7 +115,7 @@ def test_signed_it_is_taken_by_decisions_and_old_ones_replay(capsys, place, kits
     assert (signed.signed_by, signed.digest) == ("shop lead", data["digest"])
     assert signed.signed_on == datetime.date.today().isoformat()
 
-    before, after = (decision(folder) for folder in (kits, own))
+    after = decision(own)
     assert "experience_sha256" not in before.knowledge
     assert after.knowledge["experience_sha256"] == data["digest"]
     assert after.knowledge["kits_sha256"] == before.knowledge["kits_sha256"]
@@ -135,7 +144,7 @@ def decision(kits):
     return advise(decider_of(content), cases.case(CASE, content.knowledge))
 
 
-def test_a_pick_corrected_by_outcomes_says_so(capsys, place, kits, tmp_path):
+def test_a_pick_corrected_by_outcomes_says_so(capsys, place, kits, before, tmp_path):
     """A factor a little below one leaves the pick what it is; every page names the table."""
     own = tmp_path / "kits"
     shutil.copytree(kits, own)
@@ -147,9 +156,51 @@ def test_a_pick_corrected_by_outcomes_says_so(capsys, place, kits, tmp_path):
     found = decision(own)
     assert found.pick_id == KIT
     assert any("holds 2% less than worked out" in line for line in made_from_lines(found))
-    assert made_from_lines(decision(kits)) == [line for line in made_from_lines(found) if "outcomes" not in line]
+    assert made_from_lines(before) == [line for line in made_from_lines(found) if "outcomes" not in line]
     cli.main(["recommend", str(CASE), "--kits", str(own)])
     assert "By this shop's outcomes" in " ".join(capsys.readouterr().out.split())
+
+
+def test_a_kit_of_which_nothing_was_heard_takes_what_was_learned_of_its_facing(kits, before, place):
+    """Only downward in what must hold; its own part of the spread stays; new figures of the facing make it void."""
+    content = read(Sources.chosen(kits=kits), cache=False)
+    facings = content.knowledge.facings
+    factor = experience.Factor(0.93, 0.03)
+    figures = {"organic": experience.facing_sha256(facings["organic"])}
+    signed = experience.Experience({}, {}, "lead", UNTIL, "0" * 64, {"organic": factor}, frozenset({KIT}), figures)
+    taken = {kit.id: kit.fields for kit in experience.experienced(content.kits, signed, facings)}
+    organic = [kit.id for kit in content.kits if kit.fields["facing"] == "organic"]
+    assert len(organic) > 10 and KIT in organic
+    # Something was heard of one: it is judged by that or by nothing.
+    assert {kit for kit, fields in taken.items() if experience.FACTOR in fields} == {*organic} - {KIT}
+    changed = dataclasses.replace(facings["organic"], numbers={**facings["organic"].numbers, "bedded_spread": 0.1})
+    for kit in experience.experienced(content.kits, signed, {**facings, "organic": changed}):
+        assert experience.FACTOR not in kit.fields
+
+    kits_with = experience.experienced(content.kits, signed, facings)
+    hashes = {**content.hashes, "experience_sha256": signed.digest}
+    found = advise(
+        decider_of(dataclasses.replace(content, kits=kits_with, hashes=hashes)), cases.case(CASE, content.knowledge)
+    )
+    other = next(kit for kit in organic if kit != KIT and "holding_probability" in before.kits[kit].figures)
+    then, now = before.kits[other].figures, found.kits[other].figures
+    assert now["capacity_working_nm"] == pytest.approx(then["capacity_working_nm"] * 0.93, rel=1e-6)
+    assert found.kits[KIT].figures == before.kits[KIT].figures
+    for name in ("clutch_cap_nm", "static_capacity_nm", "bearing_load_n", "flywheel_burst_rpm"):
+        assert now.get(name) == then.get(name)
+    # The chance again by hand: the median times the factor; of the spread the facing's half of its variance of
+    # friction is replaced by how well the factor is known.
+    friction = facings["organic"].numbers["bedded_spread"]
+    spread = math.sqrt(then["capacity_spread"] ** 2 - 0.5 * friction**2 + 0.03**2)
+    chance = holding_probability(
+        capacity_median=now["capacity_working_nm"],
+        capacity_spread=spread,
+        demand_median=found.value("demand_torque"),
+        demand_spread=found.value("demand_spread"),
+    )
+    assert now["holding_probability"] == pytest.approx(float(chance), abs=1e-6)
+    if found.pick_id != KIT:
+        assert "Nothing was heard of" in " ".join(made_from_lines(found))
 
 
 def test_a_table_edited_by_hand_is_refused(capsys, place, kits, tmp_path):

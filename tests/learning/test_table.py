@@ -80,6 +80,28 @@ def test_between_sixty_and_eighty_per_cent_intervals_take_in_what_silence_may_hi
     assert all(row.used is None or row.used[0] <= 1 for row in partly.kits), "upward needs four of five answered"
 
 
+def test_a_facing_seen_in_one_kit_alone_is_not_used():
+    """What is seen may be that kit's own; in two kits or more it goes to kits of which nothing was heard."""
+    kits = {"k0": "organic", "k1": "organic", "k2": "ceramic"}
+    records = [
+        Installation(f"{kit}-{place:03d}", kit, facing, -0.2, INSTALLATION, place % 2 == 0)
+        for kit, facing in kits.items()
+        for place in range(20)
+    ]
+    table = experience_table(heard(records, kits), RULES)
+    rows = {row.facing: row for row in table.facings}
+    assert rows["organic"].used is not None and rows["organic"].used[0] < 1
+    assert rows["ceramic"].used is None and "fewer than 2 kits" in rows["ceramic"].why_unused
+    assert rows["organic"].used[0] > row_of(table, "k0").used[0], "of a facing less is sure than of its kits"
+    # A past case with an organic kit of which nothing was heard would change; one with a ceramic kit would not.
+    figures = {"capacity_working_nm": 400.0, "capacity_spread": WHOLE}
+    past = [
+        PastCase(number, "another", figures, 399.0, None, 380.0, 0.03, 0.11, facing)
+        for number, facing in enumerate(("organic", "ceramic"), 1)
+    ]
+    assert [case.case for case, _ in would_change(table, past)] == [1]
+
+
 def overrated(seed, **more):
     """A shop whose first kit holds 15 per cent less than worked out, with 60 sales of it."""
     counts = np.array([60, 20, 20, 20, 20, 20])
