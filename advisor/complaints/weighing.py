@@ -59,6 +59,20 @@ class Standing:
         return tuple(sorted(speaking_for, key=lambda weight: (-weight.points, weight.rule)))
 
 
+@dataclass(frozen=True, slots=True)
+class _MayMiss:
+    """A rule whose sign may be asked for and not found: once ``always`` and one branch of ``either`` are known."""
+
+    rule: str
+    always: frozenset[str]
+    either: tuple[tuple[str, ...], ...]
+    missing: list[tuple[str, Weight]]
+
+    def asked_for(self, known: frozenset[str]) -> bool:
+        """Was its sign asked for, all that it takes being known?"""
+        return self.always <= known and (not self.either or any(known.issuperset(branch) for branch in self.either))
+
+
 class Weigher:
     """Weighs what rules argue; holds what does not change between one set of signs and the next."""
 
@@ -97,6 +111,18 @@ class Weigher:
         self._suspects = {
             complaint: knowledge.suspects(str(complaint)) for complaint in knowledge.symptoms[COMPLAINED].fact.choices
         }
+        self._missing_of = {complaint: self._that_may_miss(complaint) for complaint in self._suspects}
+
+    def _that_may_miss(self, complaint: object) -> list[_MayMiss]:
+        """The rules whose sign may be asked for and missed, with what that says of causes of a complaint."""
+        suspects = {cause.id for cause in self._suspects[complaint]}
+        rules = []
+        for rule, missing in self._missing.items():
+            always, either, complaints = self._asks[rule]
+            of_suspects = [(cause, weight) for cause, weight in missing if cause in suspects]
+            if of_suspects and (always or either) and (complaints is None or complaint in complaints):
+                rules.append(_MayMiss(rule, frozenset(always), either, of_suspects))
+        return rules
 
     def weigh(
         self, complaint: str, fired: Collection[str], known: Collection[str], at_sale: Margin | None = None
@@ -115,27 +141,15 @@ class Weigher:
                 weight = seen.get(cause, unnamed)
                 if weight is not None:
                     groups.setdefault(weight.group, []).append(weight)
-        for rule, missing in self._missing.items():
-            if rule not in fired and self._asked_for(rule, complaint, known):
-                for cause, weight in missing:
+        told = frozenset(known)
+        for sign in self._missing_of[complaint]:
+            if sign.rule not in fired and sign.asked_for(told):
+                for cause, weight in sign.missing:
                     # An answer that speaks for the cause cannot at once be the lack of another answer that would.
-                    if cause in counted and all(
-                        weight_before.points <= 0 for weight_before in counted[cause].get(weight.group, ())
-                    ):
+                    if all(weight_before.points <= 0 for weight_before in counted[cause].get(weight.group, ())):
                         counted[cause].setdefault(weight.group, []).append(weight)
         standings = [_standing(cause, complaint, counted[cause.id], at_sale) for cause in suspects]
         return tuple(sorted(standings, key=lambda standing: -standing.total))
-
-    def _asked_for(self, rule: str, complaint: str, known: Collection[str]) -> bool:
-        """Was the sign of a rule asked for, all that it takes being known?"""
-        always, either, complaints = self._asks[rule]
-        if complaints is not None and complaint not in complaints:
-            return False
-        if not always and not either:
-            return False
-        return all(name in known for name in always) and (
-            not either or any(all(name in known for name in branch) for branch in either)
-        )
 
 
 def _asked(
@@ -173,7 +187,9 @@ def _standing(cause: Cause, complaint: str, groups: Mapping[str, list[Weight]], 
 
 def strongest(weights: Iterable[Weight]) -> tuple[Weight, ...]:
     """The strongest argument of one group; none where equally strong ones contradict each other."""
-    weights = list(weights)
+    weights = tuple(weights)
+    if len(weights) == 1:
+        return weights
     most = max(abs(weight.points) for weight in weights)
     strong = sorted((weight for weight in weights if abs(weight.points) == most), key=lambda weight: weight.rule)
     return () if len({weight.points > 0 for weight in strong}) > 1 else (strong[0],)
