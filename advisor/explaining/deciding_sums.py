@@ -6,13 +6,15 @@ from typing import TYPE_CHECKING, Any
 from ..knowledge.sentences import capital
 from .layout import wrap
 from .reason_nodes import trace
-from .worked_sums import fixed_inputs
 
 if TYPE_CHECKING:
     from .worded import WordedRecord
 
 #: Figures that are worked through, and how far back: what they are made of, and what that is made of.
 SHOWN, BACK = 4, 2
+#: What is said of a figure that no pocket calculator gets, and of a look-up between points.
+NO_SUM = "worked out step by step, no sum for a pocket calculator; its inputs: advisor case why ID --depth 3"
+BETWEEN = "interp(at, points, factors): the factor at that place, in a straight line between the points."
 
 
 def deciding_sums_lines(worded: "WordedRecord", width: int) -> list[str]:
@@ -35,6 +37,8 @@ def deciding_sums_lines(worded: "WordedRecord", width: int) -> list[str]:
             if key not in done:
                 done.add(key)
                 lines += _sum(nodes[key], width)
+    if any("interp(" in line for line in lines):
+        lines.append(wrap(BETWEEN, width, "  ", "    "))
     return lines if figures else []
 
 
@@ -46,13 +50,17 @@ def _in_order(nodes: Mapping[str, Any], key: str, back: int = BACK) -> list[str]
 
 
 def _sum(node: Mapping[str, Any], width: int) -> list[str]:
+    """One calculation: its formula, the numbers put in, the result; of one that is no sum the result alone."""
     why = node["why"] or {}
-    if "formula" not in why:
+    if "formula" not in why or why["result"] is None:
         return []
     lines = [wrap(f"{why['title']}", width, "    ", "      ")]
-    lines += [wrap(line, width, "      ", "        ") for line in why["formula"]]
-    for given in (*why["inputs"], *fixed_inputs(why["function"], why["formula"], why["inputs"])):
-        lines.append(wrap(f"{given['name']} = {given['text']} ({given['meaning']})", width, "      ", "        "))
-    if why["result"] is not None:
-        lines.append(wrap(f"{why['result_name']} = {why['result']}", width, "      ", "        "))
-    return lines
+    result = f"{why['result_name']} = {why['result']}"
+    if not why["lines"] or why["lines"][-1].partition(" = ")[0] != why["result_name"]:
+        return [*lines, wrap(f"{result}; {NO_SUM}", width, "      ", "        ")]
+    formulas = {line.partition(" = ")[0]: line for line in why["formula"]}
+    for line in why["lines"]:
+        # "scaled = value * factor" says no more than its numbers do.
+        formula = line if why["function"].startswith("arithmetic.") else formulas.get(line.partition(" = ")[0], line)
+        lines += [wrap(text, width, "      ", "        ") for text in dict.fromkeys((formula, line))]
+    return [*lines, wrap(result, width, "      ", "        ")]

@@ -5,7 +5,7 @@ Nothing is computed again: the numbers are those the record holds, in the units 
 
 import inspect
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from functools import cache
 from typing import Any
 
@@ -57,19 +57,6 @@ def worked(step: Calculation, given: Mapping[str, tuple[Any, str]], result: Any)
         "result": None if result is None else _result(result, step),
         "references": list(doc.references),
     }
-
-
-def fixed_inputs(function: str, formula: Sequence[str], given: Sequence[Mapping[str, Any]]) -> list[dict[str, str]]:
-    """What stands in a formula by itself because nobody gives it: {name, meaning, text} of each."""
-    doc, names, text = describe(function), {entry["name"] for entry in given}, " ".join(formula)
-    inputs = []
-    for keyword, default in _defaults(function).items():
-        plain = isinstance(default, (int, float)) and not isinstance(default, bool) and default != 0
-        if plain and keyword not in names and re.search(rf"\b{re.escape(_spaced(keyword))}\b", text):
-            unit = doc.keywords.get(keyword, "1")
-            shown = _text(float(default), "1" if unit == "any" else unit)
-            inputs.append({"name": keyword, "meaning": f"{doc.meanings[keyword]}; fixed", "text": shown})
-    return inputs
 
 
 def _in_unit(value, unit, wanted):

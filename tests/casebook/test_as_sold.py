@@ -77,28 +77,22 @@ def test_a_stored_case_is_explained_by_its_number(read):
 
 
 def test_the_sums_on_page_one_come_out(read):
-    """Every line that is pure arithmetic, computed again from the numbers printed under it."""
+    """The torque it holds, from the numbers printed; every sum of many cases: tests/explaining/test_worked_sums.py."""
     with Casebook(read.path, write=False) as book:
         record = book.record(book.told(1))
-    from advisor.explaining.deciding_sums import SHOWN, deciding_sums_lines
+    from advisor.explaining.deciding_sums import BETWEEN, SHOWN, deciding_sums_lines
     from advisor.explaining.worded import WordedRecord
 
     worded = WordedRecord(record, shelf.decider().shop.wording(shelf.decider().knowledge))
     lines = deciding_sums_lines(worded, 10_000)
-    heads = [line for line in lines if re.match(r"  \S", line)]
+    heads = [line for line in lines if re.match(r"  \S", line) and line.strip() != BETWEEN]
     figures = [check for check in record.pick.because if record.requirements[check.requirement].source == "figure"]
     assert len(heads) == min(SHOWN, len(figures)) and all("needed" in head for head in heads)
-    page = "\n".join(lines)
     # The pick's capacity by hand: faces, friction, clamp load and radius as printed.
-    number = {
-        name: float(re.search(rf"^ *{name} = (-?[\d.e+-]+)", page, re.M)[1])
-        for name in ("clamp_load", "friction_coefficient", "friction_surfaces", "mean_radius")
-    }
-    torque = float(re.search(r"^ *torque = ([\d.]+) N m$", page, re.M)[1])
-    by_hand = 1.0
-    for value in number.values():
-        by_hand *= value
-    assert by_hand == pytest.approx(torque, rel=1e-5)
+    put_in = next(line for line in lines if re.match(r" *torque = [\d.]+ \*", line))
+    faces, friction, clamp, radius = map(float, re.findall(r"[\d.]+", put_in))
+    torque = float(re.search(r"^ *torque = ([\d.]+) N m$", "\n".join(lines), re.M)[1])
+    assert faces * friction * clamp * radius == pytest.approx(torque, rel=1e-5)
 
 
 def test_kits_that_do_not_fit_are_one_line(read, capsys):

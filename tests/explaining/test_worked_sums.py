@@ -2,10 +2,12 @@
 
 import math
 import re
+from decimal import Decimal
 
 import numpy as np
 
 from advisor.explaining import reason_nodes, why
+from advisor.explaining.deciding_sums import NO_SUM, deciding_sums_lines
 from advisor.explaining.worked_sums import worked
 from advisor.knowledge.units import spellings
 
@@ -120,3 +122,85 @@ def test_depth_three_names_sources_and_units(mild):
     assert "torque = 2 * 0.33 * 6930 N" in text or re.search(r"torque = 2 \* 0\.\d+ \* \d+ N \* 0\.\d+ m", text)
     assert "Source of the formula" in text and "Basis:" in text and "Rule holds-worn-and-warm" in text
     assert "engine torque: 370 N m (measured)" in text.lower().replace("n m", "N m")
+
+
+def between(at, points, factors):
+    """A straight line between points, in decimals."""
+    if at <= points[0]:
+        return factors[0]
+    for low, high, first, last in zip(points, points[1:], factors, factors[1:]):
+        if at <= high:
+            return first + (last - first) * (at - low) / (high - low)
+    return factors[-1]
+
+
+#: What a pocket calculator does, in decimals; of the keys for angles Python's own value is taken.
+KEYS = {
+    "sqrt": lambda value: value.sqrt(),
+    "log": lambda value: value.ln(),
+    "exp": lambda value: value.exp(),
+    "min": min,
+    "max": max,
+    "abs": abs,
+    "pi": Decimal("3.14159265359"),
+    "interp": between,
+    **{
+        name: (lambda value, of=FUNCTIONS[name]: Decimal(repr(of(float(value)))))
+        for name in ("sin", "cos", "arctan", "erf")
+    },
+}
+
+
+def steps(page):
+    """The steps of a page of deciding sums: (title, its lines)."""
+    found = []
+    for line in page:
+        if re.match(r"    \S", line):
+            found.append((line.strip(), []))
+        elif re.match(r"      \S", line):
+            found[-1][1].append(line.strip())
+    return found
+
+
+def by_calculator(lines):
+    """(name, Decimal) of the last sum of a step, from the numbers printed in it and nothing else."""
+    names, last = dict(KEYS), ("", None)
+    for line in lines[:-1]:
+        name, _, right = line.partition(" = ")
+        right = _QUANTITY.sub(r"\1", right)
+        for known in sorted(names, key=len, reverse=True):
+            right = re.sub(rf"\b{re.escape(known)}\b", known.replace(" ", "_"), right)
+        if set(re.findall(r"[a-z_]+", right)) - {key.replace(" ", "_") for key in names} - {"if", "else"}:
+            continue  # the formula, with names in place of numbers
+        right = re.sub(r"(?<![\w.])\d+(?:\.\d+)?(?:e[+-]?\d+)?", lambda number: f"Decimal('{number[0]}')", right)
+        scope = {key.replace(" ", "_"): value for key, value in names.items()}
+        last = name, eval(right, {"__builtins__": {}, "Decimal": Decimal}, scope)
+        names[name] = last[1]
+    return last
+
+
+def test_page_one_comes_out_on_a_pocket_calculator(views):
+    """Every sum on the lead's first page from the numbers printed with it, return spring and all, in decimals."""
+    sums = springs = 0
+    apart = set()
+    for case, view in views.items():
+        for title, lines in steps(deciding_sums_lines(view, 10_000)):
+            if lines[-1].endswith(NO_SUM):
+                apart.add(title)
+                continue
+            name, value = by_calculator(lines)
+            shown_name, _, result = lines[-1].partition(" = ")
+            assert (name, value is not None) == (shown_name, True), (case, title, lines)
+            digits = re.match(r"-?\d+(?:\.\d+)?", result)[0]
+            # Six digits are shown, of inputs that have nine.
+            assert abs(value - Decimal(digits)) <= abs(value) * Decimal("0.000005") + Decimal("1e-9"), (
+                case,
+                title,
+                lines,
+            )
+            sums += 1
+            springs += title == "Pedal force" and "+ 15 N" in lines[-2]
+    print(f"\n{sums} sums, {springs} with a return spring; no sums: {sorted(apart)}")
+    assert sums > 100 and springs > 5
+    # What no calculator gets is said to be none, and is a matter of heat alone.
+    assert all(re.search("plate|skin|heat|temperature", title, re.IGNORECASE) for title in apart), apart
