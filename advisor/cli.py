@@ -33,6 +33,7 @@ COMMANDS = {
     "outcomes": ("outcomes", "how often what was sold slipped or came back"),
     "learn": ("learn", "what outcomes teach of computed capacity, for a lead to sign"),
     "sheet": ("sheet", "a sheet to send, to work from or to file"),
+    "serve": ("serve", "pages in a browser: for customers, counter and lead"),
     "quote": ("quote", "a quote: what is certain, what depends on what is found, and kits beside the pick"),
     "worksheet": ("worksheet", "what the fitter measured, worked out and held against its limits"),
     "shop": ("shop", "a shop of one's own: its data, its lists, what is missing"),

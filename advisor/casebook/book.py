@@ -124,14 +124,24 @@ class Casebook:
             self._must_exist(number)
             return entries.append(connection, number, "note", {}, by=by, private={"text": text})
 
-    def sign(self, number: int, *, by: str, objection: bool = False, text: str = "") -> Entry:
-        """A named lead signs off the standing decision of a case, or objects to it."""
+    def sign(
+        self, number: int, *, by: str, objection: bool = False, text: str = "", decision_seen: str | None = None
+    ) -> Entry:
+        """A named lead signs off the standing decision of a case, or objects to it.
+
+        ``decision_seen``: digest of the decision that was looked at; InputError where another one stands by now.
+        """
         by, text = line(by, "name of the lead"), paragraph(text, "text") if text else ""
         if objection and not text:
             raise InputError("an objection says what is wrong.", remedy="Give the reason with --text.")
         with self.store.transaction() as connection:
             self._must_exist(number)
             decision = self.to_be_signed(number)
+            if decision_seen not in (None, decision.digest):
+                raise InputError(
+                    f"case {number} was decided anew since it was looked at.",
+                    remedy="Look at what stands now, then sign.",
+                )
             body = {"of": decision.number, "decision": decision.digest, "text": text}
             return entries.append(connection, number, "objection" if objection else "sign_off", body, by=by)
 

@@ -113,3 +113,26 @@ def _reading(teller, name):
 def _rules(rules, width):
     rule_texts = [f"{rule.title} ({rule.id})" for rule in rules]
     return [wrap(f"Rules: {joined(rule_texts, most=MOST_RULES)}.", width, "", "  ")] if rule_texts else []
+
+
+def in_plain_words(teller: Teller, name: str | None, view: "Outlook") -> list[str]:
+    """Why a question is asked, in sentences for who answers it: what hangs on the answer, and no rule or count."""
+    if name is None or view.known is None:
+        return [why(teller, name, view, 10_000)]
+    candidate = next((candidate for candidate in view.candidates if candidate.fact == name), None)
+    sentences = []
+    if name in view.known.missing or (name == view.question and view.reason == next_question.NEEDED):
+        sentences.append("No kit can be named without it, or without another answer that tells the same.")
+    elif teller.knowledge.facts[name].safety:
+        sentences.append("It is asked whatever it changes, because somebody's safety hangs on it.")
+    if candidate is not None and candidate.witness is not None:
+        before, after = candidate.witness.before, candidate.witness.after
+        for row, other in ((before, after), (after, before)):
+            drawn = view.callers.value(name, row, teller.knowledge)
+            answer = "not known" if drawn is None else teller.value(name, drawn)
+            pick, beside = (view.callers.outcomes[place].pick for place in (row, other))
+            outcome = _outcome_beside(teller, view.callers, row, other)
+            if pick is not None and pick != beside:
+                outcome = teller.wording.title(pick)
+            sentences.append(f"If it is {answer}: {outcome}".rstrip(".") + ".")
+    return sentences or ["As far as can be seen no answer to it changes the advice any more."]

@@ -1,11 +1,7 @@
 """The conversation without a terminal: a line goes in, text comes out, and the answer is on disk before it does."""
 
-import dataclasses
-
-from ..deciding.answers import guarded
 from ..deciding.outcomes import MORE_ANSWERS, RECOMMENDED
 from ..errors import InputError
-from ..knowledge.case_model import ChangedAnswer
 from .names import CAR
 from .orders import Orders
 from .reading import TypedOrder, is_unknown
@@ -116,15 +112,8 @@ class Talk(Orders):
     def _answer(self, answers, width):
         before_pick = self._pick()
         old, coming = self.state, self.view.coming
-        new = old.with_answers(answers, self._follows)
-        if self._result_told:
-            new = dataclasses.replace(new, changed=self._changed(old, answers))
-        # Who says the same again has been asked: the question waits until something changes.
-        again = {
-            answer.fact for answer in answers if answer.fact in old.said and old.said[answer.fact].meant == answer.meant
-        }
-        new = dataclasses.replace(new, later=(*new.later, *sorted(again - set(new.later))))
-        self._move(new)
+        self.give(answers)
+        new = self.state
         lines = [self.teller_wrap(self._taken(answer), width) for answer in answers]
         dropped = [name for name in new.former if name not in old.former or old.former[name] is not new.former[name]]
         if dropped:
@@ -155,22 +144,6 @@ class Talk(Orders):
         opened = self.teller.wording.labels([name for name in now if name not in coming], most=3)
         by = self.teller.wording.labels(said.fact for said in saids)
         return [self.teller_wrap(f"More to ask than before: with the {by} as it is, {opened} matters now.", width)]
-
-    def _changed(self, old, answers):
-        """What was marked before, with guarded answers among the ``answers`` that replace another one."""
-        held = {change.fact: change for change in old.changed}
-        for said in answers:
-            before = old.said.get(said.fact)
-            if said.fact not in guarded(self.knowledge) or before is None or before.value == said.value:
-                continue
-            first = held.pop(said.fact).before if said.fact in held else before.value
-            if first != said.value:
-                held[said.fact] = ChangedAnswer(said.fact, first, said.value)
-        return tuple(held[name] for name in sorted(held))
-
-    def _pick(self):
-        known = self.view.known
-        return self.view.standing[:2] if known is not None and not known.missing else None
 
     def _new_contradictions(self, width):
         sentences = self.contradictions()

@@ -1,12 +1,16 @@
 """An interview under way: what was said, how the case stands with it, and on disk before it is held."""
 
+import dataclasses
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from ..deciding.answers import guarded
 from ..deciding.outcomes import NO_KIT, RECOMMENDED
 from ..errors import ConflictError, InputError
+from ..knowledge.case_model import ChangedAnswer
 from .next_question import Chooser, Outlook
 from .reading import Reader
-from .state import State, followers
+from .state import Said, State, followers
 
 if TYPE_CHECKING:
     from .interview_file import InterviewFile
@@ -67,6 +71,36 @@ class UnderWay:
         """May the outcome be told now? That no kit fits is told only once nothing is left to ask."""
         outcome = self.view.standing.outcome
         return outcome == RECOMMENDED or (outcome == NO_KIT and self.question is None)
+
+    # --- what is said
+
+    def give(self, answers: Sequence[Said]) -> None:
+        """Take answers in: on disk before they are held. What hung on a changed one is dropped, to be offered again."""
+        old = self.state
+        new = old.with_answers(answers, self._follows)
+        if self._result_told:
+            new = dataclasses.replace(new, changed=self._changed(old, answers))
+        # Who says the same again has been asked: the question waits until something changes.
+        again = {
+            answer.fact for answer in answers if answer.fact in old.said and old.said[answer.fact].meant == answer.meant
+        }
+        self._move(dataclasses.replace(new, later=(*new.later, *sorted(again - set(new.later)))))
+
+    def _changed(self, old, answers):
+        """What was marked before, with guarded answers among the ``answers`` that replace another one."""
+        held = {change.fact: change for change in old.changed}
+        for said in answers:
+            before = old.said.get(said.fact)
+            if said.fact not in guarded(self.knowledge) or before is None or before.value == said.value:
+                continue
+            first = held.pop(said.fact).before if said.fact in held else before.value
+            if first != said.value:
+                held[said.fact] = ChangedAnswer(said.fact, first, said.value)
+        return tuple(held[name] for name in sorted(held))
+
+    def _pick(self):
+        known = self.view.known
+        return self.view.standing[:2] if known is not None and not known.missing else None
 
     def contradictions(self) -> tuple[str, ...]:
         """All contradictions among the answers now, each as a sentence or more."""

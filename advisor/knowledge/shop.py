@@ -30,6 +30,8 @@ UNITS = ("si", "trade")
 PAPERS = ("A4", "letter")
 #: Whether the shop's rules are laid over the shipped ones, or are a whole set of their own.
 RULE_USES = ("over_shipped", "alone")
+#: A name or number under which a machine is asked for.
+HOST = r"[A-Za-z0-9]([A-Za-z0-9.-]{0,251}[A-Za-z0-9])?"
 #: Language of numbers -> (decimal mark, mark between thousands).
 NUMBERS = {
     "en": (".", ","),
@@ -88,12 +90,28 @@ class HouseRules:
 
 
 @dataclass(frozen=True, slots=True)
+class PagesServed:
+    """How the shop's pages are reached in a browser; nothing of it enters a decision.
+
+    ``hosts``: names under which they are asked for, none: this machine alone; ``https``: is it encrypted, by what
+    stands before the program; ``proxies``: how many of those there are; ``link_days``: days a customer's link and what
+    he has said are kept; ``counts_shown``: may a customer see how many are on the shelf?
+    """
+
+    hosts: tuple[str, ...] = ()
+    https: bool = False
+    proxies: int = 0
+    link_days: int = 30
+    counts_shown: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class About:
     """What ``shop.toml`` says. ``folder``: where it lies, empty where it was read from elsewhere.
 
     ``numbers``: the language numbers are written in; ``quote_days``: days a quote holds; ``casebook``: path of the
     casebook, empty for the user's own; ``seal_key``: path of the key that seals it, empty for the user's own;
-    ``counter``: which counter of the shop this is.
+    ``counter``: which counter of the shop this is; ``pages``: how its pages are served.
     """
 
     name: str
@@ -110,6 +128,7 @@ class About:
     casebook: str = ""
     seal_key: str = ""
     rules: HouseRules = HouseRules()
+    pages: PagesServed = PagesServed()
     folder: str = ""
 
     @property
@@ -204,7 +223,7 @@ def read(folder: str | Path) -> About:
 def shop_of(text: str, name: str = FILE, folder: str = "") -> About:
     """`About` of the text of a ``shop.toml``; ErrorList with all its faults, each with file, line and remedy."""
     table = _Table(_parsed(text, name), name, text)
-    tax, contact, rules = table.table("tax"), table.table("contact"), table.table("rules")
+    tax, contact, rules, pages = (table.table(name) for name in ("tax", "contact", "rules", "pages"))
     about = About(
         name=table.text("name", required=True),
         invented=table.flag("invented", False),
@@ -220,11 +239,19 @@ def shop_of(text: str, name: str = FILE, folder: str = "") -> About:
         casebook=table.text("casebook"),
         seal_key=table.text("seal_key"),
         rules=HouseRules(rules.choice("use", RULE_USES), rules.text("version")),
+        pages=PagesServed(
+            tuple(pages.texts("hosts", pattern=HOST, such_as="clutch.example") if "hosts" in pages.data else ()),
+            pages.flag("https", False),
+            int(pages.number("proxies", 0, 0, 5, whole=True)),
+            int(pages.number("link_days", 30, 1, 365, whole=True)),
+            pages.flag("counts_shown", False),
+        ),
         folder=folder,
     )
     tax.known(tuple(Tax.__dataclass_fields__))
     contact.known(tuple(Contact.__dataclass_fields__))
     rules.known(tuple(HouseRules.__dataclass_fields__))
+    pages.known(tuple(PagesServed.__dataclass_fields__))
     table.finish(tuple(part for part in About.__dataclass_fields__ if part != "folder"))
     return about
 
@@ -323,11 +350,15 @@ class _Table:
             return default
         return value if whole else float(value)
 
-    def texts(self, name: str, choices: tuple[str, ...]) -> list[str]:
-        """Some of the choices, at least one."""
+    def texts(self, name: str, choices: tuple[str, ...] = (), *, pattern: str = "", such_as: str = "") -> list[str]:
+        """Some of the choices, or texts like the ``pattern``; at least one."""
         value = self.data.get(name)
-        if not isinstance(value, list) or not value or any(member not in choices for member in value):
-            such = ", ".join(f'"{choice}"' for choice in choices)
+
+        def fits(member):
+            return isinstance(member, str) and (bool(re.fullmatch(pattern, member)) if pattern else member in choices)
+
+        if not isinstance(value, list) or not value or not all(map(fits, value)):
+            such = ", ".join(f'"{choice}"' for choice in choices or (such_as,))
             self._fault(
                 name, "is missing." if value is None else f"is {value!r:.60}.", f"Write some of [{such}].", value
             )

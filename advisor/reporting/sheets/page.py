@@ -40,11 +40,12 @@ class Page:
         wording: Wording,
         guarded: bool = False,
         scales: Mapping[str, Scale] | tuple[()] = (),
+        counts: bool = True,
     ) -> None:
         self.scales = dict(scales)
         self.worded = WordedRecord(record, wording)
         self.record, self.wording, self.provenance = self.worded.record, wording, self.worded.provenance
-        self.guarded = guarded
+        self.guarded, self.counts = guarded, counts
         self.pick_id = self.record.pick_id
 
     @property

@@ -187,6 +187,8 @@ def near_equals(page: Page) -> tuple[Block, ...]:
 def stock_words(page: Page, kit: str) -> Pieces:
     """As "In stock: 2." or the days it takes."""
     fields = page.fields(kit)
+    if fields.get("stock") and not page.counts:
+        return ("In stock.",)
     if fields.get("stock"):
         return ("In stock: ", page.count(fields["stock"], f"kit/{kit}/stock"), ".")
     if fields.get("lead_time_days"):

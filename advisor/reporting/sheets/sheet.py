@@ -31,12 +31,14 @@ def document(
     pictures: Mapping[str, Callable[[Page], Any]] | None = None,
     worked: Sequence[Worked] = (),
     about: About | None = None,
+    counts: bool = True,
 ) -> Document:
     """The `Document` of a sheet; ``pictures``: name -> function of a Page that draws, none for plain text.
 
-    ``about``: the shop, whose contact stands on the customer's sheet.
+    ``about``: the shop, whose contact stands on the customer's sheet; ``counts``: is it told how many are in stock?
     """
-    page = Page(record, wording, guarded=audience != "lead", scales=SCALES if audience == "customer" else ())
+    scales = SCALES if audience == "customer" else ()
+    page = Page(record, wording, guarded=audience != "lead", scales=scales, counts=counts)
     if audience == "fitter":
         return fitter(page, pictures or {}, worked)
     return customer(page, pictures or {}, about) if audience == "customer" else lead(page, pictures or {})

@@ -1,0 +1,469 @@
+"""The counter's pages: every question on one page, a line typed as it is heard, the card beside; cases found again.
+
+The line takes what the terminal's interview takes, orders and questions included, and answers with the same words.
+"""
+
+from typing import Any
+
+from flask import Blueprint, Response, abort, g, redirect, render_template, request, url_for
+
+from ..casebook import book as books
+from ..casebook.kept_files import content as content_of
+from ..casebook.quotes import keep_quote, quoted
+from ..deciding.decide import Shop
+from ..errors import AdvisorError, InputError
+from ..explaining.card import card
+from ..explaining.quoting import quoted_kits
+from ..explaining.worded import WordedRecord
+from ..interview.names import CAR
+from ..interview.state import Said
+from ..knowledge.shop import About
+from ..knowledge.wording import Wording
+from ..reporting.sheets.quote import quote_sheet
+from ..reporting.sheets.sheet import document, sheet
+from . import answering, asking
+from .access import COUNTER, needs, site_of_request
+from .answering import PagedInterview
+from .customer import only, shown
+from .register import WebCase
+from .workplace import Workplace
+
+pages = Blueprint("counter", __name__, url_prefix="/counter")
+#: Columns of a text: more than any sentence has, so that the browser alone breaks its lines; those of the line that
+#: says how it stands; cases shown after a search.
+WIDTH, STATUS, MOST_SHOWN = 10_000, 200, 50
+AUDIENCES = ("customer", "fitter")
+
+
+@pages.get("/")
+@needs(COUNTER)
+def cases() -> Any:
+    """Cases sent by customers, cases under way, and the search."""
+    return _cases()
+
+
+def _cases(words: str = "", hits: Any = None, errors: Any = ()) -> Any:
+    with site_of_request().register() as register:
+        listed = register.cases()
+    sent = [case for case in listed if case.sent and not case.held_by]
+    mine = [case for case in listed if case.held_by]
+    return shown(
+        "counter_cases.html",
+        "Counter",
+        sent=sent,
+        mine=mine,
+        under_way=len(listed),
+        words=words,
+        hits=hits,
+        errors=errors,
+    )
+
+
+@pages.post("/find")
+@needs(COUNTER)
+def find() -> Any:
+    """Cases of the casebook in which every word occurs; names and numbers too. Words are in no address."""
+    only("words")
+    words = " ".join(request.form.get("words", "").split())[:200]
+    if not words:
+        return redirect(url_for("counter.cases"), 303)
+    with site_of_request().casebook(write=False) as book:
+        numbers = [book.number_of(words)] if words.isdigit() and _is_case(book, words) else []
+        quote = quoted(book, words) if "-" in words else None
+        numbers += [quote.case] if quote is not None else []
+        numbers += [number for number in book.search(words.split(), people=True) if number not in numbers]
+        hits = [_row(case) for case in book.overview(numbers=numbers[:MOST_SHOWN])] if numbers else []
+    with site_of_request().register() as register:
+        register.did(g.person.name, "searched the casebook")
+    return _cases(words, hits)
+
+
+def _is_case(book: books.Casebook, text: str) -> bool:
+    try:
+        book.number_of(text)
+    except InputError:
+        return False
+    return True
+
+
+def _row(case: dict[str, Any]) -> dict[str, Any]:
+    decision = case["decision"]
+    outcome = "not decided"
+    if decision is not None:
+        outcome = decision.body["pick"] or decision.body["outcome"].replace("_", " ")
+    return {
+        "number": case["number"],
+        "day": case["begun"][:10],
+        "by": case["by"],
+        "outcome": outcome,
+        "signed": case["signed"],
+    }
+
+
+@pages.post("/begin")
+@needs(COUNTER)
+def begin() -> Any:
+    """A new case, taken by the counter."""
+    only()
+    site = site_of_request()
+    place = site.mine()
+    with site.register() as register:
+        case = register.begin(g.person.name)
+        answering.begin(site.path_of(case), case.name, place)
+        register.did(g.person.name, "began", case.name)
+    return redirect(url_for("counter.case", number=case.id), 303)
+
+
+def _case(number: int) -> WebCase:
+    with site_of_request().register() as register:
+        case = register.case(number)
+    if case is None:
+        abort(404)
+    g.case = case
+    return case
+
+
+@pages.get("/case/<int:number>")
+@needs(COUNTER)
+def case(number: int) -> Any:
+    """All questions on one page, the card beside."""
+    site, web_case = site_of_request(), _case(number)
+    with answering.opened(site.path_of(web_case), site.mine(), short=True) as interview:
+        with site.register() as register:
+            register.did(g.person.name, "saw", web_case.name)
+        return _case_page(web_case, interview, site.mine())
+
+
+def _case_page(
+    web_case: WebCase,
+    interview: PagedInterview,
+    place: Workplace,
+    *,
+    heard: str = "",
+    reply: str = "",
+    errors: Any = (),
+    typed: Any = None,
+    status: int = 200,
+) -> Any:
+    state, view = interview.state, interview.view
+    typed = typed or {}
+    topics: dict[str, list[dict[str, Any]]] = {}
+    assumed = {item.fact: item.value for item in (view.known.assumptions if view.known else ())}
+    for name, asked in place.knowledge.questions.items():
+        held = state.said.get(name)
+        topics.setdefault(asked.topic.replace("_", " "), []).append(
+            {
+                "name": name,
+                "short": asked.short,
+                "value": typed.get(name, "" if held is None else "?" if held.unknown else str(held.raw)),
+                "taken": place.short.value(name, assumed[name]) if name in assumed else "",
+                "choices": place.knowledge.facts[name].choices if place.knowledge.facts[name].kind == "choice" else (),
+                "wrong": next((text for fact, text in errors if fact == name), ""),
+            }
+        )
+    record = None
+    if state.car is not None and not interview.trouble:
+        record = place.record(state, with_changes=False)
+    return shown(
+        "counter_case.html",
+        f"Case {web_case.name}",
+        status=status,
+        web_case=web_case,
+        mine=web_case.held_by == g.person.name,
+        topics=topics,
+        cars=[(car.id, str(car.fields.get("title", car.id))) for car in place.decider.shop.platforms],
+        car=state.car,
+        revision=interview.revision,
+        card=card(record, place.short.wording, WIDTH).rstrip() if record is not None else "",
+        trouble=interview.trouble,
+        question=interview.ask(WIDTH) if web_case.held_by else "",
+        status_line=interview.status(STATUS),
+        heard=heard,
+        reply=reply,
+        errors=errors,
+        record=record,
+    )
+
+
+def _must_be_mine(web_case: WebCase) -> None:
+    if web_case.held_by != g.person.name:
+        abort(
+            Response(
+                render_template(
+                    "problem.html",
+                    what="This case is not yours to write to.",
+                    remedy="Take it over first.",
+                    mark="",
+                    fields=[],
+                    path=request.path,
+                    title="Not yours",
+                    staff=True,
+                ),
+                409,
+            )
+        )
+
+
+@pages.post("/case/<int:number>/take-over")
+@needs(COUNTER)
+def take_over(number: int) -> Any:
+    """From now on this person writes the case; the customer is told."""
+    only()
+    web_case = _case(number)
+    with site_of_request().register() as register:
+        register.taken_over(web_case.id, g.person.name)
+        register.did(g.person.name, "took over", web_case.name)
+    return redirect(url_for("counter.case", number=number), 303)
+
+
+@pages.post("/case/<int:number>/give-back")
+@needs(COUNTER)
+def give_back(number: int) -> Any:
+    """The customer goes on."""
+    only()
+    web_case = _case(number)
+    _must_be_mine(web_case)
+    with site_of_request().register() as register:
+        register.taken_over(web_case.id, "")
+        register.did(g.person.name, "gave back", web_case.name)
+    return redirect(url_for("counter.cases"), 303)
+
+
+@pages.post("/case/<int:number>/line")
+@needs(COUNTER)
+def line(number: int) -> Any:
+    """One line as heard: answers, orders and questions, as the terminal takes them."""
+    only("line", "revision")
+    site, web_case = site_of_request(), _case(number)
+    _must_be_mine(web_case)
+    text, place = request.form.get("line", ""), site.mine()
+    with answering.opened(site.path_of(web_case), place, write=True, short=True) as interview:
+        reply = interview.take(text, WIDTH)
+        if interview.ended is not None:
+            reply = "Keep the case with the button below; it is saved as it stands."
+        with site.register() as register:
+            register.touched(web_case.id)
+        return _case_page(web_case, interview, place, heard=text, reply=reply)
+
+
+@pages.post("/case/<int:number>")
+@needs(COUNTER)
+def case_said(number: int) -> Any:
+    """Whatever changed on the page, all of it or nothing."""
+    site, web_case = site_of_request(), _case(number)
+    _must_be_mine(web_case)
+    place = site.mine()
+    only(CAR, "revision", *place.knowledge.questions)
+    with answering.opened(site.path_of(web_case), place, write=True, short=True) as interview:
+        typed = {name: value.strip() for name, value in request.form.items() if name in place.knowledge.questions}
+        if request.form.get("revision", "") != interview.revision:
+            wrong = [
+                (
+                    "",
+                    "The case was written to elsewhere since; nothing of this was taken. Look, and send again.",
+                )
+            ]
+            return _case_page(web_case, interview, place, errors=wrong, typed=typed, status=409)
+        answers, errors = _changed(interview, place, typed)
+        if errors:
+            return _case_page(web_case, interview, place, errors=errors, typed=typed, status=400)
+        fresh = interview.answered(answers) if answers else ()
+        with site.register() as register:
+            register.touched(web_case.id)
+        return _case_page(web_case, interview, place, reply="\n".join(f"Look: {sentence}" for sentence in fresh))
+
+
+def _changed(
+    interview: PagedInterview, place: Workplace, typed: dict[str, str]
+) -> tuple[list[Said], list[tuple[str, str]]]:
+    """(answers that are others than those held, (fact, what is wrong)); an emptied field changes nothing."""
+    answers: list[Said] = []
+    errors: list[tuple[str, str]] = []
+    car = request.form.get(CAR)
+    platforms = {platform.id for platform in place.decider.shop.platforms}
+    if car and car != (interview.state.car or "none" if interview.state.car is not None else ""):
+        if car != "none" and car not in platforms:
+            errors.append((CAR, "This car is not on file."))
+        answers.append(Said(CAR, car, "" if car == "none" else car))
+    for name, text in typed.items():
+        held = interview.state.said.get(name)
+        if not text or (held is not None and text == ("?" if held.unknown else str(held.raw))):
+            continue
+        try:
+            answers += [item for item in interview.reader.read(f"{name} = {text}", None) if isinstance(item, Said)]
+        except AdvisorError as error:
+            errors += [(name, fault) for fault in asking.faults(error, place, None)]
+    return answers, errors
+
+
+@pages.post("/case/<int:number>/keep")
+@needs(COUNTER)
+def keep(number: int) -> Any:
+    """Decide it and keep it in the casebook."""
+    only("name", "phone", "note")
+    site, web_case = site_of_request(), _case(number)
+    _must_be_mine(web_case)
+    place = site.mine()
+    who: dict[str, Any] = {part: request.form.get(part, "").strip() for part in ("name", "phone", "note")}
+    with answering.opened(site.path_of(web_case), place, write=True, short=True) as interview, site.casebook() as book:
+        if interview.state.car is None:
+            return _case_page(web_case, interview, place, errors=[(CAR, "The car is not named yet.")], status=400)
+        kept, _ = books.keep(
+            None,
+            place.decider,
+            interview.state.as_case(),
+            place.files,
+            book=book,
+            number=web_case.kept,
+            by=g.person.name,
+            **who,
+        )
+        with site.register() as register:
+            register.sent(web_case.id, kept)
+            register.did(g.person.name, "kept", kept)
+    return redirect(url_for("counter.kept", number=kept), 303)
+
+
+# --- cases of the casebook
+
+
+def told(book: books.Casebook, number: int) -> tuple[Any, Any, Wording]:
+    """(Entry of the decision, `DecisionRecord`, `Wording`) of a kept case; 404 where there is none."""
+    try:
+        base, decision = book.standing(number)
+    except InputError:
+        abort(404)
+    content = content_of(book.files_of(base))
+    wording = Shop.of(content).wording(content.knowledge, _about().units)
+    return decision, book.record(decision) if decision is not None else None, wording
+
+
+def _about() -> About:
+    return site_of_request().about
+
+
+@pages.get("/kept/<int:number>")
+@needs(COUNTER)
+def kept(number: int) -> Any:
+    """A kept case: its card, who it is, what happened, and what can be made of it."""
+    site = site_of_request()
+    with site.casebook(write=False) as book:
+        decision, record, wording = told(book, number)
+        people = [apart for apart in book.private_of(number).values() if apart.get("name") or apart.get("phone")]
+        notes = [apart["text"] for apart in book.private_of(number).values() if apart.get("text")]
+        history = [
+            {
+                "number": entry.number,
+                "kind": entry.kind.replace("_", " "),
+                "by": entry.by,
+                "at": entry.at[:16].replace("T", " "),
+                "quote": entry.body.get("quote", "") if entry.kind == "quote" else "",
+            }
+            for entry in book.history(number)
+        ]
+        shown_card = card(record, wording, WIDTH).rstrip() if record is not None else "Kept, but not decided yet."
+    with site.register() as register:
+        register.did(g.person.name, "saw kept case", number)
+    return shown(
+        "kept.html",
+        f"Kept case {number}",
+        number=number,
+        card=shown_card,
+        people=people,
+        notes=notes,
+        history=history,
+        has_pick=record is not None and record.pick is not None,
+        decided=decision is not None,
+    )
+
+
+@pages.post("/kept/<int:number>/quote")
+@needs(COUNTER)
+def quote(number: int) -> Any:
+    """Write a quote on the decision that stands; it is kept under its number."""
+    only()
+    site = site_of_request()
+    with site.casebook() as book:
+        _, record, wording = told(book, number)
+        if record is None or record.pick is None:
+            abort(404)
+        kits = quoted_kits(WordedRecord(record, wording))
+        about = site.about
+        written = keep_quote(
+            book,
+            number,
+            [offered.kit for offered in kits],
+            kits[0].lines,
+            counter=about.counter,
+            days=about.quote_days,
+            by=g.person.name,
+        )
+        with site.register() as register:
+            register.did(g.person.name, f"quoted {written.body['quote']}", number)
+    return redirect(url_for("counter.quoted_page", number=number, quote=written.number), 303)
+
+
+@pages.get("/kept/<int:number>/quote/<int:quote>")
+@needs(COUNTER)
+def quoted_page(number: int, quote: int) -> Any:
+    """A quote as a file to print or send."""
+    site = site_of_request()
+    with site.casebook(write=False) as book:
+        _, _, wording = told(book, number)
+        entry = next((entry for entry in book.history(number) if entry.number == quote and entry.kind == "quote"), None)
+        if entry is None:
+            abort(404)
+        decision = next(held for held in book.history(number) if held.number == entry.body["of"])
+        page = quote_sheet(
+            book.record(decision),
+            wording,
+            site.about,
+            entry.body,
+            entry.at[:10],
+            "html",
+            paper=site.about.paper.lower(),
+        )
+    return _file(page, f"quote-{entry.body['quote']}.html")
+
+
+@pages.get("/kept/<int:number>/sheet/<audience>")
+@needs(COUNTER)
+def kept_sheet(number: int, audience: str) -> Any:
+    """A sheet as a page."""
+    if audience not in AUDIENCES:
+        abort(404)
+    site = site_of_request()
+    with site.casebook(write=False) as book:
+        _, record, wording = told(book, number)
+        if record is None:
+            abort(404)
+        page = document(record, wording, audience, about=site.about)
+    return shown(
+        "sheet_page.html",
+        f"Sheet for the {audience}",
+        sheet=page,
+        back=url_for("counter.kept", number=number),
+        back_label=f"kept case {number}",
+    )
+
+
+@pages.get("/kept/<int:number>/file/<audience>")
+@needs(COUNTER)
+def kept_file(number: int, audience: str) -> Any:
+    """A sheet as one file with its pictures, to send or to print."""
+    if audience not in AUDIENCES:
+        abort(404)
+    site = site_of_request()
+    with site.casebook(write=False) as book:
+        _, record, wording = told(book, number)
+        if record is None:
+            abort(404)
+        page = sheet(record, wording, audience, "html", paper=site.about.paper.lower(), about=site.about)
+    return _file(page, f"{audience}-{number}.html")
+
+
+def _file(page: str | bytes, name: str) -> Response:
+    """A file to be saved, never shown as a page of ours."""
+    answer = Response(page, mimetype="text/html")
+    answer.headers["Content-Disposition"] = f'attachment; filename="{name}"'
+    return answer

@@ -1,0 +1,253 @@
+"""The lead's pages: what waits for a signature, the audit of a case, why not another kit, signing, the rule book."""
+
+import datetime
+import json
+from typing import Any
+
+from flask import Blueprint, Response, abort, g, redirect, request, url_for
+
+from ..casebook import signatures, signing
+from ..casebook.afterwards import every_aftermath, in_words
+from ..casebook.book import LONGEST_NUMBER
+from ..casebook.desk import desk as on_desk
+from ..errors import InputError
+from ..explaining.why_not import why_not, why_not_lines
+from ..explaining.worded import WordedRecord
+from ..knowledge.shop import Person
+from ..reporting.sheets.rule_book import rule_book
+from ..reporting.sheets.sheet import document, sheet
+from .access import LEAD, needs, site_of_request
+from .counter import WIDTH, told
+from .customer import only, shown
+from .people import confirmed
+
+pages = Blueprint("lead", __name__, url_prefix="/lead")
+#: Pictures of an audit, drawn one by one as they are looked at.
+PICTURES = ("kits", "torque", "chain", "doubt", "release", "heat")
+DRAWN_KEPT = 40
+_drawn: dict[tuple[str, str], str] = {}
+
+
+@pages.get("/")
+@needs(LEAD)
+def desk() -> Any:
+    """What waits: to be signed, safety first; complaints; outcomes to ask for."""
+    today = datetime.date.today().isoformat()
+    with site_of_request().casebook(write=False) as book:
+        waiting = [
+            {
+                "number": item.case["number"],
+                "day": item.case["begun"][:10],
+                "outcome": item.case["decision"].body["pick"]
+                or item.case["decision"].body["outcome"].replace("_", " "),
+                "safety": item.safety,
+                "reasons": item.reasons,
+            }
+            for item in on_desk(book)
+        ]
+        due = [
+            (after.case, after.sale.kit, after.fitted_on, name)
+            for after in every_aftermath(book)
+            for name in after.due(today)
+        ]
+        complaints = [
+            (entry.case, entry.at[:10], in_words(entry)) for entry in book.every_entry() if entry.kind == "complaint"
+        ]
+        passed_over = dict(book.passed_over)
+    with site_of_request().register() as register:
+        register.did(g.person.name, "saw the desk")
+    return shown(
+        "lead_desk.html", "Desk", waiting=waiting, due=due, complaints=complaints[::-1][:50], passed_over=passed_over
+    )
+
+
+@pages.get("/case/<int:number>")
+@needs(LEAD)
+def case(number: int) -> Any:
+    """The audit of a case: every number with its source, and the form to sign what is shown."""
+    return _audit(_in_range(number))
+
+
+def _in_range(number: int) -> int:
+    if len(str(number)) > LONGEST_NUMBER:
+        abort(404)
+    return number
+
+
+def _me() -> Person:
+    return g.person
+
+
+def _audit(number: int, errors: Any = (), text: str = "", status: int = 200) -> Any:
+    site = site_of_request()
+    with site.casebook(write=False) as book:
+        decision, record, wording = told(book, number)
+        row = next(book.overview(numbers=[number]), None)
+        asked = signatures.to_sign(book, number).data() if decision is not None and _me().public_key else ""
+    if decision is None or record is None:
+        return shown(
+            "lead_case.html",
+            f"Audit of case {number}",
+            number=number,
+            sheet=None,
+            decision="",
+            kits=[],
+            pictures=[],
+            signed="",
+            errors=errors,
+            text=text,
+            by_key=False,
+            asked="",
+            status=status,
+        )
+    with site.register() as register:
+        register.did(g.person.name, "audited", number)
+    kits = [
+        (kit.id, wording.title(kit.id), kit.verdict.replace("_", " "))
+        for kit in record.kits.values()
+        if kit.id != record.pick_id
+    ]
+    return shown(
+        "lead_case.html",
+        f"Audit of case {number}",
+        status=status,
+        number=number,
+        sheet=document(record, wording, "lead"),
+        decision=decision.digest,
+        kits=kits,
+        pictures=PICTURES if record.pick is not None else PICTURES[:1],
+        signed=row["signed"] if row else "",
+        errors=errors,
+        text=text,
+        by_key=bool(_me().public_key),
+        asked=asked,
+    )
+
+
+@pages.get("/case/<int:number>/why-not")
+@needs(LEAD)
+def why_not_page(number: int) -> Any:
+    """Why another kit was not picked, with what every requirement rests on."""
+    kit = request.args.get("kit", "")
+    with site_of_request().casebook(write=False) as book:
+        _, record, wording = told(book, _in_range(number))
+    if record is None or kit not in record.kits or kit == record.pick_id:
+        abort(404)
+    worded = WordedRecord(record, wording)
+    lines = why_not_lines(worded, why_not(worded, kit), WIDTH, full=True)
+    title = f"Why not the {wording.title(kit)}?"
+    return shown(
+        "lines.html",
+        title,
+        lines="\n".join(lines),
+        back=url_for("lead.case", number=number),
+        back_label=f"audit of case {number}",
+    )
+
+
+@pages.get("/case/<int:number>/picture/<name>.svg")
+@needs(LEAD)
+def picture(number: int, name: str) -> Any:
+    """A picture of the audit: markup made here, served as an image, in which nothing runs."""
+    if name not in PICTURES:
+        abort(404)
+    with site_of_request().casebook(write=False) as book:
+        decision, record, wording = told(book, _in_range(number))
+    if record is None:
+        abort(404)
+    key = (decision.digest, name)
+    if key not in _drawn:
+        try:
+            from ..reporting.sheets.html import pictures
+        except ImportError:
+            abort(404)
+        from ..reporting.sheets.page import Page
+
+        figure = pictures()[name](Page(record, wording))
+        if figure is None:
+            abort(404)
+        while len(_drawn) >= DRAWN_KEPT:
+            del _drawn[next(iter(_drawn))]
+        _drawn[key] = figure.svg
+    answer = Response(_drawn[key], mimetype="image/svg+xml")
+    # As an image it runs nothing; its own marks of style are its own.
+    answer.headers["Content-Security-Policy"] = "default-src 'none'; style-src 'unsafe-inline'; frame-ancestors 'none'"
+    return answer
+
+
+@pages.get("/case/<int:number>/file")
+@needs(LEAD)
+def file(number: int) -> Any:
+    """The lead's sheet as one file with its pictures, to be filed."""
+    site = site_of_request()
+    with site.casebook(write=False) as book:
+        _, record, wording = told(book, _in_range(number))
+    if record is None:
+        abort(404)
+    answer = Response(sheet(record, wording, "lead", "html", paper=site.about.paper.lower()), mimetype="text/html")
+    answer.headers["Content-Disposition"] = f'attachment; filename="audit-{number}.html"'
+    return answer
+
+
+@pages.post("/case/<int:number>/sign")
+@needs(LEAD)
+def sign(number: int) -> Any:
+    """Sign off what was on the screen, or object: with the password again, or by a signature of the lead's key."""
+    only("decision", "verdict", "text", "password", "signature")
+    form, site = request.form, site_of_request()
+    text, verdict = form.get("text", "").strip(), form.get("verdict", "")
+    if verdict not in ("sign_off", "objection") and not _me().public_key:
+        return _audit(_in_range(number), ["Choose whether you sign it off or object."], text, 400)
+    with site.register() as register:
+        errors = [] if _me().public_key else confirmed(register, form.get("password", ""))
+    if errors:
+        return _audit(_in_range(number), errors, text, 400)
+    try:
+        with site.casebook() as book:
+            told(book, _in_range(number))
+            if _me().public_key:
+                _by_key(book, number, form.get("signature", ""), form.get("decision", ""))
+            else:
+                book.sign(
+                    number,
+                    by=_me().name,
+                    objection=verdict == "objection",
+                    text=text,
+                    decision_seen=form.get("decision", ""),
+                )
+    except InputError as error:
+        return _audit(number, [f"{error.what} {error.remedy}".strip()], text, 400)
+    with site.register() as register:
+        register.did(g.person.name, "objected to" if verdict == "objection" else "signed", number)
+    return redirect(url_for("lead.desk"), 303)
+
+
+def _by_key(book: Any, number: int, text: str, seen: str) -> None:
+    """Take a signature that was made where the key is."""
+    try:
+        parts = json.loads(text)
+        texts: dict[str, Any] = {name: str(parts[name]) for name in signing.Signed.__slots__}
+        signed = signing.Signed(**texts | {"case": int(parts["case"])})
+    except (ValueError, TypeError, KeyError, RecursionError):
+        raise InputError(
+            "this is no signature.", remedy="Paste the whole file that 'advisor lead sign' wrote."
+        ) from None
+    if signed.by != _me().name or signed.public_key != _me().public_key:
+        raise InputError("this signature is another's.", remedy="Paste the one made with your own key.")
+    if signed.decision != seen or signed.case != number:
+        raise InputError("this signature is on another decision.", remedy="Have it written again, and sign that.")
+    signatures.take(book, number, signed)
+
+
+@pages.get("/rules")
+@needs(LEAD)
+def rules() -> Any:
+    """The rule book: every rule with its reason and what it rests on."""
+    place = site_of_request().mine()
+    return shown(
+        "sheet_page.html",
+        "Rule book",
+        sheet=rule_book(place.knowledge, site_of_request().about.units),
+        back=url_for("lead.desk"),
+        back_label="desk",
+    )

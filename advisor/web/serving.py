@@ -1,0 +1,131 @@
+"""The server: one process of one thread, or several of them over one listening socket, each with its own decider.
+
+Threads gain nothing (a decision keeps its processor busy) and a decider serves one at a time. The process that was
+started watches over the others: one that dies is started again, and all end when it is told to end, each after the
+page it is making.
+"""
+
+import contextlib
+import os
+import signal
+import socket
+import sys
+import time
+from types import FrameType
+from typing import Any, NoReturn
+
+from ..errors import InputError
+from .site import Site
+
+#: Bytes of the largest request the server itself takes: more than the application's, so that its page is what is shown.
+LARGEST_BODY, LARGEST_HEADERS = 131_072, 16_384
+#: Seconds a connection may be silent; seconds given to a process to end.
+SILENT, ENDING = 30, 15
+#: A process that lives no longer than this, in seconds, is not started again at once.
+TOO_SHORT = 2.0
+
+
+def serve(site: Site, address: str, port: int, processes: int) -> int:
+    """Serve until told to stop; the exit code."""
+    site.prepare()
+    try:
+        family = socket.AF_INET6 if ":" in address else socket.AF_INET
+        listening = socket.create_server((address, port), family=family, backlog=256)
+    except OSError as error:
+        raise InputError(
+            f"{address} port {port} cannot be listened on: {error.strerror or error}.",
+            remedy="End what uses it, or name another with --port.",
+        ) from None
+    shown = listening.getsockname()[1]
+    name = f"[{address}]" if ":" in address else address
+    sys.stderr.write(
+        f"Pages at http://{name}:{shown}/ for customers, http://{name}:{shown}/shop/ for the shop. Ctrl-C ends.\n"
+    )
+    sys.stderr.flush()
+    if processes == 1 or not hasattr(os, "fork"):
+        return _work(site, listening)
+    return _watch(site, listening, processes)
+
+
+def _work(site: Site, listening: socket.socket) -> int:
+    """One process: answer until told to stop."""
+    import waitress
+
+    from .app import application
+
+    app = application(site)
+    assert not app.debug
+    server = waitress.create_server(
+        app,
+        sockets=[listening],
+        threads=1,
+        max_request_body_size=LARGEST_BODY,
+        max_request_header_size=LARGEST_HEADERS,
+        channel_timeout=SILENT,
+        ident=None,
+        clear_untrusted_proxy_headers=not site.served.proxies,
+        connection_limit=200,
+    )
+    signal.signal(signal.SIGTERM, _leave)
+    site.mine()
+    with contextlib.closing(server), contextlib.suppress(SystemExit, KeyboardInterrupt):
+        server.run()
+    return 0
+
+
+def _leave(number: int, frame: FrameType | None) -> NoReturn:
+    raise SystemExit(0)
+
+
+def _watch(site: Site, listening: socket.socket, processes: int) -> int:
+    """Start the processes and start again those that die, until told to stop."""
+    workers: dict[int, float] = {}
+    ending = False
+
+    def end(number: int, frame: FrameType | None) -> None:
+        nonlocal ending
+        ending = True
+        for worker in workers:
+            _tell(worker, signal.SIGTERM)
+
+    before: Any = {number: signal.signal(number, end) for number in (signal.SIGTERM, signal.SIGINT)}
+    while not ending:
+        while len(workers) < processes and not ending:
+            worker = os.fork()
+            if worker == 0:
+                for number, handler in before.items():
+                    signal.signal(number, handler)
+                code = 1
+                try:
+                    code = _work(site, listening)
+                finally:
+                    os._exit(code)
+            workers[worker] = time.monotonic()
+        worker, _ = _reaped()
+        if worker and (began := workers.pop(worker, None)) is not None and not ending:
+            sys.stderr.write(f"advisor: process {worker} ended; another takes its place.\n")
+            if time.monotonic() - began < TOO_SHORT:
+                time.sleep(1.0)
+    until = time.monotonic() + ENDING
+    while workers and time.monotonic() < until:
+        for worker in list(workers):
+            _tell(worker, signal.SIGTERM)
+            if os.waitpid(worker, os.WNOHANG)[0]:
+                del workers[worker]
+        time.sleep(0.05)
+    for worker in workers:
+        _tell(worker, signal.SIGKILL)
+    return 0
+
+
+def _reaped() -> tuple[int, int]:
+    """(process that ended, its status); (0, 0) where none did within a moment."""
+    ended = os.waitpid(-1, os.WNOHANG)
+    if not ended[0]:
+        time.sleep(0.1)
+    return ended
+
+
+def _tell(worker: int, number: int) -> None:
+    with contextlib.suppress(ProcessLookupError):
+        os.kill(worker, number)

@@ -1,0 +1,127 @@
+"""One served shop: where its pages keep what they keep, its clock of limits, and what every page is given."""
+
+import os
+import secrets
+import threading
+import time
+from collections import OrderedDict, deque
+from dataclasses import dataclass
+from pathlib import Path
+
+from ..casebook.book import Casebook
+from ..errors import AdvisorError
+from ..knowledge import disk
+from ..knowledge.shop import About, PagesServed
+from . import answering
+from .register import Register, WebCase
+from .workplace import Workplace, Workplaces
+
+#: Names by which a machine asks itself.
+OWN_HOSTS = ("localhost", "127.0.0.1", "[::1]")
+
+
+@dataclass(frozen=True, slots=True)
+class Folders:
+    """Where a served shop keeps things: the ``casebook`` file, and a folder for the ``pages``."""
+
+    casebook: Path
+    pages: Path
+
+    @property
+    def register(self) -> Path:
+        """The register's file."""
+        return self.pages / "register.sqlite"
+
+    @property
+    def cases(self) -> Path:
+        """The folder of case files."""
+        return self.pages / "cases"
+
+
+class Site:
+    """What all requests share. ``workplaces`` gives each thread its own decider."""
+
+    def __init__(self, folders: Folders, workplaces: Workplaces) -> None:
+        self.folders, self.workplaces = folders, workplaces
+        self.allowance = Allowance()
+
+    def prepare(self) -> None:
+        """Make folders, register and casebook before anybody is served; drop what has outlived its days."""
+        self.folders.cases.mkdir(parents=True, exist_ok=True, mode=0o700)
+        with self.register() as register:
+            register.make()
+        os.chmod(self.folders.register, 0o600)
+        with self.casebook():
+            pass
+        self.tidy()
+
+    def tidy(self) -> None:
+        """Drop cases that nobody has touched for as long as they are kept."""
+        with self.register() as register:
+            for case in register.outlived(self.served.link_days):
+                register.dropped(case.id)
+                answering.drop(self.path_of(case))
+
+    @property
+    def about(self) -> About:
+        """The shop."""
+        return self.workplaces.about
+
+    @property
+    def served(self) -> PagesServed:
+        """How its pages are reached."""
+        return self.about.pages
+
+    def mine(self) -> Workplace:
+        """This thread's workplace."""
+        return self.workplaces.mine()
+
+    def register(self) -> Register:
+        """The register, to be opened with ``with``."""
+        return Register(self.folders.register)
+
+    def casebook(self, *, write: bool = True) -> Casebook:
+        """The casebook, opened; it does not wait long, since somebody waits for the page."""
+        book = Casebook(self.folders.casebook, write=write)
+        book.store.patience = 10.0
+        return book
+
+    def path_of(self, case: WebCase) -> Path:
+        """The case file of a case: its number is all that goes into the name."""
+        return self.folders.cases / f"{case.name}.yaml"
+
+    def secret_keys(self) -> list[str]:
+        """The keys that sign cookies, the present one first; made at the first start, readable by its owner alone."""
+        path = self.folders.pages / "secret"
+        try:
+            return disk.text(path, 10_000).split()
+        except AdvisorError:
+            self.folders.pages.mkdir(parents=True, exist_ok=True, mode=0o700)
+            disk.write(path, secrets.token_urlsafe(48) + "\n", private=True)
+            return disk.text(path, 10_000).split()
+
+
+class Allowance:
+    """How often something may be done: so many times in so many seconds, by name; kept in memory."""
+
+    #: Names remembered; those longest unused are forgotten first.
+    MOST = 20_000
+
+    def __init__(self) -> None:
+        self._times: OrderedDict[str, deque[float]] = OrderedDict()
+        self._guard = threading.Lock()
+
+    def used_up(self, name: str, most: int, seconds: float) -> float:
+        """0 where it may be done once more, which is counted; else the seconds to wait."""
+        now = time.monotonic()
+        with self._guard:
+            times = self._times.setdefault(name, deque())
+            self._times.move_to_end(name)
+            while times and now - times[0] > seconds:
+                times.popleft()
+            if len(times) >= most:
+                return max(1.0, seconds - (now - times[0]))
+            times.append(now)
+            while len(self._times) > self.MOST:
+                self._times.popitem(last=False)
+            return 0.0
