@@ -85,7 +85,7 @@ def admit(app: Flask) -> Response | None:
             return redirect(url_for("people.come_in"), 303)
         if role != STAFF and role not in g.person.roles:
             abort(404)
-        if g.must_change and request.endpoint not in ("people.change", "people.leave"):
+        if g.must_change and request.endpoint not in ("people.change", "people.changed", "people.leave"):
             return redirect(url_for("people.change"), 303)
     return None
 

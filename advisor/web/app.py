@@ -205,9 +205,19 @@ def _problem(error: Exception) -> tuple[str, int] | Response:
     fields: list[tuple[str, str]] = []
     if again and not (staff and isinstance(error, CSRFError)) and len(request.form) <= MOST_FIELDS:
         fields = [(name, value) for name, value in request.form.items(multi=True) if name not in SECRET_FIELDS]
-    page = render_template(
-        "problem.html", what=what, remedy=remedy, mark=mark, fields=fields, path=request.path, title=what, staff=staff
-    )
+    try:
+        page = render_template(
+            "problem.html",
+            what=what,
+            remedy=remedy,
+            mark=mark,
+            fields=fields,
+            path=request.path,
+            title=what,
+            staff=staff,
+        )
+    except Exception:  # a request for another machine's name has no addresses, and something may be wrong with the page
+        page = _BARE.format(what)
     response = Response(page, status)
     if isinstance(error, HTTPException):
         wait = getattr(error, "retry_after", None)
@@ -220,6 +230,8 @@ def _problem(error: Exception) -> tuple[str, int] | Response:
     return response
 
 
+#: Where even the page of an error cannot be made.
+_BARE = "<!DOCTYPE html><html lang=en><title>Error</title><h1>{}</h1><p>Go back to where you were.</p></html>"
 _WORDS = {
     400: ("This request could not be read.", "Go back to where you were and try again."),
     403: ("This form did not come from our own page.", "Open our page itself and answer there."),

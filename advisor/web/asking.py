@@ -37,6 +37,11 @@ SMALL = {"m": ("mm", "in", "m")}
 SHOWN = {"cm3": "cm³", "mm2": "mm²", "l": "litres", "in": "inches", "rpm": "rpm", "deg": "degrees"}
 #: The value of the answer "I don't know" among choices.
 UNKNOWN = "unknown"
+#: Words around a number that are no unit.
+_AROUND = frozenset(
+    "about around roughly approximately approx circa ca at least most to over under just nearly almost between and "
+    "maybe more less than up".split()
+)
 _NUMBER = re.compile(r"\s*([-+]?[\d.,/]+)\s*(\S.*)?")
 
 
@@ -136,7 +141,8 @@ def _parted(text: str, units: Sequence[tuple[str, str]]) -> tuple[str, str]:
 def joined_answer(value: str, unit: str, units: Sequence[tuple[str, str]]) -> str:
     """The text that the reader reads: the unit that was chosen behind a number that has none."""
     value = " ".join(value.split())
-    if units and unit in {name for name, _ in units} and re.fullmatch(r"[-+]?\d[\d\s.,]*", value):
+    words = re.findall(r"[^\W\d_]+", value.casefold())
+    if unit in dict(units) and value[-1:].isdigit() and set(words) <= _AROUND:
         return f"{value} {unit}"
     return value
 

@@ -16,6 +16,8 @@ from . import answering
 from .register import Register, WebCase
 from .workplace import Workplace, Workplaces
 
+#: Seconds to wait for another program that writes to the casebook.
+WAITS = 10.0
 #: Names by which a machine asks itself.
 OWN_HOSTS = ("localhost", "127.0.0.1", "[::1]")
 
@@ -81,9 +83,9 @@ class Site:
         return Register(self.folders.register)
 
     def casebook(self, *, write: bool = True) -> Casebook:
-        """The casebook, opened; it does not wait long, since somebody waits for the page."""
+        """The casebook, opened; it does not wait long for other programs, since somebody waits for the page."""
         book = Casebook(self.folders.casebook, write=write)
-        book.store.patience = 10.0
+        book.store.patience = WAITS
         return book
 
     def path_of(self, case: WebCase) -> Path:

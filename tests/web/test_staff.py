@@ -1,0 +1,159 @@
+"""Counter and lead: a customer's case taken over, lines as heard, kept, quoted, audited and signed as it was shown."""
+
+import re
+
+import pytest
+
+from advisor.casebook.book import Casebook
+from tests.web.browsing import COUNTER, HOST, LEAD, PASSWORD, Browser
+
+SAID = {"main_use": "daily", "engine_torque": "430 Nm", "present_clutch_condition": "slips"}
+
+
+@pytest.fixture(scope="module")
+def sent(app):
+    """(browser of a customer who sent a case, its number in the casebook, its number here)."""
+    customer = Browser(app, "10.9.0.1").begin()
+    for name, value in SAID.items():
+        customer.say(name, value)
+    customer.get("/send").send("/send", name="Eve Example", phone="000 111", note="rings on Monday")
+    kept = int(re.search(r"number there is (\d+)", customer.page)[1])
+    with app.extensions["site"].register() as register:
+        number = max(case.id for case in register.cases() if case.kept == kept)
+    return customer, kept, number
+
+
+def history(app, number):
+    with Casebook(app.extensions["site"].folders.casebook, write=False) as book:
+        return book.history(number)
+
+
+def test_the_counter_takes_over_where_the_customer_stopped(app, sent):
+    customer, kept, number = sent
+    counter = Browser(app, "10.9.0.2").come_in(COUNTER)
+    assert f'/counter/case/{number}"' in counter.page and "web-" in counter.page
+    counter.get(f"/counter/case/{number}")
+    assert "The customer has this case" in counter.page and "430" in counter.page
+    counter.send("/take-over")
+    assert "As heard" in counter.page
+    customer.get("/question/hill_starts").send("/question/hill_starts", value="often")
+    assert customer.status == 409 and "not taken" in customer.page
+    # A line as heard, an order, a question and what cannot be read, as the terminal takes them.
+    counter.send("/line", line="hills often; tows 900 kg")
+    assert (
+        re.search(r'name="towed_mass" value="[^"]*900', counter.page)
+        and 'name="hill_starts" value="often"' in counter.page
+    )
+    assert "Dropped" not in counter.page and "&gt; hills often" in counter.page
+    assert "torque" in counter.send("/line", line="why-not bt20-factory").page
+    assert counter.send("/line", line="xyzzy plugh").status == 200 and "xyzzy" in counter.page
+    counter.send("/keep", note="rung back")
+    assert counter.path == f"/counter/kept/{kept}"
+    kinds = [entry.kind for entry in history(app, kept)]
+    assert kinds.count("answers") == 2 and kinds.count("decision") == 2
+    assert "Eve Example" in counter.page and "rung back" in counter.page
+    counter.get(f"/counter/case/{number}").send("/give-back")
+    customer.get("/question/stop_and_go").send("/question/stop_and_go", value="some")
+    assert customer.status == 200
+
+
+def test_all_facts_on_one_page_all_or_nothing(app):
+    counter = Browser(app, "10.9.0.3").come_in(COUNTER).send("/counter/begin")
+    path = counter.path
+    fields = [name for name, _ in counter.form(path).fields]
+    assert len(fields) > 80 and len(set(fields)) == len(fields)
+    counter.send(path, car="bramble-20t", main_use="daily", engine_torque="430 Nm", noise_tolerance="deafening")
+    assert counter.status == 400 and counter.title.startswith("Error: ") and 'href="#noise_tolerance"' in counter.page
+    assert 'value="deafening"' in counter.page and "Name the car" in counter.page, "nothing was taken"
+    counter.send(path, car="bramble-20t", noise_tolerance="any")
+    assert counter.status == 200 and "EUR" in counter.page and 'name="engine_torque" value="430 Nm"' in counter.page
+    old = dict(counter.form(path).fields)
+    counter.send("/line", line="engine_torque = 300 Nm")
+    counter.post(path, {**old, "engine_torque": "410 Nm"})
+    assert counter.status == 409 and "nothing of this was taken" in counter.page
+    counter.get(path)
+    assert 'value="300 Nm"' in counter.page
+    counter.send(path, engine_torque="")
+    assert 'name="engine_torque" value="300 Nm"' in counter.page, "an emptied field erases nothing"
+
+
+def test_one_counter_does_not_write_into_anothers_case(app):
+    first = Browser(app, "10.9.0.4").come_in(COUNTER).send("/counter/begin")
+    path = first.path
+    second = Browser(app, "10.9.0.5").come_in(LEAD).get(path)
+    assert "has this case" in second.page
+    token = dict(second.form("/take-over").fields)
+    second.post(f"{path}/line", {**token, "line": "car = bramble-20t", "revision": "x"})
+    assert second.status == 409
+    assert "Name the car" in first.get(path).page
+
+
+def test_cases_are_found_and_sheets_and_quotes_made(app, sent):
+    _, kept, _ = sent
+    counter = Browser(app, "10.9.0.6").come_in(COUNTER)
+    for words in ("eve example", "000 111", str(kept), "bramble slips"):
+        counter.get("/counter/").send("/find", words=words)
+        assert f"/counter/kept/{kept}" in counter.page, words
+    counter.get("/counter/").send("/find", words="nothing that is anywhere")
+    assert "No found" in counter.page
+    for audience in ("customer", "fitter"):
+        assert counter.get(f"/counter/kept/{kept}/sheet/{audience}").status == 200 and "<h2" in counter.page
+        answer = counter.client.get(f"/counter/kept/{kept}/file/{audience}", base_url=HOST)
+        assert answer.headers["Content-Disposition"].startswith("attachment") and b"</html>" in answer.data
+    assert counter.get(f"/counter/kept/{kept}/sheet/lead").status == 404
+    counter.get(f"/counter/kept/{kept}")
+    answer = counter.client.post(
+        f"/counter/kept/{kept}/quote", data=dict(counter.form("/quote").fields), base_url=HOST, follow_redirects=True
+    )
+    assert answer.headers["Content-Disposition"].startswith("attachment") and b"Quote" in answer.data
+    assert [entry.kind for entry in history(app, kept)].count("quote") == 1
+
+
+def test_the_lead_signs_what_was_on_the_screen(app):
+    customer = Browser(app, "10.9.0.7").begin()
+    for name, value in SAID.items():
+        customer.say(name, value)
+    customer.get("/send").send("/send", name="Eve Example", phone="000 111", note="")
+    kept = int(re.search(r"number there is (\d+)", customer.page)[1])
+    lead = Browser(app, "10.9.0.8").come_in(LEAD)
+    lead.get(f"/lead/case/{kept}")
+    assert "Where each number is from" in lead.page and 'href="#number-1"' in lead.page
+    assert lead.page.count('id="number-') > 50
+    lead.send("/sign", verdict="sign_off", password="not the password")
+    assert lead.status == 400 and "another one" in lead.page
+    lead.get(f"/lead/case/{kept}")
+    fields = dict(lead.form("/sign").fields)
+    # It is decided anew while the lead reads.
+    customer.say("engine_torque", "300 Nm").get("/send").send("/send", name="Eve Example", phone="000 111", note="")
+    lead.post(f"/lead/case/{kept}/sign", {**fields, "verdict": "sign_off", "password": PASSWORD})
+    assert lead.status == 400 and "decided anew" in lead.page
+    assert "sign_off" not in [entry.kind for entry in history(app, kept)]
+    lead.send("/sign", verdict="objection", password=PASSWORD)
+    assert lead.status == 400 and "says what is wrong" in lead.page
+    lead.send("/sign", verdict="sign_off", password=PASSWORD, text="as it should be")
+    assert lead.path == "/lead/"
+    (signed,) = [entry for entry in history(app, kept) if entry.kind == "sign_off"]
+    assert signed.by == LEAD and signed.body["decision"] != fields["decision"]
+
+
+def test_desk_why_not_rules_and_pictures(app, sent):
+    _, kept, _ = sent
+    lead = Browser(app, "10.9.0.9").come_in(LEAD)
+    assert "To be signed" in lead.get("/lead/").page and "Complaints" in lead.page
+    lead.get(f"/lead/case/{kept}")
+    kit = re.search(r'<option value="([^"]+)">', lead.page)[1]
+    lead.get(f"/lead/case/{kept}/why-not?kit={kit}")
+    assert lead.status == 200 and lead.heading.startswith("Why not the") and len(lead.page) > 2000
+    assert lead.get(f"/lead/case/{kept}/why-not?kit=none-such").status == 404
+    lead.get("/lead/rules")
+    assert lead.status == 200 and lead.page.count("<li>") > 200
+    picture = lead.client.get(f"/lead/case/{kept}/picture/torque.svg", base_url=HOST)
+    assert picture.mimetype == "image/svg+xml" and b"<svg" in picture.data and b"<script" not in picture.data
+    assert lead.client.get(f"/lead/case/{kept}/picture/other.svg", base_url=HOST).status_code == 404
+
+
+def test_the_counter_sees_no_desk(app, sent):
+    _, kept, _ = sent
+    counter = Browser(app, "10.9.0.10").come_in(COUNTER)
+    for path in ("/lead/", f"/lead/case/{kept}", "/lead/rules", "/shop/people", "/shop/doings"):
+        assert counter.get(path).status == 404
