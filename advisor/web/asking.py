@@ -39,8 +39,10 @@ SHOWN = {"cm3": "cm³", "mm2": "mm²", "l": "litres", "in": "inches", "rpm": "rp
 UNKNOWN = "unknown"
 #: Words around a number that are no unit.
 _AROUND = frozenset(
-    "about around roughly approximately approx circa ca at least most to over under just nearly almost between and "
-    "maybe more less than up".split()
+    (
+        *("about", "around", "roughly", "approximately", "approx", "circa", "ca", "just", "nearly", "almost", "maybe"),
+        *("at", "least", "most", "over", "under", "up", "to", "between", "and", "more", "less", "than"),
+    )
 )
 _NUMBER = re.compile(r"\s*([-+]?[\d.,/]+)\s*(\S.*)?")
 

@@ -1,9 +1,8 @@
 """Texts nobody types who only wants a clutch."""
 
-PIECES = (
-    '<script> </textarea> <svg/onload=x> javascript: {{7*7}} ${7*7} %s%n "; ../../ %0d%0a &#60; =HYPERLINK( ٣٤٥ ½ '
-    "@SUM( ½ 1e999 -0 NaN Infinity 0x10 about {value: [1] unknown none İ ß 𝟜𝟛𝟘 430 Nm"
-).split() + [
+WORDS = """<script> </textarea> <svg/onload=x> javascript: {{7*7}} ${7*7} %s%n "; ../../ %0d%0a &#60; =HYPERLINK( ٣٤٥
+@SUM( ½ 1e999 -0 NaN Infinity 0x10 about {value: [1] unknown none İ ß 𝟜𝟛𝟘 430 Nm"""
+SIGNS = (
     "' OR '1'='1",
     "\x00",
     "\x1b[31m",
@@ -14,7 +13,8 @@ PIECES = (
     "\t",
     "9" * 40,
     "a" * 500,
-]
+)
+PIECES = (*WORDS.split(), *SIGNS)
 
 
 def texts(draw, count):
