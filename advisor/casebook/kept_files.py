@@ -1,6 +1,7 @@
 """The knowledge a decision was made with: the raw bytes of every file, each distinct one stored once."""
 
 import contextlib
+import dataclasses
 import tempfile
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
@@ -8,8 +9,8 @@ from pathlib import Path, PurePosixPath
 from typing import TYPE_CHECKING, Any
 
 from ..errors import AdvisorError, InputError, OutgrownError, Position, StoreError
-from ..knowledge import canonical, disk, shop as shops
-from ..knowledge.sources import NAMES, PLACES, Content, Sources, read
+from ..knowledge import cache, canonical, disk, shop as shops
+from ..knowledge.sources import NAMES, PLACES, Content, Sources, program, read
 from . import entries, statements
 from .old_notation import converted
 
@@ -21,6 +22,8 @@ SHOP = ("shop", "shop.toml")
 #: Sets of knowledge kept in memory once read; each takes some megabytes.
 KEPT = 3
 _read: dict[str, Content] = {}
+#: What of a `Content` is kept in the user's cache: all but the shop, which is read anew.
+_OF_CONTENT = tuple(part.name for part in dataclasses.fields(Content) if part.name != "shop")
 
 
 @dataclass(frozen=True)
@@ -74,6 +77,11 @@ class Files:
                 "a file of the rules or the shop was changed while it was being read.", remedy="Do it again."
             )
 
+    def shop(self) -> shops.About | None:
+        """What the shop said of itself, None where there was none."""
+        body = self.bodies.get(SHOP)
+        return shops.shop_of(body.decode()) if body else None
+
     @contextlib.contextmanager
     def laid_out(self) -> Iterator[Sources]:
         """The files in a folder of their own while the context lasts, as `Sources`; old rules written anew."""
@@ -96,8 +104,7 @@ class Files:
                     target.parent.mkdir(parents=True, exist_ok=True)
                     # Only what is read is in today's notation; what is stored stays as it was.
                     target.write_bytes(converted(body) if place == "rules" and _is_rules(path) else body)
-                shop_body = self.bodies.get(SHOP)
-                yield Sources(**places, shop=shops.shop_of(shop_body.decode()) if shop_body else None)
+                yield Sources(**places, shop=self.shop())
             except AdvisorError as error:
                 raise OutgrownError(
                     "the stored knowledge cannot be read by this version of the program: "
@@ -118,8 +125,14 @@ def content(files: "Files") -> Content:
     if name not in _read:
         while len(_read) >= KEPT:
             _read.pop(next(iter(_read)))
-        with files.laid_out() as sources:
-            _read[name] = read(sources, cache=False)
+        key = canonical.digest(f"{program()} {name}")
+        parts = cache.fetch(key, cache.PARTS)
+        if parts is None:
+            with files.laid_out() as sources:
+                fresh = read(sources, cache=False)
+            parts = {part: getattr(fresh, part) for part in _OF_CONTENT}
+            cache.keep(key, parts, cache.PARTS)
+        _read[name] = Content(**parts, shop=files.shop())
     return _read[name]
 
 

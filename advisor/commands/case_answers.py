@@ -2,7 +2,6 @@
 
 import contextlib
 import json
-import os
 from argparse import Namespace
 from typing import TYPE_CHECKING
 
@@ -28,7 +27,7 @@ def keep_case(arguments: Namespace, corrects: str | None = None, **who: str) -> 
     # Taken before reading and compared after, so that what is kept is what decided.
     sources = opening.sources_of(arguments)
     files = Files.of(sources)
-    decider = decider_of(read(sources, cache=not os.environ.get("LEAST_CLUTCH_NO_CACHE")))
+    decider = decider_of(read(sources))
     case = opening.read_case(arguments.case, decider.knowledge)
     decider.gather(case)
     who["note"] = who.get("note") or case.note

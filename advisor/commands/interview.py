@@ -86,7 +86,7 @@ def _open_with_casebook(arguments):
 
     sources = opening.sources_of(arguments)
     files = Files.of(sources)
-    decider = decider_of(read(sources, cache=not os.environ.get("LEAST_CLUTCH_NO_CACHE")))
+    decider = decider_of(read(sources))
     with books.Casebook(opening.casebook_of(arguments)):
         pass  # a casebook that cannot be written to is known before anything is asked
 

@@ -75,7 +75,7 @@ def open_content(arguments: Namespace) -> "Content":
     """Checked knowledge and records, from the places the options name."""
     from ..knowledge.sources import read
 
-    return read(sources_of(arguments), cache=not os.environ.get("LEAST_CLUTCH_NO_CACHE"))
+    return read(sources_of(arguments))
 
 
 def open_decider(arguments: Namespace, *, isolated: bool = False) -> "Decider":

@@ -23,8 +23,10 @@ LARGEST = 64_000_000
 #: Files kept: the last few shops and rules.
 KEPT = 5
 #: The shelf of what makes up such a shop (its rules, its long files), read again where only another part has changed,
-#: and how many files stand on it.
+#: and of what cases are kept with; and how many files stand on it.
 PARTS, KEPT_PARTS = "parts", 60
+#: Where this variable of the environment is set, nothing is fetched or kept.
+NO_CACHE = "LEAST_CLUTCH_NO_CACHE"
 _SUFFIX = ".json"
 _CLASSES: dict[str, Any] = {
     name: kind
@@ -138,6 +140,8 @@ def folder() -> Path:
 
 def fetch(key: str, shelf: str = "") -> Any:
     """The content kept under ``key``, on a shelf of its own where one is named; or None."""
+    if os.environ.get(NO_CACHE):
+        return None
     try:
         place = folder() / shelf
         secret = _secret(place)
@@ -154,6 +158,8 @@ def fetch(key: str, shelf: str = "") -> Any:
 
 def keep(key: str, content: object, shelf: str = "") -> None:
     """Keep content under ``key``, where there is a place to keep it; ``shelf`` as in `fetch`."""
+    if os.environ.get(NO_CACHE):
+        return
     # A full or read-only disk costs the next start its time, nothing else.
     with contextlib.suppress(OSError, StoreError, Odd, RecursionError):
         place, most = folder() / shelf, KEPT_PARTS if shelf else KEPT

@@ -5,6 +5,7 @@ package where a pyproject.toml stands there (a checkout or an editable install),
 """
 
 import dataclasses
+import functools
 import hashlib
 import sys
 from collections.abc import Iterable, Mapping
@@ -206,12 +207,18 @@ def _key(sources: Sources) -> str:
 
 
 def _digest(places: str, files: Iterable[Path]) -> str:
-    digest = hashlib.sha256(f"{__version__} {sys.version} {places}".encode())
-    # The program's own files: an edited loader must not be answered from what the old one made.
-    for path in sorted(_PACKAGE.rglob("*.py")):
-        state = path.stat()
-        digest.update(f"{path.name} {state.st_size} {state.st_mtime_ns}".encode())
+    digest = hashlib.sha256(f"{program()} {places}".encode())
     for path in files:
         digest.update(str(path).encode())
         digest.update(disk.read_or_tell(path, disk.RECORDS))
+    return digest.hexdigest()
+
+
+@functools.cache
+def program() -> str:
+    """Digest of the program's own files: an edited loader must not be answered from what the old one made."""
+    digest = hashlib.sha256(f"{__version__} {sys.version}".encode())
+    for path in sorted(_PACKAGE.rglob("*.py")):
+        state = path.stat()
+        digest.update(f"{path.name} {state.st_size} {state.st_mtime_ns}".encode())
     return digest.hexdigest()

@@ -7,13 +7,17 @@ import pickle
 import random
 import shutil
 import stat
+import subprocess
+import sys
 
 import pytest
 
+from advisor.casebook import kept_files
 from advisor.errors import AdvisorError
 from advisor.knowledge import cache, canonical, sources
 from advisor.knowledge.model import Record
 from advisor.knowledge.sources import Sources, demonstration, read
+from tests.conftest import ROOT
 
 
 @pytest.fixture
@@ -141,6 +145,38 @@ def test_the_oldest_are_let_go(place):
         cache.keep(f"key{number}", (number,))
         os.utime(place / f"key{number}.json", (number, number))
     assert len(list(place.glob("*.json"))) == cache.KEPT
+
+
+AGAIN = """
+import sys
+from advisor.casebook import kept_files
+from advisor.knowledge import canonical
+from advisor.knowledge.sources import Sources
+kept_files.read = None  # nothing is to be read again
+content = kept_files.content(kept_files.Files.of(Sources.chosen(kits=sys.argv[1])))
+print(canonical.sha256([content.knowledge, content.kits, content.platforms, content.parts, content.hashes]))
+print(content.shop.name)
+"""
+
+
+def test_what_is_kept_with_cases_is_checked_once(place, tmp_path):
+    own = tmp_path / "kits"
+    shutil.copytree(demonstration() / "kits", own)
+    (own / "empty.yaml").write_text(f"# {tmp_path}\nkits: []\n", encoding="utf-8")  # no other test has read these files
+    stored = kept_files.content(kept_files.Files.of(Sources.chosen(kits=own)))
+    parts = [stored.knowledge, stored.kits, stored.platforms, stored.parts, stored.hashes]
+    command = [sys.executable, "-c", AGAIN, str(own)]
+    again = subprocess.run(command, capture_output=True, text=True, cwd=ROOT, check=True)
+    assert again.stdout.split("\n") == [canonical.sha256(parts), stored.shop.name, ""]
+
+
+def test_without_a_cache_nothing_is_fetched_or_kept(place, monkeypatch):
+    kept_once(place)
+    monkeypatch.setenv(cache.NO_CACHE, "1")
+    assert cache.fetch("key") is None
+    cache.keep("other", (1,))
+    monkeypatch.delenv(cache.NO_CACHE)
+    assert cache.fetch("other") is None and cache.fetch("key") is not None
 
 
 def test_the_form_tells_kinds_apart():

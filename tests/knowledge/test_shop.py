@@ -114,7 +114,7 @@ def test_without_a_shop_it_is_the_demonstration(monkeypatch, capsys):
 
 def test_an_empty_shop_is_no_error(tmp_path, capsys):
     (tmp_path / "shop.toml").write_text('name = "New"')
-    content = sources.read(sources.Sources.chosen(tmp_path), cache=False)
+    content = sources.read(sources.Sources.chosen(tmp_path))
     assert (content.kits, content.platforms, content.parts) == ((), (), ())
     case = str(DEMONSTRATION / "cases/not-on-file-half.yaml")
     assert main(["recommend", case, "--shop", str(tmp_path)]) in (3, 4)
@@ -123,12 +123,12 @@ def test_an_empty_shop_is_no_error(tmp_path, capsys):
 
 def test_a_part_or_kit_for_a_car_that_is_not_there_is_a_remark(folder):
     (folder / "platforms/bramble-20t.yaml").unlink()
-    content = sources.read(sources.Sources.chosen(folder), cache=False)
+    content = sources.read(sources.Sources.chosen(folder))
     told = [str(remark) for remark in content.remarks]
     assert any("fits bramble-20t, which is no platform on file" in one and "/parts/" in one for one in told)
     assert any("fits bramble-20t, which is no platform on file" in one and "/kits/" in one for one in told)
     (folder / "kits/factory.yaml").unlink()
-    content = sources.read(sources.Sources.chosen(folder), cache=False)
+    content = sources.read(sources.Sources.chosen(folder))
     assert any("factory clutch factory-sedge-18 of sedge-18 is no kit on file" in str(one) for one in content.remarks)
 
 

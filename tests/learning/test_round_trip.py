@@ -42,7 +42,7 @@ def place(tmp_path_factory, kits):
     with books.Casebook(file) as book:
         base, decision = book.standing(1)
         record, files = book.record(decision), book.files_of(base)
-        content = read(Sources.chosen(kits=kits), cache=False)
+        content = read(Sources.chosen(kits=kits))
         case = cases.case(CASE, content.knowledge)
         for _ in range(29):
             begun = book.begin(case, files)
@@ -140,7 +140,7 @@ def test_signed_it_is_taken_by_decisions_and_old_ones_replay(capsys, place, kits
 
 
 def decision(kits):
-    content = read(Sources.chosen(kits=kits), cache=False)
+    content = read(Sources.chosen(kits=kits))
     return advise(decider_of(content), cases.case(CASE, content.knowledge))
 
 
@@ -219,7 +219,7 @@ def test_a_table_edited_by_hand_is_refused(capsys, place, kits, tmp_path):
 
 
 def test_a_kit_revised_since_is_another_and_price_is_no_revision(place, kits):
-    content = read(Sources.chosen(kits=kits), cache=False)
+    content = read(Sources.chosen(kits=kits))
     kit = next(one for one in content.kits if one.id == KIT)
     known = experience.technical_sha256(kit.fields)
     assert experience.technical_sha256({**kit.fields, "price": 1.0, "stock": 0.0, "title": "x"}) == known

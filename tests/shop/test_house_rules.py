@@ -55,7 +55,7 @@ def put(house, **files):
 
 
 def read(house):
-    return sources.read(sources.Sources.chosen(house), cache=False)
+    return sources.read(sources.Sources.chosen(house))
 
 
 def test_a_house_adds_facts_questions_and_rules(house, content):

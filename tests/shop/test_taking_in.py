@@ -38,7 +38,7 @@ def write(capsys, text, *options):
 
 
 def kits(shop):
-    return {kit.id: kit.fields for kit in sources.read(sources.Sources.chosen(shop), cache=False).kits}
+    return {kit.id: kit.fields for kit in sources.read(sources.Sources.chosen(shop)).kits}
 
 
 def test_nothing_is_written_before_it_was_seen(shop, capsys):
