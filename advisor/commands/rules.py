@@ -1,6 +1,8 @@
 """Checks and reads the rules.
 
   check     everything known to be wrong: as written, in the tests beside the rules, in cases with what must come out
+  silent    why a rule did not fire for a case, and the least that would have to change
+  cases     new cases that try rules, for a lead to confirm
   list      every rule in one line
   show ID   one rule: when it fires, what it does, why, and on what basis
   book      every rule, as one file to read or print: Markdown, or HTML
@@ -18,7 +20,7 @@ from argparse import ArgumentParser, Namespace
 
 from ..errors import InputError
 from ..knowledge.model import STAGES
-from . import opening, rules_check, rules_impact
+from . import opening, rules_cases, rules_check, rules_impact, rules_silent
 
 _STAGE_WORDS = {"consistency": "contradictions", "case": "case", "setup": "set-up"}
 
@@ -27,6 +29,8 @@ def add(parser: ArgumentParser) -> None:
     """Options of the command."""
     actions = parser.add_subparsers(dest="action", metavar="ACTION", required=True)
     rules_check.add_check(actions)
+    rules_silent.add_silent(actions)
+    rules_cases.add_cases(actions)
     listing = actions.add_parser("list", help="every rule in one line")
     listing.add_argument("--topic", help="only rules of this topic")
     listing.add_argument("--stage", choices=STAGES, help="only rules of this stage")

@@ -172,15 +172,15 @@ def run_cases(content: "Content", sources: "Sources", findings: Findings) -> Non
 
     decider: Decider | None = None
     decided = 0
-    for path in _case_files(sources):
+    for path in case_files(sources):
         if decider is None:
             decider = decider_of(content)
         decided += _case_as_expected(path, decider, findings.faults)
     findings.count(decided, "cases with what must come out")
 
 
-def _case_files(sources):
-    """The shop's own cases, else the shipped ones; none where the cars or kits are others than theirs."""
+def case_files(sources: "Sources") -> list[Path]:
+    """Files of the shop's own cases, else of the shipped ones; none where the cars or kits are others than theirs."""
     from ..knowledge import disk
     from ..knowledge.sources import default_folder, demonstration
 

@@ -13,6 +13,7 @@ unjudged     kits with a must that nobody can judge
 setup        items that go with the pick, at any level; setup_required: at level required; setup_not: must not
 cautions     cautions shown with the pick (or with the case where there is none); cautions_not: must not
 facts        fact -> value that must be derived; advice: members the advice must have, advice_not: must not
+fires        rules that must fire, for the case or for the set-up of the pick; silent: must not
 contradictions  exactly these among the answers
 asks         facts that are asked for; asks_maker: kit fields to ask the maker for
 """
@@ -101,6 +102,12 @@ def _contradictions(decision):
     return [clash.id for clash in clashes]
 
 
+def _every_fired(decision):
+    clashes = decision.known.clashes
+    found_out = clashes.derivation.fired() if clashes is not None and clashes.derivation is not None else set()
+    return fired(decision) | found_out
+
+
 def _facts(decision, expected):
     wrong, derived = [], decision.derivation.facts
     for fact, value in expected.items():
@@ -162,6 +169,8 @@ _PARTS = {
     "outcome": lambda decision, wanted: _same("outcome", wanted, decision.outcome),
     "pick": lambda decision, wanted: _same("pick", wanted, name(decision, decision.pick)),
     "asks": lambda decision, wanted: _inside("asks", wanted, decision.asks),
+    "fires": lambda decision, wanted: _inside("fires", wanted, _every_fired(decision)),
+    "silent": lambda decision, unwanted: _outside("silent", unwanted, _every_fired(decision)),
     "contradictions": lambda decision, wanted: _same("contradictions", wanted, _contradictions(decision)),
     "facts": _facts,
     "advice": lambda decision, wanted: _inside("advice", wanted, _advice(decision)),

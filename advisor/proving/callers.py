@@ -9,6 +9,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
 from ..deciding.answers import Known, gather
+from ..deciding.consistency import STAGE, said
 from ..engine.compare import TwoEngines
 from ..engine.plain import compile_plain
 from ..errors import AdvisorError, ConflictError
@@ -51,15 +52,15 @@ class Caller:
 
 
 class CallerRuns:
-    """Runs callers through stage case as every caller is: gathered, then derived. One a Knowledge."""
+    """Runs callers through a stage (case or consistency) as every caller is: gathered, then derived."""
 
-    def __init__(self, knowledge: Knowledge) -> None:
-        self.knowledge = knowledge
-        self._plain = compile_plain(knowledge, "case")
+    def __init__(self, knowledge: Knowledge, stage: str = "case") -> None:
+        self.knowledge, self.stage = knowledge, stage
+        self._plain = compile_plain(knowledge, stage)
 
     @cached_property
     def _both(self):
-        return TwoEngines(self.knowledge, "case")
+        return TwoEngines(self.knowledge, self.stage)
 
     def known(self, caller: Caller) -> Known:
         """The `Known` facts of a caller."""
@@ -74,12 +75,13 @@ class CallerRuns:
         return gather(Case("witness", CAR if record else "", answers), record, kits, self.knowledge)
 
     def run(self, caller: Caller, *, both: bool = False) -> "Derivation | AdvisorError":
-        """The Derivation of stage case, or the error it ends in; ``both``: by both engines, compared."""
+        """The Derivation of the stage, or the error it ends in; ``both``: by both engines, compared."""
         known = self.known(caller)
+        facts = said(known) if self.stage == STAGE else known.facts
         try:
             if both:
-                return self._both.derive(known.facts, known.answered).derivation
-            return self._plain.derive(known.facts, known.answered)
+                return self._both.derive(facts, known.answered).derivation
+            return self._plain.derive(facts, known.answered)
         except AdvisorError as error:
             return error
 
@@ -87,6 +89,16 @@ class CallerRuns:
         """Is too little known of the caller for a decision?"""
         needed = (name for name, fact in self.knowledge.facts.items() if fact.needs_one_of)
         return bool(self.known(caller).missing) or any(name not in derived.facts for name in needed)
+
+
+def caller_of(case: Case, platform: Record | None, kits: Mapping[str, Record]) -> Caller:
+    """The `Caller` of a case about a car (None: not on file), with its factory clutch out of ``kits``."""
+    answers = {name: answer.value for name, answer in case.answers.items()}
+    if platform is None:
+        return Caller(answers)
+    record = {place: value for place, value in platform.fields.items() if place != "stock.clutch"}
+    factory = kits.get(platform.fields.get("stock.clutch", ""))
+    return Caller(answers, record, None if factory is None else dict(factory.fields))
 
 
 #: What a caller is to show: holds of what came of him.

@@ -62,6 +62,81 @@ class HeldRegions:
         return []
 
 
+class HeldExact:
+    """One rule base in z3, results of calculations pinned: what the engines derive, and nothing else, is possible."""
+
+    def __init__(self, base, calculations):
+        from advisor.proving.exact import Exact
+
+        self.base = base
+        self.exact = Exact(base.facts, base.rules, calculations, calculated=False, given=True)
+        self.z3 = self.exact.z3
+        self.solver = self.z3.Solver()
+        self.solver.set("timeout", 60_000)
+        self.solver.add(self.exact.axioms)
+
+    def differences(self, facts, answered, derivation):
+        """Sentences; [] if nothing. ``derivation`` None: the engines report a conflict."""
+        exact, z3, solver = self.exact, self.z3, self.solver
+        pins = [
+            condition
+            for name, fact in self.base.facts.items()
+            for condition in (self._given if fact.source == "derived" else self._put_in)(name, facts, answered)
+        ]
+        clash = z3.Or(exact.clashes)
+        solver.push()
+        solver.add(pins)
+        try:
+            if derivation is None:
+                sure = exact.gives or solver.check(z3.Not(clash)) == z3.unsat
+                return [] if solver.check(clash) == z3.sat and sure else ["exact: a conflict that need not be"]
+            values = {
+                firing.id: dict(firing.concluded)
+                for firing in derivation.firings
+                if firing.kind == "calculation" and firing.concluded
+            }
+            for name, gives in exact.gives.items():
+                result = next(iter(values.get(name, {}).values()), None)
+                solver.add(z3.Not(gives) if result is None else gives)
+                if result is not None:
+                    solver.add(exact.results[name] == exact.number(result))
+            fired, expected = derivation.fired(), [z3.Not(clash)]
+            expected += [fires if name in fired else z3.Not(fires) for name, fires in exact.fires.items()]
+            for name, fact in self.base.facts.items():
+                if fact.source == "derived":
+                    there = name in derivation.facts
+                    expected.append(exact.has[name] if there else z3.Not(exact.has[name]))
+                    expected += [exact.same(name, derivation.facts[name])] if there else []
+            if solver.check() != z3.sat:
+                return ["exact: what happened is proved impossible"]
+            return [] if solver.check(z3.Not(z3.And(expected))) == z3.unsat else ["exact: something else is possible"]
+        finally:
+            solver.pop()
+
+    def _put_in(self, name, facts, answered):
+        exact, z3 = self.exact, self.z3
+        if name not in facts:
+            return [z3.Not(exact.has[name])]
+        said = exact.answered[name] if name in answered else z3.Not(exact.answered[name])
+        return [exact.has[name], exact.same(name, facts[name]), said]
+
+    def _given(self, name, facts, answered):
+        exact, z3 = self.exact, self.z3
+        given, said = z3.Bool(f"given {name}"), exact.answered[name]
+        if name not in facts:
+            return [z3.Not(given), z3.Not(said)]
+        pins = [given, said if name in answered else z3.Not(said)]
+        fact = self.base.facts[name]
+        if fact.kind == "list":
+            bits = [z3.Bool(f"given {name} {place}") for place in range(len(fact.choices))]
+            return pins + [bit if choice in facts[name] else z3.Not(bit) for bit, choice in zip(bits, fact.choices)]
+        term = exact.given_term(name)
+        value = facts[name]
+        if fact.kind == "number":
+            return [*pins, term == exact.number(value)]
+        return [*pins, term == (z3.BoolVal(value) if fact.kind == "flag" else exact.code(value))]
+
+
 def held(knowledge, stage, readings=(HeldRegions,)):
     """(RuleBase, TwoEngines, one of each reading) of a stage."""
     engines = TwoEngines(knowledge, stage)

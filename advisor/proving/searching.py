@@ -1,0 +1,231 @@
+"""Looks for callers with z3, runs what it finds through the engines, and learns from what they say.
+
+Where a calculation is not written out the solver may give it any result; the engines then refute the caller. Then the
+ends of what the numbers of his answers may be are tried, and what his run showed is told to the solver (at these inputs
+the result is this and, where the function goes one way only, on either side of them no less, no more).
+"""
+
+import itertools
+from collections.abc import Iterable, Iterator, Mapping
+from contextlib import contextmanager
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from ..errors import AdvisorError
+from ..knowledge.model import Calculation, Knowledge, Record
+from .admissible import facts_of
+from .arithmetic_known import directions_of
+from .callers import Caller, CallerRuns, Shows, caller_of
+from .exact import WORK, Exact, ExactAdmission, knowledge_of_stage
+from .findings import OPEN, PROVED, SHOWN
+from .regions import inputs_of
+
+if TYPE_CHECKING:
+    from ..engine.derivation import Derivation
+
+#: Callers that the engines may refute before a question is left open.
+ROUNDS = 14
+#: Mixes of the ends of numbers that are tried of one caller.
+MOST_ENDS = 30
+
+
+@dataclass(frozen=True, slots=True)
+class Answered:
+    """What a question came to: a ``caller`` both engines confirm (SHOWN), or none: PROVED or OPEN."""
+
+    caller: Caller | None
+    sure: str
+
+
+def fires(rule: str) -> Shows:
+    """Shows that a rule fires."""
+    return lambda caller, came: not isinstance(came, AdvisorError) and rule in came.fired()
+
+
+def stays_silent(rule: str) -> Shows:
+    """Shows that a rule does not fire."""
+    return lambda caller, came: not isinstance(came, AdvisorError) and rule not in came.fired()
+
+
+class CallerSearch:
+    """One stage (case or consistency) in z3, with engines beside it."""
+
+    def __init__(self, knowledge: Knowledge, stage: str = "case", work: int = WORK) -> None:
+        self.knowledge, self.stage = knowledge, stage
+        rules, calculations = knowledge_of_stage(knowledge, stage)
+        self.exact = Exact(facts_of(knowledge, stage), rules, calculations)
+        self.z3 = self.exact.z3
+        self.admission = ExactAdmission(self.exact, knowledge, stage)
+        self.runs = CallerRuns(knowledge, stage)
+        self.solver = self.z3.Solver()
+        self.solver.set("rlimit", work)
+        self.solver.add(self.exact.axioms)
+        self.asked = [name for name, fact in self.exact.facts.items() if fact.source == "asked"]
+        self.by_id = {rule.id: rule for rule in rules}
+
+    @contextmanager
+    def under(self, *conditions: Any) -> Iterator[None]:
+        """Ask with these conditions too."""
+        self.solver.push()
+        self.solver.add(*conditions)
+        try:
+            yield
+        finally:
+            self.solver.pop()
+
+    def cars(self, platforms: Iterable[Record], kits: Mapping[str, Record]) -> Any:
+        """The car is one of these, as on record, or none is on file."""
+        records = [Caller({}), *(caller_of(_nobody(), platform, kits) for platform in platforms)]
+        return self.z3.Or([self.z3.And(self.admission.pinned(record)) for record in records])
+
+    def find(
+        self,
+        conditions: Iterable[Any],
+        shows: Shows,
+        lessons: list[Any] | None = None,
+        like: Caller | None = None,
+        rounds: int = ROUNDS,
+    ) -> Answered:
+        """A caller who meets the conditions and, in both engines, ``shows`` what is looked for.
+
+        ``lessons``: what was learned so far; what is learned here is added. ``like``: a caller whose answers stay as
+        they are where the one found has them too.
+        """
+        conditions = list(conditions)
+        lessons = [] if lessons is None else lessons
+        sure = OPEN
+        for _ in range(rounds):
+            self.solver.push()
+            self.solver.add(*conditions, *lessons)
+            result = self.solver.check()
+            model = self.solver.model() if result == self.z3.sat else None
+            self.solver.pop()
+            if model is None:
+                sure = PROVED if result == self.z3.unsat else OPEN
+                break
+            caller = self.admission.caller(model)
+            came = self.runs.run(caller)
+            if not shows(caller, came):
+                caller = self._stretched(caller, shows, like) or caller
+            if shows(caller, self.runs.run(caller)):
+                caller = self.on_steps(caller, shows)
+                if shows(caller, self.runs.run(caller, both=True)):
+                    return Answered(caller, SHOWN)
+                break
+            if isinstance(came, AdvisorError):
+                break
+            lessons += self.learned(came)
+        return Answered(None, sure)
+
+    def _stretched(self, caller: Caller, shows: Shows, like: Caller | None) -> Caller | None:
+        """The caller with the numbers of his answers at one end or the other of what they may be, where he shows it."""
+        kept = like.answers if like is not None else {}
+        ends = {}
+        for name, value in caller.answers.items():
+            fact = self.knowledge.facts[name]
+            if fact.kind == "number" and not fact.choices and kept.get(name) != value:
+                ends[name] = [end for end in (value, fact.low, fact.high) if end is not None]
+        for values in itertools.islice(itertools.product(*ends.values()), MOST_ENDS):
+            stretched = caller
+            for name, value in zip(ends, values):
+                stretched = stretched.with_answer(name, value)
+            if shows(stretched, self.runs.run(stretched)):
+                return stretched
+        return None
+
+    def on_steps(self, caller: Caller, shows: Shows) -> Caller:
+        """The caller with every number on a step that people answer in, where he shows the same so."""
+        if not shows(caller, self.runs.run(caller)):
+            return caller
+        for name, value in caller.answers.items():
+            fact = self.knowledge.facts[name]
+            if fact.kind != "number" or fact.choices or not fact.resolution:
+                continue
+            for step in (fact.resolution * 10, fact.resolution):
+                for rounded in dict.fromkeys((round(value / step) * step, _up(value, step), _down(value, step))):
+                    neat = caller.with_answer(name, float(f"{rounded:.9g}"))
+                    if _within(fact, rounded) and shows(neat, self.runs.run(neat)):
+                        caller = neat
+                        break
+                else:
+                    continue
+                break
+        return caller
+
+    def learned(self, came: "Derivation") -> list[Any]:
+        """What one run says of every calculation that is not written out."""
+        given = {firing.id: dict(firing.concluded) for firing in came.firings if firing.kind == "calculation"}
+        lessons = []
+        for calculation in self.exact.free:
+            names = inputs_of(calculation)
+            if all(name in came.facts for name in names):
+                result = given.get(calculation.id, {}).get(calculation.gives)
+                lessons += self._lessons(calculation, names, came.facts, result)
+        return lessons
+
+    def _lessons(self, calculation: Calculation, names: list[str], facts: Mapping[str, Any], result: Any) -> list[Any]:
+        z3, exact = self.z3, self.exact
+        here = [self._about(name, facts[name], 0) for name in names]
+        if result is None:
+            at_these = z3.And(*here, *[exact.has[name] for name in names])
+            return [z3.Implies(at_these, z3.Not(exact.gives[calculation.id]))]
+        ways, term = directions_of(calculation), exact.results[calculation.id]
+        at = exact.number(result)
+        no_more = [self._about(name, facts[name], -ways.get(name, 0)) for name in names]
+        no_less = [self._about(name, facts[name], ways.get(name, 0)) for name in names]
+        return [z3.Implies(z3.And(no_more), term <= at), z3.Implies(z3.And(no_less), term >= at)]
+
+    def _about(self, name: str, value: Any, way: int) -> Any:
+        """The fact is what it was (way 0), no less (+1) or no more (-1)."""
+        exact = self.exact
+        if not way or exact.facts[name].kind != "number":
+            return exact.same(name, value)
+        term, here = exact.values[name], exact.number(value)
+        return term >= here if way > 0 else term <= here
+
+    # --- how many answers, and which are changed ------------------------------------------------
+
+    def few_answers(self, most: int) -> Any:
+        """At most so many facts are answered."""
+        return self.z3.AtMost(*[self.exact.answered[name] for name in self.asked], most)
+
+    def never(self, condition: Any) -> bool:
+        """Is it proved that the condition never holds?"""
+        with self.under(condition, self.exact.computed):
+            return self.solver.check() == self.z3.unsat
+
+    def as_on_file(self) -> Any:
+        """Nothing is answered that stands on record for the car."""
+        exact, z3 = self.exact, self.z3
+        recorded = self.admission.recorded
+        return z3.And([z3.Not(z3.And(exact.answered[name], recorded[name])) for name in self.asked])
+
+    def as_said(self, name: str, caller: Caller) -> Any:
+        """The caller says of this fact what he said before, or nothing where he said nothing."""
+        answered = self.exact.answered[name]
+        if name not in caller.answers:
+            return self.z3.Not(answered)
+        return self.z3.And(answered, self.exact.same(name, caller.answers[name]))
+
+    def few_changes(self, caller: Caller, most: int) -> list[Any]:
+        """The same car, and at most so many answers changed, given or left out."""
+        changed = [self.z3.Not(self.as_said(name, caller)) for name in self.asked]
+        return [*self.admission.pinned(caller), self.z3.AtMost(*changed, most)]
+
+
+def _nobody() -> Any:
+    from ..knowledge.case_model import Case
+
+    return Case("nobody", "", {})
+
+
+def _within(fact: Any, value: float) -> bool:
+    return (fact.low is None or value >= fact.low) and (fact.high is None or value <= fact.high)
+
+
+def _up(value: float, step: float) -> float:
+    return -(-value // step) * step
+
+
+def _down(value: float, step: float) -> float:
+    return value // step * step
