@@ -108,11 +108,21 @@ def verified(book: "Casebook", case: Mapping[str, Any]) -> "list[Entry]":
 
 
 def write_csv(
-    book: "Casebook", cases: Iterable[Mapping[str, Any]], file: TextIO, *, people: bool = False, notes: bool = False
+    book: "Casebook",
+    cases: Iterable[Mapping[str, Any]],
+    file: TextIO,
+    *,
+    people: bool = False,
+    notes: bool = False,
+    decimal_mark: str = ".",
 ) -> int:
-    """Rows with a heading, every cell in quotes; the number of cases written."""
+    """Rows with a heading, texts in quotes; the number of cases written.
+
+    Where the decimal mark is a comma, semicolons part the cells, as spreadsheets of such languages read them.
+    """
     names = [*COLUMNS, *(CALLER if people else ()), *(("notes",) if notes else ())]
-    writer = csv.writer(file, quoting=csv.QUOTE_NONNUMERIC, lineterminator="\r\n")
+    apart = ";" if decimal_mark == "," else ","
+    writer = csv.writer(file, quoting=csv.QUOTE_NONNUMERIC, lineterminator="\r\n", delimiter=apart)
     writer.writerow(names)
     count = 0
     for case in cases:
@@ -122,9 +132,13 @@ def write_csv(
         except StoreError as fault:
             book.passed_over[case["number"]] = fault.what.rstrip(".")
             continue
-        writer.writerow([cell(flat[name]) for name in names])
+        writer.writerow([_written(cell(flat[name]), decimal_mark) for name in names])
         count += 1
     return count
+
+
+def _written(value, decimal_mark):
+    return str(value).replace(".", decimal_mark) if isinstance(value, float) and decimal_mark != "." else value
 
 
 def data(book: "Casebook", case: Mapping[str, Any], *, people: bool = False, notes: bool = False) -> dict[str, Any]:

@@ -62,8 +62,9 @@ def add(parser: ArgumentParser) -> None:
     def action(name, line, run, *, write=False, case=False, output=True):
         subparser = actions.add_parser(name, help=line, description=line)
         subparser.add_argument(
-            "--casebook", metavar="FILE", help="the casebook; default is the one in your data folder"
+            "--casebook", metavar="FILE", help="the casebook; default is the shop's, else the one in your data folder"
         )
+        opening.add_shop(subparser)
         if case:
             subparser.add_argument("id", metavar="ID", help="number or name of the case")
         if output:
@@ -209,7 +210,7 @@ def _lines(book, cases, arguments):
     from ..casebook.exporting import row
     from ..knowledge.wording import money_text
 
-    count = 0
+    count, numbers = 0, opening.shop_of(arguments).numbers
     for case in cases:
         try:
             flat = row(book, case, people=arguments.people)
@@ -224,7 +225,9 @@ def _lines(book, cases, arguments):
         if flat["outcome_with_readings"]:
             read = flat["pick_with_readings"] or flat["outcome_with_readings"].replace("_", " ")
             decided += f" (with the readings {read})" if read != decided else ""
-        price = f", {money_text(flat['total_price'], flat['currency'])}" if flat["total_price"] is not None else ""
+        price = ""
+        if flat["total_price"] is not None:
+            price = f", {money_text(flat['total_price'], flat['currency'], numbers)}"
         caller = "".join(f"; {flat[name]}" for name in ("name", "phone") if flat.get(name))
         sold = f"; {case_sales.in_short(flat)}" if flat["sold"] else ""
         signed = f"; {flat['signed']}" if flat["signed"] else ""
@@ -245,7 +248,8 @@ def run_export(arguments: Namespace) -> int:
         asked = {"people": arguments.people, "notes": arguments.notes}
         with _out(arguments) as file:
             if arguments.form == "csv":
-                count = exporting.write_csv(book, cases, file, **asked)
+                mark = opening.shop_of(arguments).decimal_mark
+                count = exporting.write_csv(book, cases, file, decimal_mark=mark, **asked)
             else:
                 count = 0
                 for case in cases:

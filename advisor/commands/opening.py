@@ -11,21 +11,29 @@ from ..errors import AdvisorError, ErrorList, InputError, Position, StoreError
 from ..knowledge import disk, signs
 
 if TYPE_CHECKING:
+    from argparse import _ArgumentGroup
     from pathlib import Path
 
     from ..deciding.decide import Decider
     from ..knowledge.case_model import Case
     from ..knowledge.model import Knowledge
+    from ..knowledge.shop import About
     from ..knowledge.sources import Content, Sources
 
 #: Outcome of a decision -> exit code.
 EXIT = {RECOMMENDED: 0, MORE_ANSWERS: 3, NO_KIT: 4}
 
 
+def add_shop(parser: "ArgumentParser | _ArgumentGroup") -> None:
+    """The option naming the shop, whose casebook it is among other things."""
+    parser.add_argument("--shop", metavar="FOLDER", help="the shop: a folder with shop.toml")
+
+
 def add_sources(parser: ArgumentParser) -> None:
     """Options naming another shop, or other rules, kits, platforms or parts."""
     group = parser.add_argument_group("where things are read from")
-    group.add_argument("--shop", metavar="FOLDER", help="the shop: a folder with shop.toml")
+    if not any("--shop" in action.option_strings for action in parser._actions):
+        add_shop(group)
     for name in ("rules", "kits", "platforms", "parts"):
         group.add_argument(f"--{name}", metavar="PLACE", help=f"other {name}: a file or folder")
 
@@ -39,10 +47,28 @@ def add_output(parser: ArgumentParser, *, json: bool = True) -> None:
     """Options of every command that shows something."""
     group = parser.add_argument_group("how it is shown")
     group.add_argument(
-        "--units", choices=("trade", "si"), default="si", help="trade: lb-ft, lbf, hp; si: N m, N, kW (default)"
+        "--units", choices=("trade", "si"), help="trade: lb-ft, lbf, hp; si: N m, N, kW (default: as the shop works)"
     )
     if json:
         group.add_argument("--json", action="store_true", help="as JSON data")
+
+
+def as_the_shop_does(arguments: Namespace) -> None:
+    """What the options leave open of how it is shown, as ``shop.toml`` says: units, paper."""
+    open_ones = [name for name in ("units", "paper") if getattr(arguments, name, "") is None]
+    if not open_ones:
+        return
+    about = shop_of(arguments)
+    for name in open_ones:
+        setattr(arguments, name, getattr(about, name).lower())
+
+
+def shop_of(arguments: Namespace) -> "About":
+    """What ``shop.toml`` of the shop named or found says; the usual where there is none."""
+    from ..knowledge import shop as shops
+
+    folder = shops.find(getattr(arguments, "shop", None))
+    return shops.read(folder) if folder else shops.About("")
 
 
 def read_from(arguments: Namespace) -> "list[Path]":

@@ -29,7 +29,7 @@ def add(parser: ArgumentParser) -> None:
     parser.add_argument(
         "--format", choices=("text", "html", "pdf"), default="text", help="plain text (default), one HTML file, or PDF"
     )
-    parser.add_argument("--paper", choices=("a4", "letter"), default="a4", help="paper to print on (default a4)")
+    parser.add_argument("--paper", choices=("a4", "letter"), help="paper to print on (default: the shop's)")
     parser.add_argument("--out", metavar="FILE", help="write to this file instead of standard output")
     opening.add_replace(parser)
     parser.add_argument("--case-id", metavar="ID", help="fill in the readings kept with this case of the casebook")

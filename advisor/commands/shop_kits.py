@@ -18,11 +18,11 @@ def add(actions: Any) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Kits in the order from gentlest to harshest, before anything about a caller is known."""
+    from ..deciding.decide import Shop
     from ..deciding.kit_columns import look_up
-    from ..knowledge.quantities import show
-    from ..knowledge.wording import money_text
 
     content = opening.open_content(arguments)
+    wording = Shop.of(content).wording(content.knowledge, arguments.units)
     if arguments.platform and arguments.platform not in [platform.id for platform in content.platforms]:
         raise InputError(
             f"no platform {arguments.platform!r} is on file.",
@@ -56,7 +56,7 @@ def run(arguments: argparse.Namespace) -> int:
     for kit in kits:
         fields = kit.fields
         facing = fields["facing"].replace("_", "-")
-        clamp_load = show(fields["clamp_load"], "N", arguments.units)
-        price = money_text(fields["price"], fields.get("currency"))
+        clamp_load = wording.number(fields["clamp_load"], "N")
+        price = wording.money(fields.get("price"), fields.get("currency"))
         opening.say(f"{kit.id:28} {fields['discs']:.0f} x {facing}, {clamp_load}, {price}")
     return 0

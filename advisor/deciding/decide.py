@@ -61,9 +61,16 @@ class Shop:
         return next(named, self.about.currency if self.about else "")
 
     def wording(self, knowledge: Knowledge, system: str = "si") -> Wording:
-        """A `Wording` of these records' titles and currency in a system of units."""
+        """A `Wording` of these records' titles and currency in a system of units, numbers as the shop writes them."""
+        return self._words(knowledge, system, self.about.numbers if self.about else "en")
+
+    def kept_wording(self, knowledge: Knowledge) -> Wording:
+        """The `Wording` of what is kept: the same whatever units the shop works in and however it writes numbers."""
+        return self._words(knowledge, "si", "en")
+
+    def _words(self, knowledge, system, numbers):
         records = {record.id: record for record in (*self.kits, *self.platforms, *self.parts)}
-        return Wording(knowledge, system, self.currency, records)
+        return Wording(knowledge, system, self.currency, records, numbers)
 
     def platform(self, name: str) -> Record:
         """The platform Record of that id; InputError with the nearest ids where there is none."""
@@ -110,7 +117,7 @@ class Decision(Judged):
     @functools.cached_property
     def wording(self) -> Wording:
         """The `Wording` of what is written into the record."""
-        return self.shop.wording(self.knowledge)
+        return self.shop.kept_wording(self.knowledge)
 
     @functools.cached_property
     def rules(self) -> dict[str, Rule]:

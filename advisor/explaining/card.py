@@ -159,7 +159,7 @@ def _watch(worded: WordedRecord, room: Room):
     ordered = by_weight(worded.record.cautions)
     usual = [caution for caution in ordered[:1] if worded.record.outcome == RECOMMENDED or caution.weight != WEIGHTS[2]]
     cautions = [caution for caution in ordered if caution.safety and caution.weight == WEIGHTS[0]] or usual
-    texts = [caution.text if room.whole else _short(caution.text) for caution in cautions]
+    texts = [worded.told(caution) if room.whole else _short(worded.told(caution)) for caution in cautions]
     return [f"Watch: {' '.join(texts)}"] if texts else []
 
 

@@ -174,18 +174,20 @@ def _fitting(worded, width):
     """What is measured and done, how it is bedded in, and who fits it."""
     setup = worded.record.setup
     work = setup.measurements + setup.steps
-    lines = _block("Must be done", [item.text for item in work if item.level == "required"], width)
-    lines += _block("To be looked at", [item.text for item in work if item.level == "check"], width)
-    lines += _block("Bedding in", [item.text for item in setup.bedding_in], width)
-    who = [f"{item.who.replace('_', ' ')}: {item.text}" for item in setup.fitted_by]
+    told = worded.told
+    lines = _block("Must be done", [told(item) for item in work if item.level == "required"], width)
+    lines += _block("To be looked at", [told(item) for item in work if item.level == "check"], width)
+    lines += _block("Bedding in", [told(item) for item in setup.bedding_in], width)
+    who = [f"{item.who.replace('_', ' ')}: {told(item)}" for item in setup.fitted_by]
     return lines + _block("Who fits it", who, width)
 
 
 def _part(part, worded):
+    why = worded.told(part)
     if part.part is None:
-        return f"{part.kind.replace('_', ' ')}: {part.text} None on file for this car: ask."
+        return f"{part.kind.replace('_', ' ')}: {why} None on file for this car: ask."
     stock = f"{part.stock:.0f} in stock" if part.stock else "not in stock"
-    return f"{part.title} ({part.part}), {worded.wording.money(part.price, part.currency)}, {stock}. {part.text}"
+    return f"{part.title} ({part.part}), {worded.wording.money(part.price, part.currency)}, {stock}. {why}"
 
 
 def _given_up(worded, width):
@@ -260,7 +262,8 @@ def _correction(worded, correction):
 
 
 def _cautions(worded, width):
-    return _block("Cautions", [caution.text for caution in by_weight(worded.record.cautions)], width)
+    texts = [worded.told(caution) for caution in by_weight(worded.record.cautions)]
+    return _block("Cautions", texts, width)
 
 
 def _assumptions(worded, width):

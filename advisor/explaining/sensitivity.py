@@ -218,7 +218,7 @@ def sensitivity_lines(
                 capital(worded.wording.label(move["fact"])),
                 worded.wording.value(move["fact"], move["present"]),
                 ", ".join(worded.wording.value(move["fact"], trial["value"]) for trial in move["tried"]),
-                f"{move['low']:.2f} to {move['high']:.2f} times",
+                worded.wording.written(f"{move['low']:.2f} to {move['high']:.2f} times"),
             ]
             for move in margin["moves"][:SHOWN]
         ]

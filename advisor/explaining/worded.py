@@ -4,9 +4,10 @@ from collections.abc import Mapping
 from functools import cached_property
 from typing import Any
 
-from ..deciding.decision_record import DecisionRecord, JudgedKit, KitCheck, RecordedPick
+from ..deciding.decision_record import DecisionRecord, JudgedKit, KitCheck, RecordedCaution, RecordedPick
 from ..deciding.provenance import Provenance
 from ..deciding.recorded_rules import PostedRequirement
+from ..deciding.recorded_setup import SetUpItem
 from ..knowledge.model import Knowledge, Rule
 from ..knowledge.sentences import first_sentence
 from ..knowledge.wording import Wording
@@ -79,6 +80,35 @@ class WordedRecord:
             values = {**self.record.values, **firing.facts, **firing.concluded} if firing else self.record.values
             self._becauses[rule] = self.wording.fill(self.rules[rule].because, values)
         return self._becauses[rule]
+
+    def told(self, entry: SetUpItem | RecordedCaution) -> str:
+        """The text of a set-up item or caution in the caller's units, numbers as the shop writes them.
+
+        It is filled again from the record, where that gives the text that was kept word for word; else it is that one.
+        """
+        if self.wording.system != "si" and (template := self._template(entry)):
+            kept = Wording(self.knowledge, "si", self.wording.currency, self.wording.records)
+            values = self._values_of(entry.rule)
+            if kept.fill(template, values) == entry.text:
+                return self.wording.fill(template, values)
+        return self.wording.written(entry.text)
+
+    def _template(self, entry):
+        rule = self.rules.get(entry.rule)
+        parts = (*rule.items, *rule.cautions) if rule else ()
+        return next((part.text for part in parts if part.id == entry.id), "")
+
+    def _values_of(self, rule):
+        values = dict(self.record.values)
+        if self.pick:
+            kit, fields = self.kits[self.pick], self.fields(self.pick)
+            for name, fact in self.knowledge.facts.items():
+                value = kit.figures.get(name) if fact.source == "figure" else None
+                value = fields.get(fact.field) if fact.source == "kit" else value
+                if value is not None:
+                    values.setdefault(name, value)
+        firing = self.record.fired.get(rule) or self.record.fired_in_setup.get(rule)
+        return {**values, **firing.facts, **firing.concluded} if firing else values
 
     def sentence(self, rule: str) -> str:
         """The first sentence of a rule's reason."""

@@ -11,6 +11,7 @@ from typing import Any
 from .model import Fact, Figure, KitField, Knowledge, Record
 from .quantities import show
 from .sentences import chance, joined
+from .shop import NUMBERS
 
 #: What has a value to be put into words.
 Word = Fact | Figure | KitField
@@ -44,12 +45,32 @@ ORIGINS = {
 }
 
 
-def money_text(value: float, currency: str | None) -> str:
-    """ "1,722.00 EUR"."""
-    return f"{value:,.2f} {currency or ''}".strip()
+#: A point or a comma within a number.
+_MARK = re.compile(r"(?<=\d)[.,](?=\d)")
 
 
-def value_text(word: Word | None, value: Any, system: str = "si", digits: int = 3, currency: str = "") -> str:
+def written(text: str, numbers: str = "en") -> str:
+    """A text made here, the numbers in it as a language writes them (see `shop.NUMBERS`).
+
+    What is kept, computed or read back has a decimal point whatever the shop's language; this is for people only.
+
+    >>> written("1,722.00 EUR", "de"), written("0.35 mm", "fr"), written("0.35 mm")
+    ('1.722,00 EUR', '0,35 mm', '0.35 mm')
+    """
+    decimal, thousands = NUMBERS[numbers]
+    if (decimal, thousands) == NUMBERS["en"]:
+        return text
+    return _MARK.sub(lambda mark: decimal if mark[0] == "." else thousands, text)
+
+
+def money_text(value: float, currency: str | None, numbers: str = "en") -> str:
+    """ "1,722.00 EUR"; ``numbers``: the language it is written in."""
+    return written(f"{value:,.2f} {currency or ''}".strip(), numbers)
+
+
+def value_text(
+    word: Word | None, value: Any, system: str = "si", digits: int = 3, currency: str = "", numbers: str = "en"
+) -> str:
     """Any canonical value of a Fact, Figure or KitField (None: of nothing declared) for people.
 
     >>> from .model import Figure
@@ -59,19 +80,22 @@ def value_text(word: Word | None, value: Any, system: str = "si", digits: int = 
     if value is None:
         return NOT_KNOWN
     if isinstance(value, (list, tuple)):
-        return ", ".join(value_text(word, member, system, digits, currency) for member in value) or "none"
+        # Where the comma is the decimal mark it parts no numbers.
+        apart = ", " if NUMBERS[numbers][0] == "." else "; "
+        apart = apart if any(isinstance(member, float) for member in value) else ", "
+        return apart.join(value_text(word, member, system, digits, currency, numbers) for member in value) or "none"
     if isinstance(value, bool):
         return "yes" if value else "no"
     if not isinstance(value, (int, float)):
         return str(value) if getattr(word, "kind", "") == "text" else str(value).replace("_", " ")
     shown_as = getattr(word, "shown_as", "")
     if shown_as == "money":
-        return money_text(value, currency)
+        return money_text(value, currency, numbers)
     if shown_as == "chance" and digits == 3:
-        return chance(value)  # finer only where two of them have to be told apart
+        return written(chance(value), numbers)  # finer only where two of them have to be told apart
     if shown_as in ("share", "chance"):
-        return f"{show(100 * value, '1', digits=digits)} %"
-    text = show(float(value), getattr(word, "unit", "") or "1", system, digits)
+        return written(f"{show(100 * value, '1', digits=digits)} %", numbers)
+    text = written(show(float(value), getattr(word, "unit", "") or "1", system, digits), numbers)
     return {"class": f"class {text}", "times": f"{text} times"}.get(shown_as, text)
 
 
@@ -85,16 +109,23 @@ def demanded(compare: str, level: str) -> str:
 class Wording:
     """Words for values of facts, figures and kit fields.
 
-    ``system``: si or trade units; ``currency``: of prices that name none; ``records``: id -> Record, for titles.
+    ``system``: si or trade units; ``currency``: of prices that name none; ``records``: id -> Record, for titles;
+    ``numbers``: the language numbers are written in.
     """
 
     def __init__(
-        self, knowledge: Knowledge, system: str = "si", currency: str = "", records: Mapping[str, Record] | None = None
+        self,
+        knowledge: Knowledge,
+        system: str = "si",
+        currency: str = "",
+        records: Mapping[str, Record] | None = None,
+        numbers: str = "en",
     ) -> None:
         self.knowledge = knowledge
         self.system = system
         self.currency = currency
         self.records = records or {}
+        self.numbers = numbers
 
     # --- names --------------------------------------------------------------------------------
 
@@ -140,17 +171,21 @@ class Wording:
 
     def of(self, word: Word | None, value: Any, digits: int = 3) -> str:
         """A value of a Fact, Figure or KitField (None: of nothing that is declared)."""
-        return value_text(word, value, self.system, digits, self.currency)
+        return value_text(word, value, self.system, digits, self.currency, self.numbers)
 
     def number(self, value: float, unit: str, digits: int = 3) -> str:
         """A number in ``unit``."""
-        return show(value, unit, self.system, digits)
+        return self.written(show(value, unit, self.system, digits))
+
+    def written(self, text: str) -> str:
+        """A text made here, the numbers in it as the shop's language writes them."""
+        return written(text, self.numbers)
 
     def money(self, value: float | None, currency: str | None = None) -> str:
         """A price, its currency always with it."""
         if value is None:
             return "price not known"
-        return money_text(value, self.currency if currency is None else currency)
+        return money_text(value, self.currency if currency is None else currency, self.numbers)
 
     def step(self, name: str, before: float, after: float) -> str:
         """From one value to another: "+28.9 N", "class 0 to class 2", "93 % to 97 %"."""
@@ -166,7 +201,7 @@ class Wording:
             text = show(value * (1 - place * 2e-4), unit, self.system)
             if float(text.split()[0]) <= exact:
                 break
-        return text
+        return self.written(text)
 
     def pair(self, name: str, value: Any, other: Any) -> tuple[str, str]:
         """Two values of one thing, with as many digits as tell them apart."""
@@ -206,8 +241,11 @@ class Wording:
 
         A text that goes on with the word its value brings ("{over_factory} times as much") says it once.
         """
-        text = PLACEHOLDER.sub(lambda match: self.value(match[1], values.get(match[1])), template)
-        return text.replace(" times times ", " times ")
+        # Every other part is a name; what stands between is text, whose own numbers are written alike.
+        parts = PLACEHOLDER.split(template)
+        parts[::2] = map(self.written, parts[::2])
+        parts[1::2] = (self.value(name, values.get(name)) for name in parts[1::2])
+        return "".join(parts).replace(" times times ", " times ")
 
     def labels(self, names: Iterable[str], most: int | None = None) -> str:
         """Labels of several names as a list in words."""

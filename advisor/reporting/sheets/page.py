@@ -155,7 +155,9 @@ class Page:
 
     def plain(self, value: Any, *path: str | int) -> Number:
         """A plain number at a place of the decision record."""
-        return Number(f"{value:g}", float(value), "1", "record/" + "/".join(str(key) for key in path))
+        return Number(
+            self.wording.written(f"{value:g}"), float(value), "1", "record/" + "/".join(str(key) for key in path)
+        )
 
     def percent(self, value: Any, *path: str | int) -> Number:
         """A share in whole per cent at a place of the decision record."""
@@ -178,7 +180,7 @@ class Page:
 
     def limit_why(self, name: str) -> Quoted:
         """Where a workshop limit comes from."""
-        return Quoted(self.record.limits[name].why, f"limit/{name}/why")
+        return Quoted(self.wording.written(self.record.limits[name].why), f"limit/{name}/why")
 
     def scale_mark(self, name: str, kit: str | None = None) -> Piece:
         """A force as a bathroom scale under the foot would show it: the same number in kgf, written kg, or lb."""
@@ -201,8 +203,12 @@ class Page:
         return Quoted(str(self.record.records.get(record_id, {}).get("title", record_id)), f"title/{record_id}")
 
     def name(self, text: object, *path: str | int) -> Quoted:
-        """A text at a place of the decision record."""
-        return Quoted(str(text), "record/" + "/".join(str(key) for key in path))
+        """A text at a place of the decision record; that of a set-up item or caution in the caller's units."""
+        shown = str(text)
+        if path[-1:] == ("text",) and path[0] in ("setup", "cautions"):
+            of_kind = self.record.setup.of(str(path[1])) if path[0] == "setup" else self.record.cautions
+            shown = self.worded.told(of_kind[int(path[-2])])
+        return Quoted(shown, "record/" + "/".join(str(key) for key in path))
 
     def because(self, rule: str) -> Quoted:
         """Why a rule says what it says."""

@@ -160,7 +160,7 @@ def _sums(page: Page, about: About, lines: PricedLines):
     words += ["."]
     if tax.percent:
         name = _said(tax.name or "tax", "tax/name")
-        rate = Number(f"{tax.percent:g} %", tax.percent, "%", "shop/tax/percent")
+        rate = Number(page.wording.written(f"{tax.percent:g} %"), tax.percent, "%", "shop/tax/percent")
         least, top = taxed(lines.total, tax), taxed(lines.most, tax)
         if tax.in_prices:
             words += [" ", rate, " ", name, " is in it: ", page.money(least.tax, lines.currency, "tax/total")]

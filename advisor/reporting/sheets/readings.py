@@ -2,7 +2,6 @@
 
 from collections.abc import Iterator, Sequence
 
-from ...knowledge.quantities import show
 from ..worksheets.forms import worksheets
 from ..worksheets.working import Worked
 from .blocks import Blank, Block, Number, Parts, Quoted, Section, bullets, paragraph, section, table
@@ -136,7 +135,7 @@ def _taken(page: Page, reading, worked):
         piece = (
             Quoted(value, source)
             if isinstance(value, str)
-            else Number(show(value, reading.unit, page.wording.system), value, reading.unit, source)
+            else Number(page.wording.number(value, reading.unit), value, reading.unit, source)
         )
         parts += ["; " if parts else "", piece]
     return tuple(parts) or "-"
@@ -147,7 +146,7 @@ def _worked(page: Page, worked):
         (
             line.label,
             Number(
-                show(line.value, line.unit, page.wording.system),
+                page.wording.number(line.value, line.unit),
                 line.value,
                 line.unit,
                 f"reading/{worked.name}/{line.name}",
