@@ -208,6 +208,8 @@ class Sheet:
         if not DIGIT.search(text):
             return
         held = self.words_at(source)
+        if source.endswith("/text") and self.words.system == "trade" and converted(text, (held or "").split(" | ")[0]):
+            return
         if held is None or text not in held:
             self.faults.append(f"{source}: {text!r} is not what stands there: {held!r}")
 
@@ -254,6 +256,23 @@ class Sheet:
                 continue
             if not any(told.removesuffix(" ...") in label for label in self.labels):
                 self.faults.append(f"drawing: {told!r} is none of its labels")
+
+
+#: A number with its unit within a text.
+_UNITS = sorted((re.escape(unit) for unit in [*SPELLED, "N", "mm", "in", "kW"] if unit not in ("", "1")), key=len)
+QUANTITY = re.compile(rf"([0-9]+(?:\.[0-9]+)?) ({'|'.join(_UNITS[::-1])})(?![a-z0-9])")
+
+
+def converted(text, held):
+    """Whether two texts are one but for the units of its quantities, converted by pint to the three digits shown."""
+    if QUANTITY.sub("#", text) != QUANTITY.sub("#", held):
+        return False
+    pairs = list(zip(QUANTITY.findall(text), QUANTITY.findall(held)))
+    return all(
+        abs(PINT.Quantity(float(there), pint_unit(unit)).to(pint_unit(wanted)).magnitude - float(shown))
+        <= 0.006 * abs(float(shown))
+        for (shown, wanted), (there, unit) in pairs
+    )
 
 
 def _texts(value):
