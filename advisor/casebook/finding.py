@@ -1,5 +1,6 @@
 """How cases are found again: all of them one by one, and those in which words occur."""
 
+import re
 from collections.abc import Collection, Iterator, Sequence
 from typing import TYPE_CHECKING, Any
 
@@ -71,6 +72,9 @@ def _apart(book, numbers):
     return rows_by_entry
 
 
+_DIGEST = re.compile("[0-9a-f]{40,}")
+
+
 def search(book: "Casebook", words: Sequence[str], *, people: bool = False) -> list[int]:
     """Numbers of the cases in which every word occurs; see `Casebook.search`."""
     wanted = [word.casefold() for word in words]
@@ -98,7 +102,10 @@ def _told(body):
         ]
     if isinstance(body, list):
         return [text for part in body for text in _told(part)]
-    return [] if body is None else [f"{body:g}" if isinstance(body, float) else str(body)]
+    # Nobody looks for a digest, and some digits stand in many of them.
+    if body is None or (isinstance(body, str) and _DIGEST.fullmatch(body)):
+        return []
+    return [f"{body:g}" if isinstance(body, float) else str(body)]
 
 
 def _all_in(wanted, texts):
