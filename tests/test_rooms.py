@@ -19,7 +19,7 @@ ARROWS = {
     "shop": ("mechanics", "knowledge", "engine", "deciding"),
     "complaints": ("mechanics", "knowledge", "engine", "deciding"),
     "learning": ("mechanics", "knowledge", "deciding", "casebook"),
-    "interview": ("mechanics", "knowledge", "engine", "deciding", "explaining", "casebook", "listening"),
+    "interview": ("mechanics", "knowledge", "engine", "deciding", "proving", "explaining", "casebook", "listening"),
     "web": (
         "mechanics",
         "knowledge",

@@ -16,6 +16,7 @@ from ..errors import InputError
 from . import opening
 
 if TYPE_CHECKING:
+    from ..deciding.decide import Decider
     from ..deciding.decision_record import DecisionRecord
     from ..knowledge.wording import Wording
 
@@ -25,12 +26,12 @@ def add(parser: ArgumentParser) -> None:
     parser.add_argument("case", metavar="CASE", help="case file, or - for standard input")
     parser.add_argument(
         "--show",
-        choices=("why", "not", "next", "parts", "fitting", "assumptions", "cautions", "all"),
+        choices=("why", "not", "next", "parts", "fitting", "assumptions", "cautions", "settled", "all"),
         action="append",
         default=[],
         metavar="WORD",
         help="what stands behind the card: why, not (why not another), next (one step up, what wishes cost), parts,"
-        " fitting, assumptions, cautions, or all",
+        " fitting, assumptions, cautions, settled (what stands whatever else is answered), or all",
     )
     parser.add_argument("--full", action="store_true", help="everything, the complete derivation as well")
     keeping = parser.add_argument_group("keeping it")
@@ -60,13 +61,24 @@ def run(arguments: Namespace) -> int:
 
         opening.say_json(to_json(record))
     else:
-        _say(arguments, record, decider.shop.wording(decider.knowledge, arguments.units))
+        wording = decider.shop.wording(decider.knowledge, arguments.units)
+        _say(arguments, record, wording, _settled(arguments, record, decider, wording))
     if number is not None:
         sys.stderr.write(f"Kept as case {number}.\n")  # beside the output, which may be JSON data
     return opening.EXIT[record.outcome]
 
 
-def _say(arguments: Namespace, record: "DecisionRecord", wording: "Wording") -> None:
+def _settled(arguments: Namespace, record: "DecisionRecord", decider: "Decider", wording: "Wording") -> str:
+    """What is proved to stand whatever else is answered, where that is asked for: it is no part of the record."""
+    if "settled" not in arguments.show:
+        return ""
+    from ..proving.standing import standing_lines, standing_of
+
+    decision = decider.decide(record.case.as_case())
+    return "\n".join(standing_lines(standing_of(decision), decision, wording, opening.width())) + "\n"
+
+
+def _say(arguments: Namespace, record: "DecisionRecord", wording: "Wording", settled: str) -> None:
     """What was asked for, then the card, which stands last."""
     from ..explaining.card import card
     from ..explaining.sections import WORDS, section, sections
@@ -80,6 +92,6 @@ def _say(arguments: Namespace, record: "DecisionRecord", wording: "Wording") -> 
         opening.say(sections(record, wording, width) + "\n")
     else:
         for word in dict.fromkeys(arguments.show):
-            opening.say(section(record, wording, word, width) + "\n")
+            opening.say((settled if word == "settled" else section(record, wording, word, width)) + "\n")
     more = "" if arguments.full or arguments.show else f"More: --show {', '.join(WORDS)} or all."
     opening.say(card(record, wording, width, more))

@@ -1,7 +1,7 @@
 """The conversation without a terminal: a line goes in, text comes out, and the answer is on disk before it does."""
 
 from ..deciding.outcomes import MORE_ANSWERS, RECOMMENDED
-from ..errors import InputError
+from ..errors import EngineError, InputError
 from .names import CAR
 from .orders import Orders
 from .reading import TypedOrder, is_unknown
@@ -24,7 +24,8 @@ class Talk(Orders):
                 return self.teller_wrap(f"{self.trouble} Change one of the answers.", width)
             from .stopping import stopped
 
-            return stopped(self.teller, self.view, self.state, width, self._undecided(), self._narrows())
+            guarantee = self._guarantee()
+            return stopped(self.teller, self.view, self.state, width, self._undecided(), self._narrows(), guarantee)
         return self.teller.question(self.question, self.state, self.view, width)
 
     def _undecided(self):
@@ -34,6 +35,21 @@ class Talk(Orders):
         from ..deciding.advise import advise
 
         return advise(self.decider, self.state.as_case(), with_changes=False)
+
+    def _guarantee(self):
+        """Where a kit is picked: whether it is proved that it stays, or only drawn from callers."""
+        if self.view.standing.outcome != RECOMMENDED:
+            return ""
+        from ..proving.standing import guarantee, standing_of
+
+        decision = self.decider.decide(self.state.as_case())
+        if decision.pick is None:
+            return ""
+        try:
+            stands = standing_of(decision, self.settler)
+        except EngineError:
+            return "That is drawn from callers, not proved."
+        return guarantee(stands, self.teller.wording.title(decision.kits.ids[decision.pick]))
 
     def _narrows(self):
         """Where a kit is picked: facts that would narrow the advice all the same, as the advice itself will say."""

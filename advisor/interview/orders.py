@@ -3,7 +3,7 @@
 import dataclasses
 
 from ..deciding.outcomes import MORE_ANSWERS
-from ..errors import ConflictError, InputError
+from ..errors import ConflictError, EngineError, InputError
 from . import asking_why
 from .names import CAR
 from .state import Said
@@ -118,6 +118,18 @@ class Orders(UnderWay):
 
     def _do_assumptions(self, _, width):
         return self.teller.assumed(self.view, width)
+
+    def _do_settled(self, _, width):
+        if self.view.known is None or self.view.known.missing:
+            return self.teller_wrap("Nothing is decided yet, so nothing stands.", width)
+        from ..proving.standing import standing_lines, standing_of
+
+        decision = self.decider.decide(self.state.as_case())
+        try:
+            stands = standing_of(decision, self.settler)
+        except EngineError as error:
+            return self.teller_wrap(str(error), width)
+        return "\n".join(standing_lines(stands, decision, self.teller.wording, width))
 
     def _do_more(self, _, width):
         if self.view.known is None:

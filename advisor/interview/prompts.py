@@ -41,6 +41,7 @@ _HELP = {
     "insist": "insist and the name of a contradiction: its harder reading decides",
     "note": "note and a text: kept with the case",
     "assumptions": "what is taken where nobody said",
+    "settled": "what stands whatever else is answered: proved, not drawn from callers",
 }
 #: What can be typed at any prompt, and the keys that type it; the first shortest, for narrow screens.
 _WORDS = (

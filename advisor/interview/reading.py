@@ -40,6 +40,7 @@ ORDERS = {
     "what-would-change": ("what would change",),
     "note": (),
     "assumptions": ("assumed", "what is assumed"),
+    "settled": ("what is settled", "what stands"),
 }
 _UNKNOWN = {
     "unknown",

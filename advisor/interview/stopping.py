@@ -23,10 +23,12 @@ def stopped(
     width: int,
     undecided: "DecisionRecord | None" = None,
     narrows: Sequence[str] = (),
+    guarantee: str = "",
 ) -> str:
     """Why nothing more is asked.
 
-    ``undecided``: the record where nothing can be decided; ``narrows``: facts that would narrow the advice given.
+    ``undecided``: the record where nothing can be decided; ``narrows``: facts that would narrow the advice given;
+    ``guarantee``: says whether it is proved that the advice stays.
     """
     known = view.facts_known
     stopping = [sentence for sentence in known.clashes.clashes if sentence.stops] if known.clashes else []
@@ -59,6 +61,7 @@ def stopped(
     if len(state.said) >= next_question.MOST_QUESTIONS:
         why_stopped = f"That is {len(state.said)} answers; it stops here"
     why_stopped += f": {in_hundred(view.doubt)} in 100 callers who said the same would be sold another kit."
+    why_stopped += f" {guarantee}" if guarantee else ""
     lines = [wrap(why_stopped, width), teller.assumed(view, width, in_short=True)]
     measured = [
         name

@@ -1,6 +1,7 @@
 """An interview under way: what was said, how the case stands with it, and on disk before it is held."""
 
 import dataclasses
+import functools
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
@@ -13,6 +14,7 @@ from .reading import Reader
 from .state import Said, State, followers
 
 if TYPE_CHECKING:
+    from ..proving.settled import Settler
     from .interview_file import InterviewFile
     from .prompts import Teller
 
@@ -56,6 +58,13 @@ class UnderWay:
                 view, trouble = Outlook(self.chooser, self.state), str(error)
             self._seen = (self.state, view, trouble)
         return self._seen[1]
+
+    @functools.cached_property
+    def settler(self) -> "Settler":
+        """Proves what stands whatever else is answered; EngineError where its library is missing."""
+        from ..proving.settled import Settler
+
+        return Settler(self.knowledge)
 
     @property
     def trouble(self) -> str:

@@ -68,9 +68,13 @@ class Clauses:
         for first, second in itertools.combinations(literals, 2):
             self.add(-first, -second)
 
+    def close(self) -> None:
+        """From here on no statement is new and no clause is added."""
+        self._closed = True
+
     def solver(self) -> "Solver":
         """A `Solver` over all of this; nothing may be added afterwards."""
-        self._closed = True
+        self.close()
         return Solver(self.clauses, len(self.numbers))
 
 
@@ -107,5 +111,8 @@ class Solver:
         return self._last
 
     def also(self, *literals: int) -> None:
-        """From now on at least one of them holds too: begin with the negation of a `fresh` one, and ask under that."""
+        """From now on at least one of them holds too, for good.
+
+        For one question only: begin with the negation of a `fresh` statement, and ask under that.
+        """
         self._solver.add_clause(list(literals))

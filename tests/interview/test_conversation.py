@@ -202,6 +202,25 @@ def test_rules_that_cannot_agree_are_told_and_can_be_mended(tmp_path):
         assert not talk.trouble and talk.question
 
 
+def test_what_stands_whatever_else_is_answered_is_told_as_proved(talk):
+    assert "nothing stands" in say(talk, "settled")
+    shown = say(talk, *STANDING, "settled")
+    assert "(proved for every answer still open" in shown and "Still hangs on answers" in shown
+    assert max(map(len, shown.splitlines())) <= WIDTH
+
+
+def test_where_it_stops_it_says_whether_the_pick_is_proved_or_drawn(talk):
+    for _ in range(40):
+        if talk.question is None:
+            break
+        say(talk, STANDING[0] if talk.question == "car" else "daily" if talk.question == "main_use" else "?")
+        if talk.question == "engine_torque":
+            say(talk, STANDING[2])
+    shown = " ".join(talk.ask(WIDTH).split())
+    assert talk.question is None
+    assert "would be sold another kit. That is drawn from callers, not proved." in shown or "Proved: whatever" in shown
+
+
 def test_it_stops_says_so_lists_what_is_assumed_and_goes_on_if_wanted(talk):
     say(talk, *STANDING)
     for _ in range(40):

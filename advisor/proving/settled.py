@@ -1,0 +1,218 @@
+"""What stands whatever else is answered: proved, not drawn from a number of callers.
+
+Everything a caller has not said yet may be answered in any permitted way, or never; the car stays as it is on file. A
+rule is settled where it fires for all of them or for none, a fact where it has one value (or none) for all of them.
+Calculations whose inputs are settled are done as the engines do them, so what is settled goes on from there.
+"""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from ..deciding.answers import Known
+from ..engine.calculating import CompiledCalculation, compile_calculation
+from ..knowledge.model import FactRef, Knowledge, Rule
+from .admissible import Admission, alike, facts_of
+from .regions import Regions, conditions, limits_of
+
+
+@dataclass(frozen=True, slots=True)
+class Settled:
+    """``fires`` and ``silent``: ids of rules that do, or do not, for whoever says the rest; ``open``: the others.
+
+    ``values``: settled facts, derived and given -> value, None where settled that they have none; ``answered``: names
+    of those of which it is settled whether somebody answers them. ``asked``: questions put to the solver.
+    """
+
+    fires: frozenset[str]
+    silent: frozenset[str]
+    open: frozenset[str]
+    values: Mapping[str, Any]
+    answered: frozenset[str]
+    asked: int
+
+    def has(self, name: str) -> bool:
+        """Is the value of a fact settled?"""
+        return name in self.values
+
+
+class Settler:
+    """Proofs on stage case of one Knowledge; made once, asked after every answer."""
+
+    def __init__(self, knowledge: Knowledge) -> None:
+        self.knowledge = knowledge
+        self.rules = [rule for rule in knowledge.rules if rule.stage == "case"]
+        calculations = [each for each in knowledge.calculations if each.stage == "case"]
+        self.regions = Regions(facts_of(knowledge, "case"), self.rules, calculations, alike=alike(knowledge))
+        self.admission = Admission(self.regions, knowledge)
+        self.regions.close()
+        self.calculations = {each.gives: compile_calculation(each) for each in calculations}
+        self.derived = [name for name, fact in self.regions.facts.items() if fact.source == "derived"]
+
+    def settled(self, known: Known) -> Settled:
+        """`Settled` once these facts are known; ``known.open`` may still be answered."""
+        return _Run(self, known).settled()
+
+
+class _Run:
+    """One case: statements taken to hold so far, and what they have settled."""
+
+    def __init__(self, settler: Settler, known: Known) -> None:
+        self.settler, self.regions, self.known = settler, settler.regions, known
+        self.values: dict[str, Any] = {}
+        self.state: dict[Any, bool] = {}
+        self.refused: set[str] = set()
+        # A solver for this case alone: what holds of it is told once, not with every question.
+        self.solver = self.regions.solver()
+        self._hold(self._pinned())
+
+    def _hold(self, literals: Iterable[int]) -> None:
+        for literal in literals:
+            self.solver.also(literal)
+
+    def _pinned(self) -> list[int]:
+        """What was said and what is on file; nothing is said of what is open."""
+        doors, regions, known = self.settler.admission.doors, self.regions, self.known
+        on_file = bool(known.factory_kit) or "platform" in known.origins.values()
+        literals = [doors.as_declared, doors.on_file if on_file else -doors.on_file]
+        literals.append(doors.factory if known.factory_kit else -doors.factory)
+        still_open = set(known.open)
+        for name, fact in regions.facts.items():
+            if fact.source not in ("asked", "platform", "factory_kit"):
+                continue
+            if name in still_open:
+                literals.append(-self.settler.admission.recorded(fact))
+                continue
+            there = name in known.facts
+            literals.append(regions.has(name) if there else -regions.has(name))
+            literals.append(regions.answered(name) if name in known.answered else -regions.answered(name))
+            self.values[name] = known.facts.get(name)
+            if there:
+                literals += regions.placed(name, known.facts[name])
+        return literals
+
+    def settled(self) -> Settled:
+        literals = {("fires", rule): fires for rule, fires in self.regions.fires.items()}
+        literals |= {("has", name): self.regions.has(name) for name in self.settler.derived}
+        while self._ask(literals) and self._go_on():
+            pass
+        fires = {rule for (what, rule), holds in self.state.items() if what == "fires" and holds}
+        silent = {rule for (what, rule), holds in self.state.items() if what == "fires" and not holds}
+        answered = frozenset(name for name in self.values if self.regions.facts[name].source != "derived")
+        return Settled(
+            frozenset(fires),
+            frozenset(silent),
+            frozenset(self.regions.fires) - fires - silent,
+            self.values,
+            answered,
+            self.solver.asked,
+        )
+
+    def _ask(self, literals):
+        """Settle every statement that can hold, or fail to hold, in one way only; False where no caller is left."""
+        if not self.solver.may():
+            return False
+        model = self.solver.model()
+        waiting = {key: each if each in model else -each for key, each in literals.items() if key not in self.state}
+        while waiting:
+            key, literal = next(iter(waiting.items()))
+            if self.solver.may(-literal):
+                other = self.solver.model()
+                # Whatever differs between two ways is open.
+                waiting = {each: held for each, held in waiting.items() if held in other}
+                waiting.pop(key, None)
+            else:
+                self.state[key] = literal > 0
+                self.solver.also(literal)  # implied: what follows is asked faster
+                waiting.pop(key)
+        return True
+
+    def _go_on(self) -> bool:
+        """Values that follow from what is settled now; whether there were any."""
+        more = False
+        for name in self.settler.derived:
+            if name in self.values:
+                continue
+            if self.state.get(("has", name)) is False:
+                self.values[name], more = None, True
+            elif name in self.settler.calculations:
+                more |= self._calculated(name, self.settler.calculations[name])
+            elif self.state.get(("has", name)):
+                more |= self._concluded(name)
+        return more
+
+    def _calculated(self, name: str, calculation: CompiledCalculation) -> bool:
+        if calculation.id in self.refused or any(self.values.get(read) is None for read in calculation.reads):
+            return False
+        value, _ = calculation({read: self.values[read] for read in calculation.reads})
+        gives = self.regions.gives[calculation.id]
+        if value is None:
+            self.refused.add(calculation.id)
+            self._hold([-gives])
+            return True
+        self.values[name] = value
+        self._hold([gives, *self.regions.placed(name, value)])
+        return True
+
+    def _concluded(self, name: str) -> bool:
+        """The value of a fact that one rule surely concludes; of a list only where every rule on it is settled."""
+        producers = self.regions.producers[name]
+        sure = [each for each in producers if self.state.get(("fires", each.id))]
+        if self.regions.facts[name].kind == "list":
+            return self._listed(name, producers, sure)
+        values = [self.values.get(each.value.name) if isinstance(each.value, FactRef) else each.value for each in sure]
+        if not values or values[0] is None:
+            return False
+        self.values[name] = values[0]
+        self._hold(self.regions.placed(name, values[0]))
+        return True
+
+    def _listed(self, name, producers, sure):
+        if any(("fires", each.id) not in self.state for each in producers):
+            return False
+        members: set = set()
+        for each in sure:
+            value = self.values.get(each.value.name) if isinstance(each.value, FactRef) else each.value
+            if value is None:
+                return False
+            members |= set(limits_of(value))
+        self.values[name] = tuple(sorted(members))
+        return True
+
+
+def pick_is_settled(settled: Settled, knowledge: Knowledge) -> bool:
+    """Is everything settled by which kits are judged, set up and put in order?
+
+    Then the outcome stays what it is, pick and set-up and all. It may stay so without: then nothing is proved.
+    """
+    return not open_facts(settled, knowledge) and not settled.open & posting(knowledge.rules)
+
+
+def posting(rules: Iterable[Rule]) -> frozenset[str]:
+    """Ids of the rules of stage case that require something of kits or say something with the decision."""
+    return frozenset(rule.id for rule in rules if rule.stage == "case" and (rule.require or rule.cautions))
+
+
+def open_facts(settled: Settled, knowledge: Knowledge) -> list[str]:
+    """Facts that kits are judged or set up by and whose value is not settled, sorted."""
+    read: set[str] = set()
+    for calculation in knowledge.figure_calculations:
+        for _, given in calculation.inputs:
+            read |= {each.name for each in (given.first_of or (given,)) if each.source == "fact"}
+    for rule in knowledge.rules:
+        if rule.stage == "case":
+            limits = (limit for requirement in rule.require for limit in limits_of(requirement.limit))
+            if rule.id not in settled.silent:
+                read |= {limit.name for limit in limits if isinstance(limit, FactRef)}
+        elif rule.stage == "setup":
+            read |= {condition.fact for condition in conditions(rule)}
+            read |= {
+                limit.name
+                for condition in conditions(rule)
+                for limit in limits_of(condition.limit)
+                if isinstance(limit, FactRef)
+            }
+            read |= {each.value.name for each in rule.conclude if isinstance(each.value, FactRef)}
+    concluded_later = {each.fact for rule in knowledge.rules if rule.stage == "setup" for each in rule.conclude}
+    of_case = {name for name in read - concluded_later if knowledge.facts[name].source not in ("kit", "figure")}
+    return sorted(name for name in of_case if not settled.has(name))
