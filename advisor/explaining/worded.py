@@ -8,7 +8,7 @@ from ..deciding.decision_record import DecisionRecord, JudgedKit, KitCheck, Reco
 from ..deciding.provenance import Provenance
 from ..deciding.recorded_rules import PostedRequirement
 from ..deciding.recorded_setup import SetUpItem
-from ..knowledge.model import Knowledge, Rule
+from ..knowledge.model import Caution, Item, Knowledge, Rule
 from ..knowledge.sentences import first_sentence
 from ..knowledge.wording import Wording
 
@@ -95,7 +95,7 @@ class WordedRecord:
 
     def _template(self, entry):
         rule = self.rules.get(entry.rule)
-        parts = (*rule.items, *rule.cautions) if rule else ()
+        parts: tuple[Item | Caution, ...] = (*rule.items, *rule.cautions) if rule else ()
         return next((part.text for part in parts if part.id == entry.id), "")
 
     def _values_of(self, rule):

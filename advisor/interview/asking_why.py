@@ -15,6 +15,9 @@ if TYPE_CHECKING:
 #: Rules named in full.
 MOST_RULES = 4
 
+#: Said of the one of two callers who is told nothing more.
+WITHOUT = "without that"
+
 
 def why(teller: Teller, name: str | None, view: "Outlook", width: int) -> str:
     """The text for a fact (or the car, or None) in an Outlook."""
@@ -73,7 +76,7 @@ def _outcome_beside(teller, callers, row, other):
             (outcome.cautions - beside.cautions, rule.cautions),
         ):
             item_texts += [_filled(item.text, rule, facts, teller) for item in items if item.id in held]
-    return "with it: " + " ".join(dict.fromkeys(item_texts)) if item_texts else "without that"
+    return "with it: " + " ".join(dict.fromkeys(item_texts)) if item_texts else WITHOUT
 
 
 def _filled(text, rule, facts, teller):
@@ -126,13 +129,27 @@ def in_plain_words(teller: Teller, name: str | None, view: "Outlook") -> list[st
     elif teller.knowledge.facts[name].safety:
         sentences.append("It is asked whatever it changes, because somebody's safety hangs on it.")
     if candidate is not None and candidate.witness is not None:
-        before, after = candidate.witness.before, candidate.witness.after
-        for row, other in ((before, after), (after, before)):
-            drawn = view.callers.value(name, row, teller.knowledge)
-            answer = "not known" if drawn is None else teller.value(name, drawn)
-            pick, beside = (view.callers.outcomes[place].pick for place in (row, other))
-            outcome = _outcome_beside(teller, view.callers, row, other)
-            if pick is not None and pick != beside:
-                outcome = teller.wording.title(pick)
-            sentences.append(f"If it is {answer}: {outcome}".rstrip(".") + ".")
+        sentences += _difference(teller, name, view, candidate.witness)
     return sentences or ["As far as can be seen no answer to it changes the advice any more."]
+
+
+def _difference(teller, name, view, witness):
+    """What the answer decided between two callers who said the same; other answers are drawn, so no promise."""
+    pairs = ((witness.before, witness.after), (witness.after, witness.before))
+    picks = [view.callers.outcomes[row].pick for row, _ in pairs]
+    if picks[0] != picks[1]:
+        kits = [teller.wording.title(pick) for pick in picks if pick is not None]
+        return [
+            f"It can decide between {joined(kits, 'and')}."
+            if len(kits) > 1
+            else f"It can decide whether {kits[0]} does."
+        ]
+    sentences = []
+    for row, other in pairs:
+        beside = _outcome_beside(teller, view.callers, row, other)
+        if beside == WITHOUT:
+            continue
+        drawn = view.callers.value(name, row, teller.knowledge)
+        answer = "not known" if drawn is None else teller.value(name, drawn)
+        sentences.append(f"If it is {answer}, {beside}".rstrip(".") + ".")
+    return sentences

@@ -11,11 +11,13 @@ from dataclasses import dataclass
 from ..deciding import ladder
 from ..deciding.outcomes import NO_KIT
 from ..errors import ErrorList, InputError
+from ..explaining.spoken_reasons import ABOUT
 from ..explaining.trade_words import PlainWords
 from ..interview import asking_why
 from ..interview.names import CAR
 from ..interview.state import Said, State
 from ..knowledge.model import Fact
+from ..knowledge.sentences import joined
 from ..knowledge.units import UNITS
 from .answering import PagedInterview
 from .workplace import Workplace
@@ -175,7 +177,13 @@ def _comes_to(interview: PagedInterview, place: Workplace, fact: Fact, value: ob
     total = decision.figures.value(ladder.PRICE, 0, decision.picked)
     wording = place.plain.wording
     price = "price to be asked" if total is None else f"{wording.money(total, kit.fields.get('currency'))} in all"
-    return f"{wording.title(kit.id)}, {price}"
+    missed = decision.concerns[0, decision.picked]
+    about = [
+        ABOUT.get(concern, concern)
+        for concern, fails in zip(place.knowledge.order.concerns, missed, strict=True)
+        if fails
+    ]
+    return f"{wording.title(kit.id)}, {price}" + (f"; not as wished: {joined(about)}" if about else "")
 
 
 def _assumed(interview: PagedInterview, place: Workplace, name: str) -> str:
