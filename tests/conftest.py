@@ -3,23 +3,30 @@
 import os
 import pathlib
 import sys
-import tempfile
 
 import pytest
 
 ROOT = pathlib.Path(__file__).resolve().parent.parent
 sys.path.insert(0, str(ROOT))
+
+from tests import needs, shipped  # noqa: E402  found through the path above
+
 # Nothing is answered from what an earlier program left in somebody's cache folder; within one run the rules need not be
 # read and checked anew by every command.
-CACHE = tempfile.TemporaryDirectory(prefix="least-clutch-tests-")
-os.environ["XDG_CACHE_HOME"] = CACHE.name
+os.environ["XDG_CACHE_HOME"] = str(shipped.run_folder("cache"))
 os.environ.pop("LEAST_CLUTCH_NO_CACHE", None)
-
-from tests import needs  # noqa: E402  found through the path above
 
 
 def pytest_configure(config):
     config.addinivalue_line("markers", f"needs(name, ...): of {', '.join(needs.NEEDS)}; skipped where one is missing")
+
+
+@pytest.hookimpl(optionalhook=True)
+def pytest_xdist_make_scheduler(config, log):
+    """Each process takes tests that stand together, so that what a module prepares is prepared once."""
+    from xdist.scheduler import WorkStealingScheduling
+
+    return WorkStealingScheduling(config, log) if config.getvalue("dist") == "load" else None
 
 
 @pytest.hookimpl(tryfirst=True)
@@ -36,9 +43,7 @@ def pytest_terminal_summary(terminalreporter):
 @pytest.fixture(scope="session")
 def content():
     """Knowledge, kits, platforms and parts as shipped."""
-    from advisor.knowledge.sources import Sources, read
-
-    return read(Sources.chosen(), cache=False)
+    return shipped.content()
 
 
 @pytest.fixture(scope="session")
@@ -50,8 +55,6 @@ def decider(content):
 
 
 @pytest.fixture(scope="session")
-def plain_decider(content):
+def plain_decider():
     """Decides with the plain chainer alone: for tests that decide by the hundred."""
-    from tests.callers import plain_decider_of
-
-    return plain_decider_of(content)
+    return shipped.plain_decider()

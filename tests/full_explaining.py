@@ -9,9 +9,9 @@ from advisor.deciding.advise import advise
 from advisor.explaining import sensitivity, what_if, why
 from advisor.knowledge.sources import Sources, read
 
+from . import shipped
 from .callers import caller, plain_decider_of
 from .explaining import voices
-from .explaining.conftest import shipped
 from .explaining.properties import CHECKS, worded_of
 from .explaining.test_changes import unsound
 from .explaining.test_conflicts import conflict_faults
@@ -132,7 +132,7 @@ def rows():
     """All of the above, over every shipped case and random callers."""
     content = read(Sources.chosen(), cache=False)
     decider = plain_decider_of(content)
-    cases = [*shipped(content).values(), *(caller(seed, content) for seed in range(START, START + CALLERS))]
+    cases = [*shipped.cases().values(), *(caller(seed, content) for seed in range(START, START + CALLERS))]
     return [
         *explained(content, decider, cases),
         *searched(content, decider, cases),

@@ -3,9 +3,8 @@
 import pytest
 
 from advisor.deciding.advise import advise
-from advisor.knowledge import load
+from tests import shipped
 from tests.callers import caller
-from tests.conftest import ROOT
 
 from .properties import worded_of
 
@@ -22,24 +21,19 @@ NAMED = (
 )
 
 
-def shipped(content):
-    """The shipped cases by id."""
-    found = (load.case(path, content.knowledge) for path in sorted((ROOT / "scenarios" / "cases").glob("*.yaml")))
-    return {case.id: case for case in found}
-
-
 @pytest.fixture(scope="session")
-def shipped_cases(content):
+def shipped_cases():
     """Id -> Case of every shipped case."""
-    return shipped(content)
+    return shipped.cases()
 
 
 @pytest.fixture(scope="session")
 def views(content, plain_decider, shipped_cases):
     """Id -> WordedRecord of many shipped cases and of some random callers."""
-    chosen = [case for place, case in enumerate(shipped_cases.values()) if place % EVERY == 0 or case.id in NAMED]
-    cases = [*chosen, *(caller(seed, content) for seed in range(RANDOM))]
-    return {case.id: worded_of(plain_decider, advise(plain_decider, case)) for case in cases}
+    chosen = [name for place, name in enumerate(shipped_cases) if place % EVERY == 0 or name in NAMED]
+    records = {name: shipped.record(name) for name in chosen}
+    records |= {case.id: advise(plain_decider, case) for case in (caller(seed, content) for seed in range(RANDOM))}
+    return {name: worded_of(plain_decider, record) for name, record in records.items()}
 
 
 @pytest.fixture(scope="session")

@@ -5,12 +5,12 @@ import re
 import pytest
 import yaml
 
-from advisor.deciding.advise import advise
 from advisor.explaining.card import MOST_LINES, card
 from advisor.explaining.priced_lines import priced_lines
 from advisor.explaining.sections import WORDS, section, sections
 from advisor.explaining.worded import WordedRecord
 from advisor.knowledge.wording import PLACEHOLDER
+from tests import shipped
 from tests.conftest import ROOT
 
 MORE = f"More: --show {', '.join(WORDS)} or all."
@@ -20,9 +20,9 @@ NUMBER = re.compile(r"\d[\d,]*(?:\.\d+)?")
 
 
 @pytest.fixture(scope="module")
-def records(content, plain_decider, shipped_cases):
+def records(shipped_cases):
     """Id -> DecisionRecord of every shipped case."""
-    return {name: advise(plain_decider, case) for name, case in shipped_cases.items()}
+    return {name: shipped.record(name) for name in shipped_cases}
 
 
 @pytest.fixture(scope="module")

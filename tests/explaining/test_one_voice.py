@@ -10,23 +10,19 @@ from advisor.deciding.advise import advise
 from advisor.deciding.decision_record import DecisionRecord
 from advisor.explaining.why_not import why_not, why_not_lines
 from advisor.explaining.worded import WordedRecord
-from advisor.knowledge import load
 from advisor.knowledge.case_model import Answer, Case
 from advisor.reporting.screens.screen import screen
+from tests import shipped
 from tests.callers import caller, plain_decider_of
-from tests.conftest import ROOT
 
 from . import voices
-
-CASES = sorted((ROOT / "scenarios" / "cases").glob("*.yaml"))
 
 
 @pytest.mark.parametrize("part", range(4))
 def test_shipped_cases_speak_with_one_voice(part, plain_decider):
     wording = plain_decider.shop.wording(plain_decider.knowledge)
-    for path in CASES[part::8]:
-        record = advise(plain_decider, load.case(path, plain_decider.knowledge), with_changes=False)
-        assert list(voices.faults(record, wording)) == [], path.stem
+    for name in list(shipped.cases())[part::8]:
+        assert list(voices.faults(shipped.record(name), wording)) == [], name
 
 
 @pytest.mark.parametrize("seed", range(0, 40, 10))

@@ -6,10 +6,11 @@ from pathlib import Path
 from advisor.deciding.advise import advise
 from advisor.deciding.decide import Decider, Shop
 from advisor.engine.plain import compile_plain
-from advisor.knowledge import load, sources
+from advisor.knowledge import load
 from advisor.knowledge.model import STAGES
 from advisor.knowledge.shop import About, Contact
 from advisor.reporting.sheets import html as marked_up, sheet
+from tests import shipped
 
 ROOT = Path(__file__).resolve().parents[2]
 #: A pack with over-stroke, a factory clutch that is enough, a heavier single on half a thrust face, drag racing, a
@@ -32,7 +33,7 @@ AUDIENCES = ("customer", "fitter", "lead")
 @functools.cache
 def content():
     """The shipped rules and invented shop."""
-    return sources.read(sources.Sources.chosen(), cache=False)
+    return shipped.content()
 
 
 @functools.cache

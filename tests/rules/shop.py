@@ -7,6 +7,7 @@ from advisor.deciding.decide import Decider, Shop
 from advisor.engine.plain import compile_plain
 from advisor.knowledge import load
 from advisor.knowledge.model import STAGES
+from tests import shipped
 
 ROOT = Path(__file__).resolve().parents[2]
 RULES = ROOT / "rules"
@@ -16,7 +17,7 @@ SCENARIOS = ROOT / "scenarios"
 @functools.cache
 def knowledge():
     """The shipped rules."""
-    return load.knowledge(RULES)
+    return shipped.content().knowledge
 
 
 def records(known):
@@ -31,7 +32,8 @@ def records(known):
 @functools.cache
 def shop():
     """The shipped invented shop."""
-    return records(knowledge())
+    content = shipped.content()
+    return Shop(content.kits, content.platforms, content.parts)
 
 
 def decider(known, stock):
@@ -60,8 +62,7 @@ def both():
 @functools.cache
 def cases():
     """The shipped cases by id, in order of file name."""
-    found = (load.case(path, knowledge()) for path in sorted((SCENARIOS / "cases").glob("*.yaml")))
-    return {case.id: case for case in found}
+    return shipped.cases()
 
 
 @functools.cache
