@@ -89,7 +89,10 @@ class Speech:
     beside which a number, or behind which a phrase, is about something else; ``answers``: value -> phrases that say it
     only where the fact was asked, or where one of its ``names`` stands beside; ``alone``: value -> phrases that say it
     where they are a whole part of a sentence; ``loose``: value -> words that say it where all stand in one part;
-    ``anybody``: what is said of somebody else, or of what he did before, is an answer.
+    ``anybody``: what is said of somebody else, or of what he did before, is an answer; ``points``: words that point
+    to a number where all stand in one part; ``words``: the sets of words that ``loose`` and ``points`` name in braces;
+    ``implies``: value -> ((fact, value), ...) that it says as well; ``lasting``: a trait that nobody wishes for;
+    ``habit``: what happens whenever something is done answers it; ``needs``: words of which one must be said with it.
     """
 
     phrases: dict = field(default_factory=dict, hash=False)
@@ -104,6 +107,12 @@ class Speech:
     alone: dict = field(default_factory=dict, hash=False)
     loose: dict = field(default_factory=dict, hash=False)
     anybody: bool = False
+    points: tuple = ()
+    words: dict = field(default_factory=dict, hash=False)
+    implies: dict = field(default_factory=dict, hash=False)
+    lasting: bool = False
+    habit: bool = False
+    needs: tuple = ()
 
 
 @dataclass(frozen=True, slots=True)

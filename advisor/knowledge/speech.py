@@ -4,13 +4,14 @@ No phrase may stand under two choices of one fact; the same phrase under two fac
 listens will have to ask which was meant.
 """
 
+import re
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
 from . import quantities
 from .model import Fact, Remark, Speech, Value
 from .near import did_you_mean
-from .spoken import SLIGHT, phrase, tokens
+from .spoken import SLIGHT, phrase
 
 if TYPE_CHECKING:
     from .faults import Faults
@@ -21,9 +22,15 @@ BARE = "none"
 
 
 def read_speech(
-    name: str, kind: str, unit: str, choices: tuple[Value, ...], entry: "Node", faults: "Faults"
+    name: str,
+    kind: str,
+    unit: str,
+    choices: tuple[Value, ...],
+    entry: "Node",
+    word_sets: Mapping[str, tuple[str, ...]],
+    faults: "Faults",
 ) -> Speech | None:
-    """The Speech of one fact's entry, or None where nothing is written about it."""
+    """The Speech of one fact's entry, or None where nothing is written about it; ``word_sets`` by their names."""
     if "said" not in entry and "heard" not in entry:
         return None
     first: dict[Any, Any] = {}
@@ -39,6 +46,9 @@ def read_speech(
         return Speech(phrases, names=names)
     heard = entry["heard"]
     with faults.at(heard):
+        used = {
+            word for kept in ("loose", "points") if kept in heard for word in _named(heard[kept], word_sets, faults)
+        }
         return Speech(
             phrases,
             _phrases_by_value(name, kind, choices, heard["answers"], first, faults) if "answers" in heard else {},
@@ -52,7 +62,48 @@ def read_speech(
             _phrases_by_value(name, kind, choices, heard["alone"], first, faults) if "alone" in heard else {},
             _loose(name, kind, choices, heard["loose"], first, faults) if "loose" in heard else {},
             heard.get("anybody") in ("yes", "true"),
+            _phrases(name, heard["points"], faults) if "points" in heard else (),
+            {word: word_sets[word] for word in sorted(used)},
+            _implied(name, kind, choices, heard["implies"], faults) if "implies" in heard else {},
+            heard.get("lasting") in ("yes", "true"),
+            heard.get("habit") in ("yes", "true"),
+            _phrases(name, heard["needs"], faults) if "needs" in heard else (),
         )
+
+
+def elements(text: str) -> tuple[str, ...]:
+    """The elements of a phrase of words in any order: its words, and the names of sets in braces.
+
+    >>> elements("{bit} of {noise} fine")
+    ('{bit}', 'of', '{noise}', 'fine')
+    """
+    return tuple(re.findall(r"\{\w+\}|[^\s{}]+", text))
+
+
+def _named(node, word_sets, faults):
+    """The names of sets in braces that stand in phrases; one that is not there is a fault."""
+    lists = [entry for _, entry in node.items()] if isinstance(node.value, dict) else [node]
+    for text in (phrase_node for several in lists for phrase_node in several):
+        for element in elements(str(text.value)):
+            if element.startswith("{"):
+                if element[1:-1] in word_sets:
+                    yield element[1:-1]
+                else:
+                    faults.add(f"{element} is no set of words.", text, did_you_mean(element[1:-1], list(word_sets)))
+
+
+def _implied(name, kind, choices, node, faults):
+    """Value -> ((fact, value), ...); yes and no are those of a flag."""
+    known = ("yes", "no") if kind == "flag" else tuple(_choice_text(choice) for choice in choices)
+    implied = {}
+    for value, entry in node.items():
+        if value not in known:
+            faults.add(f"{name}: {value} is none of its choices.", entry.key, did_you_mean(value, known))
+            continue
+        implied[_value(kind, choices, known, value)] = tuple(
+            (other, {"yes": True, "no": False}.get(str(said.value), str(said.value))) for other, said in entry.items()
+        )
+    return implied
 
 
 def _phrases(name, node, faults):
@@ -65,7 +116,7 @@ def _loose(name, kind, choices, node, first, faults):
     """Value -> words in any order; of one word alone nobody could tell what it is about."""
     for _, entry in node.items():
         for phrase_node in entry:
-            if len({token.stem for token in tokens(str(phrase_node.value)) if token.word not in SLIGHT}) < 2:
+            if len({element for element in elements(str(phrase_node.value)) if element not in SLIGHT}) < 2:
                 faults.add(
                     f"{name}: {str(phrase_node.value)!r} is one word that tells.", phrase_node, "Write two or more."
                 )
@@ -84,7 +135,8 @@ def _phrases_by_value(name, kind, choices, node, first, faults):
             continue
         phrases[_value(kind, choices, known, value)] = tuple(str(phrase_node.value) for phrase_node in entry)
         for phrase_node in entry:
-            folded = phrase(str(phrase_node.value))
+            text = str(phrase_node.value)
+            folded = elements(text) if "{" in text else phrase(text)
             if first.setdefault(folded, value) != value:
                 faults.add(
                     f"{name}: {str(phrase_node.value)!r} is said for {first[folded]} and for {value}.",
@@ -129,6 +181,15 @@ def check_speech(facts: Mapping[str, Fact], faults: "Faults") -> list[Remark]:
                 fact.position,
                 did_you_mean(fact.speech.qualifies, numbers),
             )
+        for value, several in fact.speech.implies.items():
+            for other_name, said in several:
+                choices = facts[other_name].choices or (True, False) if other_name in facts else ()
+                if said not in choices:
+                    faults.add(
+                        f"{fact.name}: {value} implies {other_name}: {said}, which is no answer.",
+                        fact.position,
+                        did_you_mean(other_name, list(facts)),
+                    )
         for text in (said_phrase for several in fact.speech.phrases.values() for said_phrase in several):
             other = first.setdefault(phrase(text), fact)
             if other is not fact and not (fact.speech.qualifies and other.speech.qualifies):

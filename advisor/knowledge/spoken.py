@@ -93,13 +93,17 @@ def _full(word):
     return word
 
 
+#: Words that an ending cut off would make another: "came" is no cam, the lights are not light.
+_WHOLE = frozenset(["came", "lights", "time", "times", "goes", "notes", "seals", "miles"])
+
+
 def stem(word: str) -> str:
     """A word without the ending that only says how it is used.
 
     >>> [stem(word) for word in ("slips", "slipping", "slipped", "bodies", "tuned", "spring", "is")]
     ['slip', 'slip', 'slip', 'body', 'tun', 'spring', 'is']
     """
-    if len(word) < 4 or not word.isalpha():
+    if len(word) < 4 or not word.isalpha() or word in _WHOLE:
         return word
     for ending in ("ing", "ed", "es", "s", "e"):
         short = word[: -len(ending)]

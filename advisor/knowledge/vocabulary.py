@@ -85,9 +85,13 @@ def read_vocabulary(root: "Node", faults: "Faults") -> Declared:
                 flag(entry, "always", False),
                 entry.key,
             )
+    word_sets = {
+        name: tuple(str(text.value) for text in entry)
+        for name, entry in (root["words"].items() if "words" in root else ())
+    }
     for name, entry in root["facts"].items():
         with faults.at(entry):
-            facts[name] = _fact(name, entry, kit_fields, faults)
+            facts[name] = _fact(name, entry, kit_fields, word_sets, faults)
     for name, fact in facts.items():
         _check_declared(fact, facts, root["facts"][name], faults)
     facts = with_plausible(facts, root, faults)
@@ -291,7 +295,7 @@ def _of_kits(entry, kit_fields, faults):
     return tuple(pairs)
 
 
-def _fact(name, entry, kit_fields, faults):
+def _fact(name, entry, kit_fields, word_sets, faults):
     kind, unit, choices = _kind(entry, faults)
     low, high = _range(entry, name, unit, faults)
     source = entry.get("source")
@@ -314,7 +318,7 @@ def _fact(name, entry, kit_fields, faults):
         output=flag(entry, "output", False),
         needs_one_of=tuple(str(node.value) for node in entry["needs_one_of"]) if "needs_one_of" in entry else (),
         shown_as=_shown_as(entry, name, unit, faults),
-        speech=read_speech(name, kind, unit, choices, entry, faults),
+        speech=read_speech(name, kind, unit, choices, entry, word_sets, faults),
         dimensions=flag(entry, "dimensions", False),
         always=flag(entry, "always", False),
         rises_with=tuple(str(node.value) for node in entry.many("rises_with")),

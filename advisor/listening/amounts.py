@@ -3,17 +3,22 @@
 from fractions import Fraction
 
 from ..errors import QuantityError
-from ..knowledge import units
+from ..knowledge import spoken, units
 from .around_numbers import OF_MONEY
 from .hearing import Asked, Heard
 from .number_context import NumberContext
 from .number_said import NumberSaid
 from .phrases import denied
 from .taken_apart import Piece, flat, number_text
+from .word_lists import word_list
 
 #: Words beside which a sum of money is what somebody has to spend, and those beside which it is something else.
 _HAS = frozenset(
     ("got", "have", "has", "spend", "stretch", "afford", "limit", "tops", "max", "maximum", "under", "up", "push")
+)
+#: Words of a road beside which "one in five" is how steep it is.
+_STEEP = frozenset(
+    word_list("up hill slope road drive driveway lane ramp pass climb live top bottom house home steep street")
 )
 _ENGINES = ("engine", "motor", "lump")
 
@@ -77,6 +82,11 @@ class Amounts(NumberContext):
             words = {token.word for token in self.tokens[start:end]}
             if not pointed_at and words & _HAS and not words & OF_MONEY:
                 pointed_at = budget
+            if not pointed_at and heard_number.rough == "most" and {"i", "we"} & words and not words & OF_MONEY:
+                pointed_at = budget  # "I'd rather not go above a grand"
+            if not pointed_at and number and self._nothing_else(heard_number, number):
+                before, last, _ = self.parts[number - 1]
+                pointed_at = [fact for fact in budget if self._distance(fact, heard_number, before, last) is not None]
             if not pointed_at and heard_number.rough == "most":
                 return [], [fact.name for fact in budget]
             return [heard for fact in pointed_at for heard in self._readings(fact, heard_number, number)], []
@@ -97,16 +107,25 @@ class Amounts(NumberContext):
         pointed = {
             name: self._readings(self.facts[name], heard_number, number)
             or self._said_in_thousands(self.facts[name], heard_number)
+            or self._unit_of_others(self.facts[name], heard_number, number)
             for name in near
         }
         fitting = {name: readings for name, readings in pointed.items() if readings}
         if fitting:
             best = min(near[name] for name in fitting)
-            closest = [readings for name, readings in fitting.items() if near[name] == best]
-            return flat(closest), []
+            closest = [name for name in fitting if near[name] == best]
+            if len(closest) > 1:  # the same words point to several: to one of them others do as well
+                own = [name for name in closest if self._own_pointers(name, closest, start, end)]
+                closest = own if len(own) == 1 else closest
+            return flat(fitting[name] for name in closest), []
+        if heard_number.gradient and _STEEP & {token.word for token in self.tokens[start:end]}:
+            return flat(self._readings(fact, heard_number, number) for fact in self._of_slopes()), []
         more = self._tells_more(heard_number, number)
         if more:
             return more, []
+        measured = self._measured_somewhere(heard_number, number)
+        if measured and not near:
+            return [], measured
         asked = self.facts.get(self.about)
         if (
             asked is not None
@@ -122,6 +141,8 @@ class Amounts(NumberContext):
             return litres, []
         if not heard_number.bare:
             earlier = self._earlier(heard_number, number)
+            if earlier and self._nothing_else(heard_number, number):
+                return earlier, []  # "starter generator on the crank, 50 newton metres"
             by_unit = [
                 fact
                 for fact in self.listener.numbers
@@ -138,6 +159,7 @@ class Amounts(NumberContext):
             name
             for name in near
             if heard_number.bare
+            and self.facts[name].unit != "%"
             and (self._could_be(self.facts[name], heard_number) or self._thousands(self.facts[name], heard_number))
         ]
         if open_ and heard_number.bare:
@@ -155,12 +177,46 @@ class Amounts(NumberContext):
             return [], [self.about]
         return [], []
 
+    def _nothing_else(self, heard_number, number):
+        """Is the number, but for small words, the whole part?"""
+        start, end, _ = self.parts[number]
+        rest = [at for at in range(start, end) if not heard_number.start <= at < heard_number.end]
+        return not any(self.tokens[at].is_word and self.tokens[at].word not in spoken.SLIGHT for at in rest)
+
+    def _of_slopes(self):
+        """The facts that are a slope of a road."""
+        return [fact for fact in self.listener.numbers if fact.unit == "%" and "slope" in self._speech(fact.name).names]
+
+    def _own_pointers(self, name, names, start, end):
+        """Does something in that part point to this fact and to none of the others?"""
+        here = [pointer for pointer in self.pointers if start <= pointer.start < end and pointer.fact in names]
+        shared = {(pointer.start, pointer.end) for pointer in here if pointer.fact != name}
+        return any(pointer.fact == name and (pointer.start, pointer.end) not in shared for pointer in here)
+
+    def _measured_somewhere(self, heard_number, number):
+        """As in "got about 450 at the wheels": a number without unit beside where it was measured, of either."""
+        if not heard_number.bare or heard_number.kind or not heard_number.values or heard_number.values[0] < 50:
+            return []
+        measured_facts = [
+            self._speech(value.fact).qualifies for value in self.values if self.part_of(value.start) == number
+        ]
+        others = {other.dimension for other in self.numbers if other is not heard_number}
+        if self.about or {"torque", "power"} & others:
+            return []
+        return [name for name in self.facts if name in measured_facts]
+
     def _trade_units(self, values):
         """Words that are a unit in the trade alone: "240 brake"; litres by what engine it is: "2.8 straight six"."""
         begun = {value.start for value in values}  # "two turbos" and "2.5 straight away" are no litres
+        counted = {value.start for value in values if self.facts[value.fact].kind == "number"}
+        motorcycle = any(value.value == "motorcycle" for value in values)
         for number in self.numbers:
             following = self.tokens[number.end].word if number.end < len(self.tokens) else ""
             if number.kind or not number.bare or not following or units.find(following) is not None:
+                continue
+            if number.end in counted and not number.decimal and 250 <= number.values[0] <= 9000:
+                if number.values[0] >= 900 or motorcycle:  # "a twelve hundred four cylinder"
+                    number.unit, number.spelling = units.find("cc"), "cc"
                 continue
             meant = {
                 fact.speech.units[following]
@@ -168,6 +224,9 @@ class Amounts(NumberContext):
                 if fact.speech and fact.speech.by_unit and following in fact.speech.units
             }
             unit = units.find(meant.pop()) if len(meant) == 1 else None
+            if unit is not None and unit.name == "cm3" and motorcycle and number.values[0] >= 50:
+                number.unit, number.spelling = unit, following
+                continue
             if unit is not None and (
                 unit.dimension != "volume" or (number.decimal and (number.end in begun or following in _ENGINES))
             ):
@@ -208,7 +267,8 @@ class Amounts(NumberContext):
             for last in range(min(end, start + skip + 3), start + skip, -1):
                 spelling = " ".join(words[skip : last - start])
                 unit = units.find(spelling) if len(spelling) > 1 else None
-                if unit is not None and unit.name != "1" and (skip or last == end):
+                meant = words[last - start :] in (["i", "mean"], ["i", "meant"], ["that", "is"])
+                if unit is not None and unit.name != "1" and (skip or meant or last == end):
                     before = [number for number in self.numbers if number.end <= start and not number.kind]
                     if (
                         before

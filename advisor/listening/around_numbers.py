@@ -52,7 +52,9 @@ def ranges(numbers: Sequence[NumberSaid], tokens: Sequence[Token]) -> list[Numbe
             and number.bare
             and number.values
             and other.values
-            and number.values[0] + 1 == other.values[0] <= 10
+            and number.values[0] + 1 <= other.values[0] <= number.values[0] + 2
+            and other.values[0] <= 20
+            and number.values[0].denominator == 1
         ):
             number = NumberSaid(
                 number.start,
@@ -92,6 +94,8 @@ def hedged(number: NumberSaid, tokens: Sequence[Token]) -> None:
             if before[-len(split) :] == split and len(split) > best[1]:
                 best = (kind, len(split))
     kind, count = best
+    if kind in ("most", "under") and before[-count - 1 : -count] in (["not"], ["never"]):
+        kind, count = "least", count + 1  # "comes in not under 3500"
     if kind == "least" and {"not", "no", "never"} & {
         token.word for token in tokens[max(0, number.start - count - 6) : number.start - count]
     }:
@@ -120,6 +124,21 @@ OF_MONEY = frozenset(
 )
 
 
+def _year_beside(number, tokens):
+    """Is a number before another the year of the car: "a 2015 1.2 petrol"?"""
+    before = tokens[number.start - 1].word if number.start else ""
+    return bool(number.values) and 1950 <= number.values[0] <= 2035 and before in ("a", "an", "my", "the", "is")
+
+
+#: Words beside which a grand is a thousand revolutions.
+_OF_REVS = frozenset(
+    word_list(
+        "rev revs rpm shift launch dump limiter change gears redline leave leaves stall two-step step comes in from "
+        "spool boost line at"
+    )
+)
+
+
 def other_kind(number: NumberSaid, tokens: Sequence[Token], numbers: Sequence[NumberSaid]) -> None:
     """Years, money, telephone and part numbers, sizes of tyres, rims and bolts."""
     if number.kind:
@@ -128,13 +147,16 @@ def other_kind(number: NumberSaid, tokens: Sequence[Token], numbers: Sequence[Nu
     two = tokens[number.start - 2].word if number.start > 1 else ""
     after = tokens[number.end].word if number.end < len(tokens) else ""
     value = number.values[0]
-    near = {token.word for token in tokens[max(0, number.start - 5) : number.end + 4]}
+    first = max((at for at in range(number.start) if tokens[at].word in ",;.?!"), default=-1) + 1
+    last = next((at for at in range(number.end, len(tokens)) if tokens[at].word in ",;.?!"), len(tokens))
+    near = {token.word for token in tokens[max(first, number.start - 5) : min(last, number.end + 4)]}
     if (
         (number.bare and near & OF_MONEY)
         or before in ("£", "$", "€")
         or after
         in ("quid", "£", "$", "€", "dollar", "dollars", "euro", "euros", "bucks", "eur", "gbp", "usd", "aud", "pence")
         or (number.spelling in ("pounds", "pound") and after in ("sterling",))
+        or (number.bare and tokens[number.end - 1].word == "grand" and not near & _OF_REVS)
     ):
         number.kind = "money"
     elif (
@@ -176,8 +198,27 @@ def other_kind(number: NumberSaid, tokens: Sequence[Token], numbers: Sequence[Nu
         "speed",
     ):
         number.kind = "count of something else"
+    elif (
+        before == "in"
+        and number.first_alone
+        and {"day", "night", "meeting"} & {token.word for token in tokens[number.end : number.end + 3]}
+    ):
+        number.kind = "count of something else"  # "six hard starts in one rally day"
+    elif (
+        before == "from"
+        and number.bare
+        and not number.rough
+        and "to" in near
+        and any(other.start > number.end and other.unit is not None and not other.kind for other in numbers)
+    ):
+        number.kind = "before"  # "from 190 it went to 240 PS"
     elif any(
-        other is not number and (other.start == number.end or other.end == number.start) and other.bare and number.bare
+        other is not number
+        and not _year_beside(other, tokens)
+        and not _year_beside(number, tokens)
+        and (other.start == number.end or other.end == number.start)
+        and other.bare
+        and number.bare
         for other in numbers
     ):
         number.kind = "code"

@@ -6,7 +6,7 @@ from fractions import Fraction
 from ..knowledge import quantities, spoken
 from . import frames as frame
 from .hearing import Asked, Heard
-from .phrases import DENIALS, Match, denied, loosely
+from .phrases import Match, denied
 from .phrases_counted import PhrasesCounted
 from .taken_apart import Piece, number_text
 from .word_lists import word_list
@@ -17,66 +17,6 @@ _NO = frozenset(word_list("no nope nah n never none nothing nil zero"))
 
 class Choices(PhrasesCounted):
     """Choices and flags heard in a sentence."""
-
-    def _loose(self):
-        """What the words of a part say together, whatever their order, where nothing else in it told of that fact."""
-        told_facts = {piece.heard.fact for piece in self.pieces} | {
-            name for _, asked in self.asks for name in asked.facts
-        }
-        aside = {at for start, end in self.sayings for at in range(start, end)}
-        mended = self.listener.phrases.mended
-        for number, start, end in self._loose_parts():
-            places = [at for at in range(start, end) if at not in aside]
-            stems = {at: loosely(self.tokens[at], mended(self.tokens[at])) for at in places}
-            held = set(stems.values())
-            best: dict[str, list[tuple[int, object, frozenset[str]]]] = {}
-            for name, value, wanted in self.listener.phrases.loose:
-                if name in told_facts or not wanted <= held or self._denied_beside(places, wanted):
-                    continue
-                elsewhere = any(set(spoken.phrase(text)) <= held for text in self._speech(name).not_with)
-                if not elsewhere and not self._denied_behind(end):
-                    best.setdefault(name, []).append((len(wanted), value, wanted))
-            for name, several in best.items():
-                most = max(length for length, _, _ in several)
-                values = {value for length, value, _ in several if length == most}
-                mine = [at for at, stem in stems.items() if any(stem in wanted for _, _, wanted in several)]
-                if len(values) == 1:
-                    self._loose_piece(self.facts[name], values.pop(), number, mine)
-                    told_facts.add(name)
-
-    def _loose_parts(self):
-        """(number, start, end) of the parts, those no sign parts joined: "it squeals / when you press the pedal"."""
-        parts_found: list[tuple[int, int, int]] = []
-        for number, (start, end, _) in enumerate(self.parts):
-            word = self.tokens[start].word
-            if (
-                parts_found
-                and parts_found[-1][2] == start
-                and word in ("when", "while", "because", "so", "before", "after")
-            ):
-                parts_found[-1] = (parts_found[-1][0], parts_found[-1][1], end)
-            else:
-                parts_found.append((number, start, end))
-        return parts_found
-
-    def _loose_piece(self, fact, value, number, places):
-        heard = self._choice(fact.name, value, places[0], places[-1] + 1)
-        self.taken.update(places)
-        self.pieces.append(Piece(heard, places[0], places[-1] + 1, number, self._hurdle(fact, number), places[0]))
-
-    def _denied_behind(self, end):
-        """As in "done a couple of gearboxes, but never a clutch"."""
-        behind = [token.word for token in self.tokens[end : end + 3]]
-        return "but" in behind and bool({"never", "not"} & set(behind))
-
-    def _denied_beside(self, places, wanted):
-        """Does a denial stand before the words that is none of them, or far from those that it denies?"""
-        denials = [at for at in places if self.tokens[at].word in DENIALS]
-        others = [at for at in places if at not in denials and self.tokens[at].stem in wanted]
-        if any(self.tokens[at].stem not in wanted and at < max(others, default=at + 1) for at in denials):
-            return True
-        meant = [at for at in denials if self.tokens[at].stem in wanted]
-        return any(not any(at < other <= at + 4 for other in others) for at in meant)
 
     def _choices(self, values):
         groups: dict[tuple[int, int], list[Match]] = {}
@@ -160,7 +100,10 @@ class Choices(PhrasesCounted):
             for said in self.numbers
             if said.unit is not None and self.part_of(said.start) == number - 1
         }
-        here = any(self.part_of(said.start) == number for said in self.numbers)
+        here = [said for said in self.numbers if self.part_of(said.start) == number]
+        behind = {said.unit.dimension for said in here if said.unit is not None and said.start > start}
+        if {"torque", "power"} <= behind:
+            return True  # "on the bench we measured 340 kW and 480 Nm"
         wanted = {self._dimension(self._speech(said.fact).qualifies) for said in matches}
         start, end, _ = self.parts[number]
         alone = end - start <= 3  # "..., hub dyno"
@@ -196,7 +139,7 @@ class Choices(PhrasesCounted):
             dimensions = {close_pointer.unit.dimension for close_pointer in near if close_pointer.unit is not None}
             fitting = [heard for heard in telling if self._dimension(self._speech(heard.fact).qualifies) in dimensions]
             bare = [close_pointer for close_pointer in near if close_pointer.bare]
-            if reach == 1 and len(fitting) > 1 and self._tells_of_both(fitting, start):
+            if reach < 2 and len(fitting) > 1 and self._tells_of_both(fitting, start):
                 return fitting
             if fitting:
                 # Where it could tell of two numbers, it tells of the one said last before it.
@@ -276,9 +219,15 @@ class Choices(PhrasesCounted):
     def _hurdle(self, fact, number):
         kinds = set(self.frames[number]) if number < len(self.frames) else set()
         if fact.speech is not None and fact.speech.ahead:
-            kinds.discard(frame.AHEAD)
+            kinds -= {frame.AHEAD, frame.WISH, frame.CARRIED}
+        if fact.speech is not None and fact.speech.lasting:
+            kinds -= {frame.WISH, frame.CARRIED}  # "want something for my rear drive six": that is what it is
+        if fact.kind != "number":
+            kinds.discard(frame.AS_NEW)
+        if fact.speech is not None and fact.speech.habit:
+            kinds.discard(frame.CONDITION)
         if getattr(fact, "shown_as", "") == "money":
-            kinds.discard(frame.DOUBT)  # "if it's under six hundred quid" is what there is to spend
+            kinds -= {frame.DOUBT, frame.CONDITION}  # "if it's under six hundred quid" is what there is to spend
         if fact.speech is not None and fact.speech.anybody:
             kinds -= {frame.OTHER, frame.PAST}
         return ", ".join(sorted(kinds))

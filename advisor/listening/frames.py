@@ -5,7 +5,12 @@ from collections.abc import Collection, Sequence
 from ..knowledge.spoken import Token
 from .word_lists import phrase_list, word_list
 
-OTHER, PAST, AHEAD, QUESTION, DOUBT, WITHDRAWN = "another car", "past", "ahead", "question", "doubt", "taken back"
+OTHER, PAST, AHEAD, WISH = "another car", "past", "ahead", "a wish"
+CONDITION, CARRIED, AS_NEW = "a condition", "still ahead", "as it was new"
+QUESTION, DOUBT, WITHDRAWN = "question", "doubt", "taken back"
+
+#: What stands in the way of a fact only where the car as it is is spoken of.
+NOT_YET = frozenset((AHEAD, WISH, CARRIED, CONDITION, QUESTION, DOUBT))
 
 #: Signs that part a sentence; "and" and "but" do before some words.
 _STOPS = frozenset(".;!?,:()=")
@@ -15,7 +20,20 @@ _AND_BEFORE = frozenset(
         "maybe is has there next later"
     )
 )
-_OWN = ("mine", "my car", "my one", "ours", "this one", "this car", "my own")
+_OWN = (
+    "mine",
+    "in this",
+    "in mine",
+    "on mine",
+    "on this",
+    "this thing",
+    "my car",
+    "my one",
+    "ours",
+    "this one",
+    "this car",
+    "my own",
+)
 _PEOPLE = frozenset(
     word_list(
         "mate friend brother sister neighbour neighbor bloke guy fella lad chap cousin uncle "
@@ -41,24 +59,43 @@ _OTHER_PHRASES = phrase_list(
 )
 _PAST = phrase_list(
     "used to, originally, when new, was new, before the, before it, before that, back when, back then, "
-    "previously, formerly, until, on the old, with the old, came with, it had, she had, when i bought, "
-    "when i got, from new, when it left, years ago, last year, last season, in the past, no longer, last clutch, "
-    "previous clutch, factory figure, from the factory, had the, at the time, before, came off, years back, "
-    "standard figure, stock figure, lasted, swapped out, got rid of, previous owner ran, previous owner had, "
+    "previously, formerly, until, on the old, with the old, it had, she had, when i bought, "
+    "when i got, years ago, last year, last season, in the past, no longer, last clutch, "
+    "previous clutch, had the, at the time, before, came off, years back, "
+    "lasted, swapped out, got rid of, previous owner ran, previous owner had, "
     "previous owner was, last owner ran, "
     "last owner had, last owner was running, owner before ran, owner before had"
 )
+#: A time gone by at which something was changed that is still so: "converted it to turbo last year".
+_WHEN = phrase_list(
+    "last year, last season, last winter, last summer, years ago, months ago, weeks ago, years back, when i bought, "
+    "when i got"
+)
+_CHANGED = frozenset(
+    word_list("converted fitted swapped put bolted added changed installed rebuilt built mapped remapped upgraded")
+)
+#: What it was when it was new: its numbers are no longer sure, what it is remains.
+_AS_NEW = phrase_list(
+    "from new, when it left, factory figure, from the factory, standard figure, stock figure, came with, out of the "
+    "factory"
+)
 _AHEAD = phrase_list(
-    "next year, next month, next winter, next week, next season, next spring, next summer, next time, "
-    "this winter, one day, some day, someday, eventually, want, wants, wanted, would like, hoping, hope, "
+    "next year, next month, next winter, next week, next season, next spring, next summer, next time, next weekend, "
+    "this winter, one day, some day, someday, eventually, over the winter, over winter, "
     "planning, plan to, plan on, thinking of, thinking about, going for, going to, aiming, aim for, aim, "
-    "later on, in the future, in future, down the line, looking for, looking to, looking at, soon, wish, dream, "
-    "dreaming, after the build, once it, when it is finished, when it is done, when finished, when mapped, "
-    "when it is mapped, once mapped, when it is built, "
-    "after it is mapped, "
-    "will be, will make, will have, should make, should be making, after, target, goal, need one that, "
-    "need something, need, needs, good for, would be nice, ready for, saving up, to be, expecting, expect, "
-    "in the end, tomorrow, year after, few years, future"
+    "later on, in the future, in future, down the line, looking to, soon, dream, "
+    "dreaming, after the build, once it is mapped, once it is tuned, once it is built, once it is done, once it is "
+    "finished, once it is run in, once it is running, once it is sorted, once it is back, when it is finished, when "
+    "it is done, when finished, when mapped, "
+    "when it is mapped, once mapped, when it is built, after it is mapped, after the map, after the remap, after that, "
+    "will be, will make, will have, should make, should be making, target, goal, would be nice, ready for, saving up, "
+    "expecting, expect, in the end, tomorrow, year after, few years, future, want to get, would love to, love to get, "
+    "like to get, tempted, on the cards, in the pipeline, on order, in the post"
+)
+#: A wish: what is asked for says nothing of the car, what the car is nobody wishes for.
+_WISH = phrase_list(
+    "want, wants, wanted, would like, hoping, hope, looking for, looking at, wish, need one that, need something, "
+    "need, needs, to be"
 )
 #: What is said of the part before: it was of old, it is not so yet, it is taken back, it is not certain.
 _BACKWARDS = (
@@ -107,11 +144,14 @@ _OLD = frozenset(word_list("old previous last"))
 #: What may be the last one and yet tells of the car as it is, and names for the car itself.
 _STILL = frozenset(
     word_list(
-        "dyno rolling run pull map remap tune figure figures reading weigh weighing print girl bus thing lady beast"
+        "owner dyno rolling run pull map remap tune figure figures reading weigh weighing print girl bus thing lady "
+        "beast"
     )
 )
+_WHENEVER = phrase_list("if, unless")
 _IF = phrase_list(
-    "if, what if, suppose, supposing, say it, might, may, could, would, unless, in case, maybe later, possibly, "
+    "what if, suppose we, suppose you, supposing, say it, might, may be, may have, may make, may need, may get, "
+    "could, would, in case, maybe later, possibly, "
     "whether, imagine, heard the, heard that, i heard, have heard, i read that, somebody told me, told me that"
 )
 _UNSURE = phrase_list(
@@ -125,6 +165,13 @@ _ASKED = frozenset(word_list("it i you they we the this that there my a an he sh
 _TELLERS = frozenset(word_list("i he she it we they mine there"))
 _TELL = frozenset(
     word_list("is am are has have got makes make runs run wants want needs need does do weighs drives tows")
+)
+_VERBS = _TELL | frozenset(
+    word_list(
+        "was were had did will can slips judders drags bites sits goes gets puts uses launch launches change "
+        "changes rev "
+        "revs fits fitting fitted pull pulls towing driven used measured it i we she he"
+    )
 )
 _WORDS_OF_QUESTION = frozenset(word_list("how what why which who where whats hows"))
 
@@ -149,7 +196,7 @@ def clauses(tokens: Sequence[Token]) -> list[tuple[int, int, str]]:
                 and tokens[at - 1].word in ("clutch", "kit")
             )
         ) and at > start:
-            if word == "before" and (following == "" or following in _STOPS):
+            if word == "before" and (following == "" or following in _STOPS or _place_before(tokens, at)):
                 continue
             if (word == "now" and following in ("", "and")) or (word == "so" and tokens[at - 1].word in ("or", "not")):
                 continue
@@ -159,8 +206,22 @@ def clauses(tokens: Sequence[Token]) -> list[tuple[int, int, str]]:
     return [part for part in parts if part[0] < part[1]] or [(0, len(tokens), "")]
 
 
-def frames(tokens: Sequence[Token], parts: Sequence[tuple[int, int, str]], taken: Collection[int]) -> list[set[str]]:
-    """For each part the set of frames that keep its facts from being plain statements about this car now."""
+def _place_before(tokens, at):
+    """Does "before" tell where, or when in the year: "before the clutch", "before the season"?"""
+    behind = [token.word for token in tokens[at + 1 : at + 3]]
+    return bool({"clutch", "gearbox", "box", "flywheel", "season", "winter", "summer", "you", "me"} & set(behind))
+
+
+def frames(
+    tokens: Sequence[Token],
+    parts: Sequence[tuple[int, int, str]],
+    taken: Collection[int],
+    aside: Collection[int] = (),
+) -> list[set[str]]:
+    """For each part the set of frames that keep its facts from being plain statements about this car now.
+
+    ``taken``: places whose words are an answer, ``aside``: of sayings, which ask nothing ("how are you").
+    """
     by_part: list[set[str]] = []
     other = False
     for start, end, stop in parts:
@@ -168,6 +229,9 @@ def frames(tokens: Sequence[Token], parts: Sequence[tuple[int, int, str]], taken
         words = [
             "\0" if word == "soon" and "as" in (*words[at - 1 : at], *words[at + 1 : at + 2]) else word
             for at, word in enumerate(words)
+        ]
+        words = [
+            "\0" if word == "before" and _place_before(tokens, start + at) else word for at, word in enumerate(words)
         ]
         plain = [tokens[at].word for at in range(start, end)]
         kinds = set()
@@ -178,13 +242,23 @@ def frames(tokens: Sequence[Token], parts: Sequence[tuple[int, int, str]], taken
             other = False
         if other:
             kinds.add(OTHER)
-        if any(_holds(words, mark) for mark in _PAST):
+        if any(_holds(words, mark) for mark in _PAST) and not (
+            set(plain) & _CHANGED and any(_holds(plain, mark) for mark in _WHEN) and "used" not in plain
+        ):
             kinds.add(PAST)
         if any(_holds(words, mark) for mark in _AHEAD) or any(_holds(plain, mark) for mark in _NOT_YET):
             kinds.add(AHEAD)
+        if any(_holds(words, mark) for mark in _AS_NEW):
+            kinds.add(AS_NEW)
+        if any(_holds(words, mark) for mark in _WISH):
+            kinds.add(WISH)
+        if words[-1:] == ["either"] and {"no", "not", "never", "nor"} & set(plain):
+            words = words[:-1]
         if any(_holds(words, mark) for mark in _UNSURE) or any(_holds(words, mark) for mark in _IF):
             kinds.add(DOUBT)
-        if _question(plain) or stop == "?":
+        if any(_holds(words, mark) for mark in _WHENEVER):
+            kinds.add(CONDITION)
+        if _question([tokens[at].word for at in range(start, end) if at not in aside]) or stop == "?":
             kinds.add(QUESTION)
         if any(_holds(plain, mark) for mark in _JOKES):
             other = False  # the other car was a joke
@@ -206,12 +280,22 @@ def frames(tokens: Sequence[Token], parts: Sequence[tuple[int, int, str]], taken
             by_part[number - 1].add(DOUBT)
         if number and said.startswith(("when i bought", "when i got")):
             by_part[number - 1].add(PAST)
+    for number in range(1, len(parts)):
+        start, end, _ = parts[number]
+        words = [token.word for token in tokens[start:end]]
+        if by_part[number - 1] & {AHEAD, CARRIED} and parts[number - 1][2] in (",", "") and _fragment(words):
+            by_part[number].add(CARRIED)  # "..., say a 75 shot"
     for number, (_, _, stop) in enumerate(parts):
         if QUESTION in by_part[number] and number + 1 < len(parts) and stop not in (".", "?", "!", ";"):
             start, end, _ = parts[number + 1]
             if not _tells([token.word for token in tokens[start:end]]):
                 by_part[number + 1].add(QUESTION)
     return by_part
+
+
+def _fragment(words):
+    """Does a part tell nothing by itself, for want of a verb or of a time: "say a 75 shot"?"""
+    return not (set(words) & _VERBS) and not {"now", "currently", "today", "already", "mine"} & set(words)
 
 
 def _tells(words):
@@ -268,6 +352,8 @@ def _others(words):
             or words[max(0, at - 2) : at] in (["for", "a"], ["got", "a"])
         ):
             continue  # his is the car that is spoken of
+        if word in _PEOPLE and {"by", "from"} & set(words[max(0, at - 3) : at]):
+            continue  # "rated by the fella who built it"
         if word in _PEOPLE and word != "they" and (word not in _ADDRESSED or (at and words[at - 1] in _BEFORE_PEOPLE)):
             return True
         if word == "they" and behind[:1] and behind[0] in ("make", "makes", "get", "run", "put", "all"):
@@ -300,6 +386,8 @@ def _question(words):
         return True
     if words[:2] == ["does", "one"] and words[2:3] in (["and"], ["point"]):
         return False  # "does one and a half bar"
+    if words[:3] == ["is", "the", "first"]:
+        return False  # "..., is the first time I do one"
     if words[0] in ("was", "were") and words[1:2] in (["a"], ["an"]):
         return False  # "was an automatic once"
     return words[0] in _ASKING and len(words) > 1 and words[2 if words[1] == "not" and len(words) > 2 else 1] in _ASKED

@@ -37,12 +37,16 @@ class Heard:
 
 @dataclass(frozen=True, slots=True)
 class Asked:
-    """Something that points at facts without settling them: the words, why, and the nearest readings (Heard)."""
+    """Something that points at facts without settling them: the words, why, and the nearest readings (Heard).
+
+    ``refusal``: nothing at all was taken, and these are only the nearest readings of it.
+    """
 
     facts: tuple
     said: str
     why: str
     readings: tuple = ()
+    refusal: bool = False
 
     def as_json(self) -> dict[str, object]:
         """The form of ``advisor understand --json``."""

@@ -2,15 +2,24 @@
 
 from ..errors import QuantityError
 from ..knowledge import spoken, units
-from .choices_heard import Choices
+from .loosely_said import LooselySaid
 from .taken_apart import flat
+from .word_lists import word_list
 
 #: Words between a power and the speed it belongs to; the last of them is one of the first.
 _AT = ("at", "from", "@", "by", "around", "about")
-_BETWEEN = frozenset((*_AT, ",", "that", "is", "it", "comes", "in", "kicks", "peaks", "peaking", "which", "up", "and"))
+_BETWEEN = frozenset(
+    (
+        *_AT,
+        *word_list(
+            ", that is it comes in on of kicks peaks peaking which up and top opens starts hits the not under "
+            "below from i mean wheels crank flywheel hubs rollers dyno"
+        ),
+    )
+)
 
 
-class NumberContext(Choices):
+class NumberContext(LooselySaid):
     """Of one number: which facts the words around it allow."""
 
     def _litres(self, heard_number, number):
@@ -31,6 +40,34 @@ class NumberContext(Choices):
         if not readings:
             heard_number.unit, heard_number.spelling = None, ""
         return readings
+
+    def _unit_of_others(self, fact, heard_number, number):
+        """Of a bare number: the unit that the others of its kind were said in, or the only one it can be in."""
+        kind = self._dimension(fact.name)
+        if kind == "volume" and heard_number.decimal and heard_number.bare and 0.6 <= heard_number.values[0] <= 9:
+            return [self._heard(fact, heard_number, heard_number.values[0], "l", number)]  # "bored out to 2.1"
+        if (
+            not heard_number.bare
+            or heard_number.kind
+            or not heard_number.values
+            or kind not in ("length", "mass", "torque")
+        ):
+            return []
+        if kind == "torque" and fact.speech is not None and fact.speech.by_unit:
+            return []
+        said = {other.unit for other in self.numbers if not other.kind and other.dimension == kind}
+        several = [unit.name for unit in said if unit is not None] if len(said) == 1 else []
+        if not several and kind == "length" and fact.unit != "m":
+            several = ["mm", "in"]
+        elif not several and kind == "length" and fact.high < 1:
+            several = ["m", "mm", "in"]
+        readings = []
+        for unit in several:
+            try:
+                readings.append(self._heard(fact, heard_number, heard_number.values[0], unit, number))
+            except QuantityError:
+                continue
+        return readings if len(readings) == 1 else []
 
     def _named_behind(self, fact, number):
         """As in "3.2 first": a ratio, and directly behind it the word that is its unit in the vocabulary."""
@@ -105,7 +142,7 @@ class NumberContext(Choices):
                     if pointer.end <= number.start
                     else 0
                 )
-                weight = max(gap, 0) + (0.5 if pointer.solid == 1 else 0)
+                weight = max(gap, 0) + (0.5 if pointer.solid == 1 else 0) - 0.01 * pointer.solid
                 best = weight if best is None else min(best, weight)
         return best
 
@@ -135,12 +172,17 @@ class NumberContext(Choices):
         for fact in self.listener.numbers:
             qualified = fact.speech.qualifies if fact.speech is not None else ""
             before = [
-                piece for piece in self.pieces if piece.end <= heard_number.start and piece.part in (number, number - 1)
+                piece for piece in self.pieces if piece.end <= heard_number.start and number - 2 <= piece.part <= number
             ]
             if not qualified or not before or before[-1].heard.fact != qualified:
                 continue
             between = [token.word for token in self.tokens[before[-1].end : heard_number.start]]
-            joined = between and between[-1] in _AT and all(word in _BETWEEN for word in between)
+            own = {stem for text in self._speech(qualified).names for stem in spoken.phrase(text)}
+            joined = (
+                between
+                and (between[-1] in _AT or heard_number.rough)
+                and all(word in _BETWEEN | own for word in between)
+            )
             if joined or (not heard_number.bare and before[-1].part == number and len(between) <= 3):
                 return self._readings(fact, heard_number, number) or (
                     self._thousands(fact, heard_number) if joined else []

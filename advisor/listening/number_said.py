@@ -14,7 +14,8 @@ class NumberSaid:
     """A number as said: tokens ``start`` to ``end``; ``values`` are its readings (two where a comma has two meanings).
 
     ``decimal``: said with its decimals ("2.8", "four point one"); ``pair``: as two digits, "four three" for a ratio
-    of 4.3 or 4300 rpm.
+    of 4.3 or 4300 rpm; ``joined``: said as two numbers, "two sixty-six", which for a ratio is 2.66. ``gradient``: said
+    as "one in five"; ``ratio``: said as "two to one".
     ``low`` and ``high`` where a range was said. ``rough``: about, over, under, least or most. ``unit`` is the Unit
     written behind it or None, ``spelling`` how. ``kind`` is another kind of number (a year, money, ...) or empty.
     """
@@ -33,6 +34,9 @@ class NumberSaid:
     loose: bool = False
     decimal: bool = False
     pair: bool = False
+    joined: bool = False
+    gradient: bool = False
+    ratio: bool = False
 
     @property
     def bare(self) -> bool:

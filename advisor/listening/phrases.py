@@ -5,6 +5,8 @@ from dataclasses import dataclass
 
 from ..knowledge.model import Fact
 from ..knowledge.spoken import SLIGHT, Token, phrase, tokens as spoken_tokens
+from .loose_words import LooseWords, loose_words
+from .number_words import NUMBER_WORDS
 from .word_lists import word_list
 
 VALUE, NAME, UNSETTLED = "value", "name", "unsettled"
@@ -60,8 +62,9 @@ class Phrases:
     """All phrases of one vocabulary's asked facts, by their first stem."""
 
     def __init__(self, facts: Iterable[Fact], more_words: Iterable[str] = ()) -> None:
-        self.by_first: dict[str, list[tuple[tuple[str, ...], str, str, object, str, bool]]] = {}
-        self.loose: list[tuple[str, object, frozenset[str]]] = []
+        self.by_first: dict[str, list[tuple[tuple[str, ...], str, str, object, str, bool, str]]] = {}
+        self.loose: list[LooseWords] = []
+        self.points: list[LooseWords] = []
         self.known: set[str] = set()
         for fact in facts:
             speech = fact.speech
@@ -69,16 +72,17 @@ class Phrases:
                 stems = phrase(text)
                 self.known.update(stems)
                 words = [token.word for token in spoken_tokens(text) if token.is_word or token.is_number]
+                been = words[-1] if "been" in words else ""
                 whole = len(words) > 1 and sum(word not in SLIGHT for word in words) < 2
-                self.by_first.setdefault(stems[0], []).append((stems, kind, fact.name, value, own, whole))
+                self.by_first.setdefault(stems[0], []).append((stems, kind, fact.name, value, own, whole, been))
             for text in speech.not_with if speech is not None else ():
                 self.known.update(phrase(text))
-            for value, texts in speech.loose.items() if speech is not None else ():
-                for text in texts:
-                    parts = (token for token in spoken_tokens(text) if token.is_word or token.is_number)
-                    wanted = [loosely(token, token.stem) for token in parts if token.word not in SLIGHT]
-                    self.loose.append((fact.name, value, frozenset(wanted)))
-                    self.known.update(phrase(text))
+            if speech is not None:
+                for value, texts in speech.loose.items():
+                    self.loose += [loose_words(fact.name, value, text, speech.words) for text in texts]
+                self.points += [loose_words(fact.name, None, text, speech.words) for text in speech.points]
+        for together in (*self.loose, *self.points):
+            self.known.update(stem for element in together.elements for run in element for stem in run)
         self.spellings = sorted(stem for stem in self.known if len(stem) >= 4 and stem.isalpha())
         for text in more_words:
             self.known.update(phrase(text))
@@ -86,7 +90,13 @@ class Phrases:
 
     def mended(self, token: Token) -> str:
         """The stem of a token, or the one known stem it is a slip of the pen from."""
-        if token.stem in self.known or len(token.word) < 5 or not token.word.isalpha() or token.word in _OWN_WORDS:
+        if (
+            token.stem in self.known
+            or token.word in NUMBER_WORDS
+            or len(token.word) < 5
+            or not token.word.isalpha()
+            or token.word in _OWN_WORDS
+        ):
             return token.stem
         if token.word not in self._mended:
             self._mended[token.word] = self._near(token.stem)
@@ -117,22 +127,19 @@ class Phrases:
         matches = set()
         for places, small in ((solid, False), (every, True)):
             for number, at in enumerate(places):
-                for wanted, kind, fact, value, own, whole in self.by_first.get(stems[at], ()):
+                for wanted, kind, fact, value, own, whole, been in self.by_first.get(stems[at], ()):
                     if whole != small:
                         continue  # small words count only where they belong to the phrase
                     run = places[number : number + len(wanted)]
                     if tuple(stems[token] for token in run) != wanted or _parted(tokens, run):
                         continue
+                    if been and _somebody(tokens, run, been):
+                        continue  # "I have not touched it" is not "it has not been touched"
                     misspelt = any(stems[token] != tokens[token].stem for token in run)
                     matches.add(
                         Match(run[0], run[-1] + 1, len(wanted), kind, fact, value, bool(own), misspelt, own == _ALONE)
                     )
         return sorted(matches, key=lambda match: (-match.solid, match.start, match.fact, str(match.value), match.kind))
-
-
-def loosely(token: Token, stem: str) -> str:
-    """A stem for words in any order, where a bit of something must not be where a clutch bites."""
-    return "a bit" if token.word == "bit" else stem
 
 
 def _texts(fact, speech):
@@ -162,6 +169,15 @@ def _texts(fact, speech):
     label = fact.name.replace("_", " ")
     if speech is None or label not in speech.names:
         yield NAME, None, label, ""
+
+
+def _somebody(tokens: Sequence[Token], run, done):
+    """Does somebody do it, where the phrase has it ``done``?"""
+    inside = {tokens[at].word for at in range(run[0], run[-1])}
+    before = {token.word for token in tokens[max(0, run[0] - 3) : run[0]]}
+    if "been" in inside:
+        return False
+    return tokens[run[-1]].word != done or bool(before & {"i", "we", "you", "he", "she", "they"})
 
 
 def _parted(tokens: Sequence[Token], run):

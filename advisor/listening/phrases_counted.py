@@ -43,7 +43,7 @@ class PhrasesCounted(Sentence):
                 and not self._pointed(match, matches)
             ):
                 continue
-            if holders and holders != {(match.start, match.end)}:
+            if holders and holders != {(match.start, match.end)} and not self._within_a_count(match, longest):
                 continue
             if any(at in self.fix_places or at in self.car_places for at in places):
                 continue
@@ -73,10 +73,19 @@ class PhrasesCounted(Sentence):
                 match.start in span
                 and (match.end - match.start < len(span))
                 and match.fact not in self._facts_at(longest, span)
+                and not self._flags_at(longest, span)
                 for span in spans
             )
         ]
         return longest
+
+    def _within_a_count(self, match, longest):
+        """As "diesel" in "diesel six": within a phrase that says a number, another fact's words say that as well."""
+        return match.kind == VALUE and all(
+            self.facts[other.fact].kind == "number" and self.facts[match.fact].kind == "choice"
+            for other in longest
+            if other.start < match.end and match.start < other.end
+        )
 
     def _corrected_choices(self, values):
         """As in "front no rear drive sorry": the "no" between two of a kind takes the first back."""
@@ -103,6 +112,14 @@ class PhrasesCounted(Sentence):
         self.fixes = sorted([*self.fixes, (at, at + 1)])
         self.fix_places = self.fix_places | {at}
         self.taken.add(at)
+
+    def _flags_at(self, matches, span):
+        """Does a flag stand there? Its words may point to a number as well: "on the two-step at 4500"."""
+        return any(
+            self.facts[match.fact].kind == "flag"
+            for match in matches
+            if match.start == span.start and match.end == span.stop
+        )
 
     @staticmethod
     def _facts_at(matches, span):

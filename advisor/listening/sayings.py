@@ -17,7 +17,13 @@ _SAYINGS = tuple(
         "off the back of a lorry, drives me mad, drives me up the wall, driving me mad, "
         "light at the end of the tunnel, see the light, heavy going, heavy on the wallet, light on cash, "
         "slipped my mind, slips my mind, let it slip, slip of the tongue, drag my feet, dragging my feet, "
-        "what a drag, makes a change, make a change, makes sense, make sense, makes no odds"
+        "what a drag, makes a change, make a change, makes sense, make sense, makes no odds, "
+        "on stage one, on stage 1, stage one of the rally, first stage, special stage, twin cam, twin cams, quad "
+        "cam, single cam, overhead cam, four cam, one bit, one iota, "
+        "how you going, how ya going, how ya goin, how are you, how are ya, how is it going, how is things, how do, "
+        "track day on saturday, track day on sunday, track day this weekend, track day coming up, track day next, "
+        "have not touched it, have not touched, not touched it yet, test and tune, test and tunes, test n tune, "
+        "in my own garage, in own garage, in our own garage, in the garage at home, like a wet dog"
     )
 )
 

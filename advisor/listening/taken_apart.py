@@ -89,6 +89,7 @@ class Sentence:
     numbers: list[NumberSaid]
     parts: list[tuple[int, int, str]]  # (start, end, the sign that ends it) of every part
     frames: list[set[str]]
+    values: list[Match]
 
     def __init__(self, listener: Vocabulary, text: str, about: str, car: str) -> None:
         self.listener, self.text, self.about, self.car = listener, text, about, car
@@ -150,16 +151,23 @@ class Sentence:
             return []
         if heard_number.pair and not self._by_pair(fact, heard_number):
             return []
+        if heard_number.ratio and not self._is_ratio(fact):
+            return []
         readings = []
-        for value in (
-            (heard_number.values[0] * 1000,) if heard_number.pair and fact.unit == "rpm" else heard_number.values
-        ):
+        values = heard_number.values
+        if heard_number.pair and fact.unit == "rpm":
+            values = (values[0] * 1000,)
+        elif heard_number.joined and self._is_ratio(fact) and heard_number.bare and values[0] >= 100:
+            values = (values[0] / 100,)  # "first is two sixty-six"
+        for value in values:
             try:
                 readings.append(self._heard(fact, heard_number, value, unit, number))
             except QuantityError:
                 continue
         if len(readings) > 1 and fact.resolution and not heard_number.low:  # "1,350 kg" of a trailer is no 1.35 kg
             readings = [heard for heard in readings if heard.value >= fact.resolution] or readings
+        if fact.resolution and not heard_number.low:  # nobody tells the height of a hill to a third of a metre
+            readings = [heard for heard in readings if not 0 < heard.value < fact.resolution / 3]
         return readings
 
     @staticmethod
@@ -167,9 +175,11 @@ class Sentence:
         """Is the fact one whose values are said as two digits: a speed in thousands, a ratio, litres or bar?"""
         if number.unit is not None:
             return number.unit.name in ("l", "bar", "t")
-        return fact.unit == "rpm" or (
-            fact.unit == "1" and not fact.choices and fact.shown_as != "money" and (fact.resolution or 0) < 1
-        )
+        return fact.unit == "rpm" or Sentence._is_ratio(fact)
+
+    @staticmethod
+    def _is_ratio(fact):
+        return fact.unit == "1" and not fact.choices and fact.shown_as != "money" and (fact.resolution or 0) < 1
 
     def _unit_of(self, fact, number, spelled):
         """The unit's name that the number has as this fact, or None where it cannot be one."""
@@ -178,6 +188,8 @@ class Sentence:
                 return spelled[number.spelling]
             return number.unit.name if number.unit.dimension == _declared(fact).dimension else None
         following = self.tokens[number.end].word if number.end < len(self.tokens) else ""
+        if following == "-" and number.end + 1 < len(self.tokens):
+            following = self.tokens[number.end + 1].word  # "a two-ton trailer"
         if following in spelled:
             return spelled[following]
         dimension = _declared(fact).dimension
@@ -307,28 +319,27 @@ def number_text(value: Fraction, unit: str) -> str:
     return number if unit in ("", "1") else f"{number} {unit}"
 
 
+_MEASURED = ("horsepower", "hp", "horse", "horses", "kw", "kilowatts", "bhp", "torque", "ps", "nm")
+
+
 def _told_units(tokens: Sequence[Token]):
     """whp and its like: the unit, and in words where it was measured."""
     tokens_out = []
     places = {
         "wheel": "at the wheels",
+        "wheels": "at the wheels",
         "crank": "at the crank",
         "flywheel": "at the flywheel",
         "fly": "at the fly",
         "hub": "at the hubs",
     }
     for at, token in enumerate(tokens):
-        if (
-            token.word in places
-            and at + 1 < len(tokens)
-            and tokens[at + 1].word in ("horsepower", "hp", "horse", "kw", "bhp", "torque", "ps", "nm")
-        ):
+        behind = [word.word for word in tokens[at + 1 : at + 3]]
+        if token.word in ("rear", "all") and len(behind) == 2 and behind[0] in places and behind[1] in _MEASURED:
+            continue  # "320 rear wheel kilowatts"
+        if token.word in places and at + 1 < len(tokens) and tokens[at + 1].word in _MEASURED:
             continue  # "600 wheel horsepower" is 600 horsepower at the wheels
-        if (
-            at
-            and tokens[at - 1].word in places
-            and token.word in ("horsepower", "hp", "horse", "kw", "bhp", "torque", "ps", "nm")
-        ):
+        if at and tokens[at - 1].word in places and token.word in _MEASURED:
             tokens_out.append(token)
             words = places[tokens[at - 1].word]
             tokens_out += [spoken.Token(word, spoken.stem(word), token.start, token.end) for word in words.split()]

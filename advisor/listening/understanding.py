@@ -75,7 +75,7 @@ class _Sentence(Weighing):
     supposed = False
 
     def understood(self) -> Understood:
-        values = self._values()
+        values = self.values = self._values()
         blocked = set(self.taken).union(*(range(value.start, value.end) for value in values))
         blocked |= {at for start, end in self.sayings for at in range(start, end)}
         blocked |= self._named_numbers()
@@ -88,17 +88,20 @@ class _Sentence(Weighing):
             (pointer.start, pointer.end) for pointer in pointing
         ]
         named = {at for start, end in spans for at in range(start, end)}
-        self.frames = frame.frames(self.tokens, self.parts, blocked | named)
+        aside = {at for start, end in self.sayings for at in range(start, end)}
+        self.frames = frame.frames(self.tokens, self.parts, blocked | named, aside)
         if self.supposed:
-            self.frames = [kinds - {frame.AHEAD, frame.QUESTION, frame.DOUBT} for kinds in self.frames]
+            self.frames = [kinds - frame.NOT_YET for kinds in self.frames]
         for at in self.other_cars:
             self.frames[self.part_of(at)].add(frame.OTHER)
         self.taken |= blocked - self._named_numbers()
+        self._pointing_together()
         self._units_behind()
         self._yes_or_no()
         self._numbered()
         self._choices(values)
         self._loose()
+        self._texts()
         self._numbers()
         self._second_thoughts()
         self._zeros()

@@ -3,9 +3,9 @@
 from dataclasses import replace
 
 from . import frames as frame
-from .amounts import Amounts
-from .hearing import Asked
+from .hearing import Asked, Heard
 from .taken_apart import Piece
+from .texts_heard import TextsHeard
 from .word_lists import phrase_list
 
 _MOSTLY = phrase_list("mostly, mainly, usually, primarily, most of the time, first and foremost, above all, really")
@@ -15,7 +15,7 @@ _SELDOM = phrase_list(
 )
 
 
-class Weighing(Amounts):
+class Weighing(TextsHeard):
     """What may be taken of what was heard, and what has to be asked."""
 
     def _qualifiers_alone(self):
@@ -51,7 +51,7 @@ class Weighing(Amounts):
             fact = self.facts[match.fact]
             number = self.part_of(match.start)
             self.taken.update(range(match.start, match.end))
-            if self.frames[number] - {frame.AHEAD}:
+            if self.frames[number] - {frame.AHEAD, frame.WISH, frame.CARRIED}:
                 continue
             choices = list(fact.choices) or [True, False]
             readings = tuple(
@@ -99,6 +99,7 @@ class Weighing(Amounts):
                         key=lambda piece: piece.heard.rough,
                     ).heard
                 )
+        facts += self._implied(facts, asks)
         facts_told = {fact_name.fact for fact_name in facts} | {self.about}
         facts = [
             fact_name
@@ -117,6 +118,18 @@ class Weighing(Amounts):
         order = list(self.facts)
         return sorted(facts, key=lambda fact_name: order.index(fact_name.fact)), asks
 
+    def _implied(self, facts, asks):
+        """What the choices that were taken say of other facts, of which nothing was heard."""
+        heard_of = {said.fact for said in facts} | {name for ask in asks for name in ask.facts}
+        heard_of |= {piece.heard.fact for piece in self.pieces}
+        implied: dict[str, Heard] = {}
+        for said in facts:
+            for name, value in self._speech(said.fact).implies.get(said.value, ()):
+                if name in self.facts and name not in heard_of:
+                    text = {True: "yes", False: "no"}.get(value, value)
+                    implied.setdefault(name, Heard(name, value, said=said.said, text=text))
+        return list(implied.values())
+
     def _hangs(self, name):
         """Does it only tell more about a number, and is it so nothing without that number?"""
         fact = self.facts[name]
@@ -125,7 +138,7 @@ class Weighing(Amounts):
     def _spoilt(self, heard, number):
         kinds = self.frames[number] if number < len(self.frames) else set()
         wished = all(self._speech(name).ahead for name in heard.facts)
-        return bool(kinds - ({frame.AHEAD} if wished else set()))
+        return bool(kinds - ({frame.AHEAD, frame.WISH, frame.CARRIED} if wished else set()))
 
     def _preferred(self, pieces):
         """Where two choices of a fact were heard: what it mostly is goes before what it is now and then."""
@@ -158,7 +171,7 @@ class Weighing(Amounts):
         for start, end in self.fixes:
             before = [number for number in self.numbers if number.end <= start]
             after = [number for number in self.numbers if number.start >= end]
-            if before and after and after[0].start - end <= 6:
+            if before and after and after[0].start - end <= 14:
                 self._number_corrected(before[-1], after[0])
             later = {piece.heard.fact for piece in self.pieces if piece.start >= end}
             self.pieces = [piece for piece in self.pieces if piece.start >= end or piece.heard.fact not in later]
@@ -202,7 +215,11 @@ class Weighing(Amounts):
                 for text in (*kept_back, *self._of_the_asked(), *self._nearest())
             }.values()
         )[:2]
-        return [Asked(tuple(dict.fromkeys(text.fact for text in near)), self.text.strip()[:80], why, tuple(near))]
+        return [
+            Asked(
+                tuple(dict.fromkeys(text.fact for text in near)), self.text.strip()[:80], why, tuple(near), refusal=True
+            )
+        ]
 
     def _of_the_asked(self):
         """A number there is, as the number that was asked for."""

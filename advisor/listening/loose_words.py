@@ -1,0 +1,83 @@
+"""Words that say something wherever they stand together in one part of a sentence, sets of words among them."""
+
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass
+
+from ..knowledge.speech import elements
+from ..knowledge.spoken import SLIGHT, Token, tokens as spoken_tokens
+
+
+@dataclass(frozen=True, slots=True)
+class LooseWords:
+    """What says ``value`` of ``fact``: every one of ``elements`` by one of its runs of stems.
+
+    ``ordered``: in this order only, which a phrase says that begins with ">".
+    """
+
+    fact: str
+    value: object
+    elements: tuple[tuple[tuple[str, ...], ...], ...]
+    ordered: bool = False
+
+    def places(self, region: "Region") -> list[tuple[int, ...]] | None:
+        """The places of the words of each element in a part of a sentence, or None where one is not there."""
+        runs_found: list[tuple[int, ...]] = []
+        used: set[int] = set()
+        for runs in self.elements:
+            places = next((places for run in runs if (places := region.find(run, used))), None)
+            if places is None:
+                return None
+            if self.ordered and runs_found and not runs_found[-1][-1] < places[0] <= runs_found[-1][-1] + 5:
+                return None
+            used.update(places)
+            runs_found.append(places)
+        return runs_found
+
+
+class Region:
+    """A part of a sentence: the stems of its tokens, those aside left out."""
+
+    def __init__(self, tokens: Sequence[Token], places: Sequence[int], stems: Mapping[int, str]) -> None:
+        self.every = [(at, stems[at]) for at in places if tokens[at].is_word or tokens[at].is_number]
+        self.solid = [(at, stem) for at, stem in self.every if tokens[at].word not in SLIGHT]
+        self.held = {stem for _, stem in self.every}
+        self.tokens = tokens
+
+    def find(self, run: tuple[str, ...], used: Collection[int]) -> tuple[int, ...]:
+        """The places of a run of stems, none of them used; small words between count for nothing."""
+        if not set(run) <= self.held:
+            return ()
+        for words in (self.solid, self.every):
+            for at in range(len(words) - len(run) + 1):
+                if all(words[at + step][1] == stem for step, stem in enumerate(run)):
+                    places = tuple(words[at + step][0] for step in range(len(run)))
+                    if not any(place in used for place in places):
+                        return places
+        return ()
+
+
+def loose_words(fact: str, value: object, text: str, sets: Mapping[str, Sequence[str]]) -> LooseWords:
+    """The LooseWords of a phrase of the vocabulary; the longest runs of a set come first."""
+    several = []
+    for element in elements(text.removeprefix(">")):
+        if element.startswith("{"):
+            runs = {stem_run(phrase) for phrase in sets[element[1:-1]]}
+            several.append(tuple(sorted(runs, key=lambda run: (-len(run), run))))
+        elif element not in SLIGHT or element.isdecimal():
+            several += [
+                ((loosely(token, token.stem),),) for token in spoken_tokens(element) if token.word not in SLIGHT
+            ]
+    return LooseWords(fact, value, tuple(dict.fromkeys(several)), text.startswith(">"))
+
+
+def stem_run(text: str) -> tuple[str, ...]:
+    """The stems of a phrase, its small words left out unless there is nothing else."""
+    several = [token for token in spoken_tokens(text) if token.is_word or token.is_number]
+    solid = [token for token in several if token.word not in SLIGHT]
+    whole = several if len(solid) < 2 and len(several) > 1 else solid or several
+    return tuple(loosely(token, token.stem) for token in whole)
+
+
+def loosely(token: Token, stem: str) -> str:
+    """A stem for words in any order, where a bit of something must not be where a clutch bites."""
+    return "a bit" if token.word == "bit" else stem

@@ -1,0 +1,162 @@
+"""What the words of a part say together, whatever their order."""
+
+import itertools
+
+from ..knowledge import spoken
+from . import frames as frame
+from .choices_heard import Choices
+from .loose_words import LooseWords, Region, loosely
+from .phrases import DENIALS, NAME, Match
+from .taken_apart import Piece
+from .word_lists import phrase_list, word_list
+
+_JOINS = frozenset(word_list("when while because so before after if as until once whenever unless"))
+#: What a denial before does not reach over: "will not go into gear unless I pump it".
+_TURNS = frozenset(word_list("unless if but because when so then"))
+#: Denials that deny nothing.
+_NO_DENIAL = tuple(
+    text.split()
+    for text in phrase_list(
+        "no worries, no problem, no bother, no drama, no dramas, no trouble, no doubt, no idea, no matter, no hassle, "
+        "no sweat, no issue, no issues, not a problem, not a bother, no wonder, no harm, not only, not just, "
+        "do not know, no more than, not more than, never mind, no object"
+    )
+)
+
+
+class LooselySaid(Choices):
+    """A sentence in which words that stand together are heard."""
+
+    def _loose(self):
+        """What the words of a part say together, where nothing else in it told of that fact."""
+        told_facts = {piece.heard.fact for piece in self.pieces if not piece.hurdle} | {
+            name for _, asked in self.asks for name in asked.facts
+        }
+        whole = self._region(0, len(self.tokens))
+        lacking = {
+            name
+            for name in self.facts
+            if name != self.about and (needs := self._speech(name).needs) and not _any_of(needs, whole)
+        }
+        again: set[str] = set()  # heard loosely in one part: more words over two parts may tell it better
+        for number, start, end, several in self._windows():
+            region = self._region(start, end)
+            best: dict[str, list[tuple[LooseWords, frozenset[int]]]] = {}
+            for words in self.listener.phrases.loose:
+                if words.fact in (told_facts - again) | lacking or (several and self._speech(words.fact).ahead):
+                    continue
+                runs = words.places(region)
+                if runs is None or (
+                    several and not self._over_parts(runs, region, bool(self.facts[words.fact].platform))
+                ):
+                    continue
+                places = frozenset(at for run in runs for at in run)
+                if self._denied_beside(region, runs, places):
+                    continue
+                elsewhere = any(set(spoken.phrase(text)) <= region.held for text in self._speech(words.fact).not_with)
+                if not elsewhere and not self._denied_behind(end):
+                    best.setdefault(words.fact, []).append((words, places))
+            for name, several in best.items():
+                most = max(len(words.elements) for words, _ in several)
+                longest = [(words, places) for words, places in several if len(words.elements) == most]
+                earlier = next((piece for piece in self.pieces if name in again and piece.heard.fact == name), None)
+                if earlier is not None:
+                    inside = all(set(range(earlier.start, earlier.end)) & places for _, places in longest)
+                    if most < 3 or not inside or earlier.hurdle or len({words.value for words, _ in longest}) > 1:
+                        continue
+                    self.pieces.remove(earlier)
+                if len({words.value for words, _ in longest}) == 1:
+                    words, places = min(longest, key=lambda pair: max(pair[1]) - min(pair[1]))
+                    self._loose_piece(self.facts[name], words.value, number, sorted(places))
+                    told_facts.add(name)
+                    if self._speech(name).habit and len(words.elements) < 3:
+                        again.add(name)
+                    else:
+                        again.discard(name)
+
+    def _windows(self):
+        """(number, start, end, several) of the parts, then of two and of three of them together."""
+        parts = self._loose_parts()
+        for length in (1, 2, 3):
+            for first, last in zip(parts, parts[length - 1 :]):
+                yield first[0], first[1], last[2], length > 1
+
+    def _over_parts(self, runs, region, trait):
+        """May words count that stand in several parts: three of them, or two in parts that are short?"""
+        kinds = {frozenset(self.frames[self.part_of(at)] - {frame.CONDITION}) for run in runs for at in run}
+        if len(kinds) > 1:
+            return False
+        for run, behind in itertools.pairwise(runs):
+            if self.tokens[run[0]].word in DENIALS and self.part_of(run[0]) != self.part_of(behind[0]):
+                return False
+        return len(runs) > 2 or (trait and len(region.every) < 11)
+
+    def _region(self, start, end):
+        mended = self.listener.phrases.mended
+        aside = {at for first, last in self.sayings for at in range(first, last)}
+        places = [at for at in range(start, end) if at not in aside]
+        return Region(self.tokens, places, {at: loosely(self.tokens[at], mended(self.tokens[at])) for at in places})
+
+    def _loose_parts(self):
+        """(number, start, end) of the parts, those no sign parts joined: "it squeals / when you press the pedal"."""
+        parts_found: list[tuple[int, int, int]] = []
+        for number, (start, end, _) in enumerate(self.parts):
+            if parts_found and parts_found[-1][2] == start and self.tokens[start].word in _JOINS:
+                parts_found[-1] = (parts_found[-1][0], parts_found[-1][1], end)
+            else:
+                parts_found.append((number, start, end))
+        return parts_found
+
+    def _loose_piece(self, fact, value, number, places):
+        heard = self._choice(fact.name, value, places[0], places[-1] + 1)
+        number = self.part_of(places[0])
+        self.taken.update(places)
+        self.pieces.append(Piece(heard, places[0], places[-1] + 1, number, self._hurdle(fact, number), places[0]))
+
+    def _pointing_together(self):
+        """Words that point to a number where all stand in a part, or in it and the one before, count like a phrase."""
+        mended = self.listener.phrases.mended
+        before = 0
+        for number, (start, end, _) in enumerate(self.parts):
+            for first in (start, before) if number else (start,):
+                places = range(first, end)
+                region = Region(
+                    self.tokens, places, {at: loosely(self.tokens[at], mended(self.tokens[at])) for at in places}
+                )
+                for words in self.listener.phrases.points:
+                    runs = words.places(region) or ()
+                    here = sorted(at for run in runs for at in run if at >= start)
+                    if here and (first == start or len(here) < sum(map(len, runs))):
+                        for at in here:
+                            self.pointers.append(Match(at, at + 1, len(runs), NAME, words.fact))
+            before = start
+
+    def _denied_behind(self, end):
+        """As in "done a couple of gearboxes, but never a clutch"."""
+        behind = [token.word for token in self.tokens[end : end + 3]]
+        return "but" in behind and bool({"never", "not"} & set(behind))
+
+    def _denied_beside(self, region, runs, places):
+        """Does a denial stand before the words that is none of them, or is one of them before what it denies?"""
+        denials = [at for at, _ in region.every if self.tokens[at].word in DENIALS]
+        harmless = {
+            at + step
+            for at, _ in region.every
+            for words in _NO_DENIAL
+            if [token.word for token in self.tokens[at : at + len(words)]] == words
+            for step in range(len(words))
+        }
+        last = max((at for at in places if at not in denials), default=-1)
+        first = min(places)
+        for at in denials:
+            between = {self.tokens[step].word for step in range(at, first)}
+            if at not in places and at not in harmless and at < last and not between & _TURNS:
+                return True
+        for run, behind in itertools.pairwise(runs):
+            if len(run) == 1 and run[0] in denials and not run[0] < behind[0] <= run[0] + 8:
+                return True
+        return False
+
+
+def _any_of(texts, region):
+    return any(set(spoken.phrase(text)) <= region.held for text in texts)

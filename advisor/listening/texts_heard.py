@@ -1,0 +1,103 @@
+"""Facts that are a text of numbers, written one way however they were said: a shaft's spline, a cover's bolts."""
+
+from ..knowledge import quantities
+from .amounts import Amounts
+from .hearing import Heard
+from .taken_apart import Piece, number_text
+from .word_lists import word_list
+
+_TEETH = frozenset(word_list("spline splines splined tooth teeth"))
+_SHAFT = frozenset(word_list("shaft input across diameter spline splines"))
+_CIRCLE = frozenset(word_list("circle pcd pattern centres centers"))
+_BOLTS = frozenset(word_list("bolt bolts stud studs hole holes screws"))
+
+
+class TextsHeard(Amounts):
+    """A sentence in which texts of numbers are heard; their numbers belong to nothing else."""
+
+    def _texts(self):
+        for name, read in (("spline", self._spline), ("bolt_pattern", self._bolts)):
+            fact = self.facts.get(name)
+            if fact is None or fact.kind != "text":
+                continue
+            text, numbers = read()
+            if not text:
+                continue
+            for number in numbers:
+                number.kind = "part of a text"
+                self.taken.update(range(number.start, number.end))
+            first, last = min(number.start for number in numbers), max(number.end for number in numbers)
+            part = self.part_of(numbers[0].start)
+            heard = Heard(name, text, said=self.said(first, last), text=text)
+            self.pieces.append(Piece(heard, first, last, part, self._hurdle(fact, part), first))
+            for at in (at for start, end, _ in self.parts if start <= first < end for at in range(start, end)):
+                if self.tokens[at].word in _TEETH | _CIRCLE | _BOLTS:
+                    self.taken.add(at)
+
+    def _words_of(self, part):
+        start, end, _ = self.parts[part]
+        return {token.word for token in self.tokens[start:end]}
+
+    def _word_behind(self, number, skip=0):
+        at = number.end
+        while at < len(self.tokens) and self.tokens[at].word == "-":
+            at += 1
+        at += skip
+        return self.tokens[at].word if at < len(self.tokens) else ""
+
+    def _spline(self):
+        """(text, numbers): how many teeth, and how thick where that was said beside it."""
+        teeth = next(
+            (
+                number
+                for number in self.numbers
+                if number.values and number.kind in ("", "count of something else", "code") and number.bare
+                and self._word_behind(number) in _TEETH and number.values[0].denominator == 1
+                and 5 < number.values[0] < 60
+            ),
+            None,
+        )  # fmt: skip
+        if teeth is None:
+            return "", []
+        part = self.part_of(teeth.start)
+        if any(
+            other is not teeth and other.bare and other.values and 5 < other.values[0] < 60
+            and abs(self.part_of(other.start) - part) < 2
+            for other in self.numbers
+        ):  # fmt: skip
+            return "", []  # two of them: which is the car's?
+        for number in self.numbers:
+            place = self.part_of(number.start)
+            alone = number.end - number.start >= self.parts[place][1] - self.parts[place][0]
+            near = place == part or (abs(place - part) == 1 and (alone or self._words_of(place) & _SHAFT))
+            if near and number is not teeth and number.values and number.unit and number.dimension == "length":
+                thick = f"{quantities.show(float(number.values[0]), '1', digits=6)} {number.unit.name}"
+                return f"{thick}, {int(teeth.values[0])} splines", [number, teeth]
+        return f"{int(teeth.values[0])} splines", [teeth]
+
+    def _bolts(self):
+        """(text, numbers): how many bolts, how thick, on what circle; none where no circle was said."""
+        circle = None
+        for number in self.numbers:
+            words = self._words_of(self.part_of(number.start))
+            if number.dimension == "length" and number.values and words & _CIRCLE and words & (_BOLTS | {"m", "pcd"}):
+                circle = number
+                break
+        if circle is None or circle.unit is None:
+            return "", []
+        part = self.part_of(circle.start)
+        several = [number for number in self.numbers if self.part_of(number.start) == part and number is not circle]
+        size = next((number for number in several if number.start and self.tokens[number.start - 1].word == "m"), None)
+        count = next(
+            (
+                number
+                for number in several
+                if number is not size and number.values and number.bare and number.values[0].denominator == 1
+                and 3 <= number.values[0] <= 12
+            ),
+            None,
+        )  # fmt: skip
+        said = [number_text(count.values[0], "1")] if count else []
+        said += ["x", f"M{self.tokens[size.start].word}"] if size and count else []
+        on = f"on {number_text(circle.values[0], circle.unit.name)}"
+        return " ".join([*said, "bolts", on]), [number for number in (count, size, circle) if number is not None]
