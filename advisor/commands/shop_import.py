@@ -109,7 +109,8 @@ def _open_cars(arguments, folder, knowledge):
     if arguments.kind != "platforms":
         raise InputError("a public table of cars holds platforms.", remedy="Write: advisor shop import platforms FILE.")
     digest = record_files.sha256_of(arguments.file)
-    drafted = open_cars.read_table(arguments.file, arguments.layout, knowledge, digest)
+    units = _pairs(arguments.unit, "unit")
+    drafted = open_cars.read_table(arguments.file, arguments.layout, knowledge, digest, units)
     opening.say(f"{len(drafted.drafts)} cars. {open_cars.layouts()[arguments.layout]['licence']}.")
     for why, rows in drafted.refused.items():
         opening.say(f"  {rows} rows left out: {why}.")

@@ -21,7 +21,7 @@ from ..knowledge.near import did_you_mean
 from ..knowledge.records import record_fields
 from ..knowledge.sources import default_folder
 from ..knowledge.spreadsheet import yaml_lines
-from . import grid as grids
+from . import grid as grids, linked_cars
 from .cell_values import CellReader, ascii_of
 from .listed import nodes_of
 from .mapping import Mapping
@@ -61,18 +61,24 @@ def layouts() -> dict[str, Any]:
     return root.plain()["layouts"]
 
 
-def read_table(path: str | Path, layout: str, knowledge: Knowledge, digest: str) -> Drafted:
-    """The `Drafted` of a downloaded table; InputError where it has not the columns of its layout."""
+def read_table(
+    path: str | Path, layout: str, knowledge: Knowledge, digest: str, units: Mapped[str, str] | None = None
+) -> Drafted:
+    """The `Drafted` of a downloaded table; InputError where it has not the columns of its layout.
+
+    ``units``: heading -> unit of its numbers, as somebody said where the table does not.
+    """
     layout_read = layouts().get(layout)
     if layout_read is None:
         raise InputError(f"{layout!r} is no layout.", value=layout, remedy=did_you_mean(layout, layouts()))
-    grid = grids.read(path)
+    grid = linked_cars.read(path, layout_read["linked"]) if "linked" in layout_read else grids.read(path)
+    in_unit = {folded(heading): unit for heading, unit in {**layout_read.get("units", {}), **(units or {})}.items()}
     number, heads = grid.rows[0]
     never = {folded(word) for word in layout_read.get("never", ())}
     names = [cell.text.strip() for cell in heads]
     wanted = {folded(head): target for head, target in layout_read["columns"].items()}
     columns = [
-        ListColumn(place, name, wanted[folded(name)], layout_read.get("units", {}).get(name, _unit(name)), "said")
+        ListColumn(place, name, wanted[folded(name)], in_unit.get(folded(name), _unit(name)), "said")
         for place, name in enumerate(names, 1)
         if folded(name) in wanted and folded(name) not in never
     ]
@@ -111,7 +117,10 @@ def read_table(path: str | Path, layout: str, knowledge: Knowledge, digest: str)
                 continue
             if value is not None and column.path not in fields:
                 fields[column.path], raw[column.path] = value, cell.text
-        if good and name:
+        if good and not name:
+            what = f"the row has none of {', '.join(layout_read['id_of'])}: it names no car."
+            drafted.faults.append(InputError(what, where=Position(grid.name, row, 1), remedy="Write one of them."))
+        elif good:
             rows.setdefault(name, []).append((row, fields, raw))
     stamp = {
         "source": layout_read["title"],

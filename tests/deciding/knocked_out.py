@@ -12,6 +12,10 @@ from ..conftest import ROOT
 
 #: Share of the kits of one variant that lose something, and of the fields such a kit loses.
 KITS, FIELDS = 0.5, 0.5
+COUNTED = (
+    "variants", "fields", "outside", "picks", "same", "within", "measured", "easier", "unfit", "read", "listed", "free",
+    "moved",
+)  # fmt: skip
 
 
 def variant(content, pick):
@@ -68,18 +72,28 @@ def compared(full, poor):
     return same, within, easier
 
 
+def _measured_pick(content, poorer, kit_id, case):
+    """The pick once all that was knocked out of one kit is known again."""
+    true = next(kit for kit in content.kits if kit.id == kit_id)
+    kits = tuple(true if kit.id == kit_id else kit for kit in poorer.kits)
+    decision = plain_decider_of(dataclasses.replace(poorer, kits=kits)).decide(case)
+    return None if decision.pick is None else decision.kits.ids[decision.pick]
+
+
 def measured(content, count, seed=1, progress=lambda done: None):
     """Counts over ``count`` variants, each with a shipped case chosen at random, and what got easier.
 
     ``picks``: cases in which the whole shop has a pick; ``same`` and ``within`` of them; ``measured``: picks that rest
-    on an estimate; ``unfit``: picks that fail a must with the true figures.
+    on an estimate; ``unfit``: picks that fail a must with the true figures. ``read``: estimates of picks that a must
+    reads; ``listed``: those to be measured first; ``free``: picks that rest on estimates and need none measured, and
+    ``moved``: those of them that are the pick no more once their true numbers are in.
     """
     decider = plain_decider_of(content)
     paths = sorted((ROOT / "scenarios" / "cases").glob("*.yaml"))
     cases = [load.case(path, content.knowledge) for path in paths]
     full, found = (
         {},
-        dict.fromkeys(["variants", "fields", "outside", "picks", "same", "within", "measured", "easier", "unfit"], 0),
+        dict.fromkeys(COUNTED, 0),
     )
     faults = []
     for number in range(count):
@@ -100,6 +114,14 @@ def measured(content, count, seed=1, progress=lambda done: None):
             found["within"] += within
         if record.pick_id:
             found["measured"] += any(one.estimated for one in record.picked.stand_ins)
+            if found_estimates := [one for one in record.picked.stand_ins if one.estimated]:
+                musts = {name for name, one in record.requirements.items() if one.level == "must"}
+                listed = sum(one.measured_first(musts) for one in found_estimates)
+                found["listed"] += listed
+                found["read"] += sum(bool(musts & set(one.requirements)) for one in found_estimates)
+                if not listed:
+                    found["free"] += 1
+                    found["moved"] += _measured_pick(content, poorer, record.pick_id, case) != record.pick_id
             truly = full[case.id].kits[record.pick_id]
             found["unfit"] += bool(truly.failed)
         found["easier"] += len(easier)

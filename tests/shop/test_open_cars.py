@@ -66,6 +66,114 @@ def test_test_cars_of_the_united_states(tmp_path, content):
     assert (told["driven_axle"], told["final_drive"], told["engine.cylinders"]) == ("front", 3.65, 4.0)
 
 
+#: Invented cars in the terms of schema.org (Car, EngineSpecification, QuantitativeValue); codes of UN/CEFACT's list.
+LINKED = {
+    "@context": "https://schema.org",
+    "@graph": [
+        {"@type": "Organization", "name": "Invented Works Used Cars"},
+        {
+            "@type": "Offer",
+            "itemOffered": {
+                "@type": ["Product", "Car"],
+                "name": "Bramble 2.0 T",
+                "brand": {"@type": "Brand", "name": "Invented"},
+                "vehicleTransmission": "manual",
+                "driveWheelConfiguration": "https://schema.org/FrontWheelDriveConfiguration",
+                "weight": {"@type": "QuantitativeValue", "value": 1395, "unitCode": "KGM"},
+                "wheelbase": {"value": "264", "unitCode": "CMT"},
+                "numberOfForwardGears": 6,
+                "vehicleEngine": [
+                    {
+                        "@type": "EngineSpecification",
+                        "fuelType": "Petrol",
+                        "engineDisplacement": {"value": 1984, "unitCode": "CMQ"},
+                        "enginePower": {"value": 162, "unitCode": "KWT"},
+                        "torque": {"value": 350.5, "unitCode": "NU"},
+                    }
+                ],
+            },
+        },
+        {"@type": "Car", "name": "Hazel E", "brand": "Invented", "vehicleEngine": {"fuelType": "Electric"}},
+        {"@type": "Car", "name": "Hornbeam 5.0", "vehicleTransmission": "Automatic", "weight": {"value": 1800}},
+    ],
+}
+#: The same first car as a table of dotted names, its power in horsepower by a text of the unit.
+DOTTED = (
+    "name,brand.name,weight.value,weight.unitCode,wheelbase.value,wheelbase.unitCode,vehicleEngine.enginePower.value,"
+    "vehicleEngine.enginePower.unitText,vehicleEngine.engineDisplacement,fuelType\n"
+    "Bramble 2.0 T,Invented,3075.4,LBR,103.937,INH,217.2,hp,1.984 l,Gasoline\n"
+)
+
+
+def in_units(told, content, **wanted):
+    """path -> value in a unit."""
+    known = record_fields("platforms", content.knowledge)
+    return {
+        path: round(float(quantities.convert(told[path], known[path].unit, unit)), 2)
+        for path, unit in ((name.replace("__", "."), unit) for name, unit in wanted.items())
+    }
+
+
+def test_cars_described_by_the_terms_of_schema_org(tmp_path, content):
+    found = drafted(tmp_path, json.dumps(LINKED), "schema-org", content)
+    assert list(found.drafts) == ["invented-bramble-2-0-t"] and not found.faults and sum(found.refused.values()) == 2
+    told = values(found, content)
+    assert (told["driven_axle"], told["engine.fuel"], told["title"]) == ("front", "petrol", "Bramble 2.0 T")
+    assert in_units(
+        told, content, mass="kg", wheelbase="mm", stock__power="kW", stock__torque="N m", engine__displacement="cm3"
+    ) == {"mass": 1395, "wheelbase": 2640, "stock.power": 162, "stock.torque": 350.5, "engine.displacement": 1984}
+    draft = found.drafts["invented-bramble-2-0-t"]
+    assert draft.fields["stock.power"]["raw"] == "162 kW" and "belong to the page" in draft.fields["mass"]["licence"]
+
+
+def test_the_same_terms_as_columns_of_a_table(tmp_path, content):
+    found = drafted(tmp_path, DOTTED, "schema-org", content)
+    assert list(found.drafts) == ["invented-bramble-2-0-t"], found.faults
+    told = in_units(values(found, content), content, mass="kg", wheelbase="mm", stock__power="kW")
+    # 3075.4 lb, 103.937 in and 217.2 hp by their exact definitions.
+    assert told == {"mass": 1394.98, "wheelbase": 2640.0, "stock.power": 161.97}
+
+
+def car(**said):
+    return json.dumps({"@context": "https://schema.org", "@type": "Car", "name": "Tansy 2.0 D", **said})
+
+
+@pytest.mark.parametrize(
+    "text, says",
+    [
+        (car(weight={"value": 1610}), "has no unit"),
+        (car(weight={"value": 1610, "unitCode": "XYZ"}, wheelbase={"value": 2740, "unitCode": "MMT"}), "unit code 'XYZ'"),
+        (car(weight={"value": 1610, "unitCode": "KWT"}), "mass"),
+        (car(weight={"value": 1610, "unitCode": "KGM"}, fuelType=[{"a": 1, "b": 2, "c": 3}, {"a": 1}]), "of them"),
+        ('{"@type": "Car", "name": NaN}', "NaN"),
+        ('{"@type": "Car", "name": "a"', "not JSON"),
+        ("[" * 100_000, "not JSON"),
+        ('{"@type": "Book", "name": "a"}', "no car"),
+        ('{"@type": "Car", "weight": {"value": 1610, "unitCode": "KGM"}, "wheelbase": {"value": 2.7, "unitCode": "MTR"}}',
+         "names no car"),
+        (json.dumps({"@type": "Car", **{f"p{number}": "x" for number in range(999)}}), "999 properties"),
+    ],
+)  # fmt: skip
+def test_what_schema_org_leaves_open_is_asked_and_never_guessed(text, says, tmp_path, content):
+    try:
+        found = drafted(tmp_path, text, "schema-org", content)
+    except InputError as error:
+        assert says in str(error)
+        return
+    assert found.faults and says in " ".join(map(str, found.faults)) and not found.drafts
+
+
+def test_a_unit_that_a_page_does_not_say_is_said_by_hand(tmp_path, content):
+    path = tmp_path / "page.json"
+    path.write_text(car(weight={"value": 1610}, wheelbase={"value": 2740}), encoding="utf-8")
+    said = {"weight": "kg", "wheelbase": "mm"}
+    found = open_cars.read_table(path, "schema-org", content.knowledge, "d" * 64, said)
+    assert not found.faults and in_units(values(found, content), content, mass="kg", wheelbase="mm") == {
+        "mass": 1610,
+        "wheelbase": 2740,
+    }
+
+
 def test_registrations_of_the_netherlands_keep_no_plate(tmp_path, content):
     found = drafted(tmp_path, NL, "nl-registrations", content)
     told, known = values(found, content), record_fields("platforms", content.knowledge)
