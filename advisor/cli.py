@@ -101,7 +101,7 @@ def main(argv: Sequence[str] | None = None) -> int:
             arguments = parser.parse_args(argv)
         except SystemExit as stop:
             return stop.code if isinstance(stop.code, int) else 2
-        if {"units", "paper"} & vars(arguments).keys():
+        if "as_the_shop_does" in arguments:
             from .commands.opening import as_the_shop_does
 
             as_the_shop_does(arguments)

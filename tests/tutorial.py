@@ -44,12 +44,15 @@ STEPS = (
     ),
     (
         "## A first case\n\nSomebody with an Alder and a mild tune calls. The list prints no release load, so the"
-        " crankshaft's thrust face can be told safe only at the worst of what such clutches have.",
-        ("advisor recommend caller.yaml",),
+        " crankshaft's thrust face can be told safe only at the worst of what such clutches have. The case is kept.",
+        ("advisor recommend caller.yaml --save",),
     ),
-    ("## What to measure\n\nWhich numbers would unlock most?", ("advisor shop gaps --car alder-16t --most 2",)),
     (
-        "The fitter puts both covers on the press.",
+        "## What to measure\n\nWhich numbers would unlock most of the cases kept so far?",
+        ("advisor shop gaps --car alder-16t --most 4",),
+    ),
+    (
+        "The factory clutch w-100 and the gentlest kit, w-101, lie in the workshop: the fitter puts their covers on the press.",
         (
             'advisor shop measured w-100 "release_load=1860 N" --by "Ben Invented"',
             'advisor shop measured w-101 "release_load=2200 N" --by "Ben Invented"',

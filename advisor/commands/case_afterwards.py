@@ -95,7 +95,22 @@ def run_complaint(arguments: Any) -> int:
             knowledge=files,
             by=arguments.by,
         )
-    return desk.show(diagnosis, number=number)
+    code = desk.show(diagnosis, dialog, number=number)
+    if not arguments.json:
+        opening.say("\n".join(_what_next(number, diagnosis, arguments.at_the_car)))
+    return code
+
+
+def _what_next(number: int, diagnosis: Any, at_the_car: bool) -> list[str]:
+    """Where it is kept, and the command that goes on from here."""
+    from ..complaints.diagnosis import FOUND
+
+    lines = ["", f"Kept with case {number}."]
+    if diagnosis.state != FOUND:
+        where = "What is seen at the car goes in with" if at_the_car else "At the car go on with"
+        return [*lines, f"{where}: advisor case complaint {number} --at-the-car"]
+    result = "slipped" if diagnosis.complaint == "slips" else "returned"
+    return [*lines, f"What became of it: advisor case outcome {number} {result} (or held)"]
 
 
 def _of(desk: complaint.Desk, name: str, value: Any) -> Any:

@@ -5,10 +5,12 @@ the minutes it takes, and ends in a cause with what confirms it, or in what it c
 replaces opening the housing. For a clutch that was sold on a kept case use: advisor case complaint ID.
 
 Name the complaint (slips, drags, judders, noise, vibration, pedal, take_up, smell, leaks) and what else is known as
-SYMPTOM=VALUE; SYMPTOM=unknown is not asked again. At a terminal the rest is asked; elsewhere one page is printed.
+SYMPTOM=VALUE, or say it in a sentence; SYMPTOM=unknown is not asked again. At a terminal the rest is asked; elsewhere
+one page is printed.
 
 example:
   advisor complaint slips slip_shows=any_load began=first_drive
+  advisor complaint "it slips in fourth when I floor it, since the remap"
   advisor complaint drags pumping_helps_now=yes "km_since_fitting=250 km" --all
   advisor complaint noise --ask
   advisor complaint --symptoms
@@ -52,8 +54,8 @@ def run(arguments: Namespace) -> int:
     if arguments.symptoms:
         return desk.list_symptoms()
     symptoms, without = desk.read(arguments.told)
-    diagnosis, _ = desk.diagnose(symptoms, without)
-    return desk.show(diagnosis)
+    diagnosis, dialog = desk.diagnose(symptoms, without)
+    return desk.show(diagnosis, dialog)
 
 
 class Desk:
@@ -78,6 +80,7 @@ class Desk:
 
     def read(self, texts: Iterable[str]) -> tuple[dict[str, object], list[str]]:
         """(symptom -> value, symptoms nobody could tell) of what was typed."""
+        from ..complaints.signs_said import signs_said
         from ..knowledge.complaint_model import COMPLAINED
 
         symptoms: dict[str, object] = {}
@@ -85,6 +88,10 @@ class Desk:
         for text in texts:
             name, equals, raw = text.partition("=")
             if not equals:
+                said = signs_said(text, self.knowledge.symptoms).signs if len(text.split()) > 1 else {}
+                if COMPLAINED in said:
+                    symptoms |= {sign: value for sign, value in said.items() if sign not in symptoms}
+                    continue
                 name, raw = COMPLAINED, text
             name = name.strip()
             value = self.diagnoser.read(name, raw.strip())
@@ -126,8 +133,8 @@ class Desk:
             self.diagnoser.diagnose(symptoms)
         return dialog.diagnosis, dialog
 
-    def show(self, diagnosis: "Diagnosis", **more: Any) -> int:
-        """Print it; the exit code."""
+    def show(self, diagnosis: "Diagnosis", dialog: "Dialog | None" = None, **more: Any) -> int:
+        """Print it, in short where a ``dialog`` said some of it already; the exit code."""
         from ..complaints.diagnosis import FOUND
         from ..complaints.record import as_data
 
@@ -135,7 +142,8 @@ class Desk:
             data = {**as_data(diagnosis, self.knowledge), **more}
             opening.say_json(json.dumps(data, sort_keys=True, indent=2, ensure_ascii=False))
         else:
-            opening.say(self.teller.page(diagnosis, all_arguments=self.arguments.all))
+            said = dialog.warned if dialog is not None and dialog.asked and not self.arguments.all else None
+            opening.say(self.teller.page(diagnosis, all_arguments=self.arguments.all, said=said).rstrip("\n"))
         return 0 if diagnosis.state == FOUND else 3
 
     def list_symptoms(self) -> int:

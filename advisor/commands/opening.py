@@ -46,6 +46,7 @@ def add_replace(parser: ArgumentParser) -> None:
 def add_output(parser: ArgumentParser, *, json: bool = True) -> None:
     """Options of every command that shows something."""
     group = parser.add_argument_group("how it is shown")
+    parser.set_defaults(as_the_shop_does=True)
     group.add_argument(
         "--units", choices=("trade", "si"), help="trade: lb-ft, lbf, hp; si: N m, N, kW (default: as the shop works)"
     )
@@ -55,6 +56,8 @@ def add_output(parser: ArgumentParser, *, json: bool = True) -> None:
 
 def as_the_shop_does(arguments: Namespace) -> None:
     """What the options leave open of how it is shown, as ``shop.toml`` says: units, paper."""
+    if not getattr(arguments, "as_the_shop_does", False):
+        return
     open_ones = [name for name in ("units", "paper") if getattr(arguments, name, "") is None]
     if not open_ones:
         return

@@ -34,8 +34,10 @@ def add(actions: Any) -> None:
 
 def run_gaps(arguments: argparse.Namespace) -> int:
     """0, whatever is missing."""
+    from ..explaining.layout import wrap
     from ..explaining.made_from import about_sentence
-    from ..shop import gaps, measuring
+    from ..knowledge.sentences import count
+    from ..shop import gaps, measured, measuring
 
     decider = opening.open_decider(arguments)
     cars = [car for car in decider.shop.platforms if arguments.car in (None, car.id)]
@@ -45,28 +47,37 @@ def run_gaps(arguments: argparse.Namespace) -> int:
     gaps_met = gaps.gaps_of(decider, cases, most=max(1, arguments.most))
     if decider.shop.about:
         opening.say(about_sentence(decider.shop.about, decider.knowledge.edition))
-    opening.say(f"What to measure next, over {gaps_met.cases} {whose}")
+    opening.say(f"What to measure next, over {count(gaps_met.cases, *whose[0])}{whose[1]}")
     if not gaps_met.gaps:
         opening.say("Nothing is missing that a verdict hangs on.")
         return 0
-    opening.say(f"The {len(gaps_met.first)} numbers that unlock most")
+    wording, width = decider.shop.wording(decider.knowledge), opening.width()
+    in_all = sum(gap.minutes for gap in gaps_met.first)
+    opening.say(f"The {len(gaps_met.first)} numbers that unlock most for the time they take, {in_all} minutes in all")
     for place, gap in enumerate(gaps_met.first, 1):
         share = int(100 * gap.verdicts / gaps_met.verdicts)
-        how = measuring.how(gap.field, decider.knowledge)
-        opening.say(f"{place}. {gap.of}: {decider.shop.wording(decider.knowledge).label(gap.field)}")
-        opening.say(f"   {how}")
-        opening.say(f"   {share} % of what is open hangs on it. Reading: ____________")
-    opening.say("All of them, by what hangs on each")
+        named = f" ({wording.title(gap.of)})" if wording.title(gap.of) != gap.of else ""
+        opening.say(wrap(f"{place}. {gap.of}{named}: {wording.label(gap.field)}", width, "", "   "))
+        opening.say(wrap(measuring.how(gap.field, decider.knowledge), width, "   ", "   "))
+        told = f"About {gap.minutes} minutes; {share} % of what is open hangs on it. Reading: ____________"
+        opening.say(wrap(told, width, "   ", "   "))
+        # Not broken: it is typed as it stands.
+        opening.say(f'   advisor shop measured {gap.of} "{measured.as_typed(gap.field, decider.knowledge)}" --by WHO')
+    opening.say("All of them, by what hangs on each a minute")
     for gap in gaps_met.gaps[:SHOWN]:
         mark = ", estimated until then" if gap.estimated else ""
-        opening.say(f"  {gap.of}: {gap.field}: {gap.verdicts} verdicts in {gap.cases} cases{mark}")
+        hangs = f"{gap.verdicts} in {count(gap.cases, 'case')}"
+        told = f"{gap.of}: {wording.label(gap.field)}, {gap.minutes} min: {hangs}{mark}"
+        opening.say(wrap(told, width, "  ", "    "))
     if len(gaps_met.gaps) > SHOWN:
         opening.say(f"  and {len(gaps_met.gaps) - SHOWN} more")
     return 0
 
 
 def _cases(arguments, decider, cars):
-    """(cases, what they are called): those of the casebook on these cars, else callers such cars usually have."""
+    """(cases, (what one and several are called, what is said behind it)): those of the casebook on these cars, else
+    callers that such cars usually have.
+    """
     from ..casebook import stored_form
     from ..casebook.book import Casebook
     from ..errors import AdvisorError
@@ -83,9 +94,9 @@ def _cases(arguments, decider, cars):
         except AdvisorError:
             kept = []
     if kept:
-        return kept, "cases of the casebook"
+        return kept, (("case", "cases"), " of the casebook")
     usual = [case for car in cars for case in usual_callers(car, decider.knowledge)]
-    return usual, "callers such cars usually have (the casebook has none)"
+    return usual, (("caller", "callers"), " such cars usually have (the casebook has none)")
 
 
 def run_measured(arguments: argparse.Namespace) -> int:

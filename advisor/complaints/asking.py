@@ -1,4 +1,5 @@
 """The complaint as a conversation: a line goes in, text comes out. Safety is asked first, then what tells most.
+What is said in a sentence is taken down, said back, and not asked again.
 
 By telephone it ends where the next check needs the car; ``at_the_car`` goes on with what is measured.
 """
@@ -9,12 +10,16 @@ from ..errors import InputError
 from ..knowledge.complaint_model import COMPLAINED, Symptom
 from .as_sold import NOT_SOLD_HERE, Sold
 from .diagnosis import FOUND, OPEN, Diagnoser, Diagnosis
+from .signs_said import signs_said
 from .telling import ComplaintTeller
 
 #: What can be said to any question.
 UNKNOWN = ("unknown", "don't know", "dont know", "?", "-")
 DONE, NOW, WHY, BACK = "done", "now", "why", "back"
-HELP = f"A number, the words, unknown, {BACK}, {WHY}, {NOW} or {DONE}."
+HELP = f"Say it as the caller does, or a number. Also: unknown, {BACK}, {WHY}, {NOW}, {DONE}."
+TAKE_BACK = f"Not so? Say {BACK}, once for each."
+#: Short for yes and no; and the numbers the two stand under.
+YES, NO = ("y", "1", "yes", "yeah", "yep"), ("n", "2", "no", "nope")
 
 
 class Dialog:
@@ -35,7 +40,8 @@ class Dialog:
         self.without: list[str] = list(without)
         self.asked: list[str] = []
         self.ended = False
-        self._warned: set[str] = set()
+        self.warned: set[str] = set()
+        self._told_of_back = False
         self._seen: tuple[object, Diagnosis] | None = None
 
     @property
@@ -71,8 +77,8 @@ class Dialog:
         if COMPLAINED not in self.told:
             return []
         diagnosis = self.diagnosis
-        new = [rule for rule in diagnosis.cautions if rule.id not in self._warned]
-        self._warned |= {rule.id for rule in new}
+        new = [rule for rule in diagnosis.cautions if rule.id not in self.warned]
+        self.warned |= {rule.id for rule in new}
         return self.teller.cautions(new, diagnosis)
 
     def take(self, line: str) -> str:
@@ -99,12 +105,34 @@ class Dialog:
         try:
             self.told[symptom.name] = self._read(symptom, text)
         except InputError as error:
-            return f"{error.what} {error.remedy or HELP}".strip()
+            return self._said(symptom, text) or self._not_understood(symptom, error)
         self.asked.append(symptom.name)
         return ""
 
+    def _said(self, symptom: Symptom, text: str) -> str:
+        """Take down what a sentence tells of this question and of others not asked yet; what was taken down, or ""."""
+        symptoms = self.diagnoser.knowledge.symptoms
+        found = signs_said(text, symptoms, str(self.told.get(COMPLAINED, "")))
+        new = {name: value for name, value in found.signs.items() if name not in self.told}
+        if not new or (symptom.name == COMPLAINED and COMPLAINED not in new):
+            return ""
+        self.told |= new
+        self.without = [name for name in self.without if name not in new]
+        # What was asked goes last, so that it is taken back first.
+        self.asked += sorted(new, key=lambda name: name == symptom.name)
+        told = self.teller.taken_down(new, found.beside if symptom.name == COMPLAINED else ())
+        first, self._told_of_back = not self._told_of_back, True
+        return f"{told}\n{self.teller.line(TAKE_BACK)}" if first else told
+
+    def _not_understood(self, symptom: Symptom, error: InputError) -> str:
+        if symptom.fact.kind == "number":
+            return self.teller.line(f"{error.what} {error.remedy or HELP}".strip())
+        return self.teller.line(f"Not understood. {HELP}")
+
     def _read(self, symptom: Symptom, text: str) -> object:
         choices = symptom.fact.choices
+        if symptom.fact.kind == "flag" and text.lower() in (*YES, *NO):
+            return text.lower() in YES
         if choices and text.isdigit() and 0 < int(text) <= len(choices):
             return choices[int(text) - 1]
         meant = [choice for choice, words in symptom.words.items() if text.lower() == words.lower()]
@@ -137,6 +165,7 @@ class Dialog:
 
 def run(dialog: Dialog, read: Callable[[str], str], write: Callable[[str], None]) -> Diagnosis | None:
     """Ask until nothing is left to ask, or somebody is done; the last Diagnosis, or None where nothing was told."""
+    write(dialog.teller.line(HELP) + "\n")
     while not dialog.ended:
         for warning in dialog.warnings():
             write(warning + "\n")

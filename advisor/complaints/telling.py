@@ -1,8 +1,8 @@
 """A diagnosis in words: what must not be driven first, then what is asked or found, and why."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 
-from ..knowledge.complaint_model import Cause, ComplaintKnowledge, ComplaintRule, Symptom
+from ..knowledge.complaint_model import COMPLAINED, Cause, ComplaintKnowledge, ComplaintRule, Symptom
 from ..knowledge.sentences import capital, chance, joined, sentence, wrap
 from ..knowledge.wording import Wording
 from .diagnosis import FOUND, OPEN, TELEPHONE, Diagnosis
@@ -58,14 +58,25 @@ class ComplaintTeller:
     def _wrap(self, text: str, first: str = "", rest: str | None = None) -> str:
         return wrap(text, self.width, first, first + "  " if rest is None else rest)
 
+    def line(self, text: str) -> str:
+        """One sentence as wide as the screen."""
+        return self._wrap(text)
+
     # --- the page
 
-    def page(self, diagnosis: Diagnosis, *, all_arguments: bool = False) -> str:
-        """Everything: cautions, what was found or is asked next, the causes with their arguments."""
-        lines = [*self.cautions(diagnosis.cautions, diagnosis), ""]
+    def page(self, diagnosis: Diagnosis, *, all_arguments: bool = False, said: Collection[str] | None = None) -> str:
+        """Everything: cautions, what was found or is asked next, the causes with their arguments.
+
+        ``said``: ids of rules whose cautions somebody at the telephone heard already; then what stops the car alone is
+        said again, and of a cause no more than what speaks for it most.
+        """
+        cautions = diagnosis.cautions
+        if said is not None:
+            cautions = tuple(rule for rule in cautions if rule.id not in said or rule.id.startswith("stop-"))
+        lines = [*self.cautions(cautions, diagnosis), ""] if cautions else []
         lines += [*self.as_sold(diagnosis)]
         lines += [*self.verdict(diagnosis), ""]
-        lines += self.table(diagnosis, all_arguments)
+        lines += self.table(diagnosis, all_arguments) if said is None else self.short_table(diagnosis)
         if diagnosis.state != FOUND:
             lines += ["", *self.checks(diagnosis)]
         return "\n".join(lines).rstrip() + "\n"
@@ -86,7 +97,7 @@ class ComplaintTeller:
         sold, lines = diagnosis.sold, []
         if not sold.kit:
             return [self._wrap("Not sold here: nothing is known of its margin, its travel or its fitting."), ""]
-        lines.append(self._wrap(f"Sold: {sold.kit}."))
+        lines.append(self._wrap(f"Sold: {self.wording.title(sold.kit)}."))
         if diagnosis.at_sale is not None:
             at_sale = diagnosis.at_sale
             torque = self.wording.number(at_sale.demand, "N m")
@@ -157,6 +168,30 @@ class ComplaintTeller:
             lines.append(f"  and {rest} more that nothing points to")
         return lines
 
+    def short_table(self, diagnosis: Diagnosis) -> list[str]:
+        """The causes that remain, each with what was seen that speaks for it most."""
+        lines = ["What remains, the likeliest first"]
+        for place, standing in enumerate(diagnosis.likely[:CAUSES]):
+            supports = [weight for weight in standing.supports if weight.came == "seen"]
+            why = _lower(self.rules[supports[0].rule].title) if supports else "nothing seen speaks for it"
+            lines.append(self._wrap(f"{place + 1}  {standing.cause.label}: {why}", "  ", "     "))
+        return lines
+
+    def taken_down(self, signs: Mapping[str, object], beside: Iterable[str] = ()) -> str:
+        """What was heard, said back; ``beside``: complaints said after the first."""
+        complaints = self.knowledge.symptoms[COMPLAINED].words
+        told = [
+            self.value(name, value)
+            if name == COMPLAINED
+            else f"{self.knowledge.symptoms[name].fact.label}: " + self.value(name, value)
+            for name, value in signs.items()
+        ]
+        lines = [self._wrap(f"Taken down: {'; '.join(told)}.", "", "  ")]
+        others = joined([complaints[name] for name in beside], "and")
+        if others:
+            lines.append(self._wrap(f"Heard too: {others}. One at a time: this is asked after the first.", "", "  "))
+        return "\n".join(lines)
+
     def rank(self, diagnosis: Diagnosis, place: int) -> str:
         """The words for how a cause stands: no per cent, its weights are judgement."""
         standing, first = diagnosis.standings[place], diagnosis.standings[0]
@@ -209,7 +244,7 @@ class ComplaintTeller:
         for number, (_, words) in enumerate(symptom.words.items(), 1):
             lines.append(self._wrap(words, f"  {number}  ", "     "))
         if symptom.fact.kind == "flag":
-            lines.append("  yes or no")
+            lines += ["  1  yes", "  2  no"]
         if symptom.fact.kind == "number":
             lines.append(f"  a number with its unit, such as 250 {symptom.fact.unit}")
         return lines

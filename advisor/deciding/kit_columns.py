@@ -45,6 +45,10 @@ def _column(values, axis):
     return Column(array.reshape(shape), known.reshape(shape))
 
 
+#: Id of a kit -> field -> its values by case.
+ByRow = Mapping[str, Mapping[str, np.ndarray]]
+
+
 class KitColumns:
     """The kits of a shop, in the order of their ids, with facing properties and kit tables at hand.
 
@@ -54,7 +58,7 @@ class KitColumns:
     def __init__(self, kits: "Sequence[Record]", knowledge: "Knowledge", estimates: "Estimates | None" = None) -> None:
         self.estimates = estimates or {}
         self.rows = 0
-        self._by_row: Mapping[str, Mapping[str, np.ndarray]] | None = None
+        self._by_row: ByRow | None = None
         self._hardest: KitColumns | None = None
         self.kits = tuple(sorted(kits, key=lambda kit: kit.id))
         self.ids = tuple(kit.id for kit in self.kits)
@@ -90,18 +94,17 @@ class KitColumns:
         other.rows = rows
         return other
 
-    def varied(
-        self, kit: str, values: Mapping[str, np.ndarray], hardest: Mapping[str, np.ndarray] | None = None
-    ) -> "KitColumns":
-        """The same kits, fields of one of them otherwise from case to case: field -> its value by case.
+    def varied(self, rows: int, values: "ByRow", hardest: "ByRow | None" = None) -> "KitColumns":
+        """The same kits, fields of some of them otherwise from case to case: id -> field -> its value in each of
+        ``rows`` cases.
 
         ``hardest``: these values as a must on safety reads them, the other kits then at the end hardest for it.
         """
         base = self if hardest is not None else self.at(HARDEST)
         other = KitColumns(base.kits, self._knowledge, self.estimates)
-        other.rows, other._by_row = len(next(iter(values.values()))), {kit: values}
+        other.rows, other._by_row = rows, values
         if hardest is not None:
-            other._hardest = self.varied(kit, hardest)
+            other._hardest = self.varied(rows, hardest)
         return other
 
     def __len__(self) -> int:

@@ -50,7 +50,9 @@ def settled_by_estimates(decider: "Decider", decision: "Decision") -> dict[str, 
         }
 
     # No other kit's verdict hangs on numbers of the pick: whatever they are, it is this one or the one behind it.
-    kits = decider.kits.subset(np.sort(decision.order[:2])).varied(pick, values(None), values(HARDEST))
+    kits = decider.kits.subset(np.sort(decision.order[:2])).varied(
+        len(rows), {pick: values(None)}, {pick: values(HARDEST)}
+    )
     picked, failing = _verdicts(decider, decision, kits, pick, len(rows))
     settled = {}
     for field in fields:
@@ -64,13 +66,70 @@ def settled_by_estimates(decider: "Decider", decision: "Decision") -> dict[str, 
     return settled
 
 
-def _verdicts(decider, decision, kits, pick, count):
-    """(picked kit's id or None, ids of the musts that the pick does not pass) by row."""
-    known, facts = decision.known, decision.knowledge.facts
-    given = constant_columns(facts, known.facts, count)
+def _batched(decider, decision, kits, count, otherwise=()):
+    """One case ``count`` times over; ``otherwise``: (row, fact, value) of what is another there."""
+    known = decision.known
+    given = constant_columns(decision.knowledge.facts, known.facts, count)
+    for row, name, value in otherwise:
+        given[name][0][row] = value
     answered = {name: np.ones(count, dtype=bool) for name in known.answered}
     missing = np.zeros(count, dtype=bool)
-    batched = decider.batch.run_columns(given, answered, missing, decision.platform, discard=True, kits=kits)
+    return decider.batch.run_columns(given, answered, missing, decision.platform, discard=True, kits=kits)
+
+
+def turned_by_estimates(decider: "Decider", decision: "Decision") -> set[tuple[str, str, tuple[str, str]]]:
+    """(kit, requirement, (whose number, its field)) of every verdict that is another at one end of an estimate than at
+    the other: of the kits that fit, by what is estimated of themselves and of the car's factory clutch.
+
+    The other estimates are held as they are when nothing is measured.
+    """
+    fitting = np.flatnonzero(decision.fits[0])
+    kits = decider.kits.subset(fitting)
+    put_in = {name: kits.estimates[name] for name in kits.ids if name in kits.estimates}
+    fields = sorted({field for of_kit in put_in.values() for field in of_kit})
+    factory = decision.known.factory_kit
+    limits = [
+        (assumption.fact, assumption.low, assumption.high)
+        for assumption in decision.known.assumptions
+        if decision.knowledge.facts[assumption.fact].source == "factory_kit" and factory and assumption.low is not None
+    ]
+    turns = [(field, None) for field in fields] + [(None, limit) for limit in limits]
+    if not turns:
+        return set()
+    count = 2 * len(turns)
+
+    def values(held: str) -> dict[str, dict[str, np.ndarray]]:
+        """Every estimated field over the rows: at its low and high end in turn, elsewhere as it is ``held``."""
+        by_kit: dict[str, dict[str, np.ndarray]] = {}
+        for name, of_kit in put_in.items():
+            for field, estimated in of_kit.items():
+                row = 2 * fields.index(field)
+                column = np.full(count, estimated.at(held))
+                column[row : row + 2] = estimated.low, estimated.high
+                by_kit.setdefault(name, {})[field] = column
+        return by_kit
+
+    first = 2 * len(fields)
+    otherwise = [
+        (first + 2 * place + (end == HIGH), fact, high if end == HIGH else low)
+        for place, (fact, low, high) in enumerate(limits)
+        for end in (LOW, HIGH)
+    ]
+    batched = _batched(decider, decision, kits.varied(count, values(LIKELY), values(HARDEST)), count, otherwise)
+    turned = set()
+    for checked in batched.checks:
+        other = checked.status[::2] != checked.status[1::2]
+        for turn, place in zip(*np.nonzero(other)):
+            field, limit = turns[turn]
+            kit = batched.kits.ids[place]
+            key = (kit, field) if limit is None else (factory, decision.knowledge.facts[limit[0]].field)
+            turned.add((kit, checked.requirement.id, key))
+    return turned
+
+
+def _verdicts(decider, decision, kits, pick, count):
+    """(picked kit's id or None, ids of the musts that the pick does not pass) by row."""
+    batched = _batched(decider, decision, kits, count)
     failing: list[set[str]] = [set() for _ in range(count)]
     place = batched.kits.index.get(pick)
     if place is not None:

@@ -1,7 +1,7 @@
 """What the rules of stage complaint work with: causes, symptoms, arguments."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from .model import Basis, Calculation, Fact, Figure, KitField, Knowledge, Rule
 
@@ -66,7 +66,7 @@ class Symptom:
     """One thing that can be told, seen or measured, taking ``minutes``.
 
     ``of``: complaints it is asked about; ``how``: one of HOW; ``words``: choice -> plain words; ``first``: asked before
-    all others, for safety.
+    all others, for safety; ``said``: choice, or yes and no -> what people say for it.
     """
 
     fact: Fact
@@ -78,6 +78,7 @@ class Symptom:
     tools: str = ""
     limit: str = ""
     first: bool = False
+    said: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
 
     @property
     def name(self) -> str:

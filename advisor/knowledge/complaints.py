@@ -117,7 +117,19 @@ def _symptom(name: str, entry: Node, complaints: tuple[str, ...], faults: Faults
         entry.get("tools", ""),
         entry.get("limit", ""),
         flag(entry, "first", False),
+        _said(entry, words, faults),
     )
+
+
+def _said(entry: Node, words: Mapping[str, str], faults: Faults) -> dict[str, tuple[str, ...]]:
+    """What people say for each value."""
+    if "said" not in entry:
+        return {}
+    values = tuple(words) if words else ("yes", "no")
+    for key, node in entry["said"].items():
+        if key not in values:
+            faults.add(f"there is no choice {key!r}.", node, did_you_mean(key, values))
+    return {key: tuple(phrase.value for phrase in node) for key, node in entry["said"].items()}
 
 
 def _fact(name: str, entry: Node, source: str, faults: Faults) -> Fact:

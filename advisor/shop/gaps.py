@@ -1,6 +1,8 @@
-"""What to measure next: the numbers that are not on file, in the order of how many verdicts hang on them.
+"""What to measure next: the numbers that are not on file, in the order of how many verdicts hang on them a minute of
+measuring.
 
-A verdict hangs on a number where a check of a kit cannot be made without it, or was made on what stands in for it. What
+A verdict hangs on a number where a check of a kit cannot be made without it, or was made on what stands in for it; on
+an estimate only where it is another at its low end than at its high one. What
 hangs on several numbers is settled by all of them only, so the best few are chosen one after the other: each is the one
 that takes most off what the rest still hangs on.
 """
@@ -10,11 +12,13 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from ..deciding.decide import Decider
+from ..deciding.settling_estimates import turned_by_estimates
 from ..deciding.unknowns import behind_unknown, limits_of
 from ..deciding.verdicts import NOT_ASKED
 from ..errors import AdvisorError
 from ..knowledge.case_model import Case
 from ..knowledge.model import FactRef
+from . import measuring
 
 #: What a verdict counts by what the check is: on safety, another must, a wish.
 WEIGHTS = {"safety": 3, "must": 2, "should": 1}
@@ -24,19 +28,23 @@ WEIGHTS = {"safety": 3, "must": 2, "should": 1}
 class Gap:
     """A number not on file: ``field`` of the record ``of`` (a kit's or a car's id).
 
-    ``verdicts``: how many hang on it, weighed; ``cases``: in how many cases; ``estimated``: an estimate stands in.
+    ``verdicts``: how many hang on it, weighed; ``cases``: in how many cases; ``minutes``: how long finding it takes;
+    ``estimated``: an estimate stands in.
     """
 
     of: str
     field: str
     verdicts: int
     cases: int
+    minutes: int
     estimated: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class Gaps:
-    """``gaps`` by weight; ``first``: the best few, in order; ``verdicts``: the weight of all that hang on something."""
+    """``gaps`` by verdicts a minute; ``first``: the best few, in order; ``verdicts``: the weight of all that hang on
+    something.
+    """
 
     gaps: tuple[Gap, ...]
     first: tuple[Gap, ...]
@@ -65,24 +73,32 @@ def gaps_of(decider: Decider, cases: Iterable[Case], most: int = 5) -> Gaps:
             keys = {(decision.kits.ids[index], name) for name in fields} | {(case.platform, name) for name in gaps}
             _add(keys, levels[requirement], weights, hanging)
             here |= keys
+        turned = turned_by_estimates(decider, decision)
         for index, stand_ins in decision.stand_ins.items():
             kit = decision.kits.ids[index]
             for stands in stand_ins:
                 key = (kit, stands.field)
                 for requirement in stands.requirements:
-                    _add({key}, levels[requirement], weights, hanging)
+                    if stands.kind != "estimate" or (kit, requirement, key) in turned:
+                        _add({key}, levels[requirement], weights, hanging)
+                        here |= {key}
                 estimated |= {key} if stands.kind == "estimate" else set()
-                here |= {key}
         for key, requirement, index in _factory_estimates(decision):
-            keys = {key, *_own(decision, index, requirement)}
-            _add(keys, levels[requirement], weights, hanging)
+            kit = decision.kits.ids[index]
+            if (kit, requirement, key) not in turned:
+                continue
+            own = {own for own in _own(decision, index, requirement) if (kit, requirement, own) in turned}
+            _add({key, *own}, levels[requirement], weights, hanging)
             estimated.add(key)
             here.add(key)
         in_cases.update(here)
-    gaps_met = [Gap(of, name, weights[of, name], in_cases[of, name], (of, name) in estimated) for of, name in weights]
-    gaps_met.sort(key=lambda gap: (-gap.verdicts, -gap.cases, gap.of, gap.field))
+    minutes = {key: measuring.minutes(key[1], decider.knowledge) for key in weights}
+    gaps_met = [
+        Gap(*key, weight, in_cases[key], minutes[key], estimated=key in estimated) for key, weight in weights.items()
+    ]
+    gaps_met.sort(key=lambda gap: (-gap.verdicts / gap.minutes, -gap.cases, gap.of, gap.field))
     by_key = {(gap.of, gap.field): gap for gap in gaps_met}
-    first = tuple(by_key[key] for key in _best(hanging, most))
+    first = tuple(by_key[key] for key in _best(hanging, minutes, most))
     return Gaps(tuple(gaps_met), first, count, sum(hanging.values()))
 
 
@@ -132,8 +148,8 @@ def _add(keys, weight, weights, hanging):
             weights[key] += weight
 
 
-def _best(hanging, most):
-    """The best few numbers, one after the other: each takes most off what hangs on what is not yet chosen."""
+def _best(hanging, minutes, most):
+    """The best few numbers, one after the other: each takes most a minute off what hangs on what is not chosen."""
     chosen: list[tuple[str, str]] = []
     every = sorted({key for keys in hanging for key in keys})
     for _ in range(min(most, len(every))):
@@ -142,7 +158,7 @@ def _best(hanging, most):
             left = keys.difference(chosen)
             for key in left:
                 # The last number that a verdict waits for counts whole, one of several in part.
-                worth[key] += weight / len(left)
+                worth[key] += weight / len(left) / minutes[key]
         best = max(every, key=lambda key: (key not in chosen, worth[key]))
         if not worth[best]:
             break

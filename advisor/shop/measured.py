@@ -24,6 +24,8 @@ def write(folder: Path, name: str, path: str, value: str, by: str, knowledge: Kn
     """
     file, kind, node = _found(folder, name)
     fields = record_fields(kind, knowledge)
+    fact = knowledge.facts.get(path)
+    path = fact.platform if fact is not None and fact.platform and kind == "platforms" else path
     place = next((measured for measured, field in fields.items() if path in (measured, field.name)), path)
     if place not in fields or place in ("id", "gear_ratios"):
         raise InputError(f"{path!r} is no field that is measured.", value=path, remedy=did_you_mean(path, fields))
@@ -37,6 +39,16 @@ def write(folder: Path, name: str, path: str, value: str, by: str, knowledge: Kn
     disk.deliver(file, body, replace=True)
     _note(folder, by, name, place, before, value)
     return file, before
+
+
+def as_typed(name: str, knowledge: Knowledge) -> str:
+    """How a field of a kit, or a fact of a car's record, is written down once it is measured: "release_load=... N"."""
+    fact, field = knowledge.facts.get(name), knowledge.kit_fields.get(name)
+    path = fact.platform if fact is not None and fact.platform else name
+    word = field or fact
+    unit = getattr(word, "unit", "") or "1"
+    carried = unit == "1" or path.endswith((f"_{unit}", f".{unit}"))
+    return f"{path}=..." if word is None or word.kind != "number" or carried else f"{path}=... {unit}"
 
 
 def _bare(value: str, field_: KitField) -> Any:

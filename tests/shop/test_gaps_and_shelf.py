@@ -9,8 +9,9 @@ import pytest
 
 from advisor.cli import main
 from advisor.errors import AdvisorError, InputError
-from advisor.knowledge import load
-from advisor.shop import gaps, measured, shelf, shelf_picture
+from advisor.knowledge import load, quantities
+from advisor.knowledge.records import record_fields
+from advisor.shop import gaps, measured, measuring, shelf, shelf_picture
 from advisor.shop.usual_callers import usual_callers
 from tests.callers import plain_decider_of
 from tests.conftest import ROOT
@@ -41,10 +42,53 @@ def test_the_number_on_which_most_hangs_comes_first(content):
     found = gaps.gaps_of(decider, some(decider), most=3)
     named = [(gap.of, gap.field) for gap in found.gaps]
     assert without <= set(named)
-    # The factory clutch's load is the limit of every kit; the others are a number of one kit each.
-    assert named[0] == (found.first[0].of, found.first[0].field) == ("factory-bramble-20t", "release_load")
+    # The factory clutch's load is the limit of every kit; the others are a number of one kit each. Asking for a speed
+    # takes half as long as a press, so it stands before it though less hangs on it.
+    weights = {(gap.of, gap.field): gap.verdicts for gap in found.gaps}
+    assert max(without, key=weights.__getitem__) == ("factory-bramble-20t", "release_load")
+    assert sorted(without, key=named.index) == [
+        ("orrin-240-s1", "max_speed_rpm"),
+        ("factory-bramble-20t", "release_load"),
+        ("pellworth-240-s1", "plate_mass_pressure"),
+    ]
+    assert (found.first[0].of, found.first[0].field) == named[0]
     estimated = {(gap.of, gap.field): gap.estimated for gap in found.gaps}
     assert estimated["pellworth-240-s1", "plate_mass_pressure"] and not estimated["orrin-240-s1", "max_speed_rpm"]
+
+
+def test_minutes_count(content, monkeypatch):
+    """The order is by what hangs on a number a minute; one that takes a hundred times as long comes later."""
+    gone = {("pellworth-240-s1", "release_load"), ("orrin-240-s1", "plate_mass_pressure")}
+    decider = decider_for(content, without=gone)
+    cases = some(decider)
+    quick = gaps.gaps_of(decider, cases, most=40)
+    rates = [gap.verdicts / gap.minutes for gap in quick.gaps]
+    assert rates == sorted(rates, reverse=True)
+    place = [(gap.of, gap.field) for gap in quick.first].index(("pellworth-240-s1", "release_load"))
+    monkeypatch.setitem(measuring._told()["release_load"], "minutes", 3000)
+    slow = gaps.gaps_of(decider, cases, most=40)
+    assert [(gap.of, gap.field) for gap in slow.first].index(("pellworth-240-s1", "release_load")) > place
+    assert {(gap.of, gap.field, gap.verdicts) for gap in slow.gaps} == {
+        (gap.of, gap.field, gap.verdicts) for gap in quick.gaps
+    }
+    assert measuring.minutes("thrust_face_outer_diameter", content.knowledge) == 90
+    assert all(measuring.minutes(name, content.knowledge) > 0 for name in content.knowledge.facts)
+
+
+def test_what_was_measured_is_typed_as_the_sheet_says(content):
+    """Every number that may be missing of a car or a kit can be written down under the name that the sheet prints."""
+    knowledge = content.knowledge
+    of_car, of_kit = (record_fields(kind, knowledge) for kind in ("platforms", "kits"))
+    for name, fact in knowledge.facts.items():
+        if fact.platform and fact.kind == "number" and fact.platform != "gear_ratios.0":
+            path, _, rest = measured.as_typed(name, knowledge).partition("=...")
+            assert path in of_car, name
+            least = of_car[path].choices[0] if of_car[path].choices else of_car[path].high
+            quantities.read_value(of_car[path], f"{least:.9g}{rest}")
+    for estimate in knowledge.estimates:
+        path, _, rest = measured.as_typed(estimate.field, knowledge).partition("=...")
+        assert path in {*of_kit, *(field.name for field in of_kit.values())}
+        quantities.read(f"{estimate.likely:.3f}{rest}", knowledge.kit_fields[estimate.field])
 
 
 def test_what_was_measured_hangs_no_more(content):
