@@ -202,7 +202,9 @@ class Completer:
         fact, where = self.knowledge.facts[name], places(name, self.count)
         vague = known.vague.get(name)
         if vague is not None:
-            ends = Band(name, "as answered", low=vague.low, likely=known.facts[name], high=vague.high)
+            # In steps of what is told apart: a count drawn between two whole numbers could not be counted with.
+            step = fact.resolution or 0.0
+            ends = Band(name, "as answered", low=vague.low, likely=known.facts[name], high=vague.high, step=step)
             return ends.coded(fact, *ends.draw(where))
         values, there = np.repeat(first_of_column(fact, None), self.count), np.zeros(self.count, dtype=bool)
         left = np.ones(self.count, dtype=bool)

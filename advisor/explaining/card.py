@@ -17,7 +17,7 @@ from .contradictions_told import contradiction_sentences
 from .declined import NOTHING_FITS, declines, not_on_file
 from .made_from import made_from_in_short
 from .priced_lines import PricedLines, all_there, priced_lines
-from .span_told import narrowing
+from .span_told import asked_in_order, kind_of, narrowing
 from .spoken_reasons import ABOUT, CALLED, class_in_short, spoken_reasons, wish_given_up
 from .stand_ins_told import to_measure
 from .worded import WordedRecord
@@ -236,11 +236,8 @@ def _settled(worded: WordedRecord):
 
 
 def _asks(worded: WordedRecord, room: Room):
-    asked, span = list(worded.record.asks), worded.record.span
-    settles = [narrowing.fact for narrowing in span.narrows] if span else []
-    asked.sort(key=lambda name: settles.index(name) if name in settles else len(settles))
     questions: list[str] = []
-    for place, name in enumerate(asked[:2]):
+    for place, name in enumerate(asked_in_order(worded.record.asks, worded.record.span)[:2]):
         question = worded.knowledge.questions.get(name)
         text = (
             f"{question.plain} {question.help if place == 0 and room.whole else ''}"
@@ -256,15 +253,20 @@ def _ends(worded: WordedRecord):
     span, wording = worded.record.span, worded.wording
     if span is None or not (span.careful_end.kit or span.careful_end.holds_in):
         return []
-    gentle = f"{wording.title(span.gentle_end.kit)} ({span.gentle_end.kit})" if span.gentle_end.kit else "no kit"
-    end = span.careful_end
-    nearest = end.kit or end.best or ""
-    careful = f"{wording.title(nearest)} ({nearest})"
-    if not end.kit:
-        careful = f"none that is sure to do; {careful} comes nearest"
-    names = narrowing(span, wording, worded.record.case.answers)
-    wait = f" Neither is ordered before the {names[0]} is known." if names else ""
-    return [f"At the gentlest it is {gentle}, at the strongest {careful}.{wait}"]
+
+    def named(kit):
+        # Of a car that is not on file it can only be said what kind of clutch it comes to.
+        return kind_of(wording, kit) if span.fit_open else f"{wording.title(kit)} ({kit})"
+
+    gentle, careful = span.gentle_end, span.careful_end
+    if gentle.kit and gentle.kit == careful.kit:
+        return [f"So far everything points to {named(gentle.kit)}. It is not ordered before the first answer is in."]
+    strongest = named(careful.kit or careful.best or "")
+    if not careful.kit:
+        strongest = f"none that is sure to do; {strongest} comes nearest"
+    gentlest = named(gentle.kit) if gentle.kit else "no kit"
+    wait = "Neither is ordered before the first answer is in."
+    return [f"At the gentlest it is {gentlest}, at the strongest {strongest}. {wait}"]
 
 
 # --- no kit at all

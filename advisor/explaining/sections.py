@@ -245,7 +245,7 @@ def _no_kit(worded, width):
 def _span(worded, width):
     return _block(
         "How far it may lie",
-        span_sentences(worded.record.span, worded.wording, worded.pick, worded.record.case.answers),
+        span_sentences(worded.record.span, worded.wording, worded.pick, worded.record.case.answers, worded.record.asks),
         width,
     )
 

@@ -1,18 +1,23 @@
 """The span of an advice in sentences: how often the pick does the job, both ends, and what would narrow it."""
 
-from collections.abc import Container
+from collections.abc import Container, Sequence
 
 from ..deciding.recorded_around import RecordedSpan
-from ..knowledge.sentences import joined, sentence
+from ..knowledge.sentences import before_known, joined, sentence
 from ..knowledge.wording import Wording
 
 
 def span_sentences(
-    span: RecordedSpan | None, wording: Wording, pick: str | None = None, answered: Container[str] = ()
+    span: RecordedSpan | None,
+    wording: Wording,
+    pick: str | None = None,
+    answered: Container[str] = (),
+    asks: Sequence[str] = (),
 ) -> list[str]:
     """Sentences on the `RecordedSpan` of a record (None: none).
 
-    ``pick``: id of the recorded pick; ``answered``: facts that were answered, of which only an exact answer is wanted.
+    ``pick``: id of the recorded pick; ``answered``: facts that were answered, of which only an exact answer is wanted;
+    ``asks``: what is asked before anything is told.
     """
     if span is None:
         return []
@@ -34,8 +39,17 @@ def span_sentences(
     narrows = narrowing(span, wording, answered)
     if narrows:
         sentences.append(f"What would narrow it, in this order: {joined(narrows)}.")
-        sentences.append(f"Neither end is ordered before the {narrows[0]} is known.")
+    # What is asked first and what nothing is ordered before are one thing.
+    awaited = [wording.label(name) for name in asked_in_order(asks, span)] or narrows
+    if awaited:
+        sentences.append(f"Neither end is ordered {before_known(awaited[0])}.")
     return sentences
+
+
+def asked_in_order(asks: Sequence[str], span: RecordedSpan | None) -> list[str]:
+    """The facts that are asked before anything is told, what settles most of the span first."""
+    settles = [narrow.fact for narrow in span.narrows] if span else []
+    return sorted(asks, key=lambda name: settles.index(name) if name in settles else len(settles))
 
 
 def _kinds(span, wording):

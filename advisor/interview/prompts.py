@@ -395,7 +395,7 @@ class Teller:
                 lines.append(wrap(f"{self.wording.label(added.figure)} {step}", width, "  ", "    "))
         lines += [
             wrap(sentence, width, "", "  ")
-            for sentence in span_sentences(record.span, self.wording, record.pick_id, record.case.answers)
+            for sentence in span_sentences(record.span, self.wording, record.pick_id, record.case.answers, record.asks)
         ]
         return "\n".join(lines + self._open(view, width))
 

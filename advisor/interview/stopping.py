@@ -49,7 +49,8 @@ def stopped(
             question = teller.knowledge.questions[name]
             lines.append(wrap(f"Find out: {question.plain} {question.help}", width))
         lines += [
-            wrap(sentence, width, "  ", "    ") for sentence in span_sentences(span, teller.wording, None, state.said)
+            wrap(sentence, width, "  ", "    ")
+            for sentence in span_sentences(span, teller.wording, None, state.said, undecided.asks if undecided else ())
         ]
         return "\n".join(lines)
     why_stopped = "Nothing left to ask is likely to change the advice"

@@ -32,6 +32,17 @@ def sentence(text: str) -> str:
     return text if text.endswith((".", "!", "?")) else text + "."
 
 
+def before_known(label: str) -> str:
+    """When that of which this is the label is not known yet: a noun, or a clause ("whether the car races").
+
+    >>> before_known("engine torque"), before_known("how heavy a pedal the driver accepts")
+    ('before the engine torque is known', 'before it is known how heavy a pedal the driver accepts')
+    """
+    if label.split(" ")[0] in ("whether", "how", "what", "where", "when"):
+        return f"before it is known {label}"
+    return f"before the {label} is known"
+
+
 def first_sentence(text: str) -> str:
     """The first sentence of a text, its full stop kept."""
     match = re.match(r".*?[.!?](?=\s+[A-Z]|$)", text, re.DOTALL)

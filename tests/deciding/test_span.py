@@ -51,6 +51,30 @@ def test_a_band_has_half_its_draws_on_either_side_of_likely(content):
     assert (np.diff(drawn[known]) >= 0).all()
 
 
+def test_who_tows_is_drawn_by_use_and_by_the_mass_of_the_car(content, decider):
+    fact = content.knowledge.facts["towed_mass"]
+    where = (np.arange(1000) + 0.5) / 1000
+
+    def drawn(**known):
+        return plausible_draws.band(fact, {"vehicle_mass": 1400.0, **known}, ()).draw(where)[0]
+
+    daily, rally, towing = (drawn(main_use=use) for use in ("daily", "rally", "towing"))
+    assert (daily > 0.0).mean() == pytest.approx(0.10, abs=0.01) and not rally.any() and towing.all()
+    # A small trailer now and then, never more than the car itself; whose car is kept for towing pulls more.
+    assert daily.max() <= 1400.0 < towing.max() and np.median(daily[daily > 0.0]) < 750.0 < np.median(towing)
+    assert (drawn(main_use="daily", fuel="diesel") > 0.0).mean() > (daily > 0.0).mean()
+
+
+def test_counts_said_roughly_are_drawn_as_whole_numbers(decider):
+    # "About 10 launches": between two whole numbers no heat could be worked out, and no kit would do in any completion.
+    answers = {"main_use": "drag_only", "engine_torque": 430.0, "torque_measured_at": "flywheel"}
+    platform, known = decider.gather(case(answers, hard_launches_per_day=(9.0, 10.0, 11.0)))
+    launches, there = decider.spanner.completer.draw(known).drawn["hard_launches_per_day"]
+    assert there.all() and set(launches) == {9.0, 10.0, 11.0}
+    span = decider.spanner.span(platform, known)
+    assert span.gentle.kit is not None and span.careful.holds_in > 90
+
+
 def test_a_common_value_stands_where_it_belongs(content):
     band = plausible_draws.band(content.knowledge.facts["hill_grade"], {}, ())
     drawn, _ = band.draw((np.arange(1000) + 0.5) / 1000)

@@ -9,6 +9,7 @@ from advisor.explaining.card import MOST_LINES, card
 from advisor.explaining.priced_lines import priced_lines
 from advisor.explaining.sections import WORDS, section, sections
 from advisor.explaining.worded import WordedRecord
+from advisor.knowledge.case_model import Answer, Case
 from advisor.knowledge.wording import PLACEHOLDER
 from tests import shipped
 from tests.conftest import ROOT
@@ -118,6 +119,48 @@ def _cautions(node):
     own = node.get("caution", [])
     found = [one for one in (own if isinstance(own, list) else [own]) if isinstance(one, dict) and "text" in one]
     return found + [caution for key, part in node.items() if key != "caution" for caution in _cautions(part)]
+
+
+#: Callers who have not said what decides: what is asked first is not what narrows most; both ends one kit; no car.
+ASKED = {
+    "torque": ("bramble-20t", {"main_use": "daily"}),
+    "racing": ("gorse-25t", {"main_use": "rally", "quarter_mile_speed": 175.0, "vehicle_mass": 1350.0}),
+    "ends-meet": (
+        "gorse-25t",
+        {"main_use": "drag_only", "engine_power": 372.0, "power_measured_at": "wheels", "stop_and_go": "daily"},
+    ),
+    "no-car": ("", {"main_use": "daily", "engine_torque": 300.0, "vehicle_mass": 1300.0}),
+}
+
+
+@pytest.fixture(scope="module")
+def asked(plain_decider):
+    """Name -> DecisionRecord of each of those."""
+    cases = {
+        name: Case(name, car, {fact: Answer(value) for fact, value in answers.items()})
+        for name, (car, answers) in ASKED.items()
+    }
+    return {name: advise(plain_decider, case, with_changes=False) for name, case in cases.items()}
+
+
+def test_an_order_waits_for_what_is_asked_first(asked, words):
+    """One thing to find out, not two; and no "at the gentlest A, at the strongest A"."""
+    for name, record in asked.items():
+        text = " ".join(card(record, words, 80, MORE).split())
+        assert record.asks and "Find out first: " in text and "before the first answer is in." in text, name
+        span = record.span
+        meet = span.gentle_end.kit is not None and span.gentle_end.kit == span.careful_end.kit
+        assert meet == (name == "ends-meet") == ("So far everything points to" in text) != ("At the gentlest" in text)
+        told = " ".join(sections(record, words, 80).split())
+        assert not re.search(r"before the (how|what|when|where|whether)\b", told), name
+        if name == "racing":
+            assert "is ordered before it is known whether the car races" in told
+
+
+def test_a_car_that_is_not_on_file_is_told_what_kind_of_clutch_it_comes_to(asked, words):
+    text = " ".join(card(asked["no-car"], words, 80, MORE).split())
+    ends = text.partition("At the gentlest")[2].partition("Watch")[0]
+    assert asked["no-car"].span.fit_open and ends.count("of clamp load") == 2 and "factory clutch" not in ends
 
 
 def test_every_number_on_a_card_is_in_the_record(cards, records, words):
