@@ -5,6 +5,7 @@ import re
 import pytest
 import yaml
 
+from advisor.deciding.advise import advise
 from advisor.explaining.card import MOST_LINES, card
 from advisor.explaining.priced_lines import priced_lines
 from advisor.explaining.sections import WORDS, section, sections
