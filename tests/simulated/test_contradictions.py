@@ -1,9 +1,13 @@
 """Planted contradictions: of their size where planted, absent from truths and honest answers; shops with holes."""
 
+import dataclasses
 from collections import Counter
 
+import numpy as np
 import pytest
 
+from advisor.knowledge.case_model import Answer, Case
+from tests.full_consistency import steps_too_small
 from tests.simulated import shares
 from tests.simulated.callers import SUBJECT
 from tests.simulated.clashes import Clash
@@ -128,3 +132,36 @@ def test_shops_with_holes(content, plain_decider):
     assert any(kind == "platform" for kind, _ in gone)
     assert all(platform.fields["stock.clutch"] for platform in holed.platforms)
     assert shop_with_holes(shop, knowledge, 1, kits=0.0, platforms=0.0) == (shop, {})
+
+
+@dataclasses.dataclass
+class Misread:
+    """A torque taken down as ``said`` where it is ``true``, both off a test bed, so that nothing contradicts."""
+
+    said: float
+    true: float
+
+    def case(self, knowledge):
+        return self._case(self.said)
+
+    def true_case(self, knowledge):
+        return self._case(self.true)
+
+    @staticmethod
+    def _case(torque):
+        answers = {
+            "main_use": "daily",
+            "engine_torque": torque,
+            "torque_measured_at": "flywheel",
+            "sanctioned_racing": False,
+            "noise_tolerance": "any",
+            "take_up_tolerance": "any",
+        }
+        return Case("misread", "bramble-20t", {name: Answer(value) for name, value in answers.items()})
+
+
+def test_what_a_miss_costs_is_counted_in_steps_of_clutch():
+    costs = [steps_too_small(Misread(300.0, true)) for true in (280.0, 300.0, 350.0, 420.0, 480.0, 1500.0)]
+    # The same kit for less and as much; one step for a little more, several for much more, and more than any kit.
+    assert costs[:2] == [0, 0] and costs[2] <= 1 and 1 < costs[4] < np.inf and costs[5] == np.inf
+    assert costs == sorted(costs)
