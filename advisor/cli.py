@@ -26,7 +26,7 @@ COMMANDS = {
     "ask": ("ask", "what is asked of the advice in plain words, answered from its record"),
     "interview": ("interview", "ask the questions, then recommend"),
     "understand": ("understand", "what a caller says, read into facts"),
-    "rules": ("rules", "check and read the rules"),
+    "rules": ("rules", "check, read and change the rules, and whom to ring for it"),
     "case": ("case", "saved cases: keep, find, quote, sell, audit, replay, sign"),
     "lead": ("lead", "a lead's key, and signing with it"),
     "complaint": ("complaint", "a complaint about a fitted clutch: its cause, and the next check"),

@@ -115,7 +115,7 @@ def _history(connection, large):
         if wrong:
             yield f"entry {entry.number} of case {entry.case} {wrong}"
             misshapen.add(entry.case)
-        elif entry.record:
+        elif entry.record and entry.kind == "decision":
             row = connection.execute(statements.CONTENT, (entry.record,)).fetchone()
             body = entries.unpack(entry.record, *row) if row and not large else None
             # Content that is missing or changed is told of by itself.

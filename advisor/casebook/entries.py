@@ -39,6 +39,7 @@ KINDS = (
     "sign_off",
     "objection",
     "person",
+    "adoption",
     "forgotten",
 )
 #: Bytes of the largest stored content: a decision record, or a file of rules or records.

@@ -23,6 +23,8 @@ if TYPE_CHECKING:
     from .book import Casebook
     from .kept_files import Files
 
+#: Places of the rules among stored files: the shipped ones, and a shop's own laid over them.
+RULES = ("rules", "house")
 #: Cases in one task: large enough for the bulk evaluator, small enough to lose little when stopped.
 TASK = 128
 
@@ -37,7 +39,7 @@ class Impact:
         #: SHA-256 of the stored rule sets the cases were decided with, and of those that equal the new one.
         self.rules, self.same = rules, same
 
-    def summary(self) -> dict[str, int | dict[str, dict[str, Any]] | list[dict[str, Any]]]:
+    def summary(self) -> dict[str, Any]:
         """JSON data: counts of each class, the changes and where they came into play."""
         rule_changes = self.state.changes(self.rules)
         return {
@@ -70,8 +72,8 @@ def run(
     """
     decisions, undecided = _decisions(book, since)
     name = book.store.row(statements.HEAD)[0]
-    new_rules = files.sha256(("rules",))
-    state = ImpactResults(canonical.sha256(["impact 2", new_rules, fingerprint(), name]), fresh=fresh)
+    new_rules = files.sha256(RULES)
+    state = ImpactResults(canonical.sha256(["impact 3", new_rules, fingerprint(), name]), fresh=fresh)
     try:
         state.choose((decision.digest, decision.case) for decision in decisions)
         sets = {kept: book_rules(book, kept) for kept in {decision.knowledge for decision in decisions}}
@@ -96,7 +98,7 @@ def cores() -> int:
 def book_rules(book: "Casebook", knowledge: str) -> str:
     """SHA-256 of the rules alone within a stored knowledge."""
     files = book.store.rows(statements.FILES_OF_KNOWLEDGE, (knowledge,))
-    return canonical.sha256([list(file) for file in files if file[0] == "rules"])
+    return canonical.sha256([list(file) for file in files if file[0] in RULES])
 
 
 @dataclass(frozen=True, slots=True)

@@ -38,7 +38,8 @@ class Result:
     ``digest``: of the decision it is about. ``set_up``: only parts, steps or cautions differ. ``program``: the stored
     rules give it too, so the program made the difference. Prices in ``currency``, margins as ratios; None where there
     is none. ``in_play``: names of the changes that came into play. ``why``: of a case that cannot be replayed.
-    ``sides``: both decisions and their difference, where they differ.
+    ``sides``: both decisions and their difference, where they differ. ``sold``: the kit sold and not returned, on the
+    day ``sold_on``; ``ring``: the safety musts that it fails under the new rules, as `ringing.reasons` has them.
     """
 
     digest: str
@@ -54,6 +55,9 @@ class Result:
     in_play: list[str] = field(default_factory=list)
     why: str = ""
     sides: dict | None = None
+    sold: str | None = None
+    sold_on: str | None = None
+    ring: dict = field(default_factory=dict)
 
     def plain(self) -> dict:
         """As JSON data."""
@@ -67,6 +71,7 @@ class Result:
             "program": int(self.program),
             "in_play": json.dumps(self.in_play),
             "sides": pack(self.sides),
+            "ring": json.dumps(self.ring),
         }
         return [stored.get(name, getattr(self, name)) for name in COLUMNS]
 
@@ -75,6 +80,7 @@ class Result:
         """The result of a stored row."""
         stored = dict(zip(COLUMNS, row))
         stored["in_play"], stored["sides"] = json.loads(stored["in_play"]), unpack(stored["sides"])
+        stored["ring"] = json.loads(stored["ring"])
         return cls(**stored | {name: bool(stored[name]) for name in ("set_up", "program")})
 
 
@@ -82,7 +88,8 @@ COLUMNS = tuple(field.name for field in dataclasses.fields(Result))
 _TABLES = """
 CREATE TABLE IF NOT EXISTS result (
     digest TEXT PRIMARY KEY, number INTEGER, kind TEXT, currency TEXT, set_up INTEGER, program INTEGER,
-    price_old REAL, price_new REAL, margin_old REAL, margin_new REAL, in_play TEXT, why TEXT, sides BLOB
+    price_old REAL, price_new REAL, margin_old REAL, margin_new REAL, in_play TEXT, why TEXT, sides BLOB,
+    sold TEXT, sold_on TEXT, ring TEXT
 ) WITHOUT ROWID;
 CREATE TABLE IF NOT EXISTS change (
     rules TEXT, kind TEXT, id TEXT, how TEXT, PRIMARY KEY (rules, kind, id)
@@ -213,6 +220,15 @@ class ImpactResults:
             f" WHERE kind IN ({marks}) {only} ORDER BY abs(coalesce(price_new - price_old, 0)) DESC, number LIMIT ?"
         )
         for row in self.connection.execute(sql, (*classes, limit)):
+            yield Result.of_row(row)
+
+    def to_ring(self) -> Iterator[Result]:
+        """Results of cases whose clutch fails a safety must under the new rules, the last sold first."""
+        sql = (
+            f"SELECT {', '.join(COLUMNS)} FROM (SELECT result.* FROM chosen JOIN result USING (digest))"
+            " WHERE ring <> '{}' ORDER BY sold_on DESC, number DESC"
+        )
+        for row in self.connection.execute(sql):
             yield Result.of_row(row)
 
 

@@ -19,17 +19,20 @@ from ..engine.plain import compile_plain
 from ..errors import AdvisorError, InputError
 from ..knowledge import load
 from ..knowledge.sources import Content
-from . import kept_files, statements, stored_form
+from . import kept_files, ringing, statements, stored_form
 from .book import Casebook
 from .carrying_over import carried_over
 from .comparing import reasons_differ
 from .difference import difference
 from .impact_state import ASKS, LOST, NO_KIT, PICK, REASONS, UNCHANGED, Result
 from .rule_changes import RuleChange, changes, in_play
+from .sales import standing_sale
 
 if TYPE_CHECKING:
+    from ..deciding.decide import Decider
     from ..deciding.decision_record import DecisionRecord
     from ..knowledge.model import Knowledge
+    from .entries import Entry
 
 #: Stored rule sets, and sets of kits under the new rules, kept ready at a time.
 KEPT = 2
@@ -54,14 +57,15 @@ class Worker:
     def __exit__(self, *_: object) -> None:
         self.close()
 
-    def work(self, knowledge: str, decisions: Iterable[tuple[str, int]]) -> list[Result]:
+    def work(self, knowledge: str, decisions: Iterable[tuple[int, str]]) -> list[Result]:
         """A `Result` for each decision of one stored knowledge and one car.
 
         ``decisions``: lists [entry number, digest].
         """
-        pairs = [self._stored(number, digest) for number, digest in decisions]
+        pairs = [self.stored(number, digest) for number, digest in decisions]
+        sales = {base.case: standing_sale(self.book.history(base.case)) for base, _ in pairs}
         try:
-            old, new = self._sides(knowledge)
+            old, new = self.sides(knowledge)
         except AdvisorError as error:
             return [_lost(base, decision, error) for base, decision in pairs]
         results, ready = [], []
@@ -74,7 +78,8 @@ class Worker:
                 ready.append((base, decision, case, then, now))
             except AdvisorError as error:
                 results.append(_lost(base, decision, error))
-        return results + self._batch(knowledge, old, new, ready)
+        results += self._batch(knowledge, old, new, ready, sales)
+        return [_with_sale(result, sales[result.number]) for result in results]
 
     def changes_from(self, knowledge: str) -> tuple[RuleChange, ...]:
         """Every `RuleChange` from stored rules to the new ones; AdvisorError where those cannot be read."""
@@ -89,8 +94,8 @@ class Worker:
             raise InputError(
                 f"case {number} has no decision.", remedy=f"Decide it first: advisor case decide {number}."
             )
-        base, _ = self._stored(decision.number, decision.digest)
-        old, new = self._sides(decision.knowledge)
+        base, _ = self.stored(decision.number, decision.digest)
+        old, new = self.sides(decision.knowledge or "")
         case = carried_over(stored_form.case_of(base.body["case"]), old.knowledge, new.knowledge)
         return self.book.record(decision), record(new.decide(case), [])
 
@@ -109,12 +114,13 @@ class Worker:
             self._open_book = Casebook(self.path, write=False)
         return self._open_book
 
-    def _stored(self, number, digest):
+    def stored(self, number: int, digest: str) -> "tuple[Entry, Entry]":
+        """(the entry of the answers, that of the decision on them) of a decision by its number and digest."""
         entries = self.book.history(self.book.store.row(statements.CASE_OF_ENTRY, (number,))[0])
         decision = next(entry for entry in entries if entry.number == number and entry.digest == digest)
         return next(entry for entry in entries if entry.number == decision.body["of"]), decision
 
-    def _sides(self, knowledge):
+    def sides(self, knowledge: str) -> "tuple[Decider, Decider]":
         """Deciders by the stored and by the new rules, both over the stored kits, platforms and parts."""
         if knowledge not in self._old:
             for kept in (self._old, self._new):
@@ -136,7 +142,7 @@ class Worker:
     def _files(self, knowledge):
         return kept_files.fetch(self.book.store, knowledge)
 
-    def _batch(self, knowledge, old, new, ready):
+    def _batch(self, knowledge, old, new, ready, sales):
         if not ready:
             return []
         try:
@@ -148,7 +154,7 @@ class Worker:
             # One conflict stops a whole batch: each case by itself, so that the others are not lost with it.
             if len(ready) == 1:
                 return [_lost(ready[0][0], ready[0][1], error)]
-            return [result for prepared in ready for result in self._batch(knowledge, old, new, [prepared])]
+            return [result for prepared in ready for result in self._batch(knowledge, old, new, [prepared], sales)]
         rule_changes = self.changes_from(knowledge)
         masks = {change.name: in_play(change, (then, now)) for change in rule_changes if change.kind != "set-up rule"}
         self._set_up_in_play(rule_changes, masks, (old, new), (then, now))
@@ -165,7 +171,11 @@ class Worker:
                 _number(now.pick_figure(name)[row]) if now.picks[row] >= 0 else None
                 for name in (PRICE, stored_form.MARGIN)
             ]
-            results.append(self._one(base, decision, case, new, sides, came, bool(differs[row] or asks[row]), numbers))
+            result = self._one(base, decision, case, new, sides, came, bool(differs[row] or asks[row]), numbers)
+            sale = sales[base.case]
+            if sale is not None and sale.returned is None and ringing.may_fail(now, row, sale.kit):
+                result.ring = ringing.reasons(new, case, sale.kit, self.book.record(decision))
+            results.append(result)
         return results
 
     def _set_up_in_play(self, rule_changes, masks, deciders, sides):
@@ -230,6 +240,12 @@ class Worker:
         result.price_new, result.margin_new = figures.get(PRICE), figures.get(stored_form.MARGIN)
         result.sides = {"old": brief(before), "new": brief(after), "difference": difference(before, after)}
         return result
+
+
+def _with_sale(result, sale):
+    if sale is not None and sale.returned is None:
+        result.sold, result.sold_on = sale.kit, sale.on
+    return result
 
 
 def brief(record: "DecisionRecord") -> dict[str, Any]:

@@ -52,7 +52,13 @@ def take_over(book: "Casebook", path: str | Path) -> TakenOver:
         numbers = [number for (number,) in other.rows(statements.EVERY_CASE)]
         for number in numbers:
             rows = other.rows(statements.ENTRIES_OF_CASE, (number,))
-            take_case(book, other, [entries.of_row(row) for row in rows], counts)
+            history = [entries.of_row(row) for row in rows]
+            if history and history[0].kind == "adoption":
+                raise InputError(
+                    f"{str(path)!r} holds the versions of a shop's rules, not cases.",
+                    remedy="Name a casebook of cases.",
+                )
+            take_case(book, other, history, counts)
         return TakenOver(counts[0], counts[1], counts[2])
 
 

@@ -21,8 +21,8 @@ ASIDE = ("owner", "reviewed", "position", "hash")
 class RuleChange:
     """One entry of the rules that was ``how``: added, removed or edited.
 
-    ``kind``: rule, rule on contradictions, set-up rule, calculation, figure, fact, kit field, facing, table or
-    concerns.
+    ``kind``: rule, rule on contradictions, set-up rule, calculation, figure, fact, kit field, facing, table, step,
+    estimate or concerns.
     """
 
     kind: str
@@ -68,6 +68,7 @@ def _parts(knowledge):
         ("facing", {name: _text(facing) for name, facing in knowledge.facings.items()}),
         ("table", {name: _text(table) for name, table in knowledge.order.tables.items()}),
         ("step", {name: _text(step) for name, step in knowledge.order.steps.items()}),
+        ("estimate", {estimate.id: _text(estimate) for estimate in knowledge.estimates}),
         ("concerns", {"order": canonical.text(list(knowledge.order.concerns))}),
     )
 

@@ -44,6 +44,10 @@ def _count(value):
     return type(value) is int and 0 < value < 2**63
 
 
+def _version(value):
+    return (value == 0 and type(value) is int) or _count(value)
+
+
 def _number(value):
     return type(value) in (int, float) and math.isfinite(value)
 
@@ -224,6 +228,14 @@ BODIES: dict[str, Callable[[Any], bool]] = {
     ),
     "sign_off": _signature,
     "objection": _signature,
+    "adoption": _body(
+        version=_version,
+        rules=_sha,
+        before=_or_none(_version),
+        back_to=_or_none(_version),
+        shipped=_word,
+        accepted=_list(_line(300, 1)),
+    ),
     "forgotten": _body(("parts",), entries=_list(_count), parts=_list(_fields(entry=_count, part=_choice("", *PARTS)))),
 }
 #: Kind -> the parts that may stand apart for it beside who wrote it.
@@ -235,6 +247,7 @@ APART: dict[str, tuple[str, ...]] = {
     "sale": ("reason",),
     "fitting": ("who", "reason"),
     "return": ("reason",),
+    "adoption": ("text",),
     "sign_off": ("text", "salt"),
     "objection": ("text", "salt"),
 }
@@ -251,12 +264,16 @@ REFERS: dict[str, dict[str, tuple[str, ...]]] = {
     "asking": {"of": ("sale",)},
     "outcome": {"of": ("sale",), "corrects": ("outcome",)},
     "complaint": {"of": ("decision",)},
-    "sign_off": {"of": ("decision",)},
+    "sign_off": {"of": ("decision", "adoption")},
     "objection": {"of": ("decision",)},
     "forgotten": {"entries": tuple(BODIES)},
 }
 #: Kinds that stand on stored knowledge.
-ON_KNOWLEDGE = ("answers", "reading", "decision", "complaint")
+ON_KNOWLEDGE = ("answers", "reading", "decision", "complaint", "adoption")
+#: Kinds with a record: what was decided, or what an adopted version of the rules changed.
+ON_RECORD = ("decision", "adoption")
+#: Kinds that a history begins with: of a case, and of the versions of a shop's rules.
+FIRST = ("answers", "adoption")
 
 
 def data(text: object) -> Any:
@@ -291,8 +308,8 @@ def fault(entry: "Entry") -> str:
         return "has no name of who wrote it that can be shown"
     if not BODIES[entry.kind](entry.body):
         return f"does not hold what an entry of kind {entry.kind.replace('_', ' ')} holds"
-    if (entry.record is not None) != (entry.kind == "decision") or not _or_none(_sha)(entry.record):
-        return "has a decision record where none belongs, or lacks one"
+    if (entry.record is not None) != (entry.kind in ON_RECORD) or not _or_none(_sha)(entry.record):
+        return "has a record where none belongs, or lacks one"
     if (entry.knowledge is not None) != (entry.kind in ON_KNOWLEDGE) or not _or_none(_sha)(entry.knowledge):
         return "has stored knowledge where none belongs, or lacks it"
     if not _or_none(_sha)(entry.sealed) or (entry.kind in NOTHING_WITHOUT and entry.sealed is None):
@@ -328,8 +345,10 @@ def history_faults(history: "Iterable[Entry]") -> "Iterator[tuple[Entry, str]]":
 
 
 def _among(entry, before):
-    if not before and entry.kind != "answers":
+    if not before and entry.kind not in FIRST:
         return "begins a case without answers"
+    if before and entry.kind == "adoption" and next(iter(before.values())).kind != "adoption":
+        return "stands among the entries of a case"
     if before and _moment(entry.at) < max(map(_moment, (earlier.at for earlier in before.values()))) - SLACK:
         return "is dated before what it follows"
     if entry.body.get("withdrawn") and "corrects" not in entry.body:

@@ -93,14 +93,9 @@ def _page(arguments, page):
                 raise book.store.fault(
                     f"case {number} cannot be read.", "See: advisor case check, advisor case salvage."
                 )
-            opening.say_json(
-                json.dumps(
-                    data(book, case, people=arguments.people, notes=arguments.people),
-                    sort_keys=True,
-                    indent=2,
-                    ensure_ascii=False,
-                )
-            )
+            case_data = data(book, case, people=arguments.people, notes=arguments.people)
+            case_data["rules"] = _rules(book, case["answers"], arguments)
+            opening.say_json(json.dumps(case_data, sort_keys=True, indent=2, ensure_ascii=False))
             return 0
         decision = book.standing(number)[1]
         record = book.record(decision) if decision else None
@@ -128,9 +123,23 @@ def _parts(book, number, arguments):
         later = "With the readings" if base.kind == "reading" else "With the answers of now"
         pairs = [(title, on, sold), (later, base, decision)]
     return [
-        case_pages.PagePart(name, on, decided, book.record(decided) if decided else None, _wording(book, on, arguments))
+        case_pages.PagePart(
+            name,
+            on,
+            decided,
+            book.record(decided) if decided else None,
+            _wording(book, on, arguments),
+            _rules(book, on, arguments),
+        )
         for name, on, decided in pairs
     ]
+
+
+def _rules(book, on, arguments):
+    from ..knowledge import shop as shops
+    from ..versions import decided_by
+
+    return decided_by.sentence(book.files_of(on), shops.find(getattr(arguments, "shop", None)))
 
 
 def run_reading(arguments: Namespace) -> int:

@@ -42,13 +42,17 @@ def told(record: "DecisionRecord", wording: "Wording") -> str:
 
 @dataclass(frozen=True, slots=True)
 class PagePart:
-    """A part of a page: its ``title``, the Entry of the answers or readings, the decision on it, its words."""
+    """A part of a page: its ``title``, the Entry of the answers or readings, the decision on it, its words.
+
+    ``rules``: which version of the house rules decided it, and who adopted that; empty where there is none.
+    """
 
     title: str
     base: "Entry"
     decision: "Entry | None"
     record: "DecisionRecord | None"
     wording: "Wording"
+    rules: str = ""
 
 
 def show(
@@ -112,6 +116,7 @@ def _sale(book, number, parts, width):
 def _part(book, part, width):
     record, wording = part.record, part.wording
     lines = [wrap(line, width) for line in made_from_lines(record)] if record else []
+    lines += [wrap(part.rules, width)] if part.rules else []
     if record is None:
         return [*lines, *_answers(part.base, wording, width), "", "Not decided yet."]
     worded = WordedRecord(record, wording)

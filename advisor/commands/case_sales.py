@@ -36,7 +36,7 @@ def run_sold(arguments: Any) -> int:
         return _withdraw(arguments, "sale")
     if not arguments.kit:
         raise InputError("what was sold is not said.", remedy="Give the kit with --kit.")
-    with books.Casebook(arguments.casebook) as book:
+    with books.Casebook(opening.casebook_of(arguments)) as book:
         number = book.number_of(arguments.id)
         entry = sales.sell(book, number, arguments.kit, on=arguments.on, reason=arguments.reason, by=arguments.by)
         judged = book.record(next(kept for kept in book.history(number) if kept.number == entry.body["of"])).kits
@@ -54,7 +54,7 @@ def run_fitted(arguments: Any) -> int:
     """Write a fitting down."""
     if arguments.withdraw:
         return _withdraw(arguments, "fitting")
-    with books.Casebook(arguments.casebook) as book:
+    with books.Casebook(opening.casebook_of(arguments)) as book:
         number = book.number_of(arguments.id)
         entry = sales.fit(
             book,
@@ -74,7 +74,7 @@ def run_returned(arguments: Any) -> int:
     """Write a return down."""
     if arguments.withdraw:
         return _withdraw(arguments, "return")
-    with books.Casebook(arguments.casebook) as book:
+    with books.Casebook(opening.casebook_of(arguments)) as book:
         number = book.number_of(arguments.id)
         entry = sales.take_back(
             book, number, reason=arguments.reason, on=arguments.on, km=arguments.km, by=arguments.by
@@ -85,7 +85,7 @@ def run_returned(arguments: Any) -> int:
 
 
 def _withdraw(arguments, kind):
-    with books.Casebook(arguments.casebook) as book:
+    with books.Casebook(opening.casebook_of(arguments)) as book:
         number = book.number_of(arguments.id)
         sales.withdraw(book, number, kind, reason=arguments.reason, by=arguments.by)
     opening.say(f"Case {number}: the {kind} is withdrawn; what was written down stays in the history.")

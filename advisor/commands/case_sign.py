@@ -2,6 +2,7 @@
 
 import json
 from argparse import Namespace
+from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 from ..casebook.book import Casebook
@@ -41,7 +42,7 @@ def _signed(book, number, arguments, leads):
                 remedy="Leave out --by, --key, --text, --objection.",
             )
         signed = signing.read_signed(arguments.signature)
-        _listed(leads, signed.by, signed.public_key)
+        listed(leads, signed.by, signed.public_key)
         return signatures.take(book, number, signed)
     if not arguments.by:
         raise InputError("nobody is named who signs.", remedy="Name the lead with --by.")
@@ -49,9 +50,9 @@ def _signed(book, number, arguments, leads):
     if arguments.key:
         from .lead import signed_of
 
-        _listed(leads, by, signing.public_key(arguments.key))
+        listed(leads, by, signing.public_key(arguments.key))
         return signatures.take(book, number, signed_of(arguments, signatures.to_sign(book, number)))
-    if _listed(leads, by).public_key:
+    if listed(leads, by).public_key:
         raise InputError(
             f"{by} signs with a key.",
             remedy=f"On the lead's machine: advisor case to-sign {number} --to FILE, then advisor lead sign FILE.",
@@ -59,13 +60,13 @@ def _signed(book, number, arguments, leads):
     return book.sign(number, by=by, objection=arguments.objection, text=arguments.text)
 
 
-def _listed(leads, name, public_key=None):
+def listed(leads: "Mapping[str, Person]", name: str, public_key: str | None = None) -> "Person":
     """The lead of a name; InputError where shop.toml lists none, or another key."""
     lead = leads.get(name)
     if lead is None:
-        listed = ", ".join(sorted(leads)) or "nobody"
+        names = ", ".join(sorted(leads)) or "nobody"
         raise InputError(
-            f"{name[:60]!r} is no lead of this shop.", value=name, remedy=f"shop.toml lists as leads: {listed}."
+            f"{name[:60]!r} is no lead of this shop.", value=name, remedy=f"shop.toml lists as leads: {names}."
         )
     if public_key is not None and lead.public_key != public_key:
         what = "another key" if lead.public_key else "no key"

@@ -86,7 +86,19 @@ def sources_of(arguments: Namespace) -> "Sources":
     """The `Sources` that the options name."""
     from ..knowledge.sources import NAMES, Sources
 
+    _settle(getattr(arguments, "shop", None))
     return Sources.chosen(getattr(arguments, "shop", None), **{name: getattr(arguments, name, None) for name in NAMES})
+
+
+def _settle(named):
+    """Finish an adoption of rules that somebody was stopped in the middle of, before anything is read."""
+    from ..knowledge import rules_in_force, shop as shops
+
+    folder = shops.find(named)
+    if folder is not None and (folder / "rules" / rules_in_force.NEXT).exists():
+        from ..versions import history
+
+        history.settle(folder)
 
 
 def casebook_of(arguments: Namespace) -> str | None:

@@ -6,7 +6,13 @@
   list      every rule in one line
   show ID   one rule: when it fires, what it does, why, and on what basis
   book      every rule, as one file to read or print: Markdown, or HTML
-  impact    what other rules would have told past callers
+  impact    whom to ring, and what other rules would have told past callers
+  draft     begin a draft of the house rules, or work on one
+  compare   what differs between two versions or drafts, in words
+  try       check a draft, and see what it would have told past callers
+  adopt     make a draft the next version, by a lead and with a reason
+  history   the versions, who adopted them, when and why
+  back      go back to an earlier version
 
 example:
   advisor rules check
@@ -14,13 +20,15 @@ example:
   advisor rules show thrust-load-known
   advisor rules book --out rules.md
   advisor rules book --out rules.html --units trade
+  advisor rules draft light-pedal --change pedal-light
+  advisor rules adopt light-pedal --by "The Lead" --why "150 N was found heavy"
 """
 
 from argparse import ArgumentParser, Namespace
 
 from ..errors import InputError
 from ..knowledge.model import STAGES
-from . import opening, rules_cases, rules_check, rules_impact, rules_silent
+from . import opening, rules_cases, rules_check, rules_desk, rules_impact, rules_silent
 
 _STAGE_WORDS = {"consistency": "contradictions", "case": "case", "setup": "set-up"}
 
@@ -45,6 +53,7 @@ def add(parser: ArgumentParser) -> None:
     for subparser in (listing, show, book):
         opening.add_output(subparser, json=subparser in (listing, show))
         opening.add_sources(subparser)
+    rules_desk.add_desk(actions)
     rules_impact.add_impact(actions)
 
 

@@ -1,12 +1,16 @@
-"""What other rules would have told past callers: ``advisor rules impact``.
+"""What other rules would have told past callers, whom to ring first: ``advisor rules impact``.
 
 Every case in the casebook is decided under the new rules, with the kits and prices of its own day. Whether an
-assumption matters is not compared, only what was decided and why.
+assumption matters is not compared, only what was decided and why. Buyers come first whose clutch fails a safety must
+under the new rules, with the day and what to say; --people adds name and phone. With --withdrawn the rules stay, and a
+kit goes that its maker takes back.
 
 example:
-  advisor rules impact --rules draft/rules
-  advisor rules impact --rules draft/rules --since 2026-01-01
-  advisor rules impact --rules draft/rules --case 17
+  advisor rules impact
+  advisor rules impact --draft light-pedal --people
+  advisor rules impact --rules other/rules --since 2026-01-01 --out calls.csv
+  advisor rules impact --withdrawn dunmere-240-s5
+  advisor rules impact --rules other/rules --case 17
 """
 
 import json
@@ -17,49 +21,97 @@ from argparse import ArgumentParser, Namespace
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
-from . import opening
+from ..errors import InputError
+from . import opening, rules_calls
 
 if TYPE_CHECKING:
+    from ..casebook.impact import Impact
     from ..casebook.impact_state import Result
     from ..knowledge.model import Knowledge
+    from ..knowledge.sources import Sources
 
 SHOWN = 10
 
 
 def add_impact(subparsers: Any) -> ArgumentParser:
     """The action ``impact`` of the command ``rules``."""
+    about, _, example = __doc__.partition("\n\nexample")
     subparser = subparsers.add_parser(
-        "impact", help="what other rules would have told past callers", description=__doc__.split("\n\nexample")[0]
+        "impact", help="what other rules would have told past callers", description=about, epilog=f"example{example}"
     )
-    subparser.add_argument("--rules", required=True, metavar="FOLDER", help="the new rules")
-    subparser.add_argument("--since", metavar="DATE", help="only cases begun on or after this day, as 2026-01-31")
+    new = subparser.add_mutually_exclusive_group()
+    new.add_argument("--rules", metavar="FOLDER", help="the new rules; default are those in force")
+    new.add_argument("--draft", metavar="NAME", help="the new rules: a draft of the shop")
+    new.add_argument("--withdrawn", metavar="KIT", help="no new rules: a kit that its maker withdraws")
     subparser.add_argument("--case", metavar="ID", help="only this case, both derivations in full")
-    subparser.add_argument("--casebook", metavar="FILE", help="the casebook; default is the one in your data folder")
+    subparser.add_argument("--out", metavar="FILE", help="the lists as a file: .csv, .html or .pdf")
     subparser.add_argument(
-        "--all", action="store_true", help=f"show every case that comes out differently, not only the first {SHOWN}"
+        "--details", action="store_true", help=f"both decisions side by side, of the first {SHOWN} that differ"
     )
-    subparser.add_argument("--fresh", action="store_true", help="start over instead of going on from an earlier run")
-    subparser.add_argument("--processes", type=int, metavar="COUNT", help="how many to work with; default is all cores")
+    add_running(subparser)
+    opening.add_replace(subparser)
     opening.add_output(subparser)
+    subparser.add_argument("--shop", metavar="FOLDER", help="the shop: a folder with shop.toml")
     subparser.set_defaults(act=run_impact)
     return subparser
 
 
+def add_running(subparser: ArgumentParser) -> None:
+    """Options of whatever goes through the casebook."""
+    subparser.add_argument("--since", metavar="DATE", help="only cases begun on or after this day, as 2026-01-31")
+    subparser.add_argument("--casebook", metavar="FILE", help="the casebook; default is the one in your data folder")
+    subparser.add_argument("--all", action="store_true", help=f"every case, not only the first {SHOWN} of a list")
+    subparser.add_argument("--people", action="store_true", help="with the callers' names and phone numbers")
+    subparser.add_argument("--fresh", action="store_true", help="start over instead of going on from an earlier run")
+    subparser.add_argument("--processes", type=int, metavar="COUNT", help="how many to work with; default is all cores")
+
+
 def run_impact(arguments: Namespace) -> int:
     """The exit code: 0 when every case was looked at, whatever came of it; 130 when stopped."""
+    from ..casebook.book import Casebook
+    from ..knowledge import load
+
+    rules_calls.may_write(arguments)
+    if arguments.withdrawn:
+        if arguments.case:
+            raise InputError("a withdrawn kit is about every case.", remedy="Leave --case out.")
+        return rules_calls.run_withdrawn(arguments)
+    sources = _sources(arguments)
+    if not arguments.case:
+        return impact_of(arguments, sources, None, _called(arguments))
+    knowledge = load.knowledge(sources.rules, sources.house)
+    with Casebook(opening.casebook_of(arguments), write=False) as book:
+        return _one(arguments, book, knowledge)
+
+
+def _sources(arguments):
+    if not arguments.draft:
+        return opening.sources_of(arguments)
+    from ..versions import drafts
+    from .shop_rules import shop_folder, sources_with
+
+    draft = drafts.named(shop_folder(arguments), arguments.draft)
+    return sources_with(opening.sources_of(arguments), draft.folder)
+
+
+def _called(arguments):
+    if arguments.draft:
+        return f"draft {arguments.draft}"
+    return f"the rules in {arguments.rules}" if arguments.rules else "the rules in force"
+
+
+def impact_of(arguments: Namespace, sources: "Sources", knowledge: "Knowledge | None", called: str) -> int:
+    """Run over the casebook and show what comes of it; ``called``: what the new rules are called."""
     from ..casebook import impact
     from ..casebook.book import Casebook
     from ..casebook.kept_files import Files
     from ..knowledge import load
     from .case import day
 
-    sources = opening.sources_of(arguments)
     files = Files.of(sources)
-    knowledge = load.knowledge(sources.rules, sources.house)
+    knowledge = knowledge or load.knowledge(sources.rules, sources.house)
     files.unchanged_in(sources)
     with Casebook(opening.casebook_of(arguments), write=False) as book:
-        if arguments.case:
-            return _one(arguments, book, knowledge)
         try:
             impact_found = impact.run(
                 book,
@@ -74,16 +126,33 @@ def run_impact(arguments: Namespace) -> int:
             sys.stderr.write("\nadvisor: stopped. The same command goes on from here.\n")
             return 130
         try:
-            if arguments.json:
+            lists = rules_calls.lists_of(book, impact_found, knowledge, arguments)
+            if rules_calls.deliver(lists, arguments, called):
+                return 0
+            if getattr(arguments, "json", False):
                 summary = impact_found.summary() | {
-                    "results": [result.plain() for result in impact_found.state.results()]
+                    "results": [result.plain() for result in impact_found.state.results()],
+                    "lists": lists.data(),
                 }
                 opening.say_json(json.dumps(summary, sort_keys=True, ensure_ascii=False))
             else:
-                _say(impact_found, knowledge, arguments)
+                _say(impact_found, lists, knowledge, arguments, called)
         finally:
             impact_found.state.close()
     return 0
+
+
+def say_impact_of(arguments: Namespace, sources: "Sources", knowledge: "Knowledge", draft: str) -> None:
+    """What a draft would have told past callers; that there are none where no casebook is there yet."""
+    from pathlib import Path
+
+    from ..casebook.store import default_path
+
+    place = Path(opening.casebook_of(arguments) or default_path())
+    if not place.exists():
+        opening.say(f"No case was kept yet ({place}): nothing to hold the draft against.")
+        return
+    impact_of(arguments, sources, knowledge, f"draft {draft}")
 
 
 class Progress:
@@ -103,19 +172,20 @@ class Progress:
         sys.stderr.flush()
 
 
-def _say(impact_found, knowledge, arguments):
-    from ..casebook.impact_state import ASKS, CLASSES, LOST, NO_KIT, PICK, REASONS
+def _say(
+    impact_found: "Impact", lists: "rules_calls.Lists", knowledge: "Knowledge", arguments: Namespace, called: str
+) -> None:
+    from ..casebook.impact_state import CLASSES, LOST
     from ..knowledge.sentences import wrap
 
     width = opening.width()
+    limit = None if arguments.all else SHOWN
+    rules_calls.say(lists, width, limit, people=arguments.people)
     summary = impact_found.summary()
     since = f" kept since {arguments.since}" if arguments.since else ""
+    opening.say("")
     opening.say(
-        wrap(
-            f"{summary['cases']} cases{since}, each with the kits and prices of its day, "
-            f"under the rules in {arguments.rules}.",
-            width,
-        )
+        wrap(f"{summary['cases']} cases{since}, each with the kits and prices of its day, under {called}.", width)
     )
     if summary["undecided"]:
         opening.say(wrap(f"{summary['undecided']} more were kept without a decision and are left out.", width))
@@ -127,15 +197,24 @@ def _say(impact_found, knowledge, arguments):
                 width,
             )
         )
-    opening.say("")
     for name in CLASSES:
-        opening.say(
-            f"{summary['classes'].get(name, {}).get('cases', 0):7d}  {name}{_aside(summary['classes'].get(name))}"
-        )
-    opening.say("\n" + "\n".join(wrap(line, width, "", "  ") for line in changed_lines(summary)))
-    for name in (LOST,):
-        for result in impact_found.state.results((name,), -1 if arguments.all else SHOWN):
-            opening.say(wrap(f"case {result.number} cannot be replayed: {result.why}", width, "", "  "))
+        counts = summary["classes"].get(name)
+        opening.say(wrap(f"{name}{_aside(counts)}", width, f"{counts['cases'] if counts else 0:7d}  ", "         "))
+    head, *changed = changed_lines(summary, knowledge.replaced)
+    opening.say("\n" + wrap(head, width, "", "  "))
+    for line in changed:
+        opening.say(wrap(line.strip(), width, "  ", "    "))
+    for result in impact_found.state.results((LOST,), -1 if arguments.all else SHOWN):
+        opening.say(wrap(f"case {result.number} cannot be replayed: {result.why}", width, "", "  "))
+    if getattr(arguments, "details", False):
+        _say_details(impact_found, knowledge, arguments, width)
+    elif lists.otherwise:
+        opening.say("Both decisions side by side: advisor rules impact --details, or of one case: --case ID.")
+
+
+def _say_details(impact_found, knowledge, arguments, width):
+    from ..casebook.impact_state import ASKS, NO_KIT, PICK, REASONS
+
     shown = 0
     for result in impact_found.state.results((PICK, NO_KIT, ASKS, REASONS)):
         if result.sides is None:
@@ -145,8 +224,6 @@ def _say(impact_found, knowledge, arguments):
             break
         shown += 1
         opening.say("\n" + side_by_side(result, knowledge, arguments.units, width))
-    if summary["classes"].get(REASONS):
-        opening.say("\nThe reasons of a single case side by side: --case ID.")
 
 
 def _aside(counts):
@@ -170,12 +247,17 @@ def _aside(counts):
     return f" ({'; '.join(asides)})" if asides else ""
 
 
-def changed_lines(summary: Mapping[str, Any]) -> list[str]:
-    """What was changed and where it came into play; never that nothing came of what was never exercised."""
-    rule_changes = summary["changes"]
+def changed_lines(summary: Mapping[str, Any], replaced: Mapping[str, str] | None = None) -> list[str]:
+    """What was changed and where it came into play; never that nothing came of what was never exercised.
+
+    ``replaced``: house rule -> the shipped one in whose place it stands: the two are one change.
+    """
+    there = {rule_change["id"] for rule_change in summary["changes"]}
+    place_of = {by: of for by, of in (replaced or {}).items() if by in there and of in there}
+    rule_changes = [each for each in summary["changes"] if each["id"] not in place_of.values()]
     if not rule_changes:
         return ["The new rules say the same as those the cases were decided with: there is nothing to compare."]
-    played = summary["changed_rules_in_play"]
+    played = sum(1 for each in rule_changes if each["cases"])
     lines = [f"Entries of the rules that differ: {len(rule_changes)}; of these came into play in some case: {played}."]
     if not played:
         never = (
@@ -185,7 +267,9 @@ def changed_lines(summary: Mapping[str, Any]) -> list[str]:
         lines = [never]
     for rule_change in rule_changes:
         play_text = f"came into play in {rule_change['cases']}" if rule_change["cases"] else "in no case, not exercised"
-        lines.append(f"  {rule_change['kind']} {rule_change['id']} ({rule_change['how']}): {play_text}")
+        of = place_of.get(rule_change["id"])
+        how = f"in the place of {of}" if of else rule_change["how"]
+        lines.append(f"  {rule_change['kind']} {rule_change['id']} ({how}): {play_text}")
     return lines
 
 

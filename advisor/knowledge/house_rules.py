@@ -153,6 +153,7 @@ def without_replaced(shipped: Iterable[Rule], house: House, faults: "Faults") ->
                 Remark(
                     f"the house rule {replaced.by} replaces {replaced.id}, which is no longer shipped. {near}".strip(),
                     replaced.position,
+                    stale=True,
                 )
             )
             continue
@@ -170,6 +171,7 @@ def without_replaced(shipped: Iterable[Rule], house: House, faults: "Faults") ->
                     f"it was {replaced.hash}, it is {now}. "
                     "Look whether the house rule still says what is meant, then write the new hash.",
                     replaced.position,
+                    stale=True,
                 )
             )
         gone.add(replaced.id)

@@ -16,6 +16,7 @@ from .model import CONTRADICTION, STAGES, Fact, Knowledge, Record
 from .questions import read_asked_back, read_questions
 from .records import check_together, read_kits, read_parts, read_platforms
 from .rules import read_rules
+from .rules_in_force import NUMBER
 from .tables import read_facings, read_order, read_workshop
 from .vocabulary import read_vocabulary
 
@@ -73,7 +74,11 @@ def knowledge(folder: Path, house: Path | None = None) -> Knowledge:
     remarks = cross_checks.check(loaded, faults)
     faults.finish()
     return Knowledge(
-        **content, sha256=loaded.sha256, remarks=(*changed, *remarks), edition=_edition(roots, over, len(house_rules))
+        **content,
+        sha256=loaded.sha256,
+        remarks=(*changed, *remarks),
+        edition=_edition(roots, over, len(house_rules), _version(house or folder)),
+        replaced={replaced.by: replaced.id for replaced in over.replaced},
     )
 
 
@@ -102,15 +107,22 @@ def _open_folder(folder):
     return roots, rule_files
 
 
-def _edition(roots, over, own):
+def _version(folder):
+    """The number of a version that was adopted, as the file within it says; empty where there is none."""
+    path = Path(folder) / NUMBER
+    return str(strict_yaml.load(path, error=KnowledgeError).get("version", "")) if path.is_file() else ""
+
+
+def _edition(roots, over, own, version):
     """Name and version of the rule set, where it says them, and what a house has laid over it."""
     if "edition" not in roots:
-        return ""
+        return f"house rules version {version}" if version else ""
     edition = roots["edition"]["edition"]
     named = f"{edition.get('name')} {edition.get('version')}"
     if not over.rule_files:
-        return named
-    return f"{named} with {own} house rules, {len(over.replaced)} of them in place of shipped ones"
+        return f"{named} with house version {version}" if version else named
+    numbered = f"house version {version}: {own}" if version else f"{own} house"
+    return f"{named} with {numbered} rules, {len(over.replaced)} of them in place of shipped ones"
 
 
 def rule_paths(folder: Path | str, stage: str, ending: str = ".yaml") -> list[Path]:

@@ -509,10 +509,14 @@ class Limit:
 
 @dataclass(frozen=True, slots=True)
 class Remark:
-    """Something in the rules that is allowed but worth a look: shown by the check, never an error."""
+    """Something in the rules that is allowed but worth a look: shown by the check, never an error.
+
+    ``stale``: a house rule stands in the place of a shipped one that has changed, or is gone.
+    """
 
     what: str
     position: Position | None = None
+    stale: bool = False
 
     def __str__(self) -> str:
         return f"{self.position}: {self.what}" if self.position else self.what
@@ -541,6 +545,8 @@ class Knowledge:
     estimates: tuple[Estimate, ...] = ()
     edition: str = ""  # name and version of the rule set; empty where it says none
     asked_back: Mapping[str, AskedBack] = field(default_factory=dict)
+    #: House rule -> the shipped rule that it stands in the place of.
+    replaced: Mapping[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)

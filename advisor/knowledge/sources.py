@@ -14,7 +14,7 @@ from pathlib import Path
 
 from .. import __version__
 from ..errors import AdvisorError, Position, StoreError
-from . import cache as kept, disk, experience, shop as shops
+from . import cache as kept, disk, experience, rules_in_force, shop as shops
 from .model import Knowledge, Record, Remark
 
 _PACKAGE = Path(__file__).resolve().parent.parent
@@ -74,17 +74,20 @@ class Sources:
             named = any(options.get(name) for name in ("kits", "platforms"))
             about = UNNAMED if named else shops.read(demonstration())
         places = {}
+        own = _own_rules(folder) if folder is not None and not options.get("rules") else None
         for name in NAMES:
             chosen = options.get(name)
             if chosen:
                 places[name] = _named(name, Path(chosen), f"Name another with --{name}.")
             elif folder is None or (name == "rules" and about.rules.use != "alone"):
                 places[name] = _named(name, default_folder(name), "Install the program again.")
+            elif name == "rules" and own is not None:
+                places[name] = own
             else:
                 places[name] = folder / name
         house = None
-        if folder is not None and about.rules.use != "alone" and not options.get("rules"):
-            house = folder / "rules" if disk.below(folder / "rules", (".yaml",)) else None
+        if own is not None and about.rules.use != "alone":
+            house = own if disk.below(own, (".yaml",)) else None
         return cls(**places, shop=about, house=house)
 
     def files(self) -> tuple[Path, ...]:
@@ -98,6 +101,12 @@ class Sources:
             return []
         paths = disk.below(place, (".yaml", ".csv")) if place.is_dir() else [place]
         return [path for path in paths if not path.name.endswith(".tests.yaml")]
+
+
+def _own_rules(folder):
+    """Where a shop's own rules lie: its version in force, else loose."""
+    standing = rules_in_force.in_force(folder / "rules")
+    return standing.folder if standing is not None else folder / "rules"
 
 
 def _named(name, place, remedy):

@@ -289,8 +289,11 @@ def test_impact_is_told_in_words(kept, capsys, tmp_path):
     assert "1 other pick (price +" in text and "1 same pick, other reasons" in text
     assert "of these came into play in some case: 1" in text
     assert "rule use-factor-road (edited): came into play in 2" in text
-    assert "Case 1, as told" in told.out and " | Under the new rules: other pick" in told.out
+    assert text.startswith("Nobody is to be rung") and "by rule use-factor-road alone" in text
     assert "2 of 2 cases" in told.err
+    assert main([*command, "--details"]) == 0
+    told = capsys.readouterr()
+    assert "Case 1, as told" in told.out and " | Under the new rules: other pick" in told.out
     assert main([*command, "--json"]) == 0
     data = json.loads(capsys.readouterr().out)
     assert {one["number"]: one["class"] for one in data["results"]} == {1: "other pick", 2: "same pick, other reasons"}

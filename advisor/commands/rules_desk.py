@@ -1,0 +1,481 @@
+"""Changing the rules with a name: drafts, what differs, versions adopted.
+
+A shop's own rules are changed in a draft, a working copy in the shop's folder. It counts for nothing until a lead of
+shop.toml adopts it, with a reason; then it is the next version. Versions are kept, each with who adopted it, when and
+why, and any of them can be gone back to.
+"""
+
+import dataclasses
+import json
+from argparse import ArgumentParser, Namespace
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from ..errors import ErrorList, InputError
+from . import opening, rules_check, rules_impact
+from .shop_rules import content_of, knowledge_of, shop_folder, sources_with
+
+if TYPE_CHECKING:
+    from ..knowledge.sources import Content, Sources
+    from ..versions.compared import EntryChanged
+    from ..versions.drafts import RulesDraft
+    from ..versions.history import Version
+    from ..versions.tried import Failure
+
+#: Cases shown by `try` before the rest is only counted.
+SHOWN = 5
+_HELP = {
+    "draft": "begin a draft of the house rules, or work on one",
+    "compare": "what differs between two versions, in words",
+    "try": "check a draft, and what it would have told past callers",
+    "adopt": "make a draft the next version",
+    "history": "the versions, who adopted them, when and why",
+    "back": "go back to an earlier version",
+}
+
+
+def add_desk(actions: Any) -> None:
+    """The actions of the command ``rules`` that change them."""
+    parsers = {name: actions.add_parser(name, help=text, description=text) for name, text in _HELP.items()}
+    draft = parsers["draft"]
+    draft.add_argument("name", nargs="?", metavar="NAME", help="the draft; without one, those there are are listed")
+    draft.add_argument(
+        "--change", action="append", default=[], metavar="RULE", help="take a shipped rule in, to be changed there"
+    )
+    draft.add_argument("--renew", action="store_true", help="bring in what was adopted since the draft was begun")
+    draft.add_argument("--discard", action="store_true", help="let the draft go")
+    compare = parsers["compare"]
+    places = "a version's number, a draft, 'in-force', 'shipped' or a folder"
+    compare.add_argument("old", nargs="?", metavar="A", help=f"{places}; default is what is in force")
+    compare.add_argument("new", nargs="?", metavar="B", help="the other; default is the only draft")
+    trying = parsers["try"]
+    trying.add_argument("name", nargs="?", metavar="NAME", help="the draft; not needed where there is one")
+    trying.add_argument("--quick", action="store_true", help="leave out past callers and the cases with expectations")
+    rules_impact.add_running(trying)
+    adopt, back = parsers["adopt"], parsers["back"]
+    adopt.add_argument("name", nargs="?", metavar="NAME", help="the draft; not needed where there is one")
+    adopt.add_argument(
+        "--accept", action="append", default=[], metavar="FAILURE", help="sign for a check that fails, by its name"
+    )
+    back.add_argument("number", nargs="?", type=int, metavar="VERSION", help="default is the one before")
+    for parser in (adopt, back):
+        parser.add_argument("--by", required=True, metavar="LEAD", help="the lead who adopts it, as in shop.toml")
+        parser.add_argument("--why", required=True, metavar="TEXT", help="why the rules change")
+        parser.add_argument("--key", metavar="KEY", help="the lead's key, where shop.toml lists one")
+    history = parsers["history"]
+    history.add_argument("number", nargs="?", type=int, metavar="VERSION", help="one version, with all that it changed")
+    history.add_argument("--check", action="store_true", help="look the history over, seals and signatures too")
+    history.add_argument("--mend", action="store_true", help="put the last version back as it was adopted")
+    acts = {
+        "draft": run_draft,
+        "compare": run_compare,
+        "try": run_try,
+        "adopt": run_adopt,
+        "history": run_history,
+        "back": run_back,
+    }
+    for name, parser in parsers.items():
+        opening.add_output(parser, json=name in ("compare", "history", "try"))
+        add_shop(parser)
+        parser.set_defaults(act=acts[name], rules=None)
+
+
+def add_shop(parser: ArgumentParser) -> None:
+    """The option that names the shop."""
+    parser.add_argument("--shop", metavar="FOLDER", help="the shop: a folder with shop.toml")
+
+
+@contextmanager
+def _named_sources(arguments: Namespace, shop: Path, name: str) -> Iterator[tuple["Sources", str]]:
+    """(Sources, what they are called) of what a person names: a version, a draft, in-force, shipped, a folder."""
+    import tempfile
+
+    from ..knowledge import disk
+    from ..knowledge.sources import default_folder
+    from ..versions import drafts
+    from ..versions.history import History
+
+    sources = opening.sources_of(arguments)
+    if name == "in-force":
+        yield sources, _in_force_text(shop)
+    elif name == "shipped":
+        yield dataclasses.replace(sources, rules=default_folder("rules"), house=None), "the shipped rules"
+    elif name.isascii() and name.isdigit():
+        with History(shop) as history, tempfile.TemporaryDirectory(prefix="least-clutch-") as folder:
+            version = history.version(int(name))
+            for path, body in history.bodies(version).items():
+                (Path(folder) / path).parent.mkdir(parents=True, exist_ok=True)
+                disk.write(Path(folder) / path, body)
+            yield sources_with(sources, Path(folder)), f"version {version.number}"
+    elif (shop / drafts.FOLDER / name / drafts.FILE).is_file() or not Path(name).is_dir():
+        yield sources_with(sources, drafts.named(shop, name).folder), f"draft {name}"
+    else:
+        yield sources_with(sources, Path(name)), f"the rules in {name}"
+
+
+def _in_force_text(shop):
+    from ..knowledge import rules_in_force
+
+    held = rules_in_force.in_force(shop / "rules")
+    return f"version {held.number}, in force" if held else "the house rules in force (no version was adopted yet)"
+
+
+# --- draft
+
+
+def run_draft(arguments: Namespace) -> int:
+    """Begin a draft, or work on one."""
+    from ..versions import drafts
+    from ..versions.history import History
+
+    shop = shop_folder(arguments)
+    if arguments.name is None and not (arguments.change or arguments.renew or arguments.discard):
+        listed = drafts.all_of(shop)
+        for draft in listed:
+            opening.say(f"{draft.name}: made from version {draft.version}, in {draft.folder}")
+        if listed:
+            return 0
+    with History(shop) as history:
+        if arguments.discard:
+            draft = drafts.named(shop, arguments.name or drafts.USUAL)
+            drafts.discard(draft)
+            opening.say(f"Draft {draft.name} is gone.")
+            return 0
+        if arguments.renew:
+            return _renew(shop, history, drafts.the_one(shop, arguments.name))
+        name = arguments.name or drafts.USUAL
+        there = (shop / drafts.FOLDER / name).exists()
+        # A rule taken into a draft that is under way goes on with it; a second beginning is refused.
+        draft = drafts.named(shop, name) if there and arguments.change else drafts.begin(shop, history, name)
+    if not there:
+        of = f"version {draft.version}" if draft.version else "the rules as they stand"
+        opening.say(f"Draft {draft.name}, a copy of {of} of the house rules: {draft.folder}")
+    for rule in arguments.change:
+        _take_in(arguments, draft, rule)
+    opening.say("Edit its files. Then:")
+    if not arguments.change:
+        opening.say(f"  change a shipped rule:   advisor rules draft {name} --change RULE")
+    opening.say(f"  what it changes:         advisor rules compare in-force {name}")
+    opening.say(f"  try it on past callers:  advisor rules try {name}")
+    opening.say(f'  adopt it:                advisor rules adopt {name} --by LEAD --why "..."')
+    return 0
+
+
+def _take_in(arguments, draft, name):
+    from ..versions import drafts
+
+    sources = opening.sources_of(arguments)
+    knowledge = knowledge_of(sources_with(sources, draft.folder))
+    rule = drafts.rule_of(knowledge, name)
+    assert rule.position is not None
+    own = sources.house is None and sources.shop is not None and sources.shop.rules.use == "alone"
+    if own or Path(rule.position.file).is_relative_to(draft.folder):
+        opening.say(f"{name} stands in the draft: {rule.position}. Change it there.")
+        return
+    place, new = drafts.take_in(draft, rule, knowledge)
+    opening.say(f"{new}, in the place of the shipped {name}: {place}")
+
+
+def _renew(shop, history, draft):
+    from ..versions import drafts
+
+    changed = drafts.renewed(shop, history, draft)
+    if not changed and draft.version == drafts.named(shop, draft.name).version:
+        opening.say(f"Draft {draft.name} is made from what is in force: nothing to bring in.")
+        return 0
+    opening.say(f"Draft {draft.name} is made from version {drafts.named(shop, draft.name).version} now.")
+    for line in changed:
+        opening.say(f"  {line}")
+    return 0
+
+
+# --- compare
+
+
+def run_compare(arguments: Namespace) -> int:
+    """What differs, in words."""
+    from ..versions import drafts
+    from ..versions.compared import compared, lines
+
+    shop = shop_folder(arguments)
+    old = arguments.old or "in-force"
+    new = arguments.new or drafts.the_one(shop, None).name
+    with _named_sources(arguments, shop, old) as (before, old_text):
+        old_knowledge = knowledge_of(before)
+    with _named_sources(arguments, shop, new) as (after, new_text):
+        new_knowledge = knowledge_of(after)
+    changes = compared(old_knowledge, new_knowledge, arguments.units)
+    if arguments.json:
+        data = {"from": old_text, "to": new_text, "changes": [change.data() for change in changes]}
+        opening.say_json(json.dumps(data, sort_keys=True, ensure_ascii=False, indent=2))
+        return 0
+    opening.say(f"From {old_text} to {new_text}:")
+    opening.say("\n".join(lines(changes, opening.width())) if changes else "They say the same.")
+    return 0
+
+
+# --- try
+
+
+def run_try(arguments: Namespace) -> int:
+    """Check a draft, say what it changes and what it would have told past callers."""
+    from ..versions import drafts
+    from ..versions.compared import lines
+
+    shop = shop_folder(arguments)
+    draft = drafts.the_one(shop, arguments.name)
+    changes, failing, remarks, content, sources = tried(arguments, shop, draft, quick=arguments.quick)
+    if arguments.json:
+        data = {
+            "draft": draft.name,
+            "from_version": draft.version,
+            "changes": [change.data() for change in changes],
+            "failures": [dataclasses.asdict(failure) for failure in failing],
+            "remarks": remarks,
+        }
+        opening.say_json(json.dumps(data, sort_keys=True, ensure_ascii=False, indent=2))
+        return 5 if failing else 0
+    opening.say(f"What draft {draft.name} changes in {_in_force_text(shop)}:")
+    opening.say("\n".join(lines(changes, opening.width())) if changes else "  nothing")
+    opening.say("")
+    _say_checked(draft, changes, failing, remarks)
+    if not arguments.quick:
+        opening.say("")
+        rules_impact.say_impact_of(arguments, sources, content.knowledge, draft.name)
+    return 5 if failing else 0
+
+
+def _say_checked(draft, changes, failing, remarks):
+    from ..knowledge.sentences import wrap
+    from ..versions.tried import bearing_on_safety
+
+    width = opening.width()
+    for remark in remarks[:SHOWN]:
+        opening.say(wrap(f"remark: {remark}", width, "", "  "))
+    if len(remarks) > SHOWN:
+        opening.say(f"and {len(remarks) - SHOWN} more remarks: advisor rules try {draft.name} --json")
+    for failure in failing:
+        opening.say(wrap(f"fails ({failure.name}): {failure.what}", width, "", "  "))
+    if not failing:
+        opening.say("Checked: nothing fails.")
+    elif bearing_on_safety(changes):
+        opening.say("It cannot be adopted while a check fails: it changes what bears on safety.")
+    else:
+        opening.say("It is adopted only once these are mended, or signed for one by one with --accept.")
+
+
+def tried(
+    arguments: Namespace, shop: Path, draft: "RulesDraft", *, quick: bool = False
+) -> "tuple[list[EntryChanged], list[Failure], list[str], Content, Sources]":
+    """(changes, failures, remarks, the draft's content and `Sources`) of a draft; what cannot be read is an error."""
+    return _tried(arguments, draft.folder, quick=quick)
+
+
+def _tried(arguments, folder, *, quick=False):
+    from ..versions.compared import compared
+    from ..versions.tried import failures
+
+    in_force = opening.sources_of(arguments)
+    sources = sources_with(in_force, folder)
+    content = content_of(sources)
+    changes = compared(knowledge_of(in_force), content.knowledge, arguments.units)
+    findings = rules_check.check(content, sources, quick=quick)
+    faults = [
+        each for fault in findings.faults for each in (fault.errors if isinstance(fault, ErrorList) else (fault,))
+    ]
+    stale = [str(remark.what) for remark in content.knowledge.remarks if remark.stale]
+    failing = failures([*stale, *(f"{fault.what} {fault.remedy}".strip() for fault in faults)])
+    remarks = [remark for remark in findings.remarks if not any(text in remark for text in stale)]
+    return changes, failing, remarks, content, sources
+
+
+# --- adopt, back
+
+
+def run_adopt(arguments: Namespace) -> int:
+    """Adopt a draft."""
+    from ..versions import drafts
+    from ..versions.history import History, moved_on
+
+    shop = shop_folder(arguments)
+    key = _key_of(arguments)
+    draft = drafts.the_one(shop, arguments.name)
+    with History(shop) as history:
+        number, sha256, bodies = drafts.standing(history)
+        if (draft.version, draft.sha256) != (number, sha256):
+            if not history.versions():
+                raise InputError(
+                    "the house rules were edited by hand after the draft was made.",
+                    remedy=f"Bring that into the draft: advisor rules draft {draft.name} --renew",
+                )
+            raise moved_on(history.versions()[-1])
+    adopted = draft.bodies()
+    if adopted == bodies:
+        raise InputError(
+            f"draft {draft.name} changes nothing: it is the same as what is in force.",
+            remedy=f"Edit the files in {draft.folder}, or let it go: advisor rules draft {draft.name} --discard",
+        )
+    version = _adopt(arguments, shop, draft.folder, adopted, (number, sha256), key)
+    drafts.discard(draft)
+    _say_in_force(version)
+    return 0
+
+
+def _say_in_force(version):
+    from ..knowledge.sentences import wrap
+
+    width = opening.width()
+    opening.say(wrap(f"Version {version.number} is in force, {version.adopted.rstrip('.')}.", width, "", "  "))
+    for accepted in version.accepted:
+        opening.say(wrap(f"Signed for, and failing: {accepted}", width, "", "  "))
+    opening.say("Cases under way end with the rules they began with.")
+    opening.say("Whom to ring, and who would be told something else: advisor rules impact")
+
+
+def _adopt(arguments, shop, folder, bodies, expected, key, back_to=None) -> "Version":
+    from ..versions.compared import sentences
+    from ..versions.history import History
+    from ..versions.tried import signed_for
+
+    changes, failing, _, content, _ = _tried(arguments, folder)
+    accepted = signed_for(failing, getattr(arguments, "accept", []), changes)
+    edition = content.knowledge.edition or f"rules {content.knowledge.sha256[:12]}"
+    with History(shop, write=True) as history:
+        return history.adopt(
+            bodies,
+            expected=expected,
+            by=arguments.by,
+            why=arguments.why,
+            shipped=edition,
+            changes=sentences(changes),
+            accepted=[text[:300] for text in accepted],
+            back_to=back_to,
+            key=key,
+        )
+
+
+def _key_of(arguments):
+    """The lead's key, opened; None for a lead who has none. InputError where the name is no lead's."""
+    from ..casebook import entries, signing
+    from .case_sign import leads_of, listed
+    from .lead import passphrase
+
+    arguments.by = entries.line(arguments.by, "name of the lead")
+    arguments.why = entries.paragraph(arguments.why, "reason", 2_000)
+    leads = leads_of(arguments)
+    if arguments.key is None:
+        if listed(leads, arguments.by).public_key:
+            raise InputError(
+                f"{arguments.by} signs with a key.", remedy="On the lead's machine, add --key with the file of the key."
+            )
+        return None
+    listed(leads, arguments.by, signing.public_key(arguments.key))
+    return signing.open_key(arguments.key, passphrase(f"Passphrase of {arguments.key}: "))
+
+
+def run_back(arguments: Namespace) -> int:
+    """Adopt an earlier version again, as the next one."""
+    import tempfile
+
+    from ..knowledge import disk
+    from ..versions.history import History
+
+    shop = shop_folder(arguments)
+    key = _key_of(arguments)
+    with History(shop) as history:
+        versions = history.versions()
+        if len(versions) < 2:
+            raise InputError(
+                "no version was adopted yet: there is nothing to go back to.", remedy="See: rules history."
+            )
+        last = versions[-1]
+        number = int(last.before or 0) if arguments.number is None else arguments.number
+        wanted = history.version(number)
+        if wanted.sha256 == last.sha256:
+            raise InputError(
+                f"version {last.number}, which is in force, is the same as version {wanted.number}.",
+                remedy="Name another: advisor rules history",
+            )
+        bodies = history.bodies(wanted)
+    with tempfile.TemporaryDirectory(prefix="least-clutch-") as folder:
+        for path, body in bodies.items():
+            (Path(folder) / path).parent.mkdir(parents=True, exist_ok=True)
+            disk.write(Path(folder) / path, body)
+        version = _adopt(arguments, shop, Path(folder), bodies, (last.number, last.sha256), key, back_to=wanted.number)
+    _say_in_force(version)
+    return 0
+
+
+# --- history
+
+
+def run_history(arguments: Namespace) -> int:
+    """The versions; or one of them; or a look over them all."""
+    from ..versions.history import History
+
+    if arguments.mend:
+        return _mend(arguments)
+    shop = shop_folder(arguments)
+    with History(shop) as history:
+        if arguments.check:
+            faults = history.faults()
+            for fault in faults:
+                opening.complain(f"{history.path}: {fault}.")
+            if faults:
+                return 2
+            opening.say(f"{len(history.versions())} versions, all sound; the last one is in force.")
+            return 0
+        versions = history.versions() if arguments.number is None else [history.version(arguments.number)]
+    if arguments.json:
+        opening.say_json(json.dumps([version_data(version) for version in versions], sort_keys=True, indent=2))
+        return 0
+    if not versions:
+        opening.say("No version of the house rules was adopted yet. Begin with: advisor rules draft")
+    for version in reversed(versions):
+        _say_version(version, whole=arguments.number is not None)
+    loose = _loose(shop) if versions else []
+    for path in loose[:SHOWN]:
+        opening.say(f"Not read, for versions are in force: {path}. Move it into a draft.")
+    return 0
+
+
+def _loose(shop):
+    from ..knowledge import rules_in_force
+
+    return [shop / "rules" / name for name in rules_in_force.bodies(shop / "rules")]
+
+
+def version_data(version: "Version") -> dict[str, Any]:
+    """A version as JSON data."""
+    data = dataclasses.asdict(version)
+    data.pop("entry")
+    return data
+
+
+def _say_version(version, whole):
+    from ..knowledge.sentences import wrap
+
+    width = opening.width()
+    opening.say(wrap(f"Version {version.number}, {version.adopted}", width, "", "  "))
+    shown = version.changes if whole else version.changes[:SHOWN]
+    for change in shown:
+        opening.say(wrap(change, width, "    ", "      "))
+    if len(version.changes) > len(shown):
+        opening.say(f"    and {len(version.changes) - len(shown)} more: advisor rules history {version.number}")
+    for accepted in version.accepted:
+        opening.say(wrap(f"signed for, though it failed: {accepted}", width, "    ", "      "))
+
+
+def _mend(arguments):
+    from ..knowledge import shop as shops
+    from ..versions.history import History
+
+    folder = shops.find(arguments.shop)
+    if folder is None:
+        return run_history(Namespace(**{**vars(arguments), "mend": False}))
+    with History(folder, write=True) as history:
+        last = history.mend()
+    opening.say(f"Version {last.number} is in force as it was adopted." if last else "No version was adopted yet.")
+    return 0
