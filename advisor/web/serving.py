@@ -12,7 +12,7 @@ import socket
 import sys
 import time
 from types import FrameType
-from typing import Any, NoReturn
+from typing import Any
 
 from ..errors import InputError
 from .site import Site
@@ -50,13 +50,16 @@ def serve(site: Site, address: str, port: int, processes: int) -> int:
 def _work(site: Site, listening: socket.socket) -> int:
     """One process: answer until told to stop."""
     import waitress
+    from waitress import wasyncore
 
     from .app import application
 
     app = application(site)
     assert not app.debug
+    connections: dict[int, Any] = {}
     server = waitress.create_server(
         app,
+        map=connections,
         sockets=[listening],
         threads=1,
         max_request_body_size=LARGEST_BODY,
@@ -66,15 +69,27 @@ def _work(site: Site, listening: socket.socket) -> int:
         clear_untrusted_proxy_headers=not site.served.proxies,
         connection_limit=200,
     )
-    signal.signal(signal.SIGTERM, _leave)
+    told_to_end: list[int] = []
+    for number in (signal.SIGTERM, signal.SIGINT):
+        signal.signal(number, lambda number, frame: told_to_end.append(number))
     site.mine()
-    with contextlib.closing(server), contextlib.suppress(SystemExit, KeyboardInterrupt):
-        server.run()
+    while not told_to_end:
+        wasyncore.loop(timeout=0.5, map=connections, count=1)
+    # Nobody new is heard; whoever is waiting for a page still gets it.
+    for place in [place for place, held in connections.items() if held is server]:
+        del connections[place]
+    until = time.monotonic() + ENDING
+    while _under_way(connections) and time.monotonic() < until:
+        wasyncore.loop(timeout=0.1, map=connections, count=1)
+    server.task_dispatcher.shutdown()
     return 0
 
 
-def _leave(number: int, frame: FrameType | None) -> NoReturn:
-    raise SystemExit(0)
+def _under_way(connections: dict[int, Any]) -> bool:
+    """Is a page being made, or not sent whole yet?"""
+    return any(
+        getattr(held, "requests", None) or getattr(held, "total_outbufs_len", 0) for held in connections.values()
+    )
 
 
 def _watch(site: Site, listening: socket.socket, processes: int) -> int:

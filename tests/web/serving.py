@@ -1,0 +1,131 @@
+"""The real server in processes of its own, and a caller that speaks to it as a browser does, without one."""
+
+import html
+import http.client
+import os
+import re
+import signal
+import subprocess
+import sys
+import time
+import urllib.parse
+
+from tests.conftest import ROOT
+
+PATIENCE = 60.0
+
+
+class Server:
+    """``advisor serve`` on a free port; ``with Server(folder) as server:``. Its output stands in a file."""
+
+    def __init__(self, folder, *options):
+        self.folder, self.options = folder, options
+        self.process, self.port = None, 0
+
+    def __enter__(self):
+        self.folder.mkdir(parents=True, exist_ok=True)
+        self.log = self.folder / "server.log"
+        with self.log.open("ab") as out:
+            self.process = subprocess.Popen(
+                [
+                    *(sys.executable, "-m", "advisor", "serve", "--port", str(self.port)),
+                    *("--casebook", str(self.folder / "casebook.sqlite"), "--pages", str(self.folder / "pages")),
+                    *self.options,
+                ],
+                cwd=ROOT,
+                stdin=subprocess.DEVNULL,
+                stdout=out,
+                stderr=out,
+                start_new_session=True,
+                env={**os.environ, "LEAST_CLUTCH_SEAL_KEY": str(self.folder / "seal.key")},
+            )
+        until = time.monotonic() + PATIENCE
+        while time.monotonic() < until and self.process.poll() is None:
+            ports = re.findall(r"Pages at http://127\.0\.0\.1:(\d+)/", self.text)
+            if ports:
+                self.port = int(ports[-1])
+                if self._answers():
+                    return self
+            time.sleep(0.05)
+        raise AssertionError(f"the server did not start:\n{self.text}")
+
+    def __exit__(self, *_):
+        if self.process.poll() is None:
+            self.stop()
+
+    @property
+    def text(self):
+        """What it has written."""
+        return self.log.read_text(errors="replace")
+
+    def _answers(self):
+        try:
+            connection = http.client.HTTPConnection("127.0.0.1", self.port, timeout=PATIENCE)
+            connection.request("GET", "/healthz")
+            return connection.getresponse().status == 200
+        except OSError:
+            return False
+        finally:
+            connection.close()
+
+    def stop(self):
+        """End it as a service manager does; its exit code."""
+        self.process.send_signal(signal.SIGTERM)
+        return self.process.wait(PATIENCE)
+
+    def kill(self):
+        """End it and all its processes at once, without a word."""
+        os.killpg(self.process.pid, signal.SIGKILL)
+        self.process.wait(PATIENCE)
+
+
+class Caller:
+    """Follows one customer's forms over real connections."""
+
+    def __init__(self, server):
+        self.server, self.cookie, self.page, self.path, self.status = server, "", "", "", 0
+
+    def ask(self, method, path, fields=None):
+        """One request; (status, where it leads)."""
+        body = urllib.parse.urlencode(fields, doseq=True) if fields is not None else None
+        headers = {"Host": f"127.0.0.1:{self.server.port}"}
+        if self.cookie:
+            headers["Cookie"] = self.cookie
+        if body is not None:
+            headers["Content-Type"] = "application/x-www-form-urlencoded"
+        connection = http.client.HTTPConnection("127.0.0.1", self.server.port, timeout=PATIENCE)
+        try:
+            connection.request(method, path, body, headers)
+            answer = connection.getresponse()
+            self.page, self.status = answer.read().decode("utf-8", "replace"), answer.status
+        finally:
+            connection.close()
+        for name, value in answer.getheaders():
+            if name.casefold() == "set-cookie":
+                self.cookie = value.partition(";")[0]
+        self.path = path
+        return answer.status, answer.getheader("Location", "")
+
+    def get(self, path):
+        """Open a page, following what it leads to."""
+        status, where = self.ask("GET", path)
+        return self.get(urllib.parse.urlsplit(where).path) if status == 303 else self
+
+    def hidden(self, name):
+        """A hidden field of the page."""
+        return html.unescape(re.search(rf'name="{name}" value="([^"]*)"', self.page)[1])
+
+    def begin(self, car="bramble-20t"):
+        """Begin, and name the car."""
+        self.get("/")
+        self.ask("POST", "/begin", {"csrf_token": self.hidden("csrf_token")})
+        self.get("/car")
+        fields = {"csrf_token": self.hidden("csrf_token"), "revision": self.hidden("revision"), "value": car}
+        assert self.ask("POST", "/car", fields)[0] == 303, self.page
+        return self
+
+    def say(self, name, value):
+        """Answer a question; was it acknowledged?"""
+        self.get(f"/question/{name}")
+        fields = {"csrf_token": self.hidden("csrf_token"), "revision": self.hidden("revision"), "value": value}
+        return self.ask("POST", f"/question/{name}", fields)[0] == 303

@@ -1,0 +1,135 @@
+"""The server itself: it starts, stops after the page it is making, and loses no acknowledged answer when killed."""
+
+import io
+import os
+import random
+import signal
+import stat
+import subprocess
+import sys
+import threading
+import time
+
+import pytest
+
+from advisor.cli import main
+from tests.conftest import ROOT
+from tests.web.serving import Caller, Server
+
+
+def run(*arguments, stdin=""):
+    """The command ``advisor``, finished."""
+    return subprocess.run(
+        [sys.executable, "-m", "advisor", *arguments],
+        cwd=ROOT,
+        input=stdin,
+        capture_output=True,
+        text=True,
+        timeout=120,
+    )
+
+
+def killed(folder, number, seed=5):
+    """Answers given to a server that is killed while they come in: (acknowledged answers lost, answers given)."""
+    draw, lost, given = random.Random(seed), 0, 0
+    for _ in range(number):
+        with Server(folder) as server:
+            caller = Caller(server).begin()
+            acknowledged = {}
+            ended = threading.Timer(draw.uniform(0.02, 0.6), server.kill)
+            ended.start()
+            try:
+                for count in range(40):
+                    value = f"{300 + count} Nm"
+                    given += 1
+                    if caller.say("engine_torque", value):
+                        acknowledged["engine_torque"] = value
+            except (OSError, TypeError):
+                pass  # it was killed before it answered
+            ended.join()
+            cookie = caller.cookie
+        with Server(folder) as again:
+            later = Caller(again)
+            later.cookie = cookie
+            page = later.get("/answers").page.replace("\xa0", " ")
+            last = acknowledged.get("engine_torque")
+            # An answer after the last acknowledged one may have been kept; one before it may not stand.
+            kept = [f"{300 + count} N m" for count in range(40) if f"{300 + count} N m" in page]
+            lost += bool(last) and (not kept or int(kept[0].split()[0]) < int(last.split()[0]))
+            lost += later.status != 200
+    return lost, given
+
+
+def test_it_starts_answers_and_stops_when_told(tmp_path):
+    with Server(tmp_path) as server:
+        caller = Caller(server).begin()
+        assert caller.say("main_use", "daily")
+        secret = tmp_path / "pages" / "secret"
+        assert stat.S_IMODE(secret.stat().st_mode) == 0o600 and len(secret.read_text().strip()) >= 43
+        assert secret.read_text().strip() not in server.text
+        # Told to stop while a page is being made: the page still comes.
+        answers = []
+        asking = threading.Thread(target=lambda: answers.append(Caller.get(caller, "/result").status))
+        asking.start()
+        time.sleep(0.05)
+        assert server.stop() == 0
+        asking.join()
+        assert answers == [200]
+        assert "Traceback" not in server.text
+
+
+def test_several_processes_and_one_that_dies_is_started_again(tmp_path):
+    with Server(tmp_path, "--processes", "2") as server:
+        caller = Caller(server).begin()
+        assert caller.say("engine_torque", "311 Nm")
+        children = subprocess.run(
+            ["ps", "-o", "pid=", "--ppid", str(server.process.pid)], capture_output=True, text=True
+        )
+        workers = [int(word) for word in children.stdout.split()]
+        assert len(workers) == 2
+        os.kill(workers[0], signal.SIGKILL)
+        for _ in range(6):
+            assert "311" in caller.get("/answers").page
+        until = time.monotonic() + 20
+        while "another takes its place" not in server.text and time.monotonic() < until:
+            time.sleep(0.05)
+        assert "another takes its place" in server.text
+        assert server.stop() == 0
+        assert not [worker for worker in workers if os.path.exists(f"/proc/{worker}")]
+
+
+def test_no_acknowledged_answer_is_lost_when_it_is_killed(tmp_path):
+    """Once; two hundred times in ``python -m tests.full web``."""
+    lost, given = killed(tmp_path, 1)
+    assert lost == 0 and given > 0
+
+
+def test_a_first_password_is_set_on_the_command_line(tmp_path, monkeypatch, capsys):
+    where = ("--casebook", str(tmp_path / "book.sqlite"), "--pages", str(tmp_path / "pages"))
+    done = run("serve", *where, "--set-password", "Cleo Invented", stdin="seven green kettles\n")
+    assert done.returncode == 0 and "must be changed" in done.stdout and "kettles" not in done.stdout + done.stderr
+    for name, password, words in (
+        ("Cleo Invented", "short\n", "fewer than 12"),
+        ("Nobody Here", "seven green kettles\n", "Cleo Invented"),
+        ("Ben Invented", "seven green kettles\n", "for the counter or as a lead"),
+        ("Cleo Invented", "", "no passphrase"),
+    ):
+        monkeypatch.setattr("sys.stdin", io.StringIO(password))
+        assert main(["serve", *where, "--set-password", name]) == 2
+        assert words in capsys.readouterr().err
+    assert b"kettles" not in (tmp_path / "pages" / "register.sqlite").read_bytes()
+
+
+@pytest.mark.parametrize("options", [("--port", "99999"), ("--processes", "0"), ("--address", "256.1.1.1")])
+def test_what_cannot_be_served_is_told(tmp_path, options, capsys):
+    assert main(["serve", "--casebook", str(tmp_path / "b"), "--pages", str(tmp_path / "pages"), *options]) == 2
+    assert capsys.readouterr().err.startswith("advisor: ")
+
+
+def test_no_other_command_loads_what_pages_need():
+    code = (
+        "import sys; from advisor.cli import main; main(['recommend', 'scenarios/cases/mild-street-tune.yaml']); "
+        "print(sorted({'flask', 'waitress', 'argon2', 'werkzeug', 'jinja2'} & set(sys.modules)))"
+    )
+    done = subprocess.run([sys.executable, "-c", code], cwd=ROOT, capture_output=True, text=True, timeout=120)
+    assert done.returncode == 0 and done.stdout.rstrip().endswith("[]")
