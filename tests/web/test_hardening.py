@@ -9,6 +9,7 @@ import pytest
 
 from tests.web import hostile
 from tests.web.browsing import COUNTER, HOST, LEAD, PASSWORD, Browser, app_in
+from tests.web.shops import shop_with
 
 HEADERS = {
     "X-Content-Type-Options": "nosniff",
@@ -83,7 +84,7 @@ def test_cookies(tmp_path):
     assert (
         cookie.startswith("advisor=") and "HttpOnly" in cookie and "SameSite=Lax" in cookie and "Secure" not in cookie
     )
-    app = app_in(tmp_path / "tls", encrypted_shop(tmp_path), people=())
+    app = app_in(tmp_path / "tls", shop_with(tmp_path, 'hosts = ["clutch.example"]\nhttps = true'), people=())
     safe = Browser(app)
     answer = safe.client.get("/", base_url="https://clutch.example")
     (cookie,) = [value for name, value in answer.headers if name == "Set-Cookie"]
@@ -94,19 +95,6 @@ def test_cookies(tmp_path):
     token = re.search(r'name="csrf_token" value="([^"]+)"', answer.get_data(as_text=True))[1]
     begun = safe.client.post("/begin", data={"csrf_token": token}, base_url="https://clutch.example")
     assert begun.status_code == 303 and begun.headers["Location"] == "/car"
-
-
-def encrypted_shop(folder):
-    """A shop whose pages are reached under a name of its own, encrypted."""
-    from advisor.knowledge.sources import demonstration
-
-    shop = folder / "shop"
-    shop.mkdir()
-    for name in ("kits", "platforms", "parts"):
-        (shop / name).symlink_to(demonstration() / name)
-    text = (demonstration() / "shop.toml").read_text()
-    (shop / "shop.toml").write_text(text + '\n[pages]\nhosts = ["clutch.example"]\nhttps = true\n')
-    return str(shop)
 
 
 def test_other_names_of_the_machine_are_refused(app):
