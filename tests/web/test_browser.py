@@ -1,0 +1,372 @@
+"""The pages in Debian's Chromium: from the start to the signature, with scripts and without, on telephone and desk;
+no finding of axe-core, nothing wider than the screen, targets large enough, nothing fetched, by keyboard alone.
+"""
+
+import re
+import shutil
+
+import pytest
+from playwright import sync_api as playwright
+
+from advisor.web import passwords
+from tests.reporting.tools import node_tools  # noqa: F401  a fixture
+from tests.web.browsing import COUNTER, LEAD, PASSWORD
+from tests.web.serving import Server
+
+pytestmark = pytest.mark.needs("browser")
+
+TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
+SAID = "daily driver, remapped to about 430 Nm, slips in fifth gear, pedal should stay light"
+
+
+@pytest.fixture(scope="module")
+def server(tmp_path_factory):
+    """The pages on a free port; counter and lead have passwords of their own."""
+    with Server(tmp_path_factory.mktemp("served")) as server:
+        from advisor.web.register import Register
+
+        with Register(server.folder / "pages" / "register.sqlite") as register:
+            for person in (COUNTER, LEAD):
+                register.set_password(person, passwords.hashed(PASSWORD), first=False)
+        yield server
+
+
+@pytest.fixture(scope="module")
+def chromium():
+    """Chromium of the system."""
+    with playwright.sync_playwright() as started:
+        found = started.chromium.launch(
+            executable_path=shutil.which("chromium"),
+            args=["--no-sandbox", "--host-resolver-rules=MAP shop.test 127.0.0.1"],
+        )
+        yield found
+        found.close()
+
+
+def opened(chromium, server, width, *, script=False, **more):
+    """A page in a context of its own; what it hears of faults is collected."""
+    context = chromium.new_context(java_script_enabled=script, viewport={"width": width, "height": 740}, **more)
+    page = context.new_page()
+    page.set_default_timeout(60_000)
+    page.heard = []
+    page.on("console", lambda message: page.heard.append(message.text))
+    page.on("requestfailed", lambda request: page.heard.append(request.url))
+    page.on(
+        "request",
+        lambda request: (
+            page.heard.append(request.url) if server_of(request.url) != server_of(address(server)) else None
+        ),
+    )
+    return page
+
+
+def server_of(url):
+    return url.split("/")[2] if "//" in url else url
+
+
+def address(server, path="/"):
+    return f"http://127.0.0.1:{server.port}{path}"
+
+
+def fine(page, width):
+    """What must hold of any page: no wider than the screen, targets of 24 pixels, one heading, a title."""
+    assert page.evaluate("document.documentElement.scrollWidth") <= width, page.url
+    small = page.evaluate(
+        """[...document.querySelectorAll(
+            'button, input:not([type=hidden]), select, nav a, .go, summary, .back a, dd.change a')]
+        .filter(e => e.offsetParent !== null && !e.classList.contains('unseen'))
+        .map(e => [e.outerHTML.slice(0, 90), (e.closest('label') || e).getBoundingClientRect()])
+        .filter(([, box]) => box.width < 24 || box.height < 24)
+        .map(([text, box]) => text + box.width + 'x' + box.height)"""
+    )
+    assert small == [], page.url
+    assert page.locator("h1").count() == 1 and page.title()
+
+
+def press(page, name, role="button"):
+    with page.expect_navigation():
+        page.get_by_role(role, name=name).first.click()
+
+
+def enter(page):
+    """Press Enter, and wait for the page that comes of it."""
+    with page.expect_navigation():
+        page.keyboard.press("Enter")
+
+
+def customer(page, server, width, seen=None, *, own_words=True, stop=30):
+    """From the start to the shop; ``seen(page, name)`` looks at every page on the way. The case's number there."""
+    look = seen or (lambda page, name: None)
+    page.goto(address(server))
+    look(page, "start")
+    press(page, "Begin")
+    look(page, "car")
+    press(page, "Continue")
+    look(page, "car, error")
+    page.get_by_label("Bramble 2.0 turbo hatchback").check()
+    press(page, "Continue")
+    look(page, "own words")
+    if own_words:
+        page.get_by_role("textbox").fill(SAID)
+        press(page, "Continue")
+        look(page, "understood")
+        press(page, "Yes, take that")
+    else:
+        press(page, "Straight to the questions", "link")
+    kinds = set()
+    for _ in range(stop):
+        if page.url.endswith("/result"):
+            break
+        kind = "choice" if page.get_by_role("radio").count() else "number"
+        if kind not in kinds:
+            look(page, kind)
+            press(page, "Continue")
+            look(page, f"{kind}, error")
+            assert page.title().startswith("Error: ")
+        kinds.add(kind)
+        if kind == "choice":
+            page.get_by_label("I don't know").check()
+            press(page, "Continue")
+        else:
+            press(page, "I don't know")
+    look(page, "result")
+    for path, name in (
+        ("/answers", "answers"),
+        ("/garage", "garage"),
+        ("/link", "link"),
+        ("/ask-a-person", "person"),
+        ("/check", "check"),
+    ):
+        page.goto(address(server, path))
+        look(page, name)
+    page.goto(address(server, "/send"))
+    look(page, "send")
+    press(page, "Send it")
+    look(page, "send, error")
+    page.get_by_label("Your name").fill("Eve Example")
+    page.get_by_label("Telephone number").fill("000 111")
+    press(page, "Send it")
+    look(page, "sent")
+    return int(re.search(r"number there is (\d+)", page.content())[1])
+
+
+def staff(page, server, kept, seen=None):
+    """Counter and lead: the case taken over, kept, audited and signed."""
+    look = seen or (lambda page, name: None)
+    page.goto(address(server, "/shop/come-in"))
+    look(page, "come in")
+    page.get_by_label("Name").fill(LEAD)
+    page.get_by_label("Password").fill(PASSWORD + "x")
+    press(page, "Come in")
+    look(page, "come in, error")
+    page.get_by_label("Password").fill(PASSWORD)
+    press(page, "Come in")
+    look(page, "counter")
+    page.locator("li", has_text=f"case {kept}").get_by_role("link", name=re.compile("^web-")).first.click()
+    look(page, "customer's case")
+    press(page, "Take it over")
+    look(page, "case taken over")
+    page.get_by_label("As heard").fill("tows 900 kg")
+    enter(page)
+    look(page, "line taken")
+    page.get_by_label("Pedal?").fill("featherweight")
+    press(page, "Take it down")
+    look(page, "facts, error")
+    assert page.title().startswith("Error: ")
+    page.get_by_label("Pedal?").fill("heavy")
+    press(page, "Take it down")
+    press(page, re.compile("^Keep it in the casebook"))
+    look(page, "kept")
+    for path, name in (
+        (f"/counter/kept/{kept}/sheet/customer", "sheet"),
+        ("/lead/", "desk"),
+        ("/shop/people", "people"),
+        ("/shop/doings", "doings"),
+        ("/shop/password", "password"),
+    ):
+        page.goto(address(server, path))
+        look(page, name)
+    page.goto(address(server, f"/lead/case/{kept}"))
+    look(page, "audit")
+    press(page, "Why not")
+    look(page, "why not")
+    page.goto(address(server, f"/lead/case/{kept}"))
+    page.get_by_label("Sign it off").check()
+    page.get_by_label("Your password, once more").fill(PASSWORD)
+    press(page, "Put it under this decision")
+    assert page.url.endswith("/lead/")
+    page.goto(address(server, f"/lead/case/{kept}"))
+    assert f"Signed off by {LEAD}" in page.content()
+
+
+def axe_faults(page, source, contrast_too=True):
+    """What axe-core finds on a page, in light and (contrast alone, which is all that differs) in dark."""
+    page.evaluate("document.querySelectorAll('details').forEach(d => d.open = true)")
+    page.evaluate(source)
+    faults = []
+    for scheme in ("light", "dark") if contrast_too else ("light",):
+        page.emulate_media(color_scheme=scheme)
+        what = {"runOnly": TAGS if scheme == "light" else ["color-contrast"], "resultTypes": ["violations"]}
+        if not contrast_too:
+            what["rules"] = {"color-contrast": {"enabled": False}}
+        found = page.evaluate("what => axe.run(what)", what)
+        faults += [(page.url, scheme, one["id"], one["nodes"][0]["html"][:200]) for one in found["violations"]]
+        assert found["passes"], page.url
+    page.emulate_media(color_scheme="light")
+    return faults
+
+
+def fits_one_screen(page):
+    """The result: what matters, and the button that sends it, without scrolling."""
+    box = page.get_by_role("link", name=re.compile("^Send it")).first.bounding_box()
+    assert box["y"] + box["height"] <= 740
+    for word in ("Cost", "Delivery", "Feel", "Watch"):
+        assert page.locator("dt", has_text=word).first.bounding_box()["y"] < 740
+
+
+def test_without_a_script_at_a_desk(chromium, server):
+    page, seen = opened(chromium, server, 1280), []
+
+    def look(page, name):
+        fine(page, 1280)
+        seen.append(page.title())
+
+    kept = customer(page, server, 1280, look, own_words=False)
+    desk = opened(chromium, server, 1280)
+    staff(desk, server, kept, look)
+    assert len(seen) > 30
+    for heard in (page.heard, desk.heard):
+        assert [text for text in heard if "Failed to load resource" not in text] == [], (
+            "no fault, nothing from elsewhere"
+        )
+    page.context.close()
+    desk.context.close()
+
+
+@pytest.mark.needs("npm")
+def test_on_a_telephone_axe_finds_nothing_on_any_page_in_any_state(chromium, server, node_tools):  # noqa: F811
+    source = (node_tools / "node_modules" / "axe-core" / "axe.min.js").read_text(encoding="utf-8")
+    page, faults, seen = opened(chromium, server, 360, script=True), [], []
+
+    def look(page, name):
+        fine(page, 360)
+        if name == "result":
+            fits_one_screen(page)
+        # On the longest pages contrast is left out: it is a sum over the style sheet, and shown by the others.
+        faults.extend(axe_faults(page, source, contrast_too=name not in ("audit", "garage", "sheet", "result")))
+        seen.append(name)
+
+    kept = customer(page, server, 360, look)
+    desk = opened(chromium, server, 360, script=True)
+    staff(desk, server, kept, look)
+    assert faults == []
+    assert len(seen) > 30
+    page.context.close()
+    desk.context.close()
+
+
+@pytest.mark.needs("npm")
+def test_axe_would_find_something(chromium, server, node_tools):  # noqa: F811
+    source = (node_tools / "node_modules" / "axe-core" / "axe.min.js").read_text(encoding="utf-8")
+    page = opened(chromium, server, 360, script=True)
+    page.goto(address(server, "/shop/come-in"))
+    page.evaluate(
+        "document.querySelectorAll('label').forEach(l => l.remove()); document.querySelector('p').style.color = '#ccc'"
+    )
+    page.evaluate(source)
+    found = page.evaluate("tags => axe.run({runOnly: tags})", TAGS)
+    assert {"label", "color-contrast"} <= {one["id"] for one in found["violations"]}
+    page.context.close()
+
+
+def test_by_keyboard_alone(chromium, server):
+    """Tab, blank and Enter from the start to the first question and its error; focus is always seen, never covered."""
+    page = opened(chromium, server, 1280)
+    page.goto(address(server))
+
+    def to(name):
+        for _ in range(40):
+            page.keyboard.press("Tab")
+            focused = page.locator(":focus")
+            assert focused.evaluate("e => getComputedStyle(e).outlineStyle !== 'none' || !!e.closest('.choices label')")
+            box = focused.bounding_box()
+            assert box is None or box["y"] + box["height"] >= 0
+            if (
+                name in (focused.text_content() or focused.get_attribute("value") or "")
+                or focused.get_attribute("value") == name
+            ):
+                return
+        raise AssertionError(f"{name} was not reached")
+
+    to("Begin")
+    page.keyboard.press("Enter")
+    page.wait_for_url("**/car")
+    page.locator("input[name=value]").first.focus()
+    page.keyboard.press("ArrowDown")
+    page.keyboard.press("Enter")
+    page.wait_for_url("**/own-words")
+    to("Straight to the questions")
+    page.keyboard.press("Enter")
+    page.wait_for_url("**/question/*")
+    question = page.url
+    page.locator("input[name=value]").first.focus()
+    page.keyboard.press("Space")
+    page.keyboard.press("Enter")
+    page.wait_for_url(lambda url: url != question)
+    page.goto(address(server, "/question/engine_torque"))
+    to("Continue")
+    enter(page)
+    assert page.evaluate("document.activeElement.id") == "problem", "focus is on the summary of what is wrong"
+    page.context.close()
+
+
+def test_narrow_large_and_spaced(chromium, server):
+    """320 pixels wide, twice as large letters, and the spacing of WCAG 1.4.12: nothing is cut off."""
+    page = opened(chromium, server, 320, script=True)
+    page.goto(address(server))
+    press(page, "Begin")
+    page.get_by_label("Bramble 2.0 turbo hatchback").check()
+    press(page, "Continue")
+    for path in (
+        "/",
+        "/car",
+        "/own-words",
+        "/question/engine_torque",
+        "/question/main_use",
+        "/answers",
+        "/result",
+        "/send",
+        "/link",
+        "/shop/come-in",
+    ):
+        page.goto(address(server, path))
+        assert page.evaluate("document.documentElement.scrollWidth") <= 320, path
+        page.evaluate("document.documentElement.style.fontSize = '200%'")
+        assert page.evaluate("document.documentElement.scrollWidth") <= 320, path
+        page.evaluate(
+            "document.documentElement.style.fontSize = ''; for (const e of document.querySelectorAll('body *')) "
+            "{ e.style.lineHeight = '1.5'; e.style.letterSpacing = '.12em'; e.style.wordSpacing = '.16em' }"
+        )
+        assert page.evaluate("document.documentElement.scrollWidth") <= 320, path
+        cut = page.evaluate(
+            "[...document.querySelectorAll('button, .go, label, h1')]"
+            ".filter(e => e.scrollWidth > e.clientWidth + 1 && e.clientWidth).length"
+        )
+        assert cut == 0, path
+    page.context.close()
+
+
+def test_under_a_plain_name_of_the_shop_network(chromium, server, tmp_path):
+    """Where no Secure cookie holds, no Sec-Fetch-Site is sent and the origin is null: forms still work."""
+    from tests.web.shops import shop_with
+
+    shop = shop_with(tmp_path, 'hosts = ["shop.test", "127.0.0.1"]')
+    with Server(tmp_path / "named", "--shop", shop) as named:
+        page = opened(chromium, named, 360)
+        page.goto(f"http://shop.test:{named.port}/")
+        press(page, "Begin")
+        assert page.url.endswith("/car")
+        page.get_by_label("Bramble 2.0 turbo hatchback").check()
+        press(page, "Continue")
+        assert page.url.endswith("/own-words")
+        page.context.close()
