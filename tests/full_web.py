@@ -1,0 +1,194 @@
+"""The long counts of the pages: orders, kills, hostile requests, customers in real browsers, load against the decision.
+
+``WEB_KILLS`` and the like in the environment make a count smaller: ``WEB_HOSTILE=500 python -m tests.full web``.
+"""
+
+import os
+import pathlib
+import random
+import statistics
+import tempfile
+import threading
+import time
+
+from tests.web import hostile
+from tests.web.browsing import Browser, app_in
+
+
+def _count(name, usual):
+    return int(os.environ.get(f"WEB_{name}", usual))
+
+
+def rows():
+    """(what, how many, result) of each count."""
+    with tempfile.TemporaryDirectory(prefix="least-clutch-web-") as folder:
+        place = pathlib.Path(folder)
+        yield from _orders(place / "orders")
+        yield from _hostile(place / "hostile")
+        yield from _kills(place / "kills")
+        yield from _load(place / "load")
+
+
+# --- the same answers in any order
+
+
+def _orders(folder):
+    from advisor.deciding.advise import advise
+    from advisor.deciding.decide import decider_of
+    from advisor.deciding.recording import to_json
+    from advisor.interview import case_file
+    from advisor.knowledge.sources import Sources, read
+    from tests.web.test_customer import ANSWERS, case_path
+
+    app, decider, draw = app_in(folder, people=()), decider_of(read(Sources.chosen())), random.Random(1)
+    count, records = _count("ORDERS", 50), set()
+    for number in range(count):
+        browser = Browser(app, f"10.20.0.{number % 250}").begin()
+        order = list(ANSWERS)
+        draw.shuffle(order)
+        for name in order:
+            browser.say(name, ANSWERS[name])
+            if draw.random() < 0.3:
+                browser.say(draw.choice(order), "unknown" if draw.random() < 0.5 else "")
+            browser.say(name, ANSWERS[name])
+        for name in order:  # what was tried in between is put right
+            browser.say(name, ANSWERS[name])
+        state = case_file.read(case_path(app, browser), decider.knowledge)
+        case = state.as_case()
+        records.add(to_json(advise(decider, case)).replace(state.case, "case"))
+    yield "shuffled orders of the same answers: records", count, _judged(len(records), 1)
+
+
+def _judged(found, wanted):
+    return f"{found}" if found == wanted else f"FAILED: {found}, not {wanted}"
+
+
+# --- hostile requests
+
+
+def _hostile(folder):
+    """Fuzzed forms, cookies, links and numbers of others: no error of ours, nothing of another's seen."""
+    app, draw = app_in(folder), random.Random(2)
+    site = app.extensions["site"]
+    site.allowance.used_up = lambda *_: 0.0  # what is tested here is what comes behind the limits
+    victim = Browser(app, "10.30.0.1").begin()
+    victim.say("engine_torque", "417 Nm")
+    victim.get("/send").send("/send", name="Eve Victim", phone="000 417 417", note="")
+    attacker = Browser(app, "10.30.0.2").begin()
+    paths = [rule.rule for rule in app.url_map.iter_rules()]
+    count, faults, seen, statuses = _count("HOSTILE", 5000), 0, 0, {}
+    for number in range(count):
+        path = draw.choice(paths)
+        for part in ("<name>", "<secret>", "<audience>", "<int:number>", "<int:quote>", "<path:filename>"):
+            value = draw.choice([str(draw.randint(0, 9)), "engine_torque", *hostile.texts(draw, 1)])
+            path = path.replace(part, value.replace("\x00", "%00").replace("\r", "").replace("\n", "")[:200] or "x")
+        if number % 200 == 0:
+            attacker = Browser(app, "10.30.0.2").begin()
+        fields = {}
+        if draw.random() < 0.7:
+            attacker.get(draw.choice(("/question/engine_torque", "/car", "/own-words", "/send", "/answers")))
+            if attacker.status == 200 and attacker.forms:
+                fields = dict(draw.choice(attacker.forms).fields)
+        for name in draw.sample(["value", "unit", "unknown", "text", "take", "name", "phone", "note", "revision"], 3):
+            fields[name] = draw.choice(hostile.texts(draw, 1))
+        if draw.random() < 0.2:
+            attacker.client.set_cookie(
+                "advisor", draw.choice(hostile.texts(draw, 1)).encode("ascii", "ignore").decode()
+            )
+        answer = attacker.client.open(
+            path,
+            method=draw.choice(("GET", "POST", "POST", "HEAD", "PUT")),
+            data=fields,
+            base_url="http://localhost",
+            environ_base={"REMOTE_ADDR": "10.30.0.2"},
+        )
+        statuses[answer.status_code] = statuses.get(answer.status_code, 0) + 1
+        body = answer.get_data(as_text=True)
+        faults += answer.status_code == 500 or "<script" in body
+        seen += "Eve Victim" in body or "417" in body.replace("417 N m, could", "")
+    told = ", ".join(f"{status}: {number}" for status, number in sorted(statuses.items()))
+    yield "hostile requests: errors of ours, or markup let through", count, _judged(faults, 0)
+    yield "hostile requests that saw something of another's", count, _judged(seen, 0)
+    yield "answers to them by status", count, told
+
+
+# --- kills
+
+
+def _kills(folder):
+    from tests.web.test_serving import killed
+
+    count = _count("KILLS", 200)
+    lost, given = killed(folder, count)
+    yield f"kills while {given} answers came in: acknowledged ones lost", count, _judged(lost, 0)
+
+
+# --- load
+
+
+def _load(folder):
+    """Pages that decide, under 8 and 32 customers without a pause, one and two processes, against the bare decision."""
+    from advisor.deciding.decide import decider_of
+    from advisor.interview.next_question import Chooser
+    from advisor.interview.sampling import Sampler
+    from advisor.interview.state import Said, State
+    from advisor.knowledge.sources import Sources, read
+    from tests.web.serving import Caller, Server
+
+    decider = decider_of(read(Sources.chosen()))
+    chooser = Chooser(Sampler(decider))
+    bare = []
+    for torque in range(300, 340):
+        state = State("bare", "bramble-20t", {"engine_torque": Said("engine_torque", f"{torque} Nm", float(torque))})
+        start = time.perf_counter()
+        view = chooser.view(state)
+        _ = view.standing, view.left
+        bare.append(time.perf_counter() - start)
+    decision = statistics.median(bare)
+    yield "bare next question with its decision, median ms", len(bare), f"{1000 * decision:.0f}"
+    for processes in (1, 2):
+        for customers in (8, 32):
+            with Server(folder / f"{processes}-{customers}", "--processes", str(processes)) as server:
+                times, errors = [], []
+
+                def customer(number, server=server, times=times, errors=errors):
+                    try:
+                        caller = Caller(server).begin()
+                        for step in range(_count("STEPS", 5)):
+                            caller.get("/question/engine_torque")
+                            fields = {"csrf_token": caller.hidden("csrf_token"), "revision": caller.hidden("revision")}
+                            start = time.perf_counter()
+                            status, _ = caller.ask(
+                                "POST", "/question/engine_torque", {**fields, "value": f"{300 + step} Nm"}
+                            )
+                            times.append(time.perf_counter() - start)
+                            errors += [status] if status != 303 else []
+                    except Exception as error:
+                        errors.append(f"{type(error).__name__} {number}")
+
+                callers = [threading.Thread(target=customer, args=(number,)) for number in range(customers)]
+                for caller in callers:
+                    caller.start()
+                for caller in callers:
+                    caller.join()
+                memory = _memory(server.process.pid)
+            ordered = sorted(times)
+            p95 = ordered[int(0.95 * (len(ordered) - 1))] if ordered else 0.0
+            result = f"median {1000 * statistics.median(ordered):.0f} ms, p95 {1000 * p95:.0f} ms, "
+            result += f"{p95 / decision:.1f} times bare, {memory:.0f} MB a process"
+            result += f", FAILED: {errors[:3]}" if errors else ""
+            yield f"a page that decides, {customers} customers, {processes} process(es)", len(times), result
+
+
+def _memory(parent):
+    """Resident megabytes of the largest process of a server."""
+    largest = 0.0
+    for path in pathlib.Path("/proc").glob("[0-9]*/status"):
+        try:
+            text = path.read_text()
+        except OSError:
+            continue
+        lines = dict(line.split(":", 1) for line in text.splitlines() if ":" in line)
+        if str(parent) in (lines["PPid"].strip(), path.parent.name) and "VmRSS" in lines:
+            largest = max(largest, int(lines["VmRSS"].split()[0]) / 1024)
+    return largest
