@@ -6,6 +6,7 @@ the shop changes, every thread opens its own anew with the next case.
 
 import dataclasses
 import os
+import sys
 import threading
 import time
 from collections import OrderedDict
@@ -14,6 +15,7 @@ from typing import Any
 
 from ..casebook.kept_files import Files
 from ..deciding.decide import Decider, Decision, decider_of
+from ..errors import AdvisorError
 from ..interview.next_question import Chooser, Outlook
 from ..interview.prompts import Teller
 from ..interview.reading import Reader
@@ -111,37 +113,53 @@ class Workplaces:
         return self._about
 
     def _look(self):
-        """See whether a file has changed, every few seconds."""
+        """See whether a file has changed, every few seconds. While one is at fault, what was read before goes on."""
         with self._guard:
             if self._about is not None and time.monotonic() - self._looked < LOOK_EVERY:
                 return
-            shop, options = self._named
-            sources = Sources.chosen(shop, **options)
-            stamps = [(str(path), path.stat().st_size, path.stat().st_mtime_ns) for path in sources.files()]
-            self._about = sources.shop
-            self._stamp = repr((stamps, sources))
+            try:
+                sources = self._sources()
+                stamps = [(str(path), path.stat().st_size, path.stat().st_mtime_ns) for path in sources.files()]
+            except (AdvisorError, OSError):
+                if self._about is None:
+                    raise
+            else:
+                self._about = sources.shop
+                self._stamp = repr((stamps, sources))
             self._looked = time.monotonic()
+
+    def _sources(self):
+        shop, options = self._named
+        return Sources.chosen(shop, **options)
 
     def mine(self) -> Workplace:
         """This thread's."""
         self._look()
         if getattr(self._own, "stamp", None) != self._stamp:
-            shop, options = self._named
-            sources = Sources.chosen(shop, **options)
-            files = Files.of(sources)
-            decider = decider_of(read(sources, cache=not os.environ.get("LEAST_CLUTCH_NO_CACHE")))
-            knowledge = decider.knowledge
-            self._own.place = Workplace(
-                sources,
-                files,
-                decider,
-                RememberingChooser(Sampler(decider)),
-                Reader(knowledge, decider.shop.platforms),
-                Teller(
-                    knowledge, decider.shop, plain=True, system=decider.shop.about.units if decider.shop.about else "si"
-                ),
-                Teller(knowledge, decider.shop, system=decider.shop.about.units if decider.shop.about else "si"),
-                OrderedDict(),
-            )
+            try:
+                self._own.place = self._opened()
+            except AdvisorError as error:
+                if getattr(self._own, "place", None) is None:
+                    raise
+                sys.stderr.write(f"advisor: the shop's files are at fault, what was read before goes on: {error}\n")
             self._own.stamp = self._stamp
         return self._own.place
+
+    def _opened(self):
+        sources = self._sources()
+        files = Files.of(sources)
+        decider = decider_of(read(sources, cache=not os.environ.get("LEAST_CLUTCH_NO_CACHE")))
+        # What is kept with a case is what decided it.
+        files.unchanged_in(sources)
+        knowledge, shop = decider.knowledge, decider.shop
+        units = shop.about.units if shop.about else "si"
+        return Workplace(
+            sources,
+            files,
+            decider,
+            RememberingChooser(Sampler(decider)),
+            Reader(knowledge, shop.platforms),
+            Teller(knowledge, shop, plain=True, system=units),
+            Teller(knowledge, shop, system=units),
+            OrderedDict(),
+        )

@@ -1,12 +1,14 @@
 """Headers, cookies, forms and limits: what a page is sent with, and what hostile requests come to."""
 
 import json
+import pathlib
 import random
 import re
 import threading
 
 import pytest
 
+from advisor.knowledge.sources import demonstration
 from tests.web import hostile
 from tests.web.browsing import COUNTER, HOST, LEAD, PASSWORD, Browser, app_in
 from tests.web.shops import shop_with
@@ -272,3 +274,22 @@ def test_passwords_stand_in_no_page(app, name):
     browser = Browser(app, "10.7.0.8")
     browser.come_in(name, PASSWORD + "x")
     assert PASSWORD not in browser.page and browser.status == 400
+
+
+def test_a_list_at_fault_is_not_read_and_a_mended_one_is(tmp_path, monkeypatch, capsys):
+    """What was read before goes on; the next sound list takes its place without a restart."""
+    import shutil
+
+    from advisor.web import workplace
+
+    monkeypatch.setattr(workplace, "LOOK_EVERY", 0.0)
+    folder = pathlib.Path(shop_with(tmp_path, "link_days = 7"))
+    (folder / "platforms").unlink()
+    shutil.copytree(demonstration() / "platforms", folder / "platforms")
+    browser = Browser(app_in(tmp_path / "served", str(folder), people=())).begin()
+    (folder / "platforms" / "broken.yaml").write_text("platforms: [")
+    assert browser.get("/car").status == 200 and "Bramble" in browser.page
+    assert "at fault" in capsys.readouterr().err
+    (folder / "platforms" / "broken.yaml").unlink()
+    (folder / "platforms" / "tansy-20d.yaml").unlink()
+    assert browser.get("/car").status == 200 and "Tansy" not in browser.page
