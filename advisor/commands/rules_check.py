@@ -1,7 +1,8 @@
 """Everything that is known to be wrong with the rules: ``advisor rules check``.
 
 Read and held together; proved of the rules as a whole; the tests that stand beside them; and every case that says what
-must come out, decided with both engines: the shipped ones, or the shop's own. --quick leaves the cases out.
+must come out, decided with both engines: the shipped ones, or the shop's own. --quick leaves the cases out; --prove
+also proves that tables rise and fall as the vocabulary declares, which takes a few seconds more.
 
 Proved means: for every caller there could be. Rules that can never fire, two rules that conclude one fact at once,
 callers left without what is declared always and musts that no kit can meet together are faults, told as proved or with
@@ -10,7 +11,7 @@ a caller who, run through both engines, shows it. What could be neither proved n
 example:
   advisor rules check
   advisor rules check --quick
-  advisor rules check --all
+  advisor rules check --all --prove
   advisor rules check --rules draft/rules
 """
 
@@ -44,6 +45,9 @@ def add_check(subparsers: Any) -> ArgumentParser:
     """The action ``check`` of the command ``rules``."""
     subparser = subparsers.add_parser("check", help="what is wrong with the rules", description=__doc__)
     subparser.add_argument("--quick", action="store_true", help="leave out the cases that say what must come out")
+    subparser.add_argument(
+        "--prove", action="store_true", help="also prove that tables rise as declared; needs the extra proofs"
+    )
     subparser.add_argument("--all", action="store_true", help="also tell conditions that the others beside them imply")
     opening.add_output(subparser, json=False)
     opening.add_sources(subparser)
@@ -56,7 +60,13 @@ def run_check(arguments: Namespace) -> int:
     from ..knowledge.sentences import wrap
 
     content = opening.open_content(arguments)
-    findings = check(content, opening.sources_of(arguments), quick=arguments.quick, everything=arguments.all)
+    findings = check(
+        content,
+        opening.sources_of(arguments),
+        quick=arguments.quick,
+        everything=arguments.all,
+        arithmetic=arguments.prove,
+    )
     for number, what in findings.counts:
         opening.say(f"{number:6d}  {what}")
     for remark in findings.remarks:
@@ -69,14 +79,17 @@ def run_check(arguments: Namespace) -> int:
     return 0
 
 
-def check(content: "Content", sources: "Sources", *, quick: bool = False, everything: bool = False) -> Findings:
+def check(
+    content: "Content", sources: "Sources", *, quick: bool = False, everything: bool = False, arithmetic: bool = False
+) -> Findings:
     """`Findings` on rules and records that could be read; ``quick`` leaves the cases out.
 
-    ``everything``: also conditions that decide nothing, which a reader of the rule may want there all the same.
+    ``everything``: also conditions that decide nothing, which a reader of the rule may want there all the same;
+    ``arithmetic``: also the proofs that need it.
     """
     findings = Findings(remarks=[str(remark) for remark in content.knowledge.remarks])
     _counted(content, sources, findings)
-    run_proofs(content, findings, everything=everything)
+    run_proofs(content, findings, everything=everything, arithmetic=arithmetic)
     run_tests(content, sources, findings)
     if not quick:
         run_cases(content, sources, findings)
@@ -105,12 +118,12 @@ def _counted(content, sources, findings):
     findings.count(len(complaints.symptoms), "symptoms")
 
 
-def run_proofs(content: "Content", findings: Findings, *, everything: bool = False) -> None:
+def run_proofs(content: "Content", findings: Findings, *, everything: bool = False, arithmetic: bool = False) -> None:
     """Ask everything that can be proved of the rules as a whole."""
     from ..proving.whole_base import prove
 
     try:
-        proved = prove(content.knowledge, content, on_request=everything)
+        proved = prove(content.knowledge, content, on_request=everything, arithmetic=arithmetic)
     except EngineError as error:
         findings.remarks.append(f"nothing was proved of the rules as a whole: {error}")
         return

@@ -165,6 +165,7 @@ class Figure:
     better: str = "neither"
     shown_as: str = ""
     always: bool = False  # no caller who gets a decision may be left without a must on it
+    eases_with: tuple[str, ...] = ()  # no limit on it is tighter where one of these facts is more, all else alike
     position: Position | None = None
 
 

@@ -83,6 +83,7 @@ def read_vocabulary(root: "Node", faults: "Faults") -> Declared:
                 entry.get("better", "neither"),
                 _shown_as(entry, name, unit, faults),
                 flag(entry, "always", False),
+                tuple(str(node.value) for node in entry.many("eases_with")),
                 entry.key,
             )
     word_sets = {
@@ -94,6 +95,12 @@ def read_vocabulary(root: "Node", faults: "Faults") -> Declared:
             facts[name] = _fact(name, entry, kit_fields, word_sets, faults)
     for name, fact in facts.items():
         _check_declared(fact, facts, root["facts"][name], faults)
+    for figure in figures.values():
+        for other in figure.eases_with:
+            if other not in facts:
+                what = f"{figure.name}: the fact {other!r} is not in the vocabulary."
+                faults.add(what, figure.position, did_you_mean(other, facts))
+        _check_ordered(figure, figure.eases_with, facts, root["figures"][figure.name], faults)
     facts = with_plausible(facts, root, faults)
     for kit_field in kit_fields.values():
         _add(
@@ -155,10 +162,15 @@ def _check_declared(fact, facts, entry, faults):
         for value in values if other in facts else ():
             if value not in facts[other].choices:
                 faults.add(f"{fact.name}: {other} has no choice {value}.", entry["never_for"], "Name one it has.")
-    for other in (*fact.rises_with, *fact.falls_with):
+    _check_ordered(fact, (*fact.rises_with, *fact.falls_with), facts, entry, faults)
+
+
+def _check_ordered(word, others, facts, entry, faults):
+    """What something rises, falls or eases with must be a number or choice that people answer."""
+    for other in others:
         if other in facts and (facts[other].source != "asked" or facts[other].kind not in ("number", "choice")):
             faults.add(
-                f"{fact.name}: {other} is no number or choice that people answer.", entry.key, "Name one that is."
+                f"{word.name}: {other} is no number or choice that people answer.", entry.key, "Name one that is."
             )
 
 

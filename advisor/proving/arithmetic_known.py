@@ -24,6 +24,9 @@ PRODUCTS = ("value", "factor", "percent")
 #: Function -> keyword -> +1 where the result never falls as the argument grows, -1 where it never rises. Written from
 #: the formulas; `tests/proving` holds each against the function by sampling.
 DIRECTIONS: dict[str, dict[str, int]] = {
+    "arithmetic.difference": {"first": 1, "second": -1},
+    "arithmetic.larger": {"first": 1, "second": 1},
+    "arithmetic.total": dict.fromkeys(("first", "second", "third", "fourth", "fifth", "sixth"), 1),
     "arithmetic.scaled": {"value": 1, "factor": 1},
     "arithmetic.scaled_with_floor": {"value": 1, "factor": 1, "floor": 1},
     "arithmetic.grown_by_percent": {"value": 1, "percent": 1},

@@ -153,35 +153,8 @@ class CallerSearch:
         return caller
 
     def learned(self, came: "Derivation") -> list[Any]:
-        """What one run says of every calculation that is not written out."""
-        given = {firing.id: dict(firing.concluded) for firing in came.firings if firing.kind == "calculation"}
-        lessons = []
-        for calculation in self.exact.free:
-            names = inputs_of(calculation)
-            if all(name in came.facts for name in names):
-                result = given.get(calculation.id, {}).get(calculation.gives)
-                lessons += self._lessons(calculation, names, came.facts, result)
-        return lessons
-
-    def _lessons(self, calculation: Calculation, names: list[str], facts: Mapping[str, Any], result: Any) -> list[Any]:
-        z3, exact = self.z3, self.exact
-        here = [self._about(name, facts[name], 0) for name in names]
-        if result is None:
-            at_these = z3.And(*here, *[exact.has[name] for name in names])
-            return [z3.Implies(at_these, z3.Not(exact.gives[calculation.id]))]
-        ways, term = directions_of(calculation), exact.results[calculation.id]
-        at = exact.number(result)
-        no_more = [self._about(name, facts[name], -ways.get(name, 0)) for name in names]
-        no_less = [self._about(name, facts[name], ways.get(name, 0)) for name in names]
-        return [z3.Implies(z3.And(no_more), term <= at), z3.Implies(z3.And(no_less), term >= at)]
-
-    def _about(self, name: str, value: Any, way: int) -> Any:
-        """The fact is what it was (way 0), no less (+1) or no more (-1)."""
-        exact = self.exact
-        if not way or exact.facts[name].kind != "number":
-            return exact.same(name, value)
-        term, here = exact.values[name], exact.number(value)
-        return term >= here if way > 0 else term <= here
+        """As `lessons_of`, of this reading."""
+        return lessons_of(self.exact, came)
 
     # --- how many answers, and which are changed ------------------------------------------------
 
@@ -211,6 +184,43 @@ class CallerSearch:
         """The same car, and at most so many answers changed, given or left out."""
         changed = [self.z3.Not(self.as_said(name, caller)) for name in self.asked]
         return [*self.admission.pinned(caller), self.z3.AtMost(*changed, most)]
+
+
+def lessons_of(exact: Exact, came: "Derivation") -> list[Any]:
+    """What one run says of every calculation that is not written out: at its inputs it gives this, or nothing.
+
+    Where it goes one way only with a fact, it gives no less, or no more, on either side. Rounded results of a function
+    that never falls never fall either, so this holds of what the engines round too.
+    """
+    given = {firing.id: dict(firing.concluded) for firing in came.firings if firing.kind == "calculation"}
+    lessons = []
+    for calculation in exact.free:
+        names = inputs_of(calculation)
+        if all(name in came.facts for name in names):
+            result = given.get(calculation.id, {}).get(calculation.gives)
+            lessons += _lessons(exact, calculation, names, came.facts, result)
+    return lessons
+
+
+def _lessons(
+    exact: Exact, calculation: Calculation, names: list[str], facts: Mapping[str, Any], result: Any
+) -> list[Any]:
+    z3 = exact.z3
+    if result is None:
+        at_these = [_about(exact, name, facts[name], 0) for name in names] + [exact.has[name] for name in names]
+        return [z3.Implies(z3.And(at_these), z3.Not(exact.gives[calculation.id]))]
+    ways, term, at = directions_of(calculation), exact.results[calculation.id], exact.number(result)
+    no_more = [_about(exact, name, facts[name], -ways.get(name, 0)) for name in names]
+    no_less = [_about(exact, name, facts[name], ways.get(name, 0)) for name in names]
+    return [z3.Implies(z3.And(no_more), term <= at), z3.Implies(z3.And(no_less), term >= at)]
+
+
+def _about(exact: Exact, name: str, value: Any, way: int) -> Any:
+    """The fact is what it was (way 0), no less (+1) or no more (-1)."""
+    if not way or exact.facts[name].kind != "number":
+        return exact.same(name, value)
+    term, here = exact.values[name], exact.number(value)
+    return term >= here if way > 0 else term <= here
 
 
 def _nobody() -> Any:

@@ -21,8 +21,13 @@ class Proved:
     asked: int
 
 
-def prove(knowledge: "Knowledge", content: "Content | None" = None, *, on_request: bool = False) -> Proved:
-    """Ask every question, of kits and cars too where their records are given; ``on_request``: also what few want."""
+def prove(
+    knowledge: "Knowledge", content: "Content | None" = None, *, on_request: bool = False, arithmetic: bool = False
+) -> Proved:
+    """Ask every question, of kits and cars too where their records are given.
+
+    ``on_request``: also what few want; ``arithmetic``: also what needs z3 (EngineError where it is not installed).
+    """
     findings: list[Finding] = []
     problem = Problem(knowledge, before_solving=shelf.prepare)
     asked = {**questions.QUESTIONS, "quarrels": shelf.quarrels, **(questions.ON_REQUEST if on_request else {})}
@@ -36,4 +41,9 @@ def prove(knowledge: "Knowledge", content: "Content | None" = None, *, on_reques
         for question in questions.IN_CONSISTENCY.values():
             findings += question(apart)
         count += apart.solver.asked
+    if arithmetic:
+        from .in_order import declared_orders, out_of_order
+
+        findings += out_of_order(knowledge)
+        count += declared_orders(knowledge)
     return Proved(tuple(in_order(findings)), count)

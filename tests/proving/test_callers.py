@@ -12,7 +12,7 @@ from advisor.proving.searching import CallerSearch
 from advisor.proving.silence import WhySilent, changed, least_change
 from advisor.proving.smallest import witnesses
 
-from ..engine.build import calculation, knowledge, rule, when
+from ..engine.build import calculation, fact, knowledge, rule, when
 from ..rules.shop import cases, knowledge as shipped, shop
 from .test_questions import asked, derived, use
 
@@ -139,3 +139,57 @@ def test_callers_are_gathered_as_every_caller_is():
 def test_unknown_values_are_what_the_vocabulary_declares():
     assert CallerRuns(SMALL).known(Caller()).facts == {"use": "daily"}
     assert Unknown("assume", "daily").value == "daily"
+
+
+LIGHT = ("light", "moderate", "heavy")
+
+
+def pedals(values, declared=("tolerance",), **figures):
+    """A table of three rows over an ordered choice, and what follows of it by a calculation."""
+    tolerance = fact("tolerance", "choice", choices=LIGHT)
+    tolerance = dataclasses.replace(tolerance, if_unknown=Unknown("assume", "light", others=("heavy",)))
+    rows = [
+        rule(f"row-{choice}", [when("tolerance", "is", choice)], conclude=[("most", value)])
+        for choice, value in zip(LIGHT, values)
+    ]
+    scaled = calculation(
+        "scaled", "limit", "arithmetic.scaled", {"value": FactRef("most"), "factor": FactRef("torque")}
+    )
+    facts = [tolerance, asked("torque"), derived("most", rises_with=declared), derived("limit", rises_with=declared)]
+    posts = rule("posts", [when("limit", "known")], require=figures.pop("require", ()))
+    return knowledge(facts, [*rows, posts], [scaled], **figures)
+
+
+def test_a_table_that_rises_as_declared_is_proved_to():
+    from advisor.proving.in_order import out_of_order
+
+    assert list(out_of_order(pedals((150.0, 220.0, 300.0)))) == []
+
+
+def test_swapped_rows_are_shown_by_two_callers():
+    from advisor.proving.findings import SHOWN
+    from advisor.proving.in_order import out_of_order
+
+    findings = list(out_of_order(pedals((150.0, 300.0, 220.0))))
+    assert [(finding.kind, finding.sure, finding.names[0]) for finding in findings] == [
+        ("wrong order", SHOWN, "most"),
+        ("wrong order", SHOWN, "limit"),
+    ]
+    assert "falls as tolerance goes from moderate to heavy: it is 300, then 220" in findings[0].what
+    assert findings[0].caller.answers == {"tolerance": "moderate"}
+    assert set(findings[1].caller.answers) == {"tolerance", "torque"}
+
+
+def test_a_limit_that_hardens_with_what_should_ease_it_is_shown():
+    from advisor.knowledge.model import Figure
+    from advisor.proving.in_order import out_of_order
+
+    from .test_questions import must
+
+    load = Figure("load", "1", "load", 1.0, eases_with=("tolerance",))
+    posted = (must("load-limit", "load", "at_most", FactRef("most")),)
+    sound = pedals((150.0, 220.0, 300.0), figures=[load], require=posted)
+    assert list(out_of_order(sound)) == []
+    swapped = pedals((220.0, 150.0, 300.0), declared=(), figures=[load], require=posted)
+    (finding,) = out_of_order(swapped)
+    assert finding.names == ("load", "tolerance") and "at most 220, then at most 150" in finding.what
