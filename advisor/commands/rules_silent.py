@@ -110,7 +110,7 @@ def _least_change(decision: "Decision", rule: "Rule") -> "LeastChange | None":
 
     kits = {kit.id: kit for kit in decision.shop.kits}
     caller = caller_of(decision.case, decision.platform, kits)
-    return least_change(CallerSearch(decision.knowledge, rule.stage), caller, rule.id)
+    return least_change(CallerSearch(decision.knowledge, rule.stage, only=[rule.id]), caller, rule.id)
 
 
 def _say(decision, rule, stopped, why, change, units):

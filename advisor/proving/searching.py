@@ -12,7 +12,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from ..errors import AdvisorError
-from ..knowledge.model import Calculation, Knowledge, Record
+from ..knowledge.model import Calculation, Fact, Knowledge, Record
+from ..knowledge.rules import reads
 from .admissible import facts_of
 from .arithmetic_known import directions_of
 from .callers import Caller, CallerRuns, Shows, caller_of
@@ -50,10 +51,16 @@ def stays_silent(rule: str) -> Shows:
 class CallerSearch:
     """One stage (case or consistency) in z3, with engines beside it."""
 
-    def __init__(self, knowledge: Knowledge, stage: str = "case", work: int = WORK) -> None:
+    def __init__(self, knowledge: Knowledge, stage: str = "case", only: Iterable[str] = (), work: int = WORK) -> None:
+        """``only``: what these rules hang on, and nothing else; a large rule base is asked about so."""
         self.knowledge, self.stage = knowledge, stage
-        rules, calculations = knowledge_of_stage(knowledge, stage)
-        self.exact = Exact(facts_of(knowledge, stage), rules, calculations)
+        rules, calculations = knowledge_of_stage(knowledge, stage, only)
+        facts = facts_of(knowledge, stage)
+        if only:
+            spoken_of = {name for rule in rules for name in (*reads(rule), *(each.fact for each in rule.conclude))}
+            spoken_of |= {name for each in calculations for name in (*inputs_of(each), each.gives)}
+            facts = {name: fact for name, fact in facts.items() if name in spoken_of or _decides(fact)}
+        self.exact = Exact(facts, rules, calculations)
         self.z3 = self.exact.z3
         self.admission = ExactAdmission(self.exact, knowledge, stage)
         self.runs = CallerRuns(knowledge, stage)
@@ -221,6 +228,11 @@ def _about(exact: Exact, name: str, value: Any, way: int) -> Any:
         return exact.same(name, value)
     term, here = exact.values[name], exact.number(value)
     return term >= here if way > 0 else term <= here
+
+
+def _decides(fact: Fact) -> bool:
+    """Does it hang on this fact whether there is a decision at all?"""
+    return bool(fact.needs_one_of) or (fact.if_unknown is not None and fact.if_unknown.do == "stop")
 
 
 def _nobody() -> Any:
