@@ -25,6 +25,7 @@ from . import opening
 
 if TYPE_CHECKING:
     from ..deciding.decide import Decider
+    from ..knowledge.complaint_model import ComplaintKnowledge
     from ..knowledge.sources import Content, Sources
 
 
@@ -113,6 +114,7 @@ def _counted(content, sources, findings):
     from ..knowledge.complaints import complaint_knowledge
 
     complaints = complaint_knowledge(sources.rules, knowledge)
+    prove_complaints(complaints, findings)
     findings.count(len(complaints.rules), "rules on complaints")
     findings.count(len(complaints.causes), "causes of complaints")
     findings.count(len(complaints.symptoms), "symptoms")
@@ -135,6 +137,17 @@ def run_proofs(content: "Content", findings: Findings, *, everything: bool = Fal
         else:
             findings.remarks.append(str(finding.as_error(content.knowledge)))
     findings.count(proved.asked, "questions about the rules as a whole")
+
+
+def prove_complaints(complaints: "ComplaintKnowledge", findings: Findings) -> None:
+    """Note rules on complaints that no complaint can ever bring up."""
+    from ..proving.complaint_rules import about_complaints
+
+    try:
+        listed, _ = about_complaints(complaints)
+    except EngineError:
+        return  # that nothing was proved is told of all rules together
+    findings.faults += [finding.as_error(complaints.shop) for finding in listed]
 
 
 def run_tests(content: "Content", sources: "Sources", findings: Findings) -> None:

@@ -12,7 +12,7 @@ from typing import Any
 from ..errors import AdvisorError
 from ..knowledge.model import Condition, Figure, KitField, Knowledge, Requirement, Rule
 from ..knowledge.sentences import joined
-from .admissible import CONSISTENCY, range_of
+from .admissible import range_of
 from .callers import CallerRuns, Shows, conflict_on
 from .findings import OPEN, PROVED, Finding, choice_in_words, conditions_in_words
 from .problem import Problem
@@ -24,7 +24,7 @@ NOT_SETTLED = "It was neither proved that no caller can, nor was one found who d
 def dead(problem: Problem) -> Iterator[Finding]:
     """Rules that no caller fires, and branches of an any that no caller meets."""
     regions, known = problem.regions, problem.knowledge
-    base = () if problem.stage == CONSISTENCY else (problem.doors.decided, problem.doors.as_declared)
+    base = (problem.doors.decided, problem.doors.as_declared) if problem.stage == "case" else ()
     for rule in problem.rules:
         if not problem.may(*base, regions.fires[rule.id]):
             never = _never_together(problem, rule, base)

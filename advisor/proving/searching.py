@@ -110,7 +110,7 @@ class CallerSearch:
             if model is None:
                 sure = PROVED if result == self.z3.unsat else OPEN
                 break
-            caller = self.admission.caller(model)
+            caller = self._beside(self.admission.caller(model), like)
             came = self.runs.run(caller)
             if not shows(caller, came):
                 caller = self._stretched(caller, shows, like) or caller
@@ -123,6 +123,13 @@ class CallerSearch:
                 break
             lessons += self.learned(came)
         return Answered(None, sure)
+
+    def _beside(self, caller: Caller, like: Caller | None) -> Caller:
+        """The caller in the car of another, who says the same of all that is not asked about here."""
+        if like is None:
+            return caller
+        others = {name: value for name, value in like.answers.items() if name not in self.exact.facts}
+        return Caller({**others, **caller.answers}, like.record, like.clutch)
 
     def _stretched(self, caller: Caller, shows: Shows, like: Caller | None) -> Caller | None:
         """The caller with the numbers of his answers at one end or the other of what they may be, where he shows it."""

@@ -77,6 +77,12 @@ def test_the_least_change_is_proved_least_and_brought_near(search):
     assert change.least and set(change.changes) == {"use", "torque", "mass"}
 
 
+def test_what_a_rule_does_not_hang_on_stays_as_it_was_said():
+    caller = Caller({"torque": 5.0, "mass": 30.0, "power": 7.0, "use": "daily"})
+    change = least_change(CallerSearch(SMALL, only=["both"]), caller, "both")
+    assert set(change.changes) == {"torque"} and change.caller.answers["power"] == 7.0
+
+
 def test_that_no_change_does_it_is_proved(search):
     change = least_change(search, Caller({"torque": 5.0}), "too-large")
     assert change.changes is None and change.sure == PROVED
