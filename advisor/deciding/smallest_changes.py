@@ -61,6 +61,7 @@ def smallest_changes(decider: "Decider", decision: "Decision", wanted: Collectio
         if not search.found:
             search.two_numbers()
         search.drop_what_is_not_least()
+        search.drop_what_contradicts()
     return search
 
 
@@ -218,6 +219,20 @@ class Search:
             for change in self.found
             if not any(self.reached(self.tries.outcome(variant)) for variant in lesser[change.answers])
         ]
+
+    def drop_what_contradicts(self) -> None:
+        """Leave out sets that nobody could truly answer: tyres a sixth smaller than on file, say."""
+
+        def clashing(case):
+            _, known = self.tries.decider.gather(case)
+            return {clash.id for clash in known.clashes.clashes} if known.clashes else set()
+
+        case = self.tries.case
+        if self.found:
+            now = clashing(case)
+            self.found = [
+                change_set for change_set in self.found if clashing(changed(case, dict(change_set.answers))) <= now
+            ]
 
     def _lesser(self, change):
         """Every proper part of a set, and the set with each number one step nearer to its present value."""

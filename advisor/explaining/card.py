@@ -78,7 +78,9 @@ def _sentences(worded: WordedRecord, room: Room) -> list[str]:
     elif worded.record.outcome == MORE_ANSWERS:
         sentences += [*_asks(worded, room), *_lead(worded, room), *_ends(worded), *_watch(worded, room)]
     else:
-        sentences += [*_no_kit(worded, room), *_watch(worded, room), *_lead(worded, room)]
+        none, lead = [*_no_kit(worded, room), *_watch(worded, room)], _lead(worded, room)
+        # Where answers do not agree, one of them may be why nothing fits: that is asked before anybody gives up.
+        sentences += [*lead, *none] if worded.record.contradictions else [*none, *lead]
     return sentences
 
 

@@ -158,6 +158,15 @@ def test_an_order_waits_for_what_is_asked_first(asked, words):
             assert "is ordered before it is known whether the car races" in told
 
 
+def test_what_does_not_agree_is_asked_again_before_it_is_told_that_nothing_fits(plain_decider, words):
+    answers = {"main_use": "daily", "engine_state": "standard", "shift_speed_rpm": 9000.0}
+    case = Case("slip", "bracken-30t", {name: Answer(value) for name, value in answers.items()})
+    record = advise(plain_decider, case, with_changes=False)
+    text = " ".join(card(record, words, 80, MORE).split())
+    assert record.outcome == "no_kit_fits" and record.contradictions
+    assert 0 < text.index("Worth asking again: ") < text.index("No kit on file fits this case.")
+
+
 def test_a_car_that_is_not_on_file_is_told_what_kind_of_clutch_it_comes_to(asked, words):
     text = " ".join(card(asked["no-car"], words, 80, MORE).split())
     ends = text.partition("At the gentlest")[2].partition("Watch")[0]

@@ -6,6 +6,7 @@ import pytest
 
 from advisor.deciding import smallest_changes, variants
 from advisor.deciding.upstream import Upstream
+from advisor.knowledge.case_model import Answer, Case
 
 #: Case -> kits to ask for; None for any kit where none fits.
 ASKED = {
@@ -115,6 +116,18 @@ def test_nothing_to_change_where_it_is_so_already(plain_decider, shipped_cases):
     decision = plain_decider.decide(case)
     search = smallest_changes.smallest_changes(plain_decider, decision, (decision.kits.ids[decision.pick],))
     assert search.best() == [] and search.reached(search.now)
+
+
+def test_no_change_is_offered_that_the_record_of_the_car_denies(plain_decider):
+    answers = {"main_use": "towing", "engine_state": "standard", "towed_mass": 5000.0}
+    case = Case("overloaded", "blackthorn-58", {name: Answer(value) for name, value in answers.items()})
+    decision = plain_decider.decide(case)
+    assert decision.outcome == "no_kit_fits"
+    search = smallest_changes.Search(plain_decider, decision, None)
+    search.alone()
+    assert "tyre_radius" in {name for one in search.found for name, _ in one.answers}  # tyres a seventh smaller
+    search.drop_what_contradicts()
+    assert "tyre_radius" not in {name for one in search.found for name, _ in one.answers}
 
 
 def test_a_kit_in_whose_way_no_answer_stands_is_not_searched_for(plain_decider, shipped_cases):
