@@ -235,7 +235,8 @@ def in_words(entry: Entry) -> str:
         return f"the buyer was asked {when}, on {body['on']}"
     if entry.kind == "complaint":
         sign_text = f"{len(body['told'])} signs told"
-        came = f"found: {body['cause'].replace('_', ' ')}" if body["cause"] else f"not told yet, {body['state']}"
+        sure = "found" if body["state"] == "found" else "likely"
+        came = f"{sure}: {body['cause'].replace('_', ' ')}" if body["cause"] else f"not told yet, {body['state']}"
         return f"complaint ({body['told'].get('complaint', 'unsaid')}), {sign_text}; {came}"
     torque = f" at {body['torque']:.0f} N m ({body['torque_at']})" if body["torque"] is not None else ""
     km = f", {body['km']:.0f} km" if body["km"] is not None else ""

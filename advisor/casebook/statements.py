@@ -175,6 +175,11 @@ PREVIOUS_OF_ENTRY = "SELECT previous FROM entry WHERE number = ?"
 
 ADD_CASE = "INSERT INTO cases DEFAULT VALUES"
 CASE = "SELECT 1 FROM cases WHERE number = ?"
+#: Cases with a complaint or a bad outcome after whatever a lead last signed on them, with the last such entry.
+HEARD_SINCE_SIGNED = (
+    "SELECT in_case, max(number) FROM entry AS heard WHERE kind IN ('complaint', 'outcome') AND NOT EXISTS (SELECT 1"
+    " FROM entry WHERE in_case = heard.in_case AND kind = 'sign_off' AND number > heard.number) GROUP BY in_case"
+)
 EVERY_CASE = "SELECT number FROM cases ORDER BY number"
 
 CONTENT = "SELECT size, body FROM content WHERE sha256 = ?"

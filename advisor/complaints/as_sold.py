@@ -22,6 +22,8 @@ LEAST_IN_HUNDRED = 0.1
 OF_TORQUE = ("slips",)
 #: The causes that the chance of holding speaks of.
 CAPACITY, DEMAND, BEDDING = "capacity_short", "demand_above_stated", "not_bedded"
+#: The answer that says that power was raised since.
+BEGAN, AFTER_POWER = "began", "after_power"
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,6 +164,11 @@ def state_of(symptoms: Mapping[str, object]) -> str:
     return "worn" if isinstance(distance, float) and distance > 40_000 else "bedded"
 
 
+def raised_unmeasured(symptoms: Mapping[str, object]) -> bool:
+    """Was power raised since the sale, and nobody measured what the engine makes now?"""
+    return symptoms.get(BEGAN) == AFTER_POWER and not isinstance(symptoms.get("torque_now"), float)
+
+
 @dataclass(frozen=True, slots=True)
 class Margin:
     """What the margin of the sale says before any sign: the chance of ``holding`` in a ``state``, points by cause."""
@@ -178,7 +185,8 @@ def margin(complaint: str, symptoms: Mapping[str, object], sold: Sold) -> Margin
 
     Of the chance of slipping at the torque stated then, the clutch answers for as much as the doubt about its capacity
     makes of all doubt; all else, and what a torque measured since adds, is the engine's. What a fresh facing slips more
-    than a bedded one would is the bedding's.
+    than a bedded one would is the bedding's. Where power was raised since and nobody measured, the sale says nothing of
+    the engine any more, and of the clutch only that it held what was asked of it then.
     """
     if complaint not in OF_TORQUE or sold.demand is None or not sold.capacity:
         return None
@@ -191,6 +199,8 @@ def margin(complaint: str, symptoms: Mapping[str, object], sold: Sold) -> Margin
     slips = _slips(capacity, demand, spread)
     of_clutch = capacity[1] ** 2 / (capacity[1] ** 2 + sold.demand_spread**2)
     in_hundred = {CAPACITY: 100 * then * of_clutch, DEMAND: 100 * (slips - then * of_clutch)}
+    if raised_unmeasured(symptoms):
+        del in_hundred[DEMAND]
     if fresh:
         slips_fresh = _slips(fresh, demand, spread)
         in_hundred[BEDDING] = 100 * (slips_fresh - slips)

@@ -5,6 +5,7 @@ from collections.abc import Collection, Iterable, Mapping
 from ..knowledge.complaint_model import COMPLAINED, Cause, ComplaintKnowledge, ComplaintRule, Symptom
 from ..knowledge.sentences import capital, chance, joined, sentence, wrap
 from ..knowledge.wording import Wording
+from .as_sold import raised_unmeasured
 from .diagnosis import FOUND, OPEN, TELEPHONE, Diagnosis
 from .next_check import OpenCheck
 from .weighing import Standing, Weight
@@ -107,6 +108,8 @@ class ComplaintTeller:
                     + ("says little against the advice." if at_sale.holding < 0.9 else "is news.")
                 )
             )
+            if raised_unmeasured(diagnosis.told):
+                lines.append(self._wrap("Power was raised since: what it makes now nobody measured."))
         lines += [self._wrap(f"Given up at the sale: {name}.") for name in sold.given_up]
         return [*lines, ""]
 

@@ -71,3 +71,28 @@ def test_every_rule_that_asks_for_the_lead_says_so_in_the_words_the_desk_reads()
                 path,
                 found,
             )
+
+
+def test_a_complaint_and_a_slip_come_to_the_lead_until_he_signs(tmp_path):
+    path = str(tmp_path / "casebook.sqlite")
+    with Casebook(path) as book:
+        shelf.save(book, "mild-street-tune")
+        sales.sell(book, 1, shelf.record("mild-street-tune").pick_id, on="2026-02-01")
+        sales.fit(book, 1, on="2026-02-02", km="84000", fitter="professional")
+        book.sign(1, by=LEAD)
+        assert desk.desk(book) == []
+    said = "it slips in fourth when I floor it, since the remap"
+    assert main(["case", "complaint", "--casebook", path, "--page", "1", said]) == 3
+    with Casebook(path) as book:
+        (waiting,) = desk.desk(book)
+        assert not waiting.safety and "complaint (slips)" in waiting.reasons[0].text
+    assert main(["case", "complaint", "--casebook", path, "--page", "--new", "1", "the pedal goes down by itself"]) == 3
+    assert (
+        main(["case", "outcome", "--casebook", path, "1", "slipped", "--cause", "leak_by", "--on", "2026-11-20"]) == 0
+    )
+    with Casebook(path) as book:
+        (waiting,) = desk.desk(book)
+        assert waiting.safety and [reason.safety for reason in waiting.reasons] == [True, False]
+        assert "it slipped" in waiting.reasons[1].text
+        book.sign(1, by=LEAD, text="master cylinder, no charge")
+        assert desk.desk(book) == []

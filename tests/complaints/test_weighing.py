@@ -160,3 +160,16 @@ def test_safety_is_said_whatever_else_is_told_and_taken_back_only_by_a_measureme
     assert "stop-shakes" not in [rule.id for rule in tried.cautions]
     talked = diagnoser().diagnose({**told, "trend": "better", "km_since_fitting": 90000.0})
     assert "stop-shakes" in [rule.id for rule in talked.cautions]
+
+
+def test_power_raised_since_the_sale_is_the_engine_until_somebody_measures():
+    """The sale's torque no longer speaks of the engine: a wide margin then is no reason to blame the clutch now."""
+    sold = Sold("kit", {}, 370.0, 0.03, {"bedded": (500.0, 0.14)})
+    told = {"complaint": "slips", "slip_shows": "peak_torque", "began": "after_power", "bedded": "done"}
+    found = diagnoser().diagnose(told, sold)
+    assert found.standings[0].cause.id == "demand_above_stated"
+    assert "demand_above_stated" not in found.at_sale.points
+    assert "demand_above_stated" in margin("slips", {**told, "began": "suddenly"}, sold).points
+    # Measured, it is worked out again.
+    measured = margin("slips", {**told, "torque_now": 372.0}, sold)
+    assert measured.points["demand_above_stated"] < 4
