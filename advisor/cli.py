@@ -88,6 +88,17 @@ def reference() -> str:
     return f"\n\n{'-' * 80}\n\n".join(texts) + "\n"
 
 
+def _parsed(parser: argparse.ArgumentParser, argv: list[str]) -> argparse.Namespace:
+    """The arguments; of a list of what was told, those too that stand behind an option."""
+    arguments, rest = parser.parse_known_args(argv)
+    told = getattr(arguments, "told", None)
+    if rest and (not isinstance(told, list) or any(word.startswith("-") for word in rest)):
+        parser.error(f"unrecognized arguments: {' '.join(rest)}")
+    if rest:
+        arguments.told = [*told, *rest]
+    return arguments
+
+
 def main(argv: Sequence[str] | None = None) -> int:
     """Run one command; the exit code."""
     argv = sys.argv[1:] if argv is None else list(argv)
@@ -98,7 +109,7 @@ def main(argv: Sequence[str] | None = None) -> int:
             return 0
         parser = parser_for(named)
         try:
-            arguments = parser.parse_args(argv)
+            arguments = _parsed(parser, argv)
         except SystemExit as stop:
             return stop.code if isinstance(stop.code, int) else 2
         if "as_the_shop_does" in arguments:

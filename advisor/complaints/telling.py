@@ -8,7 +8,7 @@ from ..knowledge.wording import Wording
 from .as_sold import raised_unmeasured
 from .diagnosis import FOUND, OPEN, TELEPHONE, Diagnosis
 from .next_check import OpenCheck
-from .weighing import Standing, Weight
+from .weighing import MEASURED_TYPICAL, Standing, Weight
 
 #: What a class of cause means for who answers for it.
 CLASSES = {
@@ -120,7 +120,7 @@ class ComplaintTeller:
             head = "Cause" if diagnosis.state == FOUND else "Likely cause, on what was told"
             lines = [self._wrap(f"{head}: {cause.label} ({cause.kind}: {CLASSES[cause.kind]}).", "", "  ")]
             lines.append(self._wrap(f"{capital(cause.means)}.", "  ", "  "))
-            lines.append(self._wrap(f"Confirm before parts are ordered: {cause.check}.", "  ", "  "))
+            lines.append(self._wrap(self._confirming(diagnosis), "  ", "  "))
             lines.append(self._wrap(f"Put right: {cause.remedy}. May it be driven: {cause.drive}.", "  ", "  "))
             if diagnosis.beside is not None:
                 lines.append(
@@ -148,6 +148,17 @@ class ComplaintTeller:
             f" It cannot be told without: {joined(checks, 'or')}." if checks and diagnosis.state != TELEPHONE else ""
         )
         return [self._wrap(f"Not told yet: {joined(likely[:CAUSES], 'or')}.{where}{withheld}{without}", "", "  ")]
+
+    def _confirming(self, diagnosis: Diagnosis) -> str:
+        """What the first cause rests on where something measured speaks for it, and what confirms it."""
+        standing = diagnosis.standings[0]
+        measured = [
+            weight for weight in standing.supports if weight.came == "seen" and weight.points >= MEASURED_TYPICAL
+        ]
+        if not measured:
+            return f"Confirm before parts are ordered: {standing.cause.check}."
+        rests = _lower(self.rules[measured[0].rule].title)
+        return f"It rests on: {rests}. Where not done yet, before parts are ordered: {standing.cause.check}."
 
     def table(self, diagnosis: Diagnosis, all_arguments: bool = False) -> list[str]:
         """Causes in order, each with what moved it most."""

@@ -75,6 +75,7 @@ def test_a_cause_found_is_told_with_what_confirms_it():
     talk = dialog({"complaint": "slips", "slip_shows": "wet_or_low_gears", "full_torque_log": "in_step"})
     page = talk.teller.page(talk.diagnosis)
     assert "Cause: tyres that spin" in page
+    assert "It rests on: " in page and "Confirm before" not in page
     assert "[log-in-step]" in page
     assert "ruled out" in page
 

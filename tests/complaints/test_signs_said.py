@@ -110,3 +110,13 @@ def test_by_telephone_the_end_is_short_and_says_where_to_go_on():
 def test_a_sentence_on_the_command_line(capsys):
     assert cli.main(["complaint", "the pedal goes down by itself at the lights", "--page"]) == 3
     assert "STOP: Do not drive it" in capsys.readouterr().out
+
+
+def test_options_stand_before_or_behind_what_is_told(capsys):
+    pages = []
+    for typed in (["drags", "--page", "pumping_helps_now=yes"], ["--page", "drags", "pumping_helps_now=yes"]):
+        assert cli.main(["complaint", *typed]) == 3
+        pages.append(capsys.readouterr().out)
+    assert pages[0] == pages[1]
+    assert cli.main(["complaint", "drags", "--page", "--pgae"]) == 2
+    assert "unrecognized arguments: --pgae" in capsys.readouterr().err
