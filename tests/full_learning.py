@@ -5,11 +5,11 @@ import math
 import numpy as np
 
 from advisor.learning.experience_table import experience_table
-from advisor.learning.posterior import learn, learn_unsure
+from advisor.learning.posterior import learn
 from advisor.learning.shared_error import learn_by_source
 from advisor.learning.spreads import SpreadParts
 
-from .learning.shops import PARTS, coverage, simulated
+from .learning.shops import PARTS, coverage, learn_unsure, simulated
 from .learning.test_table import RULES, heard, row_of
 
 SHOPS = 2000

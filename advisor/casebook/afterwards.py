@@ -12,9 +12,9 @@ from typing import TYPE_CHECKING, Any
 from ..errors import InputError
 from ..knowledge import quantities
 from ..knowledge.near import did_you_mean
-from . import entries, kept_files, shape, statements
+from . import entries, kept_files, shape
 from .entries import Entry, line
-from .sales import Sale, day_of, kilometres, sales_of, sold_on
+from .sales import Sale, day_of, kilometres, sales_of, sold_in, sold_on
 
 if TYPE_CHECKING:
     from .book import Casebook
@@ -132,10 +132,9 @@ def write_outcome(
     """
     if result not in RESULTS:
         raise InputError(f"{result!r} is no outcome.", value=result, remedy=did_you_mean(result, RESULTS))
-    sale = sold_on(book, number)
-    heard = next(
-        aftermath for aftermath in aftermaths(book.history(number)) if aftermath.sale.entry.number == sale.entry.number
-    )
+    history = list(book.history(number))
+    sale = sold_in(history, number)
+    heard = next(aftermath for aftermath in aftermaths(history) if aftermath.sale.entry.number == sale.entry.number)
     open_askings = _open_askings(heard)
     read = _torque(torque)
     if (read is None) != (torque_at is None):
@@ -214,8 +213,7 @@ def write_complaint(
     if decision is not None:
         body["of"] = decision.number
     with book.store.transaction() as connection:
-        if connection.execute(statements.CASE, (number,)).fetchone() is None:
-            raise InputError(f"there is no case {number}.", value=number, remedy="See: advisor case list.")
+        book.must_exist(number)
         kept = kept_files.keep(connection, knowledge)
         who = line(by, "name of who took the complaint") if by else ""
         return entries.append(connection, number, "complaint", body, by=who, knowledge=kept)

@@ -76,7 +76,7 @@ class Casebook:
             if number is None:
                 place = int(connection.execute(statements.ADD_CASE).lastrowid or 0)
             else:
-                self._must_exist(place := number)
+                self.must_exist(place := number)
                 body["corrects"] = self._last(number, "answers").number
             begun = entries.append(connection, place, "answers", body, by=by, knowledge=kept)
             if caller:
@@ -102,7 +102,7 @@ class Casebook:
         by = line(by, "name of the fitter") if by else ""
         body = {"case": case_part(case), "readings": sorted(readings)}
         with self.store.transaction() as connection:
-            self._must_exist(number)
+            self.must_exist(number)
             return entries.append(connection, number, "reading", body, by=by, knowledge=knowledge)
 
     def worked(self, number: int, worksheet: str, readings: Mapping[str, str], *, by: str = "") -> Entry:
@@ -110,7 +110,7 @@ class Casebook:
         by = line(by, "name of who measured") if by else ""
         body = {"worksheet": worksheet, "readings": dict(readings)}
         with self.store.transaction() as connection:
-            self._must_exist(number)
+            self.must_exist(number)
             return entries.append(connection, number, "worksheet", body, by=by)
 
     def worksheets(self, number: int) -> dict[str, Entry]:
@@ -121,7 +121,7 @@ class Casebook:
         """Add a note to a case."""
         text, by = paragraph(text, "note"), line(by, "name of who notes") if by else ""
         with self.store.transaction() as connection:
-            self._must_exist(number)
+            self.must_exist(number)
             return entries.append(connection, number, "note", {}, by=by, private={"text": text})
 
     def sign(
@@ -135,7 +135,7 @@ class Casebook:
         if objection and not text:
             raise InputError("an objection says what is wrong.", remedy="Give the reason with --text.")
         with self.store.transaction() as connection:
-            self._must_exist(number)
+            self.must_exist(number)
             decision = self.to_be_signed(number)
             if decision_seen not in (None, decision.digest):
                 raise InputError(
@@ -165,7 +165,7 @@ class Casebook:
         text = str(text).strip()
         if text.isascii() and text.isdigit():
             number = int(text) if len(text) <= LONGEST_NUMBER else -1
-            self._must_exist(number, text)
+            self.must_exist(number, text)
             return number
         quote = quoted(self, text)
         if quote is not None:
@@ -186,7 +186,7 @@ class Casebook:
 
     def history(self, number: int) -> list[Entry]:
         """Every Entry of a case in order; StoreError where one was changed since it was written."""
-        self._must_exist(number)
+        self.must_exist(number)
         entries_found = list(self.entries_of(statements.ENTRIES_OF_CASE, (number,)))
         for entry in entries_found:
             wrong = shape.fault(entry) or ("" if entry.sound() else "was changed after it was written")
@@ -304,7 +304,7 @@ class Casebook:
         apart = {}
         for entry in self.history(number):
             own = {part: text for part, text in entry.kept.items() if part in finding.PERSONAL}
-            if own and entry.kind not in finding.SIGNATURES:
+            if own and entry.kind not in entries.SIGNATURES:
                 apart[entry.number] = own
         return apart
 
@@ -336,7 +336,8 @@ class Casebook:
             "Run: advisor case check. Take the last backup, or what is sound with: advisor case salvage.",
         )
 
-    def _must_exist(self, number, as_typed=None):
+    def must_exist(self, number: int | None, as_typed: str | None = None) -> None:
+        """InputError where there is no such case; ``as_typed``: how somebody named it."""
         if number is None or self.store.row(statements.CASE, (number,)) is None:
             raise InputError(
                 f"there is no case {(as_typed or str(number))[:40]} in the casebook.",

@@ -10,7 +10,7 @@ from .sales import KINDS as KINDS_OF_SALE
 if TYPE_CHECKING:
     from .book import Casebook
 
-SIGNATURES = {"sign_off": "signed off", "objection": "objected"}
+SIGNED_WORDS = {"sign_off": "signed off", "objection": "objected"}
 #: Parts that stand apart and are shown only where people are asked for.
 PERSONAL = ("name", "phone", "text", "reason", "who")
 
@@ -55,7 +55,7 @@ def overview(book: "Casebook", numbers: Collection[int] | None) -> Iterator[dict
         elif entry.kind in KINDS_OF_SALE:
             row["sales"].append(entry)
         else:
-            row["signed"] = f"{SIGNATURES[entry.kind]} by {entry.by}"
+            row["signed"] = f"{SIGNED_WORDS[entry.kind]} by {entry.by}"
     if row is not None:
         yield row
 

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 from ..errors import InputError, QuantityError
 from ..knowledge import quantities
 from ..knowledge.near import did_you_mean
-from . import entries, shape, statements
+from . import entries, shape
 from .entries import Entry, day_said, line, paragraph
 
 if TYPE_CHECKING:
@@ -196,7 +196,12 @@ def _decision(book, number, replaced):
 
 def sold_on(book: "Casebook", number: int) -> Sale:
     """The standing `Sale` of a case, asked for only where something was sold: InputError where nothing was."""
-    sale = standing_sale(book.history(number))
+    return sold_in(book.history(number), number)
+
+
+def sold_in(history: Iterable[Entry], number: int) -> Sale:
+    """As `sold_on`, from the history of the case."""
+    sale = standing_sale(history)
     if sale is None:
         raise InputError(
             f"nothing was sold on case {number}.", value=number, remedy=f"First: advisor case sold {number} --kit KIT."
@@ -257,6 +262,5 @@ def _write(book, number, kind, body, private, by):
     if private.get("who"):
         kept["who"] = line(private["who"], "name of who fitted it")
     with book.store.transaction() as connection:
-        if connection.execute(statements.CASE, (number,)).fetchone() is None:
-            raise InputError(f"there is no case {number}.", value=number, remedy="See: advisor case list.")
+        book.must_exist(number)
         return entries.append(connection, number, kind, body, by=by, private=kept)

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from ..casebook.book import Casebook
 from ..casebook.difference import difference
-from ..casebook.finding import SIGNATURES
+from ..casebook.finding import SIGNED_WORDS
 from ..casebook.kept_back import shown
 from ..casebook.stored_form import named
 from ..explaining.changed_told import changed_sentences
@@ -228,11 +228,11 @@ def _signatures(book, number, words, leads, width):
     history = {entry.number: entry for entry in book.history(number)}
     standing = book.standing(number)[1]
     for entry in history.values():
-        if entry.kind in SIGNATURES:
+        if entry.kind in SIGNED_WORDS:
             stale = "" if standing and entry.body["of"] == standing.number else " (an earlier decision)"
             text = f": {words.words(entry.body['text'])}" if entry.body.get("text") else ""
             how = _key(entry, leads)
-            signature_text = f"{entry.at[:10]} {words.name(entry.by)} {SIGNATURES[entry.kind]}{stale}{text} ({how})"
+            signature_text = f"{entry.at[:10]} {words.name(entry.by)} {SIGNED_WORDS[entry.kind]}{stale}{text} ({how})"
             lines.append(wrap(signature_text, width, "  ", "    "))
     return lines if len(lines) > 1 else ["Signed by nobody."]
 

@@ -4,7 +4,7 @@ from typing import TYPE_CHECKING
 
 from ..casebook import afterwards, sales
 from ..casebook.book import Casebook
-from ..casebook.finding import SIGNATURES
+from ..casebook.finding import SIGNED_WORDS
 from ..casebook.kept_back import shown
 from ..knowledge.sentences import wrap
 
@@ -62,7 +62,7 @@ def _event(entry, words, wording):
     if entry.kind in afterwards.KINDS:
         return afterwards.in_words(entry)
     text = f": {words.words(body['text'])}" if body.get("text") else ""
-    return f"{SIGNATURES[entry.kind]}, entry {body['of']}{text}"
+    return f"{SIGNED_WORDS[entry.kind]}, entry {body['of']}{text}"
 
 
 def _sold(entry, words):

@@ -1,6 +1,7 @@
 """``advisor shop gaps``, ``measured`` and ``shelf``: what to measure next, what was, and how the catalogue stands."""
 
 import argparse
+import os
 from typing import Any
 
 from ..errors import InputError
@@ -83,20 +84,21 @@ def _cases(arguments, decider, cars):
     from ..errors import AdvisorError
     from ..shop.usual_callers import usual_callers
 
-    path, ids, kept = opening.casebook_of(arguments), {car.id for car in cars}, []
-    if path is not None:
+    path, ids, kept, none = opening.casebook_of(arguments), {car.id for car in cars}, [], "the casebook has none"
+    if path is not None and os.path.exists(path):
         try:
             with Casebook(path, write=False) as book:
                 for case in book.overview():
                     entry, _ = book.standing(case["number"])
                     case_told = stored_form.case_of(entry.body["case"])
                     kept += [case_told] if case_told.platform in ids else []
-        except AdvisorError:
-            kept = []
+        except AdvisorError as error:
+            kept, none = [], "the casebook cannot be read"
+            opening.complain(str(error))
     if kept:
         return kept, (("case", "cases"), " of the casebook")
     usual = [case for car in cars for case in usual_callers(car, decider.knowledge)]
-    return usual, (("caller", "callers"), " such cars usually have (the casebook has none)")
+    return usual, (("caller", "callers"), f" such cars usually have ({none})")
 
 
 def run_measured(arguments: argparse.Namespace) -> int:

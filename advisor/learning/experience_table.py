@@ -13,7 +13,7 @@ from typing import Any
 from ..knowledge import canonical
 from ..mechanics.uncertainty import holding_probability
 from .heard import WEAR_SPREAD, Evidence, HeardOf, sources_in
-from .posterior import OUTER_TENTH, Installation, Posterior, records_wanted
+from .posterior import NINE_TENTHS, OUTER_TENTH, Installation, Posterior, records_wanted
 from .shared_error import learn_by_source
 from .spreads import SpreadParts, spread_parts
 
@@ -224,7 +224,7 @@ def _row(
         Counter(sale.kept_out for sale in sales if sale.kept_out and sale.answered),
         sources_in(sales),
         (_shown(low), _shown(learned.quantile(0.5)), _shown(high)),
-        (_shown(-1.6449 * parts.common), 1.0, _shown(1.6449 * parts.common)),
+        (_shown(-NINE_TENTHS * parts.common), 1.0, _shown(NINE_TENTHS * parts.common)),
         round(overrated, DIGITS),
         noticed,
         records_wanted(learned.deviation, sum(loads) / len(loads), sum(spreads) / len(spreads)),

@@ -31,6 +31,8 @@ BOOKED_WRONG, BOOKED_WRONG_UNRECORDED = 0.02, 0.05
 STEP, REACH = 0.005, 4.4
 #: So much of a posterior may lie in the outer tenth of its grid.
 OUTER_TENTH = 1e-4
+#: So many deviations either side of the mean hold nine tenths of a normal distribution.
+NINE_TENTHS = 1.6449
 _erf = np.vectorize(math.erf, otypes=[float])
 
 
@@ -202,28 +204,6 @@ def learn(
             joint = rest[:, None] * weights[None, :] * likes[kit][place]
             by_kit[kit] = Posterior(total, _whole(np.bincount(place.ravel(), joint.ravel(), minlength=len(total))))
     return Learned(by_kit, facings, evidence)
-
-
-#: Pairs (facing, kit) of spreads tried where how far facings and kits stray is itself in doubt.
-UNSURE = ((0.05, 0.05), (0.05, 0.12), (0.05, 0.20), (0.10, 0.05), (0.10, 0.12), (0.10, 0.20))
-
-
-def learn_unsure(records: Iterable[Installation], kits: Mapping[str, str]) -> dict[str, Posterior]:
-    """As `learn`, how far facings and kits stray being learned too: pairs of spreads weighed by what they explain."""
-    records = sorted(records)
-    runs = [learn(records, kits, dict.fromkeys(kits, SpreadParts(*pair)), step=2 * STEP) for pair in UNSURE]
-    evidence = np.array([run.evidence for run in runs])
-    weights = _whole(np.exp(evidence - evidence.max()))
-    grid = np.round(np.arange(-1.4, 1.4001, STEP), 9)
-    posteriors = {}
-    for kit in kits:
-        mixed = np.zeros(len(grid))
-        for weight, run in zip(weights, runs):
-            posterior = run.kits[kit]
-            cell = posterior.grid[1] - posterior.grid[0]
-            mixed += weight * np.interp(grid, posterior.grid, posterior.weights, left=0, right=0) / cell
-        posteriors[kit] = Posterior(grid, _whole(mixed))
-    return posteriors
 
 
 def normal_weights(deviation: float, step: float) -> tuple[Floats, Floats]:

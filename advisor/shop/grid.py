@@ -9,11 +9,11 @@ import datetime
 import io
 import zipfile
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from ..errors import AdvisorError, ErrorList, InputError, Position, StoreError
-from ..knowledge import disk, signs
+from ..knowledge import canonical, disk, signs
 
 #: Bytes of the largest file, and of everything packed in an XLSX once unpacked; rows, columns and letters of a cell.
 LARGEST, UNPACKED, ROWS, COLUMNS, LETTERS = 20_000_000, 200_000_000, 200_000, 256, 2_000
@@ -38,11 +38,14 @@ EMPTY = Cell("")
 
 @dataclass(frozen=True, slots=True)
 class Grid:
-    """``rows``: pairs (row number as the spreadsheet counts, cells), blank rows left out; ``said``: how it was read."""
+    """``rows``: pairs (row number as the spreadsheet counts, cells), blank rows left out; ``said``: how it was read;
+    ``sha256``: hex, of the file's bytes.
+    """
 
     name: str
     rows: tuple[tuple[int, tuple[Cell, ...]], ...]
     said: tuple[str, ...] = field(default=())
+    sha256: str = ""
 
 
 def read(path: str | Path, sheet: str | None = None, limit: int = LARGEST) -> Grid:
@@ -61,10 +64,12 @@ def read(path: str | Path, sheet: str | None = None, limit: int = LARGEST) -> Gr
             remedy="Save it as XLSX without a password, or as CSV.",
         )
     if data.startswith(_ZIP):
-        return _xlsx(data, name, sheet)
-    if sheet:
+        grid = _xlsx(data, name, sheet)
+    elif sheet:
         raise InputError("a text file has no sheets.", where=Position(name), remedy="Leave --sheet out.")
-    return _text(data, name)
+    else:
+        grid = _text(data, name)
+    return replace(grid, sha256=canonical.digest(data))
 
 
 # --- text ------------------------------------------------------------------------------------------------------------

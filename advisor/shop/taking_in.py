@@ -113,7 +113,7 @@ def look(
         # A list of which rows are bad says nothing about what is gone.
         whole=whole and not listed.faults and not listed.asked,
     )
-    seen = Look(kind, mapping.supplier, mapping, listed, changes, sha256=record_files.sha256_of(path))
+    seen = Look(kind, mapping.supplier, mapping, listed, changes, sha256=grid.sha256)
     if listed.asked or not changes:
         return seen
     after = record_files.after(changes, held.records, kind)

@@ -5,8 +5,8 @@ import math
 import numpy as np
 
 from advisor.learning.heard import SHARED_BY_SOURCE
-from advisor.learning.posterior import Installation
-from advisor.learning.spreads import spread_parts
+from advisor.learning.posterior import STEP, Installation, Posterior, learn
+from advisor.learning.spreads import SpreadParts, spread_parts
 
 #: An organic kit as sold: the product's own spreads.
 PARTS = spread_parts(0.11, 0.07)
@@ -74,8 +74,6 @@ def simulated(
 
 def coverage(shops, outcomes, *, kits=12, seed=0, how=None, **more):
     """(share of 90 % intervals that hold the truth, mean error, error of physics alone, mean width) over shops."""
-    from advisor.learning.posterior import learn
-
     held = total = 0
     errors, alone, widths = [], [], []
     for number in range(shops):
@@ -89,3 +87,29 @@ def coverage(shops, outcomes, *, kits=12, seed=0, how=None, **more):
             alone.append(true**2)
             widths.append(high - low)
     return held / total, math.sqrt(np.mean(errors)), math.sqrt(np.mean(alone)), float(np.mean(widths))
+
+
+#: Pairs (facing, kit) of spreads tried where how far facings and kits stray is itself in doubt.
+UNSURE = ((0.05, 0.05), (0.05, 0.12), (0.05, 0.20), (0.10, 0.05), (0.10, 0.12), (0.10, 0.20))
+
+
+def learn_unsure(records, kits):
+    """As `learn`, how far facings and kits stray being learned too: pairs of spreads weighed by what they explain."""
+    records = sorted(records)
+    runs = [learn(records, kits, dict.fromkeys(kits, SpreadParts(*pair)), step=2 * STEP) for pair in UNSURE]
+    evidence = np.array([run.evidence for run in runs])
+    weights = _whole(np.exp(evidence - evidence.max()))
+    grid = np.round(np.arange(-1.4, 1.4001, STEP), 9)
+    posteriors = {}
+    for kit in kits:
+        mixed = np.zeros(len(grid))
+        for weight, run in zip(weights, runs):
+            posterior = run.kits[kit]
+            cell = posterior.grid[1] - posterior.grid[0]
+            mixed += weight * np.interp(grid, posterior.grid, posterior.weights, left=0, right=0) / cell
+        posteriors[kit] = Posterior(grid, _whole(mixed))
+    return posteriors
+
+
+def _whole(values):
+    return values / values.sum()

@@ -11,12 +11,11 @@ from advisor.learning.posterior import (
     Installation,
     information,
     learn,
-    learn_unsure,
     records_wanted,
 )
 from advisor.learning.spreads import SpreadParts, spread_parts
 
-from .shops import INSTALLATION, PARTS, WHOLE, coverage, simulated
+from .shops import INSTALLATION, PARTS, WHOLE, coverage, learn_unsure, simulated
 
 
 def many(count, load, slipped, **more):

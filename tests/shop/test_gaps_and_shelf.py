@@ -182,3 +182,16 @@ def test_commands(shop, capsys, monkeypatch):
     assert main(["shop", "shelf", "--out", "a.png", "--shop", "."]) == 2
     assert main(["shop", "shelf", "--out", "a.svg", "--shop", "."]) == 0
     assert "Always beaten by another" in capsys.readouterr().out and (shop / "a.svg").read_text().startswith("<svg")
+
+
+def test_a_damaged_casebook_is_said_and_not_taken_for_an_empty_one(shop, capsys, monkeypatch):
+    # Who is called for matters not.
+    monkeypatch.setattr("advisor.shop.usual_callers.usual_callers", lambda *of: usual_callers(*of)[:1])
+    (shop / "book.sqlite").write_bytes(b"no casebook" * 100)
+    gaps_of_one = ["shop", "gaps", "--car", "bramble-20t", "--most", "1", "--shop", str(shop)]
+    assert main([*gaps_of_one, "--casebook", str(shop / "book.sqlite")]) == 0
+    told = capsys.readouterr()
+    assert "(the casebook cannot be read)" in told.out and "book.sqlite" in told.err
+    assert main([*gaps_of_one, "--casebook", str(shop / "none.sqlite")]) == 0
+    told = capsys.readouterr()
+    assert "(the casebook has none)" in told.out and told.err == ""
