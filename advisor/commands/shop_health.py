@@ -60,16 +60,16 @@ def run_gaps(arguments: argparse.Namespace) -> int:
         named = f" ({wording.title(gap.of)})" if wording.title(gap.of) != gap.of else ""
         opening.say(wrap(f"{place}. {gap.of}{named}: {wording.label(gap.field)}", width, "", "   "))
         opening.say(wrap(measuring.how(gap.field, decider.knowledge), width, "   ", "   "))
-        told = f"About {gap.minutes} minutes; {share} % of what is open hangs on it. Reading: ____________"
-        opening.say(wrap(told, width, "   ", "   "))
+        reading_line = f"About {gap.minutes} minutes; {share} % of what is open hangs on it. Reading: ____________"
+        opening.say(wrap(reading_line, width, "   ", "   "))
         # Not broken: it is typed as it stands.
         opening.say(f'   advisor shop measured {gap.of} "{measured.as_typed(gap.field, decider.knowledge)}" --by WHO')
     opening.say("All of them, by what hangs on each a minute")
     for gap in gaps_met.gaps[:SHOWN]:
         mark = ", estimated until then" if gap.estimated else ""
         hangs = f"{gap.verdicts} in {count(gap.cases, 'case')}"
-        told = f"{gap.of}: {wording.label(gap.field)}, {gap.minutes} min: {hangs}{mark}"
-        opening.say(wrap(told, width, "  ", "    "))
+        reading_line = f"{gap.of}: {wording.label(gap.field)}, {gap.minutes} min: {hangs}{mark}"
+        opening.say(wrap(reading_line, width, "  ", "    "))
     if len(gaps_met.gaps) > SHOWN:
         opening.say(f"  and {len(gaps_met.gaps) - SHOWN} more")
     return 0

@@ -112,17 +112,17 @@ class Dialog:
     def _said(self, symptom: Symptom, text: str) -> str:
         """Take down what a sentence tells of this question and of others not asked yet; what was taken down, or ""."""
         symptoms = self.diagnoser.knowledge.symptoms
-        found = signs_said(text, symptoms, str(self.told.get(COMPLAINED, "")))
-        new = {name: value for name, value in found.signs.items() if name not in self.told}
+        said_signs = signs_said(text, symptoms, str(self.told.get(COMPLAINED, "")))
+        new = {name: value for name, value in said_signs.signs.items() if name not in self.told}
         if not new or (symptom.name == COMPLAINED and COMPLAINED not in new):
             return ""
         self.told |= new
         self.without = [name for name in self.without if name not in new]
         # What was asked goes last, so that it is taken back first.
         self.asked += sorted(new, key=lambda name: name == symptom.name)
-        told = self.teller.taken_down(new, found.beside if symptom.name == COMPLAINED else ())
+        taken_down = self.teller.taken_down(new, said_signs.beside if symptom.name == COMPLAINED else ())
         first, self._told_of_back = not self._told_of_back, True
-        return f"{told}\n{self.teller.line(TAKE_BACK)}" if first else told
+        return f"{taken_down}\n{self.teller.line(TAKE_BACK)}" if first else taken_down
 
     def _not_understood(self, symptom: Symptom, error: InputError) -> str:
         if symptom.fact.kind == "number":

@@ -28,7 +28,7 @@ def signs_said(text: str, symptoms: Mapping[str, Symptom], complaint: str = "") 
     """What a sentence tells; with a ``complaint`` only what is asked about that one."""
     words = _words(text)
     signs: dict[str, object] = {}
-    said = sorted(_said(symptoms[COMPLAINED], words), key=lambda found: found[0])
+    said = sorted(_said(symptoms[COMPLAINED], words), key=lambda place: place[0])
     complaints = list(dict.fromkeys(value for _, value in said))
     if not complaint and complaints:
         signs[COMPLAINED] = complaint = str(complaints[0])
@@ -43,16 +43,16 @@ def signs_said(text: str, symptoms: Mapping[str, Symptom], complaint: str = "") 
 
 def _said(symptom: Symptom, words: list[str]) -> Iterator[tuple[int, object]]:
     """(where, value) of every value of a symptom that is said; a phrase within a longer one is not said by itself."""
-    found: list[tuple[int, int, object]] = []
+    places: list[tuple[int, int, object]] = []
     for value, phrases in symptom.said.items():
         meant: object = value == "yes" if symptom.fact.kind == "flag" else value
         for phrase in phrases:
             for begin, end in _places(_words(phrase), words):
-                found.append((begin, end, meant))
-    for begin, end, meant in found:
+                places.append((begin, end, meant))
+    for begin, end, meant in places:
         inside = any(
             first <= begin and end <= last and (first, last) != (begin, end) and other != meant
-            for first, last, other in found
+            for first, last, other in places
         )
         if not inside:
             yield begin, meant

@@ -194,13 +194,13 @@ class ComplaintTeller:
     def taken_down(self, signs: Mapping[str, object], beside: Iterable[str] = ()) -> str:
         """What was heard, said back; ``beside``: complaints said after the first."""
         complaints = self.knowledge.symptoms[COMPLAINED].words
-        told = [
+        lines_told = [
             self.value(name, value)
             if name == COMPLAINED
             else f"{self.knowledge.symptoms[name].fact.label}: " + self.value(name, value)
             for name, value in signs.items()
         ]
-        lines = [self._wrap(f"Taken down: {'; '.join(told)}.", "", "  ")]
+        lines = [self._wrap(f"Taken down: {'; '.join(lines_told)}.", "", "  ")]
         others = joined([complaints[name] for name in beside], "and")
         if others:
             lines.append(self._wrap(f"Heard too: {others}. One at a time: this is asked after the first.", "", "  "))

@@ -141,9 +141,9 @@ class Weigher:
                 weight = seen.get(cause, unnamed)
                 if weight is not None:
                     groups.setdefault(weight.group, []).append(weight)
-        told = frozenset(known)
+        known_facts = frozenset(known)
         for sign in self._missing_of[complaint]:
-            if sign.rule not in fired and sign.asked_for(told):
+            if sign.rule not in fired and sign.asked_for(known_facts):
                 for cause, weight in sign.missing:
                     # An answer that speaks for the cause cannot at once be the lack of another answer that would.
                     if all(weight_before.points <= 0 for weight_before in counted[cause].get(weight.group, ())):

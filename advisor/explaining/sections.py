@@ -174,11 +174,11 @@ def _fitting(worded, width):
     """What is measured and done, how it is bedded in, and who fits it."""
     setup = worded.record.setup
     work = setup.measurements + setup.steps
-    told = worded.told
-    lines = _block("Must be done", [told(item) for item in work if item.level == "required"], width)
-    lines += _block("To be looked at", [told(item) for item in work if item.level == "check"], width)
-    lines += _block("Bedding in", [told(item) for item in setup.bedding_in], width)
-    who = [f"{item.who.replace('_', ' ')}: {told(item)}" for item in setup.fitted_by]
+    told_of = worded.told
+    lines = _block("Must be done", [told_of(item) for item in work if item.level == "required"], width)
+    lines += _block("To be looked at", [told_of(item) for item in work if item.level == "check"], width)
+    lines += _block("Bedding in", [told_of(item) for item in setup.bedding_in], width)
+    who = [f"{item.who.replace('_', ' ')}: {told_of(item)}" for item in setup.fitted_by]
     return lines + _block("Who fits it", who, width)
 
 

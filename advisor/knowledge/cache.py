@@ -90,17 +90,17 @@ def _told_value(value):
     raise Odd(f"{type(value).__name__} in a record is not kept")
 
 
-def _records(told):
-    kinds, files, forms, rows = told
-    made = []
+def _records(parts):
+    kinds, files, forms, rows = parts
+    records = []
     for kind, name, form, file, line, column, *values in rows:
         fields = dict(zip(forms[form], values))
         for field, value in fields.items():
             if type(value) is list:
                 fields[field] = tuple(value)
         where = None if file < 0 else Position(files[file], line, column)
-        made.append(model.Record(kinds[kind], name, fields, where))
-    return tuple(made)
+        records.append(model.Record(kinds[kind], name, fields, where))
+    return tuple(records)
 
 
 def _maker(name):

@@ -99,9 +99,9 @@ def _as_it_is(source: str, target: str) -> bool:
 def directions_of(calculation: Calculation) -> Mapping[str, int]:
     """Fact -> +1 or -1 for the facts a calculation goes one way with; one that stands in two arguments is left out."""
     ways = DIRECTIONS.get(calculation.function, {})
-    found: dict[str, int] = {}
+    by_name: dict[str, int] = {}
     for keyword, given in calculation.inputs:
         if given.source == "fact":
             way = ways.get(keyword, 0)
-            found[given.name] = way if found.get(given.name, way) == way else 0
-    return {name: way for name, way in found.items() if way}
+            by_name[given.name] = way if by_name.get(given.name, way) == way else 0
+    return {name: way for name, way in by_name.items() if way}
