@@ -92,7 +92,8 @@ class Speech:
     ``anybody``: what is said of somebody else, or of what he did before, is an answer; ``points``: words that point
     to a number where all stand in one part; ``words``: the sets of words that ``loose`` and ``points`` name in braces;
     ``implies``: value -> ((fact, value), ...) that it says as well; ``lasting``: a trait that nobody wishes for;
-    ``habit``: what happens whenever something is done answers it; ``needs``: words of which one must be said with it.
+    ``habit``: what happens whenever something is done answers it; ``needs``: words of which one must be said with it;
+    ``mainly``: it is about what is mostly so.
     """
 
     phrases: dict = field(default_factory=dict, hash=False)
@@ -113,6 +114,7 @@ class Speech:
     lasting: bool = False
     habit: bool = False
     needs: tuple = ()
+    mainly: bool = False
 
 
 @dataclass(frozen=True, slots=True)

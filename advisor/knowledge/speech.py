@@ -68,6 +68,7 @@ def read_speech(
             heard.get("lasting") in ("yes", "true"),
             heard.get("habit") in ("yes", "true"),
             _phrases(name, heard["needs"], faults) if "needs" in heard else (),
+            heard.get("mainly") in ("yes", "true"),
         )
 
 

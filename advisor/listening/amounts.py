@@ -148,7 +148,13 @@ class Amounts(NumberContext):
                 for fact in self.listener.numbers
                 if fact.speech is not None and fact.speech.by_unit and not self._elsewhere(fact, number)
             ]
-            readings = earlier + flat([self._readings(fact, heard_number, number) for fact in by_unit])
+            several = len(heard_number.values) > 1  # "3,150 pounds" are no 3.15 psi
+            readings = earlier + flat(
+                [
+                    [heard for heard in self._readings(fact, heard_number, number) if not several or heard.value > 20]
+                    for fact in by_unit
+                ]
+            )
             if readings:
                 return readings, []
         if heard_number.bare:

@@ -51,10 +51,13 @@ class Choices(PhrasesCounted):
         beside = next((token.stem for token in self.tokens[match.end : self.parts[number][1]] if token.is_word), "")
         if fact.speech is not None and any(spoken.phrase(text)[0] == beside for text in fact.speech.not_with):
             return  # a stage 3 clutch says nothing of the engine
-        if fact.kind == "number" and fact.speech is not None:
-            here = {token.stem for token in self.tokens[self.parts[number][0] : self.parts[number][1]]}
-            if any(set(spoken.phrase(text)) <= here for text in fact.speech.not_with):
-                return  # four pots in a brake are no cylinders
+        if fact.speech is not None and (fact.kind == "number" or fact.speech.habit):
+            first, last = self.parts[number][0], self.parts[number][1]
+            if fact.kind != "number":
+                first, last = max(first, match.start - 3), match.start
+            here = {token.stem for token in self.tokens[first:last]}
+            if any(set(spoken.phrase(text)) <= here for text in fact.speech.not_with) and "clutch" not in here:
+                return  # four pots in a brake are no cylinders; brakes judder as well
         behind = next((token.word for token in self.tokens[match.end : self.parts[number][1]]), "")
         if behind in ("except", "apart", "bar", "besides", "aside", "barring", "other"):
             readings = tuple(

@@ -122,6 +122,7 @@ _BACKWARDS = (
             "yet to go on, yet to be fitted, still in the box, still in its box"
         ),
     ),
+    (OTHER, phrase_list("for another day, another story, different story, for another time")),
     (
         WITHDRAWN,
         phrase_list(

@@ -271,6 +271,8 @@ def _counted(tokens, at):
             whole = _unit_and_part(tokens, start, at)
             if whole is not None:
                 return whole
+            if word == "inch" and _word(tokens, start - 1) != "half":
+                return NumberSaid(start, at + 1, (Fraction(1),), unit=units.UNITS["in"], spelling="inch")
             if word == "grand":
                 return NumberSaid(start, at + 1, (Fraction(1000),))
             if word in ("ton", "tonne"):

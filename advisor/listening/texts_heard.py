@@ -70,8 +70,10 @@ class TextsHeard(Amounts):
             place = self.part_of(number.start)
             alone = number.end - number.start >= self.parts[place][1] - self.parts[place][0]
             near = place == part or (abs(place - part) == 1 and (alone or self._words_of(place) & _SHAFT))
-            if near and number is not teeth and number.values and number.unit and number.dimension == "length":
-                thick = f"{quantities.show(float(number.values[0]), '1', digits=6)} {number.unit.name}"
+            long = number.dimension == "length" or (number.fraction and number.bare)
+            if near and number is not teeth and number.values and long:
+                unit = number.unit.name if number.unit else "in"
+                thick = f"{quantities.show(float(number.values[0]), '1', digits=6)} {unit}"
                 return f"{thick}, {int(teeth.values[0])} splines", [number, teeth]
         return f"{int(teeth.values[0])} splines", [teeth]
 

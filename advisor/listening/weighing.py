@@ -13,6 +13,8 @@ _SELDOM = phrase_list(
     "odd, few, couple, bit of, some, maybe, occasional, occasionally, sometimes, now and then, now and again, "
     "once in a while, a year, rarely, few times, might"
 )
+#: What is so now and then, and no answer to what is mostly so: "it'll see the odd track day".
+_ODD = phrase_list("odd, occasional, occasionally, now and then, now and again, once in a while, rarely, the odd")
 
 
 class Weighing(TextsHeard):
@@ -82,7 +84,9 @@ class Weighing(TextsHeard):
         asks = []
         held: dict[str, list[Piece]] = {}
         for piece in self.pieces:
-            if not piece.hurdle:
+            if not piece.hurdle and not (
+                self._speech(piece.heard.fact).mainly and piece.heard.fact != self.about and self._beside(piece, _ODD)
+            ):
                 held.setdefault(piece.heard.fact, []).append(piece)
         facts = []
         for name, pieces in held.items():
