@@ -18,7 +18,9 @@ _HAS = frozenset(
 )
 #: Words of a road beside which "one in five" is how steep it is.
 _STEEP = frozenset(
-    word_list("up hill slope road drive driveway lane ramp pass climb live top bottom house home steep street")
+    word_list(
+        "up hill slope road drive driveway lane ramp pass climb hilly village live top bottom house home steep street"
+    )
 )
 _ENGINES = ("engine", "motor", "lump")
 
@@ -349,6 +351,9 @@ class Amounts(NumberContext):
             start, end, _ = self.parts[number]
             if any(start <= number.start < end for number in self.numbers):
                 continue
+            before = {token.word for token in self.tokens[start : pointer.start]}
+            if self.tokens[pointer.start].stem == "pull" and not before & {"i", "we", "he", "she", "they", "you"}:
+                continue  # "the engine revs, but it doesn't pull"
             if not self._elsewhere(fact, number) and denied(
                 self.tokens, pointer.start, start, self.taken - set(range(pointer.start, pointer.end))
             ):

@@ -198,6 +198,8 @@ def other_kind(number: NumberSaid, tokens: Sequence[Token], numbers: Sequence[Nu
         "speed",
     ):
         number.kind = "count of something else"
+    elif number.first_alone and number.bare and before in ("the", "this", "that", "which", "only", "every", "any"):
+        number.kind = "no number"  # "just the one gear ratio I know"
     elif (
         before == "in"
         and number.first_alone

@@ -27,7 +27,7 @@ class LooseWords:
             places = next((places for run in runs if (places := region.find(run, used))), None)
             if places is None:
                 return None
-            if self.ordered and runs_found and not runs_found[-1][-1] < places[0] <= runs_found[-1][-1] + 5:
+            if self.ordered and runs_found and not runs_found[-1][-1] < places[0] <= runs_found[-1][-1] + 4:
                 return None
             used.update(places)
             runs_found.append(places)

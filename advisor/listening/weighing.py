@@ -103,6 +103,7 @@ class Weighing(TextsHeard):
                         key=lambda piece: piece.heard.rough,
                     ).heard
                 )
+        facts = self._against_implied(facts, asks)
         facts += self._implied(facts, asks)
         facts_told = {fact_name.fact for fact_name in facts} | {self.about}
         facts = [
@@ -121,6 +122,20 @@ class Weighing(TextsHeard):
                 asks.append(ask)
         order = list(self.facts)
         return sorted(facts, key=lambda fact_name: order.index(fact_name.fact)), asks
+
+    def _against_implied(self, facts, asks):
+        """Facts without those that another denies ("full bolt-ons, no tune"): they are asked."""
+        implied = {pair for said in facts for pair in self._speech(said.fact).implies.get(said.value, ())}
+        names = {name for name, _ in implied}
+        kept = []
+        for said in facts:
+            if said.fact in names and (said.fact, said.value) not in implied:
+                other = self._choice(said.fact, next(value for name, value in implied if name == said.fact), 0, 1)
+                why = "what was changed says otherwise"
+                asks.append(Asked((said.fact,), said.said, why, (said, replace(other, said=said.said))))
+            else:
+                kept.append(said)
+        return kept
 
     def _implied(self, facts, asks):
         """What the choices that were taken say of other facts, of which nothing was heard."""
