@@ -29,6 +29,7 @@ ARROWS = {
         "explaining",
         "reporting",
         "casebook",
+        "versions",
         "interview",
     ),
     "commands": (

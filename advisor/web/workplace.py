@@ -106,6 +106,11 @@ class Workplaces:
         self._about: About | None = None
 
     @property
+    def shop(self) -> str | None:
+        """The folder of the shop, where an option named one."""
+        return self._named[0]
+
+    @property
     def about(self) -> About:
         """The shop, as its file says now."""
         self._look()

@@ -26,6 +26,7 @@ ALLOWED = {
     "people.leave": {"counter", "lead"},
     "people.": {"lead"},
     "lead.": {"lead"},
+    "rules.": {"lead"},
     "counter.": {"counter", "lead"},
     "customer.": {"customer"},
     "sharing.": {"customer"},

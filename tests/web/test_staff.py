@@ -1,5 +1,6 @@
 """Counter and lead: a customer's case taken over, lines as heard, kept, quoted, audited and signed as it was shown."""
 
+import pathlib
 import re
 
 import pytest
@@ -157,3 +158,34 @@ def test_the_counter_sees_no_desk(app, sent):
     counter = Browser(app, "10.9.0.10").come_in(COUNTER)
     for path in ("/lead/", f"/lead/case/{kept}", "/lead/rules", "/shop/people", "/shop/doings"):
         assert counter.get(path).status == 404
+
+
+def test_a_draft_is_looked_at_and_tried_beside_the_pages(tmp_path):
+    """In a process of its own: the page is answered at once, and shows how far it is until it is done."""
+    import time
+
+    from advisor.versions import drafts
+    from advisor.versions.history import History
+    from tests.web.browsing import app_in
+    from tests.web.shops import shop_with
+
+    shop = pathlib.Path(shop_with(tmp_path, "link_days = 7"))
+    with History(shop) as kept:
+        drafts.begin(shop, kept, "gentler")
+    lead = Browser(app_in(tmp_path / "served", str(shop)), "10.9.0.11").come_in(LEAD).get("/lead/drafts")
+    assert "gentler" in lead.page and "None was adopted yet" in lead.page
+    lead.get("/lead/drafts/gentler")
+    assert "They say the same" in lead.page and lead.get("/lead/drafts/other").status == 404
+    started = time.monotonic()
+    lead.get("/lead/drafts/gentler").send("/gentler/try")
+    assert "/lead/jobs/" in lead.path and time.monotonic() - started < 5
+    assert lead.headers["Refresh"] == "2" and "It is at work" in lead.page
+    lead.send("/stop")
+    assert "It ended before it was done" in lead.page and "Refresh" not in lead.headers
+    assert lead.get("/lead/jobs/x").status == 404 and lead.get(f"/lead/jobs/{'A' * 22}").status == 404
+    with app_of(lead).extensions["site"].register() as register:
+        assert any("tried draft gentler" in doing["what"] for doing in register.doings())
+
+
+def app_of(browser):
+    return browser.client.application
