@@ -91,10 +91,10 @@ def reference() -> str:
 def _parsed(parser: argparse.ArgumentParser, argv: list[str]) -> argparse.Namespace:
     """The arguments; of a list of what was told, those too that stand behind an option."""
     arguments, rest = parser.parse_known_args(argv)
-    told = getattr(arguments, "told", None)
-    if rest and (not isinstance(told, list) or any(word.startswith("-") for word in rest)):
-        parser.error(f"unrecognized arguments: {' '.join(rest)}")
     if rest:
+        told = getattr(arguments, "told", None)
+        if not isinstance(told, list) or any(word.startswith("-") for word in rest):
+            parser.error(f"unrecognized arguments: {' '.join(rest)}")
         arguments.told = [*told, *rest]
     return arguments
 

@@ -14,8 +14,7 @@ def rows():
         right, total = classes.get(case["class"], (0, 0))
         classes[case["class"]] = right + (found.standings[0].cause.id == case["first"]), total + 1
     told = ", ".join(f"{kind} {right} of {total}" for kind, (right, total) in sorted(classes.items()))
-    rows = [("cases with their cause first, by class", len(cases()), told)]
+    yield "cases with their cause first, by class", len(cases()), told
     for name, false_sign in (("fitters who measure well", SHARP), ("signs blurred as the points say", BLURRED)):
         courses = [course(diagnoser(), seed, false_sign) for seed in range(FAULTS)]
-        rows += [(f"simulated faults, {name}", FAULTS, line.strip()) for line in told_of(courses)]
-    return rows
+        yield from ((f"simulated faults, {name}", FAULTS, line.strip()) for line in told_of(courses))
