@@ -19,7 +19,9 @@ DONE, NOW, WHY, BACK = "done", "now", "why", "back"
 HELP = f"Say it as the caller does, or a number. Also: unknown, {BACK}, {WHY}, {NOW}, {DONE}."
 TAKE_BACK = f"Not so? Say {BACK}, once for each."
 #: Short for yes and no; and the numbers the two stand under.
-YES, NO = ("y", "1", "yes", "yeah", "yep"), ("n", "2", "no", "nope")
+YES, NO = ("y", "1", "yes", "yeah", "yep", "yup"), ("n", "2", "no", "nope")
+#: How an answer begins that says no in more words.
+NO_IN_WORDS = ("no ", "no,", "nope", "not ", "nah", "never", "dont think so", "none")
 
 
 class Dialog:
@@ -114,6 +116,9 @@ class Dialog:
         symptoms = self.diagnoser.knowledge.symptoms
         said_signs = signs_said(text, symptoms, str(self.told.get(COMPLAINED, "")))
         new = {name: value for name, value in said_signs.signs.items() if name not in self.told}
+        answer = _yes_or_no(symptom, text)
+        if symptom.name not in new and answer is not None:
+            new[symptom.name] = answer
         if not new or (symptom.name == COMPLAINED and COMPLAINED not in new):
             return ""
         self.told |= new
@@ -152,15 +157,24 @@ class Dialog:
 
     def _why(self, symptom: Symptom) -> str:
         if symptom.first:
-            return "Asked first because it says whether the car may be driven at all."
+            return self.teller.line("Asked first because it says whether the car may be driven at all.")
         check = next((open_check for open_check in self.diagnosis.checks if open_check.symptom is symptom), None)
         if check is None:
             return HELP
         likely = ", ".join(standing.cause.label for standing in self.diagnosis.likely[:4])
-        return (
+        return self.teller.line(
             f"It parts {likely}: {check.bits:.2f} of a yes-or-no question in {check.minutes:g} min, "
             "more for its minutes than anything else that is open."
         )
+
+
+def _yes_or_no(symptom: Symptom, text: str) -> object:
+    """True and False, or the choice no, by how an answer begins; None where it says neither."""
+    plain = text.lower().replace("'", "").replace("\u2019", "") + " "
+    denied = plain.startswith(NO_IN_WORDS)
+    if symptom.fact.kind == "flag":
+        return False if denied else True if plain.replace(",", " ").split()[0] in YES else None
+    return "no" if denied and "no" in symptom.words else None
 
 
 def run(dialog: Dialog, read: Callable[[str], str], write: Callable[[str], None]) -> Diagnosis | None:

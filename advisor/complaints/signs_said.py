@@ -12,7 +12,7 @@ from ..knowledge.complaint_model import COMPLAINED, Symptom
 
 #: Words that deny what follows, how far they reach, words that end their reach, and words between those of a phrase.
 DENIALS = frozenset(("not", "no", "never", "dont", "doesnt", "didnt", "isnt", "wasnt", "without", "nor", "neither"))
-REACH, TURNS, BETWEEN = 3, frozenset(("but", "only", "just", "and")), 2
+REACH, TURNS, BETWEEN = 3, frozenset(("but", "only", "just", "and", *",.;:!?")), 2
 _ENDINGS = ("ing", "ed", "es", "s")
 
 
@@ -83,9 +83,9 @@ def _denied(words: list[str], place: int) -> bool:
 
 
 def _words(text: str) -> list[str]:
-    """The words of a text without apostrophes, signs and endings."""
+    """The words of a text without apostrophes and endings; a sign that ends a part of a sentence is a word too."""
     plain = text.lower().replace("\u2019", "").replace("'", "")
-    return [_stem(word) for word in re.findall(r"[a-z0-9]+", plain)]
+    return [_stem(word) for word in re.findall(r"[a-z0-9]+|[,.;:!?]", plain)]
 
 
 def _stem(word: str) -> str:

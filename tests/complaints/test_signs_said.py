@@ -120,3 +120,23 @@ def test_options_stand_before_or_behind_what_is_told(capsys):
     assert pages[0] == pages[1]
     assert cli.main(["complaint", "drags", "--page", "--pgae"]) == 2
     assert "unrecognized arguments: --pgae" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    ("asked", "typed", "value"),
+    [
+        ("pedal_by_itself", "not really", "no"),
+        ("pedal_by_itself", "no, it stays down at high revs", "stays_down_at_speed"),
+        ("broken_loose", "no bang", "no"),
+        ("broken_loose", "don't think so", "no"),
+        ("shared_fluid", "yes they share it", True),
+        ("shared_fluid", "pot is separate", False),
+        ("shared_fluid", "no, two of them", False),
+    ],
+)
+def test_yes_and_no_in_more_words(asked, typed, value):
+    first = ("pedal_by_itself", "shared_fluid", "broken_loose")
+    talk = dialog({"complaint": "drags"}, without=[name for name in first if name != asked])
+    assert talk.question.name == asked
+    talk.take(typed)
+    assert talk.told[asked] == value
