@@ -46,10 +46,10 @@ def replays(count=REPLAYED):
     ]
 
 
-def kills(count=KILLED):
+def kills(count=KILLED, seed=2026):
     """Writers killed at random moments while saving, signing, importing, migrating."""
     with _folder() as (folder, record):
-        crashes = stress.Crashes(folder, record, seed=2026)
+        crashes = stress.Crashes(folder, record, seed=seed)
         for number in range(count):
             crashes.kill_one(("save", "sign", "import", "open")[number % 4])
     return [("writers killed at random moments", count, f"{crashes.acknowledged} acknowledged, none lost, all sound")]
