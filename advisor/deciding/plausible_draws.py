@@ -98,7 +98,7 @@ def band(fact: Fact, known: Mapping[str, Any], kits: Sequence[Record]) -> "Band 
     None where nothing that is declared applies: then it is never asked nor drawn.
     """
     for entry in declared(fact):
-        if all(known.get(name) in values for name, values in entry.given):
+        if all(known.get(name) in values if values else name in known for name, values in entry.given):
             names = (*entry.times, *entry.over)
             factors = [held for name in names if isinstance(held := known.get(name), float) and held > 0.0]
             if len(factors) == len(names):

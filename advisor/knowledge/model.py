@@ -59,11 +59,11 @@ class Unknown:
 class Plausible:
     """What a fact that nobody answered may turn out to be.
 
-    It applies where every fact in ``given`` (pairs of name and values) has one of those values. ``none`` per cent have
-    no value. The others: ``shares`` (pairs of value and per cent), or ``band`` (low, likely, high: half lie below
-    likely, half above, evenly), in which ``share`` per cent say ``common`` itself. A band counts in the fact's unit, or
-    with ``times`` as so many times the product of those facts, with ``over`` divided by others. ``from_kits``: what the
-    kits on file have.
+    It applies where every fact in ``given`` (pairs of name and values) has one of those values, or any value where
+    there are no ``values``. ``none`` per cent have no value. The others: ``shares`` (pairs of value and per cent), or
+    ``band`` (low, likely, high: half lie below likely, half above, evenly), in which ``share`` per cent say ``common``
+    itself. A band counts in the fact's unit, or with ``times`` as so many times the product of those facts, with
+    ``over`` divided by others. ``from_kits``: what the kits on file have.
     """
 
     basis: str

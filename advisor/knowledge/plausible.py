@@ -14,6 +14,8 @@ if TYPE_CHECKING:
 
 #: Sources of facts that may be unknown when a case is decided.
 SOURCES = ("asked", "platform", "factory_kit")
+#: In ``given``: the fact has a value, whichever.
+KNOWN = "known"
 
 
 @dataclasses.dataclass(frozen=True, slots=True)
@@ -49,7 +51,10 @@ def _entry(fact, node, facts, faults):
     given = []
     for name, values in node["given"].items() if "given" in node else ():
         other = _known(name, values.key, facts, faults)
-        given.append((name, tuple(quantities.read_value(other, _text(other, value.value)) for value in values)))
+        if [value.value for value in values] == [KNOWN]:
+            given.append((name, ()))
+        else:
+            given.append((name, tuple(quantities.read_value(other, _text(other, value.value)) for value in values)))
     none = node.get("none", 0)
     kinds = [key for key in ("shares", "band", "from") if key in node]
     if len(kinds) > 1:

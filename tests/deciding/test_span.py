@@ -65,6 +65,36 @@ def test_who_tows_is_drawn_by_use_and_by_the_mass_of_the_car(content, decider):
     assert (drawn(main_use="daily", fuel="diesel") > 0.0).mean() > (daily > 0.0).mean()
 
 
+@pytest.mark.parametrize("days", [0.0, 33.0])
+def test_who_counts_the_days_is_not_drawn_to_contradict_himself(decider, days):
+    """Days of launches told, launches on such a day not: no completion may deny the days."""
+    platform, known = decider.gather(case({"main_use": "road_course", "launch_days_per_year": days}, "teasel-10t"))
+    completions = decider.spanner.completer.draw(known)
+    launches, there = completions.drawn["hard_launches_per_day"]
+    assert there.all() and ((launches > 0.0) == (days > 0.0)).all()
+    assert decider.batch.consistency.contradictory(completions, known.clashes).sum() < 10
+    assert decider.spanner.span(platform, known).gentle.kit is not None
+
+
+def test_the_doubt_of_a_range_and_of_its_source_count_once_each(decider):
+    """Drawn: half the width of the range evenly, and the source's spread without that of a test bed, which stays."""
+    for place, spread in (("flywheel", 0.03), ("wheels", 0.06), ("estimated", 0.12)):
+        answers = {"main_use": "daily", "torque_measured_at": place, "driven_axle": "front"}
+        platform, known = decider.gather(case(answers, engine_torque=(380.0, 400.0, 420.0)))
+        drawn = decider.spanner.completer.draw(known)
+        told = np.log(drawn.drawn["engine_torque"][0])
+        wanted = np.sqrt(0.05**2 / 3 + spread**2 - 0.03**2)
+        assert told.std() == pytest.approx(wanted, rel=0.12), place
+        batched = decider.batch.run_columns(
+            drawn.given, drawn.answered, drawn.missing, platform, lean=True, discard=True
+        )
+        values, there = batched.derived.fact("demand_spread")
+        assert there.all() and set(values) == {0.03}
+        # What is recorded takes the likely value, and the spread of its source.
+        recorded = decider.derive("case", known.facts, known.answered).facts
+        assert recorded["demand_spread"] == spread
+
+
 def test_counts_said_roughly_are_drawn_as_whole_numbers(decider):
     # "About 10 launches": between two whole numbers no heat could be worked out, and no kit would do in any completion.
     answers = {"main_use": "drag_only", "engine_torque": 430.0, "torque_measured_at": "flywheel"}
