@@ -94,7 +94,7 @@ def _full(word):
 
 
 #: Words that an ending cut off would make another: "came" is no cam, the lights are not light.
-_WHOLE = frozenset(["came", "lights", "time", "times", "goes", "notes", "seals", "miles"])
+_WHOLE = frozenset(["came", "lights", "time", "times", "goes", "playing", "notes", "seals", "miles"])
 
 
 def stem(word: str) -> str:

@@ -19,6 +19,15 @@ _BETWEEN = frozenset(
 )
 
 
+#: What is counted, and has no unit of its own.
+_COUNTED = frozenset(
+    word_list(
+        "day days time times week weeks month months year years hour hours night nights weekend weekends people doors "
+        "speed launches miles passes runs laps owners gears meetings events"
+    )
+)
+
+
 class NumberContext(LooselySaid):
     """Of one number: which facts the words around it allow."""
 
@@ -55,6 +64,9 @@ class NumberContext(LooselySaid):
             return []
         if kind == "torque" and fact.speech is not None and fact.speech.by_unit:
             return []
+        following = self.tokens[heard_number.end].word if heard_number.end < len(self.tokens) else ""
+        if following in _COUNTED:
+            return []  # "tows it five days a week, three tonne"
         said = {other.unit for other in self.numbers if not other.kind and other.dimension == kind}
         several = [unit.name for unit in said if unit is not None] if len(said) == 1 else []
         if not several and kind == "length" and fact.unit != "m":
