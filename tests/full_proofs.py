@@ -20,7 +20,7 @@ from .rules.shop import knowledge, shop
 BASES, EACH, REAL = 5000, 4, 300
 FAULTS_EACH, CORRECT_EACH = 40, 20
 #: Every so manieth fault that something else found is given to the cases too, for their share.
-SAMPLED = 8
+SAMPLED = 40
 
 
 def bases(first=20_000, count=BASES):
@@ -54,7 +54,9 @@ def planted_faults(each=FAULTS_EACH, first=0, last=None):
         ways = []
         if planted.found_by_check(known):
             ways.append("reading")
-        proofs = planted.found_by_proofs(known, arithmetic=fault.kind == "wrong order")
+        proofs = planted.found_by_proofs(known)
+        if fault.kind == "wrong order":
+            proofs += planted.found_by_order(fault, known)
         if proofs:
             ways.append("proofs")
         if planted.found_by_tests(fault, known):

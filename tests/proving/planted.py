@@ -450,9 +450,22 @@ def found_by_check(known):
     return bool(faults.errors) or len(remarks) > len(knowledge().remarks)
 
 
-def found_by_proofs(known, arithmetic=False):
-    """The findings of all proofs, none for the shipped rules."""
-    return prove(known, arithmetic=arithmetic).findings
+def found_by_proofs(known):
+    """The findings of all proofs but those with arithmetic, none for the shipped rules."""
+    return prove(known).findings
+
+
+def found_by_order(planted, known):
+    """Findings of the one declared order that was touched."""
+    from advisor.proving.in_order import out_of_order
+
+    name = planted.what.partition(":")[0]
+    facts = {
+        each.name: each if each.name == name else dataclasses.replace(each, rises_with=(), falls_with=())
+        for each in known.facts.values()
+    }
+    figures = {each.name: dataclasses.replace(each, eases_with=()) for each in known.figures.values()}
+    return tuple(out_of_order(dataclasses.replace(known, facts=facts, figures=figures)))
 
 
 def found_by_tests(planted, known):
