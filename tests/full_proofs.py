@@ -1,7 +1,7 @@
 """The long counts of the proofs; `rows` is called by tests/full.py and gives (what, how many, result).
 
-``python -m tests.full_proofs PART [NUMBERS]`` runs one part alone: bases, real, planted, correct, witnesses, settled or
-tables.
+``python -m tests.full_proofs PART [NUMBERS]`` runs one part alone: bases, real, planted, correct, witnesses, settled,
+tables or second.
 """
 
 import collections
@@ -139,6 +139,38 @@ def tables():
     return [("declared orders", declared_orders(knowledge()), result)]
 
 
+def second_prover(every=25):
+    """A sample of overlaps and of rules that fire, asked of cvc5 too, where it is installed: the same verdicts."""
+    try:
+        import cvc5
+    except ImportError:
+        return [("questions asked of a second prover", 0, "cvc5 is not installed: pip install cvc5")]
+    from advisor.proving.searching import CallerSearch
+
+    search = CallerSearch(knowledge())
+    asked = [*search.exact.clashes[::every], *list(search.exact.fires.values())[::every]]
+    verdicts, apart = collections.Counter(), []
+    for number, condition in enumerate(asked):
+        with search.under(condition, search.exact.computed):
+            ours = str(search.solver.check())
+            theirs = _of_cvc5(cvc5, search.solver.to_smt2())
+        verdicts[ours] += 1
+        apart += [f"question {number}: z3 {ours}, cvc5 {theirs}"] if ours != theirs else []
+    told = ", ".join(f"{count} {verdict}" for verdict, count in sorted(verdicts.items()))
+    result = f"{told}; the same by both" if not apart else f"FAILED: {len(apart)} apart, first {apart[0]}"
+    return [("questions asked of a second prover", len(asked), result)]
+
+
+def _of_cvc5(cvc5, text):
+    solver = cvc5.Solver()
+    parser = cvc5.InputParser(solver)
+    parser.setStringInput(cvc5.InputLanguage.SMT_LIB_2_6, f"(set-logic ALL)\n{text}", "question")
+    symbols, said = parser.getSymbolManager(), ""
+    while not (command := parser.nextCommand()).isNull():
+        said += str(command.invoke(solver, symbols))
+    return said.strip()
+
+
 def rows():
     """All of the above."""
     return [
@@ -149,6 +181,7 @@ def rows():
         *witnesses(),
         *settled(),
         *tables(),
+        *second_prover(),
     ]
 
 
@@ -164,6 +197,7 @@ PARTS = {
     "witnesses": witnesses,
     "settled": settled,
     "tables": tables,
+    "second": second_prover,
 }
 
 if __name__ == "__main__":

@@ -108,6 +108,14 @@ class Exact:
         """An exact number: the decimal it is written as."""
         return self.z3.RealVal(str(Fraction(Decimal(repr(float(value))))))
 
+    def any_of(self, conditions: list) -> Any:
+        """At least one of them; of none that never holds."""
+        return self.z3.Or(conditions) if conditions else self.z3.BoolVal(False)
+
+    def all_of(self, conditions: list) -> Any:
+        """All of them; of none that always holds."""
+        return self.z3.And(conditions) if conditions else self.z3.BoolVal(True)
+
     def code(self, value: Any) -> Any:
         """The number of a text, the same for every fact, so that a copied choice keeps its meaning."""
         return self.z3.IntVal(self.codes.setdefault(value, len(self.codes)))
@@ -183,7 +191,7 @@ class Exact:
                 parts.append(
                     z3.Or([z3.And([self.holds(condition) for condition in branch]) for branch in branches(rule)])
                 )
-            self.axioms.append(fires == z3.And(parts))
+            self.axioms.append(fires == self.all_of(parts))
             for conclusion in rule.conclude:
                 self._producers[conclusion.fact].append((fires, conclusion.value))
         for number, calculation in enumerate(self.calculations):
@@ -194,12 +202,12 @@ class Exact:
 
     def _calculation(self, number, calculation):
         z3 = self.z3
-        needs = [self.has[name] for name in inputs_of(calculation)]
+        needs = self.all_of([self.has[name] for name in inputs_of(calculation)])
         gives = self.gives[calculation.id] = z3.Bool(f"gives {number}{self.mark}")
         term = self.results[calculation.id] = z3.Real(f"result {number}{self.mark}")
         formula = formula_of(calculation, products=self.products) if self.calculated else None
-        self.axioms.append(z3.Implies(gives, z3.And(needs)))
-        self.axioms.append(z3.Implies(z3.And(self.computed, *needs), gives))
+        self.axioms.append(z3.Implies(gives, needs))
+        self.axioms.append(z3.Implies(z3.And(self.computed, needs), gives))
         if formula is not None:
             given = {
                 keyword: self.values[each.name] if each.source == "fact" else self.number(each.value)
@@ -208,7 +216,7 @@ class Exact:
             written = formula(given, lambda first, second: z3.If(first >= second, first, second))
             # The engines round what they calculate: what is learned of one run stands beside the formula.
             room = z3.If(written >= 0, written, -written) * self.number(ROUNDED)
-            self.axioms += [gives == z3.And(needs), z3.Implies(gives, term <= written + room)]
+            self.axioms += [gives == needs, z3.Implies(gives, term <= written + room)]
             self.axioms.append(z3.Implies(gives, term >= written - room))
         else:
             self.free.append(calculation)
@@ -220,13 +228,13 @@ class Exact:
         z3, fact, producers = self.z3, self.facts[name], self._producers.get(name, [])
         events = [event for event, _ in producers]
         given = z3.Bool(f"given {name}{self.mark}")
-        self.axioms.append(self.has[name] == z3.Or([*([given] if self.given else []), *events]))
+        self.axioms.append(self.has[name] == self.any_of([*([given] if self.given else []), *events]))
         if fact.kind == "list":
             for place, (choice, bit) in enumerate(self.values[name].items()):
                 parts = [part for event, value in producers for part in self._puts_in(event, value, choice)]
                 if self.given:
                     parts.append(z3.And(given, z3.Bool(f"given {name} {place}{self.mark}")))
-                self.axioms.append(bit == z3.Or(parts))
+                self.axioms.append(bit == self.any_of(parts))
             return
         terms = [(event, self._term(fact, value)) for event, value in producers]
         if self.given:
