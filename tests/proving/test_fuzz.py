@@ -10,7 +10,7 @@ from advisor.proving.regions import Regions
 from ..engine.cases import Cases
 from ..engine.generate import Generator
 from ..rules.shop import knowledge
-from .held import differences
+from .held import HeldExact, differences
 
 
 @pytest.mark.parametrize("seed", range(20))
@@ -18,6 +18,14 @@ def test_generated_rule_bases(seed):
     generator = Generator(seed)
     wrong, _ = differences(generator.knowledge, generator.stage, [generator.case() for _ in range(4)])
     assert wrong == []
+
+
+@pytest.mark.parametrize("seed", range(3000, 3012))
+def test_generated_rule_bases_with_numbers_as_numbers(seed):
+    pytest.importorskip("z3", reason="needs the extra proofs: pip install 'least-clutch[proofs]'")
+    generator = Generator(seed)
+    cases = [generator.case() for _ in range(4)]
+    assert differences(generator.knowledge, generator.stage, cases, (HeldExact,))[0] == []
 
 
 @pytest.mark.parametrize("stage", ["consistency", "case", "setup"])
