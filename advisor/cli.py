@@ -92,10 +92,10 @@ def _parsed(parser: argparse.ArgumentParser, argv: list[str]) -> argparse.Namesp
     """The arguments; of a list of what was told, those too that stand behind an option."""
     arguments, rest = parser.parse_known_args(argv)
     if rest:
-        told = getattr(arguments, "told", None)
-        if not isinstance(told, list) or any(word.startswith("-") for word in rest):
+        signs = getattr(arguments, "told", None)
+        if not isinstance(signs, list) or any(word.startswith("-") for word in rest):
             parser.error(f"unrecognized arguments: {' '.join(rest)}")
-        arguments.told = [*told, *rest]
+        arguments.told = [*signs, *rest]
     return arguments
 
 
