@@ -75,10 +75,11 @@ def _hostile(folder):
     victim.say("engine_torque", "417 Nm")
     victim.get("/send").send("/send", name="Eve Victim", phone="000 417 417", note="")
     attacker = Browser(app, "10.30.0.2").begin()
-    paths = [rule.rule for rule in app.url_map.iter_rules()]
+    rules = list(app.url_map.iter_rules())
     count, faults, seen, statuses = _count("HOSTILE", 5000), 0, 0, {}
     for number in range(count):
-        path = draw.choice(paths)
+        rule = draw.choice(rules)
+        path = rule.rule
         for part in ("<name>", "<secret>", "<audience>", "<int:number>", "<int:quote>", "<path:filename>"):
             value = draw.choice([str(draw.randint(0, 9)), "engine_torque", *hostile.texts(draw, 1)])
             path = path.replace(part, value.replace("\x00", "%00").replace("\r", "").replace("\n", "")[:200] or "x")
@@ -97,7 +98,7 @@ def _hostile(folder):
             )
         answer = attacker.client.open(
             path,
-            method=draw.choice(("GET", "POST", "POST", "HEAD", "PUT")),
+            method=draw.choice(sorted(rule.methods - {"OPTIONS"})) if draw.random() < 0.95 else "PUT",
             data=fields,
             base_url="http://localhost",
             environ_base={"REMOTE_ADDR": "10.30.0.2"},
@@ -119,8 +120,8 @@ def _kills(folder):
     from tests.web.test_serving import killed
 
     count = _count("KILLS", 200)
-    lost, given = killed(folder, count)
-    yield f"kills while {given} answers came in: acknowledged ones lost", count, _judged(lost, 0)
+    lost, acknowledged = killed(folder, count)
+    yield f"kills, {acknowledged} answers acknowledged before them: cases with one lost", count, _judged(lost, 0)
 
 
 # --- load

@@ -40,7 +40,7 @@ def result() -> Any:
             plain(sheet.title),
             sheet=sheet,
             summary=summary,
-            record=record,
+            asks=[(name, label_of(place, name)) for name in record.asks[:3]],
             brief=brief(record, place.plain.wording, sheet),
             matters=matters,
             contradictions=contradictions,

@@ -79,9 +79,7 @@ def test_the_same_answers_give_the_same_bytes_by_web_and_terminal_and_file(app, 
     from advisor.interview.state import State
 
     browser.begin()
-    for name, value in ANSWERS.items():
-        browser.say(name, value)
-        assert browser.status == 200, (name, browser.page)
+    browser.tell(**ANSWERS)
     browser.get("/send").send("/send", name="Eve Example", phone="000 111", note="")
     number = int(re.search(r"number there is (\d+)", browser.page)[1])
     path = case_path(app, browser)
@@ -101,14 +99,14 @@ def test_the_same_answers_give_the_same_bytes_by_web_and_terminal_and_file(app, 
 def test_the_order_of_answers_changes_nothing(app, decider):
     """Every shuffled order leaves the same answers; fifty of them are in ``python -m tests.full web``."""
     outcomes = set()
-    for number, order in enumerate(itertools.islice(itertools.permutations(ANSWERS), 0, 5040, 2000)):
+    few = ("main_use", "engine_torque", "torque_measured_at", "hill_starts")
+    for number, order in enumerate(itertools.islice(itertools.permutations(few), 0, 24, 11)):
         browser = Browser(app, f"10.2.0.{number + 1}")
         browser.begin()
-        for name in order:
-            browser.say(name, ANSWERS[name])
+        browser.tell(**{name: ANSWERS[name] for name in order})
         state = case_file.read(case_path(app, browser), decider.knowledge)
         outcomes.add((state.car, *sorted((name, said.raw) for name, said in state.said.items())))
-    assert len(outcomes) == 1 and len(next(iter(outcomes))) == 1 + len(ANSWERS)
+    assert len(outcomes) == 1 and len(next(iter(outcomes))) == 1 + len(few)
 
 
 def test_going_back_loses_nothing_and_blank_erases_nothing(app, browser):
@@ -199,9 +197,7 @@ def test_own_words_are_confirmed_before_they_count(app, browser):
 
 def test_wishes_show_their_price(app, browser):
     browser.begin()
-    for name, value in ANSWERS.items():
-        if name != "noise_tolerance":
-            browser.say(name, value)
+    browser.tell(**{name: value for name, value in ANSWERS.items() if name != "noise_tolerance"})
     browser.get("/question/noise_tolerance")
     prices = re.findall(r"<small>(.*?)</small>", browser.page)
     assert len(prices) == 3 and all("EUR in all" in price or "none on our list" in price for price in prices)
@@ -266,8 +262,7 @@ def test_everything_can_be_taken_back(app, browser):
 
 def test_a_customer_sees_no_margins_musts_or_other_cases(app, browser):
     browser.begin()
-    for name, value in ANSWERS.items():
-        browser.say(name, value)
+    browser.tell(**ANSWERS)
     pages = [browser.get(path).page for path in ("/result", "/answers", "/question/noise_tolerance", "/garage")]
     for page in pages[:3]:
         for word in ("holding_margin", "requirement", "callers", "in 100", "In stock: "):
@@ -317,7 +312,7 @@ def test_answers_at_random_never_end_in_an_error_of_ours(app, decider):
     draw = random.Random(4)
     browser = Browser(app, "10.4.0.1")
     browser.begin(draw.choice([platform.id for platform in decider.shop.platforms]))
-    for _ in range(25):
+    for _ in range(12):
         name = draw.choice(list(decider.knowledge.questions))
         fact = decider.knowledge.facts[name]
         value = draw.choice(

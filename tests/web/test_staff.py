@@ -15,8 +15,7 @@ SAID = {"main_use": "daily", "engine_torque": "430 Nm", "present_clutch_conditio
 def sent(app):
     """(browser of a customer who sent a case, its number in the casebook, its number here)."""
     customer = Browser(app, "10.9.0.1").begin()
-    for name, value in SAID.items():
-        customer.say(name, value)
+    customer.tell(**SAID)
     customer.get("/send").send("/send", name="Eve Example", phone="000 111", note="rings on Monday")
     kept = int(re.search(r"number there is (\d+)", customer.page)[1])
     with app.extensions["site"].register() as register:
@@ -112,8 +111,7 @@ def test_cases_are_found_and_sheets_and_quotes_made(app, sent):
 
 def test_the_lead_signs_what_was_on_the_screen(app):
     customer = Browser(app, "10.9.0.7").begin()
-    for name, value in SAID.items():
-        customer.say(name, value)
+    customer.tell(**SAID)
     customer.get("/send").send("/send", name="Eve Example", phone="000 111", note="")
     kept = int(re.search(r"number there is (\d+)", customer.page)[1])
     lead = Browser(app, "10.9.0.8").come_in(LEAD)
