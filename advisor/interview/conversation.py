@@ -25,7 +25,7 @@ class Talk(Orders):
             from .stopping import stopped
 
             guarantee = self._guarantee()
-            return stopped(self.teller, self.view, self.state, width, self._undecided(), self._narrows(), guarantee)
+            return stopped(self.teller, self.view, self.state, width, self._undecided(), self._doubtful(), guarantee)
         return self.teller.question(self.question, self.state, self.view, width)
 
     def _undecided(self):
@@ -51,12 +51,11 @@ class Talk(Orders):
             return "That is drawn from callers, not proved."
         return guarantee(stands, self.teller.wording.title(decision.kits.ids[decision.pick]))
 
-    def _narrows(self):
-        """Where a kit is picked: facts that would narrow the advice all the same, as the advice itself will say."""
+    def _doubtful(self):
+        """Where a kit is picked: the `Span` of the advice, as the advice itself will tell it."""
         if self.view.standing.outcome != RECOMMENDED:
-            return ()
-        span = self.decider.spanner.span(self.view.platform, self.view.facts_known, self.view.standing.pick)
-        return tuple(narrow.fact for narrow in span.narrows) if span else ()
+            return None
+        return self.decider.spanner.span(self.view.platform, self.view.facts_known, self.view.standing.pick)
 
     def prompt(self) -> str:
         """The words before the cursor."""

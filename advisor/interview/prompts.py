@@ -130,13 +130,18 @@ class Teller:
                 if fact.platform
                 else "Without it no kit can be picked."
             )
-        ways = [
+        others = [
             way
             for other in self.knowledge.facts.values()
             if name in other.needs_one_of
             for way in other.needs_one_of
-            if way != name and way in view.facts_known.open and way not in state.said
+            if way != name
         ]
+        figures = [way for way in others if self.knowledge.facts[way].kind == "number"]
+        told = [way for way in figures if way in view.facts_known.answered]
+        if told:
+            return f"It is worked out from what was told: {self.wording.labels(told)}."
+        ways = [way for way in others if way in view.facts_known.open and way not in state.said]
         if ways:
             return f"Nothing is taken for it; it can be told otherwise: {self.wording.labels(ways)}."
         return "It stays open: nothing is taken for it."

@@ -1,6 +1,5 @@
 """What is said where the interview stops by itself: why nothing more is asked, and what that leaves open."""
 
-from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from ..deciding.outcomes import MORE_ANSWERS
@@ -11,6 +10,7 @@ from .prompts import in_hundred
 
 if TYPE_CHECKING:
     from ..deciding.decision_record import DecisionRecord
+    from ..deciding.span import Span
     from .next_question import Outlook
     from .prompts import Teller
     from .state import State
@@ -22,12 +22,12 @@ def stopped(
     state: "State",
     width: int,
     undecided: "DecisionRecord | None" = None,
-    narrows: Sequence[str] = (),
+    doubtful: "Span | None" = None,
     guarantee: str = "",
 ) -> str:
     """Why nothing more is asked.
 
-    ``undecided``: the record where nothing can be decided; ``narrows``: facts that would narrow the advice given;
+    ``undecided``: the record where nothing can be decided; ``doubtful``: the `Span` of the advice given;
     ``guarantee``: says whether it is proved that the advice stays.
     """
     known = view.facts_known
@@ -54,14 +54,17 @@ def stopped(
         ]
         return "\n".join(lines)
     why_stopped = "Nothing left to ask is likely to change the advice"
-    if narrows:
-        # The advice will say so too: nothing is called settled here that is asked for there.
-        why_stopped = (
-            f"What is still open seldom changes the advice; {teller.wording.labels(narrows, most=3)} would settle it"
-        )
+    elsewhere = view.doubt
+    if doubtful is not None and doubtful.narrows:
+        # The advice will say so too: nothing is called settled here that is asked for there. What nobody could answer
+        # is not asked again, but callers who said the same differ in it.
+        names = teller.wording.labels([narrow.fact for narrow in doubtful.narrows], most=3)
+        why_stopped = f"Nothing more is asked for now, though {names} would settle it"
+        if doubtful.likely is not None:
+            elsewhere = 1.0 - doubtful.likely.picked_in / 100.0
     if len(state.said) >= next_question.MOST_QUESTIONS:
         why_stopped = f"That is {len(state.said)} answers; it stops here"
-    why_stopped += f": {in_hundred(view.doubt)} in 100 callers who said the same would be sold another kit."
+    why_stopped += f": {in_hundred(elsewhere)} in 100 callers who said the same would be sold another kit."
     why_stopped += f" {guarantee}" if guarantee else ""
     lines = [wrap(why_stopped, width), teller.assumed(view, width, in_short=True)]
     measured = [
