@@ -14,7 +14,13 @@ from .signs_said import signs_said
 from .telling import ComplaintTeller
 
 #: What can be said to any question.
-UNKNOWN = ("unknown", "don't know", "dont know", "?", "-")
+UNKNOWN = ("unknown", "?", "-")
+#: How an answer begins that says that nobody knows; before all that sounds like no.
+NOBODY_KNOWS = (
+    "dont know", "i dont know", "do not know", "not sure", "im not sure", "no idea", "no clue", "dunno", "cant say",
+    "cant tell", "couldnt say", "couldnt tell", "hard to say", "not certain", "who knows", "never looked",
+    "havent looked", "didnt look", "never checked", "havent checked", "didnt check", "never tried", "havent tried",
+)  # fmt: skip
 DONE, NOW, WHY, BACK = "done", "now", "why", "back"
 HELP = f"Say it as the caller does, or a number. Also: unknown, {BACK}, {WHY}, {NOW}, {DONE}."
 TAKE_BACK = f"Not so? Say {BACK}, once for each."
@@ -98,7 +104,7 @@ class Dialog:
             return self._why(symptom)
         if not text:
             return HELP
-        if text.lower() in UNKNOWN:
+        if text.lower() in UNKNOWN or _plain(text).startswith(NOBODY_KNOWS):
             if symptom.name == COMPLAINED:
                 return "Say what happens: pick the nearest."
             self.without.append(symptom.name)
@@ -168,9 +174,13 @@ class Dialog:
         )
 
 
+def _plain(text: str) -> str:
+    return text.lower().replace("'", "").replace("\u2019", "")
+
+
 def _yes_or_no(symptom: Symptom, text: str) -> object:
     """True and False, or the choice no, by how an answer begins; None where it says neither."""
-    plain = text.lower().replace("'", "").replace("\u2019", "") + " "
+    plain = _plain(text) + " "
     denied = plain.startswith(NO_IN_WORDS)
     if symptom.fact.kind == "flag":
         return False if denied else True if plain.replace(",", " ").split()[0] in YES else None

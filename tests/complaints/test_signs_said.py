@@ -140,3 +140,12 @@ def test_yes_and_no_in_more_words(asked, typed, value):
     assert talk.question.name == asked
     talk.take(typed)
     assert talk.told[asked] == value
+
+
+@pytest.mark.parametrize(
+    "typed", ["not sure", "No idea, sorry", "I don't know", "never looked", "couldn\u2019t say", "?"]
+)
+def test_nobody_knows_is_not_no(typed):
+    talk = dialog({"complaint": "drags"}, without=["pedal_by_itself"])
+    assert talk.question.name == "shared_fluid"
+    assert talk.take(typed) == "" and "shared_fluid" not in talk.told and "shared_fluid" in talk.without
