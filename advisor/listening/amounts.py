@@ -168,6 +168,7 @@ class Amounts(NumberContext):
             for name in near
             if heard_number.bare
             and self.facts[name].unit != "%"
+            and not (heard_number.fraction and self._dimension(name) != "length")
             and (self._could_be(self.facts[name], heard_number) or self._thousands(self.facts[name], heard_number))
         ]
         if open_ and heard_number.bare:

@@ -198,6 +198,8 @@ def other_kind(number: NumberSaid, tokens: Sequence[Token], numbers: Sequence[Nu
         "speed",
     ):
         number.kind = "count of something else"
+    elif before == "not" and not number.first_alone and number.rough in ("", "about"):
+        number.kind = "denied"  # "200 horsepower, not 200 newton metres"
     elif number.first_alone and number.bare and before in ("the", "this", "that", "which", "only", "every", "any"):
         number.kind = "no number"  # "just the one gear ratio I know"
     elif (

@@ -58,7 +58,8 @@ _OTHER_PHRASES = phrase_list(
     "second car, came out of, out of a"
 )
 _PAST = phrase_list(
-    "used to, originally, when new, was new, before the, before it, before that, back when, back then, "
+    "by mistake, in error, ordered the wrong, sent me, used to, originally, when new, was new, before the, before "
+    "it, before that, back when, back then, "
     "previously, formerly, until, on the old, with the old, it had, she had, when i bought, "
     "when i got, years ago, last year, last season, in the past, no longer, last clutch, "
     "previous clutch, had the, at the time, before, came off, years back, "

@@ -15,6 +15,7 @@ _SELDOM = phrase_list(
 )
 #: What is so now and then, and no answer to what is mostly so: "it'll see the odd track day".
 _ODD = phrase_list("odd, occasional, occasionally, now and then, now and again, once in a while, rarely, the odd")
+_ONCE = frozenset(("was", "were", "had", "from"))
 
 
 class Weighing(TextsHeard):
@@ -161,6 +162,9 @@ class Weighing(TextsHeard):
 
     def _preferred(self, pieces):
         """Where two choices of a fact were heard: what it mostly is goes before what it is now and then."""
+        now = [piece for piece in pieces if "now" in self._words_of(piece.part)]
+        if len(now) == 1 and all(self._words_of(piece.part) & _ONCE for piece in pieces if piece not in now):
+            return now  # "it was 190 brake, the printout says 243 now"
         mostly = [piece for piece in pieces if self._beside(piece, _MOSTLY)]
         if len(mostly) == 1 and isinstance(mostly[0].heard.value, str):
             return mostly
