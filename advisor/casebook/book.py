@@ -2,7 +2,6 @@
 
 import contextlib
 import dataclasses
-import json
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Self
@@ -278,10 +277,9 @@ class Casebook:
     def record(self, entry: Entry) -> DecisionRecord:
         """The `DecisionRecord` of an Entry of kind decision."""
         body = entries.fetch(self.store, entry.record)
-        wrong = stored_form.fault(body)
-        if wrong:
-            raise self._fault_of(entry, wrong)
-        record = DecisionRecord.of(json.loads(body))
+        record = stored_form.sound(body)
+        if record is None:
+            raise self._fault_of(entry, stored_form.NO_RECORD)
         wrong = stored_form.summary_fault(entry.body, record)
         if wrong:
             raise self._fault_of(entry, wrong)

@@ -1,11 +1,9 @@
 """Looks the whole file over: SQLite's own checks, every stored byte against its hash, and the sealed history."""
 
-import json
 import sqlite3
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from ..deciding.decision_record import DecisionRecord
 from ..errors import AdvisorError
 from ..knowledge import canonical
 from . import entries, seals, shape, signatures, statements, stored_form
@@ -140,7 +138,8 @@ def _history(connection, large):
 
 
 def _record(body, entry):
-    return stored_form.fault(body) or stored_form.summary_fault(entry.body, DecisionRecord.of(json.loads(body)))
+    record = stored_form.sound(body)
+    return stored_form.NO_RECORD if record is None else stored_form.summary_fault(entry.body, record)
 
 
 def _private(connection):

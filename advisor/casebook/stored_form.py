@@ -59,17 +59,26 @@ def case_of(stored: dict) -> Case:
     return recorded_case(stored).as_case()
 
 
-def fault(body: bytes) -> str:
-    """What is wrong with the bytes of a stored decision record, in words; "" where nothing is."""
+#: What is wrong with bytes that are no decision record.
+NO_RECORD = "has a decision record that is none"
+
+
+def sound(body: bytes) -> DecisionRecord | None:
+    """The record of stored bytes, or None where they are none."""
     try:
         record = DecisionRecord.of(json.loads(body))
         if record.schema == SCHEMA:
             summary(record)
-            return ""
+            return record
     except Exception:
         # Whatever its parts are of instead of what they should be.
         pass
-    return "has a decision record that is none"
+    return None
+
+
+def fault(body: bytes) -> str:
+    """What is wrong with the bytes of a stored decision record, in words; "" where nothing is."""
+    return "" if sound(body) else NO_RECORD
 
 
 def summary_fault(said: dict, record: DecisionRecord) -> str:

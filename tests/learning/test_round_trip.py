@@ -1,7 +1,9 @@
 """From a casebook through a lead's signature into decisions, and back: old cases replay as they were."""
 
+import contextlib
 import dataclasses
 import datetime
+import io
 import json
 import math
 import shutil
@@ -62,6 +64,15 @@ def place(tmp_path_factory, kits):
     return file
 
 
+@pytest.fixture(scope="module")
+def table(place, kits):
+    """What is learned: gives a copy of the data."""
+    out = io.StringIO()
+    with contextlib.redirect_stdout(out):
+        assert cli.main(["learn", "--casebook", str(place), "--until", UNTIL, "--kits", str(kits), "--json"]) == 0
+    return lambda: json.loads(out.getvalue())
+
+
 def learned(capsys, place, kits, *more):
     capsys.readouterr()
     code = cli.main(["learn", "--casebook", str(place), "--until", UNTIL, "--kits", str(kits), *more])
@@ -75,11 +86,9 @@ def before(kits):
     return decision(kits)
 
 
-def test_what_says_nothing_of_the_kit_is_kept_out_and_shown(capsys, place, kits):
-    code, out, _ = learned(capsys, place, kits, "--json")
-    data = json.loads(out)
+def test_what_says_nothing_of_the_kit_is_kept_out_and_shown(table):
+    data = table()
     row = data["kits"][KIT]
-    assert code == 0
     assert (row["held"], row["slipped"], row["sold"], row["answered"]) == (16, 12, 30, 30)
     assert row["kept_out"] == {"fitting known bad": 1, "slipped from oil leak": 1}
     assert row["noticed"]
@@ -100,10 +109,10 @@ def test_the_page_says_all_of_it(capsys, place, kits):
     assert "Digest " in text
 
 
-def test_signed_it_is_taken_by_decisions_and_old_ones_replay(capsys, place, kits, before, tmp_path):
+def test_signed_it_is_taken_by_decisions_and_old_ones_replay(capsys, place, kits, before, tmp_path, table):
     own = tmp_path / "kits"
     shutil.copytree(kits, own)
-    data = json.loads(learned(capsys, place, kits, "--json")[1])
+    data = table()
     out = str(own / experience.FILE)
     sign = ["--sign", "shop lead", "--out", out]
     for digest in ("", data["digest"][:4], "0" * 64):
@@ -144,11 +153,11 @@ def decision(kits):
     return advise(decider_of(content), cases.case(CASE, content.knowledge))
 
 
-def test_a_pick_corrected_by_outcomes_says_so(capsys, place, kits, before, tmp_path):
+def test_a_pick_corrected_by_outcomes_says_so(capsys, place, kits, before, tmp_path, table):
     """A factor a little below one leaves the pick what it is; every page names the table."""
     own = tmp_path / "kits"
     shutil.copytree(kits, own)
-    data = json.loads(learned(capsys, place, kits, "--json")[1])
+    data = table()
     for name in ("digest", "refused", "wanted", "why_unused", "would_change"):
         data.pop(name)
     data["kits"][KIT]["used"] = {"factor": 0.98, "spread": 0.05}
@@ -203,10 +212,10 @@ def test_a_kit_of_which_nothing_was_heard_takes_what_was_learned_of_its_facing(k
         assert "Nothing was heard of" in " ".join(made_from_lines(found))
 
 
-def test_a_table_edited_by_hand_is_refused(capsys, place, kits, tmp_path):
+def test_a_table_edited_by_hand_is_refused(capsys, place, kits, table, tmp_path):
     own = tmp_path / "kits"
     shutil.copytree(kits, own)
-    data = json.loads(learned(capsys, place, kits, "--json")[1])
+    data = table()
     out = own / experience.FILE
     learned(capsys, place, kits, "--sign", "lead", "--out", str(out), "--digest", data["digest"])
     text = out.read_text(encoding="utf-8")
