@@ -5,7 +5,7 @@
   cases     new cases that try rules, for a lead to confirm
   list      every rule in one line
   show ID   one rule: when it fires, what it does, why, and on what basis
-  book      every rule, as one file to read or print: Markdown, or HTML
+  book      every rule, what feeds what and who wrote it, to read or print: Markdown, HTML, PDF
   impact    whom to ring, and what other rules would have told past callers
   draft     begin a draft of the house rules, or work on one
   compare   what differs between two versions or drafts, in words
@@ -47,7 +47,8 @@ def add(parser: ArgumentParser) -> None:
     show.add_argument("id", metavar="ID", help="the rule's id")
     show.set_defaults(act=run_show)
     book = actions.add_parser("book", help="every rule in one file")
-    book.add_argument("--out", required=True, metavar="FILE", help="the file, .md or .html")
+    book.add_argument("--out", required=True, metavar="FILE", help="the file, .md, .html or .pdf")
+    book.add_argument("--paper", choices=("a4", "letter"), default="a4", help="paper to print on (default a4)")
     opening.add_replace(book)
     book.set_defaults(act=run_book)
     for subparser in (listing, show, book):
@@ -100,20 +101,42 @@ def run_list(arguments: Namespace) -> int:
 
 def run_book(arguments: Namespace) -> int:
     """Every rule as one file, its form by the end of its name."""
-    from ..knowledge import disk
+    from ..knowledge import disk, shop as shops
     from ..reporting.sheets.rule_book import FORMATS, book_as, rule_book
 
     form = arguments.out.rpartition(".")[2].lower()
     if form not in FORMATS:
         raise InputError(
-            f"{arguments.out} names no form of the book.", value=arguments.out, remedy="End it in .md or .html."
+            f"{arguments.out} names no form of the book.", value=arguments.out, remedy="End it in .md, .html or .pdf."
         )
     disk.may_write(arguments.out, inputs=opening.read_from(arguments), replace=arguments.replace)
-    knowledge = opening.open_content(arguments).knowledge
-    disk.deliver(
-        arguments.out, book_as(rule_book(knowledge, arguments.units), form).encode(), replace=arguments.replace
+    content = opening.open_content(arguments)
+    folder = None if arguments.rules else shops.find(arguments.shop)
+    listed, since = _versions(folder)
+    about = f"{content.shop.name}, " if content.shop else ""
+    document = rule_book(
+        content.knowledge,
+        arguments.units,
+        of=f"{about}{content.knowledge.edition}." if content.knowledge.edition else "",
+        versions=listed,
+        since=since,
+        pictures=form != "md",
     )
+    body = book_as(document, form, arguments.paper)
+    disk.deliver(arguments.out, body, replace=arguments.replace)
     return 0
+
+
+def _versions(folder):
+    """(the versions of a shop's own rules, rule -> the version that wrote it); nothing where there are none."""
+    if folder is None:
+        return (), {}
+    from ..versions import authorship
+    from ..versions.history import History
+
+    with History(folder) as history:
+        versions = history.versions()
+        return authorship.written(versions), authorship.since(history, versions)
 
 
 def run_show(arguments: Namespace) -> int:

@@ -119,3 +119,17 @@ def test_two_rules_of_one_topic_go_into_one_file(bare):
     assert len(load.knowledge(shelf.folder() / "rules", draft.folder).replaced) == 2
     with pytest.raises(InputError, match=r"Nearest: .*pedal-light"):
         drafts.rule_of(knowledge, "pedal-ligt")
+
+
+def test_a_rule_was_written_by_the_version_that_last_changed_it(bare):
+    from advisor.versions import authorship
+
+    group = "rules:\n  - {id: whole, title: T}\n  - title: G\n    group:\n      - {id: one, when: {a: 1}}\n"
+    table = "  - title: T\n    table:\n      when: [a]\n      conclude: [b]\n      rows:\n        row: [1, 2]\n"
+    for number, text in enumerate((group, group + table, (group + table).replace("[1, 2]", "[1, 3]"), group), 1):
+        assert adopted(bare, text).number == number
+    with History(bare) as history:
+        versions = history.versions()
+        assert authorship.since(history, versions[:-1]) == {"whole": 1, "one": 1, "row": 3}
+        assert authorship.since(history, versions) == {"whole": 1, "one": 1}
+        assert [each.number for each in authorship.written(versions)] == [0, 1, 2, 3, 4]

@@ -38,6 +38,20 @@ class Blank:
     unit: str = ""
 
 
+@dataclass(frozen=True, slots=True)
+class Linked(Quoted):
+    """Words that lead to another place in the document: ``to`` is the `Anchored` name, or the id of a section."""
+
+    to: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Anchored(Quoted):
+    """Words that `Linked` ones lead to by ``name``."""
+
+    name: str = ""
+
+
 #: What a text is made of: its pieces, and anything of pieces that is flattened to them.
 Piece: TypeAlias = str | Number | Quoted | Blank
 Pieces: TypeAlias = tuple[Piece, ...]

@@ -10,7 +10,22 @@ from markupsafe import Markup
 from ...knowledge import signs
 from ...knowledge.sentences import tied
 from ..pictures import heat, kits, reasons, release, section, torque
-from .blocks import Blank, Bullets, Document, Drawing, Fold, Number, Paragraph, Quoted, Table, Tree, clean, plain
+from .blocks import (
+    Anchored,
+    Blank,
+    Bullets,
+    Document,
+    Drawing,
+    Fold,
+    Linked,
+    Number,
+    Paragraph,
+    Quoted,
+    Table,
+    Tree,
+    clean,
+    plain,
+)
 from .page import Page
 
 #: A word longer than this is broken rather than given all the width.
@@ -45,6 +60,8 @@ def _environment():
     )
     environment.tests |= {
         "number": lambda block: isinstance(block, Number),
+        "linked": lambda block: isinstance(block, Linked),
+        "anchored": lambda block: isinstance(block, Anchored),
         "said": lambda block: isinstance(block, Quoted),
         "blank": lambda block: isinstance(block, Blank),
         "paragraph": lambda block: isinstance(block, Paragraph),
