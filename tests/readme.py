@@ -4,9 +4,11 @@ README.md keeps the marks as comments, so that the parts between them can be mad
 """
 
 import shlex
+import shutil
 import subprocess
 import sys
 import tempfile
+from pathlib import Path
 
 from advisor.cli import COMMANDS
 from tests.conftest import ROOT
@@ -31,13 +33,28 @@ COMPLAINT = (
 )
 
 
-def ran(command, **environment):
+#: A rule changed, from the draft to the buyer who is rung, in a copy of the demonstration; as `COMPLAINT`. A line that
+#: begins with sed edits the draft.
+SHOP = "our-shop"
+CHANGED = (
+    (f"case save {CASE} --name 'A Caller' --phone '000 111'", None),
+    ("case sold 1 --kit pellworth-240-s1 --on 2026-11-02", None),
+    ("rules draft thrust --change thrust-load-known", ("thrust-load-known-house", "Edit its")),
+    ("sed -i 's/at_most: thrust_load_limit/at_most: 2000 N/' our-shop/drafts/thrust/case/thrust.yaml", None),
+    ("rules compare", None),
+    ("rules try --quick", ("Checked", "")),
+    ("rules adopt --by 'Cleo Invented' --why 'two thrust faces came back worn'", None),
+    ("rules impact --people", ("To ring", "1 cases")),
+)
+
+
+def ran(command, cwd=ROOT, **environment):
     """What a command prints."""
     done = subprocess.run(
         [sys.executable, "-m", "advisor", *shlex.split(command)],
         capture_output=True,
         text=True,
-        cwd=ROOT,
+        cwd=cwd,
         stdin=subprocess.DEVNULL,
         env={"PATH": "/usr/bin:/bin", "COLUMNS": "80", "LEAST_CLUTCH_NO_CACHE": "1", **environment},
     )
@@ -64,6 +81,27 @@ def complaint():
     return "\n".join(["```", *lines, "```"])
 
 
+def changed():
+    """The commands from a draft to the buyer who is rung, each with what it printed or the part that matters."""
+    lines = [f"$ cp -r scenarios {SHOP}; rm -r {SHOP}/cases; export LEAST_CLUTCH_SHOP={SHOP}"]
+    with tempfile.TemporaryDirectory() as folder:
+        Path(folder, "scenarios").symlink_to(ROOT / "scenarios")
+        # The demonstration's cases say what must come out of its own rules.
+        shutil.copytree(ROOT / "scenarios", Path(folder, SHOP), ignore=shutil.ignore_patterns("cases"))
+        there = {"cwd": folder, "XDG_DATA_HOME": folder, "LEAST_CLUTCH_SHOP": SHOP, "PYTHONPATH": str(ROOT)}
+        for command, part in CHANGED:
+            if command.startswith("sed "):
+                subprocess.run(shlex.split(command), cwd=folder, check=True)
+                lines.append(f"$ {command}")
+                continue
+            text = "\n" + ran(command, **there) + "\n"
+            if part is not None:
+                begin = text.index(f"\n{part[0]}")
+                text = text[begin : text.index(f"\n{part[1]}", begin + 1) if part[1] else len(text)]
+            lines += [f"$ advisor {command}", text.strip()]
+    return "\n".join(["```", *lines, "```"])
+
+
 def commands():
     """One line for each command."""
     return "\n".join(f"- `advisor {name}`: {line}" for name, (_, line) in COMMANDS.items())
@@ -71,7 +109,12 @@ def commands():
 
 def renewed(text):
     """README.md with its made parts made anew."""
-    for mark, part in (("session", session()), ("complaint", complaint()), ("commands", commands())):
+    for mark, part in (
+        ("session", session()),
+        ("complaint", complaint()),
+        ("changed", changed()),
+        ("commands", commands()),
+    ):
         before, _, rest = text.partition(f"<!-- {mark} -->\n")
         text = f"{before}<!-- {mark} -->\n{part}\n<!-- end -->{rest.partition(chr(10) + '<!-- end -->')[2]}"
     return text

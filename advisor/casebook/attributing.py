@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from .impact_work import Worker
 
 #: Sets of changes tried for the cases of one car and one stored knowledge.
-MOST_SETS = 150
+MOST_SETS = 100
 
 
 @dataclasses.dataclass(frozen=True, slots=True)

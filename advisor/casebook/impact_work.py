@@ -62,8 +62,11 @@ class Worker:
 
         ``decisions``: lists [entry number, digest].
         """
-        pairs = [self.stored(number, digest) for number, digest in decisions]
-        sales = {base.case: standing_sale(self.book.history(base.case)) for base, _ in pairs}
+        pairs, sales = [], {}
+        for number, digest in decisions:
+            history = self._history(number)
+            pairs.append(_pair(history, number, digest))
+            sales[pairs[-1][0].case] = standing_sale(history)
         try:
             old, new = self.sides(knowledge)
         except AdvisorError as error:
@@ -116,9 +119,11 @@ class Worker:
 
     def stored(self, number: int, digest: str) -> "tuple[Entry, Entry]":
         """(the entry of the answers, that of the decision on them) of a decision by its number and digest."""
-        entries = self.book.history(self.book.store.row(statements.CASE_OF_ENTRY, (number,))[0])
-        decision = next(entry for entry in entries if entry.number == number and entry.digest == digest)
-        return next(entry for entry in entries if entry.number == decision.body["of"]), decision
+        return _pair(self._history(number), number, digest)
+
+    def _history(self, number):
+        """Every entry of the case that an entry belongs to."""
+        return self.book.history(self.book.store.row(statements.CASE_OF_ENTRY, (number,))[0])
 
     def sides(self, knowledge: str) -> "tuple[Decider, Decider]":
         """Deciders by the stored and by the new rules, both over the stored kits, platforms and parts."""
@@ -240,6 +245,12 @@ class Worker:
         result.price_new, result.margin_new = figures.get(PRICE), figures.get(stored_form.MARGIN)
         result.sides = {"old": brief(before), "new": brief(after), "difference": difference(before, after)}
         return result
+
+
+def _pair(history, number, digest):
+    """(the entry of the answers, that of the decision on them)."""
+    decision = next(entry for entry in history if entry.number == number and entry.digest == digest)
+    return next(entry for entry in history if entry.number == decision.body["of"]), decision
 
 
 def _with_sale(result, sale):

@@ -335,11 +335,14 @@ def _say_in_force(version):
 
 
 def _adopt(arguments, shop, folder, bodies, expected, key, back_to=None) -> "Version":
+    from ..knowledge import rules_in_force
     from ..versions.compared import sentences
     from ..versions.history import History
     from ..versions.tried import signed_for
 
     changes, failing, _, content, _ = _tried(arguments, folder)
+    if rules_in_force.bodies(folder) != bodies:
+        raise InputError("a file of the draft was changed while it was checked.", remedy="Do it again.")
     accepted = signed_for(failing, getattr(arguments, "accept", []), changes)
     edition = content.knowledge.edition or f"rules {content.knowledge.sha256[:12]}"
     with History(shop, write=True) as history:

@@ -5,14 +5,14 @@ from typing import Any
 
 from ..errors import AdvisorError, ErrorList
 from ..knowledge import canonical, strict_yaml
-from ..reporting.sheets.rule_book import Written
+from ..reporting.sheets.rule_book import VersionListed
 from .history import History, Version
 
 
-def written(versions: Sequence[Version]) -> list[Written]:
+def written(versions: Sequence[Version]) -> list[VersionListed]:
     """The versions as the book of rules tells them."""
     return [
-        Written(
+        VersionListed(
             version.number,
             version.at[:10],
             version.by,

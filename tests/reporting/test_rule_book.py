@@ -8,7 +8,7 @@ import yaml
 
 from advisor.cli import main
 from advisor.reporting.sheets.markdown import markdown
-from advisor.reporting.sheets.rule_book import Written, book_as, rule_book
+from advisor.reporting.sheets.rule_book import VersionListed, book_as, rule_book
 from advisor.reporting.sheets.rule_links import RuleLinks
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -107,8 +107,8 @@ def test_no_line_is_drawn_that_another_way_shows():
 def test_who_wrote_what_and_when_stands_in_it(content):
     rule = content.knowledge.rules[0]
     versions = [
-        Written(0, "2026-11-01", "", "as it stood"),
-        Written(1, "2026-11-02", "The Lead", "found heavy", ("a: b",)),
+        VersionListed(0, "2026-11-01", "", "as it stood"),
+        VersionListed(1, "2026-11-02", "The Lead", "found heavy", ("a: b",)),
     ]
     text = markdown(rule_book(content.knowledge, of="Test Works.", versions=versions, since={rule.id: 1}))
     assert f"{rule.id}: So since version 1, 2026-11-02 by The Lead: found heavy." in text

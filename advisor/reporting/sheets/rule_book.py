@@ -23,7 +23,7 @@ NAMED = 8
 
 
 @dataclass(frozen=True, slots=True)
-class Written:
+class VersionListed:
     """A version of a shop's rules, as the book tells it: when it was adopted, by whom, why, and what it changed."""
 
     number: int
@@ -38,7 +38,7 @@ def rule_book(
     system: str = "si",
     *,
     of: str = "",
-    versions: Sequence[Written] = (),
+    versions: Sequence[VersionListed] = (),
     since: Mapping[str, int] | None = None,
     pictures: bool = False,
 ) -> Document:

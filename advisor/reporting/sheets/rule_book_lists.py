@@ -9,7 +9,7 @@ from .blocks import Anchored, Block, Linked, Paragraph, Quoted, Section, paragra
 from .rule_links import RuleLinks, read_of_calculation
 
 if TYPE_CHECKING:
-    from .rule_book import Written
+    from .rule_book import VersionListed
 
 SOURCES = {
     "asked": "asked of the caller",
@@ -33,7 +33,7 @@ def sections(knowledge: Knowledge, words: RuleWords, links: RuleLinks) -> list[S
     ]
 
 
-def versions(listed: "Sequence[Written]") -> list[Block]:
+def versions(listed: "Sequence[VersionListed]") -> list[Block]:
     """Every version, the last one first."""
     blocks: list[Block] = []
     for written in reversed(listed):
