@@ -41,6 +41,16 @@ COMMANDS = {
 }
 
 
+#: What is told whoever types the name of the program alone.
+NOTHING_SAID = """advisor finds the least clutch a car needs, what goes in with it, and why.
+
+  advisor interview         a caller, question by question
+  advisor recommend CASE    a case that is written down
+  advisor shop tutorial     a shop of your own, from a spreadsheet on
+  advisor --help            every command
+"""
+
+
 class Parser(argparse.ArgumentParser):
     """Complains of what was typed without letting it steer the terminal."""
 
@@ -107,6 +117,9 @@ def main(argv: Sequence[str] | None = None) -> int:
         if argv[:1] == ["--help-all"]:
             sys.stdout.write(reference())
             return 0
+        if not argv:
+            sys.stderr.write(NOTHING_SAID)
+            return 2
         parser = parser_for(named)
         try:
             arguments = _parsed(parser, argv)

@@ -1,17 +1,21 @@
-"""A shop of one's own: one folder with shop.toml, kits, platforms, parts, rules and cases.
+"""A shop of one's own: a folder with shop.toml and what stands in the folders
+beside it: kits, platforms (cars), parts, rules, cases.
 
   new FOLDER                   set one up by asking
   check                        what is wrong, and what is thin
-  import kits|platforms|parts  a spreadsheet as it comes; looked at first, written as it was seen
-  accept ID --by LEAD          a draft of a car, read from a public table, is taken among the cars
+  import kits|platforms|parts  a spreadsheet as it comes; looked at first,
+                               written as it was seen
+  accept ID --by LEAD          a draft of a car, read from a public table, is
+                               taken among the cars
   kits                         the kits on file, gentlest first
   gaps                         what to measure next, as a sheet for the fitter
   measured ID FIELD=VALUE      write down what was measured of a kit or a car
   tutorial                     from a spreadsheet to a quote, step by step
   shelf                        how the catalogue stands, with a picture
 
-The shop is the one --shop names, else the environment variable LEAST_CLUTCH_SHOP, else the user's own configuration;
-else the invented demonstration.
+The shop is the one --shop names, else the environment variable
+LEAST_CLUTCH_SHOP, else the user's own configuration; else the invented
+demonstration.
 
 example:
   advisor shop new our-shop

@@ -4,10 +4,13 @@ import argparse
 from typing import Any
 
 from ..errors import InputError, StoreError
+from ..explaining.layout import wrap
 from . import opening
 
 #: Lines of one kind that are shown; the rest is counted.
 SHOWN = 20
+#: Runs of rows with one fault that are named; the rest is counted.
+SPANS = 8
 
 
 def add(actions: Any) -> None:
@@ -99,7 +102,7 @@ def run(arguments: argparse.Namespace) -> int:
         opening.say(f"Written: {', '.join(map(str, files))}.")
         _tell_bad(seen)
         return 2 if seen.faults else 0
-    return _tell(seen, arguments)
+    return _tell(seen)
 
 
 def _open_cars(arguments, folder, knowledge):
@@ -149,11 +152,11 @@ def run_accept(arguments: argparse.Namespace) -> int:
     return 0
 
 
-def _tell(seen, arguments):
+def _tell(seen):
     listed, changes = seen.listed, seen.difference
     opening.say(f"List of {seen.supplier}, {seen.kind}: {len(listed.rows)} rows read, {len(listed.bad_rows)} not.")
     for line in listed.said:
-        opening.say(f"  {line}")
+        opening.say(wrap(line, opening.width(), "  ", "    "))
     known = [column for column in listed.columns if column.counts]
     opening.say("Columns")
     for column in known:
@@ -201,19 +204,47 @@ def _lines(title, lines):
 
 def _ask(seen):
     if seen.listed.asked:
+        from ..shop.trade_columns import trade_words
+
         opening.say("To be said first")
         for line in seen.listed.asked:
-            opening.say(f"  {line}")
+            opening.say(wrap(line, opening.width(), "  ", "    "))
+        if any("FIELD" in line for line in seen.listed.asked):
+            taken = {column.path for column in seen.listed.columns if column.counts}
+            # Those that lists usually have; every other of the vocabulary may be named as well.
+            names = [path for path in trade_words().columns_of(seen.kind) if path not in taken]
+            opening.say(wrap(f"FIELD is usually one of {', '.join(names)}.", opening.width(), "  ", "    "))
         count = len(seen.listed.asked)
         things = "thing is" if count == 1 else "things are"
         opening.complain(f"the list is not taken: {count} {things} to be said first.")
 
 
 def _tell_bad(seen):
+    """Every fault once, with all the rows that have it."""
+    alike: dict[tuple[str, str, str], list[Any]] = {}
     for fault in seen.faults:
-        opening.complain(str(fault))
-    if seen.listed.bad_rows:
+        alike.setdefault((fault.what, fault.remedy, fault.where.file if fault.where else ""), []).append(fault)
+    for (what, remedy, file), faults in alike.items():
+        rows = sorted({fault.where.line for fault in faults if fault.where})
+        if len(rows) > 1:
+            opening.complain(f"{file}: rows {_rows(rows)}: {what} {remedy}".rstrip())
+        else:
+            opening.complain(str(faults[0]))
+    if seen.listed.bad_rows and seen.faults:
         opening.complain(f"{len(seen.listed.bad_rows)} rows are not taken; mend them and read the list again.")
+
+
+def _rows(numbers):
+    """ "4 to 9, 12 and 3 more"."""
+    spans: list[list[int]] = []
+    for number in numbers:
+        if spans and number == spans[-1][1] + 1:
+            spans[-1][1] = number
+        else:
+            spans.append([number, number])
+    texts = [f"{low}" if low == high else f"{low} to {high}" for low, high in spans]
+    more = sum(high - low + 1 for low, high in spans[SPANS:])
+    return ", ".join(texts[:SPANS]) + (f" and {more} more" if more else "")
 
 
 def _pairs(texts, option):

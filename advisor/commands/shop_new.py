@@ -22,6 +22,7 @@ QUESTIONS = (
     ("lead", "Who is the shop lead?", "none"),
     ("counter", "Who takes calls?", "none"),
 )
+USUAL = {name: default or "a shop" for name, _, default in QUESTIONS}
 HEAD = """What the advisor knows of this shop. Every line but the name may be taken out.
 Kits, platforms (cars), parts and house rules stand in the folders beside it; casebooks go where `casebook` says."""
 
@@ -49,7 +50,9 @@ def run_new(arguments: argparse.Namespace) -> int:
             value=str(folder),
             remedy=f"Edit its {shops.FILE}, or name another folder.",
         )
-    answers = {name: _answer(getattr(arguments, name), question, default) for name, question, default in QUESTIONS}
+    answers: dict[str, str] = {}
+    for name, question, default in QUESTIONS:
+        answers[name] = _answer(getattr(arguments, name), question, default, answers | {"name": "a shop"}, name)
     text = shops.written(_data(answers), HEAD)
     about = shops.shop_of(text, shops.FILE)
     try:
@@ -60,14 +63,14 @@ def run_new(arguments: argparse.Namespace) -> int:
     disk.deliver(folder / shops.FILE, text, option="FOLDER")
     opening.say(f"{about.name} stands in {folder}. What it says of itself: {folder / shops.FILE}.")
     opening.say("Next")
-    opening.say(f"  a list of kits:   advisor shop import kits LIST.csv --shop {folder}")
     opening.say(f"  a list of cars:   advisor shop import platforms LIST.csv --shop {folder}")
+    opening.say(f"  a list of kits:   advisor shop import kits LIST.csv --shop {folder}")
     opening.say(f"  how it stands:    advisor shop check --shop {folder}")
     opening.say(f"To leave --shop out: export {shops.VARIABLE}={folder}")
     return 0
 
 
-def _answer(given, question, default):
+def _answer(given, question, default, before, name):
     if given is not None:
         return given.strip()
     if not sys.stdin or not sys.stdin.isatty():
@@ -78,12 +81,30 @@ def _answer(given, question, default):
     sys.stdout.flush()
     while True:
         typed = sys.stdin.readline()
-        if typed.strip() or default:
-            return typed.strip() or default
-        if not typed:
+        answer = typed.strip() or default
+        if not typed and not default:
             raise InputError(f"there is no answer: {question}", remedy="Say it with its option; see --help.")
-        sys.stdout.write("It is needed. ")
+        wrong = _wrong({**USUAL, **before, name: answer}) if answer else "It is needed."
+        if not wrong:
+            return answer
+        if not typed:
+            raise InputError(wrong, remedy="Say it with its option; see --help.")
+        # What cannot be taken is said at once: nobody types nine answers to hear of the second.
+        sys.stdout.write(signs.shown(f"{wrong} "))
         sys.stdout.flush()
+
+
+def _wrong(answers):
+    """What is wrong with the answers so far, in a sentence; "" where nothing is."""
+    from ..knowledge import shop as shops
+
+    try:
+        shops.shop_of(shops.written(_data(answers), HEAD), shops.FILE)
+    except ErrorList as several:
+        return " ".join(f"{fault.what} {fault.remedy}".strip() for fault in several.errors)
+    except AdvisorError as fault:
+        return f"{fault.what} {fault.remedy}".strip()
+    return ""
 
 
 def _data(answers):

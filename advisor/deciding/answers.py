@@ -83,16 +83,10 @@ def gather(
     What the record of a car leaves out is filled as the vocabulary says; a car that is not on file at all has no
     record to fill, and the rules for such cars speak instead.
     """
-    factory_id = platform.fields.get("stock.clutch", "") if platform else ""
-    factory = kits.get(factory_id)
+    factory = kits.get(platform.fields.get("stock.clutch", "")) if platform else None
+    # One that is named but not on file is not known, like one that is not named: looking a shop through tells of it.
+    factory_id = factory.id if factory else ""
     estimated = (estimates or {}).get(factory_id, {})
-    if platform and factory_id and factory is None:
-        raise InputError(
-            f"platform {platform.id} names the factory clutch {factory_id!r}, which no kit file holds.",
-            where=platform.position,
-            value=factory_id,
-            remedy="Add the kit, or mend stock: clutch: in the platform.",
-        )
     assumptions: list[Any] = []
     missing: list[Any] = []
     facts, origins, denials, left, vague = {}, {}, [], [], {}

@@ -16,6 +16,7 @@ from ..knowledge.wording import Wording
 from .contradictions_told import contradiction_sentences
 from .declined import NOTHING_FITS, declines, not_on_file
 from .made_from import made_from_in_short
+from .no_fit import refusing_dimensions
 from .priced_lines import PricedLines, all_there, priced_lines
 from .span_told import asked_in_order, kind_of, narrowing
 from .spoken_reasons import ABOUT, CALLED, class_in_short, spoken_reasons, wish_given_up
@@ -108,7 +109,10 @@ def _price(lines: PricedLines, wording: Wording):
     if lines.total is None or lines.most is None:
         return sentence(f"Its price is not known; {all_there(lines)}")
     total = wording.money(lines.total, lines.currency)
-    beyond = f", up to {wording.money(lines.most, lines.currency)} with what may turn up" if lines.depend else ""
+    more = lines.depend and lines.most > lines.total
+    beyond = f", up to {wording.money(lines.most, lines.currency)} with what may turn up" if more else ""
+    if lines.depend and any(line.price is None for line in lines.depend) and not more:
+        beyond = ", what may turn up still to be priced"
     return sentence(f"{total} in all{beyond}; {all_there(lines)}")
 
 
@@ -282,6 +286,7 @@ def _no_kit(worded: WordedRecord, room: Room):
     texts = [NOTHING_FITS]
     if record.no_fit is None:
         return texts
+    texts += [dimension["sentence"] for dimension in refusing_dimensions(worded)[: room.named or 1]]
     for conflict in record.no_fit.conflicts[: room.named or 1]:
         demands = [spoken_demand(worded, worded.requirements[name]) for name in conflict]
         texts.append(f"{'Cannot be had together' if len(conflict) > 1 else 'Cannot be had'}: {joined(demands)}.")

@@ -31,7 +31,7 @@ def no_fit(worded: WordedRecord) -> dict[str, Any] | None:
         ],
         "corrections": [_correction(worded, correction) for correction in held.corrections],
         "changes": [{**change, "sentences": change_sentences(worded, change)} for change in held.changes],
-        "dimensions": [] if held.kits_considered or declines(worded.record) else _dimensions(worded),
+        "dimensions": refusing_dimensions(worded),
         "ask_maker": [
             {
                 "kit": question.kit,
@@ -67,7 +67,11 @@ def _correction(worded: WordedRecord, correction):
     return {"give_up": list(correction.give_up), "kits": list(correction.kits), "sentences": sentences}
 
 
-def _dimensions(worded: WordedRecord):
+def refusing_dimensions(worded: WordedRecord) -> list[dict[str, Any]]:
+    """Where no kit fits the car at all, how many kits each dimension refuses: {requirement, kits, sentence}."""
+    held = worded.record.no_fit
+    if held is None or held.kits_considered or declines(worded.record):
+        return []
     counts = Counter(
         check.requirement
         for kit in worded.kits.values()
@@ -78,10 +82,17 @@ def _dimensions(worded: WordedRecord):
         {
             "requirement": name,
             "kits": number,
-            "sentence": sentence(f"{worded.wording.label(worded.requirements[name].measure)} refuses {number} kits"),
+            "sentence": _refuses(worded, worded.requirements[name], number),
         }
         for name, number in sorted(counts.items(), key=lambda pair: (-pair[1], pair[0]))
     ]
+
+
+def _refuses(worded: WordedRecord, posted, number: int):
+    kits = "the one kit on file" if number == len(worded.kits) == 1 else f"{number} of {len(worded.kits)} kits"
+    kits = f"all {number} kits" if number == len(worded.kits) > 1 else kits
+    needed = worded.needed(posted)
+    return sentence(f"{worded.wording.label(posted.measure)} refuses {kits}; this car needs {needed}")
 
 
 def change_sentences(worded: WordedRecord, change: Mapping[str, Any]) -> list[str]:

@@ -12,6 +12,7 @@ from .changed_told import changed_sentences
 from .contradictions_told import contradiction_sentences
 from .declined import no_kit_lines, not_on_file
 from .made_from import made_from_lines
+from .no_fit import refusing_dimensions
 from .priced_lines import PricedLine, all_there, priced_lines, there
 from .span_told import span_sentences
 from .spoken_reasons import spoken_reasons, spoken_step
@@ -226,7 +227,8 @@ def _asks(worded, width):
 
 
 def _no_kit(worded, width):
-    lines = []
+    refusing = [dimension["sentence"] for dimension in refusing_dimensions(worded)[:4]]
+    lines = _block("What refuses the kits", refusing, width)
     for number, conflict in enumerate(worded.record.no_fit.conflicts[:3], 1):
         entries = [_demand(worded, name) for name in conflict]
         lines += _block(

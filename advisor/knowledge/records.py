@@ -258,7 +258,8 @@ def check_together(
         if kit is None:
             near = did_you_mean(clutch, sorted(by_id), "")
             what = (
-                f"the factory clutch {clutch} of {platform.id} is no kit on file: no case of this car can be decided."
+                f"the factory clutch {clutch} of {platform.id} is no kit on file: its loads are not known, "
+                "so every kit is held against the worst, and nobody is told that it is enough."
             )
             remarks.append(Remark(f"{what} {near}".rstrip(), platform.position))
         elif not kit.fields.get("factory") or platform.id not in kit.fields.get("fits", ()):

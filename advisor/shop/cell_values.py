@@ -32,6 +32,8 @@ class CellReader:
     ) -> None:
         self.fields, self.knowledge, self.words, self.mapping, self.cars = fields, knowledge, words, mapping, cars
         self.marks: dict[int, Mark] = {}
+        #: Texts that name no car on file -> the id made of them.
+        self.strange_cars: dict[str, str] = {}
 
     def value(self, column: ListColumn, cell: Cell) -> tuple[Any, str, str]:
         """(value as a file of records has it, the unit it was read in, the currency beside it) of one cell."""
@@ -58,7 +60,9 @@ class CellReader:
             known = self.words.values.get(path, {})
             member = known.get(folded(text), folded(text).replace(" ", "_"))
             if path == "facing" and member not in self.knowledge.facings:
-                raise InputError(f"the facing {text!r} is not known.", remedy=_allowed(self.knowledge.facings))
+                raise InputError(
+                    f"the facing {text!r} is not known.", remedy=_allowed(self.knowledge.facings, path, text)
+                )
             return member, "", ""
         return signs.from_cell(text.replace("\n", " ")), "", ""
 
@@ -144,7 +148,7 @@ class CellReader:
         if named is None:
             named = next((name for name in names_ if folded(name) == folded(text)), None)
         if named not in names_:
-            raise InputError(f"{text[:40]!r} is none of the permitted values.", remedy=_allowed(names_))
+            raise InputError(f"{text[:40]!r} is none of the permitted values.", remedy=_allowed(names_, path, text))
         return named
 
     def _cars(self, text):
@@ -152,8 +156,12 @@ class CellReader:
         for part in re.split(r"\s*[;|,\n]\s*|\s+/\s+", text):
             if not part:
                 continue
-            car_id = "-".join(re.findall("[a-z0-9]+", ascii_of(part)))
-            cars.append(self.cars.get(folded(part), car_id))
+            said = self.mapping.values.get("fits", {}).get(part)
+            known = said or self.cars.get(folded(part))
+            if known is None:
+                known = "-".join(re.findall("[a-z0-9]+", ascii_of(part)))
+                self.strange_cars.setdefault(part, known)
+            cars.append(known)
         return [car for car in dict.fromkeys(cars) if car]
 
 
@@ -182,8 +190,9 @@ def ascii_of(text: str) -> str:
     return unicodedata.normalize("NFKD", special).encode("ascii", "ignore").decode()
 
 
-def _allowed(names_) -> str:
-    return f"Write one of {', '.join(names_)}; or say what it stands for in the mapping, under values."
+def _allowed(names_, path, text) -> str:
+    said = f'--value "{path}:{signs.line(text)[:40]}=..."'
+    return f"Write one of {', '.join(names_)}; or say which of them it stands for: {said}."
 
 
 def _units(field_: KitField) -> str:

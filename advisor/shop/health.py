@@ -48,8 +48,29 @@ def look_through(content: Content, folder: Path | None) -> list[tuple[str, list[
         ("House rules", [str(remark) for remark in content.knowledge.remarks if "house rule" in remark.what]),
         ("Worth a look", [str(remark) for remark in content.remarks]),
         ("People", people),
-        ("Cars", cars or ([] if content.platforms else ["there is none: cases must be told by their measures"])),
-        ("Kits", kits or ([] if content.kits else ["there is none: nothing can be sold"])),
-        ("Parts", [] if content.parts else ["there is none: what must go with a kit has no price"]),
+        (
+            "Cars",
+            cars
+            or (
+                []
+                if content.platforms
+                else ["there is none: a case is told by its measures. A list: advisor shop import platforms LIST.csv"]
+            ),
+        ),
+        (
+            "Kits",
+            kits
+            or (
+                []
+                if content.kits
+                else ["there is none: nothing can be sold. A list: advisor shop import kits LIST.csv"]
+            ),
+        ),
+        (
+            "Parts",
+            []
+            if content.parts
+            else ["there is none: what must go with a kit has no price. A list: advisor shop import parts LIST.csv"],
+        ),
         ("Drafts that no lead has accepted", [path.stem for path in drafts]),
     ]

@@ -8,7 +8,7 @@ from typing import Any
 from ..errors import AdvisorError, ErrorList, InputError, Position
 from ..knowledge import quantities, signs
 from ..knowledge.model import Knowledge
-from ..knowledge.near import did_you_mean
+from ..knowledge.near import did_you_mean, nearest
 from ..knowledge.records import record_fields
 from ..knowledge.units import find
 from .cell_values import CellReader, ascii_of, plain_value
@@ -19,6 +19,8 @@ from .trade_columns import ListColumn, TradeWords, folded, head_row, matched
 
 #: Fields that a list need not have: what they are where it says nothing.
 LEFT_OUT_MEANS = {"factory": "no", "sold_as": "kit", "discontinued": "no"}
+#: Names of no car on file that are told one by one.
+STRANGE = 8
 _ID = re.compile("[a-z0-9]+(-[a-z0-9]+)*")
 
 
@@ -109,7 +111,22 @@ class _Reader(CellReader):
         seen: dict[str, int] = {}
         for at, cells in body:
             self._row(at, cells, counted, seen)
+        self._tell_strange_cars()
         return listed
+
+    def _tell_strange_cars(self):
+        """Cars that are not on file are no fault, but a kit for one is offered for no other."""
+        titles = {name: car for name, car in self.cars.items() if name}
+        for text, car in [*self.strange_cars.items()][:STRANGE] if titles else ():
+            near = next(iter(nearest(folded(text), titles)), "") or next(
+                (name for name in sorted(titles) if name.startswith(folded(text))), ""
+            )
+            what = f"{text!r} is no car on file; it is kept as {car}."
+            if near:
+                what += f' For {titles[near]} say --value "fits:{text}={titles[near]}".'
+            self.found.said.append(what)
+        if titles and len(self.strange_cars) > STRANGE:
+            self.found.said.append(f"{len(self.strange_cars) - STRANGE} more names are of no car on file.")
 
     # --- what the rows are ---------------------------------------------------------------------------------------
 
@@ -127,16 +144,12 @@ class _Reader(CellReader):
         for column in columns:
             text = cells[column.place - 1].text.strip("[]() ") if column.place <= len(cells) else ""
             unit = find(text) if text else None
-            known = unit is not None and unit.name != "1" and not column.unit
-            taken.append(
-                ListColumn(
-                    column.place,
-                    column.heading,
-                    column.path,
-                    unit.name if unit is not None and known else column.unit,
-                    column.how,
-                )
-            )
+            if unit is not None and unit.name != "1" and not column.unit:
+                column = replace(column, unit=unit.name)
+                # Two things are called ID: a number of the list, and a length.
+                if column.path == "id" and column.how != "said" and "inner_diameter" in self.fields:
+                    column = replace(column, path="inner_diameter", how="words")
+            taken.append(column)
         return taken, body[1:]
 
     def _without_totals(self, body, columns, heads):
@@ -198,33 +211,52 @@ class _Reader(CellReader):
             elif column.counts and column.path in taken:
                 self.found.asked.append(
                     f"columns {taken[column.path].letter} ({taken[column.path].heading}) and {column.letter} "
-                    f"({column.heading}) are both {column.path}: say --leave-out for one of them."
+                    f"({column.heading}) are both {column.path}: say --leave-out for one of them, "
+                    f'or what it is: --column "{column.heading}=FIELD".'
                 )
             elif column.counts:
                 taken[column.path] = column
 
     def _decide_marks(self, columns, body):
-        for column in columns:
-            field_ = self.fields.get(column.path)
-            if field_ is None or (field_.kind != "number" and column.path != "gear_ratios"):
-                continue
-            said = self.mapping.decimal.get(column.heading, self.mapping.decimal.get("", ""))
-            if said in MARKS:
-                self.marks[column.place] = Mark(said)
-                continue
-            cells = [cell for _, row in body if (cell := _at(row, column)).text]
-            mark = self.marks[column.place] = mark_of(cells)
+        for column, mark in self._marks_by_column(columns, body):
+            self.marks[column.place] = mark
             head = f"column {column.letter} ({column.heading})"
             if mark.asked is not None and not mark.mark:
                 number = written(mark.asked)
                 both = number.readings if number else {}
                 self.found.asked.append(
-                    f"{head}: {mark.asked.text} may be {both['.']} or {both[',']}, and no cell of the column decides. "
+                    f"{head}: {mark.asked.text} may be {both['.']} or {both[',']}, and no cell of the list decides. "
                     f'Say --decimal "{column.heading}=." or --decimal "{column.heading}=,".'
                 )
             elif mark.by is not None:
                 sign = "comma" if mark.mark == "," else "point"
                 self.found.said.append(f"In {head} the decimal mark is a {sign}: {mark.by.text} can be nothing else.")
+
+    def _marks_by_column(self, columns, body):
+        """Pairs (column, its `Mark`); one that nothing in it decides is written as all the others of the list are."""
+        pairs = []
+        for column in columns:
+            field_ = self.fields.get(column.path)
+            if field_ is None or (field_.kind != "number" and column.path != "gear_ratios"):
+                continue
+            said = self.mapping.decimal.get(column.heading, self.mapping.decimal.get("", ""))
+            cells = [cell for _, row in body if (cell := _at(row, column)).text]
+            pairs.append((column, Mark(said) if said in MARKS else mark_of(cells)))
+        decided = {mark.mark: column for column, mark in pairs if mark.mark and mark.mixed is None}
+        if len(decided) != 1 or any(mark.mixed is not None for _, mark in pairs):
+            return pairs
+        ((sign, other),) = decided.items()
+        taken = []
+        for column, mark in pairs:
+            if mark.asked is not None and not mark.mark:
+                word = "comma" if sign == "," else "point"
+                self.found.said.append(
+                    f"In column {column.letter} ({column.heading}) the decimal mark is taken for a {word}, as in "
+                    f"column {other.letter} ({other.heading}); --decimal says otherwise."
+                )
+                mark = Mark(sign)
+            taken.append((column, mark))
+        return taken
 
     # --- one row -------------------------------------------------------------------------------------------------
 
@@ -277,6 +309,9 @@ class _Reader(CellReader):
             as_taken = ", ".join(f"{path} {value}" for path, value in taken.items())
             if taken and (said := f"What a row does not say is taken as: {as_taken}.") not in self.found.said:
                 self.found.said.append(said)
+        if self.found.asked and not fields.keys() & {"id", "title"}:
+            self.found.bad_rows.add(number)  # its name may stand in a column that is still asked about
+            return
         self._identify(number, fields, seen)
         self._lacking(number, fields)
         if len(self.found.faults) == before:
@@ -318,8 +353,19 @@ class _Reader(CellReader):
                 number,
                 None,
                 f"the row lacks {', '.join(lacking)}.",
-                "Fill it in, or say it for all rows: " + " ".join(f'--same "{path}=..."' for path in lacking[:3]) + ".",
+                "Fill it in; or, where it is the same in every row, say it: "
+                + ", ".join(f'--same "{path}={self._such(path)}"' for path in lacking)
+                + ".",
             )
+
+    def _such(self, path):
+        """What may stand for a field, as it is said on the command line."""
+        field_ = self.fields[path]
+        if path == "facing":
+            return "|".join(self.knowledge.facings)
+        if field_.choices:
+            return "|".join(f"{choice:g}" if isinstance(choice, float) else str(choice) for choice in field_.choices)
+        return f"... {field_.unit}".rstrip(" 1") if field_.kind == "number" else "..."
 
     def _fault(self, number, column, what, remedy="", value=None):
         if column is not None:

@@ -43,6 +43,10 @@ class TradeWords:
     totals: frozenset[str]
     blank: frozenset[str]
 
+    def columns_of(self, kind: str) -> list[str]:
+        """The fields that lists of a kind usually have, in the order of the file."""
+        return list(dict.fromkeys(self.columns[kind].values()))
+
 
 @cache
 def trade_words(folder: Path | None = None) -> TradeWords:
