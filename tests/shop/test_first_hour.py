@@ -102,7 +102,7 @@ def test_a_wholesalers_list_with_odd_headings(called, tmp_path):
 
 def test_decimal_commas_are_told_by_the_other_columns_of_the_list(called, tmp_path):
     (tmp_path / "b.csv").write_text(GERMAN, encoding="utf-8")
-    code, out, err = called("shop", "import", "kits", "b.csv", "--column", "VK netto €=price")
+    _, out, _ = called("shop", "import", "kits", "b.csv", "--column", "VK netto €=price")
     # 6.350 alone may be 6.35; 228,0 beside it can be nothing but a comma.
     assert "In column E (Anpresskraft (N)) the decimal mark is taken for a comma, as in column" in " ".join(out.split())
     assert "asked" not in out and columns(out)["Ø innen mm"] == "inner_diameter"
