@@ -1,6 +1,7 @@
 """The card at the end of a call: short enough, readable aloud, and every number on it from the record."""
 
 import re
+from collections import Counter
 
 import pytest
 import yaml
@@ -189,6 +190,9 @@ def numbers_of(record, words):
     worded = WordedRecord(record, words)
     texts = [*_strings(record.data), *(words.title(kit) for kit in record.kits)]
     texts += [words.title(record.case.platform or "")]
+    # How many kits there are, and how many of them a requirement refuses.
+    refused = Counter(check.requirement for kit in record.kits.values() for check in kit.failed)
+    texts += [str(number) for number in (len(record.kits), *refused.values())]
     for posted in record.requirements.values():
         texts += [worded.needed(posted), worded.because(posted.rule)]
     for fact, value in record.values.items():
