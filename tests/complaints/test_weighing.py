@@ -173,3 +173,37 @@ def test_power_raised_since_the_sale_is_the_engine_until_somebody_measures():
     # Measured, it is worked out again.
     measured = margin("slips", {**told, "torque_now": 372.0}, sold)
     assert measured.points["demand_above_stated"] < 4
+
+
+def test_every_two_causes_of_a_complaint_are_parted_by_some_sign():
+    """Typical of one (6) and not even possible for the other: no pair is left that nothing asked could tell apart."""
+    knowledge = diagnoser().knowledge
+    symptoms = knowledge.symptoms
+
+    def read(rule):
+        """The symptoms that a rule reads."""
+        branches = [condition if isinstance(condition, tuple) else (condition,) for condition in (*rule.all, *rule.any)]
+        names = [condition.fact for branch in branches for condition in branch]
+        return [name for name in names if name in symptoms and name != "complaint"]
+
+    argued = [
+        (
+            read(rule),
+            {argument.cause: argument.weight for argument in rule.argue},
+            any(a.sign == "for" for a in rule.argue),
+        )
+        for rule in knowledge.rules
+        if rule.argue and read(rule)
+    ]
+    alike = []
+    for complaint in symptoms["complaint"].fact.choices:
+        signs = [
+            (weights, -1 if speaks else 0)
+            for names, weights, speaks in argued
+            if all(complaint in symptoms[name].of for name in names)
+        ]
+        suspects = [cause.id for cause in knowledge.suspects(complaint)]
+        for first, second in itertools.combinations(suspects, 2):
+            if all(abs(weights.get(first, rest) - weights.get(second, rest)) < 6 for weights, rest in signs):
+                alike.append((complaint, first, second))
+    assert alike == []
