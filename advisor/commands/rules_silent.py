@@ -183,7 +183,7 @@ def _change_lines(decision: "Decision", change: "LeastChange", units: str) -> It
 
     if change.changes is None:
         if change.sure == PROVED:
-            yield f"No change of up to {change.tried} answers makes it fire: proved."
+            yield f"With this car no change of up to {change.tried} answers makes it fire: proved."
         else:
             yield (
                 f"Not settled: no change of up to {change.tried} answers was found that makes it fire, and it is not "
