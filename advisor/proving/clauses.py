@@ -5,10 +5,14 @@ needed, never before.
 """
 
 import itertools
+from collections import deque
 from collections.abc import Iterable, Sequence
 from typing import Any
 
 from ..errors import EngineError
+
+#: Ways that a solver found and that are kept.
+KEPT = 48
 
 
 class Clauses:
@@ -91,15 +95,26 @@ class Solver:
         self._solver = Cadical153(bootstrap_with=clauses)
         self.asked = 0
         self._last = statements
+        #: Ways found before, a sign a statement: what holds in one of them needs no solving.
+        self._ways: deque[bytes] = deque(maxlen=KEPT)
+        self._way = b""
 
     def may(self, *literals: int) -> bool:
         """Can all of them hold? No is a proof."""
         self.asked += 1
-        return self._solver.solve(assumptions=list(literals))
+        for way in self._ways:
+            if all(abs(each) < len(way) and (way[abs(each)] == 1) == (each > 0) for each in literals):
+                self._way = way
+                return True
+        if not self._solver.solve(assumptions=list(literals)):
+            return False
+        self._way = bytes([0, *(each > 0 for each in self._solver.get_model())])
+        self._ways.appendleft(self._way)
+        return True
 
     def model(self) -> set[int]:
         """What holds in the way just found: a literal of every statement."""
-        return set(self._solver.get_model())
+        return {number if held else -number for number, held in enumerate(self._way) if number}
 
     def core(self) -> list[int]:
         """Those of the literals just asked for that cannot hold together; not always the fewest."""
@@ -115,4 +130,5 @@ class Solver:
 
         For one question only: begin with the negation of a `fresh` statement, and ask under that.
         """
+        self._ways.clear()
         self._solver.add_clause(list(literals))
