@@ -11,7 +11,7 @@ from typing import NamedTuple
 
 from advisor.engine import rule_test_runs
 from advisor.engine.plain import compile_plain
-from advisor.errors import AdvisorError
+from advisor.errors import AdvisorError, KnowledgeError
 from advisor.knowledge import cross_checks, rule_tests
 from advisor.knowledge.faults import Faults
 from advisor.knowledge.model import Conclusion, Condition, FactRef, Requirement
@@ -451,8 +451,11 @@ def found_by_check(known):
 
 
 def found_by_proofs(known):
-    """The findings of all proofs but those with arithmetic, none for the shipped rules."""
-    return prove(known).findings
+    """The findings of all proofs but those with arithmetic, none for the shipped rules or where they do not load."""
+    try:
+        return prove(known).findings
+    except KnowledgeError:
+        return ()  # rules that go round in a circle: reading them tells it, and nothing is proved
 
 
 def found_by_order(planted, known):
