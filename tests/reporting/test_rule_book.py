@@ -105,11 +105,12 @@ def test_no_line_is_drawn_that_another_way_shows():
 
 
 def test_who_wrote_what_and_when_stands_in_it(content):
-    rule = content.knowledge.rules[0]
+    rule, other = content.knowledge.rules[:2]
     versions = [
         VersionListed(0, "2026-11-01", "", "as it stood"),
         VersionListed(1, "2026-11-02", "The Lead", "found heavy", ("a: b",)),
     ]
-    text = markdown(rule_book(content.knowledge, of="Test Works.", versions=versions, since={rule.id: 1}))
+    text = markdown(rule_book(content.knowledge, of="Test Works.", versions=versions, since={rule.id: 1, other.id: 0}))
     assert f"{rule.id}: So since version 1, 2026-11-02 by The Lead: found heavy." in text
     assert "### Version 1, 2026-11-02 by The Lead: found heavy" in text and "Test Works." in text
+    assert f"{other.id}: So since" not in text

@@ -223,7 +223,7 @@ class _Maker:
         """Who wrote the rules of the house among them, and when."""
         for rule in rules:
             number = self.since.get(rule.id)
-            version = self.versions.get(number) if number is not None else None
+            version = self.versions.get(number) if number else None  # version 0 is what nobody wrote here
             place = self.knowledge.replaced.get(rule.id)
             parts: list[Any] = []
             if place:
