@@ -7,6 +7,7 @@ that asks the program to end. A reader that goes away is no fault.
 
 import contextlib
 import errno
+import gc
 import io
 import os
 import signal
@@ -117,6 +118,8 @@ def _let_go():
         with contextlib.suppress(OSError, ValueError):
             os.dup2(os.open(os.devnull, os.O_WRONLY), 1)
     sys.stderr.flush()
+    # Nothing is looked through for rings of objects once more, only to be let go with everything else.
+    gc.freeze()
 
 
 if __name__ == "__main__":
