@@ -138,9 +138,9 @@ class Teller:
             if way != name
         ]
         figures = [way for way in others if self.knowledge.facts[way].kind == "number"]
-        told = [way for way in figures if way in view.facts_known.answered]
-        if told:
-            return f"It is worked out from what was told: {self.wording.labels(told)}."
+        line_told = [way for way in figures if way in view.facts_known.answered]
+        if line_told:
+            return f"It is worked out from what was told: {self.wording.labels(line_told)}."
         ways = [way for way in others if way in view.facts_known.open and way not in state.said]
         if ways:
             return f"Nothing is taken for it; it can be told otherwise: {self.wording.labels(ways)}."
