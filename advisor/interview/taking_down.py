@@ -8,6 +8,7 @@ from ..knowledge import given_answers, spoken
 from ..knowledge.wording import Wording
 from ..listening.saying import Saying
 from ..listening.understanding import Listener
+from ..listening.weighing import NOT_UNDERSTOOD, NOTHING_OF_THE_CAR
 from .names import CAR, shortened
 from .state import Aside, Said
 
@@ -100,9 +101,11 @@ class Sentences:
             return InputError(" ".join(kept_back), value=text, remedy="Type the likely one.")
         if refusal is not None and len(text.split()) < 4:
             return InputError(refusal.what, value=text, remedy=f"{refusal.remedy} {near}".strip())
-        if refusal is None and not any(asked.why != "nothing in it is understood" for asked in understood.asks):
+        if refusal is None and all(asked.why in NOT_UNDERSTOOD for asked in understood.asks):
             return InputError(
-                f"{shortened(text)} does not say what it answers.",
+                f"{shortened(text)} holds nothing to take down about the car."
+                if any(asked.why == NOTHING_OF_THE_CAR for asked in understood.asks)
+                else f"{shortened(text)} does not say what it answers.",
                 value=text,
                 remedy=f"{near} Write it as name = value, or help for what can be typed.".strip(),
             )

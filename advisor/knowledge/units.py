@@ -251,7 +251,7 @@ _TABLE = (
     _unit("mm3/MJ", "wear rate", "0.000000000000001", "mm^3/MJ"),
     _unit("m/s", "speed", 1),
     _unit("km/h", "speed", Fraction(5, 18), "kph", "kmh"),
-    _unit("mph", "speed", _MILE / 3600, "mi/h"),
+    _unit("mph", "speed", _MILE / 3600, "mi/h", "mile an hour", "miles an hour", "mile per hour", "miles per hour"),
     _unit("m/s2", "acceleration", 1, "m/s^2"),
     _unit("Hz", "frequency", 1, "1/s", "hertz"),
     _unit("N/m", "stiffness", 1),

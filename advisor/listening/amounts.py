@@ -9,7 +9,7 @@ from .hearing import Asked, Heard
 from .number_context import NumberContext
 from .number_said import NumberSaid
 from .phrases import denied
-from .taken_apart import Piece, flat, number_text
+from .taken_apart import MILS, Piece, flat, number_text
 from .word_lists import word_list
 
 #: Words beside which a sum of money is what somebody has to spend, and those beside which it is something else.
@@ -36,6 +36,8 @@ class Amounts(NumberContext):
             )
             readings, open_ = self._facts_of(heard_number, number)
             self.taken.update(range(heard_number.start, heard_number.end)) if readings or open_ else None
+            if readings and heard_number.end < len(self.tokens) and self.tokens[heard_number.end].word in MILS:
+                self.taken.add(heard_number.end)
             if len(readings) == 1:
                 heard = readings[0]
                 if any(

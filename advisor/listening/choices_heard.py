@@ -9,9 +9,11 @@ from .hearing import Asked, Heard
 from .phrases import Match, denied
 from .phrases_counted import PhrasesCounted
 from .taken_apart import Piece, number_text
-from .word_lists import word_list
+from .word_lists import phrase_list, word_list
 
 _YES = frozenset(word_list("yes yeah yep yup aye y correct right definitely sure"))
+#: A wish that could be done without: it is asked whether it must be.
+_NICE = phrase_list("be nice, be lovely, nice to have, if possible, ideally, a bonus, be handy")
 _NO = frozenset(word_list("no nope nah n never none nothing nil zero"))
 
 
@@ -71,6 +73,15 @@ class Choices(PhrasesCounted):
                 )
             )
             return
+        said = " ".join(token.word for token in self.tokens[slice(*self.parts[number][:2])])
+        if fact.speech is not None and fact.speech.ahead and any(f" {text} " in f" {said} " for text in _NICE):
+            readings = tuple(
+                self._choice(fact.name, choice, match.start, match.end)
+                for choice in dict.fromkeys((value, *(fact.choices or (True, False))[::-1]))
+            )[:2]
+            why = "it would be nice, and may not be needed"
+            self.asks.append((number, Asked((fact.name,), self.said(match.start, match.end), why, readings)))
+            return
         if denied(self.tokens, match.start, self.parts[number][0], self.taken - set(range(match.start, match.end))):
             if fact.kind == "flag" and value is True:
                 value = False
@@ -128,7 +139,11 @@ class Choices(PhrasesCounted):
         if not telling:
             return matches
         number = self.part_of(start)
-        if any(
+        measured = any(
+            said.end <= start and self.part_of(said.start) == number and said.dimension in ("torque", "power")
+            for said in self.numbers
+        )  # "315 hp at the wheels at 7800 rpm"
+        if not measured and any(
             said.start > start
             and self.part_of(said.start) == number
             and said.unit is not None

@@ -105,7 +105,8 @@ _BACKWARDS = (
         phrase_list(
             "that is long gone, that is gone, that one is gone, that is history, that is in the bin, "
             "that is in the skip, that has been sold, that was sold, that was years ago, that was before, "
-            "that was the old one"
+            "that was the old one, sold it, i sold it, we sold it, sold that, scrapped it, traded it in, "
+            "wrote it off, got shot of it, got rid of it, since sold"
         ),
     ),
     (
@@ -130,13 +131,21 @@ _BACKWARDS = (
             "forget that, forget i said, forget about that, ignore that, scrap that, never mind that, "
             "disregard that, leave that out, do not count that, do not write that down, take that back, "
             "only joking, just joking, only kidding, just kidding, pulling your leg, pulling your chain, "
-            "only messing, just messing"
+            "only messing, just messing, lot more than that, lot less than that, is more than that, is less than that"
         ),
     ),
-    (DOUBT, phrase_list("other way round, other way about, or something else")),
+    (
+        DOUBT,
+        phrase_list(
+            "other way round, other way about, or something else, how would i check, how do i check, "
+            "how can i check, how can i tell, how do i tell, how would i tell, how do i know, how would i know, "
+            "how can i be sure, how do i make sure, how do i find out, where do i look, is that right, is that true"
+        ),
+    ),
 )
 #: What is to come, with words in it that may themselves be an answer.
 _NOT_YET = phrase_list(
+    "love to see, like to see, one day, "
     "when it is mapped, once it is mapped, once mapped, after it is mapped, when it is tuned, once it is tuned, "
     "when it is built, once it is built, when it is remapped, once it is remapped"
 )
@@ -200,7 +209,13 @@ def clauses(tokens: Sequence[Token]) -> list[tuple[int, int, str]]:
         ) and at > start:
             if word == "before" and (following == "" or following in _STOPS or _place_before(tokens, at)):
                 continue
-            if (word == "now" and following in ("", "and")) or (word == "so" and tokens[at - 1].word in ("or", "not")):
+            if word == "before" and tokens[at - 1].word == "one" and following not in _TELLERS | {"the", "my"}:
+                continue
+            if (word == "now" and following in ("", "and")) or (
+                word == "now" and following in ("is", "has") and tokens[at - 1].word in ("there", "in", "it", "on")
+            ):
+                continue  # "the one in there now is sound"
+            if word == "so" and tokens[at - 1].word in ("or", "not"):
                 continue
             parts.append((start, at, ""))
             start = at + 1 if word in ("but", "and") else at
@@ -209,7 +224,9 @@ def clauses(tokens: Sequence[Token]) -> list[tuple[int, int, str]]:
 
 
 def _place_before(tokens, at):
-    """Does "before" tell where, or when in the year: "before the clutch", "before the season"?"""
+    """Does "before" tell where, or when in the year: "before the clutch", "before the season", "and not before"?"""
+    if at and tokens[at - 1].word == "not" and (at + 1 == len(tokens) or tokens[at + 1].word in _STOPS):
+        return True
     behind = [token.word for token in tokens[at + 1 : at + 3]]
     return bool({"clutch", "gearbox", "box", "flywheel", "season", "winter", "summer", "you", "me"} & set(behind))
 
@@ -248,7 +265,9 @@ def frames(
             set(plain) & _CHANGED and any(_holds(plain, mark) for mark in _WHEN) and "used" not in plain
         ):
             kinds.add(PAST)
-        if any(_holds(words, mark) for mark in _AHEAD) or any(_holds(plain, mark) for mark in _NOT_YET):
+        gone_on = "went" in plain and any(_holds(plain, mark) for mark in ("over the winter", "over winter"))
+        ahead = [mark for mark in _AHEAD if _holds(words, mark) and not (gone_on and mark.startswith("over"))]
+        if ahead or any(_holds(plain, mark) for mark in _NOT_YET):
             kinds.add(AHEAD)
         if any(_holds(words, mark) for mark in _AS_NEW):
             kinds.add(AS_NEW)

@@ -58,6 +58,7 @@ class NumberContext(LooselySaid):
         if (
             not heard_number.bare
             or heard_number.kind
+            or heard_number.first_alone
             or not heard_number.values
             or kind not in ("length", "mass", "torque")
         ):

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 
 from ..knowledge.spoken import Token
+from .number_words import NUMBER_WORDS
 from .word_lists import phrase_list
 
 _SAYINGS = tuple(
@@ -22,6 +23,7 @@ _SAYINGS = tuple(
         "cam, single cam, overhead cam, four cam, one bit, one iota, "
         "how you going, how ya going, how ya goin, how are you, how are ya, how is it going, how is things, how do, "
         "track day on saturday, track day on sunday, track day this weekend, track day coming up, track day next, "
+        "goes soft, went soft, gone soft, going soft, goes spongy, went spongy, "
         "have not touched it, have not touched, not touched it yet, test and tune, test and tunes, test n tune, "
         "in my own garage, in own garage, in our own garage, in the garage at home, like a wet dog"
     )
@@ -31,7 +33,14 @@ _SAYINGS = tuple(
 def sayings(tokens: Sequence[Token]) -> list[tuple[int, int]]:
     """[(start, end)] of the sayings in ``tokens``."""
     words = [token.word for token in tokens]
-    return [
+    later = [
+        (max(0, at - 3), at + 1)
+        for at in range(2, len(words))
+        if words[at] == "later"
+        and words[at - 1].endswith("s")
+        and any(tokens[place].is_number or words[place] in NUMBER_WORDS for place in range(max(0, at - 3), at - 1))
+    ]  # "three pedal stops later"
+    return later + [
         (at, at + len(saying))
         for saying in _SAYINGS
         for at in range(len(words) - len(saying) + 1)

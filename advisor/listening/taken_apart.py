@@ -57,6 +57,8 @@ class Piece:
     order: int = 0
 
 
+#: What a millimetre is called in a workshop.
+MILS = ("mil", "mill", "mils")
 #: How people speak of a fact that the vocabulary says nothing about.
 _SILENT = Speech()
 
@@ -66,6 +68,16 @@ def _declared(fact: Fact) -> units.Unit:
     unit = units.find(fact.unit or "1")
     assert unit is not None, "the vocabulary was read with its units"
     return unit
+
+
+def _is_length(fact: Fact) -> bool:
+    """Is it a length of a part of the car, no height of a place?"""
+    return _declared(fact).dimension == "length" and (fact.high or 0) <= (2000 if fact.unit == "mm" else 2)
+
+
+def spoken_as_unit(fact: Fact, word: str) -> bool:
+    """Is the word one that stands for the fact's unit when it is spoken of?"""
+    return fact.speech is not None and word in fact.speech.units
 
 
 class Vocabulary(Protocol):
@@ -153,6 +165,10 @@ class Sentence:
             return []
         if heard_number.ratio and not self._is_ratio(fact):
             return []
+        following = self.tokens[heard_number.end].word if heard_number.end < len(self.tokens) else ""
+        lone = heard_number.first_alone and heard_number.bare and not heard_number.ratio and following not in MILS
+        if lone and not spoken_as_unit(fact, following) and (self._is_ratio(fact) or _is_length(fact)):
+            return []  # "a hydraulic one with a fork" tells no ratio of the fork
         readings = []
         values = heard_number.values
         if heard_number.pair and fact.unit == "rpm":
@@ -193,6 +209,8 @@ class Sentence:
         if following in spelled:
             return spelled[following]
         dimension = _declared(fact).dimension
+        if following in MILS and _is_length(fact):
+            return "mm"  # of a part of a car nobody means thousandths of an inch that the sane range would allow
         if number.fraction and dimension == "length":
             return "in"
         if dimension == "rotational speed" or fact.unit == "1":

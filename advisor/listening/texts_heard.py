@@ -1,5 +1,7 @@
 """Facts that are a text of numbers, written one way however they were said: a shaft's spline, a cover's bolts."""
 
+import re
+
 from ..knowledge import quantities
 from .amounts import Amounts
 from .hearing import Heard
@@ -10,6 +12,11 @@ _TEETH = frozenset(word_list("spline splines splined tooth teeth"))
 _SHAFT = frozenset(word_list("shaft input across diameter spline splines"))
 _CIRCLE = frozenset(word_list("circle pcd pattern centres centers"))
 _BOLTS = frozenset(word_list("bolt bolts stud studs hole holes screws"))
+_TYPED_SPLINE = re.compile(
+    r"\bsplines?[\s:=]+(?:is\s+)?(?P<thick>\d+(?:[- ]\d+/\d+|/\d+|\.\d+)?(?:\s*(?:mm|in|\"))?)\s*[xX\u00d7*]\s*"
+    r"(?P<teeth>\d{1,2})\b(?:\s*(?:t|teeth|splines?)\b)?",
+    re.IGNORECASE,
+)
 
 
 class TextsHeard(Amounts):
@@ -58,7 +65,7 @@ class TextsHeard(Amounts):
             None,
         )  # fmt: skip
         if teeth is None:
-            return "", []
+            return self._typed_spline()
         part = self.part_of(teeth.start)
         if any(
             other is not teeth and other.bare and other.values and 5 < other.values[0] < 60
@@ -76,6 +83,18 @@ class TextsHeard(Amounts):
                 thick = f"{quantities.show(float(number.values[0]), '1', digits=6)} {unit}"
                 return f"{thick}, {int(teeth.values[0])} splines", [number, teeth]
         return f"{int(teeth.values[0])} splines", [teeth]
+
+    def _typed_spline(self):
+        """As a fitter types it: "spline 1-1/8 x 26"."""
+        match = _TYPED_SPLINE.search(self.text)
+        if match is None:
+            return "", []
+        numbers = [
+            number
+            for number in self.numbers
+            if match.start() <= self.tokens[number.start].start and self.tokens[number.end - 1].end <= match.end()
+        ]
+        return (f"{match['thick']} x {match['teeth']}", numbers) if numbers else ("", [])
 
     def _bolts(self):
         """(text, numbers): how many bolts, how thick, on what circle; none where no circle was said."""

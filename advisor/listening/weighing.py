@@ -2,11 +2,13 @@
 
 from dataclasses import replace
 
+from ..knowledge import spoken, units
 from . import frames as frame
 from .hearing import Asked, Heard
+from .phrases import DENIALS
 from .taken_apart import Piece
 from .texts_heard import TextsHeard
-from .word_lists import phrase_list
+from .word_lists import phrase_list, word_list
 
 _MOSTLY = phrase_list("mostly, mainly, usually, primarily, most of the time, first and foremost, above all, really")
 _SELDOM = phrase_list(
@@ -15,7 +17,25 @@ _SELDOM = phrase_list(
 )
 #: What is so now and then, and no answer to what is mostly so: "it'll see the odd track day".
 _ODD = phrase_list("odd, occasional, occasionally, now and then, now and again, once in a while, rarely, the odd")
+_TAKES_BACK = frozenset(("scratch", "strike", "correction", "lie", "oops", "wrong"))
+#: A use that becomes another one beside words of the strip.
+_WITH_STRIP = {("main_use", "daily"): "street_and_drag", ("main_use", "weekend_road"): "street_and_drag"}
+_STRIP = frozenset(("strip", "drag", "drags"))
 _ONCE = frozenset(("was", "were", "had", "from"))
+
+
+#: Words that stand in phrases of the vocabulary and in every talk about buying: they make nothing near.
+_OF_ANYTHING = frozenset(
+    spoken.stem(word)
+    for word in word_list(
+        "clutch car wheel tyre stock order help want very two charge open day set got have please thanks number"
+    )
+)
+#: Why nothing is offered for a price, an order number, thanks.
+NOTHING_OF_THE_CAR = "it holds nothing to take down about the car"
+
+NOTHING_UNDERSTOOD = "nothing in it is understood"
+NOT_UNDERSTOOD = (NOTHING_UNDERSTOOD, NOTHING_OF_THE_CAR)
 
 
 class Weighing(TextsHeard):
@@ -68,6 +88,22 @@ class Weighing(TextsHeard):
                 (number, Asked((fact.name,), self.said(match.start, match.end), "it leaves open which", readings))
             )
 
+    def _road_and_strip(self):
+        """As in "my daily, but I run it at the drag strip on Fridays": one use made of two."""
+        for match in self.unsettled:
+            number = self.part_of(match.start)
+            words = self._words_of(number)
+            said = " ".join(token.word for token in self.tokens[slice(*self.parts[number][:2])])
+            if self.frames[number] or not words & _STRIP or words & DENIALS:
+                continue
+            if any(f" {text} " in f" {said} " for text in (*_SELDOM, "once")):
+                continue
+            for piece in self.pieces:
+                both = _WITH_STRIP.get((piece.heard.fact, piece.heard.value))
+                if both is not None and piece.heard.fact == match.fact and not piece.hurdle:
+                    piece.heard = replace(self._choice(match.fact, both, piece.start, piece.end))
+                    self.taken.update(range(match.start, match.end))
+
     def _near_choices(self, fact, match, choices):
         from rapidfuzz import fuzz
 
@@ -82,6 +118,7 @@ class Weighing(TextsHeard):
     def _settle(self):
         """(facts, asks): corrections followed, doubts and quarrels turned into questions."""
         self._follow_corrections()
+        self._road_and_strip()
         asks = []
         held: dict[str, list[Piece]] = {}
         for piece in self.pieces:
@@ -196,6 +233,7 @@ class Weighing(TextsHeard):
             after = [number for number in self.numbers if number.start >= end]
             if before and after and after[0].start - end <= 14:
                 self._number_corrected(before[-1], after[0])
+            self._taken_back_alone(start, end)
             later = {piece.heard.fact for piece in self.pieces if piece.start >= end}
             self.pieces = [piece for piece in self.pieces if piece.start >= end or piece.heard.fact not in later]
             self.asks = [
@@ -204,16 +242,43 @@ class Weighing(TextsHeard):
                 if not (set(ask.facts) & later and self.parts[number][0] < start)
             ]
 
+    def _taken_back_alone(self, start, end):
+        """What was said just before "scratch that" goes even where nothing that is understood follows."""
+        words = [token.word for token in self.tokens[start:end]]
+        first, _, _ = self.parts[max(0, self.part_of(start) - 1)]
+        before = [piece for piece in self.pieces if first <= piece.start < start]
+        follows = any(piece.start >= end for piece in self.pieces)
+        follows = follows or any(self.parts[number][0] >= end for number, _ in self.asks)
+        if set(words) & _TAKES_BACK and before and not follows:
+            last = max(before, key=lambda piece: piece.start)
+            self.pieces = [piece for piece in self.pieces if piece.heard.fact != last.heard.fact]
+            if not last.hurdle:
+                self._ask_again(last.heard.fact, last.start, last.end, last.part)
+
     def _number_corrected(self, old, new):
         same = old.bare or new.bare or old.dimension == new.dimension or old.values == new.values
         if not same:
+            swapped = {old.dimension, new.dimension} == {"torque", "power"} and new.start - old.end <= 5
+            if swapped and any(piece.start == new.start for piece in self.pieces):
+                self.pieces = [piece for piece in self.pieces if piece.start != old.start or piece.end != old.end]
+                self.taken.update(range(old.start, old.end))  # "400 Nm, no sorry, three hundred horse"
             return
         pieces = [piece for piece in self.pieces if piece.start == old.start and piece.end == old.end]
         asked = [ask for _, ask in self.asks if ask.said == self.said(old.start, old.end)]
-        if new.bare and pieces:
-            fact = self.facts[pieces[0].heard.fact]
-            new.unit, new.spelling = old.unit, old.spelling
+        if not new.bare and pieces and not any(piece.start == new.start for piece in self.pieces):
             number = self.part_of(new.start)
+            fact = self.facts[pieces[0].heard.fact]
+            readings = self._readings(fact, new, number)
+            if len(readings) == 1:
+                self.pieces.append(Piece(readings[0], new.start, new.end, number, pieces[0].hurdle, new.start))
+                self.taken.update(range(new.start, new.end))
+            else:
+                self._ask_again(fact.name, new.start, new.end, number)
+        elif new.bare and pieces:
+            fact = self.facts[pieces[0].heard.fact]
+            number = self.part_of(new.start)
+            unit = pieces[0].heard.text.partition(" ")[2]
+            new.unit, new.spelling = (old.unit, old.spelling) if old.unit else (units.find(unit), unit)
             readings = self._readings(fact, new, number)
             if len(readings) == 1:
                 self.pieces = [piece for piece in self.pieces if piece.start != new.start]
@@ -221,23 +286,32 @@ class Weighing(TextsHeard):
                 self.pieces.append(Piece(readings[0], new.start, new.end, number, pieces[0].hurdle, new.start))
                 self.taken.update(range(new.start, new.end))
             else:
-                return
+                self._ask_again(fact.name, new.start, new.end, number)
         self.pieces = [piece for piece in self.pieces if piece not in pieces]
         self.asks = [(part, ask) for part, ask in self.asks if ask not in asked]
         self.taken.update(range(old.start, old.end))
+
+    def _ask_again(self, name, start, end, number):
+        """What was corrected goes, and what it was corrected to is not clear: it is asked."""
+        why = "what was said first is taken back, and what it is instead is not clear"
+        self.asks.append((number, Asked((name,), self.said(start, end), why)))
 
     def _refusal(self, unknown):
         """Nothing was taken: the two nearest readings, what was kept back first."""
         if unknown:
             return []
         kept_back = [piece.heard for piece in self.pieces if piece.hurdle]
-        why = next((piece.hurdle for piece in self.pieces if piece.hurdle), "nothing in it is understood")
+        kept_back += [reading for _, ask in self.asks for reading in ask.readings]
+        why = next((piece.hurdle for piece in self.pieces if piece.hurdle), NOTHING_UNDERSTOOD)
         near = list(
             {
                 (text.fact, text.value, text.text): text
                 for text in (*kept_back, *self._of_the_asked(), *self._nearest())
             }.values()
         )[:2]
+        of_the_car = near or self.about or self.pointers or self.values or any(not said.kind for said in self.numbers)
+        if not of_the_car:
+            why = NOTHING_OF_THE_CAR
         return [
             Asked(
                 tuple(dict.fromkeys(text.fact for text in near)), self.text.strip()[:80], why, tuple(near), refusal=True
@@ -257,8 +331,16 @@ class Weighing(TextsHeard):
         return []
 
     def _nearest(self):
+        """Choices whose words are near to what was said; of what was asked the two nearest, however far."""
         from rapidfuzz import fuzz, process
 
+        said = {
+            self.listener.phrases.mended(token)
+            for at, token in enumerate(self.tokens)
+            if token.is_word
+            and token.word not in spoken.SLIGHT
+            and not any(start <= at < end for start, end in self.sayings)
+        }
         names = (
             [self.about]
             if self.about in self.facts and self.facts[self.about].kind in ("choice", "flag")
@@ -277,6 +359,9 @@ class Weighing(TextsHeard):
             self.text.casefold(), [text for _, _, text in options], scorer=fuzz.token_set_ratio, limit=40
         ):
             name, value, _ = options[at]
+            solid = set(spoken.phrase(options[at][2]))
+            if name != self.about and (2 * len(solid & said) < len(solid) or not solid & said - _OF_ANYTHING):
+                continue  # less than half of its words were said, or only words of every talk
             if (name, value) not in seen:
                 seen.add((name, value))
                 nearest.append(replace(self._choice(name, value, 0, 1), said=""))

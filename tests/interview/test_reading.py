@@ -99,7 +99,6 @@ def test_what_of_a_sentence_is_not_taken_is_said():
     "text, current",
     [
         ("my mate has 500 Nm", "engine_torque"),
-        ("it's a 2015", "engine_torque"),
         ("it makes 400", None),
     ],
 )
@@ -107,6 +106,12 @@ def test_a_refused_sentence_comes_with_the_nearest_readings(text, current):
     with pytest.raises(InputError) as caught:
         READER.read(text, current)
     assert "Nearest: " in caught.value.remedy and " or " in caught.value.remedy
+
+
+def test_a_year_is_no_torque_and_nothing_far_fetched_is_offered():
+    with pytest.raises(InputError) as caught:
+        READER.read("it's a 2015", "engine_torque")
+    assert "Nearest" not in caught.value.remedy and "430 N m" in caught.value.remedy
 
 
 @pytest.mark.parametrize(
