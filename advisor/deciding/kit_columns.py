@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from ..engine.fact_columns import kind_of
+from ..knowledge.records import CUSHION_TRAVEL, CUSHIONED, CUSHIONED_FROM
 from .estimating import HARDEST, LIKELY, estimates_of, filled
 
 if TYPE_CHECKING:
@@ -148,6 +149,13 @@ class KitColumns:
 
     def _drawn(self, name):
         column = self.on_file(name)
+        if name == CUSHIONED:
+            # Worked out from what may be otherwise from case to case, and otherwise with it.
+            travel = self.field(CUSHION_TRAVEL)
+            if len(travel.known) == 1:
+                return column
+            values = np.where(travel.known, travel.values >= CUSHIONED_FROM, column.values)
+            return Column(values.astype(object), travel.known | column.known)
         if self._by_row is not None:
             return self._varied(name, column)
         put_in = {place: self.estimates.get(kit_id, {}).get(name) for place, kit_id in enumerate(self.ids)}
@@ -214,13 +222,22 @@ class KitColumns:
         return self.keep(("curve",), build)
 
     def table(self, name: str) -> "Column":
-        """Column (1, K) of a kit table of order.yaml."""
+        """Column (1, K) of a kit table of order.yaml; (cases, K) where what it goes by differs from case to case."""
+        return self.keep(("table", name), lambda: self._table(self.order.tables[name]))
 
-        def build():
-            table = self._knowledge.order.tables[name]
-            return _column([look_up(table, kit.fields) for kit in self.kits], "kit")
-
-        return self.keep(("table", name), build)
+    def _table(self, table):
+        column = _column([look_up(table, kit.fields) for kit in self.kits], "kit")
+        turning = [by for by in table.by if self.rows and len(self.field(by).known) > 1]
+        if not turning:
+            return column
+        looked_up = [[value] * self.rows for value in column.values[0]]
+        for place, kit in enumerate(self.kits):
+            ways = list(zip(*(self.field(by).values[:, place] for by in turning)))
+            if any(way != ways[0] for way in ways):
+                of_way = {way: look_up(table, {**kit.fields, **dict(zip(turning, way))}) for way in set(ways)}
+                looked_up[place] = [of_way[way] for way in ways]
+        values = np.array([[np.nan if value is None else value for value in of_kit] for of_kit in looked_up]).T
+        return Column(values, ~np.isnan(values))
 
 
 def look_up(table: "KitTable", fields: "Mapping[str, Value]") -> float | None:

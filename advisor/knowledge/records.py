@@ -13,7 +13,8 @@ from .platform_fields import CHOICES, FLAGS, INSIDE, NUMBERS, TEXTS, TOP_GEAR
 if TYPE_CHECKING:
     from .strict_yaml import Node
 
-#: From what cushion travel a disc counts as cushioned, in mm.
+#: Whether a disc counts as cushioned, the field that it is worked out from, and from what travel on, in mm.
+CUSHIONED, CUSHION_TRAVEL = "cushioned", "cushion_travel"
 CUSHIONED_FROM = 0.25
 
 _COMMON = (
@@ -61,7 +62,7 @@ def record_fields(kind: str, knowledge: Knowledge) -> dict[str, KitField]:
 
 def _kit_fields(knowledge):
     by_path = {field.name: field for field in _KIT}
-    derived = ("several", "cushioned", "friction_surfaces")
+    derived = ("several", CUSHIONED, "friction_surfaces")
     by_path.update(
         {field.path or field.name: field for field in knowledge.kit_fields.values() if field.name not in derived}
     )
@@ -102,8 +103,8 @@ def derive(fields: Mapping[str, Any]) -> dict[str, Any]:
     if "discs" in fields:
         derived["several"] = fields["discs"] >= 2
         derived["friction_surfaces"] = 2 * fields["discs"]
-    if "cushion_travel" in fields:
-        derived["cushioned"] = fields["cushion_travel"] >= CUSHIONED_FROM
+    if CUSHION_TRAVEL in fields:
+        derived[CUSHIONED] = fields[CUSHION_TRAVEL] >= CUSHIONED_FROM
     return derived
 
 

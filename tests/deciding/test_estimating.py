@@ -7,7 +7,7 @@ import pytest
 
 from advisor.deciding.advise import advise
 from advisor.deciding.estimating import HARDEST, estimates_of
-from advisor.deciding.kit_columns import KitColumns
+from advisor.deciding.kit_columns import KitColumns, look_up
 from advisor.deciding.verdicts import FAIL, UNKNOWN
 from advisor.errors import ErrorList, KnowledgeError
 from advisor.explaining.answers_back import AnswersBack
@@ -16,6 +16,7 @@ from advisor.explaining.why import why
 from advisor.explaining.worded import WordedRecord
 from advisor.knowledge import load
 from advisor.knowledge.estimates import NEVER
+from advisor.knowledge.records import derive
 from advisor.reporting.screens.screen import screen
 from advisor.reporting.sheets.page import Page
 from advisor.reporting.sheets.sheet import sheet
@@ -144,10 +145,12 @@ def test_a_pass_that_rests_on_an_estimate_is_a_pass_if_measured(content, case):
 
 def measured_at(content, kit_id, **fields):
     """The content, some fields of a kit measured."""
-    kits = [
-        dataclasses.replace(kit, fields={**kit.fields, **fields}) if kit.id == kit_id else kit for kit in content.kits
-    ]
-    return dataclasses.replace(content, kits=tuple(kits))
+
+    def known(kit):
+        measured = {**kit.fields, **fields}
+        return dataclasses.replace(kit, fields={**measured, **derive(measured)}) if kit.id == kit_id else kit
+
+    return dataclasses.replace(content, kits=tuple(map(known, content.kits)))
 
 
 @pytest.mark.parametrize(
@@ -179,6 +182,30 @@ def test_what_an_estimate_settles_is_what_measuring_it_changes(content, case, go
         assert not estimates[0].settles.kits and "Measure before" not in screen(record, plain_wording(poorer), 2000)
     if "bearing_travel_needed" in gone:
         assert "releases-cleanly" in estimates[0].settles.musts
+
+
+def test_a_field_worked_out_from_an_estimate_turns_with_it(content):
+    """At the thin end of its cushion travel a disc counts as not cushioned, takes up harder, and another is picked."""
+    poorer = without(content, "cushion_travel")
+    columns = KitColumns.of(poorer.kits, content.knowledge)
+    drawn = columns.drawn(243)
+    for name in ("cushioned", "harshness"):
+        column = drawn.field(name) if name == "cushioned" else drawn.table(name)
+        for place in range(0, len(columns), 9):
+            for row in range(0, 243, 27):
+                travel = drawn.field("cushion_travel").number(row, place)
+                there = derive({**poorer.kits[place].fields, **({} if travel is None else {"cushion_travel": travel})})
+                fields = {**columns.kits[place].fields, **there}
+                wanted = (
+                    fields.get(name) if name == "cushioned" else look_up(content.knowledge.order.tables[name], fields)
+                )
+                assert column.number(row, place) == wanted, (columns.ids[place], name, travel)
+    assert (drawn.table("harshness").values.min(axis=0) < drawn.table("harshness").values.max(axis=0)).any()
+    axle = load.case(ROOT / "scenarios/cases/strong-axle-behind.yaml", content.knowledge)
+    record = advise(plain_decider_of(poorer), axle)
+    (travel,) = [stands for stands in record.picked.stand_ins if stands.estimated]
+    thin = plain_decider_of(measured_at(poorer, record.pick_id, cushion_travel=travel.low)).decide(axle)
+    assert travel.field == "cushion_travel" and tuple(travel.settles.kits) == (thin.kits.ids[thin.pick],)
 
 
 def plain_wording(content):
