@@ -14,7 +14,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
-from ..errors import InputError
+from ..errors import InputError, StoreError
 from ..knowledge import canonical, disk, signs
 from . import shape, statements
 
@@ -239,7 +239,13 @@ def _salted(text):
 
 
 def keep(connection: "sqlite3.Connection", body: bytes) -> str:
-    """Store bytes once; their SHA-256."""
+    """Store bytes once; their SHA-256. StoreError where they are more than could be read again."""
+    if len(body) > LARGEST:
+        raise StoreError(
+            f"a decision on so many kits is {len(body) / 1e6:.1f} MB, more than the {LARGEST / 1e6:.1f} MB that a"
+            " casebook takes: the answers are kept, the decision is not.",
+            remedy="Take kits sold no more out of the shop's folder, then: advisor case save CALLER --corrects ID.",
+        )
     name = canonical.digest(body)
     if connection.execute(statements.CONTENT, (name,)).fetchone() is None:
         connection.execute(statements.ADD_CONTENT, (name, len(body), zlib.compress(body)))

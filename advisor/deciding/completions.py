@@ -78,6 +78,7 @@ class Completer:
 
     def __init__(self, decider: "Decider", count: int = COUNT) -> None:
         self.knowledge, self.kits, self.count = decider.knowledge, decider.shop.kits, count
+        self.columns = decider.kits
         base = decider.bases.get("case")
         self.routes: frozenset[str] = frozenset()
         if BASE in self.knowledge.facts:
@@ -203,6 +204,9 @@ class Completer:
     def _draw(self, name, known, given):
         """(values, known) of a fact in each completion."""
         fact, where = self.knowledge.facts[name], places(name, self.count)
+        own = self._of_factory_clutch(name, known)
+        if own is not None:
+            return own, np.ones(self.count, dtype=bool)
         vague = known.vague.get(name)
         if vague is not None:
             # In steps of what is told apart: a count drawn between two whole numbers could not be counted with.
@@ -222,6 +226,14 @@ class Completer:
             if not left.any():
                 break
         return values, there
+
+    def _of_factory_clutch(self, name, known):
+        """What is estimated of the car's own clutch, as it takes it in each completion as a kit: it is one number."""
+        fact, factory = self.knowledge.facts[name], known.factory_kit
+        if fact.source != "factory_kit" or fact.field not in self.columns.estimates.get(factory, {}):
+            return None
+        alone = self.columns.subset(np.array([self.columns.index[factory]]))
+        return alone.drawn(self.count).field(fact.field).values[:, 0]
 
     def _applies(self, entry, given, left):
         """(where an entry applies, what its band counts in) for the completions ``left``."""

@@ -63,7 +63,7 @@ def last_list(folder: Path, kind: str, supplier: str) -> dict[str, dict[str, str
     """id -> path -> text as the last list said it; nothing where there was none."""
     path = folder / FOLDER / f"{supplier}.{kind}.json"
     try:
-        data = json.loads(disk.read(path, disk.DECISION * 4))
+        data = json.loads(disk.read(path, disk.DECISION))
     except FileNotFoundError:
         return {}
     except (OSError, ValueError, RecursionError):

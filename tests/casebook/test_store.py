@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from advisor.casebook import store
+from advisor.casebook import book as books, entries, store
 from advisor.casebook.book import Casebook
 from advisor.casebook.check import check_file
 from advisor.errors import StoreError
@@ -178,6 +178,19 @@ def test_no_room_is_one_error_and_changes_nothing(path, tmp_path):
     # Everything that was there, and everything acknowledged before the room ran out.
     assert before.items() <= after.items()
     assert {line.split()[2] for line in told.split("\n")[1:-1]} <= set(after)
+
+
+def test_a_decision_too_large_to_be_read_again_is_refused_and_the_answers_stay(path, monkeypatch):
+    before = stress.digests(path)
+    with monkeypatch.context() as small:
+        small.setattr(entries, "LARGEST", 250_000)  # a record is more, no file of the knowledge is
+        with pytest.raises(StoreError, match=r"the answers are kept, the decision is not\. .*--corrects"):
+            books.keep(path, shelf.decider(), shelf.cases()["mild-street-tune"], shelf.files())
+    faults, _, _ = check_file(path)
+    assert faults == []
+    with Casebook(path, write=False) as book:
+        (row,) = [row for row in book.overview() if row["decision"] is None]
+        assert before.items() <= stress.digests(path).items() and book.standing(row["number"])[1] is None
 
 
 def test_casebook_that_cannot_be_made_says_so(tmp_path):

@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from advisor.deciding.advise import advise
+from advisor.deciding.completions import Completer
 from advisor.deciding.estimating import HARDEST, estimates_of
 from advisor.deciding.kit_columns import KitColumns, look_up
 from advisor.deciding.verdicts import FAIL, UNKNOWN
@@ -306,6 +307,17 @@ def test_a_factory_clutch_without_its_load_counts_as_assumed(content, case):
     # As kit and as limit it is one number: the car's own clutch is no danger to its crankshaft.
     own = poor.kits["factory-bramble-20t"]
     assert not any(poor.requirements[check.requirement].safety for check in own.failed)
+
+
+def test_the_span_draws_the_factory_clutch_as_kit_and_as_limit_alike(content, case):
+    decider = plain_decider_of(without(content, "release_load", kits=("factory-bramble-20t",)))
+    _, known = decider.gather(case)
+    completions = Completer(decider).draw(known)
+    as_limit, there = completions.given["factory_release_load"]
+    as_kit = decider.kits.drawn(len(as_limit)).field("release_load").values[:, decider.kits.index[known.factory_kit]]
+    assert there.all() and (as_limit == as_kit).all() and len(set(as_limit)) == 3
+    span = advise(decider, case, with_changes=False).span
+    assert "factory_release_load" in span.doubtful
 
 
 def test_knocked_out_at_random_safety_gets_no_easier(content):
