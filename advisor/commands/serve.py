@@ -4,8 +4,15 @@ It is reached from this machine alone unless --address says otherwise; names by 
 [pages] in shop.toml. For use outside, put a program before it that encrypts, and say so there: https = true,
 proxies = 1. Nobody has a password to begin with: set the first lead's here, and change it when it is first used.
 
-Several processes serve several customers at once; one that dies is started again. On a system without fork there is
-one.
+A page that decides keeps a processor busy for a tenth of a second to half a second, so take as many processes as the
+machine has processors, and no more: --processes 2 on two. Reckon with 250 MB of memory for each, and with eight
+customers who answer at once. Where a page would be waited for longer than 10 seconds, the customer is told at once when
+to try again, and what he typed is kept on that page. A process that dies is started again. On a system without fork
+there is one.
+
+Another server of WSGI serves the same pages, with single-threaded processes and the application made before they fork:
+  gunicorn --preload --workers 2 --threads 1 'advisor.web.wsgi:served(shop="my-shop")'
+That server lets everybody wait in its own line.
 
 example:
   advisor serve --set-password "Cleo Invented"

@@ -13,7 +13,7 @@ import jinja2
 from flask import Flask, Response, abort, g, render_template, request, session
 from flask_wtf.csrf import CSRFError, CSRFProtect, generate_csrf
 from markupsafe import Markup
-from werkzeug.exceptions import HTTPException, RequestEntityTooLarge
+from werkzeug.exceptions import HTTPException, RequestEntityTooLarge, ServiceUnavailable
 from werkzeug.middleware.proxy_fix import ProxyFix
 
 from ..errors import AdvisorError, InputError, StoreError
@@ -22,6 +22,7 @@ from ..knowledge.sentences import capital
 from . import access, counter, customer, lead, people, result_pages, rule_pages, sharing
 from .block_pages import add_blocks
 from .site import OWN_HOSTS, Site
+from .waiting import TURNED_AWAY
 
 #: Bytes of the largest request, and fields of the longest form (the counter's page holds every question).
 LARGEST, MOST_FIELDS = 65_536, 160
@@ -81,6 +82,7 @@ def application(site: Site) -> Flask:
     app.before_request(_begin)
     app.before_request(_within_limits)
     CSRFProtect(app)
+    app.before_request(_not_too_many)
     app.before_request(lambda: access.admit(app))
     app.after_request(_headed)
     assert result_pages.pages is customer.pages, "one set of pages, in two modules"
@@ -128,7 +130,7 @@ def _begin() -> None:
 
 def _within_limits() -> None:
     site = access.site_of_request()
-    if request.endpoint != "static":
+    if request.endpoint != "static" and TURNED_AWAY not in request.environ:
         wait = site.allowance.used_up(f"all {request.remote_addr}", REQUESTS, WITHIN)
         if wait:
             access.too_often(wait)
@@ -138,6 +140,13 @@ def _within_limits() -> None:
             abort(403)
         if len(request.form) > MOST_FIELDS or request.files:
             raise RequestEntityTooLarge
+
+
+def _not_too_many() -> None:
+    """Turn away whoever would wait too long; the server that counts them says so."""
+    wait = request.environ.get(TURNED_AWAY, 0.0)
+    if wait and request.endpoint is not None:
+        raise ServiceUnavailable(retry_after=min(60, int(wait) + 1))
 
 
 def _headed(response: Response) -> Response:
@@ -200,7 +209,8 @@ def _problem(error: Exception) -> tuple[str, int] | Response:
             f"{frame.filename.rpartition('/')[2]}:{frame.lineno}" for frame in traceback.extract_tb(error.__traceback__)
         ]
         _log(500, fault=type(error).__name__, mark=mark, places=places[-6:])
-    again = request.method == "POST" and (isinstance(error, (CSRFError, StoreError))) and not request.files
+    sent_again = isinstance(error, (CSRFError, StoreError, ServiceUnavailable))
+    again = request.method == "POST" and sent_again and not request.files
     staff = (request.endpoint or "").split(".")[0] in ("people", "counter", "lead", "rules")
     fields: list[tuple[str, str]] = []
     if again and not (staff and isinstance(error, CSRFError)) and len(request.form) <= MOST_FIELDS:
@@ -213,6 +223,8 @@ def _problem(error: Exception) -> tuple[str, int] | Response:
             mark=mark,
             fields=fields,
             path=request.path,
+            seconds=getattr(error, "retry_after", None) if status == 503 else None,
+            retry=request.full_path.rstrip("?") if status == 503 and request.method == "GET" else "",
             title=what,
             staff=staff,
         )
@@ -239,5 +251,8 @@ _WORDS = {
     405: ("This page is not asked for in that way.", "Go back to where you were."),
     413: ("That is more than one page can take.", "Shorten it, and send it again."),
     429: ("That was very often in a short time.", "Wait a moment, and go on."),
-    503: ("There is too much to do just now.", "Try again in a moment."),
+    503: (
+        "Many are being served just now.",
+        "Nothing you said before is lost. Wait a little, and then try again; or ring the shop.",
+    ),
 }

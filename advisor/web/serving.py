@@ -53,6 +53,7 @@ def _work(site: Site, listening: socket.socket) -> int:
     from waitress import wasyncore
 
     from .app import application
+    from .waiting import lined_up
 
     app = application(site)
     assert not app.debug
@@ -69,6 +70,7 @@ def _work(site: Site, listening: socket.socket) -> int:
         clear_untrusted_proxy_headers=not site.served.proxies,
         connection_limit=200,
     )
+    lined_up(server)
     told_to_end: list[int] = []
     for number in (signal.SIGTERM, signal.SIGINT):
         signal.signal(number, lambda number, frame: told_to_end.append(number))
