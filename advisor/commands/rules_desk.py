@@ -59,6 +59,7 @@ def add_desk(actions: Any) -> None:
     adopt.add_argument(
         "--accept", action="append", default=[], metavar="FAILURE", help="sign for a check that fails, by its name"
     )
+    adopt.add_argument("--digest", metavar="DIGEST", help="only where the draft's files are the ones with this digest")
     back.add_argument("number", nargs="?", type=int, metavar="VERSION", help="default is the one before")
     for parser in (adopt, back):
         parser.add_argument("--by", required=True, metavar="LEAD", help="the lead who adopts it, as in shop.toml")
@@ -296,6 +297,7 @@ def _tried(arguments, folder, *, quick=False):
 
 def run_adopt(arguments: Namespace) -> int:
     """Adopt a draft."""
+    from ..knowledge import rules_in_force
     from ..versions import drafts
     from ..versions.history import History, moved_on
 
@@ -312,6 +314,12 @@ def run_adopt(arguments: Namespace) -> int:
                 )
             raise moved_on(history.versions()[-1])
     adopted = draft.bodies()
+    if arguments.digest is not None and rules_in_force.digest(adopted) != arguments.digest:
+        raise InputError(
+            f"the files of draft {draft.name} are not those that were looked at: they were changed since.",
+            value=arguments.digest,
+            remedy="Look at it again, try it, and adopt that.",
+        )
     if adopted == bodies:
         raise InputError(
             f"draft {draft.name} changes nothing: it is the same as what is in force.",

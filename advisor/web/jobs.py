@@ -32,11 +32,15 @@ _begun: list[subprocess.Popen] = []
 
 @dataclass(frozen=True, slots=True)
 class Job:
-    """A job as it stands: its ``output`` so far; ``code`` None while it runs, and where it ended without one -1."""
+    """A job as it stands: its ``output`` so far; ``code`` None while it runs, and where it ended without one -1.
+
+    ``purpose``: what it does and with what, as whoever began it put it.
+    """
 
     number: str
     output: str
     code: int | None
+    purpose: str = ""
 
     @property
     def runs(self) -> bool:
@@ -44,12 +48,13 @@ class Job:
         return self.code is None
 
 
-def begin(folder: Path, arguments: Sequence[str]) -> str:
+def begin(folder: Path, arguments: Sequence[str], purpose: str = "") -> str:
     """Begin ``advisor`` with these arguments; the job's number."""
     _begun[:] = [process for process in _begun if process.poll() is None]
     folder.mkdir(parents=True, exist_ok=True, mode=0o700)
     number = secrets.token_urlsafe(16)
     place = folder / number
+    disk.write(place.with_suffix(".purpose"), purpose)
     with place.with_suffix(".txt").open("xb") as out:
         process = subprocess.Popen(
             [sys.executable, "-c", _RUNNER, str(place), sys.executable, "-m", "advisor", *arguments],
@@ -73,10 +78,23 @@ def job(folder: Path, number: str) -> Job | None:
         output = file.read().decode("utf-8", "replace")
     # A line that was written over and over shows as it stands at last.
     output = "\n".join(line.rpartition("\r")[2] for line in output.replace("\r\n", "\n").split("\n"))
-    done = folder / f"{number}.code"
+    done, purpose = folder / f"{number}.code", _purpose(folder / f"{number}.purpose")
     if done.is_file():
-        return Job(number, output, int(done.read_text()))
-    return Job(number, output, None if _alive(folder / f"{number}.pid") else -1)
+        return Job(number, output, int(done.read_text()), purpose)
+    return Job(number, output, None if _alive(folder / f"{number}.pid") else -1, purpose)
+
+
+def with_purpose(folder: Path, purpose: str) -> list[Job]:
+    """Jobs that were begun for this, those at work and those that ended."""
+    numbers = [path.stem for path in folder.glob("*.purpose") if _purpose(path) == purpose] if folder.is_dir() else []
+    return [held for number in numbers if (held := job(folder, number)) is not None]
+
+
+def _purpose(place):
+    try:
+        return place.read_text(encoding="utf-8")
+    except OSError:
+        return ""
 
 
 def stop(folder: Path, number: str) -> None:

@@ -1,24 +1,30 @@
-"""The lead's pages on rules: versions, drafts with what they change in words, a draft tried on past cases."""
+"""The lead's pages on rules: versions, drafts with what they change in words, a draft tried on past cases, adopted."""
 
 import dataclasses
 import os
+import re
 from pathlib import Path
 from typing import Any
 
-from flask import Blueprint, Response, abort, g, redirect, render_template, url_for
+from flask import Blueprint, Response, abort, g, redirect, render_template, request, url_for
 
+from ..casebook import entries
 from ..errors import AdvisorError, InputError
-from ..knowledge import disk, shop as shops
+from ..knowledge import disk, rules_in_force, shop as shops
+from ..knowledge.sentences import capital
 from ..knowledge.sources import Sources, read
 from ..versions import drafts, history
 from ..versions.compared import compared, lines
 from . import jobs
 from .access import LEAD, needs, site_of_request
 from .customer import only, shown
+from .people import confirmed
 
 pages = Blueprint("rules", __name__, url_prefix="/lead")
 #: Columns of what differs; jobs at once.
 WIDTH, MOST_JOBS = 10_000, 1
+#: The exit code of a trial in which a check fails; the short name of such a check; letters of a reason.
+FAILS, FAILURE, LONGEST_REASON = 5, re.compile("[0-9a-f]{6}"), 2_000
 
 
 def _folder() -> Path | None:
@@ -64,8 +70,13 @@ def _draft(name: str) -> drafts.RulesDraft:
 @pages.get("/drafts/<name>")
 @needs(LEAD)
 def draft(name: str) -> Any:
-    """What a draft changes, in words."""
-    held, place = _draft(name), site_of_request().mine()
+    """What a draft changes, in words; and, once it was tried as it is, the form to adopt it."""
+    return _draft_page(_draft(name))
+
+
+def _draft_page(held: drafts.RulesDraft, errors: Any = (), why: str = "", accept: str = "", status: int = 200) -> Any:
+    place = site_of_request().mine()
+    digest = rules_in_force.digest(held.bodies())
     try:
         after = read(_with(place.sources, held.folder), cache=not os.environ.get("LEAST_CLUTCH_NO_CACHE"))
         changes = compared(place.knowledge, after.knowledge, site_of_request().about.units)
@@ -74,7 +85,28 @@ def draft(name: str) -> Any:
     except AdvisorError as error:
         text, fault = "", str(error)
     title = f"What draft {held.name} changes"
-    return shown("draft.html", title, draft=held, text=text, fault=fault, at_work=jobs.running(_jobs()))
+    trials = _trials(held.name, digest)
+    return shown(
+        "draft.html",
+        title,
+        status=status,
+        draft=held,
+        text=text,
+        fault=fault,
+        at_work=jobs.running(_jobs()),
+        digest=digest,
+        trial=trials[0] if trials else None,
+        by_key=bool(g.person.public_key),
+        errors=errors,
+        why=why,
+        accept=accept,
+    )
+
+
+def _trials(name: str, digest: str) -> list[jobs.Job]:
+    """Trials of a draft with these files that came to their end, those where nothing fails first."""
+    ended = [held for held in jobs.with_purpose(_jobs(), f"try {name} {digest}") if held.code in (0, FAILS)]
+    return sorted(ended, key=lambda held: held.code or 0)
 
 
 def _with(sources: Sources, folder: Path) -> Sources:
@@ -94,10 +126,54 @@ def try_draft(name: str) -> Any:
     if len(at_work) >= MOST_JOBS:
         return redirect(url_for("rules.job", number=at_work[0]), 303)
     where = ["--shop", str(_folder()), "--casebook", str(site.folders.casebook)]
-    number = jobs.begin(_jobs(), ["rules", "try", held.name, *where, "--processes", "1"])
+    purpose = f"try {held.name} {rules_in_force.digest(held.bodies())}"
+    number = jobs.begin(_jobs(), ["rules", "try", held.name, *where, "--processes", "1"], purpose)
     with site.register() as register:
         register.did(g.person.name, f"tried draft {held.name}")
     return redirect(url_for("rules.job", number=number), 303)
+
+
+@pages.post("/drafts/<name>/adopt")
+@needs(LEAD)
+def adopt(name: str) -> Any:
+    """Begin adopting what was on the screen: refused, checked and kept as by the command, which is what does it."""
+    only("digest", "why", "accept", "password")
+    held, site, form = _draft(name), site_of_request(), request.form
+    why, accept, digest = (form.get(part, "").strip() for part in ("why", "accept", "digest"))
+    errors = []
+    if digest != rules_in_force.digest(held.bodies()):
+        errors = [("adopt", "The draft was changed since this page was shown. Look at it again, and try it.")]
+    elif not _trials(held.name, digest):
+        errors = [("adopt", "Try it on past cases first, and look at what comes out.")]
+    elif g.person.public_key:
+        errors = [("adopt", "You sign with a key: adopt it where the key is, with advisor rules adopt --key.")]
+    else:
+        try:
+            why = entries.paragraph(why, "reason", LONGEST_REASON)
+        except InputError as error:
+            errors.append(("why", capital(f"{error.what} {error.remedy}".strip())))
+        if not all(FAILURE.fullmatch(word) for word in accept.split()):
+            errors.append(("accept", "Name failing checks by the short names in brackets that the trial showed."))
+        if not errors:
+            with site.register() as register:
+                errors = [("password", text) for text in confirmed(register, form.get("password", ""))]
+    if errors:
+        return _draft_page(held, errors, why, accept, 400)
+    if at_work := jobs.running(_jobs()):
+        return redirect(url_for("rules.job", number=at_work[0]), 303)
+    number = jobs.begin(_jobs(), _adoption(held.name, g.person.name, why, accept.split(), digest), f"adopt {held.name}")
+    with site.register() as register:
+        register.did(g.person.name, f"began adopting draft {held.name}")
+    return redirect(url_for("rules.job", number=number), 303)
+
+
+def _adoption(name: str, by: str, why: str, accept: list[str], digest: str) -> list[str]:
+    """The command that adopts; each value bound to its option, so that none can be taken for another."""
+    signed_for = [f"--accept={failure}" for failure in accept]
+    return [
+        *("rules", "adopt", name, f"--shop={_folder()}", f"--by={by}", f"--why={why}", f"--digest={digest}"),
+        *signed_for,
+    ]
 
 
 @pages.get("/jobs/<number>")
@@ -107,8 +183,13 @@ def job(number: str) -> Any:
     held = jobs.job(_jobs(), number)
     if held is None:
         abort(404)
-    title = "Trying it on past cases" if held.runs else "Tried on past cases"
-    answer = Response(render_template("job.html", title=title, job=held))
+    adopts = held.purpose.startswith("adopt ")
+    if adopts:
+        title = "Adopting a draft" if held.runs else "Adopted" if held.code == 0 else "Not adopted"
+    else:
+        title = "Trying it on past cases" if held.runs else "Tried on past cases"
+    tried = held.purpose.split()[1] if held.purpose.startswith("try ") else ""
+    answer = Response(render_template("job.html", title=title, job=held, adopts=adopts, tried=tried))
     if held.runs:
         answer.headers["Refresh"] = "2"
     return answer
@@ -123,5 +204,5 @@ def stop(number: str) -> Any:
         abort(404)
     jobs.stop(_jobs(), number)
     with site_of_request().register() as register:
-        register.did(g.person.name, "stopped a trial of a draft")
+        register.did(g.person.name, "stopped a trial or an adoption of a draft")
     return redirect(url_for("rules.job", number=number), 303)

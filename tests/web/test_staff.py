@@ -2,6 +2,7 @@
 
 import pathlib
 import re
+import time
 
 import pytest
 
@@ -160,8 +161,6 @@ def test_the_counter_sees_no_desk(app, sent):
 
 def test_a_draft_is_looked_at_and_tried_beside_the_pages(tmp_path):
     """In a process of its own: the page is answered at once, and shows how far it is until it is done."""
-    import time
-
     from advisor.versions import drafts
     from advisor.versions.history import History
     from tests.web.browsing import app_in
@@ -183,6 +182,43 @@ def test_a_draft_is_looked_at_and_tried_beside_the_pages(tmp_path):
     assert lead.get("/lead/jobs/x").status == 404 and lead.get(f"/lead/jobs/{'A' * 22}").status == 404
     with app_of(lead).extensions["site"].register() as register:
         assert any("tried draft gentler" in doing["what"] for doing in register.doings())
+    _adopting(lead, shop)
+
+
+def _adopting(lead, shop):
+    """Every refusal of the page, then one of the command's own; a whole adoption is in ``tests.full web``."""
+    from advisor.knowledge import rules_in_force
+
+    jobs, draft = app_of(lead).extensions["site"].folders.pages / "jobs", shop / "drafts" / "gentler"
+    lead.get("/lead/drafts/gentler")
+    assert "First it is tried" in lead.page and not [form for form in lead.forms if form.action.endswith("/adopt")]
+    (digest,) = {path.read_text().split()[2] for path in jobs.glob("*.purpose")}
+    # A trial that came to its end, with something that failed.
+    tried = jobs / ("T" * 22)
+    for kind, text in (("purpose", f"try gentler {digest}"), ("txt", "fails (abc123): a test"), ("code", "5")):
+        tried.with_suffix(f".{kind}").write_text(text)
+    assert "To adopting it" in lead.get(f"/lead/jobs/{tried.name}").page
+    lead.get("/lead/drafts/gentler").send("/adopt", why=" ", accept="--by=Ada", password=PASSWORD)
+    assert lead.status == 400 and lead.title.startswith("Error: ") and "short names in brackets" in lead.page
+    assert 'href="#why"' in lead.page and 'href="#accept"' in lead.page and 'value="--by=Ada"' in lead.page
+    lead.send("/adopt", why="--help", accept="", password="another one")
+    assert lead.status == 400 and "present password" in lead.page and ">--help</textarea>" in lead.page
+    fields = {**dict(lead.form("/adopt").fields), "why": "--help", "accept": "", "password": PASSWORD}
+    lead.post("/lead/drafts/gentler/adopt", fields)
+    for _ in range(100):
+        if lead.get(lead.path).heading != "Adopting a draft":
+            break
+        time.sleep(0.1)
+    assert lead.heading == "Not adopted" and "changes nothing" in lead.page and draft.exists()
+    (draft / "case" / "use.yaml").write_text("rules: []\n")
+    lead.post("/lead/drafts/gentler/adopt", fields)
+    assert lead.status == 400 and "changed since this page was shown" in lead.page
+    digest = rules_in_force.digest(rules_in_force.bodies(draft))
+    lead.post("/lead/drafts/gentler/adopt", {**fields, "digest": digest})
+    assert lead.status == 400 and "Try it on past cases first" in lead.page
+    counter = Browser(app_of(lead), "10.9.0.12").get("/shop/come-in")
+    assert counter.post("/lead/drafts/gentler/adopt", fields).status != 200
+    assert rules_in_force.in_force(shop / "rules") is None
 
 
 def app_of(browser):
