@@ -21,7 +21,7 @@ FIRST_GUESS, WEIGHT = 0.3, 0.1
 FIRST_SERVED = ("/static/", "/healthz")
 
 
-class Line(ThreadedTaskDispatcher):
+class WaitingLine(ThreadedTaskDispatcher):
     """The line; ``longest``: seconds that anybody may wait in it."""
 
     def __init__(self, longest: float = LONGEST) -> None:
@@ -68,7 +68,7 @@ class _Connection(HTTPChannel):
 def lined_up(server: Any, longest: float = LONGEST) -> Any:
     """A server whose requests stand in such a line before its one thread."""
     server.task_dispatcher.shutdown()
-    server.task_dispatcher = Line(longest)
+    server.task_dispatcher = WaitingLine(longest)
     server.task_dispatcher.set_thread_count(1)
     server.channel_class = _Connection
     return server

@@ -71,7 +71,7 @@ def test_a_long_line_turns_away_at_once_and_serves_those_in_it(slow_server):
 
 
 def test_a_short_line_is_no_line_however_slow_its_pages_are():
-    line, answers = waiting.Line(), []
+    line, answers = waiting.WaitingLine(), []
 
     class Channel:
         def __init__(self, path):
