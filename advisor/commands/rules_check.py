@@ -118,6 +118,7 @@ def _counted(content, sources, findings):
     findings.count(len(complaints.rules), "rules on complaints")
     findings.count(len(complaints.causes), "causes of complaints")
     findings.count(len(complaints.symptoms), "symptoms")
+    run_complaints(complaints, sources.rules, findings)
 
 
 def run_proofs(content: "Content", findings: Findings, *, everything: bool = False, arithmetic: bool = False) -> None:
@@ -148,6 +149,25 @@ def prove_complaints(complaints: "ComplaintKnowledge", findings: Findings) -> No
     except EngineError:
         return  # that nothing was proved is told of all rules together
     findings.faults += [finding.as_error(complaints.shop) for finding in listed]
+
+
+def run_complaints(complaints: "ComplaintKnowledge", rules: Path, findings: Findings) -> None:
+    """Run the complaints with what must come out that stand beside the rules on them, with both engines."""
+    from ..complaints.diagnosis import Diagnoser
+    from ..complaints.expectations import differences, read_cases
+
+    try:
+        cases = read_cases(rules, complaints)
+    except KnowledgeError as error:
+        findings.faults.append(error)
+        return
+    diagnoser = Diagnoser(complaints)
+    for case in cases:
+        if wrong := differences(case, diagnoser):
+            remedy = "Mend the rule, or the case where the rule is as it should be."
+            what = f"the complaint {case.name!r} does not come out as it must: {'; '.join(wrong)}."
+            findings.faults.append(KnowledgeError(what, where=case.position, remedy=remedy))
+    findings.count(len(cases), "complaints with what must come out")
 
 
 def run_tests(content: "Content", sources: "Sources", findings: Findings) -> None:

@@ -32,8 +32,8 @@ def holds(condition: Condition, facts: Facts, given: Facts, answered: Collection
         return given.get(name, ()) == ()
     if test == "not_answered":
         return given.get(name, ()) == () or name not in answered
-    if facts.get(name, ()) == ():
-        return False  # a list without members is not known either
+    if name not in facts or facts[name] == () == given.get(name):
+        return False  # a list that was given without members is not known either; one that a rule concluded is
     value: Any = facts[name]
     if test == "known":
         return True

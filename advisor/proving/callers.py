@@ -105,9 +105,9 @@ def caller_of(case: Case, platform: Record | None, kits: Mapping[str, Record]) -
 Shows = Callable[[Caller, "Derivation | AdvisorError"], bool]
 
 
-def conflict_on(fact: str) -> Shows:
-    """Shows a conflict between two rules about this fact."""
-    concludes = re.compile(rf"\bconclude {re.escape(fact)}\b")
+def conflict_on(*facts: str) -> Shows:
+    """Shows a conflict between two rules about one of these facts."""
+    concludes = re.compile(rf"\bconclude (?:{'|'.join(map(re.escape, facts))})\b")
     return lambda caller, came: isinstance(came, ConflictError) and concludes.search(came.what) is not None
 
 

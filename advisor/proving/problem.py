@@ -44,7 +44,8 @@ class Problem:
     @cached_property
     def solver(self) -> Solver:
         """The solver; nothing may be added to the regions once it is there."""
-        return self.regions.solver()
+        doors = [*self.doors, abs(self.admission.declined)]
+        return self.regions.solver(doors)
 
     @cached_property
     def runs(self) -> CallerRuns:
@@ -77,8 +78,11 @@ class Problem:
 
     def shown(self, literals: Iterable[int], shows: Shows, tries: int = TRIES) -> "tuple[Caller | None, str]":
         """(a caller both engines confirm, SHOWN); (None, PROVED) where there is none; (None, OPEN) where neither."""
+        literals = list(literals)
+        if not self.may(*literals):
+            return None, PROVED
         under, refuted = self.solver.fresh(), 0
-        literals = [*literals, under]
+        literals.append(under)
         while self.may(*literals):
             model = self.solver.model()
             caller = read_off(self.regions, self.admission, model)

@@ -14,9 +14,9 @@ from ..knowledge.model import Condition, Figure, KitField, Knowledge, Requiremen
 from ..knowledge.sentences import joined
 from .admissible import range_of
 from .callers import CallerRuns, Shows, conflict_on
-from .findings import OPEN, PROVED, Finding, choice_in_words, conditions_in_words
+from .findings import OPEN, PROVED, SHOWN, Finding, choice_in_words, conditions_in_words
 from .problem import Problem
-from .regions import branches
+from .regions import Overlap, branches
 
 NOT_SETTLED = "It was neither proved that no caller can, nor was one found who does"
 
@@ -69,38 +69,44 @@ def _never_together(problem: Problem, rule: Rule, base: tuple[int, ...]) -> list
 
 
 def overlaps(problem: Problem) -> Iterator[Finding]:
-    """Two rules that conclude different things of one fact for one caller, which stops the decision."""
+    """Two rules that conclude different things of one fact for one caller, which stops the decision.
+
+    Told once for a pair of rules, however many facts they share.
+    """
+    pairs: dict[tuple[str, str], list[Overlap]] = defaultdict(list)
     for overlap in problem.regions.overlaps:
-        if not problem.may(overlap.both):
-            continue
+        if problem.may(overlap.both):
+            pairs[overlap.first, overlap.second].append(overlap)
+    for (first, second), shared in pairs.items():
+        facts = [overlap.fact for overlap in shared]
         caller, sure = None, OPEN
-        if problem.stage == "case" and problem.by_id.get(overlap.first, _NO_RULE).stage != "setup":
-            caller, sure = problem.shown([overlap.both, problem.doors.as_declared], conflict_on(overlap.fact))
+        here = dict.fromkeys(overlap.both for overlap in shared)
+        for both in here if problem.stage == "case" and _before_a_kit(problem, first) else ():
+            # Engines name one fact of a conflict, the first; a caller who shows any of them shows the quarrel.
+            caller, sure = problem.shown([both, problem.doors.as_declared], conflict_on(*facts))
+            if sure == SHOWN:
+                break
         if sure == PROVED:
             # Only where the span of an advice takes another value than the declared one.
             sure = OPEN
-        names = joined((overlap.first, overlap.second))
-        label = problem.knowledge.facts[overlap.fact].label
-        what = f"{names} can both conclude {overlap.fact} ({label}) for one caller, which stops the decision."
+        rules = joined((first, second))
+        named = joined([f"{fact} ({problem.knowledge.facts[fact].label})" for fact in facts])
+        what = f"{rules} can both conclude {named} for one caller, which stops the decision."
         if sure == OPEN:
-            what = f"can {names} both conclude {overlap.fact} ({label}) for one caller? {NOT_SETTLED}."
-        position = problem.by_id[overlap.second].position if overlap.second in problem.by_id else None
+            what = f"can {rules} both conclude {named} for one caller? {NOT_SETTLED}."
         yield Finding(
             "overlap",
             sure,
-            (overlap.fact, overlap.first, overlap.second),
+            (*facts, first, second),
             what,
             "Let the conditions of one exclude the other's.",
             caller,
-            position,
+            problem.by_id[second].position if second in problem.by_id else None,
         )
 
 
-class _NoRule:
-    stage = ""
-
-
-_NO_RULE: Any = _NoRule()
+def _before_a_kit(problem: Problem, producer: str) -> bool:
+    return producer not in problem.by_id or problem.by_id[producer].stage != "setup"
 
 
 def gaps(problem: Problem) -> Iterator[Finding]:

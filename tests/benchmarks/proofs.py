@@ -27,6 +27,12 @@ def multiplied(times):
         return known
     copies = range(times)
     facts = {}
+    # A clutch on file has its fields in every copy; what is asked of kits stays as it is.
+    fields = {
+        _name(name, number): field if not number else replace(field, always=False)
+        for number in copies
+        for name, field in known.kit_fields.items()
+    }
     for number in copies:
         for name, fact in known.facts.items():
             other = replace(
@@ -38,10 +44,16 @@ def multiplied(times):
             if fact.source == "platform" or fact.platform:
                 low, high = range_of(fact)
                 other = replace(other, platform=_name(fact.platform, number), low=low, high=high)
+            if fact.source == "factory_kit":
+                other = replace(other, field=_name(fact.field, number))
             facts[other.name] = other
     return replace(
         known,
         facts=facts,
+        kit_fields=fields,
+        estimates=tuple(
+            replace(each, field=_name(each.field, number)) for number in copies for each in known.estimates
+        ),
         rules=tuple(_rule(rule, number) for number in copies for rule in known.rules),
         calculations=tuple(_calculation(each, number) for number in copies for each in known.calculations),
     )

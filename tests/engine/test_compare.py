@@ -137,6 +137,18 @@ def test_a_conflict_only_one_engine_finds_is_a_disagreement(monkeypatch):
         engines.derive({"clamp_load": 1.0})
 
 
+def test_a_list_that_a_rule_concludes_without_members_is_known_where_the_words_of_a_conflict_are_looked_for():
+    parts = fact("parts", "list", source="derived", choices=("disc", "cover"))
+    target = fact("verdict", "choice", source="derived", choices=("held", "slips"), agreement="same_value")
+    rules = [
+        rule("none", [when("clamp_load", "known")], conclude=[("parts", ())]),
+        rule("one", [when("parts", "known")], conclude=[("verdict", "held")]),
+        rule("two", [when("parts", "known")], conclude=[("verdict", "slips")]),
+    ]
+    with pytest.raises(ConflictError, match="rule one and rule two conclude verdict"):
+        TwoEngines(knowledge([FACTS[0], parts, target], rules), "case").derive({"clamp_load": 1.0})
+
+
 def compile_without_two(made):
     return plain.compile_plain(knowledge(made.facts.values(), made.rules[:1]), "case")
 

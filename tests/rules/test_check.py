@@ -5,6 +5,7 @@ import shutil
 import pytest
 
 from advisor.commands import rules_check
+from advisor.knowledge.complaints import complaint_knowledge
 from advisor.knowledge.sources import Content, Sources
 
 from .shop import RULES, SCENARIOS, knowledge, shop
@@ -105,3 +106,43 @@ def test_the_shipped_cases_are_for_the_shipped_shop_only(tmp_path):
     findings = rules_check.Findings()
     rules_check.run_cases(content(), sources(kits=tmp_path), findings)
     assert findings.counts == [(0, "cases with what must come out")]
+
+
+@pytest.fixture
+def complaint_cases(tmp_path):
+    """A rules folder that holds the first cases of complaints only."""
+    (tmp_path / "complaints").mkdir()
+    path = tmp_path / "complaints" / "cases.tests.yaml"
+    text = (RULES / "complaints" / "cases.tests.yaml").read_text(encoding="utf-8")
+    path.write_text(text[: text.index("  - name: map-last-saturday")], encoding="utf-8")
+    return path
+
+
+def run_of_complaints(path):
+    findings = rules_check.Findings()
+    rules_check.run_complaints(complaint_knowledge(RULES, knowledge()), path.parent.parent, findings)
+    return findings
+
+
+def test_the_complaints_beside_the_rules_are_run(complaint_cases):
+    findings = run_of_complaints(complaint_cases)
+    assert findings.faults == [] and findings.counts == [(2, "complaints with what must come out")]
+
+
+@pytest.mark.parametrize(
+    "before, after, words",
+    [
+        ("first: not_bedded", "first: worn_out", "first: expected worn_out, found not_bedded"),
+        ("silent: [getting-worse", "silent: [better-within-bedding", "better-within-bedding should not fire"),
+        ("first: not_bedded", "first: not_beded", "'not_beded' is nothing that first can name"),
+        ("first: not_bedded", "frist: not_bedded", "'frist' is nothing a case can say"),
+        ("km_since_fitting: 180 km", "km_since_fitting: 180 kg", "km_since_fitting"),
+        ("name: first-week-less-each-day", "name: dated-power-sheet", "a second case named"),
+        ("cases:\n", "kases:\n", "no list of cases"),
+    ],
+)
+def test_a_complaint_that_comes_out_otherwise_and_garbage_are_found_with_their_place(
+    complaint_cases, before, after, words
+):
+    (fault,) = run_of_complaints(edited(complaint_cases, before, after)).faults
+    assert words in fault.what and fault.where.line > 0 and fault.remedy
