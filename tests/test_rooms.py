@@ -31,6 +31,8 @@ ARROWS = {
         "casebook",
         "versions",
         "interview",
+        "shop",
+        "learning",
     ),
     "commands": (
         "mechanics",

@@ -61,34 +61,17 @@ def run(arguments: Namespace) -> int:
     if not sales:
         opening.say("Nothing is written down as sold.")
         return 0
-    opening.say(wrap(_told(everything), width))
+    opening.say(wrap(rates.in_words(everything), width))
     for group, rows in by_group.items():
         opening.say(f"\nBy {group}")
         shown = rows[:RULES_SHOWN] if group == "rule" else rows
         for row in shown:
-            opening.say(wrap(_told(row), width, "  ", "    "))
+            opening.say(wrap(rates.in_words(row), width, "  ", "    "))
         if len(rows) > len(shown):
             opening.say(f"  and {len(rows) - len(shown)} more")
-    if everything.answered < 0.6 * everything.sold:
-        opening.say(
-            wrap(
-                f"Only {everything.answered} of {everything.sold} were heard of: slips are reported and holds are "
-                "not, so these rates are too high. Ask: advisor case due.",
-                width,
-            )
-        )
+    if few := rates.too_few_heard(everything):
+        opening.say(wrap(few, width))
     return 0
-
-
-def _told(row: "GroupRates") -> str:
-    slips, returns = row.slips, row.returns
-    slipped = (
-        f"slipped {slips.count} of {slips.of} that answered, {slips.share:.0%} ({slips.low:.0%} to {slips.high:.0%})"
-        if slips.of
-        else "nobody answered"
-    )
-    back = f"came back {returns.count}, {returns.share:.0%} ({returns.low:.0%} to {returns.high:.0%})"
-    return f"{row.name}: {row.sold} sold; {slipped}; {back}"
 
 
 def _data(row: "GroupRates") -> dict[str, object]:

@@ -136,13 +136,7 @@ def run_shelf(arguments: argparse.Namespace) -> int:
         opening.say(about_sentence(decider.shop.about, decider.knowledge.edition))
     callers = sum(car.callers for car in cars)
     opening.say(f"{len(decider.shop.kits)} kits, over {callers} callers that {len(cars)} cars usually have")
-    for title, lines in (
-        ("Never sold to any of them", shelf_read.never),
-        ("Always beaten by another", shelf_read.beaten),
-        ("Holes on the ladder", shelf_read.holes),
-        ("Rated far above what they are computed to hold", shelf_read.rated),
-        ("Stock that none of them would be sold", shelf_read.stock),
-    ):
+    for title, lines in shelf_read.titled():
         opening.say(f"{title}: {len(lines) or 'none'}")
         for line in lines[:SHOWN]:
             opening.say(f"  {line}")

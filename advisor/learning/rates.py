@@ -18,6 +18,8 @@ if TYPE_CHECKING:
 NINE_IN_TEN = 1.6448536269514722
 GROUPS = ("kit", "facing", "fitter", "rule")
 NOT_WRITTEN = "not written down"
+#: The share that should have answered before rates are believed; judgement, no source.
+ENOUGH_HEARD = 0.6
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,6 +136,28 @@ def _rates(name: str, own: list[SoldAndHeard]) -> GroupRates:
         len(answered),
         rate(sum(sale.slipped for sale in answered), len(answered)),
         rate(sum(sale.returned for sale in own), len(own)),
+    )
+
+
+def in_words(row: GroupRates) -> str:
+    """What was heard, as a line."""
+    slips, returns = row.slips, row.returns
+    slipped = (
+        f"slipped {slips.count} of {slips.of} that answered, {slips.share:.0%} ({slips.low:.0%} to {slips.high:.0%})"
+        if slips.of
+        else "nobody answered"
+    )
+    back = f"came back {returns.count}, {returns.share:.0%} ({returns.low:.0%} to {returns.high:.0%})"
+    return f"{row.name}: {row.sold} sold; {slipped}; {back}"
+
+
+def too_few_heard(everything: GroupRates) -> str:
+    """What to say where so few answered that the rates mislead; else empty."""
+    if everything.answered >= ENOUGH_HEARD * everything.sold:
+        return ""
+    return (
+        f"Only {everything.answered} of {everything.sold} were heard of: slips are reported and holds are "
+        "not, so these rates are too high. Ask: advisor case due."
     )
 
 

@@ -107,6 +107,16 @@ class Shelf:
     rated: list[str]
     stock: list[str]
 
+    def titled(self) -> tuple[tuple[str, list[str]], ...]:
+        """Each list with its title."""
+        return (
+            ("Never sold to any of them", self.never),
+            ("Always beaten by another", self.beaten),
+            ("Holes on the ladder", self.holes),
+            ("Rated far above what they are computed to hold", self.rated),
+            ("Stock that none of them would be sold", self.stock),
+        )
+
 
 def shelf_of(decider: Decider, cars: list[OfCar]) -> Shelf:
     """What the callers of all cars say of the catalogue."""

@@ -19,7 +19,7 @@ from werkzeug.middleware.proxy_fix import ProxyFix
 from ..errors import AdvisorError, InputError, StoreError
 from ..knowledge import signs
 from ..knowledge.sentences import capital
-from . import access, counter, customer, lead, people, result_pages, rule_pages, sharing
+from . import access, counter, customer, lead, people, result_pages, rule_pages, sharing, shelf_pages
 from .block_pages import add_blocks
 from .site import OWN_HOSTS, Site
 from .waiting import TURNED_AWAY
@@ -86,7 +86,7 @@ def application(site: Site) -> Flask:
     app.before_request(lambda: access.admit(app))
     app.after_request(_headed)
     assert result_pages.pages is customer.pages, "one set of pages, in two modules"
-    for part in (customer, sharing, people, counter, lead, rule_pages):
+    for part in (customer, sharing, people, counter, lead, rule_pages, shelf_pages):
         app.register_blueprint(part.pages)
     app.add_url_rule("/healthz", "healthz", access.needs(access.ANYONE)(_healthz))
     app.context_processor(lambda: {"about": site.about, "person": g.get("person"), "now_case": g.get("case")})
@@ -211,7 +211,7 @@ def _problem(error: Exception) -> tuple[str, int] | Response:
         _log(500, fault=type(error).__name__, mark=mark, places=places[-6:])
     sent_again = isinstance(error, (CSRFError, StoreError, ServiceUnavailable))
     again = request.method == "POST" and sent_again and not request.files
-    staff = (request.endpoint or "").split(".")[0] in ("people", "counter", "lead", "rules")
+    staff = (request.endpoint or "").split(".")[0] in ("people", "counter", "lead", "rules", "shelf")
     fields: list[tuple[str, str]] = []
     if again and not (staff and isinstance(error, CSRFError)) and len(request.form) <= MOST_FIELDS:
         fields = [(name, value) for name, value in request.form.items(multi=True) if name not in SECRET_FIELDS]

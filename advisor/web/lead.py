@@ -169,7 +169,12 @@ def picture(number: int, name: str) -> Any:
         while len(_drawn) >= DRAWN_KEPT:
             del _drawn[next(iter(_drawn))]
         _drawn[key] = figure.svg
-    answer = Response(_drawn[key], mimetype="image/svg+xml")
+    return drawn(_drawn[key])
+
+
+def drawn(svg: str) -> Response:
+    """A drawing as an image."""
+    answer = Response(svg, mimetype="image/svg+xml")
     # As an image it runs nothing; its own marks of style are its own.
     answer.headers["Content-Security-Policy"] = "default-src 'none'; style-src 'unsafe-inline'; frame-ancestors 'none'"
     return answer

@@ -4,11 +4,14 @@ The link holds the only secret; what is kept of it is its digest. Opening it sho
 links by themselves; pressing it sets the cookie and leads to an address that holds nothing secret.
 """
 
+import datetime
+import secrets
 from typing import Any
 
-from flask import Blueprint, abort, g, redirect, request, url_for
+from flask import Blueprint, Response, abort, g, redirect, request, url_for
 
 from .access import ANYONE, CUSTOMER, let_customer_in, needs, site_of_request, too_often
+from .calendar_file import reminder
 from .customer import only, shown
 
 pages = Blueprint("sharing", __name__)
@@ -20,9 +23,62 @@ OPENED = 20
 @needs(CUSTOMER)
 def link() -> Any:
     """Make a link, or end the one there is."""
-    with site_of_request().register() as register:
+    return _page()
+
+
+def _page(address: str = "", errors: Any = (), on: str = "", status: int = 200) -> Any:
+    site = site_of_request()
+    with site.register() as register:
         there = register.linked(g.case.id)
-    return shown("link.html", "Go on elsewhere", there=there, address="", days=site_of_request().served.link_days)
+    first, last = _days()
+    usual = min(last, first + datetime.timedelta(days=6))
+    return shown(
+        "link.html",
+        "Go on elsewhere",
+        status=status,
+        there=there,
+        address=address,
+        days=site.served.link_days,
+        errors=errors,
+        on=on or usual.isoformat(),
+        first=first.isoformat(),
+        last=last.isoformat(),
+    )
+
+
+def _days() -> tuple[datetime.date, datetime.date]:
+    """(first, last) day to come back on: after the last one the answers are not kept."""
+    today = datetime.date.today()
+    days = site_of_request().served.link_days
+    return today + datetime.timedelta(days=1), today + datetime.timedelta(days=max(1, days - 1))
+
+
+@pages.post("/come-back")
+@needs(CUSTOMER)
+def come_back() -> Any:
+    """The day to come back on, for the calendar."""
+    only("on")
+    on, (first, last) = request.form.get("on", "").strip(), _days()
+    try:
+        day = datetime.datetime.strptime(on, "%Y-%m-%d").date()  # as a browser sends a date (HTML, 2.3.5.2)
+    except ValueError:
+        day = None
+    if day is None or not first <= day <= last:
+        fault = f"Type a day from {first} to {last}, as {first}; your answers are kept till then."
+        return _page(errors=[("on", fault)], on=on[:40], status=400)
+    about = site_of_request().about
+    ring = f" Or ring {about.contact.phone}." if about.contact.phone else ""
+    text = reminder(
+        day,
+        f"{about.name}: the clutch for your car",
+        f"Go on where you were, in the browser you used: {url_for('customer.answers', _external=True)}{ring}",
+        address=url_for("customer.answers", _external=True),
+        mark=secrets.token_hex(16),
+        now=datetime.datetime.now(datetime.UTC),
+    )
+    answer = Response(text, content_type="text/calendar; charset=utf-8")
+    answer.headers["Content-Disposition"] = 'attachment; filename="come-back.ics"'
+    return answer
 
 
 @pages.post("/link")
@@ -34,7 +90,7 @@ def link_made() -> Any:
     with site.register() as register:
         secret = register.link(g.case.id, site.served.link_days)
     address = url_for("sharing.behind", secret=secret, _external=True)
-    return shown("link.html", "Go on elsewhere", there=True, address=address, days=site.served.link_days)
+    return _page(address)
 
 
 @pages.post("/link/end")

@@ -10,7 +10,7 @@ import sys
 import threading
 import time
 from collections import OrderedDict
-from collections.abc import Hashable
+from collections.abc import Callable, Hashable
 from typing import Any
 
 from ..casebook.kept_files import Files
@@ -88,6 +88,12 @@ class Workplace:
         if key not in self.records:
             self._keep(key, self.decider.decide(state.as_case()))
         return self.records[key]
+
+    def once(self, name: str, work: Callable[[], Any]) -> Any:
+        """What this work comes to, done once until a file of the shop changes or it was not asked for in long."""
+        if name not in self.records:
+            self._keep(name, work())
+        return self.records[name]
 
     def _keep(self, key, worked_out):
         self.records[key] = worked_out

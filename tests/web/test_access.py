@@ -27,6 +27,7 @@ ALLOWED = {
     "people.": {"lead"},
     "lead.": {"lead"},
     "rules.": {"lead"},
+    "shelf.": {"lead"},
     "counter.": {"counter", "lead"},
     "customer.": {"customer"},
     "sharing.": {"customer"},
@@ -62,6 +63,7 @@ def test_every_page_for_every_role(app, visitors):
         "number": 987654,
         "secret": "A" * 43,
         "audience": "customer",
+        "group": "kit",
         "quote": 1,
         "filename": "style.css",
     }

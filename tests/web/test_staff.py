@@ -152,10 +152,40 @@ def test_desk_why_not_rules_and_pictures(app, sent):
     assert lead.client.get(f"/lead/case/{kept}/picture/other.svg", base_url=HOST).status_code == 404
 
 
+def test_the_desk_shows_the_shelf_and_outcomes_with_pictures(app, monkeypatch):
+    from advisor.learning import rates
+    from advisor.shop import shelf
+
+    some = shelf.OfCar("bramble-20t", 12, {"a-kit": 300.0})
+    monkeypatch.setattr(shelf, "of_cars", lambda decider: [some])  # seconds of deciding; tests of the shop do it
+    lead = Browser(app, "10.9.0.13").come_in(LEAD).get("/lead/")
+    assert 'href="/lead/shelf"' in lead.page and 'href="/lead/outcomes"' in lead.page
+    lead.get("/lead/shelf")
+    assert "over 12 callers that 1 cars" in lead.page and "Never sold to any of them" in lead.page
+    picture = lead.client.get("/lead/shelf.svg", base_url=HOST)
+    assert picture.mimetype == "image/svg+xml" and b"a-kit: 300 N m" in picture.data
+    assert "Nothing is written down as sold" in lead.get("/lead/outcomes").page
+    assert lead.get("/lead/outcomes/kit.svg").status == 404 and lead.get("/lead/outcomes/rule.svg").status == 404
+    sale = rates.SoldAndHeard("<a-kit>", "organic", "Ben", frozenset(), True, True, False)
+    monkeypatch.setattr(rates, "sold_and_heard", lambda book: [sale])
+    lead.get("/lead/outcomes")
+    assert "&lt;a-kit&gt;: 1 sold; slipped 1 of 1 that answered" in lead.page and "/lead/outcomes/kit.svg" in lead.page
+    picture = lead.client.get("/lead/outcomes/kit.svg", base_url=HOST)
+    assert picture.mimetype == "image/svg+xml" and b"&lt;a-kit&gt;" in picture.data
+
+
 def test_the_counter_sees_no_desk(app, sent):
     _, kept, _ = sent
     counter = Browser(app, "10.9.0.10").come_in(COUNTER)
-    for path in ("/lead/", f"/lead/case/{kept}", "/lead/rules", "/shop/people", "/shop/doings"):
+    for path in (
+        "/lead/",
+        f"/lead/case/{kept}",
+        "/lead/rules",
+        "/lead/shelf",
+        "/lead/outcomes",
+        "/shop/people",
+        "/shop/doings",
+    ):
         assert counter.get(path).status == 404
 
 
