@@ -19,7 +19,10 @@ _SELDOM = phrase_list(
 _ODD = phrase_list("odd, occasional, occasionally, now and then, now and again, once in a while, rarely, the odd")
 _TAKES_BACK = frozenset(("scratch", "strike", "correction", "lie", "oops", "wrong"))
 #: A use that becomes another one beside words of the strip.
-_WITH_STRIP = {("main_use", "daily"): "street_and_drag", ("main_use", "weekend_road"): "street_and_drag"}
+_WITH_STRIP: dict[tuple[str, object], str] = {
+    ("main_use", "daily"): "street_and_drag",
+    ("main_use", "weekend_road"): "street_and_drag",
+}
 _STRIP = frozenset(("strip", "drag", "drags"))
 _ONCE = frozenset(("was", "were", "had", "from"))
 
