@@ -16,6 +16,10 @@ _YES = frozenset(word_list("yes yeah yep yup aye y correct right definitely sure
 _NICE = phrase_list("be nice, be lovely, nice to have, if possible, ideally, a bonus, be handy")
 _NO = frozenset(word_list("no nope nah n never none nothing nil zero"))
 
+_PERSONS = frozenset(("i", "we", "you", "he", "she", "they"))
+_HARDLY = frozenset(("nearly", "almost", "just", "have"))
+_THE = frozenset(("the", "my", "me", "that"))
+
 
 class Choices(PhrasesCounted):
     """Choices and flags heard in a sentence."""
@@ -49,6 +53,8 @@ class Choices(PhrasesCounted):
         before = [token.word for token in self.tokens[max(self.parts[number][0], match.start - 3) : match.start]]
         if fact.kind != "flag" and "not" in before and {"just", "only"} & set(before):
             self._deny(fact, match, number)  # "not just a daily"
+            return
+        if self._somebody_does(fact, match, number):
             return
         beside = next((token.stem for token in self.tokens[match.end : self.parts[number][1]] if token.is_word), "")
         if fact.speech is not None and any(spoken.phrase(text)[0] == beside for text in fact.speech.not_with):
@@ -123,6 +129,16 @@ class Choices(PhrasesCounted):
         alone = end - start <= 3  # "..., hub dyno"
         said_of = alone or self.tokens[start].word in ("that", "all", "both", "those", "them")
         return not here and len(wanted) > 1 and wanted <= before and said_of
+
+    def _somebody_does(self, fact, match, number):
+        """Is it said of what somebody does: "I nearly slipped on your step", "when I push the clutch in"?"""
+        before = [token.word for token in self.tokens[max(self.parts[number][0], match.start - 2) : match.start]]
+        while before and before[-1] in _HARDLY:
+            before.pop()
+        if not before or before[-1] not in _PERSONS or fact.kind != "choice" or fact.speech is None:
+            return False
+        inside = {token.word for token in self.tokens[match.start : match.end]}
+        return (fact.speech.lasting and not fact.speech.mainly and bool(inside & _THE)) or fact.speech.habit
 
     def _which(self, matches, start):
         """Of phrases that stand under several facts, those that can be meant here."""

@@ -322,6 +322,8 @@ def _fragment(words):
 def _tells(words):
     """Does a part behind a question tell something of its own: "..., she's got a bad knee"?"""
     words = [word for word in words if word not in ("so", "and", "because", "but")]
+    if words[:1] in (["i"], ["we"]) and words[1:2] != [] and words[1] in ("can", "must", "hate", "do"):
+        return True  # "..., because I can't be doing with anything snatchy"
     return words[:1] != [] and words[0] in _TELLERS and words[1:2] != [] and words[1] in _TELL
 
 

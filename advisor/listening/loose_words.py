@@ -5,19 +5,26 @@ from dataclasses import dataclass
 
 from ..knowledge.speech import elements
 from ..knowledge.spoken import SLIGHT, Token, tokens as spoken_tokens
+from .number_words import NUMBER_WORDS
+
+#: How many words of weight may stand between words that say something together, by how many sets of them there are:
+#: two words far apart in a clause have nothing to do with each other.
+_NEAR = {1: 4, 2: 4, 3: 6}
 
 
 @dataclass(frozen=True, slots=True)
 class LooseWords:
     """What says ``value`` of ``fact``: every one of ``elements`` by one of its runs of stems.
 
-    ``ordered``: in this order only, which a phrase says that begins with ">".
+    ``ordered``: in this order only, which a phrase says that begins with ">"; ``far``: in this order, however far
+    apart, with "~".
     """
 
     fact: str
     value: object
     elements: tuple[tuple[tuple[str, ...], ...], ...]
     ordered: bool = False
+    far: bool = False
 
     def places(self, region: "Region") -> list[tuple[int, ...]] | None:
         """The places of the words of each element in a part of a sentence, or None where one is not there."""
@@ -27,11 +34,12 @@ class LooseWords:
             places = next((places for run in runs if (places := region.find(run, used))), None)
             if places is None:
                 return None
-            if self.ordered and runs_found and not runs_found[-1][-1] < places[0] <= runs_found[-1][-1] + 4:
+            step = places[0] - runs_found[-1][-1] if runs_found else 1
+            if (self.ordered and not 0 < step <= 4) or (self.far and step <= 0):
                 return None
             used.update(places)
             runs_found.append(places)
-        return runs_found
+        return runs_found if self.ordered or self.far or region.near(used, _NEAR[min(len(self.elements), 3)]) else None
 
 
 class Region:
@@ -55,11 +63,27 @@ class Region:
                         return places
         return ()
 
+    def near(self, places: Collection[int], most: int) -> bool:
+        """Do no more than ``most`` words of weight, numbers left out, stand between any two neighbours of places?"""
+        between = 0
+        for at, _ in self.solid:
+            if at in places:
+                between = 0
+            elif min(places) < at < max(places) and not self._counts(at):
+                between += 1
+                if between > most:
+                    return False
+        return True
+
+    def _counts(self, at: int) -> bool:
+        """Is it a number or a word of one?"""
+        return self.tokens[at].is_number or self.tokens[at].word in NUMBER_WORDS
+
 
 def loose_words(fact: str, value: object, text: str, sets: Mapping[str, Sequence[str]]) -> LooseWords:
     """The LooseWords of a phrase of the vocabulary; the longest runs of a set come first."""
     several = []
-    for element in elements(text.removeprefix(">")):
+    for element in elements(text.lstrip(">~")):
         if element.startswith("{"):
             runs = {stem_run(phrase) for phrase in sets[element[1:-1]]}
             several.append(tuple(sorted(runs, key=lambda run: (-len(run), run))))
@@ -67,7 +91,7 @@ def loose_words(fact: str, value: object, text: str, sets: Mapping[str, Sequence
             several += [
                 ((loosely(token, token.stem),),) for token in spoken_tokens(element) if token.word not in SLIGHT
             ]
-    return LooseWords(fact, value, tuple(dict.fromkeys(several)), text.startswith(">"))
+    return LooseWords(fact, value, tuple(dict.fromkeys(several)), text.startswith(">"), text.startswith("~"))
 
 
 def stem_run(text: str) -> tuple[str, ...]:

@@ -21,6 +21,9 @@ def numbers(tokens: Sequence[Token], taken: Collection[int], text: str) -> list[
     numbers_heard = _to_one(numbers_heard, tokens)
     for heard_number in numbers_heard:
         _unit(heard_number, tokens, taken, text)
+    numbers_heard = [
+        said for at, said in enumerate(numbers_heard) if not at or said.start >= numbers_heard[at - 1].end
+    ]  # the "an inch" of "point seven of an inch" is no number
     numbers_heard = ranges(numbers_heard, tokens)
     for heard in numbers_heard:
         hedged(heard, tokens)

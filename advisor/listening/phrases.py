@@ -139,7 +139,17 @@ class Phrases:
                     matches.add(
                         Match(run[0], run[-1] + 1, len(wanted), kind, fact, value, bool(own), misspelt, own == _ALONE)
                     )
-        return sorted(matches, key=lambda match: (-match.solid, match.start, match.fact, str(match.value), match.kind))
+        return sorted(
+            matches,
+            key=lambda match: (
+                -match.solid,
+                match.start - match.end,
+                match.start,
+                match.fact,
+                str(match.value),
+                match.kind,
+            ),
+        )
 
 
 def _texts(fact, speech):

@@ -34,6 +34,13 @@ _OF_ANYTHING = frozenset(
         "clutch car wheel tyre stock order help want very two charge open day set got have please thanks number"
     )
 )
+#: Talk of an order, a price, a call, the car's age or its tyres' size: no reading of it is near.
+_OF_BUSINESS = phrase_list(
+    "order, ordered, ref, reference, tracking, deposit, invoice, receipt, refund, delivery, parcel, on hold, "
+    "extension, put me through, call back, call me, ring me, ring back, bell back, catalogue, price, prices, how much, "
+    "go for, charge, cost, costs, on the clock, odometer, owner, owners, registered, built in, all round, tyre size, "
+    "tether, voicemail, in stock, opening hours, postcode, address, email"
+)
 #: Why nothing is offered for a price, an order number, thanks.
 NOTHING_OF_THE_CAR = "it holds nothing to take down about the car"
 
@@ -97,7 +104,7 @@ class Weighing(TextsHeard):
             number = self.part_of(match.start)
             words = self._words_of(number)
             said = " ".join(token.word for token in self.tokens[slice(*self.parts[number][:2])])
-            if self.frames[number] or not words & _STRIP or words & DENIALS:
+            if self.frames[number] - {frame.WISH, frame.CARRIED} or not words & _STRIP or words & DENIALS:
                 continue
             if any(f" {text} " in f" {said} " for text in (*_SELDOM, "once")):
                 continue
@@ -312,7 +319,7 @@ class Weighing(TextsHeard):
                 for text in (*kept_back, *self._of_the_asked(), *self._nearest())
             }.values()
         )[:2]
-        of_the_car = near or self.about or self.pointers or self.values or any(not said.kind for said in self.numbers)
+        of_the_car = near or self.about or self.pointers or self.values
         if not of_the_car:
             why = NOTHING_OF_THE_CAR
         return [
@@ -355,7 +362,9 @@ class Weighing(TextsHeard):
             for value, texts in self._speech(name).phrases.items()
             for text in texts
         ]
-        if not options:
+        spoken_words = f" {' '.join(token.word for token in self.tokens)} "
+        of_business = not self.about and any(f" {text} " in spoken_words for text in _OF_BUSINESS)
+        if not options or of_business:
             return []
         nearest, seen = [], set()
         for _, _, at in process.extract(
@@ -363,8 +372,10 @@ class Weighing(TextsHeard):
         ):
             name, value, _ = options[at]
             solid = set(spoken.phrase(options[at][2]))
-            if name != self.about and (2 * len(solid & said) < len(solid) or not solid & said - _OF_ANYTHING):
-                continue  # less than half of its words were said, or only words of every talk
+            telling = solid & said - _OF_ANYTHING
+            enough = 2 * len(solid & said) >= len(solid) and (len(telling) > 1 or (telling and len(solid) < 3))
+            if name != self.about and not enough:
+                continue  # less than half of its words were said, or only one of many, or words of every talk
             if (name, value) not in seen:
                 seen.add((name, value))
                 nearest.append(replace(self._choice(name, value, 0, 1), said=""))
