@@ -13,8 +13,8 @@ from ..conftest import ROOT
 #: Share of the kits of one variant that lose something, and of the fields such a kit loses.
 KITS, FIELDS = 0.5, 0.5
 COUNTED = (
-    "variants", "fields", "outside", "picks", "same", "within", "measured", "easier", "unfit", "read", "listed", "free",
-    "moved",
+    "variants", "fields", "outside", "picks", "same", "within", "told", "measured", "easier", "unfit", "read",
+    "listed", "free", "moved",
 )  # fmt: skip
 
 
@@ -72,6 +72,22 @@ def compared(full, poor):
     return same, within, easier
 
 
+def told(full, poor):
+    """Whether what is told beside the pick leads to the pick of the whole shop.
+
+    It lies between the ends of the span and the pick, whichever of these is gentlest (a wish may let the pick lie
+    beyond an end), or an estimate of the pick names it as picked once that is measured.
+    """
+    rank = {name: kit.gentleness for name, kit in poor.kits.items()}
+    ends = [poor.span.gentle_end, poor.span.careful_end] if poor.span else []
+    shown = [rank[kit] for kit in (*(end.kit or end.best for end in ends), poor.pick_id) if kit in rank]
+    if ends and ends[1].kit is None:
+        shown.append(len(rank))
+    settled = [stands.settles for stands in poor.picked.stand_ins if stands.settles] if poor.pick_id else []
+    named = any(full.pick_id in settles.kits for settles in settled)
+    return named or (bool(shown) and min(shown) <= rank[full.pick_id] <= max(shown))
+
+
 def _measured_pick(content, poorer, kit_id, case):
     """The pick once all that was knocked out of one kit is known again."""
     true = next(kit for kit in content.kits if kit.id == kit_id)
@@ -83,8 +99,9 @@ def _measured_pick(content, poorer, kit_id, case):
 def measured(content, count, seed=1, progress=lambda done: None):
     """Counts over ``count`` variants, each with a shipped case chosen at random, and what got easier.
 
-    ``picks``: cases in which the whole shop has a pick; ``same`` and ``within`` of them; ``measured``: picks that rest
-    on an estimate; ``unfit``: picks that fail a must with the true figures. ``read``: estimates of picks that a must
+    ``picks``: cases in which the whole shop has a pick; ``same``, ``within`` and ``told`` of them;
+    ``measured``: picks that rest on
+    an estimate; ``unfit``: picks that fail a must with the true figures. ``read``: estimates of picks that a must
     reads; ``listed``: those to be measured first; ``free``: picks that rest on estimates and need none measured, and
     ``moved``: those of them that are the pick no more once their true numbers are in.
     """
@@ -112,6 +129,7 @@ def measured(content, count, seed=1, progress=lambda done: None):
             found["picks"] += 1
             found["same"] += same
             found["within"] += within
+            found["told"] += same or told(full[case.id], record)
         if record.pick_id:
             found["measured"] += any(one.estimated for one in record.picked.stand_ins)
             if found_estimates := [one for one in record.picked.stand_ins if one.estimated]:
