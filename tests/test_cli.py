@@ -71,7 +71,7 @@ def test_exit_codes(name, code):
 
 def test_no_command():
     done = run()
-    assert done.returncode == 2 and "usage:" in done.stderr and "Traceback" not in done.stderr
+    assert done.returncode == 2 and "advisor --help" in done.stderr and "Traceback" not in done.stderr
 
 
 @pytest.mark.parametrize(

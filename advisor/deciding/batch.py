@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from ..engine.bulk import BulkDerivation, BulkEvaluator
+from ..engine.disagreement import holds
 from ..engine.fact_columns import columns as engine_columns, kind_of
 from . import ladder, parts
 from .assumptions import taken_otherwise
@@ -336,7 +337,21 @@ class _RowFacts:
     row: int
 
     def fired(self):
-        return {rule.id for rule in self.derived.base.rules if self.derived.fired(rule.id)[self.row]}
+        return {rule.id for rule in self._fired_rules()}
+
+    def held_branches(self):
+        given, answered = self.derived.inputs(self.row)
+        return {
+            rule.id: tuple(
+                place
+                for place, branch in enumerate(rule.any)
+                if all(holds(condition, self.facts, given, answered) for condition in branch)
+            )
+            for rule in self._fired_rules()
+        }
+
+    def _fired_rules(self):
+        return [rule for rule in self.derived.base.rules if self.derived.fired(rule.id)[self.row]]
 
 
 class _RowFigures:

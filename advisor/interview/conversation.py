@@ -158,7 +158,9 @@ class Talk(Orders):
             return []
         opened = self.teller.wording.labels([name for name in now if name not in coming], most=3)
         by = self.teller.wording.labels(said.fact for said in saids)
-        return [self.teller_wrap(f"More to ask than before: with the {by} as it is, {opened} matters now.", width)]
+        return [
+            self.teller_wrap(f"More to ask than before, after the answer on {by}. What matters now: {opened}.", width)
+        ]
 
     def _new_contradictions(self, width):
         sentences = self.contradictions()

@@ -189,7 +189,7 @@ def test_a_conversation_on_a_real_terminal(tmp_path, columns):
     complaint = complaint_about("430", "bramble", "daily", "modified")
     assert len(complaint) > 40 and "".join(complaint.split()) in "".join(screen.shown().split())
     screen.send(" Nm\r")
-    screen.wait_for(" left" if columns == 40 else "probability of holding")
+    screen.wait_for(" %, " if columns == 40 else "probability of holding")
     status, keys = screen.shown().rstrip().splitlines()[-2:]
     assert all(word in keys for word in ("back", "change", "later", "done", "help"))
     pick = re.match(r"[a-z0-9-]+", status)[0]
