@@ -62,8 +62,9 @@ def _asked(pair: "_Pair", runs: CallerRuns, word: Fact | Figure, way: str) -> Fi
         if callers == ():
             break
         lesser, greater = callers
-        came = [runs.run(caller, both=True) for caller in callers]
-        if any(isinstance(each, AdvisorError) for each in came):
+        runs_of_pair = [runs.run(caller, both=True) for caller in callers]
+        came = [each for each in runs_of_pair if not isinstance(each, AdvisorError)]
+        if len(came) < len(runs_of_pair):
             break
         values = _shown(pair.knowledge, word, way, came)
         if values is not None:

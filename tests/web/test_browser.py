@@ -315,7 +315,8 @@ def test_by_keyboard_alone(chromium, server):
     page.goto(address(server, "/question/engine_torque"))
     to("Continue")
     enter(page)
-    assert page.evaluate("document.activeElement.id") == "problem", "focus is on the summary of what is wrong"
+    # The browser moves the focus to the summary of what is wrong once the page stands.
+    page.wait_for_function("document.activeElement.id === 'problem'", timeout=5000)
     page.context.close()
 
 
