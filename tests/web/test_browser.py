@@ -50,7 +50,11 @@ def opened(chromium, server, width, *, script=False, **more):
     page.set_default_timeout(60_000)
     page.heard = []
     page.on("console", lambda message: page.heard.append(message.text))
-    page.on("requestfailed", lambda request: page.heard.append(request.url))
+    # What the browser itself gives up because the next page was asked for is no fault.
+    page.on(
+        "requestfailed",
+        lambda request: None if request.failure == "net::ERR_ABORTED" else page.heard.append(request.url),
+    )
     page.on(
         "request",
         lambda request: (
