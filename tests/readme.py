@@ -40,7 +40,11 @@ CHANGED = (
     (f"case save {CASE} --name 'A Caller' --phone '000 111'", None),
     ("case sold 1 --kit pellworth-240-s1 --on 2026-11-02", None),
     ("rules draft thrust --change thrust-load-known", ("thrust-load-known-house", "Edit its")),
-    ("sed -i 's/at_most: thrust_load_limit/at_most: 2000 N/' our-shop/drafts/thrust/case/thrust.yaml", None),
+    (
+        "sed -i 's/at_most: thrust_load_limit/at_most: 2000 N/; s/{thrust_load_limit}/2000 N/'"
+        f" {SHOP}/drafts/thrust/case/thrust.yaml",
+        None,
+    ),
     ("rules compare", None),
     ("rules try --quick", ("Checked", "")),
     ("rules adopt --by 'Cleo Invented' --why 'two thrust faces came back worn'", None),
@@ -63,6 +67,11 @@ def ran(command, cwd=ROOT, **environment):
     return done.stdout.rstrip()
 
 
+def kept_in(folder):
+    """Where commands that follow one another keep cases and what they read once."""
+    return {"XDG_DATA_HOME": folder, "XDG_CACHE_HOME": folder, "LEAST_CLUTCH_NO_CACHE": ""}
+
+
 def session():
     """The command and what it printed."""
     return f"```\n$ advisor recommend {CASE}\n{ran(f'recommend {CASE}')}\n```"
@@ -73,7 +82,7 @@ def complaint():
     lines = []
     with tempfile.TemporaryDirectory() as folder:
         for command, part in COMPLAINT:
-            text = ran(command, XDG_DATA_HOME=folder)
+            text = ran(command, **kept_in(folder))
             if part is not None:
                 begin, end = (text.index(f"\n{word}") for word in part)
                 text = f"[...]\n{text[begin:end].strip()}\n[...]"
@@ -88,7 +97,7 @@ def changed():
         Path(folder, "scenarios").symlink_to(ROOT / "scenarios")
         # The demonstration's cases say what must come out of its own rules.
         shutil.copytree(ROOT / "scenarios", Path(folder, SHOP), ignore=shutil.ignore_patterns("cases"))
-        there = {"cwd": folder, "XDG_DATA_HOME": folder, "LEAST_CLUTCH_SHOP": SHOP, "PYTHONPATH": str(ROOT)}
+        there = {**kept_in(folder), "cwd": folder, "LEAST_CLUTCH_SHOP": SHOP, "PYTHONPATH": str(ROOT)}
         for command, part in CHANGED:
             if command.startswith("sed "):
                 subprocess.run(shlex.split(command), cwd=folder, check=True)
@@ -107,16 +116,15 @@ def commands():
     return "\n".join(f"- `advisor {name}`: {line}" for name, (_, line) in COMMANDS.items())
 
 
+#: The mark before each made part -> what makes it.
+PARTS = {"session": session, "complaint": complaint, "changed": changed, "commands": commands}
+
+
 def renewed(text):
     """README.md with its made parts made anew."""
-    for mark, part in (
-        ("session", session()),
-        ("complaint", complaint()),
-        ("changed", changed()),
-        ("commands", commands()),
-    ):
+    for mark, make in PARTS.items():
         before, _, rest = text.partition(f"<!-- {mark} -->\n")
-        text = f"{before}<!-- {mark} -->\n{part}\n<!-- end -->{rest.partition(chr(10) + '<!-- end -->')[2]}"
+        text = f"{before}<!-- {mark} -->\n{make()}\n<!-- end -->{rest.partition(chr(10) + '<!-- end -->')[2]}"
     return text
 
 
