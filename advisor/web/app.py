@@ -19,7 +19,19 @@ from werkzeug.middleware.proxy_fix import ProxyFix
 from ..errors import AdvisorError, InputError, StoreError
 from ..knowledge import signs
 from ..knowledge.sentences import capital
-from . import access, counter, customer, lead, people, result_pages, rule_pages, sharing, shelf_pages
+from . import (
+    access,
+    answers_pages,
+    counter,
+    customer,
+    kept_pages,
+    lead,
+    people,
+    result_pages,
+    rule_pages,
+    sharing,
+    shelf_pages,
+)
 from .block_pages import add_blocks
 from .site import OWN_HOSTS, Site
 from .waiting import TURNED_AWAY
@@ -85,9 +97,10 @@ def application(site: Site) -> Flask:
     app.before_request(_not_too_many)
     app.before_request(lambda: access.admit(app))
     app.after_request(_headed)
-    assert result_pages.pages is customer.pages, "one set of pages, in two modules"
-    for part in (customer, sharing, people, counter, lead, rule_pages, shelf_pages):
-        app.register_blueprint(part.pages)
+    # Whose pages stand in several modules has one set of them, which each module adds to where it is read.
+    parts = (customer, answers_pages, result_pages, sharing, people, counter, kept_pages, lead, rule_pages, shelf_pages)
+    for pages in dict.fromkeys(part.pages for part in parts):
+        app.register_blueprint(pages)
     app.add_url_rule("/healthz", "healthz", access.needs(access.ANYONE)(_healthz))
     app.context_processor(lambda: {"about": site.about, "person": g.get("person"), "now_case": g.get("case")})
     for fault in (HTTPException, AdvisorError, Exception):
@@ -249,6 +262,7 @@ _WORDS = {
     403: ("This form did not come from our own page.", "Open our page itself and answer there."),
     404: ("There is nothing here.", "The address may be mistyped, or what it led to has ended."),
     405: ("This page is not asked for in that way.", "Go back to where you were."),
+    409: ("This case is not yours to write to.", "Take it over first."),
     413: ("That is more than one page can take.", "Shorten it, and send it again."),
     429: ("That was very often in a short time.", "Wait a moment, and go on."),
     503: (

@@ -7,7 +7,6 @@ from ..reporting.sheets.blocks import (
     Blank,
     Bullets,
     Document,
-    Drawing,
     Fold,
     Number,
     Paragraph,
@@ -29,7 +28,6 @@ def add_blocks(environment: jinja2.Environment) -> None:
         "paragraph_block": lambda block: isinstance(block, Paragraph),
         "bullets_block": lambda block: isinstance(block, Bullets),
         "table_block": lambda block: isinstance(block, Table),
-        "figure_block": lambda block: isinstance(block, Drawing),
         "tree_block": lambda block: isinstance(block, Tree),
         "fold_block": lambda block: isinstance(block, Fold),
     }

@@ -5,34 +5,24 @@ The line takes what the terminal's interview takes, orders and questions include
 
 from typing import Any
 
-from flask import Blueprint, Response, abort, g, redirect, render_template, request, url_for
+from flask import Blueprint, abort, g, redirect, request, url_for
 
 from ..casebook import book as books
-from ..casebook.kept_files import content as content_of
-from ..casebook.quotes import keep_quote, quoted
-from ..deciding.decide import Shop
+from ..casebook.quotes import quoted
 from ..errors import AdvisorError, InputError
 from ..explaining.card import card
-from ..explaining.quoting import quoted_kits
-from ..explaining.worded import WordedRecord
 from ..interview.names import CAR
 from ..interview.state import Said
-from ..knowledge.shop import About
-from ..knowledge.wording import Wording
-from ..reporting.sheets.quote import quote_sheet
-from ..reporting.sheets.sheet import document, sheet
 from . import answering, asking
 from .access import COUNTER, needs, site_of_request
 from .answering import PagedInterview
-from .customer import only, shown
 from .register import WebCase
+from .showing import WIDTH, only, shown
 from .workplace import Workplace
 
 pages = Blueprint("counter", __name__, url_prefix="/counter")
-#: Columns of a text: more than any sentence has, so that the browser alone breaks its lines; those of the line that
-#: says how it stands; cases shown after a search.
-WIDTH, STATUS, MOST_SHOWN = 10_000, 200, 50
-AUDIENCES = ("customer", "fitter")
+#: Columns of the line that says how it stands; cases shown after a search.
+STATUS, MOST_SHOWN = 200, 50
 
 
 @pages.get("/")
@@ -42,7 +32,7 @@ def cases() -> Any:
     return _cases()
 
 
-def _cases(words: str = "", hits: Any = None, errors: Any = ()) -> Any:
+def _cases(words: str = "", hits: Any = None) -> Any:
     with site_of_request().register() as register:
         listed = register.cases()
     sent = [case for case in listed if case.sent and not case.held_by]
@@ -52,10 +42,8 @@ def _cases(words: str = "", hits: Any = None, errors: Any = ()) -> Any:
         "Counter",
         sent=sent,
         mine=mine,
-        under_way=len(listed),
         words=words,
         hits=hits,
-        errors=errors,
     )
 
 
@@ -181,27 +169,12 @@ def _case_page(
         heard=heard,
         reply=reply,
         errors=errors,
-        record=record,
     )
 
 
 def _must_be_mine(web_case: WebCase) -> None:
     if web_case.held_by != g.person.name:
-        abort(
-            Response(
-                render_template(
-                    "problem.html",
-                    what="This case is not yours to write to.",
-                    remedy="Take it over first.",
-                    mark="",
-                    fields=[],
-                    path=request.path,
-                    title="Not yours",
-                    staff=True,
-                ),
-                409,
-            )
-        )
+        abort(409)
 
 
 @pages.post("/case/<int:number>/take-over")
@@ -322,148 +295,3 @@ def keep(number: int) -> Any:
             register.sent(web_case.id, kept)
             register.did(g.person.name, "kept", kept)
     return redirect(url_for("counter.kept", number=kept), 303)
-
-
-# --- cases of the casebook
-
-
-def told(book: books.Casebook, number: int) -> tuple[Any, Any, Wording]:
-    """(Entry of the decision, `DecisionRecord`, `Wording`) of a kept case; 404 where there is none."""
-    try:
-        base, decision = book.standing(number)
-    except InputError:
-        abort(404)
-    content = content_of(book.files_of(base))
-    wording = Shop.of(content).wording(content.knowledge, _about().units)
-    return decision, book.record(decision) if decision is not None else None, wording
-
-
-def _about() -> About:
-    return site_of_request().about
-
-
-@pages.get("/kept/<int:number>")
-@needs(COUNTER)
-def kept(number: int) -> Any:
-    """A kept case: its card, who it is, what happened, and what can be made of it."""
-    site = site_of_request()
-    with site.casebook(write=False) as book:
-        decision, record, wording = told(book, number)
-        people = [apart for apart in book.private_of(number).values() if apart.get("name") or apart.get("phone")]
-        notes = [apart["text"] for apart in book.private_of(number).values() if apart.get("text")]
-        history = [
-            {
-                "number": entry.number,
-                "kind": entry.kind.replace("_", " "),
-                "by": entry.by,
-                "at": entry.at[:16].replace("T", " "),
-                "quote": entry.body.get("quote", "") if entry.kind == "quote" else "",
-            }
-            for entry in book.history(number)
-        ]
-        shown_card = card(record, wording, WIDTH).rstrip() if record is not None else "Kept, but not decided yet."
-    with site.register() as register:
-        register.did(g.person.name, "saw kept case", number)
-    return shown(
-        "kept.html",
-        f"Kept case {number}",
-        number=number,
-        card=shown_card,
-        people=people,
-        notes=notes,
-        history=history,
-        has_pick=record is not None and record.pick is not None,
-        decided=decision is not None,
-    )
-
-
-@pages.post("/kept/<int:number>/quote")
-@needs(COUNTER)
-def quote(number: int) -> Any:
-    """Write a quote on the decision that stands; it is kept under its number."""
-    only()
-    site = site_of_request()
-    with site.casebook() as book:
-        _, record, wording = told(book, number)
-        if record is None or record.pick is None:
-            abort(404)
-        kits = quoted_kits(WordedRecord(record, wording))
-        about = site.about
-        written = keep_quote(
-            book,
-            number,
-            [offered.kit for offered in kits],
-            kits[0].lines,
-            counter=about.counter,
-            days=about.quote_days,
-            by=g.person.name,
-        )
-        with site.register() as register:
-            register.did(g.person.name, f"quoted {written.body['quote']}", number)
-    return redirect(url_for("counter.quoted_page", number=number, quote=written.number), 303)
-
-
-@pages.get("/kept/<int:number>/quote/<int:quote>")
-@needs(COUNTER)
-def quoted_page(number: int, quote: int) -> Any:
-    """A quote as a file to print or send."""
-    site = site_of_request()
-    with site.casebook(write=False) as book:
-        _, _, wording = told(book, number)
-        entry = next((entry for entry in book.history(number) if entry.number == quote and entry.kind == "quote"), None)
-        if entry is None:
-            abort(404)
-        decision = next(held for held in book.history(number) if held.number == entry.body["of"])
-        page = quote_sheet(
-            book.record(decision),
-            wording,
-            site.about,
-            entry.body,
-            entry.at[:10],
-            "html",
-            paper=site.about.paper.lower(),
-        )
-    return _file(page, f"quote-{entry.body['quote']}.html")
-
-
-@pages.get("/kept/<int:number>/sheet/<audience>")
-@needs(COUNTER)
-def kept_sheet(number: int, audience: str) -> Any:
-    """A sheet as a page."""
-    if audience not in AUDIENCES:
-        abort(404)
-    site = site_of_request()
-    with site.casebook(write=False) as book:
-        _, record, wording = told(book, number)
-        if record is None:
-            abort(404)
-        page = document(record, wording, audience, about=site.about)
-    return shown(
-        "sheet_page.html",
-        f"Sheet for the {audience}",
-        sheet=page,
-        back=url_for("counter.kept", number=number),
-        back_label=f"kept case {number}",
-    )
-
-
-@pages.get("/kept/<int:number>/file/<audience>")
-@needs(COUNTER)
-def kept_file(number: int, audience: str) -> Any:
-    """A sheet as one file with its pictures, to send or to print."""
-    if audience not in AUDIENCES:
-        abort(404)
-    site = site_of_request()
-    with site.casebook(write=False) as book:
-        _, record, wording = told(book, number)
-        if record is None:
-            abort(404)
-        page = sheet(record, wording, audience, "html", paper=site.about.paper.lower(), about=site.about)
-    return _file(page, f"{audience}-{number}.html")
-
-
-def _file(page: str | bytes, name: str) -> Response:
-    """A file to be saved, never shown as a page of ours."""
-    answer = Response(page, mimetype="text/html")
-    answer.headers["Content-Disposition"] = f'attachment; filename="{name}"'
-    return answer

@@ -1,4 +1,4 @@
-"""The customer's pages: the car, one question at a time, the answers, the result, and sending it to the shop.
+"""The customer's pages that ask: the car, his own words, one question at a time.
 
 Nothing here names a case: the visit behind the cookie does. What is asked next follows from the answers alone; a page
 is no position, so every page may be opened at any time and in any tab.
@@ -14,11 +14,11 @@ from flask import Blueprint, Response, abort, g, redirect, render_template, requ
 from ..errors import AdvisorError, InputError
 from ..interview.names import CAR, folded
 from ..interview.state import Aside, Said
-from ..knowledge.sentences import count
 from . import answering, asking
 from .access import ANYONE, CUSTOMER, let_customer_in, needs, site_of_request, too_often
 from .answering import PagedInterview
 from .asking import UNKNOWN, QuestionPage
+from .showing import only, shown
 from .workplace import Workplace
 
 pages = Blueprint("customer", __name__)
@@ -48,17 +48,6 @@ def case_open(*, write: bool = False) -> Iterator[tuple[PagedInterview, Workplac
         yield interview, place
 
 
-def only(*names: str) -> None:
-    """400 for a form with anything in it that its page does not have."""
-    if set(request.form) - {"csrf_token", *names}:
-        abort(400)
-
-
-def shown(template: str, title: str, *, status: int = 200, **parts: Any) -> tuple[str, int]:
-    """A page."""
-    return render_template(template, title=title, **parts), status
-
-
 def standing(interview: PagedInterview, place: Workplace) -> dict[str, Any]:
     """What every page of a case shows of how it stands."""
     return {
@@ -66,11 +55,6 @@ def standing(interview: PagedInterview, place: Workplace) -> dict[str, Any]:
         "left": asking.left(interview),
         "rules_changed": interview.rules_changed,
     }
-
-
-def label_of(place: Workplace, name: str) -> str:
-    """What an answer is about."""
-    return place.plain.label(name)
 
 
 # --- begin
@@ -134,7 +118,6 @@ def _car_page(
         revision=interview.revision,
         errors=errors,
         invented=any(platform.fields.get("invented") for platform in platforms),
-        not_listed=place.plain.untold(CAR, interview.view, interview.state),
         **standing(interview, place),
     )
 
@@ -211,7 +194,7 @@ def own_words_said() -> Any:
         except AdvisorError as error:
             return _words_page(interview, place, text, errors=asking.faults(error, place, None), status=400)
         if not confirmed:
-            understood = [(item.fact, label_of(place, item.fact), place.plain.said(item)) for item in answers]
+            understood = [(item.fact, place.plain.label(item.fact), place.plain.said(item)) for item in answers]
             rest = " ".join(item.text for item in items if isinstance(item, Aside))
             return _words_page(interview, place, text, understood, place.plain.mended(rest, None))
         wanted = set(request.form.getlist("take"))
@@ -261,7 +244,7 @@ def _question_page(
         errors=errors,
         revision=interview.revision,
         back=back,
-        back_label=label_of(place, back) if back else "",
+        back_label=place.plain.label(back) if back else "",
         next_is_this=interview.question == page.fact,
         **standing(interview, place),
     )
@@ -328,7 +311,7 @@ def _elsewhere(interview: PagedInterview, place: Workplace, name: str, value: st
         "You answered this elsewhere",
         status=409,
         name=name,
-        label=label_of(place, name),
+        label=place.plain.label(name),
         present=present or "not on file",
         typed=place.plain.said(said),
         value=value,
@@ -342,96 +325,7 @@ def _after(fresh: tuple[str, ...]) -> str:
     return "customer.check" if fresh else "customer.following"
 
 
-# --- contradictions, asked kindly
-
-
-@pages.get("/check")
-@needs(CUSTOMER)
-def check() -> Any:
-    """Answers that do not seem to go together."""
-    with case_open() as (interview, place):
-        known = interview.view.known
-        clashes = known.clashes if known else None
-        facts = clashes.derivation.facts if clashes and clashes.derivation else {}
-        pairs, wording = [], place.plain.wording
-        for clash in clashes.clashes if clashes else ():
-            readings = [wording.fill(text, facts) for text in clash.contradiction.readings]
-            asked = place.knowledge.questions.get(clash.contradiction.settle)
-            pairs.append(
-                {
-                    "id": clash.id,
-                    "readings": readings,
-                    "because": wording.fill(clash.rule.because, facts),
-                    "facts": [(name, label_of(place, name)) for name in clash.facts if name in interview.state.said],
-                    "settle": (clash.contradiction.settle, asked.plain) if asked else None,
-                    "may_insist": bool(clash.harder) and not clash.insisted,
-                    "insisted": clash.insisted,
-                    "stops": clash.stops,
-                }
-            )
-        denials = [
-            {
-                "name": denial.fact,
-                "label": label_of(place, denial.fact),
-                "filed": place.plain.value(denial.fact, denial.platform),
-                "answer": place.plain.value(denial.fact, denial.answer),
-            }
-            for denial in (known.denials if known else ())
-        ]
-        return shown("check.html", "Do these go together?", pairs=pairs, denials=denials, **standing(interview, place))
-
-
-@pages.post("/check")
-@needs(CUSTOMER)
-def check_said() -> Any:
-    """Both answers are right: the harder reading decides."""
-    only("insist")
-    with case_open(write=True) as (interview, _):
-        interview.insist(request.form.get("insist", "")[:100])
-    return redirect(url_for("customer.following"), 303)
-
-
-# --- all answers
-
-
-@pages.get("/answers")
-@needs(CUSTOMER)
-def answers() -> Any:
-    """Everything said so far, and what is taken for the rest; each may be changed."""
-    with case_open() as (interview, place):
-        state, view = interview.state, interview.view
-        teller = place.plain
-        assumed = [
-            (
-                item.fact,
-                label_of(place, item.fact),
-                teller.value(item.fact, item.value),
-                item.fact in place.knowledge.questions,
-            )
-            for item in (view.known.assumptions if view.known else ())
-        ]
-        return shown(
-            "answers.html",
-            "Your answers",
-            car=None if state.car is None else teller.wording.title(state.car) or "not on file",
-            said=[(name, label_of(place, name), teller.said(item)) for name, item in state.said.items()],
-            former=[(name, label_of(place, name), teller.said(item)) for name, item in state.former.items()],
-            assumed=assumed,
-            contradictions=len(interview.contradictions()),
-            trouble=interview.trouble,
-            said_count=count(len(state.said), "answer"),
-            **standing(interview, place),
-        )
-
-
-@pages.post("/more")
-@needs(CUSTOMER)
-def more() -> Any:
-    """Ask on after it stopped by itself."""
-    only()
-    with case_open(write=True) as (interview, _):
-        interview.go_on()
-    return redirect(url_for("customer.following"), 303)
+# --- somebody to speak to
 
 
 @pages.get("/ask-a-person")

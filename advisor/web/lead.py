@@ -4,11 +4,10 @@ import datetime
 import json
 from typing import Any
 
-from flask import Blueprint, Response, abort, g, redirect, request, url_for
+from flask import Blueprint, abort, g, redirect, request, url_for
 
 from ..casebook import signatures, signing
 from ..casebook.afterwards import every_aftermath, in_words
-from ..casebook.book import LONGEST_NUMBER
 from ..casebook.desk import desk as on_desk
 from ..errors import InputError
 from ..explaining.why_not import why_not, why_not_lines
@@ -17,9 +16,9 @@ from ..knowledge.shop import Person
 from ..reporting.sheets.rule_book import rule_book
 from ..reporting.sheets.sheet import document, sheet
 from .access import LEAD, needs, site_of_request
-from .counter import WIDTH, told
-from .customer import only, shown
+from .kept_pages import decided, standing_of
 from .people import confirmed
+from .showing import WIDTH, drawn, only, saved, shown
 
 pages = Blueprint("lead", __name__, url_prefix="/lead")
 #: Pictures of an audit, drawn one by one as they are looked at.
@@ -65,13 +64,7 @@ def desk() -> Any:
 @needs(LEAD)
 def case(number: int) -> Any:
     """The audit of a case: every number with its source, and the form to sign what is shown."""
-    return _audit(_in_range(number))
-
-
-def _in_range(number: int) -> int:
-    if len(str(number)) > LONGEST_NUMBER:
-        abort(404)
-    return number
+    return _audit(number)
 
 
 def _me() -> Person:
@@ -79,27 +72,15 @@ def _me() -> Person:
 
 
 def _audit(number: int, errors: Any = (), text: str = "", status: int = 200) -> Any:
-    site = site_of_request()
+    site, title = site_of_request(), f"Audit of case {number}"
     with site.casebook(write=False) as book:
-        decision, record, wording = told(book, number)
+        kept_case = standing_of(book, number)
         row = next(book.overview(numbers=[number]), None)
-        asked = signatures.to_sign(book, number).data() if decision is not None and _me().public_key else ""
-    if decision is None or record is None:
-        return shown(
-            "lead_case.html",
-            f"Audit of case {number}",
-            number=number,
-            sheet=None,
-            decision="",
-            kits=[],
-            pictures=[],
-            signed="",
-            errors=errors,
-            text=text,
-            by_key=False,
-            asked="",
-            status=status,
-        )
+        asked = signatures.to_sign(book, number).data() if kept_case is not None and _me().public_key else ""
+    if kept_case is None:
+        undecided = "It is kept, but not decided yet."
+        return shown("lines.html", title, lines=undecided, back=url_for("lead.desk"), back_label="desk")
+    record, wording = kept_case.record, kept_case.wording
     with site.register() as register:
         register.did(g.person.name, "audited", number)
     kits = [
@@ -109,11 +90,11 @@ def _audit(number: int, errors: Any = (), text: str = "", status: int = 200) -> 
     ]
     return shown(
         "lead_case.html",
-        f"Audit of case {number}",
+        title,
         status=status,
         number=number,
         sheet=document(record, wording, "lead"),
-        decision=decision.digest,
+        decision=kept_case.decision.digest,
         kits=kits,
         pictures=PICTURES if record.pick is not None else PICTURES[:1],
         signed=row["signed"] if row else "",
@@ -129,9 +110,9 @@ def _audit(number: int, errors: Any = (), text: str = "", status: int = 200) -> 
 def why_not_page(number: int) -> Any:
     """Why another kit was not picked, with what every requirement rests on."""
     kit = request.args.get("kit", "")
-    with site_of_request().casebook(write=False) as book:
-        _, record, wording = told(book, _in_range(number))
-    if record is None or kit not in record.kits or kit == record.pick_id:
+    kept_case = decided(number)
+    record, wording = kept_case.record, kept_case.wording
+    if kit not in record.kits or kit == record.pick_id:
         abort(404)
     worded = WordedRecord(record, wording)
     lines = why_not_lines(worded, why_not(worded, kit), WIDTH, full=True)
@@ -151,11 +132,8 @@ def picture(number: int, name: str) -> Any:
     """A picture of the audit: markup made here, served as an image, in which nothing runs."""
     if name not in PICTURES:
         abort(404)
-    with site_of_request().casebook(write=False) as book:
-        decision, record, wording = told(book, _in_range(number))
-    if record is None:
-        abort(404)
-    key = (decision.digest, name)
+    kept_case = decided(number)
+    key = (kept_case.decision.digest, name)
     if key not in _drawn:
         try:
             from ..reporting.sheets.html import pictures
@@ -163,7 +141,7 @@ def picture(number: int, name: str) -> Any:
             abort(404)
         from ..reporting.sheets.page import Page
 
-        figure = pictures()[name](Page(record, wording))
+        figure = pictures()[name](Page(kept_case.record, kept_case.wording))
         if figure is None:
             abort(404)
         while len(_drawn) >= DRAWN_KEPT:
@@ -172,26 +150,12 @@ def picture(number: int, name: str) -> Any:
     return drawn(_drawn[key])
 
 
-def drawn(svg: str) -> Response:
-    """A drawing as an image."""
-    answer = Response(svg, mimetype="image/svg+xml")
-    # As an image it runs nothing; its own marks of style are its own.
-    answer.headers["Content-Security-Policy"] = "default-src 'none'; style-src 'unsafe-inline'; frame-ancestors 'none'"
-    return answer
-
-
 @pages.get("/case/<int:number>/file")
 @needs(LEAD)
 def file(number: int) -> Any:
     """The lead's sheet as one file with its pictures, to be filed."""
-    site = site_of_request()
-    with site.casebook(write=False) as book:
-        _, record, wording = told(book, _in_range(number))
-    if record is None:
-        abort(404)
-    answer = Response(sheet(record, wording, "lead", "html", paper=site.about.paper.lower()), mimetype="text/html")
-    answer.headers["Content-Disposition"] = f'attachment; filename="audit-{number}.html"'
-    return answer
+    kept_case, paper = decided(number), site_of_request().about.paper.lower()
+    return saved(sheet(kept_case.record, kept_case.wording, "lead", "html", paper=paper), f"audit-{number}.html")
 
 
 @pages.post("/case/<int:number>/sign")
@@ -202,14 +166,14 @@ def sign(number: int) -> Any:
     form, site = request.form, site_of_request()
     text, verdict = form.get("text", "").strip(), form.get("verdict", "")
     if verdict not in ("sign_off", "objection") and not _me().public_key:
-        return _audit(_in_range(number), ["Choose whether you sign it off or object."], text, 400)
+        return _audit(number, ["Choose whether you sign it off or object."], text, 400)
     with site.register() as register:
         errors = [] if _me().public_key else confirmed(register, form.get("password", ""))
     if errors:
-        return _audit(_in_range(number), errors, text, 400)
+        return _audit(number, errors, text, 400)
     try:
         with site.casebook() as book:
-            told(book, _in_range(number))
+            decided(number, book)
             if _me().public_key:
                 _by_key(book, number, form.get("signature", ""), form.get("decision", ""))
             else:

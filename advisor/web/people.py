@@ -12,7 +12,7 @@ from flask import Blueprint, g, redirect, request, session, url_for
 from ..errors import InputError
 from . import passwords
 from .access import ANYONE, LEAD, STAFF, needs, site_of_request, too_often
-from .customer import only, shown
+from .showing import only, shown
 
 pages = Blueprint("people", __name__, url_prefix="/shop")
 #: Tries of one address in ten minutes, whatever the name.

@@ -12,7 +12,8 @@ from . import answering
 from .access import CUSTOMER, needs, site_of_request
 from .block_pages import section_of
 from .brief import brief
-from .customer import case_open, label_of, only, pages, shown, standing
+from .customer import case_open, pages
+from .showing import only, shown
 
 
 @pages.get("/result")
@@ -30,7 +31,7 @@ def result() -> Any:
         first = ("pick", "questions", "nothing")
         summary = {name: held for name in first if (held := section_of(sheet, name))}
         matters = [
-            (item.fact, label_of(place, item.fact), place.plain.value(item.fact, item.value))
+            (item.fact, place.plain.label(item.fact), place.plain.value(item.fact, item.value))
             for item in record.assumptions
             if item.matters and item.fact in place.knowledge.questions
         ]
@@ -40,13 +41,13 @@ def result() -> Any:
             plain(sheet.title),
             sheet=sheet,
             summary=summary,
-            asks=[(name, label_of(place, name)) for name in record.asks[:3]],
+            asks=[(name, place.plain.label(name)) for name in record.asks[:3]],
             brief=brief(record, place.plain.wording, sheet),
             matters=matters,
             contradictions=contradictions,
             open_question=interview.question,
             sent=g.case.sent,
-            **standing(interview, place),
+            rules_changed=interview.rules_changed,
         )
 
 

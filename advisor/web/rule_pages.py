@@ -17,12 +17,12 @@ from ..versions import drafts, history
 from ..versions.compared import compared, lines
 from . import jobs
 from .access import LEAD, needs, site_of_request
-from .customer import only, shown
 from .people import confirmed
+from .showing import WIDTH, only, shown
 
 pages = Blueprint("rules", __name__, url_prefix="/lead")
-#: Columns of what differs; jobs at once.
-WIDTH, MOST_JOBS = 10_000, 1
+#: Jobs at once.
+MOST_JOBS = 1
 #: The exit code of a trial in which a check fails; the short name of such a check; letters of a reason.
 FAILS, FAILURE, LONGEST_REASON = 5, re.compile("[0-9a-f]{6}"), 2_000
 
@@ -185,7 +185,8 @@ def job(number: str) -> Any:
         abort(404)
     adopts = held.purpose.startswith("adopt ")
     if adopts:
-        title = "Adopting a draft" if held.runs else "Adopted" if held.code == 0 else "Not adopted"
+        ended = "Adopted" if held.code == 0 else "Not adopted" if (held.code or 0) > 0 else "Ended on the way"
+        title = "Adopting a draft" if held.runs else ended
     else:
         title = "Trying it on past cases" if held.runs else "Tried on past cases"
     tried = held.purpose.split()[1] if held.purpose.startswith("try ") else ""

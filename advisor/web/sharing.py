@@ -8,11 +8,11 @@ import datetime
 import secrets
 from typing import Any
 
-from flask import Blueprint, Response, abort, g, redirect, request, url_for
+from flask import Blueprint, abort, g, redirect, request, url_for
 
 from .access import ANYONE, CUSTOMER, let_customer_in, needs, site_of_request, too_often
 from .calendar_file import reminder
-from .customer import only, shown
+from .showing import only, saved, shown
 
 pages = Blueprint("sharing", __name__)
 #: Links that one address may open in a minute.
@@ -76,9 +76,7 @@ def come_back() -> Any:
         mark=secrets.token_hex(16),
         now=datetime.datetime.now(datetime.UTC),
     )
-    answer = Response(text, content_type="text/calendar; charset=utf-8")
-    answer.headers["Content-Disposition"] = 'attachment; filename="come-back.ics"'
-    return answer
+    return saved(text, "come-back.ics", "text/calendar")
 
 
 @pages.post("/link")

@@ -7,8 +7,7 @@ from flask import Blueprint, abort, g
 from ..learning import rates
 from ..shop import shelf, shelf_picture
 from .access import LEAD, needs, site_of_request
-from .customer import shown
-from .lead import drawn
+from .showing import drawn, shown
 from .workplace import Workplace
 
 pages = Blueprint("shelf", __name__, url_prefix="/lead")

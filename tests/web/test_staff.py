@@ -85,7 +85,7 @@ def test_one_counter_does_not_write_into_anothers_case(app):
     assert "has this case" in second.page
     token = dict(second.form("/take-over").fields)
     second.post(f"{path}/line", {**token, "line": "car = bramble-20t", "revision": "x"})
-    assert second.status == 409
+    assert second.status == 409 and "not yours to write to" in second.page and "Take it over first" in second.page
     assert "Name the car" in first.get(path).page
 
 
