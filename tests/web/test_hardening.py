@@ -1,5 +1,6 @@
 """Headers, cookies, forms and limits: what a page is sent with, and what hostile requests come to."""
 
+import ast
 import json
 import pathlib
 import random
@@ -7,8 +8,10 @@ import re
 import threading
 
 import pytest
+from jinja2 import meta, nodes
 
 from advisor.knowledge.sources import demonstration
+from tests.conftest import ROOT
 from tests.web import hostile
 from tests.web.browsing import COUNTER, HOST, LEAD, PASSWORD, Browser, app_in
 from tests.web.shops import shop_with
@@ -176,6 +179,51 @@ def test_hostile_texts_are_shown_and_never_markup(app, browser):
     assert seen >= 2 and "49" not in re.sub(r'value="[^"]*"', "", browser.page)
 
 
+#: What every page is given, and what the macros a template takes in are called.
+EVERY = {"title", "about", "person", "now_case", "url_for", "token"}
+
+
+def named_in(environment, template):
+    """What a template, and the one it stands in, must be given."""
+    tree = environment.parse(environment.loader.get_source(environment, template)[0])
+    macros = {name for taken_in in tree.find_all(nodes.FromImport) for name in taken_in.names}
+    named = meta.find_undeclared_variables(tree) - macros - EVERY - {"wide"}
+    above = "base.html" in meta.find_referenced_templates(tree)
+    return named | (named_in(environment, "base.html") if above else set())
+
+
+def test_every_page_is_given_what_its_template_names_no_more_and_no_less(app):
+    """What is not given is an error of ours where it is named, and what is not named was worked out for nothing."""
+    pages, given_to = ROOT / "advisor" / "web", {}
+    standing = {"leaning", "left", "rules_changed"}
+    for path in sorted(pages.glob("*.py")):
+        for call in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            renders = isinstance(call, ast.Call) and getattr(call.func, "id", "") in ("shown", "render_template")
+            if renders and isinstance(call.args[0], ast.Constant):
+                given = [{word.arg} if word.arg else standing for word in call.keywords]
+                names = set().union(*given) - {"status", "title"}
+                given_to.setdefault(call.args[0].value, []).append((path.name, sorted(names)))
+    used = {path.name for path in (pages / "templates").glob("*.html")} - {"base.html", "parts.html", "blocks.html"}
+    assert set(given_to) == used
+    wrong = [
+        (template, page, names)
+        for template, pages_of_it in given_to.items()
+        for page, names in pages_of_it
+        if names != sorted(named_in(app.jinja_env, template))
+    ]
+    assert wrong == []
+
+
+def test_a_case_taken_under_other_rules_says_so_in_answers_and_result(app, browser):
+    browser.begin().tell(main_use="daily")
+    assert "changed its rules" not in browser.get("/answers").page
+    side = max(app.extensions["site"].folders.cases.glob("*.interview"), key=lambda path: path.stat().st_mtime_ns)
+    text = side.read_text(encoding="utf-8")
+    side.write_text(re.sub('"rules_sha256": "[0-9a-f]+"', '"rules_sha256": "0"', text), encoding="utf-8")
+    for page in ("/answers", "/result"):
+        assert "changed its rules" in browser.get(page).page, page
+
+
 def test_ids_of_others_and_hostile_addresses_are_not_there(app, browser):
     browser.begin()
     for path in (
@@ -185,6 +233,7 @@ def test_ids_of_others_and_hostile_addresses_are_not_there(app, browser):
         "/counter/case/1",
         "/lead/case/1",
         "/lead/case/99999999999999999999999",
+        "/counter/kept/99999999999999999999999",
         "/static/../app.py",
         "/static/%2e%2e/app.py",
         "/picture/x.svg",
