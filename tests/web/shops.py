@@ -1,5 +1,6 @@
 """Shops of one's own around the demonstration's lists."""
 
+from advisor.knowledge import rules_in_force
 from advisor.knowledge.sources import demonstration
 
 
@@ -12,3 +13,13 @@ def shop_with(folder, pages):
     text = (demonstration() / "shop.toml").read_text(encoding="utf-8")
     (shop / "shop.toml").write_text(f"{text}\n[pages]\n{pages}\n", encoding="utf-8")
     return str(shop)
+
+
+def trial_ended(site, draft, code, text):
+    """A trial of a draft as it stands that came to its end with this exit code and output; its number."""
+    digest, jobs = rules_in_force.digest(rules_in_force.bodies(draft)), site.folders.pages / "jobs"
+    jobs.mkdir(exist_ok=True)
+    trial = jobs / ("T" * 22)
+    for kind, held in (("purpose", f"try {draft.name} {digest}"), ("txt", text), ("code", str(code))):
+        trial.with_suffix(f".{kind}").write_text(held)
+    return trial.name

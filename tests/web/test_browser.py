@@ -4,14 +4,17 @@ no finding of axe-core, nothing wider than the screen, targets large enough, not
 
 import re
 import shutil
+from pathlib import Path
 
 import pytest
 from playwright import sync_api as playwright
 
 from advisor.web import passwords
+from advisor.web.waiting import TURNED_AWAY
 from tests.reporting.tools import node_tools  # noqa: F401  a fixture
-from tests.web.browsing import COUNTER, LEAD, PASSWORD
+from tests.web.browsing import COUNTER, HOST, LEAD, PASSWORD, Browser, app_in
 from tests.web.serving import Server
+from tests.web.shops import shop_with, trial_ended
 
 pytestmark = pytest.mark.needs("browser")
 
@@ -266,6 +269,58 @@ def test_on_a_telephone_axe_finds_nothing_on_any_page_in_any_state(chromium, ser
     assert len(seen) > 30
     page.context.close()
     desk.context.close()
+
+
+def seldom_seen(folder, monkeypatch):
+    """(name, page) of what no way through the shop leads to: the desk's long work, and what went wrong."""
+    from advisor.learning import rates
+    from advisor.shop import shelf
+    from advisor.versions import drafts
+    from advisor.versions.history import History
+
+    shop = Path(shop_with(folder, "link_days = 7"))
+    with History(shop) as kept:
+        draft = drafts.begin(shop, kept, "gentler").folder
+    app = app_in(folder / "served", str(shop))
+    lead, customer_there = Browser(app, "10.11.0.1").come_in(LEAD), Browser(app, "10.11.0.2").begin()
+    yield "draft", lead.get("/lead/drafts/gentler").page
+    number = trial_ended(app.extensions["site"], draft, 5, "fails (abc123): a test")
+    yield "trial", lead.get(f"/lead/jobs/{number}").page
+    yield "adopting", lead.get("/lead/drafts/gentler").page
+    yield "adopting, error", lead.send("/adopt", why="", accept="x", password="").page
+    yield "drafts", lead.get("/lead/drafts").page
+    cars = [shelf.OfCar("bramble-20t", 12, {"bt20-factory": 300.0, "bt20-organic": 420.0})]
+    monkeypatch.setattr(shelf, "of_cars", lambda decider: cars)  # seconds of deciding
+    yield "shelf", lead.get("/lead/shelf").page
+    sales = [rates.SoldAndHeard(f"kit-{number}", "organic", "Ben", frozenset(), True, True, False) for number in "ab"]
+    monkeypatch.setattr(rates, "sold_and_heard", lambda book: sales)
+    yield "outcomes", lead.get("/lead/outcomes").page
+    yield "day, error", customer_there.get("/link").send("/come-back", on="yesterday").page
+    away = {"environ_base": {"REMOTE_ADDR": "10.11.0.2", TURNED_AWAY: 23.4}, "base_url": HOST}
+    yield "turned away", customer_there.client.get("/answers", **away).get_data(as_text=True)
+    fields = dict(customer_there.get("/question/engine_torque").form("/question/engine_torque").fields)
+    sent = customer_there.client.post("/question/engine_torque", data={**fields, "value": "431"}, **away)
+    yield "turned away with an answer", sent.get_data(as_text=True)
+    yield "nothing there", customer_there.get("/nothing").page
+    customer_there.say("engine_torque", "410 Nm")
+    yield "elsewhere", customer_there.post("/question/engine_torque", {**fields, "value": "430 Nm"}).page
+
+
+@pytest.mark.needs("npm")
+def test_axe_finds_nothing_on_pages_seldom_seen(chromium, server, node_tools, tmp_path, monkeypatch):  # noqa: F811
+    """Made by an application of their own, with what a moment makes of it, and laid out by the style sheet served."""
+    source = (node_tools / "node_modules" / "axe-core" / "axe.min.js").read_text(encoding="utf-8")
+    page, headings = opened(chromium, server, 360, script=True), {}
+    for name, text in seldom_seen(tmp_path, monkeypatch):
+        page.unroute_all()
+        page.route("**/seldom", lambda route, text=text: route.fulfill(body=text, content_type="text/html"))
+        page.goto(address(server, "/seldom"))
+        fine(page, 360)
+        assert axe_faults(page, source) == [], name
+        headings[name] = page.locator("h1").inner_text()
+    assert len(set(headings.values())) >= 9 and headings["adopting"] == "What draft gentler changes"
+    assert headings["turned away"] == headings["turned away with an answer"] == "Many are being served just now."
+    page.context.close()
 
 
 @pytest.mark.needs("npm")

@@ -221,16 +221,13 @@ def test_a_draft_is_looked_at_and_tried_beside_the_pages(tmp_path):
 def _adopting(lead, shop):
     """Every refusal of the page, then one of the command's own; a whole adoption is in ``tests.full web``."""
     from advisor.knowledge import rules_in_force
+    from tests.web.shops import trial_ended
 
-    jobs, draft = app_of(lead).extensions["site"].folders.pages / "jobs", shop / "drafts" / "gentler"
+    site, draft = app_of(lead).extensions["site"], shop / "drafts" / "gentler"
     lead.get("/lead/drafts/gentler")
     assert "First it is tried" in lead.page and not [form for form in lead.forms if form.action.endswith("/adopt")]
-    (digest,) = {path.read_text().split()[2] for path in jobs.glob("*.purpose")}
-    # A trial that came to its end, with something that failed.
-    tried = jobs / ("T" * 22)
-    for kind, text in (("purpose", f"try gentler {digest}"), ("txt", "fails (abc123): a test"), ("code", "5")):
-        tried.with_suffix(f".{kind}").write_text(text)
-    assert "To adopting it" in lead.get(f"/lead/jobs/{tried.name}").page
+    number = trial_ended(site, draft, 5, "fails (abc123): a test")
+    assert "To adopting it" in lead.get(f"/lead/jobs/{number}").page
     lead.get("/lead/drafts/gentler").send("/adopt", why=" ", accept="--by=Ada", password=PASSWORD)
     assert lead.status == 400 and lead.title.startswith("Error: ") and "short names in brackets" in lead.page
     assert 'href="#why"' in lead.page and 'href="#accept"' in lead.page and 'value="--by=Ada"' in lead.page
