@@ -159,8 +159,8 @@ def _lines(stopped: "Stopped", decision: "Decision", indent: int) -> Iterator[tu
 
 def _failed_in_words(failed: "Failed", decision: "Decision") -> str:
     from ..knowledge.model import FactRef
+    from ..knowledge.rules import limits
     from ..proving.findings import condition_in_words
-    from ..proving.regions import limits_of
 
     wording, condition = decision.wording, failed.condition
     text = (
@@ -172,7 +172,7 @@ def _failed_in_words(failed: "Failed", decision: "Decision") -> str:
         return f"{text}; not known: {wording.labels(failed.missing)}"
     values = [f"it is {wording.value(condition.fact, failed.value)}"]
     facts = decision.derivation.facts
-    for limit in limits_of(condition.limit):
+    for limit in limits(condition.limit):
         if isinstance(limit, FactRef) and limit.name in facts:
             values.append(f"{wording.label(limit.name)} is {wording.value(limit.name, facts[limit.name])}")
     return f"{text}; {', '.join(values)}"

@@ -8,8 +8,8 @@ from typing import NamedTuple
 
 from ..knowledge.model import COMPLAINT, Fact, Knowledge, Rule
 from ..knowledge.platform_fields import INSIDE, NUMBERS
-from ..knowledge.quantities import scale
-from .regions import Regions
+from ..knowledge.quantities import convert
+from .regions import Regions, inputs_of
 
 #: Topic of the rules that settle a case before anything else is asked.
 DECLINED = "declined"
@@ -62,9 +62,7 @@ def range_of(fact: Fact) -> tuple[float | None, float | None]:
     number = NUMBERS.get(place)
     if number is None:
         return None, None
-    numerator, denominator, offset = scale(number.unit, fact.unit or "1")
-    low, high = (end * numerator / denominator + offset for end in (number.low, number.high))
-    return low, high
+    return convert(number.low, number.unit, fact.unit or "1"), convert(number.high, number.unit, fact.unit or "1")
 
 
 class Admission:
@@ -87,8 +85,8 @@ class Admission:
             self._admit(name, fact)
         self._tie()
         for calculation in regions.calculations:
-            needs = [given.name for _, given in calculation.inputs if given.source == "fact"]
-            regions.add(-self.doors.computed, regions.gives[calculation.id], *[-regions.has(name) for name in needs])
+            needs = [-regions.has(name) for name in inputs_of(calculation)]
+            regions.add(-self.doors.computed, regions.gives[calculation.id], *needs)
 
     def recorded(self, fact: Fact) -> int:
         """Does the record of the car, or of its factory clutch, hold this fact?"""
@@ -98,7 +96,10 @@ class Admission:
 
     def _admit(self, name, fact):
         if fact.kind == "number" and fact.source != "derived":
-            self._between(name, fact)
+            low, high = range_of(fact)
+            # What stands on record is above nothing where it has no range.
+            positive = low is None and fact.source in ("platform", "factory_kit")
+            self.regions.between(name, 0.0 if positive else low, high, above_low=positive)
         if fact.source == "asked":
             self._asked(name, fact)
             return
@@ -111,20 +112,6 @@ class Admission:
                 self.regions.add(self.regions.has(name))
         elif fact.source == "derived" and fact.needs_one_of:
             self.regions.add(-self.doors.decided, self.declined, self.regions.has(name))
-
-    def _between(self, name, fact):
-        low, high = range_of(fact)
-        above_nothing = low is None and fact.source in ("platform", "factory_kit")
-        low = 0.0 if above_nothing else low
-        for limit in self.regions.limits[name]:
-            if low is not None and limit <= low:
-                self.regions.add(self.regions.at_least(name, limit))
-                if limit < low or above_nothing:
-                    self.regions.add(self.regions.above(name, limit))
-            if high is not None and limit >= high:
-                self.regions.add(-self.regions.above(name, limit))
-                if limit > high:
-                    self.regions.add(-self.regions.at_least(name, limit))
 
     def _asked(self, name, fact):
         regions, doors = self.regions, self.doors

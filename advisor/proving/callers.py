@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from ..deciding.answers import Known, gather
 from ..deciding.consistency import STAGE, said
+from ..engine.calculating import round_digits
 from ..engine.compare import TwoEngines
 from ..engine.plain import compile_plain
 from ..errors import AdvisorError, ConflictError
@@ -115,21 +116,26 @@ def shown_by(runs: CallerRuns, caller: Caller, shows: Shows) -> Caller | None:
     """The caller cut down to what it takes, where both engines agree that he shows it; else None."""
     if not shows(caller, runs.run(caller, both=True)):
         return None
-    smaller = cut_down(runs, caller, shows)
+    smaller = cut_down(caller, lambda fewer: shows(fewer, runs.run(fewer)))
     return smaller if shows(smaller, runs.run(smaller, both=True)) else caller
 
 
-def cut_down(runs: CallerRuns, caller: Caller, shows: Shows) -> Caller:
-    """The caller without every answer and every thing on file that he shows the same without."""
+def cut_down(caller: Caller, still: Callable[[Caller], bool]) -> Caller:
+    """The caller without every answer and every thing on file that ``still`` holds without."""
     for simpler in (Caller(caller.answers), Caller(caller.answers, caller.record)):
-        if caller.record is not None and shows(simpler, runs.run(simpler)):
+        if caller.record is not None and still(simpler):
             caller = simpler
             break
     for part, name in caller.parts():
         fewer = caller.without(part, name)
-        if shows(fewer, runs.run(fewer)):
+        if still(fewer):
             caller = fewer
     return caller
+
+
+def within(fact: Fact, value: float) -> bool:
+    """Is a number one that people may answer?"""
+    return (fact.low is None or value >= fact.low) and (fact.high is None or value <= fact.high)
 
 
 def read_off(regions: Regions, admission: Admission, model: set[int]) -> Caller:
@@ -192,7 +198,7 @@ def between(low: float | None, high: float | None, step: float | None) -> float:
     for digits in (step or 0.0, 10.0 ** math.floor(math.log10(max((high - low) / 2, 1e-12)))):
         rounded = round(middle / digits) * digits if digits else middle
         if low < rounded < high:
-            return float(f"{rounded:.9g}")
+            return round_digits(rounded)
     return middle
 
 

@@ -31,18 +31,7 @@ class ComplaintProblem:
         self.regions = Regions(facts, knowledge.rules, ())
         for name, fact in facts.items():
             if fact.kind == "number" and name not in concluded:
-                self._between(name, *range_of(fact))
-
-    def _between(self, name: str, low: float | None, high: float | None) -> None:
-        for limit in self.regions.limits[name]:
-            if low is not None and limit <= low:
-                self.regions.add(self.regions.at_least(name, limit))
-                if limit < low:
-                    self.regions.add(self.regions.above(name, limit))
-            if high is not None and limit >= high:
-                self.regions.add(-self.regions.above(name, limit))
-                if limit > high:
-                    self.regions.add(-self.regions.at_least(name, limit))
+                self.regions.between(name, *range_of(fact))
 
     @cached_property
     def solver(self) -> Solver:

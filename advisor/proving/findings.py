@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from ..errors import KnowledgeError, Position
 from ..knowledge.model import Condition, Fact, FactRef, Knowledge
 from ..knowledge.sentences import joined
-from ..knowledge.wording import COMPARES, Wording
+from ..knowledge.wording import COMPARES, Wording, value_text
 from .callers import Caller, in_words
 
 #: How sure it is: no caller can; a caller, run through both engines, does; neither could be shown.
@@ -93,6 +93,4 @@ def conditions_in_words(conditions: Iterable[Condition], knowledge: Knowledge) -
 
 def choice_in_words(fact: Fact, value: object) -> str:
     """A choice of a fact: "use: daily"."""
-    from ..knowledge.wording import value_text
-
     return f"{fact.label}: {value_text(fact, value)}"

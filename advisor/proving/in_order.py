@@ -5,7 +5,7 @@ of callers who differ in that one answer. Choices count in the order they are wr
 two facts are left free here, tied by the direction the product goes; so are calculations that are not written out.
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from typing import Any
 
 from ..errors import AdvisorError
@@ -13,9 +13,11 @@ from ..knowledge.model import Fact, FactRef, Figure, KitRef, Knowledge
 from ..knowledge.wording import Wording
 from .admissible import facts_of
 from .arithmetic_known import directions_of
-from .callers import Caller, CallerRuns
-from .exact import WORK, Exact, ExactAdmission, knowledge_of_stage
+from .callers import Caller, CallerRuns, cut_down
+from .exact import WORK, Exact
+from .exact_admission import ExactAdmission
 from .findings import OPEN, SHOWN, Finding
+from .part_of_base import knowledge_of_stage
 from .questions import NOT_SETTLED
 from .regions import inputs_of
 from .searching import lessons_of
@@ -74,17 +76,19 @@ def _asked(pair: "_Pair", runs: CallerRuns, word: Fact | Figure, way: str) -> Fi
                 f"{values[1]}, though it is declared never to."
             )
             remedy = "Mend the rows, or what the vocabulary declares."
-            smaller = _cut_down(pair, runs, word, way, lesser, greater.answers[pair.answer])
+            smaller = cut_down(lesser, _goes_wrong(pair, runs, word, way, greater.answers[pair.answer]))
             return Finding("wrong order", SHOWN, (word.name, pair.answer), what, remedy, smaller, word.position)
         lessons += [lesson for derived, side in zip(came, pair.sides) for lesson in lessons_of(side, derived)]
     what = f"does {word.name} ({word.label}) ever go the other way than declared as {answer} rises? {NOT_SETTLED}."
     return Finding("wrong order", OPEN, (word.name, pair.answer), what, position=word.position)
 
 
-def _cut_down(pair: "_Pair", runs: CallerRuns, word: Fact | Figure, way: str, caller: Caller, greater: Any) -> Caller:
-    """The lesser caller without what the pair shows the same without."""
+def _goes_wrong(
+    pair: "_Pair", runs: CallerRuns, word: Fact | Figure, way: str, greater: Any
+) -> Callable[[Caller], bool]:
+    """Holds of a lesser caller with whom, his answer made the ``greater`` one, it goes the wrong way."""
 
-    def shows(smaller: Caller) -> bool:
+    def goes_wrong(smaller: Caller) -> bool:
         if pair.answer not in smaller.answers:
             return False
         came = [runs.run(each) for each in (smaller, smaller.with_answer(pair.answer, greater))]
@@ -92,15 +96,7 @@ def _cut_down(pair: "_Pair", runs: CallerRuns, word: Fact | Figure, way: str, ca
             _shown(pair.knowledge, word, way, came) is not None
         )
 
-    for simpler in (Caller(caller.answers), Caller(caller.answers, caller.record)):
-        if caller.record is not None and shows(simpler):
-            caller = simpler
-            break
-    for part, name in caller.parts():
-        fewer = caller.without(part, name)
-        if shows(fewer):
-            caller = fewer
-    return caller
+    return goes_wrong
 
 
 def _shown(knowledge: Knowledge, word: Fact | Figure, way: str, came: Any) -> tuple[str, str] | None:

@@ -16,7 +16,7 @@ from .admissible import range_of
 from .callers import CallerRuns, Shows, conflict_on
 from .findings import OPEN, PROVED, SHOWN, Finding, choice_in_words, conditions_in_words
 from .problem import Problem
-from .regions import Overlap, branches
+from .regions import Overlap
 
 NOT_SETTLED = "It was neither proved that no caller can, nor was one found who does"
 
@@ -39,7 +39,7 @@ def dead(problem: Problem) -> Iterator[Finding]:
             )
             continue
         common = [regions.holds(condition) for condition in rule.all]
-        for branch in branches(rule):
+        for branch in rule.any:
             if not problem.may(*base, *common, regions.branch(branch)):
                 yield Finding(
                     "dead branch",
@@ -58,8 +58,8 @@ def _never_together(problem: Problem, rule: Rule, base: tuple[int, ...]) -> list
         ([condition], problem.regions.holds(condition)) for condition in rule.all
     ]
     if rule.any:
-        listed = [condition for branch in branches(rule) for condition in branch]
-        any_holds = problem.regions.one_of([problem.regions.branch(branch) for branch in branches(rule)])
+        listed = [condition for branch in rule.any for condition in branch]
+        any_holds = problem.regions.one_of([problem.regions.branch(branch) for branch in rule.any])
         parts.append((listed, any_holds))
     for part in list(parts):
         fewer = [other for other in parts if other is not part]

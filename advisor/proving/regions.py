@@ -12,7 +12,8 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from typing import Any, NamedTuple
 
-from ..knowledge.model import Calculation, Condition, Fact, FactRef, Rule, Value
+from ..knowledge.model import Branch, Calculation, Condition, Fact, FactRef, Rule, Value
+from ..knowledge.rules import limits
 from .clauses import Clauses
 
 
@@ -31,21 +32,6 @@ class Overlap(NamedTuple):
     first: str
     second: str
     both: int
-
-
-def branches(rule: Rule) -> tuple[tuple[Condition, ...], ...]:
-    """The branches of a rule's any, each as the conditions that must hold together."""
-    return tuple(branch if isinstance(branch, tuple) else (branch,) for branch in rule.any)
-
-
-def conditions(rule: Rule) -> list[Condition]:
-    """Every condition of a rule."""
-    return [*rule.all, *(condition for branch in branches(rule) for condition in branch)]
-
-
-def limits_of(limit: Any) -> tuple:
-    """The limits of a condition or requirement, one or several."""
-    return limit if isinstance(limit, tuple) else (limit,)
 
 
 class Regions(Clauses):
@@ -84,7 +70,7 @@ class Regions(Clauses):
 
     def _limits(self, more, alike):
         """Fact -> the limits that tell its values apart; facts that are compared or copied share theirs."""
-        limits: dict[str, set[float]] = defaultdict(set)
+        apart: dict[str, set[float]] = defaultdict(set)
         linked: dict[str, set[str]] = defaultdict(set)
 
         def link(first, second):
@@ -92,40 +78,40 @@ class Regions(Clauses):
             linked[second].add(first)
 
         for name, values in more.items():
-            limits[name] |= {float(value) for value in values}
+            apart[name] |= {float(value) for value in values}
         for first, second in alike:
             link(first, second)
         for name, fact in self.facts.items():
             if fact.kind == "number":
                 assumed = fact.if_unknown.value if fact.if_unknown is not None else None
-                limits[name] |= {float(value) for value in (*fact.choices, *([] if assumed is None else [assumed]))}
+                apart[name] |= {float(value) for value in (*fact.choices, *([] if assumed is None else [assumed]))}
         for rule in self.rules:
-            for condition in conditions(rule):
-                for limit in limits_of(condition.limit):
+            for condition in rule.conditions:
+                for limit in limits(condition.limit):
                     if isinstance(limit, FactRef):
                         link(condition.fact, limit.name)
                     elif limit is not None and self.facts[condition.fact].kind == "number":
-                        limits[condition.fact].add(float(limit))
+                        apart[condition.fact].add(float(limit))
             for conclusion in rule.conclude:
                 if self.facts[conclusion.fact].kind != "number":
                     continue
                 if isinstance(conclusion.value, FactRef):
                     link(conclusion.fact, conclusion.value.name)
                 else:
-                    limits[conclusion.fact].add(float(conclusion.value))
+                    apart[conclusion.fact].add(float(conclusion.value))
         for group in _groups(linked):
-            together = set().union(*(limits[name] for name in group))
+            together = set().union(*(apart[name] for name in group))
             for name in group:
-                limits[name] = together
-        return {name: sorted(limits[name]) for name, fact in self.facts.items() if fact.kind == "number"}
+                apart[name] = together
+        return {name: sorted(apart[name]) for name, fact in self.facts.items() if fact.kind == "number"}
 
     def _literal_texts(self):
         """Text facts: the literals they are compared with; anything else is one more choice, None."""
         texts: dict[str, set[str]] = defaultdict(set)
         for rule in self.rules:
-            for condition in conditions(rule):
+            for condition in rule.conditions:
                 if self._is_text(condition.fact):
-                    texts[condition.fact] |= {limit for limit in limits_of(condition.limit) if isinstance(limit, str)}
+                    texts[condition.fact] |= {limit for limit in limits(condition.limit) if isinstance(limit, str)}
             for conclusion in rule.conclude:
                 if self._is_text(conclusion.fact) and isinstance(conclusion.value, str):
                     texts[conclusion.fact].add(conclusion.value)
@@ -187,6 +173,18 @@ class Regions(Clauses):
                 self.member(name, choice) if choice in value else -self.member(name, choice) for choice in fact.choices
             ]
         return [self.value(name, value)]
+
+    def between(self, name: str, low: float | None, high: float | None, *, above_low: bool = False) -> None:
+        """A number is never below ``low`` nor above ``high``, or with ``above_low`` not even ``low``; None: no end."""
+        for limit in self.limits[name]:
+            if low is not None and limit <= low:
+                self.add(self.at_least(name, limit))
+                if limit < low or above_low:
+                    self.add(self.above(name, limit))
+            if high is not None and limit >= high:
+                self.add(-self.above(name, limit))
+                if limit > high:
+                    self.add(-self.at_least(name, limit))
 
     def _domain(self, name, fact):
         # Named even where no rule reads them: they may still be asked about.
@@ -266,7 +264,7 @@ class Regions(Clauses):
             return self.all_of([has, self.bound(name, "at_least", limit[0]), self.bound(name, "at_most", limit[1])])
         return self.all_of([has, self.bound(name, test, limit)])
 
-    def branch(self, branch: tuple[Condition, ...]) -> int:
+    def branch(self, branch: Branch) -> int:
         """All conditions of a branch."""
         return self.all_of([self.holds(condition) for condition in branch])
 
@@ -277,13 +275,13 @@ class Regions(Clauses):
         parts = [self.holds(condition) for condition in rule.all]
         parts += [self.has(each.value.name) for each in rule.conclude if isinstance(each.value, FactRef)]
         if rule.any:
-            parts.append(self.one_of([self.branch(branch) for branch in branches(rule)]))
+            parts.append(self.one_of([self.branch(branch) for branch in rule.any]))
         return parts
 
     def _rules(self):
         for rule in self.rules:
-            for condition in conditions(rule):
-                for limit in limits_of(condition.limit):
+            for condition in rule.conditions:
+                for limit in limits(condition.limit):
                     if isinstance(limit, FactRef):
                         self.compared(condition.fact, limit.name)
         for rule in self.rules:
@@ -328,7 +326,7 @@ class Regions(Clauses):
                 elif isinstance(value, FactRef):
                     if choice in self.facts[value.name].choices:
                         parts.append(self.all_of([event, self.member(value.name, choice)]))
-                elif choice in limits_of(value):
+                elif choice in limits(value):
                     parts.append(event)
             self.same(self.member(name, choice), self.one_of(parts))
 

@@ -11,14 +11,18 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+from ..engine.calculating import round_digits
 from ..errors import AdvisorError
+from ..knowledge.case_model import Case
 from ..knowledge.model import Calculation, Fact, Knowledge, Record
 from ..knowledge.rules import reads
 from .admissible import facts_of
 from .arithmetic_known import directions_of
-from .callers import Caller, CallerRuns, Shows, caller_of
-from .exact import WORK, Exact, ExactAdmission, knowledge_of_stage
+from .callers import Caller, CallerRuns, Shows, caller_of, within
+from .exact import WORK, Exact
+from .exact_admission import ExactAdmission
 from .findings import OPEN, PROVED, SHOWN
+from .part_of_base import knowledge_of_stage
 from .regions import inputs_of
 
 if TYPE_CHECKING:
@@ -82,7 +86,7 @@ class CallerSearch:
 
     def cars(self, platforms: Iterable[Record], kits: Mapping[str, Record]) -> Any:
         """The car is one of these, as on record, or none is on file."""
-        records = [Caller({}), *(caller_of(_nobody(), platform, kits) for platform in platforms)]
+        records = [Caller({}), *(caller_of(Case("nobody", "", {}), platform, kits) for platform in platforms)]
         return self.z3.Or([self.z3.And(self.admission.pinned(record)) for record in records])
 
     def find(
@@ -112,12 +116,11 @@ class CallerSearch:
                 break
             caller = self._beside(self.admission.caller(model), like)
             came = self.runs.run(caller)
-            if not shows(caller, came):
-                caller = self._stretched(caller, shows, like) or caller
-            if shows(caller, self.runs.run(caller)):
-                caller = self.on_steps(caller, shows)
-                if shows(caller, self.runs.run(caller, both=True)):
-                    return Answered(caller, SHOWN)
+            showing = caller if shows(caller, came) else self._stretched(caller, shows, like)
+            if showing is not None:
+                showing = self._on_steps(showing, shows)
+                if shows(showing, self.runs.run(showing, both=True)):
+                    return Answered(showing, SHOWN)
                 break
             if isinstance(came, AdvisorError):
                 break
@@ -147,18 +150,16 @@ class CallerSearch:
                 return stretched
         return None
 
-    def on_steps(self, caller: Caller, shows: Shows) -> Caller:
-        """The caller with every number on a step that people answer in, where he shows the same so."""
-        if not shows(caller, self.runs.run(caller)):
-            return caller
+    def _on_steps(self, caller: Caller, shows: Shows) -> Caller:
+        """A caller who shows it, with every number on a step that people answer in, where he shows the same so."""
         for name, value in caller.answers.items():
             fact = self.knowledge.facts[name]
             if fact.kind != "number" or fact.choices or not fact.resolution:
                 continue
             for step in (fact.resolution * 10, fact.resolution):
                 for rounded in dict.fromkeys((round(value / step) * step, _up(value, step), _down(value, step))):
-                    neat = caller.with_answer(name, float(f"{rounded:.9g}"))
-                    if _within(fact, rounded) and shows(neat, self.runs.run(neat)):
+                    neat = caller.with_answer(name, round_digits(rounded))
+                    if within(fact, rounded) and shows(neat, self.runs.run(neat)):
                         caller = neat
                         break
                 else:
@@ -240,16 +241,6 @@ def _about(exact: Exact, name: str, value: Any, way: int) -> Any:
 def _decides(fact: Fact) -> bool:
     """Does it hang on this fact whether there is a decision at all?"""
     return bool(fact.needs_one_of) or (fact.if_unknown is not None and fact.if_unknown.do == "stop")
-
-
-def _nobody() -> Any:
-    from ..knowledge.case_model import Case
-
-    return Case("nobody", "", {})
-
-
-def _within(fact: Any, value: float) -> bool:
-    return (fact.low is None or value >= fact.low) and (fact.high is None or value <= fact.high)
 
 
 def _up(value: float, step: float) -> float:

@@ -12,8 +12,9 @@ from typing import Any
 from ..deciding.answers import Known
 from ..engine.calculating import CompiledCalculation, compile_calculation
 from ..knowledge.model import FactRef, Knowledge, Rule
+from ..knowledge.rules import limits
 from .admissible import Admission, alike, facts_of
-from .regions import Regions, conditions, limits_of
+from .regions import Regions
 
 
 @dataclass(frozen=True, slots=True)
@@ -175,7 +176,7 @@ class _Run:
             value = self.values.get(each.value.name) if isinstance(each.value, FactRef) else each.value
             if value is None:
                 return False
-            members |= set(limits_of(value))
+            members |= set(limits(value))
         self.values[name] = tuple(sorted(members))
         return True
 
@@ -201,15 +202,15 @@ def open_facts(settled: Settled, knowledge: Knowledge) -> list[str]:
             read |= {each.name for each in (given.first_of or (given,)) if each.source == "fact"}
     for rule in knowledge.rules:
         if rule.stage == "case":
-            limits = (limit for requirement in rule.require for limit in limits_of(requirement.limit))
+            posted = (limit for requirement in rule.require for limit in limits(requirement.limit))
             if rule.id not in settled.silent:
-                read |= {limit.name for limit in limits if isinstance(limit, FactRef)}
+                read |= {limit.name for limit in posted if isinstance(limit, FactRef)}
         elif rule.stage == "setup":
-            read |= {condition.fact for condition in conditions(rule)}
+            read |= {condition.fact for condition in rule.conditions}
             read |= {
                 limit.name
-                for condition in conditions(rule)
-                for limit in limits_of(condition.limit)
+                for condition in rule.conditions
+                for limit in limits(condition.limit)
                 if isinstance(limit, FactRef)
             }
             read |= {each.value.name for each in rule.conclude if isinstance(each.value, FactRef)}

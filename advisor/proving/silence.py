@@ -4,13 +4,15 @@ from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from ..engine.calculating import round_digits
 from ..engine.disagreement import holds
 from ..engine.rulebase import copied_by, read_by
 from ..errors import AdvisorError
 from ..knowledge.model import Condition, FactRef, Knowledge, Rule, Value
-from .callers import Caller
+from ..knowledge.rules import limits
+from .callers import Caller, within
 from .findings import OPEN, PROVED
-from .regions import branches, limits_of
+from .regions import inputs_of
 from .searching import CallerSearch, fires
 
 #: Answers changed at most before the search ends.
@@ -76,10 +78,9 @@ class WhySilent:
     def stopped(self, rule: Rule, depth: int = DEPTH) -> Stopped:
         """What stopped a rule, and what stopped those that would have had to conclude what it lacks."""
         failed = [self._failed(condition, False, depth) for condition in rule.all if not self.met(condition)]
-        groups = branches(rule)
-        if groups and not any(all(map(self.met, branch)) for branch in groups):
-            lacking = [condition for branch in groups for condition in branch if not self.met(condition)]
-            failed += [self._failed(condition, len(groups) > 1, depth) for condition in lacking]
+        if rule.any and not any(all(map(self.met, branch)) for branch in rule.any):
+            lacking = [condition for branch in rule.any for condition in branch if not self.met(condition)]
+            failed += [self._failed(condition, len(rule.any) > 1, depth) for condition in lacking]
         missing = tuple(name for name in copied_by(rule) if name not in self.facts)
         return Stopped(rule.id, tuple(failed), missing)
 
@@ -105,8 +106,8 @@ class WhySilent:
                         yield stopped
         for calculation in self.calculations:
             if calculation.gives == name and name not in self.facts:
-                inputs = [given.name for _, given in calculation.inputs if given.source == "fact"]
-                yield Stopped(calculation.id, (), tuple(each for each in inputs if each not in self.facts))
+                missing = tuple(each for each in inputs_of(calculation) if each not in self.facts)
+                yield Stopped(calculation.id, (), missing)
 
 
 def _is_discrete(condition: Condition) -> bool:
@@ -116,7 +117,7 @@ def _is_discrete(condition: Condition) -> bool:
 
 def _could_do(condition: Condition, value: Any) -> bool:
     """Could a conclusion of this value make the condition hold? A copied one, or a limit that is a fact, could."""
-    if isinstance(value, FactRef) or any(isinstance(limit, FactRef) for limit in limits_of(condition.limit)):
+    if isinstance(value, FactRef) or any(isinstance(limit, FactRef) for limit in limits(condition.limit)):
         return True
     members = value if isinstance(value, tuple) else (value,)
     if condition.test == "has":
@@ -159,16 +160,9 @@ def _nearest(search: CallerSearch, before: Caller, after: Caller, rule: str) -> 
         near, far = -1 if name not in known else 0, round((value - here) / step)
         while abs(far - near) > 1:
             middle = (far + near) // 2
-            trial = after.with_answer(name, _neat(here + middle * step))
+            trial = after.with_answer(name, round_digits(here + middle * step))
             near, far = (near, middle) if shows(trial, search.runs.run(trial)) else (middle, far)
-        trial = after.with_answer(name, _neat(here + far * step))
-        within = (fact.low is None or trial.answers[name] >= fact.low) and (
-            fact.high is None or trial.answers[name] <= fact.high
-        )
-        if within and shows(trial, search.runs.run(trial, both=True)):
+        trial = after.with_answer(name, round_digits(here + far * step))
+        if within(fact, trial.answers[name]) and shows(trial, search.runs.run(trial, both=True)):
             after = trial
     return after
-
-
-def _neat(value: float) -> float:
-    return float(f"{value:.9g}")

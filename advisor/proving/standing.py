@@ -2,13 +2,13 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from ..deciding.verdicts import FAIL, Checked
-from ..knowledge.model import FactRef, Knowledge, Requirement
+from ..knowledge.model import FactRef, KitRef, Knowledge, Requirement
+from ..knowledge.rules import limits
 from ..knowledge.sentences import count, wrap
-from .regions import limits_of
-from .settled import Settled, Settler, open_facts, posting
+from .settled import Settled, Settler, pick_is_settled
 
 if TYPE_CHECKING:
     from ..deciding.decide import Decision
@@ -58,20 +58,19 @@ def standing(decision: "Decision", settled: Settled) -> StandsForGood:
             for place, kit in enumerate(decision.kits.ids)
             if any(check.status[0, place] == FAIL for check in failed)
         )
-    everything = not open_facts(settled, knowledge) and not settled.open & posting(knowledge.rules)
     return StandsForGood(
         tuple(sorted(stands, key=lambda requirement: (requirement.measure, requirement.id))),
         tuple(sorted({requirement.measure for requirement in loose})),
         out,
         len(decision.kits.ids),
         len(settled.fires),
-        everything and decision.pick is not None,
+        decision.pick is not None and pick_is_settled(settled, knowledge),
     )
 
 
 def _limit_known(requirement: Requirement, settled: Settled) -> bool:
-    limits = [limit for limit in limits_of(requirement.limit) if isinstance(limit, FactRef)]
-    return all(settled.values.get(limit.name) is not None for limit in limits)
+    read = [limit.name for limit in limits(requirement.limit) if isinstance(limit, FactRef)]
+    return all(settled.values.get(name) is not None for name in read)
 
 
 def _measured(check: Checked, figures: "frozenset[str]") -> bool:
@@ -127,11 +126,11 @@ def standing_lines(stands: StandsForGood, decision: "Decision", wording: "Wordin
             width,
         )
     ]
-    limits = dict.fromkeys(_limit_in_words(requirement, facts, wording) for requirement in stands.musts)
-    lines += [wrap(text, width, "  ", "    ") for text in list(limits)[:MOST_LIMITS]]
-    if len(limits) > MOST_LIMITS:
-        lines.append(f"  and {len(limits) - MOST_LIMITS} more limits")
-    if not limits:
+    texts = list(dict.fromkeys(_limit_in_words(requirement, facts, wording) for requirement in stands.musts))
+    lines += [wrap(text, width, "  ", "    ") for text in texts[:MOST_LIMITS]]
+    if len(texts) > MOST_LIMITS:
+        lines.append(f"  and {len(texts) - MOST_LIMITS} more limits")
+    if not texts:
         lines.append("  no limit on a kit yet")
     lines.append(wrap(f"{len(stands.out)} of {stands.kits} kits are out, and no answer brings them back.", width, "  "))
     if stands.open_musts:
@@ -145,8 +144,10 @@ def standing_lines(stands: StandsForGood, decision: "Decision", wording: "Wordin
 
 
 def _limit_in_words(requirement: Requirement, facts: Mapping[str, object], wording: "Wording") -> str:
-    limits = tuple(facts.get(each.name) if isinstance(each, FactRef) else each for each in limits_of(requirement.limit))
-    limit = limits if isinstance(requirement.limit, tuple) else limits[0]
-    if type(requirement.limit).__name__ == "KitRef":
+    limit: Any
+    if isinstance(requirement.limit, KitRef):
         limit = {"kit": requirement.limit.name}
+    else:
+        read = tuple(facts.get(each.name) if isinstance(each, FactRef) else each for each in limits(requirement.limit))
+        limit = read if isinstance(requirement.limit, tuple) else read[0]
     return wording.demand(requirement.compare, requirement.measure, limit)

@@ -3,7 +3,8 @@
 from advisor.engine.compare import TwoEngines
 from advisor.errors import ConflictError, EngineError
 from advisor.knowledge.model import FactRef
-from advisor.proving.regions import Regions, conditions, limits_of
+from advisor.knowledge.rules import limits
+from advisor.proving.regions import Regions
 
 
 def outcome(engines, facts, answered):
@@ -26,8 +27,8 @@ class HeldRegions:
         self.exact = not calculations and not any(
             isinstance(limit, FactRef)
             for rule in base.rules
-            for condition in conditions(rule)
-            for limit in limits_of(condition.limit)
+            for condition in rule.conditions
+            for limit in limits(condition.limit)
         )
         self.solver = self.regions.solver()
 
