@@ -88,9 +88,10 @@ def check(
     ``everything``: also conditions that decide nothing, which a reader of the rule may want there all the same;
     ``arithmetic``: also the proofs that need it.
     """
-    findings = Findings(remarks=[str(remark) for remark in content.knowledge.remarks])
+    findings = Findings()
     _counted(content, sources, findings)
-    run_proofs(content, findings, everything=everything, arithmetic=arithmetic)
+    proved = run_proofs(content, findings, everything=everything, arithmetic=arithmetic)
+    findings.remarks[:0] = [str(remark) for remark in content.knowledge.remarks if not (proved and remark.until_proved)]
     run_tests(content, sources, findings)
     if not quick:
         run_cases(content, sources, findings)
@@ -121,23 +122,22 @@ def _counted(content, sources, findings):
     run_complaints(complaints, sources.rules, findings)
 
 
-def run_proofs(content: "Content", findings: Findings, *, everything: bool = False, arithmetic: bool = False) -> None:
-    """Ask everything that can be proved of the rules as a whole."""
+def run_proofs(content: "Content", findings: Findings, *, everything: bool = False, arithmetic: bool = False) -> bool:
+    """Ask everything that can be proved of the rules as a whole; False where nothing can be proved here."""
     from ..proving.whole_base import prove
 
     try:
         proved = prove(content.knowledge, content, on_request=everything, arithmetic=arithmetic)
     except EngineError as error:
         findings.remarks.append(f"nothing was proved of the rules as a whole: {error}")
-        return
-    # What one look at two rules could not keep apart was asked again here, chains of rules and all.
-    findings.remarks = [remark for remark in findings.remarks if "may both conclude" not in remark]
+        return False
     for finding in proved.findings:
         if finding.is_wrong:
             findings.faults.append(finding.as_error(content.knowledge))
         else:
             findings.remarks.append(str(finding.as_error(content.knowledge)))
     findings.count(proved.asked, "questions about the rules as a whole")
+    return True
 
 
 def prove_complaints(complaints: "ComplaintKnowledge", findings: Findings) -> None:
@@ -145,10 +145,11 @@ def prove_complaints(complaints: "ComplaintKnowledge", findings: Findings) -> No
     from ..proving.complaint_rules import about_complaints
 
     try:
-        listed, _ = about_complaints(complaints)
+        proved = about_complaints(complaints)
     except EngineError:
         return  # that nothing was proved is told of all rules together
-    findings.faults += [finding.as_error(complaints.shop) for finding in listed]
+    findings.faults += [finding.as_error(complaints.shop) for finding in proved.findings]
+    findings.count(proved.asked, "questions about the rules on complaints")
 
 
 def run_complaints(complaints: "ComplaintKnowledge", rules: Path, findings: Findings) -> None:

@@ -381,5 +381,6 @@ class _Check:
                         Remark(
                             f"{axis.id} and {other.id} may both conclude {name}, which one rule alone may conclude.",
                             other.position,
+                            until_proved=True,
                         )
                     )

@@ -514,12 +514,14 @@ class Limit:
 class Remark:
     """Something in the rules that is allowed but worth a look: shown by the check, never an error.
 
-    ``stale``: a house rule stands in the place of a shipped one that has changed, or is gone.
+    ``stale``: a house rule stands in the place of a shipped one that has changed, or is gone. ``until_proved``: what
+    two rules alone leave open, and a proof over all rules settles.
     """
 
     what: str
     position: Position | None = None
     stale: bool = False
+    until_proved: bool = False
 
     def __str__(self) -> str:
         return f"{self.position}: {self.what}" if self.position else self.what

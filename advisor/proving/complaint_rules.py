@@ -4,16 +4,15 @@ Everything but what these rules conclude themselves is told, measured or known o
 """
 
 import dataclasses
-from collections.abc import Iterator
 from functools import cached_property
 
 from ..knowledge.complaint_model import ComplaintKnowledge
 from ..knowledge.model import COMPLAINT
 from .admissible import range_of
 from .clauses import Solver
-from .findings import Finding
 from .questions import dead
 from .regions import Regions
+from .whole_base import Proved
 
 
 class ComplaintProblem:
@@ -43,9 +42,8 @@ class ComplaintProblem:
         return self.solver.may(*literals)
 
 
-def about_complaints(knowledge: ComplaintKnowledge) -> tuple[list[Finding], int]:
-    """(what is wrong with the rules on complaints, how many questions were asked)."""
+def about_complaints(knowledge: ComplaintKnowledge) -> Proved:
+    """What is wrong with the rules on complaints."""
     problem = ComplaintProblem(knowledge)
-    findings: Iterator[Finding] = dead(problem)  # type: ignore[arg-type] # it asks no more of a problem than this has
-    listed = list(findings)
-    return listed, problem.solver.asked
+    findings = tuple(dead(problem))  # type: ignore[arg-type] # it asks no more of a problem than this has
+    return Proved(findings, problem.solver.asked)

@@ -176,8 +176,8 @@ def test_two_rules_that_may_both_conclude_are_remarked(tmp_path):
     path = tmp_path / "case/demand.yaml"
     path.write_text(path.read_text().replace("{not: daily}", "{not: drag_only}"))
     remarks = [remark for remark in load.knowledge(tmp_path).remarks if "both" in remark.what]
-    assert [(remark.what, remark.position.line) for remark in remarks] == [
-        ("use-daily and use-other may both conclude use_factor, which one rule alone may conclude.", 31)
+    assert [(remark.what, remark.position.line, remark.until_proved) for remark in remarks] == [
+        ("use-daily and use-other may both conclude use_factor, which one rule alone may conclude.", 31, True)
     ]
 
 

@@ -200,9 +200,9 @@ def test_a_rule_on_complaints_that_nobody_can_bring_up_is_proved():
     from ..rules.shop import RULES, knowledge as shipped
 
     complaints = complaint_knowledge(RULES, shipped())
-    findings, asked_of = about_complaints(complaints)
-    assert findings == [] and asked_of >= len(complaints.rules)
+    proved = about_complaints(complaints)
+    assert proved.findings == () and proved.asked >= len(complaints.rules)
     first, *others = complaints.rules
     never = (when("km_since_fitting", "above", 900.0), when("km_since_fitting", "below", 800.0))
     broken = dataclasses.replace(complaints, rules=(dataclasses.replace(first, all=never, any=()), *others))
-    assert [finding.names for finding in about_complaints(broken)[0]] == [(first.id,)]
+    assert [finding.names for finding in about_complaints(broken).findings] == [(first.id,)]

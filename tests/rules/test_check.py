@@ -1,11 +1,13 @@
 """What `advisor rules check` runs beside reading the rules: their own tests, and cases with what must come out."""
 
+import dataclasses
 import shutil
 
 import pytest
 
 from advisor.commands import rules_check
 from advisor.knowledge.complaints import complaint_knowledge
+from advisor.knowledge.model import Remark
 from advisor.knowledge.sources import Content, Sources
 
 from .shop import RULES, SCENARIOS, knowledge, shop
@@ -62,6 +64,17 @@ def test_a_shipped_test_that_a_house_changes_is_a_remark(thrust_tests, tmp_path)
     edited(thrust_tests, "thrust_ratio_must: 1.4", "thrust_ratio_must: 1.5")
     findings = run_of_tests(thrust_tests, house=tmp_path / "house")
     assert findings.faults == [] and any("expected 1.5, found 1.4" in remark for remark in findings.remarks)
+
+
+@pytest.mark.parametrize("proved", [True, False])
+def test_what_two_rules_leave_open_is_told_only_where_nothing_is_proved(monkeypatch, proved):
+    for step in ("_counted", "run_tests"):
+        monkeypatch.setattr(rules_check, step, lambda *given: None)
+    monkeypatch.setattr(rules_check, "run_proofs", lambda *given, **which: proved)
+    remarks = (Remark("a branch changes nothing"), Remark("two may both conclude", until_proved=True))
+    known = dataclasses.replace(content(), knowledge=dataclasses.replace(knowledge(), remarks=remarks))
+    findings = rules_check.check(known, sources(), quick=True)
+    assert findings.remarks == ["a branch changes nothing"] + ([] if proved else ["two may both conclude"])
 
 
 def cases_run(tmp_path, text):
