@@ -17,7 +17,7 @@ from ..knowledge.model import Knowledge
 from ..knowledge.sources import Content
 from . import stored_form
 from .carrying_over import carried_over
-from .rule_changes import RuleChange
+from .rule_changes import KIND_OF_STAGE, RuleChange
 
 if TYPE_CHECKING:
     from ..deciding.decide import Decider
@@ -56,12 +56,11 @@ class Attributed:
 def units(changes: Iterable[RuleChange], old: Knowledge, new: Knowledge) -> list[ChangeUnit]:
     """The changes to be told apart. Words that are new are not among them: by themselves they decide nothing."""
     left = {change.name: change for change in changes if not (change.kind in _WORDS and change.how != "edited")}
-    kinds = {"consistency": "rule on contradictions", "case": "rule", "setup": "set-up rule"}
-    stages = {rule.id: kinds[rule.stage] for rule in (*old.rules, *new.rules)}
+    kinds = {rule.id: KIND_OF_STAGE[rule.stage] for rule in (*old.rules, *new.rules)}
     listed = []
     pairs = [*new.replaced.items(), *((of, by) for by, of in old.replaced.items())]
     for by, of in pairs:
-        names = [f"{stages[name]} {name}" for name in (by, of) if name in stages]
+        names = [f"{kinds[name]} {name}" for name in (by, of) if name in kinds]
         both = [left[name] for name in names if name in left]
         if len(both) == 2:
             listed.append(ChangeUnit(names[0], tuple(both)))
@@ -80,21 +79,13 @@ def between(old: Knowledge, new: Knowledge, chosen: Sequence[RuleChange]) -> Kno
     calculations = {calculation.id: calculation for calculation in old.calculations}
     figure_calculations = {calculation.gives: calculation for calculation in old.figure_calculations}
     estimates = {estimate.id: estimate for estimate in old.estimates}
-    facts, figures, fields = (
-        {**new.facts, **old.facts},
-        {**new.figures, **old.figures},
-        {
-            **new.kit_fields,
-            **old.kit_fields,
-        },
-    )
+    facts, figures = {**new.facts, **old.facts}, {**new.figures, **old.figures}
+    fields = {**new.kit_fields, **old.kit_fields}
     facings, tables, steps = dict(old.facings), dict(old.order.tables), dict(old.order.steps)
     concerns = old.order.concerns
     new_rules = {rule.id: rule for rule in new.rules}
     held: dict[str, tuple[dict[str, Any], Any]] = {
-        "rule": (rules, new_rules),
-        "rule on contradictions": (rules, new_rules),
-        "set-up rule": (rules, new_rules),
+        **dict.fromkeys(KIND_OF_STAGE.values(), (rules, new_rules)),
         "calculation": (calculations, {each.id: each for each in new.calculations}),
         "figure": (figure_calculations, {each.gives: each for each in new.figure_calculations}),
         "estimate": (estimates, {each.id: each for each in new.estimates}),

@@ -13,6 +13,8 @@ from ..knowledge.model import STAGES, Knowledge
 if TYPE_CHECKING:
     from ..deciding.batch import Batched
 
+#: Stage of a rule -> the kind of entry it is.
+KIND_OF_STAGE = {"consistency": "rule on contradictions", "case": "rule", "setup": "set-up rule"}
 #: Parts of a rule that say who looks after it, not what it does.
 ASIDE = ("owner", "reviewed", "position", "hash")
 

@@ -5,9 +5,12 @@ meanwhile. The file that names it is replaced in one step: there is no moment at
 that never adopted any keeps its rules loose in ``rules/``.
 """
 
+import contextlib
+import os
 import re
+import shutil
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -59,12 +62,67 @@ def digest(files: Mapping[str, bytes]) -> str:
     return canonical.sha256([[name, canonical.digest(body)] for name, body in sorted(files.items())])
 
 
+def lay_out(folder: Path, files: Mapping[str, bytes]) -> None:
+    """Write files, by path, below a folder."""
+    for name, body in files.items():
+        (folder / name).parent.mkdir(parents=True, exist_ok=True)
+        disk.write(folder / name, body)
+
+
+def lay_whole(place: Path, files: Mapping[str, bytes]) -> None:
+    """A folder of files that takes its name once all of them are on the disk, in the place of one that stands there."""
+    unfinished, gone = (place.with_name(f".{place.name}.{os.urandom(6).hex()}") for _ in range(2))
+    try:
+        unfinished.mkdir(parents=True)
+        lay_out(unfinished, files)
+        if place.exists():
+            os.rename(place, gone)
+        try:
+            os.rename(unfinished, place)
+        except BaseException:
+            if gone.exists():
+                os.rename(gone, place)
+            raise
+        disk.settle(place.parent)
+        shutil.rmtree(gone, ignore_errors=True)
+    finally:
+        shutil.rmtree(unfinished, ignore_errors=True)
+
+
+@contextlib.contextmanager
+def telling(place: Path, what: str) -> Iterator[None]:
+    """A refusal of the disk as one clear error; ``what`` was to be written there."""
+    try:
+        yield
+    except OSError as error:
+        raise StoreError(
+            f"the {what} cannot be written: {error.strerror or error}.",
+            where=Position(str(place)),
+            remedy="Make room or allow writing there, and do it again; nothing was changed.",
+        ) from None
+
+
 def pointer_text(number: int, sha256: str) -> str:
     """What stands in the file that names the version in force."""
     return (
         "# Which version of the house rules is in force. The program writes this; rules are changed with:\n"
-        f'# advisor rules draft\nversion = {number}\nsha256 = "{sha256}"\n'
+        f"# advisor rules draft\n{version_text(number, sha256)}"
     )
+
+
+def version_text(number: int, sha256: str, before: str = "") -> str:
+    """A version as the small files name it; ``before``: what stands before the names of both lines."""
+    return f'{before}version = {number}\n{before}sha256 = "{sha256}"\n'
+
+
+def version_said(path: Path, before: str = "") -> tuple[int, str] | None:
+    """(number, digest) of the version that a small file names as `version_text` writes it; None where it names none."""
+    try:
+        held = tomllib.loads(disk.text(path, _LARGEST))
+        number, sha256 = held[f"{before}version"], held[f"{before}sha256"]
+    except (tomllib.TOMLDecodeError, KeyError):
+        return None
+    return (number, sha256) if type(number) is int and 0 <= number < 10**6 and isinstance(sha256, str) else None
 
 
 def pointed(rules: Path, name: str = POINTER) -> tuple[int, str] | None:
@@ -72,13 +130,9 @@ def pointed(rules: Path, name: str = POINTER) -> tuple[int, str] | None:
     path = rules / name
     if not path.is_file():
         return None
-    try:
-        held = tomllib.loads(disk.text(path, _LARGEST))
-        number, sha256 = held["version"], held["sha256"]
-        if type(number) is int and 0 <= number < 10**6 and isinstance(sha256, str):
-            return number, sha256
-    except (tomllib.TOMLDecodeError, KeyError):
-        pass
+    said = version_said(path)
+    if said is not None:
+        return said
     raise StoreError(
         "this does not say which version of the house rules is in force.",
         where=Position(str(path)),

@@ -87,8 +87,14 @@ class Sources:
                 places[name] = folder / name
         house = None
         if own is not None and about.rules.use != "alone":
-            house = own if disk.below(own, (".yaml",)) else None
+            house = _house(own)
         return cls(**places, shop=about, house=house)
+
+    def with_own_rules(self, folder: Path) -> "Sources":
+        """The same with a folder as the shop's own rules, in the place of those in force."""
+        if self.shop is not None and self.shop.rules.use == "alone":
+            return dataclasses.replace(self, rules=folder)
+        return dataclasses.replace(self, house=_house(folder))
 
     def files(self) -> tuple[Path, ...]:
         """Every file that is read, by name, in a stable order."""
@@ -107,6 +113,11 @@ def _own_rules(folder):
     """Where a shop's own rules lie: its version in force, else loose."""
     standing = rules_in_force.in_force(folder / "rules")
     return standing.folder if standing is not None else folder / "rules"
+
+
+def _house(folder):
+    """A folder of rules to lay over the others; None where it holds none."""
+    return folder if disk.below(folder, (".yaml",)) else None
 
 
 def _named(name, place, remedy):

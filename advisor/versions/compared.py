@@ -4,10 +4,11 @@ Each entry is laid out as what it says, part by part; what differs of it is told
 """
 
 import dataclasses
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from ..casebook.rule_changes import KIND_OF_STAGE
 from ..knowledge.model import Basis, Condition, Knowledge, Rule
 from ..knowledge.sentences import wrap
 from ..knowledge.wording import PLACEHOLDER
@@ -87,31 +88,22 @@ def compared(old: Knowledge, new: Knowledge, system: str = "si") -> list[EntryCh
     sides = (_laid_out(old, system), _laid_out(new, system))
     reaches = (SafetyReach(old), SafetyReach(new))
     # A house rule in the place of a shipped one is the same entry, said otherwise.
-    place_of = {by: of for by, of in new.replaced.items() if ("rule", by) not in _keys(old) and _has(old, of)}
-    taken = set(place_of.values())
-    back = {by: of for by, of in old.replaced.items() if not _has(new, by) and _has(new, of)}
+    old_rules, new_rules = ({rule.id for rule in knowledge.rules} for knowledge in (old, new))
+    place_of = {by: of for by, of in new.replaced.items() if by not in old_rules and of in old_rules}
+    back = {of: by for by, of in old.replaced.items() if by not in new_rules and of in new_rules}
+    told_with_another = {*place_of.values(), *back.values()}
     changes = []
     for kind in sides[0]:
         before, after = sides[0][kind], sides[1][kind]
         for name in sorted({*before, *after}):
-            if (name in taken and name not in after) or (name in back and name not in after):
+            if name in told_with_another and name not in after:
                 continue
-            other = place_of.get(name, name) if name not in before else name
-            if name not in before and name in back.values():
-                other = next(by for by, of in back.items() if of == name)
+            other = name if name in before else place_of.get(name) or back.get(name, name)
             entry = _entry(kind, name, before.get(other), after.get(name), place_of.get(name, ""))
             if entry is not None:
                 bears = any(reach.touches(kind, entry_name) for reach, entry_name in zip(reaches, (other, name)))
                 changes.append(dataclasses.replace(entry, safety=bears))
     return changes
-
-
-def _keys(knowledge):
-    return {("rule", rule.id) for rule in knowledge.rules}
-
-
-def _has(knowledge, name):
-    return ("rule", name) in _keys(knowledge)
 
 
 def _entry(kind, name, before, after, place_of):
@@ -135,10 +127,9 @@ def _entry(kind, name, before, after, place_of):
 def _laid_out(knowledge, system) -> dict[str, dict[str, tuple[str, dict[str, str]]]]:
     """Kind -> id -> (title, {part: what it says})."""
     words = RuleWords(knowledge, system)
-    kinds: dict[str, dict[str, Any]] = {"rule on contradictions": {}, "rule": {}, "set-up rule": {}}
-    names = {"consistency": "rule on contradictions", "case": "rule", "setup": "set-up rule"}
+    kinds: dict[str, dict[str, Any]] = {kind: {} for kind in KIND_OF_STAGE.values()}
     for rule in knowledge.rules:
-        kinds[names[rule.stage]][rule.id] = (rule.title, _rule(rule, words))
+        kinds[KIND_OF_STAGE[rule.stage]][rule.id] = (rule.title, _rule(rule, words))
     kinds["calculation"] = {each.id: (each.title, _calculation(each, words)) for each in knowledge.calculations}
     kinds["figure"] = {each.gives: (each.title, _calculation(each, words)) for each in knowledge.figure_calculations}
     not_written = ("kit", "figure")
@@ -315,6 +306,3 @@ def sentences(changes: list[EntryChanged]) -> list[str]:
         )
         listed += [sentence[:1_000] for sentence in edited]
     return listed
-
-
-Reader = Callable[[str], Knowledge]

@@ -5,10 +5,8 @@ adopted since, `renewed` brings what that changed into it, line by line, and ref
 """
 
 import difflib
-import os
 import re
 import shutil
-import tomllib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -23,7 +21,8 @@ from .history import History
 
 FOLDER, FILE, USUAL = "drafts", "draft.toml", "draft"
 _NAME = re.compile("[a-z][a-z0-9-]{0,39}")
-_LARGEST = 2_000
+#: What stands before the names of the version that a draft was made from.
+_FROM = "from_"
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,26 +48,26 @@ def standing(history: History) -> tuple[int, str, dict[str, bytes]]:
 
 def all_of(shop: Path) -> list[RulesDraft]:
     """Every draft of a shop, by name."""
+    return [named(shop, name) for name in _names(shop)]
+
+
+def _names(shop):
     place = shop / FOLDER
     if not place.is_dir():
         return []
-    return [named(shop, path.name) for path in sorted(place.iterdir()) if _NAME.fullmatch(path.name) and path.is_dir()]
+    return [path.name for path in sorted(place.iterdir()) if _NAME.fullmatch(path.name) and path.is_dir()]
 
 
 def named(shop: Path, name: str) -> RulesDraft:
     """The draft of that name; InputError where there is none."""
     folder = shop / FOLDER / name
     if not _NAME.fullmatch(name) or not (folder / FILE).is_file():
-        there = [path.name for path in (shop / FOLDER).iterdir()] if (shop / FOLDER).is_dir() else []
-        remedy = f"There are: {', '.join(sorted(there))}." if there else f"Begin one: advisor rules draft {USUAL}"
+        there = _names(shop)
+        remedy = f"There are: {', '.join(there)}." if there else f"Begin one: advisor rules draft {USUAL}"
         raise InputError(f"there is no draft {name[:60]!r}.", value=name, remedy=remedy)
-    try:
-        held = tomllib.loads(disk.text(folder / FILE, _LARGEST))
-        version, sha256 = held["from_version"], held["from_sha256"]
-        if type(version) is int and isinstance(sha256, str):
-            return RulesDraft(name, folder, version, sha256)
-    except (tomllib.TOMLDecodeError, KeyError):
-        pass
+    said = rules_in_force.version_said(folder / FILE, _FROM)
+    if said is not None:
+        return RulesDraft(name, folder, *said)
     raise StoreError(
         "this does not say which version the draft was made from.",
         where=Position(str(folder / FILE)),
@@ -109,31 +108,13 @@ def begin(shop: Path, history: History, name: str) -> RulesDraft:
 
 
 def _write_whole(place, bodies, number, sha256):
-    """A draft's folder, named once all of it is there."""
-    unfinished = place.with_name(f".{place.name}.{os.urandom(6).hex()}")
-    head = "# The program writes this: which version the draft was made from.\n"
-    text = f'{head}from_version = {number}\nfrom_sha256 = "{sha256}"\n'
-    try:
-        (unfinished / "case").mkdir(parents=True)
-        (unfinished / "setup").mkdir()
-        for path, body in {**bodies, FILE: text.encode()}.items():
-            (unfinished / path).parent.mkdir(parents=True, exist_ok=True)
-            disk.write(unfinished / path, body)
-        if place.exists():
-            gone = place.with_name(f".{place.name}.{os.urandom(6).hex()}")
-            os.rename(place, gone)
-            os.rename(unfinished, place)
-            shutil.rmtree(gone, ignore_errors=True)
-        else:
-            os.rename(unfinished, place)
-    except OSError as error:
-        raise StoreError(
-            f"the draft cannot be written: {error.strerror or error}.",
-            where=Position(str(place)),
-            remedy="Make room or allow writing there, and do it again.",
-        ) from None
-    finally:
-        shutil.rmtree(unfinished, ignore_errors=True)
+    """A draft's folder, with the folders that rules go into."""
+    said = rules_in_force.version_text(number, sha256, _FROM)
+    text = f"# The program writes this: which version the draft was made from.\n{said}"
+    with rules_in_force.telling(place, "draft"):
+        rules_in_force.lay_whole(place, {**bodies, FILE: text.encode()})
+        for name in ("case", "setup"):
+            (place / name).mkdir(exist_ok=True)
 
 
 def discard(draft: RulesDraft) -> None:

@@ -274,21 +274,14 @@ class History:
     def lay(self, number: int, bodies: Mapping[str, bytes]) -> None:
         """A version's files in a folder of its own, named once all of them are on the disk."""
         place = rules_in_force.folder_of(self.rules, number)
-        draft = place.with_name(f".{place.name}.{os.urandom(6).hex()}")
-        with _told(place), contextlib.ExitStack() as stack:
-            stack.callback(shutil.rmtree, draft, ignore_errors=True)
-            draft.mkdir(parents=True)
-            for name, body in {**bodies, rules_in_force.NUMBER: f"version: {number}\n".encode()}.items():
-                (draft / name).parent.mkdir(parents=True, exist_ok=True)
-                disk.write(draft / name, body)
-            if place.exists():  # of an adoption that was stopped, or changed by hand
-                shutil.rmtree(place)
-            os.rename(draft, place)
-            disk.settle(self.rules)
+        with rules_in_force.telling(place, "version"):
+            # In the place of what an adoption that was stopped left, or somebody changed by hand.
+            numbered = {**bodies, rules_in_force.NUMBER: f"version: {number}\n".encode()}
+            rules_in_force.lay_whole(place, numbered)
 
     def write(self, path: Path, text: str) -> None:
         """Write one of the small files beside the versions, in one step."""
-        with _told(path):
+        with rules_in_force.telling(path, "version"):
             disk.write(path, text, replace=True)
 
     def clear(self, versions: Sequence[Version]) -> None:
@@ -351,16 +344,3 @@ def settle(folder: Path) -> None:
             if versions and pending == (versions[-1].number, versions[-1].sha256):
                 os.replace(rules / rules_in_force.NEXT, rules / rules_in_force.POINTER)
             history.clear(versions)
-
-
-@contextlib.contextmanager
-def _told(place):
-    """A refusal of the disk as one clear error."""
-    try:
-        yield
-    except OSError as error:
-        raise StoreError(
-            f"the version cannot be written: {error.strerror or error}.",
-            where=Position(str(place)),
-            remedy="Make room or allow writing there, and do it again; nothing was changed.",
-        ) from None

@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 from functools import cached_property
 
+from ..casebook.rule_changes import KIND_OF_STAGE
 from ..knowledge.model import Calculation, FactRef, KitRef, Knowledge, Rule
 
 #: Kinds of entries of which no use need be looked for: whatever reads them may be about safety.
@@ -32,7 +33,7 @@ class SafetyReach:
         seen: set[tuple[str, str]] = set()
         while waiting:
             entry = waiting.pop()
-            name = _name(entry, self.knowledge)
+            name = _name(entry)
             if name in seen:
                 continue
             seen.add(name)
@@ -63,12 +64,9 @@ def _is_safety(rule):
     )
 
 
-def _name(entry, knowledge):
+def _name(entry):
     if isinstance(entry, Rule):
-        return (
-            {"consistency": "rule on contradictions", "case": "rule", "setup": "set-up rule"}[entry.stage],
-            entry.id,
-        )
+        return KIND_OF_STAGE[entry.stage], entry.id
     return ("figure", entry.gives) if entry.stage == "kit" else ("calculation", entry.id)
 
 
