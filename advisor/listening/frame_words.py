@@ -1,0 +1,156 @@
+"""The small words by which it is known whose car, when, and how sure: what `frames` reads parts of a sentence by."""
+
+from .word_lists import phrase_list, word_list
+
+#: Signs that part a sentence; "and" and "but" do before some words.
+STOPS = frozenset(".;!?,:()=")
+AND_BEFORE = frozenset(
+    word_list(
+        "i it he she we they the my mine this that you going want wants planning hoping thinking might would "
+        "maybe is has there next later"
+    )
+)
+OWN = (
+    "mine",
+    "in this",
+    "in mine",
+    "on mine",
+    "on this",
+    "this thing",
+    "my car",
+    "my one",
+    "ours",
+    "this one",
+    "this car",
+    "my own",
+)
+PEOPLE = frozenset(
+    word_list(
+        "mate friend brother sister neighbour neighbor bloke guy fella lad chap cousin uncle "
+        "colleague buddy someone somebody customer fellow people everyone others they"
+    )
+)
+CARS = frozenset(word_list("car one ute van truck wagon motor bus pickup estate"))
+#: Words by which the salesperson himself is addressed: somebody else only behind one of the others.
+ADDRESSED = frozenset(word_list("mate buddy lad fella chap guy people"))
+BEFORE_PEOPLE = frozenset(word_list("a my me his her our the another some other this that old good"))
+FAMILY = frozenset(
+    word_list("man boss wife husband missus dad father mum mother son daughter girlfriend boyfriend partner")
+)
+OTHER_PHRASES = phrase_list(
+    "other car, another car, other one, old car, previous car, last car, his, hers, theirs, on the forum, "
+    "the forum, online, on the internet, video, same engine in, same engine, similar car, similar one, "
+    "identical car, the last one, last customer, the old one, one before, his car, her car, their car, "
+    "the one before, spare car, race team, playstation, simulator, game, magazine, donor, the shop car, "
+    "second car, came out of, out of a"
+)
+PAST = phrase_list(
+    "by mistake, in error, ordered the wrong, sent me, used to, originally, when new, was new, before the, before "
+    "it, before that, back when, back then, "
+    "previously, formerly, until, on the old, with the old, it had, she had, when i bought, "
+    "when i got, years ago, last year, last season, in the past, no longer, last clutch, "
+    "previous clutch, had the, at the time, before, came off, years back, "
+    "lasted, swapped out, got rid of, previous owner ran, previous owner had, "
+    "previous owner was, last owner ran, "
+    "last owner had, last owner was running, owner before ran, owner before had"
+)
+#: A time gone by at which something was changed that is still so: "converted it to turbo last year".
+WHEN = phrase_list(
+    "last year, last season, last winter, last summer, years ago, months ago, weeks ago, years back, when i bought, "
+    "when i got"
+)
+CHANGED = frozenset(
+    word_list("converted fitted swapped put bolted added changed installed rebuilt built mapped remapped upgraded")
+)
+#: What it was when it was new: its numbers are no longer sure, what it is remains.
+AS_NEW = phrase_list(
+    "from new, when it left, factory figure, from the factory, standard figure, stock figure, came with, out of the "
+    "factory"
+)
+AHEAD = phrase_list(
+    "next year, next month, next winter, next week, next season, next spring, next summer, next time, next weekend, "
+    "this winter, one day, some day, someday, eventually, over the winter, over winter, "
+    "planning, plan to, plan on, thinking of, thinking about, going for, going to, aiming, aim for, aim, "
+    "later on, in the future, in future, down the line, looking to, soon, dream, "
+    "dreaming, after the build, once it is mapped, once it is tuned, once it is built, once it is done, once it is "
+    "finished, once it is run in, once it is running, once it is sorted, once it is back, when it is finished, when "
+    "it is done, when finished, when mapped, "
+    "when it is mapped, once mapped, when it is built, after it is mapped, after the map, after the remap, after that, "
+    "will be, will make, will have, should make, should be making, target, goal, would be nice, ready for, saving up, "
+    "expecting, expect, in the end, tomorrow, year after, few years, future, want to get, would love to, love to get, "
+    "like to get, tempted, on the cards, in the pipeline, on order, in the post"
+)
+#: A wish: what is asked for says nothing of the car, what the car is nobody wishes for.
+WISH = phrase_list(
+    "want, wants, wanted, would like, hoping, hope, looking for, looking at, wish, need one that, need something, "
+    "need, needs, to be"
+)
+#: What is said of the part before: it was of old, it is not so yet, it is of something else, it is taken back, it is
+#: not certain.
+SINCE_GONE = phrase_list(
+    "that is long gone, that is gone, that one is gone, that is history, that is in the bin, "
+    "that is in the skip, that has been sold, that was sold, that was years ago, that was before, "
+    "that was the old one, sold it, i sold it, we sold it, sold that, scrapped it, traded it in, "
+    "wrote it off, got shot of it, got rid of it, since sold"
+)
+NOT_DONE_YET = phrase_list(
+    "booked in for it, booked in for that, booked for it, that is booked, that is not happened yet, "
+    "that is to come, that is next, "
+    "not hooked up, not connected, not plumbed in, not wired up, not wired in, not fitted yet, "
+    "not installed yet, not on it yet, not on yet, not in it yet, not in yet, not working yet, "
+    "yet to go on, yet to be fitted, still in the box, still in its box"
+)
+OF_SOMETHING_ELSE = phrase_list("for another day, another story, different story, for another time")
+TAKEN_BACK = phrase_list(
+    "forget that, forget i said, forget about that, ignore that, scrap that, never mind that, "
+    "disregard that, leave that out, do not count that, do not write that down, take that back, "
+    "only joking, just joking, only kidding, just kidding, pulling your leg, pulling your chain, "
+    "only messing, just messing, lot more than that, lot less than that, is more than that, is less than that"
+)
+UNCERTAIN = phrase_list(
+    "other way round, other way about, or something else, how would i check, how do i check, "
+    "how can i check, how can i tell, how do i tell, how would i tell, how do i know, how would i know, "
+    "how can i be sure, how do i make sure, how do i find out, where do i look, is that right, is that true"
+)
+#: What is to come, with words in it that may themselves be an answer.
+STILL_TO_COME = phrase_list(
+    "love to see, like to see, one day, "
+    "when it is mapped, once it is mapped, once mapped, after it is mapped, when it is tuned, once it is tuned, "
+    "when it is built, once it is built, when it is remapped, once it is remapped"
+)
+JOKES = phrase_list("joking, kidding, pulling your leg, pulling your chain, only messing, just messing")
+CONFIRMED = phrase_list("that is right, that was right, that is correct, that is it, had it right")
+OLD = frozenset(word_list("old previous last"))
+#: What may be the last one and yet tells of the car as it is, and names for the car itself.
+STILL = frozenset(
+    word_list(
+        "owner dyno rolling run pull map remap tune figure figures reading weigh weighing print girl bus thing lady "
+        "beast"
+    )
+)
+WHENEVER = phrase_list("if, unless")
+IF = phrase_list(
+    "what if, suppose we, suppose you, supposing, say it, might, may be, may have, may make, may need, may get, "
+    "could, would, in case, maybe later, possibly, "
+    "whether, imagine, heard the, heard that, i heard, have heard, i read that, somebody told me, told me that"
+)
+UNSURE = phrase_list(
+    "not sure, no idea, can not remember, do not remember, i forget, forgot, do not know, not certain, who knows, "
+    "no clue, could not say, can not say, hard to say, not a clue, dunno, unsure, either, never know, wonder, "
+    "wondering, joking, kidding"
+)
+WAS = frozenset(word_list("was were had made did ran used"))
+ASKING = frozenset(word_list("will would can could should is are does do did was were am shall"))
+ASKED = frozenset(word_list("it i you they we the this that there my a an he she your them one"))
+TELLERS = frozenset(word_list("i he she it we they mine there"))
+TELL = frozenset(
+    word_list("is am are has have got makes make runs run wants want needs need does do weighs drives tows")
+)
+VERBS = TELL | frozenset(
+    word_list(
+        "was were had did will can slips judders drags bites sits goes gets puts uses launch launches change "
+        "changes rev "
+        "revs fits fitting fitted pull pulls towing driven used measured it i we she he"
+    )
+)
+WORDS_OF_QUESTION = frozenset(word_list("how what why which who where whats hows"))
