@@ -95,7 +95,9 @@ class Choices(PhrasesCounted):
                 self._deny(fact, match, number)
                 return
         heard = replace(self._choice(fact.name, value, match.start, match.end), misspelt=match.misspelt)
-        self.pieces.append(Piece(heard, match.start, match.end, number, self._hurdle(fact, number), match.start))
+        self.pieces.append(
+            Piece(heard, match.start, match.end, number, self._hurdle(fact, number, match.start), match.start)
+        )
 
     def _deny(self, fact, match, number):
         others = [choice for choice in (fact.choices or (True, False)) if choice != match.value]
@@ -250,12 +252,17 @@ class Choices(PhrasesCounted):
                 Piece(self._choice(fact.name, fact.choices[int(text) - 1], 0, len(self.tokens)), 0, len(self.tokens), 0)
             )
 
-    def _hurdle(self, fact, number):
+    def _hurdle(self, fact, number, at=0):
+        """What stands in the way of a fact in a part of the sentence; ``at``: where the word of a choice begins."""
         kinds = set(self.frames[number]) if number < len(self.frames) else set()
         if fact.speech is not None and fact.speech.ahead:
             kinds -= {frame.AHEAD, frame.WISH, frame.CARRIED}
         if fact.speech is not None and fact.speech.lasting:
-            kinds -= {frame.WISH, frame.CARRIED}  # "want something for my rear drive six": that is what it is
+            kinds.discard(frame.WISH)  # "want something for my rear drive six": that is what it is
+            if not (at and self.tokens[at - 1].word in ("a", "an")):
+                kinds.discard(
+                    frame.CARRIED
+                )  # "..., say 450 Nm and a supercharger" is still the plan, "..., rear drive" not
         if fact.kind != "number":
             kinds.discard(frame.AS_NEW)
         if fact.speech is not None and fact.speech.habit:

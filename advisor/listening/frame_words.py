@@ -80,10 +80,13 @@ AHEAD = phrase_list(
     "expecting, expect, in the end, tomorrow, year after, few years, future, want to get, would love to, love to get, "
     "like to get, tempted, on the cards, in the pipeline, on order, in the post"
 )
-#: A wish: what is asked for says nothing of the car, what the car is nobody wishes for.
+#: A wish: what is asked for says nothing of the car, what the car is nobody wishes for. ("I'd like" is heard as "I
+#: like".)
 WISH = phrase_list(
     "want, wants, wanted, would like, hoping, hope, looking for, looking at, wish, need one that, need something, "
-    "need, needs, to be"
+    "need, needs, to be, i like, we like, he like, she like, they like, i love, we love, he love, she love, "
+    "give my right arm, give my left arm, give my eye teeth, give my back teeth, give an arm, give a kidney, "
+    "give anything, do anything for, kill for, die for, dying for, longing for, not say no to"
 )
 #: What is said of the part before: it was of old, it is not so yet, it is of something else, it is taken back, it is
 #: not certain.
@@ -152,5 +155,9 @@ VERBS = TELL | frozenset(
         "changes rev "
         "revs fits fitting fitted pull pulls towing driven used measured it i we she he"
     )
+)
+#: What stands between the parts of what is told and tells nothing itself.
+ASIDES = frozenset(
+    phrase_list("i think, i guess, i reckon, i suppose, i do not know, you know, let us say, shall we say")
 )
 WORDS_OF_QUESTION = frozenset(word_list("how what why which who where whats hows"))

@@ -135,6 +135,8 @@ def frames(
         earlier = {token.word for token in tokens[parts[number - 1][0] : parts[number - 1][1]]} if number else set()
         if tokens[start].word == "before" and end - start > 1 and earlier & frame_words.WAS:
             by_part[number - 1].add(PAST)  # "was 320 brake before the engine swap"
+        if number and tokens[start].word == "when" and parts[number - 1][1] == start:
+            by_part[number] |= by_part[number - 1] & {PAST}  # "the last clutch used to slip when it got hot"
     _said_of_before(by_part, [[token.word for token in tokens[start:end]] for start, end, _ in parts])
     for number, (start, end, _) in enumerate(parts):
         said = " ".join(token.word for token in tokens[start:end])
@@ -160,7 +162,9 @@ def frames(
 
 
 def _fragment(words):
-    """Does a part tell nothing by itself, for want of a verb or of a time: "say a 75 shot"?"""
+    """Does a part tell nothing by itself, for want of a verb or of a time: "say a 75 shot", "I think"?"""
+    if " ".join(words) in frame_words.ASIDES:
+        return True
     return not (set(words) & frame_words.VERBS) and not {"now", "currently", "today", "already", "mine"} & set(words)
 
 
