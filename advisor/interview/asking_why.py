@@ -6,8 +6,9 @@ from ..deciding.verdicts import UNKNOWN
 from ..knowledge.sentences import joined, wrap
 from ..knowledge.wording import PLACEHOLDER
 from . import next_question
+from .how_it_stands import MOST_NAMED, in_hundred
 from .names import CAR
-from .prompts import MOST_NAMED, Teller, in_hundred
+from .prompts import Teller
 
 if TYPE_CHECKING:
     from .next_question import Outlook

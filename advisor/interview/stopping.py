@@ -6,7 +6,7 @@ from ..deciding.outcomes import MORE_ANSWERS
 from ..explaining.span_told import span_sentences
 from ..knowledge.sentences import joined, wrap
 from . import next_question
-from .prompts import in_hundred
+from .how_it_stands import in_hundred
 
 if TYPE_CHECKING:
     from ..deciding.decision_record import DecisionRecord

@@ -9,6 +9,7 @@ from ..deciding.answers import guarded
 from ..deciding.outcomes import NO_KIT, RECOMMENDED
 from ..errors import ConflictError, InputError
 from ..knowledge.case_model import ChangedAnswer
+from ..knowledge.sentences import wrap
 from .next_question import Chooser, Outlook
 from .reading import Reader
 from .state import Said, State, followers
@@ -162,8 +163,6 @@ class UnderWay:
 
     def teller_wrap(self, text: str, width: int) -> str:
         """Text of this conversation, each line wrapped."""
-        from .prompts import wrap
-
         return "\n".join(wrap(line, width) for line in text.splitlines())
 
 
