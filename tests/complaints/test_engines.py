@@ -2,10 +2,7 @@
 
 import random
 
-import pytest
-
 from advisor.complaints.record import as_data
-from advisor.engine.compare import available_engines
 
 from .shop import cases, diagnosed, diagnoser
 
@@ -24,7 +21,6 @@ def drawn(seed):
     return told
 
 
-@pytest.mark.skipif(len(available_engines()) < 2, reason="one engine only")
 def test_both_engines_agree_on_whatever_is_told():
     facts_of, engines = diagnoser().chooser.facts, diagnoser().engines
     fired = set()
