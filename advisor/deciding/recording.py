@@ -9,19 +9,19 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 from .. import __version__
-from ..knowledge.model import CONTRADICTION, FactRef
 from . import reasons
 from .around import Around
 from .around_part import around_part
 from .case_part import case_part
 from .cautions import told_cautions
-from .clashing import behind_contradictions, contradictions
+from .clashing import contradictions
 from .conflicts import minimal_conflicts, minimal_corrections
-from .consistency import STAGE
-from .decide import Decision, near_equals, next_down, next_up, statuses
+from .decide import Decision, near_equals, next_down, next_up
 from .decision_record import SCHEMA, DecisionRecord
+from .derivation_part import facts_and_firings
 from .judging import FIT_TOPICS
-from .limits import failure, limit_of, plain
+from .kits_part import by_id, kit_entry, requirement_entry, stand_in_entry
+from .limits import plain
 from .outcomes import MORE_ANSWERS, NO_KIT
 from .settling_estimates import Settles
 from .verdicts import FAIL, UNKNOWN
@@ -55,9 +55,9 @@ def record(
         "next_up": reasons.up(decision, next_up(decision)),
         "near_equals": [reasons.near(decision, index) for index in near_equals(decision)],
         "specification": _specification(decision),
-        "requirements": [_requirement(decision, checked) for checked in sorted(decision.checks, key=_by_id)],
+        "requirements": [requirement_entry(decision, checked) for checked in sorted(decision.checks, key=by_id)],
         "kits": [
-            _kit(decision, index, of_kits.get(index, ()), settled if index == decision.pick else None)
+            kit_entry(decision, index, of_kits.get(index, ()), settled if index == decision.pick else None)
             for index in range(len(decision.kits))
         ]
         if judged
@@ -74,7 +74,7 @@ def record(
         "asks": list(decision.asks),
         "ask_maker": [{"kit": kit, "field": name} for kit, name in decision.ask_maker],
         "not_on_file": list(decision.not_on_file),
-        "stand_ins": [_stand_in(stand_in) for stand_in in decision.stand_ins_of_car] if judged else [],
+        "stand_ins": [stand_in_entry(stand_in) for stand_in in decision.stand_ins_of_car] if judged else [],
         "no_fit": _no_fit(decision, changes),
         "records": {},
         "limits": _limits(decision),
@@ -89,7 +89,7 @@ def record(
         },
     }
     data["records"] = _records(decision, data)
-    data["facts"], data["firings"] = _facts_and_firings(decision)
+    data["facts"], data["firings"] = facts_and_firings(decision)
     return DecisionRecord(data)
 
 
@@ -144,10 +144,6 @@ def _limits(decision):
     }
 
 
-def _by_id(checked):
-    return checked.requirement.id
-
-
 def _case(decision):
     on_file = decision.platform
     return {**case_part(decision.case), "invented": bool(on_file is not None and on_file.fields.get("invented"))}
@@ -165,107 +161,6 @@ def _specification(decision):
         "outer_diameter_mm": fields.get("outer_diameter"),
         "clamp_load_n": fields.get("clamp_load"),
     }
-
-
-def _requirement(decision, checked):
-    requirement = checked.requirement
-    rule = decision.rules[requirement.rule]
-    limits = requirement.limit if requirement.compare == "between" else (requirement.limit,)
-    return {
-        "id": requirement.id,
-        "source": requirement.source,
-        "measure": requirement.measure,
-        "compare": requirement.compare,
-        "limit": limit_of(decision, requirement),
-        "limit_facts": [limit.name for limit in limits if isinstance(limit, FactRef)],
-        "unit": requirement.unit,
-        "level": requirement.level,
-        "concern": requirement.concern or None,
-        "safety": requirement.safety,
-        "of_kits": {field: plain(tuple(values)) for field, values in requirement.of_kits},
-        "rule": requirement.rule,
-        "topic": rule.topic,
-        "because": decision.wording.fill(rule.because, decision.derivation.facts),
-    }
-
-
-def _kit(decision, index, stand_ins, settled=None):
-    failed, unknown, given_up, not_known = statuses(decision, index)
-    if decision.pick == index:
-        verdict = "picked"
-    elif decision.passes[0, index]:
-        verdict = "passes"
-    else:
-        verdict = "failed" if decision.failed[0, index] else "unjudged"
-    figures, reasons_why = {}, {}
-    fits = bool(decision.fits[0, index])
-    # A kit that does not fit the car is told by its dimensions; figures of a clutch that cannot be fitted say nothing.
-    for name in decision.figures.known_names(decision.knowledge.figures) if fits else ():
-        value = decision.figures.value(name, 0, index)
-        if value is not None:
-            figures[name] = value
-        elif decision.figures.reason(name, 0, index):
-            reasons_why[name] = decision.figures.reason(name, 0, index)
-    concerns = decision.knowledge.order.concerns
-    return {
-        "id": decision.kits.ids[index],
-        "verdict": verdict,
-        "fits": fits,
-        "failed": [failure(decision, checked, index) for checked in sorted(failed, key=_safety_first)],
-        "unknown": [failure(decision, checked, index) for checked in sorted(unknown, key=_by_id)],
-        "given_up": [
-            {**failure(decision, checked, index), "concern": checked.requirement.concern, "known": checked in given_up}
-            for checked in sorted([*given_up, *not_known], key=_by_id)
-        ],
-        "concerns": [name for name, lost in zip(concerns, decision.concerns[0, index]) if lost],
-        "place": decision.place_of.get(index),
-        "gentleness": int(decision.gentle_ranks[0, index]),
-        "figures": figures,
-        "unknown_figures": reasons_why,
-        "adds": _adds(decision, index),
-        "stand_ins": [_stand_in(stand_in, settled) for stand_in in stand_ins] if fits else [],
-    }
-
-
-def _stand_in(stands, settled=None):
-    return {
-        "field": stands.field,
-        "of": stands.of,
-        "kind": stands.kind,
-        "used": stands.used,
-        "value": plain(stands.value),
-        "unit": stands.unit,
-        "basis": {"kind": stands.basis.kind, "source": stands.basis.source, "caution": stands.basis.caution},
-        "requirements": list(stands.requirements),
-        **(
-            {"low": stands.low, "high": stands.high, "measure": stands.measure, "figures": list(stands.figures)}
-            if stands.kind == "estimate"
-            else {}
-        ),
-        **({"settles": _settles(settled[stands.field])} if stands.kind == "estimate" and settled else {}),
-    }
-
-
-def _settles(settled):
-    return {"musts": list(settled.musts), "kits": list(settled.kits)}
-
-
-def _adds(decision, index):
-    """The required parts behind a passing kit's total price: {item, rule, part, price}, by item."""
-    return [
-        {
-            "item": setup.item.id,
-            "rule": setup.rule,
-            "part": setup.record.id if setup.record else None,
-            "price": setup.record.fields.get("price") if setup.record else None,
-        }
-        for setup in decision.setups.get(index, ())
-        if setup.item.kind == "part" and setup.item.level == "required"
-    ]
-
-
-def _safety_first(checked):
-    return (not checked.requirement.safety, checked.requirement.id)
 
 
 def _setup(decision):
@@ -362,63 +257,6 @@ def _no_fit(decision, changes):
         else [],
         "changes": list(changes),
     }
-
-
-def _facts_and_firings(decision):
-    """Facts with their producers, and the firings of both stages, numbered in the order of the record."""
-    rules, steps = {}, {calculation.id: calculation for calculation in decision.knowledge.calculations}
-    for rule in decision.knowledge.rules:
-        rules[rule.id] = rule
-    firings: list[Any] = []
-    producers: dict[str, Any] = {}
-    stages = [("case", decision.derivation, decision.derivation.firings)]
-    before = behind_contradictions(decision)
-    if before:
-        stages.insert(0, (STAGE, decision.known.clashes.derivation, before))
-    if decision.pick is not None:
-        derived = decision.setup_derivations[decision.pick]
-        stages.append(("setup", derived, derived.firings))
-    words = decision.knowledge.facts
-    values = dict(decision.derivation.facts)
-    for stage, derived, of_stage in stages:
-        if stage == STAGE:
-            values |= {name: value for firing in of_stage for name, value in firing.concluded if name != CONTRADICTION}
-            values |= {CONTRADICTION: derived.facts[CONTRADICTION]}
-        for firing in of_stage:
-            source = rules[firing.id] if firing.kind == "rule" else steps[firing.id]
-            number = len(firings) + 1
-            for name, _ in firing.concluded:
-                producers.setdefault(name, []).append(number)
-            entry = {
-                "id": number,
-                "kind": firing.kind,
-                "rule": firing.id,
-                "rule_hash": source.hash,
-                "stage": stage,
-                "branches": list(firing.branches),
-                "facts": {name: plain(value) for name, value in firing.facts},
-                "concluded": {name: plain(value) for name, value in firing.concluded},
-                "because": decision.wording.fill(source.because, derived.facts),
-                "basis": {"kind": source.basis.kind, "source": source.basis.source, "caution": source.basis.caution},
-            }
-            if firing.reason:
-                entry["reason"] = firing.reason
-            firings.append(entry)
-    facts = []
-    for name in sorted(values):
-        makers = producers.get(name, [])
-        kind = firings[makers[0] - 1]["kind"] if makers else ""
-        origin = decision.known.origins.get(name) or ("calculated" if kind == "calculation" else "concluded")
-        facts.append(
-            {
-                "name": name,
-                "value": plain(values[name]),
-                "unit": words[name].unit,
-                "origin": origin,
-                "producer": makers,
-            }
-        )
-    return facts, firings
 
 
 __all__ = ["record", "to_json"]
