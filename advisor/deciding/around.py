@@ -15,7 +15,9 @@ from .wishes import Wishes
 if TYPE_CHECKING:
     from ..knowledge.model import Value
     from .answers import Known
+    from .batch import Batched
     from .decide import Decider, Decision
+    from .kit_columns import KitColumns
     from .span import Span
 
 
@@ -80,6 +82,19 @@ def picks(decider: "Decider", decision: "Decision", variants: "Sequence[Mapping[
     """The pick (a kit's id, or None) of each variant of a case: fact -> another value, None for no answer."""
     if not variants:
         return []
+    batched = decide_variants(decider, decision, variants, lean=True)
+    return [None if pick < 0 else batched.kits.ids[pick] for pick in batched.picks]
+
+
+def decide_variants(
+    decider: "Decider",
+    decision: "Decision",
+    variants: "Sequence[Mapping[str, Value]]",
+    *,
+    kits: "KitColumns | None" = None,
+    lean: bool = False,
+) -> "Batched":
+    """One case in each of ``variants``, decided in one batch; ``kits``: against those instead of the shop's."""
     known, facts, rows = decision.known, decision.knowledge.facts, len(variants)
     given = constant_columns(facts, known.facts, rows)
     answered = {name: np.ones(rows, dtype=bool) for name in known.answered}
@@ -92,5 +107,4 @@ def picks(decider: "Decider", decision: "Decision", variants: "Sequence[Mapping[
             else:
                 values[row] = facts[name].choices.index(value) if kind_of(facts[name]) == "choice" else value
     missing = np.zeros(rows, dtype=bool)
-    batched = decider.batch.run_columns(given, answered, missing, decision.platform, lean=True, discard=True)
-    return [None if pick < 0 else batched.kits.ids[pick] for pick in batched.picks]
+    return decider.batch.run_columns(given, answered, missing, decision.platform, lean=lean, discard=True, kits=kits)

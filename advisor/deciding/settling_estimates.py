@@ -11,8 +11,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from .around import decide_variants
 from .estimating import HARDEST, HIGH, LIKELY, LOW
-from .kit_columns import constant_columns
 from .verdicts import FAIL, UNKNOWN
 
 if TYPE_CHECKING:
@@ -66,17 +66,6 @@ def settled_by_estimates(decider: "Decider", decision: "Decision") -> dict[str, 
     return settled
 
 
-def _batched(decider, decision, kits, count, otherwise=()):
-    """One case ``count`` times over; ``otherwise``: (row, fact, value) of what is another there."""
-    known = decision.known
-    given = constant_columns(decision.knowledge.facts, known.facts, count)
-    for row, name, value in otherwise:
-        given[name][0][row] = value
-    answered = {name: np.ones(count, dtype=bool) for name in known.answered}
-    missing = np.zeros(count, dtype=bool)
-    return decider.batch.run_columns(given, answered, missing, decision.platform, discard=True, kits=kits)
-
-
 def turned_by_estimates(decider: "Decider", decision: "Decision") -> set[tuple[str, str, tuple[str, str]]]:
     """(kit, requirement, (whose number, its field)) of every verdict that is another at one end of an estimate than at
     the other: of the kits that fit, by what is estimated of themselves and of the car's factory clutch.
@@ -109,13 +98,10 @@ def turned_by_estimates(decider: "Decider", decision: "Decision") -> set[tuple[s
                 by_kit.setdefault(name, {})[field] = column
         return by_kit
 
-    first = 2 * len(fields)
-    otherwise = [
-        (first + 2 * place + (end == HIGH), fact, high if end == HIGH else low)
-        for place, (fact, low, high) in enumerate(limits)
-        for end in (LOW, HIGH)
-    ]
-    batched = _batched(decider, decision, kits.varied(count, values(LIKELY), values(HARDEST)), count, otherwise)
+    # The rows of the kits' own numbers, where the case is as it is, then two of each number of the factory clutch.
+    variants = [{}] * (2 * len(fields)) + [{fact: end} for fact, low, high in limits for end in (low, high)]
+    varied = kits.varied(len(variants), values(LIKELY), values(HARDEST))
+    batched = decide_variants(decider, decision, variants, kits=varied)
     turned = set()
     for checked in batched.checks:
         other = checked.status[::2] != checked.status[1::2]
@@ -129,7 +115,7 @@ def turned_by_estimates(decider: "Decider", decision: "Decision") -> set[tuple[s
 
 def _verdicts(decider, decision, kits, pick, count):
     """(picked kit's id or None, ids of the musts that the pick does not pass) by row."""
-    batched = _batched(decider, decision, kits, count)
+    batched = decide_variants(decider, decision, [{}] * count, kits=kits)
     failing: list[set[str]] = [set() for _ in range(count)]
     place = batched.kits.index.get(pick)
     if place is not None:
