@@ -237,7 +237,7 @@ def _harmless(data, name):
     try:
         packed = zipfile.ZipFile(io.BytesIO(data))
         members = packed.infolist()
-    except (zipfile.BadZipFile, ValueError, NotImplementedError):
+    except Exception:  # a damaged archive brings up errors of zipfile, of every unpacker and of parting bytes
         raise InputError("the file is not a whole XLSX.", where=where, remedy="Save it again, or as CSV.") from None
     names = [member.filename.lower() for member in members]
     if len(members) > MEMBERS or len(set(names)) < len(names):
@@ -287,14 +287,12 @@ def _looked_through(packed, member, left, where):
                             remedy="Save it as CSV.",
                         )
                 before = piece
-    except (zipfile.BadZipFile, EOFError, NotImplementedError, OSError, RuntimeError, ValueError) as fault:
+    except AdvisorError:
+        raise
+    except Exception as fault:  # as above
         raise InputError(
             f"the file is damaged ({type(fault).__name__}).", where=where, remedy="Save it again, or as CSV."
         ) from None
-    except Exception as fault:
-        if isinstance(fault, AdvisorError):
-            raise
-        raise InputError("the file is damaged.", where=where, remedy="Save it again, or as CSV.") from None
     return left
 
 
