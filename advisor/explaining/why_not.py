@@ -9,6 +9,7 @@ from ..deciding.recorded_rules import PostedRequirement
 from ..knowledge.sentences import aloud, capital, count, joined, sentence
 from ..knowledge.wording import Wording
 from .layout import block, paragraph, wrap
+from .spoken_reasons import ABOUT
 from .stand_ins_told import stand_in_sentences
 from .trade_words import PlainWords
 from .worded import WordedRecord
@@ -223,7 +224,7 @@ def _opening(worded: WordedRecord, data):
 
 def _because_of(worded: WordedRecord, step):
     if "lost" in step:
-        return (f"The pick gives up nothing about {step['step'].replace('_', ' ')}",)
+        return (f"The pick gives up nothing about {ABOUT.get(step['step'], step['step'])}",)
     edge = ("They lie less than a step apart, on either side of its edge",) if step["near"] else ()
     return *STEPS[step["step"]], *edge
 

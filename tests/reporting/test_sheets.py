@@ -2,6 +2,7 @@
 
 import pytest
 
+from advisor.deciding.decision_record import DecisionRecord
 from advisor.reporting.sheets import sheet
 from advisor.reporting.sheets.blocks import Bullets, Fold, Quoted, Table, plain, walk
 
@@ -301,3 +302,14 @@ def test_a_sheet_says_whom_to_ring():
     for name in ("pack-over-stroke", "answers-missing", "nothing-fits"):
         told = " ".join(sheet.sheet(made.record(name), made.words(), "customer", about=made.SHOP).split())
         assert "Demonstration shop, 1 Invented Lane, 000 000 000" in told
+
+
+def test_before_bedding_in_is_said_to_be_too_little_only_where_it_is():
+    too_little = {}
+    for name in RECOMMENDED:
+        record = DecisionRecord(made.record(name))
+        new = record.figure(record.pick.kit, "capacity_new_nm")
+        too_little[name] = new < record.value("required_torque")
+        assert ("Full torque while it is new" in text(name, "customer")) == too_little[name], name
+        assert ("Even before it is bedded in it holds" in text(name, "customer")) != too_little[name], name
+    assert {True, False} == set(too_little.values())

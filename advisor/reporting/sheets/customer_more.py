@@ -113,7 +113,10 @@ def _stands(page: Page) -> list[Block]:
     if page.field_value("max_speed_rpm") is not None:
         will.append(("Its maker allows engine speeds up to ", page.field("max_speed_rpm"), "."))
     will_not: list[Parts] = []
-    if page.figure_value("capacity_new_nm") is not None:
+    new, required = page.figure_value("capacity_new_nm"), page.fact_value("required_torque")
+    if new is not None and required is not None and new >= required:
+        will.insert(1, ("Even before it is bedded in it holds ", page.figure("capacity_new_nm"), "."))
+    elif new is not None:
         will_not.append(
             ("Full torque while it is new: before bedding in it holds ", page.figure("capacity_new_nm"), ".")
         )
