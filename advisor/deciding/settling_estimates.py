@@ -6,6 +6,7 @@ and for a must on safety at the end hardest for it), and then all at either end,
 that neither fails alone. What no end changes need not be measured: the pick stands wherever it turns out to lie.
 """
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -16,6 +17,7 @@ from .estimating import HARDEST, HIGH, LIKELY, LOW
 from .verdicts import FAIL, UNKNOWN
 
 if TYPE_CHECKING:
+    from ..knowledge.model import Value
     from .decide import Decider, Decision
 
 #: The ends at which the other estimates are held, in turn.
@@ -80,7 +82,10 @@ def turned_by_estimates(decider: "Decider", decision: "Decision") -> set[tuple[s
     limits = [
         (assumption.fact, assumption.low, assumption.high)
         for assumption in decision.known.assumptions
-        if decision.knowledge.facts[assumption.fact].source == "factory_kit" and factory and assumption.low is not None
+        if decision.knowledge.facts[assumption.fact].source == "factory_kit"
+        and factory
+        and assumption.low is not None
+        and assumption.high is not None
     ]
     turns = [(field, None) for field in fields] + [(None, limit) for limit in limits]
     if not turns:
@@ -99,7 +104,8 @@ def turned_by_estimates(decider: "Decider", decision: "Decision") -> set[tuple[s
         return by_kit
 
     # The rows of the kits' own numbers, where the case is as it is, then two of each number of the factory clutch.
-    variants = [{}] * (2 * len(fields)) + [{fact: end} for fact, low, high in limits for end in (low, high)]
+    variants: "list[Mapping[str, Value]]" = [{}] * (2 * len(fields))
+    variants += [{fact: end} for fact, low, high in limits for end in (low, high)]
     varied = kits.varied(len(variants), values(LIKELY), values(HARDEST))
     batched = decide_variants(decider, decision, variants, kits=varied)
     turned = set()
