@@ -104,7 +104,7 @@ def turned_by_estimates(decider: "Decider", decision: "Decision") -> set[tuple[s
         return by_kit
 
     # The rows of the kits' own numbers, where the case is as it is, then two of each number of the factory clutch.
-    variants: "list[Mapping[str, Value]]" = [{}] * (2 * len(fields))
+    variants: list[Mapping[str, Value]] = [{}] * (2 * len(fields))
     variants += [{fact: end} for fact, low, high in limits for end in (low, high)]
     varied = kits.varied(len(variants), values(LIKELY), values(HARDEST))
     batched = decide_variants(decider, decision, variants, kits=varied)
