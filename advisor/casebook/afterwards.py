@@ -18,6 +18,7 @@ from .sales import Sale, day_of, kilometres, sales_of, sold_in, sold_on
 
 if TYPE_CHECKING:
     from .book import Casebook
+    from .store import Connection
 
 KINDS = ("asking", "outcome", "complaint")
 #: When buyers are asked: name -> days after the fitting, or the sale where no fitting is written down.
@@ -162,8 +163,8 @@ def write_outcome(
             raise InputError(f"case {number} has no outcome to correct.", value=number, remedy="Leave --correct out.")
         body |= {"corrects": heard.last.number, "came": came or heard.last.body["came"]}
         body["asked"] = heard.last.body["asked"]
-    with book.store.transaction() as connection:
-        return entries.append(connection, number, "outcome", body, by=line(by, "name of who writes it") if by else "")
+    by = line(by, "name of who writes it") if by else ""
+    return book.store.transact(lambda connection: entries.append(connection, number, "outcome", body, by=by))
 
 
 def _open_askings(heard: Aftermath) -> list[Entry]:
@@ -178,8 +179,8 @@ def write_asking(book: "Casebook", number: int, due: str, *, on: str | None = No
     if due not in DUE_AFTER:
         raise InputError(f"nobody is asked {due!r}.", value=due, remedy=did_you_mean(due, DUE_AFTER))
     body = {"of": sale.entry.number, "on": day_of(on, sale), "due": due}
-    with book.store.transaction() as connection:
-        return entries.append(connection, number, "asking", body, by=line(by, "name of who asked") if by else "")
+    by = line(by, "name of who asked") if by else ""
+    return book.store.transact(lambda connection: entries.append(connection, number, "asking", body, by=by))
 
 
 def write_complaint(
@@ -212,11 +213,14 @@ def write_complaint(
     }
     if decision is not None:
         body["of"] = decision.number
-    with book.store.transaction() as connection:
+    who = line(by, "name of who took the complaint") if by else ""
+
+    def write(connection: "Connection") -> Entry:
         book.must_exist(number)
         kept = kept_files.keep(connection, knowledge)
-        who = line(by, "name of who took the complaint") if by else ""
         return entries.append(connection, number, "complaint", body, by=who, knowledge=kept)
+
+    return book.store.transact(write)
 
 
 def last_complaint(history: Iterable[Entry]) -> Entry | None:

@@ -3,7 +3,6 @@
 import contextlib
 import dataclasses
 from collections.abc import Collection, Iterator, Mapping, Sequence
-from pathlib import Path
 from typing import TYPE_CHECKING, Any, Self
 
 from ..deciding.answers import guarded
@@ -15,10 +14,11 @@ from ..knowledge.model import Knowledge
 from . import entries, finding, kept_files, seals, shape, signatures, statements, stored_form
 from .entries import Entry, line, paragraph
 from .forgetting import Forgotten, forget
+from .places import opened
 from .program import fingerprint
 from .quotes import quoted
 from .sales import Sale, standing_sale
-from .store import Store, default_path
+from .store import Connection, Place, default_path
 
 if TYPE_CHECKING:
     from ..deciding.decide import Decider
@@ -32,8 +32,8 @@ LONGEST_NUMBER = 18
 class Casebook:
     """An open casebook. A case is a numbered history of entries; see `entries.KINDS`."""
 
-    def __init__(self, path: Path | str | None = None, *, write: bool = True) -> None:
-        self.store = Store(path or default_path(), write=write)
+    def __init__(self, place: Place | None = None, *, write: bool = True) -> None:
+        self.store = opened(place or default_path(), write=write)
         self.passed_over: dict[int, str] = {}
         #: The number of the last entry that counts: cases are shown as they stood after it; None for all.
         self.as_of: int | None = None
@@ -45,7 +45,7 @@ class Casebook:
         self.close()
 
     def close(self) -> None:
-        """Close the file."""
+        """Close it."""
         self.store.close()
 
     # --- writing
@@ -69,11 +69,12 @@ class Casebook:
         by = line(by, "name of who took the call") if by else ""
         caller = _caller(name, phone)
         noted = paragraph(note, "note") if note else ""
-        with self.store.transaction() as connection:
+
+        def write(connection: Connection) -> Entry:
             kept = kept_files.keep(connection, knowledge)
-            body = {"case": case_part(case)}
+            body: dict[str, Any] = {"case": case_part(case)}
             if number is None:
-                place = int(connection.execute(statements.ADD_CASE).lastrowid or 0)
+                (place,) = connection.execute(statements.ADD_CASE).fetchone()
             else:
                 self.must_exist(place := number)
                 body["corrects"] = self._last(number, "answers").number
@@ -82,14 +83,20 @@ class Casebook:
                 entries.append(connection, place, "person", {}, by=by, private=caller)
             if noted:
                 entries.append(connection, place, "note", {}, by=by, private={"text": noted})
-        return begun
+            return begun
+
+        return self.store.transact(write)
 
     def decided(self, of: Entry, record: DecisionRecord, currency: str | None = None) -> Entry:
         """Store the `DecisionRecord` made of the Entry ``of`` (answers or reading); its Entry."""
         body = {"of": of.number, **stored_form.summary(record, currency), "program": fingerprint()}
-        with self.store.transaction() as connection:
-            kept = entries.keep(connection, stored_form.to_bytes(record))
+        packed = stored_form.to_bytes(record)
+
+        def write(connection: Connection) -> Entry:
+            kept = entries.keep(connection, packed)
             return entries.append(connection, of.case, "decision", body, by=of.by, record=kept, knowledge=of.knowledge)
+
+        return self.store.transact(write)
 
     def read_off(
         self, number: int, case: Case, readings: Sequence[str], knowledge: str | None, *, by: str = ""
@@ -100,17 +107,13 @@ class Casebook:
         """
         by = line(by, "name of the fitter") if by else ""
         body = {"case": case_part(case), "readings": sorted(readings)}
-        with self.store.transaction() as connection:
-            self.must_exist(number)
-            return entries.append(connection, number, "reading", body, by=by, knowledge=knowledge)
+        return self._add(number, "reading", body, by=by, knowledge=knowledge)
 
     def worked(self, number: int, worksheet: str, readings: Mapping[str, str], *, by: str = "") -> Entry:
         """Keep what was read for a worksheet, name to text with unit, with a case; the Entry of kind worksheet."""
         by = line(by, "name of who measured") if by else ""
         body = {"worksheet": worksheet, "readings": dict(readings)}
-        with self.store.transaction() as connection:
-            self.must_exist(number)
-            return entries.append(connection, number, "worksheet", body, by=by)
+        return self._add(number, "worksheet", body, by=by)
 
     def worksheets(self, number: int) -> dict[str, Entry]:
         """Worksheet -> the last Entry of readings kept for it with a case."""
@@ -119,9 +122,7 @@ class Casebook:
     def note(self, number: int, text: str, *, by: str = "") -> Entry:
         """Add a note to a case."""
         text, by = paragraph(text, "note"), line(by, "name of who notes") if by else ""
-        with self.store.transaction() as connection:
-            self.must_exist(number)
-            return entries.append(connection, number, "note", {}, by=by, private={"text": text})
+        return self._add(number, "note", {}, by=by, private={"text": text})
 
     def sign(
         self, number: int, *, by: str, objection: bool = False, text: str = "", decision_seen: str | None = None
@@ -133,7 +134,8 @@ class Casebook:
         by, text = line(by, "name of the lead"), paragraph(text, "text") if text else ""
         if objection and not text:
             raise InputError("an objection says what is wrong.", remedy="Give the reason with --text.")
-        with self.store.transaction() as connection:
+
+        def write(connection: Connection) -> Entry:
             self.must_exist(number)
             decision = self.to_be_signed(number)
             if decision_seen not in (None, decision.digest):
@@ -143,6 +145,8 @@ class Casebook:
                 )
             body = {"of": decision.number, "decision": decision.digest, "text": text}
             return entries.append(connection, number, "objection" if objection else "sign_off", body, by=by)
+
+        return self.store.transact(write)
 
     def to_be_signed(self, number: int) -> Entry:
         """The Entry of the decision that stands, to be signed; InputError where there is none."""
@@ -169,7 +173,7 @@ class Casebook:
         quote = quoted(self, text)
         if quote is not None:
             return quote.case
-        numbers = sorted({entry.case for entry in self.entries_of(statements.ANSWERS_CALLED, (text,))})
+        numbers = sorted({entry.case for entry in self.entries_of(statements.ANSWERS_CALLED, (text, text))})
         if len(numbers) == 1:
             return numbers[0]
         if not numbers:
@@ -347,13 +351,22 @@ class Casebook:
         """The Entries that a statement on the tables gives, not looked at for changes."""
         return (entries.of_row(row) for row in self.store.rows(sql, values))
 
+    def _add(self, number: int, kind: str, body: dict[str, Any], **more: Any) -> Entry:
+        """Add one entry to a case that exists; ``more`` as `entries.append` takes it."""
+
+        def write(connection: Connection) -> Entry:
+            self.must_exist(number)
+            return entries.append(connection, number, kind, body, **more)
+
+        return self.store.transact(write)
+
     def _last(self, number, kind):
         of_kind = list(self.entries_of(statements.ENTRIES_OF_KIND, (number, kind)))
         return of_kind[-1] if of_kind else None
 
 
 def keep(
-    path: Path | str | None,
+    path: Place | None,
     decider: "Decider",
     case: Case,
     knowledge: "Files",

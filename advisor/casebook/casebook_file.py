@@ -138,7 +138,7 @@ def make(path: Path) -> None:
         make_file(draft)
         sync(draft)
         disk.put_in_place(draft, path)
-        seals.begin_anew(path)
+        seals.begin_anew(os.path.realpath(path))
     except FileExistsError:
         if not path.is_file():
             raise StoreError(

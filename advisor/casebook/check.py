@@ -1,13 +1,12 @@
-"""Looks the whole file over: SQLite's own checks, every stored byte against its hash, and the sealed history."""
+"""Looks a whole casebook over: its store's own checks, every stored byte against its hash, and the sealed history."""
 
-import sqlite3
-from pathlib import Path
 from typing import Any, NamedTuple
 
 from ..errors import AdvisorError
 from ..knowledge import canonical
 from . import entries, seals, shape, signatures, statements, stored_form
-from .store import Store
+from .places import opened
+from .store import Place, Store
 
 #: How many times its own size a casebook may unpack to, beside the room every one has: rules and records take a fifth
 #: to a tenth of their size when packed.
@@ -25,16 +24,13 @@ class Soundness(NamedTuple):
 def check(store: Store) -> Soundness:
     """The `Soundness` of a casebook; no fault means everything is as it was written."""
     with store.reading() as connection:
-        faults = [f"SQLite: {row[0]}" for row in connection.execute("PRAGMA integrity_check") if row[0] != "ok"]
+        faults = [f"{store.medium}: {wrong}" for wrong in store.damage()]
         if faults:
             return Soundness(faults, 0, "")
-        faults += _tables(connection)
+        faults += [f"{name} is not as this program makes it" for name in store.misshapen()]
         if not faults:
-            faults += [
-                f"table {row[0]} row {row[1]} refers to nothing"
-                for row in connection.execute("PRAGMA foreign_key_check")
-            ]
-            large = list(_sizes(connection))
+            faults += store.dangling()
+            large = list(_sizes(store, connection))
             faults += large or _contents(connection)
             faults += _knowledge(connection)
             faults += _history(connection, large)
@@ -44,31 +40,9 @@ def check(store: Store) -> Soundness:
     return Soundness(faults, count, digest)
 
 
-def _schema(connection):
-    return dict(connection.execute(statements.SCHEMA))
-
-
-def _tables(connection):
-    """Tables, indices and triggers that are not as the program makes them."""
-    fresh = sqlite3.connect(":memory:", isolation_level=None)
-    try:
-        for step in statements.STEPS:
-            for sql in step:
-                fresh.execute(sql)
-        wanted, present = _schema(fresh), _schema(connection)
-    finally:
-        fresh.close()
-    return [
-        f"{name} is not as this program makes it"
-        for name in sorted({*wanted, *present})
-        if wanted.get(name) != present.get(name)
-    ]
-
-
-def _sizes(connection):
-    """Stored content that would unpack to far more than a file of this size can honestly hold."""
-    pages, page = (connection.execute(f"PRAGMA {name}").fetchone()[0] for name in ("page_count", "page_size"))
-    room = UNPACKED * pages * page + ROOM
+def _sizes(store, connection):
+    """Stored content that would unpack to far more than a casebook of this size can honestly hold."""
+    room = UNPACKED * store.bytes_held() + ROOM
     (stated,) = connection.execute(statements.SIZE_OF_CONTENT).fetchone()
     if stated > room:
         yield f"the stored content would unpack to {stated / 1e6:.0f} MB, which no casebook of this size holds"
@@ -177,10 +151,10 @@ def erased(body: Any) -> list[tuple[int, str | None]]:
     return [(number, None) for number in numbers if type(number) is int] if isinstance(numbers, list) else []
 
 
-def check_file(path: Path | str) -> Soundness:
-    """As `check`, of a file that is opened for it; faults that stop it from opening come as the only fault."""
+def check_file(place: Place) -> Soundness:
+    """As `check`, of a casebook that is opened for it; faults that stop it from opening come as the only fault."""
     try:
-        with Store(path, write=False) as store:
+        with opened(place, write=False) as store:
             return check(store)
     except AdvisorError as error:
         return Soundness([str(error)], 0, "")

@@ -19,7 +19,7 @@ from ..knowledge import canonical, disk, signs
 from . import shape, statements
 
 if TYPE_CHECKING:
-    import sqlite3
+    from .store import Connection
 
 
 #: Kinds of entries; what each holds stands in `shape`.
@@ -178,7 +178,7 @@ def apart_fault(sealed: str | None, rows: Sequence[Sequence[Any]]) -> str:
 
 
 def append(
-    connection: "sqlite3.Connection",
+    connection: "Connection",
     case: int,
     kind: str,
     body: Any,
@@ -238,7 +238,7 @@ def _salted(text):
     return seal_text(salt, text), salt, text
 
 
-def keep(connection: "sqlite3.Connection", body: bytes) -> str:
+def keep(connection: "Connection", body: bytes) -> str:
     """Store bytes once; their SHA-256. StoreError where they are more than could be read again."""
     if len(body) > LARGEST:
         raise StoreError(

@@ -6,6 +6,7 @@ with it, so that nobody can try names against the digest. What the casebook wrot
 sealed into the history: there it is said to remain, and taking the cases over into a new casebook leaves it behind.
 """
 
+import dataclasses
 import json
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -17,6 +18,7 @@ from .entries import Entry, line
 
 if TYPE_CHECKING:
     from .book import Casebook
+    from .store import Connection
 
 #: Part -> what a person calls it.
 CALLED = {
@@ -70,18 +72,21 @@ def forget(book: "Casebook", number: int, *, by: str = "", notes: bool = False, 
     short = next((word for word in words if len("".join(likeness.letters(word)) + likeness.digits(word)) < 3), None)
     if short is not None:
         raise InputError(f"{short!r} is too short to look for.", value=short, remedy="Give a whole word or number.")
-    with book.store.transaction() as connection:
+
+    def erase(connection: "Connection") -> Forgotten:
         history = book.history(number)
         people = people_of(history)
-        erased = list(_found(history, people, words, notes))
+        erased = tuple(_found(history, people, words, notes))
         for removed in erased:
             connection.execute(statements.ERASE_APART, (removed.entry, removed.part))
         parts = [{"entry": removed.entry, "part": removed.part} for removed in erased]
         body = {"entries": sorted({removed.entry for removed in erased}), "parts": parts}
         forgotten = entries.append(connection, number, "forgotten", body, by=by)
         remains = tuple(_remaining(book, history, people, words))
-        elsewhere = tuple(_elsewhere(book, number, people, words))
-    return Forgotten(forgotten, tuple(erased), remains, elsewhere, book.store.wipe())
+        return Forgotten(forgotten, erased, remains, tuple(_elsewhere(book, number, people, words)), False)
+
+    forgotten = book.store.transact(erase)
+    return dataclasses.replace(forgotten, gone=book.store.wipe())
 
 
 def people_of(history: Sequence[Entry]) -> list[dict[str, str]]:

@@ -79,7 +79,7 @@ def run(
         sets = {kept: book_rules(book, kept) for kept in {decision.knowledge for decision in decisions}}
         done = state.done()
         tasks = list(_tasks([decision for decision in decisions if decision.digest not in done]))
-        with Worker(book.store.path, knowledge) as worker:
+        with Worker(book.store.place, knowledge) as worker:
             for knowledge_set, rules in sorted(sets.items()):
                 _note_changes(state, worker, knowledge_set, rules)
             _work(state, worker, tasks, len(done), len(decisions), processes or cores(), progress)
@@ -159,7 +159,7 @@ def _results(worker, tasks, processes):
     worker.close()  # an open file is not shared with other processes
     methods = multiprocessing.get_all_start_methods()
     context = multiprocessing.get_context("fork" if "fork" in methods else "spawn")
-    pool = ProcessPoolExecutor(min(processes, len(tasks)), context, _start, (worker.path, worker.new))
+    pool = ProcessPoolExecutor(min(processes, len(tasks)), context, _start, (worker.place, worker.new))
     try:
         with _interrupts_waiting():  # until the new processes have learnt to leave them to this one
             started = [pool.submit(_do, task) for task in tasks]
@@ -188,11 +188,11 @@ def _interrupts_waiting():
         signal.pthread_sigmask(signal.SIG_SETMASK, before)
 
 
-def _start(path, knowledge):
+def _start(place, knowledge):
     global _worker
     # An interrupt at the terminal reaches every process; the first one ends the others.
     signal.signal(signal.SIGINT, signal.SIG_IGN)
-    _worker = Worker(path, knowledge)
+    _worker = Worker(place, knowledge)
 
 
 def _do(task):

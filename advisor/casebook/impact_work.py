@@ -6,7 +6,6 @@ only what comes out differently is decided again by the engines.
 
 import dataclasses
 from collections.abc import Iterable
-from pathlib import Path
 from typing import TYPE_CHECKING, Any, Self
 
 import numpy as np
@@ -27,6 +26,7 @@ from .difference import difference
 from .impact_state import ASKS, LOST, NO_KIT, PICK, REASONS, UNCHANGED, Result
 from .rule_changes import RuleChange, changes, in_play
 from .sales import standing_sale
+from .store import Place
 
 if TYPE_CHECKING:
     from ..deciding.decide import Decider
@@ -39,13 +39,13 @@ KEPT = 2
 
 
 class Worker:
-    """Works through batches with one casebook and one new Knowledge: ``with Worker(path, new) as worker``.
+    """Works through batches with one casebook and one new Knowledge: ``with Worker(place, new) as worker``.
 
     The casebook is opened by the first batch and closed at the end, or by `close` where other processes are to begin.
     """
 
-    def __init__(self, path: Path, new: "Knowledge") -> None:
-        self.path, self.new = path, new
+    def __init__(self, place: Place, new: "Knowledge") -> None:
+        self.place, self.new = place, new
         self._old: dict[str, Any] = {}
         self._new: dict[str, Any] = {}
         self._changes: dict[str, Any] = {}
@@ -114,7 +114,7 @@ class Worker:
     def book(self) -> Casebook:
         """The casebook, opened where it is not."""
         if self._open_book is None:
-            self._open_book = Casebook(self.path, write=False)
+            self._open_book = Casebook(self.place, write=False)
         return self._open_book
 
     def stored(self, number: int, digest: str) -> "tuple[Entry, Entry]":

@@ -7,14 +7,14 @@ they stood before. Nothing is taken from a casebook with any fault: `salvage` ta
 
 import json
 from collections.abc import Iterable
-from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from ..deciding.decision_record import DecisionRecord
 from ..errors import InputError, StoreError
 from . import entries, kept_files, statements, stored_form
 from .check import check, erased
-from .store import Store
+from .places import opened
+from .store import Connection, Place
 
 if TYPE_CHECKING:
     from .book import Casebook
@@ -34,16 +34,16 @@ class TakenOver(NamedTuple):
     entries: int
 
 
-def take_over(book: "Casebook", path: str | Path) -> TakenOver:
+def take_over(book: "Casebook", place: Place) -> TakenOver:
     """Take over every case of another casebook that is not here yet."""
-    with Store(path, write=False) as other:
+    with opened(place, write=False) as other:
         faults, _, _ = check(other)
         if faults:
             raise StoreError(
                 f"the casebook to take cases from is not sound: {faults[0]}.",
                 where=other.fault("").where,
-                remedy=f"See all faults with: advisor case check --casebook {other.path}"
-                f" Take what is sound with: advisor case salvage {other.path}",
+                remedy=f"See all faults with: advisor case check --casebook {other.place}"
+                f" Take what is sound with: advisor case salvage {other.place}",
             )
         other.name = other.row(statements.HEAD)[0]
         if other.name == book.store.row(statements.HEAD)[0]:
@@ -55,7 +55,7 @@ def take_over(book: "Casebook", path: str | Path) -> TakenOver:
             history = [entries.of_row(row) for row in rows]
             if history and history[0].kind == "adoption":
                 raise InputError(
-                    f"{str(path)!r} holds the versions of a shop's rules, not cases.",
+                    f"{str(other.place)!r} holds the versions of a shop's rules, not cases.",
                     remedy="Name a casebook of cases.",
                 )
             take_case(book, other, history, counts)
@@ -69,18 +69,24 @@ def _origin(entry):
 
 def take_case(book: "Casebook", other: Any, history: Iterable[entries.Entry], counts: list[int]) -> None:
     """Take over one case, whose checked entries are given in order; adds to ``counts``, as `take_over` gives them."""
-    with book.store.transaction() as connection:
-        places, case, added, new = {}, None, 0, False
-        for entry in history:
+    known = list(history)
+
+    def take(connection: Connection) -> tuple[int, bool]:
+        places: dict[int, int] = {}
+        case, added, new = None, 0, False
+        for entry in known:
             held = connection.execute(statements.PLACE_OF_DIGEST, (_origin(entry), _origin(entry))).fetchone()
             if held is not None:
                 places[entry.number], case = held
                 continue
             if case is None:
-                case = connection.execute(statements.ADD_CASE).lastrowid
+                (case,) = connection.execute(statements.ADD_CASE).fetchone()
                 new = True
             places[entry.number] = _copy(connection, other, entry, case, places)
             added += 1
+        return added, new
+
+    added, new = book.store.transact(take)
     counts[0] += new
     if not added:
         counts[1] += 1

@@ -15,7 +15,7 @@ from . import entries, statements
 from .old_notation import converted
 
 if TYPE_CHECKING:
-    import sqlite3
+    from .store import Connection
 
 #: Where what the shop says of itself is kept among the files: the part that an answer rests on, without its people.
 SHOP = ("shop", "shop.toml")
@@ -136,7 +136,7 @@ def content(files: "Files") -> Content:
     return _read[name]
 
 
-def keep(connection: "sqlite3.Connection", files: "Files") -> str:
+def keep(connection: "Connection", files: "Files") -> str:
     """Store a set of files inside a transaction; its SHA-256."""
     name = files.sha256()
     if connection.execute(statements.KNOWLEDGE, (name,)).fetchone() is None:

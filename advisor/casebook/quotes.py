@@ -12,6 +12,7 @@ from .entries import Entry, line
 
 if TYPE_CHECKING:
     from .book import Casebook
+    from .store import Connection
 
 KIND = "quote"
 
@@ -30,7 +31,8 @@ def keep_quote(
             f"case {number} has no decision to quote.", remedy=f"Decide it first: advisor case decide {number}."
         )
     by = line(by, "name of who quotes") if by else ""
-    with book.store.transaction() as connection:
+
+    def write(connection: "Connection") -> Entry:
         own, _, _ = connection.execute(statements.HEAD).fetchone()
         prefix = counter_in_numbers(counter) or own[:6].upper()
         # Counted inside the transaction, so that no two quotes of a casebook get one number.
@@ -47,6 +49,8 @@ def keep_quote(
             "until": (datetime.date.today() + datetime.timedelta(days=days)).isoformat(),
         }
         return entries.append(connection, number, KIND, body, by=by)
+
+    return book.store.transact(write)
 
 
 def counter_in_numbers(counter: str) -> str:

@@ -17,6 +17,7 @@ from .entries import Entry, day_said, line, paragraph
 
 if TYPE_CHECKING:
     from .book import Casebook
+    from .store import Connection
 
 #: Kinds of entries that tell of a sale.
 KINDS = ("sale", "fitting", "return")
@@ -261,6 +262,9 @@ def _write(book, number, kind, body, private, by):
         kept["reason"] = paragraph(private["reason"], "reason", LONGEST_REASON)
     if private.get("who"):
         kept["who"] = line(private["who"], "name of who fitted it")
-    with book.store.transaction() as connection:
+
+    def write(connection: "Connection") -> Entry:
         book.must_exist(number)
         return entries.append(connection, number, kind, body, by=by, private=kept)
+
+    return book.store.transact(write)

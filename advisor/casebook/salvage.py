@@ -5,17 +5,16 @@ everything it refers to; the entries of other cases do not matter. Rows are read
 costs only what stands on it.
 """
 
-import sqlite3
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
-from urllib.parse import quote
 
 from ..errors import AdvisorError, InputError
-from . import casebook_file, entries, kept_files, shape, statements, stored_form
+from . import entries, kept_files, shape, statements, stored_form
 from .check import erased
 from .importing import Source, take_case
+from .places import remains_of
+from .store import Place
 
 if TYPE_CHECKING:
     from .book import Casebook
@@ -34,9 +33,9 @@ class Salvaged:
     unread: int
 
 
-def salvage(book: "Casebook", path: str | Path) -> Salvaged:
-    """Take the sound cases of the casebook at ``path`` into an open `Casebook`; a `Salvaged`."""
-    source = Wreck(path)
+def salvage(book: "Casebook", place: Place) -> Salvaged:
+    """Take the sound cases of the casebook at a place into an open `Casebook`; a `Salvaged`."""
+    source = Wreck(place)
     try:
         if source.name == book.store.row(statements.HEAD)[0]:
             raise InputError("a casebook cannot take over its own cases.", remedy="Name a new one with --casebook.")
@@ -59,45 +58,23 @@ def salvage(book: "Casebook", path: str | Path) -> Salvaged:
 class Wreck(Source):
     """A casebook read row by row, whatever state it is in."""
 
-    def __init__(self, path: str | Path) -> None:
-        self.path = path = Path(path)
-        casebook_file.looks_like_one(path)
-        name = f"file:{quote(str(path.resolve()))}?mode=ro" + ("" if casebook_file.has_log(path) else "&immutable=1")
-        try:
-            self.connection = sqlite3.connect(name, uri=True, isolation_level=None)
-            self.connection.text_factory = casebook_file.text_of
-            self.connection.setlimit(sqlite3.SQLITE_LIMIT_LENGTH, casebook_file.LARGEST_VALUE)
-            self.connection.execute(statements.COUNT).fetchone()
-        except (sqlite3.Error, UnicodeError):  # a message that quotes what is damaged may be no text
-            raise casebook_file.cut_off(path) from None
-        version = (self._row("PRAGMA user_version") or (0,))[0]
-        if version < statements.APART_SINCE:
-            of_before = statements.APART_OF_BEFORE if version >= statements.PRIVATE_SINCE else statements.APART_OF_NONE
-            self._row(of_before)
-        head = self._row(statements.HEAD)
+    def __init__(self, place: Place) -> None:
+        self._remains = remains_of(place)
+        head = self.row(statements.HEAD)
         self.name = head[0] if head and isinstance(head[0], str) else "unknown"
         self._stated = head[1] if head and type(head[1]) is int else 0
 
     def close(self) -> None:
-        """Close the file."""
-        self.connection.close()
-
-    def _row(self, sql, values=()):
-        try:
-            return self.connection.execute(sql, values).fetchone()
-        except (sqlite3.Error, UnicodeError):
-            return None
+        """Let go of the casebook."""
+        self._remains.close()
 
     def row(self, sql: str, values: Sequence[Any] = ()) -> Any:
         """The first row of one query; None where there is none or it cannot be read."""
-        return self._row(sql, values)
+        return self._remains.row(sql, values)
 
     def rows(self, sql: str, values: Sequence[Any] = ()) -> Iterable[Any]:
         """The rows of one query; none where they cannot be read."""
-        try:
-            return self.connection.execute(sql, values).fetchall()
-        except (sqlite3.Error, UnicodeError):
-            return []
+        return self._remains.rows(sql, values)
 
     def fault(self, what: str, remedy: str = "") -> AdvisorError:
         """The error about content that is missing or was changed."""
@@ -105,14 +82,14 @@ class Wreck(Source):
 
     def histories(self) -> tuple[dict[int, list[entries.Entry]], int]:
         """(case -> its entries in order, how many entries cannot be read)."""
-        last = self._row(statements.LAST_ENTRY)
-        # No entry takes less than 100 bytes: what a head row states beyond that is not true.
-        most = self.path.stat().st_size // 100
+        last = self.row(statements.LAST_ENTRY)
+        # What a head row states beyond what there is room for is not true.
+        most = self._remains.most_entries()
         upto = min(max(last[0] or 0 if last else 0, self._stated if self._stated <= most else 0) or BEYOND, most)
         entries_by_case: dict[int, list[entries.Entry]] = {}
         unread = 0
         for number in range(1, upto + 1):
-            row = self._row(statements.ENTRY_OF_NUMBER, (number,))
+            row = self.row(statements.ENTRY_OF_NUMBER, (number,))
             if row is None:
                 unread += 1
                 continue

@@ -143,10 +143,10 @@ class Written:
     keys: list[str] = field(default_factory=list)
 
 
-def written(path: Path) -> Written | None:
-    """What this machine knows of the casebook at a place; None where it never wrote there."""
+def written(identity: str) -> Written | None:
+    """What this machine knows of the casebook at a place, by `Store.identity`; None where it never wrote there."""
     try:
-        held = json.loads(disk.read(_note_of(path), _LARGEST, follow=False))
+        held = json.loads(disk.read(_note_of(identity), _LARGEST, follow=False))
         note = Written(**held)
         if all(isinstance(text, str) for text in (note.path, note.casebook, note.digest)) and type(note.entry) is int:
             return note
@@ -159,35 +159,33 @@ def written(path: Path) -> Written | None:
 
 def write_down(note: Written) -> None:
     """Keep what this machine knows of a casebook; nothing where the folder beside the key cannot be written."""
-    place = _note_of(Path(note.path))
+    place = _note_of(note.path)
     with contextlib.suppress(OSError):
         place.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
         held = {name: getattr(note, name) for name in Written.__slots__}
         disk.write(place, json.dumps(held) + "\n", replace=True, private=True)
 
 
-def _note_of(path):
-    real = os.path.realpath(path)
-    return key_place().parent / NOTES / f"{hashlib.sha256(os.fsencode(real)).hexdigest()[:32]}.json"
+def _note_of(identity):
+    return key_place().parent / NOTES / f"{hashlib.sha256(os.fsencode(identity)).hexdigest()[:32]}.json"
 
 
 def note_writing(store: "Store", first: int, key: Key) -> None:
     """Write down the last entry of an open store, of which this machine sealed those from ``first`` on."""
     casebook, entry, digest = store.row(statements.HEAD)
-    path = os.path.realpath(store.path)
-    note = written(store.path)
+    note = written(store.identity)
     if note is None or (note.casebook == casebook and _holds(store, note)):
         since = first if note is None else note.since
         keys = [] if note is None else note.keys
         keys = keys if key.id in keys else [*keys, key.id]
-        write_down(Written(path, casebook, since, entry, digest, keys))
+        write_down(Written(store.identity, casebook, since, entry, digest, keys))
     # Otherwise the note stays as it is, for the next check to say so.
 
 
-def begin_anew(path: Path) -> None:
+def begin_anew(identity: str) -> None:
     """Forget what stood at a place, for a casebook that this program makes there."""
     with contextlib.suppress(OSError, StoreError):
-        _note_of(path).unlink(missing_ok=True)
+        _note_of(identity).unlink(missing_ok=True)
 
 
 def accept_key(store: "Store", key_id: str) -> str:
@@ -196,7 +194,7 @@ def accept_key(store: "Store", key_id: str) -> str:
     """
     unmet = look(store).unmet
     named = [key for key in unmet if key_id and key.startswith(key_id)]
-    note = written(store.path)
+    note = written(store.identity)
     if len(named) != 1 or note is None:
         raise InputError(
             "no entry carries the seal of such a key that is not accepted yet.",
@@ -214,7 +212,7 @@ def accept(store: "Store") -> None:
     casebook, entry, digest = store.row(statements.HEAD)
     keys = sorted({row[0] for row in store.rows(statements.KEYS)})
     bare = store.row(statements.LAST_UNSEALED)[0] or 0
-    write_down(Written(os.path.realpath(store.path), casebook, bare + 1, entry, digest, keys))
+    write_down(Written(store.identity, casebook, bare + 1, entry, digest, keys))
 
 
 # --- looking
@@ -238,7 +236,7 @@ def look(store: "Store", case: int | None = None) -> Looked:
         return Looked([], ["This casebook is of a time before seals."])
     casebook, count, _ = store.row(statements.HEAD)
     if case is None or store.vouching is None:
-        store.vouching = key_here(), written(store.path)
+        store.vouching = key_here(), written(store.identity)
     key, note = store.vouching
     rows = store.rows(statements.SEALS) if case is None else store.rows(statements.SEALS_OF_CASE, (case,))
     faults: list[tuple[int, str]] = []

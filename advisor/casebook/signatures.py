@@ -9,6 +9,7 @@ from .entries import Entry, line, paragraph
 
 if TYPE_CHECKING:
     from .book import Casebook
+    from .store import Connection
 
 LONGEST_SALT = 100
 
@@ -27,7 +28,8 @@ def take(book: "Casebook", number: int, signed: signing.Signed) -> Entry:
     by, text = line(signed.by, "name of the lead"), paragraph(signed.text, "text") if signed.text else ""
     if (by, text) != (signed.by, signed.text) or len(signed.salt) > LONGEST_SALT:
         raise InputError("the signature's name or text is not as this program writes it.", remedy=again)
-    with book.store.transaction() as connection:
+
+    def write(connection: "Connection") -> Entry:
         decision = book.to_be_signed(number)
         if (signed.casebook, signed.case) != (book.store.row(statements.HEAD)[0], number):
             raise InputError("the signature is on another case.", remedy=again)
@@ -40,6 +42,8 @@ def take(book: "Casebook", number: int, signed: signing.Signed) -> Entry:
             raise InputError("the signature is not one on this decision.", remedy=again)
         salt = {"salt": signed.salt}
         return entries.append(connection, number, signed.verdict, body, by=by, private=salt)
+
+    return book.store.transact(write)
 
 
 def fault(entry: Entry, by_number: Mapping[int, Entry]) -> str:

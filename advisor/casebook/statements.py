@@ -140,8 +140,8 @@ EVERY_ENTRY = f"SELECT {WHOLE} FROM entry ORDER BY number"
 ENTRIES_OF_CASE = f"SELECT {WHOLE} FROM entry WHERE in_case = ? ORDER BY number"
 ENTRIES_OF_KIND = f"SELECT {WHOLE} FROM entry WHERE in_case = ? AND kind = ? ORDER BY number"
 ANSWERS_CALLED = (
-    f"SELECT {WHOLE} FROM entry WHERE kind = 'answers' AND (json_extract(body, '$.case.id') = ?1"
-    " OR EXISTS (SELECT 1 FROM apart WHERE apart.entry = entry.number AND part = 'case' AND text = ?1)) ORDER BY number"
+    f"SELECT {WHOLE} FROM entry WHERE kind = 'answers' AND (json_extract(body, '$.case.id') = ?"
+    " OR EXISTS (SELECT 1 FROM apart WHERE apart.entry = entry.number AND part = 'case' AND text = ?)) ORDER BY number"
 )
 ENTRY_OF_NUMBER = f"SELECT {WHOLE} FROM entry WHERE number = ?"
 QUOTES = f"SELECT {WHOLE} FROM entry WHERE kind = 'quote' ORDER BY number"
@@ -173,7 +173,8 @@ KEYS = "SELECT DISTINCT key FROM seal"
 DIGEST_OF_ENTRY = "SELECT digest FROM entry WHERE number = ?"
 PREVIOUS_OF_ENTRY = "SELECT previous FROM entry WHERE number = ?"
 
-ADD_CASE = "INSERT INTO cases DEFAULT VALUES"
+#: A new case, numbered on from the last; its number.
+ADD_CASE = "INSERT INTO cases SELECT coalesce(max(number), 0) + 1 FROM cases RETURNING number"
 CASE = "SELECT 1 FROM cases WHERE number = ?"
 #: Cases with a complaint or a bad outcome after whatever a lead last signed on them, with the last such entry.
 HEARD_SINCE_SIGNED = (

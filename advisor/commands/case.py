@@ -246,7 +246,7 @@ def run_export(arguments: Namespace) -> int:
         numbers = [book.number_of(id) for id in arguments.ids] or None
         cases = book.overview(since=day(arguments.since), numbers=numbers)
         asked = {"people": arguments.people, "notes": arguments.notes}
-        with _out(arguments) as file:
+        with _out(arguments, book.store.files) as file:
             if arguments.form == "csv":
                 mark = opening.shop_of(arguments).decimal_mark
                 count = exporting.write_csv(book, cases, file, decimal_mark=mark, **asked)
@@ -265,15 +265,12 @@ def run_export(arguments: Namespace) -> int:
 
 
 @contextlib.contextmanager
-def _out(arguments):
-    """Where an export goes, as text."""
-    from ..casebook.store import default_path
-
+def _out(arguments, inputs):
+    """Where an export goes, as text; never one of the files that are read."""
     if not arguments.to:
         yield sys.stdout
         return
-    book = opening.casebook_of(arguments) or default_path()
-    disk.may_write(arguments.to, inputs=[book], replace=arguments.replace, option="--to")
+    disk.may_write(arguments.to, inputs=inputs, replace=arguments.replace, option="--to")
     private = arguments.people or arguments.notes
     with disk.delivering(arguments.to, replace=arguments.replace, private=private, option="--to") as file:
         # Newlines as written: a table for a spreadsheet brings its own line ends.
@@ -297,6 +294,7 @@ def run_forget(arguments: Namespace) -> int:
     with open_book(arguments) as book:
         number = book.number_of(arguments.id)
         done = book.forget(number, by=arguments.by, notes=arguments.notes, words=arguments.also)
+        traces = book.store.traces
     opening.say(f"Case {number}: {len(done.erased)} texts erased. The decision stands.")
     for erased in done.erased:
         opening.say(f"  erased: {erased.line()}")
@@ -312,7 +310,7 @@ def run_forget(arguments: Namespace) -> int:
             f"The same name or number stands in case {', '.join(map(str, done.elsewhere))}: forget it there too."
         )
     if not done.gone:
-        opening.say("Another program has the casebook open: traces stay in its files until all have closed it.")
+        opening.say(traces)
     opening.say("Nicknames and descriptions are not found by themselves: name such words with --also, or use --notes.")
     opening.say("Backups, exports and other casebooks made before still hold what was erased here.")
     return 0
@@ -352,7 +350,7 @@ def _say_passed_over(book):
 
 
 def run_backup(arguments: Namespace) -> int:
-    """Copy the file."""
+    """Copy the casebook."""
     from ..casebook.check import check_file
 
     with open_book(arguments) as book:

@@ -1,6 +1,5 @@
 """The sub-commands of ``advisor case`` that look a casebook over, and that anchor it elsewhere."""
 
-import os
 import sys
 from argparse import Namespace
 
@@ -35,7 +34,7 @@ def run_check(arguments: Namespace) -> int:
         before = _accepted(book.store, arguments.accept) if arguments.accept is not None else []
         faults, count, digest = check(book.store)
         faults += anchors.faults(book.store, wanted)
-        remarks = [] if faults else [*seals.look(book.store).remarks, *_open_to_others(book.store.path)]
+        remarks = [] if faults else [*seals.look(book.store).remarks, *book.store.remarks()]
     for fault in faults:
         opening.complain(f"{place}: {fault}.")
     if faults:
@@ -76,23 +75,14 @@ def _accepted(store, key):
     ]
 
 
-def _open_to_others(path):
-    """A remark where others on this machine can read the file."""
-    mode = path.stat().st_mode & 0o077
-    if os.name == "posix" and mode:
-        yield f"It holds names and numbers, and others on this machine can read it (mode {mode:03o}): chmod 600 {path}"
-
-
 def run_anchor(arguments: Namespace) -> int:
     """The anchor, printed, on the day's sheet or added to a file; nothing is anchored that is not sound."""
     from ..casebook import anchors
     from ..casebook.check import check
-    from ..casebook.store import default_path
 
-    place = opening.casebook_of(arguments) or default_path()
-    if arguments.to:
-        disk.may_write(arguments.to, inputs=[place], replace=True, option="--to")
-    with Casebook(place, write=False) as book:
+    with Casebook(opening.casebook_of(arguments), write=False) as book:
+        if arguments.to:
+            disk.may_write(arguments.to, inputs=book.store.files, replace=True, option="--to")
         faults, _, _ = check(book.store)
         if faults:
             raise InputError(f"the casebook is not sound: {faults[0]}.", remedy="See: advisor case check.")

@@ -84,7 +84,7 @@ def run_to_sign(arguments: Namespace) -> int:
     with Casebook(opening.casebook_of(arguments), write=False) as book:
         number = book.number_of(arguments.id)
         asked = signatures.to_sign(book, number)
-        disk.may_write(arguments.to, inputs=[book.store.path], replace=arguments.replace, option="--to")
+        disk.may_write(arguments.to, inputs=book.store.files, replace=arguments.replace, option="--to")
     disk.deliver(arguments.to, asked.data(), replace=arguments.replace, option="--to")
     opening.say(f"{arguments.to}: for the lead's machine, to be signed with: advisor lead sign")
     return 0

@@ -45,7 +45,7 @@ def lists_of(book: "Casebook", impact_found: "Impact", knowledge: "Knowledge", a
     from ..versions import calls
 
     others = list(impact_found.state.results(calls.OTHERWISE))
-    with Worker(book.store.path, knowledge) as worker:
+    with Worker(book.store.place, knowledge) as worker:
         attributed = attribute(worker, others if arguments.all else others[:ATTRIBUTED])
     return calls.of_impact(book, list(impact_found.state.to_ring()), others, attributed, people=arguments.people)
 

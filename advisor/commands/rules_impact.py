@@ -359,7 +359,7 @@ def _one(arguments, book, knowledge):
     from ..casebook.impact_work import Worker, brief
 
     number = book.number_of(arguments.case)
-    with Worker(book.store.path, knowledge) as worker:
+    with Worker(book.store.place, knowledge) as worker:
         before, after = worker.both(number)
     sides = {"old": brief(before), "new": brief(after), "difference": difference(before, after)}
     if arguments.json:

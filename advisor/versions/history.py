@@ -13,14 +13,14 @@ import shutil
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from sqlite3 import Connection
 from typing import TYPE_CHECKING, Any, Self
 
 from ..casebook import entries, kept_files, shape, signatures, signing, statements
 from ..casebook.check import check
 from ..casebook.entries import Entry
 from ..casebook.kept_files import Files
-from ..casebook.store import Store
+from ..casebook.places import opened
+from ..casebook.store import Connection, Store
 from ..errors import InputError, Position, StoreError
 from ..knowledge import disk, rules_in_force
 
@@ -75,7 +75,7 @@ class History:
         self.store: Store | None = None
         if write or self.path.is_file():
             self.rules.mkdir(parents=True, exist_ok=True)
-            self.store = Store(self.path, write=write)
+            self.store = opened(self.path, write=write)
 
     def __enter__(self) -> Self:
         return self

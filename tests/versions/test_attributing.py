@@ -50,7 +50,7 @@ def test_every_set_that_accounts_for_a_pick_and_no_other(tmp_path, new):
         found = impact.run(book, knowledge, files, processes=1, fresh=True)
         results = [result for result in found.state.results() if result.kind == "other pick"]
         found.state.close()
-        with impact_work.Worker(book.store.path, knowledge) as worker:
+        with impact_work.Worker(book.store.place, knowledge) as worker:
             attributed = attributing.attribute(worker, results)
     assert set(attributed) == {result.number for result in results} and results
     wanted = picked(knowledge, STREET)
@@ -74,7 +74,7 @@ def test_what_was_not_tried_is_said(tmp_path, new):
         found = impact.run(book, knowledge, files, processes=1, fresh=True)
         results = list(found.state.results())
         found.state.close()
-        with impact_work.Worker(book.store.path, knowledge) as worker:
+        with impact_work.Worker(book.store.place, knowledge) as worker:
             attributed = attributing.attribute(worker, results, most=1)
     assert not attributed[1].whole
 

@@ -60,7 +60,7 @@ def results(book, lower):
         found = impact.run(book, knowledge, files, processes=1, fresh=True)
         ring, others = list(found.state.to_ring()), list(found.state.results(calls.OTHERWISE))
         found.state.close()
-        with impact_work.Worker(book.store.path, knowledge) as worker:
+        with impact_work.Worker(book.store.place, knowledge) as worker:
             attributed = attributing.attribute(worker, others)
     return ring, others, attributed
 
