@@ -14,6 +14,15 @@ import signal
 import sys
 from typing import Any, TextIO
 
+#: Commands that decide a case or two and end.
+BRIEF = frozenset(
+    ("recommend", "why", "why-not", "what-if", "what-would-change", "ask", "sheet", "quote", "worksheet", "calculate")
+)
+#: Objects a brief command makes, beyond those it lets go, before rings among them are looked for. A case on the
+#: demonstration's shop makes fewer, so that nothing is looked through that ends with the program anyway; and however
+#: large a shop is, no more than so many (some tens of megabytes) can wait.
+LOOKED_FOR_RINGS = 300_000
+
 
 class Ended(SystemExit):
     """A signal asked the program to end."""
@@ -61,6 +70,8 @@ def program() -> int:
         _prepare()
         if sys.flags.optimize > 1:
             return _ended("the formulas' documentation is read as data here. Start Python without -OO.", 2)
+        if BRIEF.intersection(sys.argv[1:2]):
+            gc.set_threshold(LOOKED_FOR_RINGS)
         from .cli import main
 
         code = main()
@@ -81,6 +92,8 @@ def program() -> int:
 
 def _prepare():
     """Streams that can be used, whatever they were closed or set to, and signals that clean up."""
+    # No matrix here is so large that threads would gain anything; to start them costs more than all its work.
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     for descriptor in range(3):
         try:
             os.fstat(descriptor)

@@ -176,3 +176,18 @@ def test_full_shows_every_firing():
     flat = " ".join(shown.split())
     for firing in made["firings"]:
         assert f"{firing['id']} {firing['rule']} ({firing['kind']}, {firing['stage']})" in flat
+
+
+@pytest.mark.parametrize("command, brief", [("recommend", True), ("serve", False), ("interview", False)])
+def test_only_a_command_that_ends_soon_lets_rings_of_objects_wait(command, brief):
+    """However long it lives and however large a shop it reads, what waits stays within a fixed number of objects."""
+    program = f"import sys, gc; sys.argv = ['advisor', '{command}', '--help']; from advisor.__main__ import program;"
+    ended = subprocess.run(
+        [sys.executable, "-c", f"{program} usual = gc.get_threshold(); program(); print(usual, gc.get_threshold())"],
+        capture_output=True,
+        text=True,
+        cwd=ROOT,
+        timeout=120,
+    )
+    usual, used = re.findall(r"\((\d+), \d+, \d+\)", ended.stdout.splitlines()[-1])
+    assert (int(used) > int(usual)) == brief and 0 < int(used) <= 300_000
