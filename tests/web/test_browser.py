@@ -306,6 +306,11 @@ def seldom_seen(folder, monkeypatch):
     yield "elsewhere", customer_there.post("/question/engine_torque", {**fields, "value": "430 Nm"}).page
 
 
+def _answered_with(text):
+    """A route that answers with this page; of one parameter, since a second would be given the request."""
+    return lambda route: route.fulfill(body=text, content_type="text/html")
+
+
 @pytest.mark.needs("npm")
 def test_axe_finds_nothing_on_pages_seldom_seen(chromium, server, node_tools, tmp_path, monkeypatch):  # noqa: F811
     """Made by an application of their own, with what a moment makes of it, and laid out by the style sheet served."""
@@ -313,7 +318,7 @@ def test_axe_finds_nothing_on_pages_seldom_seen(chromium, server, node_tools, tm
     page, headings = opened(chromium, server, 360, script=True), {}
     for name, text in seldom_seen(tmp_path, monkeypatch):
         page.unroute_all()
-        page.route("**/seldom", lambda route, text=text: route.fulfill(body=text, content_type="text/html"))
+        page.route("**/seldom", _answered_with(text))
         page.goto(address(server, "/seldom"))
         fine(page, 360)
         assert axe_faults(page, source) == [], name
