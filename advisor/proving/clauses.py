@@ -24,6 +24,8 @@ class Clauses:
         self.numbers: dict[Any, int] = {}
         self.clauses: list[list[int]] = []
         self._gates: dict[tuple[int, ...], int] = {}
+        #: What stands for others together -> the places of its clauses.
+        self.definitions: dict[int, range] = {}
         self._closed = False
         self.true = self.variable("true")
         self.add(self.true)
@@ -54,9 +56,11 @@ class Clauses:
         gate = self._gates.get(parts)
         if gate is None:
             gate = self._gates[parts] = self.variable("all of", parts)
+            first = len(self.clauses)
             for part in parts:
                 self.add(-gate, part)
             self.add(gate, *[-part for part in parts])
+            self.definitions[gate] = range(first, len(self.clauses))
         return gate
 
     def one_of(self, literals: Iterable[int]) -> int:
@@ -87,17 +91,28 @@ class Clauses:
         return Solver(self.clauses, len(self.numbers), [self.true, *doors] if doors else ())
 
 
+def a_solver(clauses: Iterable[Sequence[int]]) -> Any:
+    """A solver of python-sat over some clauses.
+
+    Raises
+    ------
+    EngineError
+        python-sat is not installed.
+    """
+    try:
+        from pysat.solvers import Cadical153
+    except ImportError:
+        raise EngineError(
+            "the library that proves things about rules is not installed.", remedy="Run: pip install python-sat"
+        ) from None
+    return Cadical153(bootstrap_with=clauses)
+
+
 class Ways:
     """A solver over some clauses, and the ways it found: what holds in one of them needs no solving."""
 
     def __init__(self, clauses: Iterable[Sequence[int]]) -> None:
-        try:
-            from pysat.solvers import Cadical153
-        except ImportError:
-            raise EngineError(
-                "the library that proves things about rules is not installed.", remedy="Run: pip install python-sat"
-            ) from None
-        self.solver = Cadical153(bootstrap_with=clauses)
+        self.solver = a_solver(clauses)
         #: A sign a statement: 1 where it holds.
         self.ways: deque[bytes] = deque(maxlen=KEPT)
 

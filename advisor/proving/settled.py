@@ -5,6 +5,7 @@ rule is settled where it fires for all of them or for none, a fact where it has 
 Calculations whose inputs are settled are done as the engines do them, so what is settled goes on from there.
 """
 
+from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
@@ -14,6 +15,7 @@ from ..engine.calculating import CompiledCalculation, compile_calculation
 from ..knowledge.model import FactRef, Knowledge, Rule
 from ..knowledge.rules import limits
 from .admissible import Admission, alike, facts_of
+from .pieces import MOST_CONFLICTS, Found, Given, PieceOfClauses, pieces_of
 from .regions import Regions
 
 
@@ -22,7 +24,8 @@ class Settled:
     """``fires`` and ``silent``: ids of rules that do, or do not, for whoever says the rest; ``open``: the others.
 
     ``values``: settled facts, derived and given -> value, None where settled that they have none; ``answered``: names
-    of those of which it is settled whether somebody answers them. ``asked``: questions put to the solver.
+    of those of which it is settled whether somebody answers them. ``undecided``: those of ``open`` that may stand too,
+    but no proof was found within its limit. ``asked``: questions put to the solver.
     """
 
     fires: frozenset[str]
@@ -30,6 +33,7 @@ class Settled:
     open: frozenset[str]
     values: Mapping[str, Any]
     answered: frozenset[str]
+    undecided: frozenset[str]
     asked: int
 
     def has(self, name: str) -> bool:
@@ -38,15 +42,19 @@ class Settled:
 
 
 class Settler:
-    """Proofs on stage case of one Knowledge; made once, asked after every answer."""
+    """Proofs on stage case of one Knowledge; made once, asked after every answer.
 
-    def __init__(self, knowledge: Knowledge) -> None:
-        self.knowledge = knowledge
+    ``most_conflicts``: conflicts that one question to a solver may take; what is left so is called undecided.
+    """
+
+    def __init__(self, knowledge: Knowledge, most_conflicts: int = MOST_CONFLICTS) -> None:
+        self.knowledge, self.most_conflicts = knowledge, most_conflicts
         self.rules = [rule for rule in knowledge.rules if rule.stage == "case"]
         calculations = [each for each in knowledge.calculations if each.stage == "case"]
         self.regions = Regions(facts_of(knowledge, "case"), self.rules, calculations, alike=alike(knowledge))
         self.admission = Admission(self.regions, knowledge)
         self.regions.close()
+        self.given = Given(self.regions.clauses, self.regions.definitions)
         self.calculations = {each.gives: compile_calculation(each) for each in calculations}
         self.derived = [name for name, fact in self.regions.facts.items() if fact.source == "derived"]
 
@@ -56,20 +64,40 @@ class Settler:
 
 
 class _Run:
-    """One case: statements taken to hold so far, and what they have settled."""
+    """One case: what is given and what has been settled, piece by piece."""
 
     def __init__(self, settler: Settler, known: Known) -> None:
         self.settler, self.regions, self.known = settler, settler.regions, known
         self.values: dict[str, Any] = {}
         self.state: dict[Any, bool] = {}
         self.refused: set[str] = set()
-        # A solver for this case alone: what holds of it is told once, not with every question.
-        self.solver = self.regions.solver()
-        self._hold(self._pinned())
+        self.undecided: set[Any] = set()
+        self.literals = {("fires", rule): fires for rule, fires in self.regions.fires.items()}
+        self.literals |= {("has", name): self.regions.has(name) for name in settler.derived}
+        follows = settler.given.follows(self._pinned())
+        self.nobody, self.held = follows is None, follows or set()
+        left = [] if follows is None else settler.given.left(follows, self.literals.values())
+        self.pieces = pieces_of(left, settler.most_conflicts)
+        self.piece_of = {statement: piece for piece in self.pieces for statement in piece.statements}
+        self.asked_in: dict[PieceOfClauses, list[Any]] = defaultdict(list)
+        for key, literal in self.literals.items():
+            if literal in self.held or -literal in self.held:
+                self.state[key] = literal in self.held
+            elif abs(literal) in self.piece_of:
+                self.asked_in[self.piece_of[abs(literal)]].append(key)
+        #: Pieces of which something new holds since they were last asked.
+        self.changed = dict.fromkeys(self.pieces)
 
     def _hold(self, literals: Iterable[int]) -> None:
         for literal in literals:
-            self.solver.also(literal)
+            if abs(literal) in self.piece_of:
+                piece = self.piece_of[abs(literal)]
+                piece.hold(literal)
+                self.changed[piece] = None
+            elif -literal in self.held:
+                self.nobody = True
+            else:
+                self.held.add(literal)
 
     def _pinned(self) -> list[int]:
         """What was said and what is on file; nothing is said of what is open."""
@@ -77,6 +105,8 @@ class _Run:
         on_file = bool(known.factory_kit) or "platform" in known.origins.values()
         literals = [doors.as_declared, doors.on_file if on_file else -doors.on_file]
         literals.append(doors.factory if known.factory_kit else -doors.factory)
+        # These only ever leave callers out, so whoever there is, is there without them too.
+        literals += [-doors.decided, -doors.computed]
         still_open = set(known.open)
         for name, fact in regions.facts.items():
             if fact.source not in ("asked", "platform", "factory_kit"):
@@ -93,9 +123,7 @@ class _Run:
         return literals
 
     def settled(self) -> Settled:
-        literals = {("fires", rule): fires for rule, fires in self.regions.fires.items()}
-        literals |= {("has", name): self.regions.has(name) for name in self.settler.derived}
-        while self._ask(literals) and self._go_on():
+        while self._ask() and self._go_on():
             pass
         fires = {rule for (what, rule), holds in self.state.items() if what == "fires" and holds}
         silent = {rule for (what, rule), holds in self.state.items() if what == "fires" and not holds}
@@ -106,26 +134,30 @@ class _Run:
             frozenset(self.regions.fires) - fires - silent,
             self.values,
             answered,
-            self.solver.asked,
+            frozenset(rule for what, rule in self.undecided if what == "fires"),
+            sum(piece.asked for piece in self.pieces),
         )
 
-    def _ask(self, literals):
+    def _ask(self):
         """Settle every statement that can hold, or fail to hold, in one way only; False where no caller is left."""
-        if not self.solver.may():
+        ways = {} if self.nobody else {piece: piece.way() for piece in self.changed}
+        if self.nobody or any(way == set() for way in ways.values()):
+            self.nobody = True
             return False
-        model = self.solver.model()
-        waiting = {key: each if each in model else -each for key, each in literals.items() if key not in self.state}
-        while waiting:
-            key, literal = next(iter(waiting.items()))
-            if self.solver.may(-literal):
-                other = self.solver.model()
-                # Whatever differs between two ways is open.
-                waiting = {each: held for each, held in waiting.items() if held in other}
-                waiting.pop(key, None)
-            else:
-                self.state[key] = literal > 0
-                self.solver.also(literal)  # implied: what follows is asked faster
-                waiting.pop(key)
+        for piece, way in ways.items():
+            waiting = {}
+            for key in self.asked_in[piece]:
+                if key not in self.state:
+                    literal = self.literals[key]
+                    waiting[literal if way is None or literal in way else -literal] = key
+            proved = piece.settle(waiting) if way is not None else Found(undecided=set(waiting))
+            for literal, key in waiting.items():
+                self.undecided.discard(key)
+                if literal in proved.sure:
+                    self.state[key] = self.literals[key] == literal
+                elif literal in proved.undecided:
+                    self.undecided.add(key)
+        self.changed = {}
         return True
 
     def _go_on(self) -> bool:

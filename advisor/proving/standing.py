@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 from ..deciding.verdicts import FAIL, Checked
 from ..knowledge.model import FactRef, KitRef, Knowledge, Requirement
 from ..knowledge.rules import limits
-from ..knowledge.sentences import count, wrap
+from ..knowledge.sentences import count, joined, wrap
 from .settled import Settled, Settler, pick_is_settled
 
 if TYPE_CHECKING:
@@ -23,7 +23,8 @@ class StandsForGood:
     """``musts``: those that stand, limits and all; ``open_musts``: measures with a must that still hangs on answers.
 
     ``out``: ids of kits that no answer brings back, of ``kits`` that fit by claim; ``conclusions``: rules that say what
-    they say for good; ``pick``: is it proved that the pick stays?
+    they say for good; ``undecided``: titles of those that no proof settled within its limit, counted as hanging on
+    answers; ``pick``: is it proved that the pick stays?
     """
 
     musts: tuple[Requirement, ...]
@@ -31,6 +32,7 @@ class StandsForGood:
     out: tuple[str, ...]
     kits: int
     conclusions: int
+    undecided: tuple[str, ...]
     pick: bool
 
 
@@ -64,6 +66,7 @@ def standing(decision: "Decision", settled: Settled) -> StandsForGood:
         out,
         len(decision.kits.ids),
         len(settled.fires),
+        tuple(sorted(rule.title for rule in knowledge.rules if rule.id in settled.undecided)),
         decision.pick is not None and pick_is_settled(settled, knowledge),
     )
 
@@ -136,6 +139,9 @@ def standing_lines(stands: StandsForGood, decision: "Decision", wording: "Wordin
     if stands.open_musts:
         lines.append("")
         lines.append(wrap(f"Still hangs on answers: {wording.labels(stands.open_musts, most=MOST_LIMITS)}.", width))
+    if stands.undecided:
+        titles = joined((f'"{title}"' for title in stands.undecided), most=MOST_LIMITS)
+        lines.append(wrap(f"Not decided within the steps a proof is given, so taken as open: {titles}.", width))
     if decision.pick is not None:
         title = wording.title(decision.kits.ids[decision.pick])
         stays = f"Proved: {title} stays the advice." if stands.pick else f"That {title} stays the advice is not proved."

@@ -8,9 +8,11 @@ from advisor.engine.plain import compile_plain
 from advisor.knowledge.case_model import Answer
 from advisor.knowledge.model import Caution, FactRef, Requirement
 from advisor.proving.callers import Caller, CallerRuns
+from advisor.proving.pieces import PieceOfClauses
 from advisor.proving.settled import Settler, open_facts, pick_is_settled
 from advisor.proving.standing import guarantee, standing_lines, standing_of
 
+from ..benchmarks.proofs import multiplied
 from ..engine.build import calculation, fact, knowledge, rule, when
 from ..rules.shop import cases, decided, knowledge as shipped, shop
 from .test_questions import asked, derived, use
@@ -23,6 +25,7 @@ RULES = [
     rule("strong", [when("sum", "above", 100.0)], conclude=[("kind", FactRef("factor"))]),
 ]
 SUM = calculation("sum-of", "sum", "arithmetic.total", {"first": FactRef("torque"), "second": FactRef("factor")})
+SAID = Caller({"main_use": "daily", "engine_torque": 300.0})
 SMALL = knowledge(FACTS, RULES, [SUM])
 
 
@@ -48,6 +51,32 @@ def test_calculations_with_settled_inputs_go_on_from_there():
     found = settled(use="track", torque=99.0)
     assert found.values["sum"] == 100.5 and found.values["kind"] == 1.5 and "strong" in found.fires
     assert "strong" in settled(use="daily", torque=99.0).silent
+
+
+def test_every_copy_of_the_rules_settles_as_todays_do():
+    one, twice = (Settler(known).settled(CallerRuns(known).known(SAID)) for known in (shipped(), multiplied(2)))
+    first = {rule for rule in twice.fires if not rule.endswith("_x1")}
+    assert (first, twice.undecided) == (one.fires, frozenset())
+    assert {rule for rule in twice.open if not rule.endswith("_x1")} == one.open
+    # The other copy has heard nothing, so it stands where today's would.
+    unsaid = Settler(shipped()).settled(CallerRuns(shipped()).known(Caller()))
+    assert {rule.removesuffix("_x1") for rule in twice.fires - first} == unsaid.fires
+
+
+def test_what_a_proof_is_not_given_the_steps_for_is_called_undecided_and_named(monkeypatch):
+    known, decision = CallerRuns(shipped()).known(SAID), decided("mild-street-tune")
+    settler = Settler(shipped())
+    whole = settler.settled(known)
+    monkeypatch.setattr(
+        PieceOfClauses, "way_through", lambda piece, numbers: None
+    )  # as where the limit is reached at once
+    cut = settler.settled(known)
+    assert whole.undecided == frozenset() and cut.undecided and cut.undecided <= cut.open
+    assert cut.fires <= whole.fires and cut.silent <= whole.silent
+    assert (whole.fires | whole.silent) - (cut.fires | cut.silent) <= cut.undecided
+    stands = standing_of(decision, settler)
+    lines = " ".join("\n".join(standing_lines(stands, decision, decision.wording, 80)).split())
+    assert f'taken as open: "{stands.undecided[0]}"' in lines and not stands.pick
 
 
 def random_answer(pick, asked_fact):
