@@ -12,10 +12,11 @@ ErrorList                    several of the above found in one pass, shown toget
 """
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+
+from .frozen import frozen
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Position:
     """A place in a file; line and column count from 1."""
 

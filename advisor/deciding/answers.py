@@ -2,10 +2,11 @@
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import TYPE_CHECKING, Any
 
 from ..errors import InputError
+from ..frozen import frozen
 from ..knowledge.case_model import ORIGINS, Case
 from ..knowledge.model import Fact, Knowledge, Record, Value
 from ..knowledge.near import did_you_mean
@@ -16,7 +17,7 @@ if TYPE_CHECKING:
     from .estimating import Estimates
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Assumption:
     """A value used because nobody answered; ``alternatives`` are the other values worth trying."""
 
@@ -29,7 +30,7 @@ class Assumption:
     worst: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Denial:
     """An answer that differs from what the platform record holds; the answer wins."""
 
@@ -38,7 +39,7 @@ class Denial:
     platform: Value
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class AnswerEnds:
     """The ends, ``low`` to ``high``, of an answer given as a range or as "about"."""
 
@@ -46,7 +47,7 @@ class AnswerEnds:
     high: float
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Known:
     """Facts complete before stage case.
 

@@ -2,12 +2,12 @@
 
 import dataclasses
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from ..engine.fact_columns import kind_of
+from ..frozen import frozen
 from .close_calls import ROUNDS, CloseCalls
 from .kit_columns import constant_columns
 from .wishes import Wishes
@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from .span import Span
 
 
-@dataclass(frozen=True)
+@frozen(slots=False)
 class Around:
     """A `Span` (or None), `Wish`es, `NearMiss`es and `CloseCall`s."""
 

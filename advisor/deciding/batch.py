@@ -13,6 +13,7 @@ import numpy as np
 from ..engine.bulk import BulkDerivation, BulkEvaluator
 from ..engine.disagreement import holds
 from ..engine.fact_columns import columns as engine_columns, kind_of
+from ..frozen import frozen
 from . import ladder, parts
 from .assumptions import taken_otherwise
 from .consistency import STAGE, BulkClashes, ranges_ends, said
@@ -324,13 +325,13 @@ class _Row:
         self.derivation = _RowFacts(batched.derived.facts(row), batched.derived, row)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _RowCheck:
     requirement: "Requirement"
     status: np.ndarray
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _RowFacts:
     facts: dict
     derived: BulkDerivation

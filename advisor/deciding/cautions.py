@@ -1,9 +1,9 @@
 """The cautions of a decision that people read."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+from ..frozen import frozen
 from ..knowledge.model import Caution, Value
 from .judging import DECLINED_TOPIC
 
@@ -11,7 +11,7 @@ if TYPE_CHECKING:
     from .decide import Decision
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ToldCaution:
     """A caution with the id of its rule, the stage the rule fired in, and the facts of then that fill its text."""
 

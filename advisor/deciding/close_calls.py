@@ -6,10 +6,11 @@ resolution.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
+
+from ..frozen import frozen
 
 if TYPE_CHECKING:
     from .decide import Decision
@@ -26,7 +27,7 @@ SAMPLES = 10
 ROUNDS, PARTS = 3, 40
 
 
-@dataclass(frozen=True)
+@frozen(slots=False)
 class CloseCall:
     """At ``at`` (in the fact's unit) and beyond, the pick is ``becomes`` (a kit's id or None) instead.
 

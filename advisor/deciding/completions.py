@@ -15,13 +15,13 @@ holding near its limit.)
 import functools
 import hashlib
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from ..engine.bulk import BulkEvaluator
 from ..engine.fact_columns import kind_of
+from ..frozen import frozen
 from .kit_columns import constant_columns, first_of_column
 from .plausible_draws import Band, band_of, declared
 from .upstream import Upstream
@@ -49,7 +49,7 @@ POWER_SPEED = "engine_power_speed_rpm"
 BED_SPREAD = 0.03
 
 
-@dataclass(frozen=True)
+@frozen(slots=False)
 class Completions:
     """``given``, ``answered``, ``missing``: what the bulk evaluator takes, a row for each completion.
 

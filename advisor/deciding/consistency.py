@@ -8,12 +8,12 @@ harder reading is taken. The others are remarks.
 import dataclasses
 import itertools
 from collections.abc import Callable, Collection, Mapping
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from ..errors import InputError
+from ..frozen import frozen
 from ..knowledge.case_model import Case
 from ..knowledge.model import CONTRADICTION, Contradiction, FactRef, Knowledge, Rule, Value
 from ..knowledge.near import did_you_mean
@@ -31,7 +31,7 @@ HARDER = "harder_reading"
 MOST_RANGES = 6
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Clash:
     """One contradiction: its id, the Rule that found it, and the ``facts`` it is between (those given, sorted).
 
@@ -55,7 +55,7 @@ class Clash:
         return self.contradiction.undersizes and not self.insisted
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Clashes:
     """The contradictions of a case, by id, and the Derivation they come from."""
 

@@ -14,6 +14,7 @@ import numpy as np
 
 from ..engine.disagreement import all_hold
 from ..errors import InputError
+from ..frozen import frozen
 from ..knowledge.case_model import Case
 from ..knowledge.model import STAGES, Knowledge, Record, Rule
 from ..knowledge.near import nearest
@@ -39,7 +40,7 @@ if TYPE_CHECKING:
     from ..knowledge.sources import Content
 
 
-@dataclass(frozen=True)
+@frozen(slots=False)
 class Shop:
     """The records a decision is made from; ``about``: whose they are, None where the knowledge is older than that."""
 

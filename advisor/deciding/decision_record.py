@@ -5,11 +5,12 @@ record is empty. Values are those of the JSON data: nothing is worked out, conve
 """
 
 from collections.abc import Mapping
-from dataclasses import MISSING, dataclass, fields
+from dataclasses import MISSING, fields
 from functools import cache, cached_property
 from typing import Any
 
 from ..errors import InputError
+from ..frozen import frozen
 from .recorded_around import (
     BesideThePick,
     DoubtfulValue,
@@ -42,7 +43,7 @@ from .recorded_setup import SET_UP_PARTS, SetUp, SetUpItem
 SCHEMA = "least-clutch decision 1"
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class RecordedCaution:
     """A caution and the rule that gave it; ``audience`` and ``weight`` as in `knowledge.model.Caution`."""
 
@@ -55,7 +56,7 @@ class RecordedCaution:
     weight: str = "living_with"
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class RecordedAssumption:
     """What was taken where nobody answered; ``matters``: whether another value changes the advice, None untried."""
 
@@ -69,7 +70,7 @@ class RecordedAssumption:
     matters: bool | None = None
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class TakenValue:
     """A value that a fact takes in the harder reading."""
 
@@ -77,7 +78,7 @@ class TakenValue:
     value: Any
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class RecordedContradiction:
     """Answers that cannot all be true; ``ask``: the fact to ask again; ``decided_by``: harder_reading or None."""
 
@@ -93,7 +94,7 @@ class RecordedContradiction:
     decided_by: str | None = None
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class RecordedDenial:
     """An answer that differs from the car on file."""
 
@@ -102,7 +103,7 @@ class RecordedDenial:
     platform: Any
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class MakerQuestion:
     """A field of a kit that its maker has to be asked for."""
 
@@ -110,7 +111,7 @@ class MakerQuestion:
     field: str
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class Correction:
     """Requirements that would have to be given up, and the kits that would then do."""
 
@@ -118,7 +119,7 @@ class Correction:
     kits: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class NoFit:
     """Why no kit fits: ids that no kit meets together, `Correction`s, and changes of answers, each
     {sentence, answers, before, outcome, pick}.
@@ -130,7 +131,7 @@ class NoFit:
     changes: tuple[Mapping[str, Any], ...] = ()
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class RecordedLimit:
     """What a fitter measures against where the maker says nothing else."""
 
@@ -140,7 +141,7 @@ class RecordedLimit:
     why: str = ""
 
 
-@dataclass(frozen=True)
+@frozen(slots=False)
 class DecisionRecord:
     """A decision record, each part read when first asked for. ``data``: the JSON data it was read from."""
 

@@ -5,17 +5,18 @@ What goes in is marked wherever it came in (`KitColumns.estimated`), so that the
 """
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any
 
 from ..engine.calculating import round_digits
+from ..frozen import frozen
 from ..knowledge.model import Estimate, Knowledge, Record
 from ..knowledge.records import derive
 
 LIKELY, LOW, HIGH, HARDEST = "likely", "low", "high", "hardest"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Estimated:
     """A field of a kit that was put in: ``likely``, its ends, and the end at which a must on safety is read."""
 

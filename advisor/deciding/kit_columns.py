@@ -4,12 +4,12 @@ Shapes: C cases, K kits. A kit column has shape (1, K), a fact column (C, 1); bo
 """
 
 from collections.abc import Callable, Hashable, Mapping, Sequence
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from ..engine.fact_columns import kind_of
+from ..frozen import frozen
 from ..knowledge.records import CUSHION_TRAVEL, CUSHIONED, CUSHIONED_FROM
 from .estimating import HARDEST, LIKELY, estimates_of, filled
 
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from .estimating import Estimates
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Column:
     """``values`` and a boolean ``known`` of one broadcastable shape; unknown elements hold NaN or None."""
 

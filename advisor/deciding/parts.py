@@ -1,8 +1,10 @@
 """What goes with a kit, and what it all costs."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
+
+from ..frozen import frozen
 
 if TYPE_CHECKING:
     from ..knowledge.model import Item, Record, Rule
@@ -13,7 +15,7 @@ MATCHED = ("bearing_face", "action", "spline", "bolt_pattern", "facing", "discs"
 FITTERS = ("professional", "experienced_home", "first_time")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Chosen:
     """An item of the set-up with the rule that added it, and for a part the record chosen (None: not on file)."""
 

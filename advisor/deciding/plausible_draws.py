@@ -5,12 +5,12 @@ They serve the span of an advice and the choice of the next question; no rule re
 
 import functools
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 
 from ..engine.fact_columns import kind_of
+from ..frozen import frozen
 from ..knowledge.model import Fact, Plausible, Record
 
 #: Where a vocabulary declares nothing: per cent who say the assumed value of a number or a choice, and of a yes or no.
@@ -19,7 +19,7 @@ COMMONEST, USUAL = 50, 80
 LEFT_OPEN = 25
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Band:
     """How a fact is spread over cars and callers.
 

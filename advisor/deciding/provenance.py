@@ -6,11 +6,12 @@ reaches it, with every fact those firings read.
 """
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from functools import cached_property
 from typing import Any, NamedTuple
 
 from ..engine.rulebase import copied_by, read_by, read_by_all
+from ..frozen import frozen
 from ..knowledge.case_model import ORIGINS
 from ..knowledge.model import WITHOUT_VALUE, Calculation, FactRef, Input, Knowledge, Record, Requirement, Rule
 from .decision_record import DecisionRecord
@@ -25,7 +26,7 @@ GIVEN = (*ORIGINS, "platform", "factory_kit")
 CURVES = ("curve_temperatures", "curve_factors")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Support:
     """``facts``: names of given facts (answered, on file or assumed), sorted; ``firings``: numbers in the record,
     sorted; ``absent``: names found to have no value, or that nobody answered; ``branches``: firing number -> places
@@ -38,7 +39,7 @@ class Support:
     branches: Mapping[int, tuple[int, ...]] = field(default_factory=dict)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Behind:
     """Everything behind the pick. ``rules`` and ``calculations``: ids that fired in stage case; ``set_up``: ids of
     the set-up rules that decide what must go with a passing kit; ``figures``: names; ``facts``: given facts.
@@ -51,7 +52,7 @@ class Behind:
     facts: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Root:
     """A fact with the firing that gave it (None: given, or shown before) and the roots of what that firing read."""
 

@@ -1,10 +1,11 @@
 """Entries of a decision record on what lies around the decision: the span, wishes, near misses, close calls."""
 
-from dataclasses import dataclass
 from typing import Any
 
+from ..frozen import frozen
 
-@dataclass(frozen=True, slots=True, eq=False)
+
+@frozen(eq=False)
 class FigureStep:
     """A figure of the pick and of the other kit."""
 
@@ -14,7 +15,7 @@ class FigureStep:
     difference: float = 0.0
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class DoubtfulValue:
     """A value of a fact nobody knows, and in how many of 100 completions with that end it stood; None: any other."""
 
@@ -23,7 +24,7 @@ class DoubtfulValue:
     share: float | None = None
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class SpanEnd:
     """An end of the span: ``kit`` or None, then ``best`` comes nearest; ``picked_in``, ``holds_in``, ``suits_in``: of
     100 completions; ``price``; ``otherwise``: what the unknown facts mostly are where this kit is the pick.
@@ -38,7 +39,7 @@ class SpanEnd:
     otherwise: tuple[DoubtfulValue, ...] = ()
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class NarrowingFact:
     """A fact whose answer narrows the span, and by how much."""
 
@@ -47,7 +48,7 @@ class NarrowingFact:
     to: Any = None
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class RecordedSpan:
     """How far the advice may lie as the open answers turn out; ``likely``: the pick among them, or None.
 
@@ -68,7 +69,7 @@ class RecordedSpan:
     readings: int = 1
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class BesideThePick:
     """Another kit held against the pick; ``delivery``: days until it is there, 0 from the shelf, or None."""
 
@@ -82,7 +83,7 @@ class BesideThePick:
         return next((step.difference for step in self.differences if step.figure == figure), None)
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class RecordedWish:
     """A wish that moved the pick through ``requirements``; ``assumed``: nobody answered ``fact``."""
 
@@ -92,7 +93,7 @@ class RecordedWish:
     assumed: bool = False
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class NearMiss:
     """A kit that misses one requirement of a wish by a little and is far cheaper."""
 
@@ -102,7 +103,7 @@ class NearMiss:
     actual: float | None = None
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class RecordedCloseCall:
     """From ``at`` on the pick is ``becomes`` (None: none passes); ``value`` was taken, of ``low`` to ``high``."""
 

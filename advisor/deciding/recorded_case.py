@@ -1,13 +1,14 @@
 """The case of a decision record: what was answered, as it was put."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Any
 
+from ..frozen import frozen
 from ..knowledge.case_model import Answer, Case, ChangedAnswer
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class RecordedAnswer:
     """An answer and how it is known: measured, stated or looked_up; ``low`` and ``high`` of a vague one."""
 
@@ -22,7 +23,7 @@ class RecordedAnswer:
         return self.low is not None
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class RecordedChange:
     """An answer that was another one, or none, when a result was told."""
 
@@ -31,7 +32,7 @@ class RecordedChange:
     after: Any = None
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class RecordedCase:
     """The case as it was put; ``platform``: id of the car or None; ``unknown``: facts said not to be known.
 

@@ -1,13 +1,14 @@
 """Entries of a decision record on its kits: checks, verdicts, what was taken for them, and the kits beside the pick."""
 
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Any
 
+from ..frozen import frozen
 from .recorded_around import FigureStep
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class RecordedBasis:
     """What a rule or calculation rests on."""
 
@@ -19,7 +20,7 @@ class RecordedBasis:
 NO_BASIS = RecordedBasis("")
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class LackingField:
     """What would have to be known: a field of the kit, a fact of the car's record, or an answer, by ``of``."""
 
@@ -27,7 +28,7 @@ class LackingField:
     field: str
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class KitCheck:
     """One requirement held against one kit. ``known``: False where it failed because a value is not known.
 
@@ -48,7 +49,7 @@ class KitCheck:
         return {"requirement": self.requirement, "needed": self.needed, "actual": self.actual}
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class AddedPart:
     """A part a passing kit must have with it, in its total price; ``part`` and ``price`` None where none is on file."""
 
@@ -58,7 +59,7 @@ class AddedPart:
     price: float | None = None
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class SettledByEstimate:
     """What an estimate of the pick settles: musts that fail at one of its ends alone, and kits picked there instead."""
 
@@ -66,7 +67,7 @@ class SettledByEstimate:
     kits: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class RecordedStandIn:
     """What was used where a record leaves a field out.
 
@@ -107,7 +108,7 @@ class RecordedStandIn:
         return any(name in musts for name in self.requirements)
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class JudgedKit:
     """A kit and its verdict; ``place`` on the ladder (the pick 1) or None; ``unknown_figures``: name -> why not.
 
@@ -144,7 +145,7 @@ class JudgedKit:
         return self.failed + self.unknown
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class RecordedPick:
     """The pick: the requirements that decided, and the wishes it gives up."""
 
@@ -153,7 +154,7 @@ class RecordedPick:
     given_up: tuple[KitCheck, ...] = ()
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class KitBefore:
     """The nearest kit before the pick; ``before_by``: the member of the ladder's key that puts it there."""
 
@@ -162,7 +163,7 @@ class KitBefore:
     before_by: str = ""
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class KitAfter:
     """The next passing kit with clearly more capacity, and what it brings."""
 
@@ -170,7 +171,7 @@ class KitAfter:
     adds: tuple[FigureStep, ...] = ()
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class NearEqual:
     """A kit hardly apart from the pick; ``behind_by``: what puts it behind; ``stock``: pick and kit on the shelf."""
 

@@ -1,9 +1,9 @@
 """Entries of a decision record on where it comes from: whose records, which rules, which program."""
 
-from dataclasses import dataclass
+from ..frozen import frozen
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class RecordedShop:
     """Whose records it was made from, and the rule set with its version."""
 
@@ -12,7 +12,7 @@ class RecordedShop:
     rules_version: str = ""
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class MadeBy:
     """Who made the record and when; not among what a replay must give again."""
 

@@ -1,13 +1,14 @@
 """What the rules said of a case, as the decision record holds it: facts, firings, and the requirements posted."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Any
 
+from ..frozen import frozen
 from .recorded_kits import NO_BASIS, RecordedBasis
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class RecordedFact:
     """A fact of stage case; ``producer``: numbers of the firings that gave it, none for a given fact."""
 
@@ -18,7 +19,7 @@ class RecordedFact:
     producer: tuple[int, ...] = ()
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class RecordedFiring:
     """A rule (or calculation, by ``kind``) that fired; ``rule``: its id; ``facts``: what it read; ``reason``: why
     it concluded nothing; ``branches``: places of the alternatives that held.
@@ -37,7 +38,7 @@ class RecordedFiring:
     reason: str = ""
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class PostedRequirement:
     """A requirement as a rule posted it. ``limit``: a value, a list, or {"kit": field}; ``limit_facts``: the facts it
     comes from; ``source``: figure or kit (a field); ``of_kits``: field -> values of the kits it is asked of.

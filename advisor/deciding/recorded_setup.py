@@ -1,13 +1,14 @@
 """What goes in with the pick, as the decision record holds it."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+
+from ..frozen import frozen
 
 #: Parts of what goes in with the pick, in the order they are told.
 SET_UP_PARTS = ("parts", "measurements", "steps", "bedding_in", "fitted_by")
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class SetUpItem:
     """What goes in with the pick, is measured or done. ``kind`` to ``stock`` of parts alone, ``who`` of who fits it;
     ``in_short``: the same in a few words, of what stands on every card.
@@ -27,7 +28,7 @@ class SetUpItem:
     in_short: str = ""
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class SetUp:
     """All that goes with the pick."""
 

@@ -7,11 +7,11 @@ that neither fails alone. What no end changes need not be measured: the pick sta
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
+from ..frozen import frozen
 from .around import decide_variants
 from .estimating import HARDEST, HIGH, LIKELY, LOW
 from .verdicts import FAIL, UNKNOWN
@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 OTHERS = (LIKELY, LOW, HIGH)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Settles:
     """What an estimate settles: ``musts`` of the pick, by id, and ``kits`` that are picked at one end or the other."""
 

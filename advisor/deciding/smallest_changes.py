@@ -7,10 +7,10 @@ present value that works is found by halving, to one step of its resolution.
 """
 
 from collections.abc import Collection
-from dataclasses import dataclass
 from itertools import combinations
 from typing import TYPE_CHECKING, Any
 
+from ..frozen import frozen
 from .upstream import Upstream
 from .variants import MOST_VARIANTS, Tries, axis_of, changed, explore, nearer
 from .verdicts import FAIL, UNKNOWN
@@ -30,7 +30,7 @@ MOST_SETS = 8
 ALONE, TOGETHER, INERT = 24, 6, 2
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ChangeSet:
     """Answers to change together: pairs (fact, value), and the outcome and pick they lead to."""
 

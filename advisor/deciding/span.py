@@ -10,13 +10,13 @@ Neither end is a recommendation.
 """
 
 import functools
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from ..engine.fact_columns import kind_of
 from ..errors import DisagreementError
+from ..frozen import frozen
 from . import consistency, ladder
 from .completions import COUNT, Completer, Completions
 from .judging import WISHES_TOPIC, refused
@@ -40,7 +40,7 @@ NARROWS = 0.04
 MOST_NARROWING = 5
 
 
-@dataclass(frozen=True)
+@frozen(slots=False)
 class End:
     """``kit``: id or None; ``picked_in``, ``holds_in`` and ``suits_in``: whole per cent of the completions in which it
     is picked, does the job, and passes the musts of untold wishes as well; ``row``: one that set it.
@@ -59,7 +59,7 @@ class End:
     otherwise: tuple = ()
 
 
-@dataclass(frozen=True)
+@frozen(slots=False)
 class Narrowing:
     """What the answer to ``fact`` would do: how many kits it lies between now, and on average once it is answered.
 
@@ -71,7 +71,7 @@ class Narrowing:
     after: float
 
 
-@dataclass(frozen=True)
+@frozen(slots=False)
 class Span:
     """``completions``: how many are counted; ``discarded``: how many were contradictory; ``doubtful``: facts drawn.
 

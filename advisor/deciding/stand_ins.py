@@ -7,10 +7,11 @@ that speak where its record is silent stand in as well.
 """
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
+from ..frozen import frozen
 from ..knowledge.model import Basis, Calculation, Input, Knowledge, Requirement, Rule, Value, conditions_of
 from .figures import Figures
 from .kit_columns import Column, KitColumns
@@ -20,7 +21,7 @@ from .verdicts import FAIL
 KIT, CAR = "kit", "car"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class StandIn:
     """One stand-in.
 
@@ -44,7 +45,7 @@ class StandIn:
     figures: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Choice:
     """An input with alternatives: of which figure, and the kit fields without which the first of them has no value."""
 

@@ -2,10 +2,10 @@
 
 import itertools
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from ..engine.disagreement import holds
+from ..frozen import frozen
 from ..knowledge.model import FactRef, KitRef, Knowledge, Requirement, Value, conditions_of
 from .verdicts import FAIL, UNKNOWN
 
@@ -28,7 +28,7 @@ def needed(knowledge: Knowledge, missing: Sequence[str], facts: Mapping[str, Val
     return tuple(asks)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Lacking:
     """What would settle more kits.
 

@@ -2,11 +2,11 @@
 
 import functools
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
+from ..frozen import frozen
 from ..knowledge.model import FactRef, KitRef, Requirement
 from .kit_columns import Column, FactColumns, KitColumns
 
@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 FAIL, PASS, UNKNOWN, NOT_ASKED = 0, 1, 2, 3
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Checked:
     """One requirement judged: ``status`` int8 (C, K); ``limits`` Columns (one, or two for between);
     ``actual``: the Column held against them.

@@ -6,9 +6,9 @@ decision, and what goes in with another kit is derived by the engines.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+from ..frozen import frozen
 from . import ladder
 from .judging import WISHES_TOPIC
 from .limits import limit_of
@@ -27,7 +27,7 @@ CHEAPER = 0.75
 MOST_NEAR = 2
 
 
-@dataclass(frozen=True)
+@frozen(slots=False)
 class Beside:
     """A kit held against the pick: ``differences`` as in `reasons.COMPARED`; delivery in days, 0 on the shelf."""
 
@@ -37,7 +37,7 @@ class Beside:
     pick_delivery: float | None
 
 
-@dataclass(frozen=True)
+@frozen(slots=False)
 class Wish:
     """The answer ``fact`` moved the pick through ``requirements`` (ids); ``assumed``: nobody answered it."""
 
@@ -47,7 +47,7 @@ class Wish:
     without: Beside
 
 
-@dataclass(frozen=True)
+@frozen(slots=False)
 class WishMissed:
     """A kit that misses one requirement of a wish by a little and is far cheaper."""
 

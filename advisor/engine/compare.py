@@ -7,10 +7,10 @@ Where durable-rules cannot be had the plain chainer decides alone, and the outco
 import importlib.util
 import threading
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass
 from typing import Any
 
 from ..errors import ConflictError, DisagreementError
+from ..frozen import frozen
 from ..knowledge.complaint_model import ComplaintKnowledge
 from ..knowledge.model import Knowledge
 from .derivation import Derivation, Facts
@@ -26,7 +26,7 @@ _KEPT = 6
 _cache = threading.local()
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Agreed:
     """A derivation and who made it; ``engines_agreed`` is False where only one engine could be had."""
 

@@ -5,8 +5,8 @@ order everybody sees. That order depends on the firings alone.
 """
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 
+from ..frozen import frozen
 from ..knowledge.model import Value
 
 #: Facts by name, and pairs of a name and what a firing concludes of it.
@@ -14,7 +14,7 @@ Facts = Mapping[str, Value]
 Pairs = tuple[tuple[str, Value], ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Firing:
     """One rule or calculation having fired.
 
@@ -34,7 +34,7 @@ class Firing:
     reason: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Derivation:
     """Everything that follows from one set of facts.
 

@@ -7,10 +7,10 @@ its figures.
 """
 
 from collections.abc import Collection, Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from typing import Any
 
 from ..errors import EngineError, KnowledgeError
+from ..frozen import frozen
 from ..knowledge.complaint_model import ComplaintKnowledge
 from ..knowledge.model import COMPLAINT, ORDERED_TESTS, STAGES, WITHOUT_VALUE, Condition, Fact, FactRef, Knowledge, Rule
 from .calculating import CompiledCalculation, compile_calculation
@@ -32,7 +32,7 @@ _TESTS = {
 }
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class RuleBase:
     """One stage: ``facts`` that may occur, ``complete`` names, ``rules``, ``calculations`` (compiled).
 

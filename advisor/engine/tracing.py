@@ -5,9 +5,9 @@ order is the Derivation. What a tracer raises ends the derivation and reaches th
 """
 
 from collections.abc import Collection, Iterable
-from dataclasses import dataclass
 from typing import Any, Protocol
 
+from ..frozen import frozen
 from ..knowledge.model import Value
 from .derivation import Derivation, Facts, Pairs
 
@@ -39,7 +39,7 @@ class Evaluator(Protocol):
         ...
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Event:
     """One call of a tracer: its name and arguments."""
 

@@ -4,13 +4,13 @@ What the record does not hold is not answered: it is said, and the two nearest q
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass
 
 from ..deciding.decide import Decider
 from ..deciding.ladder import PRICE
 from ..deciding.outcomes import NO_KIT
 from ..deciding.upstream import Upstream
 from ..errors import InputError
+from ..frozen import frozen
 from ..knowledge.case_model import Case
 from ..knowledge.sentences import aloud, joined, lower_first, sentence
 from . import asked_back, kit_meant
@@ -31,7 +31,7 @@ TORQUE, BASE = "engine_torque", "base_torque"
 _EVERYBODY = ("dust", "fluid", "lifting", "spinning", "never-on-the-road", "maker-first")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Supposed:
     """What a text supposes: ``answers`` fact -> value (None: not known), else ``why`` nothing could be read from it."""
 

@@ -5,8 +5,8 @@ The ways of asking stand in ``rules/questions.yaml`` under ``asked_back``; `answ
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
 
+from ..frozen import frozen
 from ..knowledge import spoken
 from ..knowledge.model import AskedBack
 from . import kit_meant
@@ -49,7 +49,7 @@ _ASKING = frozenset(
 )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Asking:
     """``about``: a known question, or empty; ``rest``: what it is asked of; ``near``: names of the nearest."""
 

@@ -6,11 +6,11 @@ left. The rest follows on one word (`sections.WORDS`). Everything comes from the
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 
 from ..deciding.decision_record import DecisionRecord, RecordedCaution
 from ..deciding.outcomes import MORE_ANSWERS, RECOMMENDED
 from ..deciding.recorded_rules import PostedRequirement
+from ..frozen import frozen
 from ..knowledge.sentences import capital, count, first_sentence, joined, sentence, wrap
 from ..knowledge.wording import Wording
 from .contradictions_told import contradiction_sentences
@@ -45,7 +45,7 @@ def card(record: DecisionRecord | Mapping[str, object], wording: Wording, width:
     return "\n".join(lines) + "\n"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Room:
     """What a card has room for: so many ``reasons``, open points and wishes ``named``, cautions and help ``whole``, and
     ``full`` sentences on prices of parts, wishes given up and answers that differ from the file.

@@ -1,11 +1,11 @@
 """Which kit is meant: an id, a title, or words such as "a twin", "a cheaper one", "the one I have in mind"."""
 
 import re
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from ..deciding.ladder import CAPACITY
 from ..errors import InputError
+from ..frozen import frozen
 from ..knowledge.near import nearest
 
 if TYPE_CHECKING:
@@ -105,7 +105,7 @@ KNOWN_WORDS = (
 )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Meant:
     """``kit``: the one to explain; ``others``: further kits so described; ``said``: how it was understood."""
 

@@ -5,16 +5,16 @@ needed. Sums are those of the record's own prices, rounded to cents.
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from typing import Any
 
 from ..deciding.recorded_setup import SetUpItem
+from ..frozen import frozen
 from ..knowledge.sentences import joined
 from ..knowledge.wording import Wording
 from .worded import WordedRecord
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PricedLine:
     """One thing to buy. ``part``: id of a kit or part on file, or None; ``price`` None where none is on file.
 
@@ -29,7 +29,7 @@ class PricedLine:
     why: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PricedLines:
     """What a kit is bought with: ``certain`` lines, those that ``depend`` on what is found, and their currency."""
 

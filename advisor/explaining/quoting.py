@@ -3,9 +3,8 @@
 Only kits that pass every must. What changes is told in pedal, noise, take-up, holding, money and days.
 """
 
-from dataclasses import dataclass
-
 from ..deciding.decision_record import FigureStep, JudgedKit, KitCheck
+from ..frozen import frozen
 from ..knowledge.shop import Tax
 from .priced_lines import PricedLines, lines_of
 from .worded import WordedRecord
@@ -16,7 +15,7 @@ TOLD = ("pedal_force_n", "noise_class", "take_up_class", "capacity_working_nm")
 BUDGET = "budget"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class QuotedKit:
     """One kit of a quote. ``role``: pick, gentler, stronger or at_hand; ``steps``: from the pick's figures to its own;
     ``gives_up``: wishes that it gives up and the pick does not.
@@ -29,7 +28,7 @@ class QuotedKit:
     gives_up: tuple[KitCheck, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class TaxedSum:
     """A sum with its tax: ``net`` and ``gross`` and the ``tax`` between them, all rounded to cents."""
 

@@ -4,16 +4,16 @@ Values are canonical, as in `model`.
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Any
 
+from ..frozen import frozen
 from .model import Value
 
 #: Who says an answer.
 ORIGINS = ("measured", "stated", "looked_up")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Answer:
     """One answer of a case: canonical value and who said it (measured, stated, looked_up).
 
@@ -26,7 +26,7 @@ class Answer:
     high: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ChangedAnswer:
     """An answer that was another one, ``before`` (None: none), when a result was told."""
 
@@ -35,7 +35,7 @@ class ChangedAnswer:
     after: Value | None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Case:
     """One caller's answers; ``unknown``: answered "don't know"; ``insist``: contradictions where the harder reading
     decides.

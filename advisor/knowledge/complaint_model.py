@@ -1,8 +1,9 @@
 """What the rules of stage complaint work with: causes, symptoms, arguments."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 
+from ..frozen import frozen
 from .model import Basis, Calculation, Fact, Figure, KitField, Knowledge, Rule
 
 #: What a cause can be, in the order a lead reads a year's complaints.
@@ -15,7 +16,7 @@ MEASURED = ("car", "drive", "bench")
 COMPLAINED = "complaint"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Argument:
     """``points`` for or against (``sign``) a ``cause``; of one ``group`` only the strongest counts for a cause.
 
@@ -33,14 +34,14 @@ class Argument:
         return self.points if self.sign == "for" else -self.points
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ComplaintRule(Rule):
     """A rule of stage complaint: what it sees, and what that argues."""
 
     argue: tuple[Argument, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Cause:
     """Something that can be behind a complaint.
 
@@ -61,7 +62,7 @@ class Cause:
     basis: Basis
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Symptom:
     """One thing that can be told, seen or measured, taking ``minutes``.
 
@@ -91,7 +92,7 @@ class Symptom:
         return self.how in MEASURED
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ComplaintKnowledge:
     """Everything for complaints, checked, in the form the engines take knowledge in; ``shop``: the case's knowledge.
 

@@ -2,9 +2,9 @@
 
 import re
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+from ..frozen import frozen
 from . import quantities
 from .model import Branch, Condition, Fact, FactRef, Figure, KitField, KitRef, Value
 from .near import did_you_mean, nearest
@@ -22,7 +22,7 @@ WORDS = (*LOWER, *UPPER, "between", "not", "has")
 NAME = re.compile("[a-z][a-z0-9_]*")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Terms:
     """What rules may speak of."""
 

@@ -5,11 +5,12 @@ It is written by ``advisor learn`` and never by hand: a table that says another 
 
 import dataclasses
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from pathlib import Path
 from typing import Any
 
 from ..errors import InputError, Position
+from ..frozen import frozen
 from . import canonical, disk, shapes, strict_yaml
 from .model import Facing, Record
 
@@ -40,7 +41,7 @@ NOT_TECHNICAL = (
 FACING_OF_FRICTION, KIT_OF_FRICTION, KIT_OF_CLAMP = 0.5, 0.2, 0.8
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Factor:
     """What a computed capacity is taken times, and how well that is known: a spread common to all of its kind."""
 
@@ -48,7 +49,7 @@ class Factor:
     spread: float
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Experience:
     """What was signed: Factor by kit (with the technical hash it was learned of), signer, day, digest of it all.
 

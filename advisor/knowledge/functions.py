@@ -5,12 +5,12 @@ import inspect
 import pkgutil
 import re
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from functools import cache
 from types import ModuleType
 from typing import Any
 
 from ..errors import KnowledgeError
+from ..frozen import frozen
 from .near import did_you_mean
 from .units import find
 
@@ -20,7 +20,7 @@ _UNIT = re.compile(r"\[([^\[\]]+)\]\s*$")
 _REFERENCE = re.compile(r"^\.\. \[(\d+)\] ", re.MULTILINE)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class FunctionDoc:
     """One function of the mechanics library.
 

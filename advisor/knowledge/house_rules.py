@@ -5,11 +5,11 @@ After an upgrade that hash tells whether what was replaced has changed underneat
 """
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from ..errors import AdvisorError, ErrorList, KnowledgeError, Position
+from ..frozen import frozen
 from . import shapes, strict_yaml
 from .model import STAGES, Remark, Rule
 from .near import did_you_mean
@@ -28,7 +28,7 @@ MAPPINGS = {
 LISTS = {"calculations": ("consistency", "calculations", "figures")}
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Replaced:
     """``by``: id of a house rule; ``id`` and ``hash`` of the shipped one it replaces, as written down."""
 
@@ -38,7 +38,7 @@ class Replaced:
     position: Position
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class House:
     """``rule_files``: (stage, root) of the house's own; ``replaced``: what they say they replace."""
 

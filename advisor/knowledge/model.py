@@ -5,10 +5,11 @@ is a bool, a list is a sorted tuple of choices. Nothing here reads files or comp
 """
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Any
 
 from ..errors import Position
+from ..frozen import frozen
 
 Value = float | str | bool | tuple
 
@@ -26,21 +27,21 @@ ORDERED_TESTS = ("above", "at_least", "below", "at_most", "between")
 WITHOUT_VALUE = ("absent", "not_answered")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class FactRef:
     """Another fact's value."""
 
     name: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class KitRef:
     """A field of the kit that is being judged."""
 
     name: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Unknown:
     """What happens where nobody answered: ``do`` is stop, assume, worst or leave.
 
@@ -55,7 +56,7 @@ class Unknown:
     basis: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Plausible:
     """What a fact that nobody answered may turn out to be.
 
@@ -78,7 +79,7 @@ class Plausible:
     from_kits: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Speech:
     """How people speak of an asked fact.
 
@@ -117,7 +118,7 @@ class Speech:
     mainly: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Fact:
     """One word of the vocabulary.
 
@@ -156,7 +157,7 @@ class Fact:
     position: Position | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Figure:
     """A computed number about a kit in a case; ``better`` is higher, lower or neither."""
 
@@ -171,7 +172,7 @@ class Figure:
     position: Position | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class KitField:
     """A field of a kit record: number, choice, flag or text; ``path`` where it stands in the record.
 
@@ -195,7 +196,7 @@ class KitField:
     position: Position | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Condition:
     """``fact`` ``test`` ``limit``; ``limit`` is a value, a FactRef, or for between a pair of either.
 
@@ -225,7 +226,7 @@ def conditions_of(item: "Rule | Question", branches: Iterable[int] | None = None
     return (*item.all, *(condition for place in chosen for condition in item.any[place]))
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Conclusion:
     """``fact`` takes ``value``: a literal or a FactRef to copy."""
 
@@ -234,7 +235,7 @@ class Conclusion:
     position: Position | None = field(default=None, compare=False)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Requirement:
     """A limit on a kit, posted by a rule.
 
@@ -257,7 +258,7 @@ class Requirement:
     position: Position | None = field(default=None, compare=False)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Caution:
     """A warning shown with the decision.
 
@@ -272,7 +273,7 @@ class Caution:
     weight: str = "living_with"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Item:
     """Something that goes with a kit: a part to add, a thing to do, or who fits it (set-up only).
 
@@ -290,7 +291,7 @@ class Item:
     in_short: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Basis:
     """Where a rule or number comes from: published, common_practice, computed, judgement or shop."""
 
@@ -299,7 +300,7 @@ class Basis:
     caution: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Contradiction:
     """What a rule of stage consistency says of answers that cannot all be true.
 
@@ -313,7 +314,7 @@ class Contradiction:
     undersizes: bool
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Rule:
     """Holds when all of ``all`` hold and, where ``any`` is not empty, all of at least one branch of ``any``."""
 
@@ -341,7 +342,7 @@ class Rule:
         return conditions_of(self)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Input:
     """One keyword argument of a calculation.
 
@@ -358,7 +359,7 @@ class Input:
     first_of: tuple["Input", ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Calculation:
     """One mechanics function computing one fact (stage consistency or case) or one figure (stage kit).
 
@@ -381,7 +382,7 @@ class Calculation:
     position: Position | None = field(default=None, compare=False)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class KitTable:
     """A number in ``unit`` looked up by kit fields: ``rows`` are (row id, ((field, values), ...), value); disjoint."""
 
@@ -394,7 +395,7 @@ class KitTable:
     unit: str = "1"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Step:
     """How far two values must lie apart before a driver feels it: steps of one ``share``, one of them at ``start``."""
 
@@ -406,7 +407,7 @@ class Step:
     basis: Basis
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Order:
     """Concerns by importance, the tables over kit fields (harshness among them), and steps a driver can feel."""
 
@@ -415,7 +416,7 @@ class Order:
     steps: Mapping[str, Step]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class AskedBack:
     """Something asked of the advice: what it is ``about``, ways of asking, and (class, words) of a figure's classes."""
 
@@ -424,7 +425,7 @@ class AskedBack:
     classes: tuple[tuple[str, str], ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Question:
     """How an asked fact is asked.
 
@@ -457,7 +458,7 @@ class Question:
         return bool(self.all or self.any)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Facing:
     """Friction and limits of one facing: property name -> number; ``curve`` pairs (degC, factor)."""
 
@@ -469,7 +470,7 @@ class Facing:
     bases: Mapping[str, Basis]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Estimate:
     """A number ``field`` of a kit that sellers do not print: ``likely``, ``low`` and ``high`` in ``unit``.
 
@@ -494,7 +495,7 @@ class Estimate:
     unless: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Limit:
     """What a fitter measures against where the makers say nothing else: both ends in ``unit``."""
 
@@ -510,7 +511,7 @@ class Limit:
         return "; ".join(part for part in (self.basis.source, self.basis.caution) if part)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Remark:
     """Something in the rules that is allowed but worth a look: shown by the check, never an error.
 
@@ -527,7 +528,7 @@ class Remark:
         return f"{self.position}: {self.what}" if self.position else self.what
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Knowledge:
     """Everything in the rules folder, checked. Mappings keep file order; ``sha256`` is hex.
 
@@ -554,7 +555,7 @@ class Knowledge:
     replaced: Mapping[str, str] = field(default_factory=dict)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Record:
     """A kit, platform or part: canonical field values (absent where not given) and its place."""
 

@@ -4,6 +4,7 @@ import dataclasses
 from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
+from ..frozen import frozen
 from . import quantities
 from .model import Fact, Plausible
 from .near import did_you_mean
@@ -18,7 +19,7 @@ SOURCES = ("asked", "platform", "factory_kit")
 KNOWN = "known"
 
 
-@dataclasses.dataclass(frozen=True, slots=True)
+@frozen
 class _Plain:
     """A name to read a plain number for, with no sane range."""
 

@@ -1,11 +1,11 @@
 """The tests that stand beside the rules, <topic>.tests.yaml, as data; the engine room runs them."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 from ..errors import ErrorList, KnowledgeError, Position
+from ..frozen import frozen
 from . import quantities, shapes, strict_yaml
 from .faults import Faults
 from .load import rule_paths
@@ -15,7 +15,7 @@ from .near import did_you_mean
 ABSENT = "absent"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class RuleTest:
     """One test: facts given (canonical values) and what must come of them.
 

@@ -11,10 +11,10 @@ import re
 import shutil
 import tomllib
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from pathlib import Path
 
 from ..errors import Position, StoreError
+from ..frozen import frozen
 from . import canonical, disk
 
 #: The file that names the version in force, and the one that stands beside it while a version is being adopted.
@@ -25,7 +25,7 @@ _FOLDER = re.compile(r"version-(\d{1,6})")
 _LARGEST = 2_000
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class InForce:
     """The version in force: its ``number``, the digest of its files, and where they lie."""
 

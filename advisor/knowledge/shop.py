@@ -11,11 +11,11 @@ import os
 import re
 import tomllib
 from collections.abc import Mapping
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 from ..errors import ErrorList, InputError, Position, StoreError
+from ..frozen import frozen
 from . import canonical, disk, signs
 from .near import did_you_mean
 
@@ -48,7 +48,7 @@ NUMBERS = {
 }
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Person:
     """Somebody of the shop; ``roles`` out of `ROLES`; ``public_key``: of a lead who signs, else empty."""
 
@@ -62,7 +62,7 @@ class Person:
         return "lead" in self.roles
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Contact:
     """How a customer reaches the shop; empty where it does not say."""
 
@@ -72,7 +72,7 @@ class Contact:
     web: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Tax:
     """Tax on prices: its ``name``, ``percent`` and whether the prices on file have it in them."""
 
@@ -81,7 +81,7 @@ class Tax:
     in_prices: bool = True
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class HouseRules:
     """How the shop's own rules count: over the shipped ones or alone; ``version`` as the shop counts them."""
 
@@ -89,7 +89,7 @@ class HouseRules:
     version: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PagesServed:
     """How the shop's pages are reached in a browser; nothing of it enters a decision.
 
@@ -105,7 +105,7 @@ class PagesServed:
     counts_shown: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class About:
     """What ``shop.toml`` says. ``folder``: where it lies, empty where it was read from elsewhere.
 

@@ -9,11 +9,11 @@ import functools
 import hashlib
 import sys
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from pathlib import Path
 
 from .. import __version__
 from ..errors import AdvisorError, Position, StoreError
+from ..frozen import frozen
 from . import cache as kept, disk, experience, rules_in_force, shop as shops
 from .model import Knowledge, Record, Remark
 
@@ -48,7 +48,7 @@ def _there(place):
         return False
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Sources:
     """The places everything is read from, and the shop they are of: None where there was none when a case was kept.
 
@@ -126,7 +126,7 @@ def _named(name, place, remedy):
     return place
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Content:
     """Checked knowledge and records with their hashes; ``shop``: whose they are, ``remarks``: what is worth a look."""
 

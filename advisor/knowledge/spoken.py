@@ -5,7 +5,8 @@ Used where synonyms are checked and where sentences are read, so that both see t
 
 import re
 import unicodedata
-from dataclasses import dataclass
+
+from ..frozen import frozen
 
 #: Words that carry nothing in a phrase: "pedal is fine" is "pedal's fine" and "the pedal fine".
 SLIGHT = frozenset(
@@ -48,7 +49,7 @@ _SHORT = {"can't": "can not", "cant": "can not", "won't": "will not", "wont": "w
 _ENDINGS = (("n't", " not"), ("'re", " are"), ("'ve", " have"), ("'ll", " will"), ("'m", " am"), ("'d", ""), ("'s", ""))
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Token:
     """One word, number or sign: ``word`` as folded, ``stem`` without its ending, and where it stands in the text."""
 

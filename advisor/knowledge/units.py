@@ -8,8 +8,9 @@ Factors are fractions: metre, pound (0.45359237 kg), standard gravity (9.80665 m
 
 import math
 import re
-from dataclasses import dataclass
 from fractions import Fraction
+
+from ..frozen import frozen
 
 _POUND = Fraction("0.45359237")
 _GRAVITY = Fraction("9.80665")
@@ -19,7 +20,7 @@ _LBF = _POUND * _GRAVITY
 _MILE = 5280 * _FOOT
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Unit:
     """One unit: ``si = (value * factor + offset) * pi ** pi_power`` in the SI unit of its dimension."""
 

@@ -5,7 +5,8 @@ The text is only taken apart here; its numbers are read like any other, and noth
 
 import math
 import re
-from dataclasses import dataclass
+
+from ..frozen import frozen
 
 #: The share by which a number said to be rough may be off either way; judgement.
 ROUGH = 0.05
@@ -34,7 +35,7 @@ _BARE = re.compile(r"[+-]?[0-9./]+(?: [0-9]+/[0-9]+)?")
 _UNIT = re.compile(r"[0-9./ ]*")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class VagueNumber:
     """``way``: range, about, over, under, least or most; ``texts``: the number as said, or the two ends of a range."""
 

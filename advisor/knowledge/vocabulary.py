@@ -1,8 +1,9 @@
 """From vocabulary.yaml to facts, figures and kit fields."""
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any, NamedTuple
 
+from ..frozen import frozen
 from . import quantities
 from .model import Fact, Figure, KitField, Unknown
 from .near import did_you_mean
@@ -26,7 +27,7 @@ DERIVED_KIT_FIELDS = (
 )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Wanted:
     """A name and a unit to read a number for, with no sane range."""
 
