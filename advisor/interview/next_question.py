@@ -18,6 +18,7 @@ import numpy as np
 from ..deciding.outcomes import MORE_ANSWERS, NO_KIT, Outcome
 from .names import CAR
 from .sampling import GROUP, Callers, Sampler, must_be_asked, points
+from .state import followers
 
 if TYPE_CHECKING:
     from ..deciding.answers import Known
@@ -172,6 +173,11 @@ class Chooser:
         self.decider = sampler.decider
         self.knowledge = sampler.knowledge
         self.in_order = in_order
+
+    @functools.cached_property
+    def follows(self) -> dict[str, list[str]]:
+        """Fact -> facts whose answers hang on it."""
+        return followers(self.knowledge)
 
     def view(self, state: "State") -> "Outlook":
         """The `Outlook` of a State."""

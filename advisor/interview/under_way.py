@@ -12,7 +12,7 @@ from ..knowledge.case_model import ChangedAnswer
 from ..knowledge.sentences import wrap
 from .next_question import Chooser, Outlook
 from .reading import Reader
-from .state import Said, State, followers
+from .state import Said, State
 
 if TYPE_CHECKING:
     from ..proving.settled import Settler
@@ -41,7 +41,6 @@ class UnderWay:
         self.decider, self.knowledge = chooser.decider, chooser.knowledge
         self.state = state
         self.ended: str | None = None
-        self._follows = followers(self.knowledge)
         self._rules = rules
         self._seen: tuple[State, Outlook, str] | None = None
         self._told: frozenset[str] = frozenset()
@@ -87,7 +86,7 @@ class UnderWay:
     def give(self, answers: Sequence[Said]) -> None:
         """Take answers in: on disk before they are held. What hung on a changed one is dropped, to be offered again."""
         old = self.state
-        new = old.with_answers(answers, self._follows)
+        new = old.with_answers(answers, self.chooser.follows)
         if self._result_told:
             new = dataclasses.replace(new, changed=self._changed(old, answers))
         # Who says the same again has been asked: the question waits until something changes.

@@ -5,10 +5,12 @@ All words are those of the terminal's interview in a customer's wording; nothing
 
 import dataclasses
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from ..deciding import ladder
+from ..deciding.batch import Batched
 from ..deciding.outcomes import NO_KIT
 from ..errors import ErrorList, InputError
 from ..explaining.spoken_reasons import ABOUT
@@ -20,7 +22,7 @@ from ..knowledge.model import Fact
 from ..knowledge.sentences import joined
 from ..knowledge.units import UNITS
 from .answering import PagedInterview
-from .workplace import Workplace
+from .workplace import Workplace, state_key
 
 #: Units offered beside a number, by the unit its fact is kept in and whether it is a small length.
 OFFERED = {
@@ -151,38 +153,50 @@ def joined_answer(value: str, unit: str, units: Sequence[tuple[str, str]]) -> st
     return value
 
 
+def has_choices(fact: Fact) -> bool:
+    """Is an answer chosen from a list, and not typed?"""
+    return fact.kind == "flag" or bool(fact.choices)
+
+
 def _answers(interview: PagedInterview, place: Workplace, fact: Fact) -> tuple[AnswerOffered, ...]:
     teller = place.plain
-    if fact.kind == "flag":
-        return tuple(
-            AnswerOffered(value, value, _comes_to(interview, place, fact, value == "yes")) for value in ("yes", "no")
-        )
     if fact.kind == "number" and fact.choices:
         return tuple(AnswerOffered(f"{choice:g}", teller.value(fact.name, choice)) for choice in fact.choices)
-    return tuple(
-        AnswerOffered(choice, teller.value(fact.name, choice), _comes_to(interview, place, fact, choice))
-        for choice in fact.choices
-    )
+    if fact.kind == "flag":
+        offered = {"yes": True, "no": False}
+        texts = list(offered)
+    else:
+        offered = {choice: choice for choice in fact.choices}
+        texts = [teller.value(fact.name, choice) for choice in fact.choices]
+    beside = _come_to(interview, place, fact, offered)
+    return tuple(map(AnswerOffered, offered, texts, beside))
 
 
-def _comes_to(interview: PagedInterview, place: Workplace, fact: Fact, value: object) -> str:
-    """Of a wish: the clutch and the price that this answer would come to, where that can be told."""
-    if not place.knowledge.questions[fact.name].wish or not interview.may_be_told:
-        return ""
-    said = dict(interview.state.said) | {fact.name: Said(fact.name, str(value), value)}
-    decision = place.decision(dataclasses.replace(interview.state, said=said))
-    if decision.pick is None:
-        return "none on our list fits" if decision.outcome == NO_KIT else ""
-    kit = decision.kits.kits[decision.picked]
-    total = decision.figures.value(ladder.PRICE, 0, decision.picked)
-    wording = place.plain.wording
+def _come_to(interview: PagedInterview, place: Workplace, fact: Fact, values: Mapping[str, Any]) -> Sequence[str]:
+    """Of a wish: the clutch and the price that each answer would come to, where that can be told; else empty texts."""
+    if not values or not place.knowledge.questions[fact.name].wish or not interview.may_be_told:
+        return [""] * len(values)
+    state = interview.state
+    wishes = [{fact.name: Said(fact.name, text, value)} for text, value in values.items()]
+
+    def decided() -> list[str]:
+        tried = [dataclasses.replace(state, said=dict(state.said) | wish).as_case() for wish in wishes]
+        gathered = [place.decider.gather(case) for case in tried]
+        batched = place.decider.batch.run([known for _, known in gathered], gathered[0][0])
+        return [_comes_to(place, batched, row) for row in range(len(tried))]
+
+    return place.once(f"wish {fact.name} {state_key(state)}", decided)
+
+
+def _comes_to(place: Workplace, batched: Batched, row: int) -> str:
+    pick = int(batched.picks[row])
+    if pick < 0:
+        return "none on our list fits" if batched.outcomes[row].outcome == NO_KIT else ""
+    kit, wording = batched.kits.kits[pick], place.plain.wording
+    total = batched.figures.value(ladder.PRICE, row, pick)
     price = "price to be asked" if total is None else f"{wording.money(total, kit.fields.get('currency'))} in all"
-    missed = decision.concerns[0, decision.picked]
-    about = [
-        ABOUT.get(concern, concern)
-        for concern, fails in zip(place.knowledge.order.concerns, missed, strict=True)
-        if fails
-    ]
+    missed = zip(place.knowledge.order.concerns, batched.concerns[row, pick], strict=True)
+    about = [ABOUT.get(concern, concern) for concern, fails in missed if fails]
     return f"{wording.title(kit.id)}, {price}" + (f"; not as wished: {joined(about)}" if about else "")
 
 

@@ -138,7 +138,7 @@ def car_said() -> Any:
             return _elsewhere(interview, place, CAR, value, said)
         first = present is None
         fresh = interview.answered([said])
-        return redirect(url_for("customer.own_words" if first else _after(fresh)), 303)
+        return redirect(url_for("customer.own_words"), 303) if first else _after(interview, fresh)
 
 
 # --- in your own words
@@ -202,8 +202,7 @@ def own_words_said() -> Any:
         older = [item for item in taken if item.fact in interview.state.said and _is_older(interview)]
         if older:
             return _elsewhere(interview, place, older[0].fact, older[0].raw, older[0])
-        fresh = interview.answered(taken) if taken else ()
-        return redirect(url_for(_after(fresh)), 303)
+        return _after(interview, interview.answered(taken) if taken else ())
 
 
 # --- one question at a time
@@ -214,10 +213,7 @@ def own_words_said() -> Any:
 def following() -> Any:
     """The next question, or the result."""
     with case_open() as (interview, _):
-        name = interview.question
-    if name == CAR:
-        return redirect(url_for("customer.car"), 303)
-    return redirect(url_for("customer.question", name=name) if name else url_for("customer.result"), 303)
+        return _follow(interview)
 
 
 @pages.get("/question/<name>")
@@ -258,28 +254,32 @@ def question_said(name: str) -> Any:
     with case_open(write=True) as (interview, place):
         if name not in place.knowledge.questions:
             abort(404)
-        page = asking.question_page(interview, place, name)
+        fact, held = place.knowledge.facts[name], interview.state.said.get(name)
+        units = asking.units_of(fact)
         value, unit = request.form.get("value", "").strip(), request.form.get("unit", "")
         unknown = "unknown" in request.form or value == UNKNOWN
-        typed = dataclasses.replace(page, typed=value, unit=unit if unit in dict(page.units) else page.unit)
-        if unknown and value not in ("", UNKNOWN) and not page.answered:
-            fault = f"You typed {value[:60]} and said that you don't know. Empty the field, or press Continue."
-            return _question_page(interview, place, typed, [fault], 400)
+
+        def asked_again(*faults: str) -> Any:
+            """The page once more, with what was typed: worked out only where something is wrong."""
+            page = asking.question_page(interview, place, name)
+            if value:
+                page = dataclasses.replace(page, typed=value, unit=unit if unit in dict(units) else page.unit)
+            return _question_page(interview, place, page, faults, 400)
+
+        if unknown and value not in ("", UNKNOWN) and (held is None or held.unknown):
+            return asked_again(f"You typed {value[:60]} and said that you don't know. Empty the field, or press Continue.")
         if not unknown and not value:
-            fault = (
-                "Choose an answer, or “I don't know”." if page.choices else "Type an answer, or press “I don't know”."
-            )
-            return _question_page(interview, place, page, [fault], 400)
+            how = "Choose an answer, or" if asking.has_choices(fact) else "Type an answer, or press"
+            return asked_again(f"{how} “I don't know”.")
         try:
-            said = _said(interview, place, name, "" if unknown else asking.joined_answer(value, unit, page.units))
+            said = _said(interview, place, name, "" if unknown else asking.joined_answer(value, unit, units))
         except AdvisorError as error:
-            return _question_page(interview, place, typed, asking.faults(error, place, name), 400)
-        held = interview.state.said.get(name)
+            return asked_again(*asking.faults(error, place, name))
         if _is_older(interview) and held is not None and held.meant != said[0].meant and "instead" not in request.form:
             return _elsewhere(interview, place, name, value if not unknown else UNKNOWN, said[0], unit)
         if held is not None and len(said) == 1 and held.meant == said[0].meant:
-            return redirect(url_for("customer.following"), 303)
-        return redirect(url_for(_after(interview.answered(said))), 303)
+            return _follow(interview)
+        return _after(interview, interview.answered(said))
 
 
 def _said(interview: PagedInterview, place: Workplace, name: str, text: str) -> list[Said]:
@@ -320,9 +320,17 @@ def _elsewhere(interview: PagedInterview, place: Workplace, name: str, value: st
     )
 
 
-def _after(fresh: tuple[str, ...]) -> str:
-    """The page after an answer: that of contradictions where there are new ones."""
-    return "customer.check" if fresh else "customer.following"
+def _after(interview: PagedInterview, fresh: tuple[str, ...]) -> Any:
+    """To the page after an answer: that of contradictions where there are new ones."""
+    return redirect(url_for("customer.check"), 303) if fresh else _follow(interview)
+
+
+def _follow(interview: PagedInterview) -> Any:
+    """To the next question, or the result."""
+    name = interview.question
+    if name == CAR:
+        return redirect(url_for("customer.car"), 303)
+    return redirect(url_for("customer.question", name=name) if name else url_for("customer.result"), 303)
 
 
 # --- somebody to speak to

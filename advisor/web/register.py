@@ -140,8 +140,9 @@ class Register:
         return [WebCase(**dict(row)) for row in rows]
 
     def touched(self, number: int) -> None:
-        """Mark a case as used now."""
-        self._do("UPDATE cases SET touched = ? WHERE id = ?", time.time(), number)
+        """Mark a case as used now; to the minute, since each writing waits for the disk."""
+        now = time.time()
+        self._do("UPDATE cases SET touched = ? WHERE id = ? AND touched < ?", now, number, now - 60.0)
 
     def sent(self, number: int, kept: int) -> None:
         """Mark a case as sent: ``kept`` is its number in the casebook."""

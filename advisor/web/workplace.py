@@ -14,7 +14,7 @@ from collections.abc import Callable, Hashable
 from typing import Any
 
 from ..casebook.kept_files import Files
-from ..deciding.decide import Decider, Decision, decider_of
+from ..deciding.decide import Decider, decider_of
 from ..errors import AdvisorError
 from ..interview.next_question import Chooser, Outlook
 from ..interview.prompts import Teller
@@ -80,13 +80,6 @@ class Workplace:
         key = (state_key(state), with_changes)
         if key not in self.records:
             self._keep(key, advise(self.decider, state.as_case(), with_changes=with_changes))
-        return self.records[key]
-
-    def decision(self, state: State) -> Decision:
-        """The `Decision` of a State without what a record tells beside it, worked out once."""
-        key = (state_key(state), "decision")
-        if key not in self.records:
-            self._keep(key, self.decider.decide(state.as_case()))
         return self.records[key]
 
     def once(self, name: str, work: Callable[[], Any]) -> Any:
