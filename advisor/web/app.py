@@ -10,7 +10,7 @@ import traceback
 from typing import Any
 
 import jinja2
-from flask import Flask, Response, abort, g, render_template, request, session
+from flask import Flask, Response, abort, g, request, session
 from flask_wtf.csrf import CSRFError, CSRFProtect, generate_csrf
 from markupsafe import Markup
 from werkzeug.exceptions import HTTPException, RequestEntityTooLarge, ServiceUnavailable
@@ -33,6 +33,7 @@ from . import (
     shelf_pages,
 )
 from .block_pages import add_blocks
+from .showing import Problem, problem_page
 from .site import OWN_HOSTS, Site
 from .waiting import TURNED_AWAY
 
@@ -41,7 +42,7 @@ LARGEST, MOST_FIELDS = 65_536, 160
 #: Requests of one address in a minute; a decision takes a tenth of a second.
 REQUESTS, WITHIN = 240, 60.0
 #: Pages whose typed fields are never put into another page.
-SECRET_FIELDS = ("password", "new", "again", "csrf_token")
+SECRET_FIELDS = ("password", "new", "again", "csrf_token", "code")
 
 HEADERS = {
     "Content-Security-Policy": "default-src 'none'; style-src 'self'; img-src 'self'; form-action 'self'; "
@@ -85,6 +86,7 @@ def application(site: Site) -> Flask:
     app.jinja_env.filters |= {
         "capital": capital,
         "day": _day,
+        "clock": lambda seconds: _day(seconds)[-5:],
         "at": lambda texts, field: [(field, text) for text in texts],
     }
     app.jinja_env.globals["token"] = _token
@@ -229,17 +231,17 @@ def _problem(error: Exception) -> tuple[str, int] | Response:
     if again and not (staff and isinstance(error, CSRFError)) and len(request.form) <= MOST_FIELDS:
         fields = [(name, value) for name, value in request.form.items(multi=True) if name not in SECRET_FIELDS]
     try:
-        page = render_template(
-            "problem.html",
-            what=what,
-            remedy=remedy,
-            mark=mark,
-            fields=fields,
-            path=request.path,
-            seconds=getattr(error, "retry_after", None) if status == 503 else None,
-            retry=request.full_path.rstrip("?") if status == 503 and request.method == "GET" else "",
-            title=what,
-            staff=staff,
+        page = problem_page(
+            Problem(
+                what,
+                remedy,
+                mark,
+                fields,
+                request.path,
+                getattr(error, "retry_after", None) if status == 503 else None,
+                request.full_path.rstrip("?") if status == 503 and request.method == "GET" else "",
+                staff,
+            )
         )
     except Exception:  # a request for another machine's name has no addresses, and something may be wrong with the page
         page = _BARE.format(what)

@@ -13,7 +13,7 @@ from ..errors import AdvisorError, InputError
 from ..explaining.card import card
 from ..interview.names import CAR
 from ..interview.state import Said
-from . import answering, asking
+from . import answering, asking, codes
 from .access import COUNTER, needs, site_of_request
 from .answering import PagedInterview
 from .register import WebCase
@@ -37,11 +37,13 @@ def _cases(words: str = "", hits: Any = None) -> Any:
         listed = register.cases()
     sent = [case for case in listed if case.sent and not case.held_by]
     mine = [case for case in listed if case.held_by]
+    given = [case for case in listed if case.by and not case.held_by and not case.sent]
     return shown(
         "counter_cases.html",
         "Counter",
         sent=sent,
         mine=mine,
+        given=given,
         words=words,
         hits=hits,
     )
@@ -132,7 +134,10 @@ def _case_page(
     errors: Any = (),
     typed: Any = None,
     status: int = 200,
+    code: str = "",
 ) -> Any:
+    with site_of_request().register() as register:
+        code_ends = register.code_ends(web_case.id)
     state, view = interview.state, interview.view
     typed = typed or {}
     topics: dict[str, list[dict[str, Any]]] = {}
@@ -169,11 +174,19 @@ def _case_page(
         heard=heard,
         reply=reply,
         errors=errors,
+        code=codes.shown(code),
+        spelled=codes.spelled(code),
+        code_ends=code_ends,
     )
 
 
 def _must_be_mine(web_case: WebCase) -> None:
     if web_case.held_by != g.person.name:
+        abort(409)
+
+
+def _must_not_be_anothers(web_case: WebCase) -> None:
+    if web_case.held_by not in ("", g.person.name):
         abort(409)
 
 
@@ -200,6 +213,33 @@ def give_back(number: int) -> Any:
         register.taken_over(web_case.id, "")
         register.did(g.person.name, "gave back", web_case.name)
     return redirect(url_for("counter.cases"), 303)
+
+
+@pages.post("/case/<int:number>/code")
+@needs(COUNTER)
+def code(number: int) -> Any:
+    """A code to be read out, with which the customer opens the case on his own telephone; shown this once."""
+    only()
+    site, web_case = site_of_request(), _case(number)
+    _must_not_be_anothers(web_case)
+    with site.register() as register:
+        given = register.give_code(number, site.secret_keys()[0])
+        register.did(g.person.name, "gave a code for", web_case.name)
+    with answering.opened(site.path_of(web_case), site.mine(), short=True) as interview:
+        return _case_page(web_case, interview, site.mine(), code=given)
+
+
+@pages.post("/case/<int:number>/code/end")
+@needs(COUNTER)
+def code_ended(number: int) -> Any:
+    """The code opens nothing any more."""
+    only()
+    web_case = _case(number)
+    _must_not_be_anothers(web_case)
+    with site_of_request().register() as register:
+        register.end_code(number)
+        register.did(g.person.name, "ended the code for", web_case.name)
+    return redirect(url_for("counter.case", number=number), 303)
 
 
 @pages.post("/case/<int:number>/line")

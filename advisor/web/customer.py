@@ -267,7 +267,9 @@ def question_said(name: str) -> Any:
             return _question_page(interview, place, page, faults, 400)
 
         if unknown and value not in ("", UNKNOWN) and (held is None or held.unknown):
-            return asked_again(f"You typed {value[:60]} and said that you don't know. Empty the field, or press Continue.")
+            return asked_again(
+                f"You typed {value[:60]} and said that you don't know. Empty the field, or press Continue."
+            )
         if not unknown and not value:
             how = "Choose an answer, or" if asking.has_choices(fact) else "Type an answer, or press"
             return asked_again(f"{how} “I don't know”.")

@@ -1,4 +1,4 @@
-"""What the pages keep beside the casebook: cases under way, private links, who is logged in, passwords, who did what.
+"""What the pages keep beside the casebook: cases under way, links, codes, who is logged in, passwords, who did what.
 
 One SQLite file, opened anew for each request, written in whole transactions. Of links and visits only the SHA-256 of
 their secret is kept: whoever reads the file gets into nothing. Answers are not here but in a case file each, as the
@@ -8,6 +8,7 @@ can be erased.
 
 import contextlib
 import hashlib
+import hmac
 import re
 import secrets
 import sqlite3
@@ -18,11 +19,14 @@ from pathlib import Path
 from typing import Any, Self
 
 from ..errors import Position, StoreError
+from . import codes
 
 _TABLES = """
 CREATE TABLE IF NOT EXISTS cases (id INTEGER PRIMARY KEY AUTOINCREMENT, begun REAL NOT NULL, touched REAL NOT NULL,
     by TEXT NOT NULL, held_by TEXT NOT NULL DEFAULT '', kept INTEGER, sent REAL);
 CREATE TABLE IF NOT EXISTS links (hash TEXT PRIMARY KEY, case_id INTEGER NOT NULL, ends REAL NOT NULL);
+CREATE TABLE IF NOT EXISTS codes (name TEXT PRIMARY KEY, digest TEXT NOT NULL, case_id INTEGER NOT NULL,
+    ends REAL NOT NULL, tries INTEGER NOT NULL);
 CREATE TABLE IF NOT EXISTS visits (hash TEXT PRIMARY KEY, person TEXT NOT NULL, case_id INTEGER, begun REAL NOT NULL,
     seen REAL NOT NULL, password TEXT NOT NULL DEFAULT '');
 CREATE TABLE IF NOT EXISTS passwords (person TEXT PRIMARY KEY, hash TEXT NOT NULL, first INTEGER NOT NULL);
@@ -153,8 +157,9 @@ class Register:
         self._do("UPDATE cases SET held_by = ? WHERE id = ?", person, number)
 
     def dropped(self, number: int) -> None:
-        """Forget a case: its links and visits go with it."""
+        """Forget a case: its links, code and visits go with it."""
         self._do("DELETE FROM links WHERE case_id = ?", number)
+        self.end_code(number)
         self._do("DELETE FROM visits WHERE case_id = ?", number)
         self._do("DELETE FROM cases WHERE id = ?", number)
 
@@ -187,6 +192,44 @@ class Register:
             return None
         row = self._row("SELECT case_id FROM links WHERE hash = ? AND ends > ?", digest(secret), time.time())
         return row["case_id"] if row else None
+
+    # --- codes that are read out
+
+    def give_code(self, case: int, key: str) -> str:
+        """A new code that opens a case; one given before ends."""
+        now = time.time()
+        self.end_code(case)
+        self._do("DELETE FROM codes WHERE ends <= ?", now)
+        while True:
+            code = codes.drawn()
+            kept = (code[: codes.NAMING], codes.digest(code, key), case, now + 60 * codes.MINUTES)
+            if self._do("INSERT OR IGNORE INTO codes VALUES (?, ?, ?, ?, 0)", *kept).rowcount:
+                return code
+
+    def end_code(self, case: int) -> None:
+        """The code to a case opens nothing any more."""
+        self._do("DELETE FROM codes WHERE case_id = ?", case)
+
+    def code_ends(self, case: int) -> float | None:
+        """When the code ends that still opens a case, or None."""
+        row = self._row(
+            "SELECT ends FROM codes WHERE case_id = ? AND ends > ? AND tries < ?", case, time.time(), codes.TRIES
+        )
+        return row["ends"] if row else None
+
+    def use_code(self, code: str, key: str) -> int | None:
+        """The case a code opens, which it then does no more; None, and a try counted, where it opens none."""
+        name = code[: codes.NAMING]
+        # First the try is counted, then looked at: of several at once none is one too many.
+        counted = self._do(
+            "UPDATE codes SET tries = tries + 1 WHERE name = ? AND ends > ? AND tries < ?",
+            *(name, time.time(), codes.TRIES),
+        ).rowcount
+        row = self._row("SELECT digest, case_id FROM codes WHERE name = ?", name) if counted else None
+        if row is None or not hmac.compare_digest(row["digest"], codes.digest(code, key)):
+            return None
+        used = self._do("DELETE FROM codes WHERE name = ? AND digest = ?", name, row["digest"]).rowcount
+        return row["case_id"] if used else None
 
     # --- visits
 

@@ -1,4 +1,4 @@
-"""A private link: the case goes on on another device, until it expires or is revoked.
+"""A private link, or a code read out by the shop: the case goes on on another device, until it expires or is revoked.
 
 The link holds the only secret; what is kept of it is its digest. Opening it shows a button, since mail programs open
 links by themselves; pressing it sets the cookie and leads to an address that holds nothing secret.
@@ -10,13 +10,18 @@ from typing import Any
 
 from flask import Blueprint, abort, g, redirect, request, url_for
 
+from . import codes
 from .access import ANYONE, CUSTOMER, let_customer_in, needs, site_of_request, too_often
 from .calendar_file import reminder
 from .showing import only, saved, shown
 
 pages = Blueprint("sharing", __name__)
-#: Links that one address may open in a minute.
-OPENED = 20
+#: Links that one address may open in a minute; codes that it may try in ten.
+OPENED, CODES_TRIED = 20, 10
+_NO_CODE = (
+    f"This code opens nothing. It has {codes.LENGTH} signs, holds for {codes.MINUTES} minutes and opens once: "
+    "look at it again, or ask the shop for a new one."
+)
 
 
 @pages.get("/link")
@@ -130,4 +135,35 @@ def opened(secret: str) -> Any:
         abort(404)
     with site_of_request().register() as register:
         let_customer_in(register, case)
+    return redirect(url_for("customer.answers"), 303)
+
+
+# --- a code that the shop read out
+
+
+@pages.get("/code")
+@needs(ANYONE)
+def code() -> Any:
+    """Where a code is typed."""
+    return shown("code.html", "The code from the shop", errors=[])
+
+
+@pages.post("/code")
+@needs(ANYONE)
+def code_said() -> Any:
+    """This browser goes on with the case of the code; every try counts, for the address and against the code meant."""
+    only("code")
+    site = site_of_request()
+    wait = site.allowance.used_up(f"code {request.remote_addr}", CODES_TRIED, 600.0)
+    if wait:
+        too_often(wait)
+    typed = codes.read(request.form.get("code", ""))
+    with site.register() as register:
+        number = register.use_code(typed, site.secret_keys()[0]) if typed else None
+        case = register.case(number) if number is not None else None
+        if case is None:
+            register.did("", "typed a code that opens nothing")
+            return shown("code.html", "The code from the shop", status=400, errors=[_NO_CODE])
+        let_customer_in(register, case)
+        register.did("", "opened with a code", case.name)
     return redirect(url_for("customer.answers"), 303)

@@ -1,5 +1,7 @@
 """What a page is answered with: a page, a file to keep, a drawing; and a form held to the fields its page has."""
 
+from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import Any
 
 from flask import Response, abort, render_template, request
@@ -17,6 +19,28 @@ def only(*names: str) -> None:
 def shown(template: str, title: str, *, status: int = 200, **parts: Any) -> tuple[str, int]:
     """A page; ``parts`` are all that its template names, no more and no less."""
     return render_template(template, title=title, **parts), status
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """What a page of an error says: ``what`` is wrong and its ``remedy``; ``mark``: by which the log names it.
+
+    ``fields``: what was typed, to be sent to ``path`` again; ``seconds``: to wait; ``retry``: the page to ask for then.
+    """
+
+    what: str
+    remedy: str
+    mark: str = ""
+    fields: Sequence[tuple[str, str]] = ()
+    path: str = ""
+    seconds: int | None = None
+    retry: str = ""
+    staff: bool = False
+
+
+def problem_page(problem: Problem) -> str:
+    """The page of an error."""
+    return render_template("problem.html", title=problem.what, problem=problem)
 
 
 def saved(page: str | bytes, name: str, kind: str = "text/html") -> Response:

@@ -1,10 +1,8 @@
 """One served shop: where its pages keep what they keep, its clock of limits, and what every page is given."""
 
+import functools
 import os
 import secrets
-import threading
-import time
-from collections import OrderedDict, deque
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -13,6 +11,7 @@ from ..errors import AdvisorError
 from ..knowledge import disk
 from ..knowledge.shop import About, PagesServed
 from . import answering
+from .allowance import Allowance
 from .register import Register, WebCase
 from .workplace import Workplace, Workplaces
 
@@ -35,6 +34,11 @@ class Folders:
         return self.pages / "register.sqlite"
 
     @property
+    def allowance(self) -> Path:
+        """The file of how often things were asked for."""
+        return self.pages / "allowance.sqlite"
+
+    @property
     def cases(self) -> Path:
         """The folder of case files."""
         return self.pages / "cases"
@@ -45,14 +49,20 @@ class Site:
 
     def __init__(self, folders: Folders, workplaces: Workplaces) -> None:
         self.folders, self.workplaces = folders, workplaces
-        self.allowance = Allowance()
+
+    @functools.cached_property
+    def allowance(self) -> Allowance:
+        """How often things were asked for, in all processes."""
+        return Allowance(self.folders.allowance, self.secret_keys()[0])
 
     def prepare(self) -> None:
         """Make folders, register and casebook before anybody is served; drop what has outlived its days."""
         self.folders.cases.mkdir(parents=True, exist_ok=True, mode=0o700)
         with self.register() as register:
             register.make()
-        os.chmod(self.folders.register, 0o600)
+        self.allowance.make()
+        for path in (self.folders.register, self.folders.allowance):
+            os.chmod(path, 0o600)
         with self.casebook():
             pass
         self.tidy()
@@ -101,29 +111,3 @@ class Site:
             self.folders.pages.mkdir(parents=True, exist_ok=True, mode=0o700)
             disk.write(path, secrets.token_urlsafe(48) + "\n", private=True)
             return disk.text(path, 10_000).split()
-
-
-class Allowance:
-    """How often something may be done: so many times in so many seconds, by name; kept in memory."""
-
-    #: Names remembered; those longest unused are forgotten first.
-    MOST = 20_000
-
-    def __init__(self) -> None:
-        self._times: OrderedDict[str, deque[float]] = OrderedDict()
-        self._guard = threading.Lock()
-
-    def used_up(self, name: str, most: int, seconds: float) -> float:
-        """0 where it may be done once more, which is counted; else the seconds to wait."""
-        now = time.monotonic()
-        with self._guard:
-            times = self._times.setdefault(name, deque())
-            self._times.move_to_end(name)
-            while times and now - times[0] > seconds:
-                times.popleft()
-            if len(times) >= most:
-                return max(1.0, seconds - (now - times[0]))
-            times.append(now)
-            while len(self._times) > self.MOST:
-                self._times.popitem(last=False)
-            return 0.0

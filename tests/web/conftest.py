@@ -1,7 +1,9 @@
-"""One application for the tests of a module, in a folder of its own."""
+"""One application for the tests of all modules, in a folder of its own, and passwords that cost nothing."""
 
 import pytest
+from argon2 import PasswordHasher
 
+from advisor.web import passwords
 from tests.web.browsing import Browser, app_in
 
 
@@ -16,3 +18,12 @@ def browser(app):
     """A browser without cookies, under an address of its own."""
     browser.count = getattr(browser, "count", 0) + 1
     return Browser(app, f"10.1.{browser.count // 250}.{browser.count % 250 + 1}")
+
+
+@pytest.fixture(scope="session", autouse=True)
+def hasher_in_service():
+    """What hashes passwords in service; here all are hashed in a thousandth of that time and memory."""
+    held = passwords._hasher
+    passwords._hasher = PasswordHasher(time_cost=1, memory_cost=64, parallelism=1)
+    yield held
+    passwords._hasher = held

@@ -18,6 +18,8 @@ ALLOWED = {
     "customer.person": {"nobody", "customer", "counter", "lead"},
     "sharing.behind": {"nobody", "customer", "counter", "lead"},
     "sharing.opened": {"nobody", "customer", "counter", "lead"},
+    "sharing.code": {"nobody", "customer", "counter", "lead"},
+    "sharing.code_said": {"nobody", "customer", "counter", "lead"},
     "people.come_in": {"nobody", "customer", "counter", "lead"},
     "people.come_in_said": {"nobody", "customer", "counter", "lead"},
     "people.door": {"counter", "lead"},
@@ -215,6 +217,12 @@ def test_long_and_strange_passwords_are_taken_whole():
         hashed = passwords.hashed(password)
         assert hashed.startswith("$argon2id$") and passwords.fits(hashed, password)
         assert not passwords.fits(hashed, password.strip() + "!") and not passwords.fits(None, password)
+
+
+def test_a_password_in_service_costs_what_rfc_9106_recommends(hasher_in_service):
+    """RFC 9106, section 4, the second recommended option: argon2id, t = 3, m = 64 MiB, p = 4."""
+    hashed = hasher_in_service.hash("any password")
+    assert hashed.startswith("$argon2id$v=19$m=65536,t=3,p=4$") and not hasher_in_service.check_needs_rehash(hashed)
 
 
 def test_who_saw_and_did_what_is_kept(app):

@@ -1,0 +1,79 @@
+"""How often something may be done: counted once for all processes, let go when its time is over, and without names."""
+
+import threading
+
+import pytest
+
+from advisor.errors import StoreError
+from advisor.web import allowance
+from advisor.web.allowance import Allowance
+
+
+@pytest.fixture
+def clock(monkeypatch):
+    """A clock that is set by hand."""
+    now = [1_000_000.0]
+    monkeypatch.setattr(allowance.time, "time", lambda: now[0])
+    return now
+
+
+@pytest.fixture
+def counted(tmp_path):
+    """Two that count in one file, as two processes do."""
+    first, second = (Allowance(tmp_path / "allowance.sqlite", "a key") for _ in range(2))
+    first.make()
+    second.make()
+    return first, second
+
+
+def test_two_processes_count_together(counted, clock):
+    first, second = counted
+    assert [each.used_up("link 10.0.0.1", 4, 60.0) for each in (first, second, first, second)] == [0.0] * 4
+    assert first.used_up("link 10.0.0.1", 4, 60.0) == second.used_up("link 10.0.0.1", 4, 60.0) == 60.0
+    assert second.used_up("link 10.0.0.2", 4, 60.0) == 0.0, "another address has its own"
+
+
+def test_what_is_over_counts_no_more_and_what_was_refused_never_did(counted, clock):
+    first, _ = counted
+    for _ in range(3):
+        assert first.used_up("a", 3, 60.0) == 0.0
+        clock[0] += 10.0
+    assert first.used_up("a", 3, 60.0) == 30.0
+    clock[0] += 31.0
+    assert first.used_up("a", 3, 60.0) == 0.0 and first.used_up("a", 3, 60.0) == 9.0
+    clock[0] -= 5_000.0  # a clock put back makes nobody wait for it
+    assert first.used_up("a", 3, 60.0) == 0.0
+
+
+def test_no_more_than_allowed_get_through_at_once(counted):
+    through = []
+
+    def ask(each):
+        through.extend(each.used_up("b", 5, 60.0) == 0.0 for _ in range(6))
+
+    threads = [threading.Thread(target=ask, args=(each,)) for each in counted * 2]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    assert len(through) == 24 and sum(through) == 5
+
+
+def test_no_address_is_kept_and_nothing_longer_than_it_counts(counted, clock, tmp_path, monkeypatch):
+    import sqlite3
+
+    first, _ = counted
+    for number in range(40):
+        first.used_up(f"all 10.99.88.{number}", 240, 60.0)
+    clock[0] += allowance.KEPT + 1.0
+    monkeypatch.setattr(allowance, "CLEARED", 100)
+    first.used_up("all 10.99.88.77", 240, 60.0)
+    file = sqlite3.connect(tmp_path / "allowance.sqlite")
+    assert file.execute("SELECT count(*) FROM times").fetchone() == (1,)
+    file.close()
+    assert b"10.99.88" not in b"".join(path.read_bytes() for path in tmp_path.iterdir())
+
+
+def test_a_file_that_cannot_be_written_is_told(tmp_path):
+    with pytest.raises(StoreError, match="cannot be counted"):
+        Allowance(tmp_path / "not there" / "allowance.sqlite", "a key").used_up("a", 1, 60.0)
