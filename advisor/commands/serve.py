@@ -11,8 +11,8 @@ to try again, and what he typed is kept on that page. A process that dies is sta
 there is one.
 
 Another server of WSGI serves the same pages, with single-threaded processes and the application made before they fork:
-  gunicorn --preload --workers 2 --threads 1 'advisor.web.wsgi:served(shop="my-shop")'
-That server lets everybody wait in its own line.
+  gunicorn --preload --workers 2 --threads 1 --no-control-socket 'advisor.web.wsgi:served(shop="my-shop")'
+Links, visits and limits hold in all its processes. That server lets everybody wait in its own line.
 
 example:
   advisor serve --set-password "Cleo Invented"

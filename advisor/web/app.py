@@ -33,7 +33,7 @@ from . import (
     shelf_pages,
 )
 from .block_pages import add_blocks
-from .showing import Problem, problem_page
+from .showing import WentWrong, problem_page
 from .site import OWN_HOSTS, Site
 from .waiting import TURNED_AWAY
 
@@ -232,7 +232,7 @@ def _problem(error: Exception) -> tuple[str, int] | Response:
         fields = [(name, value) for name, value in request.form.items(multi=True) if name not in SECRET_FIELDS]
     try:
         page = problem_page(
-            Problem(
+            WentWrong(
                 what,
                 remedy,
                 mark,

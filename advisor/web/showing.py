@@ -22,7 +22,7 @@ def shown(template: str, title: str, *, status: int = 200, **parts: Any) -> tupl
 
 
 @dataclass(frozen=True, slots=True)
-class Problem:
+class WentWrong:
     """What a page of an error says: ``what`` is wrong and its ``remedy``; ``mark``: by which the log names it.
 
     ``fields``: what was typed, to be sent to ``path`` again; ``seconds``: to wait; ``retry``: the page to ask for then.
@@ -38,7 +38,7 @@ class Problem:
     staff: bool = False
 
 
-def problem_page(problem: Problem) -> str:
+def problem_page(problem: WentWrong) -> str:
     """The page of an error."""
     return render_template("problem.html", title=problem.what, problem=problem)
 

@@ -18,20 +18,24 @@ PATIENCE = 60.0
 class Server:
     """``advisor serve`` on a free port; ``with Server(folder) as server:``. Its output stands in a file."""
 
+    listens = re.compile(r"Pages at http://127\.0\.0\.1:(\d+)/")
+
     def __init__(self, folder, *options):
         self.folder, self.options = folder, options
         self.process, self.port = None, 0
 
+    def command(self):
+        """What is run."""
+        where = ("--casebook", str(self.folder / "casebook.sqlite"), "--pages", str(self.folder / "pages"))
+        return "advisor", "serve", "--port", str(self.port), *where, *self.options
+
     def __enter__(self):
         self.folder.mkdir(parents=True, exist_ok=True)
         self.log = self.folder / "server.log"
+        begins = self.log.stat().st_size if self.log.exists() else 0
         with self.log.open("ab") as out:
             self.process = subprocess.Popen(
-                [
-                    *(sys.executable, "-m", "advisor", "serve", "--port", str(self.port)),
-                    *("--casebook", str(self.folder / "casebook.sqlite"), "--pages", str(self.folder / "pages")),
-                    *self.options,
-                ],
+                [sys.executable, "-m", *self.command()],
                 cwd=ROOT,
                 stdin=subprocess.DEVNULL,
                 stdout=out,
@@ -41,7 +45,7 @@ class Server:
             )
         until = time.monotonic() + PATIENCE
         while time.monotonic() < until and self.process.poll() is None:
-            ports = re.findall(r"Pages at http://127\.0\.0\.1:(\d+)/", self.text)
+            ports = self.listens.findall(self.log.read_bytes()[begins:].decode("utf-8", "replace"))
             if ports:
                 self.port = int(ports[-1])
                 if self._answers():
@@ -77,6 +81,19 @@ class Server:
         """End it and all its processes at once, without a word."""
         os.killpg(self.process.pid, signal.SIGKILL)
         self.process.wait(PATIENCE)
+
+
+class PreForkServer(Server):
+    """The pages under gunicorn, as the help of ``advisor serve`` says: two processes of one thread."""
+
+    listens = re.compile(r"Listening at: http://127\.0\.0\.1:(\d+) ")
+
+    def command(self):
+        served = f"served(casebook={str(self.folder / 'casebook.sqlite')!r}, pages={str(self.folder / 'pages')!r})"
+        return (
+            *("gunicorn", "--preload", "--workers", "2", "--threads", "1", "--no-control-socket"),
+            *("--bind", f"127.0.0.1:{self.port}", *self.options, f"advisor.web.wsgi:{served}"),
+        )
 
 
 class Caller:
