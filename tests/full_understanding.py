@@ -1,13 +1,25 @@
-"""How strangers' sentences are understood; `rows` is called by tests/full.py and gives (what, how many, result)."""
+"""How strangers' and made sentences are understood; `rows` gives (what, how many, result) to tests/full.py."""
 
 from .conftest import ROOT
 from .listening.graded import counts, graded
+from .listening.made_sentences import changed_by_noise, numbers_differ, wrongly_framed
 from .listening.test_sentences import LISTENER
 
 
 def rows():
-    """The counts of the sentences on file; those of others: ``python -m tests.listening.graded FILE ...``."""
+    """The counts of the sentences on file and of those made; others: ``python -m tests.listening.graded FILE ...``."""
     grades = graded(LISTENER, ROOT / "tests" / "listening" / "strangers.yaml")
     found = counts(grades)
     told = ", ".join(f"{number} {word}" for word, number in found.items())
-    return [("sentences of strangers", len(grades), told if not found["wrong"] else f"FAILED: {told}")]
+    rows_shown = [("sentences of strangers", len(grades), told if not found["wrong"] else f"FAILED: {told}")]
+    many, wrong = wrongly_framed(LISTENER)
+    rows_shown.append(("facts in a wish, the past, another's car, a question ...", many, _none_of(wrong)))
+    many, changed = changed_by_noise(LISTENER)
+    rows_shown.append(("asides, other orders, slips of one letter", many, _none_of(changed)))
+    rows_shown.append(("numbers in other writings", "", _none_of(numbers_differ(LISTENER))))
+    return rows_shown
+
+
+def _none_of(several):
+    """What is shown of a list that should be empty: its length, and its first three."""
+    return "none wrong" if not several else f"FAILED: {len(several)} wrong, as {several[:3]}"

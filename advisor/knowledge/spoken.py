@@ -40,6 +40,8 @@ SLIGHT = frozenset(
 _TOKEN = re.compile(
     r"[0-9]+(?:[.,/][0-9]+)*|\.[0-9]+|[^\W\d_]+(?:'[^\W\d_]+)*|[£$€%~?!.,;:()=/+&°\"-]",
 )
+#: No word has a letter three times over: a slip of the finger.
+_THRICE = re.compile(r"([^\W\d_])\1\1+")
 _PLAIN = str.maketrans({"\u2019": "'", "\u2018": "'", "\u2013": "-", "\u2014": "-", "\u2212": "-", "\u2044": "/"})
 _SHORT = {"can't": "can not", "cant": "can not", "won't": "will not", "wont": "will not", "shan't": "shall not",
           "dont": "do not", "doesnt": "does not", "isnt": "is not", "didnt": "did not", "wasnt": "was not",
@@ -78,7 +80,7 @@ def tokens(text: str) -> "list[Token]":
     plain = "".join(" " if unicodedata.category(char) in ("Zs", "Cc") else char for char in text).translate(_PLAIN)
     tokens_read = []
     for match in _TOKEN.finditer(plain):
-        for word in _full(match[0].casefold()).split():
+        for word in _full(_THRICE.sub(r"\1\1", match[0].casefold())).split():
             tokens_read.append(Token(word, stem(word), match.start(), match.end()))
     return tokens_read
 

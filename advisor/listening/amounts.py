@@ -299,6 +299,7 @@ class Amounts(NumberContext):
                 not number.bare
                 or number.kind
                 or not number.values
+                or number.first_alone
                 or number.rough == "range"
                 or any(piece.start == number.start for piece in self.pieces)
             ):

@@ -202,6 +202,8 @@ def other_kind(number: NumberSaid, tokens: Sequence[Token], numbers: Sequence[Nu
         number.kind = "denied"  # "200 horsepower, not 200 newton metres"
     elif number.first_alone and number.bare and before in ("the", "this", "that", "which", "only", "every", "any"):
         number.kind = "no number"  # "just the one gear ratio I know"
+    elif number.first_alone and number.bare and two in ("the", "this", "that", "a", "an", "my", "another"):
+        number.kind = "no number"  # "the blue one"
     elif (
         before == "in"
         and number.first_alone

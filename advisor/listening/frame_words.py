@@ -94,7 +94,8 @@ SINCE_GONE = phrase_list(
     "that is long gone, that is gone, that one is gone, that is history, that is in the bin, "
     "that is in the skip, that has been sold, that was sold, that was years ago, that was before, "
     "that was the old one, sold it, i sold it, we sold it, sold that, scrapped it, traded it in, "
-    "wrote it off, got shot of it, got rid of it, since sold"
+    "not now, not any more, not anymore, not these days, not since, wrote it off, got shot of it, got rid of it, "
+    "since sold"
 )
 NOT_DONE_YET = phrase_list(
     "booked in for it, booked in for that, booked for it, that is booked, that is not happened yet, "
@@ -117,7 +118,7 @@ UNCERTAIN = phrase_list(
 )
 #: What is to come, with words in it that may themselves be an answer.
 STILL_TO_COME = phrase_list(
-    "love to see, like to see, one day, "
+    "on order, in the post, love to see, like to see, one day, "
     "when it is mapped, once it is mapped, once mapped, after it is mapped, when it is tuned, once it is tuned, "
     "when it is built, once it is built, when it is remapped, once it is remapped"
 )
@@ -142,7 +143,7 @@ UNSURE = phrase_list(
     "no clue, could not say, can not say, hard to say, not a clue, dunno, unsure, either, never know, wonder, "
     "wondering, joking, kidding"
 )
-WAS = frozenset(word_list("was were had made did ran used"))
+WAS = frozenset(word_list("was were had made did ran used weighed launched"))
 ASKING = frozenset(word_list("will would can could should is are does do did was were am shall"))
 ASKED = frozenset(word_list("it i you they we the this that there my a an he she your them one"))
 TELLERS = frozenset(word_list("i he she it we they mine there"))

@@ -4,6 +4,7 @@ from collections.abc import Collection, Sequence
 
 from ..knowledge.spoken import Token
 from . import frame_words
+from .governing_words import LONG_AGO
 
 OTHER, PAST, AHEAD, WISH = "another car", "past", "ahead", "a wish"
 CONDITION, CARRIED, AS_NEW = "a condition", "still ahead", "as it was new"
@@ -35,7 +36,11 @@ def clauses(tokens: Sequence[Token]) -> list[tuple[int, int, str]]:
             word in ("but", "although", "though", "whereas", "before", "because", "while", "so", "now")
             or (word == "and" and following in frame_words.AND_BEFORE)
             or (word == "when" and at > start)
-            or (word == "after" and following in ("the", "i", "it", "a"))
+            or (
+                word == "after"
+                and following in ("the", "i", "it", "a")
+                and tokens[at - 1].word not in ("am", "are", "be", "i", "we", "is")
+            )
             or (
                 word == "for"
                 and following in ("my", "a", "an", "the", "this", "our")
@@ -101,7 +106,7 @@ def frames(
         if other:
             kinds.add(OTHER)
         if any(_holds(words, mark) for mark in frame_words.PAST) and not (
-            set(plain) & frame_words.CHANGED
+            set(plain) & (frame_words.CHANGED - ({"put"} if _holds(plain, "put out") else set()))
             and any(_holds(plain, mark) for mark in frame_words.WHEN)
             and "used" not in plain
         ):
@@ -133,10 +138,20 @@ def frames(
         by_part.append(kinds)
     for number, (start, end, _) in enumerate(parts):
         earlier = {token.word for token in tokens[parts[number - 1][0] : parts[number - 1][1]]} if number else set()
-        if tokens[start].word == "before" and end - start > 1 and earlier & frame_words.WAS:
-            by_part[number - 1].add(PAST)  # "was 320 brake before the engine swap"
+        if tokens[start].word == "before" and end - start > 1 and _was(earlier):
+            before = number - 1
+            by_part[before].add(PAST)  # "was 320 brake before the engine swap"
+            if before and tokens[parts[before][0]].word == "when" and parts[before - 1][1] == parts[before][0]:
+                by_part[before - 1].add(PAST)  # "it juddered when pulling away before I changed it"
         if number and tokens[start].word == "when" and parts[number - 1][1] == start:
-            by_part[number] |= by_part[number - 1] & {PAST}  # "the last clutch used to slip when it got hot"
+            if parts[number][2] == "?":
+                by_part[number - 1].add(QUESTION)
+            here = [token.word for token in tokens[start:end]]
+            if any(_holds(here, phrase) for phrase in LONG_AGO) or (
+                here[3:4] == ["had"] and here[1] in frame_words.BEFORE_PEOPLE
+            ):
+                by_part[number - 1].add(PAST)  # "it juddered when pulling away in those days", "when my dad had it"
+            by_part[number] |= by_part[number - 1] - {CONDITION}  # "the last clutch used to slip when it got hot"
     _said_of_before(by_part, [[token.word for token in tokens[start:end]] for start, end, _ in parts])
     for number, (start, end, _) in enumerate(parts):
         said = " ".join(token.word for token in tokens[start:end])
@@ -148,6 +163,9 @@ def frames(
             by_part[number - 1].add(DOUBT)
         if number and said.startswith(("when i bought", "when i got")):
             by_part[number - 1].add(PAST)
+    for number in range(len(parts) - 1, 0, -1):
+        if tokens[parts[number][0]].word == "when" and parts[number - 1][1] == parts[number][0]:
+            by_part[number - 1] |= by_part[number] & {PAST}  # "it slipped when it got hot, but not now"
     for number in range(1, len(parts)):
         start, end, _ = parts[number]
         words = [token.word for token in tokens[start:end]]
@@ -159,6 +177,13 @@ def frames(
             if not _tells([token.word for token in tokens[start:end]]):
                 by_part[number + 1].add(QUESTION)
     return by_part
+
+
+def _was(words):
+    """Is there a verb of the past among the words?"""
+    return bool(words & frame_words.WAS) or any(
+        len(word) > 4 and word.endswith("ed") and not word.endswith(("eed", "hundred")) for word in words
+    )
 
 
 def _fragment(words):
@@ -186,7 +211,8 @@ def _gone_by(words):
             if any(
                 (
                     token.endswith("ed")
-                    or token in ("was", "had", "went", "did", "were", "broke", "wore", "gave", "held", "made")
+                    or token in frame_words.WAS
+                    or token in ("went", "broke", "wore", "gave", "held", "bit", "put")
                 )
                 for token in behind[1:]
             ) and not {"is", "has"} & set(behind):

@@ -4,6 +4,7 @@ from dataclasses import replace
 
 from ..knowledge import spoken, units
 from . import frames as frame
+from .governing import asks_for, governed_by
 from .hearing import Asked, Heard
 from .phrases import DENIALS
 from .taken_apart import Piece
@@ -129,6 +130,7 @@ class Weighing(TextsHeard):
         """(facts, asks): corrections followed, doubts and quarrels turned into questions."""
         self._follow_corrections()
         self._road_and_strip()
+        self._governed()
         asks = []
         held: dict[str, list[Piece]] = {}
         for piece in self.pieces:
@@ -170,6 +172,25 @@ class Weighing(TextsHeard):
                 asks.append(ask)
         order = list(self.facts)
         return sorted(facts, key=lambda fact_name: order.index(fact_name.fact)), asks
+
+    def _governed(self):
+        """What hangs on a wish, a doubt or another's word, or is of another car, is no statement about this one."""
+        for piece in self.pieces:
+            if piece.hurdle or piece.heard.fact == self.about or self.supposed:
+                continue
+            fact = self.facts[piece.heard.fact]
+            speech = self._speech(fact.name)
+            start, end, _ = self.parts[piece.part]
+            kinds = governed_by(
+                self.tokens, self.text, (start, end), piece.start, piece.end, none=piece.heard.value == 0
+            )
+            if speech.ahead:
+                kinds -= {frame.WISH, frame.AHEAD, frame.DOUBT, frame.PAST}
+            if speech.lasting and asks_for([token.word for token in self.tokens[start : piece.start]]):
+                kinds -= {frame.WISH, frame.AHEAD}
+            if speech.anybody:
+                kinds -= {frame.OTHER, frame.PAST}
+            piece.hurdle = ", ".join(sorted(kinds))
 
     def _against_implied(self, facts, asks):
         """Facts without those that another denies ("full bolt-ons, no tune"): they are asked."""

@@ -1,0 +1,186 @@
+"""What governs a statement: the words before it in its part of a sentence, by which it is only thought or wished.
+
+`frames` looks at a part as a whole; here it is looked at from one fact backwards: on whom and on what does it hang?
+"It makes 420 Nm" stands by itself, "the seller swore it makes 420 Nm" hangs on a seller's word, "I doubt it makes 420
+Nm" on a doubt. What hangs on a verb of saying, thinking or wishing is plain only where the speaker himself or
+somebody who knows stands before the verb.
+"""
+
+from collections.abc import Sequence
+
+from ..knowledge.spoken import Token
+from . import governing_words as said_by
+from .frames import AHEAD, DOUBT, OTHER, PAST, WISH
+
+
+def governed_by(
+    tokens: Sequence[Token], text: str, part: tuple[int, int], at: int, end: int, *, none: bool = False
+) -> set[str]:
+    """The frames of `frames` that the fact at tokens ``at`` to ``end`` stands in by what governs it in its ``part``.
+
+    ``text`` is the sentence as typed, where "I'd" can still be seen; ``none``: the fact is that there is none of it.
+    """
+    while at < end - 1 and (tokens[at].word in said_by.THINGS or tokens[at].word in ("it", "she", "the", "my")):
+        at += 1  # the phrase itself begins with its subject: "it slips", "the clutch judders"
+    lead = range(part[0], at)
+    words = [tokens[place].word for place in lead]
+    kinds: set[str] = set()
+    kinds |= _hung_on(words)
+    kinds |= _modal(tokens, text, lead, words)
+    kinds |= _wished(words)
+    if not none and _denied(words):
+        kinds.add(DOUBT)
+    whole = [tokens[place].word for place in range(*part)]
+    if _gone(whole, words, [tokens[place].word for place in range(end, part[1])]):
+        kinds.add(PAST)
+    if _another(whole):
+        kinds.add(OTHER)
+    return kinds
+
+
+def asks_for(words: Sequence[str]) -> bool:
+    """Is it the clutch that is wished for, and the fact tells what for: "want something for my rear drive six"?"""
+    for number, word in enumerate(words):
+        if (
+            word in said_by.WANTED
+            and "give" not in words
+            and {"for", "on", "in", "suit", "suits", "handle", "with"} & set(words[number:])
+        ):
+            return True
+    return False
+
+
+def _subject(words):
+    """The place of the last subject that the fact can be said of, "it", "the clutch"; -1 where there is none."""
+    for number in range(len(words) - 1, -1, -1):
+        if words[number] in ("it", "she", "mine"):
+            return number
+        if (
+            number
+            and words[number] in said_by.THINGS
+            and words[number - 1] in ("the", "my", "our", "this", "me", "that", "its")
+        ):
+            return number - 1
+    return -1
+
+
+def _hung_on(words):
+    """The frame of a subject that hangs on the words before it: "maybe it", "I hope the clutch", "he swore that it"."""
+    place = _subject(words)
+    before = words[:place] if place >= 0 else []
+    while before and before[-1] in ("that", "is", "was", "to", "for", "me", "us", "you", "him", "her", "all"):
+        before = before[:-1]
+    if not before:
+        return set()
+    verb = before[-1]
+    if verb in said_by.HOPED:
+        return {WISH}
+    if verb in said_by.SUPPOSED or " ".join(before[-2:]) in said_by.SUPPOSED:
+        return {DOUBT}
+    if verb in said_by.THOUGHT:
+        who = before[:-1]
+        if set(who[-4:]) & said_by.DENIED or "if" in who:
+            return {DOUBT}
+        if verb in said_by.SURE and (
+            (not who and verb != "suppose")
+            or who[-1:] in (["i"], ["we"], ["would"], ["did"], ["always"], ["just"], ["am"])
+        ):
+            return set()
+        if set(who[-5:]) & said_by.KNOWERS or (who and who[-1] == "you"):
+            return set()
+        return {DOUBT}
+    return set()
+
+
+def _modal(tokens, text, lead, words):
+    """The frame of "should make", "might have", "I'd swap the house for"."""
+    kinds = set()
+    for number, word in enumerate(words):
+        behind = words[number + 1 : number + 4]
+        if word == "allegedly" or words[number : number + 2] == ["be", "lying"]:
+            kinds.add(DOUBT)
+        if word in ("may", "might", "ought", "should") and not (
+            word == "may" and number and words[number - 1] in ("in", "last", "since", "this", "of", "until", "from")
+        ):
+            kinds.add(DOUBT)
+        shown = text[tokens[lead[number]].start : tokens[lead[number]].end].replace("\u2019", "'")
+        if shown.endswith("'d") and word in said_by.PERSONS | {"it"} and not _had(behind):
+            put_forward = said_by.REASONABLE if word in ("i", "we") else {"be"} if word == "it" else set()
+            if not set(behind[:1]) & put_forward:
+                kinds.add(WISH)
+    return kinds
+
+
+def _had(behind):
+    """Is the 'd of "I'd had it mapped" a had?"""
+    several = [word for word in behind if word not in ("just", "already", "also", "only", "recently", "never")]
+    return bool(several) and (several[0].endswith("ed") or several[0] in said_by.PARTICIPLES)
+
+
+def _wished(words):
+    """The frame of what is saved for, quoted for, dreamt of: the words stand directly before it, or nearly."""
+    said = f" {' '.join(words)} "
+    for kind, phrases in ((WISH, said_by.WISHED), (AHEAD, said_by.PLANNED), (PAST, said_by.TAKEN_OFF)):
+        if any(f" {phrase} " in said for phrase in phrases):
+            return {kind}
+    return set()
+
+
+def _denied(words):
+    """As in "it doesn't make", "it never ran", "the engine has not got": a denial of the verb that follows."""
+    for number, word in enumerate(words):
+        if word not in ("not", "never"):
+            continue
+        before = [other for other in words[max(0, number - 3) : number] if other not in said_by.AUXILIARIES]
+        if before[-1:] and (before[-1] in ("it", "she", "mine") or before[-1] in said_by.THINGS):
+            behind = words[number + 1 :]
+            if not set(behind) & said_by.TURNS and not set(behind[:4]) & said_by.COMPARED:
+                return True
+    return False
+
+
+def _gone(whole, before, behind):
+    """Does a time long gone stand with it: "at one time it made", "it made ... in those days", "it once had"?"""
+    said = f" {' '.join(whole)} "
+    if any(f" {phrase} " in said for phrase in said_by.LONG_AGO) and not {"now", "still", "since"} & set(whole):
+        return True
+    for number, word in enumerate(before):
+        if word == "once" and number and before[number - 1] in ("it", "she", "car", "engine"):
+            return True
+    if behind[:1] == ["before"] and len(behind) > 2 and behind[1] in ("i", "we", "he", "she", "they", "somebody"):
+        return True
+    return behind[:1] == ["when"] and len(behind) > 3 and "had" in behind[2:5]
+
+
+def _another(words):
+    """Is the subject another car than this: "the one next door", "the newer model", "dad's tractor", "most of them"?"""
+    for number, word in enumerate(words):
+        before, behind = words[max(0, number - 4) : number], words[number + 1 : number + 4]
+        if word in said_by.VEHICLES:
+            if before[-1:] and before[-1] in said_by.OF_OTHERS:
+                return True
+            owned = set(before[-2:]) & said_by.OWNERS
+            if owned and not {"is", "for", "it"} & set(before[:-1]) and word != "car":
+                return True
+            relative = word in ("car", "one") and before[-1:] in (["the"], ["a"])
+            by_somebody = relative and len(behind) > 1 and behind[0] in said_by.PERSONS
+            if by_somebody and behind[1] not in said_by.OWN_VERBS:
+                return True
+            if (
+                word == "one"
+                and before[-1:] == ["the"]
+                and behind[:1]
+                and behind[0] in ("next", "across", "over", "down")
+            ):
+                return True
+            if before[-1:] and before[-1] in ("every", "any", "each", "most"):
+                return True
+        if word in ("them", "these", "those", "cars", "ones") and before[-2:-1] and before[-2] in said_by.SEVERAL:
+            return True
+        if (
+            word in ("cars", "ones", "models")
+            and before[-1:]
+            and before[-1] in (*said_by.SEVERAL, "the", "newer", "older")
+        ):
+            return True
+    return False

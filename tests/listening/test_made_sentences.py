@@ -1,0 +1,22 @@
+"""Of sentences made by grammar a sample; all of them: ``python -m tests.full understanding``."""
+
+from tests.listening.made_sentences import FACTS, changed_by_noise, numbers_differ, taken, wrongly_framed
+from tests.listening.test_sentences import LISTENER
+
+
+def test_every_fact_is_taken_where_it_is_plainly_said():
+    assert [fact.plain for fact in FACTS if not taken(LISTENER, fact.plain)] == []
+
+
+def test_a_fact_in_a_frame_is_not_taken():
+    many, wrong = wrongly_framed(LISTENER, step=41)
+    assert many > 100 and wrong == []
+
+
+def test_asides_order_and_slips_change_nothing():
+    many, changed = changed_by_noise(LISTENER, step=19)
+    assert many > 50 and changed == []
+
+
+def test_a_number_is_the_same_in_every_writing():
+    assert numbers_differ(LISTENER) == []
