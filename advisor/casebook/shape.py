@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any
 
 from ..deciding.outcomes import MORE_ANSWERS, NO_KIT, RECOMMENDED
 from ..knowledge import signs
-from .signing import is_public_key, is_signature
+from .signing import adoption_digest, is_public_key, is_signature
 
 if TYPE_CHECKING:
     from .entries import Entry
@@ -360,11 +360,21 @@ def _among(entry, before):
                 return "refers to an entry that is not there"
     if "decision" in entry.body:
         stood_on = before[entry.body["of"]]
-        if entry.body["decision"] not in (stood_on.digest, stood_on.body.get("taken_over", {}).get("digest")):
+        digests = {stood_on.digest, stood_on.body.get("taken_over", {}).get("digest")}
+        if stood_on.kind == "adoption":
+            digests |= _signed_elsewhere(stood_on, before.values())
+        if entry.body["decision"] not in digests:
             return "stands on another decision than the one it names"
         if entry.kind == "sale" and entry.body["as_advised"] != (entry.body["kit"] == stood_on.body["pick"]):
             return "says wrongly whether the kit sold is the one advised"
     return ""
+
+
+def _signed_elsewhere(adoption, entries):
+    """What stands for an adoption where it was signed before it was made: by a lead on a machine of his own."""
+    body = {name: part for name, part in adoption.body.items() if name != "taken_over"}
+    versions = [entry for entry in entries if entry.kind == "adoption" and entry.body["version"] == body["before"]]
+    return {adoption_digest(body, entry.body["rules"], adoption.record) for entry in versions}
 
 
 def _moment(text):

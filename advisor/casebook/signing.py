@@ -13,6 +13,7 @@ import binascii
 import hashlib
 import json
 import os
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -95,6 +96,14 @@ def message(*, decision: str, record_sha256: str, said: str, verdict: str) -> by
     """The bytes that are signed."""
     signed = {"decision": decision, "record_sha256": record_sha256, "said": said, "verdict": verdict}
     return f"{SIGNED_SCHEMA}\n{canonical.text(signed)}".encode()
+
+
+def adoption_digest(body: Mapping[str, Any], rules_before: str, record_sha256: str) -> str:
+    """The digest that a lead signs on his own machine before a version is adopted, so without time and place in it.
+
+    ``body`` of the adoption; ``rules_before``: digest of the version it follows; ``record_sha256`` of its changes.
+    """
+    return canonical.sha256(["adoption", dict(body), rules_before, record_sha256])
 
 
 # --- keys

@@ -2,12 +2,12 @@
 
   key --out FILE     make a key; it is closed with a passphrase
   show FILE          the public half of a key, as it goes into shop.toml
-  sign FILE --key KEY --by NAME --out SIGNED   sign what 'advisor case to-sign' wrote
+  sign FILE --key KEY --by NAME --out SIGNED   sign what 'advisor case to-sign' or 'advisor rules to-sign' wrote
 
 The key stays on the lead's own machine, never on one that a counter works at: whoever has the file and hears or sees
 the passphrase signs as the lead. What is to be signed comes as a file, and goes back as one. A signature shows that
-whoever has the key agreed to this decision with this record. It does not show that he read it, nor when he signed: the
-time is that of the machine that keeps the casebook.
+whoever has the key agreed to this decision with this record, or to this version of the rules. It does not show that he
+read it, nor when he signed: the time is that of the machine that keeps the casebook.
 
 example:
   advisor lead key --out lead.key
@@ -24,6 +24,8 @@ from ..casebook import signing
 from ..casebook.entries import line, paragraph
 from ..errors import InputError
 from ..knowledge import disk
+from ..knowledge.sentences import wrap
+from ..versions import to_sign
 from . import opening
 
 #: Letters of the longest passphrase read.
@@ -40,11 +42,11 @@ def add(parser: ArgumentParser) -> None:
     show.add_argument("file", metavar="FILE", help="the key")
     show.set_defaults(act=run_show)
     sign = actions.add_parser("sign", help="sign what was brought", description="sign what was brought to be signed")
-    sign.add_argument("file", metavar="FILE", help="what 'advisor case to-sign' wrote")
+    sign.add_argument("file", metavar="FILE", help="what 'to-sign' of 'advisor case' or 'advisor rules' wrote")
     sign.add_argument("--key", required=True, metavar="KEY", help="the lead's key")
     sign.add_argument("--by", required=True, metavar="LEAD", help="the lead's name, as in shop.toml")
     sign.add_argument("--objection", action="store_true", help="object instead of signing off; needs --text")
-    sign.add_argument("--text", default="", help="what there is to say")
+    sign.add_argument("--text", default="", help="what there is to say; of a version, why the rules change")
     sign.add_argument("--out", required=True, metavar="SIGNED", help="the file for the signature")
     opening.add_replace(sign)
     sign.set_defaults(act=run_sign)
@@ -79,11 +81,30 @@ def _public(path):
 
 def run_sign(arguments: Namespace) -> int:
     """Sign what was brought."""
+    if to_sign.is_of_a_version(arguments.file):
+        return _sign_version(arguments)
     asked = signing.read_asked(arguments.file)
     disk.may_write(arguments.out, inputs=[arguments.file, arguments.key], replace=arguments.replace)
     signed = signed_of(arguments, asked)
     disk.deliver(arguments.out, signed.data(), replace=arguments.replace)
     opening.say(f"{arguments.out}: take it to the casebook with: advisor case sign {asked.case} --signature FILE")
+    return 0
+
+
+def _sign_version(arguments):
+    asked = to_sign.read(arguments.file)
+    disk.may_write(arguments.out, inputs=[arguments.file, arguments.key], replace=arguments.replace)
+    by = line(arguments.by, "name of the lead")
+    if arguments.objection:
+        raise InputError("whoever objects to a version does not sign it.", remedy="Leave it unsigned, and say why.")
+    why = paragraph(arguments.text, "reason (--text)", 2_000)
+    for text in asked.lines():
+        opening.say(wrap(text, opening.width(), "", "    "))
+    private = signing.open_key(arguments.key, passphrase(f"Passphrase of {arguments.key}: "))
+    signed = signing.sign(asked.asked(), private, by=by, verdict="sign_off", text=why)
+    disk.deliver(arguments.out, signed.data(), replace=arguments.replace)
+    back = "back" if asked.body["back_to"] is not None else "adopt"
+    opening.say(f"{arguments.out}: take it to the shop's folder with: advisor rules {back} --signature FILE")
     return 0
 
 

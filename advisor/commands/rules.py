@@ -11,6 +11,7 @@
   compare   what differs between two versions or drafts, in words
   try       check a draft, and see what it would have told past callers
   adopt     make a draft the next version, by a lead and with a reason
+  to-sign   what the next version will be, for a lead to sign on his own machine
   history   the versions, who adopted them, when and why
   back      go back to an earlier version
 
@@ -22,6 +23,8 @@ example:
   advisor rules book --out rules.html --units trade
   advisor rules draft light-pedal --change pedal-light
   advisor rules adopt light-pedal --by "The Lead" --why "150 N was found heavy"
+  advisor rules to-sign light-pedal --to version.to-sign
+  advisor rules adopt light-pedal --signature version.signed
 """
 
 from argparse import ArgumentParser, Namespace

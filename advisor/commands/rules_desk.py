@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from ..errors import ErrorList, InputError
-from . import opening, rules_check, rules_impact
+from . import opening, rules_check, rules_history, rules_impact, rules_sign
 from .shop_rules import content_of, knowledge_of, shop_folder, sources_with
 
 if TYPE_CHECKING:
@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from ..versions.compared import EntryChanged
     from ..versions.drafts import RulesDraft
     from ..versions.history import Version
+    from ..versions.to_sign import VersionAsked
     from ..versions.tried import Failure
 
 #: Cases shown by `try` before the rest is only counted.
@@ -31,6 +32,7 @@ _HELP = {
     "compare": "what differs between two versions, in words",
     "try": "check a draft, and what it would have told past callers",
     "adopt": "make a draft the next version",
+    "to-sign": "what the next version will be, for a lead to sign on his own machine",
     "history": "the versions, who adopted them, when and why",
     "back": "go back to an earlier version",
 }
@@ -62,20 +64,17 @@ def add_desk(actions: Any) -> None:
     adopt.add_argument("--digest", metavar="DIGEST", help="only where the draft's files are the ones with this digest")
     back.add_argument("number", nargs="?", type=int, metavar="VERSION", help="default is the one before")
     for parser in (adopt, back):
-        parser.add_argument("--by", required=True, metavar="LEAD", help="the lead who adopts it, as in shop.toml")
-        parser.add_argument("--why", required=True, metavar="TEXT", help="why the rules change")
-        parser.add_argument("--key", metavar="KEY", help="the lead's key, where shop.toml lists one")
-    history = parsers["history"]
-    history.add_argument("number", nargs="?", type=int, metavar="VERSION", help="one version, with all that it changed")
-    history.add_argument("--check", action="store_true", help="look the history over, seals and signatures too")
-    history.add_argument("--mend", action="store_true", help="put the last version back as it was adopted")
+        rules_sign.add_signer(parser)
+    rules_sign.add_to_sign(parsers["to-sign"])
+    rules_history.add_history(parsers["history"])
     acts = {
         "draft": run_draft,
         "compare": run_compare,
         "try": run_try,
         "adopt": run_adopt,
-        "history": run_history,
+        "history": rules_history.run_history,
         "back": run_back,
+        "to-sign": run_to_sign,
     }
     for name, parser in parsers.items():
         opening.add_output(parser, json=name in ("compare", "history", "try"))
@@ -297,12 +296,23 @@ def _tried(arguments, folder, *, quick=False):
 
 def run_adopt(arguments: Namespace) -> int:
     """Adopt a draft."""
+    from ..versions import drafts
+
+    shop = shop_folder(arguments)
+    signer = rules_sign.signer_of(arguments)
+    draft, bodies, expected = _to_adopt(arguments, shop)
+    version = _adopt(arguments, shop, draft.folder, bodies, expected, signer)
+    drafts.discard(draft)
+    _say_in_force(version)
+    return 0
+
+
+def _to_adopt(arguments, shop):
+    """(draft, its files, number and digest of what it was made from, which is in force)."""
     from ..knowledge import rules_in_force
     from ..versions import drafts
     from ..versions.history import History, moved_on
 
-    shop = shop_folder(arguments)
-    key = _key_of(arguments)
     draft = drafts.the_one(shop, arguments.name)
     with History(shop) as history:
         number, sha256, bodies = drafts.standing(history)
@@ -313,11 +323,11 @@ def run_adopt(arguments: Namespace) -> int:
                     remedy=f"Bring that into the draft: advisor rules draft {draft.name} --renew",
                 )
             raise moved_on(history.versions()[-1])
-    adopted = draft.bodies()
-    if arguments.digest is not None and rules_in_force.digest(adopted) != arguments.digest:
+    adopted, digest = draft.bodies(), getattr(arguments, "digest", None)
+    if digest is not None and rules_in_force.digest(adopted) != digest:
         raise InputError(
             f"the files of draft {draft.name} are not those that were looked at: they were changed since.",
-            value=arguments.digest,
+            value=digest,
             remedy="Look at it again, try it, and adopt that.",
         )
     if adopted == bodies:
@@ -325,9 +335,25 @@ def run_adopt(arguments: Namespace) -> int:
             f"draft {draft.name} changes nothing: it is the same as what is in force.",
             remedy=f"Edit the files in {draft.folder}, or let it go: advisor rules draft {draft.name} --discard",
         )
-    version = _adopt(arguments, shop, draft.folder, adopted, (number, sha256), key)
-    drafts.discard(draft)
-    _say_in_force(version)
+    return draft, adopted, (number, sha256)
+
+
+def run_to_sign(arguments: Namespace) -> int:
+    """Write what the next version will be, to be signed on the lead's own machine."""
+    from ..knowledge import disk
+
+    shop = shop_folder(arguments)
+    disk.may_write(arguments.to, replace=arguments.replace, option="--to")
+    if arguments.back is None:
+        draft, bodies, expected = _to_adopt(arguments, shop)
+        asked = _asked(arguments, draft.folder, bodies, expected, None)
+    else:
+        with _earlier(shop, arguments.back) as (number, folder, bodies, expected):
+            asked = _asked(arguments, folder, bodies, expected, number)
+    disk.deliver(arguments.to, asked.data(), replace=arguments.replace, option="--to")
+    opening.say(f"{arguments.to}: for the lead's machine, to be signed with: advisor lead sign")
+    if arguments.back is None:
+        opening.say("Leave the draft as it is until the signature is back.")
     return 0
 
 
@@ -342,59 +368,73 @@ def _say_in_force(version):
     opening.say("Whom to ring, and who would be told something else: advisor rules impact")
 
 
-def _adopt(arguments, shop, folder, bodies, expected, key, back_to=None) -> "Version":
+def _adopt(arguments, shop, folder, bodies, expected, signer, back_to=None) -> "Version":
+    from ..versions.history import History
+    from ..versions.to_sign import held_against
+
+    asked = _asked(arguments, folder, bodies, expected, back_to, as_signed=signer.signed is not None)
+    if signer.signed is not None:
+        held_against(asked, signer.signed)
+    with History(shop, write=True) as history:
+        return history.adopt(
+            bodies,
+            expected=expected,
+            by=signer.by,
+            why=signer.why,
+            shipped=asked.body["shipped"],
+            changes=asked.changes,
+            accepted=asked.body["accepted"],
+            back_to=back_to,
+            key=signer.key,
+            signed=signer.signed,
+        )
+
+
+def _asked(arguments, folder, bodies, expected, back_to, *, as_signed=False) -> "VersionAsked":
+    """All that the next version will be; InputError while a check fails that is not signed for.
+
+    ``as_signed``: what fails counts as signed for, for a signature that will be held against it.
+    """
     from ..knowledge import rules_in_force
     from ..versions.compared import sentences
-    from ..versions.history import History
+    from ..versions.to_sign import VersionAsked
     from ..versions.tried import signed_for
 
     changes, failing, _, content, _ = _tried(arguments, folder)
     if rules_in_force.bodies(folder) != bodies:
         raise InputError("a file of the draft was changed while it was checked.", remedy="Do it again.")
-    accepted = signed_for(failing, getattr(arguments, "accept", []), changes)
-    edition = content.knowledge.edition or f"rules {content.knowledge.sha256[:12]}"
-    with History(shop, write=True) as history:
-        return history.adopt(
-            bodies,
-            expected=expected,
-            by=arguments.by,
-            why=arguments.why,
-            shipped=edition,
-            changes=sentences(changes),
-            accepted=[text[:300] for text in accepted],
-            back_to=back_to,
-            key=key,
-        )
-
-
-def _key_of(arguments):
-    """The lead's key, opened; None for a lead who has none. InputError where the name is no lead's."""
-    from ..casebook import entries, signing
-    from .case_sign import leads_of, listed
-    from .lead import passphrase
-
-    arguments.by = entries.line(arguments.by, "name of the lead")
-    arguments.why = entries.paragraph(arguments.why, "reason", 2_000)
-    leads = leads_of(arguments)
-    if arguments.key is None:
-        if listed(leads, arguments.by).public_key:
-            raise InputError(
-                f"{arguments.by} signs with a key.", remedy="On the lead's machine, add --key with the file of the key."
-            )
-        return None
-    listed(leads, arguments.by, signing.public_key(arguments.key))
-    return signing.open_key(arguments.key, passphrase(f"Passphrase of {arguments.key}: "))
+    accept = getattr(arguments, "accept", []) or [failure.name for failure in failing if as_signed]
+    accepted = signed_for(failing, accept, changes)
+    number, sha256 = expected
+    body = {
+        "version": number + 1,
+        "rules": rules_in_force.digest(bodies),
+        "before": number,
+        "back_to": back_to,
+        "shipped": content.knowledge.edition or f"rules {content.knowledge.sha256[:12]}",
+        "accepted": [text[:300] for text in accepted],
+    }
+    return VersionAsked(body, sha256, tuple(sentences(changes)))
 
 
 def run_back(arguments: Namespace) -> int:
     """Adopt an earlier version again, as the next one."""
+    shop = shop_folder(arguments)
+    signer = rules_sign.signer_of(arguments)
+    with _earlier(shop, arguments.number) as (number, folder, bodies, expected):
+        version = _adopt(arguments, shop, folder, bodies, expected, signer, back_to=number)
+    _say_in_force(version)
+    return 0
+
+
+@contextmanager
+def _earlier(shop, number):
+    """(number, folder, files, (number, digest) of what is in force) of a version to go back to, or the one before."""
     import tempfile
 
     from ..knowledge import disk
     from ..versions.history import History
 
-    shop = shop_folder(arguments)
-    key = _key_of(arguments)
     with History(shop) as history:
         versions = history.versions()
         if len(versions) < 2:
@@ -402,8 +442,7 @@ def run_back(arguments: Namespace) -> int:
                 "no version was adopted yet: there is nothing to go back to.", remedy="See: rules history."
             )
         last = versions[-1]
-        number = int(last.before or 0) if arguments.number is None else arguments.number
-        wanted = history.version(number)
+        wanted = history.version(int(last.before or 0) if number is None else number)
         if wanted.sha256 == last.sha256:
             raise InputError(
                 f"version {last.number}, which is in force, is the same as version {wanted.number}.",
@@ -414,79 +453,4 @@ def run_back(arguments: Namespace) -> int:
         for path, body in bodies.items():
             (Path(folder) / path).parent.mkdir(parents=True, exist_ok=True)
             disk.write(Path(folder) / path, body)
-        version = _adopt(arguments, shop, Path(folder), bodies, (last.number, last.sha256), key, back_to=wanted.number)
-    _say_in_force(version)
-    return 0
-
-
-# --- history
-
-
-def run_history(arguments: Namespace) -> int:
-    """The versions; or one of them; or a look over them all."""
-    from ..versions.history import History
-
-    if arguments.mend:
-        return _mend(arguments)
-    shop = shop_folder(arguments)
-    with History(shop) as history:
-        if arguments.check:
-            faults = history.faults()
-            for fault in faults:
-                opening.complain(f"{history.path}: {fault}.")
-            if faults:
-                return 2
-            opening.say(f"{len(history.versions())} versions, all sound; the last one is in force.")
-            return 0
-        versions = history.versions() if arguments.number is None else [history.version(arguments.number)]
-    if arguments.json:
-        opening.say_json(json.dumps([version_data(version) for version in versions], sort_keys=True, indent=2))
-        return 0
-    if not versions:
-        opening.say("No version of the house rules was adopted yet. Begin with: advisor rules draft")
-    for version in reversed(versions):
-        _say_version(version, whole=arguments.number is not None)
-    loose = _loose(shop) if versions else []
-    for path in loose[:SHOWN]:
-        opening.say(f"Not read, for versions are in force: {path}. Move it into a draft.")
-    return 0
-
-
-def _loose(shop):
-    from ..knowledge import rules_in_force
-
-    return [shop / "rules" / name for name in rules_in_force.bodies(shop / "rules")]
-
-
-def version_data(version: "Version") -> dict[str, Any]:
-    """A version as JSON data."""
-    data = dataclasses.asdict(version)
-    data.pop("entry")
-    return data
-
-
-def _say_version(version, whole):
-    from ..knowledge.sentences import wrap
-
-    width = opening.width()
-    opening.say(wrap(f"Version {version.number}, {version.adopted}", width, "", "  "))
-    shown = version.changes if whole else version.changes[:SHOWN]
-    for change in shown:
-        opening.say(wrap(change, width, "    ", "      "))
-    if len(version.changes) > len(shown):
-        opening.say(f"    and {len(version.changes) - len(shown)} more: advisor rules history {version.number}")
-    for accepted in version.accepted:
-        opening.say(wrap(f"signed for, though it failed: {accepted}", width, "    ", "      "))
-
-
-def _mend(arguments):
-    from ..knowledge import shop as shops
-    from ..versions.history import History
-
-    folder = shops.find(arguments.shop)
-    if folder is None:
-        return run_history(Namespace(**{**vars(arguments), "mend": False}))
-    with History(folder, write=True) as history:
-        last = history.mend()
-    opening.say(f"Version {last.number} is in force as it was adopted." if last else "No version was adopted yet.")
-    return 0
+        yield wanted.number, Path(folder), bodies, (last.number, last.sha256)

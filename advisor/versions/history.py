@@ -23,6 +23,7 @@ from ..casebook.places import opened
 from ..casebook.store import Connection, Store
 from ..errors import InputError, Position, StoreError
 from ..knowledge import disk, rules_in_force
+from . import to_sign
 
 if TYPE_CHECKING:
     from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
@@ -182,10 +183,12 @@ class History:
         accepted: Sequence[str] = (),
         back_to: int | None = None,
         key: "Ed25519PrivateKey | None" = None,
+        signed: signing.Signed | None = None,
     ) -> Version:
         """Adopt files as the next version; InputError where what is in force is not ``expected``.
 
-        ``expected``: number and digest of the version that the files were made from; ``changes`` in words.
+        ``expected``: number and digest of the version that the files were made from; ``changes`` in words. ``key``: the
+        lead's, opened here; or ``signed``: what he signed elsewhere.
 
         Nothing is in force of it until all of it is; a program stopped on the way leaves the version before.
         """
@@ -199,23 +202,25 @@ class History:
                 if (last.number, last.sha256) != expected:
                     raise moved_on(last)
                 number, sha256 = last.number + 1, rules_in_force.digest(bodies)
-                entry = self.append(
-                    connection,
-                    {
-                        "version": number,
-                        "rules": sha256,
-                        "before": last.number,
-                        "back_to": back_to,
-                        "shipped": shipped,
-                        "accepted": list(accepted),
-                    },
-                    bodies,
-                    changes,
-                    by=by,
-                    why=why,
-                )
+                body = {
+                    "version": number,
+                    "rules": sha256,
+                    "before": last.number,
+                    "back_to": back_to,
+                    "shipped": shipped,
+                    "accepted": list(accepted),
+                }
+                if signed is not None:
+                    to_sign.held_against(to_sign.VersionAsked(body, last.sha256, tuple(changes)), signed)
+                    by, why = signed.by, signed.text
+                entry = self.append(connection, body, bodies, changes, by=by, why=why)
                 if key is not None:
-                    self._sign(connection, entry, key, by, why, changes)
+                    record = json.dumps(list(changes), ensure_ascii=False)
+                    casebook = connection.execute(statements.HEAD).fetchone()[0]
+                    asked = signing.SignatureAsked(casebook, CASE, entry.digest, record)
+                    signed = signing.sign(asked, key, by=by, verdict="sign_off", text=why)
+                if signed is not None:
+                    _keep_signature(connection, entry, signed)
                 undone.callback(self.clear, versions[:-1] if loose is not None else versions)
                 pointer = rules_in_force.pointer_text(number, sha256)
                 self.write(self.rules / rules_in_force.NEXT, pointer)
@@ -261,15 +266,6 @@ class History:
         record = entries.keep(connection, json.dumps(list(changes), ensure_ascii=False).encode())
         private = {"text": why} if why else None
         return entries.append(connection, CASE, "adoption", body, by=by, record=record, knowledge=kept, private=private)
-
-    def _sign(self, connection, entry, key, by, why, changes):
-        record = json.dumps(list(changes), ensure_ascii=False)
-        casebook = connection.execute(statements.HEAD).fetchone()[0]
-        asked = signing.SignatureAsked(casebook, CASE, entry.digest, record)
-        signed = signing.sign(asked, key, by=by, verdict="sign_off", text=why)
-        held = {"public_key": signed.public_key, "value": signed.signature, "said": signed.said}
-        body: dict[str, Any] = {"of": entry.number, "decision": entry.digest, "text": why, "signature": held}
-        entries.append(connection, CASE, "sign_off", body, by=by, private={"salt": signed.salt})
 
     def lay(self, number: int, bodies: Mapping[str, bytes]) -> None:
         """A version's files in a folder of its own, named once all of them are on the disk."""
@@ -317,6 +313,12 @@ class History:
                 self.write(self.rules / rules_in_force.POINTER, pointer)
             self.clear(versions)
         return last
+
+
+def _keep_signature(connection, entry, signed):
+    held = {"public_key": signed.public_key, "value": signed.signature, "said": signed.said}
+    body: dict[str, Any] = {"of": entry.number, "decision": signed.decision, "text": signed.text, "signature": held}
+    entries.append(connection, CASE, "sign_off", body, by=signed.by, private={"salt": signed.salt})
 
 
 def moved_on(last: Version) -> InputError:

@@ -1,5 +1,7 @@
 """Edits of drafts in tests."""
 
+from advisor.casebook import signing
+
 #: Who adopts, and why.
 WHO = ("--by", "The Lead", "--why", "150 N was found heavy")
 
@@ -11,3 +13,9 @@ def change(shop, name, before, after, topic="release"):
     assert before in text
     path.write_text(text.replace(before, after))
     return path
+
+
+def listed_with_key(shop, key):
+    """Have shop.toml list the key of the lead."""
+    text, public = (shop / "shop.toml").read_text(), signing.public_key(str(key))
+    (shop / "shop.toml").write_text(text.replace('roles = ["lead"]', f'roles = ["lead"]\npublic_key = "{public}"'))

@@ -1,6 +1,13 @@
-"""Drafts that a check stops: run by the long counts, for each reads all rules several times."""
+"""Drafts that a check stops, and one signed elsewhere: run by the long counts, for each reads all rules often."""
 
-from .changing import WHO, change
+import io
+
+from advisor.casebook import signing
+from advisor.cli import main
+
+from .changing import WHO, change, listed_with_key
+
+PASSPHRASE = "four words are enough"
 
 TEST = """tests:
   - name: a light pedal
@@ -43,3 +50,32 @@ def test_a_shipped_rule_that_changed_underneath_stops_the_adoption(shop, rules):
     path.write_text(text[:at] + "aaaaaaaaaaaa" + text[at + 12 :])
     code, _, err = rules("adopt", *WHO)
     assert code == 2 and "replaces pedal-light, which has changed: it was aaaaaaaaaaaa" in err
+
+
+def test_from_the_counters_machine_to_the_leads_and_back(shop, rules, tmp_path, monkeypatch, capsys):
+    key = tmp_path / "lead.key"
+    key.write_text(signing.new_key(PASSPHRASE))
+    listed_with_key(shop, key)
+    asked, signed = str(tmp_path / "asked"), str(tmp_path / "signed")
+    rules("draft", "light", "--change", "pedal-light")
+    change(shop, "light", "150 N", "140 N")
+    code, out, _ = rules("to-sign", "--to", asked)
+    assert code == 0 and "to be signed with: advisor lead sign" in out
+
+    monkeypatch.setattr("sys.stdin", io.StringIO(f"{PASSPHRASE}\n"))
+    sign = ["lead", "sign", asked, "--key", str(key), "--by", "The Lead", "--out", signed]
+    assert main([*sign, "--text", "150 N was found heavy"]) == 0
+    out = " ".join(capsys.readouterr().out.split())
+    assert "Version 1 of the house rules" in out and "150 N becomes 140 N" in out and "rules adopt --signature" in out
+
+    code, out, _ = rules("adopt", "--signature", signed)
+    assert code == 0 and "by The Lead, signed with a key: 150 N was found heavy." in out
+    assert rules("history", "--check")[0] == 0 and not (shop / "drafts/light").exists()
+    code, _, err = rules("back", "--signature", signed)
+    assert code == 2 and "on something else" in err and "rules to-sign" in err
+    assert rules("to-sign", "--back", "0", "--to", asked, "--replace")[0] == 0
+    monkeypatch.setattr("sys.stdin", io.StringIO(f"{PASSPHRASE}\n"))
+    assert main([*sign, "--replace", "--text", "not needed"]) == 0
+    assert "which goes back to version 0" in capsys.readouterr().out
+    code, out, _ = rules("back", "--signature", signed)
+    assert code == 0 and "Version 2 is in force, back to version 0" in out and "signed with a key" in out
