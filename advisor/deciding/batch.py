@@ -232,7 +232,7 @@ class BatchDecider:
         return lacking
 
     def _set_up(self, batched, platform):
-        """Set-up of every passing pair by the bulk evaluator; gives the total prices (C, K)."""
+        """Set-up of every passing pair by the bulk evaluator; gives what they come to (C, K)."""
         derived, kits = batched.derived, batched.kits
         pairs = batched.pairs = np.argwhere(batched.passes)
         given = self.setting_up.columns(pairs, derived, kits, batched.figures)

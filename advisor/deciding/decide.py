@@ -28,7 +28,7 @@ from .figures import FigureProgram
 from .judging import DECLINED_TOPIC, Judge, Judged, fit_musts, refused
 from .kit_columns import FactColumns, KitColumns
 from .outcomes import MORE_ANSWERS, NO_KIT, RECOMMENDED, Outcome
-from .setting_up import SettingUp
+from .setting_up import PriceColumns, SettingUp
 from .span import Spanner
 from .stand_ins import StandIn, StandIns
 from .unknowns import Producers, needed, taken_careful, what_would_settle
@@ -316,18 +316,18 @@ class Decider:
         return [(posting, here) for posting in sorted(posted, key=lambda posting: posting.id)]
 
     def _set_up(self, decision):
-        """Set-up of every passing kit by the engines of the decision; gives the total prices (1, K)."""
-        prices = np.full((1, len(self.kits)), np.nan)
+        """Set-up of every passing kit by the engines of the decision; gives what they come to, one row."""
+        certain, likely = (np.full((1, len(self.kits)), np.nan) for _ in range(2))
         for index in map(int, np.flatnonzero(decision.passes[0])):
             kit = self.kits.kits[index]
             facts = self.setting_up.facts(decision.derivation.facts, kit, decision.figures, 0, index)
             derived = self.derive("setup", facts, decision.known.answered.intersection(facts))
             chosen = self.setting_up.chosen(derived, kit, decision.case.platform)
             decision.setups[index], decision.setup_derivations[index] = chosen, derived
-            price = parts.total_price(kit, chosen)
+            price = parts.price_of(kit, chosen)
             if price is not None:
-                prices[0, index] = price
-        return prices
+                certain[0, index], likely[0, index] = price.certain, price.likely
+        return PriceColumns(certain, likely)
 
     def _pick(self, decision):
         places = decision.places[0]

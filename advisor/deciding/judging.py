@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from .batch import BulkFacts
     from .figures import FigureProgram, Figures
     from .kit_columns import FactColumns
+    from .setting_up import PriceColumns
 
 FIT_TOPIC = "fit"
 #: Topic of the questions whose answers are wishes.
@@ -111,7 +112,7 @@ class Judge:
         judged: "Judged",
         facts: "FactColumns | BulkFacts",
         posted: "Sequence[tuple[Requirement, np.ndarray]]",
-        prices: "Callable[[Any], np.ndarray]",
+        prices: "Callable[[Any], PriceColumns]",
         *,
         among: np.ndarray | None = None,
         lean: bool = False,
@@ -120,8 +121,8 @@ class Judge:
         """Fill a `Judged` from ``facts`` (FactColumns).
 
         ``posted``: pairs (Requirement, boolean (C, 1) of the cases in which its rule fired), in the order of their ids.
-        ``prices``: called with ``judged`` when it is known what passes; gives the total prices (C, K), NaN where there
-        is none. ``among``: boolean (C, 1), the cases that are decided at all. ``lean``: of a kit that has failed one
+        ``prices``: called with ``judged`` when it is known what passes; gives what each kit comes to.
+        ``among``: boolean (C, 1), the cases that are decided at all. ``lean``: of a kit that has failed one
         must nothing more is worked out, so its other checks, its concerns and its place mean nothing. ``forgiven``: ids
         of musts that rest on a wish nobody told. Such a must stands against a kit's doing the job only where no case
         would put up with the kit.
@@ -156,8 +157,9 @@ class Judge:
             judged.does_job = _does_job(checks, forgiven, among, shape)
         if lean:
             figures.live = judged.passes
-        total = prices(judged)
-        figures.put(ladder.PRICE, total, np.isfinite(total))
+        priced = prices(judged)
+        for name, column in ((ladder.PRICE, priced.certain), (ladder.LIKELY_PRICE, priced.likely)):
+            figures.put(name, column, np.isfinite(column))
         judged.checks = (*checks, *(check_one(pair) for pair in posted if pair[0].level == "should"))
         judged.concerns = ladder.failed_concerns(judged.checks, self.knowledge.order.concerns, shape)
         judged.gentle_keys = tuple(ladder.gentleness_keys(judged.kits, figures, shape))

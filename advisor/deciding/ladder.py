@@ -29,7 +29,7 @@ if TYPE_CHECKING:
 HARSHNESS = "harshness"
 CAPACITY = "capacity_bedded_nm"
 PEDAL = "pedal_force_n"
-PRICE = "total_price"
+PRICE, LIKELY_PRICE = "total_price", "likely_price"
 #: The members of the key without the concerns, most important first.
 MEMBERS = ("harshness", "discs", "clamp_load", "pedal_force", "price", "stock", "capacity", "id")
 

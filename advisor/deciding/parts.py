@@ -51,6 +51,10 @@ def _fits(part, kit, platform_id):
 _LEVELS = {"required": 0, "check": 1, "optional": 2}
 
 
+def _firmness(item, rule):
+    return (_LEVELS[item.level], not item.likely, rule)
+
+
 def items(fired_rules: "Sequence[Rule]") -> "tuple[Chosen, ...]":
     """`Chosen` items of the fired set-up rules without their records, one for each item id, by kind, level and id.
 
@@ -60,7 +64,7 @@ def items(fired_rules: "Sequence[Rule]") -> "tuple[Chosen, ...]":
     for rule in fired_rules:
         for item in rule.items:
             held = chosen.get(item.id)
-            if held is None or (_LEVELS[item.level], rule.id) < (_LEVELS[held.item.level], held.rule):
+            if held is None or _firmness(item, rule.id) < _firmness(held.item, held.rule):
                 chosen[item.id] = Chosen(item, rule.id)
     most = min((FITTERS.index(each.item.who) for each in chosen.values() if each.item.kind == "fitted_by"), default=0)
     kept = (each for each in chosen.values() if each.item.kind != "fitted_by" or FITTERS.index(each.item.who) == most)
@@ -82,15 +86,28 @@ def required_ids(chosen: "tuple[Chosen, ...]") -> frozenset[str]:
     return frozenset(each.item.id for each in chosen if each.item.level == "required")
 
 
-def total_price(kit: "Record", chosen: "tuple[Chosen, ...]") -> float | None:
-    """Kit and required parts, rounded to cents; None where the kit has no price.
+@frozen
+class Price:
+    """What a kit comes to: ``certain``, with the parts that must go in; ``likely``, with those needed as a rule too."""
 
-    A required part that is not on file adds nothing here and is shown as to be priced.
+    certain: float
+    likely: float
+
+
+def price_of(kit: "Record", chosen: "tuple[Chosen, ...]") -> Price | None:
+    """The `Price` of a kit with what goes with it, rounded to cents; None where the kit has none.
+
+    A part that is not on file adds nothing here and is shown as to be priced. Of one kind of part one is bought.
     """
     price = kit.fields.get("price")
     if price is None:
         return None
-    needed = [
-        item.record for item in chosen if item.item.kind == "part" and item.item.level == "required" and item.record
-    ]
-    return round(price + sum(part.fields.get("price", 0.0) for part in needed), 2)
+    added = [each for each in chosen if each.item.kind == "part"]
+    certain = price + sum(_price(each) for each in added if each.item.level == "required")
+    bought = {each.item.part for each in added if each.item.level == "required"}
+    likely = {each.item.part: _price(each) for each in added if each.item.likely and each.item.part not in bought}
+    return Price(round(certain, 2), round(certain + sum(likely[kind] for kind in sorted(likely)), 2))
+
+
+def _price(chosen):
+    return chosen.record.fields.get("price", 0.0) if chosen.record else 0.0

@@ -10,8 +10,9 @@ SET_UP_PARTS = ("parts", "measurements", "steps", "bedding_in", "fitted_by")
 
 @frozen(eq=False)
 class SetUpItem:
-    """What goes in with the pick, is measured or done. ``kind`` to ``stock`` of parts alone, ``who`` of who fits it;
-    ``in_short``: the same in a few words, of what stands on every card.
+    """What goes in with the pick, is measured or done. ``kind`` to ``likely`` of parts alone, ``who`` of who fits it;
+    ``likely``: needed as a rule, though it depends on what is found; ``in_short``: the same in a few words, of what
+    stands on every card.
     """
 
     id: str
@@ -24,6 +25,7 @@ class SetUpItem:
     price: float | None = None
     currency: str | None = None
     stock: float | None = None
+    likely: bool = False
     who: str | None = None
     in_short: str = ""
 

@@ -192,7 +192,7 @@ def _setup(decision):
                 "price": fields.get("price"),
                 "currency": fields.get("currency"),
                 "stock": fields.get("stock"),
-            }
+            } | ({"likely": True} if item.likely else {})
         if item.kind == "fitted_by":
             entry["who"] = item.who
         if item.in_short:

@@ -5,12 +5,13 @@ Nothing else can change what they conclude.
 
 import functools
 from collections.abc import Mapping
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from ..engine.fact_columns import kind_of
 from ..engine.rulebase import copied_by, read_by
+from ..frozen import frozen
 from . import parts
 
 if TYPE_CHECKING:
@@ -20,6 +21,31 @@ if TYPE_CHECKING:
     from .figures import Figures
     from .kit_columns import KitColumns
     from .parts import Chosen
+
+
+@frozen
+class PriceColumns:
+    """What every kit comes to in every case (C, K), NaN where it has no price or does not pass: see `parts.Price`."""
+
+    certain: np.ndarray
+    likely: np.ndarray
+
+
+class _Taken:
+    """Which items, and kinds of part, go with each pair already."""
+
+    def __init__(self, count):
+        self.items, self.kinds, self.count, self.one_of_a_kind = {}, {}, count, False
+
+    def take(self, item, where):
+        """Where an item goes in that did not yet, boolean (N,)."""
+        none = np.zeros(self.count, dtype=bool)
+        held = where & ~self.items.get(item.id, none)
+        if self.one_of_a_kind:
+            held &= ~self.kinds.get(item.part, none)
+        self.items[item.id] = self.items.get(item.id, none) | held
+        self.kinds[item.part] = self.kinds.get(item.part, none) | held
+        return held
 
 
 class SettingUp:
@@ -57,9 +83,9 @@ class SettingUp:
         fired = [self.rules[name] for name in sorted(derived.fired())]
         return parts.set_up(fired, kit, platform_id, self.parts)
 
-    def price(self, derived: "Derivation", kit: "Record", platform_id: str) -> float | None:
-        """The likely total price of a kit by a Derivation of stage set-up, or None."""
-        return parts.total_price(kit, self.chosen(derived, kit, platform_id))
+    def price(self, derived: "Derivation", kit: "Record", platform_id: str) -> "parts.Price | None":
+        """What a kit comes to by a Derivation of stage set-up, or None."""
+        return parts.price_of(kit, self.chosen(derived, kit, platform_id))
 
     # --- all pairs (case, kit) of a batch
 
@@ -90,21 +116,30 @@ class SettingUp:
 
     def prices(
         self, pairs: np.ndarray, fired: Mapping[str, np.ndarray], kits: "KitColumns", platform_id: str, count: int
-    ) -> np.ndarray:
-        """Likely total prices (``count`` cases, K) of ``pairs``, else NaN; ``fired``: rule id -> boolean (N,)."""
+    ) -> PriceColumns:
+        """What ``pairs`` come to, as `parts.price_of` of each; ``fired``: rule id -> boolean (N,)."""
         own = kits.field("price")
-        sums = np.where(own.known[0], own.values[0].astype(float), np.nan)[pairs[:, 1]] if len(kits) else np.zeros(0)
-        taken: dict[str, Any] = {}
-        for rule in self.rules.values():
-            for item in rule.items:
-                if item.kind == "part" and item.level == "required":
-                    held = fired[rule.id] & ~taken.get(item.id, np.zeros(len(pairs), dtype=bool))
-                    if held.any():
-                        sums[held] += self._prices_of(item.part, kits, platform_id)[pairs[held, 1]]
-                        taken[item.id] = taken.get(item.id, False) | held
-        prices = np.full((count, len(kits)), np.nan)
-        prices[pairs[:, 0], pairs[:, 1]] = np.round(sums, 2)
-        return prices
+        certain = np.where(own.known[0], own.values[0].astype(float), np.nan)[pairs[:, 1]] if len(kits) else np.zeros(0)
+        taken = _Taken(len(pairs))
+
+        def add(sums, is_added):
+            for rule in self.rules.values():
+                for item in rule.items:
+                    if item.kind == "part" and is_added(item):
+                        held = taken.take(item, fired[rule.id])
+                        if held.any():
+                            sums[held] += self._prices_of(item.part, kits, platform_id)[pairs[held, 1]]
+
+        add(certain, lambda item: item.level == "required")
+        likely = certain.copy()
+        taken.one_of_a_kind = True
+        add(likely, lambda item: item.likely)
+        spread = []
+        for sums in (certain, likely):
+            prices = np.full((count, len(kits)), np.nan)
+            prices[pairs[:, 0], pairs[:, 1]] = np.round(sums, 2)
+            spread.append(prices)
+        return PriceColumns(*spread)
 
     def _prices_of(self, part_kind, kits, platform_id):
         prices = []

@@ -294,7 +294,8 @@ def derive_again(
             "setup", setting_up.facts(derived.facts, kit, batched.figures, row, place), answered
         )
         price = setting_up.price(derived_set_up, kit, platform.id if platform else "")
-        agreed = price is None or round(price, 2) == round(batched.figures.value(ladder.PRICE, row, place) or 0.0, 2)
+        in_bulk = [batched.figures.value(name, row, place) or 0.0 for name in (ladder.PRICE, ladder.LIKELY_PRICE)]
+        agreed = price is None or [price.certain, price.likely] == [round(value, 2) for value in in_bulk]
     if not agreed:
         raise DisagreementError(
             "the engines derive something else from a completion of this case than the bulk evaluator.",

@@ -149,7 +149,7 @@ class Wishes:
         return limit > 0 and abs(actual / limit - 1.0) <= LITTLE
 
     def _total(self, index):
-        """The likely total price of a kit with what must go with it."""
+        """The price of a kit with what must go with it."""
         if index not in self.totals:
             decision, kit = self.decision, self.decision.kits.kits[index]
             total = decision.figures.value(ladder.PRICE, 0, index)
@@ -157,7 +157,8 @@ class Wishes:
                 setting_up = self.decider.setting_up
                 facts = setting_up.facts(decision.derivation.facts, kit, decision.figures, 0, index)
                 set_up = self.decider.derive("setup", facts, decision.known.answered.intersection(facts))
-                total = setting_up.price(set_up, kit, decision.case.platform)
+                price = setting_up.price(set_up, kit, decision.case.platform)
+                total = price.certain if price is not None else None
             self.totals[index] = total
         return self.totals[index]
 

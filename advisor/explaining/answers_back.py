@@ -16,6 +16,7 @@ from ..knowledge.sentences import aloud, joined, lower_first, sentence
 from . import asked_back, kit_meant
 from .answers_on_kit import HOLDS, AnswersOnKit, torque_needed
 from .declined import no_kit_lines
+from .priced_lines import priced_lines
 from .span_told import narrowing
 from .stand_ins_told import on_condition
 from .trade_words import meaning
@@ -91,12 +92,15 @@ class AnswersBack(AnswersOnKit):
         total = self._figure(PRICE)
         if total is None:
             return self._why_unknown(PRICE)
-        needed = [item for item in self._setup("parts") if item.level == "check" and item.price is not None]
+        lines = priced_lines(self.worded)
         sentences = [f"{self._value(PRICE, total)} with everything that must go in with it."]
-        if needed:
-            sentences.append(
-                f"On top only where it is not like new: {joined([self._priced(item) for item in needed[:4]])}."
-            )
+        for start, likely in (("Needed as a rule on top", True), ("On top only where it is found to be needed", False)):
+            named = [
+                f"{line.kind} {self.wording.money(line.price, lines.currency)}"
+                for line in lines.depend
+                if line.price is not None and line.likely is likely
+            ]
+            sentences += [f"{start}: {joined(named[:4])}."] if named else []
         return sentences
 
     def _flywheel(self):
@@ -119,13 +123,19 @@ class AnswersBack(AnswersOnKit):
         return [*sentences, *(aloud(rest.text)[:1] if rest else [])]
 
     def _cheaper(self):
-        kits = self.record.fitting
-        mine = self._figure(PRICE) or self.worded.fields(self.worded.picked).get("price")
-        priced = {kit.id: self._figure(PRICE, kit.id) or self.worded.fields(kit.id).get("price") for kit in kits}
-        cheaper = [kit for kit, price in priced.items() if price is not None and mine is not None and price < mine]
-        if not cheaper:
+        mine, currency = self._price_of(self.worded.picked), self.worded.fields(self.worded.picked).get("currency")
+        less = {
+            kit.id: mine - price
+            for kit in self.record.fitting
+            if mine is not None and (price := self._price_of(kit.id)) is not None and price < mine
+        }
+        if not less:
             return ["Nothing on file that fits this car costs less."]
-        return self._why_not("cheaper")
+        return self._why_not("cheaper", lambda kit: f", {self.wording.money(less[kit], currency)} less")
+
+    def _price_of(self, kit):
+        """With what goes with it where that was worked out, else of the kit alone."""
+        return self._figure(PRICE, kit) or self.worded.fields(kit).get("price")
 
     def _why(self):
         sentences = [check.sentence for check in self.worded.advised.because if check.sentence]
@@ -141,7 +151,8 @@ class AnswersBack(AnswersOnKit):
         needed = self.wording.demand(posted.compare, posted.measure, check.needed, check.actual)
         return [start, sentence(f"{needed}, it has {self.wording.beside(posted.measure, check.actual, check.needed)}")]
 
-    def _why_not(self, rest):
+    def _why_not(self, rest, beside=lambda kit: ""):
+        """Why not a kit; ``beside``: what is told of it in the same breath."""
         try:
             meant = kit_meant.meant(self.worded, rest)
         except InputError as error:
@@ -149,6 +160,7 @@ class AnswersBack(AnswersOnKit):
         title = self.wording.title(meant.kit)
         if meant.kit == self.worded.pick:
             return [f"{title} is the pick."]
+        title += beside(meant.kit)
         data = why_not(self.worded, meant.kit)
         failed = [verdict for verdict in data["failed"] if verdict["dimension"]] if not data["fits"] else data["failed"]
         if failed:

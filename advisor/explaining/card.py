@@ -17,7 +17,7 @@ from .contradictions_told import contradiction_sentences
 from .declined import NOTHING_FITS, declines, not_on_file
 from .made_from import made_from_in_short
 from .no_fit import refusing_dimensions
-from .priced_lines import PricedLines, all_there, priced_lines
+from .priced_lines import PricedLines, all_there, priced_lines, sums_told
 from .span_told import asked_in_order, kind_of, narrowing
 from .spoken_reasons import ABOUT, CALLED, class_in_short, spoken_reasons, wish_given_up
 from .stand_ins_told import to_measure
@@ -106,14 +106,7 @@ def _pick(worded: WordedRecord, room: Room):
 
 
 def _price(lines: PricedLines, wording: Wording):
-    if lines.total is None or lines.most is None:
-        return sentence(f"Its price is not known; {all_there(lines)}")
-    total = wording.money(lines.total, lines.currency)
-    more = lines.depend and lines.most > lines.total
-    beyond = f", up to {wording.money(lines.most, lines.currency)} with what may turn up" if more else ""
-    if lines.depend and any(line.price is None for line in lines.depend) and not more:
-        beyond = ", what may turn up still to be priced"
-    return sentence(f"{total} in all{beyond}; {all_there(lines)}")
+    return sentence(f"{capital(sums_told(lines, wording))}; {all_there(lines)}")
 
 
 def _order(lines: PricedLines, wording: Wording, room: Room):

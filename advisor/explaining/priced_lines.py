@@ -18,7 +18,8 @@ from .worded import WordedRecord
 class PricedLine:
     """One thing to buy. ``part``: id of a kit or part on file, or None; ``price`` None where none is on file.
 
-    ``days``: until it is there, 0 from the shelf, None not known; ``why``: what the record says about it.
+    ``days``: until it is there, 0 from the shelf, None not known; ``why``: what the record says about it; ``likely``:
+    it depends on what is found, and is needed as a rule.
     """
 
     kind: str
@@ -27,6 +28,7 @@ class PricedLine:
     price: float | None
     days: float | None
     why: str = ""
+    likely: bool = False
 
 
 @frozen
@@ -41,6 +43,11 @@ class PricedLines:
     def total(self) -> float | None:
         """What is certain comes to this; None where the kit has no price."""
         return None if self.certain[0].price is None else _sum(self.certain)
+
+    @property
+    def expected(self) -> float | None:
+        """What it likely comes to: what is certain and what is needed as a rule."""
+        return None if self.total is None else _sum((*self.certain, *(line for line in self.depend if line.likely)))
 
     @property
     def most(self) -> float | None:
@@ -140,7 +147,24 @@ def _of_item(item: SetUpItem, wording: Wording):
     kind = item.kind.replace("_", " ")
     fields: Mapping[str, Any] = _fields(item.part, wording) if item.part else {}
     days = delivery({**fields, "stock": item.stock}) if item.part else None
-    return PricedLine(kind, item.title or kind, item.part, item.price, days, item.text)
+    return PricedLine(kind, item.title or kind, item.part, item.price, days, item.text, item.likely)
+
+
+def sums_told(lines: PricedLines, wording: Wording) -> str:
+    """What it comes to, in words: "319.00 EUR for certain, likely 379.50 EUR, at most 437.50 EUR".
+
+    "its price is not known" where the kit has none.
+    """
+    if lines.total is None or lines.expected is None or lines.most is None:
+        return "its price is not known"
+    total, expected, most = (wording.money(part, lines.currency) for part in (lines.total, lines.expected, lines.most))
+    unpriced = any(line.price is None for line in lines.depend)
+    if lines.most == lines.total:
+        return f"{total} in all" + (", what may turn up still to be priced" if unpriced else "")
+    if lines.expected == lines.total:
+        return f"{total} in all, up to {most} with what may turn up"
+    beyond = f", at most {most}" if lines.most > lines.expected else ""
+    return f"{total} for certain, likely {expected}{beyond}"
 
 
 def _kind(part: str | None, wording: Wording):

@@ -95,9 +95,19 @@ def _beside(worded: WordedRecord, role: str, kit: str):
     return QuotedKit(role, kit, lines_of(worded, kit), tuple(steps), lost)
 
 
-def within_budget(worded: WordedRecord, lines: PricedLines) -> tuple[float, bool, bool] | None:
-    """(budget, whether what is certain is within it, whether all that may turn up is), or None without a budget."""
+@frozen
+class BudgetHeld:
+    """Whether a budget is enough for what a kit comes to for ``certain``, ``likely`` and at the ``most``."""
+
+    budget: float
+    certain: bool
+    likely: bool
+    most: bool
+
+
+def within_budget(worded: WordedRecord, lines: PricedLines) -> BudgetHeld | None:
+    """How the budget stands to what the pick comes to; None without a budget or a price."""
     budget = worded.record.value(BUDGET)
-    if not isinstance(budget, (int, float)) or lines.total is None or lines.most is None:
+    if not isinstance(budget, (int, float)) or lines.total is None or lines.expected is None or lines.most is None:
         return None
-    return float(budget), lines.total <= budget, lines.most <= budget
+    return BudgetHeld(float(budget), *(float(total) <= budget for total in (lines.total, lines.expected, lines.most)))

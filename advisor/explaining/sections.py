@@ -13,7 +13,7 @@ from .contradictions_told import contradiction_sentences
 from .declined import no_kit_lines, not_on_file
 from .made_from import made_from_lines
 from .no_fit import refusing_dimensions
-from .priced_lines import PricedLine, all_there, priced_lines, there
+from .priced_lines import PricedLine, all_there, priced_lines, sums_told, there
 from .span_told import span_sentences
 from .spoken_reasons import spoken_reasons, spoken_step
 from .stand_ins_told import measure_first, on_condition, stand_in_sentences
@@ -158,16 +158,15 @@ def _parts(worded, width):
     def told(line: PricedLine):
         price = wording.money(line.price, lines.currency) if line.price is not None else "price not on file: ask"
         name = f"{line.title} ({line.part})" if line.part else line.title
-        return f"{name}, {price}, {there(line.days)}. {line.why}".rstrip()
+        as_a_rule = "Needed as a rule: " if line.likely else ""
+        return f"{name}, {price}, {there(line.days)}. {as_a_rule}{line.why}".rstrip()
 
     out = _block("Certain", [told(line) for line in lines.certain], width)
     out += _block("May turn up once it is apart", [told(line) for line in lines.depend], width)
     optional = [part for part in worded.record.setup.parts if part.level == "optional"]
     out += _block("Worth having", [_part(part, worded) for part in optional], width)
-    if lines.total is not None and lines.most is not None:
-        sums = wording.money(lines.total, lines.currency)
-        sums += f" for certain, up to {wording.money(lines.most, lines.currency)}"
-        out += _block("In all", [f"{sums}; {all_there(lines)}."], width)
+    if lines.total is not None:
+        out += _block("In all", [f"{sums_told(lines, wording)}; {all_there(lines)}."], width)
     return out
 
 

@@ -149,6 +149,7 @@ _MISSED: dict[str, str] = {
     "engine_side_inertia_share": "What turns with the engine is {has} of the factory's",
     "damper_stop_share": "This engine's torque is {has} of what stops its hub springs",
     "total_price": "It costs {has} in all",
+    "likely_price": "With what is needed as a rule it comes to {has}",
     "synchroniser_time_over_factory": "The gears need {has} of the time that they need with the factory disc",
 }
 

@@ -23,7 +23,7 @@ def check(knowledge: Knowledge, faults: "Faults") -> list[Remark]:
 
 
 #: Figures that come from the shop's records once the set-up is known, not from the mechanics.
-PRICED = ("total_price",)
+PRICED = ("total_price", "likely_price")
 
 
 class _Check:

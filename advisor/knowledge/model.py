@@ -279,7 +279,8 @@ class Item:
 
     ``kind``: part, measurement, step, bedding_in or fitted_by. ``level``: required, check or optional.
     ``part`` is the kind of part for kind part; ``who`` for fitted_by; ``in_short``: as said in a few words on the card
-    at the end of a call, which holds every required step that has this.
+    at the end of a call, which holds every required step that has this. ``likely``: of a part of level check, that it
+    is needed as a rule, though nobody knows before the gearbox is out.
     """
 
     id: str
@@ -289,6 +290,7 @@ class Item:
     part: str = ""
     who: str = ""
     in_short: str = ""
+    likely: bool = False
 
 
 @frozen

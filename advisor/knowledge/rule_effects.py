@@ -194,7 +194,12 @@ class EffectReader(ConditionReader):
         """One item, by the key it stands under."""
         level, text = node.get("level", "required"), node.get("text", "")
         if key == "add":
-            return Item(name, "part", text, level, part=node.get("part"))
+            likely = flag(node, "likely", False)
+            if likely and level != "check":
+                self.faults.refuse(
+                    f"a part that is {level} is not likely besides.", node, "Leave likely out, or write level: check."
+                )
+            return Item(name, "part", text, level, part=node.get("part"), likely=likely)
         if key == "do":
             return Item(name, node.get("kind"), text, level, in_short=node.get("in_short", ""))
         who = node.get("who") if isinstance(node.value, dict) else node.value

@@ -1,7 +1,7 @@
 """A result on one screen of a telephone: cost, delivery, feel, what to watch, from the record and its sheet alone."""
 
 from ..deciding.decision_record import DecisionRecord
-from ..explaining.priced_lines import all_there, priced_lines
+from ..explaining.priced_lines import all_there, priced_lines, sums_told
 from ..explaining.spoken_reasons import NOISE, TAKE_UP, pedal_beside
 from ..explaining.worded import WordedRecord
 from ..knowledge.sentences import capital, first_sentence, sentence
@@ -20,11 +20,7 @@ def brief(record: DecisionRecord, wording: Wording, sheet: Document) -> list[tup
         return []
     worded, page = WordedRecord(record, wording), Page(record, wording, guarded=True)
     lines = priced_lines(worded)
-    cost = "to be asked"
-    if lines.total is not None and lines.most is not None:
-        cost = wording.money(lines.total, lines.currency)
-        if lines.most > lines.total:
-            cost += f" for certain, up to {wording.money(lines.most, lines.currency)}"
+    cost = sums_told(lines, wording) if lines.total is not None else "to be asked"
     parts = [("Cost", sentence(cost)), ("Delivery", sentence(capital(all_there(lines))))]
     feel = []
     force, known = page.figure_value("pedal_force_n"), page.fact_value("factory_pedal_force")

@@ -93,7 +93,7 @@ def _blamed(record, worded):
                     yield f"{kit.id}: the caller is blamed for {lack.field}"
             # A price is worked out only for what passes.
             measure = record.requirements[check.requirement].measure if check.requirement in record.requirements else ""
-            explained = check.lacks or kit.unknown_figures.get(measure) or measure == "total_price"
+            explained = check.lacks or kit.unknown_figures.get(measure) or measure in ("total_price", "likely_price")
             if kit.fits and not explained:
                 yield f"{kit.id}: nobody knows why {check.requirement} is not known"
 

@@ -161,12 +161,16 @@ class Sheet:
         return None, ""
 
     def sum_of(self, which):
-        """What is certain ("total"), or all that may turn up ("most"): each part and each kind of part once."""
+        """What is "total" for certain, "likely", or the "most" it may be: each part and each kind of part once."""
         kit = self.record["pick"]["kit"]
         total, seen = self.record["records"][kit]["price"], set()
-        for level in ("required", "check") if which == "most" else ("required",):
+        steps = (("required", False), ("check", True), ("check", False))
+        for level, as_a_rule in steps[: ("total", "likely", "most").index(which) + 1]:
             for part in self.record["setup"]["parts"]:
-                if part["level"] == level and not {part["kind"], part["part"]} & seen:
+                if (part["level"], part.get("likely", False)) == (level, as_a_rule) and not {
+                    part["kind"],
+                    part["part"],
+                } & seen:
                     seen |= {part["kind"], part["part"]} - {None}
                     total += part["price"] or 0
         return round(total, 2)

@@ -86,10 +86,16 @@ def _pick(page: Page, pictures):
 
 def _price(page: Page):
     lines = priced_lines(page.worded)
-    if lines.total is None or lines.most is None:
+    if lines.total is None or lines.expected is None or lines.most is None:
         return section("price", "What it costs", paragraph("The price of this clutch is to be asked."))
     words: list[Parts] = [page.money(lines.total, lines.currency, "sum/total"), " for certain"]
-    if lines.most > lines.total:
+    if lines.expected > lines.total:
+        words += [
+            ", likely ",
+            page.money(lines.expected, lines.currency, "sum/likely"),
+            " with what is needed as a rule",
+        ]
+    if lines.most > lines.expected:
         words += [
             ", up to ",
             page.money(lines.most, lines.currency, "sum/most"),

@@ -81,7 +81,7 @@ class Page:
             return NOT_KNOWN
         if name in self.scales:
             return self.scales[name][1][int(value)]
-        if name == "total_price":
+        if name in ("total_price", "likely_price"):
             return self.money(value, self.field_value("currency") if self.pick_id else "", source)
         text = self.wording.beside(name, value, beside)
         if not isinstance(value, float):

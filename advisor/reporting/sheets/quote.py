@@ -96,7 +96,10 @@ def _offer(page: Page, about: About, lines: PricedLines):
         table("What is certain", ("item", "price", "there"), [*certain, _total(page, lines, "total")]),
     ]
     if lines.depend:
-        rows = [(_title(page, line), _price(page, line, lines), _there(page, line)) for line in lines.depend]
+        rows = [
+            ((_title(page, line), *_as_a_rule(line)), _price(page, line, lines), _there(page, line))
+            for line in lines.depend
+        ]
         blocks.append(table("What depends on what is found once it is apart", ("item", "price", "there"), rows))
     blocks += [_sums(page, about, lines), _delivery(page, lines), _budget(page, lines)]
     given = page.advised.given_up
@@ -113,6 +116,10 @@ def _title(page: Page, line: PricedLine) -> Parts:
     key = "title" if item.title else "kind"
     named = page.name((item.title or item.kind).replace("_", " "), "setup", "parts", place, key)
     return named if item.part else (named, ", none on file for this car: to be priced")
+
+
+def _as_a_rule(line: PricedLine):
+    return (", needed as a rule",) if line.likely else ()
 
 
 def _item(page: Page, line: PricedLine):
@@ -154,7 +161,10 @@ def _sums(page: Page, about: About, lines: PricedLines):
     total = page.money(lines.total, lines.currency, "sum/total")
     most = page.money(lines.most, lines.currency, "sum/most")
     words: list[Parts] = [total, " for certain"]
-    words += [", up to ", most, " where all that may turn up is needed"] if lines.most > lines.total else []
+    if lines.expected != lines.total:
+        words += [", likely ", page.money(lines.expected, lines.currency, "sum/likely")]
+        words += [" with what is needed as a rule"]
+    words += [", up to ", most, " where all that may turn up is needed"] if lines.most != lines.expected else []
     if any(line.price is None for line in (*lines.certain, *lines.depend)):
         words += ["; what is still to be priced comes on top"]
     words += ["."]
@@ -187,12 +197,14 @@ def _budget(page: Page, lines: PricedLines):
     held = within_budget(page.worded, lines)
     if held is None:
         return None
-    _, certain, most = held
     budget = page.money(page.fact_value("budget"), lines.currency, "fact/budget")
-    words: list[Parts] = ["Your budget of ", budget, " was held against what is certain: "]
-    words += ["it is enough" if certain else "it is not enough"]
-    if lines.most is not None and lines.total is not None and lines.most > lines.total:
-        words += ["; for all that may turn up it is ", "enough as well" if most else "not enough"]
+    likely = page.money(lines.expected, lines.currency, "sum/likely")
+    words: list[Parts] = ["Your budget of ", budget, " was held against what it likely comes to, ", likely, ": "]
+    words += ["it is enough" if held.likely else "it is not enough"]
+    if held.certain and not held.likely:
+        words += [", though it is for what is certain"]
+    if held.likely and lines.most != lines.expected:
+        words += ["; for all that may turn up it is ", "enough as well" if held.most else "not enough"]
     return paragraph(*words, ".")
 
 
@@ -334,9 +346,17 @@ def quote_data(
         "certain": [_line_data(line) for line in lines.certain],
         "depends": [_line_data(line) for line in lines.depend],
         "total": _sum_data(lines.total, about),
+        "likely": _sum_data(lines.expected, about),
         "most": _sum_data(lines.most, about),
         "days": lines.days,
-        "budget": budget and {"budget": budget[0], "held_against": "total", "enough": budget[1], "for_most": budget[2]},
+        "budget": budget
+        and {
+            "budget": budget.budget,
+            "held_against": "likely",
+            "enough": budget.likely,
+            "for_certain": budget.certain,
+            "for_most": budget.most,
+        },
         "beside": [
             {
                 "role": offered.role,
@@ -352,7 +372,14 @@ def quote_data(
 
 
 def _line_data(line: PricedLine):
-    return {"kind": line.kind, "id": line.part, "title": line.title, "price": line.price, "days": line.days}
+    return {
+        "kind": line.kind,
+        "id": line.part,
+        "title": line.title,
+        "price": line.price,
+        "days": line.days,
+        "likely": line.likely,
+    }
 
 
 def _sum_data(total, about: About):
