@@ -18,6 +18,8 @@ os.environ.pop("LEAST_CLUTCH_NO_CACHE", None)
 
 
 def pytest_configure(config):
+    config.addinivalue_line("markers", "both_stores: of the casebook, run on a file and on a database server")
+    config.addinivalue_line("markers", "file_only: of the casebook, about what only a file has")
     config.addinivalue_line("markers", f"needs(name, ...): of {', '.join(needs.NEEDS)}; skipped where one is missing")
 
 

@@ -18,6 +18,7 @@ FOLDER = ROOT / ".locked"
 FILES = {
     "install.txt": (),
     "install-sheets.txt": ("graph", "sheets", "spreadsheets"),
+    "install-server.txt": ("server",),
     "test.txt": ("bench", "test"),
 }
 #: What builds the program itself, and what comes as source: nothing is fetched unlocked while it is built.

@@ -12,6 +12,8 @@ from dataclasses import dataclass
 
 import pytest
 
+from tests import database
+
 NO_SKIPS = "LEAST_CLUTCH_NO_SKIPS"
 
 
@@ -42,6 +44,7 @@ NEEDS = {
     "browser": Need("a browser", ("chromium",), lambda: shutil.which("chromium") is not None),
     "pango": Need("Pango", ("libpango-1.0-0", "libpangoft2-1.0-0"), _prints),
     "poppler": Need("poppler", ("poppler-utils",), lambda: shutil.which("pdftoppm") is not None),
+    "server": Need("PostgreSQL", ("postgresql",), database.is_there),
     "npm": Need("npm", ("nodejs", "npm"), lambda: shutil.which("npm") is not None),
 }
 

@@ -47,6 +47,6 @@ def test_what_is_locked_is_what_the_tests_run_on():
 
 def test_the_readme_installs_by_the_lock():
     text = (ROOT / "README.md").read_text(encoding="utf-8")
-    for name in (lock.BUILD_FILE, "install.txt", "test.txt", "install-sheets.txt"):
+    for name in (lock.BUILD_FILE, "install.txt", "test.txt", "install-sheets.txt", "install-server.txt"):
         assert f".locked/{name}" in text
     assert "--require-hashes" in text and all(name in text for name in lock.COMPILED)

@@ -107,8 +107,11 @@ def has_log(path: Path) -> bool:
     return log.exists() and log.stat().st_size > 0
 
 
-def make_file(path: Path | str, upto: int = statements.LATEST) -> None:
-    """Write a new, empty casebook of version ``upto`` at ``path``, which must be an empty file."""
+def make_file(path: Path | str, upto: int = statements.LATEST, name: str | None = None) -> None:
+    """Write a new, empty casebook of version ``upto`` at ``path``, which must be an empty file.
+
+    ``name``: what it is called, where it is to hold a copy of that casebook.
+    """
     connection = connect(path)
     try:
         connection.execute(f"PRAGMA application_id={APPLICATION}")
@@ -117,7 +120,7 @@ def make_file(path: Path | str, upto: int = statements.LATEST) -> None:
             for sql in step:
                 connection.execute(sql)
         connection.execute(f"PRAGMA user_version={upto}")
-        name = secrets.token_hex(16)
+        name = name or secrets.token_hex(16)
         connection.execute(statements.BEGIN_HEAD, (name, name))
         connection.execute("COMMIT")
         connection.execute("PRAGMA journal_mode=WAL")

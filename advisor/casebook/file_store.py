@@ -16,7 +16,7 @@ from urllib.parse import quote
 
 from ..errors import Position, StoreError
 from ..knowledge import disk
-from . import casebook_file, statements, store
+from . import casebook_file, copied_rows, statements, store
 from .casebook_file import connect, has_log, inspect, make, newer, sync
 from .store import Connection, Place, Remains, Store
 
@@ -29,7 +29,6 @@ class FileStore(Store):
     """An open casebook file. ``write=False`` reads only, also from a disk that cannot be written."""
 
     medium = "SQLite"
-    traces = "Another program has the casebook open: traces stay in its files until all have closed it."
 
     def __init__(self, path: Place, *, write: bool = True, patience: float | None = None) -> None:
         super().__init__()
@@ -66,6 +65,11 @@ class FileStore(Store):
     def files(self) -> list[Path]:
         """The file."""
         return [self.path]
+
+    @property
+    def traces(self) -> str:
+        """What other programs keep open."""
+        return "Another program has the casebook open: traces stay in its files until all have closed it."
 
     @property
     def connection(self) -> sqlite3.Connection:
@@ -168,41 +172,13 @@ class FileStore(Store):
 
     def copy_to(self, target: Place) -> None:
         """A complete copy of the file as of one moment, made while others go on writing."""
-        target = Path(target)
-        if target.exists():
-            raise StoreError(
-                "there is a file of this name already.",
-                where=Position(str(target)),
-                remedy="Name another for the backup.",
-            )
-        try:
-            descriptor, draft = tempfile.mkstemp(prefix=".casebook-", suffix=".new", dir=target.parent)
-        except OSError as error:
-            raise StoreError(
-                f"the backup cannot be written: {error.strerror}.",
-                where=Position(str(target)),
-                remedy="Name a folder that exists and can be written.",
-            ) from None
-        os.close(descriptor)
-        try:
-            with _telling(target):
-                copy = sqlite3.connect(draft, isolation_level=None)
-                try:
-                    self.connection.backup(copy, pages=2000, sleep=0.01)
-                    # One single file, which can be read from a disk that cannot be written.
-                    copy.execute("PRAGMA journal_mode=DELETE")
-                    if copy.execute("PRAGMA integrity_check").fetchone()[0] != "ok":
-                        raise StoreError(
-                            "the copy is damaged.",
-                            where=Position(str(target)),
-                            remedy="Check the casebook and the disk.",
-                        )
-                finally:
-                    copy.close()
-                sync(draft)
-                disk.put_in_place(draft, target)
-        finally:
-            Path(draft).unlink(missing_ok=True)
+        with _filling(Path(target)) as draft:
+            copy = sqlite3.connect(draft, isolation_level=None)
+            try:
+                self.connection.backup(copy, pages=2000, sleep=0.01)
+                _settled(copy, Path(target))
+            finally:
+                copy.close()
 
     def wipe(self) -> bool:
         """Write the file anew and empty the log beside it, so that erased text is gone from the disk.
@@ -330,6 +306,61 @@ def migrate(store: FileStore, upto: int = statements.LATEST) -> None:
             with contextlib.suppress(sqlite3.Error):
                 store.connection.execute("ROLLBACK")
             raise
+
+
+def file_of_rows(source: Connection, target: Place) -> None:
+    """Write all rows of another store's open casebook into a new file."""
+    name, entries, digest = source.execute(statements.HEAD).fetchone()
+    with _filling(Path(target)) as draft:
+        casebook_file.make_file(draft, name=name)
+        copy = connect(draft)
+        try:
+            copy.execute("BEGIN IMMEDIATE")
+            copied_rows.copy(source, copy.executemany)
+            copy.execute(statements.MOVE_HEAD, (entries, digest))
+            copy.execute("COMMIT")
+            _settled(copy, Path(target))
+        finally:
+            copy.close()
+
+
+@contextlib.contextmanager
+def _filling(target: Path) -> Iterator[str]:
+    """A draft beside the target to write a casebook into; put in its place once it is whole."""
+    if target.exists():
+        raise StoreError(
+            "there is a file of this name already.",
+            where=Position(str(target)),
+            remedy="Name another for the backup.",
+        )
+    try:
+        descriptor, draft = tempfile.mkstemp(prefix=".casebook-", suffix=".new", dir=target.parent)
+    except OSError as error:
+        raise StoreError(
+            f"the backup cannot be written: {error.strerror}.",
+            where=Position(str(target)),
+            remedy="Name a folder that exists and can be written.",
+        ) from None
+    os.close(descriptor)
+    try:
+        with _telling(target):
+            yield draft
+            sync(draft)
+            disk.put_in_place(draft, target)
+    finally:
+        for name in (draft, f"{draft}-wal", f"{draft}-shm", f"{draft}-journal"):
+            Path(name).unlink(missing_ok=True)
+
+
+def _settled(copy: sqlite3.Connection, target: Path) -> None:
+    """One single file, which can be read from a disk that cannot be written; StoreError where it is damaged."""
+    copy.execute("PRAGMA journal_mode=DELETE")
+    if copy.execute("PRAGMA integrity_check").fetchone()[0] != "ok":
+        raise StoreError(
+            "the copy is damaged.",
+            where=Position(str(target)),
+            remedy="Check the casebook and the disk.",
+        )
 
 
 def _code(error):

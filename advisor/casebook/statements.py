@@ -132,10 +132,11 @@ APART_SINCE, PRIVATE_SINCE = 6, 2
 ENTRY = "number, in_case, kind, at, by, body, record, knowledge, sealed, previous, digest"
 #: Of an entry, in the order of `entries.of_row`: the last is what stands apart for it, part -> text or null if erased.
 #: Bytes where a text should stand are no JSON, and would hinder every row: the number they become is found at fault.
-WHOLE = (
-    f"{ENTRY}, (SELECT json_group_object(part, CASE typeof(text) WHEN 'blob' THEN 0 ELSE text END)"
+PARTS = (
+    "(SELECT json_group_object(part, CASE typeof(text) WHEN 'blob' THEN 0 ELSE text END)"
     " FROM apart WHERE apart.entry = entry.number)"
 )
+WHOLE = f"{ENTRY}, {PARTS}"
 EVERY_ENTRY = f"SELECT {WHOLE} FROM entry ORDER BY number"
 ENTRIES_OF_CASE = f"SELECT {WHOLE} FROM entry WHERE in_case = ? ORDER BY number"
 ENTRIES_OF_KIND = f"SELECT {WHOLE} FROM entry WHERE in_case = ? AND kind = ? ORDER BY number"
@@ -230,6 +231,19 @@ TOLD = (
 )
 COUNT = "SELECT count(*) FROM sqlite_schema"
 SCHEMA = "SELECT name, sql FROM sqlite_schema WHERE name NOT LIKE 'sqlite_%'"
+
+
+#: All rows of every table, in an order in which they can be written into an empty casebook, and how each is written.
+TABLES = (
+    (EVERY_CONTENT, ADD_CONTENT),
+    (EVERY_KNOWLEDGE, ADD_KNOWLEDGE),
+    ("SELECT knowledge, place, path, content FROM knowledge_file", ADD_FILE),
+    (EVERY_CASE, "INSERT INTO cases VALUES (?)"),
+    (f"SELECT {ENTRY} FROM entry ORDER BY number", ADD_ENTRY),
+    (EVERY_APART, ADD_APART),
+    ("SELECT entry, key, mac FROM seal ORDER BY entry", ADD_SEAL),
+    ("SELECT digest, entry FROM taken_over", ADD_TAKEN_OVER),
+)
 
 
 def overview(numbers: Collection[int] | None = None) -> str:

@@ -54,8 +54,6 @@ class Store(ABC):
     patience: float
     #: How its own check of itself is named in faults.
     medium: str
-    #: What an erased text leaves outside the casebook's tables when `wipe` could not clear it, for whoever erased it.
-    traces: str
 
     def __init__(self) -> None:
         #: What this machine holds seals against, once read: its key, and its note of what it last wrote.
@@ -91,6 +89,11 @@ class Store(ABC):
     @abstractmethod
     def files(self) -> list[Path]:
         """Files of this machine that are the casebook, and that no output may replace."""
+
+    @property
+    @abstractmethod
+    def traces(self) -> str:
+        """Where erased text may still stand when `wipe` could not clear all of it, for whoever erased it."""
 
     @abstractmethod
     def version(self) -> int:

@@ -24,9 +24,10 @@
   asked ID          that a buyer was asked
   prices KIT        what a kit cost over time
   forget ID         erase the caller, and what looks like the caller
-  import FILE       take over the cases of another casebook
-  salvage FILE      take the sound cases out of a damaged or tampered casebook
-  backup FILE       copy the casebook while it is in use
+  import PLACE      take over the cases of another casebook
+  salvage PLACE     take the sound cases out of a damaged or tampered casebook
+  backup PLACE      copy the casebook while it is in use
+  grant ROLE        let a role of a database server write to the casebook there
   check             look the casebook over for damage and for changed rows
   anchor            the last digest in one line, to be kept elsewhere
 
@@ -62,7 +63,10 @@ def add(parser: ArgumentParser) -> None:
     def action(name, line, run, *, write=False, case=False, output=True):
         subparser = actions.add_parser(name, help=line, description=line)
         subparser.add_argument(
-            "--casebook", metavar="FILE", help="the casebook; default is the shop's, else the one in your data folder"
+            "--casebook",
+            metavar="PLACE",
+            help="the casebook: a file, or postgresql://USER@HOST/DATABASE; default is the shop's, else the one in your"
+            " data folder",
         )
         opening.add_shop(subparser)
         if case:
@@ -148,11 +152,16 @@ def add(parser: ArgumentParser) -> None:
         "--also", action="append", default=[], metavar="WORDS", help="erase what holds these words too: an address, say"
     )
     taking = action("import", "take over the cases of another casebook", run_import, write=True, output=False)
-    taking.add_argument("file", metavar="FILE", help="the other casebook")
+    taking.add_argument("place", metavar="PLACE", help="the other casebook: a file, or one on a server")
     saving = action("salvage", "take the sound cases out of any casebook", run_salvage, write=True, output=False)
-    saving.add_argument("file", metavar="FILE", help="the damaged casebook; it is only read")
+    saving.add_argument("place", metavar="PLACE", help="the damaged casebook; it is only read")
     backup = action("backup", "copy the casebook while it is in use", run_backup, output=False)
-    backup.add_argument("file", metavar="FILE", help="the copy; must not exist yet")
+    backup.add_argument("place", metavar="PLACE", help="the copy, a file or on a server; must not exist yet")
+    granting = action("grant", "let a role of the server write to the casebook there", run_grant, output=False)
+    granting.add_argument(
+        "role", metavar="ROLE", help="the role counters connect as; made by the server's administrator"
+    )
+    granting.add_argument("--to-read", action="store_true", help="let it read only")
     check = action("check", "look for damage and for changed rows", case_check.run_check, output=False)
     check.epilog = " ".join(case_check.MEASURES)
     check.add_argument(
@@ -321,7 +330,7 @@ def run_import(arguments: Namespace) -> int:
     from ..casebook.importing import take_over
 
     with open_book(arguments) as book:
-        new, known, added = take_over(book, arguments.file)
+        new, known, added = take_over(book, arguments.place)
     opening.say(
         f"{new} cases taken over, {known} stood here already, {added} entries added to cases taken over earlier."
     )
@@ -333,7 +342,7 @@ def run_salvage(arguments: Namespace) -> int:
     from ..casebook.salvage import salvage
 
     with open_book(arguments) as book:
-        done = salvage(book, arguments.file)
+        done = salvage(book, arguments.place)
     opening.say(f"{done.taken} cases taken over, {done.known} stood here already, {len(done.left)} left.")
     for number, wrong in done.left.items():
         opening.complain(f"case {number} left: {wrong}.")
@@ -351,13 +360,25 @@ def _say_passed_over(book):
 
 def run_backup(arguments: Namespace) -> int:
     """Copy the casebook."""
+    from ..casebook import places
     from ..casebook.check import check_file
 
     with open_book(arguments) as book:
-        book.store.copy_to(arguments.file)
-    faults, count, digest = check_file(arguments.file)
+        places.copy(book.store, arguments.place)
+    faults, count, digest = check_file(arguments.place)
     for fault in faults:
-        opening.complain(f"{arguments.file}: {fault}.")
+        opening.complain(f"{arguments.place}: {fault}.")
     if not faults:
-        opening.say(f"{arguments.file}: {count} entries, all sound. Last digest {digest}")
+        opening.say(f"{arguments.place}: {count} entries, all sound. Last digest {digest}")
     return 2 if faults else 0
+
+
+def run_grant(arguments: Namespace) -> int:
+    """Let a role write to a casebook on a server, or read it."""
+    from ..casebook import places
+
+    address = opening.casebook_of(arguments) or ""
+    places.grant(address, arguments.role, writes=not arguments.to_read)
+    may = "may read it and nothing else" if arguments.to_read else "may add to it, and change nothing that stands there"
+    opening.say(f"{address}: {arguments.role} {may}.")
+    return 0

@@ -105,11 +105,12 @@ def casebook_of(arguments: Namespace) -> str | None:
     """The casebook an option names, else the one the shop names, else None: the user's own."""
     if getattr(arguments, "casebook", None):
         return arguments.casebook
+    from ..casebook import places
     from ..knowledge import shop as shops
 
     folder = shops.find(getattr(arguments, "shop", None))
     named = shops.read(folder).casebook if folder else ""
-    return str(folder / os.path.expanduser(named)) if folder and named else None
+    return places.from_folder(folder, named) if folder and named else None
 
 
 def open_content(arguments: Namespace) -> "Content":

@@ -144,12 +144,11 @@ def impact_of(arguments: Namespace, sources: "Sources", knowledge: "Knowledge | 
 
 def say_impact_of(arguments: Namespace, sources: "Sources", knowledge: "Knowledge", draft: str) -> None:
     """What a draft would have told past callers; that there are none where no casebook is there yet."""
-    from pathlib import Path
-
+    from ..casebook import places
     from ..casebook.store import default_path
 
-    place = Path(opening.casebook_of(arguments) or default_path())
-    if not place.exists():
+    place = opening.casebook_of(arguments) or default_path()
+    if not places.may_be_there(place):
         opening.say(f"No case was kept yet ({place}): nothing to hold the draft against.")
         return
     impact_of(arguments, sources, knowledge, f"draft {draft}")

@@ -45,7 +45,7 @@ def add(parser: ArgumentParser) -> None:
     parser.add_argument(
         "--pages", metavar="FOLDER", help="where cases under way are kept (default: beside the casebook)"
     )
-    parser.add_argument("--casebook", metavar="FILE", help="the casebook's file, where it is not the usual one")
+    parser.add_argument("--casebook", metavar="PLACE", help="the casebook, where it is not the usual one")
     opening.add_sources(parser)
 
 
@@ -73,13 +73,14 @@ def run(arguments: Namespace) -> int:
 
 
 def _site(arguments: Namespace) -> "Site":
+    from ..casebook import places
     from ..casebook.store import default_path
     from ..knowledge.sources import NAMES
     from ..web.site import Folders, Site
     from ..web.workplace import Workplaces
 
-    casebook = Path(opening.casebook_of(arguments) or default_path())
-    folder = Path(arguments.pages) if arguments.pages else casebook.with_name("pages")
+    casebook = opening.casebook_of(arguments) or default_path()
+    folder = Path(arguments.pages) if arguments.pages else places.beside(casebook, "pages", default_path())
     options = {name: getattr(arguments, name) for name in NAMES}
     return Site(Folders(casebook, folder), Workplaces(arguments.shop, **options))
 

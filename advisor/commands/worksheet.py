@@ -27,7 +27,7 @@ def add(parser: ArgumentParser) -> None:
     )
     parser.add_argument("readings", metavar="NAME=VALUE", nargs="*", help="what was measured")
     parser.add_argument("--case-id", metavar="ID", help="keep the readings with this case of the casebook")
-    parser.add_argument("--casebook", metavar="FILE", help="the casebook's file, where it is not the usual one")
+    parser.add_argument("--casebook", metavar="PLACE", help="the casebook, where it is not the usual one")
     parser.add_argument("--by", metavar="NAME", default="", help="who measured")
     opening.add_output(parser)
     opening.add_sources(parser)

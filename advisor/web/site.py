@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from ..casebook.book import Casebook
+from ..casebook.store import Place
 from ..errors import AdvisorError
 from ..knowledge import disk
 from ..knowledge.shop import About, PagesServed
@@ -23,9 +24,9 @@ OWN_HOSTS = ("localhost", "127.0.0.1", "[::1]")
 
 @dataclass(frozen=True, slots=True)
 class Folders:
-    """Where a served shop keeps things: the ``casebook`` file, and a folder for the ``pages``."""
+    """Where a served shop keeps things: the ``casebook``, and a folder for the ``pages``."""
 
-    casebook: Path
+    casebook: Place
     pages: Path
 
     @property

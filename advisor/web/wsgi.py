@@ -7,6 +7,7 @@ make the application before it forks, so that folders, casebook and the key of c
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from ..casebook import places
 from ..casebook.store import default_path
 from .app import application
 from .site import Folders, Site
@@ -18,7 +19,8 @@ if TYPE_CHECKING:
 
 def served(shop: str | None = None, casebook: str | None = None, pages: str | None = None) -> "Flask":
     """The application of a shop's folder; what is left out is as with ``advisor serve``."""
-    kept = Path(casebook or default_path())
-    app = application(Site(Folders(kept, Path(pages) if pages else kept.with_name("pages")), Workplaces(shop)))
+    kept = casebook or default_path()
+    folder = Path(pages) if pages else places.beside(kept, "pages", default_path())
+    app = application(Site(Folders(kept, folder), Workplaces(shop)))
     assert not app.debug
     return app

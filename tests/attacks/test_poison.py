@@ -17,7 +17,7 @@ from advisor.casebook.salvage import salvage
 from advisor.cli import main
 from advisor.errors import AdvisorError, StoreError
 from tests.casebook import shelf
-from tests.casebook.forging import opened
+from tests.casebook.stores import unguarded
 
 NAMES = ("mild-street-tune", "nothing-fits")
 
@@ -209,7 +209,7 @@ def test_a_record_that_is_none(copy, record, tmp_path, capsys):
 @pytest.mark.parametrize("value", [b"\xff\x00", 7], ids=["bytes", "number"])
 def test_what_stands_apart_is_no_text(copy, column, value, tmp_path, capsys):
     """A damaged row of what people wrote, in any of its columns: a fault of that entry, and the other case goes on."""
-    with opened(copy) as connection:
+    with unguarded(copy) as connection:
         connection.execute(f"UPDATE apart SET {column} = ? WHERE entry = 3 AND part = 'text'", (value,))
     assert any("entry 3 of case 1" in fault for fault in check_file(copy)[0])
     for action in ("show", "audit"):
@@ -225,7 +225,7 @@ def test_what_stands_apart_is_no_text(copy, column, value, tmp_path, capsys):
 
 @pytest.mark.parametrize("value", [b"\xff\x00", "another-name"])
 def test_a_name_that_is_not_the_one_kept_is_never_listed(copy, value, capsys):
-    with opened(copy) as connection:
+    with unguarded(copy) as connection:
         connection.execute("UPDATE apart SET text = ? WHERE entry = 1 AND part = 'case'", (value,))
     for action in (["list"], ["list", "--json"], ["export"], ["search", "no"]):
         code, out, err = quiet(capsys, "case", *action, "--casebook", copy)

@@ -1,12 +1,45 @@
-"""Tests of the casebook never touch the user's own cache or casebook."""
+"""Tests of the casebook never touch the user's own cache or casebook; they run on either store."""
+
+import os
 
 import pytest
 
-from . import shelf
+from .. import needs
+from . import shelf, stores
+
+
+def pytest_generate_tests(metafunc):
+    """Tests marked ``both_stores`` run on both; where a run is on the server, all run there."""
+    if os.environ.get(stores.VARIABLE) == stores.SERVER:
+        metafunc.parametrize("store", [stores.SERVER], indirect=True)
+    elif metafunc.definition.get_closest_marker("both_stores"):
+        metafunc.parametrize("store", [stores.FILE, stores.SERVER], indirect=True)
+
+
+def pytest_collection_modifyitems(config, items):
+    """Leave out what is about files alone where the run is on the server."""
+    if os.environ.get(stores.VARIABLE) != stores.SERVER:
+        return
+    left = [item for item in items if item.get_closest_marker("file_only")]
+    config.hook.pytest_deselected(items=left)
+    items[:] = [item for item in items if item not in left]
+
+
+@pytest.fixture
+def store(request, monkeypatch):
+    """Which store the casebooks of this test stand in."""
+    kind = getattr(request, "param", stores.FILE)
+    if kind == stores.FILE:
+        yield kind
+        return
+    needs.provide(["server"])
+    on_server = stores.OnServer(monkeypatch)
+    yield kind
+    on_server.clear()
 
 
 @pytest.fixture(autouse=True)
-def own_folders(monkeypatch, tmp_path):
-    """A cache for the test process and a data folder for each test."""
+def own_folders(store, monkeypatch, tmp_path):
+    """A cache for the test process and a data folder for each test; the store stands before anything is kept in it."""
     monkeypatch.setenv("XDG_CACHE_HOME", str(shelf.folder() / "cache"))
     monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path / "data"))

@@ -1,26 +1,13 @@
 """Rewrites the history of a casebook as somebody would who knows the program but not always its keys."""
 
-import contextlib
 import json
-import sqlite3
 import zlib
 from dataclasses import replace
 
 from advisor.casebook import entries, statements
 from advisor.knowledge import canonical
 
-
-@contextlib.contextmanager
-def opened(path):
-    """The file without its triggers, which are put back afterwards."""
-    connection = sqlite3.connect(path, isolation_level=None)
-    triggers = connection.execute("SELECT name, sql FROM sqlite_schema WHERE type = 'trigger'").fetchall()
-    for name, _ in triggers:
-        connection.execute(f"DROP TRIGGER {name}")
-    yield connection
-    for _, sql in triggers:
-        connection.execute(sql)
-    connection.close()
+from .stores import unguarded
 
 
 def rewritten(path, change, *, key=None, casebook=None):
@@ -28,7 +15,7 @@ def rewritten(path, change, *, key=None, casebook=None):
 
     ``key``: what the seals are made anew with, else they stay; ``casebook``: another name for it.
     """
-    with opened(path) as connection:
+    with unguarded(path) as connection:
         (name,) = connection.execute("SELECT casebook FROM head").fetchone()
         name = casebook or name
         before = [entries.of_row(row) for row in connection.execute(statements.EVERY_ENTRY)]
@@ -67,7 +54,7 @@ def rewritten(path, change, *, key=None, casebook=None):
 
 def stored(path, change):
     """The decision record of the first decision, changed, stored as well; its SHA-256."""
-    with opened(path) as connection:
+    with unguarded(path) as connection:
         (name,) = connection.execute("SELECT record FROM entry WHERE kind = 'decision' ORDER BY number").fetchone()
         (body,) = connection.execute("SELECT body FROM content WHERE sha256 = ?", (name,)).fetchone()
         record = change(json.loads(zlib.decompress(body)))

@@ -14,7 +14,7 @@ from advisor.casebook.importing import take_over
 from advisor.casebook.kept_files import Files
 from advisor.errors import InputError, StoreError
 
-from . import shelf
+from . import shelf, stores
 
 
 @pytest.fixture
@@ -176,41 +176,38 @@ def test_cases_of_another_casebook_are_taken_over_once(book, tmp_path):
         other.sign(1, by="The Lead")
         other.forget(1)
         shelf.save(other, "pack-over-stroke", name="Cy Caller")
-        assert take_over(book, other.store.path) == (2, 0, 0)
+        assert take_over(book, other.store.place) == (2, 0, 0)
         other.note(2, "added later")
-        assert take_over(book, other.store.path) == (0, 1, 1)
+        assert take_over(book, other.store.place) == (0, 1, 1)
         theirs = [[(entry.kind, entry.at, entry.by) for entry in other.history(number)] for number in (1, 2)]
     ours = [[(entry.kind, entry.at, entry.by) for entry in book.history(number)] for number in (4, 5)]
     assert ours == theirs
     assert [case["number"] for case in book.overview()] == [1, 2, 3, 4, 5]
     assert book.record(book.standing(4)[1]) == shelf.record("drag-never-bedded")
     assert list(book.private_of(5).values()) == [{"name": "Cy Caller"}, {"text": "added later"}]
-    assert check_file(book.store.path)[0] == []
+    assert check_file(book.store.place)[0] == []
     with pytest.raises(StoreError, match="no casebook"):
         take_over(book, tmp_path / "none.sqlite")
     with pytest.raises(InputError, match="its own"):
-        take_over(book, book.store.path)
+        take_over(book, book.store.place)
 
 
 def test_a_case_forgotten_elsewhere_is_forgotten_here_too(book, tmp_path):
     with Casebook(tmp_path / "other.sqlite") as other:
         shelf.save(other, "drag-never-bedded", name="Ben Caller")
-        take_over(book, other.store.path)
+        take_over(book, other.store.place)
         assert next(iter(book.private_of(4).values())) == {"name": "Ben Caller"}
         other.forget(1)
-        assert take_over(book, other.store.path) == (0, 0, 1)
+        assert take_over(book, other.store.place) == (0, 0, 1)
     assert "Ben Caller" not in json.dumps(list(book.private_of(4).values()))
-    assert check_file(book.store.path)[0] == []
+    assert check_file(book.store.place)[0] == []
 
 
 def test_an_unsound_casebook_is_not_taken_over(book, tmp_path):
-    import sqlite3
-
     with Casebook(tmp_path / "other.sqlite") as other:
         shelf.save(other, "drag-never-bedded")
-    connection = sqlite3.connect(tmp_path / "other.sqlite", isolation_level=None)
-    connection.execute("UPDATE head SET digest = 'x'")
-    connection.close()
+    with stores.unguarded(tmp_path / "other.sqlite") as connection:
+        connection.execute("UPDATE head SET digest = 'x'")
     with pytest.raises(StoreError, match="not sound"):
         take_over(book, tmp_path / "other.sqlite")
     assert len(list(book.overview())) == 3
@@ -225,10 +222,10 @@ def test_since_counts_from_the_first_day(book):
 def test_taken_over_case_may_be_corrected_here(book, tmp_path):
     with Casebook(tmp_path / "other.sqlite") as other:
         shelf.save(other, "drag-never-bedded")
-        take_over(book, other.store.path)
+        take_over(book, other.store.place)
         case = replace(shelf.cases()["drag-never-bedded"], id="renamed")
         begun = book.begin(case, shelf.files(), number=4)
         other.note(1, "and one more there")
-        assert take_over(book, other.store.path) == (0, 0, 1)
+        assert take_over(book, other.store.place) == (0, 0, 1)
     assert [entry.kind for entry in book.history(4)] == ["answers", "decision", "answers", "note"]
     assert book.standing(4) == (begun, None)

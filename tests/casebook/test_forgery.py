@@ -17,7 +17,8 @@ from advisor.cli import main
 from advisor.errors import AdvisorError, InputError, StoreError
 
 from . import shelf
-from .forging import opened, rewritten, stored
+from .forging import rewritten, stored
+from .stores import unguarded
 
 PASSPHRASE = "four words of a lead"
 CHEAP = {"n": 2, "r": 1, "p": 1}
@@ -104,7 +105,7 @@ def test_nothing_forged_is_sound(path, anchor, capsys):
 
 # 1. One row, nothing else.
 def test_a_row_changed_alone(path):
-    with opened(path) as connection:
+    with unguarded(path) as connection:
         connection.execute("UPDATE entry SET at = '2026-02-02T00:00:00Z' WHERE number = 1")
     assert any("entry 1 of case 1 was changed" in fault for fault in faults(path))
     assert "was changed" in refused(path)
@@ -147,7 +148,7 @@ def test_a_made_up_signature(path, opened_key):
 
 
 def test_a_signature_under_another_name_or_on_other_words(path):
-    with opened(path) as connection:
+    with unguarded(path) as connection:
         (number,) = connection.execute("SELECT number FROM entry WHERE kind = 'sign_off'").fetchone()
         row = entries.seal_text("salt", "Another Lead"), "salt", "Another Lead", number
         connection.execute("UPDATE apart SET digest = ?, salt = ?, text = ? WHERE part = 'by' AND entry = ?", row)
@@ -171,7 +172,7 @@ def test_a_signature_of_nobodys_key_is_a_name_alone(path, capsys):
 # 5. Seals taken off, so that it looks like a casebook of before.
 def test_seals_taken_off(path, anchor):
     rewritten(path, cheaper)
-    with opened(path) as connection:
+    with unguarded(path) as connection:
         connection.execute("DELETE FROM seal")
     assert any("has no seal" in fault for fault in faults(path))
     assert anchored(path, anchor)
@@ -252,7 +253,7 @@ def test_with_the_stolen_key_a_signed_decision_still_cannot_be_changed(path):
 
 
 def test_a_changed_note_is_never_shown(path, capsys):
-    with opened(path) as connection:
+    with unguarded(path) as connection:
         connection.execute("UPDATE apart SET text = 'rings on Friday' WHERE part = 'text' AND entry = 2")
     for action in ("show", "audit"):
         assert main(["case", action, "1", "--casebook", str(path), "--people"]) == 2

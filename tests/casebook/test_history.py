@@ -10,7 +10,7 @@ from advisor.casebook.book import Casebook
 from advisor.casebook.check import check_file
 from advisor.errors import InputError, StoreError
 
-from . import shelf
+from . import shelf, stores
 
 
 @pytest.fixture
@@ -36,6 +36,7 @@ def kinds(book, number):
     return [entry.kind for entry in book.history(number)]
 
 
+@pytest.mark.both_stores
 def test_everything_about_a_case_is_an_entry(path):
     with Casebook(path) as book:
         assert kinds(book, 1) == ["answers", "person", "note", "decision", "sign_off"]
@@ -50,6 +51,7 @@ def test_everything_about_a_case_is_an_entry(path):
         assert (signed.by, signed.body["decision"], signed.body["text"]) == ("The Lead", decision.digest, "agreed")
 
 
+@pytest.mark.both_stores
 def test_entries_follow_on_one_another(path):
     with Casebook(path) as book:
         book.note(2, "later")
@@ -79,6 +81,7 @@ def test_answers_are_on_disk_before_anything_is_decided(path):
             book.sign(3, by="The Lead")
 
 
+@pytest.mark.both_stores
 def test_corrections_are_new_entries_and_make_a_signature_stale(path):
     with Casebook(path) as book:
         before = book.history(1)
@@ -105,6 +108,7 @@ def test_an_objection_needs_a_reason_and_a_signature_a_name(path):
         assert kinds(book, 1)[-1] == "sign_off"
 
 
+@pytest.mark.both_stores
 def test_each_distinct_file_is_stored_once(path):
     with Casebook(path) as book:
         contents = book.store.row("SELECT count(*) FROM content")[0]
@@ -117,11 +121,13 @@ def test_each_distinct_file_is_stored_once(path):
         assert book.store.row("SELECT count(*) FROM knowledge")[0] == 2
 
 
+@pytest.mark.both_stores
 def test_sound_casebook_has_no_faults(path):
     faults, count, digest = check_file(path)
     assert (faults, count, len(digest)) == ([], 7, 64)
 
 
+@pytest.mark.file_only  # of the server: test_server
 def test_stored_rows_cannot_be_changed_by_accident(path):
     connection = sqlite3.connect(path)
     for sql in (
@@ -137,16 +143,6 @@ def test_stored_rows_cannot_be_changed_by_accident(path):
     connection.close()
 
 
-TRIGGERS = (
-    "entry_stays",
-    "entry_kept",
-    "content_stays",
-    "content_kept",
-    "apart_stays",
-    "apart_kept",
-    "seal_stays",
-    "seal_kept",
-)
 RECORD = "(SELECT record FROM entry WHERE kind = 'decision' AND in_case = 1)"
 EDITS = {
     "another author": ("UPDATE entry SET by = 'Somebody' WHERE number = 1", "entry 1 of case 1"),
@@ -193,25 +189,30 @@ EDITS = {
 }
 
 
+#: As a server writes it.
+ON_SERVER = {
+    "DROP TRIGGER entry_stays": "DROP TRIGGER entry_stays ON entry",
+    "CREATE TABLE more (a)": "CREATE TABLE more (a TEXT)",
+}
+
+
+@pytest.mark.both_stores
 @pytest.mark.parametrize("what", EDITS)
-def test_an_edited_row_is_found(path, what):
+def test_an_edited_row_is_found(path, store, what):
     sql, told = EDITS[what]
+    if store == stores.SERVER:
+        sql = ON_SERVER.get(sql, sql)
     _edit(path, lambda connection: connection.execute(sql), mend_triggers="trigger" not in what)
     faults, _, _ = check_file(path)
     assert any(told in fault for fault in faults), faults
 
 
 def _edit(path, change, mend_triggers=True):
-    connection = sqlite3.connect(path, isolation_level=None)
-    kept = [row[0] for row in connection.execute("SELECT sql FROM sqlite_schema WHERE type = 'trigger'")]
-    for name in TRIGGERS if mend_triggers else ():
-        connection.execute(f"DROP TRIGGER {name}")
-    change(connection)
-    for sql in kept if mend_triggers else ():
-        connection.execute(sql)
-    connection.close()
+    with stores.unguarded(path, mend=mend_triggers) as connection:
+        change(connection)
 
 
+@pytest.mark.both_stores
 def test_an_edited_record_is_found_and_never_shown(path):
     def change(connection):
         name, body = connection.execute(f"SELECT sha256, body FROM content WHERE sha256 = {RECORD}").fetchone()
@@ -231,6 +232,7 @@ def test_an_edited_record_is_found_and_never_shown(path):
             book.record(decision)
 
 
+@pytest.mark.both_stores
 def test_an_edited_entry_is_refused_when_read(path):
     _edit(
         path,
@@ -247,6 +249,7 @@ def bytes_on_disk(path):
     return b"".join(one.read_bytes() for one in path.parent.rglob("*") if one.is_file())
 
 
+@pytest.mark.file_only  # of the server: test_server
 def test_a_caller_is_forgotten_down_to_the_bytes(path):
     with Casebook(path) as book:
         book.note(1, "Ada Caller asked for the price in writing")
@@ -271,6 +274,7 @@ def test_a_caller_is_forgotten_down_to_the_bytes(path):
     assert check_file(path)[0] == []
 
 
+@pytest.mark.both_stores
 def test_only_the_one_caller_is_forgotten(path):
     with Casebook(path) as book:
         shelf.save(book, "nothing-fits", name="Ben Caller")

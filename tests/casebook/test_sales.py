@@ -42,7 +42,7 @@ def run(tmp_path, capsys, book):
 
 def sound(book):
     """Whether the file is without a fault."""
-    return check_file(book.store.path)[0] == []
+    return check_file(book.store.place)[0] == []
 
 
 def test_the_pick_is_sold_fitted_and_comes_back_each_as_an_entry(book):
@@ -141,7 +141,7 @@ def test_a_sale_is_taken_over_with_its_case(book, tmp_path):
     sales.fit(book, 1, km="84000")
     with Casebook(tmp_path / "other.sqlite") as target:
         shelf.save(target, "nothing-fits")
-        take_over(target, book.store.path)
+        take_over(target, book.store.place)
         sale = target.sale(2)
         assert (sale.kit, sale.fitting.body["km"]) == (PICK, 84000)
         assert sound(target)

@@ -233,12 +233,14 @@ def test_backup_is_one_sound_file_while_others_write(path, tmp_path):
     assert check_file(copy)[0] == []
 
 
-def test_statements_on_tables_stand_in_three_modules():
-    """The casebook's in one, those of an impact run's results and of the server's own register in one each."""
+def test_statements_on_tables_stand_in_few_modules():
+    """The casebook's in one, and what a database server has otherwise; those of an impact run's results and of the
+    pages' own register in one each."""
     statement = re.compile(r"[\"'](SELECT|INSERT|UPDATE|DELETE|CREATE) ")
     found = {
         path.name
         for path in (shelf.ROOT / "advisor").rglob("*.py")
         if statement.search(path.read_text(encoding="utf-8"))
     }
-    assert found == {"statements.py", "impact_state.py", "register.py"}
+    on_servers = {"server_statements.py", "server_tables.py"}
+    assert found == {"statements.py", "impact_state.py", "register.py", *on_servers}

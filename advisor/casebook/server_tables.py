@@ -1,0 +1,138 @@
+"""The tables of a casebook on a PostgreSQL server, step by step as those of a file in `statements`.
+
+What stands in a file's table means the same here. What differs is who guards it. Whoever owns the tables makes and
+changes them; counters work as another role, which may add to the history and nothing else: no right to change or remove
+a row of it, nor to move the head, which follows by itself when an entry is added on the last one. Two that add on the
+same entry cannot both succeed, whatever program they run. What is people's stands in a table of its own, ``private``,
+whose rows may be removed; what they were sealed with stays behind in ``sealed_part``. ``apart`` shows both together.
+
+Names in braces are filled in: {schema}. All text is compared sign by sign (collation "C"), as a file's is.
+"""
+
+_TEXT = 'TEXT COLLATE "C"'
+
+FIRST = (
+    "CREATE TABLE version (one SMALLINT PRIMARY KEY CHECK (one = 1), number INTEGER NOT NULL)",
+    f"""CREATE TABLE head (
+        one SMALLINT PRIMARY KEY CHECK (one = 1),
+        casebook {_TEXT} NOT NULL,
+        entries BIGINT NOT NULL,
+        digest {_TEXT} NOT NULL
+    )""",
+    f"""CREATE TABLE content (
+        sha256 {_TEXT} PRIMARY KEY,
+        size BIGINT NOT NULL,
+        body BYTEA NOT NULL
+    )""",
+    # It comes packed: trying to pack it again costs time and saves nothing.
+    "ALTER TABLE content ALTER COLUMN body SET STORAGE EXTERNAL",
+    f"CREATE TABLE knowledge (sha256 {_TEXT} PRIMARY KEY)",
+    f"""CREATE TABLE knowledge_file (
+        knowledge {_TEXT} NOT NULL REFERENCES knowledge,
+        place {_TEXT} NOT NULL CHECK (place <> ''),
+        path {_TEXT} NOT NULL,
+        content {_TEXT} NOT NULL REFERENCES content,
+        PRIMARY KEY (knowledge, place, path)
+    )""",
+    "CREATE TABLE cases (number BIGINT PRIMARY KEY)",
+    f"""CREATE TABLE entry (
+        number BIGINT PRIMARY KEY,
+        in_case BIGINT NOT NULL REFERENCES cases,
+        kind {_TEXT} NOT NULL,
+        at {_TEXT} NOT NULL,
+        by {_TEXT} NOT NULL,
+        body {_TEXT} NOT NULL,
+        record {_TEXT} REFERENCES content,
+        knowledge {_TEXT} REFERENCES knowledge,
+        sealed {_TEXT},
+        previous {_TEXT} NOT NULL UNIQUE,
+        digest {_TEXT} NOT NULL UNIQUE
+    )""",
+    "CREATE INDEX entry_of_case ON entry (in_case, number)",
+    "CREATE INDEX entry_of_kind ON entry (kind, in_case)",
+    f"""CREATE TABLE sealed_part (
+        entry BIGINT NOT NULL REFERENCES entry,
+        part {_TEXT} NOT NULL,
+        digest {_TEXT} NOT NULL,
+        PRIMARY KEY (entry, part)
+    )""",
+    f"""CREATE TABLE private (
+        entry BIGINT NOT NULL,
+        part {_TEXT} NOT NULL,
+        salt {_TEXT} NOT NULL,
+        text {_TEXT} NOT NULL,
+        PRIMARY KEY (entry, part),
+        FOREIGN KEY (entry, part) REFERENCES sealed_part
+    )""",
+    """CREATE VIEW apart AS
+        SELECT sealed_part.entry, sealed_part.part, sealed_part.digest, private.salt, private.text
+        FROM sealed_part LEFT JOIN private ON private.entry = sealed_part.entry AND private.part = sealed_part.part""",
+    f"""CREATE TABLE seal (
+        entry BIGINT PRIMARY KEY REFERENCES entry,
+        key {_TEXT} NOT NULL,
+        mac {_TEXT} NOT NULL
+    )""",
+    f"""CREATE TABLE taken_over (
+        digest {_TEXT} PRIMARY KEY,
+        entry BIGINT NOT NULL REFERENCES entry
+    )""",
+    # Also against a slip of the owner, whom no missing right stops.
+    """CREATE FUNCTION {schema}.stays() RETURNS trigger LANGUAGE plpgsql AS $$
+    BEGIN
+        RAISE EXCEPTION 'what stands in % is never changed or removed', TG_TABLE_NAME USING ERRCODE = '23001';
+    END $$""",
+    *(
+        f"CREATE TRIGGER {table}_stays BEFORE UPDATE OR DELETE OR TRUNCATE ON {table}"
+        " FOR EACH STATEMENT EXECUTE FUNCTION {schema}.stays()"
+        for table in ("content", "knowledge", "knowledge_file", "cases", "entry", "sealed_part", "seal", "taken_over")
+    ),
+    "CREATE TRIGGER private_stays BEFORE UPDATE OR TRUNCATE ON private"
+    " FOR EACH STATEMENT EXECUTE FUNCTION {schema}.stays()",
+    "CREATE TRIGGER head_stays BEFORE DELETE OR TRUNCATE ON head FOR EACH STATEMENT EXECUTE FUNCTION {schema}.stays()",
+    # An empty casebook may still get the name of the one that is copied into it.
+    """CREATE FUNCTION {schema}.head_moves() RETURNS trigger LANGUAGE plpgsql SET search_path = {schema}, pg_temp AS $$
+    BEGIN
+        IF NEW.entries = 0 AND OLD.entries = 0 AND NEW.digest = NEW.casebook THEN
+            RETURN NEW;
+        END IF;
+        IF NEW.casebook <> OLD.casebook OR NEW.entries <> OLD.entries + 1 OR NOT EXISTS (
+            SELECT 1 FROM entry WHERE number = NEW.entries AND digest = NEW.digest AND previous = OLD.digest
+        ) THEN
+            RAISE EXCEPTION 'the head follows the entries and nothing else' USING ERRCODE = '23001';
+        END IF;
+        RETURN NEW;
+    END $$""",
+    "CREATE TRIGGER head_moves BEFORE UPDATE ON head FOR EACH ROW EXECUTE FUNCTION {schema}.head_moves()",
+    # Whoever waited here for another writer finds the head moved on, and is told to begin again.
+    """CREATE FUNCTION {schema}.entry_follows() RETURNS trigger LANGUAGE plpgsql SECURITY DEFINER
+        SET search_path = {schema}, pg_temp AS $$
+    BEGIN
+        UPDATE head SET entries = NEW.number, digest = NEW.digest
+            WHERE entries = NEW.number - 1 AND digest = NEW.previous;
+        IF NOT FOUND THEN
+            RAISE EXCEPTION 'another entry was added meanwhile' USING ERRCODE = '40001';
+        END IF;
+        RETURN NULL;
+    END $$""",
+    "CREATE TRIGGER entry_follows AFTER INSERT ON entry FOR EACH ROW EXECUTE FUNCTION {schema}.entry_follows()",
+)
+
+#: The version that tables on a server began with, and the step that brings them to each version from there on.
+FIRST_VERSION = 6
+STEPS = {FIRST_VERSION: FIRST}
+
+#: What a role that writes may do with each table beside reading it.
+WRITES = {
+    "content": "INSERT",
+    "knowledge": "INSERT",
+    "knowledge_file": "INSERT",
+    "cases": "INSERT",
+    "entry": "INSERT",
+    "sealed_part": "INSERT",
+    "private": "INSERT, DELETE",
+    "seal": "INSERT",
+    "taken_over": "INSERT",
+}
+GRANT_USE = "GRANT USAGE ON SCHEMA {schema} TO {role}"
+GRANT_READING = "GRANT SELECT ON ALL TABLES IN SCHEMA {schema} TO {role}"
+GRANT_WRITING = "GRANT {rights} ON {schema}.{table} TO {role}"
