@@ -1,11 +1,11 @@
-"""How a case stands, told in an interview: what was said, what is taken, the pick, its neighbours, what is open."""
+"""How a case stands, told in an interview: what was said, what is taken, the card, what is open."""
 
 from typing import TYPE_CHECKING
 
-from ..deciding.outcomes import MORE_ANSWERS, NO_KIT
-from ..explaining.beside import in_stock, why_behind
-from ..explaining.declined import declines, no_kit_lines
-from ..explaining.span_told import span_sentences
+from ..deciding.outcomes import NO_KIT
+from ..explaining.card import card
+from ..explaining.declined import declines
+from ..explaining.sections import section
 from ..knowledge.sentences import joined, wrap
 from .sampling import points
 from .small_words import SmallWords
@@ -116,53 +116,15 @@ class HowItStands(SmallWords):
         return bool(lacking) and not view.platform and all(self.knowledge.facts[name].platform for name in lacking)
 
     def now(self, record: "DecisionRecord", view: "Outlook", width: int) -> str:
-        """The standing pick, its margin, its neighbours and what is open, from a `DecisionRecord`."""
-        lines = []
-        if record.picked:
-            figures = record.picked.figures
-            lines.append(wrap(self.kit(record.pick_id), width, "Pick: ", "  "))
-            for name in ("holding_margin", "holding_probability", "pedal_force_n"):
-                if name in figures:
-                    lines.append(
-                        wrap(
-                            f"{self.wording.label(name)}: {self.value(name, figures[name])}",
-                            width,
-                            "  ",
-                            "    ",
-                        )
-                    )
-            for check in record.pick.given_up if record.pick else ():
-                lines.append(wrap(f"gives up {check.concern}: {check.sentence}", width, "  ", "    "))
-        elif record.outcome == MORE_ANSWERS:
-            needed = joined([self.name(name) for name in record.asks], most=MOST_NAMED) or "more answers"
-            lines.append(wrap(f"No pick yet. Needed: {needed}.", width))
-        else:
-            lines += [wrap(line, width) for line in no_kit_lines(record)]
-            for names in record.no_fit.conflicts[:2] if record.no_fit else ():
-                parts = "; ".join(self.wording.label(record.requirements[name].measure) for name in names)
-                lines.append(wrap(f"cannot be had together: {parts}", width, "  ", "    "))
-            if declines(record):
-                lines += [wrap(caution.text, width) for caution in record.cautions]
-            else:
-                lines.append(wrap("what-would-change tells what would help.", width, "  "))
-        if record.next_down:
-            lines.append(wrap(self.kit(record.next_down.kit), width, "Next down: ", "  "))
-            lines += [
-                wrap(f"not enough: {check.sentence}", width, "  ", "    ") for check in record.next_down.fails[:2]
-            ]
-        for near in record.near_equals:
-            lines.append(wrap(f"{self.kit(near.kit)}, {in_stock(near, 'kit')}", width, "Nearly the same: ", "  "))
-            lines.append(wrap(why_behind(near), width, "  ", "    "))
-        if record.next_up:
-            lines.append(wrap(self.kit(record.next_up.kit), width, "Next up: ", "  "))
-            for added in record.next_up.adds[:4]:
-                step = self.wording.step(added.figure, added.pick, added.kit)
-                lines.append(wrap(f"{self.wording.label(added.figure)} {step}", width, "  ", "    "))
-        lines += [
-            wrap(sentence, width, "", "  ")
-            for sentence in span_sentences(record.span, self.wording, record.pick_id, record.case.answers, record.asks)
-        ]
+        """The card as at the end of a call, from a `DecisionRecord`, and what is still open."""
+        lines = [card(record, self.wording, width).rstrip()]
+        if record.outcome == NO_KIT and not declines(record):
+            lines.append(wrap("what-would-change tells what would help.", width, "  "))
         return "\n".join(lines + self._open(view, width))
+
+    def section(self, record: "DecisionRecord", word: str, width: int) -> str:
+        """What follows the card by one of its words, of a `DecisionRecord`."""
+        return section(record, self.wording, word, width).rstrip()
 
     def _open(self, view, width):
         worth = sorted(

@@ -47,15 +47,38 @@ class Orders(UnderWay):
     def _do_now(self, _, width):
         if self.view.known is None:
             return self.teller_wrap(self.trouble or "Nothing stands yet: the car is not named.", width)
-        from ..deciding.advise import advise
-
-        # Without the search for what would have to change, which takes long and which what-would-change tells.
-        record = advise(self.decider, self.state.as_case(), with_changes=False)
+        record = self._standing_record()
         if record.outcome != MORE_ANSWERS:
             self._mark_told()
         lines = [self.teller.now(record, self.view, width)]
         lines += [self.teller_wrap(f"Look: {contradiction}", width) for contradiction in self.contradictions()]
         return "\n".join(lines)
+
+    def _standing_record(self):
+        from ..deciding.advise import advise
+
+        # Without the search for what would have to change, which takes long and which what-would-change tells.
+        return advise(self.decider, self.state.as_case(), with_changes=False)
+
+    def _section(self, word, width):
+        if self.view.known is None or self.view.known.missing:
+            return self.teller_wrap(self.trouble or "Nothing stands yet.", width)
+        record = self._standing_record()
+        if record.outcome != MORE_ANSWERS:
+            self._mark_told()
+        return self.teller.section(record, word, width)
+
+    def _do_next(self, _, width):
+        return self._section("next", width)
+
+    def _do_parts(self, _, width):
+        return self._section("parts", width)
+
+    def _do_fitting(self, _, width):
+        return self._section("fitting", width)
+
+    def _do_cautions(self, _, width):
+        return self._section("cautions", width)
 
     def _do_answers(self, _, width):
         return self.teller.answers(self.state, self.view, width)

@@ -21,7 +21,11 @@ if TYPE_CHECKING:
 _HELP = {
     "help": "what can be typed (help and a name: about that question) [F1]",
     "why": "why this is asked, and what it would change [F2]",
-    "now": "how it stands: the pick, the ones next to it, what is open [F3]",
+    "now": "how it stands: the card, and what is open [F3]",
+    "next": "the kits next to the pick",
+    "parts": "what it is bought with, line by line",
+    "fitting": "what is measured and done, and how it is bedded in",
+    "cautions": "what to watch",
     "answers": "everything said so far [F4]",
     "back": "take the last answer back [F5]",
     "change": "change and a name: ask that again",

@@ -11,6 +11,8 @@ import pytest
 from advisor.deciding.advise import advise
 from advisor.deciding.recording import to_json
 from advisor.errors import ErrorList, StoreError
+from advisor.explaining.card import card
+from advisor.explaining.sections import section
 from advisor.interview import asking_why, case_file, orders
 from advisor.interview.conversation import Talk
 from advisor.interview.interview_file import InterviewFile
@@ -139,12 +141,19 @@ def test_why_names_kits_and_rules(talk):
         assert len(kits) >= 1 and any(kit in told.replace("\n", " ") for kit in kits)
 
 
-def test_now_shows_pick_margin_neighbours_and_what_is_open(talk):
+def test_now_shows_the_card_and_what_is_open_and_the_rest_follows_by_its_words(talk):
     say(talk, *STANDING)
     told = say(talk, "now")
     made = advise(shop.decider(), talk.state.as_case())
-    assert made.pick_id in told and made.next_down.kit in told.replace("\n  ", " ")
-    assert "torque held over torque required" in told and "Open" in told
+    assert told.startswith(card(made, talk.teller.wording, 80).rstrip())
+    assert "Open, and how often it changes the advice" in told
+    for word in ("next", "parts", "fitting", "cautions"):
+        assert say(talk, word) == section(made, talk.teller.wording, word, 80).rstrip()
+    assert made.next_up.kit in say(talk, "next").replace("\n  ", " ")
+
+
+def test_the_words_after_the_card_stand_before_an_advice_too(talk):
+    assert say(talk, "parts") == "Nothing stands yet."
 
 
 def test_explanations_are_at_hand(talk):
