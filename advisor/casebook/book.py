@@ -2,7 +2,7 @@
 
 import contextlib
 import dataclasses
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, Any, Self
 
 from ..deciding.answers import guarded
@@ -11,7 +11,7 @@ from ..deciding.decision_record import DecisionRecord
 from ..errors import InputError
 from ..knowledge.case_model import Case, ChangedAnswer
 from ..knowledge.model import Knowledge
-from . import entries, finding, kept_files, seals, shape, signatures, statements, stored_form
+from . import entries, finding, histories, kept_files, shape, statements, stored_form
 from .entries import Entry, line, paragraph
 from .forgetting import Forgotten, forget
 from .places import opened
@@ -173,7 +173,8 @@ class Casebook:
         quote = quoted(self, text)
         if quote is not None:
             return quote.case
-        numbers = sorted({entry.case for entry in self.entries_of(statements.ANSWERS_CALLED, (text, text))})
+        called = self.entries_of(statements.ANSWERS_CALLED, (text, text))
+        numbers = sorted({entry.case for entry in called if _name_of(entry) == text})
         if len(numbers) == 1:
             return numbers[0]
         if not numbers:
@@ -190,25 +191,12 @@ class Casebook:
     def history(self, number: int) -> list[Entry]:
         """Every Entry of a case in order; StoreError where one was changed since it was written."""
         self.must_exist(number)
-        entries_found = list(self.entries_of(statements.ENTRIES_OF_CASE, (number,)))
-        for entry in entries_found:
-            wrong = shape.fault(entry) or ("" if entry.sound() else "was changed after it was written")
-            if wrong:
-                raise self._fault_of(entry, wrong)
-            self._in_its_place(entry)
-        for entry, wrong in shape.history_faults(entries_found):
-            raise self._fault_of(entry, wrong)
-        by_number = {entry.number: entry for entry in entries_found}
-        for entry in entries_found:
-            wrong = signatures.fault(entry, by_number)
-            if wrong:
-                raise self._fault_of(entry, wrong)
-        for number_of_entry, wrong in seals.look(self.store, number).faults:
-            # What concerns the casebook as a whole hinders no case; `check` says it.
-            if number_of_entry in by_number:
-                raise self._fault_of(by_number[number_of_entry], wrong)
-        self._as_sealed(number, entries_found)
-        return self._upto(number, entries_found)
+        found = histories.read(self.store, [number])
+        if found and found[0].wrong:
+            raise self._fault_of(
+                next(entry for entry in found[0].entries if entry.number == found[0].at), found[0].wrong
+            )
+        return self._upto(number, list(found[0].entries) if found else [])
 
     def _upto(self, number, history):
         if self.as_of is None:
@@ -221,26 +209,6 @@ class Casebook:
                 remedy="Name that entry or a later one; see: advisor case show ID --json.",
             )
         return then
-
-    def _as_sealed(self, number, history):
-        """Raise StoreError where what stands apart for an entry is not what was sealed."""
-        rows: dict[int, list] = {}
-        for entry, *row in self.store.rows(statements.APART_OF_CASE, (number,)):
-            rows.setdefault(entry, []).append(row)
-        for entry in history:
-            wrong = entries.apart_fault(entry.sealed, rows.get(entry.number, []))
-            if wrong:
-                raise self._fault_of(entry, wrong)
-
-    def _in_its_place(self, entry):
-        """Raise StoreError unless the entry after names this one as the one before, or the head as the last."""
-        after = self.store.row(statements.PREVIOUS_OF_ENTRY, (entry.number + 1,))
-        if after is None:
-            _, last, digest = self.store.row(statements.HEAD)
-            if (entry.number, entry.digest) != (last, digest):
-                raise self._fault_of(entry, "is not the last, and nothing follows on it")
-        elif after[0] != entry.digest:
-            raise self._fault_of(entry, "is not the one that the next entry follows on")
 
     def standing(self, number: int) -> tuple[Entry, Entry | None]:
         """(Entry of the answers or reading decided on, Entry of the decision or None), the latest of a case."""
@@ -303,32 +271,29 @@ class Casebook:
         """Entry number -> what stands apart for it and is a person's: {name, phone} of a caller, {text} of a note,
         {reason, who} of a sale; who wrote it, the name of the case and the words of a signature are with the entry.
         """
-        apart = {}
-        for entry in self.history(number):
-            own = {part: text for part, text in entry.kept.items() if part in finding.PERSONAL}
-            if own and entry.kind not in entries.SIGNATURES:
-                apart[entry.number] = own
-        return apart
+        return finding.private_in(self.history(number))
 
-    def overview(self, *, since: str | None = None, numbers: Collection[int] | None = None) -> Iterator[dict[str, Any]]:
-        """One dict for each case, by number: number, begun, by, answers Entry, decision Entry (or None), signed.
+    def overview(self, *, since: str | None = None, numbers: Iterable[int] | None = None) -> Iterator[dict[str, Any]]:
+        """One dict for each case, by number or in the order of ``numbers``: number, begun, by, answers Entry, decision
+        Entry (or None), signed, history (all its entries).
 
         ``told``: the Entry of the decision on the caller's own answers, before any reading, or None; ``sales``: the
         entries of sales, fittings and returns. A case that cannot be read stops nobody: it is passed over, and
         ``passed_over`` says why, by case.
         """
         self.passed_over = {}
-        for row in finding.overview(self, numbers):
-            if row["number"] in self.passed_over or (since is not None and row["begun"] < since):
-                continue
-            yield row
+        yield from finding.overview(self, numbers, since)
 
     def search(self, words: Sequence[str], *, people: bool = False) -> list[int]:
         """Numbers of the cases in which every word occurs: name, car, answers, outcome, kit, reasons.
 
         The caller's name and phone, and notes, are searched only with ``people``.
         """
-        return finding.search(self, words, people=people)
+        return sorted(self.search_newest(words, people=people))
+
+    def search_newest(self, words: Sequence[str], *, people: bool = False, before: int | None = None) -> Iterator[int]:
+        """As `search`, the newest first and one after the other; ``before``: only cases below that number."""
+        return finding.search(self, words, people=people, before=before)
 
     # --- within
 
@@ -420,6 +385,11 @@ def decide(decider: "Decider", case: Case) -> DecisionRecord:
 def currency_of(decider: "Decider", record: DecisionRecord) -> str | None:
     """The currency of the pick's price, or None."""
     return next((kit.fields.get("currency") for kit in decider.shop.kits if kit.id == record.pick_id), None)
+
+
+def _name_of(entry):
+    case = entry.body.get("case")
+    return case.get("id") if isinstance(case, dict) else None
 
 
 def _caller(name, phone):

@@ -1,5 +1,8 @@
 """Looks a whole casebook over: its store's own checks, every stored byte against its hash, and the sealed history."""
 
+import functools
+import itertools
+from collections.abc import Callable
 from typing import Any, NamedTuple
 
 from ..errors import AdvisorError
@@ -11,6 +14,8 @@ from .store import Place, Store
 #: How many times its own size a casebook may unpack to, beside the room every one has: rules and records take a fifth
 #: to a tenth of their size when packed.
 UNPACKED, ROOM = 60, 200_000_000
+#: Records of decisions whose summaries are kept at hand, and entries after which it is told how far it has come.
+RECORDS, STEP = 4096, 1000
 
 
 class Soundness(NamedTuple):
@@ -21,8 +26,11 @@ class Soundness(NamedTuple):
     digest: str
 
 
-def check(store: Store) -> Soundness:
-    """The `Soundness` of a casebook; no fault means everything is as it was written."""
+def check(store: Store, progress: Callable[[int, int], None] | None = None) -> Soundness:
+    """The `Soundness` of a casebook; no fault means everything is as it was written.
+
+    ``progress``: called now and again with entries looked at and entries in all.
+    """
     with store.reading() as connection:
         faults = [f"{store.medium}: {wrong}" for wrong in store.damage()]
         if faults:
@@ -33,7 +41,7 @@ def check(store: Store) -> Soundness:
             large = list(_sizes(store, connection))
             faults += large or _contents(connection)
             faults += _knowledge(connection)
-            faults += _history(connection, large)
+            faults += _history(connection, large, progress)
             faults += _private(connection)
             faults += [f"entry {entry} {wrong}" if entry else wrong for entry, wrong in seals.look(store).faults]
         _, count, digest = connection.execute(statements.HEAD).fetchone() or ("", 0, "")
@@ -49,12 +57,11 @@ def _sizes(store, connection):
 
 
 def _contents(connection):
-    used = {row[0] for row in connection.execute(statements.CONTENT_IN_USE)}
     for name, size, body in connection.execute(statements.EVERY_CONTENT):
         if entries.unpack(name, size, body) is None:
             yield f"the stored content {name[:12]} was changed"
-        if name not in used:
-            yield f"the stored content {name[:12]} belongs to nothing"
+    for (name,) in connection.execute(statements.CONTENT_OF_NOTHING):
+        yield f"the stored content {name[:12]} belongs to nothing"
 
 
 def _knowledge(connection):
@@ -67,72 +74,103 @@ def _knowledge(connection):
             yield f"the knowledge {name[:12]} belongs to no entry"
 
 
-def _history(connection, large):
+def _history(connection, large, progress):
+    """Faults of the history. Nothing is held but what belongs to one case, however many there are."""
     casebook, count, head = connection.execute(statements.HEAD).fetchone()
-    cases: dict[int, list[entries.Entry]] = {}
     previous, number, misshapen = casebook, 0, set()
+    # Cases that were decided alike share one record.
+    told = functools.lru_cache(RECORDS)(lambda name: _told(connection, name))
     for row in connection.execute(statements.EVERY_ENTRY):
         entry = entries.of_row(row)
         number += 1
+        if progress is not None and number % STEP == 0:
+            progress(number, count)
         if entry.number != number:
             yield f"before entry {entry.number} of case {entry.case} entries are missing"
             number = entry.number
-        if canonical.text(entry.bare()[1]) != row[5] or not entry.sound():
+        sealed = entries.as_sealed(row[: entries.COLUMNS], entry)
+        if not sealed or canonical.text(entry.bare()[1]) != row[5]:
             yield f"entry {entry.number} of case {entry.case} was changed after it was written"
         elif entry.previous != previous:
             yield f"entry {entry.number} of case {entry.case} does not follow on the entry before it"
         previous = entry.digest
-        cases.setdefault(entry.case, []).append(entry)
         wrong = shape.fault(entry)
         if wrong:
             yield f"entry {entry.number} of case {entry.case} {wrong}"
             misshapen.add(entry.case)
-        elif entry.record and entry.kind == "decision":
-            row = connection.execute(statements.CONTENT, (entry.record,)).fetchone()
-            body = entries.unpack(entry.record, *row) if row and not large else None
-            # Content that is missing or changed is told of by itself.
-            wrong = _record(body, entry) if body is not None else ""
+        elif entry.record and entry.kind == "decision" and not large:
+            wrong = _record(told(entry.record), entry)
             if wrong:
                 yield f"entry {entry.number} of case {entry.case} {wrong}"
     if (number, previous) != (count, head):
         yield f"the history ends with entry {number}, where entry {count} was written last"
-    for case, history in cases.items():
-        if case in misshapen:
-            continue
-        among = list(shape.history_faults(history))
-        if not among:
-            by_number = {entry.number: entry for entry in history}
-            signed = ((entry, signatures.fault(entry, by_number)) for entry in history)
-            among = [(entry, wrong) for entry, wrong in signed if wrong]
-        for entry, wrong in among:
-            yield f"entry {entry.number} of case {entry.case} {wrong}"
-    for (case,) in connection.execute(statements.EVERY_CASE):
-        if case not in cases:
-            yield f"case {case} has no entries"
+    by_case = map(entries.of_row, connection.execute(statements.EVERY_ENTRY_BY_CASE))
+    for case, of_case in itertools.groupby(by_case, lambda entry: entry.case):
+        if case not in misshapen:
+            yield from _together(list(of_case))
+    for (case,) in connection.execute(statements.CASES_WITHOUT_ENTRIES):
+        yield f"case {case} has no entries"
 
 
-def _record(body, entry):
+def _together(history):
+    among = list(shape.history_faults(history))
+    if not among:
+        by_number = {entry.number: entry for entry in history}
+        signed = ((entry, signatures.fault(entry, by_number)) for entry in history)
+        among = [(entry, wrong) for entry, wrong in signed if wrong]
+    for entry, wrong in among:
+        yield f"entry {entry.number} of case {entry.case} {wrong}"
+
+
+class _Told(NamedTuple):
+    """What the stored record of a decision says, or that it says nothing; None where its bytes were changed."""
+
+    summary: stored_form.SaidByRecord | None
+
+
+def _told(connection, name):
+    row = connection.execute(statements.CONTENT, (name,)).fetchone()
+    body = entries.unpack(name, *row) if row else None
+    if body is None:
+        return None
     record = stored_form.sound(body)
-    return stored_form.NO_RECORD if record is None else stored_form.summary_fault(entry.body, record)
+    return _Told(None if record is None else stored_form.said(record))
+
+
+def _record(told, entry):
+    if told is None:
+        return ""  # content that is missing or changed is told of by itself
+    return stored_form.NO_RECORD if told.summary is None else stored_form.said_fault(entry.body, told.summary)
 
 
 def _private(connection):
     gone = set()
     for (body,) in connection.execute(statements.FORGOTTEN):
         gone.update(erased(shape.data(body)))
-    rows: dict[int, list] = {}
-    for entry, *row in connection.execute(statements.EVERY_APART):
-        rows.setdefault(entry, []).append(row)
+    apart = itertools.groupby(connection.execute(statements.EVERY_APART), lambda row: row[0])
+    waiting = next(apart, None)
     for number, case, _, sealed in connection.execute(statements.SEALED):
-        held = rows.pop(number, [])
+        while waiting is not None and _before(waiting[0], number):
+            yield f"what stands apart for entry {waiting[0]} belongs to nothing"
+            waiting = next(apart, None)
+        held = []
+        if waiting is not None and waiting[0] == number:
+            held = [row[1:] for row in waiting[1]]
+            waiting = next(apart, None)
         wrong = entries.apart_fault(sealed, held)
         if wrong:
             yield f"entry {number} of case {case} {wrong}"
         for part, _, _, text in held if not wrong else ():
             if text is None and not {(number, part), (number, None)} & gone:
                 yield f"the {_called(part)} of entry {number} of case {case} is gone without having been erased"
-    for number in rows:
-        yield f"what stands apart for entry {number} belongs to nothing"
+    while waiting is not None:
+        yield f"what stands apart for entry {waiting[0]} belongs to nothing"
+        waiting = next(apart, None)
+
+
+def _before(named, number):
+    """Whether what is named as an entry comes before one; what is no number comes behind all."""
+    return type(named) is int and named < number
 
 
 def _called(part):

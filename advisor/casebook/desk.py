@@ -50,7 +50,7 @@ def desk(book: "Casebook", *, since: str | None = None) -> list[OnDesk]:
     """The cases to be signed, those that concern safety first, then the oldest."""
     waiting = []
     heard = dict(book.store.rows(statements.HEARD_SINCE_SIGNED))
-    for case in list(book.overview(since=since)):
+    for case in book.overview(since=since):
         signed = case["signed"].startswith("signed off")
         if case["decision"] is None or (signed and case["number"] not in heard):
             continue

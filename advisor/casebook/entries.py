@@ -7,6 +7,7 @@ backup, tells.
 
 import dataclasses
 import datetime
+import json
 import secrets
 import unicodedata
 import zlib
@@ -49,6 +50,8 @@ LONGEST_NAME, LONGEST_TEXT = 200, 20_000
 
 #: What stands in a sealed body for the name of a case, which stands apart.
 NAMELESS = "case"
+#: Columns of an entry, before what stands apart for it.
+COLUMNS = 11
 #: Kinds whose body holds a case, and kinds of signatures.
 OF_CASE, SIGNATURES = ("answers", "reading"), ("sign_off", "objection")
 
@@ -101,9 +104,13 @@ def now() -> str:
 
 def of_row(row: Sequence[Any]) -> Entry:
     """The Entry of a row of ``statements.WHOLE``."""
-    number, case, kind, at, by, body, record, knowledge, sealed, previous, digest, apart = row
+    return of_columns(row[:COLUMNS], shape.data(row[COLUMNS]))
+
+
+def of_columns(row: Sequence[Any], apart_read: Any) -> Entry:
+    """The Entry of a row of ``statements.ENTRY``; ``apart_read``: what stands apart for it, part -> text or None."""
+    number, case, kind, at, by, body, record, knowledge, sealed, previous, digest = row
     data = shape.data(body)
-    apart_read = shape.data(apart)
     whole = isinstance(data, dict) and isinstance(apart_read, dict)
     parts = _parts(apart_read) if whole else {}
     kept = {part: text for part, text in parts.items() if text is not None}
@@ -130,6 +137,24 @@ def _parts(parts):
         return parts
     rest = {part: text for part, text in parts.items() if part or text is None}
     return {**rest, **held}
+
+
+def as_sealed(row: Sequence[Any], entry: Entry) -> bool:
+    """Whether an Entry made of a row of ``statements.ENTRY`` says what it said when it was written: as `Entry.sound`.
+
+    The text of the body is digested as it stands, which takes a fraction of the time.
+    """
+    number, case, kind, at, by, body, record, knowledge, sealed, previous, digest = row
+    if not isinstance(body, str) or "unreadable" in entry.body:
+        return entry.sound()
+    try:
+        before, after = (
+            json.dumps(part, ensure_ascii=False, separators=(",", ":"))
+            for part in ([previous, number, case, kind, at, by], [record, knowledge, sealed])
+        )
+        return canonical.digest(f"{before[:-1]},{body},{after[1:]}") == digest
+    except (TypeError, ValueError, UnicodeError):  # nothing this program writes
+        return False
 
 
 def _digest(entry):

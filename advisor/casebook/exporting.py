@@ -6,7 +6,8 @@ from typing import TYPE_CHECKING, Any, TextIO
 
 from ..errors import StoreError
 from ..knowledge.signs import cell
-from .kept_back import shown
+from .finding import private_in
+from .kept_back import shown_of
 from .sales import standing_sale
 from .stored_form import named
 
@@ -56,7 +57,7 @@ def row(book: "Casebook", case: Mapping[str, Any], *, people: bool = False, note
     sale = standing_sale(case["sales"])
     fitted = sale.fitting.body if sale and sale.fitting else {}
     returned = sale.returned.body if sale and sale.returned else {}
-    words = shown(book, case["number"], people=people)
+    words = shown_of(case["history"], people=people)
     flat = {
         "number": case["number"],
         "case": words.name(case_part["id"]),
@@ -90,7 +91,7 @@ def row(book: "Casebook", case: Mapping[str, Any], *, people: bool = False, note
         "digest": (as_told or answers).digest,
     }
     if people or notes:
-        private = book.private_of(case["number"]).values()
+        private = private_in(case["history"]).values()
         if people:
             for name in CALLER:
                 flat[name] = next((entry[name] for entry in reversed(list(private)) if name in entry), None)
@@ -100,11 +101,12 @@ def row(book: "Casebook", case: Mapping[str, Any], *, people: bool = False, note
 
 
 def verified(book: "Casebook", case: Mapping[str, Any]) -> "list[Entry]":
-    """Every entry of a case of `Casebook.overview`, held against seals, signatures and its record; StoreError."""
-    history = book.history(case["number"])
+    """Every entry of a case of `Casebook.overview`, which held them against seals and signatures, held against its
+    record; StoreError.
+    """
     if case["decision"]:
         book.record(case["decision"])
-    return history
+    return list(case["history"])
 
 
 def write_csv(
@@ -144,8 +146,8 @@ def _written(value, decimal_mark):
 def data(book: "Casebook", case: Mapping[str, Any], *, people: bool = False, notes: bool = False) -> dict[str, Any]:
     """One case as JSON data: its history, and the decision record that stands."""
     entries = verified(book, case)
-    private = book.private_of(case["number"])
-    words = shown(book, case["number"], people=people)
+    private = private_in(entries)
+    words = shown_of(entries, people=people)
     history = []
     for entry in entries:
         entry_data = {

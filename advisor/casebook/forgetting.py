@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from ..errors import InputError
-from . import entries, likeness, statements
+from . import entries, likeness, statements, words as kept_words
 from .entries import Entry, line
 
 if TYPE_CHECKING:
@@ -77,8 +77,7 @@ def forget(book: "Casebook", number: int, *, by: str = "", notes: bool = False, 
         history = book.history(number)
         people = people_of(history)
         erased = tuple(_found(history, people, words, notes))
-        for removed in erased:
-            connection.execute(statements.ERASE_APART, (removed.entry, removed.part))
+        kept_words.erase(connection, number, [(removed.entry, removed.part) for removed in erased])
         parts = [{"entry": removed.entry, "part": removed.part} for removed in erased]
         body = {"entries": sorted({removed.entry for removed in erased}), "parts": parts}
         forgotten = entries.append(connection, number, "forgotten", body, by=by)

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 from ..deciding.decision_record import DecisionRecord
 from ..errors import InputError, StoreError
-from . import entries, kept_files, statements, stored_form
+from . import entries, kept_files, statements, stored_form, words
 from .check import check, erased
 from .places import opened
 from .store import Connection, Place
@@ -108,11 +108,7 @@ def _copy(connection, other, entry, case, places):
         body["entries"] = [places[old_number] for old_number in body["entries"]]
         if "parts" in body:
             body["parts"] = [{"entry": number, "part": part} for number, part in gone]
-        for number, part in gone:
-            if part is None:
-                connection.execute(statements.ERASE_ALL_APART, (number,))
-            else:
-                connection.execute(statements.ERASE_APART, (number, part))
+        words.erase(connection, case, gone)
     body.setdefault("taken_over", {"casebook": other.name, "entry": entry.number, "digest": entry.digest})
     copied = entries.append(
         connection,

@@ -40,5 +40,11 @@ class Shown:
 
 def shown(book: "Casebook", number: int, *, people: bool) -> Shown:
     """How texts of a case are shown."""
-    callers = [] if people else people_of(list(book.entries_of(statements.ENTRIES_OF_KIND, (number, "person"))))
-    return Shown(callers, people)
+    if people:
+        return Shown([], True)
+    return shown_of(list(book.entries_of(statements.ENTRIES_OF_KIND, (number, "person"))))
+
+
+def shown_of(history: "Sequence[Entry]", *, people: bool = False) -> Shown:
+    """As `shown`, from the entries of the case."""
+    return Shown([] if people else people_of(history), people)

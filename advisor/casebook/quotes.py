@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from ..errors import InputError
 from ..explaining.priced_lines import PricedLines
-from . import entries, statements
+from . import entries, statements, words
 from .entries import Entry, line
 
 if TYPE_CHECKING:
@@ -15,6 +15,8 @@ if TYPE_CHECKING:
     from .store import Connection
 
 KIND = "quote"
+#: How the number of a quote ends.
+_NUMBER = re.compile(r"-\d+$")
 
 
 def keep_quote(
@@ -61,9 +63,12 @@ def counter_in_numbers(counter: str) -> str:
 def quoted(book: "Casebook", text: str) -> Entry | None:
     """The Entry of the quote of this number, or None; InputError where two casebooks used one number."""
     wanted = text.strip().upper()
+    if not _NUMBER.search(wanted):
+        return None
     matching = [
         entry
-        for entry in (entries.of_row(row) for row in book.store.rows(statements.QUOTES))
+        for number in words.candidates(book.store, words.beginnings_of(wanted, whole=True), people=False)
+        for entry in book.entries_of(statements.ENTRIES_OF_KIND, (number, KIND))
         if str(entry.body.get("quote", "")).upper() == wanted
     ]
     if len(matching) > 1:

@@ -230,35 +230,55 @@ class Looked:
     unmet: dict[str, list[int]] = field(default_factory=dict)
 
 
+class Looking:
+    """What this machine holds seals against, read once for many entries.
+
+    ``bare``, ``foreign``, ``unmet``: entries without a seal, and by key those sealed with other keys, accepted or not.
+    """
+
+    def __init__(self, store: "Store", *, anew: bool = False) -> None:
+        if anew or store.vouching is None:
+            store.vouching = key_here(), written(store.identity)
+        self.casebook, self.count, _ = store.row(statements.HEAD)
+        self.key, self.note = store.vouching
+        self._ours = self.note if self.note is not None and self.note.casebook == self.casebook else None
+        self._stands = self._ours is not None and _holds(store, self._ours)
+        self.bare: list[int] = []
+        self.foreign: dict[str, list[int]] = {}
+        self.unmet: dict[str, list[int]] = {}
+
+    def fault(self, entry: int, digest: str, key_id: str | None, mac: str | None) -> str:
+        """What is wrong with the seal on an entry's digest, in words, or ""."""
+        ours, key = self._ours, self.key
+        if mac is None or key_id is None:
+            self.bare.append(entry)
+            return "has no seal, and was written when entries were sealed" if ours and entry >= ours.since else ""
+        if key is None or key_id != key.id:
+            if ours is None or entry < ours.since or key_id in ours.keys:
+                self.foreign.setdefault(key_id, []).append(entry)
+            elif self._stands:
+                self.unmet.setdefault(key_id, []).append(entry)
+            else:
+                return f"carries the seal of a key {key_id} that nobody accepted here"
+            return ""
+        if not hmac.compare_digest(key.seal(self.casebook, digest), mac):
+            return "carries a seal that is not the key's: it was changed or made up"
+        return ""
+
+
 def look(store: "Store", case: int | None = None) -> Looked:
     """The seals of every entry, or of one case, held against their key; and the last entry this machine wrote."""
     if store.version() < statements.SEALED_SINCE:
         return Looked([], ["This casebook is of a time before seals."])
-    casebook, count, _ = store.row(statements.HEAD)
-    if case is None or store.vouching is None:
-        store.vouching = key_here(), written(store.identity)
-    key, note = store.vouching
+    looking = Looking(store, anew=case is None)
     rows = store.rows(statements.SEALS) if case is None else store.rows(statements.SEALS_OF_CASE, (case,))
     faults: list[tuple[int, str]] = []
-    bare: list[int] = []
-    foreign: dict[str, list[int]] = {}
-    unmet: dict[str, list[int]] = {}
-    ours = note if note is not None and note.casebook == casebook else None
-    stands = ours is not None and _holds(store, ours)
-    for entry, digest, key_id, mac in rows:
-        if mac is None:
-            if ours and entry >= ours.since:
-                faults.append((entry, "has no seal, and was written when entries were sealed"))
-            bare.append(entry)
-        elif key is None or key_id != key.id:
-            if ours is None or entry < ours.since or key_id in ours.keys:
-                foreign.setdefault(key_id, []).append(entry)
-            elif stands:
-                unmet.setdefault(key_id, []).append(entry)
-            else:
-                faults.append((entry, f"carries the seal of a key {key_id} that nobody accepted here"))
-        elif not hmac.compare_digest(key.seal(casebook, digest), mac):
-            faults.append((entry, "carries a seal that is not the key's: it was changed or made up"))
+    for row in rows:
+        wrong = looking.fault(*row)
+        if wrong:
+            faults.append((row[0], wrong))
+    key, note, casebook, count = looking.key, looking.note, looking.casebook, looking.count
+    bare, foreign, unmet = looking.bare, looking.foreign, looking.unmet
     if case is None:
         faults += _against(store, note, casebook, count)
     return Looked(faults, [*_remarks(bare, foreign, key), *_first_met(unmet)], unmet)

@@ -119,8 +119,38 @@ APART_OF_BEFORE = (
 )
 APART_OF_NONE = "CREATE TEMP VIEW apart AS SELECT 0 AS entry, '' AS part, '' AS digest, '' AS salt, '' AS text WHERE 0"
 
+#: How cases are found again; no part of the history, see `words`. The names of cases are found by an index on what
+#: stands apart; those that bodies of before hold stand in ``found_called``.
+FINDING = (
+    """CREATE TABLE found_by (
+        people INTEGER NOT NULL,
+        word TEXT NOT NULL,
+        block INTEGER NOT NULL,
+        cases BLOB NOT NULL,
+        PRIMARY KEY (people, word, block)
+    ) WITHOUT ROWID""",
+    """CREATE TABLE found_lately (
+        in_case INTEGER PRIMARY KEY,
+        words TEXT NOT NULL,
+        people TEXT NOT NULL
+    )""",
+    "CREATE TABLE found_upto (one INTEGER PRIMARY KEY CHECK (one = 1), turned INTEGER NOT NULL)",
+    "INSERT INTO found_upto VALUES (1, 0)",
+    "CREATE INDEX apart_case ON apart (text) WHERE part = 'case'",
+    """CREATE TABLE found_called (
+        name TEXT NOT NULL,
+        in_case INTEGER NOT NULL,
+        PRIMARY KEY (name, in_case)
+    ) WITHOUT ROWID""",
+    "INSERT OR IGNORE INTO found_called SELECT name, in_case FROM (SELECT in_case, CASE WHEN json_valid(body)"
+    " THEN json_extract(body, '$.case.id') END AS name FROM entry WHERE kind = 'answers') WHERE typeof(name) = 'text'"
+    " AND name <> 'case'",
+    "DROP INDEX entry_of_kind",
+    "CREATE INDEX entry_of_kind ON entry (kind, in_case, at)",
+)
+
 #: Step n brings a file from version n - 1 to version n.
-STEPS = (FIRST, PRIVATE, TAKEN_OVER, MORE_PLACES, SEALS_APART, APART)
+STEPS = (FIRST, PRIVATE, TAKEN_OVER, MORE_PLACES, SEALS_APART, APART, FINDING)
 LATEST = len(STEPS)
 #: The version since which entries are sealed.
 SEALED_SINCE = 5
@@ -138,12 +168,14 @@ PARTS = (
 )
 WHOLE = f"{ENTRY}, {PARTS}"
 EVERY_ENTRY = f"SELECT {WHOLE} FROM entry ORDER BY number"
+EVERY_ENTRY_BY_CASE = f"SELECT {WHOLE} FROM entry ORDER BY in_case, number"
 ENTRIES_OF_CASE = f"SELECT {WHOLE} FROM entry WHERE in_case = ? ORDER BY number"
 ENTRIES_OF_KIND = f"SELECT {WHOLE} FROM entry WHERE in_case = ? AND kind = ? ORDER BY number"
 ANSWERS_CALLED = (
-    f"SELECT {WHOLE} FROM entry WHERE kind = 'answers' AND (json_extract(body, '$.case.id') = ?"
-    " OR EXISTS (SELECT 1 FROM apart WHERE apart.entry = entry.number AND part = 'case' AND text = ?)) ORDER BY number"
+    f"SELECT {WHOLE} FROM entry WHERE kind = 'answers' AND (number IN (SELECT entry FROM apart WHERE part = 'case'"
+    " AND text = ?) OR in_case IN (SELECT in_case FROM found_called WHERE name = ?))"
 )
+ENTRIES_AFTER = f"SELECT {WHOLE} FROM entry WHERE number > ? ORDER BY number"
 ENTRY_OF_NUMBER = f"SELECT {WHOLE} FROM entry WHERE number = ?"
 QUOTES = f"SELECT {WHOLE} FROM entry WHERE kind = 'quote' ORDER BY number"
 LAST_ENTRY = "SELECT max(number) FROM entry"
@@ -183,10 +215,36 @@ HEARD_SINCE_SIGNED = (
     " FROM entry WHERE in_case = heard.in_case AND kind = 'sign_off' AND number > heard.number) GROUP BY in_case"
 )
 EVERY_CASE = "SELECT number FROM cases ORDER BY number"
+#: Beyond the number of any case.
+MOST = 2**62
+CASES_BEFORE = "SELECT number FROM cases WHERE number < ? ORDER BY number DESC LIMIT ?"
+CASES_BETWEEN = "SELECT number FROM cases WHERE number > ? AND number <= ? ORDER BY number"
+CASES_WITHOUT_WORDS = (
+    "SELECT number FROM cases WHERE number > ? AND number NOT IN (SELECT in_case FROM found_lately)"
+    " ORDER BY number LIMIT ?"
+)
+CASES_WITHOUT_ENTRIES = (
+    "SELECT number FROM cases WHERE NOT EXISTS (SELECT 1 FROM entry WHERE in_case = cases.number) ORDER BY number"
+)
+COUNT_CASES_AFTER = "SELECT count(*) FROM cases WHERE number > ?"
+LAST_CASE = "SELECT max(number) FROM cases"
+FIRST_OF_CASE = "SELECT min(number) FROM entry WHERE in_case = ?"
+#: Cases with answers of that day or later, which those begun since are among.
+CASES_SINCE_BEFORE = (
+    "SELECT DISTINCT in_case FROM entry WHERE kind = 'answers' AND at >= ? AND in_case < ?"
+    " ORDER BY in_case DESC LIMIT ?"
+)
+CASES_SINCE_AFTER = (
+    "SELECT DISTINCT in_case FROM entry WHERE kind = 'answers' AND at >= ? AND in_case > ? ORDER BY in_case LIMIT ?"
+)
+CASES_AFTER = "SELECT number FROM cases WHERE number > ? ORDER BY number LIMIT ?"
 
 CONTENT = "SELECT size, body FROM content WHERE sha256 = ?"
 EVERY_CONTENT = "SELECT sha256, size, body FROM content"
-CONTENT_IN_USE = "SELECT record FROM entry UNION SELECT content FROM knowledge_file"
+CONTENT_OF_NOTHING = (
+    "SELECT sha256 FROM content WHERE sha256 NOT IN (SELECT record FROM entry WHERE record IS NOT NULL"
+    " UNION SELECT content FROM knowledge_file)"
+)
 SIZE_OF_CONTENT = "SELECT total(size) FROM content"
 ADD_CONTENT = "INSERT INTO content VALUES (?, ?, ?)"
 
@@ -217,12 +275,57 @@ APART_ELSEWHERE = (
     "SELECT in_case, kind, part, text FROM apart JOIN entry ON entry.number = apart.entry"
     " WHERE text IS NOT NULL AND in_case <> ? ORDER BY in_case"
 )
+_BESIDE = ", ".join(f"entry.{column}" for column in ENTRY.split(", "))
+
+
+def _among(numbers: Collection[int]) -> str:
+    return ", ".join(str(int(number)) for number in numbers)
+
+
+def entries_of_cases(numbers: Collection[int]) -> str:
+    """Entries of some cases, case by case: ``ENTRY``, key and mac of the seal, and what the next entry follows on."""
+    return (
+        f"SELECT {_BESIDE}, seal.key, seal.mac, follower.previous FROM entry"
+        " LEFT JOIN seal ON seal.entry = entry.number"
+        " LEFT JOIN entry AS follower ON follower.number = entry.number + 1"
+        f" WHERE entry.in_case IN ({_among(numbers)}) ORDER BY entry.in_case, entry.number"
+    )
+
+
+def apart_of_cases(numbers: Collection[int]) -> str:
+    """What stands apart for the entries of some cases: entry, part, digest, salt, text."""
+    return (
+        "SELECT apart.entry, apart.part, apart.digest, apart.salt, apart.text FROM apart"
+        f" JOIN entry ON entry.number = apart.entry WHERE entry.in_case IN ({_among(numbers)})"
+        " ORDER BY apart.entry, apart.part"
+    )
+
+
+TURNED = "SELECT turned FROM found_upto"
+SET_TURNED = "UPDATE found_upto SET turned = ?"
+FOUND_LATELY = "SELECT words, people FROM found_lately WHERE in_case = ?"
+ADD_LATELY = "INSERT INTO found_lately (words, people, in_case) VALUES (?, ?, ?)"
+SET_LATELY = "UPDATE found_lately SET words = ?, people = ? WHERE in_case = ?"
+DROP_LATELY = "DELETE FROM found_lately WHERE in_case <= ?"
+LATELY_BETWEEN = "SELECT in_case, words, people FROM found_lately WHERE in_case > ? AND in_case <= ?"
+COUNT_LATELY = "SELECT count(*) FROM found_lately"
+LATEST_WORDS = (
+    "SELECT number, words, people FROM cases LEFT JOIN found_lately ON in_case = number"
+    " WHERE number > ? AND number < ? ORDER BY number DESC LIMIT ?"
+)
+FOUND_BY = "SELECT cases FROM found_by WHERE people = ? AND word = ? AND block = ?"
+#: Of all words from one up to another: block and cases.
+FOUND_FROM = "SELECT block, cases FROM found_by WHERE people = ? AND word >= ? AND word < ?"
+ADD_FOUND_BY = "INSERT INTO found_by (cases, people, word, block) VALUES (?, ?, ?, ?)"
+SET_FOUND_BY = "UPDATE found_by SET cases = ? WHERE people = ? AND word = ? AND block = ?"
+DROP_FOUND_BY = "DELETE FROM found_by WHERE people = ? AND word = ? AND block = ?"
+WORDS_OF_BLOCK = "SELECT people, word, cases FROM found_by WHERE block = ?"
+FORGET_WORDS = ("DELETE FROM found_by", "DELETE FROM found_lately", "UPDATE found_upto SET turned = 0")
+
 #: Every entry with the digest over what stands apart for it.
-SEALED = "SELECT number, in_case, kind, sealed FROM entry"
+SEALED = "SELECT number, in_case, kind, sealed FROM entry ORDER BY number"
 FORGOTTEN = "SELECT body FROM entry WHERE kind = 'forgotten'"
 
-#: What a search looks through, case by case.
-TEXTS = f"SELECT {WHOLE} FROM entry ORDER BY in_case, number"
 #: What was asked and told in each case, with the entry a decision is of and the car.
 TOLD = (
     "SELECT in_case, number, kind, at, digest, knowledge, json_extract(body, '$.of'),"
@@ -244,10 +347,3 @@ TABLES = (
     ("SELECT entry, key, mac FROM seal ORDER BY entry", ADD_SEAL),
     ("SELECT digest, entry FROM taken_over", ADD_TAKEN_OVER),
 )
-
-
-def overview(numbers: Collection[int] | None = None) -> str:
-    """What an overview of all cases, or of those of these numbers, is made of: their entries, case by case."""
-    only = "" if numbers is None else f" AND in_case IN ({', '.join(str(int(number)) for number in numbers)})"
-    kinds = "'answers', 'reading', 'decision', 'sale', 'fitting', 'return', 'sign_off', 'objection'"
-    return f"SELECT {WHOLE} FROM entry WHERE kind IN ({kinds}){only} ORDER BY in_case, number"

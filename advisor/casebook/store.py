@@ -12,7 +12,7 @@ from typing import Any, NoReturn, Protocol, Self, TypeVar
 
 from ..errors import Position, StoreError
 from ..knowledge import disk
-from . import seals, statements
+from . import seals, statements, words
 
 #: Seconds to wait for other programs that write to the same casebook before giving up.
 PATIENCE = 120.0
@@ -158,7 +158,7 @@ class Store(ABC):
     # --- the same for every store
 
     def _seal(self, connection: Connection, before: int) -> None:
-        """Seal the entries after number ``before``, which this transaction added."""
+        """Seal the entries after number ``before``, which this transaction added, and keep their words."""
         added = connection.execute(statements.UNSEALED_AFTER, (before,)).fetchall()
         if not added:
             return
@@ -166,6 +166,7 @@ class Store(ABC):
         (casebook, _, _) = connection.execute(statements.HEAD).fetchone()
         for number, digest in added:
             connection.execute(statements.ADD_SEAL, (number, key.id, key.seal(casebook, digest)))
+        words.add(connection, before)
         self._sealed, self.vouching = self._sealed or (added[0][0], key), None
 
     def _refuse_to_write(self) -> NoReturn:

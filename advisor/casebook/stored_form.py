@@ -1,6 +1,7 @@
 """The decision record as bytes, and what of it the history keeps at hand for lists and comparisons."""
 
 import json
+from typing import Any, NamedTuple
 
 from ..deciding.decision_record import SCHEMA, DecisionRecord, recorded_case
 from ..knowledge.case_model import Case
@@ -81,11 +82,28 @@ def fault(body: bytes) -> str:
     return "" if sound(body) else NO_RECORD
 
 
-def summary_fault(said: dict, record: DecisionRecord) -> str:
-    """How what the entry of a decision says differs from its record, in words; "" where it does not."""
-    true = summary(record, said.get("currency"))
-    wrong = sorted(name for name in true if said.get(name) != true[name])
+class SaidByRecord(NamedTuple):
+    """What a record says that the entry of its decision must say too: its summary, and the currencies of its parts."""
+
+    summary: dict[str, Any]
+    currencies: frozenset[str]
+
+
+def said(record: DecisionRecord) -> SaidByRecord:
+    """`SaidByRecord` of a record."""
     others = {item.currency for _, item in record.setup.items() if item.price is not None and item.currency}
-    if said.get("currency") and others and said["currency"] not in others:
+    return SaidByRecord(summary(record), frozenset(others))
+
+
+def said_fault(told: dict, record: SaidByRecord) -> str:
+    """How what the entry of a decision says differs from what its record says, in words; "" where it does not."""
+    true = record.summary | ({"currency": told.get("currency")} if record.summary["pick"] else {})
+    wrong = sorted(name for name in true if told.get(name) != true[name])
+    if told.get("currency") and record.currencies and told["currency"] not in record.currencies:
         wrong.append("currency")
     return f"says something else than its decision record about {', '.join(wrong)}" if wrong else ""
+
+
+def summary_fault(told: dict, record: DecisionRecord) -> str:
+    """As `said_fault`, from the record itself."""
+    return said_fault(told, said(record))

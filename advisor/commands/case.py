@@ -1,7 +1,7 @@
 """Saved cases: keep one, find it again, see it as it was, decide it again, sign it.
 
   save FILE         decide the case in a file and keep it, with the rules and prices of today
-  list              every case in one line
+  list              cases in one line each, the newest first
   show ID           what was told, and what has happened since
   audit ID          the lead's page: every answer, rule, figure, source and signature
   why ID            why the kit was picked, by what was kept with the case
@@ -45,15 +45,20 @@ example:
 
 import contextlib
 import io
+import itertools
 import json
 import sys
 from argparse import ArgumentParser, Namespace
 
-from ..casebook import entries
-from ..casebook.book import Casebook
-from ..errors import StoreError
+from ..casebook import entries, histories, words
+from ..casebook.book import LONGEST_NUMBER, Casebook
+from ..errors import InputError, StoreError
 from ..knowledge import disk, signs
 from . import case_afterwards, case_answers, case_check, case_sales, case_sign, opening, what_if, why, why_not
+from .progress import Progress
+
+#: Cases of a list where nobody says how many.
+PAGE = 50
 
 
 def add(parser: ArgumentParser) -> None:
@@ -84,7 +89,8 @@ def add(parser: ArgumentParser) -> None:
     save.add_argument("--note", default="", help="a note to go with it")
     save.add_argument("--corrects", default=None, metavar="ID", help="the case whose answers these correct")
     opening.add_sources(save)
-    listing = action("list", "every case in one line", run_list)
+    listing = action("list", "cases in one line each, the newest first", run_list)
+    _add_page(listing)
     listing.add_argument("--since", metavar="DATE", help="only cases begun on or after this day, as 2026-01-31")
     listing.add_argument("--to-sign", action="store_true", help="the lead's desk: what waits for a signature, and why")
     listing.add_argument("--people", action="store_true", help="with the caller's name and phone")
@@ -94,7 +100,10 @@ def add(parser: ArgumentParser) -> None:
         page.add_argument("--as-of", type=int, metavar="ENTRY", help="as the case stood after this entry")
         page.add_argument("--people", action="store_true", help="with the caller's name and phone")
     search = action("search", "cases in which all the words occur", run_search)
-    search.add_argument("words", nargs="+", metavar="WORD")
+    search.add_argument(
+        "words", nargs="+", metavar="WORD", help="a word from its beginning on, or a number as it is dialled"
+    )
+    _add_page(search)
     search.add_argument("--people", action="store_true", help="look in names and phone numbers too, and show them")
     export = action("export", "as a table or as JSON data", run_export, output=False)
     export.add_argument("ids", nargs="*", metavar="ID", help="only these cases")
@@ -108,6 +117,8 @@ def add(parser: ArgumentParser) -> None:
     export.add_argument("--to", metavar="FILE", help="write here instead of to the screen")
     opening.add_replace(export)
     export.add_argument("--since", metavar="DATE", help="only cases begun on or after this day")
+    export.add_argument("--after", metavar="ID", help="only cases numbered above this one")
+    export.add_argument("--count", type=int, metavar="CASES", help="no more than so many, by number")
     export.add_argument("--people", action="store_true", help="with names and phone numbers")
     export.add_argument("--notes", action="store_true", help="with the text of notes")
     note = action("note", "add a note", run_note, write=True, case=True, output=False)
@@ -179,9 +190,20 @@ def add(parser: ArgumentParser) -> None:
         help="after looking: KEY is another counter's; without KEY, what stands here is in order, and is where this"
         " machine goes on from",
     )
+    check.add_argument(
+        "--words",
+        action="store_true",
+        help="instead: read the words by which cases are found out of the entries again",
+    )
     anchor = action("anchor", "the last digest in one line, to be kept elsewhere", case_check.run_anchor, output=False)
     anchor.add_argument("--to", metavar="FILE", help="add the line to this file, on another machine or disk")
     anchor.add_argument("--day", action="store_true", help="the day's sheet: today's cases, and the anchor")
+
+
+def _add_page(subparser: ArgumentParser) -> None:
+    subparser.add_argument("--count", type=int, default=PAGE, metavar="CASES", help=f"how many; default is {PAGE}")
+    subparser.add_argument("--before", metavar="ID", help="only older ones: cases numbered below this one")
+    subparser.add_argument("--all", action="store_true", help="every one, however many")
 
 
 def run(arguments: Namespace) -> int:
@@ -200,27 +222,69 @@ def day(text: str | None) -> str | None:
 
 
 def run_list(arguments: Namespace) -> int:
-    """Every case in one line."""
+    """A page of cases in one line each."""
     with open_book(arguments) as book:
         if arguments.to_sign:
             case_sign.run_desk(book, arguments, day(arguments.since))
             return _say_passed_over(book)
-        return _lines(book, book.overview(since=day(arguments.since)), arguments)
+        since = day(arguments.since)
+        numbers = histories.newest_first(book.store, _number(arguments.before, "--before"), since)
+        return _lines(book, book.overview(since=since, numbers=numbers), arguments)
 
 
 def run_search(arguments: Namespace) -> int:
-    """The cases found, in one line each."""
+    """A page of the cases found, in one line each."""
+    _read_words(arguments)
     with open_book(arguments) as book:
-        numbers = book.search(arguments.words, people=arguments.people)
+        before = _number(arguments.before, "--before")
+        numbers = book.search_newest(arguments.words, people=arguments.people, before=before)
         return _lines(book, book.overview(numbers=numbers), arguments)
+
+
+def _number(text, option):
+    """The number of a case that a page begins behind, whether or not it is there; None where it is left out."""
+    if text is None:
+        return None
+    if not (text.isascii() and text.isdigit() and len(text) <= LONGEST_NUMBER):
+        raise InputError(
+            f"{option} {text!r} is no number of a case.", value=text, remedy="Give it as the list shows it."
+        )
+    return int(text)
+
+
+def _read_words(arguments):
+    """See to it that cases of before are found by their words; where they cannot be written down they are read now."""
+    with open_book(arguments) as book:
+        if not words.unread(book.store):
+            return
+    arguments.write = True
+    try:
+        with open_book(arguments) as book:
+            total = words.unread(book.store)
+            told = Progress("cases read for their words, once")
+            words.fill(book.store, lambda left: told(total - left, total, 0.0))
+    except StoreError:
+        pass
+    finally:
+        arguments.write = False
 
 
 def _lines(book, cases, arguments):
     from ..casebook.exporting import row
     from ..knowledge.wording import money_text
 
+    if arguments.count < 1:
+        raise InputError(
+            f"--count {arguments.count} is no number of cases.", value=arguments.count, remedy="Give 1 or more."
+        )
+    last = None
     count, numbers = 0, opening.shop_of(arguments).numbers
     for case in cases:
+        if count >= arguments.count and not arguments.all:
+            more = f"Older ones: --before {last}; every one: --all."
+            sys.stderr.write(f"{more}\n") if arguments.json else opening.say(more)
+            break
+        last = case["number"]
         try:
             flat = row(book, case, people=arguments.people)
         except StoreError as fault:
@@ -252,8 +316,11 @@ def run_export(arguments: Namespace) -> int:
     from ..casebook import exporting
 
     with open_book(arguments) as book:
-        numbers = [book.number_of(id) for id in arguments.ids] or None
-        cases = book.overview(since=day(arguments.since), numbers=numbers)
+        since = day(arguments.since)
+        numbers = iter([book.number_of(id) for id in arguments.ids])
+        if not arguments.ids:
+            numbers = histories.oldest_first(book.store, _number(arguments.after, "--after") or 0, since)
+        cases = itertools.islice(book.overview(since=since, numbers=numbers), arguments.count)
         asked = {"people": arguments.people, "notes": arguments.notes}
         with _out(arguments, book.store.files) as file:
             if arguments.form == "csv":

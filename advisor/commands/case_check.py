@@ -3,10 +3,12 @@
 import sys
 from argparse import Namespace
 
+from ..casebook import statements
 from ..casebook.book import Casebook
 from ..errors import InputError
 from ..knowledge import disk
 from . import opening
+from .progress import Progress
 
 #: What each measure shows and what it does not, for the help and the page of a check.
 MEASURES = (
@@ -30,9 +32,11 @@ def run_check(arguments: Namespace) -> int:
 
     wanted = [anchor for anchor_text in arguments.anchor for anchor in anchors.read(anchor_text)]
     place = opening.casebook_of(arguments) or default_path()
+    if arguments.words:
+        return _words_anew(place)
     with Casebook(place, write=arguments.accept is not None) as book:
         before = _accepted(book.store, arguments.accept) if arguments.accept is not None else []
-        faults, count, digest = check(book.store)
+        faults, count, digest = check(book.store, _progress())
         faults += anchors.faults(book.store, wanted)
         remarks = [] if faults else [*seals.look(book.store).remarks, *book.store.remarks()]
     for fault in faults:
@@ -59,6 +63,23 @@ def run_check(arguments: Namespace) -> int:
             "Keep an anchor elsewhere: a history rewritten as a whole shows only by it. See: advisor case anchor."
         )
     return 0
+
+
+def _words_anew(place):
+    """Read the words by which cases are found out of the entries again."""
+    from ..casebook import words
+
+    with Casebook(place) as book:
+        told, (total,) = Progress("cases"), book.store.row(statements.COUNT_CASES_AFTER, (0,))
+        words.make_anew(book.store, lambda left: told(total - left, total, 0.0))
+    opening.say(f"The words of {total} cases were read out of their entries again.")
+    return 0
+
+
+def _progress():
+    """How far a check has come, where somebody looks at a terminal and it takes long enough to be told."""
+    told = Progress("entries")
+    return (lambda done, of: told(done, of, 0.0)) if told.terminal else None
 
 
 def _accepted(store, key):

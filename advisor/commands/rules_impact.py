@@ -16,13 +16,13 @@ example:
 import json
 import sys
 import textwrap
-import time
 from argparse import ArgumentParser, Namespace
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 from ..errors import InputError
 from . import opening, rules_calls
+from .progress import Progress
 
 if TYPE_CHECKING:
     from ..casebook.impact import Impact
@@ -152,23 +152,6 @@ def say_impact_of(arguments: Namespace, sources: "Sources", knowledge: "Knowledg
         opening.say(f"No case was kept yet ({place}): nothing to hold the draft against.")
         return
     impact_of(arguments, sources, knowledge, f"draft {draft}")
-
-
-class Progress:
-    """Cases done on standard error: one line rewritten on a terminal, else a line now and then."""
-
-    def __init__(self, every: float = 10.0) -> None:
-        self.every, self.last, self.terminal = every, time.monotonic(), sys.stderr.isatty()
-
-    def __call__(self, done: int, of: int, rate: float) -> None:
-        """Called after every task."""
-        text = f"{done} of {of} cases" + (f", {rate:.0f} a second" if rate else "")
-        if self.terminal:
-            sys.stderr.write(f"\r{text:<60}" + ("\n" if done == of else ""))
-        elif done == of or time.monotonic() - self.last > self.every:
-            self.last = time.monotonic()
-            sys.stderr.write(f"{text}\n")
-        sys.stderr.flush()
 
 
 def _say(

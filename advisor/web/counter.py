@@ -3,6 +3,7 @@
 The line takes what the terminal's interview takes, orders and questions included, and answers with the same words.
 """
 
+import itertools
 from typing import Any
 
 from flask import Blueprint, abort, g, redirect, request, url_for
@@ -61,7 +62,8 @@ def find() -> Any:
         numbers = [book.number_of(words)] if words.isdigit() and _is_case(book, words) else []
         quote = quoted(book, words) if "-" in words else None
         numbers += [quote.case] if quote is not None else []
-        numbers += [number for number in book.search(words.split(), people=True) if number not in numbers]
+        found = itertools.islice(book.search_newest(words.split(), people=True), MOST_SHOWN)
+        numbers += [number for number in found if number not in numbers]
         hits = [_row(case) for case in book.overview(numbers=numbers[:MOST_SHOWN])] if numbers else []
     with site_of_request().register() as register:
         register.did(g.person.name, "searched the casebook")
