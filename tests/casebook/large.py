@@ -75,7 +75,7 @@ class Maker:
 
     def _case(self, number):
         which = number % len(self.pool)
-        case, told, said = self.pool[which]
+        case, told, _ = self.pool[which]
         by = {"by": f"counter {number % 5 + 1}"}
         begun = self._entry(
             number, "answers", self.answers[which], {"case": f"{case.id}-{number}"} | by, None, self.kept
@@ -99,9 +99,7 @@ class Maker:
         before = json.dumps([self.digest, self.entry, case, kind, at, ""], separators=(",", ":"))
         after = json.dumps([kept_record, knowledge, sealed], separators=(",", ":"))
         digest = canonical.digest(f"{before[:-1]},{body},{after[1:]}")
-        self.rows.append(
-            (self.entry, case, kind, at, "", body, kept_record, knowledge, sealed, self.digest, digest)
-        )
+        self.rows.append((self.entry, case, kind, at, "", body, kept_record, knowledge, sealed, self.digest, digest))
         self.apart += [(self.entry, part, digest, salt, apart[part]) for part, (salt, digest) in salted.items()]
         self.seals.append((self.entry, self.key.id, self.key.seal(self.casebook, digest)))
         self.digest = digest
