@@ -1,8 +1,8 @@
 """The histories of many cases at once, each looked over as `Casebook.history` looks over one.
 
 What is shown was verified: every entry against digest, seal, the entry after it and what stands apart for it.
-One after the other that takes several queries a case; here it is a few for hundreds, so that a page of a list, an export
-and a run over a million cases take the same time for each case, and no more memory than one batch.
+One by one that takes several queries a case; here it is a few for hundreds, so that a page of a list, an export and
+a run over a million cases take the same time for each case, and no more memory than one batch.
 """
 
 from collections.abc import Iterable, Iterator, Sequence
