@@ -191,12 +191,12 @@ class Casebook:
     def history(self, number: int) -> list[Entry]:
         """Every Entry of a case in order; StoreError where one was changed since it was written."""
         self.must_exist(number)
-        found = histories.read(self.store, [number])
-        if found and found[0].wrong:
-            raise self._fault_of(
-                next(entry for entry in found[0].entries if entry.number == found[0].at), found[0].wrong
-            )
-        return self._upto(number, list(found[0].entries) if found else [])
+        for history in histories.read(self.store, [number]):
+            for entry in history.entries:
+                if history.wrong and entry.number == history.at:
+                    raise self._fault_of(entry, history.wrong)
+            return self._upto(number, list(history.entries))
+        return self._upto(number, [])
 
     def _upto(self, number, history):
         if self.as_of is None:

@@ -79,7 +79,7 @@ def _history(connection, large, progress):
     casebook, count, head = connection.execute(statements.HEAD).fetchone()
     previous, number, misshapen = casebook, 0, set()
     # Cases that were decided alike share one record.
-    told = functools.lru_cache(RECORDS)(lambda name: _told(connection, name))
+    said_by = functools.lru_cache(RECORDS)(lambda name: _told(connection, name))
     for row in connection.execute(statements.EVERY_ENTRY):
         entry = entries.of_row(row)
         number += 1
@@ -99,7 +99,7 @@ def _history(connection, large, progress):
             yield f"entry {entry.number} of case {entry.case} {wrong}"
             misshapen.add(entry.case)
         elif entry.record and entry.kind == "decision" and not large:
-            wrong = _record(told(entry.record), entry)
+            wrong = _record(said_by(entry.record), entry)
             if wrong:
                 yield f"entry {entry.number} of case {entry.case} {wrong}"
     if (number, previous) != (count, head):
@@ -137,10 +137,14 @@ def _told(connection, name):
     return _Told(None if record is None else stored_form.said(record))
 
 
-def _record(told, entry):
-    if told is None:
+def _record(record_told, entry):
+    if record_told is None:
         return ""  # content that is missing or changed is told of by itself
-    return stored_form.NO_RECORD if told.summary is None else stored_form.said_fault(entry.body, told.summary)
+    return (
+        stored_form.NO_RECORD
+        if record_told.summary is None
+        else stored_form.said_fault(entry.body, record_told.summary)
+    )
 
 
 def _private(connection):

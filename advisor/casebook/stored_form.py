@@ -95,15 +95,15 @@ def said(record: DecisionRecord) -> SaidByRecord:
     return SaidByRecord(summary(record), frozenset(others))
 
 
-def said_fault(told: dict, record: SaidByRecord) -> str:
+def said_fault(entry_says: dict, record: SaidByRecord) -> str:
     """How what the entry of a decision says differs from what its record says, in words; "" where it does not."""
-    true = record.summary | ({"currency": told.get("currency")} if record.summary["pick"] else {})
-    wrong = sorted(name for name in true if told.get(name) != true[name])
-    if told.get("currency") and record.currencies and told["currency"] not in record.currencies:
+    true = record.summary | ({"currency": entry_says.get("currency")} if record.summary["pick"] else {})
+    wrong = sorted(name for name in true if entry_says.get(name) != true[name])
+    if entry_says.get("currency") and record.currencies and entry_says["currency"] not in record.currencies:
         wrong.append("currency")
     return f"says something else than its decision record about {', '.join(wrong)}" if wrong else ""
 
 
-def summary_fault(told: dict, record: DecisionRecord) -> str:
+def summary_fault(entry_says: dict, record: DecisionRecord) -> str:
     """As `said_fault`, from the record itself."""
-    return said_fault(told, said(record))
+    return said_fault(entry_says, said(record))

@@ -261,8 +261,8 @@ def _read_words(arguments):
     try:
         with open_book(arguments) as book:
             total = words.unread(book.store)
-            told = Progress("cases read for their words, once")
-            words.fill(book.store, lambda left: told(total - left, total, 0.0))
+            progress = Progress("cases read for their words, once")
+            words.fill(book.store, lambda left: progress(total - left, total, 0.0))
     except StoreError:
         pass
     finally:

@@ -70,16 +70,16 @@ def _words_anew(place):
     from ..casebook import words
 
     with Casebook(place) as book:
-        told, (total,) = Progress("cases"), book.store.row(statements.COUNT_CASES_AFTER, (0,))
-        words.make_anew(book.store, lambda left: told(total - left, total, 0.0))
+        progress, (total,) = Progress("cases"), book.store.row(statements.COUNT_CASES_AFTER, (0,))
+        words.make_anew(book.store, lambda left: progress(total - left, total, 0.0))
     opening.say(f"The words of {total} cases were read out of their entries again.")
     return 0
 
 
 def _progress():
     """How far a check has come, where somebody looks at a terminal and it takes long enough to be told."""
-    told = Progress("entries")
-    return (lambda done, of: told(done, of, 0.0)) if told.terminal else None
+    progress = Progress("entries")
+    return (lambda done, of: progress(done, of, 0.0)) if progress.terminal else None
 
 
 def _accepted(store, key):

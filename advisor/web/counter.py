@@ -62,8 +62,8 @@ def find() -> Any:
         numbers = [book.number_of(words)] if words.isdigit() and _is_case(book, words) else []
         quote = quoted(book, words) if "-" in words else None
         numbers += [quote.case] if quote is not None else []
-        found = itertools.islice(book.search_newest(words.split(), people=True), MOST_SHOWN)
-        numbers += [number for number in found if number not in numbers]
+        matching = itertools.islice(book.search_newest(words.split(), people=True), MOST_SHOWN)
+        numbers += [number for number in matching if number not in numbers]
         hits = [_row(case) for case in book.overview(numbers=numbers[:MOST_SHOWN])] if numbers else []
     with site_of_request().register() as register:
         register.did(g.person.name, "searched the casebook")
