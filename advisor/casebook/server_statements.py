@@ -14,7 +14,6 @@ FRAGMENTS = {
         "(SELECT coalesce(json_object_agg(part, text), '{}'::json)::text FROM apart WHERE apart.entry = entry.number)"
     ),
     "json_extract(body, '$.of')": "(body::json ->> 'of')::bigint",
-    "json_extract(body, '$.case.id')": "(body::json #>> '{case,id}')",
     "json_extract(body, '$.case.platform')": "(body::json #>> '{case,platform}')",
     "total(size)": "coalesce(sum(size), 0)::bigint",
 }
@@ -37,7 +36,8 @@ OTHERWISE = {
 LARGE = frozenset(
     {
         statements.EVERY_ENTRY,
-        statements.TEXTS,
+        statements.EVERY_ENTRY_BY_CASE,
+        statements.CONTENT_OF_NOTHING,
         statements.TOLD,
         statements.EVERY_APART,
         statements.APART_ELSEWHERE,
@@ -46,7 +46,6 @@ LARGE = frozenset(
         statements.EVERY_CONTENT,
         statements.EVERY_CASE,
         statements.QUOTES,
-        statements.overview(),
         *(select for select, _ in statements.TABLES),
     }
 )
@@ -101,7 +100,8 @@ MORE_RIGHTS = (
     "SELECT coalesce(rolname, 'everybody'), relname, privilege_type"
     " FROM pg_class CROSS JOIN aclexplode(relacl) LEFT JOIN pg_roles ON pg_roles.oid = grantee"
     " WHERE relnamespace = ? AND grantee <> relowner AND privilege_type NOT IN ('SELECT', 'INSERT')"
-    " AND NOT (relname = 'private' AND privilege_type = 'DELETE') ORDER BY 1, 2, 3"
+    " AND NOT (relname = 'private' AND privilege_type = 'DELETE')"
+    " AND relname NOT IN ('found_by', 'found_lately', 'found_upto') ORDER BY 1, 2, 3"
 )
 WRITERS = (
     "SELECT DISTINCT rolname FROM pg_class CROSS JOIN aclexplode(relacl) JOIN pg_roles ON pg_roles.oid = grantee"

@@ -119,7 +119,28 @@ FIRST = (
 
 #: The version that tables on a server began with, and the step that brings them to each version from there on.
 FIRST_VERSION = 6
-STEPS = {FIRST_VERSION: FIRST}
+#: How cases are found again; no part of the history.
+FINDING = (
+    f"""CREATE TABLE found_by (
+        people SMALLINT NOT NULL,
+        word {_TEXT} NOT NULL,
+        block BIGINT NOT NULL,
+        cases BYTEA NOT NULL,
+        PRIMARY KEY (people, word, block)
+    )""",
+    f"""CREATE TABLE found_lately (
+        in_case BIGINT PRIMARY KEY,
+        words {_TEXT} NOT NULL,
+        people {_TEXT} NOT NULL
+    )""",
+    "CREATE TABLE found_upto (one SMALLINT PRIMARY KEY CHECK (one = 1), turned BIGINT NOT NULL)",
+    "INSERT INTO found_upto VALUES (1, 0)",
+    f"CREATE TABLE found_called (name {_TEXT} NOT NULL, in_case BIGINT NOT NULL, PRIMARY KEY (name, in_case))",
+    "CREATE INDEX private_case ON private (text) WHERE part = 'case'",
+    "DROP INDEX entry_of_kind",
+    "CREATE INDEX entry_of_kind ON entry (kind, in_case, at)",
+)
+STEPS = {FIRST_VERSION: FIRST, FIRST_VERSION + 1: FINDING}
 
 #: What a role that writes may do with each table beside reading it.
 WRITES = {
@@ -132,6 +153,9 @@ WRITES = {
     "private": "INSERT, DELETE",
     "seal": "INSERT",
     "taken_over": "INSERT",
+    "found_by": "INSERT, UPDATE, DELETE",
+    "found_lately": "INSERT, UPDATE, DELETE",
+    "found_upto": "UPDATE",
 }
 GRANT_USE = "GRANT USAGE ON SCHEMA {schema} TO {role}"
 GRANT_READING = "GRANT SELECT ON ALL TABLES IN SCHEMA {schema} TO {role}"

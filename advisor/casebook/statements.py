@@ -275,7 +275,6 @@ APART_ELSEWHERE = (
     "SELECT in_case, kind, part, text FROM apart JOIN entry ON entry.number = apart.entry"
     " WHERE text IS NOT NULL AND in_case <> ? ORDER BY in_case"
 )
-_BESIDE = ", ".join(f"entry.{column}" for column in ENTRY.split(", "))
 
 
 def _among(numbers: Collection[int]) -> str:
@@ -284,8 +283,9 @@ def _among(numbers: Collection[int]) -> str:
 
 def entries_of_cases(numbers: Collection[int]) -> str:
     """Entries of some cases, case by case: ``ENTRY``, key and mac of the seal, and what the next entry follows on."""
+    columns = ", ".join(f"entry.{column}" for column in ENTRY.split(", "))
     return (
-        f"SELECT {_BESIDE}, seal.key, seal.mac, follower.previous FROM entry"
+        f"SELECT {columns}, seal.key, seal.mac, follower.previous FROM entry"
         " LEFT JOIN seal ON seal.entry = entry.number"
         " LEFT JOIN entry AS follower ON follower.number = entry.number + 1"
         f" WHERE entry.in_case IN ({_among(numbers)}) ORDER BY entry.in_case, entry.number"

@@ -14,6 +14,7 @@ from advisor.errors import InputError, StoreError
 from . import large, shelf
 
 NAMES = ("mild-street-tune", "nothing-fits", "answers-missing")
+of_files = pytest.mark.file_only
 
 
 def pool():
@@ -27,6 +28,32 @@ def pool():
 def small_blocks(monkeypatch):
     """Blocks of 64 cases, so that few cases fill several."""
     monkeypatch.setattr(words, "BLOCK", 64)
+
+
+@pytest.mark.both_stores
+def test_words_are_kept_turned_round_and_erased_on_either_store(tmp_path, monkeypatch):
+    monkeypatch.setattr(words, "BLOCK", 8)
+    case = shelf.cases()["mild-street-tune"]
+    with Casebook(tmp_path / "casebook") as book:
+        for number in range(1, 20):
+            book.begin(
+                case, shelf.files(), by="counter 2", name=f"Zoltan Quist{number}", phone=f"+999 55500{number:02d}"
+            )
+        assert book.store.row(statements.TURNED)[0] == 8
+        book.note(3, "Squeaks like a marmoset")
+        assert list(book.search_newest(["bramble"])) == list(range(19, 0, -1))
+        assert list(book.search_newest(["bramble"], before=4)) == [3, 2, 1]
+        for number in (3, 17):
+            wanted = [f"quist{number}"]
+            assert list(book.search_newest(wanted, people=True)) == [number]
+            assert list(book.search_newest(wanted)) == []
+            book.forget(number, notes=True)
+            assert list(book.search_newest(wanted, people=True)) == []
+        assert list(book.search_newest(["marmoset"], people=True)) == []
+        assert book.number_of("5") == 5
+        words.make_anew(book.store)
+        assert list(book.search_newest(["zoltan"], people=True)) == [n for n in range(19, 0, -1) if n not in (3, 17)]
+        assert check(book.store).faults == []
 
 
 @pytest.fixture(scope="module")
@@ -59,11 +86,13 @@ def looked_through(book, wanted, people):
     return found
 
 
+@of_files
 def test_a_large_casebook_made_quickly_is_sound(book):
     assert check(book.store).faults == []
     assert len(list(book.overview())) == 300
 
 
+@of_files
 @pytest.mark.parametrize(
     "wanted, people",
     [
@@ -82,6 +111,7 @@ def test_words_at_hand_find_what_reading_every_case_finds(book, wanted, people):
     assert list(book.search_newest(wanted, people=people)) == looked_through(book, wanted, people)
 
 
+@of_files
 def test_a_page_goes_on_where_the_one_before_ended(book):
     found = list(book.search_newest(["bramble"]))
     assert len(found) > 100
@@ -92,6 +122,7 @@ def test_a_page_goes_on_where_the_one_before_ended(book):
     assert pages == found == sorted(found, reverse=True)
 
 
+@of_files
 def test_numbers_are_found_as_people_dial_them(book):
     name, phone = large.person_of(100).values()
     assert phone == "+999 100000100"
@@ -102,6 +133,7 @@ def test_numbers_are_found_as_people_dial_them(book):
     assert list(book.search_newest(name.split(), people=True)) == [100]
 
 
+@of_files
 def test_what_is_added_to_an_old_case_is_found_and_what_is_erased_is_not(book):
     for number in (10, 299):
         book.note(number, "Squeaks like a marmoset")
@@ -117,6 +149,7 @@ def test_what_is_added_to_an_old_case_is_found_and_what_is_erased_is_not(book):
     assert check(book.store).faults == []
 
 
+@of_files
 def test_words_of_people_stand_apart_also_where_their_name_comes_later(book):
     for number in (3, 297):  # nobody's name was written down; one in an old block, one among the latest
         case = shelf.cases()["mild-street-tune"]
@@ -127,6 +160,7 @@ def test_words_of_people_stand_apart_also_where_their_name_comes_later(book):
         assert list(book.search_newest(["quist"], people=True)) == []
 
 
+@of_files
 def test_words_made_anew_are_the_same(book):
     def held():
         return [list(book.store.rows(f"SELECT * FROM {table} ORDER BY 1, 2")) for table in tables]
@@ -144,6 +178,7 @@ def test_words_made_anew_are_the_same(book):
     assert list(book.search_newest(["ambrel"], people=True)) == looked_through(book, ["ambrel"], True)
 
 
+@of_files
 def test_a_casebook_of_before_is_read_in_pieces_and_found_meanwhile(tmp_path, small_blocks, monkeypatch):
     path = tmp_path / "casebook.sqlite"
     large.fill(path, 150, list(pool()))
@@ -175,6 +210,7 @@ def test_a_casebook_of_before_is_read_in_pieces_and_found_meanwhile(tmp_path, sm
     assert check_file(path).faults == []
 
 
+@of_files
 def test_a_case_is_found_by_its_name_and_by_that_of_before(book):
     called = f"{NAMES[50 % 3]}-50"
     assert book.number_of(called) == 50
@@ -183,12 +219,14 @@ def test_a_case_is_found_by_its_name_and_by_that_of_before(book):
         book.number_of(called)
 
 
+@of_files
 def test_overview_by_day_reads_only_what_may_have_begun_since(book):
     begun = next(book.overview(numbers=[300]))["begun"]
     assert [case["number"] for case in book.overview(since=begun[:10])] == list(range(1, 301))
     assert list(book.overview(since="2999-01-01")) == []
 
 
+@of_files
 def test_a_case_at_fault_is_passed_over_and_named(book):
     connection = sqlite3.connect(book.store.path, isolation_level=None)
     connection.execute("DROP TRIGGER entry_stays")

@@ -214,9 +214,10 @@ def test_the_server_understands_every_statement(kept):
     }
     queries |= {f"table {number}": sql for number, pair in enumerate(statements.TABLES) for sql in pair}
     assert len(queries) > 40
+    of_cases = {made.__name__: made([1, 2]) for made in (statements.entries_of_cases, statements.apart_of_cases)}
     with Casebook(kept) as book:
         connection = book.store._connected().connection
-        for name, sql in [*queries.items(), ("overview", statements.overview([1]))]:
+        for name, sql in [*queries.items(), *of_cases.items()]:
             marked = sql
             spelt = server_statements.spelt(marked).replace("%%", "%")
             for number in range(1, spelt.count("%s") + 1):
