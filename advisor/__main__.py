@@ -22,6 +22,8 @@ BRIEF = frozenset(
 #: demonstration's shop makes fewer, so that nothing is looked through that ends with the program anyway; and however
 #: large a shop is, no more than so many (some tens of megabytes) can wait.
 LOOKED_FOR_RINGS = 300_000
+#: Signals that ask a program to end; the first is an interrupt, for which Python has an error of its own.
+ASKING_TO_END = ("SIGINT", "SIGTERM", "SIGHUP")
 
 
 class Ended(SystemExit):
@@ -84,8 +86,9 @@ def program() -> int:
         code = 0
     except OSError as error:
         code = _ended(f"standard output cannot be written: {error.strerror or error}.", 2)
-    with contextlib.suppress(ValueError, OSError):  # nothing more to be done about an interrupt
-        signal.signal(signal.SIGINT, signal.SIG_IGN)
+    for name in ASKING_TO_END:
+        with contextlib.suppress(AttributeError, ValueError, OSError):  # what is left of the way to the end is short
+            signal.signal(getattr(signal, name), signal.SIG_IGN)
     _let_go()
     return code
 
@@ -107,7 +110,7 @@ def _prepare():
     elif hasattr(sys.stdout, "reconfigure"):
         sys.stdout.reconfigure(errors="backslashreplace")
     sys.stderr = Forgiving(sys.stderr or open(os.devnull, "w", encoding="utf-8"))  # noqa: SIM115  likewise
-    for name in ("SIGTERM", "SIGHUP"):
+    for name in ASKING_TO_END[1:]:
         # What was told to ignore a signal (nohup) goes on doing so.
         if hasattr(signal, name) and signal.getsignal(getattr(signal, name)) == signal.SIG_DFL:
             signal.signal(getattr(signal, name), _end)

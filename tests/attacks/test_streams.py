@@ -105,6 +105,17 @@ def test_a_signal_in_a_replay_leaves_nothing_behind(environment, kept, number):
         assert os.listdir(environment["TMPDIR"]) == []
 
 
+@pytest.mark.parametrize("number", [signal.SIGTERM, signal.SIGINT, signal.SIGHUP])
+def test_a_signal_when_all_is_done_changes_nothing(environment, number):
+    """While Python itself goes to its end: what was asked is there, and no word is said of the signal."""
+    code = (
+        "import atexit, os, sys; from advisor.__main__ import program; "
+        f"atexit.register(os.kill, os.getpid(), {int(number)}); sys.argv = ['advisor', '--help']; sys.exit(program())"
+    )
+    done = subprocess.run([sys.executable, "-c", code], cwd=ROOT, env=environment, capture_output=True, text=True)
+    assert (done.returncode, done.stderr) == (0, "") and "usage: advisor" in done.stdout
+
+
 @pytest.mark.parametrize("identity", ["9" * 19, "9" * 30, "9" * 5000, "-1", "0", "1e3", "\u0661", "x" * 10_000])
 @pytest.mark.parametrize("action", [("show",), ("audit",), ("replay",), ("note", "-"), ("export",)])
 def test_ids_of_any_length(identity, action, tmp_path, capsys):
