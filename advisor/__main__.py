@@ -86,7 +86,7 @@ def program() -> int:
         code = 0
     except OSError as error:
         code = _ended(f"standard output cannot be written: {error.strerror or error}.", 2)
-    for name in ASKING_TO_END:
+    for name in (*ASKING_TO_END, "SIGALRM"):
         with contextlib.suppress(AttributeError, ValueError, OSError):  # what is left of the way to the end is short
             signal.signal(getattr(signal, name), signal.SIG_IGN)
     _let_go()
@@ -114,6 +114,22 @@ def _prepare():
         # What was told to ignore a signal (nohup) goes on doing so.
         if hasattr(signal, name) and signal.getsignal(getattr(signal, name)) == signal.SIG_DFL:
             signal.signal(getattr(signal, name), _end)
+
+    sys.unraisablehook = _told_again
+
+
+def _told_again(unraisable):
+    """A request to end that came where nothing can be raised (while something is let go) is made again in a moment."""
+    wanted = unraisable.exc_value
+    if not isinstance(wanted, (Ended, KeyboardInterrupt)) or not hasattr(signal, "setitimer"):
+        sys.__unraisablehook__(unraisable)
+        return
+
+    def again(_, __):
+        raise type(wanted)(*wanted.args)
+
+    signal.signal(signal.SIGALRM, again)
+    signal.setitimer(signal.ITIMER_REAL, 0.01)
 
 
 def _end(number, _):

@@ -8,7 +8,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
-from .clauses import a_solver
+from .clauses import a_solver, uninterrupted
 
 #: Conflicts a solver may run into over one question before it is left undecided; a count, so the same everywhere.
 MOST_CONFLICTS = 20_000
@@ -110,7 +110,8 @@ class PieceOfClauses:
         """The same of literals by the numbers that the solver has for them."""
         self.asked += 1
         self.solver.conf_budget(self._most)
-        can = self.solver.solve_limited(assumptions=numbers)
+        with uninterrupted():
+            can = self.solver.solve_limited(assumptions=numbers)
         if not can:
             return None if can is None else set()
         model = self.solver.get_model()

@@ -116,6 +116,49 @@ def test_a_signal_when_all_is_done_changes_nothing(environment, number):
     assert (done.returncode, done.stderr) == (0, "") and "usage: advisor" in done.stdout
 
 
+#: Whoever starts the tests in the background lets them ignore some signals, and so what they start.
+HEARS = (
+    "import signal; signal.signal(signal.SIGINT, signal.default_int_handler); "
+    "signal.signal(signal.SIGHUP, signal.SIG_DFL)\n"
+)
+SWALLOWED = """
+import os, sys, weakref
+from advisor import cli
+from advisor.__main__ import program
+class Thing: pass
+def main():
+    thing = Thing()
+    kept = weakref.ref(thing, lambda _: os.kill(os.getpid(), NUMBER))
+    del thing
+    for _ in range(3): __import__("time").sleep(1)
+cli.main = main
+sys.exit(program())
+"""
+
+
+@pytest.mark.parametrize("number", [signal.SIGTERM, signal.SIGINT, signal.SIGHUP])
+def test_a_signal_while_something_is_let_go_ends_the_program_all_the_same(environment, number):
+    """What a signal raises in a callback of the interpreter's own is thrown away there."""
+    code = HEARS + SWALLOWED.replace("NUMBER", str(int(number)))
+    done = subprocess.run([sys.executable, "-c", code], cwd=ROOT, env=environment, capture_output=True, text=True)
+    assert (done.returncode, done.stderr) == (128 + number, "advisor: stopped.\n")
+
+
+def test_an_interrupt_while_a_proof_is_sought_is_an_interrupt(environment):
+    """The solver's own handler would jump out of it, with an error of its own that nobody knows."""
+    code = (
+        HEARS + "import itertools, os, subprocess; from advisor.proving.clauses import Ways; "
+        "holes, birds = range(8), range(9); at = lambda bird, hole: 1 + bird * 8 + hole; "
+        "ways = Ways([[at(bird, hole) for hole in holes] for bird in birds] + [[-at(one, hole), -at(other, hole)] "
+        "for hole in holes for one, other in itertools.combinations(birds, 2)])\n"
+        "subprocess.Popen(['sh', '-c', f'sleep 0.05; kill -INT {os.getpid()}'])\n"
+        "try:\n    print(ways.way([]), flush=True); import time; time.sleep(5)\n"
+        "except KeyboardInterrupt:\n    print('interrupted')"
+    )
+    done = subprocess.run([sys.executable, "-c", code], cwd=ROOT, env=environment, capture_output=True, text=True)
+    assert done.stderr == "" and done.stdout.endswith("interrupted\n"), (done.stdout, done.stderr)
+
+
 @pytest.mark.parametrize("identity", ["9" * 19, "9" * 30, "9" * 5000, "-1", "0", "1e3", "\u0661", "x" * 10_000])
 @pytest.mark.parametrize("action", [("show",), ("audit",), ("replay",), ("note", "-"), ("export",)])
 def test_ids_of_any_length(identity, action, tmp_path, capsys):
