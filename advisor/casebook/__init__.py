@@ -1,1 +1,1 @@
-"""Saved cases: one SQLite file, exact replay from the knowledge of the day, and what a rule change would do."""
+"""Saved cases, in a file or on a server: exact replay from the knowledge of the day, and what other rules would do."""

@@ -75,11 +75,15 @@ def coming_up(error: psycopg.Error) -> bool:
     return code(error) == "57P03" or bool(_STARTING.search(str(error)))
 
 
+def dropped(error: psycopg.Error) -> bool:
+    """Whether somebody listened and the connection was lost before it stood."""
+    return any(text in str(error) for text in ("server closed", "reset by peer", "broken pipe", "unexpected EOF"))
+
+
 def refused(error: psycopg.Error) -> bool:
     """Whether nobody listened, as while a server starts again; not that somebody was not let in."""
-    return coming_up(error) or any(
-        text in str(error) for text in ("refused", "No such file", "server closed", "timeout", "reset by peer")
-    )
+    gone = any(text in str(error) for text in ("refused", "No such file", "timeout"))
+    return gone or coming_up(error) or dropped(error)
 
 
 def told(place: ServerPlace, error: BaseException) -> StoreError:

@@ -49,7 +49,8 @@ def connected(
 ) -> "psycopg.Connection[Any]":
     """A connection set up the way every connection here is.
 
-    A server that says it is starting is waited for; ``again``: also one that does not answer, since it did before.
+    A server that is starting is waited for, and tried again where the connection drops; ``again``: also one that does
+    not answer, since it did before.
     """
     options: dict[str, Any] = {"connect_timeout": REACHED, "application_name": "least-clutch", **_ALIVE}
     if not place.local:
@@ -62,7 +63,8 @@ def connected(
             connection = psycopg.connect(place.address, autocommit=True, client_encoding="utf8", **options)
             break
         except psycopg.OperationalError as error:
-            waits = server_faults.coming_up(error) or (again and server_faults.refused(error))
+            waits = server_faults.coming_up(error) or server_faults.dropped(error)
+            waits = waits or (again and server_faults.refused(error))
             if not waits or time.monotonic() > until:
                 raise
             time.sleep(0.2)
@@ -72,6 +74,7 @@ def connected(
     try:
         calls = ", ".join([here.SETTING] * len(settings))
         _do(connection, f"SELECT {calls}", [part for setting in settings.items() for part in setting])
+        _do(connection, here.SURELY)
     except BaseException:
         connection.close()
         raise
@@ -303,6 +306,11 @@ def remarks(place: ServerPlace, schema: Schema, connection: "psycopg.Connection[
         said.append(
             "The connection is encrypted, and nobody checks whether it is the right server: sslmode=verify-full with"
             " sslrootcert=FILE in the address does."
+        )
+    if _do(connection, here.FSYNC).fetchone()[0] == "off":
+        said.append(
+            "The server does not force what it keeps to its disk (fsync is off): what was acknowledged may be lost"
+            " where its machine fails. Have it switched on."
         )
     superuser = _do(connection, here.OWN_ROLE).fetchone()[0]
     if superuser or schema.ours:

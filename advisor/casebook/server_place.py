@@ -63,13 +63,19 @@ def read(place: object) -> ServerPlace:
             remedy="Use small letters, digits and underscores, beginning with a letter.",
         )
     hosts = unquote(options.get("host", "") or _host_part(parts))
-    names = [host.rpartition(":")[0] or host for host in hosts.split(",")]
-    local = all(name.startswith("/") or name.strip("[]") in _LOCAL for name in (*names, *hosts.split(",")))
+    local = all(_name_of(host) in _LOCAL or host.startswith("/") for host in hosts.split(","))
     bare = parts._replace(scheme=SCHEMES[0], netloc=parts.netloc, query=urlencode(options, quote_via=quote))
     return ServerPlace(text, _joined(bare), schema, options, local, hosts)
 
 
 _HOW = "Write postgresql://USER@HOST/DATABASE, or postgresql:///DATABASE for a server on this machine."
+
+
+def _name_of(host: str) -> str:
+    """A host without its port."""
+    if host.startswith("["):
+        return host[1:].partition("]")[0]
+    return host if host.count(":") > 1 else host.partition(":")[0]
 
 
 def _host_part(parts: SplitResult) -> str:

@@ -64,6 +64,9 @@ def spelt(sql: str) -> str:
 
 #: One setting of a session.
 SETTING = "set_config(?, ?, false)"
+#: What is acknowledged is on the server's disk, unless its machine lies about that.
+SURELY = "SELECT set_config('synchronous_commit', 'on', false) WHERE current_setting('synchronous_commit') = 'off'"
+FSYNC = "SHOW fsync"
 TAKE_LOCK = "SELECT pg_advisory_xact_lock(?)"
 #: Of the schema: its number, whether its owner's rights are ours, whether tables are in it, what we may do with them.
 STANDS = (

@@ -80,13 +80,23 @@ class ServerStore(Store):
         self._depth = 0
         self._rewritten = False
         with telling(self.address):
-            connection = server_opening.connected(self.address, write=write, patience=min(self.patience, COMES_BACK))
+            self._begin()
+
+    def _begin(self):
+        """Open it; once more where the connection is lost on the way."""
+        until, again = time.monotonic() + min(self.patience, COMES_BACK), False
+        while True:
+            waits = max(0.0, until - time.monotonic())
+            connection = server_opening.connected(self.address, write=self.write, patience=waits, again=again)
             try:
-                self.schema = server_opening.prepared(self.address, connection, write=write)
-            except BaseException:
+                self.schema = server_opening.prepared(self.address, connection, write=self.write)
+                self._session = self._on(connection)
+                return
+            except BaseException as error:
+                again = server_faults.lost(error, connection) and time.monotonic() < until
                 connection.close()
-                raise
-            self._session = self._on(connection)
+                if not again:
+                    raise
 
     # --- connections
 

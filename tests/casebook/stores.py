@@ -61,6 +61,22 @@ def address(path, **options) -> str:
     return database.server().address(schema(path), **options)
 
 
+def on_disk(path) -> bytes:
+    """Every byte of a casebook where it lies: the file and what is beside it, or the server's files of its tables."""
+    if not OnServer.in_force or Path(path).is_file():
+        return b"".join(beside.read_bytes() for beside in path.parent.glob(path.name + "*"))
+    with database.server().admin("chain") as connection:
+        connection.execute("CHECKPOINT")
+        rows = connection.execute(
+            "SELECT pg_relation_filepath(pg_class.oid) FROM pg_class WHERE relkind IN ('r', 'i', 't') AND (relnamespace"
+            " = (SELECT oid FROM pg_namespace WHERE nspname = %s) OR oid IN (SELECT reltoastrelid FROM pg_class"
+            " WHERE relnamespace = (SELECT oid FROM pg_namespace WHERE nspname = %s)))",
+            (schema(path), schema(path)),
+        ).fetchall()
+    assert rows
+    return b"".join((database.server().folder / "data" / name).read_bytes() for (name,) in rows)
+
+
 class Unguarded:
     """A connection for which no trigger, right or reference counts: what somebody who rules the server can do."""
 
@@ -76,7 +92,7 @@ class Unguarded:
         if table == "UPDATE apart SET salt = NULL, text = NULL":
             table = "DELETE FROM private"
         elif table.startswith("UPDATE apart"):
-            table = table.replace("apart", "private")
+            table = table.replace("apart", "private") if "digest" not in table else table
         elif table == "DELETE FROM apart":
             self.connection.execute(server_statements.spelt(f"DELETE FROM private{rest}"), values)
             table = "DELETE FROM sealed_part"
@@ -85,6 +101,11 @@ class Unguarded:
             if "?" not in given[1]:
                 self.connection.execute(f"INSERT INTO sealed_part VALUES ({entry}, {part}, {digest})")
                 table = f"INSERT INTO private VALUES ({entry}, {part}, {salt}, {text})"
+        if table == "UPDATE apart SET digest = ?, salt = ?, text = ?":
+            digest, salt, text, *where = values
+            rest = server_statements.spelt(rest)
+            self.connection.execute(f"UPDATE sealed_part SET digest = %s{rest}", (digest, *where))
+            return self.connection.execute(f"UPDATE private SET salt = %s, text = %s{rest}", (salt, text, *where))
         return self.connection.execute(server_statements.spelt(table + rest), values)
 
     def close(self):

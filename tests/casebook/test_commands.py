@@ -7,7 +7,7 @@ import pytest
 from advisor.casebook.book import Casebook
 from advisor.cli import main
 
-from . import shelf
+from . import shelf, stores
 
 #: Whom the shipped shop lists as a lead.
 LEAD = "Cleo Invented"
@@ -239,13 +239,10 @@ def test_prices_backup_and_import(kept, tmp_path):
     assert code == 0 and out.startswith("1 cases taken over")
 
 
-def test_a_changed_row_is_told_and_stops_nothing_else(kept):
-    import sqlite3
-
-    connection = sqlite3.connect(kept.path, isolation_level=None)
-    connection.execute("DROP TRIGGER entry_stays")
-    connection.execute("UPDATE entry SET at = '2026-01-05T00:00:00Z' WHERE number = 1")
-    connection.close()
+def test_a_changed_row_is_told_and_stops_nothing_else(kept, store):
+    with stores.unguarded(kept.path, mend=False) as connection:
+        connection.execute("DROP TRIGGER entry_stays" + (" ON entry" if store == stores.SERVER else ""))
+        connection.execute("UPDATE entry SET at = '2026-01-05T00:00:00Z' WHERE number = 1")
     code, out, err = kept("check")
     assert (code, out) == (2, "")
     assert "entry_stays is not as this program makes it" in err

@@ -179,6 +179,7 @@ def test_seals_taken_off(path, anchor):
 
 
 # 6. Cut short, or an older copy put back.
+@pytest.mark.file_only
 def test_an_older_copy_put_back(path, anchor, tmp_path):
     copy = tmp_path / "older.sqlite"
     with Casebook(path, write=False) as book:

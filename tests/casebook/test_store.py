@@ -16,6 +16,8 @@ from advisor.errors import StoreError
 
 from . import shelf, stress
 
+pytestmark = pytest.mark.file_only
+
 
 @pytest.fixture
 def path(tmp_path):

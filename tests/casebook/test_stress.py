@@ -1,6 +1,10 @@
 """Kills at random moments and several writers at once, in the counts of an ordinary run."""
 
+import pytest
+
 from . import shelf, stress
+
+pytestmark = pytest.mark.file_only  # of a server: test_server_stress
 
 
 def test_nothing_acknowledged_is_lost_when_writers_are_killed(tmp_path):

@@ -1,6 +1,7 @@
 """A small browser without a window: follows forms as they stand in the page, keeps cookies, and a site to visit."""
 
 import html.parser
+import os
 import re
 from dataclasses import dataclass, field
 
@@ -8,6 +9,7 @@ from advisor.web import passwords
 from advisor.web.app import application
 from advisor.web.site import Folders, Site
 from advisor.web.workplace import Workplaces
+from tests.casebook import stores
 
 HOST = "http://localhost"
 LEAD, COUNTER, FITTER = "Cleo Invented", "Ada Invented", "Ben Invented"
@@ -15,8 +17,11 @@ PASSWORD = "seven green kettles"
 
 
 def site_in(folder, shop=None):
-    """A Site that keeps everything in a folder."""
-    return Site(Folders(folder / "casebook.sqlite", folder / "pages"), Workplaces(shop))
+    """A Site that keeps everything in a folder; its casebook on a server where the run of tests is on one."""
+    casebook = folder / "casebook.sqlite"
+    if os.environ.get(stores.VARIABLE) == stores.SERVER:
+        casebook = stores.address(casebook)
+    return Site(Folders(casebook, folder / "pages"), Workplaces(shop))
 
 
 def app_in(folder, shop=None, people=(LEAD, COUNTER)):

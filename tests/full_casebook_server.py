@@ -1,0 +1,119 @@
+"""The long counts of a casebook on a server; `rows` is called by tests/full.py and gives (what, how many, result)."""
+
+import contextlib
+import os
+import re
+import subprocess
+import sys
+import tempfile
+import time
+from pathlib import Path
+
+from tests import database
+from tests.casebook import server_stress, stores
+
+WRITERS, CLIENTS_KILLED, SERVERS_KILLED, CUTS = 32, 200, 50, 300
+ROOT = Path(__file__).resolve().parents[1]
+
+
+@contextlib.contextmanager
+def _folder():
+    """A folder for what writers are told, the user's data folder for as long."""
+    before = os.environ.get("XDG_DATA_HOME")
+    with tempfile.TemporaryDirectory(prefix="casebook-server-full-") as name:
+        os.environ["XDG_DATA_HOME"] = str(Path(name, "data"))
+        try:
+            yield Path(name)
+        finally:
+            os.environ.pop("XDG_DATA_HOME")
+            os.environ.update({} if before is None else {"XDG_DATA_HOME": before})
+
+
+@contextlib.contextmanager
+def _server():
+    server = database.Server()
+    try:
+        server.database("chain")
+        yield server
+    finally:
+        server.end()
+
+
+#: Tests of pages that keep and show cases.
+PAGES = ("tests/web/test_customer.py", "tests/web/test_staff.py", "tests/web/test_access.py")
+
+
+def suite(*places):
+    """Every test of the casebook that is not about a file, and those of pages over one, on the server."""
+    command = [sys.executable, "-m", "pytest", "-q", "-p", "no:cacheprovider", *(places or ("tests/casebook", *PAGES))]
+    done = subprocess.run(
+        command, cwd=ROOT, env={**os.environ, stores.VARIABLE: stores.SERVER}, capture_output=True, text=True
+    )
+    last = done.stdout.strip().splitlines()[-1] if done.stdout.strip() else done.stderr[-300:]
+    passed = sum(line.split("[")[0].count(".") for line in done.stdout.splitlines() if re.match(r"[.Fsx]+ +\[", line))
+    return [
+        ("tests of the casebook, and of pages, on a server", passed, "" if done.returncode == 0 else f"FAILED: {last}")
+    ]
+
+
+def killed(writers=WRITERS, clients=CLIENTS_KILLED, servers=SERVERS_KILLED, seed=2026):
+    """Writers and their server killed at random moments."""
+    with _folder() as folder, _server() as server:
+        begun = time.monotonic()
+        place = server.address("killed")
+        storm = server_stress.Storm(folder, place, place, writers, seed)
+        try:
+            every = max(1, clients // max(1, servers))
+            for number in range(clients):
+                storm.work(40)
+                storm.kill_one()
+                if number % every == every - 1 and number // every < servers:
+                    storm.work(40)
+                    server.kill()
+                    storm.wait(0.0, 0.3)
+                    server.start()
+            storm.work(40)
+        finally:
+            storm.end()
+        acknowledged, entries = storm.look()
+        refused = storm.refused()
+        seconds = time.monotonic() - begun
+    result = f"{acknowledged} acknowledged, none lost, none doubled, {entries} entries in one sound chain;"
+    result += f" {len(refused)} refused with a word, {seconds:.0f} s"
+    return [(f"writers ({writers} at a time) killed, and their server {servers} times", clients, result)]
+
+
+def dropping(writers=WRITERS, cuts=CUTS, seed=2027):
+    """A network that ends connections at random moments."""
+    with _folder() as folder, _server() as server:
+        begun = time.monotonic()
+        way = server_stress.Dropping(server.port, seed)
+        owners = server.address("dropping")
+        storm = server_stress.Storm(folder, owners, server.address("dropping", port=way.port), writers, seed)
+        try:
+            while way.cuts < cuts:
+                storm.work(12)
+                way.cut()
+        finally:
+            storm.end()
+            way.end()
+        acknowledged, entries = storm.look()
+        refused = storm.refused()
+        seconds = time.monotonic() - begun
+    result = f"{acknowledged} acknowledged, none lost, none doubled, {entries} entries in one sound chain;"
+    result += f" {len(refused)} refused with a word, {seconds:.0f} s"
+    return [(f"connections of {writers} writers cut at random moments", cuts, result)]
+
+
+ALL = (suite, killed, dropping)
+
+
+def rows():
+    """(what, how many, result) of everything; a part that fails says so and the others still run."""
+    found = []
+    for function in ALL:
+        try:
+            found += function()
+        except Exception as error:
+            found.append((function.__name__, 0, f"FAILED: {type(error).__name__}: {str(error)[:300]}"))
+    return found
