@@ -91,7 +91,7 @@ BEGIN_WRITING = (
     " SET LOCAL idle_in_transaction_session_timeout = {idle}; SELECT pg_advisory_xact_lock({lock})"
 )
 ENTRY_STANDS = "SELECT 1 FROM entry WHERE digest = ?"
-REWRITE = "VACUUM (FULL) private"
+REWRITE = "VACUUM (FULL) private, found_by, found_lately"
 SOON = "SET lock_timeout = 5000"
 BYTES = "SELECT coalesce(sum(pg_total_relation_size(oid)), 0)::bigint FROM pg_class WHERE relnamespace = ?"
 BROKEN_INDEXES = (
