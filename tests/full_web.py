@@ -1,4 +1,4 @@
-"""The long counts of the pages: orders, kills, hostile requests, customers in real browsers, load against the decision.
+"""The long counts of the pages: adoption, many people in browsers, orders, kills, hostile requests, load.
 
 ``WEB_KILLS`` and the like in the environment make a count smaller: ``WEB_HOSTILE=500 python -m tests.full web``.
 """
@@ -23,10 +23,55 @@ def rows():
     """(what, how many, result) of each count."""
     with tempfile.TemporaryDirectory(prefix="least-clutch-web-") as folder:
         place = pathlib.Path(folder)
+        yield from _adopting(place / "adopting")
+        yield from _several(place / "several")
+        yield from _people(place / "people")
         yield from _orders(place / "orders")
         yield from _hostile(place / "hostile")
         yield from _kills(place / "kills")
         yield from _load(place / "load")
+
+
+# --- rules adopted in the browser; several processes
+
+
+def _adopting(folder):
+    from tests.web.adopting import journey
+
+    try:
+        yield from ((f"a draft adopted in the browser: {what}", 1, number) for what, number in journey(folder))
+    except AssertionError as error:
+        yield "a draft adopted in the browser", 1, f"FAILED: {str(error)[:3000]}"
+
+
+def _several(folder):
+    from tests.web.several import journey
+
+    try:
+        journey(folder)
+        yield "a way over two processes of another server, and its restart", 1, "done"
+    except AssertionError as error:
+        yield "a way over two processes of another server, and its restart", 1, f"FAILED: {str(error)[:3000]}"
+
+
+# --- many people at once, in browsers
+
+
+def _people(folder):
+    """Eight customers, two counters and two leads, from the link to the signature."""
+    import shutil
+
+    if shutil.which("chromium") is None:
+        yield "many people at once: there is no browser here", 0, "not done"
+        return
+    from tests.web.many import journeys
+
+    for width in (360, 1280):
+        for script in (False, True):
+            wrong, pages = journeys(folder / f"{width}-{script}", width, script)
+            how = f"{width} pixels, {'with' if script else 'without'} scripts"
+            result = f"FAILED: {wrong[:3]}" if wrong else f"8 cases signed, {pages} pages looked at"
+            yield f"8 customers, 2 counters, 2 leads at once, {how}", 12, result
 
 
 # --- the same answers in any order
@@ -51,8 +96,8 @@ def _orders(folder):
             if draw.random() < 0.3:
                 browser.say(draw.choice(order), "unknown" if draw.random() < 0.5 else "")
             browser.say(name, ANSWERS[name])
-        for name in order:  # what was tried in between is put right
-            browser.say(name, ANSWERS[name])
+        # What was tried in between is put right; and once more what then left because its ground had changed.
+        browser.tell(**{name: ANSWERS[name] for name in order}).tell(**ANSWERS)
         state = case_file.read(case_path(app, browser), decider.knowledge)
         case = state.as_case()
         records.add(to_json(advise(decider, case)).replace(state.case, "case"))

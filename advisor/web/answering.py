@@ -23,9 +23,26 @@ PATIENCE = 5.0
 
 
 class PagedInterview(Talk):
-    """One interview asked on pages. ``rules_changed``: have the rules changed since it was last written?"""
+    """One interview asked on pages. ``rules_changed``: have the rules changed since it was last written?
+
+    ``alone``: nobody of the shop asks it.
+    """
 
     rules_changed = False
+    alone = False
+
+    @property
+    def question(self) -> str | None:
+        """As of any interview; but of a car that is not on file nobody alone is sent to measure what fits it."""
+        name = super().question
+        asked = self.knowledge.questions.get(name) if name else None
+        measured = asked is not None and asked.effort == "measure"
+        return None if measured and self.alone and self.state.car == "" else name
+
+    @property
+    def may_ask_more(self) -> bool:
+        """Has it stopped by itself, with more that could be asked?"""
+        return super().question is None
 
     @property
     def revision(self) -> str:
@@ -80,6 +97,7 @@ def opened(path: Path, place: Workplace, *, write: bool = False, short: bool = F
             rules=place.knowledge.sha256,
             result_told=side.get("result_told") == "yes",
         )
+        interview.alone = not short
         interview.rules_changed = side.get("rules_sha256") not in (None, place.knowledge.sha256)
         yield interview
 

@@ -226,7 +226,7 @@ def leaning(interview: PagedInterview, place: Workplace) -> str:
 def left(interview: PagedInterview) -> str:
     """How many questions are likely still to come, in words."""
     if interview.question is None:
-        return "Nothing more needs to be asked."
+        return "Nothing more needs to be asked." if interview.may_be_told else "The shop finds out what is still open."
     count = interview.view.left
     if count is None or count == 0:
         return ""

@@ -36,6 +36,8 @@ def cases() -> Any:
 def _cases(words: str = "", hits: Any = None) -> Any:
     with site_of_request().register() as register:
         listed = register.cases()
+    with site_of_request().casebook(write=False) as book:
+        of_kept = {case.kept: _told_of(book, case.kept) for case in listed[:MOST_SHOWN] if case.kept is not None}
     sent = [case for case in listed if case.sent and not case.held_by]
     mine = [case for case in listed if case.held_by]
     given = [case for case in listed if case.by and not case.held_by and not case.sent]
@@ -43,11 +45,19 @@ def _cases(words: str = "", hits: Any = None) -> Any:
         "counter_cases.html",
         "Counter",
         sent=sent,
+        of_kept=of_kept,
         mine=mine,
         given=given,
         words=words,
         hits=hits,
     )
+
+
+def _told_of(book: books.Casebook, kept: int) -> str:
+    """Whose case it is, as far as anybody said, and what came out."""
+    names = [str(apart["name"]) for apart in book.private_of(kept).values() if apart.get("name")]
+    row = next(book.overview(numbers=[kept]), None)
+    return ", ".join([*names[-1:], *([_row(row)["outcome"]] if row else [])])
 
 
 @pages.post("/find")
@@ -176,7 +186,7 @@ def _case_page(
         heard=heard,
         reply=reply,
         errors=errors,
-        code=codes.shown(code),
+        code=codes.shown(code) if code else "",
         spelled=codes.spelled(code),
         code_ends=code_ends,
     )
@@ -195,12 +205,19 @@ def _must_not_be_anothers(web_case: WebCase) -> None:
 @pages.post("/case/<int:number>/take-over")
 @needs(COUNTER)
 def take_over(number: int) -> Any:
-    """From now on this person writes the case; the customer is told."""
-    only()
-    web_case = _case(number)
-    with site_of_request().register() as register:
-        register.taken_over(web_case.id, g.person.name)
-        register.did(g.person.name, "took over", web_case.name)
+    """From now on this person writes the case; the customer is told. Of two who take it over at once one has it."""
+    only("held_by")
+    web_case, site = _case(number), site_of_request()
+    with site.register() as register:
+        taken = register.taken_over(web_case.id, g.person.name, held_by=request.form.get("held_by", ""))
+        if taken:
+            register.did(g.person.name, "took over", web_case.name)
+    if not taken and web_case.held_by != g.person.name:
+        wrong = [
+            ("", f"{web_case.held_by or 'The customer'} has this case since. Take it over from there, if you must.")
+        ]
+        with answering.opened(site.path_of(web_case), site.mine(), short=True) as interview:
+            return _case_page(web_case, interview, site.mine(), errors=wrong, status=409)
     return redirect(url_for("counter.case", number=number), 303)
 
 
@@ -212,7 +229,7 @@ def give_back(number: int) -> Any:
     web_case = _case(number)
     _must_be_mine(web_case)
     with site_of_request().register() as register:
-        register.taken_over(web_case.id, "")
+        register.taken_over(web_case.id, "", held_by=g.person.name)
         register.did(g.person.name, "gave back", web_case.name)
     return redirect(url_for("counter.cases"), 303)
 

@@ -15,9 +15,11 @@ from ..errors import InputError
 from ..explaining.card import card
 from ..explaining.quoting import quoted_kits
 from ..explaining.worded import WordedRecord
+from ..knowledge import shop as shops
 from ..knowledge.wording import Wording
 from ..reporting.sheets.quote import quote_sheet
 from ..reporting.sheets.sheet import document, sheet
+from ..versions import decided_by
 from .access import COUNTER, needs, site_of_request
 from .counter import pages
 from .showing import WIDTH, only, saved, shown
@@ -27,11 +29,15 @@ AUDIENCES = ("customer", "fitter")
 
 @dataclass(frozen=True, slots=True)
 class KeptCase:
-    """A case of the casebook as it stands: the entry of its ``decision``, its ``record``, and ``wording`` for it."""
+    """A case of the casebook as it stands: the entry of its ``decision``, its ``record``, and ``wording`` for it.
+
+    ``version``: which version of the shop's own rules decided it, who adopted that, when and why; "" where none did.
+    """
 
     decision: Entry
     record: DecisionRecord
     wording: Wording
+    version: str
 
 
 def decided(number: int, book: Casebook | None = None) -> KeptCase:
@@ -55,9 +61,11 @@ def standing_of(book: Casebook, number: int) -> KeptCase | None:
         abort(404)
     if decision is None:
         return None
-    content = content_of(book.files_of(base))
-    wording = Shop.of(content).wording(content.knowledge, site_of_request().about.units)
-    return KeptCase(decision, book.record(decision), wording)
+    files, site = book.files_of(base), site_of_request()
+    content = content_of(files)
+    wording = Shop.of(content).wording(content.knowledge, site.about.units)
+    version = decided_by.sentence(files, shops.find(site.workplaces.shop))
+    return KeptCase(decision, book.record(decision), wording, version)
 
 
 @pages.get("/kept/<int:number>")

@@ -95,6 +95,7 @@ def _audit(number: int, errors: Any = (), text: str = "", status: int = 200) -> 
         number=number,
         sheet=document(record, wording, "lead"),
         decision=kept_case.decision.digest,
+        version=kept_case.version,
         kits=kits,
         pictures=PICTURES if record.pick is not None else PICTURES[:1],
         signed=row["signed"] if row else "",

@@ -35,7 +35,7 @@ _USUAL = frozenset(
     )
 )
 
-_hasher = PasswordHasher()
+hasher = PasswordHasher()
 _few = threading.BoundedSemaphore(2)
 _unknown: list[str] = []
 
@@ -55,7 +55,7 @@ def hashed(password: str) -> str:
             "Everybody would try that password first.", remedy="Take some words that do not belong together."
         )
     with _few:
-        return _hasher.hash(password)
+        return hasher.hash(password)
 
 
 def fits(kept: str | None, password: str) -> bool:
@@ -64,9 +64,9 @@ def fits(kept: str | None, password: str) -> bool:
         password = password[: LONGEST + 1]
     with _few:
         if kept is None and not _unknown:
-            _unknown.append(_hasher.hash("nobody's password"))
+            _unknown.append(hasher.hash("nobody's password"))
         try:
-            return _hasher.verify(kept or _unknown[0], password) and kept is not None
+            return hasher.verify(kept or _unknown[0], password) and kept is not None
         except (Argon2Error, InvalidHashError):
             return False
 

@@ -152,9 +152,13 @@ class Register:
         """Mark a case as sent: ``kept`` is its number in the casebook."""
         self._do("UPDATE cases SET kept = ?, sent = ? WHERE id = ?", kept, time.time(), number)
 
-    def taken_over(self, number: int, person: str) -> None:
-        """From now on the counter writes this case, not the customer; "" gives it back."""
-        self._do("UPDATE cases SET held_by = ? WHERE id = ?", person, number)
+    def taken_over(self, number: int, person: str, *, held_by: str) -> bool:
+        """From now on this person of the counter writes a case; "" gives it to the customer.
+
+        False where it is not held by whom it was thought to be held: of two who take it over at once one has it.
+        """
+        taken = self._do("UPDATE cases SET held_by = ? WHERE id = ? AND held_by = ?", person, number, held_by)
+        return taken.rowcount > 0
 
     def dropped(self, number: int) -> None:
         """Forget a case: its links, code and visits go with it."""

@@ -35,17 +35,20 @@ def result() -> Any:
             for item in record.assumptions
             if item.matters and item.fact in place.knowledge.questions
         ]
+        questions, listed = place.knowledge.questions, bool(interview.state.car)
+        asks = [name for name in record.asks if listed or questions[name].effort != "measure"]
         contradictions = [contradiction_sentences(item, place.plain.wording) for item in record.contradictions]
         return shown(
             "result.html",
             plain(sheet.title),
             sheet=sheet,
             summary=summary,
-            asks=[(name, place.plain.label(name)) for name in record.asks[:3]],
+            asks=[(name, place.plain.label(name)) for name in asks[:3]],
             brief=brief(record, place.plain.wording, sheet),
             matters=matters,
             contradictions=contradictions,
             open_question=interview.question,
+            may_ask_more=interview.may_ask_more,
             sent=g.case.sent,
             rules_changed=interview.rules_changed,
         )

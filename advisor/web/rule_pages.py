@@ -148,10 +148,7 @@ def adopt(name: str) -> Any:
     elif g.person.public_key:
         errors = [("adopt", "You sign with a key: adopt it where the key is, with advisor rules adopt --key.")]
     else:
-        try:
-            why = entries.paragraph(why, "reason", LONGEST_REASON)
-        except InputError as error:
-            errors.append(("why", capital(f"{error.what} {error.remedy}".strip())))
+        why, errors = _reason(why)
         if not all(FAILURE.fullmatch(word) for word in accept.split()):
             errors.append(("accept", "Name failing checks by the short names in brackets that the trial showed."))
         if not errors:
@@ -167,6 +164,14 @@ def adopt(name: str) -> Any:
     return redirect(url_for("rules.job", number=number), 303)
 
 
+def _reason(why: str) -> tuple[str, list[tuple[str, str]]]:
+    """(a reason as it is kept, what is wrong with it)."""
+    try:
+        return entries.paragraph(why, "reason", LONGEST_REASON), []
+    except InputError as error:
+        return why, [("why", capital(f"{error.what} {error.remedy}".strip()))]
+
+
 def _adoption(name: str, by: str, why: str, accept: list[str], digest: str) -> list[str]:
     """The command that adopts; each value bound to its option, so that none can be taken for another."""
     signed_for = [f"--accept={failure}" for failure in accept]
@@ -176,6 +181,65 @@ def _adoption(name: str, by: str, why: str, accept: list[str], digest: str) -> l
     ]
 
 
+def _version(number: int) -> tuple[history.Version, int]:
+    """(a version of the rules, the number of the one in force); 404 where there is none."""
+    folder = _folder()
+    if folder is None:
+        abort(404)
+    with history.History(folder) as kept:
+        versions = kept.versions()
+    if number not in {held.number for held in versions}:
+        abort(404)
+    return next(held for held in versions if held.number == number), versions[-1].number
+
+
+@pages.get("/versions/<int:number>")
+@needs(LEAD)
+def version(number: int) -> Any:
+    """A version: who adopted it, when and why, what it changed; and the form to go back to it."""
+    return _version_page(*_version(number))
+
+
+def _version_page(held: history.Version, last: int, errors: Any = (), why: str = "", status: int = 200) -> Any:
+    return shown(
+        "version.html",
+        f"Version {held.number} of the rules",
+        status=status,
+        version=held,
+        last=last,
+        by_key=bool(g.person.public_key),
+        errors=errors,
+        why=why,
+    )
+
+
+@pages.post("/versions/<int:number>/back")
+@needs(LEAD)
+def back(number: int) -> Any:
+    """Begin going back to a version, by the command; what was in force when the page was shown must still be."""
+    only("last", "why", "password")
+    (held, last), site, form = _version(number), site_of_request(), request.form
+    why, errors = _reason(form.get("why", "").strip())
+    if form.get("last", "") != str(last) or number == last:
+        errors = [
+            ("back", "Another version has come into force since this page was shown. Look at the versions again.")
+        ]
+    elif g.person.public_key:
+        errors = [("back", "You sign with a key: go back where the key is, with advisor rules back --key.")]
+    elif not errors:
+        with site.register() as register:
+            errors = [("password", text) for text in confirmed(register, form.get("password", ""))]
+    if errors:
+        return _version_page(held, last, errors, why, 400)
+    if at_work := jobs.running(_jobs()):
+        return redirect(url_for("rules.job", number=at_work[0]), 303)
+    command = ["rules", "back", str(number), f"--shop={_folder()}", f"--by={g.person.name}", f"--why={why}"]
+    begun = jobs.begin(_jobs(), command, f"back {number}")
+    with site.register() as register:
+        register.did(g.person.name, f"began going back to version {number} of the rules")
+    return redirect(url_for("rules.job", number=begun), 303)
+
+
 @pages.get("/jobs/<number>")
 @needs(LEAD)
 def job(number: str) -> Any:
@@ -183,10 +247,11 @@ def job(number: str) -> Any:
     held = jobs.job(_jobs(), number)
     if held is None:
         abort(404)
-    adopts = held.purpose.startswith("adopt ")
+    adopts = held.purpose.startswith(("adopt ", "back "))
     if adopts:
         ended = "Adopted" if held.code == 0 else "Not adopted" if (held.code or 0) > 0 else "Ended on the way"
-        title = "Adopting a draft" if held.runs else ended
+        begun = "Adopting a draft" if held.purpose.startswith("adopt ") else "Going back to an earlier version"
+        title = begun if held.runs else ended
     else:
         title = "Trying it on past cases" if held.runs else "Tried on past cases"
     tried = held.purpose.split()[1] if held.purpose.startswith("try ") else ""

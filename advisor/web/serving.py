@@ -11,18 +11,20 @@ import signal
 import socket
 import sys
 import time
+import traceback
 from types import FrameType
 from typing import Any
 
-from ..errors import InputError
+from ..errors import AdvisorError, InputError
 from .site import Site
 
 #: Bytes of the largest request the server itself takes: more than the application's, so that its page is what is shown.
 LARGEST_BODY, LARGEST_HEADERS = 131_072, 16_384
 #: Seconds a connection may be silent; seconds given to a process to end.
 SILENT, ENDING = 30, 15
-#: A process that lives no longer than this, in seconds, is not started again at once.
-TOO_SHORT = 2.0
+#: A process that lives no longer than this, in seconds, is not started again at once; so many of them in a row are the
+#: last.
+TOO_SHORT, GIVEN_UP = 5.0, 6
 
 
 def serve(site: Site, address: str, port: int, processes: int) -> int:
@@ -43,11 +45,11 @@ def serve(site: Site, address: str, port: int, processes: int) -> int:
     )
     sys.stderr.flush()
     if processes == 1 or not hasattr(os, "fork"):
-        return _work(site, listening)
+        return answer(site, listening)
     return _watch(site, listening, processes)
 
 
-def _work(site: Site, listening: socket.socket) -> int:
+def answer(site: Site, listening: socket.socket) -> int:
     """One process: answer until told to stop."""
     import waitress
     from waitress import wasyncore
@@ -97,7 +99,8 @@ def _under_way(connections: dict[int, Any]) -> bool:
 def _watch(site: Site, listening: socket.socket, processes: int) -> int:
     """Start the processes and start again those that die, until told to stop."""
     workers: dict[int, float] = {}
-    ending = False
+    ending = failed = False
+    quick = 0
 
     def end(number: int, frame: FrameType | None) -> None:
         nonlocal ending
@@ -114,14 +117,24 @@ def _watch(site: Site, listening: socket.socket, processes: int) -> int:
                     signal.signal(number, handler)
                 code = 1
                 try:
-                    code = _work(site, listening)
+                    code = answer(site, listening)
+                except AdvisorError as error:
+                    sys.stderr.write(f"advisor: {error}\n")
+                except Exception:
+                    traceback.print_exc()
                 finally:
+                    sys.stderr.flush()
                     os._exit(code)
             workers[worker] = time.monotonic()
         worker, _ = _reaped()
         if worker and (began := workers.pop(worker, None)) is not None and not ending:
+            quick = quick + 1 if time.monotonic() - began < TOO_SHORT else 0
+            if quick >= GIVEN_UP:
+                sys.stderr.write("advisor: no process stays alive; what it says above is why.\n")
+                failed = ending = True
+                break
             sys.stderr.write(f"advisor: process {worker} ended; another takes its place.\n")
-            if time.monotonic() - began < TOO_SHORT:
+            if quick:
                 time.sleep(1.0)
     until = time.monotonic() + ENDING
     while workers and time.monotonic() < until:
@@ -132,7 +145,7 @@ def _watch(site: Site, listening: socket.socket, processes: int) -> int:
         time.sleep(0.05)
     for worker in workers:
         _tell(worker, signal.SIGKILL)
-    return 0
+    return int(failed)
 
 
 def _reaped() -> tuple[int, int]:

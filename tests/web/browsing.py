@@ -91,10 +91,10 @@ class _Forms(html.parser.HTMLParser):
 
 
 class Browser:
-    """``client``: of the application; ``page``: the text of the page shown, ``path`` and ``status`` of it."""
+    """``client``: an application's, or connected to a server; ``page``: the page's text; ``path``, ``status`` of it."""
 
     def __init__(self, app, address="10.0.0.1"):
-        self.client = app.test_client()
+        self.client = app.test_client() if hasattr(app, "test_client") else app
         self.page, self.path, self.status, self.headers = "", "", 0, {}
         self.address = address
 

@@ -23,7 +23,7 @@ def browser(app):
 @pytest.fixture(scope="session", autouse=True)
 def hasher_in_service():
     """What hashes passwords in service; here all are hashed in a thousandth of that time and memory."""
-    held = passwords._hasher
-    passwords._hasher = PasswordHasher(time_cost=1, memory_cost=64, parallelism=1)
+    held = passwords.hasher
+    passwords.hasher = PasswordHasher(time_cost=1, memory_cost=64, parallelism=1)
     yield held
-    passwords._hasher = held
+    passwords.hasher = held

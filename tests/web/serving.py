@@ -96,6 +96,30 @@ class PreForkServer(Server):
         )
 
 
+class Connected:
+    """What `tests.web.browsing.Browser` asks of an application's client, over real connections to a Server."""
+
+    def __init__(self, server):
+        self.caller = Caller(server)
+
+    def get(self, path, **_):
+        """Ask for a page."""
+        return self._asked("GET", path, None)
+
+    def post(self, path, data=None, **_):
+        """Send a form."""
+        return self._asked("POST", path, data or {})
+
+    def _asked(self, method, path, fields):
+        self.status_code, where = self.caller.ask(method, path, fields)
+        self.headers = {**self.caller.headers, "Location": where}
+        return self
+
+    def get_data(self, as_text=True):
+        """The page."""
+        return self.caller.page
+
+
 class Caller:
     """Follows one customer's forms over real connections."""
 
@@ -117,6 +141,7 @@ class Caller:
             self.page, self.status = answer.read().decode("utf-8", "replace"), answer.status
         finally:
             connection.close()
+        self.headers = dict(answer.getheaders())
         for name, value in answer.getheaders():
             if name.casefold() == "set-cookie":
                 self.cookie = value.partition(";")[0]

@@ -1,5 +1,7 @@
 """Shops of one's own around the demonstration's lists."""
 
+from pathlib import Path
+
 from advisor.knowledge import rules_in_force
 from advisor.knowledge.sources import demonstration
 
@@ -13,6 +15,18 @@ def shop_with(folder, pages):
     text = (demonstration() / "shop.toml").read_text(encoding="utf-8")
     (shop / "shop.toml").write_text(f"{text}\n[pages]\n{pages}\n", encoding="utf-8")
     return str(shop)
+
+
+def drafted(shop, name, before, after, rule="pedal-light"):
+    """A draft in which a shipped rule of the pedal stands with another limit, as the command line begins one."""
+    from advisor.cli import main
+
+    assert main(["rules", "draft", name, "--change", rule, "--shop", str(shop)]) == 0
+    path = Path(shop) / "drafts" / name / "case" / "release.yaml"
+    text = path.read_text(encoding="utf-8")
+    assert before in text
+    path.write_text(text.replace(before, after), encoding="utf-8")
+    return path.parents[1]
 
 
 def trial_ended(site, draft, code, text):

@@ -220,11 +220,26 @@ def test_a_car_that_is_not_listed_goes_to_the_shop_and_never_to_splines(app, bro
     assert "Let the shop look at it" in browser.page
 
 
+def test_whose_gearbox_is_off_is_not_sent_to_measure_either(app, browser):
+    browser.begin("none")
+    asked = []
+    while browser.asked:
+        asked.append(browser.asked)
+        browser.answer(
+            {"main_use": "daily", "engine_torque": "300 Nm", "gearbox_out": "yes"}.get(browser.asked, "unknown")
+        )
+    assert browser.path == "/result" and "gearbox_out" in asked and not {"spline", "bolt_pattern"} & set(asked)
+    assert "the shop finds out what is missing" in browser.page and "Ask me more" not in browser.page
+    assert "/question/spline" not in browser.page
+    assert "The shop finds out what is still open" in browser.get("/answers").page
+
+
 def test_contradictions_are_put_as_a_question(app, browser):
     browser.begin().say("engine_power", "100 kW").say("engine_power_speed_rpm", "2000 rpm")
     browser.say("engine_torque", "150 Nm")
     assert browser.path == "/check" and browser.heading.endswith("?")
-    assert "Change: " in browser.page and "It is as I said" in browser.page
+    assert "Change: " in browser.page and "none is named" in browser.page
+    assert "Leave it open for now" in browser.page and "It is as I said" not in browser.page
 
 
 def test_a_private_link_opens_elsewhere_until_it_is_ended(app, browser):

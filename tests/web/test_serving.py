@@ -104,6 +104,20 @@ def test_several_processes_and_one_that_dies_is_started_again(tmp_path):
         assert not [worker for worker in workers if os.path.exists(f"/proc/{worker}")]
 
 
+def test_processes_that_cannot_begin_say_why_and_are_given_up(tmp_path, monkeypatch, capfd):
+    from advisor.web import serving
+    from tests.web.browsing import site_in
+
+    def broken(*_):
+        raise RuntimeError("no such thing")
+
+    monkeypatch.setattr(serving, "answer", broken)
+    monkeypatch.setattr(serving.time, "sleep", lambda seconds: None)
+    assert serving.serve(site_in(tmp_path), "127.0.0.1", 0, 2) == 1
+    heard = capfd.readouterr().err
+    assert "RuntimeError: no such thing" in heard and "no process stays alive" in heard
+
+
 def test_no_acknowledged_answer_is_lost_when_it_is_killed(tmp_path):
     """Once; two hundred times in ``python -m tests.full web``."""
     lost, acknowledged = killed(tmp_path, 1)

@@ -84,8 +84,12 @@ def test_one_counter_does_not_write_into_anothers_case(app):
     second = Browser(app, "10.9.0.5").come_in(LEAD).get(path)
     assert "has this case" in second.page
     token = dict(second.form("/take-over").fields)
-    second.post(f"{path}/line", {**token, "line": "car = bramble-20t", "revision": "x"})
+    line = {"csrf_token": token["csrf_token"], "line": "car = bramble-20t", "revision": "x"}
+    second.post(f"{path}/line", line)
     assert second.status == 409 and "not yours to write to" in second.page and "Take it over first" in second.page
+    token["held_by"] = ""  # as the page of a customer's case has it, shown before the other took it over
+    second.post(f"{path}/take-over", token)
+    assert second.status == 409 and f"{COUNTER} has this case since" in second.page
     assert "Name the car" in first.get(path).page
 
 
@@ -249,6 +253,47 @@ def _adopting(lead, shop):
     counter = Browser(app_of(lead), "10.9.0.12").get("/shop/come-in")
     assert counter.post("/lead/drafts/gentler/adopt", fields).status != 200
     assert rules_in_force.in_force(shop / "rules") is None
+
+
+def test_versions_are_shown_gone_back_to_and_named_with_what_they_decided(tmp_path):
+    """All but the work of the job itself: a whole way from draft to adoption and back is in ``tests.full web``."""
+    from advisor.versions.drafts import standing
+    from advisor.versions.history import History
+    from tests.web.browsing import app_in
+    from tests.web.shops import drafted, shop_with
+
+    shop = pathlib.Path(shop_with(tmp_path, "link_days = 7"))
+    place = drafted(shop, "light", "150 N", "140 N") / "case" / "release.yaml"
+    for number, why in ((0, "to begin with"), (1, "<b>once more</b>")):
+        with History(shop, write=True) as kept:
+            expected, bodies = standing(kept)[:2], {"case/release.yaml": place.read_bytes() + b"#" * number}
+            kept.adopt(bodies, expected=expected, by=LEAD, why=why, shipped="rules", changes=[f"change {number + 1}"])
+    app = app_in(tmp_path / "served", str(shop))
+    customer = Browser(app, "10.9.1.1").begin().tell(main_use="daily", engine_torque="330 Nm")
+    customer.get("/send").send("/send", name="Eve Example", phone="000 111", note="")
+    lead = Browser(app, "10.9.1.2").come_in(LEAD).get("/lead/case/1")
+    day = time.strftime("%Y-%m-%d", time.gmtime())
+    assert f"house rules version 2, adopted {day}" in lead.page
+    assert f"by {LEAD}: &lt;b&gt;once more&lt;/b&gt;" in lead.page
+    lead.get("/lead/drafts")
+    assert re.search(r"Version 2</a>, in force: adopted", lead.page) and "to begin with" in lead.page
+    assert "change 2" in lead.get("/lead/versions/2").page and "Go back" not in lead.page
+    assert lead.get("/lead/versions/7").status == 404
+    lead.get("/lead/versions/1").send("/back", why=" ", password=PASSWORD)
+    assert lead.status == 400 and 'href="#why"' in lead.page and lead.title.startswith("Error: ")
+    lead.send("/back", why="it was better", password="another one")
+    assert lead.status == 400 and "present password" in lead.page and "it was better" in lead.page
+    fields = {**dict(lead.form("/back").fields), "why": "it was better", "password": PASSWORD}
+    lead.post("/lead/versions/1/back", {**fields, "last": "1"})
+    assert lead.status == 400 and "Another version has come into force" in lead.page
+    lead.post("/lead/versions/1/back", fields)
+    assert lead.heading == "Going back to an earlier version" and lead.headers["Refresh"] == "2"
+    lead.send("/stop")
+    assert "drafts and versions show what is in force" in lead.page
+    counter = Browser(app, "10.9.1.3").come_in(COUNTER)
+    assert counter.get("/lead/versions/1").status == 404 and counter.post("/lead/versions/1/back", fields).status != 200
+    with History(shop) as kept:
+        assert [version.number for version in kept.versions()] == [0, 1, 2]
 
 
 def app_of(browser):
