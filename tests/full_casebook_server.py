@@ -65,14 +65,14 @@ def killed(writers=WRITERS, clients=CLIENTS_KILLED, servers=SERVERS_KILLED, seed
         try:
             every = max(1, clients // max(1, servers))
             for number in range(clients):
-                storm.work(40)
+                storm.work(8)
                 storm.kill_one()
                 if number % every == every - 1 and number // every < servers:
-                    storm.work(40)
+                    storm.work(8)
                     server.kill()
                     storm.wait(0.0, 0.3)
                     server.start()
-            storm.work(40)
+            storm.work(8)
         finally:
             storm.end()
         acknowledged, entries = storm.look()
@@ -92,7 +92,7 @@ def dropping(writers=WRITERS, cuts=CUTS, seed=2027):
         storm = server_stress.Storm(folder, owners, server.address("dropping", port=way.port), writers, seed)
         try:
             while way.cuts < cuts:
-                storm.work(12)
+                storm.work(4)
                 way.cut()
         finally:
             storm.end()

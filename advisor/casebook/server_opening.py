@@ -12,7 +12,7 @@ from psycopg import sql as composed
 
 from ..errors import InputError, Position, StoreError
 from . import seals, server_faults, server_statements as here, server_tables, statements
-from .server_place import ServerPlace, read
+from .server_place import ServerPlace, is_local, read
 from .store import PATIENCE
 
 #: Seconds to reach a server, and for the longest single statement.
@@ -68,6 +68,15 @@ def connected(
             if not waits or time.monotonic() > until:
                 raise
             time.sleep(0.2)
+    if place.local and _goes_out(place, connection) and not {"sslmode", "service"} & {*place.options}:
+        # The address names no host, the environment does.
+        host = connection.info.host
+        connection.close()
+        raise _fault(
+            place,
+            f"the connection to {host} would not be encrypted.",
+            "Name the host in the address, or write sslmode=disable there if that is meant.",
+        )
     settings = {**_SETTINGS, "search_path": f"{place.schema}, pg_temp"}
     if not write:
         settings["default_transaction_read_only"] = "on"
@@ -79,6 +88,11 @@ def connected(
         connection.close()
         raise
     return connection
+
+
+def _goes_out(place, connection):
+    """Whether a connection leaves this machine in the open."""
+    return not (place.local and is_local(connection.info.host)) and not connection.pgconn.ssl_in_use
 
 
 def _do(connection, sql, values=()):
@@ -297,12 +311,12 @@ def _listed(connection, oid, name):
 def remarks(place: ServerPlace, schema: Schema, connection: "psycopg.Connection[Any]") -> list[str]:
     """Who else could read the casebook on the way, or change it as a role of the server, in whole sentences."""
     said = []
-    if not place.local and not connection.pgconn.ssl_in_use:
+    if _goes_out(place, connection):
         said.append(
             "What goes to the server and back is not encrypted: everybody on the network between can read it."
             " Have TLS switched on there, and take sslmode out of the address or set it to verify-full."
         )
-    elif not place.local and place.options.get("sslmode") != "verify-full":
+    elif connection.pgconn.ssl_in_use and place.options.get("sslmode") != "verify-full":
         said.append(
             "The connection is encrypted, and nobody checks whether it is the right server: sslmode=verify-full with"
             " sslrootcert=FILE in the address does."

@@ -63,12 +63,17 @@ def read(place: object) -> ServerPlace:
             remedy="Use small letters, digits and underscores, beginning with a letter.",
         )
     hosts = unquote(options.get("host", "") or _host_part(parts))
-    local = all(_name_of(host) in _LOCAL or host.startswith("/") for host in hosts.split(","))
+    local = all(is_local(_name_of(host)) for host in hosts.split(","))
     bare = parts._replace(scheme=SCHEMES[0], netloc=parts.netloc, query=urlencode(options, quote_via=quote))
     return ServerPlace(text, _joined(bare), schema, options, local, hosts)
 
 
 _HOW = "Write postgresql://USER@HOST/DATABASE, or postgresql:///DATABASE for a server on this machine."
+
+
+def is_local(host: str) -> bool:
+    """Whether a host is this machine itself: a folder with a socket, or its own address."""
+    return host in _LOCAL or host.startswith(("/", "@"))
 
 
 def _name_of(host: str) -> str:

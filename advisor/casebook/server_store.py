@@ -147,11 +147,11 @@ class ServerStore(Store):
     def traces(self) -> str:
         """What PostgreSQL keeps of removed rows."""
         if self._rewritten:
-            files = "Their table was written anew."
+            files = "Their tables were written anew."
         else:
             files = (
-                "Their bytes stay in its files until the owner of the tables runs VACUUM (FULL)"
-                f" {self.address.schema}.private."
+                "Their bytes stay in its files until the owner of the tables runs VACUUM (FULL) on those of"
+                f" {self.address.schema}."
             )
         return (
             f"The rows are removed from the database. {files} The server's write-ahead log holds them until it is"

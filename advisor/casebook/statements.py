@@ -278,7 +278,7 @@ APART_ELSEWHERE = (
 
 
 def _among(numbers: Collection[int]) -> str:
-    return ", ".join(str(int(number)) for number in numbers)
+    return ", ".join(str(int(number)) for number in numbers) or "NULL"
 
 
 def entries_of_cases(numbers: Collection[int]) -> str:

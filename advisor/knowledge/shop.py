@@ -110,8 +110,8 @@ class About:
     """What ``shop.toml`` says. ``folder``: where it lies, empty where it was read from elsewhere.
 
     ``numbers``: the language numbers are written in; ``quote_days``: days a quote holds; ``casebook``: path of the
-    casebook, empty for the user's own; ``seal_key``: path of the key that seals it, empty for the user's own;
-    ``counter``: which counter of the shop this is; ``pages``: how its pages are served.
+    casebook or its address on a server, empty for the user's own; ``seal_key``: path of the key that seals it, empty
+    for the user's own; ``counter``: which counter of the shop this is; ``pages``: how its pages are served.
     """
 
     name: str

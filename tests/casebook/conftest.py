@@ -26,16 +26,17 @@ def pytest_collection_modifyitems(config, items):
 
 
 @pytest.fixture
-def store(request, monkeypatch):
+def store(request):
     """Which store the casebooks of this test stand in."""
     kind = getattr(request, "param", stores.FILE)
     if kind == stores.FILE:
         yield kind
         return
     needs.provide(["server"])
-    on_server = stores.OnServer(monkeypatch)
-    yield kind
-    on_server.clear()
+    with pytest.MonkeyPatch.context() as instead:  # of its own: a test may undo what it put in place itself
+        on_server = stores.OnServer(instead)
+        yield kind
+        on_server.clear()
 
 
 @pytest.fixture(autouse=True)

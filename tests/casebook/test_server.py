@@ -166,10 +166,15 @@ def test_an_address_is_taken_apart():
     assert not server_place.is_server("casebook.sqlite") and not server_place.is_server("/postgresql/x")
 
 
-def test_a_connection_in_the_open_is_remarked_on(kept):
+def test_a_connection_in_the_open_is_remarked_on_and_needs_to_be_asked_for(kept, path):
+    from advisor.casebook import server_faults, server_opening
+
     with Casebook(kept) as book:
         book.store.address = dataclasses.replace(book.store.address, local=False)
         assert any("not encrypted" in remark for remark in book.store.remarks())
+    away = dataclasses.replace(server_place.read(stores.address(path, port=database.server().port)), local=False)
+    with pytest.raises(StoreError, match="over an encrypted connection"), server_faults.telling(away):
+        server_opening.connected(away, write=False)  # unless the address says otherwise
 
 
 def test_a_missing_library_is_one_error_with_its_remedy(monkeypatch, capsys):
@@ -199,6 +204,25 @@ def test_a_newer_casebook_stops_an_older_program(kept):
         with pytest.raises(StoreError, match=rf"version {statements.LATEST + 1}; .*Install the newer program"):
             Casebook(kept, write=write)
     assert check_file(kept)[0]
+
+
+def test_the_owner_brings_it_up_to_date_and_counters_go_on(place, path, monkeypatch):
+    at_counter = stores.address(path, role=database.COUNTER)
+    with monkeypatch.context() as before:  # as the program of then made it
+        before.setattr(statements, "LATEST", server_tables.FIRST_VERSION)
+        of_then = {table: may for table, may in server_tables.WRITES.items() if not table.startswith("found_")}
+        before.setattr(server_tables, "WRITES", of_then)
+        places.grant(place, database.COUNTER, writes=True)
+    with pytest.raises(
+        StoreError, match=f"of version {server_tables.FIRST_VERSION}, .* Its owner brings it up to date"
+    ):
+        Casebook(at_counter)
+    with Casebook(place, write=False) as book:
+        assert book.store.version() == statements.LATEST
+    with Casebook(at_counter) as book:
+        shelf.save(book, "nothing-fits")
+        assert book.search(["no_kit_fits"]) == [1]
+    assert check_file(place)[0] == []
 
 
 def test_tables_on_a_server_keep_up_with_those_of_a_file():
@@ -367,6 +391,7 @@ def test_commands_work_on_a_server_as_on_a_file(kept, capsys, tmp_path):
     assert "Ada Caller" in run("show", "mild-street-tune", "--people")[1]
     assert run("note", "1", "seen the car")[:2] == (0, "Noted with case 1.\n")
     assert run("search", "ada", "--people")[0] == 0
+    assert run("search", "nowhere")[1] == "No case.\n"
     assert run("export", "--to", str(tmp_path / "cases.csv"))[0] == 0
     assert "byte for byte" in run("replay", "1")[1]
     code, out, _ = run("check")
