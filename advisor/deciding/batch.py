@@ -36,7 +36,7 @@ class BulkFacts(FactColumns):
     """The facts of a BulkDerivation as columns (C, 1), turned as they are asked for."""
 
     def __init__(self, derived: BulkDerivation) -> None:
-        super().__init__(derived.rows, {})
+        super().__init__(derived.rows)
         self._derived = derived
 
     def fact(self, name: str) -> Column:

@@ -24,7 +24,6 @@ from ..engine.fact_columns import kind_of
 from ..frozen import frozen
 from .kit_columns import constant_columns, first_of_column
 from .plausible_draws import Band, band_of, declared
-from .upstream import Upstream
 
 if TYPE_CHECKING:
     from .answers import Known
@@ -82,7 +81,7 @@ class Completer:
         base = decider.bases.get("case")
         self.routes: frozenset[str] = frozenset()
         if BASE in self.knowledge.facts:
-            upstream = Upstream(self.knowledge)
+            upstream = decider.upstream
             behind = upstream.of_fact(BASE) | upstream.of_fact(SPREAD)
             self.routes = frozenset(name for name in behind if self.knowledge.facts[name].source == "derived")
             #: Other ways to the torque than by answering it, which are not drawn because the torque is.

@@ -32,6 +32,7 @@ from .setting_up import PriceColumns, SettingUp
 from .span import Spanner
 from .stand_ins import StandIn, StandIns
 from .unknowns import Producers, needed, taken_careful, what_would_settle
+from .upstream import Upstream
 from .verdicts import FAIL, UNKNOWN, Checked, check
 
 if TYPE_CHECKING:
@@ -303,6 +304,11 @@ class Decider:
     def batch(self) -> BatchDecider:
         """The `batch.BatchDecider` of the same knowledge and shop."""
         return BatchDecider(self)
+
+    @functools.cached_property
+    def upstream(self) -> Upstream:
+        """The `upstream.Upstream` of the same knowledge."""
+        return Upstream(self.knowledge)
 
     @functools.cached_property
     def spanner(self) -> Spanner:

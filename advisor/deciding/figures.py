@@ -4,6 +4,7 @@ Each figure is one mechanics call on arrays. An element is unknown where an inpu
 the function's validity; the reason is kept for the latter.
 """
 
+import functools
 from collections.abc import Iterable
 from typing import TYPE_CHECKING, Any
 
@@ -99,6 +100,10 @@ class FigureProgram:
         return Figures(self, kits, facts)
 
 
+#: One element that is known, from which all that is known begins.
+ONE = np.ones((1, 1), dtype=bool)
+
+
 def _parts(calculation):
     return [part for _, given in calculation.inputs for part in given.first_of or (given,)]
 
@@ -145,38 +150,41 @@ def _one(calculation, function, figures):
         else:
             columns[keyword] = _source(given, unit, figures)
     columns = adjusted_inputs(calculation, columns, figures.kits)
-    known = np.ones((1, 1), dtype=bool)
-    for column in columns.values():
-        known = known & column.known
+    known = functools.reduce(np.logical_and, [column.known for column in columns.values()], ONE)
     if curves:
         known = known & np.ones((1, len(figures.kits)), dtype=bool)
     if figures.live is not None and known.shape == figures.live.shape:
         known = known & figures.live
-    values = np.full(known.shape, np.nan)
     if not known.any():
-        return Column(values, known)
+        return Column(np.full(known.shape, np.nan), known)
+    every = known.all()
     arguments = dict(constants)
     rows, kits = np.nonzero(known)
     for keyword, column in columns.items():
-        # By their places, which costs less than a mask over the whole width for every input.
-        cases, width = column.values.shape
-        # (A single one as an array of one: a text has no shape.)
-        picked = column.values[rows if cases > 1 else 0, kits if width > 1 else 0 if cases > 1 else slice(0, 1)]
-        picked = np.broadcast_to(picked, rows.shape) if picked.shape != rows.shape else picked
+        picked = _at(column.values, rows, kits)
         arguments[keyword] = _plain(picked) if picked.dtype == object else picked
     for keyword, curve in curves.items():
         arguments[keyword] = np.broadcast_to(curve, (*known.shape, curve.shape[-1]))[known]
     result, good, reasons = _shared(calculation, function, arguments, known, figures)
     if not _same(calculation.result_unit, calculation.unit):
         result = convert(result, calculation.result_unit, calculation.unit)
-    finite = np.isfinite(result)
     if reasons:
         figures.reasons[calculation.gives] = {(int(rows[at]), int(kits[at])): why for at, why in reasons.items()}
-    good &= finite
+    good &= np.isfinite(result)
+    if every and good.all():
+        return Column(round_digits_array(result).reshape(known.shape), known)
+    values, judged = np.full(known.shape, np.nan), known.copy()
     values[rows, kits] = np.where(good, round_digits_array(np.where(good, result, 0.0)), np.nan)
-    judged = known.copy()
     judged[rows, kits] = good
     return Column(values, judged)
+
+
+def _at(values, rows, kits):
+    """Elements by their places, which costs less than a mask over the whole width for every input."""
+    cases, width = values.shape
+    if cases > 1:
+        return values[rows, kits] if width > 1 else values[:, 0].take(rows)
+    return values[0].take(kits) if width > 1 else values[0].repeat(len(rows))
 
 
 def _plain(picked):

@@ -36,9 +36,12 @@ class Column:
 
 def _column(values, axis):
     """A Column from a list with None where unknown; texts and flags stay objects."""
-    known = np.array([value is not None for value in values], dtype=bool)
-    if all(isinstance(value, float) for value in values if value is not None):
-        array = np.array([np.nan if value is None else value for value in values], dtype=float)
+    kinds = {value.__class__ for value in values}
+    lacking = None.__class__ in kinds
+    known = np.array([value is not None for value in values]) if lacking else np.ones(len(values), dtype=bool)
+    if all(issubclass(kind, float) for kind in kinds if kind is not None.__class__):
+        numbers = [np.nan if value is None else value for value in values] if lacking else values
+        array = np.array(numbers, dtype=float)
     else:
         array = np.empty(len(values), dtype=object)
         array[:] = values
@@ -226,7 +229,10 @@ class KitColumns:
         return self.keep(("table", name), lambda: self._table(self.order.tables[name]))
 
     def _table(self, table):
-        column = _column([look_up(table, kit.fields) for kit in self.kits], "kit")
+        # Kits alike in what the table goes by are looked up once.
+        alike = [tuple([kit.fields.get(by) for by in table.by]) for kit in self.kits]
+        of_alike = {key: look_up(table, kit.fields) for key, kit in dict(zip(alike, self.kits)).items()}
+        column = _column([of_alike[key] for key in alike], "kit")
         turning = [by for by in table.by if self.rows and len(self.field(by).known) > 1]
         if not turning:
             return column
@@ -251,19 +257,23 @@ def look_up(table: "KitTable", fields: "Mapping[str, Value]") -> float | None:
 class FactColumns:
     """Facts of one or many cases as columns (C, 1)."""
 
-    def __init__(self, count: int, columns: "dict[str, Column]") -> None:
+    def __init__(self, count: int, facts: "Mapping[str, Value] | None" = None) -> None:
         self.count = count
-        self._columns = columns
+        self._facts = facts or {}
+        self._columns: dict[str, Column] = {}
 
     @classmethod
     def of_case(cls, facts: "Mapping[str, Value]") -> "FactColumns":
         """One case: a mapping of facts to canonical values."""
-        return cls(1, {name: _column([value], "case") for name, value in facts.items()})
+        return cls(1, facts)
 
     def fact(self, name: str) -> "Column":
         """Column (C, 1) of a fact; all unknown where no case has it."""
         if name not in self._columns:
-            self._columns[name] = Column(np.full((self.count, 1), np.nan), np.zeros((self.count, 1), dtype=bool))
+            if name in self._facts:
+                self._columns[name] = _column([self._facts[name]], "case")
+            else:
+                self._columns[name] = Column(np.full((self.count, 1), np.nan), np.zeros((self.count, 1), dtype=bool))
         return self._columns[name]
 
 

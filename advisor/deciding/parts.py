@@ -1,6 +1,6 @@
 """What goes with a kit, and what it all costs."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
@@ -24,9 +24,21 @@ class Chosen:
     record: "Record | None" = None
 
 
-def choose(part_kind: str, kit: "Record", platform_id: str, parts: "tuple[Record, ...]") -> "Record | None":
+#: Kind of a part -> the parts on file.
+ByKind = Mapping[Any, "Sequence[Record]"]
+
+
+def by_kind(parts: "Sequence[Record]") -> ByKind:
+    """Parts by their kind, in their order."""
+    kinds: dict[Any, list[Record]] = {}
+    for part in parts:
+        kinds.setdefault(part.fields.get("kind"), []).append(part)
+    return kinds
+
+
+def choose(part_kind: str, kit: "Record", platform_id: str, parts: ByKind) -> "Record | None":
     """The part Record of a kind for this kit and car: in stock first, then cheapest, then by id; None if none."""
-    fitting = [part for part in parts if part.fields.get("kind") == part_kind and _fits(part, kit, platform_id)]
+    fitting = [part for part in parts.get(part_kind, ()) if _fits(part, kit, platform_id)]
     return min(fitting, key=_preference, default=None)
 
 
@@ -71,9 +83,7 @@ def items(fired_rules: "Sequence[Rule]") -> "tuple[Chosen, ...]":
     return tuple(sorted(kept, key=lambda each: (each.item.kind, _LEVELS[each.item.level], each.item.id)))
 
 
-def set_up(
-    fired_rules: "Sequence[Rule]", kit: "Record", platform_id: str, parts: "tuple[Record, ...]"
-) -> "tuple[Chosen, ...]":
+def set_up(fired_rules: "Sequence[Rule]", kit: "Record", platform_id: str, parts: ByKind) -> "tuple[Chosen, ...]":
     """The `items` of the fired set-up rules, parts with the records chosen for this kit and car."""
     return tuple(
         replace(each, record=choose(each.item.part, kit, platform_id, parts)) if each.item.kind == "part" else each

@@ -52,7 +52,7 @@ class SettingUp:
     """The set-up stage of one Knowledge with the parts on file; ``reads``: the facts its rules read, sorted."""
 
     def __init__(self, knowledge: "Knowledge", parts_on_file: "tuple[Record, ...]") -> None:
-        self.knowledge, self.parts = knowledge, parts_on_file
+        self.knowledge, self.parts = knowledge, parts.by_kind(parts_on_file)
         self.rules = {
             rule.id: rule for rule in sorted(knowledge.rules, key=lambda rule: rule.id) if rule.stage == "setup"
         }

@@ -11,7 +11,6 @@ from itertools import combinations
 from typing import TYPE_CHECKING, Any
 
 from ..frozen import frozen
-from .upstream import Upstream
 from .variants import MOST_VARIANTS, Tries, axis_of, changed, explore, nearer
 from .verdicts import FAIL, UNKNOWN
 
@@ -101,7 +100,7 @@ class Search:
         self.now = self.tries.outcome(frozenset())
 
     def _look_at_kits(self, decider, decision):
-        upstream = Upstream(decider.knowledge)
+        upstream = decider.upstream
         offered = {*self.options, *(axis.fact.name for axis in self.axes)}
         bearing = {}
         for index, kit in enumerate(decision.kits.ids if decision.checks else ()):

@@ -20,7 +20,6 @@ from ..frozen import frozen
 from . import consistency, ladder
 from .completions import COUNT, Completer, Completions
 from .judging import WISHES_TOPIC, refused
-from .upstream import Upstream
 
 if TYPE_CHECKING:
     from ..knowledge.model import Knowledge, Record
@@ -135,7 +134,7 @@ class Spanner:
         if not count or not len(batched.kits):
             return None
         if open_fit:
-            _leave_fit_open(batched, Upstream(self.decider.knowledge))
+            _leave_fit_open(batched, self.decider.upstream)
             batched.does_job = batched.passes
         picked = _picked(batched)
         counts = picked[held].sum(axis=0)
@@ -162,7 +161,7 @@ class Spanner:
     @functools.cached_property
     def _wishes(self) -> dict[str, frozenset[str]]:
         """Asked fact of the topic of wishes -> ids of the musts that rest on it, those of safety aside."""
-        knowledge, upstream = self.decider.knowledge, Upstream(self.decider.knowledge)
+        knowledge, upstream = self.decider.knowledge, self.decider.upstream
         behind = {
             requirement.id: upstream.of_requirement(requirement)
             for rule in knowledge.rules

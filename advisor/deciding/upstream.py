@@ -21,8 +21,9 @@ class Upstream:
         self._figures: dict[str, Any] = {}
         self._facts: dict[str, Any] = {}
         for rule in knowledge.rules:
+            reads = read_by_rule(rule) if rule.conclude else ()
             for conclusion in rule.conclude:
-                self._behind.setdefault(conclusion.fact, set()).update(read_by_rule(rule))
+                self._behind.setdefault(conclusion.fact, set()).update(reads)
         for step in knowledge.calculations:
             self._behind.setdefault(step.gives, set()).update(reads_of(step, "fact"))
 

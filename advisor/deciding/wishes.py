@@ -13,7 +13,6 @@ from . import ladder
 from .judging import WISHES_TOPIC
 from .limits import limit_of
 from .reasons import COMPARED
-from .upstream import Upstream
 from .verdicts import FAIL, UNKNOWN
 
 if TYPE_CHECKING:
@@ -62,7 +61,7 @@ class Wishes:
 
     def __init__(self, decider: "Decider", decision: "Decision") -> None:
         self.decider, self.decision = decider, decision
-        upstream = Upstream(decision.knowledge)
+        upstream = decider.upstream
         asked = [name for name, question in decision.knowledge.questions.items() if question.topic == WISHES_TOPIC]
         self.of_fact: dict[str, Any] = {}
         for checked in decision.checks:

@@ -8,13 +8,13 @@ import itertools
 import locale
 import threading
 from collections.abc import Collection
-from typing import Any
+from typing import Any, NamedTuple
 
 from ..errors import EngineError
 from ..knowledge.model import FactRef, Knowledge
-from .derivation import Derivation, Facts, Firing, derivation
+from .derivation import Derivation, Facts, Firing, Pairs, derivation
 from .disagreement import conflict
-from .patterns import RULES_PER_SESSION, Layout, number_text
+from .patterns import RULES_PER_SESSION, Key, Layout, PatternColumn, number_text
 from .rulebase import RuleBase, constant, copied_by, members, read_by_all, rule_base
 from .session import Session
 from .tracing import Tracer
@@ -52,11 +52,9 @@ class DurableEvaluator:
         self._codes = codes(base)
         layouts = [Layout()]
         self._actions, numbers, part_numbers = {}, itertools.count(1), itertools.count()
-        self._reads = []
         items: list[tuple[str, str, Any]] = [("rule", rule.id, rule) for rule in base.rules]
         items += [("calculation", calculation.id, calculation) for calculation in base.calculations]
         for place, (kind, _, item) in enumerate(items):
-            self._reads.append(_reads(kind, item))
             ways = self._ways(kind, item)
             for branch, tests, joins in ways:
                 for key, some, compared in parts(tests, joins, lambda: ("part", next(part_numbers))):
@@ -66,17 +64,57 @@ class DurableEvaluator:
                     layouts[-1].add(number, some, compared)
                     self._actions[number] = (place, branch, key)
         self._items = items
-        self._constant = [constant(base, item) if kind == "rule" else None for kind, _, item in items]
+        # Of most rules nothing is asked in most cases: what is read, concluded and asserted is written when it is.
+        self._about: dict[int, _About] = {}
+        self._written: dict[Key, list[_Written]] = {}
         self._order = sorted(range(len(items)), key=lambda place: base.rank[items[place][:2]])
         self._sessions = [Session(layout.rules()) for layout in layouts]
-        self._asserts = _asserts(layouts, self._codes)
-        self._always = self._asserts.get(ALWAYS)
-        self._told = frozenset(key[1] for key in self._asserts if key[0] in ("value", "list", "member"))
-        self._conditional = [(key, key[1]) for key in self._asserts if key[0] in _GIVEN_ONLY]
+        self._columns: dict[Key, list[tuple[int, list[PatternColumn]]]] = {}
+        for session, layout in enumerate(layouts):
+            for key, columns in layout.columns.items():
+                self._columns.setdefault(key, []).append((session, columns))
+        self._told = frozenset(key[1] for key in self._columns if key[0] in ("value", "list", "member"))
+        self._conditional = [(key, key[1]) for key in self._columns if key[0] in _GIVEN_ONLY]
 
     def __reduce__(self) -> "tuple[type[DurableEvaluator], tuple[RuleBase]]":
         """Another process compiles the same rules again; what the C library holds cannot be sent."""
         return DurableEvaluator, (self.base,)
+
+    def about(self, place: int) -> "_About":
+        """What is known beforehand of the rule or calculation at a place."""
+        if place not in self._about:
+            kind, _, item = self._items[place]
+            if kind == "calculation":
+                self._about[place] = _About(item.reads, (), None)
+            else:
+                self._about[place] = _About(
+                    tuple(sorted({*read_by_all(item.all), *copied_by(item)})),
+                    tuple(read_by_all(branch) for branch in item.any),
+                    constant(self.base, item),
+                )
+        return self._about[place]
+
+    def written(self, key: Key) -> "list[_Written]":
+        """How a key is asserted in each session; nothing where no rule asks for it."""
+        if key not in self._written:
+            self._written[key] = [
+                _Written(session, self._texts(key, columns), [column.id() for column in columns])
+                for session, columns in self._columns.get(key, ())
+            ]
+        return self._written[key]
+
+    def _texts(self, key, columns):
+        """Facts by value or, for numbers, with a place for one; objects for the few values of a choice or flag."""
+        if key[0] != "value":
+            return {None: [column.fact(1) for column in columns]}
+        if key[1] not in self._codes:
+            return [column.fact("%s") for column in columns]
+        values = self._codes[key[1]]
+        texts: dict[Any, list[str]] = {
+            value: [column.fact(code) for column in columns] for value, code in values.items()
+        }
+        texts[None] = [column.fact(len(values)) for column in columns]
+        return texts
 
     def _ways(self, kind, item):
         if kind == "rule":
@@ -139,35 +177,20 @@ class _Waiting:
         self.all, self.any, self.conclude = all, any, conclude
 
 
-def _reads(kind, item):
-    """(names read whatever branch held, names read by each branch)."""
-    if kind == "calculation":
-        return item.reads, ()
-    return (
-        tuple(sorted({*read_by_all(item.all), *copied_by(item)})),
-        tuple(read_by_all(branch) for branch in item.any),
-    )
+class _About(NamedTuple):
+    """Names read whatever branch held, names read by each branch, what is concluded in every case (or None)."""
+
+    reads: tuple[str, ...]
+    of_branch: tuple[tuple[str, ...], ...]
+    constant: Pairs | None
 
 
-def _asserts(layouts, coded):
-    """key -> [(session, facts by value or None, columns)]: how each key is asserted in each session.
+class _Written(NamedTuple):
+    """How a key is asserted in one session: facts (see `DurableEvaluator._texts`) and the ids that take them back."""
 
-    Objects for the few values of a choice or flag are written once, here.
-    """
-    asserts: dict[tuple[Any, ...], list[tuple[int, Any, list[str]]]] = {}
-    for session, layout in enumerate(layouts):
-        for key, columns in layout.columns.items():
-            if key[0] != "value":
-                texts: Any = {None: [column.fact(1) for column in columns]}
-            elif key[1] in coded:
-                values = coded[key[1]]
-                texts = {value: [column.fact(code) for column in columns] for value, code in values.items()}
-                texts[None] = [column.fact(len(values)) for column in columns]
-            else:
-                texts = [column.fact("%s") for column in columns]
-            ids = [column.id() for column in columns]
-            asserts.setdefault(key, []).append((session, texts, ids))
-    return asserts
+    session: int
+    texts: Any
+    ids: list[str]
 
 
 #: Tests of what is given, asserted as facts of their own: (has it a value, did somebody answer it) -> holds it.
@@ -183,11 +206,10 @@ class _Run:
 
     def __init__(self, evaluator, facts, answered, tracer):
         self.evaluator, self.tracer, self.facts = evaluator, tracer, dict(facts)
-        self.kinds, self.asserts = evaluator.base.facts, evaluator._asserts
+        self.kinds = evaluator.base.facts
         self.batches: list[tuple[list[str], list[str]]] = [([], []) for _ in evaluator._sessions]
         self.held, self.results, self.asserted, self.followers = {}, {}, set(), []
-        if evaluator._always:
-            self._put(ALWAYS)
+        self._put(ALWAYS)
         for key, name in evaluator._conditional:
             has = name in facts
             if _GIVEN_ONLY[key[0]](has, has and name in answered):
@@ -205,7 +227,7 @@ class _Run:
                         self._act(*evaluator._actions[number])
 
     def _put(self, key, value=None):
-        for session, texts, ids in self.asserts.get(key, ()):
+        for session, texts, ids in self.evaluator.written(key):
             batch, named = self.batches[session]
             if texts.__class__ is list:
                 text = number_text(value)
@@ -241,8 +263,8 @@ class _Run:
         if kind == "calculation":
             value, reason = self.results[place] = item(self.facts)
             concluded = [] if value is None else [(item.gives, value)]
-        elif self.evaluator._constant[place] is not None:
-            concluded = self.evaluator._constant[place]
+        elif (always := self.evaluator.about(place).constant) is not None:
+            concluded = always
         else:
             concluded = [(part.fact, self._literal(part)) for part in item.conclude]
             self.followers += [(part.value.name, part.fact) for part in item.conclude if self._follows(part)]
@@ -282,8 +304,7 @@ class _Run:
             if place not in self.held:
                 continue
             kind, name, item = self.evaluator._items[place]
-            reads, of_branch = self.evaluator._reads[place]
-            concluded, reason = self.evaluator._constant[place], ""
+            (reads, of_branch, concluded), reason = self.evaluator.about(place), ""
             held: tuple[int, ...] = ()
             if of_branch:
                 held = tuple(sorted(self.held[place]))

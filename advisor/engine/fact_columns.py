@@ -72,8 +72,9 @@ def read(fact: Fact, given: Given, rows: int) -> FactColumn:
     values = np.asarray(values)
     good: Flags
     if kind == "number":
-        values = np.where(known, values, np.nan).astype(float, copy=False)
-        good = np.isfinite(values) | ~known
+        every = known.all()
+        values = (values if every else np.where(known, values, np.nan)).astype(float, copy=False)
+        good = np.isfinite(values) if every else np.isfinite(values) | ~known
     elif kind == "text":
         values = np.where(known, values, np.array(None))
         good = np.array([value is None or isinstance(value, str) for value in values])
@@ -100,14 +101,37 @@ def columns(
     rows = len(cases)
     filled: dict[str, FactColumn] = {}
     said: dict[str, Flags] = {}
+    first: Mapping[str, Value] = {}
     for row, (given, answered) in enumerate(cases):
-        for name, value in given.items():
-            if name not in filled:
+        if row == 0:
+            # Cases tried together are much alike: all are filled as the first, and what differs is put in its place.
+            first = given
+            for name, value in first.items():
                 filled[name] = empty(facts[name], rows)
-            _put(facts[name], filled[name], row, value)
+                _put(facts[name], filled[name], slice(None), value)
+        for name in first.keys() - given.keys():
+            _take_out(facts[name], filled[name], row)
+        for name, value in given.items():
+            if name not in first:
+                if name not in filled:
+                    filled[name] = empty(facts[name], rows)
+                _put(facts[name], filled[name], row, value)
+            elif first[name] != value:
+                _take_out(facts[name], filled[name], row)
+                _put(facts[name], filled[name], row, value)
         for name in answered:
             said.setdefault(name, np.zeros(rows, bool))[row] = True
     return {name: (column.values, column.known) for name, column in filled.items()}, said
+
+
+def _take_out(fact, column, row):
+    """As where nothing was put."""
+    column.known[row] = False
+    if kind_of(fact) == "list":
+        for flags in column.values.values():
+            flags[row] = False
+    else:
+        column.values[row] = empty(fact, 1).values[0]
 
 
 def _put(fact, column, row, value):

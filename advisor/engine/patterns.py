@@ -86,16 +86,18 @@ class Layout:
 
         See `Tests` and `Join`.
         """
-        order = sorted(tests, key=repr)
+        order = sorted(tests)
         place = {key: index for index, key in enumerate(order)}
         written = []
         for key in order:
-            compared = sorted(
-                (op, join, other) if place[other] < place[join] else (FLIPPED[op], other, join)
-                for join, op, other in joins
-                if key in (join, other) and place[key] == max(place[join], place[other])
-            )
-            earlier = [(op, other) for op, _, other in compared]
+            earlier = []
+            if joins:
+                compared = sorted(
+                    (op, join, other) if place[other] < place[join] else (FLIPPED[op], other, join)
+                    for join, op, other in joins
+                    if key in (join, other) and place[key] == max(place[join], place[other])
+                )
+                earlier = [(op, other) for op, _, other in compared]
             column = self._column(key, tests[key], len(earlier))
             written.append((key, column, earlier, tests[key]))
         columns = {key: column for key, column, _, _ in written}

@@ -7,7 +7,7 @@ back, so the outcome does not depend on the order.
 
 from collections import deque
 from collections.abc import Collection
-from typing import Any
+from typing import Any, NamedTuple
 
 from ..knowledge.model import ORDERED_TESTS, FactRef, Knowledge
 from .derivation import Derivation, Facts, Firing, Pairs, derivation
@@ -32,6 +32,22 @@ class _Watch:
         self.known, self.by_value, self.by_limit, self.by_member, self.compared = [], {}, [], {}, []
 
 
+class _About(NamedTuple):
+    """Names read whatever branch held, names read by each branch, what is concluded in every case (or None)."""
+
+    reads: tuple[str, ...]
+    of_branch: tuple[tuple[str, ...], ...]
+    constant: Pairs | None
+
+
+class _Program(NamedTuple):
+    """A rule or a calculation, by its kind and id."""
+
+    kind: str
+    id: str
+    item: Any
+
+
 def compile_plain(knowledge: Knowledge, stage: str) -> "PlainEvaluator":
     """The plain chainer over the rules of ``stage``."""
     return PlainEvaluator(rule_base(knowledge, stage))
@@ -48,8 +64,9 @@ class PlainEvaluator:
         self._absent: list[tuple[str, User]] = []
         self._answered: list[tuple[str, User]] = []
         self._not_answered: list[tuple[str, User]] = []
-        # (kind, id, reads, reads by branch, rule or calculation, what it concludes in every case)
-        self._programs: list[tuple[str, str, tuple[str, ...], tuple[tuple[str, ...], ...], Any, Pairs | None]] = []
+        self._programs: list[_Program] = []
+        # What a rule reads and concludes is looked up when it fires for the first time, which most never do.
+        self._about: dict[int, _About] = {}
         self._lacking: list[int] = []
         # How many conditions a branch lacks, where that is more than one.
         self._lacking_in_branch: dict[tuple[int, int], int] = {}
@@ -57,11 +74,11 @@ class PlainEvaluator:
             self._add_rule(rule)
         for calculation in base.calculations:
             place = len(self._programs)
-            self._programs.append(("calculation", calculation.id, calculation.reads, (), calculation, None))
+            self._programs.append(_Program("calculation", calculation.id, calculation))
             self._lacking.append(len(calculation.reads))
             for name in calculation.reads:
                 self._watch(name).known.append(place)
-        self._ranks = [base.rank[kind, name] for kind, name, *_ in self._programs]
+        self._ranks = [base.rank[kind, name] for kind, name, _ in self._programs]
         self._unconditional = [place for place, count in enumerate(self._lacking) if count == 0]
         self._lists = frozenset(name for name, fact in base.facts.items() if fact.kind == "list")
         self._same = frozenset(name for name, fact in base.facts.items() if fact.agreement == "same_value")
@@ -81,10 +98,20 @@ class PlainEvaluator:
         copied = sorted(set(copied_by(rule)))
         for name in copied:
             self._watch(name).known.append(place)
-        reads = tuple(sorted({*read_by_all(rule.all), *copied}))
-        branches = tuple(read_by_all(branch) for branch in rule.any)
-        self._programs.append(("rule", rule.id, reads, branches, rule, constant(self.base, rule)))
+        self._programs.append(_Program("rule", rule.id, rule))
         self._lacking.append(len(rule.all) + len(copied) + bool(rule.any))
+
+    def about(self, place: int) -> "_About":
+        """What is known beforehand of the rule or calculation at a place."""
+        if place not in self._about:
+            kind, _, item = self._programs[place]
+            if kind == "calculation":
+                self._about[place] = _About(item.reads, (), None)
+            else:
+                reads = tuple(sorted({*read_by_all(item.all), *copied_by(item)}))
+                branches = tuple(read_by_all(branch) for branch in item.any)
+                self._about[place] = _About(reads, branches, constant(self.base, item))
+        return self._about[place]
 
     def _add_condition(self, condition, user):
         name, test, limit = condition.fact, condition.test, condition.limit
@@ -195,7 +222,8 @@ class _Run:
                 self._settle((user,))
 
     def _fire(self, place):
-        kind, name, _, _, item, concluded = self.evaluator._programs[place]
+        kind, name, item = self.evaluator._programs[place]
+        concluded: Any = self.evaluator.about(place).constant
         self.fired.append(place)
         reason = ""
         if kind == "calculation":
@@ -240,7 +268,8 @@ class _Run:
         """The record, made when everything is known: a rule's branches may come to hold after it fired."""
         facts, record = self.facts, []
         for place in sorted(self.fired, key=self.evaluator._ranks.__getitem__):
-            kind, name, reads, branches, item, concluded = self.evaluator._programs[place]
+            kind, name, item = self.evaluator._programs[place]
+            reads, branches, concluded = self.evaluator.about(place)
             held: tuple[int, ...] = ()
             reason = ""
             if kind == "calculation":

@@ -119,8 +119,12 @@ def rule_base(knowledge: Knowledge | ComplaintKnowledge, stage: str) -> RuleBase
 
 def read_by(condition: Condition) -> tuple[str, ...]:
     """Names of the facts a condition reads: its own and those its limit names."""
-    limits = condition.limit if isinstance(condition.limit, tuple) else (condition.limit,)
-    return (condition.fact, *(limit.name for limit in limits if isinstance(limit, FactRef)))
+    limit = condition.limit
+    if limit.__class__ is FactRef:
+        return condition.fact, limit.name
+    if limit.__class__ is tuple:
+        return (condition.fact, *[end.name for end in limit if end.__class__ is FactRef])
+    return (condition.fact,)
 
 
 def read_by_all(conditions: Iterable[Condition]) -> tuple[str, ...]:
@@ -132,7 +136,7 @@ def read_by_all(conditions: Iterable[Condition]) -> tuple[str, ...]:
 
 def copied_by(rule: Rule) -> tuple[str, ...]:
     """Names of the facts a rule copies into another."""
-    return tuple(item.value.name for item in rule.conclude if isinstance(item.value, FactRef))
+    return tuple([item.value.name for item in rule.conclude if item.value.__class__ is FactRef])
 
 
 def constant(base: RuleBase, rule: Rule) -> Pairs | None:

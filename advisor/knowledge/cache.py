@@ -103,22 +103,13 @@ def _records(parts):
     return tuple(records)
 
 
-def _maker(name):
-    maker = _CLASSES[name]
-    return lambda values: maker(*values)
-
-
-_MAKERS: dict[str, Callable[[list], Any]] = {
-    "(": tuple,
-    "{": dict,
-    "records": _records,
-    **{name: _maker(name) for name in _CLASSES},
-}
+_MAKERS: dict[str, Callable[[list], Any]] = {"(": tuple, "{": dict, "records": _records}
 
 
 def _made(pairs):
     ((kind, values),) = pairs
-    return _MAKERS[kind](values)
+    maker = _CLASSES.get(kind)
+    return _MAKERS[kind](values) if maker is None else maker(*values)
 
 
 def of_text(text: str | bytes) -> Any:

@@ -65,6 +65,7 @@ RENAMED = {
 _LIBRARY = f"{__package__.rpartition('.')[0]}.mechanics"
 
 
+@cache
 def _module(name: str) -> ModuleType | None:
     if re.fullmatch(r"[a-z][a-z0-9_]*", name):
         try:

@@ -7,6 +7,7 @@ package where a pyproject.toml stands there (a checkout or an editable install),
 import dataclasses
 import functools
 import hashlib
+import os
 import sys
 from collections.abc import Iterable, Mapping
 from pathlib import Path
@@ -237,8 +238,17 @@ def _digest(places: str, files: Iterable[Path]) -> str:
 @functools.cache
 def program() -> str:
     """Digest of the program's own files: an edited loader must not be answered from what the old one made."""
-    digest = hashlib.sha256(f"{__version__} {sys.version}".encode())
-    for path in sorted(_PACKAGE.rglob("*.py")):
-        state = path.stat()
-        digest.update(f"{path.name} {state.st_size} {state.st_mtime_ns}".encode())
-    return digest.hexdigest()
+    states = "".join(_states(_PACKAGE))
+    return hashlib.sha256(f"{__version__} {sys.version}{states}".encode()).hexdigest()
+
+
+def _states(folder):
+    """Name, size and time of change of every file of Python in and below a folder, in order of name."""
+    with os.scandir(folder) as entries:
+        ordered = sorted(entries, key=lambda entry: entry.name)
+    for entry in ordered:
+        if entry.name.endswith(".py"):
+            state = entry.stat()
+            yield f" {entry.name} {state.st_size} {state.st_mtime_ns}"
+        elif entry.name != "__pycache__" and entry.is_dir():
+            yield from _states(entry.path)

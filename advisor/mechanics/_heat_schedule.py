@@ -1,5 +1,6 @@
 """Arguments of a heat schedule: checked, and put in the form `_heat_modes` works on; the hottest skin over it."""
 
+import functools
 import inspect
 import itertools
 from collections.abc import Callable, Mapping, Sequence
@@ -170,10 +171,7 @@ def like(model: Callable[..., Any]) -> Callable[[Calculation], Calculation]:
     {formula}, {parameters} and {validity} in its docstring stand for those sections of the model's, so that
     the many arguments are written once. The last line of the model's formula is its own result and is left out.
     """
-    lines = (inspect.getdoc(model) or "").split("\n")
-    starts = [n - 1 for n, line in enumerate(lines) if line and set(line) == {"-"}] + [len(lines)]
-    sections = {lines[a]: "\n".join(lines[a + 2 : b]).strip("\n") for a, b in itertools.pairwise(starts)}
-    sections["Formula"] = sections["Formula"].rpartition("\n")[0]
+    sections, modelled = _sections(model), inspect.signature(model).parameters.values()
 
     def decorate(function: Calculation) -> Calculation:
         text = inspect.getdoc(function) or ""
@@ -182,8 +180,17 @@ def like(model: Callable[..., Any]) -> Callable[[Calculation], Calculation]:
         function.__doc__ = text
         signature = inspect.signature(function)
         own = [p for p in signature.parameters.values() if p.kind is p.KEYWORD_ONLY]
-        parameters = [*inspect.signature(model).parameters.values(), *own]
-        vars(function)["__signature__"] = signature.replace(parameters=parameters)
+        vars(function)["__signature__"] = signature.replace(parameters=[*modelled, *own])
         return function
 
     return decorate
+
+
+@functools.cache
+def _sections(model):
+    """Heading -> text of the sections of a function's docstring."""
+    lines = (inspect.getdoc(model) or "").split("\n")
+    starts = [n - 1 for n, line in enumerate(lines) if line and set(line) == {"-"}] + [len(lines)]
+    sections = {lines[a]: "\n".join(lines[a + 2 : b]).strip("\n") for a, b in itertools.pairwise(starts)}
+    sections["Formula"] = sections["Formula"].rpartition("\n")[0]
+    return sections

@@ -4,6 +4,7 @@ A calculation takes SI floats or NumPy arrays and gives back a float when every
 argument is a scalar, else an array of the broadcast shape.
 """
 
+import math
 from collections.abc import Collection, Iterable
 from typing import Any
 
@@ -56,6 +57,8 @@ def refuse_where(bad: ArrayLike, argument: str, reason: str, value: ArrayLike) -
 
 
 def _number(argument: str, value: Any) -> Array:
+    if value.__class__ is float and math.isfinite(value):
+        return np.array(value)
     array = np.asarray(value)
     if array.dtype.kind == "O" and not any(item is None for item in array.flat):
         try:

@@ -11,7 +11,7 @@ from scipy.integrate import quad, solve_ivp
 from scipy.optimize import minimize_scalar
 from scipy.special import erfc
 
-from advisor.mechanics import heat, heat_slab
+from advisor.mechanics import _slab, heat, heat_slab
 from advisor.mechanics.heat_network import schedule_peaks
 
 from .test_heat_network import ALL, PHASES, one, row_of_plates
@@ -239,3 +239,28 @@ def test_three_launches_against_conduction_through_the_whole_of_them():
         level += energy / 2 / (plate["floater_mass"] * 500)
     assert peaks[4] + peaks[5] == pytest.approx(50 + max(face), rel=1e-4)
     assert peaks[3] < peaks[4] + peaks[5] < peaks[3] + 30
+
+
+def exact_peak(fourier):
+    """u_max of each F, by halving on F * c'(tau) = c(tau): c' by images for short times, by its series for others."""
+    low, high = fourier / 2, fourier
+    for _ in range(50):
+        middle = (low + high) / 2
+        images = sum(np.exp(-(m**2) / middle) for m in range(-3, 4)) / np.sqrt(np.pi * middle)
+        series = 1 + 2 * sum(np.exp(-((n * np.pi) ** 2) * middle) for n in range(1, 6))
+        warming = fourier * np.where(middle < 0.2, images, series) > _slab.steady(middle)[0]
+        low, high = np.where(warming, middle, low), np.where(warming, high, middle)
+    course, integral = _slab.steady(low)
+    return course - integral / fourier
+
+
+def test_the_polynomial_that_is_written_down_is_the_one_through_exact_points():
+    """By NumPy's interpolation and evaluation, neither of which the program uses."""
+    ends = np.log([0.1, 2.0])
+    through = np.polynomial.Chebyshev.interpolate(
+        lambda logarithms: exact_peak(np.exp(logarithms)) / np.exp(logarithms / 2), len(_slab.BETWEEN) - 1, ends
+    )
+    assert through.coef == pytest.approx(_slab.BETWEEN, abs=1e-13)
+    at = np.linspace(*ends, 301)
+    assert _slab.between(at) == pytest.approx(np.polynomial.Chebyshev(_slab.BETWEEN, ends)(at), abs=1e-15)
+    assert _slab.peak_share(np.exp(at)) == pytest.approx(exact_peak(np.exp(at)), rel=1e-8)
