@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from ..errors import InputError, Position
 from ..knowledge import disk
-from . import entries, statements
+from . import counters, entries, statements
 
 if TYPE_CHECKING:
     from .store import Store
@@ -70,18 +70,28 @@ def _folded(text):
 def faults(store: "Store", anchors: list[Anchor]) -> list[str]:
     """What of a casebook is not as the anchors say, in words."""
     casebook = store.row(statements.HEAD)[0]
+    names = {counter.casebook: counter.name for counter in counters.every(store)}
     faults_found = []
     for anchor in anchors:
         row = store.row(statements.DIGEST_OF_ENTRY, (anchor.entry,))
+        # A counter's own casebook, of which this one holds what was handed over.
+        counter = names.get(anchor.casebook)
+        if counter:
+            row = store.row(statements.DIGEST_OF_LINK, (anchor.casebook, anchor.entry))
         when = f" written down {anchor.at}" if anchor.at else ""
-        if anchor.casebook != casebook:
+        if anchor.casebook != casebook and not counter:
             faults_found.append(
                 f"the anchor{when} is of another casebook ({anchor.casebook[:12]}, not {casebook[:12]})"
             )
+        elif row is None and counter:
+            faults_found.append(f"entry {anchor.entry} of {counter} was not handed over, which the anchor{when} names")
         elif row is None:
             faults_found.append(f"entry {anchor.entry} is gone, which the anchor{when} names")
         elif row[0] != anchor.digest:
-            faults_found.append(f"the history up to entry {anchor.entry} is not the one the anchor{when} was taken of")
+            of = f" of {counter}" if counter else ""
+            faults_found.append(
+                f"the history{of} up to entry {anchor.entry} is not the one the anchor{when} was taken of"
+            )
     return faults_found
 
 

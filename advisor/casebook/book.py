@@ -11,7 +11,7 @@ from ..deciding.decision_record import DecisionRecord
 from ..errors import InputError
 from ..knowledge.case_model import Case, ChangedAnswer
 from ..knowledge.model import Knowledge
-from . import entries, finding, histories, kept_files, shape, statements, stored_form
+from . import counters, entries, finding, histories, kept_files, shape, statements, stored_form
 from .entries import Entry, line, paragraph
 from .forgetting import Forgotten, forget
 from .places import opened
@@ -32,8 +32,11 @@ LONGEST_NUMBER = 18
 class Casebook:
     """An open casebook. A case is a numbered history of entries; see `entries.KINDS`."""
 
-    def __init__(self, place: Place | None = None, *, write: bool = True) -> None:
+    def __init__(self, place: Place | None = None, *, write: bool = True, counter: str = "") -> None:
         self.store = opened(place or default_path(), write=write)
+        #: The name of the counter whose own casebook this is, where it is one: its cases are called by it.
+        self.counter = counter
+        self._counters: dict[str, str] | None = None
         self.passed_over: dict[int, str] = {}
         #: The number of the last entry that counts: cases are shown as they stood after it; None for all.
         self.as_of: int | None = None
@@ -164,12 +167,18 @@ class Casebook:
     # --- reading
 
     def number_of(self, text: str) -> int:
-        """The number of the case a person means: its number, that of a quote, or its name where only one has it."""
+        """The number of the case a person means: its number, here or at its counter (``WEST/12``), that of a quote, or
+        its name where only one has it.
+        """
         text = str(text).strip()
         if text.isascii() and text.isdigit():
             number = int(text) if len(text) <= LONGEST_NUMBER else -1
             self.must_exist(number, text)
             return number
+        numbered = counters.number_of(self.store, text, self.counter)
+        if numbered is not None:
+            self.must_exist(numbered, text)
+            return numbered
         quote = quoted(self, text)
         if quote is not None:
             return quote.case
@@ -183,6 +192,12 @@ class Casebook:
         raise InputError(
             f"{len(numbers)} cases are called {text!r}.", value=text, remedy=f"Give the number: {numbers_listed}."
         )
+
+    def called(self, number: int) -> str:
+        """A case as people call it: its number, with its counter where that began it in a casebook of its own."""
+        if self._counters is None:
+            self._counters = {counter.casebook: counter.name for counter in counters.every(self.store)}
+        return counters.called(self.store, number, self._counters, self.counter)
 
     def every_entry(self) -> Iterator[Entry]:
         """Every Entry of every case, in the order they were written; not looked at for changes."""
@@ -213,7 +228,13 @@ class Casebook:
     def standing(self, number: int) -> tuple[Entry, Entry | None]:
         """(Entry of the answers or reading decided on, Entry of the decision or None), the latest of a case."""
         history = self.history(number)
-        base = next(entry for entry in reversed(history) if entry.kind in ("answers", "reading"))
+        base = next((entry for entry in reversed(history) if entry.kind in ("answers", "reading")), None)
+        if base is None:
+            raise InputError(
+                f"{number} is no case: {shape.ALONE.get(history[0].kind, 'something else')} stand under that number.",
+                value=number,
+                remedy="See: advisor case list.",
+            )
         decision = next(
             (entry for entry in reversed(history) if entry.kind == "decision" and entry.body["of"] == base.number), None
         )

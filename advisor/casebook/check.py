@@ -7,7 +7,7 @@ from typing import Any, NamedTuple
 
 from ..errors import AdvisorError
 from ..knowledge import canonical
-from . import entries, seals, shape, signatures, statements, stored_form
+from . import counters, entries, seals, shape, signatures, statements, stored_form
 from .places import opened
 from .store import Place, Store
 
@@ -43,6 +43,7 @@ def check(store: Store, progress: Callable[[int, int], None] | None = None) -> S
             faults += _knowledge(connection)
             faults += _history(connection, large, progress)
             faults += _private(connection)
+            faults += counters.faults(store, connection)
             faults += [f"entry {entry} {wrong}" if entry else wrong for entry, wrong in seals.look(store).faults]
         _, count, digest = connection.execute(statements.HEAD).fetchone() or ("", 0, "")
     return Soundness(faults, count, digest)

@@ -42,6 +42,7 @@ KINDS = (
     "person",
     "adoption",
     "forgotten",
+    "hand_over",
 )
 #: Bytes of the largest stored content: a decision record, or a file of rules or records.
 LARGEST = disk.DECISION
@@ -158,20 +159,26 @@ def as_sealed(row: Sequence[Any], entry: Entry) -> bool:
 
 
 def _digest(entry):
+    return canonical.digest(content(entry))
+
+
+def content(entry: Entry) -> str:
+    """The text that the digest of an Entry is taken over."""
     by, body = entry.bare()
-    content = [
-        entry.previous,
-        entry.number,
-        entry.case,
-        entry.kind,
-        entry.at,
-        by,
-        body,
-        entry.record,
-        entry.knowledge,
-        entry.sealed,
-    ]
-    return canonical.sha256(content)
+    return canonical.text(
+        [
+            entry.previous,
+            entry.number,
+            entry.case,
+            entry.kind,
+            entry.at,
+            by,
+            body,
+            entry.record,
+            entry.knowledge,
+            entry.sealed,
+        ]
+    )
 
 
 def seal_text(salt: str, text: str) -> str:
@@ -233,21 +240,51 @@ def append(
     rows += [(part, secrets.token_hex(32), None, None) for part in gone if part not in parts]
     sealed = seal_parts({part: digest for part, digest, _, _ in rows}) if rows else None
     bare = Entry(count + 1, case, kind, at or now(), by, body, record, knowledge, sealed, previous, "", parts)
-    entry = dataclasses.replace(bare, digest=_digest(bare), gone=tuple(gone))
+    return _add(connection, dataclasses.replace(bare, gone=tuple(gone)), rows)
+
+
+def append_as_sealed(
+    connection: "Connection", case: int, entry: Entry, body: Any, apart: Sequence[Sequence[Any]]
+) -> Entry:
+    """Add an entry of another casebook inside a transaction; the Entry as it stands here.
+
+    ``body``: its body without what stands apart, in this casebook's numbers; ``apart``: the rows (part, digest, salt,
+    text) that stand apart for it, which come along as they are, so that what is sealed of them is the same.
+    """
+    _, count, previous = connection.execute(statements.HEAD).fetchone()
+    by, _ = entry.bare()
+    here = dataclasses.replace(
+        entry,
+        number=count + 1,
+        case=case,
+        by=by,
+        body=body,
+        previous=previous,
+        digest="",
+        kept={},
+        gone=(),
+        before=False,
+    )
+    return _add(connection, here, apart)
+
+
+def _add(connection, bare, rows):
+    """Write an entry without its digest, and the rows that stand apart for it; the whole Entry."""
+    entry = dataclasses.replace(bare, digest=_digest(bare))
     sealed_by, sealed_body = entry.bare()
     connection.execute(
         statements.ADD_ENTRY,
         (
             entry.number,
-            case,
-            kind,
+            entry.case,
+            entry.kind,
             entry.at,
             sealed_by,
             canonical.text(sealed_body),
-            record,
-            knowledge,
-            sealed,
-            previous,
+            entry.record,
+            entry.knowledge,
+            entry.sealed,
+            entry.previous,
             entry.digest,
         ),
     )

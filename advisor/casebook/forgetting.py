@@ -8,7 +8,7 @@ sealed into the history: there it is said to remain, and taking the cases over i
 
 import dataclasses
 import json
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -73,19 +73,49 @@ def forget(book: "Casebook", number: int, *, by: str = "", notes: bool = False, 
     if short is not None:
         raise InputError(f"{short!r} is too short to look for.", value=short, remedy="Give a whole word or number.")
 
-    def erase(connection: "Connection") -> Forgotten:
+    def write(connection: "Connection") -> Forgotten:
         history = book.history(number)
         people = people_of(history)
-        erased = tuple(_found(history, people, words, notes))
-        kept_words.erase(connection, number, [(removed.entry, removed.part) for removed in erased])
-        parts = [{"entry": removed.entry, "part": removed.part} for removed in erased]
-        body = {"entries": sorted({removed.entry for removed in erased}), "parts": parts}
-        forgotten = entries.append(connection, number, "forgotten", body, by=by)
+        forgotten = erase(connection, history, by=by, notes=notes, words=words)
         remains = tuple(_remaining(book, history, people, words))
-        return Forgotten(forgotten, erased, remains, tuple(_elsewhere(book, number, people, words)), False)
+        elsewhere = tuple(_elsewhere(book, number, people, words))
+        return dataclasses.replace(forgotten, remains=remains, elsewhere=elsewhere)
 
-    forgotten = book.store.transact(erase)
+    forgotten = book.store.transact(write)
     return dataclasses.replace(forgotten, gone=book.store.wipe())
+
+
+def erase(
+    connection: "Connection",
+    history: Sequence[Entry],
+    *,
+    by: str = "",
+    notes: bool = False,
+    words: Sequence[str] = (),
+    also: Collection[tuple[int, str]] = (),
+) -> Forgotten:
+    """Erase the caller of a case within a transaction, and write that down; ``history``: all entries of the case.
+
+    ``also``: (entry, part) of what goes too, since another casebook erased it.
+    """
+    erased = list(_found(history, people_of(history), words, notes))
+    already = {(removed.entry, removed.part) for removed in erased}
+    for entry in history:
+        for part in sorted({*named_in(entry, also)}):
+            if (entry.number, part) not in already:
+                erased.append(Erased(entry.number, entry.kind, part, "erased at another counter"))
+    kept_words.erase(connection, history[0].case, [(removed.entry, removed.part) for removed in erased])
+    parts = [{"entry": removed.entry, "part": removed.part} for removed in erased]
+    body = {"entries": sorted({removed.entry for removed in erased}), "parts": parts}
+    forgotten = entries.append(connection, history[0].case, "forgotten", body, by=by)
+    return Forgotten(forgotten, tuple(erased), (), (), False)
+
+
+def named_in(entry: Entry, gone: Collection[tuple[int, str]]) -> list[str]:
+    """Parts of an entry whose texts still stand and that are among some (entry, part); of before all are one part."""
+    if entry.before:
+        return [""] if any(number == entry.number for number, _ in gone) else []
+    return [part for part in entry.kept if (entry.number, part) in gone or (entry.number, "") in gone]
 
 
 def people_of(history: Sequence[Entry]) -> list[dict[str, str]]:

@@ -6,12 +6,12 @@ they stood before. Nothing is taken from a casebook with any fault: `salvage` ta
 """
 
 import json
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from ..deciding.decision_record import DecisionRecord
 from ..errors import InputError, StoreError
-from . import entries, kept_files, statements, stored_form, words
+from . import entries, kept_files, shape, statements, stored_form, words
 from .check import check, erased
 from .places import opened
 from .store import Connection, Place
@@ -58,13 +58,44 @@ def take_over(book: "Casebook", place: Place) -> TakenOver:
                     f"{str(other.place)!r} holds the versions of a shop's rules, not cases.",
                     remedy="Name a casebook of cases.",
                 )
+            # How its counters' own casebooks stood is of that casebook alone; their cases are taken over as all others.
+            if history and history[0].kind == "hand_over":
+                continue
             take_case(book, other, history, counts)
         return TakenOver(counts[0], counts[1], counts[2])
 
 
-def _origin(entry):
-    """The digest an entry had in the casebook where it was first written."""
-    return entry.body.get("taken_over", {}).get("digest", entry.digest)
+def place_of(connection: Connection, entry: entries.Entry) -> tuple[int, int] | None:
+    """(number, case) of the entry that stands here for an Entry of another casebook, by any digest it ever had."""
+    for digest in shape.digests(entry):
+        held = connection.execute(statements.PLACE_OF_DIGEST, (digest, digest)).fetchone()
+        if held is not None:
+            return held
+    return None
+
+
+def stands_for(connection: Connection, entry: entries.Entry, number: int) -> None:
+    """Keep that the entry ``number`` here stands for an Entry of another casebook, under every digest it ever had."""
+    for digest in shape.digests(entry):
+        if connection.execute(statements.PLACE_OF_DIGEST, (digest, digest)).fetchone() is None:
+            connection.execute(statements.ADD_TAKEN_OVER, (digest, number))
+
+
+def taken_over(connection: Connection, casebook: str, entry: entries.Entry, of: int | None) -> dict[str, Any]:
+    """What an entry says of where it came from: the ``casebook``, its number and digest there, and where it was before.
+
+    ``of``: the entry here that it stands on. Where that did not come the same way, it carries none of the digests by
+    which this one names it, and what this one names is that.
+    """
+    earlier = entry.body.get("taken_over")
+    said: dict[str, Any] = {"casebook": casebook, "entry": entry.number, "digest": entry.digest}
+    if earlier:
+        said["before"] = [*earlier.get("before", ()), {name: earlier[name] for name in ("casebook", "entry", "digest")}]
+    if of is not None and "decision" in entry.body:
+        stood_on = entries.of_row(connection.execute(statements.ENTRY_OF_NUMBER, (of,)).fetchone())
+        if entry.body["decision"] not in shape.digests(stood_on):
+            said["stood_on"] = stood_on.digest
+    return said
 
 
 def take_case(book: "Casebook", other: Any, history: Iterable[entries.Entry], counts: list[int]) -> None:
@@ -75,7 +106,7 @@ def take_case(book: "Casebook", other: Any, history: Iterable[entries.Entry], co
         places: dict[int, int] = {}
         case, added, new = None, 0, False
         for entry in known:
-            held = connection.execute(statements.PLACE_OF_DIGEST, (_origin(entry), _origin(entry))).fetchone()
+            held = place_of(connection, entry)
             if held is not None:
                 places[entry.number], case = held
                 continue
@@ -99,17 +130,10 @@ def _copy(connection, other, entry, case, places):
     record = entry.record and _record(connection, other, entry.record)
     if entry.knowledge:
         kept_files.keep(connection, kept_files.fetch(other, entry.knowledge))
-    body = dict(entry.body)
-    for name in ("of", "corrects"):
-        if name in body:
-            body[name] = places[body[name]]
-    if entry.kind == "forgotten":
-        gone = [(places[number], part) for number, part in erased(entry.body)]
-        body["entries"] = [places[old_number] for old_number in body["entries"]]
-        if "parts" in body:
-            body["parts"] = [{"entry": number, "part": part} for number, part in gone]
+    body, gone = in_numbers_here(entry, entry.body, places)
+    if gone:
         words.erase(connection, case, gone)
-    body.setdefault("taken_over", {"casebook": other.name, "entry": entry.number, "digest": entry.digest})
+    body["taken_over"] = taken_over(connection, other.name, entry, body.get("of"))
     copied = entries.append(
         connection,
         case,
@@ -122,8 +146,28 @@ def _copy(connection, other, entry, case, places):
         private={part: text for part, text in entry.kept.items() if part not in ("by", "case")},
         gone=entry.gone,
     )
-    connection.execute(statements.ADD_TAKEN_OVER, (_origin(entry), copied.number))
+    stands_for(connection, entry, copied.number)
     return copied.number
+
+
+def in_numbers_here(
+    entry: entries.Entry, body: Mapping[str, Any], places: Mapping[int, int]
+) -> tuple[dict[str, Any], list[tuple[int, str | None]]]:
+    """(a ``body`` of an entry of another casebook with the numbers here of the entries it names, what it erases).
+
+    ``places``: number there -> number here.
+    """
+    here = dict(body)
+    for name in ("of", "corrects"):
+        if name in here:
+            here[name] = places[here[name]]
+    if entry.kind != "forgotten":
+        return here, []
+    gone = [(places[number], part) for number, part in erased(entry.body)]
+    here["entries"] = [places[number] for number in here["entries"]]
+    if "parts" in here:
+        here["parts"] = [{"entry": number, "part": part} for number, part in gone]
+    return here, gone
 
 
 def _record(connection, other, name):

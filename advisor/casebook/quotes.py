@@ -17,6 +17,8 @@ if TYPE_CHECKING:
 KIND = "quote"
 #: How the number of a quote ends.
 _NUMBER = re.compile(r"-\d+$")
+#: Stands in the number of a quote that a counter wrote while the shop's casebook was away.
+AWAY = "AWAY"
 
 
 def keep_quote(
@@ -37,6 +39,9 @@ def keep_quote(
     def write(connection: "Connection") -> Entry:
         own, _, _ = connection.execute(statements.HEAD).fetchone()
         prefix = counter_in_numbers(counter) or own[:6].upper()
+        if book.counter:
+            # In the counter's own casebook its numbers must not be those that it gets in the shop's meanwhile.
+            prefix = f"{prefix}-{AWAY}"
         # Counted inside the transaction, so that no two quotes of a casebook get one number.
         taken = [entries.of_row(row).body.get("quote", "") for row in connection.execute(statements.QUOTES)]
         runs = [int(text.rpartition("-")[2]) for text in taken if text.rpartition("-")[0] == prefix]

@@ -42,6 +42,8 @@ def salvage(book: "Casebook", place: Place) -> Salvaged:
         histories, unread = source.histories()
         left, counts = {}, [0, 0, 0]
         for number, history in sorted(histories.items()):
+            if history[0].kind == "hand_over":  # of that casebook alone, see `take_over`
+                continue
             why = source.wrong_with(history)
             if not why:
                 try:

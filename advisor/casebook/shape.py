@@ -25,7 +25,7 @@ LONGEST_BODY = 200_000
 #: about.
 EARLIEST = "2026-01-01T00:00:00Z"
 SLACK = datetime.timedelta(days=1)
-_SHA = re.compile("[0-9a-f]{64}")
+_SHA, _BOOK = re.compile("[0-9a-f]{64}"), re.compile("[0-9a-f]{32}")
 _TIME = re.compile(r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\dZ")
 _NAME = re.compile("[a-z][a-z0-9_]{0,99}")
 _DEEPEST = 12
@@ -45,7 +45,7 @@ def _count(value):
     return type(value) is int and 0 < value < 2**63
 
 
-def _version(value):
+def _index(value):
     return (value == 0 and type(value) is int) or _count(value)
 
 
@@ -63,6 +63,10 @@ def _flag(value):
 
 def _sha(value):
     return isinstance(value, str) and bool(_SHA.fullmatch(value))
+
+
+def _book(value):
+    return isinstance(value, str) and bool(_BOOK.fullmatch(value))
 
 
 def _name(value):
@@ -140,7 +144,10 @@ _case = _fields(
     answers=_mapping(_name, _answer),
 )
 _program = _fields(program=_word, code_sha256=_sha, python=_word, libraries=_mapping(_word, _or_none(_word)))
-_taken = _fields(casebook=_line(100, 1), entry=_count, digest=_sha)
+_hop = _fields(casebook=_line(100, 1), entry=_count, digest=_sha)
+_taken = _fields(
+    ("before", "stood_on"), casebook=_line(100, 1), entry=_count, digest=_sha, before=_list(_hop), stood_on=_sha
+)
 
 
 def _body(optional=(), **tests):
@@ -238,13 +245,15 @@ BODIES: dict[str, Callable[[Any], bool]] = {
     "sign_off": _signature,
     "objection": _signature,
     "adoption": _body(
-        version=_version,
+        version=_index,
         rules=_sha,
-        before=_or_none(_version),
-        back_to=_or_none(_version),
+        before=_or_none(_index),
+        back_to=_or_none(_index),
         shipped=_word,
         accepted=_list(_line(300, 1)),
     ),
+    # How far a counter's own casebook stood when it was handed over; none of it yet where the counter is met first.
+    "hand_over": _body(counter=_line(40, 1), casebook=_book, entries=_index, digest=_or_none(_sha)),
     "forgotten": _body(("parts",), entries=_list(_count), parts=_list(_fields(entry=_count, part=_choice("", *PARTS)))),
 }
 #: Kind -> the parts that may stand apart for it beside who wrote it.
@@ -281,8 +290,10 @@ REFERS: dict[str, dict[str, tuple[str, ...]]] = {
 ON_KNOWLEDGE = ("answers", "reading", "decision", "complaint", "adoption")
 #: Kinds with a record: what was decided, or what an adopted version of the rules changed.
 ON_RECORD = ("decision", "adoption")
-#: Kinds that a history begins with: of a case, and of the versions of a shop's rules.
-FIRST = ("answers", "adoption")
+#: Kinds that a history begins with: of a case, of the versions of a shop's rules, and of a counter's hand-overs.
+FIRST = ("answers", "adoption", "hand_over")
+#: Kind of an entry that stands only in a history of its own kind -> what that is called.
+ALONE = {"adoption": "the versions of a shop's rules", "hand_over": "the hand-overs of a counter"}
 
 
 #: Half of a sign written in two escapes, and a number too large: only a text with one of these may hold either.
@@ -376,10 +387,15 @@ def history_faults(history: "Iterable[Entry]") -> "Iterator[tuple[Entry, str]]":
 def _among(entry, before):
     if not before and entry.kind not in FIRST:
         return "begins a case without answers"
-    if before and entry.kind == "adoption" and next(iter(before.values())).kind != "adoption":
+    first = next(iter(before.values())) if before else entry
+    if entry.kind in ALONE and first.kind != entry.kind:
         return "stands among the entries of a case"
+    if first.kind == "hand_over" and entry.kind != "hand_over":
+        return f"stands among {ALONE[first.kind]}"
+    # What another casebook wrote comes when it is handed over, and is older by then than what was written here.
+    own = [earlier.at for earlier in before.values() if _written_in(earlier) == _written_in(entry)]
     # Times in UTC, written alike, stand in the order of their texts.
-    if before and _moment(entry.at) < _moment(max(earlier.at for earlier in before.values())) - SLACK:
+    if own and _moment(entry.at) < _moment(max(own)) - SLACK:
         return "is dated before what it follows"
     if entry.body.get("withdrawn") and "corrects" not in entry.body:
         return "withdraws nothing"
@@ -390,10 +406,11 @@ def _among(entry, before):
                 return "refers to an entry that is not there"
     if "decision" in entry.body:
         stood_on = before[entry.body["of"]]
-        digests = {stood_on.digest, stood_on.body.get("taken_over", {}).get("digest")}
+        named = entry.body.get("taken_over", {}).get("stood_on", entry.body["decision"])
+        allowed = set(digests(stood_on))
         if stood_on.kind == "adoption":
-            digests |= _signed_elsewhere(stood_on, before.values())
-        if entry.body["decision"] not in digests:
+            allowed |= _signed_elsewhere(stood_on, before.values())
+        if named not in allowed:
             return "stands on another decision than the one it names"
         if entry.kind == "sale" and entry.body["as_advised"] != (entry.body["kit"] == stood_on.body["pick"]):
             return "says wrongly whether the kit sold is the one advised"
@@ -405,6 +422,18 @@ def _signed_elsewhere(adoption, entries):
     body = {name: part for name, part in adoption.body.items() if name != "taken_over"}
     versions = [entry for entry in entries if entry.kind == "adoption" and entry.body["version"] == body["before"]]
     return {adoption_digest(body, entry.body["rules"], adoption.record) for entry in versions}
+
+
+def _written_in(entry):
+    """The casebook that an entry was written in last before this one; "" for this one."""
+    return entry.body.get("taken_over", {}).get("casebook", "")
+
+
+def digests(entry: "Entry") -> list[str]:
+    """The digest of an entry and those it had in the casebooks it came through, the latest first."""
+    taken = entry.body.get("taken_over")
+    hops = [*taken.get("before", ()), taken] if taken else []
+    return [entry.digest, *(hop["digest"] for hop in reversed(hops))]
 
 
 @functools.lru_cache(4096)

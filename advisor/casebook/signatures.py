@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 from ..errors import InputError
-from . import entries, signing, statements
+from . import counters, entries, shape, signing, statements
 from .entries import Entry, line, paragraph
 
 if TYPE_CHECKING:
@@ -31,12 +31,13 @@ def take(book: "Casebook", number: int, signed: signing.Signed) -> Entry:
 
     def write(connection: "Connection") -> Entry:
         decision = book.to_be_signed(number)
-        if (signed.casebook, signed.case) != (book.store.row(statements.HEAD)[0], number):
+        if not _on_case(book, number, signed):
             raise InputError("the signature is on another case.", remedy=again)
-        if (signed.decision, signed.record_sha256) != (decision.digest, decision.record):
+        # Given out where the case was handed over from, it names the decision by the digest it had there.
+        if signed.decision not in shape.digests(decision) or signed.record_sha256 != decision.record:
             raise InputError("the case was decided again since it was given to sign.", remedy=again)
         key = {"public_key": signed.public_key, "value": signed.signature, "said": signed.said}
-        body = {"of": decision.number, "decision": decision.digest, "text": text, "signature": key}
+        body = {"of": decision.number, "decision": signed.decision, "text": text, "signature": key}
         shaped = signing.is_public_key(signed.public_key) and signing.is_signature(signed.signature)
         if not shaped or signing.fault(body, signed.verdict, decision.record):
             raise InputError("the signature is not one on this decision.", remedy=again)
@@ -44,6 +45,15 @@ def take(book: "Casebook", number: int, signed: signing.Signed) -> Entry:
         return entries.append(connection, number, signed.verdict, body, by=by, private=salt)
 
     return book.store.transact(write)
+
+
+def _on_case(book, number, signed):
+    """Whether a signature is on a case, as it is called here or by the counter that handed it over."""
+    if (signed.casebook, signed.case) == (book.store.row(statements.HEAD)[0], number):
+        return True
+    if not counters.has_any(book.store):
+        return False
+    return book.store.row(statements.CASE_OF_LINK, (signed.casebook, signed.case)) == (number,)
 
 
 def fault(entry: Entry, by_number: Mapping[int, Entry]) -> str:

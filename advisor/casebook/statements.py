@@ -149,8 +149,31 @@ FINDING = (
     "CREATE INDEX entry_of_kind ON entry (kind, in_case, at)",
 )
 
+#: The chains of counters' own casebooks, link by link: each entry's number, case, digest and seal there, and the entry
+#: that stands for it here. ``said``: what its digest is taken over, where the entry here is not its copy. Number 0 is
+#: where a chain begins: its ``said`` is the counter's name, its entry the first that tells of it.
+HANDED_OVER = (
+    """CREATE TABLE handed_over (
+        casebook TEXT NOT NULL,
+        number INTEGER NOT NULL,
+        in_case INTEGER NOT NULL,
+        digest TEXT NOT NULL,
+        entry INTEGER NOT NULL REFERENCES entry,
+        said TEXT,
+        key TEXT,
+        mac TEXT,
+        PRIMARY KEY (casebook, number)
+    ) WITHOUT ROWID""",
+    "CREATE INDEX handed_over_as ON handed_over (entry)",
+    "CREATE INDEX handed_over_case ON handed_over (casebook, in_case)",
+    "CREATE TRIGGER handed_over_stays BEFORE UPDATE ON handed_over"
+    " BEGIN SELECT RAISE(ABORT, 'what was handed over is never changed'); END",
+    "CREATE TRIGGER handed_over_kept BEFORE DELETE ON handed_over"
+    " BEGIN SELECT RAISE(ABORT, 'what was handed over is never removed'); END",
+)
+
 #: Step n brings a file from version n - 1 to version n.
-STEPS = (FIRST, PRIVATE, TAKEN_OVER, MORE_PLACES, SEALS_APART, APART, FINDING)
+STEPS = (FIRST, PRIVATE, TAKEN_OVER, MORE_PLACES, SEALS_APART, APART, FINDING, HANDED_OVER)
 LATEST = len(STEPS)
 #: The version since which entries are sealed.
 SEALED_SINCE = 5
@@ -187,6 +210,45 @@ PLACE_OF_DIGEST = (
 )
 ADD_ENTRY = f"INSERT INTO entry ({ENTRY}) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)"
 ADD_TAKEN_OVER = "INSERT INTO taken_over VALUES (?, ?)"
+
+HANDED_OVER_SINCE = 8
+LINK = "casebook, number, in_case, digest, entry, said, key, mac"
+ADD_LINK = f"INSERT INTO handed_over ({LINK}) VALUES (?, ?, ?, ?, ?, ?, ?, ?)"
+EVERY_LINK = f"SELECT {LINK} FROM handed_over ORDER BY casebook, number"
+#: Counters that handed over: casebook, name, the first entry that tells of it, the case of all that do.
+COUNTERS = (
+    "SELECT handed_over.casebook, said, handed_over.entry, entry.in_case FROM handed_over"
+    " JOIN entry ON entry.number = handed_over.entry"
+    " WHERE handed_over.number = 0 ORDER BY handed_over.entry"
+)
+LAST_LINK = "SELECT number, digest FROM handed_over WHERE casebook = ? ORDER BY number DESC LIMIT 1"
+DIGEST_OF_LINK = "SELECT digest FROM handed_over WHERE casebook = ? AND number = ?"
+#: The entry that stands here for that of a counter, and the number there of one that stands here.
+ENTRY_OF_LINK = "SELECT entry FROM handed_over WHERE casebook = ? AND number = ?"
+NUMBER_OF_LINK = "SELECT number FROM handed_over WHERE casebook = ? AND entry = ? AND number > 0 ORDER BY number"
+#: The case here of a counter's case, and the counter's numbers of the cases here.
+CASE_OF_LINK = (
+    "SELECT entry.in_case FROM handed_over JOIN entry ON entry.number = handed_over.entry"
+    " WHERE handed_over.casebook = ? AND handed_over.in_case = ? AND handed_over.number > 0"
+    " ORDER BY handed_over.number LIMIT 1"
+)
+LINKS_OF_CASE = (
+    "SELECT handed_over.casebook, handed_over.in_case, handed_over.entry FROM handed_over"
+    " JOIN entry ON entry.number = handed_over.entry WHERE entry.in_case = ? AND handed_over.number > 0"
+    " ORDER BY handed_over.entry LIMIT 1"
+)
+FIRST_ENTRY_OF_CASE = "SELECT min(number) FROM entry WHERE in_case = ?"
+#: What was erased here of a counter's entries: number there, case there, part.
+ERASED_OF_COUNTER = (
+    "SELECT handed_over.number, handed_over.in_case, part FROM handed_over"
+    " JOIN apart ON apart.entry = handed_over.entry"
+    " WHERE casebook = ? AND handed_over.number > 0 AND text IS NULL ORDER BY handed_over.number, part"
+)
+HAND_OVERS = f"SELECT {WHOLE} FROM entry WHERE kind = 'hand_over' ORDER BY number"
+SOME_ENTRIES_AFTER = f"SELECT {WHOLE} FROM entry WHERE number > ? ORDER BY number LIMIT ?"
+SEAL_OF_ENTRY = "SELECT key, mac FROM seal WHERE entry = ?"
+#: Cases with entries after a number.
+CASES_SINCE_ENTRY = "SELECT count(DISTINCT in_case) FROM entry WHERE number > ?"
 
 HEAD = "SELECT casebook, entries, digest FROM head"
 BEGIN_HEAD = "INSERT INTO head VALUES (1, ?, 0, ?)"

@@ -25,6 +25,7 @@
   prices KIT        what a kit cost over time
   forget ID         erase the caller, and what looks like the caller
   import PLACE      take over the cases of another casebook
+  hand-over         hand this counter's own casebook over to the shop's
   salvage PLACE     take the sound cases out of a damaged or tampered casebook
   backup PLACE      copy the casebook while it is in use
   grant ROLE        let a role of a database server write to the casebook there
@@ -54,7 +55,18 @@ from ..casebook import entries, histories, words
 from ..casebook.book import LONGEST_NUMBER, Casebook
 from ..errors import InputError, StoreError
 from ..knowledge import disk, signs
-from . import case_afterwards, case_answers, case_check, case_sales, case_sign, opening, what_if, why, why_not
+from . import (
+    case_afterwards,
+    case_answers,
+    case_check,
+    case_counters,
+    case_sales,
+    case_sign,
+    opening,
+    what_if,
+    why,
+    why_not,
+)
 from .progress import Progress
 
 #: Cases of a list where nobody says how many.
@@ -139,6 +151,7 @@ def add(parser: ArgumentParser) -> None:
     opening.add_replace(to_sign)
     case_sales.add(action)
     case_afterwards.add(action)
+    case_counters.add(action)
     reading = action("reading", "what the fitter read off the car", case_answers.run_reading, write=True, case=True)
     reading.add_argument("readings", nargs="+", metavar="FACT=VALUE")
     reading.add_argument("--by", default="", metavar="WHO", help="who read it")
@@ -213,7 +226,7 @@ def run(arguments: Namespace) -> int:
 
 def open_book(arguments: Namespace) -> Casebook:
     """The casebook the options name."""
-    return Casebook(opening.casebook_of(arguments), write=arguments.write)
+    return opening.book_of(arguments, write=arguments.write)
 
 
 def day(text: str | None) -> str | None:
@@ -305,7 +318,8 @@ def _lines(book, cases, arguments):
         sold = f"; {case_sales.in_short(flat)}" if flat["sold"] else ""
         signed = f"; {flat['signed']}" if flat["signed"] else ""
         begun = flat["begun_utc"][:16].replace("T", " ")
-        opening.say(f"{case['number']:5d}  {begun}  {flat['case']}: {decided}{price}{sold}{signed}{caller}")
+        called = f"{book.called(case['number']):>5}"
+        opening.say(f"{called}  {begun}  {flat['case']}: {decided}{price}{sold}{signed}{caller}")
     if not count and not arguments.json and not book.passed_over:
         opening.say("No case.")
     return _say_passed_over(book)
@@ -361,7 +375,8 @@ def run_note(arguments: Namespace) -> int:
     with open_book(arguments) as book:
         number = book.number_of(arguments.id)
         book.note(number, arguments.text, by=arguments.by)
-    opening.say(f"Noted with case {number}.")
+        called = book.called(number)
+    opening.say(f"Noted with case {called}.")
     return 0
 
 
@@ -370,8 +385,9 @@ def run_forget(arguments: Namespace) -> int:
     with open_book(arguments) as book:
         number = book.number_of(arguments.id)
         done = book.forget(number, by=arguments.by, notes=arguments.notes, words=arguments.also)
+        called = book.called(number)
         traces = book.store.traces
-    opening.say(f"Case {number}: {len(done.erased)} texts erased. The decision stands.")
+    opening.say(f"Case {called}: {len(done.erased)} texts erased. The decision stands.")
     for erased in done.erased:
         opening.say(f"  erased: {erased.line()}")
     for where in done.remains:

@@ -5,7 +5,7 @@ import json
 from collections.abc import Callable
 from typing import Any
 
-from ..casebook import afterwards, book as books, entries, shape
+from ..casebook import afterwards, entries, shape
 from ..knowledge.sentences import wrap
 from . import complaint, opening
 
@@ -52,7 +52,7 @@ def run_complaint(arguments: Any) -> int:
     if arguments.symptoms:
         return desk.list_symptoms()
     files = Files.of(opening.sources_of(arguments))
-    with books.Casebook(opening.casebook_of(arguments), write=False) as book:
+    with opening.book_of(arguments, write=False) as book:
         number = book.number_of(arguments.id)
         history = book.history(number)
         heard = afterwards.aftermaths(history)
@@ -81,7 +81,7 @@ def run_complaint(arguments: Any) -> int:
         texts.append(f"Sold was {sale.kit}, not the kit advised ({advised or 'none'}).")
     quiet = arguments.json
     diagnosis, dialog = desk.diagnose(symptoms, without, sold, () if quiet else texts)
-    with books.Casebook(opening.casebook_of(arguments)) as book:
+    with opening.book_of(arguments) as book:
         afterwards.write_complaint(
             book,
             number,
@@ -119,7 +119,7 @@ def _of(desk: complaint.Desk, name: str, value: Any) -> Any:
 
 def run_outcome(arguments: Any) -> int:
     """Write an outcome down."""
-    with books.Casebook(opening.casebook_of(arguments)) as book:
+    with opening.book_of(arguments) as book:
         number = book.number_of(arguments.id)
         complained = afterwards.last_complaint(book.history(number))
         known_cause = complained.body["cause"] if complained and complained.body["state"] == "found" else None
@@ -149,7 +149,7 @@ def run_outcome(arguments: Any) -> int:
 
 def run_asked(arguments: Any) -> int:
     """Write down that a buyer was asked."""
-    with books.Casebook(opening.casebook_of(arguments)) as book:
+    with opening.book_of(arguments) as book:
         number = book.number_of(arguments.id)
         due = arguments.due
         if not due:
@@ -164,7 +164,7 @@ def run_asked(arguments: Any) -> int:
 def run_due(arguments: Any) -> int:
     """List buyers to ask, or print the page for one."""
     today = entries.day_said(arguments.on) if arguments.on else datetime.date.today().isoformat()
-    with books.Casebook(opening.casebook_of(arguments), write=False) as book:
+    with opening.book_of(arguments, write=False) as book:
         if arguments.sheet:
             number = book.number_of(arguments.sheet)
             heard = afterwards.aftermaths(book.history(number))

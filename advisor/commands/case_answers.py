@@ -3,6 +3,7 @@
 import contextlib
 import json
 from argparse import Namespace
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from ..casebook import book as books
@@ -16,8 +17,18 @@ if TYPE_CHECKING:
     from ..deciding.decision_record import DecisionRecord
 
 
-def keep_case(arguments: Namespace, corrects: str | None = None, **who: str) -> "tuple[int, DecisionRecord, Decider]":
-    """Decide the case of ``arguments`` and keep it: (case number, `DecisionRecord`, decider).
+@dataclass(frozen=True, slots=True)
+class KeptCase:
+    """A case that was decided and kept: its ``number``, what it is ``called``, its ``record``, what decided it."""
+
+    number: int
+    called: str
+    record: "DecisionRecord"
+    decider: "Decider"
+
+
+def keep_case(arguments: Namespace, corrects: str | None = None, **who: str) -> KeptCase:
+    """Decide the case of ``arguments`` and keep it.
 
     ``corrects``: the case whose answers these correct; ``who``: see `books.keep`.
     """
@@ -31,21 +42,22 @@ def keep_case(arguments: Namespace, corrects: str | None = None, **who: str) -> 
     case = opening.read_case(arguments.case, decider.knowledge)
     decider.gather(case)
     who["note"] = who.get("note") or case.note
-    with books.Casebook(opening.casebook_of(arguments)) as book:
+    with opening.book_of(arguments) as book:
         number = book.number_of(corrects) if corrects else None
-        kept = books.keep(None, decider, case, files, sources=sources, book=book, number=number, **who)
-    return *kept, decider
+        number, record = books.keep(None, decider, case, files, sources=sources, book=book, number=number, **who)
+        return KeptCase(number, book.called(number), record, decider)
 
 
 def run_save(arguments: Namespace) -> int:
     """Decide a case and keep it."""
     who = {name: getattr(arguments, name) for name in ("by", "name", "phone", "note")}
-    number, record, _ = keep_case(arguments, arguments.corrects, **who)
+    kept = keep_case(arguments, arguments.corrects, **who)
+    record = kept.record
     if arguments.json:
-        opening.say_json(json.dumps({"number": number, "record": record.data}, sort_keys=True, ensure_ascii=False))
+        opening.say_json(json.dumps({"number": kept.number, "record": record.data}, sort_keys=True, ensure_ascii=False))
     else:
         pick = record.pick_id or record.outcome.replace("_", " ")
-        opening.say(f"Case {number} kept: {pick}.")
+        opening.say(f"Case {kept.called} kept: {pick}.")
         if record.asks:
             opening.say(f"Still to be answered: {', '.join(record.asks)}.")
     return 0
@@ -84,7 +96,7 @@ def run_audit(arguments: Namespace) -> int:
 def _page(arguments, page):
     from ..casebook.exporting import data
 
-    with books.Casebook(opening.casebook_of(arguments), write=False) as book:
+    with opening.book_of(arguments, write=False) as book:
         number = book.number_of(arguments.id)
         book.as_of = arguments.as_of
         if arguments.json:
@@ -147,7 +159,7 @@ def run_reading(arguments: Namespace) -> int:
     from ..casebook.difference import difference
     from ..casebook.replay import take_readings
 
-    with books.Casebook(opening.casebook_of(arguments)) as book:
+    with opening.book_of(arguments) as book:
         number = book.number_of(arguments.id)
         sold, record = take_readings(book, number, arguments.readings, by=arguments.by)
         differing = difference(sold, record) if sold else {}
@@ -176,7 +188,7 @@ def run_replay(arguments: Namespace) -> int:
     """Decide again; 0 the same bytes or another program, 5 other bytes, or none, by the same program."""
     from ..casebook.replay import replay
 
-    with books.Casebook(opening.casebook_of(arguments), write=False) as book:
+    with opening.book_of(arguments, write=False) as book:
         number = book.number_of(arguments.id)
         replayed = replay(book, number)
         changed = case_pages.programs(replayed)
@@ -221,7 +233,7 @@ def run_decide(arguments: Namespace) -> int:
     """Decide a case kept without a decision."""
     from ..casebook.replay import decide_stored
 
-    with books.Casebook(opening.casebook_of(arguments)) as book:
+    with opening.book_of(arguments) as book:
         number = book.number_of(arguments.id)
         record = decide_stored(book, number)
     if arguments.json:
@@ -236,7 +248,7 @@ def run_prices(arguments: Namespace) -> int:
     from ..casebook.prices import prices
     from ..errors import InputError
 
-    with books.Casebook(opening.casebook_of(arguments), write=False) as book:
+    with opening.book_of(arguments, write=False) as book:
         spells = prices(book, arguments.kit)
     if not spells:
         raise InputError(

@@ -101,7 +101,7 @@ def run_anchor(arguments: Namespace) -> int:
     from ..casebook import anchors
     from ..casebook.check import check
 
-    with Casebook(opening.casebook_of(arguments), write=False) as book:
+    with opening.book_of(arguments, write=False) as book:
         if arguments.to:
             disk.may_write(arguments.to, inputs=book.store.files, replace=True, option="--to")
         faults, _, _ = check(book.store)

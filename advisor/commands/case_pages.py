@@ -87,7 +87,7 @@ def audit(
 ) -> str:
     """The lead's page: what decided with its sums, then everything else; as sold, and with what was read off since."""
     words = shown(book, number, people=people)
-    lines = [wrap(f"Case {number}, {words.name(parts[0].base.body['case']['id'])}", width)]
+    lines = [wrap(f"Case {book.called(number)}, {words.name(parts[0].base.body['case']['id'])}", width)]
     lines += [*_sale(book, number, parts, width)]
     for part in parts:
         lines += ["", part.title, ""] if len(parts) > 1 else [""]

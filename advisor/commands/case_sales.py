@@ -3,7 +3,7 @@
 from collections.abc import Callable, Mapping
 from typing import Any
 
-from ..casebook import book as books, sales
+from ..casebook import sales
 from . import opening
 
 
@@ -36,11 +36,12 @@ def run_sold(arguments: Any) -> int:
         return _withdraw(arguments, "sale")
     if not arguments.kit:
         raise InputError("what was sold is not said.", remedy="Give the kit with --kit.")
-    with books.Casebook(opening.casebook_of(arguments)) as book:
+    with opening.book_of(arguments) as book:
         number = book.number_of(arguments.id)
+        called = book.called(number)
         entry = sales.sell(book, number, arguments.kit, on=arguments.on, reason=arguments.reason, by=arguments.by)
         judged = book.record(next(kept for kept in book.history(number) if kept.number == entry.body["of"])).kits
-    opening.say(f"Case {number}: {arguments.kit} sold on {entry.body['on']}.")
+    opening.say(f"Case {called}: {arguments.kit} sold on {entry.body['on']}.")
     refused = judged[arguments.kit].refused_by
     if refused:
         failed = ", ".join(check.requirement for check in refused)
@@ -54,8 +55,9 @@ def run_fitted(arguments: Any) -> int:
     """Write a fitting down."""
     if arguments.withdraw:
         return _withdraw(arguments, "fitting")
-    with books.Casebook(opening.casebook_of(arguments)) as book:
+    with opening.book_of(arguments) as book:
         number = book.number_of(arguments.id)
+        called = book.called(number)
         entry = sales.fit(
             book,
             number,
@@ -66,7 +68,7 @@ def run_fitted(arguments: Any) -> int:
             by=arguments.by,
         )
         kit = sales.sold_on(book, number).kit
-    opening.say(f"Case {number}: {kit} fitted on {entry.body['on']}{_at(entry)}.")
+    opening.say(f"Case {called}: {kit} fitted on {entry.body['on']}{_at(entry)}.")
     return 0
 
 
@@ -74,21 +76,23 @@ def run_returned(arguments: Any) -> int:
     """Write a return down."""
     if arguments.withdraw:
         return _withdraw(arguments, "return")
-    with books.Casebook(opening.casebook_of(arguments)) as book:
+    with opening.book_of(arguments) as book:
         number = book.number_of(arguments.id)
+        called = book.called(number)
         entry = sales.take_back(
             book, number, reason=arguments.reason, on=arguments.on, km=arguments.km, by=arguments.by
         )
         kit = sales.sold_on(book, number).kit
-    opening.say(f"Case {number}: {kit} came back on {entry.body['on']}{_at(entry)}.")
+    opening.say(f"Case {called}: {kit} came back on {entry.body['on']}{_at(entry)}.")
     return 0
 
 
 def _withdraw(arguments, kind):
-    with books.Casebook(opening.casebook_of(arguments)) as book:
+    with opening.book_of(arguments) as book:
         number = book.number_of(arguments.id)
+        called = book.called(number)
         sales.withdraw(book, number, kind, reason=arguments.reason, by=arguments.by)
-    opening.say(f"Case {number}: the {kind} is withdrawn; what was written down stays in the history.")
+    opening.say(f"Case {called}: the {kind} is withdrawn; what was written down stays in the history.")
     return 0
 
 

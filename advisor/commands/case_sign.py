@@ -24,11 +24,12 @@ def leads_of(arguments: Namespace) -> "dict[str, Person]":
 def run_sign(arguments: Namespace) -> int:
     """Sign off or object."""
     leads = leads_of(arguments)
-    with Casebook(opening.casebook_of(arguments)) as book:
+    with opening.book_of(arguments) as book:
         number = book.number_of(arguments.id)
         entry = _signed(book, number, arguments, leads)
+        called = book.called(number)
     done = "Objection to" if entry.kind == "objection" else "Signed off:"
-    opening.say(f"{done} case {number}, decision {entry.body['decision'][:12]}, by {entry.by}.")
+    opening.say(f"{done} case {called}, decision {entry.body['decision'][:12]}, by {entry.by}.")
     return 0
 
 
@@ -81,7 +82,7 @@ def run_to_sign(arguments: Namespace) -> int:
     """Write what is to be signed."""
     from ..casebook import signatures
 
-    with Casebook(opening.casebook_of(arguments), write=False) as book:
+    with opening.book_of(arguments, write=False) as book:
         number = book.number_of(arguments.id)
         asked = signatures.to_sign(book, number)
         disk.may_write(arguments.to, inputs=book.store.files, replace=arguments.replace, option="--to")

@@ -68,7 +68,6 @@ def named(arguments: Namespace) -> Explained:
 def _stored(arguments):
     """The `Explained` of a case in the casebook, by what was kept with it: the decision that was told or sold."""
     from ..casebook import kept_back, kept_files
-    from ..casebook.book import Casebook
     from ..casebook.stored_form import named as called
     from ..deciding.decide import Shop
     from ..errors import InputError
@@ -79,7 +78,7 @@ def _stored(arguments):
         raise InputError(
             "a stored case is explained by what was kept with it.", remedy=f"Leave out --{', --'.join(given)}."
         )
-    with Casebook(opening.casebook_of(arguments), write=False) as book:
+    with opening.book_of(arguments, write=False) as book:
         number = book.number_of(arguments.case)
         decision = book.told(number) or book.standing(number)[1]
         if decision is None:

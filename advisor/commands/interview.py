@@ -78,7 +78,9 @@ def run(arguments: Namespace) -> int:
 
 
 def _open_with_casebook(arguments):
-    """(function that keeps a Case and gives its record, Decider), the files being those the decider was made from."""
+    """(function that keeps a Case and gives what it is called and its record, Decider); the files are those the decider
+    was made from.
+    """
     from ..casebook import book as books
     from ..casebook.kept_files import Files
     from ..deciding.decide import decider_of
@@ -87,12 +89,14 @@ def _open_with_casebook(arguments):
     sources = opening.sources_of(arguments)
     files = Files.of(sources)
     decider = decider_of(read(sources))
-    with books.Casebook(opening.casebook_of(arguments)):
+    with opening.book_of(arguments):
         pass  # a casebook that cannot be written to is known before anything is asked
 
     def keep(case):
-        with books.Casebook(opening.casebook_of(arguments)) as book:
-            return books.keep(None, decider, case, files, sources=sources, book=book, by=arguments.by, note=case.note)
+        with opening.book_of(arguments) as book:
+            kept = {"sources": sources, "book": book, "by": arguments.by, "note": case.note}
+            number, record = books.keep(None, decider, case, files, **kept)
+            return book.called(number), record
 
     return keep, decider
 
@@ -239,8 +243,8 @@ def _advise(arguments, decider, talk, keep, say):
 
     case = talk.state.as_case()
     if keep is not None:
-        number, record = keep(case)
-        say(f"Kept in the casebook as case {number}.")
+        called, record = keep(case)
+        say(f"Kept in the casebook as case {called}.")
     else:
         record = advise(decider, case)
     if arguments.json:

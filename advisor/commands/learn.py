@@ -19,7 +19,7 @@ import json
 from argparse import ArgumentParser, Namespace
 from typing import TYPE_CHECKING
 
-from ..casebook import afterwards, book as books, entries, kept_files
+from ..casebook import afterwards, entries, kept_files
 from ..errors import InputError
 from ..knowledge import experience
 from ..knowledge.sentences import wrap
@@ -52,7 +52,7 @@ def run(arguments: Namespace) -> int:
 
     until = entries.day_said(arguments.until) if arguments.until else datetime.date.today().isoformat()
     content = opening.open_content(arguments)
-    with books.Casebook(opening.casebook_of(arguments), write=False) as book:
+    with opening.book_of(arguments, write=False) as book:
         evidence = evidence_of(book, until)
         table = experience_table(evidence, content.knowledge.sha256)
         changes = would_change(table, past_cases(book)) if not table.refused else []

@@ -14,6 +14,8 @@ if TYPE_CHECKING:
     from argparse import _ArgumentGroup
     from pathlib import Path
 
+    from ..casebook.away import Chosen
+    from ..casebook.book import Casebook
     from ..deciding.decide import Decider
     from ..knowledge.case_model import Case
     from ..knowledge.model import Knowledge
@@ -105,12 +107,69 @@ def casebook_of(arguments: Namespace) -> str | None:
     """The casebook an option names, else the one the shop names, else None: the user's own."""
     if getattr(arguments, "casebook", None):
         return arguments.casebook
+    chosen = _chosen(arguments)
+    return chosen.place if chosen else shops_casebook(arguments)
+
+
+def shops_casebook(arguments: Namespace) -> str | None:
+    """The casebook that an option or the shop names, whether it can be reached or not."""
+    if getattr(arguments, "casebook", None):
+        return arguments.casebook
+    return _place_in_shop(arguments, "casebook")
+
+
+def own_casebook(arguments: Namespace) -> str | None:
+    """The casebook that this counter writes to while the shop's is away, as the shop names it."""
+    return _place_in_shop(arguments, "own_casebook")
+
+
+def book_of(arguments: Namespace, *, write: bool = True) -> "Casebook":
+    """The casebook of `casebook_of`, opened."""
+    from ..casebook.book import Casebook
+
+    place, own = casebook_of(arguments), own_casebook(arguments)
+    is_own = own is not None and place is not None and os.path.realpath(place) == os.path.realpath(own)
+    return Casebook(place, write=write, counter=shop_of(arguments).counter if is_own else "")
+
+
+def _place_in_shop(arguments, name):
     from ..casebook import places
     from ..knowledge import shop as shops
 
     folder = shops.find(getattr(arguments, "shop", None))
-    named = shops.read(folder).casebook if folder else ""
+    named = getattr(shops.read(folder), name) if folder else ""
     return places.from_folder(folder, named) if folder and named else None
+
+
+#: What was chosen, and said, in this run of the program.
+_choices: "dict[tuple[str, str], Chosen]" = {}
+
+
+def _chosen(arguments):
+    """Which casebook this counter writes to now, said once where that is worth a line; None where it has no own."""
+    own = own_casebook(arguments)
+    if own is None:
+        return None
+    from ..casebook.away import choose
+
+    shops = shops_casebook(arguments)
+    if shops is None:
+        raise InputError(
+            "shop.toml names this counter's own casebook and not the shop's.",
+            where=Position(str(shop_of(arguments).folder)),
+            remedy="Name the shop's too: casebook.",
+        )
+    if not shop_of(arguments).counter:
+        raise InputError(
+            "shop.toml names this counter's own casebook, and the counter has no name to number its cases by.",
+            where=Position(str(shop_of(arguments).folder)),
+            remedy='Give it one that no other counter of the shop has: counter = "WEST".',
+        )
+    if (shops, own) not in _choices:
+        _choices[shops, own] = choice = choose(shops, own)
+        for line in choice.lines:
+            complain(line)
+    return _choices[shops, own]
 
 
 def open_content(arguments: Namespace) -> "Content":

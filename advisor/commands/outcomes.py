@@ -14,7 +14,6 @@ import json
 from argparse import ArgumentParser, Namespace
 from typing import TYPE_CHECKING
 
-from ..casebook import book as books
 from ..knowledge import disk
 from ..knowledge.sentences import wrap
 from . import opening
@@ -41,7 +40,7 @@ def run(arguments: Namespace) -> int:
     from ..errors import InputError
     from ..learning import rates
 
-    with books.Casebook(opening.casebook_of(arguments), write=False) as book:
+    with opening.book_of(arguments, write=False) as book:
         sales = rates.sold_and_heard(book)
     groups = (arguments.by,) if arguments.by else rates.GROUPS
     by_group = {group: rates.rates_by(group, sales) for group in groups}

@@ -43,7 +43,6 @@ def add(parser: ArgumentParser) -> None:
 
 def run(arguments: Namespace) -> int:
     """The exit code: 0 quoted, 3 and 4 where there is no kit to quote."""
-    from ..casebook.book import Casebook
     from ..casebook.quotes import decision_of, keep_quote, quoted
     from ..explaining.quoting import quoted_kits
     from ..explaining.worded import WordedRecord
@@ -53,7 +52,7 @@ def run(arguments: Namespace) -> int:
     if arguments.out:
         disk.may_write(arguments.out, inputs=[arguments.case], replace=arguments.replace)
     number = _kept_from_file(arguments)
-    with Casebook(opening.casebook_of(arguments)) as book:
+    with opening.book_of(arguments) as book:
         quote = quoted(book, arguments.case) if number is None else None
         if number is None:
             number = quote.case if quote else book.number_of(arguments.case)
@@ -73,6 +72,7 @@ def run(arguments: Namespace) -> int:
             names = [offered.kit for offered in kits]
             terms = {"counter": about.counter, "days": about.quote_days, "by": arguments.by}
             quote = keep_quote(book, number, names, kits[0].lines, **terms)
+        called = book.called(number)
     data = _finished(arguments, record, wording, about, quote)
     if arguments.out:
         disk.deliver(arguments.out, data, replace=arguments.replace)
@@ -80,7 +80,7 @@ def run(arguments: Namespace) -> int:
         sys.stdout.flush()
         sys.stdout.buffer.write(data)
         sys.stdout.buffer.flush()
-    sys.stderr.write(f"Quote {quote.body['quote']} of case {number}.\n")  # beside the output, which may be data
+    sys.stderr.write(f"Quote {quote.body['quote']} of case {called}.\n")  # beside the output, which may be data
     return 0
 
 
@@ -90,7 +90,7 @@ def _kept_from_file(arguments):
         return None
     from .case_answers import keep_case
 
-    return keep_case(arguments, by=arguments.by)[0]
+    return keep_case(arguments, by=arguments.by).number
 
 
 def _words(book: "Casebook", decision: "Entry", arguments: Namespace):

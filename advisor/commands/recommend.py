@@ -44,11 +44,12 @@ def add(parser: ArgumentParser) -> None:
 
 def run(arguments: Namespace) -> int:
     """The exit code: 0 recommended, 3 needs more answers, 4 no kit fits."""
-    number = None
+    called = None
     if arguments.save:
         from .case_answers import keep_case
 
-        number, record, decider = keep_case(arguments, by=arguments.by)
+        kept = keep_case(arguments, by=arguments.by)
+        called, record, decider = kept.called, kept.record, kept.decider
     else:
         from ..deciding.advise import advise
 
@@ -63,8 +64,8 @@ def run(arguments: Namespace) -> int:
     else:
         wording = decider.shop.wording(decider.knowledge, arguments.units)
         _say(arguments, record, wording, _settled(arguments, record, decider, wording))
-    if number is not None:
-        sys.stderr.write(f"Kept as case {number}.\n")  # beside the output, which may be JSON data
+    if called is not None:
+        sys.stderr.write(f"Kept as case {called}.\n")  # beside the output, which may be JSON data
     return opening.EXIT[record.outcome]
 
 

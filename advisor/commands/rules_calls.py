@@ -114,11 +114,10 @@ def _rest(listed, limit):
 
 def run_withdrawn(arguments: Namespace) -> int:
     """The lists for a kit that its maker withdraws."""
-    from ..casebook.book import Casebook
     from ..versions import withdrawn
     from .case import day
 
-    with Casebook(opening.casebook_of(arguments), write=False) as book:
+    with opening.book_of(arguments, write=False) as book:
         lists = withdrawn.lists(book, arguments.withdrawn, since=day(arguments.since), people=arguments.people)
     if deliver(lists, arguments, f"{arguments.withdrawn} withdrawn"):
         return 0

@@ -68,7 +68,6 @@ def add_running(subparser: ArgumentParser) -> None:
 
 def run_impact(arguments: Namespace) -> int:
     """The exit code: 0 when every case was looked at, whatever came of it; 130 when stopped."""
-    from ..casebook.book import Casebook
     from ..knowledge import load
 
     rules_calls.may_write(arguments)
@@ -80,7 +79,7 @@ def run_impact(arguments: Namespace) -> int:
     if not arguments.case:
         return impact_of(arguments, sources, None, _called(arguments))
     knowledge = load.knowledge(sources.rules, sources.house)
-    with Casebook(opening.casebook_of(arguments), write=False) as book:
+    with opening.book_of(arguments, write=False) as book:
         return _one(arguments, book, knowledge)
 
 
@@ -103,7 +102,6 @@ def _called(arguments):
 def impact_of(arguments: Namespace, sources: "Sources", knowledge: "Knowledge | None", called: str) -> int:
     """Run over the casebook and show what comes of it; ``called``: what the new rules are called."""
     from ..casebook import impact
-    from ..casebook.book import Casebook
     from ..casebook.kept_files import Files
     from ..knowledge import load
     from .case import day
@@ -111,7 +109,7 @@ def impact_of(arguments: Namespace, sources: "Sources", knowledge: "Knowledge | 
     files = Files.of(sources)
     knowledge = knowledge or load.knowledge(sources.rules, sources.house)
     files.unchanged_in(sources)
-    with Casebook(opening.casebook_of(arguments), write=False) as book:
+    with opening.book_of(arguments, write=False) as book:
         try:
             impact_found = impact.run(
                 book,

@@ -68,10 +68,9 @@ def _worked(arguments, limits):
     """Worksheets worked from the readings kept with a case; the last of each kind."""
     if not arguments.case_id:
         return ()
-    from ..casebook.book import Casebook
     from ..reporting.worksheets.forms import work
 
-    with Casebook(opening.casebook_of(arguments), write=False) as book:
+    with opening.book_of(arguments, write=False) as book:
         kept = book.worksheets(book.number_of(arguments.case_id))
     worked_sheets = []
     for name, entry in sorted(kept.items()):

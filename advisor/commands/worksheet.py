@@ -46,9 +46,7 @@ def run(arguments: Namespace) -> int:
     limits = opening.open_content(arguments).knowledge.workshop
     worked = forms.work(worksheet.name, texts(arguments.readings), limits)
     if arguments.case_id:
-        from ..casebook.book import Casebook
-
-        with Casebook(opening.casebook_of(arguments)) as book:
+        with opening.book_of(arguments) as book:
             book.worked(book.number_of(arguments.case_id), worked.name, forms.as_texts(worked), by=arguments.by)
     _say(arguments, worked.as_data(), lambda: "\n".join(lines(worked, arguments.units, opening.width())))
     return 0

@@ -110,8 +110,9 @@ class About:
     """What ``shop.toml`` says. ``folder``: where it lies, empty where it was read from elsewhere.
 
     ``numbers``: the language numbers are written in; ``quote_days``: days a quote holds; ``casebook``: path of the
-    casebook or its address on a server, empty for the user's own; ``seal_key``: path of the key that seals it, empty
-    for the user's own; ``counter``: which counter of the shop this is; ``pages``: how its pages are served.
+    casebook or its address on a server, empty for the user's own; ``own_casebook``: path of the one that this counter
+    writes to while that cannot be reached, empty where there is none; ``seal_key``: path of the key that seals it,
+    empty for the user's own; ``counter``: which counter of the shop this is; ``pages``: how its pages are served.
     """
 
     name: str
@@ -126,6 +127,7 @@ class About:
     people: tuple[Person, ...] = ()
     counter: str = ""
     casebook: str = ""
+    own_casebook: str = ""
     seal_key: str = ""
     rules: HouseRules = HouseRules()
     pages: PagesServed = PagesServed()
@@ -237,6 +239,7 @@ def shop_of(text: str, name: str = FILE, folder: str = "") -> About:
         people=tuple(_person(person) for person in table.tables("people")),
         counter=table.text("counter"),
         casebook=table.text("casebook"),
+        own_casebook=table.text("own_casebook"),
         seal_key=table.text("seal_key"),
         rules=HouseRules(rules.choice("use", RULE_USES), rules.text("version")),
         pages=PagesServed(
