@@ -1,22 +1,21 @@
 """Which casebook a counter works in: the shop's where it can be reached, else its own, which is handed over later."""
 
-import os
 from dataclasses import dataclass
 
 from ..errors import StoreError
-from . import handing_over
+from . import handing_over, places
 from .book import Casebook
 
 
 @dataclass(frozen=True, slots=True)
-class Chosen:
+class BookInUse:
     """The ``place`` of the casebook to work in; ``lines``: what people should know of it, each in one line."""
 
     place: str
     lines: tuple[str, ...] = ()
 
 
-def choose(shop: str, own: str) -> Chosen:
+def choose(shop: str, own: str) -> BookInUse:
     """The shop's casebook where it can be opened, else the counter's own; neither is made here.
 
     Where no casebook stands in the shop's place that is taken for a folder that is away: a casebook is never begun in
@@ -24,16 +23,16 @@ def choose(shop: str, own: str) -> Chosen:
     """
     try:
         with Casebook(shop, write=False) as shops:
-            return Chosen(shop, _waiting(shops, own))
+            return BookInUse(shop, _waiting(shops, own))
     except StoreError as error:
         why = error.what.rstrip(".")
     line = f"the shop's casebook cannot be used now ({shop}: {why}); this goes by your own, {own}, handed over later."
-    return Chosen(own, (line,))
+    return BookInUse(own, (line,))
 
 
 def _waiting(shop, own):
     """A line where cases wait in the counter's own casebook, or that cannot be read."""
-    if not os.path.exists(own):
+    if not places.may_be_there(own):
         return ()
     try:
         with Casebook(own, write=False) as book:

@@ -124,17 +124,17 @@ def said_of(connection: "Connection", entry: "Entry", casebook: str, link: Link,
 
     ``previous``: the digest of the link before.
     """
-    by, body = entry.bare()
-    body = dict(body)
-    taken = body.pop("taken_over", {})
-    if taken.get("casebook") != casebook:
-        return None
-    before = list(taken.get("before", ()))
-    if before:
-        earlier = before.pop()
-        body["taken_over"] = earlier | ({"before": before} if before else {})
     numbers = _NumbersThere(connection, casebook)
     try:
+        by, body = entry.bare()
+        body = dict(body)
+        taken = body.pop("taken_over")
+        if taken["casebook"] != casebook:
+            return None
+        before = list(taken.get("before", ()))
+        if before:
+            earlier = before.pop()
+            body["taken_over"] = earlier | ({"before": before} if before else {})
         for name in ("of", "corrects"):
             if name in body:
                 body[name] = numbers[body[name]]
@@ -142,19 +142,20 @@ def said_of(connection: "Connection", entry: "Entry", casebook: str, link: Link,
             body["entries"] = [numbers[number] for number in body["entries"]]
             if "parts" in body:
                 body["parts"] = [part | {"entry": numbers[part["entry"]]} for part in body["parts"]]
-    except (KeyError, TypeError):
+    except (LookupError, TypeError, AttributeError):  # it is at fault itself, or no copy
         return None
     there = [previous, link.number, link.case, entry.kind, entry.at, by, body]
     return canonical.text([*there, entry.record, entry.knowledge, entry.sealed])
 
 
-class _NumbersThere:
-    """The number in a counter's casebook of an entry here."""
+class _NumbersThere(dict[int, int]):
+    """Number of an entry here -> its number in a counter's casebook, looked up when it is asked for."""
 
     def __init__(self, connection: "Connection", casebook: str) -> None:
+        super().__init__()
         self._connection, self._casebook = connection, casebook
 
-    def __getitem__(self, number: int) -> int:
+    def __missing__(self, number: int) -> int:
         row = self._connection.execute(statements.NUMBER_OF_LINK, (self._casebook, number)).fetchone()
         if row is None:
             raise KeyError(number)
@@ -194,9 +195,10 @@ def _told(connection):
     """Casebook -> (counter, how many entries, digest of the last) of every entry that tells of a hand-over."""
     told: dict[str, list[tuple[str, int, str | None]]] = {}
     for row in connection.execute(statements.HAND_OVERS).fetchall():
-        body = entries.of_row(row).body
-        head = (body.get("counter"), body.get("entries"), body.get("digest"))
-        told.setdefault(str(body.get("casebook")), []).append(head)
+        entry = entries.of_row(row)
+        if not shape.fault(entry):  # else it is told of by itself
+            body = entry.body
+            told.setdefault(body["casebook"], []).append((body["counter"], body["entries"], body["digest"]))
     return told
 
 
@@ -242,6 +244,6 @@ def _stands_for(entry, link, before, said):
     try:
         taken = json.loads(said)[6].get("taken_over") or {}
         digests = {link.digest, *(hop["digest"] for hop in (taken, *taken.get("before", ())) if hop)}
+        return bool(digests & set(shape.digests(entry)))
     except (ValueError, TypeError, AttributeError, LookupError, RecursionError):
         return False
-    return bool(digests & set(shape.digests(entry)))

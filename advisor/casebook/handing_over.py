@@ -325,13 +325,14 @@ class _Coming:
         return count
 
 
-class _PlacesHere:
-    """The number here of an entry of a counter."""
+class _PlacesHere(dict[int, int]):
+    """Number of an entry of a counter -> its number here, looked up when it is asked for."""
 
     def __init__(self, connection: "Connection", casebook: str) -> None:
+        super().__init__()
         self._connection, self._casebook = connection, casebook
 
-    def __getitem__(self, number: int) -> int:
+    def __missing__(self, number: int) -> int:
         row = self._connection.execute(statements.ENTRY_OF_LINK, (self._casebook, number)).fetchone()
         if row is None:
             raise InputError(f"entry {number} of the counter is named and was not handed over.")

@@ -43,6 +43,7 @@ LARGE = frozenset(
         statements.APART_ELSEWHERE,
         statements.SEALS,
         statements.SEALED,
+        statements.EVERY_LINK,
         statements.EVERY_CONTENT,
         statements.EVERY_CASE,
         statements.QUOTES,

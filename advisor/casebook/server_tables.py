@@ -140,7 +140,25 @@ FINDING = (
     "DROP INDEX entry_of_kind",
     "CREATE INDEX entry_of_kind ON entry (kind, in_case, at)",
 )
-STEPS = {FIRST_VERSION: FIRST, FIRST_VERSION + 1: FINDING}
+#: The chains of counters' own casebooks, see `statements.HANDED_OVER`.
+HANDED_OVER = (
+    f"""CREATE TABLE handed_over (
+        casebook {_TEXT} NOT NULL,
+        number BIGINT NOT NULL,
+        in_case BIGINT NOT NULL,
+        digest {_TEXT} NOT NULL,
+        entry BIGINT NOT NULL REFERENCES entry,
+        said {_TEXT},
+        key {_TEXT},
+        mac {_TEXT},
+        PRIMARY KEY (casebook, number)
+    )""",
+    "CREATE INDEX handed_over_as ON handed_over (entry)",
+    "CREATE INDEX handed_over_case ON handed_over (casebook, in_case)",
+    "CREATE TRIGGER handed_over_stays BEFORE UPDATE OR DELETE OR TRUNCATE ON handed_over"
+    " FOR EACH STATEMENT EXECUTE FUNCTION {schema}.stays()",
+)
+STEPS = {FIRST_VERSION: FIRST, FIRST_VERSION + 1: FINDING, FIRST_VERSION + 2: HANDED_OVER}
 
 #: What a role that writes may do with each table beside reading it.
 WRITES = {
@@ -153,6 +171,7 @@ WRITES = {
     "private": "INSERT, DELETE",
     "seal": "INSERT",
     "taken_over": "INSERT",
+    "handed_over": "INSERT",
     "found_by": "INSERT, UPDATE, DELETE",
     "found_lately": "INSERT, UPDATE, DELETE",
     "found_upto": "UPDATE",

@@ -408,4 +408,5 @@ TABLES = (
     (EVERY_APART, ADD_APART),
     ("SELECT entry, key, mac FROM seal ORDER BY entry", ADD_SEAL),
     ("SELECT digest, entry FROM taken_over", ADD_TAKEN_OVER),
+    (EVERY_LINK, ADD_LINK),
 )

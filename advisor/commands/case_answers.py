@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True, slots=True)
-class KeptCase:
+class CaseOnFile:
     """A case that was decided and kept: its ``number``, what it is ``called``, its ``record``, what decided it."""
 
     number: int
@@ -27,7 +27,7 @@ class KeptCase:
     decider: "Decider"
 
 
-def keep_case(arguments: Namespace, corrects: str | None = None, **who: str) -> KeptCase:
+def keep_case(arguments: Namespace, corrects: str | None = None, **who: str) -> CaseOnFile:
     """Decide the case of ``arguments`` and keep it.
 
     ``corrects``: the case whose answers these correct; ``who``: see `books.keep`.
@@ -45,7 +45,7 @@ def keep_case(arguments: Namespace, corrects: str | None = None, **who: str) -> 
     with opening.book_of(arguments) as book:
         number = book.number_of(corrects) if corrects else None
         number, record = books.keep(None, decider, case, files, sources=sources, book=book, number=number, **who)
-        return KeptCase(number, book.called(number), record, decider)
+        return CaseOnFile(number, book.called(number), record, decider)
 
 
 def run_save(arguments: Namespace) -> int:

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from argparse import _ArgumentGroup
     from pathlib import Path
 
-    from ..casebook.away import Chosen
+    from ..casebook.away import BookInUse
     from ..casebook.book import Casebook
     from ..deciding.decide import Decider
     from ..knowledge.case_model import Case
@@ -142,7 +142,7 @@ def _place_in_shop(arguments, name):
 
 
 #: What was chosen, and said, in this run of the program.
-_choices: "dict[tuple[str, str], Chosen]" = {}
+_choices: "dict[tuple[str, str], BookInUse]" = {}
 
 
 def _chosen(arguments):
