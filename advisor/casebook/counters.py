@@ -86,7 +86,7 @@ def called(store: "Store", number: int, names: Mapping[str, str], own: str = "")
     if not names:
         return str(number)
     row = store.row(statements.LINKS_OF_CASE, (number,))
-    first = store.row(statements.FIRST_ENTRY_OF_CASE, (number,))
+    first = store.row(statements.FIRST_OF_CASE, (number,))
     if row is None or row[2] != first[0]:  # begun here, or taken over before its counter handed over
         return str(number)
     return f"{names[row[0]]}/{row[1]}" if row[0] in names else str(number)

@@ -237,7 +237,6 @@ LINKS_OF_CASE = (
     " JOIN entry ON entry.number = handed_over.entry WHERE entry.in_case = ? AND handed_over.number > 0"
     " ORDER BY handed_over.entry LIMIT 1"
 )
-FIRST_ENTRY_OF_CASE = "SELECT min(number) FROM entry WHERE in_case = ?"
 #: What was erased here of a counter's entries: number there, case there, part.
 ERASED_OF_COUNTER = (
     "SELECT handed_over.number, handed_over.in_case, part FROM handed_over"

@@ -7,8 +7,9 @@ import contextlib
 import random
 import shutil
 from collections import Counter as Tally
+from pathlib import Path
 
-from advisor.casebook import anchors, quotes, sales, seals, shape, signatures, signing, statements
+from advisor.casebook import anchors, casebook_file, quotes, sales, seals, shape, signatures, signing, statements
 from advisor.casebook.book import Casebook
 from advisor.casebook.check import check_file
 from advisor.casebook.handing_over import hand_over
@@ -66,8 +67,10 @@ class Shop:
         self.folder, self.lead = folder, lead
         self.shop = shop or folder / "shop.sqlite"
         self.own = {name: folder / f"{name.lower()}.sqlite" for name in NAMES[:counters]}
-        for path in (self.shop, *self.own.values()):
-            Casebook(path).close()
+        Casebook(self.shop).close()
+        for path in self.own.values():
+            # A file, wherever the shop's casebook stands.
+            casebook_file.make(path)
         #: Digest -> (counter, number there) of every entry that a counter acknowledged.
         self.acknowledged = {}
         self.anchors = []
@@ -207,7 +210,7 @@ class Shop:
 
     def _people(self, shop):
         words = {name: name.encode() for name in self.erased}
-        for path in (self.shop, *self.own.values()) if not str(self.shop).startswith("postgres") else self.own.values():
+        for path in filter(Path.is_file, (self.shop, *self.own.values())):
             raw = path.read_bytes()
             yield from (f"{name} still stands in {path.name}" for name, word in words.items() if word in raw)
         for _, part, _, _, text in shop.store.rows(statements.EVERY_APART):

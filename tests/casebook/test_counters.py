@@ -45,6 +45,7 @@ def digests(path):
         return [entry.digest for entry in book.every_entry()]
 
 
+@pytest.mark.both_stores
 def test_a_counter_is_handed_over_once_however_often_and_keeps_its_numbers(shop):
     before = digests(shop.own["WEST"])
     first, second = handed(shop), handed(shop)
@@ -66,6 +67,7 @@ def test_a_counter_is_handed_over_once_however_often_and_keeps_its_numbers(shop)
     assert check_file(shop.shop).faults == []
 
 
+@pytest.mark.both_stores
 def test_an_anchor_and_a_signature_of_the_counter_hold_in_the_shops_book(shop, opened_key):  # noqa: F811
     with Casebook(shop.own["WEST"], write=False) as own:
         anchor = anchors.anchor_of(own.store)
@@ -86,6 +88,7 @@ def test_an_anchor_and_a_signature_of_the_counter_hold_in_the_shops_book(shop, o
     assert check_file(shop.shop).faults == []
 
 
+@pytest.mark.both_stores
 def test_a_case_goes_on_at_both_places_and_that_is_said(shop):
     handed(shop)
     with Casebook(shop.shop) as book:
@@ -100,6 +103,7 @@ def test_a_case_goes_on_at_both_places_and_that_is_said(shop):
     assert check_file(shop.shop).faults == []
 
 
+@pytest.mark.both_stores
 def test_an_older_copy_put_back_is_refused_and_the_remedy_loses_nothing(shop, tmp_path):
     path = shop.own["WEST"]
     copy = tmp_path / "copy.sqlite"
@@ -127,6 +131,7 @@ def test_an_older_copy_put_back_is_refused_and_the_remedy_loses_nothing(shop, tm
     assert handed(shop, "WEST-2", own=new).entries == 2
 
 
+@pytest.mark.both_stores
 def test_what_was_taken_over_before_is_linked_and_not_doubled(shop, tmp_path):
     with Casebook(shop.shop) as book:
         take_over(book, shop.own["WEST"])
@@ -149,6 +154,7 @@ def test_what_was_taken_over_before_is_linked_and_not_doubled(shop, tmp_path):
         assert take_over(book, shop.own["EAST"]) == (0, 3, 0)
 
 
+@pytest.mark.both_stores
 def test_forgetting_reaches_the_other_side_from_either(shop):
     handed(shop)
     with Casebook(shop.own["WEST"]) as own:
@@ -173,6 +179,7 @@ def test_forgetting_reaches_the_other_side_from_either(shop):
         ] == [], path
 
 
+@pytest.mark.file_only
 def test_what_may_not_be_handed_over_is_said(shop, tmp_path):
     handed(shop)
     for own, name, told in (
@@ -192,6 +199,7 @@ def test_what_may_not_be_handed_over_is_said(shop, tmp_path):
     assert check_file(shop.shop).faults == []
 
 
+@pytest.mark.file_only
 @pytest.mark.parametrize(
     "change, told",
     [
@@ -212,6 +220,7 @@ def test_a_change_to_what_was_handed_over_is_found(shop, change, told):
     assert any(told in fault for fault in faults), faults
 
 
+@pytest.mark.both_stores
 def test_random_work_with_interruptions_loses_and_doubles_nothing(tmp_path):
     (tmp_path / "one").mkdir()
     made = Shop(tmp_path / "one", seed=22)
@@ -219,10 +228,13 @@ def test_random_work_with_interruptions_loses_and_doubles_nothing(tmp_path):
         made.step()
     assert made.interrupted >= 2 and made.erased
     # Handed over in the other order the shop's book holds the same.
-    other = made.copy(tmp_path / "two")
+    other = made.copy(tmp_path / "two") if made.shop.is_file() else None
     made.settle()
+    assert list(made.faults()) == []
+    if other is None:
+        return
     other.settle(order=["NORTH", "EAST", "WEST"])
-    assert list(made.faults()) == list(other.faults()) == []
+    assert list(other.faults()) == []
     same = {name: link for name, link in made.told().items() if name in other.told()}
     assert same == {name: other.told()[name] for name in same} and len(same) > 20
 
@@ -235,6 +247,7 @@ def _hand_over(shop, name, own, failed):
         failed.put(repr(error))
 
 
+@pytest.mark.both_stores
 def test_two_counters_hand_over_at_once_each_twice(shop):
     context = multiprocessing.get_context("fork")
     failed = context.SimpleQueue()
@@ -253,6 +266,7 @@ def test_two_counters_hand_over_at_once_each_twice(shop):
     assert list(shop.faults()) == []
 
 
+@pytest.mark.file_only
 def test_commands_go_by_the_shops_casebook_or_by_the_own_and_say_so(shop, tmp_path, monkeypatch, capsys):
     folder, place = tmp_path / "folder", tmp_path / "mount"
     folder.mkdir()
