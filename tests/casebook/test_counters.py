@@ -14,8 +14,8 @@ from advisor.cli import main
 from advisor.errors import InputError, StoreError
 
 from . import shelf
-from .forging import opened
 from .several_counters import Shop
+from .stores import unguarded
 from .test_forgery import lead, opened_key  # noqa: F401 # fixtures
 
 
@@ -192,7 +192,7 @@ def test_what_may_not_be_handed_over_is_said(shop, tmp_path):
     Casebook(other).close()
     with Casebook(shop.shop) as own, Casebook(other) as book, pytest.raises(InputError, match="it is a shop's"):
         hand_over(own, book, "DESK")
-    with opened(shop.own["EAST"]) as database:
+    with unguarded(shop.own["EAST"]) as database:
         database.execute("UPDATE entry SET at = '2026-11-01T00:00:00Z' WHERE number = 1")
     with pytest.raises(StoreError, match="entry 1 of case 1 was changed"):
         handed(shop, "EAST")
@@ -214,7 +214,7 @@ def test_what_may_not_be_handed_over_is_said(shop, tmp_path):
 )
 def test_a_change_to_what_was_handed_over_is_found(shop, change, told):
     handed(shop)
-    with opened(shop.shop) as database:
+    with unguarded(shop.shop) as database:
         database.execute(change)
     faults = check_file(shop.shop).faults
     assert any(told in fault for fault in faults), faults
