@@ -49,14 +49,8 @@ class Fragile:
 
 def cut_after(store, count):
     """From now on the store's transactions are cut after so many statements, counted over all of them."""
-    whole, left = store.transaction, [count]
-
-    @contextlib.contextmanager
-    def transaction():
-        with whole() as connection:
-            yield Fragile(connection, left)
-
-    store.transaction = transaction
+    whole, left = store.transact, [count]
+    store.transact = lambda action: whole(lambda connection: action(Fragile(connection, left)))
 
 
 class Shop:

@@ -164,7 +164,8 @@ def test_forgetting_reaches_the_other_side_from_either(shop):
         book.note(book.number_of("WEST/1"), "0151-23456 rang")
         book.note(book.number_of("WEST/2"), "met Di Ringer", by="Di Ringer")
     done = handed(shop)
-    assert done.erased_there == 4 and done.wiped  # name, number, a note from there and the one from here
+    assert done.erased_there == 4  # name, number, a note from there and the one from here
+    assert done.wiped or not shop.shop.is_file()
     with Casebook(shop.own["WEST"]) as own:
         own.note(2, "Di Ringer again", by="Di Ringer")
     handed(shop)
