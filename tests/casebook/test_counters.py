@@ -175,6 +175,8 @@ def test_forgetting_reaches_the_other_side_from_either(shop):
     assert done.erased_here == 2 and done.wiped
     for path in (shop.shop, shop.own["WEST"]):
         assert check_file(path).faults == []
+        if not path.is_file():
+            continue
         assert [
             word for word in (b"Bo Caller", b"Di Ringer", b"0151 23456", b"0151-23456") if word in path.read_bytes()
         ] == [], path
