@@ -169,55 +169,55 @@ def faults(store: "Store", connection: "Connection") -> Iterator[str]:
     """What is wrong with the chains of counters in a casebook, in words; to be asked inside `Store.reading`."""
     if not has_any(store):
         return
-    told = _told(connection)
+    heads = _told(connection)
     key = seals.key_here()
     names: dict[str, str] = {}
     link: Link | None = None
     for row in connection.execute(statements.EVERY_LINK):
         before, link = link, Link(*row)
         if before is not None and before.casebook != link.casebook:
-            yield from _end(before, names, told)
+            yield from _end(before, names, heads)
             before = None
         if before is None:
             names[link.casebook] = str(link.said)
-            if link.number or (str(link.said), 0, None) not in told.get(link.casebook, ()):
+            if link.number or (str(link.said), 0, None) not in heads.get(link.casebook, ()):
                 yield f"the chain of the counter {link.said} does not begin where it was first handed over"
             continue
-        yield from _wrong(connection, link, before, names[link.casebook], told, key)
+        yield from _wrong(connection, link, before, names[link.casebook], heads, key)
     if link is not None:
-        yield from _end(link, names, told)
-    for casebook, heads in told.items():
+        yield from _end(link, names, heads)
+    for casebook, of_chain in heads.items():
         if casebook not in names:
-            yield f"the entries of the counter {heads[0][0]} are gone, which was handed over"
+            yield f"the entries of the counter {of_chain[0][0]} are gone, which was handed over"
 
 
 def _told(connection):
     """Casebook -> (counter, how many entries, digest of the last) of every entry that tells of a hand-over."""
-    told: dict[str, list[tuple[str, int, str | None]]] = {}
+    heads: dict[str, list[tuple[str, int, str | None]]] = {}
     for row in connection.execute(statements.HAND_OVERS).fetchall():
         entry = entries.of_row(row)
         if not shape.fault(entry):  # else it is told of by itself
             body = entry.body
-            told.setdefault(body["casebook"], []).append((body["counter"], body["entries"], body["digest"]))
-    return told
+            heads.setdefault(body["casebook"], []).append((body["counter"], body["entries"], body["digest"]))
+    return heads
 
 
-def _end(last, names, told):
+def _end(last, names, heads):
     """Whether the last link of a chain is the one that was told of last."""
-    heads = told.get(last.casebook, [])
-    if not heads or (heads[-1][1], heads[-1][2] or last.casebook) != (last.number, last.digest):
+    of_chain = heads.get(last.casebook, [])
+    if not of_chain or (of_chain[-1][1], of_chain[-1][2] or last.casebook) != (last.number, last.digest):
         yield (
             f"the chain of the counter {names[last.casebook]} ends with its entry {last.number}, where another was"
             " handed over last"
         )
 
 
-def _wrong(connection, link, before, name, told, key):
+def _wrong(connection, link, before, name, heads, key):
     what = f"entry {link.number} of the counter {name}"
     if link.number != before.number + 1:
         yield f"before {what} entries are missing"
         return
-    for _, count, digest in told.get(link.casebook, ()):
+    for _, count, digest in heads.get(link.casebook, ()):
         if count == link.number and digest != link.digest:
             yield f"{what} is not the one that was handed over"
     entry = entries.of_row(connection.execute(statements.ENTRY_OF_NUMBER, (link.entry,)).fetchone())

@@ -142,7 +142,7 @@ def _place_in_shop(arguments, name):
 
 
 #: What was chosen, and said, in this run of the program.
-_choices: "dict[tuple[str, str], BookInUse]" = {}
+books_in_use: "dict[tuple[str, str], BookInUse]" = {}
 
 
 def _chosen(arguments):
@@ -165,11 +165,11 @@ def _chosen(arguments):
             where=Position(str(shop_of(arguments).folder)),
             remedy='Give it one that no other counter of the shop has: counter = "WEST".',
         )
-    if (shops, own) not in _choices:
-        _choices[shops, own] = choice = choose(shops, own)
+    if (shops, own) not in books_in_use:
+        books_in_use[shops, own] = choice = choose(shops, own)
         for line in choice.lines:
             complain(line)
-    return _choices[shops, own]
+    return books_in_use[shops, own]
 
 
 def open_content(arguments: Namespace) -> "Content":

@@ -280,7 +280,7 @@ def test_commands_go_by_the_shops_casebook_or_by_the_own_and_say_so(shop, tmp_pa
 
     def run(*arguments):
         # Every run of the program looks anew.
-        monkeypatch.setattr("advisor.commands.opening._choices", {})
+        monkeypatch.setattr("advisor.commands.opening.books_in_use", {})
         code = main(["case", *arguments])
         said = capsys.readouterr()
         return code, said.out, said.err
