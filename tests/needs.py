@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 import pytest
 
+from advisor.engine.compare import available_engines
 from tests import database
 
 NO_SKIPS = "LEAST_CLUTCH_NO_SKIPS"
@@ -33,11 +34,12 @@ class Need:
     what: str
     packages: tuple[str, ...]  # of Debian
     is_there: Callable[[], bool]
+    otherwise: str = ""  # how to get it where no package brings it
 
     @property
     def advice(self) -> str:
         """The one line that says what is missing and how to get it."""
-        return f"needs {self.what}: apt-get install {' '.join(self.packages)}"
+        return f"needs {self.what}: {self.otherwise or 'apt-get install ' + ' '.join(self.packages)}"
 
 
 NEEDS = {
@@ -45,6 +47,8 @@ NEEDS = {
     "pango": Need("Pango", ("libpango-1.0-0", "libpangoft2-1.0-0"), _prints),
     "poppler": Need("poppler", ("poppler-utils",), lambda: shutil.which("pdftoppm") is not None),
     "server": Need("PostgreSQL", ("postgresql",), database.is_there),
+    # It does not build on Python 3.13 and later, where the plain chainer decides alone.
+    "durable-rules": Need("durable-rules", (), lambda: len(available_engines()) > 1, "Python 3.11 or 3.12"),
     "npm": Need("npm", ("nodejs", "npm"), lambda: shutil.which("npm") is not None),
 }
 
@@ -65,5 +69,7 @@ def advice(reasons) -> str | None:
     if not missing:
         return None
     packages = " ".join(package for need, _ in missing for package in need.packages)
+    ways = [f"apt-get install {packages}"] if packages else []
+    ways += [f"{need.what} on {need.otherwise}" for need, _ in missing if need.otherwise]
     what = ", ".join(need.what for need, _ in missing)
-    return f"{sum(count for _, count in missing)} skipped for want of {what}; to run them: apt-get install {packages}"
+    return f"{sum(count for _, count in missing)} skipped for want of {what}; to run them: {'; '.join(ways)}"

@@ -7,6 +7,7 @@ import pytest
 from advisor import cli
 from advisor.complaints.asking import Dialog, run
 from advisor.complaints.telling import ComplaintTeller
+from advisor.engine.compare import available_engines
 from advisor.knowledge.wording import Wording
 
 from .shop import diagnoser
@@ -121,7 +122,7 @@ def test_the_command_prints_the_same_bytes_for_the_same_signs(capsys):
     assert texts[0] == texts[1]
     data = json.loads(texts[0])
     assert (data["cause"], data["class"]) == ("held_bearing", "fitting")
-    assert data["made_by"]["engines_agreed"]
+    assert data["made_by"]["engines_agreed"] is (len(available_engines()) > 1)
 
 
 def test_symptoms_are_listed(capsys):

@@ -2,6 +2,8 @@
 
 import random
 
+import pytest
+
 from advisor.complaints.record import as_data
 
 from .shop import cases, diagnosed, diagnoser
@@ -21,6 +23,7 @@ def drawn(seed):
     return told
 
 
+@pytest.mark.needs("durable-rules")
 def test_both_engines_agree_on_whatever_is_told():
     facts_of, engines = diagnoser().chooser.facts, diagnoser().engines
     fired = set()

@@ -25,6 +25,7 @@ MADE = knowledge(
 AT_THE_LIMIT = {"clamp_load": 5000.0, "limit": 5000.0}
 
 
+@pytest.mark.needs("durable-rules")
 def test_two_engines_agree_and_say_so():
     found = derive_twice(MADE, "case", AT_THE_LIMIT)
     assert available_engines() == ("durable-rules", "plain") == found.engines
@@ -67,6 +68,7 @@ def compiled_wrong():
     return engines
 
 
+@pytest.mark.needs("durable-rules")
 def test_an_evaluator_made_wrong_is_caught_with_the_case_intact():
     case = dict(AT_THE_LIMIT)
     engines = compiled_wrong()
@@ -102,6 +104,7 @@ def reads_less(found):
     return dataclasses.replace(found, firings=firings)
 
 
+@pytest.mark.needs("durable-rules")
 @pytest.mark.parametrize(
     "spoil, words",
     [
@@ -118,6 +121,7 @@ def test_any_difference_in_the_outcome_is_caught(spoil, words):
         engines.derive(AT_THE_LIMIT)
 
 
+@pytest.mark.needs("durable-rules")
 def test_a_conflict_only_one_engine_finds_is_a_disagreement(monkeypatch):
     target = fact("verdict", "choice", source="derived", choices=("held", "slips"), agreement="same_value")
     made = knowledge(
@@ -153,6 +157,7 @@ def compile_without_two(made):
     return plain.compile_plain(knowledge(made.facts.values(), made.rules[:1]), "case")
 
 
+@pytest.mark.needs("durable-rules")
 def test_both_engines_tell_the_tracer_what_they_do():
     recorder = Recorder()
     found = TwoEngines(MADE, "case").derive(AT_THE_LIMIT, frozenset({"limit"}), recorder)

@@ -33,6 +33,8 @@ MADE = knowledge(
     ],
 )
 
+pytestmark = pytest.mark.needs("durable-rules")
+
 
 class Crashing:
     """Dies inside the C library when ``a`` is 4: deletes a session in which no rule ever fired."""

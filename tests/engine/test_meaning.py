@@ -34,7 +34,15 @@ EVALUATORS = {
 }
 
 
-@pytest.fixture(params=EVALUATORS)
+BY_DURABLE_RULES = ("durable-rules", "isolated")
+
+
+@pytest.fixture(
+    params=[
+        pytest.param(name, marks=[pytest.mark.needs("durable-rules")] if name in BY_DURABLE_RULES else [])
+        for name in EVALUATORS
+    ]
+)
 def derive(request):
     """derive(knowledge, facts, answered=(), stage='case') -> Derivation."""
 
@@ -401,6 +409,7 @@ def test_a_conflict_reads_the_same_whatever_the_order(derive):
     assert len(texts) == 1 and "rule r1, rule r2 and rule r7 conclude y" in texts.pop()
 
 
+@pytest.mark.needs("durable-rules")
 def test_a_chain_longer_than_the_recursion_limit():
     facts = [A, *(fact(f"s_{number}", source="derived") for number in range(3000))]
     rules = [rule("r-0", [when("a", "known")], conclude=[("s_0", 1.0)])]

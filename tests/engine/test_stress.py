@@ -11,6 +11,7 @@ from .stress import KINDS
 ROOT = Path(__file__).parents[2]
 
 
+@pytest.mark.needs("durable-rules")
 @pytest.mark.parametrize("kind", KINDS)
 def test_stress(kind):
     ran = subprocess.run(

@@ -97,7 +97,7 @@ def _outcome(page: Page, outcome):
         blocks += [paragraph("Answers that differ from the car on file:"), bullets(denied)]
     agreed = {
         True: "Two engines derived it and agree.",
-        False: "One engine derived it.",
+        False: "One engine derived it; no second one was there to compare it with.",
         None: "It is not recorded how many engines derived it.",
     }
     return section("outcome", "Outcome", *blocks, paragraph(agreed[record.made_by.engines_agreed]))
