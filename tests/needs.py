@@ -69,7 +69,7 @@ def advice(reasons) -> str | None:
     if not missing:
         return None
     packages = " ".join(package for need, _ in missing for package in need.packages)
-    ways = [f"apt-get install {packages}"] if packages else []
-    ways += [f"{need.what} on {need.otherwise}" for need, _ in missing if need.otherwise]
+    ways = [f"{need.what} on {need.otherwise}" for need, _ in missing if need.otherwise]
+    ways += [f"apt-get install {packages}"] if packages else []
     what = ", ".join(need.what for need, _ in missing)
     return f"{sum(count for _, count in missing)} skipped for want of {what}; to run them: {'; '.join(ways)}"
