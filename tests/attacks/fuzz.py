@@ -380,5 +380,5 @@ def signalled(arguments, environment, number, after):
     )  # fmt: skip
     time.sleep(after)
     process.send_signal(number)
-    _, complaints = process.communicate(timeout=120)
+    _, complaints = process.communicate(timeout=600)
     return process.returncode, complaints, os.listdir(environment["TMPDIR"])
