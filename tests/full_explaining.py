@@ -11,7 +11,7 @@ from advisor.knowledge.sources import Sources, read
 
 from . import shipped
 from .callers import caller, plain_decider_of
-from .explaining import voices
+from .explaining import test_card, voices
 from .explaining.properties import CHECKS, worded_of
 from .explaining.test_changes import unsound
 from .explaining.test_conflicts import conflict_faults
@@ -128,6 +128,20 @@ def one_voice(content, decider, cases, thinned=10):
     return [("cases, and callers on thinned records, that speak with one voice", count, _result(found))]
 
 
+def cards(content, decider):
+    """What is asked of a card, of the cards of all shipped cases."""
+    words = decider.shop.wording(content.knowledge, "si")
+    records = {name: shipped.record(name) for name in shipped.cases()}
+    shown = test_card.cards_of(records, words)
+    test_card.test_a_card_is_at_most_fourteen_lines_of_eighty_columns(shown, records)
+    test_card.test_a_narrow_card_tells_the_same(shown, records, words)
+    test_card.test_no_sentence_on_a_card_is_one_that_cannot_be_read_out(shown)
+    test_card.test_what_must_not_be_missed_is_on_every_card(shown, records)
+    test_card.test_every_number_on_a_card_is_in_the_record(shown, records, words)
+    test_card.test_parts_stand_once_and_what_they_come_to_is_their_sum(records, words)
+    return [("cards of shipped cases", len(shown), "short, readable aloud, nothing missed, every number of the record")]
+
+
 def rows():
     """All of the above, over every shipped case and random callers."""
     content = read(Sources.chosen(), cache=False)
@@ -137,4 +151,5 @@ def rows():
         *explained(content, decider, cases),
         *searched(content, decider, cases),
         *one_voice(content, decider, cases),
+        *cards(content, decider),
     ]

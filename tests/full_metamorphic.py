@@ -3,14 +3,17 @@
 from advisor.deciding.outcomes import outcome_of
 from advisor.knowledge.sources import Sources, read
 
+from .metamorphic.partial import kit_fields
 from .metamorphic.relations import ALL, MUST_MEET
 from .metamorphic.world import World
 
+#: There are more stocks than fields of kits, so that each of them is left out at least once.
 CALLERS, STOCKS, SINGLE = 5000, 60, 300
 
 
 def relations(world, callers=CALLERS, start=300_000):
     """Every relation over ``callers`` callers."""
+    assert len(kit_fields(world)) <= STOCKS
     found = []
     for name, relation in ALL.items():
         tally = relation(world, range(start, start + callers), STOCKS)

@@ -1,9 +1,14 @@
 """How strangers' and made sentences are understood; `rows` gives (what, how many, result) to tests/full.py."""
 
 from .conftest import ROOT
+from .interview import shop
 from .listening.graded import counts, graded
 from .listening.made_sentences import changed_by_noise, numbers_differ, wrongly_framed
+from .listening.spoken_callers import count
 from .listening.test_sentences import LISTENER
+
+#: Simulated callers who speak.
+SPOKEN = 500
 
 
 def rows():
@@ -17,6 +22,10 @@ def rows():
     many, changed = changed_by_noise(LISTENER)
     rows_shown.append(("asides, other orders, slips of one letter", many, _none_of(changed)))
     rows_shown.append(("numbers in other writings", "", _none_of(numbers_differ(LISTENER))))
+    for asked in (True, False):
+        total = count(LISTENER, range(SPOKEN), shop.stock().platforms, asked=asked)
+        how = "asked for what they say" if asked else "asked nothing"
+        rows_shown.append((f"facts of {SPOKEN} callers, {how}", total.said, _none_of(total.wrong)))
     return rows_shown
 
 

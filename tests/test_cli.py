@@ -5,6 +5,7 @@ import os
 import re
 import subprocess
 import sys
+from types import SimpleNamespace
 
 import pytest
 
@@ -12,6 +13,21 @@ from advisor.cli import COMMANDS, main
 from tests.conftest import ROOT
 
 CASES = ROOT / "scenarios" / "cases"
+
+
+@pytest.fixture
+def told(capsys, monkeypatch):
+    """told(*arguments) -> exit code, output and errors of the command, run in this process."""
+    monkeypatch.chdir(ROOT)
+    monkeypatch.setenv("COLUMNS", "80")
+
+    def running(*arguments):
+        capsys.readouterr()
+        code = main([str(argument) for argument in arguments])
+        shown = capsys.readouterr()
+        return SimpleNamespace(returncode=code, stdout=shown.out, stderr=shown.err)
+
+    return running
 
 
 def run(*arguments, stdin=None, **environment):
@@ -62,8 +78,8 @@ def test_bare_help_names_every_command(capsys):
 @pytest.mark.parametrize(
     ("name", "code"), [("mild-street-tune", 0), ("stock-tired-clutch", 0), ("answers-missing", 3), ("nothing-fits", 4)]
 )
-def test_exit_codes(name, code):
-    done = run("recommend", CASES / f"{name}.yaml")
+def test_exit_codes(name, code, told):
+    done = told("recommend", CASES / f"{name}.yaml")
     assert done.returncode == code, done.stderr
     assert done.stderr == ""
     assert "Invented shop" in done.stdout
@@ -99,8 +115,8 @@ def test_no_command():
         (("calculate", "friction.checks"), ("friction.checks",)),
     ],
 )
-def test_bad_input_is_one_clear_error(arguments, words):
-    done = run(*arguments)
+def test_bad_input_is_one_clear_error(arguments, words, told):
+    done = told(*arguments)
     assert done.returncode == 2, done.stdout
     assert done.stdout == "" and "Traceback" not in done.stderr
     assert done.stderr.startswith("advisor: ")
@@ -108,7 +124,7 @@ def test_bad_input_is_one_clear_error(arguments, words):
         assert word in done.stderr, done.stderr
 
 
-def test_invalid_rules_exit_5(tmp_path):
+def test_invalid_rules_exit_5(tmp_path, told):
     import shutil
 
     rules = tmp_path / "rules"
@@ -117,14 +133,14 @@ def test_invalid_rules_exit_5(tmp_path):
     text = path.read_text()
     assert "thrust_arc_deg: 180" in text
     path.write_text(text.replace("thrust_arc_deg: 180", "thrust_ark_deg: 180", 1))
-    done = run("rules", "check", "--rules", rules)
+    done = told("rules", "check", "--rules", rules)
     assert done.returncode == 5 and "Traceback" not in done.stderr
     assert "thrust.yaml:" in done.stderr and "thrust_arc_deg" in done.stderr
 
 
-def test_case_on_standard_input():
+def test_case_on_standard_input(told):
     text = (CASES / "mild-street-tune.yaml").read_text()
-    piped, named = run("recommend", "-", stdin=text), run("recommend", CASES / "mild-street-tune.yaml")
+    piped, named = run("recommend", "-", stdin=text), told("recommend", CASES / "mild-street-tune.yaml")
     assert piped.returncode == 0 and piped.stdout == named.stdout
 
 
@@ -141,17 +157,18 @@ def test_a_reader_that_goes_away_is_no_error():
 
 
 @pytest.mark.parametrize("columns", [40, 80])
-def test_the_screen_keeps_its_width(columns):
+def test_the_screen_keeps_its_width(columns, told, monkeypatch):
+    monkeypatch.setenv("COLUMNS", str(columns))
     for name in ("pack-over-stroke", "nothing-fits", "answers-missing"):
-        done = run("recommend", CASES / f"{name}.yaml", "--full", COLUMNS=str(columns))
+        done = told("recommend", CASES / f"{name}.yaml", "--full")
         # A kit id or a word longer than the line is left whole.
         long = [line for line in done.stdout.splitlines() if len(line) > columns and " " in line.strip()]
         assert long == []
 
 
-def test_trade_units_change_words_not_the_pick():
+def test_trade_units_change_words_not_the_pick(told):
     si, trade = (
-        run("recommend", CASES / "mild-street-tune.yaml", "--show", "why", "--units", units).stdout
+        told("recommend", CASES / "mild-street-tune.yaml", "--show", "why", "--units", units).stdout
         for units in ("si", "trade")
     )
     assert "N m" in si and "lb-ft" in trade and "lb-ft" not in si
@@ -159,20 +176,20 @@ def test_trade_units_change_words_not_the_pick():
     assert picked and all(line in trade for line in picked)
 
 
-def test_the_card_stands_last_whatever_is_shown_before_it():
-    card = run("recommend", CASES / "mild-street-tune.yaml").stdout.rsplit("\nMore:", 1)[0]
+def test_the_card_stands_last_whatever_is_shown_before_it(told):
+    card = told("recommend", CASES / "mild-street-tune.yaml").stdout.rsplit("\nMore:", 1)[0]
     assert card.count("\n") < 14
     for more in (["--show", "fitting", "--show", "parts"], ["--show", "all"], ["--full"]):
-        shown = run("recommend", CASES / "mild-street-tune.yaml", *more).stdout
+        shown = told("recommend", CASES / "mild-street-tune.yaml", *more).stdout
         assert shown.rstrip().endswith(card) and len(shown) > len(card)
-    assert "Must be done" in run("recommend", CASES / "mild-street-tune.yaml", "--show", "fitting").stdout
+    assert "Must be done" in told("recommend", CASES / "mild-street-tune.yaml", "--show", "fitting").stdout
 
 
-def test_full_shows_every_firing():
+def test_full_shows_every_firing(told):
     import json
 
-    made = json.loads(run("recommend", CASES / "mild-street-tune.yaml", "--json").stdout)
-    shown = run("recommend", CASES / "mild-street-tune.yaml", "--full").stdout
+    made = json.loads(told("recommend", CASES / "mild-street-tune.yaml", "--json").stdout)
+    shown = told("recommend", CASES / "mild-street-tune.yaml", "--full").stdout
     flat = " ".join(shown.split())
     for firing in made["firings"]:
         assert f"{firing['id']} {firing['rule']} ({firing['kind']}, {firing['stage']})" in flat

@@ -159,8 +159,7 @@ def endless(tmp_path):
         ("interview", "--plain", "--case"),
     ],
 )
-def test_nothing_is_read_without_end(run, endless, kind, command, monkeypatch):
-    monkeypatch.setenv("XDG_CACHE_HOME", str(pathlib.Path("cache").resolve()))
+def test_nothing_is_read_without_end(run, endless, kind, command):
     code, err = run(*command, endless[kind])
     assert code in (2, 5) and "Traceback" not in err, err
     # Rules report every file that is missing; all else is one line.

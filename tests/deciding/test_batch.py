@@ -30,11 +30,11 @@ def compare(seeds, content, decider):
     return len(alone), counted
 
 
-def test_100_callers(content, plain_decider):
-    count, counted = compare(range(100), content, plain_decider)
-    assert count == 100
+def test_60_callers(content, plain_decider):
+    count, counted = compare(range(60), content, plain_decider)
+    assert count == 60
     # All three outcomes are among them, or the comparison would say little.
-    assert len(counted) == 3 and min(counted.values()) >= 5, counted
+    assert len(counted) == 3 and min(counted.values()) >= 3, counted
 
 
 def test_shipped_cases_and_what_is_recorded_of_them(content, plain_decider):

@@ -72,7 +72,7 @@ def test_the_generated_bases_reach_what_they_are_to_test():
     assert tests == {(name, stage) for name in names for stage in ("case", "setup")}
 
 
-@pytest.mark.parametrize("stage, count", [("case", 120), ("setup", 80)])
+@pytest.mark.parametrize("stage, count", [("case", 60), ("setup", 40)])
 def test_random_cases_on_the_real_rules(stage, count):
     knowledge = load.knowledge(RULES)
     cases = Cases(rule_base(knowledge, stage), 20)

@@ -23,9 +23,9 @@ NUMBER = re.compile(r"\d[\d,]*(?:\.\d+)?")
 
 
 @pytest.fixture(scope="module")
-def records(shipped_cases):
-    """Id -> DecisionRecord of every shipped case."""
-    return {name: shipped.record(name) for name in shipped_cases}
+def records():
+    """Id -> DecisionRecord of many shipped cases; `tests.full explaining` looks at the cards of all."""
+    return {name: shipped.record(name) for name in shipped.some()}
 
 
 @pytest.fixture(scope="module")
@@ -35,6 +35,11 @@ def words(content, plain_decider):
 
 @pytest.fixture(scope="module")
 def cards(records, words):
+    return cards_of(records, words)
+
+
+def cards_of(records, words):
+    """Id -> the card of a record."""
     return {name: card(record, words, 80, MORE) for name, record in records.items()}
 
 
@@ -62,7 +67,7 @@ def test_no_sentence_on_a_card_is_one_that_cannot_be_read_out(cards):
 
 def test_what_must_not_be_missed_is_on_every_card(cards, records):
     """Wishes given up, parts that must be bought, work with a part or a risk, and safety before buying."""
-    counted = {"work": 0, "parts": 0, "safety": 0, "wishes": 0}
+    counted = Counter()
     for name, record in records.items():
         text = " ".join(cards[name].split())
         for _, item in record.setup.items():
@@ -80,7 +85,8 @@ def test_what_must_not_be_missed_is_on_every_card(cards, records):
         if record.pick and record.pick.given_up:
             assert any(said in text for said in ("It gives up", " is wished.", "cannot be promised")), name
             counted["wishes"] += 1
-    assert all(count > 10 for count in counted.values()), counted
+    for what in ("work", "parts", "safety", "wishes"):
+        assert counted[what] > len(records) / 16, counted
 
 
 def test_work_that_must_not_be_missed_has_a_few_words(content):
@@ -181,7 +187,7 @@ def test_every_number_on_a_card_is_in_the_record(cards, records, words):
         for number in NUMBER.findall(text.replace(MORE, "")):
             assert number in allowed, (name, number, text)
             counted += 1
-    assert counted > 1000
+    assert counted > 6 * len(records)
     assert "12345" not in numbers_of(records["mild-street-tune"], words)
 
 
@@ -254,7 +260,7 @@ def test_parts_stand_once_and_what_they_come_to_is_their_sum(records, words):
             assert lines.total == pytest.approx(record.picked.figures["total_price"])
             assert lines.most >= lines.total
             counted += bool(lines.depend)
-    assert counted > 100
+    assert counted > 0.6 * len(records)
 
 
 def test_every_word_tells_its_section_and_all_of_them_everything(records, words):

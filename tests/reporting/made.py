@@ -3,7 +3,6 @@
 import functools
 from pathlib import Path
 
-from advisor.deciding.advise import advise
 from advisor.deciding.decide import Decider, Shop
 from advisor.engine.plain import compile_plain
 from advisor.knowledge import load
@@ -27,6 +26,8 @@ CASES = (
 )
 #: Whose sheets they are.
 SHOP = About("Demonstration shop", contact=Contact(address="1 Invented Lane", phone="000 000 000"))
+#: Those of which no kit comes out.
+NOTHING_PICKED = ("answers-missing", "nothing-fits")
 AUDIENCES = ("customer", "fitter", "lead")
 
 
@@ -53,7 +54,7 @@ def case(name):
 @functools.cache
 def record(name):
     """The decision record of a shipped case."""
-    return advise(decider(), case(name)).data
+    return shipped.record(name).data
 
 
 def words(system="si"):

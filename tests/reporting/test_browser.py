@@ -111,8 +111,9 @@ def test_on_paper_nothing_is_cut_off(browser, files):
 TO_THE_ORDER_LIST = 2500
 
 
-@pytest.mark.parametrize("name", [name for name in made.CASES if made.record(name)["outcome"] == "recommended"])
+@pytest.mark.parametrize("name", [name for name in made.CASES if name not in made.NOTHING_PICKED])
 def test_on_a_telephone_the_order_list_is_near(browser, tmp_path, name):
+    assert made.record(name)["outcome"] == "recommended"
     (tmp_path / f"{name}-customer.html").write_text(made.html(name, "customer"), encoding="utf-8")
     page = opened(browser, tmp_path, name, "customer", 360)
     top = page.evaluate("document.getElementById('order').getBoundingClientRect().top + window.scrollY")

@@ -7,7 +7,7 @@ from advisor.knowledge import rule_tests
 from .mutants import Judge, Mutant, mutants
 from .shop import RULES, cases, knowledge, shop
 
-EVERY = 80
+EVERY = 115
 
 
 @pytest.fixture(scope="module")
