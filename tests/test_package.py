@@ -106,7 +106,7 @@ def test_plain_install_from_an_empty_folder(wheel, tmp_path):
 def test_editable_install_sees_an_edited_rule(source, tmp_path):
     environment, empty = tmp_path / "venv", tmp_path / "empty"
     empty.mkdir()
-    command(sys.executable, "-m", "venv", environment, cwd=empty)
+    command(sys.executable, "-m", "venv", "--without-pip", environment, cwd=empty)
     python = environment / "bin" / "python"
     # Whatever this run finds its libraries through serves as the dependencies, this tree apart: a line to a folder in
     # such a file adds that folder, not the folders its own files name. Only the package itself is installed anew.
@@ -115,7 +115,8 @@ def test_editable_install_sees_an_edited_rule(source, tmp_path):
     )
     libraries = [place for place in sys.path if "site-packages" in place or "dist-packages" in place]
     (site / "libraries.pth").write_text("\n".join(libraries) + "\n")
-    command(python, "-m", "pip", "install", "--quiet", "--no-deps", "--editable", source, cwd=empty)
+    there = [sys.executable, "-m", "pip", "--python", python]
+    command(*there, "install", "--quiet", "--no-deps", "--editable", source, cwd=empty)
     advisor = environment / "bin" / "advisor"
     quiet = {"XDG_CACHE_HOME": str(tmp_path / "cache")}
     before = command(advisor, "why", CASE, cwd=empty, **quiet).stdout

@@ -4,6 +4,7 @@ The process is forked on first use (where there is no fork, started anew) and ke
 dies, or does not answer in time, the caller gets one EngineError; the next case gets a new process.
 """
 
+import gc
 import multiprocessing
 import os
 import signal
@@ -92,6 +93,8 @@ class IsolatedEvaluator:
 def _serve(pipe, other_end, evaluator):
     """The other process: answer cases until the program goes away."""
     other_end.close()
+    # What the program had made before is looked through for rings no more: every page of it would be copied for that.
+    gc.freeze()
     # An interrupt at the terminal reaches both processes; the program ends this one.
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     # What a dying C library writes would stand beside the one error the program gives.
