@@ -24,7 +24,6 @@ from . import shelf
 from .impacts import (
     DEMAND,
     DRAG,
-    EDITS,
     EXACT,
     HOLDING,
     MISSING,
@@ -118,7 +117,7 @@ def test_an_answer_without_a_place_cannot_be_replayed():
     assert results[DRAG].kind == impact_state.REASONS or results[DRAG].kind == impact_state.UNCHANGED
 
 
-def test_rules_that_disagree_cost_only_the_cases_they_disagree_about(book, monkeypatch):
+def test_rules_that_disagree_cost_only_the_cases_they_disagree_about(book):
     folder = shelf.folder() / "edited" / "conflict"
     shutil.copytree(shelf.folder() / "rules", folder)
     demand = folder / DEMAND
@@ -130,7 +129,6 @@ def test_rules_that_disagree_cost_only_the_cases_they_disagree_about(book, monke
     )
     marker = "  - id: use-factor\n"
     demand.write_text(text.replace(marker, extra + marker), encoding="utf-8")
-    EDITS["conflict"] = ()
     found = impact.run(book, load.knowledge(folder), Files.of(shelf.sources(rules=folder)), processes=1)
     results = {one.number: one for one in found.state.results()}
     found.state.close()

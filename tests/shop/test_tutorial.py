@@ -10,24 +10,24 @@ from tests.tutorial import PLACE, surroundings
 
 
 def run(command, environment, folder, monkeypatch):
-    """What a command prints, both streams together, run in this process in the folder of somebody new."""
+    """What a command prints, run in this process in the folder of somebody new; errors first, as in a pipe."""
     name, *words = shlex.split(command)
     if name == "export":
         shop, _, value = words[0].partition("=")
         environment[shop] = value
         return ""
     assert name == "advisor"
-    printed = io.StringIO()
+    out, err = io.StringIO(), io.StringIO()
     with monkeypatch.context() as patch:
         patch.chdir(folder)
         for name in ("LEAST_CLUTCH_SHOP", "XDG_DATA_HOME", "XDG_CONFIG_HOME"):
             patch.delenv(name, raising=False)
         for name, value in environment.items():
             patch.setenv(name, value)
-        with contextlib.redirect_stdout(printed), contextlib.redirect_stderr(printed):
+        with contextlib.redirect_stdout(out), contextlib.redirect_stderr(err):
             code = main(words)
-    assert code in (0, 2, 4), printed.getvalue()
-    return printed.getvalue().rstrip("\n")
+    assert code in (0, 2, 4), err.getvalue()
+    return (err.getvalue() + out.getvalue()).rstrip("\n")
 
 
 def test_the_tutorial_runs_as_printed(tmp_path, monkeypatch):
