@@ -150,8 +150,9 @@ def run_draft(arguments: Namespace) -> int:
         # A rule taken into a draft that is under way goes on with it; a second beginning is refused.
         draft = drafts.named(shop, name) if there and arguments.change else drafts.begin(shop, history, name)
     if not there:
-        of = f"version {draft.version}" if draft.version else "the rules as they stand"
-        opening.say(f"Draft {draft.name}, a copy of {of} of the house rules: {draft.folder}")
+        of = f"version {draft.version} of the house rules" if draft.version else "the house rules as they stand"
+        none = "" if draft.bodies() else " (there are none yet)"
+        opening.say(f"Draft {draft.name}, a copy of {of}{none}: {draft.folder}")
     for rule in arguments.change:
         _take_in(arguments, draft, rule)
     opening.say("Edit its files. Then:")
@@ -196,6 +197,7 @@ def _renew(shop, history, draft):
 
 def run_compare(arguments: Namespace) -> int:
     """What differs, in words."""
+    from ..knowledge.sentences import wrap
     from ..versions import drafts
     from ..versions.compared import compared, lines
 
@@ -211,7 +213,7 @@ def run_compare(arguments: Namespace) -> int:
         data = {"from": old_text, "to": new_text, "changes": [change.data() for change in changes]}
         opening.say_json(json.dumps(data, sort_keys=True, ensure_ascii=False, indent=2))
         return 0
-    opening.say(f"From {old_text} to {new_text}:")
+    opening.say(wrap(f"From {old_text} to {new_text}:", opening.width()))
     opening.say("\n".join(lines(changes, opening.width())) if changes else "They say the same.")
     return 0
 
@@ -221,27 +223,43 @@ def run_compare(arguments: Namespace) -> int:
 
 def run_try(arguments: Namespace) -> int:
     """Check a draft, say what it changes and what it would have told past callers."""
+    from ..knowledge.sentences import wrap
     from ..versions import drafts
     from ..versions.compared import lines
+    from ..versions.history import History
 
     shop = shop_folder(arguments)
     draft = drafts.the_one(shop, arguments.name)
+    with History(shop) as history:
+        number, sha256, _ = drafts.standing(history)
+        behind = None if (draft.version, draft.sha256) == (number, sha256) else _behind(history, draft)
     changes, failing, remarks, content, sources = tried(arguments, shop, draft, quick=arguments.quick)
     if arguments.json:
         data = {
             "draft": draft.name,
             "from_version": draft.version,
+            "in_force": number,
             "changes": [change.data() for change in changes],
             "failures": [dataclasses.asdict(failure) for failure in failing],
             "remarks": remarks,
         }
         opening.say_json(json.dumps(data, sort_keys=True, ensure_ascii=False, indent=2))
         return 5 if failing else 0
-    opening.say(f"What draft {draft.name} changes in {_in_force_text(shop)}:")
-    opening.say("\n".join(lines(changes, opening.width())) if changes else "  nothing")
+    width = opening.width()
+    if behind is not None:
+        opening.say(wrap(f"It cannot be adopted as it is: {behind.what} {behind.remedy}", width, "", "  "))
+        opening.say("Till then it looks as if the draft undid what was changed since.")
+        opening.say("")
+    opening.say(wrap(f"What draft {draft.name} changes in {_in_force_text(shop)}:", width))
+    if not changes:
+        opening.say("  nothing yet: no rule says anything else")
+        opening.say(f"  its files:               {draft.folder}")
+        opening.say(f"  take a shipped rule in:  advisor rules draft {draft.name} --change RULE")
+    else:
+        opening.say("\n".join(lines(changes, width)))
     opening.say("")
     _say_checked(draft, changes, failing, remarks)
-    if not arguments.quick:
+    if not arguments.quick and changes:
         opening.say("")
         rules_impact.say_impact_of(arguments, sources, content.knowledge, draft.name)
     return 5 if failing else 0
@@ -311,18 +329,13 @@ def _to_adopt(arguments, shop):
     """(draft, its files, number and digest of what it was made from, which is in force)."""
     from ..knowledge import rules_in_force
     from ..versions import drafts
-    from ..versions.history import History, moved_on
+    from ..versions.history import History
 
     draft = drafts.the_one(shop, arguments.name)
     with History(shop) as history:
         number, sha256, bodies = drafts.standing(history)
         if (draft.version, draft.sha256) != (number, sha256):
-            if not history.versions():
-                raise InputError(
-                    "the house rules were edited by hand after the draft was made.",
-                    remedy=f"Bring that into the draft: advisor rules draft {draft.name} --renew",
-                )
-            raise moved_on(history.versions()[-1])
+            raise _behind(history, draft)
     adopted, digest = draft.bodies(), getattr(arguments, "digest", None)
     if digest is not None and rules_in_force.digest(adopted) != digest:
         raise InputError(
@@ -336,6 +349,19 @@ def _to_adopt(arguments, shop):
             remedy=f"Edit the files in {draft.folder}, or let it go: advisor rules draft {draft.name} --discard",
         )
     return draft, adopted, (number, sha256)
+
+
+def _behind(history, draft):
+    """The error where what is in force is no longer what a draft was made from."""
+    from ..versions.history import moved_on
+
+    versions = history.versions()
+    if versions:
+        return moved_on(versions[-1], draft.name)
+    return InputError(
+        "the house rules were edited by hand after the draft was made.",
+        remedy=f"Bring that into the draft: advisor rules draft {draft.name} --renew",
+    )
 
 
 def run_to_sign(arguments: Namespace) -> int:

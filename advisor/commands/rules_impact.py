@@ -14,6 +14,7 @@ example:
 """
 
 import json
+import shlex
 import sys
 import textwrap
 from argparse import ArgumentParser, Namespace
@@ -149,7 +150,7 @@ def say_impact_of(arguments: Namespace, sources: "Sources", knowledge: "Knowledg
     if not places.may_be_there(place):
         opening.say(f"No case was kept yet ({place}): nothing to hold the draft against.")
         return
-    impact_of(arguments, sources, knowledge, f"draft {draft}")
+    impact_of(Namespace(**{**vars(arguments), "draft": draft}), sources, knowledge, f"draft {draft}")
 
 
 def _say(
@@ -189,7 +190,20 @@ def _say(
     if getattr(arguments, "details", False):
         _say_details(impact_found, knowledge, arguments, width)
     elif lists.otherwise:
-        opening.say("Both decisions side by side: advisor rules impact --details, or of one case: --case ID.")
+        opening.say(
+            wrap(
+                f"Both decisions side by side: advisor rules impact{_asked_as(arguments)} --details, or --case ID.",
+                width,
+            )
+        )
+
+
+def _asked_as(arguments):
+    """The option that names the new rules, with what stands behind it; "" for those in force."""
+    for option in ("draft", "rules"):
+        if getattr(arguments, option, None):
+            return f" --{option} {shlex.quote(str(getattr(arguments, option)))}"
+    return ""
 
 
 def _say_details(impact_found, knowledge, arguments, width):

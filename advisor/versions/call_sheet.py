@@ -1,6 +1,6 @@
-"""The lists of an impact as a sheet: for whoever rings, one block for each call, with room to write down what came."""
+"""The lists of an impact as a sheet: for whoever rings, one row for each call, with room to write down what came."""
 
-from ..reporting.sheets.blocks import Document, Quoted, paragraph, section, table
+from ..reporting.sheets.blocks import Blank, Document, Quoted, paragraph, section, table
 from .calls import Lists
 
 
@@ -26,20 +26,24 @@ def _said(text):
 def _sections(lists, people):
     rows = []
     for call in lists.ring:
-        who = [_said(f"{call.name}, {call.phone}")] if people else []
-        rows.append([_said(str(call.case)), _said(call.on), *who, _said(f"{call.kit}, {call.car}"), _said(call.say)])
-    columns = ["case", "sold", *(["caller"] if people else []), "clutch", "what to say"]
+        who = [_said(call.name), ", ", _said(call.phone), "; "] if people else []
+        today = ("; would be sold today: ", _said(call.becomes)) if call.becomes else ()
+        kit = (_said(f"{call.kit}, {call.car}"), *today)
+        sold = ("Case ", _said(str(call.case)), ", sold ", _said(call.on), ": ", *who, *kit)
+        written = (Blank(f"day on which case {call.case} was rung"), " by ", Blank("who rang"), " ", Blank("what came"))
+        rows.append([sold, _said(call.say), written])
+    columns = ["whom", "what to say", "rung on, by, and what came of it"]
     none = paragraph("Nobody is to be rung.")
     yield section(
         "ring", ("To ring first, for safety: ", _said(str(len(rows)))), table("Calls", columns, rows) if rows else none
     )
     rows = []
     for other in lists.otherwise:
-        who = [_said(f"{other.name}, {other.phone}")] if people else []
+        who = [_said(other.name), ", ", _said(other.phone)] if people else []
         day = f"{'sold' if other.sold else 'told'} {other.on}"
-        texts = [_said(text) for text in (other.was, other.becomes, other.why or "not told apart")]
-        rows.append([_said(str(other.case)), _said(day), *who, *texts])
-    columns = ["case", "when", *(["caller"] if people else []), "was", "would be", "by which change"]
+        whom = ("Case ", _said(str(other.case)), ", ", _said(day), *([": ", *who] if who else []))
+        rows.append([whom, *(_said(text) for text in (other.was, other.becomes, other.why or "not told apart"))])
+    columns = ["whom", "was", "would be", "by which change"]
     none = paragraph("Nobody else would be told another kit.")
     title = ("Would be told something else: ", _said(str(len(rows))))
     yield section("otherwise", title, table("Told something else", columns, rows) if rows else none)

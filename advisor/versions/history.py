@@ -321,12 +321,15 @@ def _keep_signature(connection, entry, signed):
     entries.append(connection, CASE, "sign_off", body, by=signed.by, private={"salt": signed.salt})
 
 
-def moved_on(last: Version) -> InputError:
-    """The error where another version was adopted meanwhile, or the loose files of before were edited."""
-    since = f"version {last.number} was {last.adopted}; that was after the draft was made."
+def moved_on(last: Version, draft: str = "NAME") -> InputError:
+    """The error where another version was adopted meanwhile, or the loose files of before were edited.
+
+    ``draft``: its name, where it is known.
+    """
+    since = f"version {last.number} was {last.adopted.rstrip('.')}; that was after the draft was made."
     return InputError(
         since if last.number else "the rules of the house were edited after the draft was made.",
-        remedy="Bring that into the draft, then look at it again: advisor rules draft NAME --renew",
+        remedy=f"Bring that into the draft, then look at it again: advisor rules draft {draft} --renew",
     )
 
 

@@ -42,6 +42,25 @@ def test_a_draft_that_cannot_be_read_is_told_with_its_place(shop, rules):
     assert code == 5 and "release.yaml:" in err and "bananas" in err
 
 
+def test_a_draft_that_another_version_overtook_is_told_when_it_is_tried_and_an_empty_one_has_nothing_to_try(
+    shop, rules
+):
+    rules("draft", "light", "--change", "pedal-light")
+    rules("draft", "other")
+    code, out, _ = rules("try", "other")
+    assert code == 0 and "nothing yet: no rule says anything else" in out and "--change RULE" in out
+    assert "past callers" not in out and "No case was kept" not in out
+    change(shop, "light", "150 N", "140 N")
+    rules("adopt", "light", *WHO)
+    code, out, _ = rules("try", "other", "--quick")
+    assert code == 0 and out.startswith("It cannot be adopted as it is: version 1 was adopted")
+    assert "advisor rules draft other --renew" in out and "pedal force always accepted: 140 N becomes 150 N" in out
+    rules("draft", "other", "--renew")
+    assert rules("try", "other", "--quick")[1].startswith(
+        "What draft other changes in version 1, in force: nothing yet"
+    )
+
+
 def test_a_shipped_rule_that_changed_underneath_stops_the_adoption(shop, rules):
     rules("draft", "light", "--change", "pedal-light")
     path = change(shop, "light", "150 N", "140 N")
