@@ -12,7 +12,8 @@ import urllib.parse
 
 from tests.conftest import ROOT
 
-PATIENCE = 60.0
+#: Seconds a server may take to start, and a page to come, on a machine that has other work.
+PATIENCE = 300.0
 
 
 class Server:

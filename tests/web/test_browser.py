@@ -141,6 +141,7 @@ def customer(page, server, width, seen=None, *, own_words=True, stop=30):
         ("/answers", "answers"),
         ("/garage", "garage"),
         ("/link", "link"),
+        ("/code", "code"),
         ("/ask-a-person", "person"),
         ("/check", "check"),
     ):
@@ -176,6 +177,10 @@ def staff(page, server, kept, seen=None):
     page.get_by_label("As heard").fill("tows 900 kg")
     enter(page)
     look(page, "line taken")
+    if not page.get_by_role("button", name="A code to read out").is_visible():  # looking may have opened it
+        page.get_by_text("On the customer's own telephone").click()
+    press(page, "A code to read out")
+    look(page, "code given")
     page.get_by_label("Pedal?").fill("featherweight")
     press(page, "Take it down")
     look(page, "facts, error")
@@ -289,6 +294,7 @@ def seldom_seen(folder, monkeypatch):
     yield "adopting", lead.get("/lead/drafts/gentler").page
     yield "adopting, error", lead.send("/adopt", why="", accept="x", password="").page
     yield "drafts", lead.get("/lead/drafts").page
+    yield "code, error", customer_there.get("/code").send("/code", code="0000").page
     cars = [shelf.OfCar("bramble-20t", 12, {"bt20-factory": 300.0, "bt20-organic": 420.0})]
     monkeypatch.setattr(shelf, "of_cars", lambda decider: cars)  # seconds of deciding
     yield "shelf", lead.get("/lead/shelf").page
@@ -304,6 +310,13 @@ def seldom_seen(folder, monkeypatch):
     yield "nothing there", customer_there.get("/nothing").page
     customer_there.say("engine_torque", "410 Nm")
     yield "elsewhere", customer_there.post("/question/engine_torque", {**fields, "value": "430 Nm"}).page
+    with History(shop, write=True) as kept:  # files without rules: what was read before them goes on
+        for body in (b"# one\n", b"# two\n"):
+            expected, files = drafts.standing(kept)[:2], {"case/use.yaml": body}
+            kept.adopt(files, expected=expected, by=LEAD, why="to try", shipped="rules", changes=["one", "two"])
+    yield "versions", lead.get("/lead/drafts").page
+    yield "version", lead.get("/lead/versions/1").page
+    yield "version, error", lead.send("/back", why="", password="").page
 
 
 def _answered_with(text):
