@@ -1,7 +1,7 @@
 """The long counts of the proofs; `rows` is called by tests/full.py and gives (what, how many, result).
 
-``python -m tests.full_proofs PART [NUMBERS]`` runs one part alone: bases, real, planted, correct, witnesses, settled,
-tables or second.
+``python -m tests.full_proofs PART [NUMBERS]`` runs one part alone: bases, real, planted, shares, correct, witnesses,
+settled, tables or second.
 """
 
 import collections
@@ -19,6 +19,8 @@ from .rules.shop import knowledge, shop
 
 BASES, EACH, REAL = 5000, 4, 300
 FAULTS_EACH, CORRECT_EACH = 40, 20
+#: Who may have found a fault; an edit proved to change nothing for any caller is none.
+WAYS = ("reading", "proofs", "tests", "cases alone", "no fault, proved", "nobody")
 #: Every so manieth fault that something else found is given to the cases too, for their share.
 SAMPLED = 40
 
@@ -45,6 +47,27 @@ def real_rules(count=REAL):
     return [("random cases on the real rules, three stages", 3 * count, _differences(wrong))]
 
 
+def shares(each=2, first=0, last=None):
+    """Of some faults of every kind: what reading, proofs, tests and cases find, each asked alone."""
+    rows = []
+    for make in planted.KINDS[first:last]:
+        counts, names = collections.Counter(), []
+        for fault in planted.faults(each, kinds=[make]):
+            known = planted.edited(fault)
+            proofs = planted.found_by_proofs(known)
+            if fault.kind == "wrong order":
+                proofs += planted.found_by_order(fault, known)
+            counts["reading"] += planted.found_by_check(known)
+            counts["proofs"] += bool(proofs)
+            counts["tests"] += planted.found_by_tests(fault, known)
+            counts["cases"] += bool(planted.found_by_cases(known))
+            counts["planted"] += 1
+            names.append(fault.kind)
+        told = ", ".join(f"{way} {counts[way]}" for way in ("reading", "proofs", "tests", "cases"))
+        rows.append((f"each alone: {names[0]}", counts["planted"], told))
+    return rows
+
+
 def planted_faults(each=FAULTS_EACH, first=0, last=None):
     """Faults of ten kinds: the share found by reading, by proofs, by tests, by cases; survivors by name."""
     found = collections.defaultdict(collections.Counter)
@@ -69,13 +92,14 @@ def planted_faults(each=FAULTS_EACH, first=0, last=None):
                 ways.append("cases alone")
         counts = found[fault.kind]
         counts["planted"] += 1
-        counts.update(ways or ["nobody"])
+        no_fault = not ways and planted.changes_nothing(fault)
+        counts.update(ways or ["no fault, proved" if no_fault else "nobody"])
         counts["proofs alone"] += ways == ["proofs"]
-        if not ways:
+        if not ways and not no_fault:
             survivors.append(f"{fault.kind}: {fault.touched} ({fault.what})")
     rows = []
     for kind, counts in found.items():
-        told = ", ".join(f"{way} {counts[way]}" for way in ("reading", "proofs", "tests", "cases alone", "nobody"))
+        told = ", ".join(f"{way} {counts[way]}" for way in WAYS)
         rows.append((f"planted: {kind}", counts["planted"], f"{told}; proofs alone {counts['proofs alone']}"))
     total = sum((counts for counts in found.values()), collections.Counter())
     rows.append(
@@ -83,7 +107,8 @@ def planted_faults(each=FAULTS_EACH, first=0, last=None):
             "planted faults found by anybody",
             total["planted"],
             f"{1 - total['nobody'] / total['planted']:.1%}: reading {total['reading']}, proofs {total['proofs']}, "
-            f"tests {total['tests']}, cases alone {total['cases alone']}; of {asked_cases} given to cases {by_cases}",
+            f"tests {total['tests']}, no fault, proved {total['no fault, proved']}, "
+            f"cases alone {total['cases alone']}; of {asked_cases} given to cases {by_cases}",
         )
     )
     return rows + [("  nobody finds", 1, survivor) for survivor in survivors]
@@ -193,6 +218,7 @@ PARTS = {
     "bases": bases,
     "real": real_rules,
     "planted": planted_faults,
+    "shares": shares,
     "correct": correct_edits,
     "witnesses": witnesses,
     "settled": settled,

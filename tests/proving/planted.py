@@ -485,6 +485,28 @@ def found_by_tests(planted, known):
     return False
 
 
+def changes_nothing(planted):
+    """Is it proved that the edited rule fires for the very callers for whom it did? Then it is no fault.
+
+    Only of an edit of one rule's conditions. What stands before a rule does not hang on it, so with its firing the same
+    everything after it is the same too.
+    """
+    edits = [(old, new) for old, new in zip(knowledge().rules, planted.rules) if old is not new]
+    if len(planted.rules) != len(knowledge().rules) or len(edits) != 1:
+        return False
+    ((old, new),) = edits
+    if dataclasses.replace(new, all=old.all, any=old.any) != old:
+        return False
+    firing = []
+
+    def name_both(problem):
+        firing.extend(problem.regions.all_of(problem.regions.parts(rule)) for rule in (old, new))
+
+    problem = Problem(knowledge(), old.stage if old.stage == "consistency" else "case", before_solving=name_both)
+    before, after = firing
+    return not problem.may(before, -after) and not problem.may(after, -before)
+
+
 def found_by_cases(known):
     """The first shipped case that comes out otherwise, or an empty text."""
     from advisor.deciding.expectations import differences
