@@ -88,7 +88,7 @@ def tokens(text: str) -> "list[Token]":
 def _full(word):
     if word in _SHORT:
         return _SHORT[word]
-    if word in ("it's", "that's", "there's", "he's", "she's", "what's", "who's", "how's", "where's"):
+    if word in ("it's", "that's", "there's", "he's", "she's", "what's", "who's", "how's", "where's", "first's"):
         return word[:-2] + " is"
     for ending, instead in _ENDINGS:
         if word.endswith(ending) and len(word) > len(ending):

@@ -353,8 +353,8 @@ class Amounts(NumberContext):
                 continue
             number = self.part_of(pointer.start)
             start, end, _ = self.parts[number]
-            if any(start <= number.start < end for number in self.numbers):
-                continue
+            if fact in self._of_slopes() or any(start <= number.start < end for number in self.numbers):
+                continue  # "I do not do hills" tells no slope
             before = {token.word for token in self.tokens[start : pointer.start]}
             if self.tokens[pointer.start].stem == "pull" and not before & {"i", "we", "he", "she", "they", "you"}:
                 continue  # "the engine revs, but it doesn't pull"

@@ -133,6 +133,13 @@ STILL = frozenset(
     )
 )
 WHENEVER = phrase_list("if, unless")
+#: What stands behind an if that puts nothing in doubt.
+IF_AT_ALL = phrase_list(
+    "memory serves, i remember, i recall, that helps, that makes sense, you ask me, you like, you must know, "
+    "you please, "
+    "i am honest, i am being honest, anything, you want to know, it matters, it helps, you do not mind, i may, "
+    "that is any use, that is any help, i am right, i am not mistaken, i rightly remember, you catch my drift"
+)
 IF = phrase_list(
     "what if, suppose we, suppose you, supposing, say it, might, may be, may have, may make, may need, may get, "
     "could, would, in case, maybe later, possibly, "

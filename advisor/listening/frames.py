@@ -119,6 +119,10 @@ def frames(
             kinds.add(AHEAD)
         if any(_holds(words, mark) for mark in frame_words.AS_NEW):
             kinds.add(AS_NEW)
+        if "came" in plain and {"without", "no"} & set(plain):
+            kinds.add(PAST)  # "came without a turbo, we hung one off it"
+        if by_part and plain[:2] in (["that", "was"], ["which", "was"]) and OTHER in set().union(*by_part[-2:]):
+            kinds.add(OTHER)  # "somebody quoted me, and I laughed, that was with a rebuilt cover"
         if any(_holds(words, mark) for mark in frame_words.WISH):
             kinds.add(WISH)
         if words[-1:] == ["either"] and {"no", "not", "never", "nor"} & set(plain):
@@ -127,7 +131,7 @@ def frames(
             _holds(words, mark) for mark in frame_words.IF
         ):
             kinds.add(DOUBT)
-        if any(_holds(words, mark) for mark in frame_words.WHENEVER):
+        if any(_holds(words, mark) for mark in frame_words.WHENEVER) and not _sure_if(plain):
             kinds.add(CONDITION)
         if _question([tokens[at].word for at in range(start, end) if at not in aside]) or stop == "?":
             kinds.add(QUESTION)
@@ -174,9 +178,20 @@ def frames(
     for number, (_, _, stop) in enumerate(parts):
         if QUESTION in by_part[number] and number + 1 < len(parts) and stop not in (".", "?", "!", ";"):
             start, end, _ = parts[number + 1]
-            if not _tells([token.word for token in tokens[start:end]]):
+            words = [token.word for token in tokens[start:end]]
+            if not _tells(words) or " ".join(words) in frame_words.ASIDES:
                 by_part[number + 1].add(QUESTION)
     return by_part
+
+
+def _sure_if(words):
+    """Is the only if one that puts nothing in doubt: "if memory serves", "if the tag on the box is right"?"""
+    if words.count("if") != 1 or "unless" in words:
+        return False
+    behind = words[words.index("if") + 1 :]
+    if any(behind[: len(text.split())] == text.split() for text in frame_words.IF_AT_ALL):
+        return True
+    return behind[-2:-1] == ["is"] and behind[-1] in ("right", "correct", "true", "honest")
 
 
 def _was(words):

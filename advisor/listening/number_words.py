@@ -64,6 +64,8 @@ def in_words(tokens: Sequence[Token], at: int, taken: Collection[int]) -> Number
         if digits and not (before and (before in NUMBER_WORDS or before[0].isdigit())):
             return NumberSaid(at, last, (Fraction(f"0.{digits}"),), decimal=True)
         return None
+    if word == "thousand" and _word(tokens, at + 1) in ("cc", "rpm", "revs"):
+        return NumberSaid(at, at + 1, (Fraction(1000),))  # "thousand cc inline four"
     if word not in NUMBER_WORDS or word == "thousand":
         return None
     return _triple(tokens, at, taken) or _pair(tokens, at, taken) or _run(tokens, at, taken)
@@ -105,8 +107,9 @@ def _run(tokens, at, taken):
         last, unit = _behind(tokens, place + 1)
         if unit in _FEW:
             return NumberSaid(at, last + 1, (Fraction(value * 100 + _SMALL.index(unit)),), joined=True)
-    if _word(tokens, end) in ("point", "comma"):
-        digits, last = _digits_behind(tokens, end + 1)
+    if following in ("point", "comma"):
+        after = place + (2 if _word(tokens, place + 1) == "-" else 1)
+        digits, last = _digits_behind(tokens, after)
         if digits:
             return NumberSaid(at, last, (Fraction(f"{value}.{digits}"),), decimal=True)
     if following in _PARTS and 0 < value < 64 and following != "half":

@@ -62,7 +62,7 @@ class Phrases:
     """All phrases of one vocabulary's asked facts, by their first stem."""
 
     def __init__(self, facts: Iterable[Fact], more_words: Iterable[str] = ()) -> None:
-        self.by_first: dict[str, list[tuple[tuple[str, ...], str, str, object, str, bool, str]]] = {}
+        self.by_first: dict[str, list[tuple[tuple[str, ...], str, str, object, str, bool, str, bool]]] = {}
         self.loose: list[LooseWords] = []
         self.points: list[LooseWords] = []
         self.known: set[str] = set()
@@ -72,9 +72,10 @@ class Phrases:
                 stems = phrase(text)
                 self.known.update(stems)
                 words = [token.word for token in spoken_tokens(text) if token.is_word or token.is_number]
+                own_it = bool({"it", "she"} & set(words))
                 been = words[-1] if "been" in words else ""
                 whole = len(words) > 1 and sum(word not in SLIGHT for word in words) < 2
-                self.by_first.setdefault(stems[0], []).append((stems, kind, fact.name, value, own, whole, been))
+                self.by_first.setdefault(stems[0], []).append((stems, kind, fact.name, value, own, whole, been, own_it))
             for text in speech.not_with if speech is not None else ():
                 self.known.update(phrase(text))
             if speech is not None:
@@ -127,12 +128,14 @@ class Phrases:
         matches = set()
         for places, small in ((solid, False), (every, True)):
             for number, at in enumerate(places):
-                for wanted, kind, fact, value, own, whole, been in self.by_first.get(stems[at], ()):
+                for wanted, kind, fact, value, own, whole, been, own_it in self.by_first.get(stems[at], ()):
                     if whole != small:
                         continue  # small words count only where they belong to the phrase
                     run = places[number : number + len(wanted)]
                     if tuple(stems[token] for token in run) != wanted or _parted(tokens, run):
                         continue
+                    if not own_it and _another_clause(tokens, run):
+                        continue  # "other than that noise it's fine" is not "noise is fine"
                     if been and _somebody(tokens, run, been):
                         continue  # "I have not touched it" is not "it has not been touched"
                     misspelt = any(stems[token] != tokens[token].stem for token in run)
@@ -188,6 +191,12 @@ def _somebody(tokens: Sequence[Token], run, done):
     if "been" in inside:
         return False
     return tokens[run[-1]].word != done or bool(before & {"i", "we", "you", "he", "she", "they"})
+
+
+def _another_clause(tokens: Sequence[Token], run):
+    """Does "it is" or "it has" stand between the words of a phrase that has none?"""
+    words = [tokens[at].word for at in range(run[0] + 1, run[-1])]
+    return any(word == "it" and words[at + 1 : at + 2] in (["is"], ["has"]) for at, word in enumerate(words))
 
 
 def _parted(tokens: Sequence[Token], run):

@@ -25,6 +25,14 @@ _SAYINGS = tuple(
         "track day on saturday, track day on sunday, track day this weekend, track day coming up, track day next, "
         "goes soft, went soft, gone soft, going soft, goes spongy, went spongy, "
         "have not touched it, have not touched, not touched it yet, test and tune, test and tunes, test n tune, "
+        "go easy on me, easy on me, be gentle with me, gentle with me, been towed, got towed, was towed, get towed, "
+        "towed home, "
+        "towed in, towed away, tow truck, half dozen of the other, half a dozen of another, do not push me, "
+        "hold the line, "
+        "on the back burner, in the driving seat, steep price, bit steep, steep learning curve, over the hill, "
+        "flat broke, "
+        "flat battery, battery flat as a pancake, battery is flat as a pancake, tyre flat as a pancake, "
+        "in the long run, at the end of the day, full tank of fuel, light on my feet, heavy heart, "
         "in my own garage, in own garage, in our own garage, in the garage at home, like a wet dog"
     )
 )

@@ -32,7 +32,7 @@ _ONCE = frozenset(("was", "were", "had", "from"))
 _OF_ANYTHING = frozenset(
     spoken.stem(word)
     for word in word_list(
-        "clutch car wheel tyre stock order help want very two charge open day set got have please thanks number"
+        "clutch car wheel tyre stock order help want very two charge open day set got have please thanks number they"
     )
 )
 #: Talk of an order, a price, a call, the car's age or its tyres' size: no reading of it is near.
@@ -190,7 +190,16 @@ class Weighing(TextsHeard):
                 kinds -= {frame.WISH, frame.AHEAD}
             if speech.anybody:
                 kinds -= {frame.OTHER, frame.PAST}
+            if fact.name == "engine_state" and self._of_the_cover(piece):
+                kinds.add(frame.OTHER)
             piece.hurdle = ", ".join(sorted(kinds))
+
+    def _of_the_cover(self, piece):
+        """Is "never been touched" said of a cover that is spoken of just before, and of no engine?"""
+        before = {
+            token.word for token in self.tokens[self.parts[max(0, piece.part - 4)][0] : self.parts[piece.part][1]]
+        }
+        return "cover" in before and not before & {"engine", "motor", "lump", "map", "car", "power", "mods"}
 
     def _against_implied(self, facts, asks):
         """Facts without those that another denies ("full bolt-ons, no tune"): they are asked."""
