@@ -154,8 +154,8 @@ def test_every_class_is_what_deciding_one_by_one_gives(tmp_path, monkeypatch):
     # Two cars not on file in one batch, of which no kit fits one: kits that do not fit must not count.
     names = (*NAMES, "wrong-way-round", "not-on-file-measured", *tuple(shelf.cases())[1::80])
     some = tuple(dict.fromkeys(names))
-    count, met = compare_one_by_one(tmp_path / "casebook.sqlite", some, EXACT)
-    assert count == len(some) * len(EXACT)
+    count, met = compare_one_by_one(tmp_path / "casebook.sqlite", some, EXACT[:2])
+    assert count == len(some) * 2
     assert met >= {impact_state.UNCHANGED, impact_state.REASONS, impact_state.PICK}
 
 

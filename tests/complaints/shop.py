@@ -5,8 +5,9 @@ import functools
 from advisor.complaints.as_sold import Sold
 from advisor.complaints.diagnosis import Diagnoser
 from advisor.errors import KnowledgeError
-from advisor.knowledge import load, quantities, strict_yaml
+from advisor.knowledge import quantities, strict_yaml
 from advisor.knowledge.complaints import complaint_knowledge
+from tests import shipped
 from tests.conftest import ROOT
 
 RULES = ROOT / "rules"
@@ -15,7 +16,7 @@ RULES = ROOT / "rules"
 @functools.cache
 def diagnoser():
     """Both engines over the shipped rules."""
-    return Diagnoser(complaint_knowledge(RULES, load.knowledge(RULES)))
+    return Diagnoser(complaint_knowledge(RULES, shipped.content().knowledge))
 
 
 @functools.cache

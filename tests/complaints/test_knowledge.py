@@ -7,10 +7,11 @@ import pytest
 from advisor.errors import AdvisorError
 from advisor.knowledge import load
 from advisor.knowledge.complaints import complaint_knowledge
+from tests import shipped
 
 from .shop import RULES
 
-SHOP = load.knowledge(RULES)
+SHOP = shipped.content().knowledge
 MISTAKES = [
     ("complaints/slip.yaml", "cause: [capacity_short,", "cause: [capacity_shrt,", "there is no cause 'capacity_shrt'"),
     ("complaints/slip.yaml", "slip_shows: peak_torque", "slip_shows: peak", "peak_torque"),

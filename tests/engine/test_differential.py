@@ -3,18 +3,14 @@
 The long counts (500 rule bases, 5,000 cases) are in tests/full_engine.py; seeds are fixed in both.
 """
 
-from pathlib import Path
-
 import pytest
 
 from advisor.engine.rulebase import rule_base
-from advisor.knowledge import load
+from tests import shipped
 
 from .agreement import differences
 from .cases import Cases
 from .generate import Generator
-
-RULES = Path(__file__).parents[2] / "rules"
 
 
 @pytest.mark.parametrize("seed", range(40))
@@ -74,6 +70,6 @@ def test_the_generated_bases_reach_what_they_are_to_test():
 
 @pytest.mark.parametrize("stage, count", [("case", 60), ("setup", 40)])
 def test_random_cases_on_the_real_rules(stage, count):
-    knowledge = load.knowledge(RULES)
+    knowledge = shipped.content().knowledge
     cases = Cases(rule_base(knowledge, stage), 20)
     assert differences(knowledge, stage, [cases.case() for _ in range(count)]) == []

@@ -44,6 +44,8 @@ MISREAD = {
     "is_not": "known",
     "has": "known",
 }
+#: The base that was the first to notice, where it is not among the first few: it is tried before the others.
+NOTICED_BY = {"answered": 10, "is_not": 6, "not_answered": 25}
 
 
 @pytest.mark.parametrize("test", sorted(MISREAD))
@@ -54,7 +56,8 @@ def test_a_misreading_is_noticed(monkeypatch, test):
         return holds(self, dataclasses.replace(condition, test=MISREAD[test]) if condition.test == test else condition)
 
     monkeypatch.setattr(Regions, "holds", misread)
-    for seed in range(60):
+    first = NOTICED_BY.get(test, 0)
+    for seed in (*range(first, 60), *range(first)):
         generator = Generator(seed)
         if differences(generator.knowledge, generator.stage, [generator.case() for _ in range(4)])[0]:
             return
