@@ -4,7 +4,6 @@ import re
 from collections import Counter
 
 import pytest
-import yaml
 
 from advisor.deciding.advise import advise
 from advisor.explaining.card import MOST_LINES, card
@@ -15,6 +14,7 @@ from advisor.knowledge.case_model import Answer, Case
 from advisor.knowledge.wording import PLACEHOLDER
 from tests import shipped
 from tests.conftest import ROOT
+from tests.shipped import quick_yaml
 
 MORE = f"More: --show {', '.join(WORDS)} or all."
 #: How no salesperson speaks.
@@ -114,7 +114,7 @@ def test_work_that_must_not_be_missed_has_a_few_words(content):
 
 def test_every_caution_says_whom_it_is_for_and_when(content):
     files = [*(ROOT / "rules/case").glob("*.yaml"), *(ROOT / "rules/setup").glob("*.yaml")]
-    found = [caution for path in files for caution in _cautions(yaml.safe_load(path.read_text()))]
+    found = [caution for path in files for caution in _cautions(quick_yaml(path.read_text()))]
     assert len(found) > 100
     assert [caution["text"] for caution in found if not {"audience", "weight"} <= set(caution)] == []
 

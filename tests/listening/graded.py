@@ -19,6 +19,7 @@ from advisor.errors import InputError
 from advisor.knowledge import quantities
 from advisor.listening.hearing import Heard, Understood
 from advisor.listening.understanding import Listener
+from tests.shipped import quick_yaml
 
 #: How far a value may lie off: what rounding in another unit comes to.
 TOLERANCE = 0.006
@@ -88,9 +89,7 @@ def grade(listener: Listener, row: dict, understood: Understood) -> Grade:
 
 def graded(listener: Listener, path: Path) -> list[Grade]:
     """The Grade of every sentence of a file."""
-    import yaml
-
-    rows = yaml.safe_load(path.read_text(encoding="utf-8"))
+    rows = quick_yaml(path.read_text(encoding="utf-8"))
     grades = []
     for row in rows:
         try:

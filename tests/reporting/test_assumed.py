@@ -1,15 +1,15 @@
 """No length is printed where something behind it was assumed; what stands behind is found apart from the program."""
 
 import pytest
-import yaml
 
 from advisor.reporting.sheets.blocks import Number, plain, walk
+from tests.shipped import quick_yaml
 
 from . import made
 
 #: Rules that set a length of their own because nobody gave one, by reading rules/case/release.yaml.
 FILLS = {"free-travel-usual": "free_travel_used", "stroke-measured": "stroke_loss"}
-FIGURES = {one["gives"]: one for one in yaml.safe_load((made.ROOT / "rules/calculations.yaml").read_text())["figures"]}
+FIGURES = {one["gives"]: one for one in quick_yaml((made.ROOT / "rules/calculations.yaml").read_text())["figures"]}
 
 
 def assumed(record, name, seen=()):

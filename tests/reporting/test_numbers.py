@@ -1,9 +1,9 @@
 """Every number on a sheet is in the decision record, or computed from readings by a function of the mechanics."""
 
 import pytest
-import yaml
 
 from advisor.reporting.sheets.blocks import Number, paragraph, walk
+from tests.shipped import quick_yaml
 
 from . import made
 from .tracing import PINT, Sheet, pint_unit
@@ -33,7 +33,7 @@ def test_answers_not_known_exactly_stand_there_with_their_ends(audience):
 def test_what_the_record_keeps_of_kits_is_what_stands_in_their_files():
     """Read again by PyYAML and converted by pint: every number of the pick and of the kits next to it."""
     counted = 0
-    files = [yaml.safe_load(path.read_text())["kits"] for path in (made.ROOT / "scenarios" / "kits").glob("*.yaml")]
+    files = [quick_yaml(path.read_text())["kits"] for path in (made.ROOT / "scenarios" / "kits").glob("*.yaml")]
     written = {one["id"]: one for kits in files for one in kits}
     for name in made.CASES:
         record = made.record(name)
@@ -61,7 +61,7 @@ def test_what_the_record_keeps_of_kits_is_what_stands_in_their_files():
 
 
 def test_what_the_record_keeps_of_limits_is_what_stands_in_their_file():
-    written = yaml.safe_load((made.ROOT / "rules" / "workshop.yaml").read_text())["limits"]
+    written = quick_yaml((made.ROOT / "rules" / "workshop.yaml").read_text())["limits"]
     kept = made.record("pack-over-stroke")["limits"]
     assert set(kept) == set(written)
     for name, one in kept.items():

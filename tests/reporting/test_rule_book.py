@@ -4,12 +4,12 @@ import re
 from pathlib import Path
 
 import pytest
-import yaml
 
 from advisor.cli import main
 from advisor.reporting.sheets.markdown import markdown
 from advisor.reporting.sheets.rule_book import VersionListed, book_as, rule_book
 from advisor.reporting.sheets.rule_links import RuleLinks
+from tests.shipped import quick_yaml
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -35,7 +35,7 @@ def test_tables_of_the_files_are_tables(book):
     """Read by PyYAML alone: as many tables with the same rows in them, every row with a cell for each column."""
     written = []
     for path in (ROOT / "rules").rglob("*.yaml"):
-        for entry in (yaml.safe_load(path.read_text()) or {}).get("rules") or ():
+        for entry in (quick_yaml(path.read_text()) or {}).get("rules") or ():
             if isinstance(entry, dict) and "table" in entry:
                 written.append(set(entry["table"]["rows"]))
     shown = table_rows(book)

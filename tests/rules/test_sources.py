@@ -7,7 +7,8 @@ a publisher's paper is named by its kind only, and the basis says that the name 
 import functools
 
 import pytest
-import yaml
+
+from tests.shipped import quick_yaml
 
 from .shop import RULES, knowledge
 
@@ -58,7 +59,7 @@ def written_bases():
     return [
         pair
         for path in files
-        for pair in bases_in(yaml.safe_load(path.read_text(encoding="utf-8")), str(path.relative_to(RULES)))
+        for pair in bases_in(quick_yaml(path.read_text(encoding="utf-8")), str(path.relative_to(RULES)))
     ]
 
 
