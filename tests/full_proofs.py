@@ -102,11 +102,12 @@ def planted_faults(each=FAULTS_EACH, first=0, last=None):
         told = ", ".join(f"{way} {counts[way]}" for way in WAYS)
         rows.append((f"planted: {kind}", counts["planted"], f"{told}; proofs alone {counts['proofs alone']}"))
     total = sum((counts for counts in found.values()), collections.Counter())
+    faulty = total["planted"] - total["no fault, proved"]
     rows.append(
         (
             "planted faults found by anybody",
             total["planted"],
-            f"{1 - total['nobody'] / total['planted']:.1%}: reading {total['reading']}, proofs {total['proofs']}, "
+            f"{1 - total['nobody'] / faulty:.1%}: reading {total['reading']}, proofs {total['proofs']}, "
             f"tests {total['tests']}, no fault, proved {total['no fault, proved']}, "
             f"cases alone {total['cases alone']}; of {asked_cases} given to cases {by_cases}",
         )
