@@ -1,12 +1,13 @@
 """What other rules would have told past callers: every stored case, both cores, stopped and gone on with at will."""
 
 import contextlib
+import itertools
 import multiprocessing
 import os
 import signal
 import time
 from collections.abc import Callable
-from concurrent.futures import ProcessPoolExecutor, as_completed
+from concurrent.futures import FIRST_COMPLETED, ProcessPoolExecutor, wait
 from concurrent.futures.process import BrokenProcessPool
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
@@ -14,7 +15,7 @@ from typing import TYPE_CHECKING, Any
 from ..errors import AdvisorError, StoreError
 from ..knowledge import canonical
 from . import statements
-from .impact_state import ImpactResults
+from .impact_state import LEASE, ImpactResults
 from .impact_work import Worker
 from .program import fingerprint
 
@@ -26,7 +27,9 @@ if TYPE_CHECKING:
 #: Places of the rules among stored files: the shipped ones, and a shop's own laid over them.
 RULES = ("rules", "house")
 #: Cases in one task: large enough for the bulk evaluator, small enough to lose little when stopped.
-TASK = 128
+TASK = 1024
+#: Seconds after which it is looked again whether what others work on is done.
+WAIT = 0.5
 
 _worker = None
 
@@ -70,24 +73,22 @@ def run(
     time (the cores at hand); ``progress`` is called with cases done, cases in all and cases a second. A
     KeyboardInterrupt leaves what was done; the same call goes on from there.
     """
-    decisions, undecided = _decisions(book, since)
-    name = book.store.row(statements.HEAD)[0]
+    name, _, last = book.store.row(statements.HEAD)
     new_rules = files.sha256(RULES)
-    state = ImpactResults(canonical.sha256(["impact 3", new_rules, fingerprint(), name]), fresh=fresh)
+    state = ImpactResults(canonical.sha256(["impact 4", new_rules, fingerprint(), name]), fresh=fresh)
     try:
-        state.choose((decision.digest, decision.case) for decision in decisions)
-        sets = {kept: book_rules(book, kept) for kept in {decision.knowledge for decision in decisions}}
-        done = state.done()
-        tasks = list(_tasks([decision for decision in decisions if decision.digest not in done]))
+        state.choose(canonical.sha256([last, since])[:32], lambda: _decisions(book, since), TASK)
+        sets = {kept: book_rules(book, kept) for kept in state.knowledges()}
         with Worker(book.store.place, knowledge) as worker:
             for knowledge_set, rules in sorted(sets.items()):
                 _note_changes(state, worker, knowledge_set, rules)
-            _work(state, worker, tasks, len(done), len(decisions), processes or cores(), progress)
+            _work(state, worker, processes or cores(), progress)
+        cases, _, undecided = state.size()
     except BaseException:
         state.close()
         raise
     stored = set(sets.values())
-    return Impact(state, len(decisions), undecided, stored, stored & {new_rules})
+    return Impact(state, cases, undecided, stored, stored & {new_rules})
 
 
 def cores() -> int:
@@ -113,17 +114,17 @@ class LastTold:
 
 
 def _decisions(book, since):
-    """([`LastTold`, ...] of the cases begun since, how many of these have no decision)."""
-    begun: dict[str, Any] = {}
-    last, cars = {}, {}
-    for case, number, kind, at, digest, knowledge, of, car in book.store.rows(statements.TOLD):
-        begun.setdefault(case, at)
-        if kind == "answers":
-            cars[case] = (number, car or "")
-        elif of == cars.get(case, (None,))[0]:
-            last[case] = LastTold(case, number, digest, knowledge, cars[case][1])
-    wanted = [case for case in begun if since is None or begun[case] >= since]
-    return [last[case] for case in wanted if case in last], sum(1 for case in wanted if case not in last)
+    """The `LastTold` of each case begun since, None for one without a decision; case by case, nothing else is held."""
+    for case, rows in itertools.groupby(book.store.rows(statements.TOLD), lambda row: row[0]):
+        begun, answers, car, last = None, None, "", None
+        for _, number, kind, at, digest, knowledge, of, of_car in rows:
+            begun = begun or at
+            if kind == "answers":
+                answers, car = number, of_car or ""
+            elif of == answers:
+                last = LastTold(case, number, digest, knowledge, car)
+        if since is None or begun >= since:
+            yield last
 
 
 def _note_changes(state, worker, knowledge, rules):
@@ -132,39 +133,53 @@ def _note_changes(state, worker, knowledge, rules):
         state.note_changes(rules, worker.changes_from(knowledge))
 
 
-def _tasks(decisions):
-    """(knowledge, [[entry, digest], ...]) of at most TASK cases each, of one stored knowledge and one car."""
-    groups: dict[tuple[str, str], list[Any]] = {}
-    for decision in decisions:
-        groups.setdefault((decision.knowledge, decision.car), []).append([decision.entry, decision.digest])
-    for (knowledge, _), members in sorted(groups.items()):
-        for start in range(0, len(members), TASK):
-            yield knowledge, members[start : start + TASK]
-
-
-def _work(state, worker, tasks, done, total, processes, progress):
-    begun, first = time.monotonic(), done
+def _work(state, worker, processes, progress):
+    begun = time.monotonic()
+    total, first, _ = state.size()
+    done = first
     progress(done, total, 0.0)
-    for results in _results(worker, tasks, processes):
-        state.add(results)
-        done += len(results)
+    for count in _finished(state, worker, min(processes, state.left())):
+        done += count
         progress(done, total, (done - first) / max(time.monotonic() - begun, 1e-6))
+    # What others did meanwhile counts too.
+    if done != total and not state.left():
+        progress(total, total, 0.0)
 
 
-def _results(worker, tasks, processes):
-    if min(processes, len(tasks)) <= 1:
-        for task in tasks:
-            yield worker.work(*task)
+def _finished(state, worker, processes):
+    """How many cases each task had that this process saw to; waits for those that others do."""
+    if processes <= 1:
+        while state.left():
+            claimed = state.claim(1)
+            for task in claimed:
+                with _held(state, [task.number]):
+                    results = worker.work(task.knowledge, task.members)
+                state.finish(task.number, results)
+                yield len(results)
+            if not claimed:
+                time.sleep(WAIT)
         return
     worker.close()  # an open file is not shared with other processes
     methods = multiprocessing.get_all_start_methods()
     context = multiprocessing.get_context("fork" if "fork" in methods else "spawn")
-    pool = ProcessPoolExecutor(min(processes, len(tasks)), context, _start, (worker.place, worker.new))
+    pool = ProcessPoolExecutor(processes, context, _start, (worker.place, worker.new))
+    running: dict[Any, int] = {}
     try:
-        with _interrupts_waiting():  # until the new processes have learnt to leave them to this one
-            started = [pool.submit(_do, task) for task in tasks]
-        for future in as_completed(started):
-            yield future.result()
+        with _held(state, running.values()):
+            while state.left():
+                with _interrupts_waiting():  # until the new processes have learnt to leave them to this one
+                    for task in state.claim(2 * processes - len(running)):
+                        running[pool.submit(_do, task)] = task.number
+                if not running:
+                    time.sleep(WAIT)
+                    continue
+                over, _ = wait(running, timeout=LEASE / 4, return_when=FIRST_COMPLETED)
+                for future in over:
+                    results = future.result()
+                    state.finish(running.pop(future), results)
+                    yield len(results)
+                if not over:
+                    state.renew(running.values())
     except BrokenProcessPool as error:
         raise StoreError(
             "a process that was deciding cases was ended from outside.",
@@ -173,6 +188,16 @@ def _results(worker, tasks, processes):
     finally:
         # An interrupt waits for the batches in work, which take a second or two, and for nothing else.
         pool.shutdown(cancel_futures=True)
+
+
+@contextlib.contextmanager
+def _held(state, tasks):
+    """Tasks that are not done after all are left to whoever goes on."""
+    try:
+        yield
+    except BaseException:
+        state.release(list(tasks))
+        raise
 
 
 @contextlib.contextmanager
@@ -197,4 +222,4 @@ def _start(place, knowledge):
 
 def _do(task):
     assert _worker is not None, "a process works once it has started"
-    return _worker.work(*task)
+    return _worker.work(task.knowledge, task.members)

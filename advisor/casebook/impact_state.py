@@ -1,22 +1,28 @@
 """What an impact run has found so far, in a file beside the cache, so that a stopped run goes on where it was.
 
 It holds nothing that cannot be worked out again; the casebook itself is only read. Results are kept by the digest of
-the decision they are about, so new cases add to an earlier run instead of starting it over.
+the decision they are about, so new cases add to an earlier run instead of starting it over. What is to be done is
+shared out in tasks, which any number of processes claim: one that is gone loses its claim; nothing is counted twice.
 """
 
+import contextlib
 import dataclasses
 import json
+import os
+import socket
 import sqlite3
+import time
 import zlib
-from collections.abc import Collection, Iterable, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from ..errors import Position, StoreError
 from ..knowledge.cache import folder as cache_folder
 
 if TYPE_CHECKING:
     from ..knowledge.model import Value
+    from .impact import LastTold
     from .rule_changes import RuleChange
 
 UNCHANGED, REASONS, PICK, NO_KIT, ASKS, LOST = (
@@ -84,6 +90,38 @@ class Result:
         return cls(**stored | {name: bool(stored[name]) for name in ("set_up", "program")})
 
 
+class Task(NamedTuple):
+    """Decisions of one stored ``knowledge`` and one car: lists (case, entry, digest)."""
+
+    number: int
+    knowledge: str
+    members: list[Any]
+
+
+#: Seconds after which a task is another's to do, unless whoever has it says before that it still works on it.
+LEASE = 600.0
+
+
+def _this_process():
+    return f"{socket.gethostname()} {os.getpid()}"
+
+
+def _free(worker, until):
+    """Whether a task is anybody's to take: claimed by nobody, by a process that is gone, or too long ago."""
+    if worker is None or until is None or until < time.time():
+        return True
+    host, _, pid = worker.rpartition(" ")
+    if host != socket.gethostname() or not pid.isdigit():
+        return False
+    try:
+        os.kill(int(pid), 0)
+    except ProcessLookupError:
+        return True
+    except OSError:  # it is there, and another user's
+        return False
+    return False
+
+
 COLUMNS = tuple(field.name for field in dataclasses.fields(Result))
 _TABLES = """
 CREATE TABLE IF NOT EXISTS result (
@@ -94,7 +132,16 @@ CREATE TABLE IF NOT EXISTS result (
 CREATE TABLE IF NOT EXISTS change (
     rules TEXT, kind TEXT, id TEXT, how TEXT, PRIMARY KEY (rules, kind, id)
 ) WITHOUT ROWID;
-CREATE TEMP TABLE chosen (digest TEXT PRIMARY KEY, number INTEGER) WITHOUT ROWID;
+CREATE TABLE IF NOT EXISTS plan (plan TEXT PRIMARY KEY, undecided INTEGER) WITHOUT ROWID;
+CREATE TABLE IF NOT EXISTS choice (
+    plan TEXT, digest TEXT, number INTEGER, entry INTEGER, knowledge TEXT, car TEXT, PRIMARY KEY (plan, digest)
+) WITHOUT ROWID;
+CREATE TABLE IF NOT EXISTS task (
+    plan TEXT, task INTEGER, knowledge TEXT, worker TEXT, until REAL, done INTEGER, PRIMARY KEY (plan, task)
+) WITHOUT ROWID;
+CREATE TABLE IF NOT EXISTS member (
+    plan TEXT, task INTEGER, number INTEGER, entry INTEGER, digest TEXT, PRIMARY KEY (plan, task, number)
+) WITHOUT ROWID;
 """
 
 
@@ -111,6 +158,7 @@ class ImpactResults:
             if fresh:
                 self.path.unlink(missing_ok=True)
             self.connection = self._open()
+            self.plan = ""
         except (OSError, sqlite3.Error) as error:
             raise StoreError(
                 f"the results of an impact run cannot be kept: {error}.",
@@ -140,31 +188,143 @@ class ImpactResults:
         """Close the file."""
         self.connection.close()
 
-    def choose(self, decisions: Iterable[tuple[str, int]]) -> None:
-        """Note which decisions this run is about: pairs (digest, case number)."""
-        with self.connection:
-            self.connection.execute("BEGIN")
-            self.connection.execute("DELETE FROM chosen")
-            self.connection.executemany("INSERT INTO chosen VALUES (?, ?)", decisions)
+    # --- what is to be done, shared out among all that work on it
 
-    def done(self) -> set[str]:
-        """Digests of the chosen decisions that have a result."""
-        return {row[0] for row in self.connection.execute("SELECT digest FROM chosen JOIN result USING (digest)")}
+    def choose(self, plan: str, decisions: "Callable[[], Iterator[LastTold | None]]", size: int) -> None:
+        """Note which decisions this run is about, and share out those without a result in tasks of at most ``size``.
 
-    def add(self, results: Iterable[Result]) -> None:
-        """Keep results in one transaction."""
-        with self.connection:
-            self.connection.execute("BEGIN")
-            self.connection.executemany(
-                f"INSERT OR REPLACE INTO result ({', '.join(COLUMNS)}) VALUES ({', '.join('?' * len(COLUMNS))})",
-                [result.row() for result in results],
+        ``plan``: a hex name of this choice; where it stands already, by this program or another that works on it or
+        was stopped, nothing is chosen again. ``decisions``: gives the decisions, None for a case without one.
+        """
+        with self._at_once() as connection:
+            if connection.execute("SELECT 1 FROM plan WHERE plan = ?", (plan,)).fetchone() is None:
+                self._forget_plans(connection)
+                undecided = 0
+
+                def rows():
+                    nonlocal undecided
+                    for told_last in decisions():
+                        if told_last is None:
+                            undecided += 1
+                            continue
+                        of = told_last
+                        yield plan, of.digest, of.case, of.entry, of.knowledge, of.car
+
+                connection.executemany("INSERT INTO choice VALUES (?, ?, ?, ?, ?, ?)", rows())
+                connection.execute("INSERT INTO plan VALUES (?, ?)", (plan, undecided))
+                self._share_out(connection, plan, size)
+        self.plan = plan
+        self.connection.execute("DROP VIEW IF EXISTS temp.chosen")
+        self.connection.execute(
+            f"CREATE TEMP VIEW chosen AS SELECT digest, number FROM choice WHERE plan = '{int(plan, 16):0{len(plan)}x}'"
+        )
+
+    def _forget_plans(self, connection):
+        """Those at which nobody works: what came of them stays."""
+        claims = connection.execute("SELECT plan, worker, until FROM task WHERE done = 0 AND worker IS NOT NULL")
+        at_work = {plan for plan, worker, until in claims if not _free(worker, until)}
+        for (plan,) in connection.execute("SELECT plan FROM plan").fetchall():
+            for table in ("plan", "choice", "task", "member") if plan not in at_work else ():
+                connection.execute(f"DELETE FROM {table} WHERE plan = ?", (plan,))
+
+    def _share_out(self, connection, plan, size):
+        open_rows = connection.execute(
+            "SELECT knowledge, car, choice.number, entry, digest FROM choice LEFT JOIN result USING (digest)"
+            " WHERE plan = ? AND result.digest IS NULL ORDER BY knowledge, car, entry",
+            (plan,),
+        )
+        task, held, group = 0, 0, None
+        tasks = []
+
+        def members():
+            nonlocal task, held, group
+            for knowledge, car, number, entry, digest in open_rows:
+                if (knowledge, car) != group or held == size:
+                    task, held, group = task + 1, 0, (knowledge, car)
+                    tasks.append((plan, task, knowledge))
+                held += 1
+                yield plan, task, number, entry, digest
+
+        connection.executemany("INSERT INTO member VALUES (?, ?, ?, ?, ?)", members())
+        connection.executemany("INSERT INTO task VALUES (?, ?, ?, NULL, NULL, 0)", tasks)
+
+    def size(self) -> tuple[int, int, int]:
+        """(decisions of this run, of these with a result, cases without a decision)."""
+        cases, done = self.connection.execute(
+            "SELECT count(*), count(result.digest) FROM chosen LEFT JOIN result USING (digest)"
+        ).fetchone()
+        (undecided,) = self.connection.execute("SELECT undecided FROM plan WHERE plan = ?", (self.plan,)).fetchone()
+        return cases, done, undecided
+
+    def knowledges(self) -> list[str]:
+        """SHA-256 of the stored knowledge that any of the decisions was made with."""
+        rows = self.connection.execute("SELECT DISTINCT knowledge FROM choice WHERE plan = ?", (self.plan,))
+        return [row[0] for row in rows]
+
+    def claim(self, most: int) -> list[Task]:
+        """Tasks that nobody does, or whoever is gone: this process's now for `LEASE` seconds."""
+        with self._at_once() as connection:
+            rows = connection.execute(
+                "SELECT task, knowledge, worker, until FROM task WHERE plan = ? AND done = 0 ORDER BY task",
+                (self.plan,),
             )
+            free = [(task, knowledge) for task, knowledge, worker, until in rows if _free(worker, until)][:most]
+            for task, _ in free:
+                self._hold(connection, task)
+        return [Task(task, knowledge, self._members(task)) for task, knowledge in free]
+
+    def _members(self, task):
+        sql = "SELECT number, entry, digest FROM member WHERE plan = ? AND task = ? ORDER BY number"
+        return self.connection.execute(sql, (self.plan, task)).fetchall()
+
+    def _hold(self, connection, task):
+        held = (_this_process(), time.time() + LEASE, self.plan, task)
+        connection.execute("UPDATE task SET worker = ?, until = ? WHERE plan = ? AND task = ? AND done = 0", held)
+
+    def renew(self, tasks: Iterable[int]) -> None:
+        """Go on holding tasks that take longer."""
+        with self._at_once() as connection:
+            for task in tasks:
+                self._hold(connection, task)
+
+    def release(self, tasks: Iterable[int]) -> None:
+        """Leave tasks that were not done to whoever goes on."""
+        with self._at_once() as connection:
+            sql = "UPDATE task SET worker = NULL, until = NULL WHERE plan = ? AND task = ? AND done = 0"
+            connection.executemany(sql, [(self.plan, task) for task in tasks])
+
+    def finish(self, task: int, results: Iterable[Result]) -> None:
+        """Keep what came of a task, all of it or nothing. One done twice, after its lease had run out, counts once."""
+        with self._at_once() as connection:
+            self._add(connection, results)
+            connection.execute("UPDATE task SET done = 1 WHERE plan = ? AND task = ?", (self.plan, task))
+
+    def left(self) -> int:
+        """How many tasks are not done, by whomever."""
+        sql = "SELECT count(*) FROM task WHERE plan = ? AND done = 0"
+        return self.connection.execute(sql, (self.plan,)).fetchone()[0]
+
+    @contextlib.contextmanager
+    def _at_once(self):
+        self.connection.execute("BEGIN IMMEDIATE")
+        try:
+            yield self.connection
+            self.connection.execute("COMMIT")
+        except BaseException:
+            with contextlib.suppress(sqlite3.Error):
+                self.connection.execute("ROLLBACK")
+            raise
+
+    def _add(self, connection, results):
+        connection.executemany(
+            f"INSERT OR REPLACE INTO result ({', '.join(COLUMNS)}) VALUES ({', '.join('?' * len(COLUMNS))})",
+            [result.row() for result in results],
+        )
 
     def note_changes(self, rules: str, rule_changes: "Iterable[RuleChange]") -> None:
         """Keep the `RuleChange`s from the stored rules of that hash to the new ones."""
-        with self.connection:
-            self.connection.execute("BEGIN")
-            self.connection.executemany(
+        with self._at_once() as connection:
+            connection.executemany(
                 "INSERT OR REPLACE INTO change VALUES (?, ?, ?, ?)",
                 [(rules, rule_change.kind, rule_change.id, rule_change.how) for rule_change in rule_changes],
             )

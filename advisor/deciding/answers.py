@@ -1,10 +1,13 @@
 """From a case and its platform to the facts of stage case, each with where it came from."""
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import field
 from typing import TYPE_CHECKING, Any
 
+import numpy as np
+
+from ..engine.fact_columns import put, shared_columns
 from ..errors import InputError
 from ..frozen import frozen
 from ..knowledge.case_model import ORIGINS, Case
@@ -13,6 +16,7 @@ from ..knowledge.near import did_you_mean
 from ..knowledge.records import asked_of_case
 
 if TYPE_CHECKING:
+    from ..engine.fact_columns import Flags, Given
     from .consistency import Clashes
     from .estimating import Estimates
 
@@ -135,6 +139,30 @@ def gather(
         factory_id,
         vague=vague,
     )
+
+
+def overlaid(
+    bare: "Known", cases: "Sequence[Case]", facts: "Mapping[str, Fact]"
+) -> "tuple[dict[str, Given], dict[str, Flags], Flags]":
+    """(columns, answered, odd) of cases of one car, as `gather` and ``engine.fact_columns.columns`` give them.
+
+    ``bare``: what is known of the car where nobody has answered anything; ``facts``: of a RuleBase, by name. ``odd``:
+    boolean (C,), cases with an answer outside its fact's range or choices, whose columns mean nothing.
+    """
+    given, answered, odd = shared_columns(facts, bare.facts, len(cases)), {}, np.zeros(len(cases), dtype=bool)
+    for row, case in enumerate(cases):
+        for name, answer in case.answers.items():
+            fact = facts[name]
+            value = _whole(fact, answer.value)
+            if fact.kind == "number" and not (
+                (fact.low is None or value >= fact.low) and (fact.high is None or value <= fact.high)
+            ):
+                odd[row] = True
+            if not put(fact, given, row, value, len(cases)):
+                odd[row] = True
+            if answer.origin in ORIGINS:
+                answered.setdefault(name, np.zeros(len(cases), dtype=bool))[row] = True
+    return {name: (column.values, column.known) for name, column in given.items()}, answered, odd
 
 
 def _whole(fact, value):

@@ -82,6 +82,8 @@ class Batched(Judged):
 
     def pick_figure(self, name: str) -> np.ndarray:
         """A figure of each case's pick, NaN where there is none."""
+        if not len(self.kits):
+            return np.full(len(self.picks), np.nan)
         column = self.figures.column(name)
         values = np.broadcast_to(np.where(column.known, column.values, np.nan), self.passes.shape)
         return np.where(
@@ -138,7 +140,7 @@ class BatchDecider:
         given, answered = engine_columns(
             self.case_stage.base.facts, [(known.facts, known.answered) for known in knowns]
         )
-        stopped = self._stopped(knowns)
+        stopped = self.stopped(knowns)
         missing = np.array([bool(known.missing) for known in knowns]) | stopped
         batched = self.run_columns(given, answered, missing, platform, lean=lean)
         batched.stopped = stopped
@@ -148,7 +150,7 @@ class BatchDecider:
                 batched.outcomes[row] = batched.outcomes[row]._replace(outcome=MORE_ANSWERS)
         return batched
 
-    def _stopped(self, knowns):
+    def stopped(self, knowns: "Sequence[Known]") -> np.ndarray:
         """Boolean (C,): cases stopped by a contradiction that nobody has looked for yet."""
         stopped = np.zeros(len(knowns), dtype=bool)
         rows = [row for row, known in enumerate(knowns) if known.clashes is None]

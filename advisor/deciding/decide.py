@@ -200,10 +200,14 @@ class Decider:
 
     def gather(self, case: Case) -> tuple[Record | None, Known]:
         """The platform Record (or None) and `Known` facts of a case."""
-        check_names(case, self.knowledge)
-        consistency.check_insist(case, self.knowledge)
+        self.check(case)
         platform = self.shop.platform(case.platform) if case.platform else None
         return platform, self.known_of(case, platform)
+
+    def check(self, case: Case) -> None:
+        """InputError where a case answers, or insists on, what there is none of."""
+        check_names(case, self.knowledge)
+        consistency.check_insist(case, self.knowledge)
 
     def known_of(self, case: Case, platform: Record | None) -> Known:
         """`Known` facts of a case whose answers' names are checked: contradictions found, what is declined marked."""
@@ -214,6 +218,11 @@ class Decider:
             return replace(known, clashes=consistency.Clashes())
         clashes = consistency.find(known, case.insist, self.rules, self.derive)
         return consistency.settled(known, clashes, self.knowledge)
+
+    def bare(self, platform: str) -> Known:
+        """`Known` facts of a car, by its id or "", where nobody has answered anything."""
+        record = self.shop.platform(platform) if platform else None
+        return gather(Case("", platform, {}), record, self._kits_by_id, self.knowledge, self.kits.estimates)
 
     def variant_of(self, case: Case, platform: Record | None) -> Known:
         """As `known_of` for a case tried among many: its contradictions are looked for when the batch is decided."""

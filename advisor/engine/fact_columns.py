@@ -2,13 +2,15 @@
 
 A column is (values, known): ``known`` a bool array, one element a case. By kind of fact the values are
 
-======  =================================================================================
+======  ==========================================================================
+
 number  float array; what stands where the fact is unknown does not matter
 choice  integer array of places in the fact's ``choices``
 flag    bool or integer array
 text    object array of str
 list    mapping member -> bool array: does the list hold the member; one that holds none is not known
-======  =================================================================================
+======  ==========================================================================
+
 
 ``known`` may be None where the fact is known in every case.
 """
@@ -132,6 +134,42 @@ def _take_out(fact, column, row):
             flags[row] = False
     else:
         column.values[row] = empty(fact, 1).values[0]
+
+
+def shared_columns(facts: Mapping[str, Fact], given: Mapping[str, Value], rows: int) -> dict[str, FactColumn]:
+    """Columns of ``rows`` cases in each of which the same is given; into these `put` puts what is their own."""
+    filled = {}
+    for name, value in given.items():
+        fact, known = facts[name], np.ones(rows, bool)
+        kind = kind_of(fact)
+        if kind == "list":
+            filled[name] = FactColumn({member: np.ones(rows, bool) for member in value}, known)
+        elif kind == "text":
+            filled[name] = FactColumn(np.full(rows, value, object), known)
+        elif kind == "number":
+            filled[name] = FactColumn(np.full(rows, value, float), known)
+        else:
+            filled[name] = FactColumn(
+                np.full(rows, fact.choices.index(value) if kind == "choice" else value, CODES), known
+            )
+    return filled
+
+
+def put(fact: Fact, filled: dict[str, FactColumn], row: int, value: Value, rows: int) -> bool:
+    """Put the value of one case in the place of what is shared; whether the fact can have it."""
+    column = filled.get(fact.name)
+    if column is None:
+        column = filled[fact.name] = empty(fact, rows)
+    kind = kind_of(fact)
+    if kind == "list":
+        for flags in column.values.values():
+            flags[row] = False
+    if kind in ("choice", "list") and any(
+        member not in fact.choices for member in (value if kind == "list" else (value,))
+    ):
+        return False
+    _put(fact, column, row, value)
+    return True
 
 
 def _put(fact, column, row, value):

@@ -1,0 +1,75 @@
+"""Cases that no changed rule touches: what the new rules tell in them is what was told, and need not be worked out.
+
+A rule or calculation of stage case that comes into play on neither side changes nothing: with the same answers the same
+facts follow, the same is required, and the same program comes to the same. So most cases of most changes are done once
+it is known which rules come into play, a fraction of the work of a decision. Whatever could bear otherwise (other
+words, figures, facings, an order, a contradiction) leaves no case out, and neither is one left out that another program
+decided.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from ..deciding.answers import overlaid
+from ..errors import AdvisorError
+from ..knowledge.records import asked_of_case
+from .program import fingerprint
+
+if TYPE_CHECKING:
+    from ..deciding.decide import Decider
+    from ..knowledge.case_model import Case
+    from .entries import Entry
+    from .rule_changes import RuleChange
+
+#: Kinds of changes that come into play in some cases and mean nothing in the others.
+KINDS = ("rule", "calculation")
+
+
+@dataclass(frozen=True, slots=True)
+class Played:
+    """Of some cases: ``sure``, where it is known what came into play; ``masks``: change -> where it did; each (C,)."""
+
+    sure: np.ndarray
+    masks: dict[str, np.ndarray]
+
+
+class Untouched:
+    """Tells cases that no change touches, for one pair of rules: deciders by the old and by the new ones."""
+
+    def __init__(self, old: "Decider", new: "Decider", changes: "Sequence[RuleChange]") -> None:
+        self._sides = old, new
+        self.changes = changes
+        self.possible = all(change.kind in KINDS for change in changes)
+        self._asked = {name: fact for name, fact in new.knowledge.facts.items() if asked_of_case(fact)}
+        self._program = fingerprint()
+
+    def may_be(self, case: "Case") -> bool:
+        """Whether it can be told of a case what came into play without deciding it."""
+        return self.possible and not case.insist and case.answers.keys() <= self._asked.keys()
+
+    def by_this_program(self, decision: "Entry") -> bool:
+        """Whether this very program made a decision, and so would make it again."""
+        return decision.body["program"] == self._program
+
+    def played(self, cases: "Sequence[Case]", platform: str) -> Played:
+        """`Played` of cases of one car that may be left out."""
+        old, _ = self._sides
+        rows = len(cases)
+        try:
+            given, answered, odd = overlaid(old.bare(platform), cases, old.batch.case_stage.base.facts)
+            then, now = (side.batch.case_stage.derive(given, answered, rows) for side in self._sides)
+        except AdvisorError:
+            return Played(np.zeros(rows, dtype=bool), {})
+        masks = {}
+        for change in self.changes:
+            mask = np.zeros(rows, dtype=bool)
+            for derived in (then, now):
+                if change.kind == "rule" and any(rule.id == change.id for rule in derived.base.rules):
+                    mask |= derived.fired(change.id)
+                elif change.kind == "calculation" and any(item.id == change.id for item in derived.base.calculations):
+                    mask |= derived.calculated(change.id)
+            masks[change.name] = mask
+        return Played(~(odd | then.conflicted | now.conflicted), masks)

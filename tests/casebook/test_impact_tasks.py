@@ -1,0 +1,136 @@
+"""What is to be done in a run, shared out among processes: claimed, given back, taken from whoever is gone."""
+
+import socket
+import subprocess
+import sys
+
+import pytest
+
+from advisor.casebook import impact_state
+from advisor.casebook.impact import LastTold
+from advisor.casebook.impact_state import ImpactResults, Result
+
+from . import impacts
+
+PLAN = "0" * 31 + "1"
+
+
+@pytest.fixture
+def states(tmp_path, monkeypatch):
+    """Opens the results of one run, as each of several processes would."""
+    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path))
+    opened = []
+
+    def state(decisions=70, plan=PLAN, size=8):
+        opened.append(ImpactResults("a" * 64))
+        opened[-1].choose(plan, lambda: iter(decided(decisions)), size)
+        return opened[-1]
+
+    yield state
+    for each in opened:
+        each.close()
+
+
+def decided(count):
+    """Decisions on two cars by two sets of rules, and a case without one."""
+    yield None
+    for case in range(1, count + 1):
+        yield LastTold(case, 10 * case, f"digest {case}", f"rules {case % 2}", f"car {case % 3}")
+
+
+def results_of(task):
+    return [Result(digest, number, impact_state.UNCHANGED) for number, _, digest in task.members]
+
+
+def test_tasks_are_of_one_car_and_one_set_of_rules_and_hold_every_decision_once(states):
+    state = states()
+    assert state.size() == (70, 0, 1)
+    tasks = state.claim(100)
+    assert all(len({(number % 2, number % 3) for number, *_ in task.members}) == 1 for task in tasks)
+    assert sorted(number for task in tasks for number, *_ in task.members) == list(range(1, 71))
+    assert max(len(task.members) for task in tasks) == 8
+    assert state.claim(1) == []
+
+
+def test_nothing_is_done_twice_by_two_that_work_at_once(states):
+    here, there = states(), states()
+    held = [number for state in (here, there, here) for task in state.claim(2) for number, *_ in task.members]
+    assert len(held) == len(set(held)) > 20
+    assert here.left() == there.left() > 6
+
+
+def test_what_is_finished_stays_and_what_is_given_back_is_done_by_another(states):
+    here, there = states(), states()
+    first, second = here.claim(2)
+    here.finish(first.number, results_of(first))
+    here.release([second.number])
+    assert there.size()[1] == len(first.members)
+    assert there.claim(1)[0].members == second.members
+    # Done again after all, it counts once.
+    there.finish(first.number, results_of(first))
+    assert there.size()[1] == len(first.members) == sum(1 for _ in there.results())
+
+
+def test_the_task_of_a_process_that_is_gone_is_taken_again_at_once(states):
+    gone = subprocess.Popen([sys.executable, "-c", "pass"])
+    gone.wait()
+    state = states()
+    tasks = state.claim(3)
+    claims = (
+        (f"{socket.gethostname()} {gone.pid}", 1e12),  # of this machine, and gone
+        ("another-machine 1", 1e12),  # at work, as far as can be told from here
+        ("another-machine 1", 1.0),  # its lease has run out
+    )
+    for task, (worker, until) in zip(tasks, claims):
+        values = (worker, until, task.number)
+        state.connection.execute("UPDATE task SET worker = ?, until = ? WHERE task = ?", values)
+    again = {task.number for task in state.claim(100)}
+    assert tasks[0].number in again and tasks[2].number in again and tasks[1].number not in again
+
+
+def test_a_lease_is_renewed(states, monkeypatch):
+    monkeypatch.setattr(impact_state, "LEASE", -1.0)
+    here, there = states(), states()
+    (task,) = here.claim(1)
+    monkeypatch.setattr(impact_state, "LEASE", 600.0)
+    here.renew([task.number])
+    assert task.number not in [other.number for other in there.claim(100)]
+
+
+def test_other_decisions_make_another_plan_and_results_stay(states):
+    state = states()
+    for task in state.claim(3):
+        state.finish(task.number, results_of(task))
+    done = state.size()[1]
+    later = states(decisions=80, plan="0" * 31 + "2")
+    assert later.size() == (80, done, 1)
+    assert sum(len(task.members) for task in later.claim(100)) == 80 - done
+    # A plan at which somebody works is not taken from under him.
+    assert state.left() > 0 or later.left() > 0
+
+
+def test_an_interrupted_choice_chooses_nothing(states):
+    def broken():
+        yield from decided(5)
+        raise KeyboardInterrupt
+
+    state = states()
+    with pytest.raises(KeyboardInterrupt):
+        state.choose("0" * 31 + "3", broken, 8)
+    assert state.connection.execute("SELECT count(*) FROM choice WHERE plan LIKE '%3'").fetchone() == (0,)
+
+
+def test_cases_left_out_come_to_what_deciding_both_sides_gives(tmp_path, monkeypatch):
+    """Under edits of rules, which leave cases out, and others, which do not: every row by both ways."""
+    from advisor.casebook import untouched
+
+    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path / "cache"))
+    left_out = untouched.KINDS
+    with impacts.filled(tmp_path / "casebook.sqlite") as book:
+        for what in ("a factor", "words of a rule"):
+            rows = []
+            for kinds in (left_out, ()):
+                monkeypatch.setattr(untouched, "KINDS", kinds)
+                results, summary = impacts.look(book, what, fresh=True)
+                rows.append(([result.plain() for result in results.values()], summary))
+            assert rows[0] == rows[1]
