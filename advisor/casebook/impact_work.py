@@ -93,11 +93,14 @@ class Worker:
     def _left_out(self, knowledge, pairs, sales):
         """(results of cases that nothing touches, `_Played` for which the new side will do, the pairs for both)."""
         untouched = self._untouched(knowledge)
-        results, to_decide, others, maybe = [], [], [], []
+        results: list[Result] = []
+        to_decide: list[_InPlay] = []
+        others: list[Any] = []
+        maybe: list[Any] = []
         for base, decision in pairs:
             case = stored_form.case_of(base.body["case"])
             (maybe if untouched.may_be(case) else others).append((base, decision, case))
-        played = untouched.played([case for *_, case in maybe], maybe[0][2].platform) if maybe else None
+        played = untouched.played([case for *_, case in maybe], maybe[0][2].platform if maybe else "")
         for row, (base, decision, case) in enumerate(maybe):
             if not played.sure[row]:
                 others.append((base, decision, case))

@@ -58,6 +58,8 @@ class Untouched:
         """`Played` of cases of one car that may be left out."""
         old, _ = self._sides
         rows = len(cases)
+        if not rows:
+            return Played(np.zeros(0, dtype=bool), {})
         try:
             given, answered, odd = overlaid(old.bare(platform), cases, old.batch.case_stage.base.facts)
             then, now = (side.batch.case_stage.derive(given, answered, rows) for side in self._sides)

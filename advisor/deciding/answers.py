@@ -149,10 +149,14 @@ def overlaid(
     ``bare``: what is known of the car where nobody has answered anything; ``facts``: of a RuleBase, by name. ``odd``:
     boolean (C,), cases with an answer outside its fact's range or choices, whose columns mean nothing.
     """
-    given, answered, odd = shared_columns(facts, bare.facts, len(cases)), {}, np.zeros(len(cases), dtype=bool)
+    given = shared_columns(facts, bare.facts, len(cases))
+    answered: dict[str, Any] = {}
+    odd = np.zeros(len(cases), dtype=bool)
     for row, case in enumerate(cases):
         for name, answer in case.answers.items():
             fact = facts[name]
+            if fact.source != "asked":
+                continue  # what stands on record of the car counts
             value = _whole(fact, answer.value)
             if fact.kind == "number" and not (
                 (fact.low is None or value >= fact.low) and (fact.high is None or value <= fact.high)

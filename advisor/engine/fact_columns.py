@@ -142,7 +142,7 @@ def shared_columns(facts: Mapping[str, Fact], given: Mapping[str, Value], rows: 
     for name, value in given.items():
         fact, known = facts[name], np.ones(rows, bool)
         kind = kind_of(fact)
-        if kind == "list":
+        if isinstance(value, tuple):
             filled[name] = FactColumn({member: np.ones(rows, bool) for member in value}, known)
         elif kind == "text":
             filled[name] = FactColumn(np.full(rows, value, object), known)
@@ -164,9 +164,8 @@ def put(fact: Fact, filled: dict[str, FactColumn], row: int, value: Value, rows:
     if kind == "list":
         for flags in column.values.values():
             flags[row] = False
-    if kind in ("choice", "list") and any(
-        member not in fact.choices for member in (value if kind == "list" else (value,))
-    ):
+    members = value if isinstance(value, tuple) else (value,)
+    if kind in ("choice", "list") and any(member not in fact.choices for member in members):
         return False
     _put(fact, column, row, value)
     return True
