@@ -70,12 +70,12 @@ def quoted(book: "Casebook", text: str) -> Entry | None:
     wanted = text.strip().upper()
     if not _NUMBER.search(wanted):
         return None
-    matching = [
-        entry
-        for number in words.candidates(book.store, words.beginnings_of(wanted, whole=True), people=False)
-        for entry in book.entries_of(statements.ENTRIES_OF_KIND, (number, KIND))
-        if str(entry.body.get("quote", "")).upper() == wanted
-    ]
+    if words.unread(book.store):
+        quotes = book.entries_of(statements.QUOTES)
+    else:
+        numbers = words.candidates(book.store, words.beginnings_of(wanted, whole=True), people=False)
+        quotes = (entry for number in numbers for entry in book.entries_of(statements.ENTRIES_OF_KIND, (number, KIND)))
+    matching = [entry for entry in quotes if str(entry.body.get("quote", "")).upper() == wanted]
     if len(matching) > 1:
         cases = ", ".join(str(entry.case) for entry in matching[:8])
         raise InputError(
