@@ -22,6 +22,8 @@ _STEEP = frozenset(
         "up hill slope road drive driveway lane ramp pass climb hilly village live top bottom house home steep street"
     )
 )
+#: Beside these a second mass is that of the whole: "a two tonne digger, all in about two point seven".
+_ALL_TOLD = frozenset(("all", "total", "altogether", "gross", "together"))
 _ENGINES = ("engine", "motor", "lump")
 
 
@@ -322,8 +324,10 @@ class Amounts(NumberContext):
                 pointing = self._pointing_at(place)
                 if pointing and place != piece.part and piece.heard.fact not in pointing:
                     continue  # "21 pounds of boost, spikes to 24": words of its own say what it is
+                whole = _ALL_TOLD & {token.word for token in self.tokens[slice(*self.parts[place][:2])]}
+                reach = 1 if whole and self._dimension(piece.heard.fact) == "mass" else 4
                 if (
-                    0 < abs(number.values[0] - other.values[0]) <= other.values[0] / 4
+                    0 < abs(number.values[0] - other.values[0]) <= other.values[0] / reach
                     and len(self._pointing_at(place)) <= 1
                 ):
                     fact = self.facts[piece.heard.fact]
