@@ -65,8 +65,9 @@ def test_the_run_that_installs_all_of_them_lets_nothing_be_skipped(tmp_path):
     """.ci/run on a machine that lacks everything, where the installer only writes down what it is asked for."""
     (tmp_path / ".ci").mkdir()
     shutil.copy(ROOT / ".ci" / "run", tmp_path / ".ci" / "run")
-    (tmp_path / ".ci" / "lint").write_text(f"#!{shutil.which('bash')}\n")
-    (tmp_path / ".ci" / "lint").chmod(0o755)
+    for name in ("lint", "pythons"):
+        (tmp_path / ".ci" / name).write_text(f"#!{shutil.which('bash')}\n")
+        (tmp_path / ".ci" / name).chmod(0o755)
     (tmp_path / "README.md").write_text(f"<!-- the test command -->\n```\necho skips: ${needs.NO_SKIPS}\n```\n")
     programs = tmp_path / "bin"
     programs.mkdir()

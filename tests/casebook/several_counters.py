@@ -106,7 +106,7 @@ class Shop:
             book.note(number, f"rang again: {person.get('name', 'somebody')}", by="counter hand")
 
     def sell(self, book, _):
-        number = self._some(book)
+        number = self._some(book, decided=True)
         kit = None if number is None else book.standing(number)[1].body["pick"]
         if kit and book.sale(number) is None:
             sales.sell(book, number, kit, by="counter hand")
@@ -115,7 +115,7 @@ class Shop:
         from advisor.explaining.quoting import quoted_kits
         from advisor.explaining.worded import WordedRecord
 
-        number = self._some(book)
+        number = self._some(book, decided=True)
         if number is None or book.standing(number)[1].body["pick"] is None:
             return
         record = book.record(book.standing(number)[1])
@@ -123,7 +123,7 @@ class Shop:
         quotes.keep_quote(book, number, [record.pick_id], lines, counter=name or "DESK", days=14)
 
     def sign(self, book, _):
-        number = self._some(book)
+        number = self._some(book, decided=True)
         if number is None:
             return
         if self.lead is None:
