@@ -22,6 +22,9 @@ FACTS = [
 ]
 
 
+BY_DURABLE_RULES = pytest.param(compile_durable, id="compile_durable", marks=pytest.mark.needs("durable-rules"))
+
+
 @pytest.mark.parametrize(
     "name, value",
     [
@@ -54,7 +57,7 @@ FACTS = [
         ("nobody", 1.0),
     ],
 )
-@pytest.mark.parametrize("make", [compile_plain, compile_durable])
+@pytest.mark.parametrize("make", [compile_plain, BY_DURABLE_RULES])
 def test_values_outside_their_kind_are_refused(make, name, value):
     evaluator = make(
         knowledge(FACTS, [rule("only", [when("note", "known")]), rule("other", [when("a", "above", 1.0)])]), "case"
@@ -87,7 +90,7 @@ DERIVED = fact("d", source="derived")
         ([rule("r", [when("d", "known")], conclude=[("d", 1.0)])], "r -> r"),
     ],
 )
-@pytest.mark.parametrize("make", [compile_plain, compile_durable, BulkEvaluator])
+@pytest.mark.parametrize("make", [compile_plain, BY_DURABLE_RULES, BulkEvaluator])
 def test_rules_the_engines_would_not_read_alike_are_refused(make, rules, words):
     with pytest.raises(KnowledgeError, match=words):
         make(knowledge([*FACTS, DERIVED], rules), "case")
