@@ -34,7 +34,7 @@ def test_every_gentler_kit_has_its_reason(views):
                 told = why_not.why_not(view, kit.id)
                 assert told["failed"] or told["unknown"] or told["step"]["step"] in view.knowledge.order.concerns
                 refused += 1
-    assert refused > 100
+    assert refused > 1.5 * len(views)
 
 
 # --- the checks themselves notice what is wrong

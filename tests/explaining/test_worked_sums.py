@@ -201,6 +201,6 @@ def test_page_one_comes_out_on_a_pocket_calculator(views):
             sums += 1
             springs += title == "Pedal force" and "+ 15 N" in lines[-2]
     print(f"\n{sums} sums, {springs} with a return spring; no sums: {sorted(apart)}")
-    assert sums > 100 and springs > 5
+    assert sums > 3 * len(views) and springs > len(views) / 8
     # What no calculator gets is said to be none, and is a matter of heat alone.
     assert all(re.search("plate|skin|heat|temperature", title, re.IGNORECASE) for title in apart), apart
