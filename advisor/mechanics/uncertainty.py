@@ -281,9 +281,11 @@ def pooled_median(
 
     Formula
     -------
-    first_weight = 1 / (first_spread**2 - shared_spread**2), second_weight = 1 / (second_spread**2 - shared_spread**2)
+    first_weight = 1 / (first_spread**2 - shared_spread**2)
+    second_weight = 1 / (second_spread**2 - shared_spread**2)
     mean = (first_weight * log(first_median) + second_weight * log(second_median)) / (first_weight + second_weight)
-    median = exp(mean), but no less than the higher of the two divided by exp(its spread)
+    higher = second_spread if first_median < second_median else first_spread
+    median = max(exp(mean), max(first_median, second_median) / exp(higher))
 
     The lower one pulls the higher one down by no more than one spread of the higher: where the two do not agree, the
     higher one counts, at the low end of what it allows. Neither, told higher, ever makes the answer lower; a pull that
@@ -339,12 +341,17 @@ def pooled_spread(
 
     Formula
     -------
-    own = 1 / (first_weight + second_weight)
+    first_weight = 1 / (first_spread**2 - shared_spread**2)
+    second_weight = 1 / (second_spread**2 - shared_spread**2)
     difference = abs(log(first_median / second_median))
     scale = max(1, difference**2 / (first_spread**2 + second_spread**2 - 2 * shared_spread**2))
-    apart = difference / (first_spread + second_spread)
-    spread = sqrt(shared_spread**2 + own * scale) while apart is at most 1.2; that of the higher from 1.645 on, where
-    the bands in which nine of ten lie have nothing in common; between them a straight way
+    together = sqrt(shared_spread**2 + scale / (first_weight + second_weight))
+    higher = second_spread if first_median < second_median else first_spread
+    apart = min(1, max(0, (difference / (first_spread + second_spread) - 1.2) / (1.645 - 1.2)))
+    spread = together + apart * (higher - together)
+
+    That of both together while they lie at most 1.2 spreads apart; that of the higher from 1.645 on, where the bands in
+    which nine of ten lie have nothing in common; between them a straight way.
 
     Parameters
     ----------

@@ -67,7 +67,8 @@ def arithmetic_faults(view):
 
 def test_every_sum_shown_adds_up(views):
     counted, found = 0, []
-    some = dict(list(views.items())[::2])
+    # Random callers come by ways to the torque that shipped cases do not take.
+    some = dict([*list(views.items())[::2], *(each for each in views.items() if each[0].startswith("caller-"))])
     for case, view in some.items():
         count, faults = arithmetic_faults(view)
         counted += count
