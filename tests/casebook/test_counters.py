@@ -5,7 +5,7 @@ import shutil
 
 import pytest
 
-from advisor.casebook import anchors, counters, signatures, signing, statements
+from advisor.casebook import anchors, away, counters, signatures, signing, statements
 from advisor.casebook.book import Casebook
 from advisor.casebook.check import check_file
 from advisor.casebook.handing_over import hand_over, waiting
@@ -303,3 +303,23 @@ def test_commands_go_by_the_shops_casebook_or_by_the_own_and_say_so(shop, tmp_pa
     (folder / "shop.toml").write_text(settings.replace('counter = "North"', "") + 'own_casebook = "own.sqlite"\n')
     code, _, err = run("list")
     assert code == 2 and "has no name to number its cases by" in err
+
+
+def test_nobody_waits_twice_in_a_minute_for_a_casebook_that_does_not_answer(tmp_path, monkeypatch):
+    own, shop, tries = tmp_path / "own.sqlite", tmp_path / "shop.sqlite", []
+
+    class Silent:
+        def __init__(self, place, **_):
+            tries.append(place)
+            raise StoreError("the casebook's server cannot be reached: timeout expired.")
+
+    monkeypatch.setattr(away, "LONG", -1.0)
+    with monkeypatch.context() as cut_off:
+        cut_off.setattr(away, "Casebook", Silent)
+        first, second = away.choose(str(shop), str(own)), away.choose(str(shop), str(own))
+    assert first.place == second.place == str(own) and tries == [str(shop)]
+    assert "timeout expired" in first.lines[0] and "found out 0 s ago" in second.lines[0]
+    Casebook(shop).close()
+    assert away.choose(str(shop), str(own)).place == str(own)
+    monkeypatch.setattr(away, "REMEMBERED", 0.0)
+    assert away.choose(str(shop), str(own)) == away.BookInUse(str(shop))
