@@ -89,7 +89,7 @@ def between(logarithms: Array) -> Array:
     """u_max / sqrt(F) at log F, from `BETWEEN` by Clenshaw's recurrence."""
     low, high = math.log(_HALF_SPACE_TO), math.log(_SETTLED_FROM)
     at = -(high + low) / (high - low) + 2.0 / (high - low) * logarithms
-    last, before = BETWEEN[-1], BETWEEN[-2]
+    last, before = np.full_like(at, BETWEEN[-1]), np.full_like(at, BETWEEN[-2])
     for coefficient in BETWEEN[-3::-1]:
         last, before = before + last * (2 * at), coefficient - last
     return before + last * at
