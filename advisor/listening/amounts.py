@@ -14,7 +14,7 @@ from .word_lists import word_list
 
 #: Words beside which a sum of money is what somebody has to spend, and those beside which it is something else.
 _HAS = frozenset(
-    ("got", "have", "has", "spend", "stretch", "afford", "limit", "tops", "max", "maximum", "under", "up", "push")
+    ("got", "have", "has", "spend", "stretch", "afford", "limit", "tops", "max", "maximum", "under", "push")
 )
 #: Words of a road beside which "one in five" is how steep it is.
 _STEEP = frozenset(
@@ -86,7 +86,9 @@ class Amounts(NumberContext):
                 if fact.name == self.about or self._distance(fact, heard_number, start, end) is not None
             ]
             words = {token.word for token in self.tokens[start:end]}
-            if not pointed_at and words & _HAS and not words & OF_MONEY:
+            # "up to eight hundred quid" is a most; "up at eight hundred on your website" is what something costs.
+            up_to = "up" in words and heard_number.rough == "most"
+            if not pointed_at and (words & _HAS or up_to) and not words & OF_MONEY:
                 pointed_at = budget
             if not pointed_at and heard_number.rough == "most" and {"i", "we"} & words and not words & OF_MONEY:
                 pointed_at = budget  # "I'd rather not go above a grand"

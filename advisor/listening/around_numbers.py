@@ -119,7 +119,7 @@ def hedged(number: NumberSaid, tokens: Sequence[Token]) -> None:
 OF_MONEY = frozenset(
     word_list(
         "cost costs costing price priced prices paid pay quoted quote charge charged charges bill deposit postage "
-        "sells sold bought cheaper dearer"
+        "sells sold bought cheaper dearer website online advert advertised listed listing catalogue"
     )
 )
 

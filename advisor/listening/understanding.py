@@ -72,8 +72,6 @@ def _check(text):
 class _Sentence(Weighing):
     """The steps of reading one sentence, in their order; ``supposed`` as in `Listener.understand`."""
 
-    supposed = False
-
     def understood(self) -> Understood:
         values = self.values = self._values()
         blocked = set(self.taken).union(*(range(value.start, value.end) for value in values))

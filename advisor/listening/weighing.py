@@ -50,7 +50,12 @@ NOT_UNDERSTOOD = (NOTHING_UNDERSTOOD, NOTHING_OF_THE_CAR)
 
 
 class Weighing(TextsHeard):
-    """What may be taken of what was heard, and what has to be asked."""
+    """What may be taken of what was heard, and what has to be asked.
+
+    ``supposed``: it is said of what might be, so what hangs on a wish or a doubt is a statement.
+    """
+
+    supposed = False
 
     def _qualifiers_alone(self):
         """A number kept back because nothing can say where it was measured is asked about."""
