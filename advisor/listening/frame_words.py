@@ -33,6 +33,8 @@ PEOPLE = frozenset(
 CARS = frozenset(word_list("car one ute van truck wagon motor bus pickup estate"))
 #: Words by which the salesperson himself is addressed: somebody else only behind one of the others.
 ADDRESSED = frozenset(word_list("mate buddy lad fella chap guy people"))
+#: In "does not bother me mate" he is spoken to; in "me mate has one" he is not.
+BEFORE_ME = frozenset(word_list("bother bothers worry worries suit suits tell give help let believe trust excuse"))
 BEFORE_PEOPLE = frozenset(word_list("a my me his her our the another some other this that old good"))
 FAMILY = frozenset(
     word_list("man boss wife husband missus dad father mum mother son daughter girlfriend boyfriend partner")

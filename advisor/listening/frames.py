@@ -272,6 +272,13 @@ def _others(words):
         if word in frame_words.PEOPLE and {"by", "from"} & set(words[max(0, at - 3) : at]):
             continue  # "rated by the fella who built it"
         if (
+            word in frame_words.ADDRESSED
+            and at > 1
+            and words[at - 1] == "me"
+            and words[at - 2] in frame_words.BEFORE_ME
+        ):
+            continue
+        if (
             word in frame_words.PEOPLE
             and word != "they"
             and (word not in frame_words.ADDRESSED or (at and words[at - 1] in frame_words.BEFORE_PEOPLE))

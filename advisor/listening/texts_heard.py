@@ -12,10 +12,14 @@ _TEETH = frozenset(word_list("spline splines splined tooth teeth"))
 _SHAFT = frozenset(word_list("shaft input across diameter spline splines"))
 _CIRCLE = frozenset(word_list("circle pcd pattern centres centers"))
 _BOLTS = frozenset(word_list("bolt bolts stud studs hole holes screws"))
-_TYPED_SPLINE = re.compile(
-    r"\bsplines?[\s:=]+(?:is\s+)?(?P<thick>\d+(?:[- ]\d+/\d+|/\d+|\.\d+)?(?:\s*(?:mm|in|\"))?)\s*[xX\u00d7*]\s*"
-    r"(?P<teeth>\d{1,2})\b(?:\s*(?:t|teeth|splines?)\b)?",
-    re.IGNORECASE,
+_THICK_BY_TEETH = r"(?P<thick>\d+(?:[- ]\d+/\d+|/\d+|\.\d+)?(?:\s*(?:mm|in|\"))?)\s*[xX\u00d7*]\s*(?P<teeth>\d{1,2})\b"
+#: As a fitter types it: "spline 1-1/8 x 26", "1-1/8 x 26 spline".
+_TYPED_SPLINES = tuple(
+    re.compile(written, re.IGNORECASE)
+    for written in (
+        rf"\bsplines?[\s:=]+(?:is\s+)?{_THICK_BY_TEETH}(?:\s*(?:t|teeth|splines?)\b)?",
+        rf"\b{_THICK_BY_TEETH}\s*(?:splines?|splined|teeth|tooth)\b",
+    )
 )
 
 
@@ -64,8 +68,9 @@ class TextsHeard(Amounts):
             ),
             None,
         )  # fmt: skip
-        if teeth is None:
-            return self._typed_spline()
+        typed = self._typed_spline()
+        if teeth is None or typed[0]:
+            return typed
         part = self.part_of(teeth.start)
         if any(
             other is not teeth and other.bare and other.values and 5 < other.values[0] < 60
@@ -85,8 +90,7 @@ class TextsHeard(Amounts):
         return f"{int(teeth.values[0])} splines", [teeth]
 
     def _typed_spline(self):
-        """As a fitter types it: "spline 1-1/8 x 26"."""
-        match = _TYPED_SPLINE.search(self.text)
+        match = next((match for typed in _TYPED_SPLINES if (match := typed.search(self.text))), None)
         if match is None:
             return "", []
         numbers = [
