@@ -81,8 +81,7 @@ def connected(
     if not write:
         settings["default_transaction_read_only"] = "on"
     try:
-        calls = ", ".join([here.SETTING] * len(settings))
-        _do(connection, f"SELECT {calls}", [part for setting in settings.items() for part in setting])
+        _do(connection, here.settings(len(settings)), [part for setting in settings.items() for part in setting])
         _do(connection, here.SURELY)
     except BaseException:
         connection.close()

@@ -63,8 +63,12 @@ def spelt(sql: str) -> str:
 
 # --- what only a server has; {schema} and the like are filled in
 
-#: One setting of a session.
-SETTING = "set_config(?, ?, false)"
+
+def settings(count: int) -> str:
+    """Set so many settings of a connection, each by its name and value."""
+    return "SELECT " + ", ".join(["set_config(?, ?, false)"] * count)
+
+
 #: What is acknowledged is on the server's disk, unless its machine lies about that.
 SURELY = "SELECT set_config('synchronous_commit', 'on', false) WHERE current_setting('synchronous_commit') = 'off'"
 FSYNC = "SHOW fsync"

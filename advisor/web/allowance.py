@@ -40,10 +40,12 @@ class Allowance:
     def used_up(self, name: str, most: int, seconds: float) -> float:
         """0 where it may be done once more, which is counted; else the seconds to wait. ``seconds`` up to an hour."""
         assert seconds <= KEPT, name
-        kept, now = hmac.new(self._key, name.encode(), hashlib.sha256).hexdigest()[:32], time.time()
+        kept = hmac.new(self._key, name.encode(), hashlib.sha256).hexdigest()[:32]
         try:
             with closing(self._opened()) as file:
                 file.execute("BEGIN IMMEDIATE")
+                # Only now: what others counted while this waited would else be of a time to come, and be thrown away.
+                now = time.time()
                 # A clock put back must not make anybody wait longer than is meant.
                 file.execute("DELETE FROM times WHERE name = ? AND NOT at BETWEEN ? AND ?", (kept, now - seconds, now))
                 count, first = file.execute("SELECT count(*), min(at) FROM times WHERE name = ?", (kept,)).fetchone()

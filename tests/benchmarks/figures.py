@@ -32,12 +32,11 @@ def cases_of(decider, content, count):
         facts.append(decider.decide(case).derivation.facts)
         seed += 1
     names = {name for one in facts for name in one}
-    merged = {}
     from advisor.deciding.kit_columns import _column
 
-    for name in names:
-        merged[name] = _column([one.get(name) for one in facts], "case")
-    return FactColumns(count, merged)
+    columns = FactColumns(count)
+    columns._columns = {name: _column([one.get(name) for one in facts], "case") for name in names}
+    return columns
 
 
 def all_at_once(program, kits, facts):

@@ -57,7 +57,8 @@ def _rule(rule: Rule, knowledge: Knowledge) -> dict:
         own = {"part": {"part": item.part}, "fitted_by": {"who": item.who}}.get(item.kind, {"kind": item.kind})
         text = {"text": item.text} if item.text else {}
         in_short = {"in_short": item.in_short} if item.in_short else {}
-        part = {"id": item.id, **own, "level": item.level, **text, **in_short}
+        likely = {"likely": True} if item.likely else {}
+        part = {"id": item.id, **own, "level": item.level, **likely, **text, **in_short}
         if key == "fit_by":
             written[key] = part
         else:

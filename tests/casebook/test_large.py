@@ -183,7 +183,7 @@ def test_a_casebook_of_before_is_read_in_pieces_and_found_meanwhile(tmp_path, sm
     path = tmp_path / "casebook.sqlite"
     large.fill(path, 150, list(pool()))
     connection = sqlite3.connect(path, isolation_level=None)
-    for table in ("found_by", "found_lately", "found_upto", "found_called"):
+    for table in ("found_by", "found_lately", "found_upto", "found_called", "handed_over"):
         connection.execute(f"DROP TABLE {table}")
     for sql in ("DROP INDEX apart_case", "DROP INDEX entry_of_kind", statements.TAKEN_OVER[1], "PRAGMA user_version=6"):
         connection.execute(sql)

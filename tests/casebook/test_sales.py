@@ -163,7 +163,8 @@ def test_the_commands_write_it_down_and_the_pages_show_it(run):
     assert "Ben Fitter" in run("show", "1", "--people")[1]
     listed = run("list")[1]
     assert f"sold factory-bramble-20t instead {TODAY}, fitted {TODAY}, came back {TODAY}" in listed
-    row = json.loads(run("list", "--json")[1].splitlines()[0])
+    rows = [json.loads(line) for line in run("list", "--json")[1].splitlines()]
+    row = next(row for row in rows if row["number"] == 1)
     assert (row["sold"], row["fitted_km"], row["returned_km"]) == ("factory-bramble-20t", 84000, 84500)
     assert run("search", "slips in fourth")[1].startswith("    1")
     assert run("sold", "1", "--withdraw", "--reason", "another case")[0] == 0

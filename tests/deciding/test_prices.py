@@ -51,11 +51,12 @@ def test_whatever_rules_fire_the_batch_comes_to_the_same_prices(content):
     kits, draw = KitColumns(content.kits, content.knowledge), np.random.default_rng(5)
     pairs = np.stack([np.arange(200), draw.integers(0, len(kits), 200)], axis=1)
     fired = {name: draw.random(200) < 0.2 for name in setting_up.rules}
+    by_kind = parts.by_kind(content.parts)
     columns, apart = setting_up.prices(pairs, fired, kits, "bramble-20t", 200), []
     for row, place in pairs:
         goes_with = [rule for name, rule in setting_up.rules.items() if fired[name][row]]
         kit = kits.kits[place]
-        price = parts.price_of(kit, parts.set_up(goes_with, kit, "bramble-20t", content.parts))
+        price = parts.price_of(kit, parts.set_up(goes_with, kit, "bramble-20t", by_kind))
         assert (columns.certain[row, place], columns.likely[row, place]) == (price.certain, price.likely)
         apart.append(price.likely > price.certain)
     assert 20 < sum(apart) < 200

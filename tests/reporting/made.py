@@ -3,10 +3,7 @@
 import functools
 from pathlib import Path
 
-from advisor.deciding.decide import Decider, Shop
-from advisor.engine.plain import compile_plain
 from advisor.knowledge import load
-from advisor.knowledge.model import STAGES
 from advisor.knowledge.shop import About, Contact
 from advisor.reporting.sheets import html as marked_up, sheet
 from tests import shipped
@@ -37,13 +34,9 @@ def content():
     return shipped.content()
 
 
-@functools.cache
 def decider():
     """A Decider on the plain chainer."""
-    found = content()
-    engines = {stage: compile_plain(found.knowledge, stage) for stage in STAGES}
-    shop = Shop(found.kits, found.platforms, found.parts, found.hashes)
-    return Decider(found.knowledge, shop, lambda stage, facts, answered: engines[stage].derive(facts, answered))
+    return shipped.plain_decider()
 
 
 def case(name):

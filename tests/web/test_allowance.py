@@ -1,6 +1,8 @@
 """How often something may be done: counted once for all processes, let go when its time is over, and without names."""
 
+import sqlite3
 import threading
+from contextlib import closing
 
 import pytest
 
@@ -57,6 +59,22 @@ def test_no_more_than_allowed_get_through_at_once(counted):
     for thread in threads:
         thread.join()
     assert len(through) == 24 and sum(through) == 5
+
+
+def test_who_waits_for_the_file_throws_away_nothing_of_what_is_counted_meanwhile(counted, clock, tmp_path):
+    first, _ = counted
+    assert first.used_up("b", 2, 60.0) == 0.0
+    waited = []
+    with closing(sqlite3.connect(tmp_path / "allowance.sqlite", isolation_level=None)) as other:
+        other.execute("BEGIN IMMEDIATE")
+        waiting = threading.Thread(target=lambda: waited.append(first.used_up("b", 2, 60.0)))
+        waiting.start()
+        waiting.join(0.2)  # it stands before the file by now; where it does not, this finds nothing and passes
+        clock[0] += 5.0
+        other.execute("INSERT INTO times SELECT name, ? FROM times", (clock[0],))
+        other.execute("COMMIT")
+        waiting.join()
+    assert waited == [55.0]
 
 
 def test_no_address_is_kept_and_nothing_longer_than_it_counts(counted, clock, tmp_path, monkeypatch):
