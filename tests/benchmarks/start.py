@@ -1,11 +1,11 @@
 """Start-up: CPU of whole commands against the bare imports they need, in turns; and of `recommend` what its parts take.
 
 The limit for `recommend` is 2.0 times the bare imports. It was met before an advice had a span (completions of the
-case, decided in bulk, its ends derived again by both engines), wishes and close calls; with them it is not: 2.3, and
-1.9 without the span (November 2026, load 30 on two cores; 3.2 and 2.8, on quiet ones, before rings of objects waited,
-no threads were started for matrices, and small classes were made with one compiled function). Beside bare imports of
-0.19 s the parts take 0.43: imports 0.16, reading from the cache 0.04, two engines and the columns of all kits 0.06,
-deciding 0.05, what is tried around it (assumptions, wishes, close calls) 0.05, the span 0.07. (The parts are measured
+case, decided in bulk, its ends derived again by both engines), wishes and close calls; with them it is not: 2.1, and
+1.8 without the span (November 2026, two quiet cores; 3.2 and 2.8 before rings of objects waited, no threads were
+started for matrices, and small classes were made with one compiled function). Beside bare imports of 0.16 s it takes
+0.34. Its parts: imports 0.18, reading from the cache 0.05, two engines and the columns of all kits 0.05, deciding 0.03,
+what is tried around it (assumptions, wishes, close calls) 0.04, the span 0.05, the record 0.03. (The parts are measured
 without what the program as a whole gains by.) More than half of what a batch of cases takes is the same however many
 cases there are: small steps, none of which stands out. The memory of the C engine, 27 MB that it clears for its 1,700
 patterns, takes some 15 ms. So the limit stands, the ratio is shown with the span and without, and every part by itself.
