@@ -78,8 +78,13 @@ def test_the_log_holds_nothing_personal(app, browser, capsys):
     browser.get("/send").send("/send", name="Eve Secret", phone="000 987 111", note="rings on Monday")
     heard = capsys.readouterr().err
     assert heard.count("\n") > 8
+    # Times and the case's digest hold any three figures by chance: they are held against their forms instead.
+    rest, cut = re.subn(
+        r'"at": "\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d\.\d{3}\+00:00"|"ms": \d+|"case": "[0-9a-f]{12}"', "", heard
+    )
+    assert cut > heard.count("\n")
     for word in ("417", "Eve", "evesecret", "987", "Monday", "csrf", browser.address):
-        assert word not in heard, word
+        assert word not in rest, word
 
 
 def test_cookies(tmp_path):
