@@ -4,6 +4,9 @@
 hash, ``repr``, copies and pickles, and what `dataclasses` does with such classes. That one, though, compiles six
 functions for every class at every start of the program, which for the hundred and thirty classes behind a decision took
 a seventh of the whole command. Here one is compiled; the others serve all classes alike.
+
+What no class here needs is refused, not left out in silence: fields that are no arguments, or by keyword alone, or not
+shown, and ``__post_init__``.
 """
 
 import dataclasses
@@ -37,6 +40,8 @@ def frozen(kind: Any = None, /, *, eq: bool = True, slots: bool = True) -> Any:
 
 def _filled(kind, eq, slots):
     fields = dataclasses.fields(kind)
+    if hasattr(kind, "__post_init__") or not all(field.init and field.repr and not field.kw_only for field in fields):
+        raise TypeError(f"{kind.__qualname__} wants more than frozen does: use dataclasses.dataclass(frozen=True)")
     functions = {"__init__": _init(kind, fields), "__repr__": _repr}
     if eq:
         functions |= _equality(fields)

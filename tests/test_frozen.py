@@ -90,6 +90,28 @@ def test_it_refuses_what_the_standard_library_refuses(ours, theirs):
         ours("low").colour = "red"
 
 
+@pytest.mark.parametrize("options", [{"repr": False}, {"init": False, "default": "x"}, {"kw_only": True}])
+def test_what_it_does_not_do_is_refused(options):
+    """A secret that must not be shown, above all, is not shown because nobody thought of it."""
+
+    class Key:
+        secret: str = dataclasses.field(**options)
+
+    with pytest.raises(TypeError, match="Key wants more than frozen does"):
+        frozen(Key)
+
+
+def test_what_is_to_be_done_after_it_is_made_is_refused():
+    class Key:
+        secret: str
+
+        def __post_init__(self):
+            raise AssertionError("never called")
+
+    with pytest.raises(TypeError, match="wants more"):
+        frozen(Key)
+
+
 def test_what_is_pickled_comes_back_and_still_does_not_change():
     for holder in (Cover("low", 5.0), Held("low", 5.0, (1, 2))):
         back = pickle.loads(pickle.dumps(holder))

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from ..engine.fact_columns import put, shared_columns
+from ..engine.fact_columns import given_of, put, shared_columns
 from ..errors import InputError
 from ..frozen import frozen
 from ..knowledge.case_model import ORIGINS, Case
@@ -166,7 +166,7 @@ def overlaid(
                 odd[row] = True
             if answer.origin in ORIGINS:
                 answered.setdefault(name, np.zeros(len(cases), dtype=bool))[row] = True
-    return {name: (column.values, column.known) for name, column in given.items()}, answered, odd
+    return given_of(given), answered, odd
 
 
 def _whole(fact, value):

@@ -6,10 +6,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ..engine.fact_columns import kind_of
+from ..engine.fact_columns import constant_columns, kind_of
 from ..frozen import frozen
 from .close_calls import ROUNDS, CloseCalls
-from .kit_columns import constant_columns
 from .wishes import Wishes
 
 if TYPE_CHECKING:

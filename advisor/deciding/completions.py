@@ -20,9 +20,9 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ..engine.bulk import BulkEvaluator
-from ..engine.fact_columns import kind_of
+from ..engine.fact_columns import constant_columns, kind_of
 from ..frozen import frozen
-from .kit_columns import constant_columns, first_of_column
+from .kit_columns import first_of_column
 from .plausible_draws import Band, band_of, declared
 
 if TYPE_CHECKING:

@@ -277,28 +277,6 @@ class FactColumns:
         return self._columns[name]
 
 
-def constant_columns(
-    facts: "Mapping[str, Fact]", values: Mapping[str, Any], rows: int
-) -> dict[str, tuple[Any, np.ndarray]]:
-    """What the bulk evaluator takes (see ``engine.fact_columns``) for facts that are the same in all ``rows``."""
-    columns: dict[str, tuple[Any, np.ndarray]] = {}
-    for name, value in values.items():
-        fact = facts[name]
-        kind = kind_of(fact)
-        known = np.ones(rows, dtype=bool)
-        if kind == "list":
-            columns[name] = ({member: known.copy() for member in value}, known)
-        elif kind == "choice":
-            columns[name] = (np.full(rows, fact.choices.index(value), dtype=np.int16), known)
-        elif kind == "text":
-            column = np.empty(rows, dtype=object)
-            column[:] = value
-            columns[name] = (column, known)
-        else:
-            columns[name] = (np.full(rows, value), known)
-    return columns
-
-
 def first_of_column(fact: "Fact", held: Any) -> np.ndarray:
     """The first element of such a column, or a filler where the fact has none (``held`` is None)."""
     if held is not None:

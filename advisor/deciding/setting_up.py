@@ -5,7 +5,7 @@ Nothing else can change what they conclude.
 
 import functools
 from collections.abc import Mapping
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -29,23 +29,6 @@ class PriceColumns:
 
     certain: np.ndarray
     likely: np.ndarray
-
-
-class _Taken:
-    """Which items, and kinds of part, go with each pair already."""
-
-    def __init__(self, count):
-        self.items, self.kinds, self.count, self.one_of_a_kind = {}, {}, count, False
-
-    def take(self, item, where):
-        """Where an item goes in that did not yet, boolean (N,)."""
-        none = np.zeros(self.count, dtype=bool)
-        held = where & ~self.items.get(item.id, none)
-        if self.one_of_a_kind:
-            held &= ~self.kinds.get(item.part, none)
-        self.items[item.id] = self.items.get(item.id, none) | held
-        self.kinds[item.part] = self.kinds.get(item.part, none) | held
-        return held
 
 
 class SettingUp:
@@ -119,23 +102,25 @@ class SettingUp:
     ) -> PriceColumns:
         """What ``pairs`` come to, as `parts.price_of` of each; ``fired``: rule id -> boolean (N,)."""
         own = kits.field("price")
-        certain = np.where(own.known[0], own.values[0].astype(float), np.nan)[pairs[:, 1]] if len(kits) else np.zeros(0)
-        taken = _Taken(len(pairs))
-
-        def add(sums, is_added):
-            for rule in self.rules.values():
-                for item in rule.items:
-                    if item.kind == "part" and is_added(item):
-                        held = taken.take(item, fired[rule.id])
-                        if held.any():
-                            sums[held] += self._prices_of(item.part, kits, platform_id)[pairs[held, 1]]
-
-        add(certain, lambda item: item.level == "required")
-        likely = certain.copy()
-        taken.one_of_a_kind = True
-        add(likely, lambda item: item.likely)
+        sums = np.where(own.known[0], own.values[0].astype(float), np.nan)[pairs[:, 1]] if len(kits) else np.zeros(0)
+        added = [(rule.id, item) for rule in self.rules.values() for item in rule.items if item.kind == "part"]
+        none = np.zeros(len(pairs), dtype=bool)
+        # Where there is an item, by its id, and a part of a kind already.
+        items: dict[str, np.ndarray] = {}
+        kinds: dict[Any, np.ndarray] = {}
         spread = []
-        for sums in (certain, likely):
+        for needed in (
+            [(rule, item) for rule, item in added if item.level == "required"],
+            [(rule, item) for rule, item in added if item.likely],
+        ):
+            for rule, item in needed:
+                new = fired[rule] & ~items.get(item.id, none)
+                if item.likely:
+                    new &= ~kinds.get(item.part, none)
+                if new.any():
+                    sums[new] += self._prices_of(item.part, kits, platform_id)[pairs[new, 1]]
+                    items[item.id] = items.get(item.id, none) | new
+                    kinds[item.part] = kinds.get(item.part, none) | new
             prices = np.full((count, len(kits)), np.nan)
             prices[pairs[:, 0], pairs[:, 1]] = np.round(sums, 2)
             spread.append(prices)

@@ -12,10 +12,10 @@ from typing import Any, NamedTuple
 
 from ..errors import EngineError
 from ..knowledge.model import FactRef, Knowledge
-from .derivation import Derivation, Facts, Firing, Pairs, derivation
+from .derivation import Derivation, Facts, Firing, derivation
 from .disagreement import conflict
 from .patterns import RULES_PER_SESSION, Key, Layout, PatternColumn, number_text
-from .rulebase import RuleBase, constant, copied_by, members, read_by_all, rule_base
+from .rulebase import About, RuleBase, about, members, rule_base
 from .session import Session
 from .tracing import Tracer
 from .translate import ALWAYS, codes, conjunctions, parts
@@ -65,7 +65,7 @@ class DurableEvaluator:
                     self._actions[number] = (place, branch, key)
         self._items = items
         # Of most rules nothing is asked in most cases: what is read, concluded and asserted is written when it is.
-        self._about: dict[int, _About] = {}
+        self._about: dict[int, About] = {}
         self._written: dict[Key, list[_Written]] = {}
         self._order = sorted(range(len(items)), key=lambda place: base.rank[items[place][:2]])
         self._sessions = [Session(layout.rules()) for layout in layouts]
@@ -80,18 +80,10 @@ class DurableEvaluator:
         """Another process compiles the same rules again; what the C library holds cannot be sent."""
         return DurableEvaluator, (self.base,)
 
-    def about(self, place: int) -> "_About":
+    def about(self, place: int) -> About:
         """What is known beforehand of the rule or calculation at a place."""
         if place not in self._about:
-            kind, _, item = self._items[place]
-            if kind == "calculation":
-                self._about[place] = _About(item.reads, (), None)
-            else:
-                self._about[place] = _About(
-                    tuple(sorted({*read_by_all(item.all), *copied_by(item)})),
-                    tuple(read_by_all(branch) for branch in item.any),
-                    constant(self.base, item),
-                )
+            self._about[place] = about(self.base, self._items[place][2])
         return self._about[place]
 
     def written(self, key: Key) -> "list[_Written]":
@@ -175,14 +167,6 @@ class _Copy:
 class _Waiting:
     def __init__(self, all, any, conclude):
         self.all, self.any, self.conclude = all, any, conclude
-
-
-class _About(NamedTuple):
-    """Names read whatever branch held, names read by each branch, what is concluded in every case (or None)."""
-
-    reads: tuple[str, ...]
-    of_branch: tuple[tuple[str, ...], ...]
-    constant: Pairs | None
 
 
 class _Written(NamedTuple):

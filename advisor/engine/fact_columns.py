@@ -2,15 +2,13 @@
 
 A column is (values, known): ``known`` a bool array, one element a case. By kind of fact the values are
 
-======  ==========================================================================
-
+======  =================================================================================================
 number  float array; what stands where the fact is unknown does not matter
 choice  integer array of places in the fact's ``choices``
 flag    bool or integer array
 text    object array of str
 list    mapping member -> bool array: does the list hold the member; one that holds none is not known
-======  ==========================================================================
-
+======  =================================================================================================
 
 ``known`` may be None where the fact is known in every case.
 """
@@ -101,29 +99,51 @@ def columns(
     ``facts`` maps name -> Fact, as a RuleBase has it.
     """
     rows = len(cases)
-    filled: dict[str, FactColumn] = {}
+    # Cases tried together are much alike: all are filled as the first, and what differs is put in its place.
+    first: Mapping[str, Value] = cases[0][0] if rows else {}
+    filled = shared_columns(facts, first, rows)
     said: dict[str, Flags] = {}
-    first: Mapping[str, Value] = {}
     for row, (given, answered) in enumerate(cases):
-        if row == 0:
-            # Cases tried together are much alike: all are filled as the first, and what differs is put in its place.
-            first = given
-            for name, value in first.items():
-                filled[name] = empty(facts[name], rows)
-                _put(facts[name], filled[name], slice(None), value)
         for name in first.keys() - given.keys():
             _take_out(facts[name], filled[name], row)
         for name, value in given.items():
-            if name not in first:
-                if name not in filled:
-                    filled[name] = empty(facts[name], rows)
-                _put(facts[name], filled[name], row, value)
-            elif first[name] != value:
-                _take_out(facts[name], filled[name], row)
+            if name not in filled:
+                filled[name] = empty(facts[name], rows)
+            if name not in first or first[name] != value:
                 _put(facts[name], filled[name], row, value)
         for name in answered:
             said.setdefault(name, np.zeros(rows, bool))[row] = True
-    return {name: (column.values, column.known) for name, column in filled.items()}, said
+    return given_of(filled), said
+
+
+def given_of(filled: Mapping[str, FactColumn]) -> dict[str, Given]:
+    """Columns as they are handed in."""
+    return {name: (column.values, column.known) for name, column in filled.items()}
+
+
+def shared_columns(facts: Mapping[str, Fact], given: Mapping[str, Value], rows: int) -> dict[str, FactColumn]:
+    """Columns of ``rows`` cases in each of which the same is given; into these `put` puts what is their own."""
+    filled = {name: empty(facts[name], rows) for name in given}
+    for name, value in given.items():
+        _put(facts[name], filled[name], slice(None), value)
+    return filled
+
+
+def constant_columns(facts: Mapping[str, Fact], given: Mapping[str, Value], rows: int) -> dict[str, Given]:
+    """The same as they are handed in, for whoever puts other columns in their place."""
+    return given_of(shared_columns(facts, given, rows))
+
+
+def put(fact: Fact, filled: dict[str, FactColumn], row: int, value: Value, rows: int) -> bool:
+    """Put the value of one case in the place of what is shared; whether the fact can have it."""
+    column = filled.get(fact.name)
+    if column is None:
+        column = filled[fact.name] = empty(fact, rows)
+    members = value if isinstance(value, tuple) else (value,)
+    if kind_of(fact) in ("choice", "list") and any(member not in fact.choices for member in members):
+        return False
+    _put(fact, column, row, value)
+    return True
 
 
 def _take_out(fact, column, row):
@@ -136,45 +156,12 @@ def _take_out(fact, column, row):
         column.values[row] = empty(fact, 1).values[0]
 
 
-def shared_columns(facts: Mapping[str, Fact], given: Mapping[str, Value], rows: int) -> dict[str, FactColumn]:
-    """Columns of ``rows`` cases in each of which the same is given; into these `put` puts what is their own."""
-    filled = {}
-    for name, value in given.items():
-        fact, known = facts[name], np.ones(rows, bool)
-        kind = kind_of(fact)
-        if isinstance(value, tuple):
-            filled[name] = FactColumn({member: np.ones(rows, bool) for member in value}, known)
-        elif kind == "text":
-            filled[name] = FactColumn(np.full(rows, value, object), known)
-        elif kind == "number":
-            filled[name] = FactColumn(np.full(rows, value, float), known)
-        else:
-            filled[name] = FactColumn(
-                np.full(rows, fact.choices.index(value) if kind == "choice" else value, CODES), known
-            )
-    return filled
-
-
-def put(fact: Fact, filled: dict[str, FactColumn], row: int, value: Value, rows: int) -> bool:
-    """Put the value of one case in the place of what is shared; whether the fact can have it."""
-    column = filled.get(fact.name)
-    if column is None:
-        column = filled[fact.name] = empty(fact, rows)
-    kind = kind_of(fact)
-    if kind == "list":
-        for flags in column.values.values():
-            flags[row] = False
-    members = value if isinstance(value, tuple) else (value,)
-    if kind in ("choice", "list") and any(member not in fact.choices for member in members):
-        return False
-    _put(fact, column, row, value)
-    return True
-
-
 def _put(fact, column, row, value):
     kind = kind_of(fact)
     column.known[row] = True
     if kind == "list":
+        for flags in column.values.values():
+            flags[row] = False
         for member in value:
             column.values.setdefault(member, np.zeros(len(column.known), bool))[row] = True
     else:

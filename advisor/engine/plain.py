@@ -10,9 +10,9 @@ from collections.abc import Collection
 from typing import Any, NamedTuple
 
 from ..knowledge.model import ORDERED_TESTS, FactRef, Knowledge
-from .derivation import Derivation, Facts, Firing, Pairs, derivation
+from .derivation import Derivation, Facts, Firing, derivation
 from .disagreement import conflict
-from .rulebase import RuleBase, constant, copied_by, members, read_by, read_by_all, rule_base
+from .rulebase import About, RuleBase, about, copied_by, members, read_by, rule_base
 from .tracing import Tracer
 
 #: Who waits for a condition: the place of a rule or calculation, or (place, branch of its ``any``).
@@ -30,14 +30,6 @@ class _Watch:
 
     def __init__(self):
         self.known, self.by_value, self.by_limit, self.by_member, self.compared = [], {}, [], {}, []
-
-
-class _About(NamedTuple):
-    """Names read whatever branch held, names read by each branch, what is concluded in every case (or None)."""
-
-    reads: tuple[str, ...]
-    of_branch: tuple[tuple[str, ...], ...]
-    constant: Pairs | None
 
 
 class _Program(NamedTuple):
@@ -66,7 +58,7 @@ class PlainEvaluator:
         self._not_answered: list[tuple[str, User]] = []
         self._programs: list[_Program] = []
         # What a rule reads and concludes is looked up when it fires for the first time, which most never do.
-        self._about: dict[int, _About] = {}
+        self._about: dict[int, About] = {}
         self._lacking: list[int] = []
         # How many conditions a branch lacks, where that is more than one.
         self._lacking_in_branch: dict[tuple[int, int], int] = {}
@@ -101,16 +93,10 @@ class PlainEvaluator:
         self._programs.append(_Program("rule", rule.id, rule))
         self._lacking.append(len(rule.all) + len(copied) + bool(rule.any))
 
-    def about(self, place: int) -> "_About":
+    def about(self, place: int) -> About:
         """What is known beforehand of the rule or calculation at a place."""
         if place not in self._about:
-            kind, _, item = self._programs[place]
-            if kind == "calculation":
-                self._about[place] = _About(item.reads, (), None)
-            else:
-                reads = tuple(sorted({*read_by_all(item.all), *copied_by(item)}))
-                branches = tuple(read_by_all(branch) for branch in item.any)
-                self._about[place] = _About(reads, branches, constant(self.base, item))
+            self._about[place] = about(self.base, self._programs[place].item)
         return self._about[place]
 
     def _add_condition(self, condition, user):

@@ -7,7 +7,7 @@ its figures.
 """
 
 from collections.abc import Collection, Iterable, Iterator, Mapping
-from typing import Any
+from typing import Any, NamedTuple
 
 from ..errors import EngineError, KnowledgeError
 from ..frozen import frozen
@@ -150,6 +150,22 @@ def constant(base: RuleBase, rule: Rule) -> Pairs | None:
             for item in conclusions
         )
     )
+
+
+class About(NamedTuple):
+    """Names read whatever branch held, names read by each branch, what is concluded in every case (or None)."""
+
+    reads: tuple[str, ...]
+    of_branch: tuple[tuple[str, ...], ...]
+    constant: Pairs | None
+
+
+def about(base: RuleBase, item: Rule | CompiledCalculation) -> About:
+    """What is known of a rule or calculation before any case."""
+    if isinstance(item, CompiledCalculation):
+        return About(item.reads, (), None)
+    reads = tuple(sorted({*read_by_all(item.all), *copied_by(item)}))
+    return About(reads, tuple(read_by_all(branch) for branch in item.any), constant(base, item))
 
 
 def members(value: Any) -> tuple[Any, ...]:

@@ -16,9 +16,10 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 import numpy as np
 
 from ..deciding.batch import Batched
-from ..deciding.kit_columns import constant_columns, first_of_column
+from ..deciding.kit_columns import first_of_column
 from ..deciding.plausible_draws import Band, band
 from ..engine.disagreement import all_hold, holds
+from ..engine.fact_columns import constant_columns
 from ..errors import ConflictError
 
 if TYPE_CHECKING:
