@@ -15,7 +15,7 @@ from ..knowledge.model import FactRef, Knowledge
 from .derivation import Derivation, Facts, Firing, derivation
 from .disagreement import conflict
 from .patterns import RULES_PER_SESSION, Key, Layout, PatternColumn, number_text
-from .rulebase import About, RuleBase, about, members, rule_base
+from .rulebase import Beforehand, RuleBase, beforehand, members, rule_base
 from .session import Session
 from .tracing import Tracer
 from .translate import ALWAYS, codes, conjunctions, parts
@@ -65,7 +65,7 @@ class DurableEvaluator:
                     self._actions[number] = (place, branch, key)
         self._items = items
         # Of most rules nothing is asked in most cases: what is read, concluded and asserted is written when it is.
-        self._about: dict[int, About] = {}
+        self._about: dict[int, Beforehand] = {}
         self._written: dict[Key, list[_Written]] = {}
         self._order = sorted(range(len(items)), key=lambda place: base.rank[items[place][:2]])
         self._sessions = [Session(layout.rules()) for layout in layouts]
@@ -80,10 +80,10 @@ class DurableEvaluator:
         """Another process compiles the same rules again; what the C library holds cannot be sent."""
         return DurableEvaluator, (self.base,)
 
-    def about(self, place: int) -> About:
+    def about(self, place: int) -> Beforehand:
         """What is known beforehand of the rule or calculation at a place."""
         if place not in self._about:
-            self._about[place] = about(self.base, self._items[place][2])
+            self._about[place] = beforehand(self.base, self._items[place][2])
         return self._about[place]
 
     def written(self, key: Key) -> "list[_Written]":

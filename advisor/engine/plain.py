@@ -12,7 +12,7 @@ from typing import Any, NamedTuple
 from ..knowledge.model import ORDERED_TESTS, FactRef, Knowledge
 from .derivation import Derivation, Facts, Firing, derivation
 from .disagreement import conflict
-from .rulebase import About, RuleBase, about, copied_by, members, read_by, rule_base
+from .rulebase import Beforehand, RuleBase, beforehand, copied_by, members, read_by, rule_base
 from .tracing import Tracer
 
 #: Who waits for a condition: the place of a rule or calculation, or (place, branch of its ``any``).
@@ -58,7 +58,7 @@ class PlainEvaluator:
         self._not_answered: list[tuple[str, User]] = []
         self._programs: list[_Program] = []
         # What a rule reads and concludes is looked up when it fires for the first time, which most never do.
-        self._about: dict[int, About] = {}
+        self._about: dict[int, Beforehand] = {}
         self._lacking: list[int] = []
         # How many conditions a branch lacks, where that is more than one.
         self._lacking_in_branch: dict[tuple[int, int], int] = {}
@@ -93,10 +93,10 @@ class PlainEvaluator:
         self._programs.append(_Program("rule", rule.id, rule))
         self._lacking.append(len(rule.all) + len(copied) + bool(rule.any))
 
-    def about(self, place: int) -> About:
+    def about(self, place: int) -> Beforehand:
         """What is known beforehand of the rule or calculation at a place."""
         if place not in self._about:
-            self._about[place] = about(self.base, self._programs[place].item)
+            self._about[place] = beforehand(self.base, self._programs[place].item)
         return self._about[place]
 
     def _add_condition(self, condition, user):

@@ -152,7 +152,7 @@ def constant(base: RuleBase, rule: Rule) -> Pairs | None:
     )
 
 
-class About(NamedTuple):
+class Beforehand(NamedTuple):
     """Names read whatever branch held, names read by each branch, what is concluded in every case (or None)."""
 
     reads: tuple[str, ...]
@@ -160,12 +160,12 @@ class About(NamedTuple):
     constant: Pairs | None
 
 
-def about(base: RuleBase, item: Rule | CompiledCalculation) -> About:
+def beforehand(base: RuleBase, item: Rule | CompiledCalculation) -> Beforehand:
     """What is known of a rule or calculation before any case."""
     if isinstance(item, CompiledCalculation):
-        return About(item.reads, (), None)
+        return Beforehand(item.reads, (), None)
     reads = tuple(sorted({*read_by_all(item.all), *copied_by(item)}))
-    return About(reads, tuple(read_by_all(branch) for branch in item.any), constant(base, item))
+    return Beforehand(reads, tuple(read_by_all(branch) for branch in item.any), constant(base, item))
 
 
 def members(value: Any) -> tuple[Any, ...]:
