@@ -52,6 +52,8 @@ class Server:
                 if self._answers():
                     return self
             time.sleep(0.05)
+        if self.process.poll() is None:
+            self.kill()
         raise AssertionError(f"the server did not start:\n{self.text}")
 
     def __exit__(self, *_):
