@@ -56,6 +56,7 @@ def test_a_customer_goes_from_the_start_to_the_shop(app, browser):
         browser.answer(ANSWERS.get(browser.asked, "unknown"))
     assert browser.path == "/result" and 2 < len(asked) < 20
     assert "Your clutch" in browser.page and "EUR" in browser.page and "no order" in browser.page
+    assert "before anything is ordered: Demonstration shop" in browser.page and "Order by" not in browser.page
     browser.get("/send").send("/send", name="", phone="none")
     assert browser.status == 400 and browser.title.startswith("Error: ")
     assert 'href="#name"' in browser.page and 'href="#phone"' in browser.page

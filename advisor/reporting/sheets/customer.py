@@ -241,7 +241,7 @@ def _next(page: Page, about: About | None):
             asked += [" The answer could save you up to ", saved, ", or show that more is needed."]
         items.append(asked)
     reach = _reach(about)
-    items.append(["Order by the list below", *([": ", *reach] if reach else []), "."])
+    items.append(["Let us confirm the list below before anything is ordered", *([": ", *reach] if reach else []), "."])
     for place, item in enumerate(page.record.setup.fitted_by):
         items.append(["Who fits it: ", page.name(item.text, "setup", "fitted_by", place, "text")])
     items.append("Come back when it is bedded in, and at once when it slips, judders, smells or the pedal changes.")
