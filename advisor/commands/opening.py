@@ -127,9 +127,15 @@ def book_of(arguments: Namespace, *, write: bool = True) -> "Casebook":
     """The casebook of `casebook_of`, opened."""
     from ..casebook.book import Casebook
 
-    place, own = casebook_of(arguments), own_casebook(arguments)
+    place = casebook_of(arguments)
+    return Casebook(place, write=write, counter=counter_of(arguments, place))
+
+
+def counter_of(arguments: Namespace, place: str | None) -> str:
+    """The name of the counter whose own casebook stands at this place; "" where it is nobody's own."""
+    own = own_casebook(arguments)
     is_own = own is not None and place is not None and os.path.realpath(place) == os.path.realpath(own)
-    return Casebook(place, write=write, counter=shop_of(arguments).counter if is_own else "")
+    return shop_of(arguments).counter if is_own else ""
 
 
 def _place_in_shop(arguments, name):

@@ -79,10 +79,11 @@ def _site(arguments: Namespace) -> "Site":
     from ..web.site import Folders, Site
     from ..web.workplace import Workplaces
 
-    casebook = opening.casebook_of(arguments) or default_path()
+    chosen = opening.casebook_of(arguments)
+    casebook = chosen or default_path()
     folder = Path(arguments.pages) if arguments.pages else places.beside(casebook, "pages", default_path())
     options = {name: getattr(arguments, name) for name in NAMES}
-    return Site(Folders(casebook, folder), Workplaces(arguments.shop, **options))
+    return Site(Folders(casebook, folder, opening.counter_of(arguments, chosen)), Workplaces(arguments.shop, **options))
 
 
 def _set_password(site: "Site", name: str) -> int:

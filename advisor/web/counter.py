@@ -9,7 +9,6 @@ from typing import Any
 from flask import Blueprint, abort, g, redirect, request, url_for
 
 from ..casebook import book as books
-from ..casebook.quotes import quoted
 from ..errors import AdvisorError, InputError
 from ..explaining.card import card
 from ..interview.names import CAR
@@ -37,7 +36,7 @@ def _cases(words: str = "", hits: Any = None) -> Any:
     with site_of_request().register() as register:
         listed = register.cases()
     with site_of_request().casebook(write=False) as book:
-        of_kept = {case.kept: _told_of(book, case.kept) for case in listed[:MOST_SHOWN] if case.kept is not None}
+        of_kept = _of_kept(book, [case.kept for case in listed if case.kept is not None])
     sent = [case for case in listed if case.sent and not case.held_by]
     mine = [case for case in listed if case.held_by]
     given = [case for case in listed if case.by and not case.held_by and not case.sent]
@@ -53,11 +52,16 @@ def _cases(words: str = "", hits: Any = None) -> Any:
     )
 
 
-def _told_of(book: books.Casebook, kept: int) -> str:
-    """Whose case it is, as far as anybody said, and what came out."""
-    names = [str(apart["name"]) for apart in book.private_of(kept).values() if apart.get("name")]
-    row = next(book.overview(numbers=[kept]), None)
-    return ", ".join([*names[-1:], *([_row(row)["outcome"]] if row else [])])
+def _of_kept(book: books.Casebook, numbers: list[int]) -> dict[int, dict[str, str]]:
+    """Number -> what a kept case is ``called``; ``told``, of the first: whose it is, if known, and what came out."""
+    first = numbers[:MOST_SHOWN]
+    outcomes = {case["number"]: _outcome(case) for case in book.overview(numbers=first)} if first else {}
+    of_kept = {number: {"called": book.called(number), "told": ""} for number in numbers}
+    for number in first:
+        names = [str(apart["name"]) for apart in book.private_of(number).values() if apart.get("name")]
+        outcome = [outcomes[number]] if number in outcomes else []
+        of_kept[number]["told"] = ", ".join([*names[-1:], *outcome])
+    return of_kept
 
 
 @pages.post("/find")
@@ -69,35 +73,37 @@ def find() -> Any:
     if not words:
         return redirect(url_for("counter.cases"), 303)
     with site_of_request().casebook(write=False) as book:
-        numbers = [book.number_of(words)] if words.isdigit() and _is_case(book, words) else []
-        quote = quoted(book, words) if "-" in words else None
-        numbers += [quote.case] if quote is not None else []
+        numbers = _named_by(book, words)
         matching = itertools.islice(book.search_newest(words.split(), people=True), MOST_SHOWN)
         numbers += [number for number in matching if number not in numbers]
-        hits = [_row(case) for case in book.overview(numbers=numbers[:MOST_SHOWN])] if numbers else []
+        hits = [_row(book, case) for case in book.overview(numbers=numbers[:MOST_SHOWN])] if numbers else []
     with site_of_request().register() as register:
         register.did(g.person.name, "searched the casebook")
     return _cases(words, hits)
 
 
-def _is_case(book: books.Casebook, text: str) -> bool:
+def _named_by(book: books.Casebook, text: str) -> list[int]:
+    """The case of that number, here or at its counter, or of that quote; none where there is no such."""
     try:
-        book.number_of(text)
+        return [book.number_of(text)]
     except InputError:
-        return False
-    return True
+        return []
 
 
-def _row(case: dict[str, Any]) -> dict[str, Any]:
+def _outcome(case: dict[str, Any]) -> str:
     decision = case["decision"]
-    outcome = "not decided"
-    if decision is not None:
-        outcome = decision.body["pick"] or decision.body["outcome"].replace("_", " ")
+    if decision is None:
+        return "not decided"
+    return str(decision.body["pick"] or decision.body["outcome"].replace("_", " "))
+
+
+def _row(book: books.Casebook, case: dict[str, Any]) -> dict[str, Any]:
     return {
         "number": case["number"],
+        "called": book.called(case["number"]),
         "day": case["begun"][:10],
         "by": case["by"],
-        "outcome": outcome,
+        "outcome": _outcome(case),
         "signed": case["signed"],
     }
 
@@ -150,6 +156,10 @@ def _case_page(
 ) -> Any:
     with site_of_request().register() as register:
         code_ends = register.code_ends(web_case.id)
+    kept_as = ""
+    if web_case.kept is not None:
+        with site_of_request().casebook(write=False) as book:
+            kept_as = book.called(web_case.kept)
     state, view = interview.state, interview.view
     typed = typed or {}
     topics: dict[str, list[dict[str, Any]]] = {}
@@ -174,6 +184,7 @@ def _case_page(
         f"Case {web_case.name}",
         status=status,
         web_case=web_case,
+        kept_as=kept_as,
         mine=web_case.held_by == g.person.name,
         topics=topics,
         cars=[(car.id, str(car.fields.get("title", car.id))) for car in place.decider.shop.platforms],
@@ -352,5 +363,5 @@ def keep(number: int) -> Any:
         )
         with site.register() as register:
             register.sent(web_case.id, kept)
-            register.did(g.person.name, "kept", kept)
+            register.did(g.person.name, "kept", book.called(kept))
     return redirect(url_for("counter.kept", number=kept), 303)

@@ -31,13 +31,20 @@ AUDIENCES = ("customer", "fitter")
 class KeptCase:
     """A case of the casebook as it stands: the entry of its ``decision``, its ``record``, and ``wording`` for it.
 
-    ``version``: which version of the shop's own rules decided it, who adopted that, when and why; "" where none did.
+    ``called``: what people call it, with its counter. ``version``: which version of the shop's own rules decided it,
+    who adopted that, when and why; "" where none did.
     """
 
+    called: str
     decision: Entry
     record: DecisionRecord
     wording: Wording
     version: str
+
+    @property
+    def file_name(self) -> str:
+        """What it is called, as part of a file's name."""
+        return self.called.replace("/", "-")
 
 
 def decided(number: int, book: Casebook | None = None) -> KeptCase:
@@ -65,7 +72,7 @@ def standing_of(book: Casebook, number: int) -> KeptCase | None:
     content = content_of(files)
     wording = Shop.of(content).wording(content.knowledge, site.about.units)
     version = decided_by.sentence(files, shops.find(site.workplaces.shop))
-    return KeptCase(decision, book.record(decision), wording, version)
+    return KeptCase(book.called(number), decision, book.record(decision), wording, version)
 
 
 @pages.get("/kept/<int:number>")
@@ -74,7 +81,7 @@ def kept(number: int) -> Any:
     """A kept case: its card, who it is, what happened, and what can be made of it."""
     site = site_of_request()
     with site.casebook(write=False) as book:
-        kept_case = standing_of(book, number)
+        kept_case, called = standing_of(book, number), book.called(number)
         people = [apart for apart in book.private_of(number).values() if apart.get("name") or apart.get("phone")]
         notes = [apart["text"] for apart in book.private_of(number).values() if apart.get("text")]
         history = [
@@ -91,10 +98,10 @@ def kept(number: int) -> Any:
         if kept_case is not None:
             shown_card = card(kept_case.record, kept_case.wording, WIDTH).rstrip()
     with site.register() as register:
-        register.did(g.person.name, "saw kept case", number)
+        register.did(g.person.name, "saw kept case", called)
     return shown(
         "kept.html",
-        f"Kept case {number}",
+        f"Kept case {called}",
         number=number,
         card=shown_card,
         people=people,
@@ -127,7 +134,7 @@ def quote(number: int) -> Any:
             by=g.person.name,
         )
         with site.register() as register:
-            register.did(g.person.name, f"quoted {written.body['quote']}", number)
+            register.did(g.person.name, f"quoted {written.body['quote']}", kept_case.called)
     return redirect(url_for("counter.quoted_page", number=number, quote=written.number), 303)
 
 
@@ -167,7 +174,7 @@ def kept_sheet(number: int, audience: str) -> Any:
         f"Sheet for the {audience}",
         sheet=page,
         back=url_for("counter.kept", number=number),
-        back_label=f"kept case {number}",
+        back_label=f"kept case {kept_case.called}",
     )
 
 
@@ -179,4 +186,4 @@ def kept_file(number: int, audience: str) -> Any:
         abort(404)
     kept_case, about = decided(number), site_of_request().about
     page = sheet(kept_case.record, kept_case.wording, audience, "html", paper=about.paper.lower(), about=about)
-    return saved(page, f"{audience}-{number}.html")
+    return saved(page, f"{audience}-{kept_case.file_name}.html")

@@ -24,6 +24,8 @@ pages = Blueprint("lead", __name__, url_prefix="/lead")
 #: Pictures of an audit, drawn one by one as they are looked at.
 PICTURES = ("kits", "torque", "chain", "doubt", "release", "heat")
 DRAWN_KEPT = 40
+#: Complaints shown on the desk, the last first.
+MOST_COMPLAINTS = 50
 _drawn: dict[tuple[str, str], str] = {}
 
 
@@ -36,6 +38,7 @@ def desk() -> Any:
         waiting = [
             {
                 "number": item.case["number"],
+                "called": book.called(item.case["number"]),
                 "day": item.case["begun"][:10],
                 "outcome": item.case["decision"].body["pick"]
                 or item.case["decision"].body["outcome"].replace("_", " "),
@@ -45,19 +48,25 @@ def desk() -> Any:
             for item in on_desk(book)
         ]
         due = [
-            (after.case, after.sale.kit, after.fitted_on, name)
+            {
+                "number": after.case,
+                "called": book.called(after.case),
+                "kit": after.sale.kit,
+                "fitted_on": after.fitted_on,
+                "asking": name.replace("_", " "),
+            }
             for after in every_aftermath(book)
             for name in after.due(today)
         ]
+        heard = [entry for entry in book.every_entry() if entry.kind == "complaint"]
         complaints = [
-            (entry.case, entry.at[:10], in_words(entry)) for entry in book.every_entry() if entry.kind == "complaint"
+            {"number": entry.case, "called": book.called(entry.case), "day": entry.at[:10], "text": in_words(entry)}
+            for entry in heard[: -MOST_COMPLAINTS - 1 : -1]
         ]
-        passed_over = dict(book.passed_over)
+        passed_over = {book.called(number): why for number, why in book.passed_over.items()}
     with site_of_request().register() as register:
         register.did(g.person.name, "saw the desk")
-    return shown(
-        "lead_desk.html", "Desk", waiting=waiting, due=due, complaints=complaints[::-1][:50], passed_over=passed_over
-    )
+    return shown("lead_desk.html", "Desk", waiting=waiting, due=due, complaints=complaints, passed_over=passed_over)
 
 
 @pages.get("/case/<int:number>")
@@ -72,17 +81,18 @@ def _me() -> Person:
 
 
 def _audit(number: int, errors: Any = (), text: str = "", status: int = 200) -> Any:
-    site, title = site_of_request(), f"Audit of case {number}"
+    site = site_of_request()
     with site.casebook(write=False) as book:
-        kept_case = standing_of(book, number)
+        kept_case, called = standing_of(book, number), book.called(number)
         row = next(book.overview(numbers=[number]), None)
         asked = signatures.to_sign(book, number).data() if kept_case is not None and _me().public_key else ""
+    title = f"Audit of case {called}"
     if kept_case is None:
         undecided = "It is kept, but not decided yet."
         return shown("lines.html", title, lines=undecided, back=url_for("lead.desk"), back_label="desk")
     record, wording = kept_case.record, kept_case.wording
     with site.register() as register:
-        register.did(g.person.name, "audited", number)
+        register.did(g.person.name, "audited", called)
     kits = [
         (kit.id, wording.title(kit.id), kit.verdict.replace("_", " "))
         for kit in record.kits.values()
@@ -123,7 +133,7 @@ def why_not_page(number: int) -> Any:
         title,
         lines="\n".join(lines),
         back=url_for("lead.case", number=number),
-        back_label=f"audit of case {number}",
+        back_label=f"audit of case {kept_case.called}",
     )
 
 
@@ -156,7 +166,8 @@ def picture(number: int, name: str) -> Any:
 def file(number: int) -> Any:
     """The lead's sheet as one file with its pictures, to be filed."""
     kept_case, paper = decided(number), site_of_request().about.paper.lower()
-    return saved(sheet(kept_case.record, kept_case.wording, "lead", "html", paper=paper), f"audit-{number}.html")
+    page = sheet(kept_case.record, kept_case.wording, "lead", "html", paper=paper)
+    return saved(page, f"audit-{kept_case.file_name}.html")
 
 
 @pages.post("/case/<int:number>/sign")
@@ -174,7 +185,7 @@ def sign(number: int) -> Any:
         return _audit(number, errors, text, 400)
     try:
         with site.casebook() as book:
-            decided(number, book)
+            called = decided(number, book).called
             if _me().public_key:
                 _by_key(book, number, form.get("signature", ""), form.get("decision", ""))
             else:
@@ -188,7 +199,7 @@ def sign(number: int) -> Any:
     except InputError as error:
         return _audit(number, [f"{error.what} {error.remedy}".strip()], text, 400)
     with site.register() as register:
-        register.did(g.person.name, "objected to" if verdict == "objection" else "signed", number)
+        register.did(g.person.name, "objected to" if verdict == "objection" else "signed", called)
     return redirect(url_for("lead.desk"), 303)
 
 

@@ -101,7 +101,7 @@ def send_said() -> Any:
         kept, _ = books.keep(None, place.decider, case, place.files, book=book, number=g.case.kept, **who)
         with site.register() as register:
             register.sent(g.case.id, kept)
-            register.did("", "sent to the counter", kept)
+            register.did("", "sent to the counter", book.called(kept))
     return redirect(url_for("customer.sent"), 303)
 
 
@@ -111,7 +111,8 @@ def sent() -> Any:
     """It is with the shop."""
     if not g.case.sent:
         return redirect(url_for("customer.send"), 303)
-    return shown("sent.html", "It is with the shop", kept=g.case.kept)
+    with site_of_request().casebook(write=False) as book:
+        return shown("sent.html", "It is with the shop", called=book.called(g.case.kept))
 
 
 @pages.post("/forget")

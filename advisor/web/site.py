@@ -24,10 +24,14 @@ OWN_HOSTS = ("localhost", "127.0.0.1", "[::1]")
 
 @dataclass(frozen=True, slots=True)
 class Folders:
-    """Where a served shop keeps things: the ``casebook``, and a folder for the ``pages``."""
+    """Where a served shop keeps things: the ``casebook``, and a folder for the ``pages``.
+
+    ``counter``: the name of the counter whose own casebook this is, where it is one.
+    """
 
     casebook: Place
     pages: Path
+    counter: str = ""
 
     @property
     def register(self) -> Path:
@@ -95,7 +99,7 @@ class Site:
 
     def casebook(self, *, write: bool = True) -> Casebook:
         """The casebook, opened; it does not wait long for other programs, since somebody waits for the page."""
-        book = Casebook(self.folders.casebook, write=write)
+        book = Casebook(self.folders.casebook, write=write, counter=self.folders.counter)
         book.store.patience = WAITS
         return book
 

@@ -1,8 +1,10 @@
 """The server itself: it starts, stops after the page it is making, and loses no acknowledged answer when killed."""
 
+import argparse
 import http.client
 import io
 import os
+import pathlib
 import random
 import signal
 import stat
@@ -87,6 +89,16 @@ def test_it_starts_answers_and_stops_when_told(tmp_path):
         assert "Traceback" not in server.text
 
 
+def test_a_server_that_does_not_answer_in_time_is_ended(tmp_path, monkeypatch):
+    """Of the tests themselves: none of their servers outlives a start that is given up."""
+    monkeypatch.setattr("tests.web.serving.PATIENCE", 0.3)
+    server = Server(tmp_path)
+    monkeypatch.setattr(server, "command", lambda: ("http.server", "--bind", "127.0.0.1", "0"))
+    with pytest.raises(AssertionError, match="did not start"):
+        server.__enter__()
+    assert server.process.poll() is not None
+
+
 def test_several_processes_and_one_that_dies_is_started_again(tmp_path):
     with Server(tmp_path, "--processes", "2") as server:
         caller = Caller(server).begin()
@@ -138,6 +150,23 @@ def test_a_first_password_is_set_on_the_command_line(tmp_path, monkeypatch, caps
         assert main(["serve", *where, "--set-password", name]) == 2
         assert words in capsys.readouterr().err
     assert b"kettles" not in (tmp_path / "pages" / "register.sqlite").read_bytes()
+
+
+def test_the_pages_of_a_counters_own_casebook_call_cases_by_it(tmp_path):
+    from advisor.commands import serve
+    from tests.web.shops import shop_with
+
+    shop = pathlib.Path(shop_with(tmp_path, "link_days = 7"))
+    text = (shop / "shop.toml").read_text().replace('counter = "1"', 'counter = "West"')
+    (shop / "shop.toml").write_text('casebook = "shop.sqlite"\nown_casebook = "own.sqlite"\n' + text)
+    parser = argparse.ArgumentParser()
+    serve.add(parser)
+    for place, counter in (("own.sqlite", "West"), ("shop.sqlite", "")):
+        arguments = parser.parse_args(["--shop", str(shop), "--casebook", str(shop / place)])
+        site = serve._site(arguments)
+        assert site.folders.counter == counter
+        with site.casebook() as book:
+            assert book.called(3) == ("WEST/3" if counter else "3")
 
 
 @pytest.mark.parametrize("options", [("--port", "99999"), ("--processes", "0"), ("--address", "256.1.1.1")])

@@ -181,6 +181,38 @@ def test_the_desk_shows_the_shelf_and_outcomes_with_pictures(app, monkeypatch):
     assert picture.mimetype == "image/svg+xml" and b"&lt;a-kit&gt;" in picture.data
 
 
+def test_a_case_is_called_as_its_counter_calls_it(app, tmp_path, monkeypatch):
+    """The first case of the counter WEST has another number in the shop's casebook, by which no page calls it."""
+    from advisor.casebook import book as books
+    from advisor.interview.state import Said, State
+    from advisor.web import lead as desk_pages
+    from tests.casebook.several_counters import Shop
+
+    site = app.extensions["site"]
+    shop, place = Shop(tmp_path, seed=1, counters=1, shop=site.folders.casebook), site.mine()
+    torque = Said("engine_torque", "900 Nm", 900.0)  # which no kit holds: a lead has to look at it
+    case = State("at-west", "bramble-20t", {"engine_torque": torque}).as_case()
+    with Casebook(shop.own["WEST"]) as book:
+        books.keep(None, place.decider, case, place.files, book=book)
+    shop.hand_over("WEST")
+    with Casebook(shop.shop, write=False) as book:
+        number = book.number_of("WEST/1")
+    assert number != 1
+    monkeypatch.setattr(desk_pages, "sheet", lambda *_, **__: "the sheet")  # whose name is looked at alone
+    lead = Browser(app, "10.9.0.14").come_in(LEAD)
+    assert f'href="/lead/case/{number}">Case WEST/1</a>' in lead.get("/lead/").page
+    assert lead.get(f"/lead/case/{number}").heading == "Audit of case WEST/1"
+    assert lead.get(f"/counter/kept/{number}").heading == "Kept case WEST/1"
+    assert "kept case WEST/1" in lead.get(f"/counter/kept/{number}/sheet/customer").page
+    answer = lead.client.get(f"/lead/case/{number}/file", base_url=HOST)
+    assert answer.headers["Content-Disposition"] == 'attachment; filename="audit-WEST-1.html"'
+    lead.get("/counter/").send("/find", words="west/1")
+    assert f'href="/counter/kept/{number}">Case WEST/1</a>' in lead.page and "1 found" in lead.page
+    lead.get("/counter/").send("/find", words="WEST/7")
+    assert "No found" in lead.page
+    assert "<td>audited</td><td>WEST/1</td>" in lead.get("/shop/doings").page
+
+
 def test_the_counter_sees_no_desk(app, sent):
     _, kept, _ = sent
     counter = Browser(app, "10.9.0.10").come_in(COUNTER)
