@@ -88,15 +88,16 @@ def frames(
     by_part: list[set[str]] = []
     other = False
     for start, end, stop in parts:
-        words = [tokens[at].word if at not in taken else "\0" for at in range(start, end)]
-        words = [
-            "\0" if word == "soon" and "as" in (*words[at - 1 : at], *words[at + 1 : at + 2]) else word
-            for at, word in enumerate(words)
-        ]
-        words = [
-            "\0" if word == "before" and _place_before(tokens, start + at) else word for at, word in enumerate(words)
-        ]
         plain = [tokens[at].word for at in range(start, end)]
+        answers = {at - start for at in taken if start <= at < end}
+        words = [
+            "\0"
+            if (word == "soon" and "as" in (*plain[at - 1 : at], *plain[at + 1 : at + 2]))
+            or (word == "before" and _place_before(tokens, start + at))
+            or (word == "say" and plain[at - 1 : at] in (["i"], ["we"]))  # "I'd say it slips" supposes nothing
+            else word
+            for at, word in enumerate(plain)
+        ]
         kinds = set()
         others = _others(plain)
         if others:
@@ -105,7 +106,7 @@ def frames(
             other = False
         if other:
             kinds.add(OTHER)
-        if any(_holds(words, mark) for mark in frame_words.PAST) and not (
+        if any(_holds(words, mark, answers) for mark in frame_words.PAST) and not (
             set(plain) & (frame_words.CHANGED - ({"put"} if _holds(plain, "put out") else set()))
             and any(_holds(plain, mark) for mark in frame_words.WHEN)
             and "used" not in plain
@@ -113,25 +114,25 @@ def frames(
             kinds.add(PAST)
         gone_on = "went" in plain and any(_holds(plain, mark) for mark in ("over the winter", "over winter"))
         ahead = [
-            mark for mark in frame_words.AHEAD if _holds(words, mark) and not (gone_on and mark.startswith("over"))
+            mark
+            for mark in frame_words.AHEAD
+            if _holds(words, mark, answers) and not (gone_on and mark.startswith("over"))
         ]
         if ahead or any(_holds(plain, mark) for mark in frame_words.STILL_TO_COME):
             kinds.add(AHEAD)
-        if any(_holds(words, mark) for mark in frame_words.AS_NEW):
+        if any(_holds(words, mark, answers) for mark in frame_words.AS_NEW):
             kinds.add(AS_NEW)
         if "came" in plain and {"without", "no"} & set(plain):
             kinds.add(PAST)  # "came without a turbo, we hung one off it"
         if by_part and plain[:2] in (["that", "was"], ["which", "was"]) and OTHER in set().union(*by_part[-2:]):
             kinds.add(OTHER)  # "somebody quoted me, and I laughed, that was with a rebuilt cover"
-        if any(_holds(words, mark) for mark in frame_words.WISH):
+        if any(_holds(words, mark, answers) for mark in frame_words.WISH):
             kinds.add(WISH)
         if words[-1:] == ["either"] and {"no", "not", "never", "nor"} & set(plain):
             words = words[:-1]
-        if any(_holds(words, mark) for mark in frame_words.UNSURE) or any(
-            _holds(words, mark) for mark in frame_words.IF
-        ):
+        if any(_holds(words, mark, answers) for mark in (*frame_words.UNSURE, *frame_words.IF)):
             kinds.add(DOUBT)
-        if any(_holds(words, mark) for mark in frame_words.WHENEVER) and not _sure_if(plain):
+        if any(_holds(words, mark, answers) for mark in frame_words.WHENEVER) and not _sure_if(plain):
             kinds.add(CONDITION)
         if _question([tokens[at].word for at in range(start, end) if at not in aside]) or stop == "?":
             kinds.add(QUESTION)
@@ -141,12 +142,13 @@ def frames(
             kinds.add(PAST)
         by_part.append(kinds)
     for number, (start, end, _) in enumerate(parts):
-        earlier = {token.word for token in tokens[parts[number - 1][0] : parts[number - 1][1]]} if number else set()
-        if tokens[start].word == "before" and end - start > 1 and _was(earlier):
-            before = number - 1
-            by_part[before].add(PAST)  # "was 320 brake before the engine swap"
-            if before and tokens[parts[before][0]].word == "when" and parts[before - 1][1] == parts[before][0]:
-                by_part[before - 1].add(PAST)  # "it juddered when pulling away before I changed it"
+        if number and tokens[start].word == "before" and end - start > 1:
+            first = number - 1  # "was 320 brake before the engine swap"
+            if first and tokens[parts[first][0]].word == "when" and parts[first - 1][1] == parts[first][0]:
+                first -= 1  # "it juddered when pulling away before I changed it"
+            if _was([token.word for token in tokens[parts[first][0] : start]]):
+                for before in range(first, number):
+                    by_part[before].add(PAST)
         if number and tokens[start].word == "when" and parts[number - 1][1] == start:
             if parts[number][2] == "?":
                 by_part[number - 1].add(QUESTION)
@@ -196,8 +198,11 @@ def _sure_if(words):
 
 def _was(words):
     """Is there a verb of the past among the words?"""
-    return bool(words & frame_words.WAS) or any(
-        len(word) > 4 and word.endswith("ed") and not word.endswith(("eed", "hundred")) for word in words
+    return any(
+        word in frame_words.WAS
+        or (len(word) > 4 and word.endswith("ed") and not word.endswith(("eed", "hundred")))
+        or (word in frame_words.WAS_BY_SUBJECT and before in frame_words.SUBJECTS)
+        for before, word in zip(("", *words), words, strict=False)
     )
 
 
@@ -325,6 +330,10 @@ def _question(words):
     )
 
 
-def _holds(words, text):
+def _holds(words, text, answers=frozenset()):
+    """Do the words of a text stand together, at places that are not all of ``answers``?"""
     split = text.split()
-    return any(words[at : at + len(split)] == split for at in range(len(words) - len(split) + 1))
+    return any(
+        words[at : at + len(split)] == split and not answers.issuperset(range(at, at + len(split)))
+        for at in range(len(words) - len(split) + 1)
+    )

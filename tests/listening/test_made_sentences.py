@@ -1,5 +1,7 @@
 """Of sentences made by grammar a sample; all of them: ``python -m tests.full understanding``."""
 
+import pytest
+
 from tests.listening.made_sentences import FACTS, changed_by_noise, numbers_differ, taken, wrongly_framed
 from tests.listening.test_sentences import LISTENER
 
@@ -11,6 +13,19 @@ def test_every_fact_is_taken_where_it_is_plainly_said():
 def test_a_fact_in_a_frame_is_not_taken():
     many, wrong = wrongly_framed(LISTENER, step=41)
     assert many > 100 and wrong == []
+
+
+@pytest.mark.parametrize(
+    "frame", ("when I bought it it {past}", "it {past} before I changed all that", "say it {present}")
+)
+def test_the_words_of_an_answer_do_not_hide_the_frame_around_it(frame):
+    for fact in FACTS:
+        heard = taken(LISTENER, frame.format(past=fact.past, present=fact.present))
+        assert not heard.items() & taken(LISTENER, fact.plain).items(), (fact, heard)
+
+
+def test_who_says_it_himself_supposes_nothing():
+    assert taken(LISTENER, "I'd say it slips on full boost") == taken(LISTENER, "it slips on full boost")
 
 
 def test_asides_order_and_slips_change_nothing():
