@@ -3,6 +3,7 @@
 Used where synonyms are checked and where sentences are read, so that both see the same words.
 """
 
+import functools
 import re
 import unicodedata
 
@@ -122,6 +123,7 @@ def stem(word: str) -> str:
     return word
 
 
+@functools.lru_cache(maxsize=1 << 13)  # every sentence asks for the same few thousand phrases of the vocabulary
 def phrase(text: str) -> tuple[str, ...]:
     """The stems of a phrase that carry its meaning; all of them where only slight words are left.
 

@@ -1,5 +1,6 @@
 """Words that say something wherever they stand together in one part of a sentence, sets of words among them."""
 
+from collections import Counter
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 
@@ -40,6 +41,24 @@ class LooseWords:
             used.update(places)
             runs_found.append(places)
         return runs_found if self.ordered or self.far or region.near(used, _NEAR[min(len(self.elements), 3)]) else None
+
+
+class ByRarestStem:
+    """Several LooseWords, each kept under the stems of the one of its elements that fewest others share."""
+
+    def __init__(self, several: Sequence[LooseWords]) -> None:
+        self.several = several
+        sharing = Counter(stem for words in several for stem in {run[0] for runs in words.elements for run in runs})
+        self._places: dict[str, list[int]] = {}
+        for place, words in enumerate(several):
+            firsts = [{run[0] for run in runs} for runs in words.elements]
+            for stem in min(firsts, key=lambda stems: sum(sharing[stem] for stem in stems)):
+                self._places.setdefault(stem, []).append(place)
+
+    def perhaps_in(self, region: "Region") -> list[LooseWords]:
+        """Those that may stand in a part of a sentence, in their order: all others lack an element there."""
+        places = {place for stem in region.held for place in self._places.get(stem, ())}
+        return [self.several[place] for place in sorted(places)]
 
 
 class Region:

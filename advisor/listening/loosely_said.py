@@ -42,7 +42,7 @@ class LooselySaid(Choices):
         for number, start, end, several in self._windows():
             region = self._region(start, end)
             best: dict[str, list[tuple[LooseWords, frozenset[int]]]] = {}
-            for words in self.listener.phrases.loose:
+            for words in self.listener.phrases.loose.perhaps_in(region):
                 if words.fact in (told_facts - again) | lacking or (several and self._speech(words.fact).ahead):
                     continue
                 runs = words.places(region)
@@ -123,7 +123,7 @@ class LooselySaid(Choices):
                 region = Region(
                     self.tokens, places, {at: loosely(self.tokens[at], mended(self.tokens[at])) for at in places}
                 )
-                for words in self.listener.phrases.points:
+                for words in self.listener.phrases.points.perhaps_in(region):
                     runs = words.places(region) or ()
                     here = sorted(at for run in runs for at in run if at >= start)
                     if here and (first == start or len(here) < sum(map(len, runs))):

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from ..knowledge.model import Fact
 from ..knowledge.spoken import SLIGHT, Token, phrase, tokens as spoken_tokens
-from .loose_words import LooseWords, loose_words
+from .loose_words import ByRarestStem, LooseWords, loose_words
 from .number_words import NUMBER_WORDS
 from .word_lists import word_list
 
@@ -63,8 +63,8 @@ class Phrases:
 
     def __init__(self, facts: Iterable[Fact], more_words: Iterable[str] = ()) -> None:
         self.by_first: dict[str, list[tuple[tuple[str, ...], str, str, object, str, bool, str, bool]]] = {}
-        self.loose: list[LooseWords] = []
-        self.points: list[LooseWords] = []
+        loose: list[LooseWords] = []
+        points: list[LooseWords] = []
         self.known: set[str] = set()
         for fact in facts:
             speech = fact.speech
@@ -80,9 +80,10 @@ class Phrases:
                 self.known.update(phrase(text))
             if speech is not None:
                 for value, texts in speech.loose.items():
-                    self.loose += [loose_words(fact.name, value, text, speech.words) for text in texts]
-                self.points += [loose_words(fact.name, None, text, speech.words) for text in speech.points]
-        for together in (*self.loose, *self.points):
+                    loose += [loose_words(fact.name, value, text, speech.words) for text in texts]
+                points += [loose_words(fact.name, None, text, speech.words) for text in speech.points]
+        self.loose, self.points = ByRarestStem(loose), ByRarestStem(points)
+        for together in (*loose, *points):
             self.known.update(stem for element in together.elements for run in element for stem in run)
         self.spellings = sorted(stem for stem in self.known if len(stem) >= 4 and stem.isalpha())
         for text in more_words:
