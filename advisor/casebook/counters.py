@@ -10,7 +10,6 @@ held against the shop's book, and the other way round nothing in the counter's f
 A case is called as its counter calls it: ``WEST/12`` is the twelfth case of the counter WEST's own casebook.
 """
 
-import hmac
 import json
 import re
 from collections.abc import Iterator, Mapping
@@ -53,6 +52,14 @@ class Link:
     said: str | None = None
     key: str | None = None
     mac: str | None = None
+
+    def whole(self) -> bool:
+        """Whether every part of it is of the type that this program writes."""
+        numbers, texts = (self.number, self.case, self.entry), (self.casebook, self.digest)
+        maybe = (text for text in (self.said, self.key, self.mac) if text is not None)
+        return all(type(number) is int for number in numbers) and all(
+            isinstance(text, str) for text in (*texts, *maybe)
+        )
 
     def keep(self, connection: "Connection") -> None:
         """Write it down inside a transaction."""
@@ -157,7 +164,7 @@ class _NumbersThere(dict[int, int]):
 
     def __missing__(self, number: int) -> int:
         row = self._connection.execute(statements.NUMBER_OF_LINK, (self._casebook, number)).fetchone()
-        if row is None:
+        if row is None or type(row[0]) is not int:
             raise KeyError(number)
         return row[0]
 
@@ -174,6 +181,9 @@ def faults(store: "Store", connection: "Connection") -> Iterator[str]:
     names: dict[str, str] = {}
     link: Link | None = None
     for row in connection.execute(statements.EVERY_LINK):
+        if not Link(*row).whole():
+            yield "a link in the chain of a counter holds what no program wrote there"
+            continue
         before, link = link, Link(*row)
         if before is not None and before.casebook != link.casebook:
             yield from _end(before, names, heads)
@@ -220,21 +230,21 @@ def _wrong(connection, link, before, name, heads, key):
     for _, count, digest in heads.get(link.casebook, ()):
         if count == link.number and digest != link.digest:
             yield f"{what} is not the one that was handed over"
-    entry = entries.of_row(connection.execute(statements.ENTRY_OF_NUMBER, (link.entry,)).fetchone())
-    said = link.said
+    row = connection.execute(statements.ENTRY_OF_NUMBER, (link.entry,)).fetchone()
+    if row is None:
+        yield f"{what} stands nowhere: the entry {link.entry} that stood for it is gone"
+        return
+    entry, said = entries.of_row(row), link.said
     if said is None:
         said = said_of(connection, entry, link.casebook, link, before.digest)
     elif not _stands_for(entry, link, before, said):
         said = None
     if said is None or canonical.digest(said) != link.digest:
         yield f"{what} is not what it was when it was handed over"
-    elif (
-        link.mac
-        and key
-        and link.key == key.id
-        and not hmac.compare_digest(key.seal(link.casebook, link.digest), link.mac)
-    ):
-        yield f"{what} carries a seal that is not the key's: it was changed or made up"
+    elif link.mac is not None and key and link.key == key.id:
+        wrong = key.fault(link.casebook, link.digest, link.mac)
+        if wrong:
+            yield f"{what} {wrong}"
 
 
 def _stands_for(entry, link, before, said):

@@ -55,6 +55,12 @@ class Key:
         """The seal on an entry of a casebook, by its digest; hex."""
         return hmac.new(self.secret, f"least-clutch seal 1\n{casebook}\n{digest}".encode(), hashlib.sha256).hexdigest()
 
+    def fault(self, casebook: str, digest: str, mac: object) -> str:
+        """What is wrong with ``mac``, said to be this key's seal on an entry, in words; "" where nothing is."""
+        # As bytes: a changed row may hold whatever it likes, and texts with letters beyond ASCII are not compared.
+        made = isinstance(mac, str) and hmac.compare_digest(self.seal(casebook, digest).encode(), mac.encode())
+        return "" if made else "carries a seal that is not the key's: it was changed or made up"
+
 
 def key_place() -> Path:
     """Where the key lies: as the environment says, as the user's shop says, else in the user's data folder."""
@@ -261,9 +267,7 @@ class Looking:
             else:
                 return f"carries the seal of a key {key_id} that nobody accepted here"
             return ""
-        if not hmac.compare_digest(key.seal(self.casebook, digest), mac):
-            return "carries a seal that is not the key's: it was changed or made up"
-        return ""
+        return key.fault(self.casebook, digest, mac)
 
 
 def look(store: "Store", case: int | None = None) -> Looked:

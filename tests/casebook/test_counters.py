@@ -213,6 +213,10 @@ def test_what_may_not_be_handed_over_is_said(shop, tmp_path):
         ("UPDATE handed_over SET entry = entry + 1 WHERE number = 4", "is not what it was"),
         ("UPDATE handed_over SET said = 'EAST' WHERE number = 0", "does not begin where"),
         ("UPDATE handed_over SET mac = 'ab' || substr(mac, 3) WHERE number = 4", "seal that is not the key's"),
+        ("UPDATE handed_over SET mac = 'é' WHERE number = 4", "seal that is not the key's"),
+        ("UPDATE handed_over SET said = x'ff' WHERE number = 4", "holds what no program wrote there"),
+        ("UPDATE handed_over SET in_case = x'ff' WHERE number = 4", "holds what no program wrote there"),
+        ("DELETE FROM entry WHERE number = 6", "stands nowhere"),
     ],
 )
 def test_a_change_to_what_was_handed_over_is_found(shop, change, told):

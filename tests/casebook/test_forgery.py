@@ -178,6 +178,14 @@ def test_seals_taken_off(path, anchor):
     assert anchored(path, anchor)
 
 
+@pytest.mark.file_only
+@pytest.mark.parametrize("mac", ["é", b"\xff", ""])
+def test_a_seal_that_no_program_makes(path, mac):
+    with unguarded(path) as connection:
+        connection.execute("UPDATE seal SET mac = ? WHERE entry = 2", (mac,))
+    assert faults(path) == ["entry 2 carries a seal that is not the key's: it was changed or made up"]
+
+
 # 6. Cut short, or an older copy put back.
 @pytest.mark.file_only
 def test_an_older_copy_put_back(path, anchor, tmp_path):
