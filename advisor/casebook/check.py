@@ -1,6 +1,5 @@
 """Looks a whole casebook over: its store's own checks, every stored byte against its hash, and the sealed history."""
 
-import functools
 import itertools
 from collections.abc import Callable
 from typing import Any, NamedTuple
@@ -14,8 +13,8 @@ from .store import Place, Store
 #: How many times its own size a casebook may unpack to, beside the room every one has: rules and records take a fifth
 #: to a tenth of their size when packed.
 UNPACKED, ROOM = 60, 200_000_000
-#: Records of decisions whose summaries are kept at hand, and entries after which it is told how far it has come.
-RECORDS, STEP = 4096, 1000
+#: Entries after which it is told how far it has come.
+STEP = 1000
 
 
 class Soundness(NamedTuple):
@@ -79,8 +78,7 @@ def _history(connection, large, progress):
     """Faults of the history. Nothing is held but what belongs to one case, however many there are."""
     casebook, count, head = connection.execute(statements.HEAD).fetchone()
     previous, number, misshapen = casebook, 0, set()
-    # Cases that were decided alike share one record.
-    said_by = functools.lru_cache(RECORDS)(lambda name: _told(connection, name))
+    records = stored_form.Records(lambda name: _body(connection, name))
     for row in connection.execute(statements.EVERY_ENTRY):
         entry = entries.of_row(row)
         number += 1
@@ -99,10 +97,8 @@ def _history(connection, large, progress):
         if wrong:
             yield f"entry {entry.number} of case {entry.case} {wrong}"
             misshapen.add(entry.case)
-        elif entry.record and entry.kind == "decision" and not large:
-            wrong = _record(said_by(entry.record), entry)
-            if wrong:
-                yield f"entry {entry.number} of case {entry.case} {wrong}"
+        elif not large and (wrong := records.fault(entry)):
+            yield f"entry {entry.number} of case {entry.case} {wrong}"
     if (number, previous) != (count, head):
         yield f"the history ends with entry {number}, where entry {count} was written last"
     by_case = map(entries.of_row, connection.execute(statements.EVERY_ENTRY_BY_CASE))
@@ -123,29 +119,10 @@ def _together(history):
         yield f"entry {entry.number} of case {entry.case} {wrong}"
 
 
-class _Told(NamedTuple):
-    """What the stored record of a decision says, or that it says nothing; None where its bytes were changed."""
-
-    summary: stored_form.SaidByRecord | None
-
-
-def _told(connection, name):
+def _body(connection, name):
+    """Stored bytes; None where they are missing or were changed, which `_contents` and the store tell of."""
     row = connection.execute(statements.CONTENT, (name,)).fetchone()
-    body = entries.unpack(name, *row) if row else None
-    if body is None:
-        return None
-    record = stored_form.sound(body)
-    return _Told(None if record is None else stored_form.said(record))
-
-
-def _record(record_told, entry):
-    if record_told is None:
-        return ""  # content that is missing or changed is told of by itself
-    return (
-        stored_form.NO_RECORD
-        if record_told.summary is None
-        else stored_form.said_fault(entry.body, record_told.summary)
-    )
+    return entries.unpack(name, *row) if row else None
 
 
 def _private(connection):

@@ -309,7 +309,7 @@ def keep(connection: "Connection", body: bytes) -> str:
             remedy="Take kits sold no more out of the shop's folder, then: advisor case save CALLER --corrects ID.",
         )
     name = canonical.digest(body)
-    if connection.execute(statements.CONTENT, (name,)).fetchone() is None:
+    if connection.execute(statements.HAS_CONTENT, (name,)).fetchone() is None:
         connection.execute(statements.ADD_CONTENT, (name, len(body), zlib.compress(body)))
     return name
 

@@ -13,7 +13,6 @@ Erased on either side is erased on both: first what was erased in the shop's boo
 what the counter erased comes over with its entries, and what was written elsewhere about the same caller goes too.
 """
 
-import hmac
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
@@ -80,13 +79,16 @@ def hand_over(
     if not own.store.row(statements.HEAD)[1]:
         return done
     _introduce(own, shop, name)
+    records = stored_form.Records(lambda name: entries.fetch(own.store, name))
     while True:
         done.erased_here += (erased_here := _erase_at_home(own, shop))
         if erased_here:
             done.wiped = own.store.wipe() and done.wiped
         before = done.entries + done.known
         erased_there = 0
-        while (taken := shop.store.transact(lambda connection: _take(connection, own, shop, name, piece))) is not None:
+        while (
+            taken := shop.store.transact(lambda connection: _take(connection, own, shop, name, piece, records))
+        ) is not None:
             done.cases |= taken.cases
             done.entries += taken.entries
             done.known += taken.known
@@ -177,7 +179,7 @@ def _tell(connection, case, name, casebook, count, digest):
 # --- a piece
 
 
-def _take(connection, own, shop, name, piece):
+def _take(connection, own, shop, name, piece, records):
     """Take over the next entries of a counter; a `_Piece`, or None where nothing is left."""
     casebook = _id(own)
     number, digest = connection.execute(statements.LAST_LINK, (casebook,)).fetchone()
@@ -185,7 +187,7 @@ def _take(connection, own, shop, name, piece):
     rows = list(own.store.rows(statements.SOME_ENTRIES_AFTER, (number, piece)))
     if not rows:
         return None
-    coming = _Coming(connection, own, casebook)
+    coming = _Coming(connection, own, casebook, records)
     for entry in map(entries.of_row, rows):
         coming.check(entry, number + 1, digest)
         coming.take(entry, digest)
@@ -194,7 +196,7 @@ def _take(connection, own, shop, name, piece):
     erased_texts = coming.erase(shop)
     _tell(connection, tells, name, casebook, number, digest)
     for case in sorted(coming.cases):
-        _sound(shop, connection, case)
+        _sound(shop, case)
     return _Piece(number, coming.added, coming.known, frozenset(coming.cases), erased_texts)
 
 
@@ -222,8 +224,8 @@ def _same_chain(own, name, number, digest):
 class _Coming:
     """The entries of a piece, as they are taken over."""
 
-    def __init__(self, connection: "Connection", own: "Casebook", casebook: str) -> None:
-        self.connection, self.own, self.casebook = connection, own, casebook
+    def __init__(self, connection: "Connection", own: "Casebook", casebook: str, records: stored_form.Records) -> None:
+        self.connection, self.own, self.casebook, self._records = connection, own, casebook, records
         self.added = self.known = 0
         self.cases: set[int] = set()
         #: Parts that are erased with the counter: case here -> (entry here, part).
@@ -238,10 +240,9 @@ class _Coming:
             wrong = "does not follow on the entry before it"
         if not wrong and entry.kind in shape.ALONE:
             wrong = f"belongs to {shape.ALONE[entry.kind]}, not to a case"
-        wrong = wrong or entries.apart_fault(entry.sealed, rows) or self._seal_fault(entry)
-        if not wrong and entry.kind == "decision":
-            record = stored_form.sound(entries.fetch(self.own.store, entry.record))
-            wrong = stored_form.NO_RECORD if record is None else stored_form.summary_fault(entry.body, record)
+        wrong = (
+            wrong or entries.apart_fault(entry.sealed, rows) or self._seal_fault(entry) or self._records.fault(entry)
+        )
         if wrong:
             raise StoreError(
                 f"entry {entry.number} of case {entry.case} {wrong}; nothing from there on was handed over.",
@@ -254,12 +255,7 @@ class _Coming:
         seal = self.own.store.row(statements.SEAL_OF_ENTRY, (entry.number,))
         if seal is None or self._key is None or seal[0] != self._key.id:
             return ""
-        said = self._key.seal(self.casebook, entry.digest)
-        return (
-            ""
-            if hmac.compare_digest(said, seal[1])
-            else "carries a seal that is not the key's: it was changed or made up"
-        )
+        return self._key.fault(self.casebook, entry.digest, seal[1])
 
     def take(self, entry: Entry, previous: str) -> None:
         """Write one entry into the shop's book, or link it to what stands there for it already."""
@@ -289,10 +285,9 @@ class _Coming:
         return row[0] if row else self.connection.execute(statements.ADD_CASE).fetchone()[0]
 
     def _copy(self, entry, case):
-        if entry.record:
+        if entry.record and self.connection.execute(statements.HAS_CONTENT, (entry.record,)).fetchone() is None:
             entries.keep(self.connection, entries.fetch(self.own.store, entry.record))
-        if entry.knowledge and self.connection.execute(statements.KNOWLEDGE, (entry.knowledge,)).fetchone() is None:
-            kept_files.keep(self.connection, kept_files.fetch(self.own.store, entry.knowledge))
+        kept_files.bring(self.connection, self.own.store, entry.knowledge)
         _, bare = entry.bare()
         body, gone = importing.in_numbers_here(entry, bare, _PlacesHere(self.connection, self.casebook))
         body["taken_over"] = importing.taken_over(self.connection, self.casebook, entry, body.get("of"))
@@ -339,7 +334,7 @@ class _PlacesHere(dict[int, int]):
         return row[0]
 
 
-def _sound(shop, connection, case):
+def _sound(shop, case):
     """StoreError unless the entries of a case go together, the counter's and those of here."""
     history = list(shop.entries_of(statements.ENTRIES_OF_CASE, (case,)))
     by_number = {entry.number: entry for entry in history}

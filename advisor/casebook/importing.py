@@ -128,8 +128,7 @@ def take_case(book: "Casebook", other: Any, history: Iterable[entries.Entry], co
 def _copy(connection, other, entry, case, places):
     """Write one entry into this history; its number here. What is people's in an entry of before is put apart."""
     record = entry.record and _record(connection, other, entry.record)
-    if entry.knowledge:
-        kept_files.keep(connection, kept_files.fetch(other, entry.knowledge))
+    kept_files.bring(connection, other, entry.knowledge)
     body, gone = in_numbers_here(entry, entry.body, places)
     if gone:
         words.erase(connection, case, gone)

@@ -158,6 +158,12 @@ def fetch(store: Any, name: str | None) -> "Files":
     return files
 
 
+def bring(connection: "Connection", source: Any, name: str | None) -> None:
+    """Take the stored Files of that SHA-256 over from another casebook, inside a transaction; once is enough."""
+    if name and connection.execute(statements.KNOWLEDGE, (name,)).fetchone() is None:
+        keep(connection, fetch(source, name))
+
+
 def _plain(path):
     """Whether a stored path stays within its folder."""
     if not isinstance(path, str) or "\0" in path:

@@ -62,6 +62,9 @@ class Wreck(Source):
 
     def __init__(self, place: Place) -> None:
         self._remains = remains_of(place)
+        self._records = stored_form.Records(lambda name: entries.fetch(self, name))
+        #: Knowledge that was found whole: most cases have theirs in common.
+        self._whole: set[str] = set()
         head = self.row(statements.HEAD)
         self.name = head[0] if head and isinstance(head[0], str) else "unknown"
         self._stated = head[1] if head and type(head[1]) is int else 0
@@ -113,10 +116,12 @@ class Wreck(Source):
 
     def _lacks(self, entry, erased):
         try:
-            if entry.record and stored_form.fault(entries.fetch(self, entry.record)):
-                return stored_form.fault(entries.fetch(self, entry.record))
-            if entry.knowledge:
+            wrong = self._records.fault(entry)
+            if wrong:
+                return wrong
+            if entry.knowledge and entry.knowledge not in self._whole:
                 kept_files.fetch(self, entry.knowledge)
+                self._whole.add(entry.knowledge)
         except AdvisorError as error:
             return f"refers to something that is not whole ({error.what.rstrip('.')})"
         wrong = entries.apart_fault(entry.sealed, list(self.rows(statements.APART_OF_ENTRY, (entry.number,))))

@@ -301,6 +301,7 @@ CASES_SINCE_AFTER = (
 CASES_AFTER = "SELECT number FROM cases WHERE number > ? ORDER BY number LIMIT ?"
 
 CONTENT = "SELECT size, body FROM content WHERE sha256 = ?"
+HAS_CONTENT = "SELECT 1 FROM content WHERE sha256 = ?"
 EVERY_CONTENT = "SELECT sha256, size, body FROM content"
 CONTENT_OF_NOTHING = (
     "SELECT sha256 FROM content WHERE sha256 NOT IN (SELECT record FROM entry WHERE record IS NOT NULL"

@@ -1,12 +1,19 @@
 """The decision record as bytes, and what of it the history keeps at hand for lists and comparisons."""
 
+import functools
 import json
-from typing import Any, NamedTuple
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from ..deciding.decision_record import SCHEMA, DecisionRecord, recorded_case
 from ..knowledge.case_model import Case
 from .entries import NAMELESS
 
+if TYPE_CHECKING:
+    from .entries import Entry
+
+#: Records whose summaries are kept at hand while many decisions are held against theirs.
+RECORDS = 4096
 PRICE = "total_price"
 MARGIN = "holding_margin"
 
@@ -102,6 +109,34 @@ def said_fault(entry_says: dict, record: SaidByRecord) -> str:
     if entry_says.get("currency") and record.currencies and entry_says["currency"] not in record.currencies:
         wrong.append("currency")
     return f"says something else than its decision record about {', '.join(wrong)}" if wrong else ""
+
+
+class Records:
+    """Holds decisions against their stored records; each record is read once, for cases decided alike share one.
+
+    ``body_of``: the bytes stored under a name, None where what is wrong with them is told of elsewhere.
+    """
+
+    def __init__(self, body_of: Callable[[str], bytes | None]) -> None:
+        self._body_of = body_of
+        self._told = functools.lru_cache(RECORDS)(self._read)
+
+    def fault(self, entry: "Entry") -> str:
+        """What is wrong between the entry of a decision and its record, in words; "" where nothing is, or for another
+        kind of entry.
+        """
+        if entry.kind != "decision" or not entry.record:
+            return ""
+        wrong, record = self._told(entry.record)
+        return wrong if record is None else said_fault(entry.body, record)
+
+    def _read(self, name):
+        """(what is wrong with the record of that name itself, what it says or None)."""
+        body = self._body_of(name)
+        record = None if body is None else sound(body)
+        if record is None:
+            return ("" if body is None else NO_RECORD), None
+        return "", said(record)
 
 
 def summary_fault(entry_says: dict, record: DecisionRecord) -> str:

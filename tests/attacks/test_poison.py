@@ -83,6 +83,7 @@ POISON = {
     "text for a price": ("decision", decision(price="cheap")),
     "a list for a price": ("decision", decision(price=[1])),
     "a flag for a price": ("decision", decision(price=True)),
+    "another price than its record's": ("decision", decision(price=1.0)),
     "a pick that steers": ("decision", decision(pick="x\x1b[2J")),
     "unknown outcome": ("decision", decision(outcome="sold")),
     "unknown part": ("decision", decision(extra=1)),
