@@ -58,8 +58,8 @@ class Key:
     def fault(self, casebook: str, digest: str, mac: object) -> str:
         """What is wrong with ``mac``, said to be this key's seal on an entry, in words; "" where nothing is."""
         # As bytes: a changed row may hold whatever it likes, and texts with letters beyond ASCII are not compared.
-        made = isinstance(mac, str) and hmac.compare_digest(self.seal(casebook, digest).encode(), mac.encode())
-        return "" if made else "carries a seal that is not the key's: it was changed or made up"
+        matches = isinstance(mac, str) and hmac.compare_digest(self.seal(casebook, digest).encode(), mac.encode())
+        return "" if matches else "carries a seal that is not the key's: it was changed or made up"
 
 
 def key_place() -> Path:
