@@ -217,10 +217,9 @@ def migrate(place: ServerPlace, connection: "psycopg.Connection[Any]", schema: S
             _do(connection, here.MOVE_VERSION, (version + 1,))
             if version + 1 < statements.LATEST:
                 continue  # what counters may do is about tables that later steps make
-            for (role,) in _do(connection, here.READERS, (schema.oid,)).fetchall():
-                _grant(place, connection, role, writes=False)
-            for (role,) in _do(connection, here.WRITERS, (schema.oid,)).fetchall():
-                _grant(place, connection, role, writes=True)
+            for right, writes in (("SELECT", False), ("INSERT", True)):
+                for (role,) in _do(connection, here.ROLES_WITH, (schema.oid, right)).fetchall():
+                    _grant(place, connection, role, writes=writes)
 
 
 def _grant(place, connection, role, *, writes):

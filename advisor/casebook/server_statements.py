@@ -103,7 +103,7 @@ BROKEN_INDEXES = (
     "SELECT 'the index ' || relname || ' is not complete' FROM pg_index JOIN pg_class ON pg_class.oid = indexrelid"
     " WHERE relnamespace = ? AND NOT (indisvalid AND indisready) ORDER BY 1"
 )
-#: Roles that may do more than add: (role, table, right), and roles that may add.
+#: Roles that may do more than add: (role, table, right).
 MORE_RIGHTS = (
     "SELECT coalesce(rolname, 'everybody'), relname, privilege_type"
     " FROM pg_class CROSS JOIN aclexplode(relacl) LEFT JOIN pg_roles ON pg_roles.oid = grantee"
@@ -111,13 +111,10 @@ MORE_RIGHTS = (
     " AND NOT (relname = 'private' AND privilege_type = 'DELETE')"
     " AND relname NOT IN ('found_by', 'found_lately', 'found_upto') ORDER BY 1, 2, 3"
 )
-WRITERS = (
+#: Roles that have a right to the entries, beside their owner.
+ROLES_WITH = (
     "SELECT DISTINCT rolname FROM pg_class CROSS JOIN aclexplode(relacl) JOIN pg_roles ON pg_roles.oid = grantee"
-    " WHERE relnamespace = ? AND relname = 'entry' AND privilege_type = 'INSERT' AND grantee <> relowner ORDER BY 1"
-)
-READERS = (
-    "SELECT DISTINCT rolname FROM pg_class CROSS JOIN aclexplode(relacl) JOIN pg_roles ON pg_roles.oid = grantee"
-    " WHERE relnamespace = ? AND relname = 'entry' AND privilege_type = 'SELECT' AND grantee <> relowner ORDER BY 1"
+    " WHERE relnamespace = ? AND relname = 'entry' AND privilege_type = ? AND grantee <> relowner ORDER BY 1"
 )
 ROLE = "SELECT rolsuper FROM pg_roles WHERE rolname = ?"
 OWN_ROLE = "SELECT rolsuper FROM pg_roles WHERE rolname = current_user"
@@ -152,7 +149,8 @@ SEARCH_TEMPORARY = "SET LOCAL search_path = pg_temp"
 #: A temporary table of one row, so that there is a schema for temporary things.
 BEGIN_TEMPORARY = "CREATE TEMPORARY TABLE least_clutch_look () ON COMMIT DROP; DROP TABLE least_clutch_look"
 
-_REFERENCES = (
+#: References of one column: table, column, the table they are to, its key.
+REFERENCES = (
     ("knowledge_file", "knowledge", "knowledge", "sha256"),
     ("knowledge_file", "content", "content", "sha256"),
     ("entry", "in_case", "cases", "number"),
@@ -161,13 +159,14 @@ _REFERENCES = (
     ("sealed_part", "entry", "entry", "number"),
     ("seal", "entry", "entry", "number"),
     ("taken_over", "entry", "entry", "number"),
+    ("handed_over", "entry", "entry", "number"),
 )
 #: Rows that refer to nothing; the server sees to it, unless somebody switched that off.
 DANGLING = (
     *(
         f"SELECT 'table {table} row ' || {column} || ' refers to nothing' FROM {table}"
         f" WHERE {column} IS NOT NULL AND NOT EXISTS (SELECT 1 FROM {other} WHERE {other}.{key} = {table}.{column})"
-        for table, column, other, key in _REFERENCES
+        for table, column, other, key in REFERENCES
     ),
     "SELECT 'table private row ' || entry || ' refers to nothing' FROM private WHERE NOT EXISTS"
     " (SELECT 1 FROM sealed_part WHERE sealed_part.entry = private.entry AND sealed_part.part = private.part)",

@@ -206,12 +206,9 @@ class ServerStore(Store):
             self._refuse_to_write()
         session = self._connected()
         sealed_before = self._sealed
-        begin = here.BEGIN_WRITING.format(
-            patience=_milliseconds(self.patience), idle=_milliseconds(IDLE), lock=self.schema.lock
-        )
         self._depth += 1
         try:
-            session.connection.execute(begin)
+            self._begin_writing(session.connection)
             _, before, _ = session.execute(statements.HEAD).fetchone()
             yield session
             self._seal(session, before)
@@ -228,6 +225,11 @@ class ServerStore(Store):
         finally:
             self._depth -= 1
 
+    def _begin_writing(self, connection):
+        """Begin a transaction that has the casebook's lock, once all who had it before are done."""
+        settings = {"patience": _milliseconds(self.patience), "idle": _milliseconds(IDLE), "lock": self.schema.lock}
+        connection.execute(here.BEGIN_WRITING.format(**settings))
+
     def _was_kept(self, attempt) -> bool:
         """Whether a transaction was kept whose end was asked for when the connection was lost.
 
@@ -240,11 +242,7 @@ class ServerStore(Store):
         while True:
             try:
                 connection = self._connected().connection
-                connection.execute(
-                    here.BEGIN_WRITING.format(
-                        patience=_milliseconds(self.patience), idle=_milliseconds(IDLE), lock=self.schema.lock
-                    )
-                )
+                self._begin_writing(connection)
                 kept = connection.execute(here.spelt(here.ENTRY_STANDS), (attempt.digest,)).fetchone()
                 connection.execute("ROLLBACK")
                 return kept is not None

@@ -230,6 +230,21 @@ def test_tables_on_a_server_keep_up_with_those_of_a_file():
     assert sorted(server_tables.STEPS) == list(range(server_tables.FIRST_VERSION, statements.LATEST + 1))
 
 
+def test_every_reference_between_tables_is_looked_at(kept, path):
+    """Against the server's own catalogue of foreign keys (pg_constraint)."""
+    with admin() as connection:
+        rows = connection.execute(
+            "SELECT of.relname, of_column.attname, to_table.relname FROM pg_constraint"
+            " JOIN pg_class AS of ON of.oid = conrelid JOIN pg_class AS to_table ON to_table.oid = confrelid"
+            " JOIN pg_attribute AS of_column ON attrelid = conrelid AND attnum = conkey[1]"
+            " WHERE contype = 'f' AND connamespace = %s::regnamespace",
+            (stores.schema(path),),
+        ).fetchall()
+    of_pairs = ("private", "entry", "sealed_part")  # by entry and part, a statement of its own
+    looked_at = {(table, column, other) for table, column, other, _ in server_statements.REFERENCES}
+    assert {*rows} == {*looked_at, of_pairs} and len(rows) == len(looked_at) + 1
+
+
 #: Of a file alone: its schema, and what it was before; parts of others.
 OF_A_FILE = ("COUNT", "SCHEMA", "APART_OF_BEFORE", "APART_OF_NONE", "WHOLE", "PARTS", "ENTRY", "LINK")
 
