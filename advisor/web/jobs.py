@@ -86,7 +86,7 @@ def job(folder: Path, number: str) -> Job | None:
 
 def with_purpose(folder: Path, purpose: str) -> list[Job]:
     """Jobs that were begun for this, those at work and those that ended."""
-    numbers = [path.stem for path in folder.glob("*.purpose") if _purpose(path) == purpose] if folder.is_dir() else []
+    numbers = [place.stem for place in folder.glob("*.purpose") if _purpose(place) == purpose]
     return [held for number in numbers if (held := job(folder, number)) is not None]
 
 
@@ -110,8 +110,9 @@ def stop(folder: Path, number: str) -> None:
 
 def running(folder: Path) -> list[str]:
     """Numbers of the jobs at work."""
-    numbers = [path.stem for path in folder.glob("*.txt")] if folder.is_dir() else []
-    return [number for number in numbers if (held := job(folder, number)) is not None and held.runs]
+    # Of those that left a code behind, of which there are ever more, nothing is read.
+    places = [place for place in folder.glob("*.txt") if not place.with_suffix(".code").exists()]
+    return [place.stem for place in places if (held := job(folder, place.stem)) is not None and held.runs]
 
 
 def _alive(place):

@@ -21,8 +21,6 @@ from .people import confirmed
 from .showing import WIDTH, only, shown
 
 pages = Blueprint("rules", __name__, url_prefix="/lead")
-#: Jobs at once.
-MOST_JOBS = 1
 #: The exit code of a trial in which a check fails; the short name of such a check; letters of a reason.
 FAILS, FAILURE, LONGEST_REASON = 5, re.compile("[0-9a-f]{6}"), 2_000
 
@@ -122,14 +120,19 @@ def try_draft(name: str) -> Any:
     """Begin trying it on the cases of the casebook, in a process of its own."""
     only()
     held, site = _draft(name), site_of_request()
-    at_work = jobs.running(_jobs())
-    if len(at_work) >= MOST_JOBS:
-        return redirect(url_for("rules.job", number=at_work[0]), 303)
     where = ["--shop", str(_folder()), "--casebook", str(site.folders.casebook)]
     purpose = f"try {held.name} {rules_in_force.digest(held.bodies())}"
-    number = jobs.begin(_jobs(), ["rules", "try", held.name, *where, "--processes", "1"], purpose)
-    with site.register() as register:
-        register.did(g.person.name, f"tried draft {held.name}")
+    command = ["rules", "try", held.name, *where, "--processes", "1"]
+    return _begun(command, purpose, f"tried draft {held.name}")
+
+
+def _begun(command: list[str], purpose: str, doing: str) -> Any:
+    """To the page of the job that does this, begun where none is at work; ``doing``: what the lead did by it."""
+    if at_work := jobs.running(_jobs()):
+        return redirect(url_for("rules.job", number=at_work[0]), 303)
+    number = jobs.begin(_jobs(), command, purpose)
+    with site_of_request().register() as register:
+        register.did(g.person.name, doing)
     return redirect(url_for("rules.job", number=number), 303)
 
 
@@ -156,12 +159,8 @@ def adopt(name: str) -> Any:
                 errors = [("password", text) for text in confirmed(register, form.get("password", ""))]
     if errors:
         return _draft_page(held, errors, why, accept, 400)
-    if at_work := jobs.running(_jobs()):
-        return redirect(url_for("rules.job", number=at_work[0]), 303)
-    number = jobs.begin(_jobs(), _adoption(held.name, g.person.name, why, accept.split(), digest), f"adopt {held.name}")
-    with site.register() as register:
-        register.did(g.person.name, f"began adopting draft {held.name}")
-    return redirect(url_for("rules.job", number=number), 303)
+    command = _adoption(held.name, g.person.name, why, accept.split(), digest)
+    return _begun(command, f"adopt {held.name}", f"began adopting draft {held.name}")
 
 
 def _reason(why: str) -> tuple[str, list[tuple[str, str]]]:
@@ -231,13 +230,8 @@ def back(number: int) -> Any:
             errors = [("password", text) for text in confirmed(register, form.get("password", ""))]
     if errors:
         return _version_page(held, last, errors, why, 400)
-    if at_work := jobs.running(_jobs()):
-        return redirect(url_for("rules.job", number=at_work[0]), 303)
     command = ["rules", "back", str(number), f"--shop={_folder()}", f"--by={g.person.name}", f"--why={why}"]
-    begun = jobs.begin(_jobs(), command, f"back {number}")
-    with site.register() as register:
-        register.did(g.person.name, f"began going back to version {number} of the rules")
-    return redirect(url_for("rules.job", number=begun), 303)
+    return _begun(command, f"back {number}", f"began going back to version {number} of the rules")
 
 
 @pages.get("/jobs/<number>")

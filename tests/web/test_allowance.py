@@ -78,8 +78,6 @@ def test_who_waits_for_the_file_throws_away_nothing_of_what_is_counted_meanwhile
 
 
 def test_no_address_is_kept_and_nothing_longer_than_it_counts(counted, clock, tmp_path, monkeypatch):
-    import sqlite3
-
     first, _ = counted
     for number in range(40):
         first.used_up(f"all 10.99.88.{number}", 240, 60.0)

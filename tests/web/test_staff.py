@@ -246,6 +246,9 @@ def test_a_draft_is_looked_at_and_tried_beside_the_pages(tmp_path):
     lead.get("/lead/drafts/gentler").send("/gentler/try")
     assert "/lead/jobs/" in lead.path and time.monotonic() - started < 5
     assert lead.headers["Refresh"] == "2" and "It is at work" in lead.page
+    at_work = lead.path
+    assert "A draft is at work" in lead.get("/lead/drafts/gentler").page
+    assert lead.send("/gentler/try").path == at_work, "one at a time"
     lead.send("/stop")
     assert "It ended before it was done" in lead.page and "Refresh" not in lead.headers
     assert lead.get("/lead/jobs/x").status == 404 and lead.get(f"/lead/jobs/{'A' * 22}").status == 404
