@@ -5,6 +5,7 @@ from who was asked, because slips come back to the counter and holds do not. No 
 """
 
 import datetime
+import itertools
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
@@ -12,7 +13,7 @@ from typing import TYPE_CHECKING, Any
 from ..errors import InputError
 from ..knowledge import quantities
 from ..knowledge.near import did_you_mean
-from . import entries, kept_files, shape
+from . import entries, kept_files, shape, statements
 from .entries import Entry, line
 from .sales import Sale, day_of, kilometres, sales_of, sold_in, sold_on
 
@@ -100,12 +101,14 @@ def aftermaths(history: Iterable[Entry]) -> list[Aftermath]:
 
 def every_aftermath(book: "Casebook") -> Iterator[Aftermath]:
     """Those of every case of a casebook, by case."""
-    of_case: dict[int, list[Entry]] = {}
-    for entry in book.every_entry():
-        if entry.kind in ("sale", "fitting", "return", "outcome", "asking"):
-            of_case.setdefault(entry.case, []).append(entry)
-    for number in sorted(of_case):
-        yield from aftermaths(of_case[number])
+    entries_by_case = list(book.entries_of(statements.SALES_AND_HEARD))
+    for _, entries_of_case in itertools.groupby(entries_by_case, key=lambda entry: entry.case):
+        yield from aftermaths(list(entries_of_case))
+
+
+def latest_complaints(book: "Casebook", most: int) -> list[Entry]:
+    """The complaints last kept with any case, the last first."""
+    return list(book.entries_of(statements.COMPLAINTS_LATEST, (most,)))
 
 
 def write_outcome(

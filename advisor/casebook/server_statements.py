@@ -47,6 +47,7 @@ LARGE = frozenset(
         statements.EVERY_CONTENT,
         statements.EVERY_CASE,
         statements.QUOTES,
+        statements.SALES_AND_HEARD,
         *(select for select, _ in statements.TABLES),
     }
 )

@@ -201,6 +201,12 @@ ANSWERS_CALLED = (
 ENTRIES_AFTER = f"SELECT {WHOLE} FROM entry WHERE number > ? ORDER BY number"
 ENTRY_OF_NUMBER = f"SELECT {WHOLE} FROM entry WHERE number = ?"
 QUOTES = f"SELECT {WHOLE} FROM entry WHERE kind = 'quote' ORDER BY number"
+COMPLAINTS_LATEST = f"SELECT {WHOLE} FROM entry WHERE kind = 'complaint' ORDER BY number DESC LIMIT ?"
+#: Of what was sold and what was heard of it since.
+SALES_AND_HEARD = (
+    f"SELECT {WHOLE} FROM entry WHERE kind IN ('sale', 'fitting', 'return', 'outcome', 'asking')"
+    " ORDER BY in_case, number"
+)
 LAST_ENTRY = "SELECT max(number) FROM entry"
 CASE_OF_ENTRY = "SELECT in_case FROM entry WHERE number = ?"
 #: Number and case of the entry that has this digest, here or where it was taken over from.

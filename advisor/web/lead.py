@@ -7,7 +7,7 @@ from typing import Any
 from flask import Blueprint, abort, g, redirect, request, url_for
 
 from ..casebook import signatures, signing
-from ..casebook.afterwards import every_aftermath, in_words
+from ..casebook.afterwards import every_aftermath, in_words, latest_complaints
 from ..casebook.desk import desk as on_desk
 from ..errors import InputError
 from ..explaining.why_not import why_not, why_not_lines
@@ -58,10 +58,9 @@ def desk() -> Any:
             for after in every_aftermath(book)
             for name in after.due(today)
         ]
-        heard = [entry for entry in book.every_entry() if entry.kind == "complaint"]
         complaints = [
             {"number": entry.case, "called": book.called(entry.case), "day": entry.at[:10], "text": in_words(entry)}
-            for entry in heard[: -MOST_COMPLAINTS - 1 : -1]
+            for entry in latest_complaints(book, MOST_COMPLAINTS)
         ]
         passed_over = {book.called(number): why for number, why in book.passed_over.items()}
     with site_of_request().register() as register:

@@ -124,6 +124,9 @@ def test_a_complaint_uses_what_was_sold_and_goes_on_where_it_stopped(capsys, pla
         assert all(entry.body["rules"] == second["knowledge"]["complaints_sha256"] for entry in kept)
         assert ("rules", "complaints/slip.yaml") in book.files_of(kept[0]).bodies
         assert afterwards.last_complaint(book.history(1)).number == kept[-1].number
+        latest = [entry.number for entry in afterwards.latest_complaints(book, 2)]
+        assert latest == [entry.number for entry in kept[:-3:-1]] and len(latest) == 2
+        assert [entry.number for entry in afterwards.latest_complaints(book, 1)] == latest[:1]
     code, out, _ = said(capsys, place, "outcome", "1", "slipped", "--torque", "430 Nm", "--torque-at", "wheels")
     assert heard(place).last.body["cause"] == "demand_above_stated"
     new = json.loads(said(capsys, place, "complaint", "1", "drags", "--new", "--json")[1])
