@@ -5,14 +5,16 @@ import os
 import random
 import subprocess
 import tempfile
+from collections import Counter
 from pathlib import Path
 
+from advisor.casebook import sales
 from advisor.casebook.book import Casebook
 from advisor.casebook.check import check_file
 from tests.benchmarks import casebook as benchmark
-from tests.casebook import impacts, shelf, stress, test_replay
+from tests.casebook import impacts, large, shelf, stress, test_replay
 
-REPLAYED, KILLED, WRITERS, WRITTEN, STORED = 1000, 200, 8, 500, 10_000
+REPLAYED, KILLED, WRITERS, WRITTEN, STORED, LEFT_OUT = 1000, 200, 8, 500, 10_000, 300
 
 
 @contextlib.contextmanager
@@ -127,6 +129,32 @@ def impact_one_by_one():
     ]
 
 
+def impact_left_out(stored=LEFT_OUT):
+    """Cases that nothing touches against deciding all of them by both rules: every field of every row."""
+    edits = ("a factor, and a rule for another answer", "a rule less")
+    rung, met = 0, Counter()
+    with _folder() as (folder, _):
+        large.fill(folder / "casebook.sqlite", stored, list(large.distinct(stored // 3)))
+        with Casebook(folder / "casebook.sqlite") as book:
+            for number in range(1, stored + 1, 3):
+                kits = sorted(book.record(book.sold(number)).kits)
+                if kits:
+                    sales.sell(book, number, kits[number % len(kits)], reason="for a test")
+            for what in edits:
+                (quick, told), (whole, of_whole) = impacts.both_ways(book, what)
+                assert len(quick) == stored and quick == whole and told == of_whole, what
+                rung += sum(bool(row["ring"]) for row in quick.values())
+                met.update(row["class"] for row in quick.values())
+    assert rung, "no case was to be rung about"
+    return [
+        (
+            "rows of cases left out, held against deciding both sides",
+            stored * len(edits),
+            f"equal; {rung} to ring; {', '.join(f'{count} {name}' for name, count in sorted(met.items()))}",
+        )
+    ]
+
+
 def impact_at_size(stored=STORED):
     """Rate on one and two cores, memory as cases grow, bytes for each case."""
     found = benchmark.measure(stored)
@@ -134,7 +162,7 @@ def impact_at_size(stored=STORED):
     return benchmark.rows(found)
 
 
-ALL = (replays, kills, crowd, full_disks, impact_one_by_one, impact_at_size)
+ALL = (replays, kills, crowd, full_disks, impact_one_by_one, impact_left_out, impact_at_size)
 
 
 def rows():

@@ -6,6 +6,7 @@ from ..errors import AdvisorError, InputError
 from ..knowledge import quantities
 from ..knowledge.case_model import Answer, Case
 from ..knowledge.model import Knowledge
+from ..knowledge.records import asked_of_case
 
 
 def carried_over(case: Case, old: Knowledge, new: Knowledge) -> Case:
@@ -25,7 +26,7 @@ def _answer(name, answer, old, new):
 
 def _asked(name, knowledge):
     fact = knowledge.facts.get(name)
-    return fact is not None and fact.source == "asked"
+    return fact is not None and asked_of_case(fact)
 
 
 def _value(name, value, old, new):

@@ -91,7 +91,7 @@ class Worker:
         return [_with_sale(result, sales[result.number]) for result in results]
 
     def _left_out(self, knowledge, pairs, sales):
-        """(results of cases that nothing touches, `_Played` for which the new side will do, the pairs for both)."""
+        """(results of cases that nothing touches, `_InPlay` for which the new side will do, the pairs for both)."""
         untouched = self._untouched(knowledge)
         results: list[Result] = []
         to_decide: list[_InPlay] = []
@@ -109,7 +109,7 @@ class Worker:
             again = untouched.by_this_program(decision)
             # A clutch other than the pick might fail what the pick does not.
             other = sale is not None and sale.returned is None and sale.kit != decision.body["pick"]
-            if came or other or not again:
+            if came or other or not again or untouched.may_ask_otherwise(decision):
                 to_decide.append(_InPlay(base, decision, case, came, again))
             else:
                 results.append(_as_told(base, decision, came))
@@ -126,7 +126,7 @@ class Worker:
             unsure = [
                 (row, each)
                 for row, each in enumerate(to_decide)
-                if each.came and not each.again and outcomes[row] != _told(each.decision)
+                if not each.again and outcomes[row] != _told(each.decision)
             ]
             then = self._lean(old, [each for _, each in unsure]).outcomes if unsure else []
         except AdvisorError as error:
@@ -143,7 +143,7 @@ class Worker:
                 picked = now.picks[row] >= 0
                 result.price_new, result.margin_new = (_number(of[row]) if picked else None for of in numbers)
             else:
-                result.program = alike.get(row, not each.came)
+                result.program = alike.get(row, False)
                 result = self._decided(result, each.decision, each.case, new, as_told, outcomes[row])
             sale = sales[each.base.case]
             # In a lean batch a kit that fails any must counts as one that may fail one of safety.

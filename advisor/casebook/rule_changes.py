@@ -12,6 +12,7 @@ from ..knowledge.model import STAGES, Knowledge
 
 if TYPE_CHECKING:
     from ..deciding.batch import Batched
+    from ..engine.bulk import BulkDerivation
 
 #: Stage of a rule -> the kind of entry it is.
 KIND_OF_STAGE = {"consistency": "rule on contradictions", "case": "rule", "setup": "set-up rule"}
@@ -93,16 +94,20 @@ def in_play(change: "RuleChange", sides: "Sequence[Batched]") -> np.ndarray:
     return masks[0] | masks[1]
 
 
+def fired(change: "RuleChange", derived: "BulkDerivation") -> np.ndarray:
+    """Boolean mask of the cases of one side in which a changed rule fired or a changed calculation had its inputs."""
+    entries = derived.base.rules if change.kind == "rule" else derived.base.calculations
+    if not any(entry.id == change.id for entry in entries):
+        return np.zeros(derived.rows, dtype=bool)
+    return derived.fired(change.id) if change.kind == "rule" else derived.calculated(change.id)
+
+
 def _one(change, side):
     derived = side.derived
     none = np.zeros(derived.rows, dtype=bool)
     judged = ~side.missing if len(side.kits) else none
-    if change.kind == "rule":
-        known = any(rule.id == change.id for rule in derived.base.rules)
-        return derived.fired(change.id) if known else none
-    if change.kind == "calculation":
-        known = any(calculation.id == change.id for calculation in derived.base.calculations)
-        return derived.calculated(change.id) if known else none
+    if change.kind in ("rule", "calculation"):
+        return fired(change, derived)
     if change.kind == "fact":
         return derived.fact(change.id)[1] if change.id in derived.base.facts else none
     if change.kind == "figure":

@@ -3,8 +3,9 @@
 A rule or calculation of stage case that comes into play on neither side changes nothing: with the same answers the same
 facts follow, the same is required, and the same program comes to the same. So most cases of most changes are done once
 it is known which rules come into play, a fraction of the work of a decision. Whatever could bear otherwise (other
-words, figures, facings, an order, a contradiction) leaves no case out, and neither is one left out that another program
-decided.
+words, figures, facings, an order, a contradiction) leaves no case out. Neither is one left out that another program
+decided, nor one without a pick: whether something is to be asked first also hangs on rules that would come into play
+with another answer only.
 """
 
 from collections.abc import Sequence
@@ -14,9 +15,11 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ..deciding.answers import overlaid
+from ..deciding.outcomes import RECOMMENDED
 from ..errors import AdvisorError
 from ..knowledge.records import asked_of_case
 from .program import fingerprint
+from .rule_changes import fired
 
 if TYPE_CHECKING:
     from ..deciding.decide import Decider
@@ -43,16 +46,23 @@ class Untouched:
         self._sides = old, new
         self.changes = changes
         self.possible = all(change.kind in KINDS for change in changes)
-        self._asked = {name: fact for name, fact in new.knowledge.facts.items() if asked_of_case(fact)}
+        self._asked = {name for name, fact in new.knowledge.facts.items() if asked_of_case(fact)}
         self._program = fingerprint()
 
     def may_be(self, case: "Case") -> bool:
         """Whether it can be told of a case what came into play without deciding it."""
-        return self.possible and not case.insist and case.answers.keys() <= self._asked.keys()
+        return self.possible and not case.insist and case.answers.keys() <= self._asked
 
     def by_this_program(self, decision: "Entry") -> bool:
         """Whether this very program made a decision, and so would make it again."""
         return decision.body["program"] == self._program
+
+    def may_ask_otherwise(self, decision: "Entry") -> bool:
+        """Whether rules that came into play nowhere may change what a decision told.
+
+        Where no kit was picked, it is looked what another answer would give, by rules that only then come into play.
+        """
+        return bool(self.changes) and decision.body["outcome"] != RECOMMENDED
 
     def played(self, cases: "Sequence[Case]", platform: str) -> Played:
         """`Played` of cases of one car that may be left out."""
@@ -65,13 +75,5 @@ class Untouched:
             then, now = (side.batch.case_stage.derive(given, answered, rows) for side in self._sides)
         except AdvisorError:
             return Played(np.zeros(rows, dtype=bool), {})
-        masks = {}
-        for change in self.changes:
-            mask = np.zeros(rows, dtype=bool)
-            for derived in (then, now):
-                if change.kind == "rule" and any(rule.id == change.id for rule in derived.base.rules):
-                    mask |= derived.fired(change.id)
-                elif change.kind == "calculation" and any(item.id == change.id for item in derived.base.calculations):
-                    mask |= derived.calculated(change.id)
-            masks[change.name] = mask
+        masks = {change.name: fired(change, then) | fired(change, now) for change in self.changes}
         return Played(~(odd | then.conflicted | now.conflicted), masks)

@@ -5,7 +5,9 @@ import functools
 import os
 import shutil
 
-from advisor.casebook import impact, impact_state, stored_form
+import pytest
+
+from advisor.casebook import impact, impact_state, stored_form, untouched
 from advisor.casebook.book import Casebook
 from advisor.casebook.difference import difference
 from advisor.casebook.kept_files import Files
@@ -53,6 +55,16 @@ EDITS = {
     ),
     "the order": (("order.yaml", "noise, take_up, pedal", "pedal, take_up, noise"),),
     "a rule less": ((HOLDING, "  - id: holds-unbedded", "  - id: holds-unbedded-and-fresh"),),
+    "a factor, and a rule for another answer": (
+        (DEMAND, " 1.15]", " 1.32]"),
+        (
+            "case/racing.yaml",
+            "  - id: speed-limit\n",
+            "  - id: nothing-outside-racing\n    title: For a test\n    when: {sanctioned_racing: no}\n"
+            "    require: {max_speed_rpm: {at_least: 90000 rpm}, level: must, safety: yes}\n"
+            "    because: For a test.\n    basis: {kind: judgement}\n\n  - id: speed-limit\n",
+        ),
+    ),
     "an owner": (
         (
             HOLDING,
@@ -119,6 +131,17 @@ def classes(results):
 def plain(what):
     """A Decider on the plain chainer over edited rules, and the shipped shop read by them."""
     return plain_decider_of(dataclasses.replace(shelf.content(), knowledge=edited(what)[1]))
+
+
+def both_ways(book, what):
+    """[(rows, summary)] of one edit: cases left out that nothing touches, then all of them decided by both rules."""
+    ways = []
+    for kinds in (untouched.KINDS, ()):
+        with pytest.MonkeyPatch.context() as patch:
+            patch.setattr(untouched, "KINDS", kinds)
+            results, summary = look(book, what, fresh=True)
+        ways.append(({name: result.plain() for name, result in results.items()}, summary))
+    return ways
 
 
 EXACT = ("words of a rule", "a factor", "a facing", "the order")

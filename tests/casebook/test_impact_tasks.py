@@ -1,17 +1,22 @@
 """What is to be done in a run, shared out among processes: claimed, given back, taken from whoever is gone."""
 
+import dataclasses
 import socket
 import subprocess
 import sys
 
 import pytest
 
-from advisor.casebook import impact_state
+from advisor.casebook import book as books, impact_state, program, sales
 from advisor.casebook.impact import LastTold
 from advisor.casebook.impact_state import ImpactResults, Result
+from advisor.deciding.recording import record
+from advisor.knowledge.case_model import Answer
 
-from . import impacts
+from . import impacts, shelf
 
+#: Taken as yes where nobody answers it; with no a kit passes that else does not.
+ASKED = "sanctioned_racing"
 PLAN = "0" * 31 + "1"
 
 
@@ -120,17 +125,32 @@ def test_an_interrupted_choice_chooses_nothing(states):
     assert state.connection.execute("SELECT count(*) FROM choice WHERE plan LIKE '%3'").fetchone() == (0,)
 
 
-def test_cases_left_out_come_to_what_deciding_both_sides_gives(tmp_path, monkeypatch):
-    """Under edits of rules, which leave cases out, and others, which do not: every row by both ways."""
-    from advisor.casebook import untouched
+def without(case, name):
+    """A shipped case as told by somebody who leaves one answer out."""
+    return dataclasses.replace(
+        case, id=f"{case.id}-unsaid", answers={fact: said for fact, said in case.answers.items() if fact != name}
+    )
 
+
+def test_cases_left_out_come_to_what_deciding_both_sides_gives(tmp_path, monkeypatch):
+    """Every row by both ways: where sold, of another program, answered beside the record, to be asked first."""
     monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path / "cache"))
-    left_out = untouched.KINDS
+    street, asked_first = shelf.cases()[impacts.STREET], without(shelf.cases()["course-never-bedded"], ASKED)
+    on_file = dataclasses.replace(street, id="on-file", answers={**street.answers, "redline_rpm": Answer(6000.0)})
+    others = dataclasses.replace(street, id="of-another-program")
+    another = program.fingerprint() | {"code_sha256": "0" * 64}
     with impacts.filled(tmp_path / "casebook.sqlite") as book:
-        for what in ("a factor", "words of a rule"):
-            rows = []
-            for kinds in (left_out, ()):
-                monkeypatch.setattr(untouched, "KINDS", kinds)
-                results, summary = impacts.look(book, what, fresh=True)
-                rows.append(([result.plain() for result in results.values()], summary))
-            assert rows[0] == rows[1]
+        for case, by in ((asked_first, None), (on_file, None), (others, another)):
+            with pytest.MonkeyPatch.context() as patch:
+                if by:
+                    patch.setattr(books, "fingerprint", lambda: another)
+                begun = book.begin(case, shelf.files())
+                book.decided(begun, record(impacts.plain("nothing").decide(case), []))
+        sales.sell(book, 1, "pellworth-240-s7", reason="for a test")
+        quick, whole = impacts.both_ways(book, "a factor, and a rule for another answer")
+    assert quick == whole
+    rows = quick[0]
+    # Nothing new came into play, and yet nothing is asked first any more: with another answer no kit passes either.
+    assert (rows[asked_first.id]["class"], rows[asked_first.id]["in_play"]) == (impact_state.NO_KIT, [])
+    assert not rows[asked_first.id]["program"]
+    assert rows[on_file.id]["class"] == impact_state.NO_KIT and rows[impacts.STREET]["ring"]
