@@ -11,7 +11,7 @@ to try again, and what he typed is kept on that page. A process that dies is sta
 there is one.
 
 Another server of WSGI serves the same pages, with single-threaded processes and the application made before they fork:
-  gunicorn --preload --workers 2 --threads 1 --no-control-socket 'advisor.web.wsgi:served(shop="my-shop")'
+  gunicorn --preload --workers 2 --threads 1 --no-control-socket 'advisor.commands.serve:served(shop="my-shop")'
 Links, visits and limits hold in all its processes. That server lets everybody wait in its own line.
 
 example:
@@ -29,6 +29,8 @@ from ..errors import InputError
 from . import opening
 
 if TYPE_CHECKING:
+    from flask import Flask
+
     from ..web.site import Site
 
 
@@ -70,6 +72,22 @@ def run(arguments: Namespace) -> int:
     from ..web.serving import serve
 
     return serve(site, arguments.address, arguments.port, arguments.processes)
+
+
+def served(shop: str | None = None, casebook: str | None = None, pages: str | None = None) -> "Flask":
+    """The application for another server of WSGI (PEP 3333); what is left out is as with the command.
+
+    That server makes it before it forks, so that folders, casebook and the key of cookies are there once.
+    """
+    from ..web.app import application
+
+    parser = ArgumentParser()
+    add(parser)
+    arguments = parser.parse_args([])
+    arguments.shop, arguments.casebook, arguments.pages = shop, casebook, pages
+    app = application(_site(arguments))
+    assert not app.debug
+    return app
 
 
 def _site(arguments: Namespace) -> "Site":

@@ -95,7 +95,7 @@ class PreForkServer(Server):
         served = f"served(casebook={str(self.folder / 'casebook.sqlite')!r}, pages={str(self.folder / 'pages')!r})"
         return (
             *("gunicorn", "--preload", "--workers", "2", "--threads", "1", "--no-control-socket"),
-            *("--bind", f"127.0.0.1:{self.port}", *self.options, f"advisor.web.wsgi:{served}"),
+            *("--bind", f"127.0.0.1:{self.port}", *self.options, f"advisor.commands.serve:{served}"),
         )
 
 

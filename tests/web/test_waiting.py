@@ -1,5 +1,6 @@
 """The line before the one thread: nobody waits long, whoever is turned away is told when, and keeps what he typed."""
 
+import pathlib
 import socket
 import threading
 import time
@@ -109,11 +110,15 @@ def test_who_is_turned_away_keeps_what_he_typed(app, browser):
 
 
 def test_another_server_of_wsgi_takes_the_application(tmp_path):
-    """The call that ``advisor serve --help`` names for it."""
+    """The call that ``advisor serve --help`` names for it; the casebook is the one that the shop names."""
     from advisor.commands import serve
-    from advisor.web.wsgi import served
+    from tests.web.shops import shop_with
 
-    assert "advisor.web.wsgi:served(" in serve.__doc__
-    pages = served(casebook=str(tmp_path / "book.sqlite"), pages=str(tmp_path / "pages"))
+    assert "advisor.commands.serve:served(" in serve.__doc__
+    shop = pathlib.Path(shop_with(tmp_path, "link_days = 7"))
+    (shop / "shop.toml").write_text('casebook = "book.sqlite"\n' + (shop / "shop.toml").read_text())
+    pages = serve.served(shop=str(shop), pages=str(tmp_path / "pages"))
     assert pages.test_client().get("/", base_url=HOST).status_code == 200
-    assert (tmp_path / "book.sqlite").exists() and (tmp_path / "pages" / "secret").exists()
+    assert (shop / "book.sqlite").exists() and (tmp_path / "pages" / "secret").exists()
+    served = serve.served(casebook=str(tmp_path / "other.sqlite"), pages=str(tmp_path / "others"))
+    assert served.extensions["site"].folders.casebook == str(tmp_path / "other.sqlite")
