@@ -16,7 +16,7 @@ from ..knowledge.sentences import aloud, joined, lower_first, sentence
 from . import asked_back, kit_meant
 from .answers_on_kit import HOLDS, AnswersOnKit, torque_needed
 from .declined import no_kit_lines
-from .priced_lines import priced_lines
+from .priced_lines import priced_lines, sums_told
 from .span_told import narrowing
 from .stand_ins_told import on_condition
 from .trade_words import meaning
@@ -86,22 +86,22 @@ class AnswersBack(AnswersOnKit):
         name = item.kind.replace("_", " ") or item.title
         return name if item.price is None else f"{name} {self.wording.money(item.price, item.currency)}"
 
+    def _line(self, line, currency):
+        price = "(price to be asked)" if line.price is None else self.wording.money(line.price, currency)
+        return f"{line.kind} {price}"
+
     # --- what is asked
 
     def _cost(self):
-        total = self._figure(PRICE)
-        if total is None:
+        if self._figure(PRICE) is None:
             return self._why_unknown(PRICE)
         lines = priced_lines(self.worded)
-        sentences = [f"{self._value(PRICE, total)} with everything that must go in with it."]
-        for start, likely in (("Needed as a rule on top", True), ("On top only where it is found to be needed", False)):
-            named = [
-                f"{line.kind} {self.wording.money(line.price, lines.currency)}"
-                for line in lines.depend
-                if line.price is not None and line.likely is likely
-            ]
-            sentences += [f"{start}: {joined(named[:4])}."] if named else []
-        return sentences
+        sums = sentence(sums_told(lines, self.wording))
+        on_top = []
+        for start, likely in (("on top as a rule", True), ("on top only where it is found to be needed", False)):
+            named = [self._line(line, lines.currency) for line in lines.depend if line.likely is likely]
+            on_top += [f"{start}: {joined(named, most=5)}"] if named else []
+        return [sums, *([sentence("; ".join(on_top))] if on_top else [])]
 
     def _flywheel(self):
         items = [
@@ -131,7 +131,7 @@ class AnswersBack(AnswersOnKit):
         }
         if not less:
             return ["Nothing on file that fits this car costs less."]
-        return self._why_not("cheaper", lambda kit: f", {self.wording.money(less[kit], currency)} less")
+        return self._why_not("cheaper", lambda kit: f" ({self.wording.money(less[kit], currency)} less)")
 
     def _price_of(self, kit):
         """With what goes with it where that was worked out, else of the kit alone."""
@@ -180,13 +180,12 @@ class AnswersBack(AnswersOnKit):
 
     def _lost(self, kit, step):
         """What a kit gives up that the pick does not, its classes in words."""
+        checks = {check.requirement: check for check in self.worded.kits[kit].given_up}
         for name in step["lost"]:
-            check = next(check for check in self.worded.kits[kit].given_up if check.requirement == name)
-            measure = self.worded.requirements[name].measure
-            words = self._class_words(measure, check.actual)
+            words = self._class_words(self.worded.requirements[name].measure, checks[name].actual)
             if words:
                 return [f"It gives up what is wished about {step['step'].replace('_', ' ')}: {words}."]
-        return step_sentences(self.worded, {"kit": kit, "step": step})[:1]
+        return [sentence(self.worded.failure(checks[step["lost"][0]]))]
 
     def _stronger(self):
         above = self.record.next_up

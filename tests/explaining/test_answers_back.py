@@ -158,10 +158,36 @@ def _numbers_of(asked):
         wording.value(one.measure, one.limit) for one in record.requirements.values() if one.limit.__class__ is float
     ]
     shown += [f"{item.text} {wording.money(item.price)}" for _, item in record.setup.items()]
+    certain = {item.kind for item in record.setup.parts if item.level == "required"}
+    depends = {item.kind: item.price or 0 for item in record.setup.parts if item.level == "check"}
+    dearer = sum(price for kind, price in depends.items() if kind not in certain)
+    shown += [
+        wording.money(kit.figures["total_price"] + dearer)
+        for kit in record.kits.values()
+        if kit.figures.get("total_price") is not None
+    ]
     shown += [wording.step(one.figure, one.pick, one.kit) for one in (record.next_up.adds if record.next_up else ())]
     shown += [caution.text for caution in record.cautions]
     shown += [f"{record.span.likely.holds_in} of 100"] if record.span and record.span.likely else []
     return re.findall(r"(?<![\w.,-])\d+(?:[.,]\d+)*", " ".join(shown))
+
+
+def test_what_it_costs_leaves_out_nothing_that_may_come_on_top():
+    told = answers("mild-street-tune").answer("what does it cost?")
+    record, pick = answers("mild-street-tune").record, answers("mild-street-tune").worded.picked
+    total = record.kits[pick].figures["total_price"]
+    on_top = [item for item in record.setup.parts if item.level == "check"]
+    assert {item.price is None for item in on_top} == {True, False} == {item.likely for item in on_top}
+    for item in on_top:
+        price = "(price to be asked)" if item.price is None else f"{item.price:.2f} EUR"
+        assert f"{item.kind.replace('_', ' ')} {price}" in told[1]
+    likely, most = (total + sum(item.price or 0 for item in on_top if item.likely or every) for every in (False, True))
+    assert told[0] == f"{total:.2f} EUR for certain, likely {likely:.2f} EUR, at most {most:.2f} EUR."
+
+
+def test_a_cheaper_kit_is_told_with_what_it_gives_up_and_what_it_has_of_it():
+    told = answers("mild-street-tune").answer("is there a cheaper one")
+    assert "EUR less) would do too" in told[0] and " is wished, this kit has " in told[1]
 
 
 def test_what_if_decides_the_case_again_and_says_what_it_took():
