@@ -100,7 +100,7 @@ class Wreck(Source):
                 continue
             entry = entries.of_row(row)
             entries_by_case.setdefault(entry.case, []).append(entry)
-        return entries_by_case, unread if last or self._stated else 0
+        return entries_by_case, unread if (last and last[0]) or self._stated else 0
 
     def wrong_with(self, history: list[entries.Entry]) -> str:
         """Why a case is left, in words; "" where it is sound."""

@@ -51,7 +51,7 @@ import json
 import sys
 from argparse import ArgumentParser, Namespace
 
-from ..casebook import entries, histories, words
+from ..casebook import counters, entries, histories, words
 from ..casebook.book import LONGEST_NUMBER, Casebook
 from ..errors import InputError, StoreError
 from ..knowledge import disk, signs
@@ -241,7 +241,7 @@ def run_list(arguments: Namespace) -> int:
             case_sign.run_desk(book, arguments, day(arguments.since))
             return _say_passed_over(book)
         since = day(arguments.since)
-        numbers = histories.newest_first(book.store, _number(arguments.before, "--before"), since)
+        numbers = histories.newest_first(book.store, _number(book, arguments.before, "--before"), since)
         return _lines(book, book.overview(since=since, numbers=numbers), arguments)
 
 
@@ -249,20 +249,30 @@ def run_search(arguments: Namespace) -> int:
     """A page of the cases found, in one line each."""
     _read_words(arguments)
     with open_book(arguments) as book:
-        before = _number(arguments.before, "--before")
+        before = _number(book, arguments.before, "--before")
         numbers = book.search_newest(arguments.words, people=arguments.people, before=before)
         return _lines(book, book.overview(numbers=numbers), arguments)
 
 
-def _number(text, option):
+def _number(book, text, option):
     """The number of a case that a page begins behind, whether or not it is there; None where it is left out."""
     if text is None:
         return None
-    if not (text.isascii() and text.isdigit() and len(text) <= LONGEST_NUMBER):
+    if text.isascii() and text.isdigit() and len(text) <= LONGEST_NUMBER:
+        return int(text)
+    number = counters.number_of(book.store, text, book.counter)
+    if number is None:
         raise InputError(
             f"{option} {text!r} is no number of a case.", value=text, remedy="Give it as the list shows it."
         )
-    return int(text)
+    return number
+
+
+def _some(count):
+    """How many cases are asked for; InputError where that is no number of cases."""
+    if count is not None and count < 1:
+        raise InputError(f"--count {count} is no number of cases.", value=count, remedy="Give 1 or more.")
+    return count
 
 
 def _read_words(arguments):
@@ -286,15 +296,11 @@ def _lines(book, cases, arguments):
     from ..casebook.exporting import row
     from ..knowledge.wording import money_text
 
-    if arguments.count < 1:
-        raise InputError(
-            f"--count {arguments.count} is no number of cases.", value=arguments.count, remedy="Give 1 or more."
-        )
-    last = None
+    most, last = _some(arguments.count), None
     count, numbers = 0, opening.shop_of(arguments).numbers
     for case in cases:
-        if count >= arguments.count and not arguments.all:
-            more = f"Older ones: --before {last}; every one: --all."
+        if count >= most and not arguments.all:
+            more = f"Older ones: --before {book.called(last)}; every one: --all."
             sys.stderr.write(f"{more}\n") if arguments.json else opening.say(more)
             break
         last = case["number"]
@@ -333,8 +339,8 @@ def run_export(arguments: Namespace) -> int:
         since = day(arguments.since)
         numbers = iter([book.number_of(id) for id in arguments.ids])
         if not arguments.ids:
-            numbers = histories.oldest_first(book.store, _number(arguments.after, "--after") or 0, since)
-        cases = itertools.islice(book.overview(since=since, numbers=numbers), arguments.count)
+            numbers = histories.oldest_first(book.store, _number(book, arguments.after, "--after") or 0, since)
+        cases = itertools.islice(book.overview(since=since, numbers=numbers), _some(arguments.count))
         asked = {"people": arguments.people, "notes": arguments.notes}
         with _out(arguments, book.store.files) as file:
             if arguments.form == "csv":
@@ -385,7 +391,7 @@ def run_forget(arguments: Namespace) -> int:
     with open_book(arguments) as book:
         number = book.number_of(arguments.id)
         done = book.forget(number, by=arguments.by, notes=arguments.notes, words=arguments.also)
-        called = book.called(number)
+        called, elsewhere = book.called(number), [book.called(other) for other in done.elsewhere]
         traces = book.store.traces
     opening.say(f"Case {called}: {len(done.erased)} texts erased. The decision stands.")
     for erased in done.erased:
@@ -397,10 +403,8 @@ def run_forget(arguments: Namespace) -> int:
             "What remains was written by an older program. To leave it behind take the cases over into a new casebook:"
             " advisor case import, then put that in its place."
         )
-    if done.elsewhere:
-        opening.say(
-            f"The same name or number stands in case {', '.join(map(str, done.elsewhere))}: forget it there too."
-        )
+    if elsewhere:
+        opening.say(f"The same name or number stands in case {', '.join(elsewhere)}: forget it there too.")
     if not done.gone:
         opening.say(traces)
     opening.say("Nicknames and descriptions are not found by themselves: name such words with --also, or use --notes.")

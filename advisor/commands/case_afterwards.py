@@ -54,7 +54,7 @@ def run_complaint(arguments: Any) -> int:
     files = Files.of(opening.sources_of(arguments))
     with opening.book_of(arguments, write=False) as book:
         number = book.number_of(arguments.id)
-        history = book.history(number)
+        history, called = book.history(number), book.called(number)
         heard = afterwards.aftermaths(history)
         decision = book.sold(number)
         sale = heard[-1].sale if heard else None
@@ -76,7 +76,7 @@ def run_complaint(arguments: Any) -> int:
         known = {name: value for name, value in last.body["told"].items() if name in desk.knowledge.symptoms}
         symptoms = {name: _of(desk, name, value) for name, value in known.items()} | symptoms
         without = sorted({*last.body["unknown"], *without} - set(symptoms))
-    texts = [f"Case {number}." if sale else f"Case {number}, on which no sale is written down."]
+    texts = [f"Case {called}." if sale else f"Case {called}, on which no sale is written down."]
     if sale is not None and not sale.as_advised:
         texts.append(f"Sold was {sale.kit}, not the kit advised ({advised or 'none'}).")
     quiet = arguments.json
@@ -97,20 +97,20 @@ def run_complaint(arguments: Any) -> int:
         )
     code = desk.show(diagnosis, dialog, number=number)
     if not arguments.json:
-        opening.say("\n".join(_what_next(number, diagnosis, arguments.at_the_car)))
+        opening.say("\n".join(_what_next(called, diagnosis, arguments.at_the_car)))
     return code
 
 
-def _what_next(number: int, diagnosis: Any, at_the_car: bool) -> list[str]:
+def _what_next(called: str, diagnosis: Any, at_the_car: bool) -> list[str]:
     """Where it is kept, and the command that goes on from here."""
     from ..complaints.diagnosis import FOUND
 
-    lines = ["", f"Kept with case {number}."]
+    lines = ["", f"Kept with case {called}."]
     if diagnosis.state != FOUND:
         where = "What is seen at the car goes in with" if at_the_car else "At the car go on with"
-        return [*lines, f"{where}: advisor case complaint {number} --at-the-car"]
+        return [*lines, f"{where}: advisor case complaint {called} --at-the-car"]
     result = "slipped" if diagnosis.complaint == "slips" else "returned"
-    return [*lines, f"What became of it: advisor case outcome {number} {result} (or held)"]
+    return [*lines, f"What became of it: advisor case outcome {called} {result} (or held)"]
 
 
 def _of(desk: complaint.Desk, name: str, value: Any) -> Any:
@@ -121,6 +121,7 @@ def run_outcome(arguments: Any) -> int:
     """Write an outcome down."""
     with opening.book_of(arguments) as book:
         number = book.number_of(arguments.id)
+        called = book.called(number)
         complained = afterwards.last_complaint(book.history(number))
         known_cause = complained.body["cause"] if complained and complained.body["state"] == "found" else None
         cause = arguments.cause or (known_cause if arguments.result in ("slipped", "returned") else None)
@@ -140,10 +141,10 @@ def run_outcome(arguments: Any) -> int:
             correct=arguments.correct,
             by=arguments.by,
         )
-    opening.say(f"Case {number}: {afterwards.in_words(entry)}.")
+    opening.say(f"Case {called}: {afterwards.in_words(entry)}.")
     if entry.body["result"] == "slipped" and entry.body["cause"] is None:
         opening.say("What it slips from is not found yet; until then it says nothing of the kit.")
-        opening.say(f"Next: advisor case complaint {number} slips")
+        opening.say(f"Next: advisor case complaint {called} slips")
     return 0
 
 
@@ -157,7 +158,8 @@ def run_asked(arguments: Any) -> int:
             waiting = heard[-1].due(datetime.date.today().isoformat()) if heard else ()
             due = waiting[-1] if waiting else "bedded"
         entry = afterwards.write_asking(book, number, due, on=arguments.on, by=arguments.by)
-    opening.say(f"Case {number}: {afterwards.in_words(entry)}.")
+        called = book.called(number)
+    opening.say(f"Case {called}: {afterwards.in_words(entry)}.")
     return 0
 
 
@@ -168,14 +170,15 @@ def run_due(arguments: Any) -> int:
         if arguments.sheet:
             number = book.number_of(arguments.sheet)
             heard = afterwards.aftermaths(book.history(number))
-            opening.say(question_sheet(number, heard[-1] if heard else None, opening.width()))
+            opening.say(question_sheet(book.called(number), heard[-1] if heard else None, opening.width()))
             return 0
         every = list(afterwards.every_aftermath(book))
-    waiting = [
-        (aftermath, aftermath.due(today))
-        for aftermath in every
-        if aftermath.due(today) and aftermath.sale.returned is None
-    ]
+        waiting = [
+            (aftermath, aftermath.due(today))
+            for aftermath in every
+            if aftermath.due(today) and aftermath.sale.returned is None
+        ]
+        called = {aftermath.case: book.called(aftermath.case) for aftermath, _ in waiting}
     asked = [aftermath for aftermath in every if aftermath.askings]
     answered = [aftermath for aftermath in asked if any(entry.body["came"] == "asked" for entry in aftermath.outcomes)]
     if arguments.json:
@@ -192,7 +195,7 @@ def run_due(arguments: Any) -> int:
         return 0
     for aftermath, names in waiting:
         opening.say(
-            f"{aftermath.case}  {aftermath.sale.kit}, in since {aftermath.fitted_on}: "
+            f"{called[aftermath.case]}  {aftermath.sale.kit}, in since {aftermath.fitted_on}: "
             f"ask {' and '.join(map(_when, names))}"
         )
     if not waiting:
@@ -207,11 +210,11 @@ def _when(name: str) -> str:
     return {"bedded": "after bedding in", "year": "after a year"}[name]
 
 
-def question_sheet(number: int, heard: "afterwards.Aftermath | None", width: int) -> str:
+def question_sheet(called: str, heard: "afterwards.Aftermath | None", width: int) -> str:
     """One page to read from on the telephone or to send."""
     kit = heard.sale.kit if heard else "the clutch"
     lines = [
-        wrap(f"Case {number}: {kit}, in since {heard.fitted_on if heard else '(day not written down)'}", width),
+        wrap(f"Case {called}: {kit}, in since {heard.fitted_on if heard else '(day not written down)'}", width),
         "",
         wrap("We ask everybody who bought one, whatever became of it; the answers decide what we advise.", width),
         "",
@@ -239,5 +242,5 @@ def question_sheet(number: int, heard: "afterwards.Aftermath | None", width: int
             width,
         )
     )
-    lines.append(wrap(f"Then: advisor case outcome {number} RESULT --torque ... --km ...", width))
+    lines.append(wrap(f"Then: advisor case outcome {called} RESULT --torque ... --km ...", width))
     return "\n".join(lines)

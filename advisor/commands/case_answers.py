@@ -116,7 +116,7 @@ def _page(arguments, page):
         except OutgrownError as error:
             if decision is None or record is None:
                 raise
-            opening.say(case_pages.as_kept(number, decision, record, error.what, opening.width()))
+            opening.say(case_pages.as_kept(book.called(number), decision, record, error.what, opening.width()))
             return 0
         with _shown(book, number):
             leads = {name: lead.public_key for name, lead in leads_of(arguments).items()}
@@ -161,6 +161,7 @@ def run_reading(arguments: Namespace) -> int:
 
     with opening.book_of(arguments) as book:
         number = book.number_of(arguments.id)
+        called = book.called(number)
         sold, record = take_readings(book, number, arguments.readings, by=arguments.by)
         differing = difference(sold, record) if sold else {}
         if arguments.json:
@@ -173,7 +174,7 @@ def run_reading(arguments: Namespace) -> int:
             )
             return 0
         wording = _wording(book, book.standing(number)[0], arguments)
-    opening.say(f"Readings kept with case {number}, which was decided again.")
+    opening.say(f"Readings kept with case {called}, which was decided again.")
     if sold is None:
         opening.say("Nothing had been sold on it before.")
         opening.say(case_pages.told(record, wording))
@@ -190,6 +191,7 @@ def run_replay(arguments: Namespace) -> int:
 
     with opening.book_of(arguments, write=False) as book:
         number = book.number_of(arguments.id)
+        called = book.called(number)
         replayed = replay(book, number)
         changed = case_pages.programs(replayed)
         differs = {} if replayed.same else replayed.difference()
@@ -209,19 +211,19 @@ def run_replay(arguments: Namespace) -> int:
             if changed:
                 opening.say(f"The program has changed since: {changed}.")
             decision = book.decision_of(number)
-            opening.say(case_pages.as_kept(number, decision, replayed.old, replayed.unread, opening.width()).rstrip())
+            opening.say(case_pages.as_kept(called, decision, replayed.old, replayed.unread, opening.width()).rstrip())
             return 0 if changed else 5
         wording = _wording(book, book.standing(number)[0], arguments)
     if replayed.same:
-        opening.say(f"Case {number} comes out the same, byte for byte, from the rules and prices kept with it.")
+        opening.say(f"Case {called} comes out the same, byte for byte, from the rules and prices kept with it.")
         if changed:
             opening.say(f"The program has changed since: {changed}. It made no difference here.")
         return 0
     if changed:
-        opening.say(f"The program has changed since: {changed}. With it, case {number} comes out differently.")
+        opening.say(f"The program has changed since: {changed}. With it, case {called} comes out differently.")
         opening.say("What was kept stands untouched, as it was told then. This is what differs now:")
     else:
-        opening.say(f"Case {number} comes out differently.")
+        opening.say(f"Case {called} comes out differently.")
         opening.say("The program is the same as then: report this to whoever keeps it.")
     opening.say(
         case_pages.differences(replayed.old, replayed.new, differs, wording, opening.width(), ("as kept", "now"))
@@ -235,11 +237,11 @@ def run_decide(arguments: Namespace) -> int:
 
     with opening.book_of(arguments) as book:
         number = book.number_of(arguments.id)
-        record = decide_stored(book, number)
+        record, called = decide_stored(book, number), book.called(number)
     if arguments.json:
         opening.say_json(json.dumps({"number": number, "record": record.data}, sort_keys=True, ensure_ascii=False))
     else:
-        opening.say(f"Case {number} decided: {record.pick_id or record.outcome.replace('_', ' ')}.")
+        opening.say(f"Case {called} decided: {record.pick_id or record.outcome.replace('_', ' ')}.")
     return 0
 
 

@@ -126,7 +126,7 @@ def _day(book, anchor):
             "undecided" if decision is None else decision.body["pick"] or decision.body["outcome"].replace("_", " ")
         )
         signed = f"; {case['signed'].split(' by ')[0]}" if case["signed"] else ""
-        lines.append(f"{case['number']:5d}  {case['begun'][11:16]}  {decided}{signed}")
+        lines.append(f"{book.called(case['number']):>5}  {case['begun'][11:16]}  {decided}{signed}")
     casebook, digest = anchor.casebook, anchor.digest
     return [
         *lines,

@@ -44,7 +44,8 @@ def run_hand_over(arguments: Namespace) -> int:
     counter = arguments.counter or opening.shop_of(arguments).counter
     with Casebook(own, counter=counter) as counters_book, Casebook(shop) as shops_book:
         done = hand_over(counters_book, shops_book, counter)
-        traces = "" if done.wiped else f"{counters_book.store.traces} {shops_book.store.traces}"
+        of_both = dict.fromkeys((counters_book.store.traces, shops_book.store.traces))
+        traces = "" if done.wiped else " ".join(of_both)
     if not done.entries and not done.known:
         opening.say(f"{done.name}: nothing waited to be handed over.")
     else:

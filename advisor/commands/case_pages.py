@@ -264,14 +264,14 @@ def programs(replayed: "Replay") -> str:
     return "; ".join(changes)
 
 
-def as_kept(number: int, decision: "Entry", record: "DecisionRecord", why: str, width: int) -> str:
+def as_kept(called: str, decision: "Entry", record: "DecisionRecord", why: str, width: int) -> str:
     """A case whose rules this program no longer reads: what stands in its record, then ``why`` it is not worked with.
 
     ``decision``: the Entry of the decision, which holds the price with its currency; ``record``: the `DecisionRecord`.
     """
     body = decision.body
     lines = [
-        wrap(f"Case {number} stands as it was kept on {decision.at[:10]}; nothing in it is damaged.", width, "", "  "),
+        wrap(f"Case {called} stands as it was kept on {decision.at[:10]}; nothing in it is damaged.", width, "", "  "),
         wrap(f"outcome: {body['outcome'].replace('_', ' ')}", width, "  ", "    "),
     ]
     if body["pick"]:
@@ -284,7 +284,7 @@ def as_kept(number: int, decision: "Entry", record: "DecisionRecord", why: str, 
     lines += [wrap(f"caution: {caution.text}", width, "  ", "    ") for caution in record.cautions]
     lines += [
         wrap(f"It cannot be worked with again: {why}", width, "", "  "),
-        wrap(f"The whole record: advisor case show {number} --json.", width, "", "  "),
+        wrap(f"The whole record: advisor case show {called} --json.", width, "", "  "),
     ]
     return signs.shown("\n".join(lines) + "\n")
 

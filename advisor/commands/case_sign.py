@@ -104,7 +104,8 @@ def run_desk(book: Casebook, arguments: Namespace, since: str | None) -> None:
             opening.say_json(json.dumps({**flat, "to_sign": why}, sort_keys=True, ensure_ascii=False))
             continue
         decided = flat["pick"] or flat["outcome"].replace("_", " ")
-        opening.say(f"{flat['number']:5d}  {flat['begun_utc'][:10]}  {flat['case']}: {decided}")
+        called = f"{book.called(flat['number']):>5}"
+        opening.say(f"{called}  {flat['begun_utc'][:10]}  {flat['case']}: {decided}")
         for reason in on_desk.reasons:
             reason_text = f"{'safety: ' if reason.safety else ''}{reason.text}"
             opening.say(wrap(reason_text, opening.width(), "         ", "           "))

@@ -13,7 +13,7 @@ from advisor.casebook import entries, shape
 from advisor.casebook.book import Casebook
 from advisor.casebook.check import check_file
 from advisor.casebook.importing import take_over
-from advisor.casebook.salvage import salvage
+from advisor.casebook.salvage import Salvaged, salvage
 from advisor.cli import main
 from advisor.errors import AdvisorError, StoreError
 from tests.casebook import shelf
@@ -247,6 +247,12 @@ def test_a_sound_book_is_taken_whole_by_either(sound, tmp_path):
             )
             assert [case["signed"] for case in book.overview()] == ["signed off by The Lead", ""]
         assert check_file(tmp_path / f"{number}.sqlite")[0] == []
+
+
+def test_an_empty_book_lacks_nothing(tmp_path):
+    Casebook(tmp_path / "empty.sqlite").close()
+    with Casebook(tmp_path / "target.sqlite") as book:
+        assert salvage(book, tmp_path / "empty.sqlite") == Salvaged(0, 0, {}, 0)
 
 
 def damaged(path, pick):

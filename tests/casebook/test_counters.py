@@ -300,6 +300,19 @@ def test_commands_go_by_the_shops_casebook_or_by_the_own_and_say_so(shop, tmp_pa
     assert (code, out, err) == (0, "NORTH: 3 entries of 1 cases handed over.\n", "")
     code, out, err = run("list")
     assert code == 0 and out.startswith("NORTH/1  ") and err == ""
+    # Whatever the program calls it, it understands.
+    with Casebook(place / "shop.sqlite") as book:
+        shelf.save(book, "nothing-fits")
+        latest = len(list(book.overview())) + 1  # the first number is the counter's own
+    assert f"--before {latest};" in run("list", "--count", "1")[1]
+    assert run("list", "--before", str(latest))[1].startswith("NORTH/1  ")
+    assert run("list", "--before", "NORTH/1")[:2] == (0, "No case.\n")
+    assert run("list", "--before", "WEST/1")[0] == 2
+    assert run("export", "--after", "NORTH/1")[1].count("nothing-fits") == 1
+    assert run("export", "--count", "-1")[0] == 2
+    for arguments in (("list", "--to-sign"), ("anchor", "--day")):
+        assert "\nNORTH/1  " in "\n" + run(*arguments)[1], arguments
+    assert run("replay", "NORTH/1")[1].startswith("Case NORTH/1 ")
     run("note", "NORTH/1", "in the shop's", "--casebook", str(folder / "own.sqlite"))
     assert run("list")[2] == "advisor: 1 case waits in your own casebook to be handed over: advisor case hand-over.\n"
     assert run("hand-over")[1] == "NORTH: 1 entries of 1 cases handed over.\n"
