@@ -6,6 +6,7 @@
 import os
 import pathlib
 import random
+import re
 import statistics
 import tempfile
 import threading
@@ -124,10 +125,7 @@ def _hostile(folder):
     count, faults, seen, statuses = _count("HOSTILE", 5000), 0, 0, {}
     for number in range(count):
         rule = draw.choice(rules)
-        path = rule.rule
-        for part in ("<name>", "<secret>", "<audience>", "<int:number>", "<int:quote>", "<path:filename>"):
-            value = draw.choice([str(draw.randint(0, 9)), "engine_torque", *hostile.texts(draw, 1)])
-            path = path.replace(part, value.replace("\x00", "%00").replace("\r", "").replace("\n", "")[:200] or "x")
+        path = re.sub("<[^>]+>", lambda _: _part(draw), rule.rule)
         if number % 200 == 0:
             attacker = Browser(app, "10.30.0.2").begin()
         fields = {}
@@ -156,6 +154,12 @@ def _hostile(folder):
     yield "hostile requests: errors of ours, or markup let through", count, _judged(faults, 0)
     yield "hostile requests that saw something of another's", count, _judged(seen, 0)
     yield "answers to them by status", count, told
+
+
+def _part(draw):
+    """What stands where an address leaves something open."""
+    value = draw.choice([str(draw.randint(0, 9)), "engine_torque", *hostile.texts(draw, 1)])
+    return value.replace("\x00", "%00").replace("\r", "").replace("\n", "")[:200] or "x"
 
 
 # --- kills

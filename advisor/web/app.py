@@ -233,14 +233,14 @@ def _problem(error: Exception) -> tuple[str, int] | Response:
     try:
         page = problem_page(
             WentWrong(
-                what,
-                remedy,
-                mark,
-                fields,
-                request.path,
-                getattr(error, "retry_after", None) if status == 503 else None,
-                request.full_path.rstrip("?") if status == 503 and request.method == "GET" else "",
-                staff,
+                what=what,
+                remedy=remedy,
+                mark=mark,
+                fields=fields,
+                path=request.path,
+                seconds=getattr(error, "retry_after", None) if status == 503 else None,
+                retry=request.full_path.rstrip("?") if status == 503 and request.method == "GET" else "",
+                staff=staff,
             )
         )
     except Exception:  # a request for another machine's name has no addresses, and something may be wrong with the page

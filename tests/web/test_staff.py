@@ -33,6 +33,7 @@ def test_the_counter_takes_over_where_the_customer_stopped(app, sent):
     customer, kept, number = sent
     counter = Browser(app, "10.9.0.2").come_in(COUNTER)
     assert f'/counter/case/{number}"' in counter.page and "web-" in counter.page
+    assert re.search(rf">case {kept}</a>: Eve Example, [a-z0-9-]+</li>", counter.page), "whose it is, and what came out"
     counter.get(f"/counter/case/{number}")
     assert "The customer has this case" in counter.page and "430" in counter.page
     counter.send("/take-over")
