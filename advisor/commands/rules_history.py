@@ -73,6 +73,8 @@ def _say_version(version, whole):
     shown = version.changes if whole else version.changes[:SHOWN]
     for change in shown:
         opening.say(wrap(change, width, "    ", "      "))
+    if not shown and version.before is not None:
+        opening.say("    no rule says anything else")
     if len(version.changes) > len(shown):
         opening.say(f"    and {len(version.changes) - len(shown)} more: advisor rules history {version.number}")
     for accepted in version.accepted:

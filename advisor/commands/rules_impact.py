@@ -88,10 +88,10 @@ def _sources(arguments):
     if not arguments.draft:
         return opening.sources_of(arguments)
     from ..versions import drafts
-    from .shop_rules import shop_folder, sources_with
+    from .shop_rules import shop_folder
 
     draft = drafts.named(shop_folder(arguments), arguments.draft)
-    return sources_with(opening.sources_of(arguments), draft.folder)
+    return opening.sources_of(arguments).with_own_rules(draft.folder)
 
 
 def _called(arguments):

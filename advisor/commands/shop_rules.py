@@ -1,6 +1,5 @@
-"""A shop's own rules as commands find them: the shop's folder, a folder in the place of what is in force."""
+"""A shop's own rules as commands find them: the shop's folder, what is in force there."""
 
-import dataclasses
 from argparse import Namespace
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -27,15 +26,6 @@ def shop_folder(arguments: Namespace) -> Path:
     return folder
 
 
-def sources_with(sources: "Sources", folder: Path) -> "Sources":
-    """The `Sources` with a folder as the shop's own rules."""
-    from ..knowledge import disk
-
-    if sources.shop is not None and sources.shop.rules.use == "alone":
-        return dataclasses.replace(sources, rules=folder)
-    return dataclasses.replace(sources, house=folder if disk.below(folder, (".yaml",)) else None)
-
-
 def knowledge_of(sources: "Sources") -> "Knowledge":
     """The checked rules of `Sources`."""
     return content_of(sources).knowledge
@@ -48,3 +38,11 @@ def content_of(sources: "Sources") -> "Content":
     from ..knowledge.sources import read
 
     return read(sources, cache=not os.environ.get("LEAST_CLUTCH_NO_CACHE"))
+
+
+def in_force_text(shop: Path) -> str:
+    """What is in force in a shop, as it is called."""
+    from ..knowledge import rules_in_force
+
+    held = rules_in_force.in_force(shop / "rules")
+    return f"version {held.number}, in force" if held else "the house rules in force (no version was adopted yet)"

@@ -17,7 +17,7 @@ from ..knowledge import disk, rules_in_force, strict_yaml
 from ..knowledge.house_rules import SHORT
 from ..knowledge.model import Knowledge, Rule
 from ..knowledge.near import nearest_are
-from .history import History
+from .history import History, moved_on
 
 FOLDER, FILE, USUAL = "drafts", "draft.toml", "draft"
 _NAME = re.compile("[a-z][a-z0-9-]{0,39}")
@@ -44,6 +44,20 @@ def standing(history: History) -> tuple[int, str, dict[str, bytes]]:
     held = rules_in_force.in_force(history.rules)
     bodies = rules_in_force.bodies(history.rules if held is None else held.folder)
     return (0, rules_in_force.digest(bodies), bodies) if held is None else (held.number, held.sha256, bodies)
+
+
+def behind(history: History, draft: RulesDraft) -> InputError | None:
+    """The error where what is in force is no longer what a draft was made from, else None."""
+    number, sha256, _ = standing(history)
+    if (draft.version, draft.sha256) == (number, sha256):
+        return None
+    versions = history.versions()
+    if versions:
+        return moved_on(versions[-1], draft.name)
+    return InputError(
+        "the house rules were edited by hand after the draft was made.",
+        remedy=f"Bring that into the draft: advisor rules draft {draft.name} --renew",
+    )
 
 
 def all_of(shop: Path) -> list[RulesDraft]:

@@ -326,7 +326,8 @@ def moved_on(last: Version, draft: str = "NAME") -> InputError:
 
     ``draft``: its name, where it is known.
     """
-    since = f"version {last.number} was {last.adopted.rstrip('.')}; that was after the draft was made."
+    how = "put in force, " if last.back_to is not None else ""
+    since = f"version {last.number} was {how}{last.adopted.rstrip('.')}; that was after the draft was made."
     return InputError(
         since if last.number else "the rules of the house were edited after the draft was made.",
         remedy=f"Bring that into the draft, then look at it again: advisor rules draft {draft} --renew",

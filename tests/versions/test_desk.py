@@ -40,6 +40,7 @@ def test_a_change_from_the_draft_to_the_version_in_force(shop, rules, monkeypatc
     assert code == 0 and "Version 2 is in force, back to version 0" in out
     code, _, err = rules("adopt", "again", *WHO)
     assert code == 2 and "after the draft was made" in err and "--renew" in err
+    assert "version 2 was put in force, back to version 0, adopted" in err
     # The case says by which version it was decided, whatever is in force now.
     capsys.readouterr()
     monkeypatch.setenv("LEAST_CLUTCH_SHOP", str(shop))

@@ -63,6 +63,15 @@ def test_one_content_has_one_digest(bare):
     assert adopted(bare, "a: 1\n", back_to=1).sha256 == first.sha256
 
 
+def test_a_version_says_where_no_rule_says_anything_else(shop, rules):
+    adopted(shop, "a: 1\n")
+    adopted(shop, "# as it was\na: 1\n", changes=[])
+    out = rules("history")[1]
+    assert out.count("no rule says anything else") == 1
+    assert out.index("Version 2") < out.index("no rule says anything else") < out.index("Version 1")
+    assert rules("history", "0")[1].endswith("before any version was adopted")
+
+
 def test_of_two_leads_at_once_the_second_is_told_of_the_first(bare):
     with History(bare) as history:
         number, sha256, _ = drafts.standing(history)
