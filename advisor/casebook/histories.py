@@ -41,30 +41,26 @@ def newest_first(store: "Store", before: int | None = None, since: str | None = 
     ``since``: only cases that may have begun on that day or later.
     """
     top = statements.MOST if before is None else before
-    while True:
-        if since is None:
-            rows = store.rows(statements.CASES_BEFORE, (top, TOGETHER))
-        else:
-            rows = store.rows(statements.CASES_SINCE_BEFORE, (since, top, TOGETHER))
-        numbers = [row[0] for row in rows]
-        yield from numbers
-        if len(numbers) < TOGETHER:
-            return
-        top = numbers[-1]
+    return _numbers(store, statements.CASES_BEFORE, statements.CASES_SINCE_BEFORE, since, top)
 
 
 def oldest_first(store: "Store", after: int = 0, since: str | None = None) -> Iterator[int]:
     """As `newest_first`, those above ``after``, the oldest first."""
+    return _numbers(store, statements.CASES_AFTER, statements.CASES_SINCE_AFTER, since, after)
+
+
+def _numbers(store, of_all, of_those_since, since, last):
+    """Numbers by either statement, from the one that follows on ``last``."""
     while True:
         if since is None:
-            rows = store.rows(statements.CASES_AFTER, (after, TOGETHER))
+            rows = store.rows(of_all, (last, TOGETHER))
         else:
-            rows = store.rows(statements.CASES_SINCE_AFTER, (since, after, TOGETHER))
+            rows = store.rows(of_those_since, (since, last, TOGETHER))
         numbers = [row[0] for row in rows]
         yield from numbers
         if len(numbers) < TOGETHER:
             return
-        after = numbers[-1]
+        last = numbers[-1]
 
 
 def of_cases(store: "Store", numbers: Iterable[int], together: int = TOGETHER) -> Iterator[CaseHistory]:

@@ -427,16 +427,8 @@ def _outcome(outcome):
 
 
 def _lost(base, decision, error):
-    body = decision.body
-    return Result(
-        decision.digest,
-        base.case,
-        LOST,
-        body["currency"],
-        price_old=body["price"],
-        margin_old=body["margin"],
-        why=str(error),
-    )
+    as_told = _as_told(base, decision, [])
+    return dataclasses.replace(as_told, kind=LOST, price_new=None, margin_new=None, why=str(error))
 
 
 def _answered(side, row):

@@ -17,7 +17,7 @@ DISTINCT = 100
 SIZES = (1_000, 10_000)
 
 _MEASURED = """
-import itertools, json, resource, sys, time
+import itertools, json, sys, time
 from advisor.casebook import histories
 from advisor.casebook.book import Casebook
 
@@ -32,8 +32,9 @@ def timed(what, action):
 def page(numbers):
     return sum(1 for _ in itertools.islice(book.overview(numbers=numbers), 50))
 
+start = time.process_time()
 with Casebook(path, write=False) as book:
-    timed("opened", lambda: 1)
+    taken["opened"] = (time.process_time() - start, 1)
     timed("newest page", lambda: page(histories.newest_first(book.store)))
     timed("page of a common word", lambda: page(book.search_newest(["recommended"])))
     timed("page of two words", lambda: page(book.search_newest(["bramble", "organic"])))
