@@ -1,7 +1,6 @@
 """How cases are found again: all of them one by one, and those in which words occur."""
 
 from collections.abc import Iterable, Iterator, Sequence
-from itertools import islice
 from typing import TYPE_CHECKING, Any
 
 from . import entries, histories, likeness, words as kept_words
@@ -67,14 +66,7 @@ def search(book: "Casebook", words: Sequence[str], *, people: bool = False, befo
     else:
         numbers = histories.newest_first(book.store, before)
     folded = [word.casefold() for word in words]
-    # The first few at once are most of what is asked for.
-    for together in (32, histories.TOGETHER):
-        while batch := list(islice(numbers, together)):
-            yield from (
-                history.case for history in histories.read(book.store, batch) if _holds(history, folded, people)
-            )
-            if together == 32:
-                break
+    yield from (history.case for history in histories.of_cases(book.store, numbers) if _holds(history, folded, people))
 
 
 def _holds(history: "CaseHistory", words, people):

@@ -16,8 +16,8 @@ from .entries import Entry
 if TYPE_CHECKING:
     from .store import Store
 
-#: Cases read at once.
-TOGETHER = 256
+#: Cases read at once: few at first, which are most of what a page shows, then twice as many each time.
+FEW, TOGETHER = 32, 256
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,11 +63,12 @@ def _numbers(store, of_all, of_those_since, since, last):
         last = numbers[-1]
 
 
-def of_cases(store: "Store", numbers: Iterable[int], together: int = TOGETHER) -> Iterator[CaseHistory]:
+def of_cases(store: "Store", numbers: Iterable[int]) -> Iterator[CaseHistory]:
     """The `CaseHistory` of each case that there is, in the order of ``numbers``."""
-    waiting = iter(numbers)
+    waiting, together = iter(numbers), FEW
     while batch := list(islice(waiting, together)):
         yield from read(store, batch)
+        together = min(2 * together, TOGETHER)
 
 
 def read(store: "Store", numbers: Sequence[int]) -> list[CaseHistory]:

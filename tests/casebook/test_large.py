@@ -6,7 +6,7 @@ import sqlite3
 
 import pytest
 
-from advisor.casebook import book as books, statements, stored_form, words
+from advisor.casebook import book as books, histories, statements, stored_form, words
 from advisor.casebook.book import Casebook
 from advisor.casebook.check import check, check_file
 from advisor.errors import InputError, StoreError
@@ -120,6 +120,16 @@ def test_a_page_goes_on_where_the_one_before_ended(book):
         pages += page
         before = page[-1]
     assert pages == found == sorted(found, reverse=True)
+
+
+@of_files
+def test_a_page_reads_little_more_than_it_shows(book, monkeypatch):
+    read, numbers_read = histories.read, []
+    monkeypatch.setattr(histories, "read", lambda store, numbers: numbers_read.extend(numbers) or read(store, numbers))
+    found = book.overview(numbers=book.search_newest(["bramble"]))
+    assert len(list(itertools.islice(found, 20))) == 20
+    # Each is looked at by the search and again by the page.
+    assert len(numbers_read) == 2 * histories.FEW
 
 
 @of_files
