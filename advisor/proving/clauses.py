@@ -145,6 +145,26 @@ class Ways:
         return way
 
 
+class Joined:
+    """Statements that hang together, directly or through others; of each such lot one stands for all."""
+
+    def __init__(self) -> None:
+        self._above: dict[int, int] = {}
+
+    def top(self, statement: int) -> int:
+        """The one that stands for all that hang together with a statement."""
+        above = self._above
+        above.setdefault(statement, statement)
+        while above[statement] != statement:
+            above[statement] = above[above[statement]]
+            statement = above[statement]
+        return statement
+
+    def join(self, first: int, second: int) -> None:
+        """They hang together from now on."""
+        self._above[self.top(first)] = self.top(second)
+
+
 class Apart:
     """What hangs together by the doors alone, each part with a solver of its own: fast however many.
 
@@ -155,7 +175,7 @@ class Apart:
     def __init__(self, clauses: Sequence[Sequence[int]], statements: int, doors: Iterable[int], whole: Ways) -> None:
         self.doors = sorted(set(doors))
         self._whole, self._statements = whole, statements
-        self._root = list(range(statements + 1))
+        self._joined = Joined()
         outside = set(self.doors)
         joining, self._over_several = [], []
         for clause in clauses if outside else ():
@@ -165,34 +185,24 @@ class Apart:
                 continue
             joining.append((clause, others))
             for other in others[1:]:
-                self._join(others[0], other)
+                self._joined.join(others[0], other)
         sizes: dict[int, int] = defaultdict(int)
         for statement in range(1, statements + 1):
-            sizes[self._top(statement)] += 1
+            sizes[self._joined.top(statement)] += 1
         self.worth_it = bool(self.doors) and max(sizes.values(), default=0) * 2 <= statements
         self._clauses: dict[int, list[Sequence[int]]] = defaultdict(list)
         for clause, others in joining:
-            self._clauses[self._top(others[0]) if others else 0].append(clause)
+            self._clauses[self._joined.top(others[0]) if others else 0].append(clause)
         self._parts: dict[int, tuple[dict[int, int], Ways]] = {}
         self._rests: dict[tuple[int, ...], bytes | None] = {}
         self._usual: tuple[int, ...] = ()
-
-    def _top(self, statement):
-        root = self._root
-        while root[statement] != statement:
-            root[statement] = root[root[statement]]
-            statement = root[statement]
-        return statement
-
-    def _join(self, first, second):
-        self._root[self._top(first)] = self._top(second)
 
     def ask(self, literals: Sequence[int]) -> "tuple[bool | None, Callable[[], bytes] | None]":
         """(can all of them hold, what gives the way); (None, None) where only the whole can tell."""
         outside = set(self.doors)
         if any(abs(each) > self._statements for each in literals):
             return None, None
-        tops = {self._top(abs(each)): None for each in literals if abs(each) not in outside}
+        tops = {self._joined.top(abs(each)): None for each in literals if abs(each) not in outside}
         parts = [self._part(top) for top in tops]
         asked = [[each for each in literals if abs(each) in numbers] for numbers, _ in parts]
         usual = [each for each in self._usual if -each not in literals]

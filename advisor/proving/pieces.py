@@ -8,7 +8,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
-from .clauses import a_solver, uninterrupted
+from .clauses import Joined, a_solver, uninterrupted
 
 #: Conflicts a solver may run into over one question before it is left undecided; a count, so the same everywhere.
 MOST_CONFLICTS = 20_000
@@ -152,20 +152,11 @@ class PieceOfClauses:
 
 def pieces_of(clauses: Sequence[Sequence[int]], most_conflicts: int = MOST_CONFLICTS) -> list[PieceOfClauses]:
     """The clauses in pieces that share no statement."""
-    root: dict[int, int] = {}
-
-    def top(statement: int) -> int:
-        root.setdefault(statement, statement)
-        while root[statement] != statement:
-            root[statement] = root[root[statement]]
-            statement = root[statement]
-        return statement
-
+    joined = Joined()
     for clause in clauses:
-        first = top(abs(clause[0]))
         for each in clause[1:]:
-            root[top(abs(each))] = first = top(first)
+            joined.join(abs(each), abs(clause[0]))
     apart: dict[int, list[Sequence[int]]] = defaultdict(list)
     for clause in clauses:
-        apart[top(abs(clause[0]))].append(clause)
+        apart[joined.top(abs(clause[0]))].append(clause)
     return [PieceOfClauses(together, most_conflicts) for together in apart.values()]
