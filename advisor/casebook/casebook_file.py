@@ -12,7 +12,7 @@ from pathlib import Path
 
 from ..errors import Position, StoreError
 from ..knowledge import disk
-from . import seals, statements
+from . import file_tables, seals, statements
 
 #: Marks the file as a casebook (bytes 68 to 71 of an SQLite file): the letters LCcb.
 APPLICATION = 0x4C436362
@@ -116,7 +116,7 @@ def make_file(path: Path | str, upto: int = statements.LATEST, name: str | None 
     try:
         connection.execute(f"PRAGMA application_id={APPLICATION}")
         connection.execute("BEGIN IMMEDIATE")
-        for step in statements.STEPS[:upto]:
+        for step in file_tables.STEPS[:upto]:
             for sql in step:
                 connection.execute(sql)
         connection.execute(f"PRAGMA user_version={upto}")

@@ -1,7 +1,7 @@
 """Counters that keep a casebook of their own while the shop's is away, and what the shop's book holds of them.
 
 Every counter's own casebook is a chain of its own, and stays one: its numbers, digests, seals and the signatures in it
-are what they were when they were written. The shop's book holds that chain link by link (`statements.HANDED_OVER`),
+are what they were when they were written. The shop's book holds that chain link by link (`file_tables.HANDED_OVER`),
 for each link the entry that stands for it here, and an entry of its own that says how far the chain stood: counter so
 and so, so many entries, the last of this digest. From what stands here the text that a link's digest was taken over is
 put together again, so that either chain shows a change to the other; an anchor of the counter's own casebook can be

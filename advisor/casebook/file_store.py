@@ -16,7 +16,7 @@ from urllib.parse import quote
 
 from ..errors import Position, StoreError
 from ..knowledge import disk
-from . import casebook_file, copied_rows, statements, store
+from . import casebook_file, copied_rows, file_tables, statements, store
 from .casebook_file import connect, has_log, inspect, make, newer, sync
 from .store import Connection, Place, Remains, Store
 
@@ -217,7 +217,7 @@ class FileStore(Store):
         """Tables, indices and triggers that are not as the program makes them."""
         fresh = sqlite3.connect(":memory:", isolation_level=None)
         try:
-            for step in statements.STEPS:
+            for step in file_tables.STEPS:
                 for sql in step:
                     fresh.execute(sql)
             wanted, present = (dict(connection.execute(statements.SCHEMA)) for connection in (fresh, self.connection))
@@ -266,7 +266,7 @@ class FileRemains(Remains):
         self.version = (self.row("PRAGMA user_version") or (0,))[0]
         if self.version < statements.APART_SINCE:
             since = statements.PRIVATE_SINCE
-            self.row(statements.APART_OF_BEFORE if self.version >= since else statements.APART_OF_NONE)
+            self.row(file_tables.APART_OF_BEFORE if self.version >= since else file_tables.APART_OF_NONE)
 
     def close(self) -> None:
         """Close the file."""
@@ -298,7 +298,7 @@ def migrate(store: FileStore, upto: int = statements.LATEST) -> None:
         try:
             version = store.version()  # another program may have been quicker
             if version < upto:
-                for sql in statements.STEPS[version]:
+                for sql in file_tables.STEPS[version]:
                     store.connection.execute(sql)
                 store.connection.execute(f"PRAGMA user_version={version + 1}")
             store.connection.execute("COMMIT")

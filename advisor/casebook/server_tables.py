@@ -1,4 +1,4 @@
-"""The tables of a casebook on a PostgreSQL server, step by step as those of a file in `statements`.
+"""The tables of a casebook on a PostgreSQL server, step by step as those of a file in `file_tables`.
 
 What stands in a file's table means the same here. What differs is who guards it. Whoever owns the tables makes and
 changes them; counters work as another role, which may add to the history and nothing else: no right to change or remove
@@ -140,7 +140,7 @@ FINDING = (
     "DROP INDEX entry_of_kind",
     "CREATE INDEX entry_of_kind ON entry (kind, in_case, at)",
 )
-#: The chains of counters' own casebooks, see `statements.HANDED_OVER`.
+#: The chains of counters' own casebooks, see `file_tables.HANDED_OVER`.
 HANDED_OVER = (
     f"""CREATE TABLE handed_over (
         casebook {_TEXT} NOT NULL,

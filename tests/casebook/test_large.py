@@ -6,7 +6,7 @@ import sqlite3
 
 import pytest
 
-from advisor.casebook import book as books, histories, statements, stored_form, words
+from advisor.casebook import book as books, file_tables, histories, statements, stored_form, words
 from advisor.casebook.book import Casebook
 from advisor.casebook.check import check, check_file
 from advisor.errors import InputError, StoreError
@@ -195,7 +195,12 @@ def test_a_casebook_of_before_is_read_in_pieces_and_found_meanwhile(tmp_path, sm
     connection = sqlite3.connect(path, isolation_level=None)
     for table in ("found_by", "found_lately", "found_upto", "found_called", "handed_over"):
         connection.execute(f"DROP TABLE {table}")
-    for sql in ("DROP INDEX apart_case", "DROP INDEX entry_of_kind", statements.TAKEN_OVER[1], "PRAGMA user_version=6"):
+    for sql in (
+        "DROP INDEX apart_case",
+        "DROP INDEX entry_of_kind",
+        file_tables.TAKEN_OVER[1],
+        "PRAGMA user_version=6",
+    ):
         connection.execute(sql)
     connection.close()
     with Casebook(path) as book:

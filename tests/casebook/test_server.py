@@ -245,8 +245,8 @@ def test_every_reference_between_tables_is_looked_at(kept, path):
     assert {*rows} == {*looked_at, of_pairs} and len(rows) == len(looked_at) + 1
 
 
-#: Of a file alone: its schema, and what it was before; parts of others.
-OF_A_FILE = ("COUNT", "SCHEMA", "APART_OF_BEFORE", "APART_OF_NONE", "WHOLE", "PARTS", "ENTRY", "LINK")
+#: Of a file alone: its schema; parts of others.
+OF_A_FILE = ("COUNT", "SCHEMA", "WHOLE", "PARTS", "ENTRY", "LINK")
 
 
 def test_the_server_understands_every_statement(kept):
