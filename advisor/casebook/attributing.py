@@ -152,7 +152,7 @@ def _group(worker, knowledge, members, most):
     wanted = {result.number: (result.sides["new"]["outcome"], result.sides["new"]["pick"]) for _, _, result in members}
     sets_by_case: dict[int, list[frozenset[str]]] = {number: [] for number in cases}
     tried, whole = 0, True
-    for size in range(len(playing) + 1):
+    for size in range(max(len(playing), 1) + 1):
         among = listed if size <= 1 else playing
         for chosen in combinations(among, size):
             names = frozenset(unit.name for unit in chosen)

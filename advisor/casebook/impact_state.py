@@ -43,7 +43,8 @@ class Result:
 
     ``digest``: of the decision it is about. ``set_up``: only parts, steps or cautions differ. ``program``: the stored
     rules give it too, so the program made the difference. Prices in ``currency``, margins as ratios; None where there
-    is none. ``in_play``: names of the changes that came into play. ``why``: of a case that cannot be replayed.
+    is none. ``in_play``: names of the changes that came into play; where none did and yet it comes out differently,
+    those that would with another answer. ``why``: of a case that cannot be replayed.
     ``sides``: both decisions and their difference, where they differ. ``sold``: the kit sold and not returned, on the
     day ``sold_on``; ``ring``: the safety musts that it fails under the new rules, as `ringing.reasons` has them.
     """

@@ -349,6 +349,8 @@ class Worker:
             why = f"the bulk evaluator says {expected[:2]} and the engines {outcome[:2]}: report this."
             return dataclasses.replace(result, kind=LOST, why=why)
         result.kind = _class(as_told, outcome)
+        if not result.in_play and not result.program:
+            result.in_play = self._untouched(decision.knowledge or "").in_play_with_another_answer(case)
         result.set_up = outcome[:2] == as_told[:2] and outcome[2:] != as_told[2:]
         figures = after.picked.figures if after.picked else {}
         result.price_new, result.margin_new = figures.get(PRICE), figures.get(stored_form.MARGIN)

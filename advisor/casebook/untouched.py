@@ -15,7 +15,9 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ..deciding.answers import overlaid
+from ..deciding.assumptions import taken_otherwise
 from ..deciding.outcomes import RECOMMENDED
+from ..engine.fact_columns import columns
 from ..errors import AdvisorError
 from ..knowledge.records import asked_of_case
 from .program import fingerprint
@@ -63,6 +65,18 @@ class Untouched:
         Where no kit was picked, it is looked what another answer would give, by rules that only then come into play.
         """
         return bool(self.changes) and decision.body["outcome"] != RECOMMENDED
+
+    def in_play_with_another_answer(self, case: "Case") -> list[str]:
+        """Names of the changes that come into play where something taken at its worst is answered otherwise."""
+        names: set[str] = set()
+        for side in self._sides if self.possible else ():
+            _, known = side.gather(case)
+            others = [other for _, other in taken_otherwise(known, side.knowledge)]
+            stage = side.batch.case_stage
+            given, answered = columns(stage.base.facts, [(other.facts, other.answered) for other in others])
+            derived = stage.derive(given, answered, len(others))
+            names |= {change.name for change in self.changes if fired(change, derived).any()}
+        return [change.name for change in self.changes if change.name in names]
 
     def played(self, cases: "Sequence[Case]", platform: str) -> Played:
         """`Played` of cases of one car that may be left out."""

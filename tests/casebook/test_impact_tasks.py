@@ -150,7 +150,8 @@ def test_cases_left_out_come_to_what_deciding_both_sides_gives(tmp_path, monkeyp
         quick, whole = impacts.both_ways(book, "a factor, and a rule for another answer")
     assert quick == whole
     rows = quick[0]
-    # Nothing new came into play, and yet nothing is asked first any more: with another answer no kit passes either.
-    assert (rows[asked_first.id]["class"], rows[asked_first.id]["in_play"]) == (impact_state.NO_KIT, [])
+    # The rule comes into play with another answer only, and yet nothing is asked first any more: no kit passes then.
+    assert rows[asked_first.id]["class"] == impact_state.NO_KIT
+    assert rows[asked_first.id]["in_play"] == ["rule nothing-outside-racing"]
     assert not rows[asked_first.id]["program"]
     assert rows[on_file.id]["class"] == impact_state.NO_KIT and rows[impacts.STREET]["ring"]
