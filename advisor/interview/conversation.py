@@ -30,11 +30,7 @@ class Talk(Orders):
 
     def _undecided(self):
         """The `DecisionRecord` where nothing can be decided and nothing is left to ask, else None."""
-        if self.view.standing.outcome != MORE_ANSWERS:
-            return None
-        from ..deciding.advise import advise
-
-        return advise(self.decider, self.state.as_case(), with_changes=False)
+        return self._standing_record() if self.view.standing.outcome == MORE_ANSWERS else None
 
     def _guarantee(self):
         """Where a kit is picked: whether it is proved that it stays, or only drawn from callers."""

@@ -47,26 +47,24 @@ class Orders(UnderWay):
     def _do_now(self, _, width):
         if self.view.known is None:
             return self.teller_wrap(self.trouble or "Nothing stands yet: the car is not named.", width)
-        record = self._standing_record()
-        if record.outcome != MORE_ANSWERS:
-            self._mark_told()
-        lines = [self.teller.now(record, self.view, width)]
+        lines = [self.teller.now(self._standing_record(), self.view, width)]
         lines += [self.teller_wrap(f"Look: {contradiction}", width) for contradiction in self.contradictions()]
         return "\n".join(lines)
 
     def _standing_record(self):
+        """The `DecisionRecord` as it stands, to be told: from a result on, changes are marked."""
         from ..deciding.advise import advise
 
         # Without the search for what would have to change, which takes long and which what-would-change tells.
-        return advise(self.decider, self.state.as_case(), with_changes=False)
+        record = advise(self.decider, self.state.as_case(), with_changes=False)
+        if record.outcome != MORE_ANSWERS:
+            self._mark_told()
+        return record
 
     def _section(self, word, width):
         if self.view.known is None or self.view.known.missing:
-            return self.teller_wrap(self.trouble or "Nothing stands yet.", width)
-        record = self._standing_record()
-        if record.outcome != MORE_ANSWERS:
-            self._mark_told()
-        return self.teller.section(record, word, width)
+            return self.teller_wrap(self.trouble or self.teller.before_advice(word, self.view), width)
+        return self.teller.section(self._standing_record(), word, width)
 
     def _do_next(self, _, width):
         return self._section("next", width)

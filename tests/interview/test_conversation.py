@@ -152,8 +152,14 @@ def test_now_shows_the_card_and_what_is_open_and_the_rest_follows_by_its_words(t
     assert made.next_up.kit in say(talk, "next").replace("\n  ", " ")
 
 
-def test_the_words_after_the_card_stand_before_an_advice_too(talk):
-    assert say(talk, "parts") == "Nothing stands yet."
+@pytest.mark.parametrize("word", ("next", "parts", "fitting", "cautions"))
+def test_the_words_after_the_card_say_before_an_advice_what_is_needed_first(talk, word):
+    assert say(talk, word) == "Nothing stands yet that could tell. Needed first: the car."
+    say(talk, "bramble")
+    needed = talk.teller.wording.labels(talk.view.known.missing, most=3)
+    assert (
+        needed and say(talk, word).replace("\n", " ") == f"Nothing stands yet that could tell. Needed first: {needed}."
+    )
 
 
 def test_explanations_are_at_hand(talk):
