@@ -7,12 +7,14 @@ import subprocess
 import tempfile
 from collections import Counter
 from pathlib import Path
+from unittest.mock import patch
 
 from advisor.casebook import sales
 from advisor.casebook.book import Casebook
 from advisor.casebook.check import check_file
 from tests.benchmarks import casebook as benchmark
 from tests.casebook import impacts, large, shelf, stress, test_replay
+from tests.full import rows_of
 
 REPLAYED, KILLED, WRITERS, WRITTEN, STORED, LEFT_OUT = 1000, 200, 8, 500, 10_000, 300
 
@@ -20,16 +22,11 @@ REPLAYED, KILLED, WRITERS, WRITTEN, STORED, LEFT_OUT = 1000, 200, 8, 500, 10_000
 @contextlib.contextmanager
 def _folder():
     """A folder with a record to write, and a cache of its own."""
-    before = os.environ.get("XDG_CACHE_HOME")
     with tempfile.TemporaryDirectory(prefix="casebook-full-") as name:
         record = Path(name, "record.json")
         record.write_text(shelf.made("mild-street-tune"), encoding="utf-8")
-        os.environ["XDG_CACHE_HOME"] = str(Path(name, "cache"))
-        try:
+        with patch.dict(os.environ, {"XDG_CACHE_HOME": str(Path(name, "cache"))}):
             yield Path(name), record
-        finally:
-            os.environ.pop("XDG_CACHE_HOME")
-            os.environ.update({} if before is None else {"XDG_CACHE_HOME": before})
 
 
 def replays(count=REPLAYED):
@@ -167,12 +164,4 @@ ALL = (replays, kills, crowd, full_disks, impact_one_by_one, impact_left_out, im
 
 def rows():
     """(what, how many, result) of everything; a part that fails says so and the others still run."""
-    found = []
-    for function in ALL:
-        try:
-            found += function()
-        except Exception as error:
-            found.append(
-                (function.__name__.replace("_", " "), 0, f"FAILED: {type(error).__name__}: {str(error)[:300]}")
-            )
-    return found
+    return rows_of(ALL)

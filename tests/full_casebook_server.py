@@ -8,9 +8,11 @@ import sys
 import tempfile
 import time
 from pathlib import Path
+from unittest.mock import patch
 
 from tests import database
 from tests.casebook import server_stress, stores
+from tests.full import rows_of
 
 WRITERS, CLIENTS_KILLED, SERVERS_KILLED, CUTS = 32, 200, 50, 300
 ROOT = Path(__file__).resolve().parents[1]
@@ -19,14 +21,11 @@ ROOT = Path(__file__).resolve().parents[1]
 @contextlib.contextmanager
 def _folder():
     """A folder for what writers are told, the user's data folder for as long."""
-    before = os.environ.get("XDG_DATA_HOME")
-    with tempfile.TemporaryDirectory(prefix="casebook-server-full-") as name:
-        os.environ["XDG_DATA_HOME"] = str(Path(name, "data"))
-        try:
-            yield Path(name)
-        finally:
-            os.environ.pop("XDG_DATA_HOME")
-            os.environ.update({} if before is None else {"XDG_DATA_HOME": before})
+    with (
+        tempfile.TemporaryDirectory(prefix="casebook-server-full-") as name,
+        patch.dict(os.environ, {"XDG_DATA_HOME": str(Path(name, "data"))}),
+    ):
+        yield Path(name)
 
 
 @contextlib.contextmanager
@@ -110,10 +109,4 @@ ALL = (suite, killed, dropping)
 
 def rows():
     """(what, how many, result) of everything; a part that fails says so and the others still run."""
-    found = []
-    for function in ALL:
-        try:
-            found += function()
-        except Exception as error:
-            found.append((function.__name__, 0, f"FAILED: {type(error).__name__}: {str(error)[:300]}"))
-    return found
+    return rows_of(ALL)

@@ -8,13 +8,15 @@ import sys
 import tempfile
 import time
 from pathlib import Path
+from unittest.mock import patch
 
-from advisor.casebook import signing
+from advisor.casebook import signing, statements
 from advisor.casebook.book import Casebook
 from advisor.casebook.check import check_file
 from advisor.casebook.handing_over import hand_over
 from tests.casebook import shelf
 from tests.casebook.several_counters import Shop
+from tests.full import rows_of
 
 RUNS, STEPS, KILLED, CROWD, LARGE = 25, 120, 100, 12, 5_000
 PASSPHRASE = "four words of a lead"
@@ -23,16 +25,10 @@ PASSPHRASE = "four words of a lead"
 @contextlib.contextmanager
 def _folder():
     """A folder of its own, also for what this machine notes of casebooks."""
-    names = ("XDG_CACHE_HOME", "XDG_DATA_HOME")
-    before = {name: os.environ.get(name) for name in names}
     with tempfile.TemporaryDirectory(prefix="counters-full-") as folder:
-        os.environ.update({name: str(Path(folder, name.lower())) for name in names})
-        try:
+        of_its_own = {name: str(Path(folder, name.lower())) for name in ("XDG_CACHE_HOME", "XDG_DATA_HOME")}
+        with patch.dict(os.environ, of_its_own):
             yield Path(folder)
-        finally:
-            for name, value in before.items():
-                os.environ.pop(name)
-                os.environ.update({} if value is None else {name: value})
 
 
 def _lead(folder):
@@ -110,8 +106,6 @@ def kills(count=KILLED, seed=7):
                 # What was said to be handed over is there, whatever happened after.
                 said += 1
                 with Casebook(shop.shop, write=False) as book, Casebook(shop.own[name], write=False) as own:
-                    from advisor.casebook import statements
-
                     casebook = own.store.row("SELECT casebook FROM head")[0]
                     assert book.store.row(statements.LAST_LINK, (casebook,))[0] >= upto[-1]
             if number % 10 == 0:
@@ -185,12 +179,4 @@ ALL = (random_work, kills, crowd, large)
 
 def rows():
     """(what, how many, result) of everything; a part that fails says so and the others still run."""
-    found = []
-    for function in ALL:
-        try:
-            found += function()
-        except Exception as error:
-            found.append(
-                (function.__name__.replace("_", " "), 0, f"FAILED: {type(error).__name__}: {str(error)[:300]}")
-            )
-    return found
+    return rows_of(ALL)
