@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any
 
 from ..errors import AdvisorError, StoreError
 from ..knowledge import canonical
+from ..knowledge.interrupts import uninterrupted
 from . import statements
 from .impact_state import LEASE, ImpactResults
 from .impact_work import Worker
@@ -167,7 +168,7 @@ def _finished(state, worker, processes):
     try:
         with _held(state, running.values()):
             while state.left():
-                with _interrupts_waiting():  # until the new processes have learnt to leave them to this one
+                with uninterrupted():  # until the new processes have learnt to leave them to this one
                     for task in state.claim(2 * processes - len(running)):
                         running[pool.submit(_do, task)] = task.number
                 if not running:
@@ -198,19 +199,6 @@ def _held(state, tasks):
     except BaseException:
         state.release(list(tasks))
         raise
-
-
-@contextlib.contextmanager
-def _interrupts_waiting():
-    """Interrupts at the terminal come after this; processes begun within never see one."""
-    if not hasattr(signal, "pthread_sigmask"):
-        yield
-        return
-    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
-    try:
-        yield
-    finally:
-        signal.pthread_sigmask(signal.SIG_SETMASK, before)
 
 
 def _start(place, knowledge):

@@ -4,14 +4,13 @@ A statement is a whole number, its negation the number's negative. The solver (p
 needed, never before.
 """
 
-import contextlib
 import itertools
-import signal
 from collections import defaultdict, deque
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from typing import Any
 
 from ..errors import EngineError
+from ..knowledge.interrupts import uninterrupted
 
 #: Ways that a solver found and that are kept.
 KEPT = 48
@@ -110,19 +109,6 @@ def a_solver(clauses: Iterable[Sequence[int]]) -> Any:
     return Cadical153(bootstrap_with=clauses)
 
 
-@contextlib.contextmanager
-def uninterrupted() -> Iterator[None]:
-    """An interrupt waits for the end of what is done here: the solver would jump out of the middle of its own work."""
-    if not hasattr(signal, "pthread_sigmask"):
-        yield
-        return
-    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
-    try:
-        yield
-    finally:
-        signal.pthread_sigmask(signal.SIG_SETMASK, before)
-
-
 class Ways:
     """A solver over some clauses, and the ways it found: what holds in one of them needs no solving."""
 
@@ -136,7 +122,7 @@ class Ways:
         for way in self.ways:
             if all(abs(each) < len(way) and (way[abs(each)] == 1) == (each > 0) for each in literals):
                 return way
-        with uninterrupted():
+        with uninterrupted():  # the solver would jump out of the middle of its own work
             can = self.solver.solve(assumptions=list(literals))
         if not can:
             return None

@@ -8,7 +8,8 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
-from .clauses import Joined, a_solver, uninterrupted
+from ..knowledge.interrupts import uninterrupted
+from .clauses import Joined, a_solver
 
 #: Conflicts a solver may run into over one question before it is left undecided; a count, so the same everywhere.
 MOST_CONFLICTS = 20_000
