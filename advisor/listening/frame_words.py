@@ -152,11 +152,11 @@ UNSURE = phrase_list(
     "no clue, could not say, can not say, hard to say, not a clue, dunno, unsure, either, never know, wonder, "
     "wondering, joking, kidding"
 )
-WAS = frozenset(word_list("was were had made did ran used weighed launched"))
+WAS = frozenset(word_list("was were had made did ran used went broke wore gave held"))
 #: What is of the past only behind one of these, by want of an s: "it put out 300", where "I put out" may be of today
 #: and "a bit" is no verb.
 WAS_BY_SUBJECT = frozenset(word_list("put bit"))
-SUBJECTS = frozenset(word_list("it she that clutch pedal engine motor car"))
+SUBJECTS = frozenset(word_list("it she that clutch pedal engine motor lump car turbo flywheel disc plate gearbox box"))
 ASKING = frozenset(word_list("will would can could should is are does do did was were am shall"))
 ASKED = frozenset(word_list("it i you they we the this that there my a an he she your them one"))
 TELLERS = frozenset(word_list("i he she it we they mine there"))

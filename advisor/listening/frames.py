@@ -196,13 +196,13 @@ def _sure_if(words):
     return behind[-2:-1] == ["is"] and behind[-1] in ("right", "correct", "true", "honest")
 
 
-def _was(words):
-    """Is there a verb of the past among the words?"""
+def _was(words, subject=""):
+    """Is there a verb of the past among the words, which stand behind a ``subject``?"""
     return any(
         word in frame_words.WAS
         or (len(word) > 4 and word.endswith("ed") and not word.endswith(("eed", "hundred")))
         or (word in frame_words.WAS_BY_SUBJECT and before in frame_words.SUBJECTS)
-        for before, word in zip(("", *words), words, strict=False)
+        for before, word in zip((subject, *words), words, strict=False)
     )
 
 
@@ -228,14 +228,7 @@ def _gone_by(words):
             behind = words[at + 1 : at + 5]
             if behind[0] in frame_words.STILL:
                 continue
-            if any(
-                (
-                    token.endswith("ed")
-                    or token in frame_words.WAS
-                    or token in ("went", "broke", "wore", "gave", "held", "bit", "put")
-                )
-                for token in behind[1:]
-            ) and not {"is", "has"} & set(behind):
+            if _was(behind[1:], behind[0]) and not {"is", "has"} & set(behind):
                 return True
     return False
 

@@ -96,10 +96,10 @@ VEHICLES = frozenset(
 #: Before a vehicle: it is another than the caller's.
 OF_OTHERS = frozenset(
     word_list(
-        "other newer older later earlier demo courtesy sister racing rally rental hire loan loaner spare second last "
-        "previous next gt sport base same similar identical display demonstrator facelift limited tuned"
+        "other newer older later earlier demo courtesy sister racing rental hire loan loaner spare previous next gt "
+        "sport base same similar identical display demonstrator facelift limited"
     )
-) - frozenset(word_list("racing rally last second tuned")) | frozenset(("racing",))
+)
 OWNERS = frozenset(
     word_list("dad mum boss wife husband brother sister neighbour neighbor uncle cousin bloke mate friend doctor vicar")
 )
