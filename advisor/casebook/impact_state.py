@@ -204,12 +204,11 @@ class ImpactResults:
 
                 def rows():
                     nonlocal undecided
-                    for told_last in decisions():
-                        if told_last is None:
+                    for last in decisions():
+                        if last is None:
                             undecided += 1
-                            continue
-                        of = told_last
-                        yield plan, of.digest, of.case, of.entry, of.knowledge, of.car
+                        else:
+                            yield plan, last.digest, last.case, last.entry, last.knowledge, last.car
 
                 connection.executemany("INSERT INTO choice VALUES (?, ?, ?, ?, ?, ?)", rows())
                 connection.execute("INSERT INTO plan VALUES (?, ?)", (plan, undecided))
