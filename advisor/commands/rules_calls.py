@@ -115,7 +115,7 @@ def _rest(listed, limit):
 def run_withdrawn(arguments: Namespace) -> int:
     """The lists for a kit that its maker withdraws."""
     from ..versions import withdrawn
-    from .case import day
+    from .case_lists import day
 
     with opening.book_of(arguments, write=False) as book:
         lists = withdrawn.lists(book, arguments.withdrawn, since=day(arguments.since), people=arguments.people)

@@ -105,7 +105,7 @@ def impact_of(arguments: Namespace, sources: "Sources", knowledge: "Knowledge | 
     from ..casebook import impact
     from ..casebook.kept_files import Files
     from ..knowledge import load
-    from .case import day
+    from .case_lists import day
 
     files = Files.of(sources)
     knowledge = knowledge or load.knowledge(sources.rules, sources.house)
