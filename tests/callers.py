@@ -1,5 +1,6 @@
 """Random callers: realistic answers on a random car, some left open. The same seed gives the same caller."""
 
+import collections
 import random
 
 from advisor.deciding.decide import Decider, Shop
@@ -29,9 +30,31 @@ RARE = 0.025
 
 def plain_decider_of(content):
     """A Decider with the plain chainer alone."""
-    engines = {stage: compile_plain(content.knowledge, stage) for stage in STAGES}
-    shop = Shop.of(content)
-    return Decider(content.knowledge, shop, lambda stage, facts, answered: engines[stage].derive(facts, answered))
+    engines = _Engines.of(content.knowledge)
+    bases = {stage: engine.base for stage, engine in engines.by_stage.items()}
+    return Decider(content.knowledge, Shop.of(content), engines.derive, bases=bases)
+
+
+class _Engines:
+    """The plain chainer over each stage of a knowledge; the last few are kept, as most tests change the stock only."""
+
+    def __init__(self, knowledge):
+        self.knowledge = knowledge
+        self.by_stage = {stage: compile_plain(knowledge, stage) for stage in STAGES}
+
+    def derive(self, stage, facts, answered):
+        return self.by_stage[stage].derive(facts, answered)
+
+    @classmethod
+    def of(cls, knowledge):
+        kept = next((engines for engines in _KEPT if engines.knowledge is knowledge), None)
+        if kept is None:
+            kept = cls(knowledge)
+            _KEPT.append(kept)
+        return kept
+
+
+_KEPT = collections.deque(maxlen=3)
 
 
 def caller(seed, content, platform=None):

@@ -4,6 +4,7 @@ import ast
 import re
 
 from tests.conftest import ROOT
+from tests.parsed import files, nodes
 
 #: Names that say of a variable that it is there, and not what it holds.
 SAY_NOTHING = ("one", "made", "told", "found")
@@ -11,8 +12,8 @@ SAY_NOTHING = ("one", "made", "told", "found")
 
 def test_variables_say_what_they_hold():
     bound = set()
-    for path in sorted((ROOT / "advisor").rglob("*.py")):
-        for function in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+    for path in files():
+        for function in nodes(path):
             for node in ast.walk(function) if isinstance(function, ast.FunctionDef | ast.Lambda) else ():
                 name = node.arg if isinstance(node, ast.arg) else getattr(node, "id", "")
                 if name in SAY_NOTHING and not isinstance(getattr(node, "ctx", None), ast.Load):

@@ -1,9 +1,11 @@
 """The rooms and their one-way arrows, as drawn in DEVELOPERS.md, held against the imports."""
 
 import ast
+import functools
 import re
 
 from tests.conftest import ROOT
+from tests.parsed import files, nodes, text_of, tree
 
 #: Room -> rooms it may import. errors and frozen (and the package itself) are open to all.
 ARROWS = {
@@ -63,17 +65,20 @@ def room_of(path):
     return parts[0] if len(parts) > 1 else path.stem
 
 
-def imports(path, types_too=True):
-    """(name as parts, line) of every import of this package in a file, those inside functions included.
-
-    ``types_too``: also of what only annotations name.
+@functools.cache
+def imports(path):
+    """(name as parts, line, whether annotations alone name it) of every import of this package in a file, those inside
+    functions included.
     """
     package = ("advisor", *path.relative_to(ROOT / "advisor").parts[:-1])
-    waiting = [ast.parse(path.read_text(encoding="utf-8"))]
-    while waiting:
-        node = waiting.pop()
-        if types_too or not (isinstance(node, ast.If) and ast.unparse(node.test) == "TYPE_CHECKING"):
-            waiting += ast.iter_child_nodes(node)
+    for_types = {
+        inner
+        for node in nodes(path)
+        if isinstance(node, ast.If) and getattr(node.test, "id", "") == "TYPE_CHECKING"
+        for inner in ast.walk(node)
+    }
+    imported = []
+    for node in nodes(path):
         if isinstance(node, ast.ImportFrom):
             base = package[: len(package) - node.level + 1] if node.level else ()
             module = (*base, *(node.module.split(".") if node.module else ()))
@@ -82,20 +87,15 @@ def imports(path, types_too=True):
             named = [tuple(alias.name.split(".")) for alias in node.names]
         else:
             continue
-        yield from ((name, node.lineno) for name in named if name[0] == "advisor" and len(name) > 1)
-
-
-def files():
-    return sorted(
-        path for path in (ROOT / "advisor").rglob("*.py") if path.name != "__init__.py" or path.parent.name != "advisor"
-    )
+        imported += [(name, node.lineno, node in for_types) for name in named if name[0] == "advisor" and len(name) > 1]
+    return tuple(imported)
 
 
 def test_imports_point_one_way():
     wrong = []
     for path in files():
         room = room_of(path)
-        for (_, other, *_), line in imports(path):
+        for (_, other, *_), line, _ in imports(path):
             if other not in (room, *OPEN, *ARROWS.get(room, ()), "__version__"):
                 wrong.append(f"{path.relative_to(ROOT)}:{line} imports {other}")
     assert wrong == []
@@ -105,7 +105,13 @@ def test_no_modules_import_each_other_in_a_circle():
     """Rooms are one-way; within a room modules are too. What only annotations name does not count."""
     modules = {("advisor", *path.relative_to(ROOT / "advisor").with_suffix("").parts): path for path in files()}
     needs = {
-        module: {other for name, _ in imports(path, types_too=False) for other in (name, name[:-1]) if other in modules}
+        module: {
+            other
+            for name, _, for_types in imports(path)
+            if not for_types
+            for other in (name, name[:-1])
+            if other in modules
+        }
         for module, path in modules.items()
     }
     assert sum(map(len, needs.values())) > len(modules)
@@ -139,26 +145,25 @@ def test_the_picture_shows_these_arrows():
 
 def code_lines(path):
     """How many lines of a file are code: without blank lines, comments and docstrings."""
-    text = path.read_text(encoding="utf-8")
     documentation = set()
-    for node in ast.walk(ast.parse(text)):
+    for node in nodes(path):
         if isinstance(node, (ast.Module, ast.ClassDef, ast.FunctionDef)) and ast.get_docstring(node, clean=False):
             documentation |= set(range(node.body[0].lineno, node.body[0].end_lineno + 1))
-    lines = enumerate(text.splitlines(), 1)
+    lines = enumerate(text_of(path).splitlines(), 1)
     return sum(bool(line.strip()) and line.lstrip()[0] != "#" and number not in documentation for number, line in lines)
 
 
 def test_modules_stay_small():
     """Documentation does not count: a module is as large as what it does."""
-    long = {str(path.relative_to(ROOT)): code_lines(path) for path in files() if code_lines(path) > 400}
-    assert long == {}
+    counted = {str(path.relative_to(ROOT)): code_lines(path) for path in files()}
+    assert {name: count for name, count in counted.items() if count > 400} == {}
 
 
 def test_a_class_name_means_one_thing():
     """No two public classes of the program share a name."""
     places = {}
     for path in files():
-        for node in ast.parse(path.read_text(encoding="utf-8")).body:
+        for node in tree(path).body:
             if isinstance(node, ast.ClassDef) and not node.name.startswith("_"):
                 places.setdefault(node.name, []).append(str(path.relative_to(ROOT)))
     assert len(places) > 150

@@ -4,7 +4,7 @@ import statistics
 import time
 
 from advisor.deciding.figures import FigureProgram, _same
-from advisor.deciding.kit_columns import FactColumns, KitColumns
+from advisor.deciding.kit_columns import KitColumns
 from advisor.knowledge.model import Record
 from advisor.knowledge.quantities import convert
 from advisor.knowledge.sources import Sources, read
@@ -24,19 +24,9 @@ def shop_of(content, count):
 
 
 def cases_of(decider, content, count):
-    """Facts of ``count`` decided callers as FactColumns."""
-    facts = []
-    seed = 0
-    while len(facts) < count:
-        case = caller(seed, content, "bramble-20t")
-        facts.append(decider.decide(case).derivation.facts)
-        seed += 1
-    names = {name for one in facts for name in one}
-    from advisor.deciding.kit_columns import _column
-
-    columns = FactColumns(count)
-    columns._columns = {name: _column([one.get(name) for one in facts], "case") for name in names}
-    return columns
+    """Facts of ``count`` callers on one car as columns, derived together."""
+    gathered = [decider.gather(caller(seed, content, "bramble-20t")) for seed in range(count)]
+    return decider.batch.run([known for _, known in gathered], gathered[0][0], lean=True).facts
 
 
 def all_at_once(program, kits, facts):

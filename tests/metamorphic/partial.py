@@ -47,6 +47,8 @@ def car_fields_left_out(world, seeds, *, at_once=1, paths=None):
         case = world.caller(seed, pick.choice(world.platforms).id)
         gone = paths[seed % len(paths)] if at_once == 1 else None
         groups.setdefault(tuple(sorted(pick.sample(paths, at_once))) if gone is None else (gone,), []).append(case)
+    # Each caller as it is, all together, so that those of one car are decided at once.
+    whole = {one.case.id: one for one in world.judged([case for cases in groups.values() for case in cases])}
     for gone, cases in sorted(groups.items()):
 
         def without(case, gone=gone):
@@ -55,8 +57,7 @@ def car_fields_left_out(world, seeds, *, at_once=1, paths=None):
                 platform, fields={name: value for name, value in platform.fields.items() if name not in gone}
             )
 
-        before, after = world.judged(cases), world.judged(cases, without)
-        for left, right in zip(before, after, strict=True):
+        for left, right in zip([whole[case.id] for case in cases], world.judged(cases, without), strict=True):
             tally.pairs += 1
             _held(tally, world, left, right, "car without " + ", ".join(gone), _names_of_car(world, left, gone))
     return tally
@@ -67,8 +68,10 @@ def kit_fields_left_out(world, seeds, *, at_once=1, stocks=STOCKS):
     tally, names = Tally(), kit_fields(world)
     seeds = list(seeds)
     stocks = min(stocks, len(seeds))
+    random.Random("taken out").shuffle(names)
+    whole = dict(zip(seeds, world.judged([world.caller(seed) for seed in seeds]), strict=True))
     for number in range(stocks):
-        pick = random.Random(f"kits {at_once} {number}")
+        pick = random.Random(f"sold {at_once} {number}")
         gone = {names[number % len(names)]} if at_once == 1 else set(pick.sample(names, at_once))
         half = pick.random() < 0.5
         kits = [
@@ -78,8 +81,8 @@ def kit_fields_left_out(world, seeds, *, at_once=1, stocks=STOCKS):
         ]  # fmt: skip
         poorer = world.with_records(kits=kits)
         changed = {one.id for one, other in zip(world.kits, kits, strict=True) if one is not other}
-        cases = [world.caller(seed) for seed in seeds[number::stocks]]
-        for left, right in zip(world.judged(cases), poorer.judged(cases), strict=True):
+        before = [whole[seed] for seed in seeds[number::stocks]]
+        for left, right in zip(before, poorer.judged([one.case for one in before]), strict=True):
             tally.pairs += 1
             where = ("half the kits" if half else "kits") + " without " + ", ".join(sorted(gone))
             _held(tally, poorer, left, right, where, _names_of_kits(world, left, gone, changed))

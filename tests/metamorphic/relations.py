@@ -24,9 +24,7 @@ ALL = {
     "other order of answers, records and rules": lambda world, seeds, stocks: knowing.other_order(world, seeds),
     "a field of the car left out": lambda world, seeds, stocks: partial.car_fields_left_out(world, seeds),
     "two fields of the car left out": lambda world, seeds, stocks: partial.car_fields_left_out(world, seeds, at_once=2),
-    "a field of kits left out": lambda world, seeds, stocks: partial.kit_fields_left_out(
-        world, seeds, stocks=max(stocks, len(partial.kit_fields(world)))
-    ),
+    "a field of kits left out": lambda world, seeds, stocks: partial.kit_fields_left_out(world, seeds, stocks=stocks),
     "two fields of kits left out": lambda world, seeds, stocks: partial.kit_fields_left_out(
         world, seeds, at_once=2, stocks=stocks
     ),

@@ -15,26 +15,39 @@ from .partial import car_fields_left_out
 from .relations import ALL, MUST_MEET
 from .world import World
 
+#: Cars of the callers: those of one car are decided together, and no relation is about the car.
+CARS = ("bramble-20t", "sedge-18", "blackthorn-58")
 #: Callers of a relation, of one whose class must be met, and those among whom a planted fault must show;
-#: `tests.full metamorphic` takes 5,000, and 60 other stocks.
-SOME, MET, CALLERS, STOCKS = 20, 40, 80, 3
+#: `tests.full metamorphic` takes 5,000 on every car, and 60 other stocks.
+SOME, MET, CALLERS, STOCKS = 20, 40, 40, 3
 #: Relations whose class is met by about one caller in a hundred take more.
 MORE = {
-    "looser wish: pedal": 320, "looser wish: noise": 80, "looser wish: take_up": 80,
-    "a field of kits left out": 80, "two fields of kits left out": 80,
+    "looser wish: pedal": 160, "looser wish: noise": 80, "looser wish: take_up": 80,
+    "a field of kits left out": 40, "two fields of kits left out": 40,
 }  # fmt: skip
+#: Of whom each is decided by himself, fewer do.
+FEWER = {"a better-known answer": 16, "a field of the car left out": 24, "two fields of the car left out": 24}
 #: What is met by few stocks takes more of them.
-MORE_STOCKS = {"a field of kits left out": 12, "two fields of kits left out": 12}
+MORE_STOCKS = {
+    "a field of kits left out": 9, "two fields of kits left out": 5, "a kit more that is worse in every respect": 4,
+}  # fmt: skip
+#: The car on which faults in what a car leaves out show: one by its factory clutch close to what its crankshaft stands.
+CLOSE = "sedge-18"
 
 
 @pytest.fixture(scope="module")
 def world(content):
-    return World(content)
+    return World(content).with_records(platforms=[one for one in content.platforms if one.id in CARS])
+
+
+def of_one_car(world, car):
+    """A World of callers with that car."""
+    return world.with_records(platforms=[one for one in world.platforms if one.id == car])
 
 
 @pytest.mark.parametrize("name", list(ALL))
 def test_relation(name, world):
-    count = MORE.get(name, MET if name in MUST_MEET else SOME)
+    count = {**MORE, **FEWER}.get(name, MET if name in MUST_MEET else SOME)
     tally = ALL[name](world, range(count), MORE_STOCKS.get(name, STOCKS))
     assert not tally.unexplained, "\n".join(tally.unexplained[:5])
     assert tally.pairs >= count * 0.9
@@ -81,7 +94,7 @@ def planted(name, world):
 
 @pytest.mark.parametrize("name", list(FAULTS))
 def test_a_planted_fault_is_noticed(name, world):
-    assert ALL[name](planted(name, world), range(CALLERS), STOCKS).unexplained
+    assert ALL[name](planted(name, of_one_car(world, CARS[0])), range(CALLERS), STOCKS).unexplained
 
 
 #: Fields of a car -> a fact that is no longer taken hard enough, or no longer named.
@@ -94,8 +107,9 @@ LEFT_OUT_FAULTS = {
 
 @pytest.mark.parametrize("path", list(LEFT_OUT_FAULTS))
 def test_a_planted_fault_in_what_a_car_leaves_out_is_noticed(path, world):
-    assert not car_fields_left_out(world, range(CALLERS), paths=[path]).unexplained
-    other = changed(world, **LEFT_OUT_FAULTS[path])
+    alone = of_one_car(world, CLOSE)
+    assert not car_fields_left_out(alone, range(CALLERS), paths=[path]).unexplained
+    other = changed(alone, **LEFT_OUT_FAULTS[path])
     assert car_fields_left_out(other, range(CALLERS), paths=[path]).unexplained
 
 
@@ -143,10 +157,10 @@ def test_what_is_not_on_file_is_named_in_the_record(world):
             fields={name: value for name, value in platform.fields.items() if name != "thrust_face.inner_diameter"},
         )
 
-    poorer = world.with_records(platforms=[without(one) for one in world.platforms])
+    poorer = of_one_car(world.with_records(platforms=[without(one) for one in world.platforms]), CLOSE)
     named = 0
-    for seed in range(40):
-        case = world.caller(seed)
+    for seed in range(10):
+        case = poorer.caller(seed)
         if not case.platform:
             continue
         decision = poorer.decider.decide(case)

@@ -61,15 +61,32 @@ def test_no_more_than_allowed_get_through_at_once(counted):
     assert len(through) == 24 and sum(through) == 5
 
 
-def test_who_waits_for_the_file_throws_away_nothing_of_what_is_counted_meanwhile(counted, clock, tmp_path):
+class _Watched:
+    """A connection that says when a transaction is about to be begun, which has to wait for one begun before."""
+
+    def __init__(self, file, begins):
+        self.file, self.begins = file, begins
+
+    def execute(self, statement, *values):
+        if statement == "BEGIN IMMEDIATE":
+            self.begins.set()
+        return self.file.execute(statement, *values)
+
+    def close(self):
+        self.file.close()
+
+
+def test_who_waits_for_the_file_throws_away_nothing_of_what_is_counted_meanwhile(counted, clock, tmp_path, monkeypatch):
     first, _ = counted
     assert first.used_up("b", 2, 60.0) == 0.0
-    waited = []
-    with closing(sqlite3.connect(tmp_path / "allowance.sqlite", isolation_level=None)) as other:
+    waited, begins, connect = [], threading.Event(), sqlite3.connect
+    monkeypatch.setattr(allowance.sqlite3, "connect", lambda *where, **how: _Watched(connect(*where, **how), begins))
+    with closing(connect(tmp_path / "allowance.sqlite", isolation_level=None)) as other:
         other.execute("BEGIN IMMEDIATE")
         waiting = threading.Thread(target=lambda: waited.append(first.used_up("b", 2, 60.0)))
         waiting.start()
-        waiting.join(0.2)  # it stands before the file by now; where it does not, this finds nothing and passes
+        # However slow the machine: whatever it does before it waits for the file, it has done once it begins to.
+        assert begins.wait(60.0)
         clock[0] += 5.0
         other.execute("INSERT INTO times SELECT name, ? FROM times", (clock[0],))
         other.execute("COMMIT")
