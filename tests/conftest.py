@@ -1,5 +1,6 @@
 """What many tests share: the shipped knowledge and shop, read once, and deciders over them."""
 
+import gc
 import os
 import pathlib
 import sys
@@ -15,6 +16,18 @@ from tests import needs, shipped  # noqa: E402  found through the path above
 # read and checked anew by every command.
 os.environ["XDG_CACHE_HOME"] = str(shipped.run_folder("cache"))
 os.environ.pop("LEAST_CLUTCH_NO_CACHE", None)
+
+#: Rings of objects are looked for after so many new ones, not after 700: ten thousand tests and what they share stay
+#: for the whole run, and to go through them again and again took an eighth of it.
+LOOKED_FOR_RINGS = (50_000, 20, 100)
+gc.disable()  # while tests are gathered nothing is let go
+
+
+def pytest_collection_finish(session):
+    """What was gathered stays: it is never gone through for rings."""
+    gc.freeze()
+    gc.set_threshold(*LOOKED_FOR_RINGS)
+    gc.enable()
 
 
 def pytest_configure(config):

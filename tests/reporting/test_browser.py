@@ -6,7 +6,7 @@ import pytest
 from playwright import sync_api as playwright
 
 from . import made
-from .tools import node_tools  # noqa: F401  a fixture
+from .tools import axe  # noqa: F401  a fixture
 
 pytestmark = pytest.mark.needs("browser")
 
@@ -20,12 +20,17 @@ SHEETS = [("pack-over-stroke", audience) for audience in made.AUDIENCES] + [
 
 
 @pytest.fixture(scope="module")
-def browser():
-    """Chromium of the system."""
+def page():
+    """One page for all sheets, which takes a twentieth of the time of a new one for each; see `opened`."""
     with playwright.sync_playwright() as started:
-        found = started.chromium.launch(executable_path=shutil.which("chromium"), args=["--no-sandbox"])
-        yield found
-        found.close()
+        chromium = started.chromium.launch(executable_path=shutil.which("chromium"), args=["--no-sandbox"])
+        page = chromium.new_page()
+        page.heard = []
+        page.on("request", lambda request: page.heard.append(request.url))
+        page.on("console", lambda message: page.heard.append(message.text))
+        page.on("pageerror", lambda error: page.heard.append(str(error)))
+        yield page
+        chromium.close()
 
 
 @pytest.fixture(scope="module")
@@ -37,52 +42,45 @@ def files(tmp_path_factory):
     return folder
 
 
-def opened(browser, files, name, audience, width):
-    """A page of that width; requests and console messages are collected."""
-    page = browser.new_page(viewport={"width": width, "height": 900})
-    page.heard = []
-    page.on("request", lambda request: page.heard.append(request.url))
-    page.on("console", lambda message: page.heard.append(message.text))
-    page.on("pageerror", lambda error: page.heard.append(str(error)))
+def opened(page, files, name, audience, width, media="screen"):
+    """Open a sheet anew in a page of that width; requests and console messages from then on are collected."""
+    page.set_viewport_size({"width": width, "height": 900})
+    page.emulate_media(media=media)
+    page.heard.clear()
     page.goto((files / f"{name}-{audience}.html").as_uri())
-    return page
 
 
 @pytest.mark.needs("npm")
 @pytest.mark.parametrize("name, audience", SHEETS)
-def test_axe_finds_nothing(browser, files, node_tools, name, audience):  # noqa: F811
-    source = (node_tools / "node_modules" / "axe-core" / "axe.min.js").read_text(encoding="utf-8")
+def test_axe_finds_nothing(page, files, axe, name, audience):  # noqa: F811
     # Contrast is a sum over the style sheet (see test_html); on the long page of the lead axe takes a minute over it.
     rules = {"color-contrast": {"enabled": audience != "lead"}}
     for width in (360, 1280) if audience != "lead" else (360,):
-        page = opened(browser, files, name, audience, width)
-        page.evaluate(source)
+        opened(page, files, name, audience, width)
+        page.evaluate(axe)
         found = page.evaluate(
             "([tags, rules]) => axe.run({runOnly: tags, rules, resultTypes: ['violations']})", [RULES, rules]
         )
         assert [(one["id"], one["impact"], one["nodes"][0]["html"][:200]) for one in found["violations"]] == []
         assert len(found["passes"]) > 20
-        page.close()
 
 
 @pytest.mark.needs("npm")
-def test_axe_would_find_something(browser, files, node_tools):  # noqa: F811
-    source = (node_tools / "node_modules" / "axe-core" / "axe.min.js").read_text(encoding="utf-8")
-    page = opened(browser, files, "pack-over-stroke", "customer", 800)
+def test_axe_would_find_something(page, files, axe):  # noqa: F811
+    opened(page, files, "pack-over-stroke", "customer", 800)
     page.evaluate(
         "document.querySelector('[role=img]').removeAttribute('aria-label'); "
         "document.querySelector('p').style.color = '#ccc'"
     )
-    page.evaluate(source)
+    page.evaluate(axe)
     found = page.evaluate(f"axe.run({{runOnly: {RULES}}})")
     assert {"role-img-alt", "color-contrast"} <= {one["id"] for one in found["violations"]}
-    page.close()
 
 
 @pytest.mark.parametrize("name, audience", SHEETS)
-def test_nothing_is_wider_than_the_screen_and_nothing_is_fetched(browser, files, name, audience):
+def test_nothing_is_wider_than_the_screen_and_nothing_is_fetched(page, files, name, audience):
     for width in (320, 360, 800):
-        page = opened(browser, files, name, audience, width)
+        opened(page, files, name, audience, width)
         assert page.evaluate("document.documentElement.scrollWidth") <= width
         assert page.heard == [(files / f"{name}-{audience}.html").as_uri()]
         # Letters in drawings stay readable on a phone: none smaller than 7 px (the graph scrolls instead of shrinking).
@@ -91,20 +89,17 @@ def test_nothing_is_wider_than_the_screen_and_nothing_is_fetched(browser, files,
             "t.getBoundingClientRect().height : 99 })"
         )
         assert min(sizes, default=99) >= (8 if width >= 360 else 7)
-        page.close()
 
 
-def test_on_paper_nothing_is_cut_off(browser, files):
+def test_on_paper_nothing_is_cut_off(page, files):
     """A4 less its margins at 96 px to the inch."""
     for name, audience in SHEETS:
-        page = opened(browser, files, name, audience, 695)
-        page.emulate_media(media="print")
+        opened(page, files, name, audience, 695, media="print")
         wide = page.evaluate(
             "[...document.querySelectorAll('table')].filter(t => t.getBoundingClientRect().right > 696).length"
         )
         assert wide == 0, (name, audience)
         assert page.evaluate("document.documentElement.scrollWidth") <= 696
-        page.close()
 
 
 #: Pixels to the order list on a telephone.
@@ -112,10 +107,9 @@ TO_THE_ORDER_LIST = 2500
 
 
 @pytest.mark.parametrize("name", [name for name in made.CASES if name not in made.NOTHING_PICKED])
-def test_on_a_telephone_the_order_list_is_near(browser, tmp_path, name):
+def test_on_a_telephone_the_order_list_is_near(page, tmp_path, name):
     assert made.record(name)["outcome"] == "recommended"
     (tmp_path / f"{name}-customer.html").write_text(made.html(name, "customer"), encoding="utf-8")
-    page = opened(browser, tmp_path, name, "customer", 360)
+    opened(page, tmp_path, name, "customer", 360)
     top = page.evaluate("document.getElementById('order').getBoundingClientRect().top + window.scrollY")
     assert 500 < top <= TO_THE_ORDER_LIST
-    page.close()

@@ -1,6 +1,7 @@
 """The HTML is valid, needs nothing else, treats everybody's words as data, and is the same byte for byte."""
 
 import dataclasses
+import functools
 import json
 import re
 import subprocess
@@ -15,7 +16,7 @@ from advisor.reporting.sheets import html as marked_up, sheet
 from advisor.reporting.sheets.blocks import Blank, walk
 
 from . import made
-from .tools import node_tools  # noqa: F401  a fixture
+from .tools import html_validate  # noqa: F401  a fixture
 
 HTML = "{http://www.w3.org/1999/xhtml}"
 SHEETS = [(name, audience) for name in made.CASES for audience in made.AUDIENCES]
@@ -27,9 +28,15 @@ def parsed(text):
     return html5lib.HTMLParser(strict=True).parse(text)
 
 
+@functools.cache
+def tree_of(name, audience):
+    """The tree of a sheet, parsed once for all that look at it; nobody changes it."""
+    return parsed(made.html(name, audience))
+
+
 @pytest.mark.parametrize("name, audience", SHEETS)
 def test_ids_are_unique_and_what_refers_to_them_finds_them(name, audience):
-    tree = parsed(made.html(name, audience))
+    tree = tree_of(name, audience)
     ids = [element.get("id") for element in tree.iter() if element.get("id")]
     assert len(ids) == len(set(ids))
     for element in tree.iter():
@@ -42,7 +49,7 @@ def test_ids_are_unique_and_what_refers_to_them_finds_them(name, audience):
 
 @pytest.mark.parametrize("name, audience", SHEETS)
 def test_headings_follow_one_another_and_every_drawing_has_words(name, audience):
-    tree = parsed(made.html(name, audience))
+    tree = tree_of(name, audience)
     levels = [
         int(element.tag[-1]) for element in tree.iter() if re.fullmatch(re.escape(HTML) + "h[1-6]", str(element.tag))
     ]
@@ -54,14 +61,13 @@ def test_headings_follow_one_another_and_every_drawing_has_words(name, audience)
 
 
 @pytest.mark.needs("npm")
-def test_the_pages_hold_to_the_content_model_of_html(node_tools, tmp_path):  # noqa: F811
+def test_the_pages_hold_to_the_content_model_of_html(html_validate, tmp_path):  # noqa: F811
     """html-validate 9, its standard rules."""
     for name, audience in SHEETS:
         (tmp_path / f"{name}-{audience}.html").write_text(made.html(name, audience), encoding="utf-8")
     (tmp_path / ".htmlvalidate.json").write_text('{"root": true, "extends": ["html-validate:standard"]}')
-    program = node_tools / "node_modules" / ".bin" / "html-validate"
     ran = subprocess.run(
-        [program, "--formatter", "json", *sorted(map(str, tmp_path.glob("*.html")))],
+        [html_validate, "--formatter", "json", *sorted(map(str, tmp_path.glob("*.html")))],
         capture_output=True,
         text=True,
         cwd=tmp_path,
@@ -75,13 +81,14 @@ def test_the_pages_hold_to_the_content_model_of_html(node_tools, tmp_path):  # n
     (tmp_path / "wrong.html").write_text(
         made.html("pack-over-stroke", "customer").replace("<main>", "<main><ul><p>wrong</p></ul>", 1), encoding="utf-8"
     )
-    assert subprocess.run([program, str(tmp_path / "wrong.html")], capture_output=True, cwd=tmp_path).returncode == 1
+    assert (
+        subprocess.run([html_validate, str(tmp_path / "wrong.html")], capture_output=True, cwd=tmp_path).returncode == 1
+    )
 
 
 @pytest.mark.parametrize("name, audience", SHEETS)
 def test_a_page_needs_nothing_else(name, audience):
-    text = made.html(name, audience)
-    tree = parsed(text)
+    text, tree = made.html(name, audience), tree_of(name, audience)
     tags = {str(element.tag).rpartition("}")[2] for element in tree.iter()}
     assert not tags & {"script", "link", "img", "iframe", "object", "embed", "form", "input", "a", "base"}
     assert (
@@ -110,9 +117,9 @@ def hostile():
 @pytest.mark.parametrize("audience", made.AUDIENCES)
 def test_words_of_people_are_data(audience):
     records, words = hostile()
-    usual = {str(element.tag) for element in parsed(made.html("pack-over-stroke", "lead")).iter()}
-    usual |= {str(element.tag) for element in parsed(made.html("pack-over-stroke", "fitter")).iter()}
-    usual |= {str(element.tag) for element in parsed(made.html("nothing-fits", "customer")).iter()}
+    usual = {str(element.tag) for element in tree_of("pack-over-stroke", "lead").iter()}
+    usual |= {str(element.tag) for element in tree_of("pack-over-stroke", "fitter").iter()}
+    usual |= {str(element.tag) for element in tree_of("nothing-fits", "customer").iter()}
     for record in records:
         document = sheet.document(record, words, audience, pictures=marked_up.pictures())
         text = marked_up.html(document)

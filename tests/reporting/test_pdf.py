@@ -3,6 +3,7 @@
 import functools
 import http.server
 import io
+import os
 import re
 import subprocess
 import sys
@@ -14,6 +15,7 @@ from PIL import Image
 
 from advisor.reporting.sheets import sheet
 from advisor.reporting.sheets.blocks import Number, plain, walk
+from tests import shipped
 
 from . import made
 
@@ -69,12 +71,14 @@ def test_it_is_tagged_and_titled_and_dateless(printed, one):
 def test_the_same_bytes_in_another_process(printed):
     """Another process with another seed of Python's hashes prints the same file."""
     one = SHEETS[0]
+    # What is read and decided comes from the folder of this run; what is printed is made anew.
+    shared = {name: os.environ[name] for name in ("XDG_CACHE_HOME", shipped.RUN)}
     script = f"import sys; from tests.reporting.test_pdf import pdf; sys.stdout.buffer.write(pdf(*{one!r}))"
     ran = subprocess.run(
         [sys.executable, "-c", script],
         capture_output=True,
         cwd=made.ROOT,
-        env={"PYTHONHASHSEED": "77", "PATH": "/usr/bin:/bin", "HOME": "/nowhere"},
+        env={"PYTHONHASHSEED": "77", "PATH": "/usr/bin:/bin", "HOME": "/nowhere"} | shared,
     )
     assert ran.stdout == printed[one], ran.stderr.decode()[-500:]
 

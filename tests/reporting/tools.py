@@ -1,21 +1,34 @@
 """What looks over pages: installed once for a run. Tests that use it say so with ``@pytest.mark.needs("npm")``."""
 
+import fcntl
 import subprocess
 
 import pytest
 
-PACKAGES = ("axe-core@4.14.1", "html-validate@9.7.1")
+from tests import shipped
+
+
+def _installed(name, version):
+    """The folder of a package of the npm registry: installed by the process of this run that asks first."""
+    folder = shipped.run_folder(name)
+    with (folder / "one-at-a-time").open("w") as door:
+        fcntl.flock(door, fcntl.LOCK_EX)
+        there = folder / "node_modules" / name
+        if not there.exists():
+            command = ["npm", "install", "--silent", "--no-audit", "--no-fund", "--prefix", folder, f"{name}@{version}"]
+            ran = subprocess.run(command, capture_output=True, text=True)
+            if ran.returncode:
+                pytest.fail(f"npm could not install {name}@{version}: {ran.stderr[-500:]}", pytrace=False)
+    return there
 
 
 @pytest.fixture(scope="session")
-def node_tools(tmp_path_factory):
-    """A folder with axe-core and html-validate, installed from the npm registry."""
-    folder = tmp_path_factory.mktemp("node")
-    ran = subprocess.run(
-        ["npm", "install", "--silent", "--no-audit", "--no-fund", "--prefix", folder, *PACKAGES],
-        capture_output=True,
-        text=True,
-    )
-    if ran.returncode:
-        pytest.fail(f"npm could not install {' '.join(PACKAGES)}: {ran.stderr[-500:]}", pytrace=False)
-    return folder
+def axe():
+    """The script of axe-core, to be run in a page."""
+    return (_installed("axe-core", "4.14.1") / "axe.min.js").read_text(encoding="utf-8")
+
+
+@pytest.fixture(scope="session")
+def html_validate():
+    """The program that looks whether a page holds to the content model of HTML."""
+    return _installed("html-validate", "9.7.1").parent / ".bin" / "html-validate"

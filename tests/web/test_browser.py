@@ -11,7 +11,7 @@ from playwright import sync_api as playwright
 
 from advisor.web import passwords
 from advisor.web.waiting import TURNED_AWAY
-from tests.reporting.tools import node_tools  # noqa: F401  a fixture
+from tests.reporting.tools import axe  # noqa: F401  a fixture
 from tests.web.browsing import COUNTER, HOST, LEAD, PASSWORD, Browser, app_in
 from tests.web.serving import Server
 from tests.web.shops import shop_with, trial_ended
@@ -211,10 +211,10 @@ def staff(page, server, kept, seen=None):
     assert f"Signed off by {LEAD}" in page.content()
 
 
-def axe_faults(page, source, contrast_too=True):
+def axe_faults(page, script, contrast_too=True):
     """What axe-core finds on a page, in light and (contrast alone, which is all that differs) in dark."""
     page.evaluate("document.querySelectorAll('details').forEach(d => d.open = true)")
-    page.evaluate(source)
+    page.evaluate(script)
     faults = []
     for scheme in ("light", "dark") if contrast_too else ("light",):
         page.emulate_media(color_scheme=scheme)
@@ -255,8 +255,7 @@ def test_without_a_script_at_a_desk(chromium, server):
 
 
 @pytest.mark.needs("npm")
-def test_on_a_telephone_axe_finds_nothing_on_any_page_in_any_state(chromium, server, node_tools):  # noqa: F811
-    source = (node_tools / "node_modules" / "axe-core" / "axe.min.js").read_text(encoding="utf-8")
+def test_on_a_telephone_axe_finds_nothing_on_any_page_in_any_state(chromium, server, axe):  # noqa: F811
     page, faults, seen = opened(chromium, server, 360, script=True), [], []
 
     def look(page, name):
@@ -264,7 +263,7 @@ def test_on_a_telephone_axe_finds_nothing_on_any_page_in_any_state(chromium, ser
         if name == "result":
             fits_one_screen(page)
         # On the longest pages contrast is left out: it is a sum over the style sheet, and shown by the others.
-        faults.extend(axe_faults(page, source, contrast_too=name not in ("audit", "garage", "sheet", "result")))
+        faults.extend(axe_faults(page, axe, contrast_too=name not in ("audit", "garage", "sheet", "result")))
         seen.append(name)
 
     kept = customer(page, server, 360, look)
@@ -325,16 +324,15 @@ def _answered_with(text):
 
 
 @pytest.mark.needs("npm")
-def test_axe_finds_nothing_on_pages_seldom_seen(chromium, server, node_tools, tmp_path, monkeypatch):  # noqa: F811
+def test_axe_finds_nothing_on_pages_seldom_seen(chromium, server, axe, tmp_path, monkeypatch):  # noqa: F811
     """Made by an application of their own, with what a moment makes of it, and laid out by the style sheet served."""
-    source = (node_tools / "node_modules" / "axe-core" / "axe.min.js").read_text(encoding="utf-8")
     page, headings = opened(chromium, server, 360, script=True), {}
     for name, text in seldom_seen(tmp_path, monkeypatch):
         page.unroute_all()
         page.route("**/seldom", _answered_with(text))
         page.goto(address(server, "/seldom"))
         fine(page, 360)
-        assert axe_faults(page, source) == [], name
+        assert axe_faults(page, axe) == [], name
         headings[name] = page.locator("h1").inner_text()
     assert len(set(headings.values())) >= 9 and headings["adopting"] == "What draft gentler changes"
     assert headings["turned away"] == headings["turned away with an answer"] == "Many are being served just now."
@@ -342,14 +340,13 @@ def test_axe_finds_nothing_on_pages_seldom_seen(chromium, server, node_tools, tm
 
 
 @pytest.mark.needs("npm")
-def test_axe_would_find_something(chromium, server, node_tools):  # noqa: F811
-    source = (node_tools / "node_modules" / "axe-core" / "axe.min.js").read_text(encoding="utf-8")
+def test_axe_would_find_something(chromium, server, axe):  # noqa: F811
     page = opened(chromium, server, 360, script=True)
     page.goto(address(server, "/shop/come-in"))
     page.evaluate(
         "document.querySelectorAll('label').forEach(l => l.remove()); document.querySelector('p').style.color = '#ccc'"
     )
-    page.evaluate(source)
+    page.evaluate(axe)
     found = page.evaluate("tags => axe.run({runOnly: tags})", TAGS)
     assert {"label", "color-contrast"} <= {one["id"] for one in found["violations"]}
     page.context.close()
