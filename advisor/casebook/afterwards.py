@@ -108,7 +108,7 @@ def every_aftermath(book: "Casebook") -> Iterator[Aftermath]:
 
 def latest_complaints(book: "Casebook", most: int) -> list[Entry]:
     """The complaints last kept with any case, the last first."""
-    return list(book.entries_of(statements.COMPLAINTS_LATEST, (most,)))
+    return list(book.entries_of(statements.LATEST_OF_KIND, ("complaint", statements.MOST, most)))
 
 
 def write_outcome(

@@ -19,6 +19,8 @@ KIND = "quote"
 _NUMBER = re.compile(r"-\d+$")
 #: Stands in the number of a quote that a counter wrote while the shop's casebook was away.
 AWAY = "AWAY"
+#: Quotes read at once for the number of the next, and twice as many each time.
+FEW = 16
 
 
 def keep_quote(
@@ -43,12 +45,10 @@ def keep_quote(
             # In the counter's own casebook its numbers must not be those that it gets in the shop's meanwhile.
             prefix = f"{prefix}-{AWAY}"
         # Counted inside the transaction, so that no two quotes of a casebook get one number.
-        taken = [entries.of_row(row).body.get("quote", "") for row in connection.execute(statements.QUOTES)]
-        runs = [int(text.rpartition("-")[2]) for text in taken if text.rpartition("-")[0] == prefix]
         body = {
             "of": decision.number,
             "decision": decision.digest,
-            "quote": f"{prefix}-{max(runs, default=0) + 1}",
+            "quote": f"{prefix}-{_last_run(connection, prefix) + 1}",
             "kits": list(kits),
             "total": lines.total,
             "most": lines.most,
@@ -58,6 +58,26 @@ def keep_quote(
         return entries.append(connection, number, KIND, body, by=by)
 
     return book.store.transact(write)
+
+
+def _last_run(connection, prefix):
+    """The highest number that a quote with this prefix has here, 0 where there is none.
+
+    Read from the latest back to the last that was written here, which was numbered beyond all before it; those taken
+    over from elsewhere have the numbers of there.
+    """
+    highest, before, together = 0, statements.MOST, FEW
+    while True:
+        rows = connection.execute(statements.LATEST_OF_KIND, (KIND, before, together)).fetchall()
+        for entry in map(entries.of_row, rows):
+            of_counter, _, run = str(entry.body.get("quote", "")).rpartition("-")
+            if of_counter == prefix and run.isdecimal():
+                highest = max(highest, int(run))
+                if "taken_over" not in entry.body:
+                    return highest
+        if len(rows) < together:
+            return highest
+        before, together = rows[-1][0], 2 * together
 
 
 def counter_in_numbers(counter: str) -> str:

@@ -34,7 +34,11 @@ ANSWERS_CALLED = (
 ENTRIES_AFTER = f"SELECT {WHOLE} FROM entry WHERE number > ? ORDER BY number"
 ENTRY_OF_NUMBER = f"SELECT {WHOLE} FROM entry WHERE number = ?"
 QUOTES = f"SELECT {WHOLE} FROM entry WHERE kind = 'quote' ORDER BY number"
-COMPLAINTS_LATEST = f"SELECT {WHOLE} FROM entry WHERE kind = 'complaint' ORDER BY number DESC LIMIT ?"
+#: Those of one kind before a number, the latest first. Which they are is read from the index of kinds alone.
+LATEST_OF_KIND = (
+    f"SELECT {WHOLE} FROM entry WHERE number IN (SELECT number FROM entry WHERE kind = ? AND number < ?"
+    " ORDER BY number DESC LIMIT ?) ORDER BY number DESC"
+)
 #: Of what was sold and what was heard of it since.
 SALES_AND_HEARD = (
     f"SELECT {WHOLE} FROM entry WHERE kind IN ('sale', 'fitting', 'return', 'outcome', 'asking')"
@@ -115,7 +119,7 @@ HEARD_SINCE_SIGNED = (
     " FROM entry WHERE in_case = heard.in_case AND kind = 'sign_off' AND number > heard.number) GROUP BY in_case"
 )
 EVERY_CASE = "SELECT number FROM cases ORDER BY number"
-#: Beyond the number of any case.
+#: Beyond the number of any case or entry.
 MOST = 2**62
 CASES_BEFORE = "SELECT number FROM cases WHERE number < ? ORDER BY number DESC LIMIT ?"
 CASES_BETWEEN = "SELECT number FROM cases WHERE number > ? AND number <= ? ORDER BY number"
@@ -215,8 +219,11 @@ LATEST_WORDS = (
     " WHERE number > ? AND number < ? ORDER BY number DESC LIMIT ?"
 )
 FOUND_BY = "SELECT cases FROM found_by WHERE people = ? AND word = ? AND block = ?"
-#: Of all words from one up to another: block and cases.
-FOUND_FROM = "SELECT block, cases FROM found_by WHERE people = ? AND word >= ? AND word < ?"
+#: Of all words from one up to another, in the blocks from one up to another: block and cases; and how many rows in all.
+FOUND_FROM = (
+    "SELECT block, cases FROM found_by WHERE people = ? AND word >= ? AND word < ? AND block >= ? AND block < ?"
+)
+COUNT_FOUND = "SELECT count(*) FROM found_by WHERE people = ? AND word >= ? AND word < ?"
 ADD_FOUND_BY = "INSERT INTO found_by (cases, people, word, block) VALUES (?, ?, ?, ?)"
 SET_FOUND_BY = "UPDATE found_by SET cases = ? WHERE people = ? AND word = ? AND block = ?"
 DROP_FOUND_BY = "DELETE FROM found_by WHERE people = ? AND word = ? AND block = ?"

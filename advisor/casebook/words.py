@@ -20,6 +20,8 @@ if TYPE_CHECKING:
 
 #: Cases of one block.
 BLOCK = 2048
+#: Blocks in which words are looked up at once, the newest first; twice as many each time.
+FEW_BLOCKS = 16
 #: Parts that stand apart and are shown only where people are asked for.
 PERSONAL = ("name", "phone", "text", "reason", "who")
 #: Digits of the end of a number that are compared, whatever stands before them.
@@ -327,18 +329,38 @@ def candidates(store: "Store", wanted: Sequence[set[str]], *, people: bool, befo
         held = "" if lately is None else f"{lately[0]}{lately[1] if people else ''}\n"
         if lately is None or all(any(f"\n{beginning}" in held for beginning in some) for some in wanted):
             yield number
-    blocks: dict[int, int] = {}
-    for place, some in enumerate(wanted):
-        of_some = _blocks(store, some, people)
-        if place == 0:
-            blocks = of_some
-        else:
-            blocks = {block: blocks[block] & of_some[block] for block in blocks.keys() & of_some.keys()}
-    for block in sorted(blocks, reverse=True):
-        for bit in places_of(blocks[block]):
+    for block, bits in _in_blocks(store, wanted, people, min(turned // BLOCK, (top - 2) // BLOCK + 1)):
+        for bit in places_of(bits):
             number = block * BLOCK + bit + 1
             if number < top:
                 yield number
+
+
+def _in_blocks(store, wanted, people, upto):
+    """(block, bits of the cases in which each of ``wanted`` is met) below the block ``upto``, the newest first.
+
+    A few blocks at a time, the rarest word first: most pages are full before much is read, and where a word is not in
+    these blocks the others need not be looked up.
+    """
+    if len(wanted) > 1:
+        rows_of = [
+            sum(store.row(statements.COUNT_FOUND, values)[0] for values in _ranges(some, people)) for some in wanted
+        ]
+        if 0 in rows_of:
+            return
+        wanted = [some for _, some in sorted(zip(rows_of, wanted, strict=True), key=lambda pair: pair[0])]
+    together = FEW_BLOCKS
+    while upto > 0:
+        first = max(0, upto - together)
+        blocks = _blocks(store, wanted[0], people, first, upto)
+        for some in wanted[1:]:
+            if not blocks:
+                break
+            of_some = _blocks(store, some, people, min(blocks), max(blocks) + 1)
+            both = {block: blocks[block] & of_some[block] for block in blocks.keys() & of_some.keys()}
+            blocks = {block: bits for block, bits in both.items() if bits}
+        yield from sorted(blocks.items(), reverse=True)
+        upto, together = first, 2 * together
 
 
 def _latest(store, turned, top):
@@ -352,13 +374,18 @@ def _latest(store, turned, top):
         top = rows[-1][0]
 
 
-def _blocks(store, some, people):
-    """Block -> bits of the cases that have a word with one of the beginnings."""
-    blocks: dict[int, int] = {}
+def _ranges(some, people):
+    """Where the words with one of the beginnings stand: (kind, first word, word behind the last)."""
     for beginning in some:
-        whole = beginning.endswith("\n")
-        values = (beginning.rstrip(), beginning.rstrip() + ("\x01" if whole else "\U0010ffff"))
+        behind = "\x01" if beginning.endswith("\n") else "\U0010ffff"
         for kind in (0, 1) if people else (0,):
-            for block, body in store.rows(statements.FOUND_FROM, (kind, *values)):
-                blocks[block] = blocks.get(block, 0) | as_bits(body)
+            yield kind, beginning.rstrip(), beginning.rstrip() + behind
+
+
+def _blocks(store, some, people, first, upto):
+    """Block -> bits of the cases that have a word with one of the beginnings, of the blocks from one up to another."""
+    blocks: dict[int, int] = {}
+    for values in _ranges(some, people):
+        for block, body in store.rows(statements.FOUND_FROM, (*values, first, upto)):
+            blocks[block] = blocks.get(block, 0) | as_bits(body)
     return blocks

@@ -10,6 +10,7 @@ from ..errors import Position
 from .model import HASHED_AS
 
 _LEFT_OUT = ("position", "hash")
+_SCALARS = frozenset((str, int, float, bool, type(None)))
 
 
 def _as_it_is(content):
@@ -18,6 +19,14 @@ def _as_it_is(content):
 
 def plain(content: Any) -> Any:
     """Content as dicts, lists and scalars; places and hashes left out."""
+    # Most of what comes is JSON data already, which is told by its type alone.
+    kind = type(content)
+    if kind in _SCALARS:
+        return content
+    if kind is dict:
+        return {str(key): plain(value) for key, value in content.items()}
+    if kind is list:
+        return [plain(member) for member in content]
     if dataclasses.is_dataclass(content):
         fields = {
             field.name: plain(field.metadata.get(HASHED_AS, _as_it_is)(getattr(content, field.name)))

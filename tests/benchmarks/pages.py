@@ -38,6 +38,7 @@ with Casebook(path, write=False) as book:
     timed("newest page", lambda: page(histories.newest_first(book.store)))
     timed("page of a common word", lambda: page(book.search_newest(["recommended"])))
     timed("page of two words", lambda: page(book.search_newest(["bramble", "organic"])))
+    timed("two words never together", lambda: page(book.search_newest(["dora", "fenja"], people=True)))
     timed("page of a person", lambda: page(book.search_newest(["ambrel"], people=True)))
     timed("case by its name", lambda: len(book.history(book.number_of(name))))
     if whole:

@@ -26,8 +26,9 @@ def pool():
 
 @pytest.fixture
 def small_blocks(monkeypatch):
-    """Blocks of 64 cases, so that few cases fill several."""
+    """Blocks of 64 cases, so that few cases fill several, which are looked through one after the other."""
     monkeypatch.setattr(words, "BLOCK", 64)
+    monkeypatch.setattr(words, "FEW_BLOCKS", 1)
 
 
 @pytest.mark.both_stores
@@ -103,6 +104,7 @@ def test_a_large_casebook_made_quickly_is_sound(book):
         (["ambrel"], True),
         (["slip", "250"], True),
         (["dora", "ilmark"], True),
+        (["dora", "fenja"], True),
         (["counter", "2"], False),
         (["nowhere"], True),
     ],

@@ -237,6 +237,24 @@ def test_counters_never_share_a_number(run, tmp_path):
     assert numbers[3] != numbers[7] and numbers[3].endswith("-1")
 
 
+def test_a_counter_numbers_on_behind_all_others_and_what_was_taken_over(run, tmp_path, monkeypatch):
+    from advisor.casebook import quotes
+
+    monkeypatch.setattr(quotes, "FEW", 1)
+    lines = quoted_kits(worded("mild-street-tune"))[0].lines
+
+    def quoted_by(book, counter):
+        return quotes.keep_quote(book, 1, ["x"], lines, counter=counter, days=14).body["quote"]
+
+    with Casebook(run.path) as book, Casebook(tmp_path / "other.sqlite") as other:
+        shelf.save(other, "mild-street-tune")
+        assert [quoted_by(book, "west") for _ in range(3)] == ["WEST-1", "WEST-2", "WEST-3"]
+        assert [quoted_by(other, name) for name in ("west", *["east"] * 5, "west")][-1] == "WEST-2"
+        take_over(other, run.path)
+        assert quoted_by(other, "west") == "WEST-4" and quoted_by(other, "east") == "EAST-6"
+        assert quoted_by(book, "west") == "WEST-4"
+
+
 def test_a_case_file_is_kept_as_a_case_and_quoted(run, tmp_path):
     out = tmp_path / "quote.html"
     code, _, err = run(
