@@ -46,6 +46,9 @@ _STREET = re.compile(
     re.IGNORECASE,
 )
 _POSTCODE = re.compile(r"\b(\d{5}|\d{4}\s?[A-Z]{2}|[A-Z]{1,2}\d[A-Z\d]?\s\d[A-Z]{2})\s?,?\s[A-Z][^\W\d_]{2,}")
+_JOINING = re.compile(r"(?<=\w)['’ʼ\-\u2010-\u2015](?=\w)")
+_UMLAUT, _LETTERS = re.compile("([aou])e"), re.compile(r"[^\W\d_]+")
+_NO_DIGIT = re.compile("[^0-9]+")
 _DASH = re.compile(r"[\-\u2010-\u2015/]")
 _DAY = re.compile(r"\d{4}-\d\d-\d\d")
 _NUMBER = re.compile(r"(?<![\w.])[+(]{0,2}\d[\d\s()/.\-\u2010-\u2015\u2212\u00a0]{5,24}\d(?![\w.])")
@@ -53,22 +56,33 @@ _NUMBER = re.compile(r"(?<![\w.])[+(]{0,2}\d[\d\s()/.\-\u2010-\u2015\u2212\u00a0
 
 def letters(text: str) -> list[str]:
     """The words of a text by their letters: no case, accents, dashes or unseen signs; ae, oe, ue as a, o, u."""
+    joined = _JOINING.sub("", _bare(text).casefold())
+    return [_UMLAUT.sub(r"\1", word) for word in _LETTERS.findall(joined)]
+
+
+def _bare(text):
+    """A text without accents and signs that do not show; what is of plain letters has none, as nearly all there is."""
+    if text.isascii():
+        return text
     plain = unicodedata.normalize("NFKD", text.replace("ß", "ss"))
-    plain = "".join(sign for sign in plain if not unicodedata.combining(sign) and unicodedata.category(sign) != "Cf")
-    joined = re.sub(r"(?<=\w)['’ʼ\-\u2010-\u2015](?=\w)", "", plain.casefold())
-    return [re.sub("([aou])e", r"\1", word) for word in re.findall(r"[^\W\d_]+", joined)]
+    return "".join(sign for sign in plain if not unicodedata.combining(sign) and unicodedata.category(sign) != "Cf")
 
 
 def digits(text: str) -> str:
     """The digits of a text, of any script."""
+    if text.isascii():
+        return _NO_DIGIT.sub("", text)
     values = (unicodedata.digit(sign, -1) for sign in text)
     return "".join(str(digit) for digit in values if digit >= 0)
 
 
 def why(text: str, people: Iterable[Mapping[str, str]], words: Iterable[str] = ()) -> str:
     """What in a text looks like one of the ``people`` ({name, phone}), or like ``words`` to be erased, or ""."""
-    folded = letters(text) + letters(_DASH.sub(" ", text))
-    run = "".join(letters(text))
+    people, words = list(people), list(words)
+    if not people and not words:
+        return ""
+    joined = letters(text)
+    folded, run = joined + letters(_DASH.sub(" ", text)), "".join(joined)
     for person in people:
         wrong = _name(folded, run, person.get("name", ""))
         if wrong:

@@ -305,15 +305,19 @@ def data(text: object) -> Any:
     if not isinstance(text, str) or len(text) > LONGEST_BODY:
         return None
     try:
-        parsed = json.loads(text, parse_constant=_no_number)
+        parsed = _DECODER.decode(text)
     except (ValueError, RecursionError):
         return None
-    whole = _no_deeper(parsed, _DEEPEST) and (not _PERHAPS_ODD.search(text) or _within(parsed))
-    return parsed if whole else None
+    # Nothing stands deeper than there are beginnings of lists and mappings, which are few in most texts.
+    shallow = text.count("{") + text.count("[") <= _DEEPEST or _no_deeper(parsed, _DEEPEST)
+    return parsed if shallow and (not _PERHAPS_ODD.search(text) or _within(parsed)) else None
 
 
 def _no_number(name):
     raise ValueError(f"{name} is no number")
+
+
+_DECODER = json.JSONDecoder(parse_constant=_no_number)
 
 
 def _no_deeper(value, depth):

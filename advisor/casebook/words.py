@@ -84,18 +84,25 @@ def texts(history: Sequence[Entry]) -> tuple[list[str], list[str]]:
 
 def _told(body):
     """What of an entry's body a person would search for: texts and numbers, and the names of the answers."""
-    if isinstance(body, dict):
-        return [
-            text
-            for key, part in body.items()
-            for text in ([key] if isinstance(part, dict) and "from" in part else []) + _told(part)
-        ]
-    if isinstance(body, list):
-        return [text for part in body for text in _told(part)]
-    # Nobody looks for a digest, and some digits stand in many of them.
-    if body is None or (isinstance(body, str) and _DIGEST.fullmatch(body)):
-        return []
-    return [f"{body:g}" if isinstance(body, float) else str(body)]
+    told: list[str] = []
+    _tell(body, told)
+    return told
+
+
+def _tell(part, told):
+    if type(part) is dict:
+        for key, value in part.items():
+            if type(value) is dict and "from" in value:
+                told.append(key)
+            _tell(value, told)
+    elif type(part) is list:
+        for value in part:
+            _tell(value, told)
+    elif type(part) is str:
+        if not _DIGEST.fullmatch(part):  # nobody looks for one, and some digits stand in many of them
+            told.append(part)
+    elif part is not None:
+        told.append(f"{part:g}" if type(part) is float else str(part))
 
 
 # --- kept as entries are written
