@@ -84,25 +84,25 @@ def texts(history: Sequence[Entry]) -> tuple[list[str], list[str]]:
 
 def _told(body):
     """What of an entry's body a person would search for: texts and numbers, and the names of the answers."""
-    told: list[str] = []
-    _tell(body, told)
-    return told
+    texts_there: list[str] = []
+    _gather(body, texts_there)
+    return texts_there
 
 
-def _tell(part, told):
+def _gather(part, texts_there):
     if type(part) is dict:
         for key, value in part.items():
             if type(value) is dict and "from" in value:
-                told.append(key)
-            _tell(value, told)
+                texts_there.append(key)
+            _gather(value, texts_there)
     elif type(part) is list:
         for value in part:
-            _tell(value, told)
+            _gather(value, texts_there)
     elif type(part) is str:
         if not _DIGEST.fullmatch(part):  # nobody looks for one, and some digits stand in many of them
-            told.append(part)
+            texts_there.append(part)
     elif part is not None:
-        told.append(f"{part:g}" if type(part) is float else str(part))
+        texts_there.append(f"{part:g}" if type(part) is float else str(part))
 
 
 # --- kept as entries are written

@@ -336,7 +336,8 @@ def test_nobody_waits_twice_in_a_minute_for_a_casebook_that_does_not_answer(tmp_
         first, second = away.choose(str(shop), str(own)), away.choose(str(shop), str(own))
     assert first.place == second.place == str(own) and tries == [str(shop)]
     assert "timeout expired" in first.lines[0] and "found out 0 s ago" in second.lines[0]
-    Casebook(shop).close()
+    for place in (shop, own):
+        Casebook(place).close()
     assert away.choose(str(shop), str(own)).place == str(own)
     monkeypatch.setattr(away, "REMEMBERED", 0.0)
     assert away.choose(str(shop), str(own)) == away.BookInUse(str(shop))
