@@ -21,7 +21,7 @@ from .rule_changes import KIND_OF_STAGE, RuleChange
 
 if TYPE_CHECKING:
     from ..deciding.decide import Decider
-    from .impact_state import Result
+    from .impact_result import Result
     from .impact_work import Worker
 
 #: Sets of changes tried for the cases of one car and one stored knowledge.
@@ -129,7 +129,7 @@ def attribute(worker: "Worker", results: Sequence["Result"], most: int = MOST_SE
     """Case -> `Attributed` of the results whose pick or outcome is another."""
     groups: dict[tuple[str, str], list[tuple[Any, Any, Result]]] = {}
     for result in results:
-        if result.sides is not None:
+        if result.new is not None:
             decision = worker.book.sold(result.number)
             if decision is None or decision.digest != result.digest:
                 continue
@@ -149,7 +149,7 @@ def _group(worker, knowledge, members, most):
     # What came into play in none of these cases is tried alone; larger sets are of what did.
     playing = [unit for unit in listed if any(change.name in in_play for change in unit.changes)]
     cases = {result.number: stored_form.case_of(base.body["case"]) for base, _, result in members}
-    wanted = {result.number: (result.sides["new"]["outcome"], result.sides["new"]["pick"]) for _, _, result in members}
+    wanted = {result.number: (result.new["outcome"], result.new["pick"]) for _, _, result in members}
     sets_by_case: dict[int, list[frozenset[str]]] = {number: [] for number in cases}
     tried, whole = 0, True
     for size in range(max(len(playing), 1) + 1):

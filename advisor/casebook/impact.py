@@ -23,6 +23,7 @@ from .program import fingerprint
 if TYPE_CHECKING:
     from ..knowledge.model import Knowledge
     from .book import Casebook
+    from .impact_result import Result
     from .kept_files import Files
 
 #: Places of the rules among stored files: the shipped ones, and a shop's own laid over them.
@@ -43,8 +44,17 @@ class Impact:
         #: SHA-256 of the stored rule sets the cases were decided with, and of those that equal the new one.
         self.rules, self.same = rules, same
 
+    def in_full(self, worker: Worker, result: "Result") -> "Result":
+        """A result with both decisions in full and by both engines, kept from now on."""
+        full = worker.in_full(result)
+        if full is not result:
+            self.state.keep(full)
+        return full
+
     def summary(self) -> dict[str, Any]:
-        """JSON data: counts of each class, the changes and where they came into play."""
+        """JSON data: counts of each class and of each way they were worked out, the changes and where they came into
+        play.
+        """
         rule_changes = self.state.changes(self.rules)
         return {
             "cases": self.cases,
@@ -52,6 +62,7 @@ class Impact:
             "rule_sets": len(self.rules),
             "same_rules": len(self.same),
             "classes": self.state.counts(),
+            "worked_out": self.state.ways(),
             "changes": rule_changes,
             "changed_rules": len(rule_changes),
             "changed_rules_in_play": sum(1 for rule_change in rule_changes if rule_change["cases"]),
@@ -76,7 +87,7 @@ def run(
     """
     name, _, last = book.store.row(statements.HEAD)
     new_rules = files.sha256(RULES)
-    state = ImpactResults(canonical.sha256(["impact 4", new_rules, fingerprint(), name]), fresh=fresh)
+    state = ImpactResults(canonical.sha256(["impact 5", new_rules, fingerprint(), name]), fresh=fresh)
     try:
         state.choose(canonical.sha256([last, since])[:32], lambda: _decisions(book, since), TASK)
         sets = {kept: book_rules(book, kept) for kept in state.knowledges()}

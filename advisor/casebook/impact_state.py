@@ -6,89 +6,23 @@ shared out in tasks, which any number of processes claim: one that is gone loses
 """
 
 import contextlib
-import dataclasses
-import json
 import os
 import socket
 import sqlite3
 import time
-import zlib
-from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Callable, Collection, Iterable, Iterator
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from ..errors import Position, StoreError
 from ..knowledge.cache import folder as cache_folder
+from .impact_result import CLASSES, COLUMNS, Result
 
 if TYPE_CHECKING:
     from ..knowledge.model import Value
     from .impact import LastTold
     from .rule_changes import RuleChange
 
-UNCHANGED, REASONS, PICK, NO_KIT, ASKS, LOST = (
-    "unchanged",
-    "same pick, other reasons",
-    "other pick",
-    "newly no kit",
-    "newly needs an answer",
-    "cannot be replayed",
-)
-CLASSES = (UNCHANGED, REASONS, PICK, NO_KIT, ASKS, LOST)
 KEPT_RUNS = 4
-
-
-@dataclass
-class Result:
-    """What the new rules would have told in one stored case: a row of the run's file.
-
-    ``digest``: of the decision it is about. ``set_up``: only parts, steps or cautions differ. ``program``: the stored
-    rules give it too, so the program made the difference. Prices in ``currency``, margins as ratios; None where there
-    is none. ``in_play``: names of the changes that came into play; where none did and yet it comes out differently,
-    those that would with another answer. ``why``: of a case that cannot be replayed.
-    ``sides``: both decisions and their difference, where they differ. ``sold``: the kit sold and not returned, on the
-    day ``sold_on``; ``ring``: the safety musts that it fails under the new rules, as `ringing.reasons` has them.
-    """
-
-    digest: str
-    number: int
-    kind: str
-    currency: str | None = None
-    set_up: bool = False
-    program: bool = False
-    price_old: float | None = None
-    price_new: float | None = None
-    margin_old: float | None = None
-    margin_new: float | None = None
-    in_play: list[str] = field(default_factory=list)
-    why: str = ""
-    sides: dict | None = None
-    sold: str | None = None
-    sold_on: str | None = None
-    ring: dict = field(default_factory=dict)
-
-    def plain(self) -> dict:
-        """As JSON data."""
-        data = dataclasses.asdict(self)
-        return data | {"class": data.pop("kind"), "decision": data.pop("digest")}
-
-    def row(self) -> list:
-        """Values in the order of the fields, as they are stored."""
-        stored = {
-            "set_up": int(self.set_up),
-            "program": int(self.program),
-            "in_play": json.dumps(self.in_play),
-            "sides": pack(self.sides),
-            "ring": json.dumps(self.ring),
-        }
-        return [stored.get(name, getattr(self, name)) for name in COLUMNS]
-
-    @classmethod
-    def of_row(cls, row: Iterable) -> "Result":
-        """The result of a stored row."""
-        stored = dict(zip(COLUMNS, row))
-        stored["in_play"], stored["sides"] = json.loads(stored["in_play"]), unpack(stored["sides"])
-        stored["ring"] = json.loads(stored["ring"])
-        return cls(**stored | {name: bool(stored[name]) for name in ("set_up", "program")})
 
 
 class Task(NamedTuple):
@@ -123,12 +57,11 @@ def _free(worker, until):
     return False
 
 
-COLUMNS = tuple(field.name for field in dataclasses.fields(Result))
 _TABLES = """
 CREATE TABLE IF NOT EXISTS result (
     digest TEXT PRIMARY KEY, number INTEGER, kind TEXT, currency TEXT, set_up INTEGER, program INTEGER,
-    price_old REAL, price_new REAL, margin_old REAL, margin_new REAL, in_play TEXT, why TEXT, sides BLOB,
-    sold TEXT, sold_on TEXT, ring TEXT
+    price_old REAL, price_new REAL, margin_old REAL, margin_new REAL, in_play TEXT, why TEXT, old TEXT, new TEXT,
+    worked_out TEXT, sides BLOB, told_on TEXT, sold TEXT, sold_on TEXT, ring TEXT
 ) WITHOUT ROWID;
 CREATE TABLE IF NOT EXISTS change (
     rules TEXT, kind TEXT, id TEXT, how TEXT, PRIMARY KEY (rules, kind, id)
@@ -317,9 +250,15 @@ class ImpactResults:
 
     def _add(self, connection, results):
         connection.executemany(
-            f"INSERT OR REPLACE INTO result ({', '.join(COLUMNS)}) VALUES ({', '.join('?' * len(COLUMNS))})",
+            f"INSERT OR IGNORE INTO result ({', '.join(COLUMNS)}) VALUES ({', '.join('?' * len(COLUMNS))})",
             [result.row() for result in results],
         )
+
+    def keep(self, result: Result) -> None:
+        """Keep a result of which more is known now: both decisions were made in full."""
+        with self._at_once() as connection:
+            connection.execute("DELETE FROM result WHERE digest = ?", (result.digest,))
+            self._add(connection, [result])
 
     def note_changes(self, rules: str, rule_changes: "Iterable[RuleChange]") -> None:
         """Keep the `RuleChange`s from the stored rules of that hash to the new ones."""
@@ -351,6 +290,30 @@ class ImpactResults:
                 "margin_difference": dict(zip(("mean", "least", "most"), margin)) if margin[0] is not None else None,
             }
         return by_class
+
+    def ways(self) -> dict[str, dict[str, int]]:
+        """{cases, otherwise}: way in which they were worked out -> how many, and how many that come out otherwise."""
+        sql = (
+            "SELECT worked_out, count(*), sum(new <> 'null') FROM chosen JOIN result USING (digest)"
+            " GROUP BY worked_out ORDER BY worked_out"
+        )
+        rows = self.connection.execute(sql).fetchall()
+        return {
+            "cases": {way: cases for way, cases, _ in rows},
+            "otherwise": {way: otherwise for way, _, otherwise in rows if otherwise},
+        }
+
+    def count_otherwise(self) -> int:
+        """How many cases come out otherwise."""
+        return sum(self.ways()["otherwise"].values())
+
+    def otherwise(self, limit: int = -1) -> list[Result]:
+        """The first results that come out otherwise, in the order of `results`."""
+        sql = (
+            f"SELECT {', '.join(COLUMNS)} FROM (SELECT result.* FROM chosen JOIN result USING (digest))"
+            " WHERE new <> 'null' ORDER BY abs(coalesce(price_new - price_old, 0)) DESC, number LIMIT ?"
+        )
+        return [Result.of_row(row) for row in self.connection.execute(sql, (limit,))]
 
     def changes(self, rules: set[str]) -> "list[dict[str, Value]]":
         """[{kind, id, how, cases}]: every change from any of the stored rule sets, and how many cases it came into."""
@@ -390,13 +353,3 @@ class ImpactResults:
         )
         for row in self.connection.execute(sql):
             yield Result.of_row(row)
-
-
-def pack(data: Mapping[str, Any] | None) -> bytes | None:
-    """JSON data as compressed bytes, None as None."""
-    return None if data is None else zlib.compress(json.dumps(data, ensure_ascii=False).encode())
-
-
-def unpack(body: bytes | None) -> dict[str, Any] | None:
-    """The data of `pack`."""
-    return None if body is None else json.loads(zlib.decompress(body))

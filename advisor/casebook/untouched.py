@@ -47,7 +47,14 @@ class Untouched:
     def __init__(self, old: "Decider", new: "Decider", changes: "Sequence[RuleChange]") -> None:
         self._sides = old, new
         self.changes = changes
-        self.possible = all(change.kind in KINDS for change in changes)
+        # What contradictions are found by is worked out before stage case, and is not seen in it.
+        before = {
+            calculation.id
+            for side in self._sides
+            for calculation in side.knowledge.calculations
+            if calculation.stage != "case"
+        }
+        self.possible = all(change.kind in KINDS and change.id not in before for change in changes)
         self._asked = {name for name, fact in new.knowledge.facts.items() if asked_of_case(fact)}
         self._program = fingerprint()
 

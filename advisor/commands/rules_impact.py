@@ -18,7 +18,7 @@ import shlex
 import sys
 import textwrap
 from argparse import ArgumentParser, Namespace
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 from ..errors import InputError
@@ -26,8 +26,9 @@ from . import opening, rules_calls
 from .progress import Progress
 
 if TYPE_CHECKING:
+    from ..casebook.book import Casebook
     from ..casebook.impact import Impact
-    from ..casebook.impact_state import Result
+    from ..casebook.impact_result import Result
     from ..knowledge.model import Knowledge
     from ..knowledge.sources import Sources
 
@@ -129,13 +130,16 @@ def impact_of(arguments: Namespace, sources: "Sources", knowledge: "Knowledge | 
             if rules_calls.deliver(lists, arguments, called):
                 return 0
             if getattr(arguments, "json", False):
+                if arguments.details:
+                    for _ in _in_full(impact_found, book, knowledge, arguments):
+                        pass  # they stand among the results then
                 summary = impact_found.summary() | {
                     "results": [result.plain() for result in impact_found.state.results()],
                     "lists": lists.data(),
                 }
                 opening.say_json(json.dumps(summary, sort_keys=True, ensure_ascii=False))
             else:
-                _say(impact_found, lists, knowledge, arguments, called)
+                _say(impact_found, lists, book, knowledge, arguments, called)
         finally:
             impact_found.state.close()
     return 0
@@ -153,10 +157,26 @@ def say_impact_of(arguments: Namespace, sources: "Sources", knowledge: "Knowledg
     impact_of(Namespace(**{**vars(arguments), "draft": draft}), sources, knowledge, f"draft {draft}")
 
 
+def _in_full(
+    impact_found: "Impact", book: "Casebook", knowledge: "Knowledge", arguments: Namespace
+) -> "Iterator[Result]":
+    """The first results that come out otherwise, or all of them, with both decisions in full."""
+    from ..casebook.impact_work import Worker
+
+    with Worker(book.store.place, knowledge) as worker:
+        for result in impact_found.state.otherwise(-1 if arguments.all else SHOWN):
+            yield impact_found.in_full(worker, result)
+
+
 def _say(
-    impact_found: "Impact", lists: "rules_calls.Lists", knowledge: "Knowledge", arguments: Namespace, called: str
+    impact_found: "Impact",
+    lists: "rules_calls.Lists",
+    book: "Casebook",
+    knowledge: "Knowledge",
+    arguments: Namespace,
+    called: str,
 ) -> None:
-    from ..casebook.impact_state import CLASSES, LOST
+    from ..casebook.impact_result import CLASSES, LOST
     from ..knowledge.sentences import wrap
 
     width = opening.width()
@@ -181,6 +201,9 @@ def _say(
     for name in CLASSES:
         counts = summary["classes"].get(name)
         opening.say(wrap(f"{name}{_aside(counts)}", width, f"{counts['cases'] if counts else 0:7d}  ", "         "))
+    ways = ways_line(summary)
+    if ways:
+        opening.say("\n" + wrap(ways, width, "", "  "))
     head, *changed = changed_lines(summary, knowledge.replaced)
     opening.say("\n" + wrap(head, width, "", "  "))
     for line in changed:
@@ -188,7 +211,7 @@ def _say(
     for result in impact_found.state.results((LOST,), -1 if arguments.all else SHOWN):
         opening.say(wrap(f"case {result.number} cannot be replayed: {result.why}", width, "", "  "))
     if getattr(arguments, "details", False):
-        _say_details(impact_found, knowledge, arguments, width)
+        _say_details(impact_found, book, knowledge, arguments, width)
     elif lists.otherwise:
         opening.say(
             wrap(
@@ -206,18 +229,16 @@ def _asked_as(arguments):
     return ""
 
 
-def _say_details(impact_found, knowledge, arguments, width):
-    from ..casebook.impact_state import ASKS, NO_KIT, PICK, REASONS
+def _say_details(impact_found, book, knowledge, arguments, width):
+    from ..knowledge.sentences import wrap
 
-    shown = 0
-    for result in impact_found.state.results((PICK, NO_KIT, ASKS, REASONS)):
+    for result in _in_full(impact_found, book, knowledge, arguments):
         if result.sides is None:
-            continue
-        if shown == SHOWN and not arguments.all:
-            opening.say("\nThere are more; see them with --all.")
-            break
-        shown += 1
-        opening.say("\n" + side_by_side(result, knowledge, arguments.units, width))
+            opening.say("\n" + wrap(f"case {result.number} cannot be replayed: {result.why}", width, "", "  "))
+        else:
+            opening.say("\n" + side_by_side(result, knowledge, arguments.units, width))
+    if not arguments.all and impact_found.state.count_otherwise() > SHOWN:
+        opening.say("\nThere are more; see them with --all.")
 
 
 def _aside(counts):
@@ -239,6 +260,22 @@ def _aside(counts):
             f"{counts['program_alone']} of them with the rules as they were too: the program has changed since"
         )
     return f" ({'; '.join(asides)})" if asides else ""
+
+
+def ways_line(summary: Mapping[str, Any]) -> str:
+    """How the cases that come out otherwise were worked out, "" where there is none."""
+    from ..casebook.impact_result import ENGINES
+
+    ways = summary["worked_out"]["otherwise"]
+    otherwise, in_full = sum(ways.values()), ways.get(ENGINES, 0)
+    if not otherwise:
+        return ""
+    if in_full == otherwise:
+        return f"What comes out otherwise, {otherwise} in all, was decided in full and by both engines."
+    return (
+        f"What comes out otherwise, {otherwise} in all, was worked out by the bulk evaluator; {in_full} of them were"
+        " decided in full as well, and both engines told the same. Whatever is shown side by side is decided in full."
+    )
 
 
 def changed_lines(summary: Mapping[str, Any], replaced: Mapping[str, str] | None = None) -> list[str]:
@@ -349,8 +386,9 @@ def _one(arguments, book, knowledge):
     """One case: both derivations, every firing."""
     from ..casebook import stored_form
     from ..casebook.difference import difference, firings
-    from ..casebook.impact_state import Result
-    from ..casebook.impact_work import Worker, brief
+    from ..casebook.impact_result import Result
+    from ..casebook.impact_sides import brief
+    from ..casebook.impact_work import Worker
 
     number = book.number_of(arguments.case)
     with Worker(book.store.place, knowledge) as worker:

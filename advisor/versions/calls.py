@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from ..casebook.attributing import Attributed
-from ..casebook.impact_state import ASKS, NO_KIT, PICK, Result
+from ..casebook.impact_result import ASKS, NO_KIT, PICK, Result
 from ..knowledge.sentences import capital, joined, lower_first
 from ..knowledge.signs import cell
 
@@ -128,8 +128,7 @@ def of_impact(
     calls = []
     for result in ring:
         reasons, say, known = ring_words(result)
-        new = (result.sides or {}).get("new")
-        becomes = _told(new) if new else ""
+        becomes = _told(result.new) if result.new else ""
         calls.append(
             Call(
                 result.number,
@@ -148,10 +147,10 @@ def of_impact(
     rest = [
         Otherwise(
             result.number,
-            result.sold_on or _day(book, result.number),
+            result.sold_on or result.told_on,
             result.sold is not None,
-            _told((result.sides or {})["old"]),
-            _told((result.sides or {})["new"]),
+            _told(result.old),
+            _told(result.new),
             attributed[result.number].sentence if result.number in attributed else "",
             None
             if result.price_new is None or result.price_old is None
@@ -164,11 +163,6 @@ def of_impact(
     rest.sort(key=lambda other: (not other.sold, other.on, other.case))
     calls.sort(key=lambda call: (call.known, call.on, call.case))
     return Lists(tuple(calls), tuple(rest))
-
-
-def _day(book, number):
-    decision = book.sold(number)
-    return decision.at[:10] if decision else ""
 
 
 def _told(side):

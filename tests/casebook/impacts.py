@@ -7,7 +7,7 @@ import shutil
 
 import pytest
 
-from advisor.casebook import impact, impact_state, stored_form, untouched
+from advisor.casebook import impact, impact_result, stored_form, untouched
 from advisor.casebook.book import Casebook
 from advisor.casebook.difference import difference
 from advisor.casebook.kept_files import Files
@@ -140,7 +140,9 @@ def both_ways(book, what):
         with pytest.MonkeyPatch.context() as patch:
             patch.setattr(untouched.Untouched, "may_be", may_be)
             results, summary = look(book, what, fresh=True)
-        ways.append(({name: result.plain() for name, result in results.items()}, summary))
+        # How a row was worked out is what differs.
+        rows = {name: result.plain() | {"worked_out": ""} for name, result in results.items()}
+        ways.append((rows, summary | {"worked_out": {}}))
     return ways
 
 
@@ -177,16 +179,16 @@ def expected_class(old, new):
     before, after = stored_form.outcome(old), stored_form.outcome(new)
     if before[0] != after[0]:
         return {
-            "need_more_answers": impact_state.ASKS,
-            "no_kit_fits": impact_state.NO_KIT,
-            "recommended": impact_state.PICK,
+            "need_more_answers": impact_result.ASKS,
+            "no_kit_fits": impact_result.NO_KIT,
+            "recommended": impact_result.PICK,
         }[after[0]]
     if before[1] != after[1]:
-        return impact_state.PICK
+        return impact_result.PICK
     return (
-        impact_state.REASONS
+        impact_result.REASONS
         if set(difference(old, new)) - {"wording"} or _figures(old) != _figures(new)
-        else impact_state.UNCHANGED
+        else impact_result.UNCHANGED
     )
 
 

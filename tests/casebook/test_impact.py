@@ -13,7 +13,7 @@ import time
 
 import pytest
 
-from advisor.casebook import book as books, impact, impact_state, program
+from advisor.casebook import book as books, impact, impact_result, impact_work, program
 from advisor.casebook.kept_files import Files
 from advisor.deciding.case_part import case_part
 from advisor.deciding.decision_record import DecisionRecord
@@ -51,7 +51,7 @@ def book(tmp_path, monkeypatch):
 
 def test_the_same_rules_change_nothing_and_say_so():
     results, summary = seen("nothing")
-    assert classes(results) == dict.fromkeys(NAMES, impact_state.UNCHANGED)
+    assert classes(results) == dict.fromkeys(NAMES, impact_result.UNCHANGED)
     assert (summary["changed_rules"], summary["same_rules"], summary["rule_sets"]) == (0, 1, 1)
 
 
@@ -59,7 +59,7 @@ def test_a_change_that_is_never_exercised_is_not_called_harmless():
     from advisor.commands.rules_impact import changed_lines
 
     results, summary = seen("a rule nobody meets")
-    assert set(classes(results).values()) == {impact_state.UNCHANGED}
+    assert set(classes(results).values()) == {impact_result.UNCHANGED}
     assert (summary["changed_rules"], summary["changed_rules_in_play"]) == (1, 0)
     told = "\n".join(changed_lines(summary))
     assert "none came into play" in told and "nothing about what the change does" in told
@@ -69,53 +69,77 @@ def test_a_change_that_is_never_exercised_is_not_called_harmless():
 def test_other_words_are_other_reasons():
     results, summary = seen("words of a rule")
     assert classes(results) == {
-        STREET: impact_state.REASONS,
-        DRAG: impact_state.REASONS,
-        NOTHING: impact_state.REASONS,
-        MISSING: impact_state.UNCHANGED,
+        STREET: impact_result.REASONS,
+        DRAG: impact_result.REASONS,
+        NOTHING: impact_result.REASONS,
+        MISSING: impact_result.UNCHANGED,
     }
     assert summary["changes"] == [{"kind": "rule", "id": "holds-worn-and-warm", "how": "edited", "cases": 3}]
 
 
 def test_who_looks_after_a_rule_is_no_change():
     results, summary = seen("an owner")
-    assert (set(classes(results).values()), summary["changed_rules"]) == ({impact_state.UNCHANGED}, 0)
+    assert (set(classes(results).values()), summary["changed_rules"]) == ({impact_result.UNCHANGED}, 0)
 
 
 def test_another_pick_is_told_with_price_margin_and_both_sides():
     results, summary = seen("a factor")
     one = results[STREET]
-    assert one.kind == impact_state.PICK
+    assert one.kind == impact_result.PICK
     assert one.in_play == ["rule use-factor-road"]
     old, new = one.sides["old"], one.sides["new"]
     assert old["pick"] == shelf.record(STREET).pick_id != new["pick"]
     assert (one.price_old, one.price_new) == (old["price"], new["price"])
     assert one.sides["difference"]["facts"]["use_factor"] == [1.15, 1.32]
     assert one.sides["difference"]["firings"]["rule use-factor-road"][0]["concluded"] == {"use_factor": 1.15}
-    spread = summary["classes"][impact_state.PICK]["price_difference"]
+    spread = summary["classes"][impact_result.PICK]["price_difference"]
     assert spread["mean"] == pytest.approx(new["price"] - old["price"])
-    assert results[DRAG].kind == impact_state.UNCHANGED
+    assert results[DRAG].kind == impact_result.UNCHANGED
+
+
+def test_a_few_of_a_batch_are_decided_in_full_and_the_others_when_somebody_looks(book, monkeypatch):
+    for _ in range(3):
+        shelf.save(book, STREET)
+    _, knowledge, files = edited("a factor")
+    found = impact.run(book, knowledge, files, processes=1)
+    rows = {result.number: result for result in found.state.otherwise()}
+    assert {number: result.worked_out for number, result in rows.items()} == {
+        1: impact_result.ENGINES,
+        **dict.fromkeys((5, 6, 7), impact_result.BULK),
+    }
+    assert found.summary()["worked_out"]["otherwise"] == {impact_result.BULK: 3, impact_result.ENGINES: 1}
+    with impact_work.Worker(book.store.place, knowledge) as worker:
+        full = found.in_full(worker, rows[6])
+        assert full == dataclasses.replace(rows[6], sides=rows[1].sides, worked_out=impact_result.ENGINES)
+        # Kept once looked at, and told where the bulk evaluator had said something else.
+        assert next(iter(found.state.results(numbers=[6]))) == full
+        assert found.in_full(worker, full) is full
+        wrong = dataclasses.replace(rows[7], new={**rows[7].new, "pick": "another"})
+        lost = found.in_full(worker, wrong)
+    found.state.close()
+    assert (lost.kind, lost.sides) == (impact_result.LOST, None)
+    assert "the bulk evaluator says" in lost.why and "another" in lost.why and lost.why.endswith("report this.")
 
 
 def test_newly_no_kit_and_newly_an_answer():
     results, _ = seen("a factor nothing meets")
     assert classes(results) == {
-        STREET: impact_state.NO_KIT,
-        DRAG: impact_state.UNCHANGED,
-        NOTHING: impact_state.REASONS,
-        MISSING: impact_state.REASONS,
+        STREET: impact_result.NO_KIT,
+        DRAG: impact_result.UNCHANGED,
+        NOTHING: impact_result.REASONS,
+        MISSING: impact_result.REASONS,
     }
     results, _ = seen("a fact that must be answered")
-    assert results[STREET].kind == impact_state.ASKS
+    assert results[STREET].kind == impact_result.ASKS
     assert "pedal_stop_fitted" in results[STREET].sides["new"]["asks"]
-    assert results[DRAG].kind == impact_state.UNCHANGED
+    assert results[DRAG].kind == impact_result.UNCHANGED
 
 
 def test_an_answer_without_a_place_cannot_be_replayed():
     results, _ = seen("a range")
-    assert results[STREET].kind == impact_state.LOST
+    assert results[STREET].kind == impact_result.LOST
     assert "engine_torque 370 N m is outside the range" in results[STREET].why
-    assert results[DRAG].kind == impact_state.REASONS or results[DRAG].kind == impact_state.UNCHANGED
+    assert results[DRAG].kind == impact_result.REASONS or results[DRAG].kind == impact_result.UNCHANGED
 
 
 def test_rules_that_disagree_cost_only_the_cases_they_disagree_about(book):
@@ -133,20 +157,20 @@ def test_rules_that_disagree_cost_only_the_cases_they_disagree_about(book):
     found = impact.run(book, load.knowledge(folder), Files.of(shelf.sources(rules=folder)), processes=1)
     results = {one.number: one for one in found.state.results()}
     found.state.close()
-    assert results[1].kind == impact_state.LOST
+    assert results[1].kind == impact_result.LOST
     assert "use-factor-heavy-torque" in results[1].why and "use-factor-road" in results[1].why
-    assert [results[number].kind for number in (2, 3, 4)] == [impact_state.UNCHANGED] * 3
+    assert [results[number].kind for number in (2, 3, 4)] == [impact_result.UNCHANGED] * 3
 
 
 def test_other_set_up_with_the_same_pick_is_seen():
     results, summary = seen("a caution less")
-    assert results[DRAG].kind == impact_state.REASONS
+    assert results[DRAG].kind == impact_result.REASONS
     assert results[DRAG].set_up == 1
     assert results[DRAG].in_play == ["set-up rule bed-sintered"]
-    assert summary["classes"][impact_state.REASONS]["other_set_up"] == 1
-    assert results[STREET].kind == impact_state.UNCHANGED
+    assert summary["classes"][impact_result.REASONS]["other_set_up"] == 1
+    assert results[STREET].kind == impact_result.UNCHANGED
     results, _ = seen("a set-up text")
-    assert classes(results)[STREET] == impact_state.REASONS
+    assert classes(results)[STREET] == impact_result.REASONS
     assert results[STREET].set_up == 0
 
 
@@ -157,7 +181,7 @@ def test_every_class_is_what_deciding_one_by_one_gives(tmp_path, monkeypatch):
     some = tuple(dict.fromkeys(names))
     count, met = compare_one_by_one(tmp_path / "casebook.sqlite", some, EXACT[:2])
     assert count == len(some) * 2
-    assert met >= {impact_state.UNCHANGED, impact_state.REASONS, impact_state.PICK}
+    assert met >= {impact_result.UNCHANGED, impact_result.REASONS, impact_result.PICK}
 
 
 def test_cases_of_other_days_keep_their_own_prices_and_rules(book):
@@ -174,7 +198,7 @@ def test_cases_of_other_days_keep_their_own_prices_and_rules(book):
     by_number = {one.number: one for one in found.state.results()}
     summary = found.summary()
     found.state.close()
-    assert (by_number[1].kind, by_number[5].kind) == (impact_state.REASONS, impact_state.UNCHANGED)
+    assert (by_number[1].kind, by_number[5].kind) == (impact_result.REASONS, impact_result.UNCHANGED)
     assert by_number[5].price_new == by_number[1].price_new - 20
     assert (summary["rule_sets"], summary["same_rules"], summary["cases"]) == (2, 1, 5)
     assert other is edited("words of a rule")[1]
@@ -203,7 +227,7 @@ def test_a_changed_program_is_not_blamed_on_the_rules(book, monkeypatch):
     found = impact.run(book, knowledge, files, processes=1)
     one = {one.number: one for one in found.state.results()}[5]
     found.state.close()
-    assert (one.kind, one.program) == (impact_state.PICK, 1)
+    assert (one.kind, one.program) == (impact_result.PICK, 1)
 
 
 def test_two_processes_find_what_one_finds(book):

@@ -7,9 +7,10 @@ import sys
 
 import pytest
 
-from advisor.casebook import book as books, impact_state, program, sales
+from advisor.casebook import book as books, impact_result, impact_state, program, sales
 from advisor.casebook.impact import LastTold
-from advisor.casebook.impact_state import ImpactResults, Result
+from advisor.casebook.impact_result import Result
+from advisor.casebook.impact_state import ImpactResults
 from advisor.deciding.recording import record
 from advisor.knowledge.case_model import Answer
 
@@ -44,7 +45,7 @@ def decided(count):
 
 
 def results_of(task):
-    return [Result(digest, number, impact_state.UNCHANGED) for number, _, digest in task.members]
+    return [Result(digest, number, impact_result.UNCHANGED) for number, _, digest in task.members]
 
 
 def test_tasks_are_of_one_car_and_one_set_of_rules_and_hold_every_decision_once(states):
@@ -151,7 +152,7 @@ def test_cases_left_out_come_to_what_deciding_both_sides_gives(tmp_path, monkeyp
     assert quick == whole
     rows = quick[0]
     # The rule comes into play with another answer only, and yet nothing is asked first any more: no kit passes then.
-    assert rows[asked_first.id]["class"] == impact_state.NO_KIT
+    assert rows[asked_first.id]["class"] == impact_result.NO_KIT
     assert rows[asked_first.id]["in_play"] == ["rule nothing-outside-racing"]
     assert not rows[asked_first.id]["program"]
-    assert rows[on_file.id]["class"] == impact_state.NO_KIT and rows[impacts.STREET]["ring"]
+    assert rows[on_file.id]["class"] == impact_result.NO_KIT and rows[impacts.STREET]["ring"]
