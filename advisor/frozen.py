@@ -3,16 +3,19 @@
 `frozen` is ``dataclasses.dataclass(frozen=True, slots=True)`` in all that is seen of it: fields, defaults, equality,
 hash, ``repr``, copies and pickles, and what `dataclasses` does with such classes. That one, though, compiles six
 functions for every class at every start of the program, which for the hundred and thirty classes behind a decision took
-a seventh of the whole command. Here one is compiled; the others serve all classes alike.
+a seventh of the whole command. Here one is compiled for all classes of as many fields, whose names are then put into
+it; the others serve all classes alike.
 
 What no class here needs is refused, not left out in silence: fields that are no arguments, or by keyword alone, or not
 shown, and ``__post_init__``.
 """
 
 import dataclasses
+import functools
 import operator
 from collections.abc import Callable
 from dataclasses import MISSING, Field, FrozenInstanceError
+from types import CodeType, FunctionType
 from typing import Any, NoReturn, TypeVar, dataclass_transform, overload
 
 Kind = TypeVar("Kind", bound=type)
@@ -55,24 +58,40 @@ def _filled(kind, eq, slots):
 
 
 def _init(kind, fields: "tuple[Field[Any], ...]"):
-    """The one function that is compiled: its arguments are the fields."""
-    parameters, lines = ["self"], []
-    names: dict[str, Any] = {"_set": object.__setattr__, "_missing": MISSING}
-    for field in fields:
-        value = field.name
-        if field.default is not MISSING:
-            names[f"_default_{field.name}"] = field.default
-            parameters.append(f"{field.name}=_default_{field.name}")
-        elif field.default_factory is not MISSING:
-            names[f"_factory_{field.name}"] = field.default_factory
-            parameters.append(f"{field.name}=_missing")
-            value = f"_factory_{field.name}() if {field.name} is _missing else {field.name}"
-        else:
-            parameters.append(field.name)
-        lines.append(f" _set(self, {field.name!r}, {value})")
-    exec(f"def __init__({', '.join(parameters)}):\n" + ("\n".join(lines) or " pass"), names)
-    names["__init__"].__qualname__ = f"{kind.__qualname__}.__init__"
-    return names["__init__"]
+    """A function whose arguments are the fields."""
+    made = [field.default_factory is not MISSING for field in fields]
+    code = _compiled(tuple(made))
+    names = {_placeholder(place): field.name for place, field in enumerate(fields)}
+    code = code.replace(
+        co_varnames=("self", *names.values()),
+        co_consts=tuple(names.get(constant, constant) for constant in code.co_consts),
+        co_qualname=f"{kind.__qualname__}.__init__",
+    )
+    factories = {f"make_{_placeholder(place)}": field.default_factory for place, field in enumerate(fields)}
+    defaults = [MISSING if makes else field.default for field, makes in zip(fields, made)]
+    given = sum(default is MISSING and not makes for default, makes in zip(defaults, made))
+    if any(field.default is MISSING and not makes for field, makes in zip(fields[given:], made[given:])):
+        raise TypeError(f"{kind.__qualname__} has a field without a default behind one that has it")
+    names_used = {"set_field": object.__setattr__, "missing": MISSING, **factories}
+    return FunctionType(code, names_used, "__init__", tuple(defaults[given:]))
+
+
+def _placeholder(place: int) -> str:
+    return f"field_{place}"
+
+
+@functools.cache
+def _compiled(made: tuple[bool, ...]) -> CodeType:
+    """The code of an ``__init__`` of so many fields; ``made``: whether a field's default is made anew every time.
+
+    To compile takes ten times as long as to put names into what is compiled: there are few numbers of fields.
+    """
+    names = [_placeholder(place) for place in range(len(made))]
+    values = [f"make_{name}() if {name} is missing else {name}" if makes else name for name, makes in zip(names, made)]
+    lines = [f" set_field(self, {name!r}, {value})" for name, value in zip(names, values)]
+    functions: dict[str, Any] = {}
+    exec(f"def __init__({', '.join(('self', *names))}):\n" + ("\n".join(lines) or " pass"), functions)
+    return functions["__init__"].__code__
 
 
 def _equality(fields):

@@ -57,7 +57,7 @@ class BulkFacts(FactColumns):
         return self._columns[name]
 
 
-@dataclass(kw_only=True)
+@dataclass(kw_only=True, eq=False, repr=False)
 class Batched(Judged):
     """One batch decided, against the kits that may fit the car at all; see `Judged` for what has come out.
 
@@ -329,12 +329,16 @@ class _Row:
 
 @frozen
 class _RowCheck:
+    """One check of one case."""
+
     requirement: "Requirement"
     status: np.ndarray
 
 
 @frozen
 class _RowFacts:
+    """The facts of one case, and what fired in it."""
+
     facts: dict
     derived: BulkDerivation
     row: int

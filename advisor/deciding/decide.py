@@ -90,7 +90,7 @@ class Shop:
         )
 
 
-@dataclass(kw_only=True)
+@dataclass(kw_only=True, eq=False, repr=False)
 class Decision(Judged):
     """Everything a decision came from and came to; arrays have one case row.
 

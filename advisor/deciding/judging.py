@@ -49,7 +49,7 @@ def not_yet() -> np.ndarray:
     return np.empty((0, 0))
 
 
-@dataclass(kw_only=True)
+@dataclass(kw_only=True, eq=False, repr=False)
 class Judged:
     """C cases against K ``kits``. Arrays are (C, K), and empty until it has come that far.
 
