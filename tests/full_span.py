@@ -129,7 +129,7 @@ def cost(decider, people):
         for _ in range(2):
             start = time.process_time()
             decision = decider.decide(case)
-            to_json(record(decision, judge(decider, decision)[0]))
+            to_json(record(decision, judge(decider, decision)))
             middle = time.process_time()
             decider.spanner.span(platform, known)
             times.append((time.process_time() - middle) / (middle - start))

@@ -1,4 +1,8 @@
-"""What lies around a decision: its span, what wishes cost, kits just short of one, close calls."""
+"""What lies around a decision: which assumptions matter, its span, what wishes cost, near misses, close calls.
+
+More than half of what a batch of cases takes is the same however many it holds. So completions of the case, its
+assumptions otherwise and the first looks at wishes and close calls are decided in one.
+"""
 
 import dataclasses
 from collections.abc import Mapping, Sequence
@@ -6,14 +10,15 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ..engine.fact_columns import constant_columns, kind_of
+from ..engine.fact_columns import Cases, columns, constant_columns, kind_of, stacked
 from ..frozen import frozen
+from .assumptions import judged, tried
 from .close_calls import ROUNDS, CloseCalls
 from .wishes import Wishes
 
 if TYPE_CHECKING:
     from ..knowledge.model import Value
-    from .answers import Known
+    from .answers import Assumption, Known
     from .batch import Batched
     from .decide import Decider, Decision
     from .kit_columns import KitColumns
@@ -39,34 +44,59 @@ class FirstLooks:
         self.variants = [*self.without, *self.calls.wanted()]
 
 
-def around(
-    decider: "Decider",
-    decision: "Decision",
-    matters: frozenset[str],
-    beside: "FirstLooks | None" = None,
-    picked_kits: "Sequence[str | None] | None" = None,
-) -> "Around":
-    """The `Around` of a `Decision`; ``matters``: assumed facts that alone change the outcome.
+def around(decider: "Decider", decision: "Decision") -> "tuple[list[tuple[Assumption, bool]], Around]":
+    """Pairs (Assumption, whether it alone changes the outcome), and the `Around` of a `Decision`.
 
-    ``beside`` and ``picked_kits``: the first looks, where they are made already, and what they came to.
+    ConflictError where the rules cannot agree on the case with an assumption otherwise.
     """
-    pick = None if decision.pick is None else decision.kits.ids[decision.pick]
-    span = decider.spanner.span(decision.platform, decision.known, pick, matters)
-    if pick is None:
-        return Around(span)
-    beside = beside or FirstLooks(decider, decision)
-    wishes, calls, without = beside.wishes, beside.calls, beside.without
-    # Deciding a few cases more in one batch costs next to nothing, another batch does.
-    if picked_kits is None:
-        picked_kits = picks(decider, decision, beside.variants)
-    moved = wishes.moved(picked_kits[: len(without)])
-    calls.take(picked_kits[len(without) :])
+    looks = None if decision.pick is None else FirstLooks(decider, decision)
+    others = [other for _, other in tried(decision.known)]
+    beside = [varied(decision, variant) for variant in looks.variants] if looks else []
+    outset = decider.spanner.outset(decision.platform, decision.known)
+    # Where what must fit is left open, more has to be worked out of the completions than of anything else.
+    together = None if outset is None or outset.open_fit else outset
+    batched, count = _decided(decider, decision, together, [*others, *beside])
+    outcomes = decider.batch.outcomes_of(batched, range(count, count + len(others)))
+    assumptions = judged(decider, decision, outcomes)
+
+    span = None
+    if outset is not None:
+        matters = frozenset(assumption.fact for assumption, changes_it in assumptions if changes_it)
+        completed = decider.spanner.decide(outset) if together is None else batched.first(count)
+        span = decider.spanner.of_batch(outset, completed, decision.picked_id, matters)
+    if looks is None:
+        return assumptions, Around(span)
+    picked = _ids(batched, batched.picks[count + len(others) :])
+    moved = looks.wishes.moved(picked[: len(looks.without)])
+    looks.calls.take(picked[len(looks.without) :])
     for _ in range(ROUNDS - 1):
-        looks = calls.wanted()
-        if not looks:
+        wanted = looks.calls.wanted()
+        if not wanted:
             break
-        calls.take(picks(decider, decision, looks))
-    return Around(span, moved, wishes.near_misses(), calls.found())
+        looks.calls.take(picks(decider, decision, wanted))
+    return assumptions, Around(span, moved, looks.wishes.near_misses(), looks.calls.found())
+
+
+def _decided(decider, decision, outset, knowns):
+    """(`Batched`, how many completions it begins with): those of a `Outset`, if there is one, then `Known`s of it."""
+    facts = decider.batch.case_stage.base.facts
+    cases = Cases(*columns(facts, [(known.facts, known.answered) for known in knowns]), len(knowns))
+    missing = np.array([bool(known.missing) for known in knowns], dtype=bool)
+    count = 0
+    if outset is not None:
+        count = outset.cases.rows
+        cases, missing = stacked(facts, outset.cases, cases), np.concatenate([outset.missing, missing])
+    batched = decider.batch.run_columns(
+        cases.columns,
+        cases.answered,
+        missing,
+        decision.platform,
+        lean=True,
+        discard=True,
+        kits=decider.kits.drawn(count, len(knowns)),
+        forgiven=frozenset() if outset is None else outset.forgiven,
+    )
+    return batched, count
 
 
 def varied(decision: "Decision", variant: "Mapping[str, Value]") -> "Known":
@@ -82,7 +112,11 @@ def picks(decider: "Decider", decision: "Decision", variants: "Sequence[Mapping[
     if not variants:
         return []
     batched = decide_variants(decider, decision, variants, lean=True)
-    return [None if pick < 0 else batched.kits.ids[pick] for pick in batched.picks]
+    return _ids(batched, batched.picks)
+
+
+def _ids(batched, places):
+    return [None if place < 0 else batched.kits.ids[place] for place in places]
 
 
 def decide_variants(

@@ -4,7 +4,7 @@ import dataclasses
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from .outcomes import NO_KIT, outcome_of
+from .outcomes import NO_KIT, Outcome, outcome_of
 
 if TYPE_CHECKING:
     from ..knowledge.model import Knowledge, Value
@@ -17,30 +17,32 @@ def replaced(known: "Known", fact: str, value: "Value") -> "Known":
     return dataclasses.replace(known, facts={**known.facts, fact: value})
 
 
-def judge(
-    decider: "Decider", decision: "Decision", beside: "Sequence[Known]" = ()
-) -> "tuple[list[tuple[Assumption, bool]], list[str | None]]":
-    """Pairs (Assumption, matters) in the order of the vocabulary: every one is tried, those for safety too.
-
-    And the pick (a kit's id, or None) of each of the `Known`s ``beside``, decided in the same batch.
-    """
-    known = decision.known
-    tried = [
+def tried(known: "Known") -> "list[tuple[Assumption, Known]]":
+    """Every assumption at every other value, those for safety too, in the order of the vocabulary."""
+    return [
         (assumption, replaced(known, assumption.fact, value))
         for assumption in known.assumptions
         for value in assumption.alternatives
     ]
-    others = [other for _, other in tried]
-    outcomes = decider.outcomes(decision.case, decision.platform, [*others, *beside], ask_first=False)
-    picks = [outcome.pick for outcome in outcomes[len(others) :]]
+
+
+def judge(decider: "Decider", decision: "Decision") -> "list[tuple[Assumption, bool]]":
+    """Pairs (Assumption, matters) in the order of the vocabulary."""
+    others = [other for _, other in tried(decision.known)]
+    return judged(decider, decision, decider.outcomes(decision.case, decision.platform, others, ask_first=False))
+
+
+def judged(decider: "Decider", decision: "Decision", outcomes: "Sequence[Outcome]") -> "list[tuple[Assumption, bool]]":
+    """As `judge`; ``outcomes`` of what is `tried`, without what is asked first where no kit fits."""
+    others, outcomes = tried(decision.known), list(outcomes)
     # Where no kit fits, one more question may come before that is told.
-    without = [place for place, outcome in enumerate(outcomes[: len(others)]) if outcome.outcome == NO_KIT]
-    asked = decider.outcomes(decision.case, decision.platform, [others[place] for place in without])
+    without = [place for place, outcome in enumerate(outcomes) if outcome.outcome == NO_KIT]
+    asked = decider.outcomes(decision.case, decision.platform, [others[place][1] for place in without])
     for place, outcome in zip(without, asked):
         outcomes[place] = outcome
     now = outcome_of(decision)
-    changed = {assumption.fact for (assumption, _), outcome in zip(tried, outcomes) if outcome != now}
-    return [(assumption, assumption.fact in changed) for assumption in known.assumptions], picks
+    changed = {assumption.fact for (assumption, _), outcome in zip(others, outcomes) if outcome != now}
+    return [(assumption, assumption.fact in changed) for assumption in decision.known.assumptions]
 
 
 def taken_otherwise(known: "Known", knowledge: "Knowledge") -> "list[tuple[str, Known]]":

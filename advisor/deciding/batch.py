@@ -5,7 +5,7 @@ the number of cases in a batch, not by how many there are.
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -62,7 +62,8 @@ class Batched(Judged):
     """One batch decided, against the kits that may fit the car at all; see `Judged` for what has come out.
 
     ``missing``: boolean (C,), cases nobody can decide; ``declined``: cases whose vehicle no kit is made for;
-    ``discarded``: cases the rules cannot agree on, decided like ``missing`` ones. ``picks``: (C,), index into ``kits``
+    ``discarded``: cases the rules cannot agree on, decided like ``missing`` ones; ``unfit``: (C, K), kits that a record
+    or an answer says do not fit. ``picks``: (C,), index into ``kits``
     or -1. ``pairs``: (N, 2), case and kit of every passing kit; ``set_up``: id of a set-up rule -> boolean (N,), where
     it fired. ``stopped``: cases that a contradiction stops, where it was `run`; ``ask_first``: row -> facts as in
     `Decision`.
@@ -73,12 +74,22 @@ class Batched(Judged):
     missing: np.ndarray
     declined: np.ndarray
     discarded: np.ndarray
+    unfit: np.ndarray
     picks: np.ndarray = field(default_factory=not_yet)
     pairs: np.ndarray = field(default_factory=not_yet)
     set_up: Mapping[str, np.ndarray] = field(default_factory=dict)
     outcomes: list = field(default_factory=list)
     stopped: np.ndarray | None = None
     ask_first: Mapping[int, tuple] = field(default_factory=dict)
+
+    def first(self, count: int) -> "Batched":
+        """The first ``count`` cases alone, as they were decided together with others."""
+        if count == len(self.missing):
+            return self
+        arrays = ("missing", "declined", "discarded", "unfit", "picks", "passes", "failed", "unjudged", "places")
+        checks = tuple(replace(checked, status=checked.status[:count]) for checked in self.checks)
+        keys = tuple(key[:count] for key in self.gentle_keys)
+        return replace(self, checks=checks, gentle_keys=keys, **{name: getattr(self, name)[:count] for name in arrays})
 
     def pick_figure(self, name: str) -> np.ndarray:
         """A figure of each case's pick, NaN where there is none."""
@@ -184,7 +195,7 @@ class BatchDecider:
 
         ``lean``: outcomes, picks, ``passes``, ``failed`` and ``unjudged`` only. Of a kit that has failed one must
         nothing more is worked out, so its other checks, its concerns and its place mean nothing. ``discard``: cases the
-        rules cannot agree on are left undecided, not an error, and nothing is told but picks and what passes.
+        rules cannot agree on are left undecided, not an error, and outcomes are told by `outcomes_of` alone.
         ``kits``: others than the Decider's own. ``forgiven``: as in `Judge.judge`.
         """
         derived = self.case_stage.derive(given, answered, len(missing))
@@ -213,6 +224,7 @@ class BatchDecider:
             missing=missing,
             declined=declined,
             discarded=derived.conflicted,
+            unfit=unfit[:, alive],
         )
         fired_by = ((requirement, derived.fired(requirement.rule)[:, None]) for requirement in self.requirements)
         posted = [(requirement, fired) for requirement, fired in fired_by if fired.any()]
@@ -223,7 +235,7 @@ class BatchDecider:
         self.decider.judge.judge(batched, facts, posted, prices, among=~missing[:, None], lean=lean, forgiven=forgiven)
         batched.picks = ladder.picks(batched.passes, batched.places) if len(batched.kits) else np.full(derived.rows, -1)
         if not discard:
-            batched.outcomes = self._outcomes(batched)
+            batched.outcomes = self.outcomes_of(batched, range(derived.rows))
         return batched
 
     def _lacking(self, derived):
@@ -247,10 +259,15 @@ class BatchDecider:
 
     # --- outcomes
 
-    def _outcomes(self, batched):
+    def outcomes_of(self, batched: "Batched", rows: range) -> list[Outcome]:
+        """An `Outcome` of each of these cases of a batch; ConflictError where the rules cannot agree on one."""
+        for row in rows:
+            if batched.discarded[row]:
+                batched.derived.derivation(row)  # raises it
         required, cautions = self._required_and_cautions(batched)
         outcomes = []
-        for row, pick in enumerate(batched.picks):
+        for row in rows:
+            pick = batched.picks[row]
             if pick >= 0:
                 outcomes.append(Outcome(RECOMMENDED, batched.kits.ids[pick], required[row], cautions[row]))
             else:

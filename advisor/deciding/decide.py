@@ -161,6 +161,11 @@ class Decision(Judged):
         """Index of the picked kit, or None."""
         return self.order[0] if self.outcome == RECOMMENDED else None
 
+    @property
+    def picked_id(self) -> str | None:
+        """Id of the picked kit, or None."""
+        return None if self.pick is None else self.kits.ids[self.pick]
+
 
 class Decider:
     """Decides cases with one set of knowledge, one shop and a pair of engines.

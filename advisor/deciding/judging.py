@@ -55,8 +55,7 @@ class Judged:
 
     ``fit_musts``: ids of the musts on what fits the vehicle. ``checks``: `Checked` musts, then shoulds. ``unjudged``:
     no must failed, one not known. ``concerns``: (C, K, number of concerns), given up. ``gentle_keys``: the ladder's key
-    without the concerns. ``places``: place on the ladder, of kits that do not pass as well. ``does_job``: passes every
-    must, those of wishes aside that were to be forgiven (see `Judge.judge`).
+    without the concerns. ``places``: place on the ladder, of kits that do not pass as well.
     """
 
     kits: KitColumns
@@ -69,7 +68,6 @@ class Judged:
     concerns: np.ndarray = field(default_factory=not_yet)
     gentle_keys: tuple[np.ndarray, ...] = ()
     places: np.ndarray = field(default_factory=not_yet)
-    does_job: np.ndarray = field(default_factory=not_yet)
 
     @functools.cached_property
     def gentle_ranks(self) -> np.ndarray:
@@ -82,9 +80,12 @@ class Judged:
         return ~refused([check for check in self.checks if check.requirement.id in self.fit_musts], self.passes.shape)
 
 
-def _does_job(checks, forgiven, among, shape):
-    """Boolean (C, K): passes every must but those forgiven, and of these none that no case would put up with."""
-    job, _, _ = verdict_masks([checked for checked in checks if checked.requirement.id not in forgiven], shape)
+def does_job(checks: Sequence[Checked], forgiven: frozenset[str], among: np.ndarray) -> np.ndarray:
+    """Boolean (C, K): passes every must but those forgiven, and of these none that no case would put up with.
+
+    ``among``: boolean (C, K), where it is asked.
+    """
+    job, _, _ = verdict_masks([checked for checked in checks if checked.requirement.id not in forgiven], among.shape)
     job &= among
     for checked in checks:
         if checked.requirement.id in forgiven:
@@ -124,8 +125,7 @@ class Judge:
         ``prices``: called with ``judged`` when it is known what passes; gives what each kit comes to.
         ``among``: boolean (C, 1), the cases that are decided at all. ``lean``: of a kit that has failed one
         must nothing more is worked out, so its other checks, its concerns and its place mean nothing. ``forgiven``: ids
-        of musts that rest on a wish nobody told. Such a must stands against a kit's doing the job only where no case
-        would put up with the kit.
+        of musts that such a kit may fail all the same (see `does_job`): they are checked last, of all that are left.
         """
         shape = (facts.count, len(judged.kits))
         among = np.ones((1, 1), dtype=bool) if among is None else among
@@ -152,9 +152,7 @@ class Judge:
         else:
             checks = [check_one(pair) for pair in musts]
         passes, judged.failed, judged.unjudged = verdict_masks(checks, shape)
-        judged.passes = judged.does_job = passes & among
-        if forgiven:
-            judged.does_job = _does_job(checks, forgiven, among, shape)
+        judged.passes = passes & among
         if lean:
             figures.live = judged.passes
         priced = prices(judged)

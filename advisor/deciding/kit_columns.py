@@ -62,6 +62,7 @@ class KitColumns:
     def __init__(self, kits: "Sequence[Record]", knowledge: "Knowledge", estimates: "Estimates | None" = None) -> None:
         self.estimates = estimates or {}
         self.rows = 0
+        self._drawn_rows, self._elsewhere = 0, LIKELY
         self._by_row: ByRow | None = None
         self._hardest: KitColumns | None = None
         self.kits = tuple(sorted(kits, key=lambda kit: kit.id))
@@ -81,21 +82,30 @@ class KitColumns:
         if self._hardest is not None and end == HARDEST:
             return self._hardest
         here = {name: self.estimates[name] for name in self.ids if name in self.estimates}
-        if not here or self.rows:
+        if not here or self.rows == self._drawn_rows > 0 or self._by_row is not None:
             return self
+        if self.rows:
+            return self.keep(("at", end), lambda: self._drawn_at(end))
         return self.keep(
             ("at", end),
             lambda: KitColumns([filled(kit, here.get(kit.id, {}), end) for kit in self.kits], self._knowledge),
         )
 
-    def drawn(self, rows: int) -> "KitColumns":
+    def drawn(self, rows: int, more: int = 0) -> "KitColumns":
         """The same kits, what was put in taking its low end, its likely value and its high end in turn over ``rows``
         cases, every field at a pace of its own; these themselves where nothing was put in.
+
+        ``more``: as many cases behind them in which it is as in these here.
         """
-        if not any(name in self.estimates for name in self.ids):
+        if not rows or not any(name in self.estimates for name in self.ids):
             return self
         other = KitColumns(self.kits, self._knowledge, self.estimates)
-        other.rows = rows
+        other.rows, other._drawn_rows = rows + more, rows
+        return other
+
+    def _drawn_at(self, end):
+        other = KitColumns(self.kits, self._knowledge, self.estimates)
+        other.rows, other._drawn_rows, other._elsewhere = self.rows, self._drawn_rows, end
         return other
 
     def varied(self, rows: int, values: "ByRow", hardest: "ByRow | None" = None) -> "KitColumns":
@@ -132,6 +142,7 @@ class KitColumns:
     def _part(self, kits):
         part = KitColumns(kits, self._knowledge, self.estimates)
         part.rows, part._by_row = self.rows, self._by_row
+        part._drawn_rows, part._elsewhere = self._drawn_rows, self._elsewhere
         if self._hardest is not None:
             part._hardest = self._hardest.subset(np.array([self._hardest.index[kit.id] for kit in kits]))
         return part
@@ -167,11 +178,12 @@ class KitColumns:
         fields = sorted({estimate.field for estimate in self._knowledge.estimates})
         # Over 3, 9, 27 ... cases, so that every field meets every end of the others.
         pace = 3 ** (fields.index(name) % 5)
-        turn = np.arange(self.rows) // pace % 3
+        turn = np.arange(self._drawn_rows) // pace % 3
         values = np.repeat(column.values, self.rows, axis=0)
         for place, estimated in put_in.items():
             if estimated is not None:
-                values[:, place] = np.array([estimated.low, estimated.likely, estimated.high])[turn]
+                values[:, place] = estimated.at(self._elsewhere)
+                values[: len(turn), place] = np.array([estimated.low, estimated.likely, estimated.high])[turn]
         return Column(values, np.repeat(column.known, self.rows, axis=0))
 
     def _varied(self, name, column):

@@ -14,12 +14,12 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ..engine.fact_columns import kind_of
+from ..engine.fact_columns import Cases, kind_of
 from ..errors import DisagreementError
 from ..frozen import frozen
 from . import consistency, ladder
 from .completions import COUNT, Completer, Completions
-from .judging import WISHES_TOPIC, refused
+from .judging import WISHES_TOPIC, does_job, refused
 
 if TYPE_CHECKING:
     from ..knowledge.model import Knowledge, Record
@@ -88,6 +88,34 @@ class Span:
     readings: int = 1
 
 
+@frozen(slots=False)
+class Outset:
+    """What the span of a case is worked out from: its ``completions``, and of which of them it does not count.
+
+    ``contradictory``: boolean (completions,), those that contradict themselves otherwise than the case does;
+    ``forgiven``: ids of the musts that rest on a wish nobody told; ``open_fit``: facts to be measured on the car that
+    are left open; ``readings``: as in `Span`.
+    """
+
+    platform: "Record | None"
+    known: "Known"
+    completions: Completions
+    contradictory: np.ndarray
+    forgiven: frozenset[str]
+    open_fit: frozenset[str]
+    readings: int
+
+    @property
+    def cases(self) -> Cases:
+        """The completions as the bulk evaluator takes them."""
+        return Cases(self.completions.given, self.completions.answered, len(self.contradictory))
+
+    @property
+    def missing(self) -> np.ndarray:
+        """Boolean (completions,), those that are not decided."""
+        return self.completions.missing | self.contradictory
+
+
 class Spanner:
     """Works out the span of cases of one Decider."""
 
@@ -108,6 +136,11 @@ class Spanner:
         what the crankshaft bears are left open: a kit does the job that fails no other must, and in each completion
         the gentlest such is the one picked.
         """
+        outset = self.outset(platform, known)
+        return None if outset is None else self.of_batch(outset, self.decide(outset), pick, matters)
+
+    def outset(self, platform: "Record | None", known: "Known") -> Outset | None:
+        """The `Outset` of a case, or None where it has no span."""
         readings = consistency.readings(known, self.decider.knowledge)
         open_fit = fit_left_open(self.decider.knowledge, platform, readings[0])
         if readings[0].missing and not open_fit:
@@ -119,43 +152,54 @@ class Spanner:
         if completions is None:
             return None
         contradictory = self.decider.batch.consistency.contradictory(completions, known.clashes)
-        batched = self.decider.batch.run_columns(
-            completions.given,
-            completions.answered,
-            completions.missing | contradictory,
-            platform,
-            lean=not open_fit,
+        forgiven = frozenset() if open_fit else self.forgiven(completions, known)
+        return Outset(platform, known, completions, contradictory, forgiven, open_fit, len(readings))
+
+    def decide(self, outset: Outset) -> "Batched":
+        """The completions of a `Outset`, decided by themselves."""
+        cases = outset.cases
+        return self.decider.batch.run_columns(
+            cases.columns,
+            cases.answered,
+            outset.missing,
+            outset.platform,
+            lean=not outset.open_fit,
             discard=True,
-            kits=self.decider.kits.drawn(len(contradictory)),
-            forgiven=frozenset() if open_fit else self.forgiven(completions, known),
+            kits=self.decider.kits.drawn(cases.rows),
+            forgiven=outset.forgiven,
         )
-        held = ~(batched.discarded | contradictory)
+
+    def of_batch(
+        self, outset: Outset, batched: "Batched", pick: str | None = None, matters: frozenset[str] = frozenset()
+    ) -> "Span | None":
+        """As `span`, where the completions are decided; ``batched``: of them alone."""
+        held = ~(batched.discarded | outset.contradictory)
         count = int(held.sum())
-        if not count or not len(batched.kits):
-            return None
-        if open_fit:
-            _leave_fit_open(batched, self.decider.upstream)
-            batched.does_job = batched.passes
-        picked = _picked(batched)
-        counts = picked[held].sum(axis=0)
-        holds, suits = ((kits & held[:, None]).sum(axis=0) for kits in (batched.does_job, batched.passes))
         order = _gentlest_first(batched)
-        ends = _Ends(
-            self.decider, batched, completions, known, platform, held, counts, (holds, suits), matters, bool(open_fit)
-        )
+        if not count or not len(order):
+            return None
+        if outset.open_fit:
+            _leave_fit_open(batched, order, self.decider.upstream)
+        jobs = batched.passes
+        if outset.forgiven:
+            among = np.broadcast_to(~batched.missing[:, None], batched.passes.shape)
+            jobs = does_job(batched.checks, outset.forgiven, among)
+        counts = _picked(batched)[held].sum(axis=0)
+        holds, suits = ((kits & held[:, None]).sum(axis=0) for kits in (jobs, batched.passes))
+        ends = _Ends(self.decider, outset, batched, held, counts, jobs, (holds, suits), matters)
         gentle = _gentle_place(order, counts, count)
         careful = next((place for place in order if _reaches(holds[place], HOLDS, count)), None)
         likely = None if pick is None else batched.kits.index.get(pick)
         return Span(
             count,
             int((~held).sum()),
-            tuple(completions.drawn),
+            tuple(outset.completions.drawn),
             ends.gentle(gentle, order),
             ends.careful(careful, order),
             None if likely is None else ends.end(likely, None),
-            self._narrowing(batched, completions, held, order),
-            bool(open_fit),
-            len(readings),
+            self._narrowing(batched, outset.completions, held, order),
+            bool(outset.open_fit),
+            outset.readings,
         )
 
     @functools.cached_property
@@ -181,10 +225,10 @@ class Spanner:
 
     def _narrowing(self, batched, completions, held, order):
         """`Narrowing`s, the answer that settles most first."""
-        rank = np.empty(len(order) + 1)
+        rank = np.empty(len(batched.kits) + 1)
         rank[order], rank[-1] = np.arange(len(order)), len(order)
-        # A completion without a kit stands beyond the harshest.
-        landed = rank[np.where(batched.picks >= 0, batched.picks, len(order))][held]
+        # A completion without a kit (-1, the last place) stands beyond the harshest.
+        landed = rank[batched.picks][held]
         # Places count one by one among the kits that are picked at all, so that a gap in the stock counts as one step.
         _, landed = np.unique(landed, return_inverse=True)
         whole = _sum_of_squares(landed)
@@ -209,10 +253,9 @@ class Spanner:
 class _Ends:
     """Makes `End`s of kits by their places, each derived again by the engines."""
 
-    def __init__(self, decider, batched, completions, known, platform, held, counts, shares, matters, fit_open):
-        self.matters, self.fit_open = matters, fit_open
-        self.decider, self.batched, self.completions, self.known = decider, batched, completions, known
-        self.platform, self.held, self.counts, (self.holds, self.suits) = platform, held, counts, shares
+    def __init__(self, decider, outset, batched, held, counts, jobs, shares, matters):
+        self.decider, self.outset, self.batched, self.matters = decider, outset, batched, matters
+        self.held, self.counts, self.jobs, (self.holds, self.suits) = held, counts, jobs, shares
         self.count = int(held.sum())
 
     def gentle(self, place, order):
@@ -223,10 +266,10 @@ class _Ends:
 
     def careful(self, place, order):
         best = place if place is not None else int(max(order, key=lambda place: self.holds[place]))
-        holding = self.batched.does_job[:, best] & self.held
+        holding = self.jobs[:, best] & self.held
         earlier = list(order[: list(order).index(best)])
         # One in which nothing gentler does the job set it; else any in which it does.
-        alone = holding & ~self.batched.does_job[:, earlier].any(axis=1) if earlier else holding
+        alone = holding & ~self.jobs[:, earlier].any(axis=1) if earlier else holding
         setting = alone if alone.any() else holding
         suiting = setting & self.batched.passes[:, best]  # only of those is the price with all that goes with it known
         rows = np.flatnonzero(suiting if suiting.any() else setting)
@@ -236,10 +279,8 @@ class _Ends:
         kit, price = self.batched.kits.ids[place], None
         if row is not None:
             # Where what must fit is left open, nothing was set up: neither steps nor a price could be told.
-            derive_again(
-                self.decider, self.batched, self.completions, self.platform, row, place, set_up=not self.fit_open
-            )
-            price = None if self.fit_open else self.batched.figures.value(ladder.PRICE, row, place)
+            derive_again(self.decider, self.batched, self.outset.platform, row, place, set_up=not self.outset.open_fit)
+            price = None if self.outset.open_fit else self.batched.figures.value(ladder.PRICE, row, place)
         picked, holds, suits = (
             int(100 * count[place] // self.count) for count in (self.counts, self.holds, self.suits)
         )
@@ -248,14 +289,14 @@ class _Ends:
     def _otherwise(self, rows):
         """Safety facts at their worst in the case that most of these completions take otherwise."""
         doubtful = []
-        for assumption in self.known.assumptions:
+        for assumption in self.outset.known.assumptions:
             if (
                 not assumption.worst
                 or assumption.fact not in self.matters
-                or assumption.fact not in self.completions.drawn
+                or assumption.fact not in self.outset.completions.drawn
             ):
                 continue
-            values, there = (part[rows] for part in self.completions.drawn[assumption.fact])
+            values, there = (part[rows] for part in self.outset.completions.drawn[assumption.fact])
             fact = self.decider.knowledge.facts[assumption.fact]
             worst = fact.choices.index(assumption.value) if kind_of(fact) == "choice" else assumption.value
             other = there & (values != worst)
@@ -272,7 +313,6 @@ class _Ends:
 def derive_again(
     decider: "Decider",
     batched: "Batched",
-    completions: Completions,
     platform: "Record | None",
     row: int,
     place: int,
@@ -313,7 +353,7 @@ def fit_left_open(knowledge: "Knowledge", platform: "Record | None", known: "Kno
     return frozenset(known.missing)
 
 
-def _leave_fit_open(batched, upstream):
+def _leave_fit_open(batched, order, upstream):
     """Let every kit pass what hangs on the parts of the car that have to be seen, or cannot be judged without them.
 
     In each completion the gentlest of those that then pass is picked.
@@ -329,7 +369,6 @@ def _leave_fit_open(batched, upstream):
         if check.requirement.level == "must" and not upstream.of_requirement(check.requirement) & seen
     ]
     batched.passes = ~refused(judged, batched.passes.shape)
-    order = _gentlest_first(batched)
     ranked = batched.passes[:, order]
     batched.picks = np.where(ranked.any(axis=1), order[ranked.argmax(axis=1)], -1)
 
@@ -356,16 +395,19 @@ def _reaches(number, share, count):
 
 
 def _gentlest_first(batched):
-    """Places of the kits, gentlest first: by the ladder's key without the concerns, its figures at their median."""
-    shape = batched.passes.shape
+    """Places of the kits, gentlest first: by the ladder's key without the concerns, its figures at their median.
+
+    Those that fit in no completion are left out.
+    """
     keys = []
-    for key in ladder.gentleness_keys(batched.kits, batched.figures, shape):
+    for key in batched.gentle_keys:
         # numpy.nanmedian gives the same and would load numpy.ma for it, which costs more than all of the sorting.
         ordered = np.sort(np.where(np.isfinite(key), key, np.inf), axis=0)
-        counts, columns = np.isfinite(key).sum(axis=0), np.arange(shape[1])
+        counts, columns = np.isfinite(key).sum(axis=0), np.arange(key.shape[1])
         low, high = np.maximum(counts - 1, 0) // 2, np.minimum(counts // 2, len(ordered) - 1)
         keys.append((ordered[low, columns] + ordered[high, columns]) / 2)
-    return np.lexsort(tuple(reversed(keys)))
+    order = np.lexsort(tuple(reversed(keys)))
+    return order[~(batched.unfit | batched.missing[:, None]).all(axis=0)[order]]
 
 
 def _sum_of_squares(values):

@@ -20,6 +20,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..errors import EngineError
+from ..frozen import frozen
 from ..knowledge.model import Fact, Value
 
 #: One truth value a case.
@@ -114,6 +115,44 @@ def columns(
         for name in answered:
             said.setdefault(name, np.zeros(rows, bool))[row] = True
     return given_of(filled), said
+
+
+@frozen
+class Cases:
+    """Some cases as they are handed in: their ``columns`` and ``answered`` masks, and how many there are."""
+
+    columns: Mapping[str, Given]
+    answered: Mapping[str, Flags]
+    rows: int
+
+
+def stacked(facts: Mapping[str, Fact], upper: Cases, lower: Cases) -> Cases:
+    """Cases one below the other; what a fact or an answer is not among of either is unknown in it."""
+    both, rows = (upper, lower), upper.rows + lower.rows
+    joined: dict[str, Given] = {}
+    for name in {**upper.columns, **lower.columns}:
+        pieces = [
+            read(facts[name], cases.columns[name], cases.rows)
+            if name in cases.columns
+            else empty(facts[name], cases.rows)
+            for cases in both
+        ]
+        values: Any
+        if facts[name].kind == "list":
+            values = {
+                member: np.concatenate(
+                    [piece.values.get(member, np.zeros(cases.rows, bool)) for piece, cases in zip(pieces, both)]
+                )
+                for member in {**pieces[0].values, **pieces[1].values}
+            }
+        else:
+            values = np.concatenate([piece.values for piece in pieces])
+        joined[name] = values, np.concatenate([piece.known for piece in pieces])
+    answered = {
+        name: np.concatenate([cases.answered.get(name, np.zeros(cases.rows, bool)) for cases in both])
+        for name in {**upper.answered, **lower.answered}
+    }
+    return Cases(joined, answered, rows)
 
 
 def given_of(filled: Mapping[str, FactColumn]) -> dict[str, Given]:

@@ -86,7 +86,7 @@ def by_stage(rounds):
         lap()
         decision = decider.decide_known(case, car, known)
         lap()
-        assumptions, _ = judge(decider, decision)
+        assumptions = judge(decider, decision)
         lap()
         made = record(decision, assumptions)
         lap()
