@@ -59,21 +59,22 @@ def _filled(kind, eq, slots):
 
 def _init(kind, fields: "tuple[Field[Any], ...]"):
     """A function whose arguments are the fields."""
-    made = [field.default_factory is not MISSING for field in fields]
-    code = _compiled(tuple(made))
+    anew = tuple(field.default_factory is not MISSING for field in fields)
+    code = _compiled(anew)
     names = {_placeholder(place): field.name for place, field in enumerate(fields)}
     code = code.replace(
         co_varnames=("self", *names.values()),
         co_consts=tuple(names.get(constant, constant) for constant in code.co_consts),
         co_qualname=f"{kind.__qualname__}.__init__",
     )
-    factories = {f"make_{_placeholder(place)}": field.default_factory for place, field in enumerate(fields)}
-    defaults = [MISSING if makes else field.default for field, makes in zip(fields, made)]
-    given = sum(default is MISSING and not makes for default, makes in zip(defaults, made))
-    if any(field.default is MISSING and not makes for field, makes in zip(fields[given:], made[given:])):
+    needed = [field.default is MISSING and not factory for field, factory in zip(fields, anew)]
+    count = sum(needed)
+    if not all(needed[:count]):
         raise TypeError(f"{kind.__qualname__} has a field without a default behind one that has it")
+    defaults = tuple(field.default for field in fields[count:])
+    factories = {f"make_{_placeholder(place)}": field.default_factory for place, field in enumerate(fields)}
     names_used = {"set_field": object.__setattr__, "missing": MISSING, **factories}
-    return FunctionType(code, names_used, "__init__", tuple(defaults[given:]))
+    return FunctionType(code, names_used, "__init__", defaults)
 
 
 def _placeholder(place: int) -> str:
@@ -81,13 +82,15 @@ def _placeholder(place: int) -> str:
 
 
 @functools.cache
-def _compiled(made: tuple[bool, ...]) -> CodeType:
-    """The code of an ``__init__`` of so many fields; ``made``: whether a field's default is made anew every time.
+def _compiled(anew: tuple[bool, ...]) -> CodeType:
+    """The code of an ``__init__`` of so many fields; ``anew``: whether a field's default is made anew every time.
 
-    To compile takes ten times as long as to put names into what is compiled: there are few numbers of fields.
+    To compile takes several times as long as to put names into what is compiled, and there are few numbers of fields.
     """
-    names = [_placeholder(place) for place in range(len(made))]
-    values = [f"make_{name}() if {name} is missing else {name}" if makes else name for name, makes in zip(names, made)]
+    names = [_placeholder(place) for place in range(len(anew))]
+    values = [
+        f"make_{name}() if {name} is missing else {name}" if factory else name for name, factory in zip(names, anew)
+    ]
     lines = [f" set_field(self, {name!r}, {value})" for name, value in zip(names, values)]
     functions: dict[str, Any] = {}
     exec(f"def __init__({', '.join(('self', *names))}):\n" + ("\n".join(lines) or " pass"), functions)
