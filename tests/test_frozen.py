@@ -120,3 +120,12 @@ def test_what_is_pickled_comes_back_and_still_does_not_change():
             back.name = "high"
     assert Held("low", 5.0) != Cover("low", 5.0)
     assert repr(Held("low")) == "Held(name='low', load=1.0, hours=())"
+
+
+def test_a_field_without_a_default_behind_one_that_has_it_is_refused():
+    class Kit:
+        load: float = 7.7
+        name: str
+
+    with pytest.raises(TypeError, match="Kit has a field without a default"):
+        frozen(Kit)

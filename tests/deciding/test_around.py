@@ -7,7 +7,8 @@ import re
 import pytest
 
 from advisor.deciding.advise import advise
-from advisor.deciding.assumptions import taken_otherwise
+from advisor.deciding.around import FirstLooks, around, picks
+from advisor.deciding.assumptions import judge, taken_otherwise
 from advisor.deciding.outcomes import MORE_ANSWERS, NO_KIT, RECOMMENDED, outcome_of
 from advisor.deciding.variants import changed
 from advisor.knowledge import load
@@ -45,6 +46,20 @@ def test_a_wish_taken_back_gives_the_kit_that_is_told(decider, name):
             assert other.kits.ids[other.pick] == wish["without"]["kit"] != record["pick"]["kit"]
             tried += 1
     assert tried == len(record["wishes"])
+
+
+@pytest.mark.parametrize("name", ["rollers-front", "rebuilt-cover-estate"])
+def test_what_is_decided_in_one_batch_is_what_each_comes_to_by_itself(plain_decider, name):
+    """Completions, assumptions otherwise and first looks; the second car has a clutch with estimated numbers."""
+    decision = plain_decider.decide(shipped(plain_decider, name))
+    assumptions, beside = around(plain_decider, decision)
+    assert assumptions == judge(plain_decider, decision)
+    matters = frozenset(assumption.fact for assumption, changes_it in assumptions if changes_it)
+    alone = plain_decider.spanner.span(decision.platform, decision.known, decision.picked_id, matters)
+    assert vars(beside.span) == vars(alone)
+    looks = FirstLooks(plain_decider, decision)
+    assert beside.wishes == looks.wishes.moved(picks(plain_decider, decision, looks.without))
+    assert assumptions and (beside.span.narrows or beside.close_calls)
 
 
 def test_wishes_and_near_misses_are_there_to_be_told(decider):
