@@ -6,9 +6,9 @@ from typing import TYPE_CHECKING, Any
 from ..errors import AdvisorError, InputError
 from ..knowledge import given_answers, spoken
 from ..knowledge.wording import Wording
+from ..listening.refusals import NOT_UNDERSTOOD, NOTHING_OF_THE_CAR
 from ..listening.saying import Saying
 from ..listening.understanding import Listener
-from ..listening.weighing import NOT_UNDERSTOOD, NOTHING_OF_THE_CAR
 from .names import CAR, shortened
 from .state import Aside, Said
 

@@ -38,7 +38,7 @@ def knowledge(folder: Path, house: Path | None = None) -> Knowledge:
     roots, rule_files = _open_folder(folder)
     over = lay_over(roots, Path(house)) if house is not None else House()
     faults = Faults()
-    facts, figures, kit_fields = read_vocabulary(roots["vocabulary"], faults)
+    facts, figures, kit_fields, word_sets = read_vocabulary(roots["vocabulary"], faults)
     _add_contradictions(facts, [*rule_files, *over.rule_files])
     faults.finish()
     pointing = ConditionReader("case", Terms(facts, figures, kit_fields), faults)
@@ -68,6 +68,8 @@ def knowledge(folder: Path, house: Path | None = None) -> Knowledge:
         workshop=workshop,
         asked_back=read_asked_back(roots["questions"]),
     )
+    if word_sets:
+        content["words"] = word_sets
     if estimates:  # a rule set without any has the digest it always had
         content["estimates"] = estimates
     loaded = Knowledge(**content, sha256=_sha256(content))

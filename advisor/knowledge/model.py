@@ -94,7 +94,11 @@ class Speech:
     to a number where all stand in one part; ``words``: the sets of words that ``loose`` and ``points`` name in braces;
     ``implies``: value -> ((fact, value), ...) that it says as well; ``lasting``: a trait that nobody wishes for;
     ``habit``: what happens whenever something is done answers it; ``needs``: words of which one must be said with it;
-    ``mainly``: it is about what is mostly so.
+    ``mainly``: it is about what is mostly so; ``only``: value -> words that say it where the sentence says nothing
+    else of the fact and holds none of ``unless``; ``beside``: value -> the value it becomes beside one of ``near``;
+    ``near``: words of which one must stand near a number said by its unit alone, or as "one in five"; ``whole``: words
+    beside which a second mass is that of the whole; ``plain``: (unit, lowest, highest) of a number said without a
+    unit; ``to_come``: values that tell of what is still to come, and nothing where they are said of what was.
     """
 
     phrases: dict = field(default_factory=dict, hash=False)
@@ -116,6 +120,13 @@ class Speech:
     habit: bool = False
     needs: tuple = ()
     mainly: bool = False
+    only: dict = field(default_factory=dict, hash=False)
+    unless: tuple = ()
+    beside: dict = field(default_factory=dict, hash=False)
+    near: tuple = ()
+    whole: tuple = ()
+    plain: tuple = ()
+    to_come: tuple = ()
 
 
 @frozen
@@ -555,6 +566,8 @@ class Knowledge:
     asked_back: Mapping[str, AskedBack] = field(default_factory=dict)
     #: House rule -> the shipped rule that it stands in the place of.
     replaced: Mapping[str, str] = field(default_factory=dict)
+    #: The sets of words of the vocabulary, by name.
+    words: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
 
 
 @frozen

@@ -69,6 +69,15 @@ def read_speech(
             heard.get("habit") in ("yes", "true"),
             _phrases(name, heard["needs"], faults) if "needs" in heard else (),
             heard.get("mainly") in ("yes", "true"),
+            _phrases_by_value(name, kind, choices, heard["only"], {}, faults) if "only" in heard else {},
+            _phrases(name, heard["unless"], faults) if "unless" in heard else (),
+            _becomes(name, choices, heard["beside"], faults) if "beside" in heard else {},
+            _phrases(name, heard["near"], faults) if "near" in heard else (),
+            _phrases(name, heard["whole"], faults) if "whole" in heard else (),
+            _plain(name, unit, heard["plain"], faults) if "plain" in heard else (),
+            tuple(_becomes(name, choices, {value.value: value for value in heard["to_come"]}, faults))
+            if "to_come" in heard
+            else (),
         )
 
 
@@ -105,6 +114,26 @@ def _implied(name, kind, choices, node, faults):
             (other, {"yes": True, "no": False}.get(str(said.value), str(said.value))) for other, said in entry.items()
         )
     return implied
+
+
+def _becomes(name, choices, node, faults):
+    """Value -> value, both of them choices of the fact."""
+    becomes = {}
+    for value, entry in node.items():
+        for choice in (value, str(entry.value)):
+            if choice not in choices:
+                faults.add(f"{name}: {choice} is none of its choices.", entry, did_you_mean(choice, list(choices)))
+        becomes[str(value)] = str(entry.value)
+    return becomes
+
+
+def _plain(name, unit, node, faults):
+    """(unit, lowest, highest) of a number without a unit."""
+    with faults.at(node):
+        meant = quantities.unit_of(node.get("unit"))
+        quantities.scale(meant.name, unit)  # refuses another dimension
+        return meant.name, float(node.get("from")), float(node.get("to"))
+    return ()
 
 
 def _phrases(name, node, faults):

@@ -89,7 +89,19 @@ def tokens(text: str) -> "list[Token]":
 def _full(word):
     if word in _SHORT:
         return _SHORT[word]
-    if word in ("it's", "that's", "there's", "he's", "she's", "what's", "who's", "how's", "where's", "first's"):
+    if word in (
+        "it's",
+        "that's",
+        "there's",
+        "he's",
+        "she's",
+        "what's",
+        "who's",
+        "how's",
+        "where's",
+        "first's",
+        "mine's",
+    ):
         return word[:-2] + " is"
     for ending, instead in _ENDINGS:
         if word.endswith(ending) and len(word) > len(ending):
@@ -98,7 +110,7 @@ def _full(word):
 
 
 #: Words that an ending cut off would make another: "came" is no cam, the lights are not light.
-_WHOLE = frozenset(["came", "lights", "time", "times", "goes", "playing", "notes", "seals", "miles"])
+_WHOLE = frozenset(["came", "lights", "time", "times", "goes", "playing", "notes", "seals", "miles", "modded"])
 
 
 def stem(word: str) -> str:
@@ -107,6 +119,8 @@ def stem(word: str) -> str:
     >>> [stem(word) for word in ("slips", "slipping", "slipped", "bodies", "tuned", "spring", "is")]
     ['slip', 'slip', 'slip', 'body', 'tun', 'spring', 'is']
     """
+    if word in ("bite", "bites", "biting"):
+        return "bite"  # a bit of something is no bite
     if len(word) < 4 or not word.isalpha() or word in _WHOLE:
         return word
     for ending in ("ing", "ed", "es", "s", "e"):

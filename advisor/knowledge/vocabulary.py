@@ -48,11 +48,12 @@ def flag(node: "Node", name: str, default: bool) -> bool:
 
 
 class Declared(NamedTuple):
-    """What the vocabulary declares, by name; kit and figure facts are among the facts."""
+    """What the vocabulary declares, by name; kit and figure facts are among the facts; ``words``: sets of words."""
 
     facts: dict[str, Fact]
     figures: dict[str, Figure]
     kit_fields: dict[str, KitField]
+    words: dict[str, tuple[str, ...]]
 
 
 def read_vocabulary(root: "Node", faults: "Faults") -> Declared:
@@ -139,7 +140,7 @@ def read_vocabulary(root: "Node", faults: "Faults") -> Declared:
             faults,
         )
     _check_words(facts, figures, kit_fields, root, faults)
-    return Declared(facts, figures, kit_fields)
+    return Declared(facts, figures, kit_fields, word_sets)
 
 
 #: What is declared of derived facts only, and held by proof.

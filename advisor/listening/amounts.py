@@ -10,20 +10,11 @@ from .number_context import NumberContext
 from .number_said import NumberSaid
 from .phrases import denied
 from .taken_apart import MILS, Piece, flat, number_text
-from .word_lists import word_list
 
 #: Words beside which a sum of money is what somebody has to spend, and those beside which it is something else.
 _HAS = frozenset(
     ("got", "have", "has", "spend", "stretch", "afford", "limit", "tops", "max", "maximum", "under", "push")
 )
-#: Words of a road beside which "one in five" is how steep it is.
-_STEEP = frozenset(
-    word_list(
-        "up hill slope road drive driveway lane ramp pass climb hilly village live top bottom house home steep street"
-    )
-)
-#: Beside these a second mass is that of the whole: "a two tonne digger, all in about two point seven".
-_ALL_TOLD = frozenset(("all", "total", "altogether", "gross", "together"))
 _ENGINES = ("engine", "motor", "lump")
 
 
@@ -126,8 +117,9 @@ class Amounts(NumberContext):
                 own = [name for name in closest if self._own_pointers(name, closest, start, end)]
                 closest = own if len(own) == 1 else closest
             return flat(fitting[name] for name in closest), []
-        if heard_number.gradient and _STEEP & {token.word for token in self.tokens[start:end]}:
-            return flat(self._readings(fact, heard_number, number) for fact in self._of_slopes()), []
+        slopes = self._slopes(heard_number, number)
+        if slopes:
+            return slopes, []
         more = self._tells_more(heard_number, number)
         if more:
             return more, []
@@ -198,6 +190,15 @@ class Amounts(NumberContext):
         rest = [at for at in range(start, end) if not heard_number.start <= at < heard_number.end]
         return not any(self.tokens[at].is_word and self.tokens[at].word not in spoken.SLIGHT for at in rest)
 
+    def _slopes(self, heard_number, number):
+        """As in "up our lane it's one in five": a gradient beside words of a road."""
+        if not heard_number.gradient:
+            return []
+        beside = range(max(0, number - 1), min(number + 2, len(self.parts)))
+        words = set().union(*(self._words_of(part) for part in beside))
+        slopes = [fact for fact in self._of_slopes() if words & set(self._speech(fact.name).near)]
+        return flat(self._readings(fact, heard_number, number) for fact in slopes)
+
     def _of_slopes(self):
         """The facts that are a slope of a road."""
         return [fact for fact in self.listener.numbers if fact.unit == "%" and "slope" in self._speech(fact.name).names]
@@ -213,7 +214,9 @@ class Amounts(NumberContext):
         if not heard_number.bare or heard_number.kind or not heard_number.values or heard_number.values[0] < 50:
             return []
         measured_facts = [
-            self._speech(value.fact).qualifies for value in self.values if self.part_of(value.start) == number
+            self._speech(value.fact).qualifies
+            for value in (*self.values, *self.unsettled)
+            if self.part_of(value.start) == number
         ]
         others = {other.dimension for other in self.numbers if other is not heard_number}
         if self.about or {"torque", "power"} & others:
@@ -233,6 +236,9 @@ class Amounts(NumberContext):
                 if number.values[0] >= 900 or motorcycle:  # "a twelve hundred four cylinder"
                     number.unit, number.spelling = units.find("cc"), "cc"
                 continue
+            if following in _ENGINES and 500 <= number.values[0] <= 9000 and not self._is_speed_behind(number.end):
+                number.unit, number.spelling = units.find("cc"), "cc"  # "a 1600 engine"
+                continue
             meant = {
                 fact.speech.units[following]
                 for fact in self.listener.numbers
@@ -246,6 +252,10 @@ class Amounts(NumberContext):
                 unit.dimension != "volume" or (number.decimal and (number.end in begun or following in _ENGINES))
             ):
                 number.unit, number.spelling, number.end = unit, following, number.end + 1
+
+    def _is_speed_behind(self, at):
+        """Is it the speed of the engine, "1600 engine speed"?"""
+        return self.tokens[at + 1].word in ("speed", "revs", "rpm") if at + 1 < len(self.tokens) else False
 
     def _named_numbers(self):
         """Places of words that belong to a name, as the two of "two-step"."""
@@ -271,6 +281,25 @@ class Amounts(NumberContext):
                     of_a_kind = first.bare
                 if of_a_kind:
                     self._mark_correction(between[0])
+
+    def _units_corrected(self):
+        """A number without a unit directly behind a correction has that of the one it corrects: "350 Nm, no, 380"."""
+        for start, end in self.fixes:
+            old = next((number for number in reversed(self.numbers) if number.end <= start), None)
+            new = next((number for number in self.numbers if number.start >= end), None)
+            if (
+                old is None
+                or new is None
+                or new.start - end > 2
+                or old.bare
+                or not new.bare
+                or old.kind
+                or new.kind
+                or old.dimension == "force"
+            ):
+                continue
+            if old.values and new.values and old.values[0] / 2 < new.values[0] < 2 * old.values[0]:
+                new.unit, new.spelling = old.unit, old.spelling
 
     def _units_behind(self):
         """A unit in a part without a number belongs to the number before: "four forty, that's newton metres"."""
@@ -326,8 +355,8 @@ class Amounts(NumberContext):
                 pointing = self._pointing_at(place)
                 if pointing and place != piece.part and piece.heard.fact not in pointing:
                     continue  # "21 pounds of boost, spikes to 24": words of its own say what it is
-                whole = _ALL_TOLD & {token.word for token in self.tokens[slice(*self.parts[place][:2])]}
-                reach = 1 if whole and self._dimension(piece.heard.fact) == "mass" else 4
+                whole = set(self._speech(piece.heard.fact).whole) & self._words_of(place)
+                reach = 1 if whole else 4
                 if (
                     0 < abs(number.values[0] - other.values[0]) <= other.values[0] / reach
                     and len(self._pointing_at(place)) <= 1
@@ -339,6 +368,25 @@ class Amounts(NumberContext):
                     except QuantityError:
                         continue
                     self.pieces.append(Piece(heard, number.start, number.end, place, "", number.start))
+                    self.taken.update(range(number.start, number.end))
+                    break
+
+    def _rounded_up(self):
+        """As in "the caravan's 1250 but with the awning call it 1400 kilos": what it is called is what counts."""
+        for number in self.numbers:
+            word = self.tokens[number.start].word
+            if number.bare or number.kind or word not in ("call", "more", "nearer", "say") or not number.values:
+                continue
+            place = self.part_of(number.start)
+            if any(piece.start == number.start for piece in self.pieces) or not self._nothing_else(number, place):
+                continue
+            earlier = [piece for piece in self.pieces if piece.end <= number.start and piece.part >= place - 2]
+            for old in (piece for piece in earlier if self._dimension(piece.heard.fact) == number.dimension):
+                bare = any(said.start == old.start and said.bare for said in self.numbers)
+                readings = self._readings(self.facts[old.heard.fact], number, place) if bare else []
+                if len(readings) == 1 and not old.hurdle:
+                    self.pieces.remove(old)
+                    self.pieces.append(Piece(readings[0], number.start, number.end, place, "", number.start))
                     self.taken.update(range(number.start, number.end))
                     break
 

@@ -123,6 +123,8 @@ class Choices(PhrasesCounted):
             if said.unit is not None and self.part_of(said.start) == number - 1
         }
         here = [said for said in self.numbers if self.part_of(said.start) == number]
+        if self._two_in_one_breath([said for said in here if said.end <= start], start):
+            return True
         behind = {said.unit.dimension for said in here if said.unit is not None and said.start > start}
         if {"torque", "power"} <= behind:
             return True  # "on the bench we measured 340 kW and 480 Nm"
@@ -131,6 +133,14 @@ class Choices(PhrasesCounted):
         alone = end - start <= 3  # "..., hub dyno"
         said_of = alone or self.tokens[start].word in ("that", "all", "both", "those", "them")
         return not here and len(wanted) > 1 and wanted <= before and said_of
+
+    def _two_in_one_breath(self, before, start):
+        """As in "250 kW and 420 Nm at the hubs": a power and a torque in one breath, both so measured?"""
+        if len(before) < 2 or {said.dimension for said in before[-2:]} != {"torque", "power"}:
+            return False
+        between = [token.word for token in self.tokens[before[-2].end : before[-1].start]]
+        behind = [token.word for token in self.tokens[before[-1].end : start]]
+        return between in (["and"], ["&"], ["/"], ["-"]) and len(behind) < 2
 
     def _somebody_does(self, fact, match, number):
         """Is it said of what somebody does: "I nearly slipped on your step", "when I push the clutch in"?"""

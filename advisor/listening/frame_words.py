@@ -36,6 +36,13 @@ ADDRESSED = frozenset(word_list("mate buddy lad fella chap guy people"))
 #: In "does not bother me mate" he is spoken to; in "me mate has one" he is not.
 BEFORE_ME = frozenset(word_list("bother bothers worry worries suit suits tell give help let believe trust excuse"))
 BEFORE_PEOPLE = frozenset(word_list("a my me his her our the another some other this that old good"))
+#: What somebody does on the car that is spoken of, whose word so tells of it.
+WORKED = frozenset(word_list("made makes built builds mapped maps tuned tunes fitted fits serviced rebuilt services"))
+WORKS = frozenset(word_list("got has had doing fitting pulled pulling dropped taken taking changing putting"))
+#: Behind "his": nothing by which it would be his car.
+HIS_OWN = frozenset(
+    word_list("own garage workshop shop place tools lift ramp shed word lads dyno rollers opinion trade")
+)
 FAMILY = frozenset(
     word_list("man boss wife husband missus dad father mum mother son daughter girlfriend boyfriend partner")
 )
@@ -44,7 +51,7 @@ OTHER_PHRASES = phrase_list(
     "the forum, online, on the internet, video, same engine in, same engine, similar car, similar one, "
     "identical car, the last one, last customer, the old one, one before, his car, her car, their car, "
     "the one before, spare car, race team, playstation, simulator, game, magazine, donor, the shop car, "
-    "second car, came out of, out of a"
+    "second car"
 )
 PAST = phrase_list(
     "by mistake, in error, ordered the wrong, sent me, used to, originally, when new, was new, before the, before "
@@ -52,6 +59,7 @@ PAST = phrase_list(
     "previously, formerly, until, on the old, with the old, it had, she had, when i bought, "
     "when i got, years ago, last year, last season, in the past, no longer, last clutch, "
     "previous clutch, had the, at the time, before, came off, years back, "
+    "was yesterday, was last week, was the other day, "
     "lasted, swapped out, got rid of, previous owner ran, previous owner had, "
     "previous owner was, last owner ran, "
     "last owner had, last owner was running, owner before ran, owner before had"
@@ -90,6 +98,11 @@ WISH = phrase_list(
     "give my right arm, give my left arm, give my eye teeth, give my back teeth, give an arm, give a kidney, "
     "give anything, do anything for, kill for, die for, dying for, longing for, not say no to"
 )
+#: A plate, a paper, a parcel: what stands on it tells nothing of the car as it is.
+PAPERS = phrase_list(
+    "number plate, licence plate, license plate, rego, postcode, post code, zip code, invoice, receipt, order number, "
+    "reference number, phone number, chassis number, vin number, part number, sent me, ordered a, bill said, bill says"
+)
 #: What is said of the part before: it was of old, it is not so yet, it is of something else, it is taken back, it is
 #: not certain.
 SINCE_GONE = phrase_list(
@@ -97,7 +110,7 @@ SINCE_GONE = phrase_list(
     "that is in the skip, that has been sold, that was sold, that was years ago, that was before, "
     "that was the old one, sold it, i sold it, we sold it, sold that, scrapped it, traded it in, "
     "not now, not any more, not anymore, not these days, not since, wrote it off, got shot of it, got rid of it, "
-    "since sold"
+    "since sold, well it was, or it was, at least it was, it was anyway"
 )
 NOT_DONE_YET = phrase_list(
     "booked in for it, booked in for that, booked for it, that is booked, that is not happened yet, "
@@ -140,6 +153,7 @@ IF_AT_ALL = phrase_list(
     "memory serves, i remember, i recall, that helps, that makes sense, you ask me, you like, you must know, "
     "you please, "
     "i am honest, i am being honest, anything, you want to know, it matters, it helps, you do not mind, i may, "
+    "the missus lets me, the wife lets me, weather is kind, the weather holds, i am lucky, "
     "that is any use, that is any help, i am right, i am not mistaken, i rightly remember, you catch my drift"
 )
 IF = phrase_list(

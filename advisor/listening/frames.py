@@ -9,6 +9,7 @@ from .governing_words import LONG_AGO
 OTHER, PAST, AHEAD, WISH = "another car", "past", "ahead", "a wish"
 CONDITION, CARRIED, AS_NEW = "a condition", "still ahead", "as it was new"
 QUESTION, DOUBT, WITHDRAWN = "question", "doubt", "taken back"
+GOODS = "a paper or a price"
 
 #: What stands in the way of a fact only where the car as it is is spoken of.
 NOT_YET = frozenset((AHEAD, WISH, CARRIED, CONDITION, QUESTION, DOUBT))
@@ -134,12 +135,16 @@ def frames(
             kinds.add(DOUBT)
         if any(_holds(words, mark, answers) for mark in frame_words.WHENEVER) and not _sure_if(plain):
             kinds.add(CONDITION)
-        if _question([tokens[at].word for at in range(start, end) if at not in aside]) or stop == "?":
+        if _question([tokens[at].word for at in range(start, end) if at not in aside], start == 0) or stop == "?":
             kinds.add(QUESTION)
         if any(_holds(plain, mark) for mark in frame_words.JOKES):
             other = False  # the other car was a joke
         if _gone_by(plain):
             kinds.add(PAST)
+        if any(_holds(plain, mark) for mark in frame_words.PAPERS) or (
+            "quoted" in plain and not {"at", "as"} & set(plain[plain.index("quoted") + 1 :][:1])
+        ):
+            kinds.add(GOODS)
         by_part.append(kinds)
     for number, (start, end, _) in enumerate(parts):
         if number and tokens[start].word == "before" and end - start > 1:
@@ -172,6 +177,9 @@ def frames(
     for number in range(len(parts) - 1, 0, -1):
         if tokens[parts[number][0]].word == "when" and parts[number - 1][1] == parts[number][0]:
             by_part[number - 1] |= by_part[number] & {PAST}  # "it slipped when it got hot, but not now"
+    for number, (_, _, stop) in enumerate(parts):
+        if CONDITION in by_part[number] and stop in (",", ""):
+            _supposed(by_part, parts, number)
     for number in range(1, len(parts)):
         start, end, _ = parts[number]
         words = [token.word for token in tokens[start:end]]
@@ -184,6 +192,17 @@ def frames(
             if not _tells(words) or " ".join(words) in frame_words.ASIDES:
                 by_part[number + 1].add(QUESTION)
     return by_part
+
+
+def _supposed(by_part, parts, number):
+    """Carries a condition on to the question it ends in: "if I put nitrous on it, say a 75 shot, would it hold?"."""
+    for last in range(number + 1, len(parts)):
+        if by_part[last] & {QUESTION, DOUBT}:
+            for between in range(number, last):
+                by_part[between].add(CARRIED)
+            return
+        if parts[last][2] not in (",", ""):
+            return
 
 
 def _sure_if(words):
@@ -258,7 +277,12 @@ def only_unsure(tokens: Sequence[Token]) -> bool:
 
 
 def _others(words):
-    if any(_holds(words, other_phrase) for other_phrase in frame_words.OTHER_PHRASES):
+    if any(_holds(words, other_phrase) for other_phrase in frame_words.OTHER_PHRASES if other_phrase != "his"):
+        return True
+    of_another = _holds(words, "out of a") and not {"engine", "motor", "lump", "gearbox", "box"} & set(words[:4])
+    if of_another or _holds(words, "came out of"):
+        return True
+    if any(word == "his" and not set(words[at + 1 : at + 2]) & frame_words.HIS_OWN for at, word in enumerate(words)):
         return True
     for at, word in enumerate(words):
         behind = words[at + 1 : at + 8]
@@ -269,6 +293,10 @@ def _others(words):
             continue  # his is the car that is spoken of
         if word in frame_words.PEOPLE and {"by", "from"} & set(words[max(0, at - 3) : at]):
             continue  # "rated by the fella who built it"
+        if word in frame_words.PEOPLE and _works_on_it(behind):
+            continue  # "my lad's got the gearbox out"
+        if word in frame_words.PEOPLE and behind[:1] in (["who"], ["that"]) and set(behind[1:2]) & frame_words.WORKED:
+            continue  # "the chap who made them says"
         if (
             word in frame_words.ADDRESSED
             and at > 1
@@ -300,7 +328,18 @@ def _others(words):
     return False
 
 
-def _question(words):
+def _works_on_it(behind):
+    """Is he somebody who has this car's gearbox out, or does its clutch?"""
+    if behind[:1] in (["is"], ["has"]):
+        behind = behind[1:]
+    on_it = any(
+        behind[at] == "the" and behind[at + 1] in ("gearbox", "box", "clutch", "job")
+        for at in range(1, len(behind) - 1)
+    )
+    return behind[:1] != [] and behind[0] in frame_words.WORKS and on_it
+
+
+def _question(words, first):
     words = [
         word
         for word in words
@@ -308,6 +347,10 @@ def _question(words):
     ]
     if not words:
         return False
+    if words[0] == "what" and len(words) == 1:
+        return False  # "I've got, what, twelve hundred to spend"
+    if words[0] == "which" and words[1:2] in (["is"], ["was"], ["has"], ["makes"], ["means"]) and not first:
+        return False  # "..., which is one in five"
     if words[0] in frame_words.WORDS_OF_QUESTION:
         return True
     if words[:2] == ["does", "one"] and words[2:3] in (["and"], ["point"]):

@@ -6,7 +6,7 @@ Nm" on a doubt. What hangs on a verb of saying, thinking or wishing is plain onl
 somebody who knows stands before the verb.
 """
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
 from ..knowledge.spoken import Token
 from . import governing_words as said_by
@@ -14,11 +14,19 @@ from .frames import AHEAD, DOUBT, OTHER, PAST, WISH
 
 
 def governed_by(
-    tokens: Sequence[Token], text: str, part: tuple[int, int], at: int, end: int, *, none: bool = False
+    tokens: Sequence[Token],
+    text: str,
+    part: tuple[int, int],
+    at: int,
+    end: int,
+    *,
+    none: bool = False,
+    numbers: Collection[int] = (),
 ) -> set[str]:
     """The frames of `frames` that the fact at tokens ``at`` to ``end`` stands in by what governs it in its ``part``.
 
-    ``text`` is the sentence as typed, where "I'd" can still be seen; ``none``: the fact is that there is none of it.
+    ``text`` is the sentence as typed, where "I'd" can still be seen; ``none``: the fact is that there is none of it;
+    ``numbers``: places of numbers of several words ("at one point nine bar" is no time long ago).
     """
     while at < end - 1 and (tokens[at].word in said_by.THINGS or tokens[at].word in ("it", "she", "the", "my")):
         at += 1  # the phrase itself begins with its subject: "it slips", "the clutch judders"
@@ -28,9 +36,12 @@ def governed_by(
     kinds |= _hung_on(words)
     kinds |= _modal(tokens, text, lead, words)
     kinds |= _wished(words)
+    had_done = words[-2:-1] and words[-2] in said_by.TO_BE_DONE and words[-1] in ("it", "her", "that", "this")
+    if had_done and tokens[at].word.endswith("ed"):
+        kinds.add(AHEAD)  # "I'm getting it remapped"
     if not none and _denied(words):
         kinds.add(DOUBT)
-    whole = [tokens[place].word for place in range(*part)]
+    whole = ["\0" if place in numbers else tokens[place].word for place in range(*part)]
     if _gone(whole, words, [tokens[place].word for place in range(end, part[1])]):
         kinds.add(PAST)
     if _another(whole):

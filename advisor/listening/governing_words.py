@@ -72,6 +72,8 @@ PLANNED = phrase_list(
     "researching, reading up on, considering, debating, contemplating, mulling over, tempted by, sold on, "
     "talked out of, talked me out of, talking me into, talked into"
 )
+#: Before "it" and a participle: it is still to be done.
+TO_BE_DONE = frozenset(word_list("get getting having"))
 TAKEN_OFF = phrase_list(
     "stopped having, took, taken off, got rid of, rid of, sold, ripped out, threw out, threw away, removed, binned, "
     "ditched, "

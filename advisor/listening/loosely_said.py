@@ -24,6 +24,10 @@ _NO_DENIAL = tuple(
 )
 
 
+#: Behind these, denied, "a bit" is at all.
+_BOTHERS = frozenset(word_list("matter bother bothers me mind care worry hurt"))
+
+
 class LooselySaid(Choices):
     """A sentence in which words that stand together are heard."""
 
@@ -53,7 +57,8 @@ class LooselySaid(Choices):
                 places = frozenset(at for run in runs for at in run)
                 if self._denied_beside(region, runs, places):
                     continue
-                elsewhere = any(set(spoken.phrase(text)) <= region.held for text in self._speech(words.fact).not_with)
+                held = self._held_beside(region, places)
+                elsewhere = any(set(spoken.phrase(text)) <= held for text in self._speech(words.fact).not_with)
                 if not elsewhere and not self._denied_behind(end):
                     best.setdefault(words.fact, []).append((words, places))
             for name, several in best.items():
@@ -73,6 +78,13 @@ class LooselySaid(Choices):
                         again.add(name)
                     else:
                         again.discard(name)
+
+    def _held_beside(self, region, places):
+        """The stems of the region on the same side of "so" or "because": "steering's heavy so I want a light pedal"."""
+        turns = [at for at, _ in region.every if self.tokens[at].word in ("so", "because")]
+        first = max((at for at in turns if at < min(places)), default=-1)
+        last = min((at for at in turns if at > max(places)), default=len(self.tokens))
+        return {stem for at, stem in region.every if first < at < last}
 
     def _windows(self):
         """(number, start, end, several) of the parts, then of two and of three of them together."""
@@ -95,7 +107,12 @@ class LooselySaid(Choices):
         mended = self.listener.phrases.mended
         aside = {at for first, last in self.sayings for at in range(first, last)}
         places = [at for at in range(start, end) if at not in aside]
-        return Region(self.tokens, places, {at: loosely(self.tokens[at], mended(self.tokens[at])) for at in places})
+        stems = {at: loosely(self.tokens[at], mended(self.tokens[at])) for at in places}
+        for at in places:
+            before = [token.word for token in self.tokens[max(0, at - 2) : at]]
+            if self.tokens[at].word == "bit" and before[1:] in (["a"], ["one"]) and before[0] in _BOTHERS:
+                stems[at] = "at all"  # "won't matter a bit" is no bit of anything
+        return Region(self.tokens, places, stems)
 
     def _loose_parts(self):
         """(number, start, end) of the parts, those no sign parts joined: "it squeals / when you press the pedal"."""

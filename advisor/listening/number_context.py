@@ -19,11 +19,15 @@ _BETWEEN = frozenset(
 )
 
 
-#: What is counted, and has no unit of its own.
-_COUNTED = frozenset(
+#: Between "a" and the litres of an engine, and behind them: "an honest little 1.6", "a 2.0 with a bigger turbo".
+_ADJECTIVES = frozenset(
+    word_list("little honest plain humble old small big simple standard ordinary lovely later early")
+)
+_ENDS_AN_ENGINE = frozenset(word_list(". , ; ! with and but so from petrol"))
+#: Verbs after which a number without a unit is what the number before became: "it's been mapped to about 340".
+_CHANGED = frozenset(
     word_list(
-        "day days time times week weeks month months year years hour hours night nights weekend weekends people doors "
-        "speed launches miles passes runs laps owners gears meetings events"
+        "mapped remapped tuned chipped turned wound cranked upped raised lifted taken brought up down dropped gone went"
     )
 )
 
@@ -40,7 +44,9 @@ class NumberContext(LooselySaid):
         alone = said and said[0] >= heard_number.start and said[-1] < heard_number.end
         if (
             fact is None
-            or not (heard_number.bare and heard_number.decimal and beside and alone)
+            or not (
+                heard_number.bare and heard_number.decimal and ((beside and alone) or self._called_so(heard_number))
+            )
             or not 0.6 <= heard_number.values[0] <= 9
         ):
             return []
@@ -49,6 +55,22 @@ class NumberContext(LooselySaid):
         if not readings:
             heard_number.unit, heard_number.spelling = None, ""
         return readings
+
+    def _called_so(self, heard_number):
+        """As in "now it's a 2.0 with a bigger turbo", "an honest little 1.6": an engine, called by its litres."""
+        if (heard_number.values[0] * 10).denominator > 1 or any(
+            self._is_a_ratio_of(name.fact) for name in self.pointers
+        ):
+            return False
+        before = [token.word for token in self.tokens[max(0, heard_number.start - 4) : heard_number.start]]
+        while before and before[-1] in _ADJECTIVES:
+            before.pop()
+        behind = self.tokens[heard_number.end].word if heard_number.end < len(self.tokens) else "."
+        return before[-1:] in (["a"], ["an"], ["the"]) and behind in _ENDS_AN_ENGINE
+
+    def _is_a_ratio_of(self, name):
+        fact = self.facts[name]
+        return self._is_ratio(fact) or self._dimension(name) in ("pressure", "mass")
 
     def _unit_of_others(self, fact, heard_number, number):
         """Of a bare number: the unit that the others of its kind were said in, or the only one it can be in."""
@@ -66,7 +88,7 @@ class NumberContext(LooselySaid):
         if kind == "torque" and fact.speech is not None and fact.speech.by_unit:
             return []
         following = self.tokens[heard_number.end].word if heard_number.end < len(self.tokens) else ""
-        if following in _COUNTED:
+        if following in self.listener.counted:
             return []  # "tows it five days a week, three tonne"
         said = {other.unit for other in self.numbers if not other.kind and other.dimension == kind}
         several = [unit.name for unit in said if unit is not None] if len(said) == 1 else []
@@ -172,6 +194,7 @@ class NumberContext(LooselySaid):
             if pointer.solid > 1
         }
         own |= {at for number in self.numbers for at in range(number.start, number.end)}
+        own |= {at for value in self.values for at in range(value.start, value.end)}  # "all wheel drive and weighs"
         stems = [
             self.listener.phrases.mended(self.tokens[at])
             for at in range(start, end)
@@ -206,12 +229,18 @@ class NumberContext(LooselySaid):
         """As in "it had 300 horse, now it's 380": a number without a unit beside "now" is what the other number was."""
         start, end, _ = self.parts[number]
         words = " ".join(token.word for token in self.tokens[start:end])
-        if not any(
+        before = [token.word for token in self.tokens[max(start, heard_number.start - 3) : heard_number.start]]
+        changed_to = before[-1:] == ["to"] and bool(_CHANGED & set(before))
+        if not changed_to and not any(
             f" {text} " in f" {words} "
             for text in ("now", "at the moment", "currently", "today", "right now", "as it stands", "mine")
         ):
             return []
         others = [other for other in self.numbers if other is not heard_number and not other.bare and not other.kind]
+        told_by_unit = {
+            self._dimension(fact.name) for fact in self.listener.numbers if fact.speech and fact.speech.by_unit
+        }
+        others = [other for other in others if other.dimension in told_by_unit]
         if len({other.unit for other in others}) != 1:
             return []
         fitting = [
@@ -219,6 +248,8 @@ class NumberContext(LooselySaid):
             for fact in self.listener.numbers
             if fact.speech is not None and fact.speech.by_unit and self._dimension(fact.name) == others[0].dimension
         ]
+        if not others[0].values or not others[0].values[0] / 4 < heard_number.values[0] < 4 * others[0].values[0]:
+            return []  # "now it's a 2.0, 22 psi"
         heard_number.unit, heard_number.spelling = others[0].unit, others[0].spelling
         readings = flat([self._readings(fact, heard_number, number) for fact in fitting])
         if not readings:

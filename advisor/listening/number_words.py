@@ -23,6 +23,7 @@ _SEVERAL = {f"{word[:-1]}ies" if word.endswith("y") else f"{word}s": word for wo
     "sixes": "six"
 }
 _PARTS = {
+    "fifth": 5,
     "half": 2,
     "halves": 2,
     "third": 3,
@@ -66,6 +67,8 @@ def in_words(tokens: Sequence[Token], at: int, taken: Collection[int]) -> Number
         return None
     if word == "thousand" and _word(tokens, at + 1) in ("cc", "rpm", "revs"):
         return NumberSaid(at, at + 1, (Fraction(1000),))  # "thousand cc inline four"
+    if word in ("thousand", "grand") and _word(tokens, at + 1) == "mark":
+        return NumberSaid(at, at + 2, (Fraction(1000),))  # "around the thousand mark"
     if word not in NUMBER_WORDS or word == "thousand":
         return None
     return _triple(tokens, at, taken) or _pair(tokens, at, taken) or _run(tokens, at, taken)
@@ -245,6 +248,8 @@ def part_behind(tokens: Sequence[Token], at: int) -> tuple[Fraction, int]:
     """(part of a whole, tokens it takes) in "and a half", "and an eighth", "-and-three-quarters"; (0, 0) for none."""
     places = [place for place in range(at, min(at + 8, len(tokens))) if tokens[place].word != "-"][:4]
     words = [tokens[place].word for place in places] + [""] * 4
+    if words[:2] == ["and", "half"] and words[2] not in ("a", "an", "of", "the"):
+        return Fraction(1, 2), places[1] + 1 - at  # "two and half litre"
     if words[0] != "and" or words[2] not in _PARTS:
         return Fraction(0), 0
     several = 1 if words[1] in ("a", "an") else _SMALL.index(words[1]) if words[1] in _FEW else 0
@@ -291,6 +296,8 @@ def _counted(tokens, at):
             return NumberSaid(start, last, (Fraction(value),))
     rest = [_word(tokens, place) for place in range(at + 1, at + 4)]
     if word in _PARTS:
+        if start < at and rest[0] == "more" and word != "half":  # "a fifth more torque"
+            return NumberSaid(start, at + 1, (Fraction(100, _PARTS[word]),), unit=units.UNITS["%"], spelling="%")
         if word == "half" and rest[:2] == ["a", "dozen"]:
             return NumberSaid(start, at + 3, (Fraction(6),))
         skip = 2 if rest[0] == "of" and rest[1] in ("a", "an") else 1 if rest[0] in ("a", "an", "-") else 0

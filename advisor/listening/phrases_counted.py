@@ -13,6 +13,10 @@ _LITTLE = frozenset(
 )
 
 
+#: What may follow a whole part.
+_ENDS = frozenset((",", ".", ";", "and", "but", "!", "when", "once"))
+
+
 class PhrasesCounted(Sentence):
     """A sentence and the phrases in it that count."""
 
@@ -81,10 +85,12 @@ class PhrasesCounted(Sentence):
 
     def _within_a_count(self, match, longest):
         """As "diesel" in "diesel six": within a phrase that says a number, another fact's words say that as well."""
-        return match.kind == VALUE and all(
-            self.facts[other.fact].kind == "number" and self.facts[match.fact].kind == "choice"
-            for other in longest
-            if other.start < match.end and match.start < other.end
+        around = [other for other in longest if other.start < match.end and match.start < other.end]
+        return (
+            match.kind == VALUE
+            and self.facts[match.fact].kind == "choice"
+            and bool(around)
+            and all(self.facts[other.fact].kind == "number" for other in around)
         )
 
     def _corrected_choices(self, values):
@@ -162,7 +168,7 @@ class PhrasesCounted(Sentence):
             last += 1
         before = self.tokens[first - 1].word if first else "."
         behind = self.tokens[last].word if last < len(self.tokens) else "."
-        if before not in (",", ".", ";", "and", "but") or behind not in (",", ".", ";", "and", "but", "!"):
+        if before not in (",", ".", ";", "and", "but") or behind not in _ENDS:
             return False
         stems = {token.stem for token in self.tokens}
         return not any(set(spoken.phrase(text)) <= stems for text in self._speech(match.fact).not_with)

@@ -13,7 +13,7 @@ from .corrections import corrections
 from .hearing import Asked, Heard
 from .number_said import ROUGH, NumberSaid
 from .phrases import Match, Phrases
-from .sayings import sayings
+from .sayings import Sayings
 from .word_lists import phrase_list
 
 #: A unit that tells where it was measured: spelling -> unit and words that say so.
@@ -57,6 +57,8 @@ class Piece:
     order: int = 0
 
 
+#: Units beside which a number without one is none of the metric system.
+_IMPERIAL = frozenset(("lb-ft", "lb", "in", "mph", "psi", "ft"))
 #: What a millimetre is called in a workshop.
 MILS = ("mil", "mill", "mils")
 #: How people speak of a fact that the vocabulary says nothing about.
@@ -83,13 +85,15 @@ def spoken_as_unit(fact: Fact, word: str) -> bool:
 class Vocabulary(Protocol):
     """What sentences are read by: the asked facts, their phrases, the cars on file.
 
-    ``numbers``: those of the facts that are numbers.
+    ``numbers``: those of the facts that are numbers; ``counted``: words for what has no unit of its own.
     """
 
     facts: dict[str, Fact]
     phrases: Phrases
     platforms: Sequence[Record]
     numbers: list[Fact]
+    sayings: Sayings
+    counted: frozenset[str]
 
 
 class Sentence:
@@ -108,7 +112,7 @@ class Sentence:
         self.facts = listener.facts
         self.tokens = _told_units(spoken.tokens(text))
         self.fixes, self.fix_places = corrections(self.tokens)
-        self.sayings = sayings(self.tokens)
+        self.sayings = listener.sayings.places(self.tokens)
         self.taken = set(self.fix_places)  # places of tokens that belong to something recognised
         self.pieces: list[Piece] = []
         self.asks: list[tuple[int, Asked]] = []
@@ -126,6 +130,11 @@ class Sentence:
     def said(self, start: int, end: int) -> str:
         """The words of tokens as they were typed."""
         return self.text[self.tokens[start].start : self.tokens[end - 1].end]
+
+    def _words_of(self, part):
+        """The words of a part of the sentence."""
+        start, end, _ = self.parts[part]
+        return {token.word for token in self.tokens[start:end]}
 
     def _speech(self, name: str) -> Speech:
         """How people speak of a fact."""
@@ -206,6 +215,8 @@ class Sentence:
         following = self.tokens[number.end].word if number.end < len(self.tokens) else ""
         if following == "-" and number.end + 1 < len(self.tokens):
             following = self.tokens[number.end + 1].word  # "a two-ton trailer"
+        if following in MILS and not _is_length(fact):
+            return None  # a travel of 140 mil is no 140 miles an hour
         if following in spelled:
             return spelled[following]
         dimension = _declared(fact).dimension
@@ -215,7 +226,15 @@ class Sentence:
             return "in"
         if dimension == "rotational speed" or fact.unit == "1":
             return fact.unit
+        plain = self._speech(fact.name).plain
+        if plain and number.values and plain[1] <= number.values[0] <= plain[2] and not self._foreign(fact, plain[0]):
+            return plain[0]
         return spelled.get("")
+
+    def _foreign(self, fact, unit):
+        """Is something of another system of units said, pounds of torque or inches where kilograms would be meant?"""
+        others = {said.unit.name for said in self.numbers if said.unit is not None and not said.kind}
+        return bool(others & _IMPERIAL) and unit not in _IMPERIAL
 
     def _heard(self, fact, heard_number, value, unit, number):
         text = number_text(value, unit)

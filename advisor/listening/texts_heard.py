@@ -1,6 +1,7 @@
 """Facts that are a text of numbers, written one way however they were said: a shaft's spline, a cover's bolts."""
 
 import re
+from fractions import Fraction
 
 from ..knowledge import quantities
 from .amounts import Amounts
@@ -21,6 +22,12 @@ _TYPED_SPLINES = tuple(
         rf"\b{_THICK_BY_TEETH}\s*(?:splines?|splined|teeth|tooth)\b",
     )
 )
+
+
+def _as_thick_as_a_shaft(number):
+    """Can it be the thickness of a shaft, and not the circle of the bolts that is spoken of beside it?"""
+    in_mm = number.values[0] * (number.unit.factor * 1000 if number.unit else Fraction(254, 10)) if number.values else 0
+    return 10 <= in_mm <= 80
 
 
 class TextsHeard(Amounts):
@@ -44,10 +51,6 @@ class TextsHeard(Amounts):
             for at in (at for start, end, _ in self.parts if start <= first < end for at in range(start, end)):
                 if self.tokens[at].word in _TEETH | _CIRCLE | _BOLTS:
                     self.taken.add(at)
-
-    def _words_of(self, part):
-        start, end, _ = self.parts[part]
-        return {token.word for token in self.tokens[start:end]}
 
     def _word_behind(self, number, skip=0):
         at = number.end
@@ -74,6 +77,7 @@ class TextsHeard(Amounts):
         part = self.part_of(teeth.start)
         if any(
             other is not teeth and other.bare and other.values and 5 < other.values[0] < 60
+            and self._word_behind(other) not in _BOLTS | {"m"}
             and abs(self.part_of(other.start) - part) < 2
             for other in self.numbers
         ):  # fmt: skip
@@ -82,7 +86,7 @@ class TextsHeard(Amounts):
             place = self.part_of(number.start)
             alone = number.end - number.start >= self.parts[place][1] - self.parts[place][0]
             near = place == part or (abs(place - part) == 1 and (alone or self._words_of(place) & _SHAFT))
-            long = number.dimension == "length" or (number.fraction and number.bare)
+            long = (number.dimension == "length" or (number.fraction and number.bare)) and _as_thick_as_a_shaft(number)
             if near and number is not teeth and number.values and long:
                 unit = number.unit.name if number.unit else "in"
                 thick = f"{quantities.show(float(number.values[0]), '1', digits=6)} {unit}"

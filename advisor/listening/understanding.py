@@ -10,6 +10,7 @@ from .hearing import Understood
 from .numbers import numbers
 from .phrases import Phrases
 from .remainder import left_over
+from .sayings import Sayings
 from .weighing import Weighing
 
 LONGEST = 600
@@ -26,6 +27,9 @@ class Listener:
         ]
         self.phrases = Phrases(self.facts.values(), (*plain, *(fact.label for fact in self.facts.values())))
         self.platforms = platforms
+        words = getattr(knowledge, "words", {})
+        self.sayings = Sayings(words.get("sayings", ()))
+        self.counted = frozenset(words.get("counted", ()))
         self.numbers = [fact for fact in self.facts.values() if fact.kind == "number"]
 
     def understand(self, text: str, about: str = "", car: str = "", *, supposed: bool = False) -> Understood:
@@ -79,6 +83,7 @@ class _Sentence(Weighing):
         blocked |= self._named_numbers()
         self.numbers = numbers(self.tokens, blocked, self.text)
         self._trade_units(values)
+        self._units_corrected()
         self._corrected_numbers(values)
         self.parts = frame.clauses(self.tokens)
         pointing = (pointer for pointer in self.pointers if pointer.end - pointer.start > 1)
@@ -102,6 +107,7 @@ class _Sentence(Weighing):
         self._texts()
         self._numbers()
         self._second_thoughts()
+        self._rounded_up()
         self._zeros()
         self._qualifiers_alone()
         self._unsettled()

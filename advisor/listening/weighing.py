@@ -7,8 +7,8 @@ from . import frames as frame
 from .governing import asks_for, governed_by
 from .hearing import Asked, Heard
 from .phrases import DENIALS
+from .refusals import Refusals
 from .taken_apart import Piece
-from .texts_heard import TextsHeard
 from .word_lists import phrase_list, word_list
 
 _MOSTLY = phrase_list("mostly, mainly, usually, primarily, most of the time, first and foremost, above all, really")
@@ -19,37 +19,15 @@ _SELDOM = phrase_list(
 #: What is so now and then, and no answer to what is mostly so: "it'll see the odd track day".
 _ODD = phrase_list("odd, occasional, occasionally, now and then, now and again, once in a while, rarely, the odd")
 _TAKES_BACK = frozenset(("scratch", "strike", "correction", "lie", "oops", "wrong"))
-#: A use that becomes another one beside words of the strip.
-_WITH_STRIP: dict[tuple[str, object], str] = {
-    ("main_use", "daily"): "street_and_drag",
-    ("main_use", "weekend_road"): "street_and_drag",
-}
-_STRIP = frozenset(("strip", "drag", "drags"))
+#: What somebody did, and before it the words by which it is had done.
+_DONE = frozenset(word_list("fitted did put changed replaced installed swapped done"))
+_HAD_DONE = frozenset(
+    word_list("get gets getting got have having be being want will going is are by to needs need trade professionally")
+)
 _ONCE = frozenset(("was", "were", "had", "from"))
 
 
-#: Words that stand in phrases of the vocabulary and in every talk about buying: they make nothing near.
-_OF_ANYTHING = frozenset(
-    spoken.stem(word)
-    for word in word_list(
-        "clutch car wheel tyre stock order help want very two charge open day set got have please thanks number they"
-    )
-)
-#: Talk of an order, a price, a call, the car's age or its tyres' size: no reading of it is near.
-_OF_BUSINESS = phrase_list(
-    "order, ordered, ref, reference, tracking, deposit, invoice, receipt, refund, delivery, parcel, on hold, "
-    "extension, put me through, call back, call me, ring me, ring back, bell back, catalogue, price, prices, how much, "
-    "go for, charge, cost, costs, on the clock, odometer, owner, owners, registered, built in, all round, tyre size, "
-    "tether, voicemail, in stock, opening hours, postcode, address, email"
-)
-#: Why nothing is offered for a price, an order number, thanks.
-NOTHING_OF_THE_CAR = "it holds nothing to take down about the car"
-
-NOTHING_UNDERSTOOD = "nothing in it is understood"
-NOT_UNDERSTOOD = (NOTHING_UNDERSTOOD, NOTHING_OF_THE_CAR)
-
-
-class Weighing(TextsHeard):
+class Weighing(Refusals):
     """What may be taken of what was heard, and what has to be asked.
 
     ``supposed``: it is said of what might be, so what hangs on a wish or a doubt is a statement.
@@ -104,18 +82,21 @@ class Weighing(TextsHeard):
                 (number, Asked((fact.name,), self.said(match.start, match.end), "it leaves open which", readings))
             )
 
-    def _road_and_strip(self):
+    def _one_of_two(self):
         """As in "my daily, but I run it at the drag strip on Fridays": one use made of two."""
         for match in self.unsettled:
             number = self.part_of(match.start)
             words = self._words_of(number)
             said = " ".join(token.word for token in self.tokens[slice(*self.parts[number][:2])])
-            if self.frames[number] - {frame.WISH, frame.CARRIED} or not words & _STRIP or words & DENIALS:
+            if self.frames[number] - {frame.WISH, frame.CARRIED} or words & DENIALS:
                 continue
-            if any(f" {text} " in f" {said} " for text in (*_SELDOM, "once")):
+            speech = self._speech(match.fact)
+            if not words & set(speech.near):
+                continue
+            if any(f" {text} " in f" {said} " for text in (*_SELDOM, "once")) and "once a month" not in said:
                 continue
             for piece in self.pieces:
-                both = _WITH_STRIP.get((piece.heard.fact, piece.heard.value))
+                both = speech.beside.get(piece.heard.value)
                 if both is not None and piece.heard.fact == match.fact and not piece.hurdle:
                     piece.heard = replace(self._choice(match.fact, both, piece.start, piece.end))
                     self.taken.update(range(match.start, match.end))
@@ -134,7 +115,7 @@ class Weighing(TextsHeard):
     def _settle(self):
         """(facts, asks): corrections followed, doubts and quarrels turned into questions."""
         self._follow_corrections()
-        self._road_and_strip()
+        self._one_of_two()
         self._governed()
         asks = []
         held: dict[str, list[Piece]] = {}
@@ -158,6 +139,7 @@ class Weighing(TextsHeard):
                         key=lambda piece: piece.heard.rough,
                     ).heard
                 )
+        facts += self._said_alone(facts, asks)
         facts = self._against_implied(facts, asks)
         facts += self._implied(facts, asks)
         facts_told = {fact_name.fact for fact_name in facts} | {self.about}
@@ -180,6 +162,9 @@ class Weighing(TextsHeard):
 
     def _governed(self):
         """What hangs on a wish, a doubt or another's word, or is of another car, is no statement about this one."""
+        numbers = {
+            at for number in self.numbers if number.end - number.start > 1 for at in range(number.start, number.end)
+        }
         for piece in self.pieces:
             if piece.hurdle or piece.heard.fact == self.about or self.supposed:
                 continue
@@ -187,7 +172,13 @@ class Weighing(TextsHeard):
             speech = self._speech(fact.name)
             start, end, _ = self.parts[piece.part]
             kinds = governed_by(
-                self.tokens, self.text, (start, end), piece.start, piece.end, none=piece.heard.value == 0
+                self.tokens,
+                self.text,
+                (start, end),
+                piece.start,
+                piece.end,
+                none=piece.heard.value == 0,
+                numbers=numbers,
             )
             if speech.ahead:
                 kinds -= {frame.WISH, frame.AHEAD, frame.DOUBT, frame.PAST}
@@ -195,9 +186,19 @@ class Weighing(TextsHeard):
                 kinds -= {frame.WISH, frame.AHEAD}
             if speech.anybody:
                 kinds -= {frame.OTHER, frame.PAST}
+            if piece.heard.value in speech.to_come and self._done_before(piece):
+                kinds.add(frame.PAST)
             if fact.name == "engine_state" and self._of_the_cover(piece):
                 kinds.add(frame.OTHER)
             piece.hurdle = ", ".join(sorted(kinds))
+
+    def _done_before(self, piece):
+        """Is it told of what was done, "the garage fitted it in May", and not of what is had done?"""
+        start, end, _ = self.parts[piece.part]
+        words = [self.tokens[at].word for at in range(piece.start, min(piece.end + 1, end))]
+        done = [at for at, word in enumerate(words) if word in _DONE]
+        before = {self.tokens[at].word for at in range(max(start, piece.start - 3), piece.start + (done or [0])[0])}
+        return bool(done) and not before & _HAD_DONE
 
     def _of_the_cover(self, piece):
         """Is "never been touched" said of a cover that is spoken of just before, and of no engine?"""
@@ -232,6 +233,25 @@ class Weighing(TextsHeard):
                     implied.setdefault(name, Heard(name, value, said=said.said, text=text))
         return list(implied.values())
 
+    def _said_alone(self, facts, asks):
+        """What words that were taken for one fact say of another, of which nothing else was heard: "remapped"."""
+        heard_of = {name for ask in asks for name in ask.facts} | {name for _, ask in self.asks for name in ask.facts}
+        heard_of |= {piece.heard.fact for piece in self.pieces}
+        stems = {token.stem for token in self.tokens}
+        alone = []
+        for name in self.facts:
+            speech = self._speech(name)
+            if not speech.only or name in heard_of or any(set(spoken.phrase(text)) <= stems for text in speech.unless):
+                continue
+            for said in facts:
+                words = spoken.phrase(said.said)
+                alone += [
+                    Heard(name, value, said=said.said, text=str(value))
+                    for value, texts in speech.only.items()
+                    if not isinstance(said.value, bool) and words in {spoken.phrase(text) for text in texts}
+                ][:1]
+        return alone[:1]
+
     def _hangs(self, name):
         """Does it only tell more about a number, and is it so nothing without that number?"""
         fact = self.facts[name]
@@ -247,11 +267,23 @@ class Weighing(TextsHeard):
         now = [piece for piece in pieces if "now" in self._words_of(piece.part)]
         if len(now) == 1 and all(self._words_of(piece.part) & _ONCE for piece in pieces if piece not in now):
             return now  # "it was 190 brake, the printout says 243 now"
+        of_the_whole = [
+            piece for piece in pieces if self._words_of(piece.part) & set(self._speech(piece.heard.fact).whole)
+        ]
+        if len(of_the_whole) == 1:
+            return of_the_whole  # "a two tonne digger, all in about two point seven"
+        on = [piece for piece in pieces if self._word_behind_piece(piece) == "on"]
+        off = [piece for piece in pieces if self._word_behind_piece(piece) == "off"]
+        if off and len(on) == 1 and len(on) + len(off) == len(pieces):
+            return on  # "street tyres off and drag slicks on"
         mostly = [piece for piece in pieces if self._beside(piece, _MOSTLY)]
         if len(mostly) == 1 and isinstance(mostly[0].heard.value, str):
             return mostly
         usual = [piece for piece in pieces if not self._beside(piece, _SELDOM)]
         return usual if len(usual) == 1 and isinstance(usual[0].heard.value, str) else pieces
+
+    def _word_behind_piece(self, piece):
+        return self.tokens[piece.end].word if piece.end < len(self.tokens) else ""
 
     def _beside(self, piece, several):
         start, end, _ = self.parts[piece.part]
@@ -275,7 +307,7 @@ class Weighing(TextsHeard):
         """What was taken back goes; a bare number after a correction has the unit of the one it corrects."""
         for start, end in self.fixes:
             before = [number for number in self.numbers if number.end <= start]
-            after = [number for number in self.numbers if number.start >= end]
+            after = [number for number in self.numbers if number.start >= start and number.end > end]
             if before and after and after[0].start - end <= 14:
                 self._number_corrected(before[-1], after[0])
             self._taken_back_alone(start, end)
@@ -340,78 +372,3 @@ class Weighing(TextsHeard):
         """What was corrected goes, and what it was corrected to is not clear: it is asked."""
         why = "what was said first is taken back, and what it is instead is not clear"
         self.asks.append((number, Asked((name,), self.said(start, end), why)))
-
-    def _refusal(self, unknown):
-        """Nothing was taken: the two nearest readings, what was kept back first."""
-        if unknown:
-            return []
-        kept_back = [piece.heard for piece in self.pieces if piece.hurdle]
-        kept_back += [reading for _, ask in self.asks for reading in ask.readings]
-        why = next((piece.hurdle for piece in self.pieces if piece.hurdle), NOTHING_UNDERSTOOD)
-        near = list(
-            {
-                (text.fact, text.value, text.text): text
-                for text in (*kept_back, *self._of_the_asked(), *self._nearest())
-            }.values()
-        )[:2]
-        of_the_car = near or self.about or self.pointers or self.values
-        if not of_the_car:
-            why = NOTHING_OF_THE_CAR
-        return [
-            Asked(
-                tuple(dict.fromkeys(text.fact for text in near)), self.text.strip()[:80], why, tuple(near), refusal=True
-            )
-        ]
-
-    def _of_the_asked(self):
-        """A number there is, as the number that was asked for."""
-        fact = self.facts.get(self.about)
-        if fact is None or fact.kind != "number":
-            return []
-        for number in self.numbers:
-            if not number.kind and number.values:
-                return self._readings(fact, number, self.part_of(number.start)) or (
-                    list(self._possible(number, [fact.name])) if number.bare else []
-                )
-        return []
-
-    def _nearest(self):
-        """Choices whose words are near to what was said; of what was asked the two nearest, however far."""
-        from rapidfuzz import fuzz, process
-
-        said = {
-            self.listener.phrases.mended(token)
-            for at, token in enumerate(self.tokens)
-            if token.is_word
-            and token.word not in spoken.SLIGHT
-            and not any(start <= at < end for start, end in self.sayings)
-        }
-        names = (
-            [self.about]
-            if self.about in self.facts and self.facts[self.about].kind in ("choice", "flag")
-            else list(self.facts)
-        )
-        options = [
-            (name, value, text)
-            for name in names
-            for value, texts in self._speech(name).phrases.items()
-            for text in texts
-        ]
-        spoken_words = f" {' '.join(token.word for token in self.tokens)} "
-        of_business = not self.about and any(f" {text} " in spoken_words for text in _OF_BUSINESS)
-        if not options or of_business:
-            return []
-        nearest, seen = [], set()
-        for _, _, at in process.extract(
-            self.text.casefold(), [text for _, _, text in options], scorer=fuzz.token_set_ratio, limit=40
-        ):
-            name, value, _ = options[at]
-            solid = set(spoken.phrase(options[at][2]))
-            telling = solid & said - _OF_ANYTHING
-            enough = 2 * len(solid & said) >= len(solid) and (len(telling) > 1 or (telling and len(solid) < 3))
-            if name != self.about and not enough:
-                continue  # less than half of its words were said, or only one of many, or words of every talk
-            if (name, value) not in seen:
-                seen.add((name, value))
-                nearest.append(replace(self._choice(name, value, 0, 1), said=""))
-        return nearest[:2]
