@@ -137,7 +137,7 @@ def write_outcome(
     if result not in RESULTS:
         raise InputError(f"{result!r} is no outcome.", value=result, remedy=did_you_mean(result, RESULTS))
     history = list(book.history(number))
-    sale = sold_in(history, number)
+    sale = sold_in(history, book.called(number))
     heard = next(aftermath for aftermath in aftermaths(history) if aftermath.sale.entry.number == sale.entry.number)
     open_askings = _open_askings(heard)
     read = _torque(torque)
@@ -163,7 +163,9 @@ def write_outcome(
     }
     if correct:
         if heard.last is None:
-            raise InputError(f"case {number} has no outcome to correct.", value=number, remedy="Leave --correct out.")
+            raise InputError(
+                f"case {book.called(number)} has no outcome to correct.", value=number, remedy="Leave --correct out."
+            )
         body |= {"corrects": heard.last.number, "came": came or heard.last.body["came"]}
         body["asked"] = heard.last.body["asked"]
     by = line(by, "name of who writes it") if by else ""

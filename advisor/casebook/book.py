@@ -143,7 +143,7 @@ class Casebook:
             decision = self.to_be_signed(number)
             if decision_seen not in (None, decision.digest):
                 raise InputError(
-                    f"case {number} was decided anew since it was looked at.",
+                    f"case {self.called(number)} was decided anew since it was looked at.",
                     remedy="Look at what stands now, then sign.",
                 )
             body = {"of": decision.number, "decision": decision.digest, "text": text}
@@ -156,7 +156,8 @@ class Casebook:
         decision = self.standing(number)[1]
         if decision is None:
             raise InputError(
-                f"case {number} has no decision to sign.", remedy=f"Decide it first: advisor case decide {number}."
+                f"case {self.called(number)} has no decision to sign.",
+                remedy=f"Decide it first: advisor case decide {self.called(number)}.",
             )
         return decision
 
@@ -188,7 +189,7 @@ class Casebook:
             return numbers[0]
         if not numbers:
             raise InputError(f"no case {text!r} is in the casebook.", value=text, remedy="See: advisor case list.")
-        numbers_listed = ", ".join(map(str, numbers[:8])) + (" ..." if len(numbers) > 8 else "")
+        numbers_listed = ", ".join(map(self.called, numbers[:8])) + (" ..." if len(numbers) > 8 else "")
         raise InputError(
             f"{len(numbers)} cases are called {text!r}.", value=text, remedy=f"Give the number: {numbers_listed}."
         )
@@ -219,7 +220,7 @@ class Casebook:
         then = [entry for entry in history if entry.number <= self.as_of]
         if not then:
             raise InputError(
-                f"case {number} begins with entry {history[0].number}.",
+                f"case {self.called(number)} begins with entry {history[0].number}.",
                 value=self.as_of,
                 remedy="Name that entry or a later one; see: advisor case show ID --json.",
             )

@@ -106,7 +106,8 @@ class Worker:
         decision = self.book.sold(number)
         if decision is None:
             raise InputError(
-                f"case {number} has no decision.", remedy=f"Decide it first: advisor case decide {number}."
+                f"case {self.book.called(number)} has no decision.",
+                remedy=f"Decide it first: advisor case decide {self.book.called(number)}.",
             )
         base, _ = self.stored(decision.number, decision.digest)
         old, new = self.sides(decision.knowledge or "")

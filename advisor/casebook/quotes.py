@@ -34,7 +34,8 @@ def keep_quote(
     _, decision = book.standing(number)
     if decision is None:
         raise InputError(
-            f"case {number} has no decision to quote.", remedy=f"Decide it first: advisor case decide {number}."
+            f"case {book.called(number)} has no decision to quote.",
+            remedy=f"Decide it first: advisor case decide {book.called(number)}.",
         )
     by = line(by, "name of who quotes") if by else ""
 

@@ -72,7 +72,8 @@ def replay(book: "Casebook", number: int, deciders: "Deciders | None" = None) ->
     base, decision = book.standing(number)
     if decision is None:
         raise InputError(
-            f"case {number} has no decision to replay.", remedy=f"Decide it first: advisor case decide {number}."
+            f"case {book.called(number)} has no decision to replay.",
+            remedy=f"Decide it first: advisor case decide {book.called(number)}.",
         )
     old = book.record(decision)
     then, now = decision.body["program"], fingerprint()
@@ -89,7 +90,9 @@ def decide_stored(book: "Casebook", number: int, deciders: "Deciders | None" = N
     """Decide a case whose answers stand in the casebook without a decision, from its stored knowledge; the record."""
     base, decision = book.standing(number)
     if decision is not None:
-        raise InputError(f"case {number} is decided already.", remedy=f"See: advisor case show {number}.")
+        raise InputError(
+            f"case {book.called(number)} is decided already.", remedy=f"See: advisor case show {book.called(number)}."
+        )
     decider = (deciders or Deciders(book)).of(base)
     record = books.decide(decider, stored_form.case_of(base.body["case"]))
     book.decided(base, record, books.currency_of(decider, record))

@@ -9,6 +9,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+from ..deciding.outcomes import IN_WORDS
 from ..errors import InputError, QuantityError
 from ..knowledge import quantities
 from ..knowledge.near import did_you_mean
@@ -110,7 +111,7 @@ def sell(book: "Casebook", number: int, kit: str, *, on: str | None = None, reas
     record = book.record(decision)
     if kit not in record.kits:
         raise InputError(
-            f"case {number} was decided without a kit {kit!r}.",
+            f"case {book.called(number)} was decided without a kit {kit!r}.",
             value=kit,
             remedy=did_you_mean(kit, sorted(record.kits), "See the kits with: advisor shop kits."),
         )
@@ -124,13 +125,13 @@ def sell(book: "Casebook", number: int, kit: str, *, on: str | None = None, reas
     if replaced is not None:
         if not reason:
             raise InputError(
-                f"case {number} has {replaced.kit} as sold on {replaced.on}.",
+                f"case {book.called(number)} has {replaced.kit} as sold on {replaced.on}.",
                 value=kit,
                 remedy="Say with --reason what was wrong with that, or first: advisor case returned.",
             )
         body["corrects"] = replaced.entry.number
     if not body["as_advised"] and not reason:
-        advised = record.pick_id or f"the advice ({record.outcome.replace('_', ' ')})"
+        advised = record.pick_id or f"the advice ({IN_WORDS[record.outcome]})"
         raise InputError(f"{kit} is not {advised}.", value=kit, remedy="Say why it was sold with --reason.")
     return _write(book, number, "sale", body, {"reason": reason}, by)
 
@@ -178,7 +179,9 @@ def withdraw(book: "Casebook", number: int, kind: str, *, reason: str, by: str =
     wrong = {"sale": sale.entry, "fitting": sale.fitting, "return": sale.returned}[kind]
     if wrong is None:
         raise InputError(
-            f"case {number} has no {kind} to withdraw.", value=number, remedy=f"See: advisor case show {number}."
+            f"case {book.called(number)} has no {kind} to withdraw.",
+            value=number,
+            remedy=f"See: advisor case show {book.called(number)}.",
         )
     body = {name: part for name, part in wrong.body.items() if name != "taken_over"}
     return _write(book, number, kind, {**body, "corrects": wrong.number, "withdrawn": True}, {"reason": reason}, by)
@@ -190,22 +193,23 @@ def _decision(book, number, replaced):
     _, decision = book.standing(number)
     if decision is None:
         raise InputError(
-            f"case {number} has no decision to sell on.", remedy=f"Decide it first: advisor case decide {number}."
+            f"case {book.called(number)} has no decision to sell on.",
+            remedy=f"Decide it first: advisor case decide {book.called(number)}.",
         )
     return decision
 
 
 def sold_on(book: "Casebook", number: int) -> Sale:
     """The standing `Sale` of a case, asked for only where something was sold: InputError where nothing was."""
-    return sold_in(book.history(number), number)
+    return sold_in(book.history(number), book.called(number))
 
 
-def sold_in(history: Iterable[Entry], number: int) -> Sale:
-    """As `sold_on`, from the history of the case."""
+def sold_in(history: Iterable[Entry], called: str) -> Sale:
+    """As `sold_on`, from the history of the case ``called`` so."""
     sale = standing_sale(history)
     if sale is None:
         raise InputError(
-            f"nothing was sold on case {number}.", value=number, remedy=f"First: advisor case sold {number} --kit KIT."
+            f"nothing was sold on case {called}.", value=called, remedy=f"First: advisor case sold {called} --kit KIT."
         )
     return sale
 

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from ..casebook import book as books
 from ..casebook.kept_files import Files
+from ..deciding.outcomes import IN_WORDS
 from ..errors import OutgrownError
 from . import case_pages, opening
 from .case_sign import leads_of
@@ -56,7 +57,7 @@ def run_save(arguments: Namespace) -> int:
     if arguments.json:
         opening.say_json(json.dumps({"number": kept.number, "record": record.data}, sort_keys=True, ensure_ascii=False))
     else:
-        pick = record.pick_id or record.outcome.replace("_", " ")
+        pick = record.pick_id or IN_WORDS[record.outcome]
         opening.say(f"Case {kept.called} kept: {pick}.")
         if record.asks:
             opening.say(f"Still to be answered: {', '.join(record.asks)}.")
@@ -79,7 +80,7 @@ def _shown(book, number):
         yield
     except (KeyError, TypeError, ValueError, AttributeError, IndexError, RecursionError) as error:
         raise book.store.fault(
-            f"what is kept of case {number} is not what this program writes.", "Run: advisor case check."
+            f"what is kept of case {book.called(number)} is not what this program writes.", "Run: advisor case check."
         ) from error
 
 
@@ -103,7 +104,7 @@ def _page(arguments, page):
             case = next(book.overview(numbers=[number]), None)
             if case is None:
                 raise book.store.fault(
-                    f"case {number} cannot be read.", "See: advisor case check, advisor case salvage."
+                    f"case {book.called(number)} cannot be read.", "See: advisor case check, advisor case salvage."
                 )
             case_data = data(book, case, people=arguments.people, notes=arguments.people)
             case_data["rules"] = _rules(book, case["answers"], arguments)
@@ -241,7 +242,7 @@ def run_decide(arguments: Namespace) -> int:
     if arguments.json:
         opening.say_json(json.dumps({"number": number, "record": record.data}, sort_keys=True, ensure_ascii=False))
     else:
-        opening.say(f"Case {called} decided: {record.pick_id or record.outcome.replace('_', ' ')}.")
+        opening.say(f"Case {called} decided: {record.pick_id or IN_WORDS[record.outcome]}.")
     return 0
 
 

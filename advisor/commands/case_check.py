@@ -5,6 +5,7 @@ from argparse import Namespace
 
 from ..casebook import statements
 from ..casebook.book import Casebook
+from ..deciding.outcomes import IN_WORDS
 from ..errors import InputError
 from ..knowledge import disk
 from . import opening
@@ -122,9 +123,7 @@ def _day(book, anchor):
     lines = [f"The day's sheet, {today} (UTC)", f"{len(cases)} cases begun"]
     for case in cases:
         decision = case["decision"]
-        decided = (
-            "undecided" if decision is None else decision.body["pick"] or decision.body["outcome"].replace("_", " ")
-        )
+        decided = "undecided" if decision is None else decision.body["pick"] or IN_WORDS[decision.body["outcome"]]
         signed = f"; {case['signed'].split(' by ')[0]}" if case["signed"] else ""
         lines.append(f"{book.called(case['number']):>5}  {case['begun'][11:16]}  {decided}{signed}")
     casebook, digest = anchor.casebook, anchor.digest

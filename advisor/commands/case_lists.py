@@ -10,6 +10,7 @@ from collections.abc import Callable
 
 from ..casebook import counters, entries, histories, words
 from ..casebook.book import LONGEST_NUMBER
+from ..deciding.outcomes import IN_WORDS
 from ..errors import InputError, StoreError
 from ..knowledge import disk, signs
 from . import case_sales, case_sign, opening
@@ -134,9 +135,9 @@ def _lines(book, cases, arguments):
         if arguments.json:
             opening.say_json(json.dumps(flat, sort_keys=True, ensure_ascii=False))
             continue
-        decided = flat["pick"] or flat["outcome"].replace("_", " ")
+        decided = flat["pick"] or IN_WORDS.get(flat["outcome"], flat["outcome"])
         if flat["outcome_with_readings"]:
-            read = flat["pick_with_readings"] or flat["outcome_with_readings"].replace("_", " ")
+            read = flat["pick_with_readings"] or IN_WORDS[flat["outcome_with_readings"]]
             decided += f" (with the readings {read})" if read != decided else ""
         price = ""
         if flat["total_price"] is not None:
@@ -200,5 +201,7 @@ def _out(arguments, inputs):
 def _say_passed_over(book):
     """A line for each case that cannot be read; the exit code."""
     for number, wrong in sorted(book.passed_over.items()):
-        opening.complain(f"case {number} cannot be read: {wrong}. See: advisor case check, advisor case salvage.")
+        opening.complain(
+            f"case {book.called(number)} cannot be read: {wrong}. See: advisor case check, advisor case salvage."
+        )
     return 2 if book.passed_over else 0

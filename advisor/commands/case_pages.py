@@ -10,6 +10,7 @@ from ..casebook.difference import difference
 from ..casebook.finding import SIGNED_WORDS
 from ..casebook.kept_back import shown
 from ..casebook.stored_form import named
+from ..deciding.outcomes import IN_WORDS
 from ..explaining.changed_told import changed_sentences
 from ..explaining.deciding_sums import deciding_sums_lines
 from ..explaining.made_from import made_from_lines
@@ -34,7 +35,7 @@ def told(record: "DecisionRecord", wording: "Wording") -> str:
     kit = record.picked
     if kit is None:
         asks = f": {', '.join(wording.label(name) for name in record.asks)}" if record.asks else ""
-        return record.outcome.replace("_", " ").capitalize() + asks + "."
+        return IN_WORDS[record.outcome].capitalize() + asks + "."
     currency = wording.records[kit.id].fields.get("currency") if kit.id in wording.records else ""
     price = wording.money(kit.figures.get("total_price"), currency)
     return f"{wording.title(kit.id)} ({kit.id}), {price} with what must go with it."
@@ -126,7 +127,7 @@ def _part(book, part, width):
         lines += ["", "Changed after a result was told: this goes to the shop lead"]
         lines += [wrap(changed_text, width, "  ", "    ") for changed_text in changed_sentences(worded)]
     lines += ["", *_assumptions(record, wording, width)]
-    lines += ["", derivation.derivation(record, wording, width).rstrip(), *_other_kits(record, width)]
+    lines += ["", derivation.derivation(record, wording, width, every_kit=True).rstrip()]
     lines += ["", *_set_up(record, wording, width), "", *_sources(record, width)]
     return [*lines, "", *_hashes(book, part.base, part.decision, record, width)]
 
@@ -171,13 +172,6 @@ def _assumptions(record, wording, width):
         text = f"{wording.label(assumed.fact)}: {value}; {matters[assumed.matters]}. Basis: {worst}"
         lines.append(wrap(text, width, "  ", "    "))
     return lines if record.assumptions else ["Nothing was assumed."]
-
-
-def _other_kits(record, width):
-    """Kits that do not fit the car, in one line."""
-    others = [kit.id for kit in record.kits.values() if not kit.fits]
-    told_kits = f"{len(others)} kits do not fit this car: {', '.join(others)}"
-    return [wrap(told_kits, width, "  ", "    ")] if others else []
 
 
 def _set_up(record, wording, width):
@@ -272,7 +266,7 @@ def as_kept(called: str, decision: "Entry", record: "DecisionRecord", why: str, 
     body = decision.body
     lines = [
         wrap(f"Case {called} stands as it was kept on {decision.at[:10]}; nothing in it is damaged.", width, "", "  "),
-        wrap(f"outcome: {body['outcome'].replace('_', ' ')}", width, "  ", "    "),
+        wrap(f"outcome: {IN_WORDS[body['outcome']]}", width, "  ", "    "),
     ]
     if body["pick"]:
         lines.append(wrap(f"kit: {body['pick']}", width, "  ", "    "))

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 from ..casebook.book import Casebook
+from ..deciding.outcomes import IN_WORDS
 from ..errors import InputError
 from ..knowledge import disk
 from ..knowledge.sentences import wrap
@@ -103,7 +104,7 @@ def run_desk(book: Casebook, arguments: Namespace, since: str | None) -> None:
             why = [{"text": reason.text, "safety": reason.safety} for reason in on_desk.reasons]
             opening.say_json(json.dumps({**flat, "to_sign": why}, sort_keys=True, ensure_ascii=False))
             continue
-        decided = flat["pick"] or flat["outcome"].replace("_", " ")
+        decided = flat["pick"] or IN_WORDS.get(flat["outcome"], flat["outcome"])
         called = f"{book.called(flat['number']):>5}"
         opening.say(f"{called}  {flat['begun_utc'][:10]}  {flat['case']}: {decided}")
         for reason in on_desk.reasons:

@@ -83,7 +83,8 @@ def _stored(arguments):
         decision = book.told(number) or book.standing(number)[1]
         if decision is None:
             raise InputError(
-                f"case {number} has no decision to explain.", remedy=f"Decide it first: advisor case decide {number}."
+                f"case {book.called(number)} has no decision to explain.",
+                remedy=f"Decide it first: advisor case decide {book.called(number)}.",
             )
         words = kept_back.shown(book, number, people=False)
         record = book.record(decision)

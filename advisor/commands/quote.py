@@ -14,6 +14,7 @@ import sys
 from argparse import ArgumentParser, Namespace
 from typing import TYPE_CHECKING
 
+from ..deciding.outcomes import IN_WORDS
 from ..errors import InputError
 from ..knowledge import disk
 from . import opening
@@ -59,12 +60,14 @@ def run(arguments: Namespace) -> int:
         decision = decision_of(book, quote) if quote else book.standing(number)[1]
         if decision is None:
             raise InputError(
-                f"case {number} has no decision to quote.", remedy=f"Decide it first: advisor case decide {number}."
+                f"case {book.called(number)} has no decision to quote.",
+                remedy=f"Decide it first: advisor case decide {book.called(number)}.",
             )
         record = book.record(decision)
         if record.pick is None:
-            outcome = record.outcome.replace("_", " ")
-            opening.complain(f"case {number} has no kit to quote ({outcome}). See: advisor case show {number}.")
+            outcome = IN_WORDS[record.outcome]
+            called = book.called(number)
+            opening.complain(f"case {called} has no kit to quote ({outcome}). See: advisor case show {called}.")
             return opening.EXIT[record.outcome]
         wording, about = _words(book, decision, arguments)
         kits = quoted_kits(WordedRecord(record, wording))

@@ -78,7 +78,9 @@ def say(lists: Lists, width: int, limit: int | None, *, people: bool) -> None:
     for call in _shown(lists.ring, limit):
         who = f"{call.name}, {call.phone}; " if people else ""
         known = " (known at the sale)" if call.known else ""
-        opening.say(wrap(f"case {call.case}, sold {call.on}: {who}{call.kit}, {call.car}{known}", width, "  ", "    "))
+        opening.say(
+            wrap(f"case {call.called}, sold {call.on}: {who}{call.kit}, {call.car}{known}", width, "  ", "    ")
+        )
         for reason in call.reasons:
             opening.say(wrap(reason, width, "    ", "      "))
         opening.say(wrap(f'say: "{call.say}"', width, "    ", "      "))
@@ -96,7 +98,7 @@ def say(lists: Lists, width: int, limit: int | None, *, people: bool) -> None:
         who = f" {other.name}, {other.phone};" if people else ""
         price = f" ({other.price:+,.2f})" if other.price else ""
         how = "sold" if other.sold else "told"
-        text = f"case {other.case}, {how} {other.on}:{who} {other.was}, now {other.becomes}{price}"
+        text = f"case {other.called}, {how} {other.on}:{who} {other.was}, now {other.becomes}{price}"
         opening.say(wrap(text, width, "  ", "    "))
         if other.why:
             opening.say(wrap(other.why, width, "    ", "      "))

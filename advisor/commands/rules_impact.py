@@ -21,6 +21,7 @@ from argparse import ArgumentParser, Namespace
 from collections.abc import Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
+from ..deciding.outcomes import IN_WORDS
 from ..errors import InputError
 from . import opening, rules_calls
 from .progress import Progress
@@ -209,7 +210,7 @@ def _say(
     for line in changed:
         opening.say(wrap(line.strip(), width, "  ", "    "))
     for result in impact_found.state.results((LOST,), -1 if arguments.all else SHOWN):
-        opening.say(wrap(f"case {result.number} cannot be replayed: {result.why}", width, "", "  "))
+        opening.say(wrap(f"case {book.called(result.number)} cannot be replayed: {result.why}", width, "", "  "))
     if getattr(arguments, "details", False):
         _say_details(impact_found, book, knowledge, arguments, width)
     elif lists.otherwise:
@@ -234,9 +235,11 @@ def _say_details(impact_found, book, knowledge, arguments, width):
 
     for result in _in_full(impact_found, book, knowledge, arguments):
         if result.sides is None:
-            opening.say("\n" + wrap(f"case {result.number} cannot be replayed: {result.why}", width, "", "  "))
+            opening.say(
+                "\n" + wrap(f"case {book.called(result.number)} cannot be replayed: {result.why}", width, "", "  ")
+            )
         else:
-            opening.say("\n" + side_by_side(result, knowledge, arguments.units, width))
+            opening.say("\n" + side_by_side(result, book.called(result.number), knowledge, arguments.units, width))
     if not arguments.all and impact_found.state.count_otherwise() > SHOWN:
         opening.say("\nThere are more; see them with --all.")
 
@@ -283,6 +286,8 @@ def changed_lines(summary: Mapping[str, Any], replaced: Mapping[str, str] | None
 
     ``replaced``: house rule -> the shipped one in whose place it stands: the two are one change.
     """
+    from ..knowledge.sentences import count
+
     there = {rule_change["id"] for rule_change in summary["changes"]}
     place_of = {by: of for by, of in (replaced or {}).items() if by in there and of in there}
     rule_changes = [each for each in summary["changes"] if each["id"] not in place_of.values()]
@@ -297,7 +302,8 @@ def changed_lines(summary: Mapping[str, Any], replaced: Mapping[str, str] | None
         )
         lines = [never]
     for rule_change in rule_changes:
-        play_text = f"came into play in {rule_change['cases']}" if rule_change["cases"] else "in no case, not exercised"
+        cases = rule_change["cases"]
+        play_text = f"came into play in {count(cases, 'case')}" if cases else "in no case, not exercised"
         of = place_of.get(rule_change["id"])
         how = f"in the place of {of}" if of else rule_change["how"]
         lines.append(f"  {rule_change['kind']} {rule_change['id']} ({how}): {play_text}")
@@ -305,14 +311,19 @@ def changed_lines(summary: Mapping[str, Any], replaced: Mapping[str, str] | None
 
 
 def side_by_side(
-    result: "Result", knowledge: "Knowledge", system: str, width: int, full: Mapping[str, Any] | None = None
+    result: "Result",
+    called: str,
+    knowledge: "Knowledge",
+    system: str,
+    width: int,
+    full: Mapping[str, Any] | None = None,
 ) -> str:
-    """Both decisions of one result in two columns: as told, and under the new rules."""
+    """Both decisions of one result in two columns: as told, and under the new rules; ``called``: the case."""
     from ..knowledge.wording import Wording
 
     wording = Wording(knowledge, system)
     old, new, differs = ((result.sides or {})[name] for name in ("old", "new", "difference"))
-    rows: list[tuple[str, ...]] = [(f"Case {result.number}, as told", f"Under the new rules: {result.kind}")]
+    rows: list[tuple[str, ...]] = [(f"Case {called}, as told", f"Under the new rules: {result.kind}")]
     rows += [(_decision(old, result.currency), _decision(new, result.currency))]
     rows += _both(old["because"], new["because"])
     for name, head in (("next_down", "one step down"), ("next_up", "one step up")):
@@ -339,7 +350,7 @@ def _decision(side, currency):
 
     if side["pick"] is None:
         more = f": {', '.join(side['asks'])}" if side["asks"] else ""
-        return side["outcome"].replace("_", " ") + more
+        return IN_WORDS[side["outcome"]] + more
     price = money_text(side["price"], currency) if side["price"] is not None else "price not known"
     margin = f", holding margin {side['margin']:.3f}" if side["margin"] is not None else ""
     return f"{side['pick']}, {price}{margin}"
@@ -402,5 +413,5 @@ def _one(arguments, book, knowledge):
     result = Result(decision.digest, number, verdict_text, decision.body["currency"], sides=sides)
     old, new = firings(before), firings(after)
     full = {name: (old.get(name), new.get(name)) for name in [*old, *(name for name in new if name not in old)]}
-    opening.say(side_by_side(result, knowledge, arguments.units, opening.width(), full))
+    opening.say(side_by_side(result, book.called(number), knowledge, arguments.units, opening.width(), full))
     return 0

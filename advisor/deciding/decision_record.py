@@ -236,6 +236,11 @@ class DecisionRecord:
         return tuple(sorted((kit for kit in self.kits.values() if kit.fits), key=lambda kit: kit.gentleness))
 
     @cached_property
+    def nearest_first(self) -> tuple[JudgedKit, ...]:
+        """The kits that fit the car: the pick, those that would do in their order, then those refused by the fewest."""
+        return tuple(sorted(self.fitting, key=lambda kit: (kit.place is None, kit.place or 0, len(kit.refused_by))))
+
+    @cached_property
     def setup(self) -> SetUp:
         """What goes with the pick."""
         return self._one(SetUp, "setup") or SetUp()

@@ -6,6 +6,8 @@ if TYPE_CHECKING:
     from .decide import Decision
 
 RECOMMENDED, MORE_ANSWERS, NO_KIT = "recommended", "need_more_answers", "no_kit_fits"
+#: Outcome -> as people say it.
+IN_WORDS = {RECOMMENDED: "recommended", MORE_ANSWERS: "needs more answers", NO_KIT: "no kit fits"}
 
 
 class Outcome(NamedTuple):

@@ -178,8 +178,7 @@ def _fitting(worded, width):
     lines = _block("Must be done", [told_of(item) for item in work if item.level == "required"], width)
     lines += _block("To be looked at", [told_of(item) for item in work if item.level == "check"], width)
     lines += _block("Bedding in", [told_of(item) for item in setup.bedding_in], width)
-    who = [f"{item.who.replace('_', ' ')}: {told_of(item)}" for item in setup.fitted_by]
-    return lines + _block("Who fits it", who, width)
+    return lines + _block("Who fits it", [told_of(item) for item in setup.fitted_by], width)
 
 
 def _part(part, worded):

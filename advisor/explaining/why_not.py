@@ -338,14 +338,13 @@ def others_lines(worded: WordedRecord, kits: Iterable[str], width: int) -> list[
     """One line for each other kit a description means."""
     other_lines = []
     for kit in kits:
-        held = worded.kits[kit]
-        labels = joined(
-            [worded.wording.label(worded.requirements[check.requirement].measure) for check in held.failed[:3]]
-        )
-        fate = {
-            "picked": "the pick",
-            "passes": "would do, stands behind the pick",
-            "unjudged": "cannot be judged",
-        }.get(held.verdict)
-        other_lines.append(f"{worded.wording.title(kit)} ({kit}): {fate or f'fails {labels}'}.")
+        other_lines.append(f"{worded.wording.title(kit)} ({kit}): {fate(worded, kit)}.")
     return block("Others so described", other_lines, width)
+
+
+def fate(worded: WordedRecord, kit: str) -> str:
+    """What became of a kit, in a few words: "fails noise class and pedal force"."""
+    held = worded.kits[kit]
+    measures = [worded.wording.label(worded.requirements[check.requirement].measure) for check in held.failed[:3]]
+    fates = {"picked": "the pick", "passes": "would do, stands behind the pick", "unjudged": "cannot be judged"}
+    return fates.get(held.verdict) or f"fails {joined(measures)}"

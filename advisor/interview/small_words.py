@@ -40,12 +40,7 @@ class SmallWords:
 
     def value(self, name: str, value: Any) -> str:
         """Any value of a fact or figure; a choice in a customer's words where it is asked in them."""
-        asked = self.knowledge.questions.get(name) if self.plain else None
-        return (
-            dict(asked.options).get(value) or self.wording.value(name, value)
-            if asked
-            else self.wording.value(name, value)
-        )
+        return self.wording.said(name, value) if self.plain else self.wording.value(name, value)
 
     def name(self, name: str) -> str:
         """What an answer is called on the screen: its name, or in a customer's words what it is about."""

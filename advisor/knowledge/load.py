@@ -17,6 +17,7 @@ from .questions import read_asked_back, read_questions
 from .records import check_together, read_kits, read_parts, read_platforms
 from .rules import read_rules
 from .rules_in_force import NUMBER
+from .sentences import count
 from .tables import read_facings, read_order, read_workshop
 from .vocabulary import read_vocabulary
 
@@ -123,8 +124,10 @@ def _edition(roots, over, own, version):
     named = f"{edition.get('name')} {edition.get('version')}"
     if not over.rule_files:
         return f"{named} with house version {version}" if version else named
-    numbered = f"house version {version}: {own}" if version else f"{own} house"
-    return f"{named} with {numbered} rules, {len(over.replaced)} of them in place of shipped ones"
+    numbered = f"house version {version}: {count(own, 'rule')}" if version else count(own, "house rule")
+    if own == 1:
+        return f"{named} with {numbered}{', in place of a shipped one' if over.replaced else ''}"
+    return f"{named} with {numbered}, {len(over.replaced)} of them in place of shipped ones"
 
 
 def rule_paths(folder: Path | str, stage: str, ending: str = ".yaml") -> list[Path]:

@@ -158,6 +158,12 @@ class Wording:
         """Any value of a fact, figure or kit field, with its unit."""
         return self.of(self.word(name), value, digits)
 
+    def said(self, name: str, value: Any) -> str:
+        """A choice as the question offers it ("somebody who has done it before"), anything else as its `value`."""
+        asked = self.knowledge.questions.get(name)
+        offered = dict(asked.options).get(value, "") if asked is not None else ""
+        return offered or self.value(name, value)
+
     def band(self, name: str, low: float, high: float) -> str:
         """From one value to another: "400 to 450 N m"."""
         ends = self.pair(name, low, high)

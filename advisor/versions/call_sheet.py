@@ -29,8 +29,14 @@ def _sections(lists, people):
         who = [_said(call.name), ", ", _said(call.phone), "; "] if people else []
         today = ("; would be sold today: ", _said(call.becomes)) if call.becomes else ()
         kit = (_said(f"{call.kit}, {call.car}"), *today)
-        sold = ("Case ", _said(str(call.case)), ", sold ", _said(call.on), ": ", *who, *kit)
-        written = (Blank(f"day on which case {call.case} was rung"), " by ", Blank("who rang"), " ", Blank("what came"))
+        sold = ("Case ", _said(call.called), ", sold ", _said(call.on), ": ", *who, *kit)
+        written = (
+            Blank(f"day on which case {call.called} was rung"),
+            " by ",
+            Blank("who rang"),
+            " ",
+            Blank("what came"),
+        )
         rows.append([sold, _said(call.say), written])
     columns = ["whom", "what to say", "rung on, by, and what came of it"]
     none = paragraph("Nobody is to be rung.")
@@ -41,7 +47,7 @@ def _sections(lists, people):
     for other in lists.otherwise:
         who = [_said(other.name), ", ", _said(other.phone)] if people else []
         day = f"{'sold' if other.sold else 'told'} {other.on}"
-        whom = ("Case ", _said(str(other.case)), ", ", _said(day), *([": ", *who] if who else []))
+        whom = ("Case ", _said(other.called), ", ", _said(day), *([": ", *who] if who else []))
         rows.append([whom, *(_said(text) for text in (other.was, other.becomes, other.why or "not told apart"))])
     columns = ["whom", "was", "would be", "by which change"]
     none = paragraph("Nobody else would be told another kit.")

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any
 
 from ..casebook.attributing import Attributed
 from ..casebook.impact_result import ASKS, NO_KIT, PICK, Result
+from ..deciding.outcomes import IN_WORDS
 from ..knowledge.sentences import capital, joined, lower_first
 from ..knowledge.signs import cell
 
@@ -27,7 +28,10 @@ COLUMNS = ("list", "case", "date", "name", "phone", "car", "kit", "becomes", "wh
 
 @dataclass(frozen=True, slots=True)
 class Call:
-    """A buyer to be rung: ``on``: the day of the sale; ``reasons``: what the kit fails, in words; ``say``: what to say.
+    """A buyer to be rung.
+
+    ``called``: what people call the case; ``on``: the day of the sale; ``reasons``: what the kit fails, in words;
+    ``say``: what to say.
 
     ``known``: all of it was known when the kit was sold. ``becomes``: what would be sold today, where that is something
     else, and ``why``: the changed rules that account for that. ``name`` and ``phone``: None where nobody asked for
@@ -35,6 +39,7 @@ class Call:
     """
 
     case: int
+    called: str
     on: str
     kit: str
     car: str
@@ -55,6 +60,7 @@ class Otherwise:
     """
 
     case: int
+    called: str
     on: str
     sold: bool
     was: str
@@ -132,6 +138,7 @@ def of_impact(
         calls.append(
             Call(
                 result.number,
+                book.called(result.number),
                 result.sold_on or "",
                 result.ring["kit"],
                 result.ring["car"],
@@ -147,6 +154,7 @@ def of_impact(
     rest = [
         Otherwise(
             result.number,
+            book.called(result.number),
             result.sold_on or result.told_on,
             result.sold is not None,
             _told(result.old),
@@ -169,7 +177,7 @@ def _told(side):
     if side["pick"]:
         return side["pick"]
     asks = f": asks for {joined((name.replace('_', ' ') for name in side['asks']), most=3)}" if side["asks"] else ""
-    return side["outcome"].replace("_", " ") + asks
+    return IN_WORDS[side["outcome"]] + asks
 
 
 #: Classes of results that come out otherwise.
@@ -182,7 +190,7 @@ def rows(lists: Lists) -> list[dict[str, Any]]:
     for call in lists.ring:
         row = dict.fromkeys(COLUMNS, "") | {
             "list": "ring",
-            "case": call.case,
+            "case": call.called,
             "date": call.on,
             "car": call.car,
             "kit": call.kit,
@@ -194,7 +202,7 @@ def rows(lists: Lists) -> list[dict[str, Any]]:
     for other in lists.otherwise:
         row = dict.fromkeys(COLUMNS, "") | {
             "list": "sold, now otherwise" if other.sold else "told, now otherwise",
-            "case": other.case,
+            "case": other.called,
             "date": other.on,
             "kit": other.was,
             "becomes": other.becomes,

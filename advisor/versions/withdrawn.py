@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 from ..casebook import kept_files, stored_form
 from ..casebook.sales import standing_sale
 from ..deciding.decide import decider_of
+from ..deciding.outcomes import IN_WORDS
 from ..deciding.recording import record
 from ..errors import AdvisorError, InputError
 from ..knowledge.near import did_you_mean
@@ -44,10 +45,23 @@ def lists(book: "Casebook", kit: str, *, since: str | None = None, people: bool 
                 "gently, follow what its maker says, and bring the car in, so that we can put it right."
             )
             why = ("its maker withdraws it",)
-            ring.append(Call(number, sale.on, title, car, why, say, False, becomes, "", name, phone))
+            ring.append(
+                Call(number, book.called(number), sale.on, title, car, why, say, False, becomes, "", name, phone)
+            )
         else:
             otherwise.append(
-                Otherwise(number, decision.at[:10], False, kit, becomes, f"{kit} is withdrawn", None, name, phone)
+                Otherwise(
+                    number,
+                    book.called(number),
+                    decision.at[:10],
+                    False,
+                    kit,
+                    becomes,
+                    f"{kit} is withdrawn",
+                    None,
+                    name,
+                    phone,
+                )
             )
     if not ring and not otherwise and kit not in known:
         remedy = did_you_mean(kit, sorted(known - {""}), "See the kits with: advisor shop kits")
@@ -70,7 +84,7 @@ def _without(book, decision, kit, deciders):
             deciders[decision.knowledge] = decider_of(left), titles
         decider, titles = deciders[decision.knowledge]
         decided = record(decider.decide(case), [])
-        becomes = decided.pick_id or decided.outcome.replace("_", " ")
+        becomes = decided.pick_id or IN_WORDS[decided.outcome]
     except AdvisorError as fault:
         return f"cannot be decided again: {fault.what}", kit, case.platform or ""
     return becomes, titles.get(kit, kit), titles.get(case.platform or "", case.platform or "")

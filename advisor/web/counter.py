@@ -9,6 +9,7 @@ from typing import Any
 from flask import Blueprint, abort, g, redirect, request, url_for
 
 from ..casebook import book as books
+from ..deciding.outcomes import IN_WORDS
 from ..errors import AdvisorError, InputError
 from ..explaining.card import card
 from ..interview.names import CAR
@@ -94,7 +95,7 @@ def _outcome(case: dict[str, Any]) -> str:
     decision = case["decision"]
     if decision is None:
         return "not decided"
-    return str(decision.body["pick"] or decision.body["outcome"].replace("_", " "))
+    return str(decision.body["pick"] or IN_WORDS[decision.body["outcome"]])
 
 
 def _row(book: books.Casebook, case: dict[str, Any]) -> dict[str, Any]:

@@ -5,6 +5,7 @@ from typing import Any
 
 from flask import abort, g, redirect, url_for
 
+from ..casebook import history_told, kept_back
 from ..casebook.book import LONGEST_NUMBER, Casebook
 from ..casebook.entries import Entry
 from ..casebook.kept_files import content as content_of
@@ -68,11 +69,14 @@ def standing_of(book: Casebook, number: int) -> KeptCase | None:
         abort(404)
     if decision is None:
         return None
-    files, site = book.files_of(base), site_of_request()
-    content = content_of(files)
-    wording = Shop.of(content).wording(content.knowledge, site.about.units)
-    version = decided_by.sentence(files, shops.find(site.workplaces.shop))
-    return KeptCase(book.called(number), decision, book.record(decision), wording, version)
+    version = decided_by.sentence(book.files_of(base), shops.find(site_of_request().workplaces.shop))
+    return KeptCase(book.called(number), decision, book.record(decision), _wording(book, base), version)
+
+
+def _wording(book, base):
+    """The `Wording` of the knowledge that the answers or readings ``base`` were kept with."""
+    content = content_of(book.files_of(base))
+    return Shop.of(content).wording(content.knowledge, site_of_request().about.units)
 
 
 @pages.get("/kept/<int:number>")
@@ -84,13 +88,14 @@ def kept(number: int) -> Any:
         kept_case, called = standing_of(book, number), book.called(number)
         people = [apart for apart in book.private_of(number).values() if apart.get("name") or apart.get("phone")]
         notes = [apart["text"] for apart in book.private_of(number).values() if apart.get("text")]
+        words, wording = kept_back.shown(book, number, people=True), _wording(book, book.standing(number)[0])
         history = [
             {
                 "number": entry.number,
-                "kind": entry.kind.replace("_", " "),
+                "told": history_told.event(entry, words, wording),
                 "by": entry.by,
                 "at": entry.at[:16].replace("T", " "),
-                "quote": entry.body.get("quote", "") if entry.kind == "quote" else "",
+                "quote": entry.body["quote"] if entry.kind == "quote" else "",
             }
             for entry in book.history(number)
         ]

@@ -9,8 +9,9 @@ from flask import Blueprint, abort, g, redirect, request, url_for
 from ..casebook import signatures, signing
 from ..casebook.afterwards import every_aftermath, in_words, latest_complaints
 from ..casebook.desk import desk as on_desk
+from ..deciding.outcomes import IN_WORDS
 from ..errors import InputError
-from ..explaining.why_not import why_not, why_not_lines
+from ..explaining.why_not import fate, why_not, why_not_lines
 from ..explaining.worded import WordedRecord
 from ..knowledge.shop import Person
 from ..reporting.sheets.rule_book import rule_book
@@ -40,8 +41,7 @@ def desk() -> Any:
                 "number": item.case["number"],
                 "called": book.called(item.case["number"]),
                 "day": item.case["begun"][:10],
-                "outcome": item.case["decision"].body["pick"]
-                or item.case["decision"].body["outcome"].replace("_", " "),
+                "outcome": item.case["decision"].body["pick"] or IN_WORDS[item.case["decision"].body["outcome"]],
                 "safety": item.safety,
                 "reasons": item.reasons,
             }
@@ -92,11 +92,13 @@ def _audit(number: int, errors: Any = (), text: str = "", status: int = 200) -> 
     record, wording = kept_case.record, kept_case.wording
     with site.register() as register:
         register.did(g.person.name, "audited", called)
+    worded = WordedRecord(record, wording)
     kits = [
-        (kit.id, wording.title(kit.id), kit.verdict.replace("_", " "))
-        for kit in record.kits.values()
+        (kit.id, wording.title(kit.id), fate(worded, kit.id))
+        for kit in record.nearest_first
         if kit.id != record.pick_id
     ]
+    other_kits = [(kit.id, wording.title(kit.id)) for kit in record.kits.values() if not kit.fits]
     return shown(
         "lead_case.html",
         title,
@@ -106,6 +108,7 @@ def _audit(number: int, errors: Any = (), text: str = "", status: int = 200) -> 
         decision=kept_case.decision.digest,
         version=kept_case.version,
         kits=kits,
+        other_kits=other_kits,
         pictures=PICTURES if record.pick is not None else PICTURES[:1],
         signed=row["signed"] if row else "",
         errors=errors,

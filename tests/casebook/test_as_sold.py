@@ -95,8 +95,15 @@ def test_the_sums_on_page_one_come_out(read):
     assert faces * friction * clamp * radius == pytest.approx(torque, rel=1e-5)
 
 
-def test_kits_that_do_not_fit_are_one_line(read, capsys):
+def test_kits_of_the_car_come_nearest_first_and_the_others_are_one_line(read, capsys):
     main(["case", "audit", "1", "--casebook", read.path, "--as-of", "3"])
     text = capsys.readouterr().out
-    others = [kit.id for kit in shelf.record(NAME).kits.values() if not kit.fits]
-    assert text.count(" kits do not fit this car: ") == 1 and f"{len(others)} kits do not fit" in text
+    kits = shelf.record(NAME).kits.values()
+    others = [kit.id for kit in kits if not kit.fits]
+    assert text.count("Not for this car by their dimensions: ") == 1 and f"dimensions: {len(others)} kits: " in text
+    shown = re.findall(r"^  ([a-z0-9-]+): (?:picked|passes|failed|unjudged)", text, re.M)
+    assert sorted(shown) == sorted(kit.id for kit in kits if kit.fits)
+    judged = {kit.id: kit for kit in kits}
+    places = [judged[kit].place for kit in shown if judged[kit].place is not None]
+    misses = [len(judged[kit].refused_by) for kit in shown[len(places) :]]
+    assert places == list(range(1, len(places) + 1)) and misses == sorted(misses) and misses[0] >= 1

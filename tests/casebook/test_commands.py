@@ -64,7 +64,7 @@ def test_save_decides_and_keeps(run):
         assert kinds == ["answers", "person", "note", "decision"]
         assert book.files_of(book.standing(1)[0]) == shelf.files()
     code, out, _ = run("save", case_file("answers-missing"), "--corrects", "1", *places())
-    assert (code, out.splitlines()[0]) == (0, "Case 1 kept: need more answers.")
+    assert (code, out.splitlines()[0]) == (0, "Case 1 kept: needs more answers.")
     assert "engine_torque" in out
     code, out, _ = run("save", case_file("answers-missing"), "--json", *places())
     assert (code, json.loads(out)["number"]) == (0, 2)
@@ -285,7 +285,7 @@ def test_impact_is_told_in_words(kept, capsys, tmp_path):
     text = " ".join(told.out.split())
     assert "1 other pick (price +" in text and "1 same pick, other reasons" in text
     assert "of these came into play in some case: 1" in text
-    assert "rule use-factor-road (edited): came into play in 2" in text
+    assert "rule use-factor-road (edited): came into play in 2 cases" in text
     assert text.startswith("Nobody is to be rung") and "by rule use-factor-road alone" in text
     assert "2 of 2 cases" in told.err
     assert main([*command, "--details"]) == 0

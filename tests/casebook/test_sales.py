@@ -158,9 +158,9 @@ def test_the_commands_write_it_down_and_the_pages_show_it(run):
     code, out, _ = run("returned", "1", "--km", "84500", "--reason", "slips in fourth")
     assert code == 0 and out == f"Case 1: factory-bramble-20t came back on {TODAY} at 84500 km.\n"
     show = run("show", "1")[1]
-    assert f"sold {OTHER} on {TODAY}, not what was advised: wants room for later" in " ".join(show.split())
+    assert f"({OTHER}) on {TODAY}, not what was advised: wants room for later" in " ".join(show.split())
     assert "fitted on" in show and "slips in fourth" in show and "Ben Fitter" not in show
-    assert "Ben Fitter" in run("show", "1", "--people")[1]
+    assert "who has done it before, Ben Fitter" in " ".join(run("show", "1", "--people")[1].split())
     listed = run("list")[1]
     assert f"sold factory-bramble-20t instead {TODAY}, fitted {TODAY}, came back {TODAY}" in listed
     rows = [json.loads(line) for line in run("list", "--json")[1].splitlines()]

@@ -47,7 +47,7 @@ def test_a_change_from_the_draft_to_the_version_in_force(shop, rules, monkeypatc
     assert main(["case", "audit", "1"]) == 0
     page = " ".join(capsys.readouterr().out.split())
     assert "House rules version 1, adopted" in page and "by The Lead: 150 N was found heavy." in page
-    assert "house version 1: 1 rules" in page
+    assert "house version 1: one rule" in page
     monkeypatch.delenv("LEAST_CLUTCH_SHOP")
     assert main(["case", "audit", "1", "--casebook", str(shop / "cases.sqlite")]) == 0
     page = " ".join(capsys.readouterr().out.split())

@@ -54,6 +54,10 @@ def test_the_counter_takes_over_where_the_customer_stopped(app, sent):
     kinds = [entry.kind for entry in history(app, kept)]
     assert kinds.count("answers") == 2 and kinds.count("decision") == 2
     assert "Eve Example" in counter.page and "rung back" in counter.page
+    happened = re.findall(r"<li>\d{4}-\d\d-\d\d \d\d:\d\d(?:, [^:]*)?: ([^<]+)</li>", counter.page)
+    assert len(happened) == len(kinds) and not set(happened) & {kind.replace("_", " ") for kind in kinds}
+    assert re.match(r"\d+ answers taken", happened[0]) and any(told.startswith("decided: ") for told in happened)
+    assert "note: rung back" in happened
     counter.get(f"/counter/case/{number}").send("/give-back")
     customer.get("/question/stop_and_go").send("/question/stop_and_go", value="some")
     assert customer.status == 200
@@ -146,9 +150,16 @@ def test_desk_why_not_rules_and_pictures(app, sent):
     lead = Browser(app, "10.9.0.9").come_in(LEAD)
     assert "To be signed" in lead.get("/lead/").page and "Complaints" in lead.page
     lead.get(f"/lead/case/{kept}")
-    kit = re.search(r'<option value="([^"]+)">', lead.page)[1]
+    asked_of = re.findall(r'<option value="([^"]+)">[^<]*: (would do|fails|cannot)', lead.page)
+    fates = [fate for _, fate in asked_of]
+    assert fates == sorted(fates, reverse=True) and {"would do", "fails"} <= set(fates), "near misses before the others"
+    count = re.search(r"<summary>(\d+) kits are not for this car", lead.page)
+    assert count and int(count[1]) == lead.page.count("/why-not?kit=") > 50
+    kit = next(kit for kit, fate in asked_of if fate == "fails")
     lead.get(f"/lead/case/{kept}/why-not?kit={kit}")
-    assert lead.status == 200 and lead.heading.startswith("Why not the") and len(lead.page) > 2000
+    assert lead.status == 200 and lead.heading.startswith("Why not the") and re.search(r"needed|accepted", lead.page), (
+        kit
+    )
     assert lead.get(f"/lead/case/{kept}/why-not?kit=none-such").status == 404
     lead.get("/lead/rules")
     assert lead.status == 200 and lead.page.count("<li>") > 200

@@ -4,12 +4,17 @@ from collections.abc import Mapping
 
 from ...deciding.decision_record import DecisionRecord
 from ...explaining.worded import WordedRecord
-from ...knowledge.sentences import wrap
+from ...knowledge.sentences import count, wrap
 from ...knowledge.wording import Wording
 
 
-def derivation(record: DecisionRecord | Mapping[str, object], wording: Wording, width: int = 80) -> str:
-    """The derivation of one `DecisionRecord` (or its JSON data) as text."""
+def derivation(
+    record: DecisionRecord | Mapping[str, object], wording: Wording, width: int = 80, *, every_kit: bool = False
+) -> str:
+    """The derivation of one `DecisionRecord` (or its JSON data) as text.
+
+    ``every_kit``: kits that do not fit the car are named too, in one line behind the others, not only counted.
+    """
     worded = WordedRecord(record, wording)
     record = worded.record
     lines = ["Facts"]
@@ -35,12 +40,16 @@ def derivation(record: DecisionRecord | Mapping[str, object], wording: Wording, 
                 f"{wording.label(posted.measure)}: {worded.needed(posted)} ({level}; {posted.id})", width, "  ", "    "
             )
         )
-    lines += ["", "Kits that fit the car, gentlest first"]
-    for kit in worded.record.fitting:
+    lines += ["", wrap("Kits that fit the car: those that would do in their order, then the nearest misses", width)]
+    for kit in worded.record.nearest_first:
         lines += _kit(worded, kit, width)
     others = [kit.id for kit in record.kits.values() if not kit.fits]
     if others:
-        lines += ["", wrap(f"Not for this car by their dimensions: {len(others)} kits.", width)]
+        named = f": {', '.join(others)}" if every_kit else "."
+        lines += [
+            "",
+            wrap(f"Not for this car by their dimensions: {count(len(others), 'kit')}{named}", width, "", "  "),
+        ]
     return "\n".join(lines) + "\n"
 
 

@@ -3,7 +3,7 @@
 from collections.abc import Callable, Mapping
 from typing import Any
 
-from ...deciding.outcomes import MORE_ANSWERS, NO_KIT, RECOMMENDED
+from ...deciding.outcomes import IN_WORDS
 from ...deciding.recorded_setup import SET_UP_PARTS
 from ...explaining.beside import kind_down
 from .around import close_calls_section, rough_section, span_section, wishes_section
@@ -16,9 +16,7 @@ from .shared import caution_list, contradiction_list, foot, head, near_equals
 
 def lead(page: Page, pictures: Mapping[str, Callable[[Page], Any]]) -> Document:
     """The `Document`."""
-    outcome = {RECOMMENDED: "recommended", MORE_ANSWERS: "needs more answers", NO_KIT: "no kit fits"}[
-        page.record.outcome
-    ]
+    outcome = IN_WORDS[page.record.outcome]
     title = ("Audit of the case: ", page.title(page.pick_id)) if page.pick_id else ("Audit of the case: ", outcome)
     body = [
         _outcome(page, outcome),
