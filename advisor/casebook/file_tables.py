@@ -170,5 +170,8 @@ HANDED_OVER = (
     " BEGIN SELECT RAISE(ABORT, 'what was handed over is never removed'); END",
 )
 
+#: On a server results of impact runs stand beside the casebook; those of a file lie in the cache of whoever runs one.
+IMPACT: tuple[str, ...] = ()
+
 #: Step n brings a file from version n - 1 to version n.
-STEPS = (FIRST, PRIVATE, TAKEN_OVER, MORE_PLACES, SEALS_APART, APART, FINDING, HANDED_OVER)
+STEPS = (FIRST, PRIVATE, TAKEN_OVER, MORE_PLACES, SEALS_APART, APART, FINDING, HANDED_OVER, IMPACT)

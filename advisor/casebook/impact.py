@@ -15,8 +15,8 @@ from typing import TYPE_CHECKING, Any
 from ..errors import AdvisorError, StoreError
 from ..knowledge import canonical
 from ..knowledge.interrupts import uninterrupted
-from . import statements
-from .impact_state import LEASE, ImpactResults
+from . import impact_places, impact_store, statements
+from .impact_state import ImpactResults
 from .impact_work import Worker
 from .program import fingerprint
 
@@ -87,14 +87,18 @@ def run(
     """
     name, _, last = book.store.row(statements.HEAD)
     new_rules = files.sha256(RULES)
-    state = ImpactResults(canonical.sha256(["impact 5", new_rules, fingerprint(), name]), fresh=fresh)
+    key = canonical.sha256(["impact 6", new_rules, fingerprint(), name])
+    state = ImpactResults(key, impact_places.opened(book.store, key), fresh=fresh)
+    plan = canonical.sha256([last, since])[:32]
     try:
-        state.choose(canonical.sha256([last, since])[:32], lambda: _decisions(book, since), TASK)
-        sets = {kept: book_rules(book, kept) for kept in state.knowledges()}
         with Worker(book.store.place, knowledge) as worker:
-            for knowledge_set, rules in sorted(sets.items()):
-                _note_changes(state, worker, knowledge_set, rules)
-            _work(state, worker, processes or cores(), progress)
+            while state.plan != plan:
+                # First what others are at work on, where they began a few cases earlier; then what came since.
+                state.choose(plan, since, lambda: _decisions(book, since), TASK)
+                sets = {kept: book_rules(book, kept) for kept in state.knowledges()}
+                for knowledge_set, rules in sorted(sets.items()):
+                    _note_changes(state, worker, knowledge_set, rules)
+                _work(state, worker, processes or cores(), progress)
         cases, _, undecided = state.size()
     except BaseException:
         state.close()
@@ -176,6 +180,7 @@ def _finished(state, worker, processes):
     context = multiprocessing.get_context("fork" if "fork" in methods else "spawn")
     pool = ProcessPoolExecutor(processes, context, _start, (worker.place, worker.new))
     running: dict[Any, int] = {}
+    renewed = time.monotonic()
     try:
         with _held(state, running.values()):
             while state.left():
@@ -185,13 +190,14 @@ def _finished(state, worker, processes):
                 if not running:
                     time.sleep(WAIT)
                     continue
-                over, _ = wait(running, timeout=LEASE / 4, return_when=FIRST_COMPLETED)
+                over, _ = wait(running, timeout=impact_store.LEASE / 4, return_when=FIRST_COMPLETED)
                 for future in over:
                     results = future.result()
                     state.finish(running.pop(future), results)
                     yield len(results)
-                if not over:
+                if time.monotonic() > renewed + impact_store.LEASE / 4:
                     state.renew(running.values())
+                    renewed = time.monotonic()
     except BrokenProcessPool as error:
         raise StoreError(
             "a process that was deciding cases was ended from outside.",

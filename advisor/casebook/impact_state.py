@@ -1,28 +1,68 @@
-"""What an impact run has found so far, in a file beside the cache, so that a stopped run goes on where it was.
+"""What an impact run has found so far, so that a stopped run goes on where it was and many may work on one.
 
-It holds nothing that cannot be worked out again; the casebook itself is only read. Results are kept by the digest of
+It holds nothing that cannot be worked out again; the casebook's history is only read. Results are kept by the digest of
 the decision they are about, so new cases add to an earlier run instead of starting it over. What is to be done is
-shared out in tasks, which any number of processes claim: one that is gone loses its claim; nothing is counted twice.
+shared out in tasks, which any number of processes claim, of one machine or, where the casebook stands on a server, of
+several: one that is gone loses its claim; nothing is counted twice. Where results lie is `impact_store`'s to know.
 """
 
 import contextlib
-import os
-import socket
-import sqlite3
-import time
+import json
 from collections.abc import Callable, Collection, Iterable, Iterator
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from ..errors import Position, StoreError
-from ..knowledge.cache import folder as cache_folder
+from ..engine.calculating import round_digits
+from ..errors import StoreError
+from . import impact_store
 from .impact_result import CLASSES, COLUMNS, Result
+from .impact_store import RunConnection, RunStore
+from .statements import MOST
 
 if TYPE_CHECKING:
     from ..knowledge.model import Value
     from .impact import LastTold
     from .rule_changes import RuleChange
 
+#: Runs whose results are kept in one place.
 KEPT_RUNS = 4
+#: Tables of a run, and of a plan within it.
+_OF_RUN = ("result", "change", "plan", "choice", "task", "member", "worker", "run")
+_OF_PLAN = ("plan", "choice", "task", "member", "worker")
+
+_RESULT = ("run", *COLUMNS)
+#: The results of a plan, by run and plan.
+_CHOSEN = (
+    f"(SELECT {', '.join(f'r.{name}' for name in COLUMNS)} FROM impact_choice AS c JOIN impact_result AS r"
+    " ON r.run = c.run AND r.digest = c.digest WHERE c.run = ? AND c.plan = ?) AS chosen"
+)
+_LARGEST_FIRST = "ORDER BY abs(coalesce(price_new - price_old, 0)) DESC, number LIMIT ?"
+_OTHERWISE = "new <> 'null'"
+#: Decisions of one knowledge and car that have no result yet, in pieces of so many, numbered through.
+_SHARE_OUT = """
+    INSERT INTO impact_member (run, plan, task, number, entry, digest)
+    SELECT run, plan, dense_rank() OVER (ORDER BY knowledge, car, piece), number, entry, digest FROM (
+        SELECT c.run, c.plan, c.knowledge, c.car, c.number, c.entry, c.digest,
+            (row_number() OVER (PARTITION BY c.knowledge, c.car ORDER BY c.entry) - 1) / ? AS piece
+        FROM impact_choice AS c LEFT JOIN impact_result AS r ON r.run = c.run AND r.digest = c.digest
+        WHERE c.run = ? AND c.plan = ? AND r.digest IS NULL
+    ) AS open
+"""
+_MAKE_TASKS = """
+    INSERT INTO impact_task (run, plan, task, knowledge, done)
+    SELECT m.run, m.plan, m.task, min(c.knowledge), 0 FROM impact_member AS m
+    JOIN impact_choice AS c ON c.run = m.run AND c.plan = m.plan AND c.digest = m.digest
+    WHERE m.run = ? AND m.plan = ? GROUP BY m.run, m.plan, m.task
+"""
+_RESULTS_OF_TASK = (
+    "SELECT r.digest FROM impact_member AS m JOIN impact_result AS r ON r.run = m.run AND r.digest = m.digest"
+    " WHERE m.run = ? AND m.plan = ? AND m.task = ?"
+)
+_LEFT = "SELECT count(*) FROM impact_task WHERE run = ? AND plan = ? AND done = 0"
+_HOLD = "UPDATE impact_task SET worker = ?, until = ? WHERE run = ? AND plan = ? AND task = ? AND done = 0"
+_RELEASE = (
+    "UPDATE impact_task SET worker = NULL, until = NULL WHERE run = ? AND plan = ? AND task = ? AND done = 0"
+    " AND worker = ?"
+)
 
 
 class Task(NamedTuple):
@@ -33,240 +73,242 @@ class Task(NamedTuple):
     members: list[Any]
 
 
-#: Seconds after which a task is another's to do, unless whoever has it says before that it still works on it.
-LEASE = 600.0
-
-
-def _this_process():
-    return f"{socket.gethostname()} {os.getpid()}"
-
-
-def _free(worker, until):
-    """Whether a task is anybody's to take: claimed by nobody, by a process that is gone, or too long ago."""
-    if worker is None or until is None or until < time.time():
-        return True
-    host, _, pid = worker.rpartition(" ")
-    if host != socket.gethostname() or not pid.isdigit():
-        return False
-    try:
-        os.kill(int(pid), 0)
-    except ProcessLookupError:
-        return True
-    except OSError:  # it is there, and another user's
-        return False
-    return False
-
-
-_TABLES = """
-CREATE TABLE IF NOT EXISTS result (
-    digest TEXT PRIMARY KEY, number INTEGER, kind TEXT, currency TEXT, set_up INTEGER, program INTEGER,
-    price_old REAL, price_new REAL, margin_old REAL, margin_new REAL, in_play TEXT, why TEXT, old TEXT, new TEXT,
-    worked_out TEXT, sides BLOB, told_on TEXT, sold TEXT, sold_on TEXT, ring TEXT
-) WITHOUT ROWID;
-CREATE TABLE IF NOT EXISTS change (
-    rules TEXT, kind TEXT, id TEXT, how TEXT, PRIMARY KEY (rules, kind, id)
-) WITHOUT ROWID;
-CREATE TABLE IF NOT EXISTS plan (plan TEXT PRIMARY KEY, undecided INTEGER) WITHOUT ROWID;
-CREATE TABLE IF NOT EXISTS choice (
-    plan TEXT, digest TEXT, number INTEGER, entry INTEGER, knowledge TEXT, car TEXT, PRIMARY KEY (plan, digest)
-) WITHOUT ROWID;
-CREATE TABLE IF NOT EXISTS task (
-    plan TEXT, task INTEGER, knowledge TEXT, worker TEXT, until REAL, done INTEGER, PRIMARY KEY (plan, task)
-) WITHOUT ROWID;
-CREATE TABLE IF NOT EXISTS member (
-    plan TEXT, task INTEGER, number INTEGER, entry INTEGER, digest TEXT, PRIMARY KEY (plan, task, number)
-) WITHOUT ROWID;
-"""
-
-
 class ImpactResults:
-    """Results of one run. ``key`` names the new rules, the program and the casebook; ``fresh`` forgets earlier ones."""
+    """Results of one run in an open `RunStore`.
 
-    def __init__(self, key: str, *, fresh: bool = False) -> None:
-        folder = cache_folder()
-        self.path = folder / f"impact-{key[:32]}.sqlite"
-        try:
-            folder.mkdir(parents=True, exist_ok=True, mode=0o700)
-            for old in sorted(folder.glob("impact-*.sqlite"), key=lambda path: path.stat().st_mtime)[:-KEPT_RUNS]:
-                old.unlink(missing_ok=True)
-            if fresh:
-                self.path.unlink(missing_ok=True)
-            self.connection = self._open()
-            self.plan = ""
-        except (OSError, sqlite3.Error) as error:
-            raise StoreError(
-                f"the results of an impact run cannot be kept: {error}.",
-                where=Position(str(self.path)),
-                remedy="Make the cache folder writable, or set XDG_CACHE_HOME to one that is.",
-            ) from error
+    ``key`` names the new rules, the program and the casebook; ``fresh`` forgets what was found for them.
+    """
 
-    def _open(self):
+    def __init__(self, key: str, store: RunStore, *, fresh: bool = False) -> None:
+        self.run, self.store, self.plan = key, store, ""
+        self._closed = False
         try:
-            return self._connected()
-        except sqlite3.OperationalError:
+            store.transact(lambda connection: self._begin(connection, fresh))
+        except BaseException:
+            store.close()
             raise
-        except sqlite3.DatabaseError:
-            self.path.unlink(missing_ok=True)  # damaged: nothing in it is worth mending
-            return self._connected()
-
-    def _connected(self):
-        connection = sqlite3.connect(self.path, isolation_level=None, timeout=60.0)
-        try:
-            connection.executescript(_TABLES)
-        except sqlite3.DatabaseError:
-            connection.close()
-            raise
-        return connection
 
     def close(self) -> None:
-        """Close the file."""
-        self.connection.close()
+        """Work no more; what was found stays."""
+        if not self._closed:
+            self._closed = True
+            with contextlib.suppress(StoreError):
+                self.store.transact(self._leave)
+            self.store.close()
+
+    def _begin(self, connection, fresh):
+        now = self.store.now()
+        if fresh:
+            if any(not self._gone(worker, until, now) for worker, until in self._workers(connection, self.run)):
+                raise StoreError(
+                    "somebody is at work on this run, and it cannot be started over under his hands.",
+                    remedy="Leave --fresh out to work on it together, or wait until it is done.",
+                )
+            self._forget(connection, self.run)
+        connection.execute("DELETE FROM impact_run WHERE run = ?", (self.run,))
+        connection.execute("INSERT INTO impact_run (run, used) VALUES (?, ?)", (self.run, now))
+        runs = connection.execute("SELECT run FROM impact_run ORDER BY used DESC, run").fetchall()
+        for (run,) in runs[KEPT_RUNS:]:
+            if all(self._gone(worker, until, now) for worker, until in self._workers(connection, run)):
+                self._forget(connection, run)
+
+    def _leave(self, connection):
+        connection.execute("DELETE FROM impact_worker WHERE run = ? AND worker = ?", (self.run, self.store.worker))
+
+    @staticmethod
+    def _forget(connection, run):
+        for table in _OF_RUN:
+            connection.execute(f"DELETE FROM impact_{table} WHERE run = ?", (run,))
+
+    @staticmethod
+    def _workers(connection, run, plan=None):
+        sql = "SELECT worker, until FROM impact_worker WHERE run = ?"
+        if plan is None:
+            return connection.execute(sql, (run,)).fetchall()
+        return connection.execute(f"{sql} AND plan = ?", (run, plan)).fetchall()
+
+    def _gone(self, worker, until, now):
+        """Whether somebody works no more: he is gone, or has not been heard of for too long."""
+        return until is None or until < now or self.store.gone(worker)
 
     # --- what is to be done, shared out among all that work on it
 
-    def choose(self, plan: str, decisions: "Callable[[], Iterator[LastTold | None]]", size: int) -> None:
+    def choose(
+        self, plan: str, since: str | None, decisions: "Callable[[], Iterator[LastTold | None]]", size: int
+    ) -> None:
         """Note which decisions this run is about, and share out those without a result in tasks of at most ``size``.
 
-        ``plan``: a hex name of this choice; where it stands already, by this program or another that works on it or
-        was stopped, nothing is chosen again. ``decisions``: gives the decisions, None for a case without one.
+        ``plan``: a name of this choice, which takes in decisions ``since`` a day; where it stands already, or others
+        are at work on one for the same day, which was made a few cases earlier, nothing is chosen again: `plan` says
+        which one it is. ``decisions``: gives the decisions, None for a case without one.
         """
-        with self._at_once() as connection:
-            if connection.execute("SELECT 1 FROM plan WHERE plan = ?", (plan,)).fetchone() is None:
-                self._forget_plans(connection)
-                undecided = 0
+        self.plan = self.store.transact(lambda connection: self._chosen(connection, plan, since or "", decisions, size))
 
-                def rows():
-                    nonlocal undecided
-                    for last in decisions():
-                        if last is None:
-                            undecided += 1
-                        else:
-                            yield plan, last.digest, last.case, last.entry, last.knowledge, last.car
+    def _chosen(self, connection, plan, since, decisions, size):
+        now = self.store.now()
+        standing = self._standing(connection, plan, since, now)
+        if standing is None:
+            self._forget_plans(connection, now)
+            undecided = 0
 
-                connection.executemany("INSERT INTO choice VALUES (?, ?, ?, ?, ?, ?)", rows())
-                connection.execute("INSERT INTO plan VALUES (?, ?)", (plan, undecided))
-                self._share_out(connection, plan, size)
-        self.plan = plan
-        self.connection.execute("DROP VIEW IF EXISTS temp.chosen")
-        self.connection.execute(
-            f"CREATE TEMP VIEW chosen AS SELECT digest, number FROM choice WHERE plan = '{int(plan, 16):0{len(plan)}x}'"
+            def rows():
+                nonlocal undecided
+                for last in decisions():
+                    if last is None:
+                        undecided += 1
+                    else:
+                        yield self.run, plan, last.digest, last.case, last.entry, last.knowledge, last.car
+
+            columns = ("run", "plan", "digest", "number", "entry", "knowledge", "car")
+            connection.insert("impact_choice", columns, rows())
+            connection.execute(
+                "INSERT INTO impact_plan (run, plan, since, undecided) VALUES (?, ?, ?, ?)",
+                (self.run, plan, since, undecided),
+            )
+            connection.execute(_SHARE_OUT, (size, self.run, plan))
+            connection.execute(_MAKE_TASKS, (self.run, plan))
+            standing = plan
+        self._attend(connection, standing, now)
+        return standing
+
+    def _standing(self, connection, plan, since, now):
+        """The plan to work on: the one asked for, or one of the same day at which others are at work; or None."""
+        plans = connection.execute(
+            "SELECT plan FROM impact_plan WHERE run = ? AND since = ? ORDER BY plan", (self.run, since)
+        ).fetchall()
+        if (plan,) in [tuple(row) for row in plans]:
+            return plan
+        for (other,) in plans:
+            at_work = any(
+                not self._gone(worker, until, now) for worker, until in self._workers(connection, self.run, other)
+            )
+            if at_work and connection.execute(_LEFT, (self.run, other)).fetchone()[0]:
+                return other
+        return None
+
+    def _attend(self, connection, plan, now):
+        self._leave(connection)
+        connection.execute(
+            "INSERT INTO impact_worker (run, plan, worker, until) VALUES (?, ?, ?, ?)",
+            (self.run, plan, self.store.worker, now + impact_store.LEASE),
         )
 
-    def _forget_plans(self, connection):
+    def _forget_plans(self, connection, now):
         """Those at which nobody works: what came of them stays."""
-        claims = connection.execute("SELECT plan, worker, until FROM task WHERE done = 0 AND worker IS NOT NULL")
-        at_work = {plan for plan, worker, until in claims if not _free(worker, until)}
-        for (plan,) in connection.execute("SELECT plan FROM plan").fetchall():
-            for table in ("plan", "choice", "task", "member") if plan not in at_work else ():
-                connection.execute(f"DELETE FROM {table} WHERE plan = ?", (plan,))
-
-    def _share_out(self, connection, plan, size):
-        open_rows = connection.execute(
-            "SELECT knowledge, car, choice.number, entry, digest FROM choice LEFT JOIN result USING (digest)"
-            " WHERE plan = ? AND result.digest IS NULL ORDER BY knowledge, car, entry",
-            (plan,),
-        )
-        task, held, group = 0, 0, None
-        tasks = []
-
-        def members():
-            nonlocal task, held, group
-            for knowledge, car, number, entry, digest in open_rows:
-                if (knowledge, car) != group or held == size:
-                    task, held, group = task + 1, 0, (knowledge, car)
-                    tasks.append((plan, task, knowledge))
-                held += 1
-                yield plan, task, number, entry, digest
-
-        connection.executemany("INSERT INTO member VALUES (?, ?, ?, ?, ?)", members())
-        connection.executemany("INSERT INTO task VALUES (?, ?, ?, NULL, NULL, 0)", tasks)
+        for (plan,) in connection.execute("SELECT plan FROM impact_plan WHERE run = ?", (self.run,)).fetchall():
+            if all(self._gone(worker, until, now) for worker, until in self._workers(connection, self.run, plan)):
+                for table in _OF_PLAN:
+                    connection.execute(f"DELETE FROM impact_{table} WHERE run = ? AND plan = ?", (self.run, plan))
 
     def size(self) -> tuple[int, int, int]:
         """(decisions of this run, of these with a result, cases without a decision)."""
-        cases, done = self.connection.execute(
-            "SELECT count(*), count(result.digest) FROM chosen LEFT JOIN result USING (digest)"
-        ).fetchone()
-        (undecided,) = self.connection.execute("SELECT undecided FROM plan WHERE plan = ?", (self.plan,)).fetchone()
+        ((cases, done),) = self.store.rows(
+            "SELECT count(*), count(r.digest) FROM impact_choice AS c LEFT JOIN impact_result AS r"
+            " ON r.run = c.run AND r.digest = c.digest WHERE c.run = ? AND c.plan = ?",
+            (self.run, self.plan),
+        )
+        ((undecided,),) = self.store.rows(
+            "SELECT undecided FROM impact_plan WHERE run = ? AND plan = ?", (self.run, self.plan)
+        )
         return cases, done, undecided
 
     def knowledges(self) -> list[str]:
         """SHA-256 of the stored knowledge that any of the decisions was made with."""
-        rows = self.connection.execute("SELECT DISTINCT knowledge FROM choice WHERE plan = ?", (self.plan,))
-        return [row[0] for row in rows]
+        sql = "SELECT DISTINCT knowledge FROM impact_choice WHERE run = ? AND plan = ?"
+        return [row[0] for row in self.store.rows(sql, (self.run, self.plan))]
 
     def claim(self, most: int) -> list[Task]:
-        """Tasks that nobody does, or whoever is gone: this process's now for `LEASE` seconds."""
-        with self._at_once() as connection:
-            rows = connection.execute(
-                "SELECT task, knowledge, worker, until FROM task WHERE plan = ? AND done = 0 ORDER BY task",
-                (self.plan,),
-            )
-            free = [(task, knowledge) for task, knowledge, worker, until in rows if _free(worker, until)][:most]
-            for task, _ in free:
-                self._hold(connection, task)
-        return [Task(task, knowledge, self._members(task)) for task, knowledge in free]
+        """Tasks that nobody does, or whoever is gone: this one's now for `impact_store.LEASE` seconds."""
+        return self.store.transact(lambda connection: self._claimed(connection, most))
 
-    def _members(self, task):
-        sql = "SELECT number, entry, digest FROM member WHERE plan = ? AND task = ? ORDER BY number"
-        return self.connection.execute(sql, (self.plan, task)).fetchall()
+    def _claimed(self, connection, most):
+        now = self.store.now()
+        self._attend(connection, self.plan, now)
+        rows = connection.execute(
+            "SELECT task, knowledge, worker, until FROM impact_task WHERE run = ? AND plan = ? AND done = 0"
+            " ORDER BY task",
+            (self.run, self.plan),
+        ).fetchall()
+        tasks: list[Task] = []
+        known_gone: dict[str, bool] = {}
+        for number, knowledge, worker, until in rows:
+            if len(tasks) == most:
+                break
+            if worker is not None and until is not None and until >= now:
+                if worker not in known_gone:
+                    known_gone[worker] = self.store.gone(worker)
+                if not known_gone[worker]:
+                    continue
+            self._hold(connection, number, now)
+            tasks.append(Task(number, knowledge, self._members(connection, number)))
+        return tasks
 
-    def _hold(self, connection, task):
-        held = (_this_process(), time.time() + LEASE, self.plan, task)
-        connection.execute("UPDATE task SET worker = ?, until = ? WHERE plan = ? AND task = ? AND done = 0", held)
+    def _members(self, connection, task):
+        sql = "SELECT number, entry, digest FROM impact_member WHERE run = ? AND plan = ? AND task = ? ORDER BY number"
+        return [tuple(row) for row in connection.execute(sql, (self.run, self.plan, task))]
+
+    def _hold(self, connection, task, now):
+        connection.execute(_HOLD, (self.store.worker, now + impact_store.LEASE, self.run, self.plan, task))
 
     def renew(self, tasks: Iterable[int]) -> None:
         """Go on holding tasks that take longer."""
-        with self._at_once() as connection:
-            for task in tasks:
-                self._hold(connection, task)
+        numbers = list(tasks)
+
+        def action(connection):
+            now = self.store.now()
+            self._attend(connection, self.plan, now)
+            for task in numbers:
+                self._hold(connection, task, now)
+
+        self.store.transact(action)
 
     def release(self, tasks: Iterable[int]) -> None:
         """Leave tasks that were not done to whoever goes on."""
-        with self._at_once() as connection:
-            sql = "UPDATE task SET worker = NULL, until = NULL WHERE plan = ? AND task = ? AND done = 0"
-            connection.executemany(sql, [(self.plan, task) for task in tasks])
+        numbers = list(tasks)
+
+        def action(connection):
+            for task in numbers:
+                connection.execute(_RELEASE, (self.run, self.plan, task, self.store.worker))
+
+        self.store.transact(action)
 
     def finish(self, task: int, results: Iterable[Result]) -> None:
         """Keep what came of a task, all of it or nothing. One done twice, after its lease had run out, counts once."""
-        with self._at_once() as connection:
-            self._add(connection, results)
-            connection.execute("UPDATE task SET done = 1 WHERE plan = ? AND task = ?", (self.plan, task))
+        rows = {result.digest: (self.run, *result.row()) for result in results}
 
-    def left(self) -> int:
-        """How many tasks are not done, by whomever."""
-        sql = "SELECT count(*) FROM task WHERE plan = ? AND done = 0"
-        return self.connection.execute(sql, (self.plan,)).fetchone()[0]
+        def action(connection: RunConnection) -> None:
+            values = self.run, self.plan, task
+            connection.execute("UPDATE impact_task SET done = 1 WHERE run = ? AND plan = ? AND task = ?", values)
+            there = {digest for (digest,) in connection.execute(_RESULTS_OF_TASK, values)}
+            connection.insert("impact_result", _RESULT, (row for digest, row in rows.items() if digest not in there))
 
-    @contextlib.contextmanager
-    def _at_once(self):
-        self.connection.execute("BEGIN IMMEDIATE")
-        try:
-            yield self.connection
-            self.connection.execute("COMMIT")
-        except BaseException:
-            with contextlib.suppress(sqlite3.Error):
-                self.connection.execute("ROLLBACK")
-            raise
-
-    def _add(self, connection, results):
-        connection.executemany(
-            f"INSERT OR IGNORE INTO result ({', '.join(COLUMNS)}) VALUES ({', '.join('?' * len(COLUMNS))})",
-            [result.row() for result in results],
-        )
+        self.store.transact(action)
 
     def keep(self, result: Result) -> None:
         """Keep a result of which more is known now: both decisions were made in full."""
-        with self._at_once() as connection:
-            connection.execute("DELETE FROM result WHERE digest = ?", (result.digest,))
-            self._add(connection, [result])
+
+        def action(connection):
+            connection.execute("DELETE FROM impact_result WHERE run = ? AND digest = ?", (self.run, result.digest))
+            connection.insert("impact_result", _RESULT, [(self.run, *result.row())])
+
+        self.store.transact(action)
+
+    def left(self) -> int:
+        """How many tasks are not done, by whomever."""
+        return self.store.rows(_LEFT, (self.run, self.plan))[0][0]
 
     def note_changes(self, rules: str, rule_changes: "Iterable[RuleChange]") -> None:
         """Keep the `RuleChange`s from the stored rules of that hash to the new ones."""
-        with self._at_once() as connection:
-            connection.executemany(
-                "INSERT OR REPLACE INTO change VALUES (?, ?, ?, ?)",
-                [(rules, rule_change.kind, rule_change.id, rule_change.how) for rule_change in rule_changes],
+        noted = list(rule_changes)
+
+        def action(connection):
+            connection.execute("DELETE FROM impact_change WHERE run = ? AND rules = ?", (self.run, rules))
+            columns = ("run", "rules", "kind", "id", "how")
+            connection.insert(
+                "impact_change", columns, [(self.run, rules, change.kind, change.id, change.how) for change in noted]
             )
+
+        self.store.transact(action)
 
     # --- what comes of it; memory does not grow with the cases
 
@@ -277,27 +319,30 @@ class ImpactResults:
             "SELECT kind, count(*), sum(set_up), sum(program), count(price_new - price_old),"
             " avg(price_new - price_old), min(price_new - price_old), max(price_new - price_old),"
             " avg(margin_new - margin_old), min(margin_new - margin_old),"
-            " max(margin_new - margin_old) FROM chosen JOIN result USING (digest) GROUP BY kind"
+            f" max(margin_new - margin_old) FROM {_CHOSEN} GROUP BY kind ORDER BY kind"
         )
-        for name, cases, set_up, program, priced, *spread in self.connection.execute(sql):
-            price, margin = spread[:3], spread[3:]
+        for name, cases, set_up, program, priced, *spread in self.store.rows(sql, (self.run, self.plan)):
+            price, margin = (
+                None if part[0] is None else dict(zip(("mean", "least", "most"), map(round_digits, part)))
+                for part in (spread[:3], spread[3:])
+            )
             by_class[name] = {
                 "cases": cases,
                 "other_set_up": set_up,
                 "program_alone": program,
                 "priced": priced,
-                "price_difference": dict(zip(("mean", "least", "most"), price)) if priced else None,
-                "margin_difference": dict(zip(("mean", "least", "most"), margin)) if margin[0] is not None else None,
+                "price_difference": price,
+                "margin_difference": margin,
             }
         return by_class
 
     def ways(self) -> dict[str, dict[str, int]]:
         """{cases, otherwise}: way in which they were worked out -> how many, and how many that come out otherwise."""
         sql = (
-            "SELECT worked_out, count(*), sum(new <> 'null') FROM chosen JOIN result USING (digest)"
+            f"SELECT worked_out, count(*), sum(CASE WHEN {_OTHERWISE} THEN 1 ELSE 0 END) FROM {_CHOSEN}"
             " GROUP BY worked_out ORDER BY worked_out"
         )
-        rows = self.connection.execute(sql).fetchall()
+        rows = self.store.rows(sql, (self.run, self.plan))
         return {
             "cases": {way: cases for way, cases, _ in rows},
             "otherwise": {way: otherwise for way, _, otherwise in rows if otherwise},
@@ -307,29 +352,23 @@ class ImpactResults:
         """How many cases come out otherwise."""
         return sum(self.ways()["otherwise"].values())
 
-    def otherwise(self, limit: int = -1) -> list[Result]:
-        """The first results that come out otherwise, in the order of `results`."""
-        sql = (
-            f"SELECT {', '.join(COLUMNS)} FROM (SELECT result.* FROM chosen JOIN result USING (digest))"
-            " WHERE new <> 'null' ORDER BY abs(coalesce(price_new - price_old, 0)) DESC, number LIMIT ?"
-        )
-        return [Result.of_row(row) for row in self.connection.execute(sql, (limit,))]
-
     def changes(self, rules: set[str]) -> "list[dict[str, Value]]":
         """[{kind, id, how, cases}]: every change from any of the stored rule sets, and how many cases it came into."""
-        marks = ", ".join("?" * len(rules))
-        played = dict(
-            self.connection.execute(
-                "SELECT value, count(*) FROM chosen JOIN result USING (digest), json_each(in_play) GROUP BY value"
-            )
-        )
-        sql = (
-            f"SELECT kind, id, group_concat(DISTINCT how) FROM change WHERE rules IN ({marks})"
-            " GROUP BY kind, id ORDER BY kind, id"
-        )
+        played: dict[str, int] = {}
+        for names, cases in self.store.rows(
+            f"SELECT in_play, count(*) FROM {_CHOSEN} GROUP BY in_play", (self.run, self.plan)
+        ):
+            for name in json.loads(names):
+                played[name] = played.get(name, 0) + cases
+        ways: dict[tuple[str, str], set[str]] = {}
+        for of_rules, kind, name, how in self.store.rows(
+            "SELECT rules, kind, id, how FROM impact_change WHERE run = ?", (self.run,)
+        ):
+            if of_rules in rules:
+                ways.setdefault((kind, name), set()).add(how)
         return [
-            {"kind": kind, "id": name, "how": how.replace(",", " or "), "cases": played.get(f"{kind} {name}", 0)}
-            for kind, name, how in self.connection.execute(sql, sorted(rules))
+            {"kind": kind, "id": name, "how": " or ".join(sorted(how)), "cases": played.get(f"{kind} {name}", 0)}
+            for (kind, name), how in sorted(ways.items())
         ]
 
     def results(
@@ -337,19 +376,18 @@ class ImpactResults:
     ) -> Iterator[Result]:
         """Results of some classes, the largest price difference first."""
         marks = ", ".join("?" * len(classes))
-        only = "" if numbers is None else f"AND result.number IN ({', '.join(str(int(number)) for number in numbers)})"
-        sql = (
-            f"SELECT {', '.join(COLUMNS)} FROM (SELECT result.* FROM chosen JOIN result USING (digest)) AS result"
-            f" WHERE kind IN ({marks}) {only} ORDER BY abs(coalesce(price_new - price_old, 0)) DESC, number LIMIT ?"
-        )
-        for row in self.connection.execute(sql, (*classes, limit)):
-            yield Result.of_row(row)
+        only = "" if numbers is None else f"AND number IN ({', '.join(str(int(number)) for number in numbers)})"
+        return self._results(f"kind IN ({marks}) {only} {_LARGEST_FIRST}", *classes, MOST if limit < 0 else limit)
+
+    def otherwise(self, limit: int = -1) -> list[Result]:
+        """The first results that come out otherwise, in the order of `results`."""
+        return list(self._results(f"{_OTHERWISE} {_LARGEST_FIRST}", MOST if limit < 0 else limit))
 
     def to_ring(self) -> Iterator[Result]:
         """Results of cases whose clutch fails a safety must under the new rules, the last sold first."""
-        sql = (
-            f"SELECT {', '.join(COLUMNS)} FROM (SELECT result.* FROM chosen JOIN result USING (digest))"
-            " WHERE ring <> '{}' ORDER BY sold_on DESC, number DESC"
-        )
-        for row in self.connection.execute(sql):
+        return self._results("ring <> '{}' ORDER BY sold_on DESC, number DESC")
+
+    def _results(self, condition, *values):
+        sql = f"SELECT {', '.join(COLUMNS)} FROM {_CHOSEN} WHERE {condition}"
+        for row in self.store.stream(sql, (self.run, self.plan, *values)):
             yield Result.of_row(row)

@@ -110,7 +110,8 @@ MORE_RIGHTS = (
     " FROM pg_class CROSS JOIN aclexplode(relacl) LEFT JOIN pg_roles ON pg_roles.oid = grantee"
     " WHERE relnamespace = ? AND grantee <> relowner AND privilege_type NOT IN ('SELECT', 'INSERT')"
     " AND NOT (relname = 'private' AND privilege_type = 'DELETE')"
-    " AND relname NOT IN ('found_by', 'found_lately', 'found_upto') ORDER BY 1, 2, 3"
+    " AND relname NOT IN ('found_by', 'found_lately', 'found_upto') AND NOT starts_with(relname, 'impact_')"
+    " ORDER BY 1, 2, 3"
 )
 #: Roles that have a right to the entries, beside their owner.
 ROLES_WITH = (
@@ -171,4 +172,22 @@ DANGLING = (
     ),
     "SELECT 'table private row ' || entry || ' refers to nothing' FROM private WHERE NOT EXISTS"
     " (SELECT 1 FROM sealed_part WHERE sealed_part.entry = private.entry AND sealed_part.part = private.part)",
+)
+
+# --- results of impact runs
+
+MAY_KEEP_RUNS = (
+    "SELECT NOT pg_is_in_recovery() AND coalesce(bool_and(has_table_privilege(oid, 'INSERT')"
+    " AND has_table_privilege(oid, 'UPDATE') AND has_table_privilege(oid, 'DELETE')), false)"
+    " FROM pg_class WHERE relnamespace = current_schema()::regnamespace AND relname IN ('impact_task', 'impact_result')"
+)
+OWN_SCHEMA = "SELECT current_schema()::regnamespace::oid::bigint"
+CLOCK = "SELECT extract(epoch FROM clock_timestamp())::double precision"
+#: Held until the connection ends, and until the transaction does.
+TRY_TO_HOLD = "SELECT pg_try_advisory_lock(?::integer, ?::integer)"
+TRY_LOCK = "SELECT pg_try_advisory_xact_lock(?::integer, ?::integer)"
+#: Whoever shares out a million decisions takes minutes over it, and others wait as long.
+BEGIN_CHANGING_RUNS = (
+    "BEGIN ISOLATION LEVEL READ COMMITTED READ WRITE; SET LOCAL lock_timeout = '15min';"
+    " SET LOCAL statement_timeout = 0; SELECT pg_advisory_xact_lock({lock})"
 )

@@ -158,7 +158,38 @@ HANDED_OVER = (
     "CREATE TRIGGER handed_over_stays BEFORE UPDATE OR DELETE OR TRUNCATE ON handed_over"
     " FOR EACH STATEMENT EXECUTE FUNCTION {schema}.stays()",
 )
-STEPS = {FIRST_VERSION: FIRST, FIRST_VERSION + 1: FINDING, FIRST_VERSION + 2: HANDED_OVER}
+#: Runs of an impact that several machines work on together, see `impact_state`; no part of the history, and nothing
+#: that cannot be worked out again.
+IMPACT = (
+    f"CREATE TABLE impact_run (run {_TEXT} PRIMARY KEY, used DOUBLE PRECISION NOT NULL)",
+    f"""CREATE TABLE impact_result (
+        run {_TEXT}, digest {_TEXT}, number BIGINT, kind {_TEXT}, currency {_TEXT}, set_up SMALLINT, program SMALLINT,
+        price_old DOUBLE PRECISION, price_new DOUBLE PRECISION, margin_old DOUBLE PRECISION,
+        margin_new DOUBLE PRECISION, in_play {_TEXT}, why {_TEXT}, old {_TEXT}, new {_TEXT}, worked_out {_TEXT},
+        sides BYTEA, told_on {_TEXT}, sold {_TEXT}, sold_on {_TEXT}, ring {_TEXT},
+        PRIMARY KEY (run, digest)
+    )""",
+    f"""CREATE TABLE impact_change (
+        run {_TEXT}, rules {_TEXT}, kind {_TEXT}, id {_TEXT}, how {_TEXT}, PRIMARY KEY (run, rules, kind, id)
+    )""",
+    f"CREATE TABLE impact_plan (run {_TEXT}, plan {_TEXT}, since {_TEXT}, undecided BIGINT, PRIMARY KEY (run, plan))",
+    f"""CREATE TABLE impact_choice (
+        run {_TEXT}, plan {_TEXT}, digest {_TEXT}, number BIGINT, entry BIGINT, knowledge {_TEXT}, car {_TEXT},
+        PRIMARY KEY (run, plan, digest)
+    )""",
+    f"""CREATE TABLE impact_task (
+        run {_TEXT}, plan {_TEXT}, task BIGINT, knowledge {_TEXT}, worker {_TEXT}, until DOUBLE PRECISION,
+        done SMALLINT, PRIMARY KEY (run, plan, task)
+    )""",
+    f"""CREATE TABLE impact_member (
+        run {_TEXT}, plan {_TEXT}, task BIGINT, number BIGINT, entry BIGINT, digest {_TEXT},
+        PRIMARY KEY (run, plan, task, number)
+    )""",
+    f"""CREATE TABLE impact_worker (
+        run {_TEXT}, plan {_TEXT}, worker {_TEXT}, until DOUBLE PRECISION, PRIMARY KEY (run, plan, worker)
+    )""",
+)
+STEPS = {FIRST_VERSION + number: step for number, step in enumerate((FIRST, FINDING, HANDED_OVER, IMPACT))}
 
 #: What a role that writes may do with each table beside reading it.
 WRITES = {
@@ -175,6 +206,10 @@ WRITES = {
     "found_by": "INSERT, UPDATE, DELETE",
     "found_lately": "INSERT, UPDATE, DELETE",
     "found_upto": "UPDATE",
+    **{
+        f"impact_{table}": "INSERT, UPDATE, DELETE"
+        for table in ("run", "result", "change", "plan", "choice", "task", "member", "worker")
+    },
 }
 GRANT_USE = "GRANT USAGE ON SCHEMA {schema} TO {role}"
 GRANT_READING = "GRANT SELECT ON ALL TABLES IN SCHEMA {schema} TO {role}"

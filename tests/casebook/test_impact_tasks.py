@@ -7,11 +7,13 @@ import sys
 
 import pytest
 
-from advisor.casebook import book as books, impact_result, impact_state, program, sales
+from advisor.casebook import book as books, impact_places, impact_result, impact_store, program, sales
+from advisor.casebook.book import Casebook
 from advisor.casebook.impact import LastTold
 from advisor.casebook.impact_result import Result
 from advisor.casebook.impact_state import ImpactResults
 from advisor.deciding.recording import record
+from advisor.errors import StoreError
 from advisor.knowledge.case_model import Answer
 
 from . import impacts, shelf
@@ -21,20 +23,29 @@ ASKED = "sanctioned_racing"
 PLAN = "0" * 31 + "1"
 
 
+KEY = "a" * 64
+
+
 @pytest.fixture
 def states(tmp_path, monkeypatch):
     """Opens the results of one run, as each of several processes would."""
     monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path))
     opened = []
+    with Casebook(tmp_path / "casebook.sqlite") as book:
 
-    def state(decisions=70, plan=PLAN, size=8):
-        opened.append(ImpactResults("a" * 64))
-        opened[-1].choose(plan, lambda: iter(decided(decisions)), size)
-        return opened[-1]
+        def state(decisions=70, plan=PLAN, size=8, since=None, fresh=False):
+            opened.append(ImpactResults(KEY, impact_places.opened(book.store, KEY), fresh=fresh))
+            opened[-1].choose(plan, since, lambda: iter(decided(decisions)), size)
+            return opened[-1]
 
-    yield state
-    for each in opened:
-        each.close()
+        yield state
+        for each in opened:
+            each.close()
+
+
+def poke(state, sql, values=()):
+    """Change a row of the results under the hands of those who use them."""
+    state.store.transact(lambda connection: connection.execute(sql, values) and None)
 
 
 def decided(count):
@@ -48,6 +59,7 @@ def results_of(task):
     return [Result(digest, number, impact_result.UNCHANGED) for number, _, digest in task.members]
 
 
+@pytest.mark.both_stores
 def test_tasks_are_of_one_car_and_one_set_of_rules_and_hold_every_decision_once(states):
     state = states()
     assert state.size() == (70, 0, 1)
@@ -58,6 +70,7 @@ def test_tasks_are_of_one_car_and_one_set_of_rules_and_hold_every_decision_once(
     assert state.claim(1) == []
 
 
+@pytest.mark.both_stores
 def test_nothing_is_done_twice_by_two_that_work_at_once(states):
     here, there = states(), states()
     held = [number for state in (here, there, here) for task in state.claim(2) for number, *_ in task.members]
@@ -65,6 +78,7 @@ def test_nothing_is_done_twice_by_two_that_work_at_once(states):
     assert here.left() == there.left() > 6
 
 
+@pytest.mark.both_stores
 def test_what_is_finished_stays_and_what_is_given_back_is_done_by_another(states):
     here, there = states(), states()
     first, second = here.claim(2)
@@ -77,6 +91,7 @@ def test_what_is_finished_stays_and_what_is_given_back_is_done_by_another(states
     assert there.size()[1] == len(first.members) == sum(1 for _ in there.results())
 
 
+@pytest.mark.file_only
 def test_the_task_of_a_process_that_is_gone_is_taken_again_at_once(states):
     gone = subprocess.Popen([sys.executable, "-c", "pass"])
     gone.wait()
@@ -88,33 +103,62 @@ def test_the_task_of_a_process_that_is_gone_is_taken_again_at_once(states):
         ("another-machine 1", 1.0),  # its lease has run out
     )
     for task, (worker, until) in zip(tasks, claims):
-        values = (worker, until, task.number)
-        state.connection.execute("UPDATE task SET worker = ?, until = ? WHERE task = ?", values)
+        poke(state, "UPDATE impact_task SET worker = ?, until = ? WHERE task = ?", (worker, until, task.number))
     again = {task.number for task in state.claim(100)}
     assert tasks[0].number in again and tasks[2].number in again and tasks[1].number not in again
 
 
+@pytest.mark.both_stores
+def test_who_comes_a_few_cases_later_works_on_what_others_are_at_work_on(states):
+    here = states(decisions=70)
+    later = "0" * 31 + "2"
+    there = states(decisions=75, plan=later)
+    assert there.plan == PLAN != states(decisions=75, plan="0" * 31 + "3", since="2026-11-01").plan
+    for task in (*here.claim(100), *there.claim(100)):
+        here.finish(task.number, results_of(task))
+    # Nothing is left of it: the cases since are done by whoever asked for them.
+    there.choose(later, None, lambda: iter(decided(75)), 8)
+    assert (there.plan, there.size()) == (later, (75, 70, 1))
+    assert sum(len(task.members) for task in there.claim(100)) == 5
+
+
+@pytest.mark.both_stores
+def test_a_run_is_started_over_by_nobody_while_others_work_on_it(states):
+    state = states()
+    (task,) = state.claim(1)
+    state.finish(task.number, results_of(task))
+    with pytest.raises(StoreError, match="somebody is at work on this run"):
+        states(fresh=True)
+    state.close()
+    assert states(fresh=True).size()[1] == 0
+
+
+@pytest.mark.both_stores
 def test_a_lease_is_renewed(states, monkeypatch):
-    monkeypatch.setattr(impact_state, "LEASE", -1.0)
+    monkeypatch.setattr(impact_store, "LEASE", -1.0)
     here, there = states(), states()
     (task,) = here.claim(1)
-    monkeypatch.setattr(impact_state, "LEASE", 600.0)
+    monkeypatch.setattr(impact_store, "LEASE", 600.0)
     here.renew([task.number])
     assert task.number not in [other.number for other in there.claim(100)]
 
 
+@pytest.mark.both_stores
 def test_other_decisions_make_another_plan_and_results_stay(states):
     state = states()
     for task in state.claim(3):
         state.finish(task.number, results_of(task))
     done = state.size()[1]
+    state.close()
     later = states(decisions=80, plan="0" * 31 + "2")
     assert later.size() == (80, done, 1)
     assert sum(len(task.members) for task in later.claim(100)) == 80 - done
     # A plan at which somebody works is not taken from under him.
-    assert state.left() > 0 or later.left() > 0
+    states(plan="0" * 31 + "3", since="2026-11-01")
+    assert later.left() > 0
 
 
+@pytest.mark.both_stores
 def test_an_interrupted_choice_chooses_nothing(states):
     def broken():
         yield from decided(5)
@@ -122,8 +166,8 @@ def test_an_interrupted_choice_chooses_nothing(states):
 
     state = states()
     with pytest.raises(KeyboardInterrupt):
-        state.choose("0" * 31 + "3", broken, 8)
-    assert state.connection.execute("SELECT count(*) FROM choice WHERE plan LIKE '%3'").fetchone() == (0,)
+        state.choose("0" * 31 + "3", "2026-01-01", broken, 8)
+    assert state.store.rows("SELECT count(*) FROM impact_choice WHERE plan = ?", ("0" * 31 + "3",))[0][0] == 0
 
 
 def without(case, name):
