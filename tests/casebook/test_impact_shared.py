@@ -5,6 +5,7 @@ What tasks are is tested on either store in `test_impact_tasks`; whole runs with
 """
 
 import contextlib
+import time
 
 import pytest
 
@@ -49,6 +50,9 @@ def test_the_tasks_of_a_machine_that_is_gone_are_taken_again_at_once(machines):
     held = there.claim(3)
     assert not {task.number for task in held} & {task.number for task in here.claim(2)}
     there.store.close()  # without a word, as where its machine lost its power
+    until = time.monotonic() + 30
+    while not here.store.transact(lambda _: here.store.gone(there.store.worker)) and time.monotonic() < until:
+        time.sleep(0.02)  # the server has to see it first
     assert {task.number for task in held} <= {task.number for task in here.claim(100)}
     # What it was at work on may still come, once it is back: it counts once.
     there.finish(held[0].number, results_of(held[0]))
