@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any, Self
 from ..deciding.answers import guarded
 from ..deciding.case_part import case_part
 from ..deciding.decision_record import DecisionRecord
-from ..errors import InputError
+from ..errors import InputError, StoreError
 from ..knowledge.case_model import Case, ChangedAnswer
 from ..knowledge.model import Knowledge
 from . import counters, entries, finding, histories, kept_files, shape, statements, stored_form
@@ -210,7 +210,7 @@ class Casebook:
         for history in histories.read(self.store, [number]):
             for entry in history.entries:
                 if history.wrong and entry.number == history.at:
-                    raise self._fault_of(entry, history.wrong)
+                    raise self.fault_of(entry, history.wrong)
             return self._upto(number, list(history.entries))
         return self._upto(number, [])
 
@@ -273,10 +273,10 @@ class Casebook:
         body = entries.fetch(self.store, entry.record)
         record = stored_form.sound(body)
         if record is None:
-            raise self._fault_of(entry, stored_form.NO_RECORD)
+            raise self.fault_of(entry, stored_form.NO_RECORD)
         wrong = stored_form.summary_fault(entry.body, record)
         if wrong:
-            raise self._fault_of(entry, wrong)
+            raise self.fault_of(entry, wrong)
         if record.case.id != entries.NAMELESS:
             return record
         row = self.store.row(statements.ENTRY_OF_NUMBER, (entry.body["of"],))
@@ -319,7 +319,8 @@ class Casebook:
 
     # --- within
 
-    def _fault_of(self, entry, wrong):
+    def fault_of(self, entry: Entry, wrong: str) -> StoreError:
+        """The StoreError that tells what is ``wrong`` with an Entry."""
         return self.store.fault(
             f"entry {entry.number} of case {entry.case} {wrong}.",
             "Run: advisor case check. Take the last backup, or what is sound with: advisor case salvage.",

@@ -6,14 +6,13 @@ from typing import TYPE_CHECKING, Any, TextIO
 
 from ..errors import StoreError
 from ..knowledge.signs import cell
+from . import entries, stored_form
 from .finding import private_in
 from .kept_back import shown_of
 from .sales import standing_sale
-from .stored_form import named
 
 if TYPE_CHECKING:
     from .book import Casebook
-    from .entries import Entry
 
 COLUMNS = (
     "number",
@@ -100,15 +99,6 @@ def row(book: "Casebook", case: Mapping[str, Any], *, people: bool = False, note
     return flat
 
 
-def verified(book: "Casebook", case: Mapping[str, Any]) -> "list[Entry]":
-    """Every entry of a case of `Casebook.overview`, which held them against seals and signatures, held against its
-    record; StoreError.
-    """
-    if case["decision"]:
-        book.record(case["decision"])
-    return list(case["history"])
-
-
 def write_csv(
     book: "Casebook",
     cases: Iterable[Mapping[str, Any]],
@@ -118,7 +108,7 @@ def write_csv(
     notes: bool = False,
     decimal_mark: str = ".",
 ) -> int:
-    """Rows with a heading, texts in quotes; the number of cases written.
+    """Rows with a heading, texts in quotes; the number of cases written. Each decision is held against its record.
 
     Where the decimal mark is a comma, semicolons part the cells, as spreadsheets of such languages read them.
     """
@@ -126,10 +116,11 @@ def write_csv(
     apart = ";" if decimal_mark == "," else ","
     writer = csv.writer(file, quoting=csv.QUOTE_NONNUMERIC, lineterminator="\r\n", delimiter=apart)
     writer.writerow(names)
-    count = 0
+    count, records = 0, stored_form.Records(lambda sha256: entries.fetch(book.store, sha256))
     for case in cases:
         try:
-            verified(book, case)
+            if case["decision"] and (wrong := records.fault(case["decision"])):
+                raise book.fault_of(case["decision"], wrong)
             flat = row(book, case, people=people, notes=notes)
         except StoreError as fault:
             book.passed_over[case["number"]] = fault.what.rstrip(".")
@@ -144,12 +135,13 @@ def _written(value, decimal_mark):
 
 
 def data(book: "Casebook", case: Mapping[str, Any], *, people: bool = False, notes: bool = False) -> dict[str, Any]:
-    """One case as JSON data: its history, and the decision record that stands."""
-    entries = verified(book, case)
-    private = private_in(entries)
-    words = shown_of(entries, people=people)
+    """One case of `Casebook.overview` as JSON data: its history, and the decision record that stands, held against what
+    the history says of it; StoreError.
+    """
+    private = private_in(case["history"])
+    words = shown_of(case["history"], people=people)
     history = []
-    for entry in entries:
+    for entry in case["history"]:
         entry_data = {
             "entry": entry.number,
             "kind": entry.kind,
@@ -166,7 +158,7 @@ def data(book: "Casebook", case: Mapping[str, Any], *, people: bool = False, not
         history.append(entry_data)
     decision = case["decision"]
     record = book.record(decision) if decision else None
-    told_record = named(record, words.name(record.case.id)).data if record else None
+    told_record = stored_form.named(record, words.name(record.case.id)).data if record else None
     return {"number": case["number"], "history": history, "record": told_record}
 
 
