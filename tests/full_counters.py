@@ -60,7 +60,9 @@ def random_work(runs=RUNS, steps=STEPS, seed=2026):
             told, there = (
                 {link: held for link, held in settled.told().items() if held[1] in written} for settled in (shop, other)
             )
-            assert told == there, [(link, told.get(link), there.get(link)) for link in told if told[link] != there.get(link)][:5]
+            assert told == there, [
+                (link, told.get(link), there.get(link)) for link in told if told[link] != there.get(link)
+            ][:5]
             assert len(told) == len(written), (len(told), len(written))
             handed, interrupted = handed + shop.handed, interrupted + shop.interrupted
             entries, erased = entries + len(shop.acknowledged), erased + len(shop.erased)
