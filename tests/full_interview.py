@@ -5,7 +5,7 @@ from pathlib import Path
 
 import numpy as np
 
-from .interview import callers, program, replay, shop
+from .interview import callers, program, replay, shop, test_calls
 from .interview.test_conversation import orders_that_differ, typed_at_random
 from .interview.test_reading import random_lines, read_all
 
@@ -87,6 +87,22 @@ def order(count=ORDERS):
     return [("shuffled orders of the same answers", count, "the same bytes")]
 
 
+def typed_calls():
+    """All calls typed as spoken, within the bounds the counter was promised."""
+    every = test_calls.calls()
+    assert len(every) == 12
+    with tempfile.TemporaryDirectory() as folder:
+        counted = []
+        for number, call in enumerate(every):
+            place = Path(folder, str(number))
+            place.mkdir()
+            counted.append(test_calls.held(call, place))
+        test_calls.few_presses(counted)
+        assert test_calls.refusals(every, counted) == [] == test_calls.other_ends(every, counted)
+    presses = sorted(call[0] for call in counted)
+    return [("calls typed as spoken", len(every), f"presses: {', '.join(map(str, presses))}")]
+
+
 def kills(count=KILLS):
     """Interviews killed at random moments."""
     with tempfile.TemporaryDirectory() as folder:
@@ -109,4 +125,4 @@ def lines(count=LINES):
 
 def rows():
     """All of the above."""
-    return [*lines(), *order(), *kills(), *relevance(), *interviews()]
+    return [*lines(), *typed_calls(), *order(), *kills(), *relevance(), *interviews()]

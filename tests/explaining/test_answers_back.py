@@ -11,7 +11,7 @@ from advisor.explaining.answers_back import _ANSWERS, MOST, AnswersBack
 from advisor.explaining.trade_words import TRADE_WORDS, meaning
 from advisor.explaining.worded import WordedRecord
 from advisor.interview.supposed import supposing
-from advisor.knowledge import load
+from tests import shipped
 
 from ..interview import shop
 
@@ -105,7 +105,7 @@ CASES = ["mild-street-tune", "drag-strip-v8", "stock-sound", "nothing-fits", "an
 def answers(name):
     """The `AnswersBack` of a shipped case."""
     decider = shop.decider()
-    case = load.case(shop.folder() / "scenarios" / "cases" / f"{name}.yaml", decider.knowledge)
+    case = shipped.cases()[name]
     wording = decider.shop.wording(decider.knowledge)
     worded = WordedRecord(advise(decider, case, with_changes=False), wording)
     return AnswersBack(

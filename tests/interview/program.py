@@ -9,6 +9,8 @@ import sys
 import time
 from pathlib import Path
 
+from tests.conftest import ROOT
+
 from . import shop
 
 SCRIPT = [
@@ -34,21 +36,16 @@ SCRIPT = [
 
 
 def command(*options):
-    """The command line of an interview on the copied rules and records."""
-    place = shop.folder()
-    sources = [
-        word for kind in ("kits", "platforms", "parts") for word in (f"--{kind}", str(place / "scenarios" / kind))
-    ]
-    return [sys.executable, "-m", "advisor", "interview", "--rules", str(place / "rules"), *sources, *map(str, options)]
+    """The command line of an interview."""
+    return [sys.executable, "-m", "advisor", "interview", *map(str, options)]
 
 
 def environment(data, **more):
-    """Environment with a data folder of its own, and a cache of this run of the tests: the rules are checked once."""
+    """Environment with a data folder of its own; the cache is that of this run: rules are read once."""
     # Test runners set COLUMNS and LINES for their workers; a program on a terminal of its own must look at that.
     without = ("COLUMNS", "LINES", "LEAST_CLUTCH_NO_CACHE")
     kept = {name: value for name, value in os.environ.items() if name not in without}
-    own = {"XDG_DATA_HOME": str(data), "XDG_CACHE_HOME": str(shop.folder() / "cache")}
-    return {**kept, **own, "PYTHONPATH": str(shop.ROOT), "TERM": "xterm", **more}
+    return {**kept, "XDG_DATA_HOME": str(data), "PYTHONPATH": str(ROOT), "TERM": "xterm", **more}
 
 
 def run(data, text, *options, **more):

@@ -1,51 +1,48 @@
-"""The shipped shop, its rules and records copied aside so that one run of the tests sees one state."""
+"""The shipped shop and rules, and the parts of an interview over them, made once in a run."""
 
-import atexit
 import functools
-import shutil
-import tempfile
-from pathlib import Path
 
-from advisor.deciding.decide import Decider, Shop
-from advisor.engine.plain import compile_plain
+from advisor.deciding.decide import Shop
 from advisor.interview.next_question import Chooser
 from advisor.interview.prompts import Teller
 from advisor.interview.reading import Reader
 from advisor.interview.sampling import Sampler
-from advisor.knowledge import load
-from advisor.knowledge.model import STAGES
+from tests import shipped
 
-ROOT = Path(__file__).resolve().parents[2]
-
-
-@functools.cache
-def folder():
-    """A copy of rules and scenarios that lives as long as the test run."""
-    place = Path(tempfile.mkdtemp(prefix="interview-"))
-    atexit.register(shutil.rmtree, place, ignore_errors=True)
-    shutil.copytree(ROOT / "rules", place / "rules")
-    shutil.copytree(ROOT / "scenarios", place / "scenarios")
-    return place
+#: States of which what was seen is kept.
+KEPT = 100
 
 
-@functools.cache
 def knowledge():
     """The rules."""
-    return load.knowledge(folder() / "rules")
+    return shipped.content().knowledge
 
 
 @functools.cache
 def stock():
     """The invented shop."""
-    place = folder() / "scenarios"
-    return Shop(*(getattr(load, kind)(place / kind, knowledge()) for kind in ("kits", "platforms", "parts")))
+    return Shop.of(shipped.content())
 
 
-@functools.cache
 def decider():
     """A Decider on the plain chainer."""
-    engines = {stage: compile_plain(knowledge(), stage) for stage in STAGES}
-    return Decider(knowledge(), stock(), lambda stage, facts, answered: engines[stage].derive(facts, answered))
+    return shipped.plain_decider()
+
+
+class KeptChooser(Chooser):
+    """Looks at a state once: many conversations begin alike, and one state has one `Outlook`."""
+
+    def __init__(self, *given, **options):
+        super().__init__(*given, **options)
+        self._seen = {}
+
+    def view(self, state):
+        key = repr(state)
+        if key not in self._seen:
+            while len(self._seen) >= KEPT:
+                del self._seen[next(iter(self._seen))]
+            self._seen[key] = super().view(state)
+        return self._seen[key]
 
 
 @functools.cache
@@ -57,7 +54,7 @@ def chooser(in_order=False):
 @functools.cache
 def quick():
     """A chooser that draws few callers: for tests of what is said, not of what is asked."""
-    return Chooser(Sampler(decider(), 30))
+    return KeptChooser(Sampler(decider(), 30))
 
 
 def reader():
@@ -70,9 +67,6 @@ def teller(**options):
     return Teller(knowledge(), stock(), **options)
 
 
-@functools.cache
 def cases():
     """The shipped cases by id."""
-    return {
-        path.stem: load.case(path, knowledge()) for path in sorted((folder() / "scenarios" / "cases").glob("*.yaml"))
-    }
+    return shipped.cases()

@@ -2,22 +2,20 @@
 
 import dataclasses
 import functools
-import shutil
 
 import numpy as np
 import pytest
 
 from advisor.deciding import plausible_draws
-from advisor.deciding.decide import Decider
 from advisor.deciding.outcomes import outcome_of
-from advisor.engine.plain import compile_plain
 from advisor.errors import ConflictError
 from advisor.interview import next_question, sampling
 from advisor.interview.next_question import Chooser
 from advisor.interview.sampling import Sampler
 from advisor.interview.state import Said, State
-from advisor.knowledge import load
-from advisor.knowledge.model import STAGES
+from advisor.knowledge.model import Conclusion, Condition
+from tests import shipped
+from tests.callers import plain_decider_of
 
 from . import callers, replay, shop
 
@@ -282,30 +280,20 @@ def test_as_many_say_the_common_value_as_is_declared():
     assert drawn.max() == fact.plausible[0].band[2]
 
 
-CLASH = """topic: clash
-stage: case
-rules:
-  - id: clash-noise
-    title: A factor given twice
-    when: {noise_tolerance: any, tyre_grip: semi_slick}
-    conclude: {use_factor: 1.3}
-    because: For a test of what happens where rules cannot agree.
-    basis: {kind: judgement}
-"""
-
-
 @functools.cache
 def clashing():
-    """A chooser whose rules cannot agree on callers with any noise on semi slicks."""
-    place = shop.folder() / "clashing"
-    if not place.exists():
-        shutil.copytree(shop.folder() / "rules", place)
-        (place / "case" / "clash.yaml").write_text(CLASH)
-    known = load.knowledge(place)
-    engines = {stage: compile_plain(known, stage) for stage in STAGES}
-    return Chooser(
-        Sampler(Decider(known, shop.stock(), lambda stage, facts, answered: engines[stage].derive(facts, answered)))
+    """A chooser whose rules cannot agree on callers with any noise on semi slicks: a factor is given twice."""
+    content = shipped.content()
+    (usual,) = [rule for rule in content.knowledge.rules if rule.id == "use-factor-road"]
+    clash = dataclasses.replace(
+        usual,
+        id="clash-noise",
+        all=(Condition("noise_tolerance", "is", "any"), Condition("tyre_grip", "is", "semi_slick")),
+        any=(),
+        conclude=(Conclusion("use_factor", 1.3),),
     )
+    known = dataclasses.replace(content.knowledge, rules=(*content.knowledge.rules, clash))
+    return Chooser(Sampler(plain_decider_of(dataclasses.replace(content, knowledge=known))))
 
 
 def test_callers_the_rules_cannot_agree_on_do_not_stop_the_interview():

@@ -18,25 +18,12 @@ def test_it_ends_in_the_same_record_as_recommend(tmp_path):
     code, out, _ = program.run(tmp_path, WHOLE, "--case", tmp_path / "caller.yaml", "--json")
     assert code == 0
     made = json.loads(out)
-    place = shop.folder()
-    sources = [
-        word for kind in ("kits", "platforms", "parts") for word in (f"--{kind}", str(place / "scenarios" / kind))
-    ]
     again = subprocess.run(
-        [
-            program.command()[0],
-            "-m",
-            "advisor",
-            "recommend",
-            str(tmp_path / "caller.yaml"),
-            "--json",
-            "--rules",
-            str(place / "rules"),
-            *sources,
-        ],
+        [program.command()[0], "-m", "advisor", "recommend", str(tmp_path / "caller.yaml"), "--json"],
         capture_output=True,
         text=True,
         env=program.environment(tmp_path),
+        cwd=tmp_path,
     )
     assert again.returncode == 0 and json.loads(again.stdout) == made
     assert made["pick"]["kit"]

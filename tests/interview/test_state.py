@@ -5,6 +5,7 @@ import pytest
 from advisor.interview import case_file
 from advisor.interview.state import Said, State, followers
 from advisor.knowledge import load
+from tests.conftest import ROOT
 
 from . import shop
 
@@ -67,9 +68,7 @@ def test_one_who_does_not_know_leaves_nothing_to_offer():
     assert not state.with_answers([said("engine_torque", "400 Nm")], FOLLOWS).former
 
 
-@pytest.mark.parametrize(
-    "place", sorted((shop.folder() / "scenarios" / "cases").glob("*.yaml")), ids=lambda path: path.stem
-)
+@pytest.mark.parametrize("place", sorted((ROOT / "scenarios" / "cases").glob("*.yaml")), ids=lambda path: path.stem)
 def test_a_shipped_case_written_out_is_the_same_case(place, tmp_path):
     state = case_file.read(place, shop.knowledge())
     again = tmp_path / "again.yaml"
