@@ -10,6 +10,7 @@ from types import SimpleNamespace
 import pytest
 
 from advisor.cli import COMMANDS, main
+from tests import kept
 from tests.conftest import ROOT
 
 CASES = ROOT / "scenarios" / "cases"
@@ -20,6 +21,7 @@ def told(capsys, monkeypatch):
     """told(*arguments) -> exit code, output and errors of the command, run in this process."""
     monkeypatch.chdir(ROOT)
     monkeypatch.setenv("COLUMNS", "80")
+    kept.share(monkeypatch)
 
     def running(*arguments):
         capsys.readouterr()

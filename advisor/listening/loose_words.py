@@ -1,5 +1,6 @@
 """Words that say something wherever they stand together in one part of a sentence, sets of words among them."""
 
+import functools
 from collections import Counter
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
@@ -113,6 +114,7 @@ def loose_words(fact: str, value: object, text: str, sets: Mapping[str, Sequence
     return LooseWords(fact, value, tuple(dict.fromkeys(several)), text.startswith(">"), text.startswith("~"))
 
 
+@functools.lru_cache(maxsize=8192)  # the sets of words stand in many phrases
 def stem_run(text: str) -> tuple[str, ...]:
     """The stems of a phrase, its small words left out unless there is nothing else."""
     several = [token for token in spoken_tokens(text) if token.is_word or token.is_number]

@@ -11,8 +11,8 @@ from advisor.deciding.around import FirstLooks, around, picks
 from advisor.deciding.assumptions import judge, taken_otherwise
 from advisor.deciding.outcomes import MORE_ANSWERS, NO_KIT, RECOMMENDED, outcome_of
 from advisor.deciding.variants import changed
-from advisor.knowledge import load
 from advisor.knowledge.case_model import Answer, Case
+from tests import shipped
 
 CASES = (
     "power-boosted",
@@ -25,23 +25,18 @@ CASES = (
 )
 
 
-@functools.cache
-def made(decider, name):
-    return advise(decider, shipped(decider, name)).data
-
-
-def shipped(decider, name):
-    return load.case(f"scenarios/cases/{name}.yaml", decider.knowledge)
+def made(name):
+    return shipped.record(name).data
 
 
 @pytest.mark.parametrize("name", CASES)
 def test_a_wish_taken_back_gives_the_kit_that_is_told(decider, name):
     """Decided anew, one by one and by the engines, with the most tolerant answer or no budget."""
-    record, tried = made(decider, name), 0
+    record, tried = made(name), 0
     for wish in record["wishes"]:
         fact = decider.knowledge.facts[wish["fact"]]
         most = None if not fact.choices else fact.choices[-1]
-        other = decider.decide(changed(shipped(decider, name), {wish["fact"]: most}))
+        other = decider.decide(changed(shipped.cases()[name], {wish["fact"]: most}))
         if fact.choices and other.pick is not None:
             assert other.kits.ids[other.pick] == wish["without"]["kit"] != record["pick"]["kit"]
             tried += 1
@@ -51,7 +46,7 @@ def test_a_wish_taken_back_gives_the_kit_that_is_told(decider, name):
 @pytest.mark.parametrize("name", ["rollers-front", "rebuilt-cover-estate"])
 def test_what_is_decided_in_one_batch_is_what_each_comes_to_by_itself(plain_decider, name):
     """Completions, assumptions otherwise and first looks; the second car has a clutch with estimated numbers."""
-    decision = plain_decider.decide(shipped(plain_decider, name))
+    decision = plain_decider.decide(shipped.cases()[name])
     assumptions, beside = around(plain_decider, decision)
     assert assumptions == judge(plain_decider, decision)
     matters = frozenset(assumption.fact for assumption, changes_it in assumptions if changes_it)
@@ -62,16 +57,16 @@ def test_what_is_decided_in_one_batch_is_what_each_comes_to_by_itself(plain_deci
     assert assumptions and (beside.span.narrows or beside.close_calls)
 
 
-def test_wishes_and_near_misses_are_there_to_be_told(decider):
+def test_wishes_and_near_misses_are_there_to_be_told():
     """Otherwise the tests beside this one would check nothing."""
-    records = [made(decider, name) for name in CASES]
+    records = [made(name) for name in CASES]
     assert sum(len(one["wishes"]) for one in records) >= 3
     assert sum(len(one["near_misses"]) for one in records) >= 1
     assert sum(len(one["close_calls"]) for one in records) >= 8
 
 
-def test_a_near_miss_fails_nothing_but_one_wish_and_is_far_cheaper(decider):
-    record = made(decider, "nitrous-low")
+def test_a_near_miss_fails_nothing_but_one_wish_and_is_far_cheaper():
+    record = made("nitrous-low")
     kits = {kit["id"]: kit for kit in record["kits"]}
     own = kits[record["pick"]["kit"]]["figures"]["total_price"]
     for one in record["near_misses"]:
@@ -84,7 +79,7 @@ def test_a_near_miss_fails_nothing_but_one_wish_and_is_far_cheaper(decider):
 
 @pytest.mark.parametrize("name", CASES)
 def test_the_pick_changes_where_a_close_call_says_and_not_a_step_before(decider, name):
-    record, case = made(decider, name), shipped(decider, name)
+    record, case = made(name), shipped.cases()[name]
     platform, known = decider.gather(case)
     for call in record["close_calls"]:
         assert call["low"] <= call["at"] <= call["high"] and call["at"] != call["value"]
@@ -163,5 +158,5 @@ def test_no_limit_is_told_beside_an_equal_number(decider):
     assert pattern.search("holding: at least 85 % is needed, this kit has 85 %.")
     wording = decider.shop.wording(decider.knowledge)
     for name in (*CASES, "claim-only", "town-any", "mild-street-tune", "nothing-fits", "half-face-refused"):
-        page = " ".join(screen(made(decider, name), wording).split())
+        page = " ".join(screen(made(name), wording).split())
         assert not pattern.search(page), name

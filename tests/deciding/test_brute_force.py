@@ -170,7 +170,7 @@ def check_near_equals(made, passing, picked, fields, content):
             assert told.get(name) == (both if None not in both and both[0] != both[1] else None)
 
 
-@settings(max_examples=30, derandomize=True, deadline=None, database=None)
+@settings(max_examples=16, derandomize=True, deadline=None, database=None)
 @given(seed=st.integers(0, 10**6))
 def test_verdicts_ladder_and_pick_of_random_callers(seed, content, plain_decider):
     decision = plain_decider.decide(caller(seed, content))

@@ -9,7 +9,7 @@ from tests.callers import caller
 from .properties import worded_of
 
 #: So many random callers beside the shipped cases that stand for all.
-RANDOM = 6
+RANDOM = 4
 
 
 @pytest.fixture(scope="session")

@@ -10,6 +10,7 @@ from advisor.errors import InputError
 from advisor.explaining import what_if
 from advisor.explaining.what_if import read_changes
 from advisor.knowledge.case_model import Answer
+from tests import shipped
 
 CHANGES = [
     ("mild-street-tune", {"engine_torque": 420.0}),
@@ -30,9 +31,10 @@ def by_hand(case, answers):
     return dataclasses.replace(case, answers=held, unknown=())
 
 
-def wrong(decider, case, answers, told):
-    """What a difference claims against two records made on their own; [] if nothing."""
-    before, after, faults = advise(decider, case).data, advise(decider, by_hand(case, answers)).data, []
+def wrong(decider, case, answers, told, before=None):
+    """What a difference claims against two records made on their own; [] if nothing. ``before``: the one of the case."""
+    before = (before or advise(decider, case)).data
+    after, faults = advise(decider, by_hand(case, answers)).data, []
     if told["outcome"] != {"before": before["outcome"], "after": after["outcome"]}:
         faults.append("outcome")
     picks = [made["pick"] and made["pick"]["kit"] for made in (before, after)]
@@ -67,8 +69,9 @@ def wrong(decider, case, answers, told):
 @pytest.mark.parametrize(("name", "answers"), CHANGES)
 def test_what_changes_is_what_is_told(name, answers, plain_decider, shipped_cases):
     case = shipped_cases[name]
-    told, _, _ = what_if.what_if(plain_decider, case, answers)
-    assert wrong(plain_decider, case, answers, told) == []
+    before = shipped.record(name)
+    told, _, _ = what_if.what_if(plain_decider, case, answers, before=before)
+    assert wrong(plain_decider, case, answers, told, before) == []
 
 
 def test_an_answer_nothing_hangs_on_says_so(plain_decider, shipped_cases, views):

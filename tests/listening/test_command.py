@@ -7,7 +7,14 @@ import sys
 import pytest
 
 from advisor.cli import main
+from tests import kept
 from tests.conftest import ROOT
+
+
+@pytest.fixture(autouse=True)
+def read_once(monkeypatch):
+    """The rules are read once for all sentences."""
+    kept.share(monkeypatch)
 
 
 def understand(capsys, *arguments):

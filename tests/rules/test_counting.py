@@ -35,13 +35,13 @@ DECIDE_NOTHING_HERE = {
 def test_a_sample_of_the_rules_counts():
     # Rules on answers that cannot all be true are held by planted callers: shipped cases are consistent.
     deciding = [rule for rule in knowledge().rules if rule.stage != "consistency"]
-    sample = {rule.id for rule in deciding[::100]} - set(DECIDE_NOTHING_HERE)
+    sample = {rule.id for rule in deciding[::200]} - set(DECIDE_NOTHING_HERE)
     found = counts(knowledge(), shop(), cases(), sample)
-    assert len(found) >= 5 and all(found.values()), found
+    assert len(found) >= 3 and all(found.values()), found
 
 
 def test_the_named_rules_decide_nothing_here():
-    found = counts(knowledge(), shop(), dict(list(cases().items())[::8]), set(DECIDE_NOTHING_HERE))
+    found = counts(knowledge(), shop(), dict(list(cases().items())[::16]), set(DECIDE_NOTHING_HERE))
     assert set(found) == set(DECIDE_NOTHING_HERE) and not any(found.values())
 
 

@@ -14,7 +14,7 @@ def world():
 
 @pytest.mark.parametrize("what", list(ALL))
 def test_sense_holds_for_any_caller(what, world):
-    @settings(max_examples=12, derandomize=True, deadline=None, database=None)
+    @settings(max_examples=6, derandomize=True, deadline=None, database=None)
     @given(seed=st.integers(0, 10**6))
     def run(seed):
         assert ALL[what](world, seed) == []
