@@ -32,7 +32,7 @@ def by_hand(case, answers):
 
 
 def wrong(decider, case, answers, told, before=None):
-    """What a difference claims against two records made on their own; [] if nothing. ``before``: the one of the case."""
+    """What a difference claims against two records made on their own (``before``: that of the case); [] if nothing."""
     before = (before or advise(decider, case)).data
     after, faults = advise(decider, by_hand(case, answers)).data, []
     if told["outcome"] != {"before": before["outcome"], "after": after["outcome"]}:
