@@ -7,7 +7,6 @@ from .around import around
 from .outcomes import NO_KIT
 from .recording import record
 from .settling_estimates import settled_by_estimates
-from .smallest_changes import changes_for_a_kit
 
 if TYPE_CHECKING:
     from ..knowledge.case_model import Case
@@ -20,6 +19,8 @@ def advise(decider: "Decider", case: "Case", *, with_changes: bool = True) -> "D
     decision = decider.decide(case)
     changes: Sequence[Mapping[str, Any]] = ()
     if decision.outcome == NO_KIT and with_changes and not decision.known.declined:
+        from .smallest_changes import changes_for_a_kit  # only where no kit fits
+
         changes = changes_for_a_kit(decider, decision)
     assumptions, beside = around(decider, decision)
     return record(decision, assumptions, changes, beside, settled_by_estimates(decider, decision))

@@ -3,7 +3,7 @@
 from typing import TYPE_CHECKING, Any
 
 from ..knowledge.model import FactRef
-from ..knowledge.rules import PLACEHOLDER
+from ..knowledge.wording import PLACEHOLDER
 from .consistency import HARDER, contradiction_of
 
 if TYPE_CHECKING:

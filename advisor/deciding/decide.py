@@ -369,9 +369,15 @@ def decider_of(content: "Content", *, isolated: bool = False) -> "Decider":
 
     ``isolated``: the C engine runs in a process of its own, so that its crash is an error and not the program's end.
     """
+    from ..engine import prepared
     from ..engine.compare import TwoEngines, available_engines
 
-    engines = {stage: TwoEngines(content.knowledge, stage, isolated=isolated) for stage in STAGES}
+    held = prepared.fetch(content.kept_as)
+    engines = {
+        stage: TwoEngines(content.knowledge, stage, isolated=isolated, prepared=held.get(stage)) for stage in STAGES
+    }
+    if content.kept_as and not held:
+        prepared.keep(content.kept_as, {stage: engine.prepared for stage, engine in engines.items()})
     return Decider(
         content.knowledge,
         Shop.of(content),

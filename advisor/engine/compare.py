@@ -7,16 +7,19 @@ Where durable-rules cannot be had the plain chainer decides alone, and the outco
 import importlib.util
 import threading
 from collections.abc import Collection, Sequence
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from ..errors import ConflictError, DisagreementError
 from ..frozen import frozen
-from ..knowledge.complaint_model import ComplaintKnowledge
 from ..knowledge.model import Knowledge
 from .derivation import Derivation, Facts
 from .plain import PlainEvaluator
+from .prepared import Prepared
 from .rulebase import rule_base
 from .tracing import Evaluator, Tracer
+
+if TYPE_CHECKING:
+    from ..knowledge.complaint_model import ComplaintKnowledge
 
 #: What one engine makes of a case.
 Outcome = Derivation | ConflictError
@@ -49,19 +52,30 @@ def available_engines() -> tuple[str, ...]:
 class TwoEngines:
     """The engines of one stage, compiled once. ``isolated`` runs durable-rules in a process of its own."""
 
-    def __init__(self, knowledge: Knowledge | ComplaintKnowledge, stage: str, *, isolated: bool = False) -> None:
+    def __init__(
+        self,
+        knowledge: "Knowledge | ComplaintKnowledge",
+        stage: str,
+        *,
+        isolated: bool = False,
+        prepared: Prepared | None = None,
+    ) -> None:
+        """``prepared``: as an earlier one of the same rules and stage had it."""
         self.stage = stage
-        self.base = base = rule_base(knowledge, stage)
+        self.base = base = rule_base(knowledge, stage, None if prepared is None else prepared.order)
         self.evaluators: list[Evaluator] = [PlainEvaluator(base)]
+        self.prepared = Prepared(tuple(base.rank))
         if "durable-rules" in available_engines():
             from .durable import DurableEvaluator
 
-            durable: Evaluator = DurableEvaluator(base)
+            durable = DurableEvaluator(base, None if prepared is None else prepared.program)
+            evaluator: Evaluator = durable
             if isolated:
                 from .isolated import IsolatedEvaluator
 
-                durable = IsolatedEvaluator(durable)
-            self.evaluators.insert(0, durable)
+                evaluator = IsolatedEvaluator(durable)
+            self.evaluators.insert(0, evaluator)
+            self.prepared = Prepared(tuple(base.rank), durable.program)
 
     def derive(self, facts: Facts, answered: Collection[str] = frozenset(), tracer: Tracer | None = None) -> Agreed:
         """The Agreed derivation of ``facts``; DisagreementError where the engines differ.

@@ -14,11 +14,12 @@ from ..errors import EngineError
 from ..knowledge.model import FactRef, Knowledge
 from .derivation import Derivation, Facts, Firing, derivation
 from .disagreement import conflict
-from .patterns import RULES_PER_SESSION, Key, Layout, PatternColumn, number_text
+from .durable_program import DurableProgram, program_of
+from .patterns import Key, number_text
 from .rulebase import Beforehand, RuleBase, beforehand, members, rule_base
 from .session import Session
 from .tracing import Tracer
-from .translate import ALWAYS, codes, conjunctions, parts
+from .translate import ALWAYS, codes
 
 
 class _Clash(Exception):
@@ -46,35 +47,22 @@ class DurableEvaluator:
 
     name = "durable-rules"
 
-    def __init__(self, base: RuleBase) -> None:
+    def __init__(self, base: RuleBase, program: DurableProgram | None = None) -> None:
+        """``program``: what the rules of the base are told as, where that is known already."""
         self.base = base
+        self.program = program or program_of(base)
         self._busy = threading.Lock()
         self._codes = codes(base)
-        layouts = [Layout()]
-        self._actions, numbers, part_numbers = {}, itertools.count(1), itertools.count()
-        items: list[tuple[str, str, Any]] = [("rule", rule.id, rule) for rule in base.rules]
-        items += [("calculation", calculation.id, calculation) for calculation in base.calculations]
-        for place, (kind, _, item) in enumerate(items):
-            ways = self._ways(kind, item)
-            for branch, tests, joins in ways:
-                for key, some, compared in parts(tests, joins, lambda: ("part", next(part_numbers))):
-                    if len(layouts[-1]) >= RULES_PER_SESSION:
-                        layouts.append(Layout())
-                    number = next(numbers)
-                    layouts[-1].add(number, some, compared)
-                    self._actions[number] = (place, branch, key)
-        self._items = items
+        self._items: list[tuple[str, str, Any]] = [("rule", rule.id, rule) for rule in base.rules]
+        self._items += [("calculation", calculation.id, calculation) for calculation in base.calculations]
         # Of most rules nothing is asked in most cases: what is read, concluded and asserted is written when it is.
         self._about: dict[int, Beforehand] = {}
         self._written: dict[Key, list[_Written]] = {}
-        self._order = sorted(range(len(items)), key=lambda place: base.rank[items[place][:2]])
-        self._sessions = [Session(layout.rules()) for layout in layouts]
-        self._columns: dict[Key, list[tuple[int, list[PatternColumn]]]] = {}
-        for session, layout in enumerate(layouts):
-            for key, columns in layout.columns.items():
-                self._columns.setdefault(key, []).append((session, columns))
-        self._told = frozenset(key[1] for key in self._columns if key[0] in ("value", "list", "member"))
-        self._conditional = [(key, key[1]) for key in self._columns if key[0] in _GIVEN_ONLY]
+        self._order = sorted(range(len(self._items)), key=lambda place: base.rank[self._items[place][:2]])
+        self._sessions = [Session(rules) for rules in self.program.sessions]
+        columns = self.program.columns
+        self._told = frozenset(key[1] for key in columns if key[0] in ("value", "list", "member"))
+        self._conditional = [(key, key[1]) for key in columns if key[0] in _GIVEN_ONLY]
 
     def __reduce__(self) -> "tuple[type[DurableEvaluator], tuple[RuleBase]]":
         """Another process compiles the same rules again; what the C library holds cannot be sent."""
@@ -91,7 +79,7 @@ class DurableEvaluator:
         if key not in self._written:
             self._written[key] = [
                 _Written(session, self._texts(key, columns), [column.id() for column in columns])
-                for session, columns in self._columns.get(key, ())
+                for session, columns in self.program.columns.get(key, ())
             ]
         return self._written[key]
 
@@ -107,11 +95,6 @@ class DurableEvaluator:
         }
         texts[None] = [column.fact(len(values)) for column in columns]
         return texts
-
-    def _ways(self, kind, item):
-        if kind == "rule":
-            return list(conjunctions(self.base, self._codes, item))
-        return list(conjunctions(self.base, self._codes, _Waiting((), (), tuple(map(_Copy, item.reads)))))
 
     def derive(self, facts: Facts, answered: Collection[str] = frozenset(), tracer: Tracer | None = None) -> Derivation:
         """Everything that follows from ``facts``; see `tracing.Evaluator`."""
@@ -157,18 +140,6 @@ class DurableEvaluator:
             session.close()
 
 
-class _Copy:
-    """A calculation waits for its inputs as a rule waits for the facts it copies."""
-
-    def __init__(self, name):
-        self.value = FactRef(name)
-
-
-class _Waiting:
-    def __init__(self, all, any, conclude):
-        self.all, self.any, self.conclude = all, any, conclude
-
-
 class _Written(NamedTuple):
     """How a key is asserted in one session: facts (see `DurableEvaluator._texts`) and the ids that take them back."""
 
@@ -208,7 +179,7 @@ class _Run:
                     batch.clear()
                     ids.clear()
                     for number in session.fire(batch_told, named):
-                        self._act(*evaluator._actions[number])
+                        self._act(*evaluator.program.actions[number - 1])
 
     def _put(self, key, value=None):
         for session, texts, ids in self.evaluator.written(key):

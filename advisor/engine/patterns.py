@@ -53,12 +53,14 @@ class PatternColumn:
 
     __slots__ = ("cost", "group", "joined", "number", "tests", "uses")
 
-    def __init__(self, number: int) -> None:
-        self.number = number
-        self.group: int | None = None
+    def __init__(self, number: int, group: int | None = None, joined: bool = False) -> None:
+        self.number, self.group, self.joined = number, group, joined
         self.tests: set[tuple[str, Any]] = set()
         self.cost = self.uses = 0
-        self.joined = False
+
+    def as_data(self) -> list[Any]:
+        """What it takes to assert something under it, as the arguments of such a column."""
+        return [self.number, self.group, self.joined]
 
     def fact(self, value: object) -> str:
         """The JSON object that asserts ``value`` (text of a number)."""

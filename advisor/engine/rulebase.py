@@ -7,14 +7,16 @@ its figures.
 """
 
 from collections.abc import Collection, Iterable, Iterator, Mapping
-from typing import Any, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from ..errors import EngineError, KnowledgeError
 from ..frozen import frozen
-from ..knowledge.complaint_model import ComplaintKnowledge
 from ..knowledge.model import COMPLAINT, ORDERED_TESTS, STAGES, WITHOUT_VALUE, Condition, Fact, FactRef, Knowledge, Rule
 from .calculating import CompiledCalculation, compile_calculation
 from .derivation import Facts, Pairs
+
+if TYPE_CHECKING:
+    from ..knowledge.complaint_model import ComplaintKnowledge
 
 COMPLETE_SOURCES = ("asked", "platform", "factory_kit", "kit", "figure")
 #: Stages that know a kit, and start when everything about the case is known.
@@ -83,8 +85,13 @@ class RuleBase:
                 raise EngineError(f"the fact {name} {fault}, not {_shown(value)}.", value=value)
 
 
-def rule_base(knowledge: Knowledge | ComplaintKnowledge, stage: str) -> RuleBase:
-    """The RuleBase of ``stage`` (see STAGES); KnowledgeError where the engines could not agree on a rule."""
+def rule_base(
+    knowledge: "Knowledge | ComplaintKnowledge", stage: str, order: Iterable[tuple[str, str]] | None = None
+) -> RuleBase:
+    """The RuleBase of ``stage`` (see STAGES); KnowledgeError where the engines could not agree on a rule.
+
+    ``order``: the keys of ``rank`` in their order, where the same rules were checked and ordered before.
+    """
     if stage not in (*STAGES, COMPLAINT):
         raise EngineError(
             f"there is no stage {stage!r}.", value=stage, remedy=f"Use one of {', '.join((*STAGES, COMPLAINT))}."
@@ -107,14 +114,15 @@ def rule_base(knowledge: Knowledge | ComplaintKnowledge, stage: str) -> RuleBase
         for name, fact in facts.items()
         if fact.source in COMPLETE_SOURCES or (stage in WITH_A_KIT and name not in concluded)
     )
-    for rule in rules:
-        _check_rule(rule, facts, complete)
-    for calculation in calculations:
-        for name in (*calculation.reads, calculation.gives):
-            _known_fact(name, facts, calculation.calculation, "calculation")
-        if calculation.gives in complete:
-            raise _fault_of(calculation.calculation, "calculation", f"gives {calculation.gives}, which is not derived")
-    return RuleBase(stage, facts, complete, rules, calculations, _ranked(rules, calculations))
+    if order is None:
+        for rule in rules:
+            _check_rule(rule, facts, complete)
+        for calculation in calculations:
+            _check_calculation(calculation, facts, complete)
+        rank = _ranked(rules, calculations)
+    else:
+        rank = {key: place for place, key in enumerate(order)}
+    return RuleBase(stage, facts, complete, rules, calculations, rank)
 
 
 def read_by(condition: Condition) -> tuple[str, ...]:
@@ -276,6 +284,13 @@ def _check_rule(rule, facts, complete):
             raise _fault_of(rule, "rule", fault)
     if len({conclusion.fact for conclusion in rule.conclude}) < len(rule.conclude):
         raise _fault_of(rule, "rule", "concludes one fact twice")
+
+
+def _check_calculation(calculation, facts, complete):
+    for name in (*calculation.reads, calculation.gives):
+        _known_fact(name, facts, calculation.calculation, "calculation")
+    if calculation.gives in complete:
+        raise _fault_of(calculation.calculation, "calculation", f"gives {calculation.gives}, which is not derived")
 
 
 def _check_limits(rule, fact, condition):

@@ -1,6 +1,5 @@
 """The nearest name: what somebody probably meant who wrote one that there is not."""
 
-import difflib
 from collections.abc import Iterable
 from typing import Any
 
@@ -16,6 +15,8 @@ def nearest(text: object, names: Iterable, most: int = 1, alike: float = 0.6) ->
     >>> nearest("Engine_Tork", ["engine_power", "engine_torque", "budget"])
     ['engine_torque']
     """
+    import difflib  # only where somebody wrote what there is not
+
     folded: dict[str, Any] = {}
     for name in names:
         folded.setdefault(str(name).casefold(), name)

@@ -129,7 +129,10 @@ def _named(name, place, remedy):
 
 @frozen
 class Content:
-    """Checked knowledge and records with their hashes; ``shop``: whose they are, ``remarks``: what is worth a look."""
+    """Checked knowledge and records with their hashes; ``shop``: whose they are, ``remarks``: what is worth a look.
+
+    ``kept_as``: the key under which the cache keeps it, empty where it was read without.
+    """
 
     knowledge: Knowledge
     kits: tuple[Record, ...]
@@ -138,6 +141,7 @@ class Content:
     hashes: Mapping[str, str]
     shop: shops.About | None = None
     remarks: tuple[Remark, ...] = ()
+    kept_as: str = ""
 
 
 def read(sources: Sources, *, cache: bool = True) -> Content:
@@ -150,7 +154,7 @@ def read(sources: Sources, *, cache: bool = True) -> Content:
     held = kept.fetch(key) if cache else None
     if held is not None:
         knowledge, kits, platforms, parts, hashes, remarks = held
-        return _with_experience(Content(knowledge, kits, platforms, parts, hashes, sources.shop, remarks), sources)
+        return _with_experience(Content(knowledge, kits, platforms, parts, hashes, sources.shop, remarks, key), sources)
     from . import load
 
     knowledge, parts_key = _knowledge(sources, cache)
@@ -165,7 +169,7 @@ def read(sources: Sources, *, cache: bool = True) -> Content:
         hashes["shop_sha256"] = sources.shop.sha256
     if cache:
         kept.keep(key, (knowledge, kits, platforms, parts, hashes, remarks))
-    return _with_experience(Content(knowledge, kits, platforms, parts, hashes, sources.shop, remarks), sources)
+    return _with_experience(Content(knowledge, kits, platforms, parts, hashes, sources.shop, remarks, key), sources)
 
 
 def _knowledge(sources, cache):
