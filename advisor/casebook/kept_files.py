@@ -2,6 +2,7 @@
 
 import contextlib
 import dataclasses
+import functools
 import tempfile
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
@@ -156,6 +157,19 @@ def fetch(store: Any, name: str | None) -> "Files":
             f"the stored knowledge {str(name)[:12]} was changed.", "Run: advisor case check. Take the last backup."
         )
     return files
+
+
+class Contents:
+    """The `Content` that entries of one casebook were decided by: each set of files is fetched and held against its
+    digest once, however many thousand entries name it; the last few are kept.
+    """
+
+    def __init__(self, store: Any) -> None:
+        self._of_name = functools.lru_cache(KEPT)(lambda name: content(fetch(store, name)))
+
+    def of(self, entry: "entries.Entry") -> Content:
+        """The Content of an entry's files; StoreError where any was changed or is missing."""
+        return self._of_name(entry.knowledge)
 
 
 def bring(connection: "Connection", source: Any, name: str | None) -> None:

@@ -77,12 +77,12 @@ def past_cases(book: "Casebook") -> "list[PastCase]":
     """What stored decisions said of the kit sold on each."""
     from ..learning.experience_table import PastCase
 
-    past = []
+    past, contents = [], kept_files.Contents(book.store)
     for heard in afterwards.every_aftermath(book):
         entries = {entry.number: entry for entry in book.history(heard.case)}
         decision = entries[heard.sale.entry.body["of"]]
         record = book.record(decision)
-        knowledge = kept_files.content(book.files_of(entries[decision.body["of"]])).knowledge
+        knowledge = contents.of(entries[decision.body["of"]]).knowledge
         judged = record.kits.get(heard.sale.kit)
         facing = record.records.get(heard.sale.kit, {}).get("facing")
         required, demand, spread = (

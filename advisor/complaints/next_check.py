@@ -105,11 +105,18 @@ class CheckChooser:
         seen: list[dict[str, float]] = []
         after = []
         complaint = str(symptoms[COMPLAINED])
+        # Answers of which no rule makes anything else leave the same open: each such kind is weighed once.
+        weighed: dict[tuple[frozenset[str], frozenset[str], tuple[tuple[str, float], ...]], float] = {}
         for value in answers:
             then = {**symptoms, symptom.name: value}
-            fired = self._fired(then, sold)
+            facts = self.facts(then, sold)
+            fired = self._engine.derive(facts).fired()  # type: ignore[arg-type]
             seen.append(self.seen_with(fired - set(fired_now), shares))
-            after.append(bits(chances(self._weighed(complaint, then, sold, fired)).values()))
+            at_sale = margin(complaint, then, sold)
+            kind = frozenset(fired), frozenset(facts), tuple(at_sale.points.items()) if at_sale else ()
+            if kind not in weighed:
+                weighed[kind] = bits(chances(self.weigher.weigh(complaint, fired, facts, at_sale)).values())
+            after.append(weighed[kind])
         likely = answer_chances(seen, shares)
         return sum(
             sum(shares[cause] * chance[cause] for cause in shares) * still_open

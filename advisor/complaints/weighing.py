@@ -181,8 +181,11 @@ def _standing(cause: Cause, complaint: str, groups: Mapping[str, list[Weight]], 
     start = cause.likely[complaint]
     if at_sale is not None and cause.id in at_sale.points:
         start = at_sale.points[cause.id]
-    weights = tuple(weight for group in sorted(groups) for weight in strongest(groups[group]))
-    return Standing(cause, start, weights, round(start + sum(weight.points for weight in weights), 1))
+    counting: list[Weight] = []
+    for group in sorted(groups):
+        weights = groups[group]
+        counting += weights if len(weights) == 1 else strongest(weights)
+    return Standing(cause, start, tuple(counting), round(start + sum([weight.points for weight in counting]), 1))
 
 
 def strongest(weights: Iterable[Weight]) -> tuple[Weight, ...]:
@@ -190,9 +193,11 @@ def strongest(weights: Iterable[Weight]) -> tuple[Weight, ...]:
     weights = tuple(weights)
     if len(weights) == 1:
         return weights
-    most = max(abs(weight.points) for weight in weights)
-    strong = sorted((weight for weight in weights if abs(weight.points) == most), key=lambda weight: weight.rule)
-    return () if len({weight.points > 0 for weight in strong}) > 1 else (strong[0],)
+    most = max([abs(weight.points) for weight in weights])
+    strong = [weight for weight in weights if abs(weight.points) == most]
+    if len({weight.points > 0 for weight in strong}) > 1:
+        return ()
+    return (strong[0] if len(strong) == 1 else min(strong, key=lambda weight: weight.rule),)
 
 
 def chances(standings: Iterable[Standing]) -> dict[str, float]:

@@ -76,6 +76,7 @@ def evidence_of(book: "Casebook", until: str) -> Evidence:
     """What is heard of every sale whose first asking was due by a day, as YYYY-MM-DD."""
     sales, unread = [], []
     histories: dict[int, dict[int, Entry]] = {}
+    contents = kept_files.Contents(book.store)
     for heard in every_aftermath(book):
         fitted = datetime.date.fromisoformat(heard.fitted_on)
         if (fitted + datetime.timedelta(days=DUE_AFTER["bedded"])).isoformat() > until:
@@ -84,7 +85,7 @@ def evidence_of(book: "Casebook", until: str) -> Evidence:
             histories[heard.case] = {entry.number: entry for entry in book.history(heard.case)}
         entries = histories[heard.case]
         decision = entries[heard.sale.entry.body["of"]]
-        content = kept_files.content(book.files_of(entries[decision.body["of"]]))
+        content = contents.of(entries[decision.body["of"]])
         fields = {kit.id: kit.fields for kit in content.kits}.get(heard.sale.kit)
         facing = content.knowledge.facings.get(str(fields.get("facing"))) if fields else None
         if fields is None or facing is None:

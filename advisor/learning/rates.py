@@ -83,12 +83,12 @@ def rate(count: int, of: int) -> Rate:
 
 def sold_and_heard(book: "Casebook") -> list[SoldAndHeard]:
     """Every sale of a casebook with what was heard of it."""
-    sales_heard = []
+    sales_heard, contents = [], kept_files.Contents(book.store)
     for heard in every_aftermath(book):
         entries = {entry.number: entry for entry in book.history(heard.case)}
         decision = entries[heard.sale.entry.body["of"]]
         record = book.record(decision)
-        kits = kept_files.content(book.files_of(entries[decision.body["of"]])).kits
+        kits = contents.of(entries[decision.body["of"]]).kits
         fields: Mapping[str, object] = next((kit.fields for kit in kits if kit.id == heard.sale.kit), {})
         results = {entry.body["result"] for entry in heard.outcomes}
         fitting = heard.sale.fitting

@@ -156,7 +156,11 @@ def quiet(capsys, *arguments):
     return code, told.out, told.err
 
 
-def test_poison_is_found_kept_out_and_walked_round(poisoned, sound, tmp_path, capsys):
+#: In how many ways the other case is listed and exported where every eighth poison is; the rest is tried in two.
+LISTED = (["list"], ["export", "--people", "--notes"], ["list", "--json"], ["export"], ["export", "--as", "json"])
+
+
+def test_poison_is_found_kept_out_and_walked_round(poisoned, request, tmp_path, capsys):
     faults, _, _ = check_file(poisoned)
     assert len(faults) >= 1 and "of case 2" in faults[0], faults
     target = tmp_path / "target.sqlite"
@@ -165,13 +169,8 @@ def test_poison_is_found_kept_out_and_walked_round(poisoned, sound, tmp_path, ca
             take_over(book, poisoned)
         assert list(book.overview()) == []
     # The other case is listed and exported, whatever the bad row says.
-    for action in (
-        ["list"],
-        ["list", "--json"],
-        ["export"],
-        ["export", "--as", "json"],
-        ["export", "--people", "--notes"],
-    ):
+    every_way = list(POISON).index(request.node.callspec.params["poisoned"]) % 8 == 0
+    for action in LISTED if every_way else LISTED[:2]:
         code, out, err = quiet(capsys, "case", *action, "--casebook", poisoned)
         assert NAMES[0] in out, action
         assert code in (0, 2) and err.count("\n") <= 2

@@ -42,5 +42,5 @@ def store(request):
 @pytest.fixture(autouse=True)
 def own_folders(store, monkeypatch, tmp_path):
     """A cache for the test process and a data folder for each test; the store stands before anything is kept in it."""
-    monkeypatch.setenv("XDG_CACHE_HOME", str(shelf.folder() / "cache"))
+    monkeypatch.setenv("XDG_CACHE_HOME", str(shelf.cache()))
     monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path / "data"))

@@ -78,7 +78,7 @@ EDITS = {
 @functools.cache
 def edited(what):
     """(folder, Knowledge, Files) of the rules with one edit."""
-    folder = shelf.folder() / "edited" / what.replace(" ", "-")
+    folder = shelf.own_folder() / "edited" / what.replace(" ", "-")
     shutil.copytree(shelf.folder() / "rules", folder)
     for name, before, after in EDITS[what]:
         text = (folder / name).read_text(encoding="utf-8")
@@ -98,7 +98,7 @@ def filled(path):
 @functools.cache
 def seen(what):
     """`look` at a casebook with the four cases and nothing else, once for each edit."""
-    folder = shelf.folder() / "impact"
+    folder = shelf.own_folder() / "impact"
     before = os.environ.get("XDG_CACHE_HOME")
     os.environ["XDG_CACHE_HOME"] = str(folder / "cache")
     try:

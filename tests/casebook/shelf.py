@@ -1,11 +1,13 @@
 """A frozen copy of the shipped rules and scenarios, what they decide, and random cases.
 
-The copy is made once for each test process, so that rules edited while tests run change nothing under them.
+The copy is made once for each run of tests, so that rules edited while tests run change nothing under them; what one
+process of the run has read of it, or decided, the others take from there.
 """
 
-import atexit
+import contextlib
 import functools
 import json
+import os
 import shutil
 import tempfile
 from pathlib import Path
@@ -17,6 +19,7 @@ from advisor.deciding.decision_record import DecisionRecord
 from advisor.knowledge import load
 from advisor.knowledge.sources import UNNAMED, Sources, read
 
+from .. import shipped
 from ..callers import caller
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -24,12 +27,26 @@ ROOT = Path(__file__).resolve().parents[2]
 
 @functools.cache
 def folder():
-    """The frozen copy: rules/ and scenarios/ in one folder."""
-    made = Path(tempfile.mkdtemp(prefix="casebook-tests-"))
-    atexit.register(shutil.rmtree, made, ignore_errors=True)
-    for name in ("rules", "scenarios"):
-        shutil.copytree(ROOT / name, made / name)
-    return made
+    """The frozen copy: rules/ and scenarios/ in one folder that nobody writes to."""
+    place = shipped.run_folder("shelf") / "copy"
+    if not place.exists():
+        draft = Path(tempfile.mkdtemp(dir=place.parent))
+        for name in ("rules", "scenarios"):
+            shutil.copytree(ROOT / name, draft / name)
+        with contextlib.suppress(OSError):  # another process was there first
+            draft.rename(place)
+    return place
+
+
+@functools.cache
+def own_folder():
+    """A folder of this process, for rules edited and what comes of them."""
+    return Path(tempfile.mkdtemp(dir=shipped.run_folder("shelf")))
+
+
+def cache():
+    """The user's cache folder of these tests."""
+    return shipped.run_folder("shelf") / "cache"
 
 
 def sources(rules=None, kits=None):
@@ -53,13 +70,18 @@ def files():
 @functools.cache
 def content():
     """The Content of the copy."""
-    return read(sources(), cache=False)
+    return read(sources())
 
 
 @functools.cache
 def decider():
     """The Decider of the copy, on both engines."""
     return decider_of(content())
+
+
+def names():
+    """Ids of the shipped cases, in order, without reading them."""
+    return sorted(path.stem for path in (ROOT / "scenarios/cases").glob("*.yaml"))
 
 
 @functools.cache
@@ -71,8 +93,13 @@ def cases():
 
 @functools.cache
 def made(name):
-    """The record of a shipped case, as JSON text (so that no test changes another's)."""
-    return json.dumps(books.decide(decider(), cases()[name]).data)
+    """The record of a shipped case by both engines, as JSON text (so that no test changes another's)."""
+    file = shipped.run_folder("shelf") / f"{name}.json"
+    if not file.exists():
+        draft = file.with_suffix(f".{os.getpid()}")
+        draft.write_text(json.dumps(books.decide(decider(), cases()[name]).data), encoding="utf-8")
+        draft.replace(file)
+    return file.read_text(encoding="utf-8")
 
 
 def record(name):

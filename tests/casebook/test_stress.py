@@ -11,9 +11,9 @@ def test_nothing_acknowledged_is_lost_when_writers_are_killed(tmp_path):
     record = tmp_path / "record.json"
     record.write_text(shelf.made("mild-street-tune"), encoding="utf-8")
     crashes = stress.Crashes(tmp_path, record, seed=7)
-    for action in ("save", "sign", "import", "open") * 2:
+    for action in ("save", "sign", "import", "open"):
         crashes.kill_one(action)
-    assert min(crashes.counts.values()) == 2
+    assert min(crashes.counts.values()) == 1
     assert crashes.acknowledged > 40
 
 

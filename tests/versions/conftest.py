@@ -22,7 +22,7 @@ roles = ["counter"]
 @pytest.fixture(autouse=True)
 def own_folders(monkeypatch, tmp_path):
     """A cache for the test process and a data folder for each test; no shop but the one a test names."""
-    monkeypatch.setenv("XDG_CACHE_HOME", str(shelf.folder() / "cache"))
+    monkeypatch.setenv("XDG_CACHE_HOME", str(shelf.cache()))
     monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path / "data"))
     monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path / "config"))
     monkeypatch.delenv("LEAST_CLUTCH_SHOP", raising=False)

@@ -27,7 +27,7 @@ def book(tmp_path_factory):
     folder = tmp_path_factory.mktemp("calls")
     with pytest.MonkeyPatch.context() as patched:
         patched.setenv("XDG_DATA_HOME", str(folder / "data"))
-        patched.setenv("XDG_CACHE_HOME", str(shelf.folder() / "cache"))
+        patched.setenv("XDG_CACHE_HOME", str(shelf.cache()))
         with Casebook(folder / "book.sqlite") as opened:
             for name in ("Somebody Invented", "Another Invented", "A Third Invented"):
                 shelf.save(opened, STREET, name=name, phone="000 111")
@@ -56,7 +56,7 @@ def results(book, lower):
     """(results to ring, those that come out otherwise, what accounts for each) of one run."""
     knowledge, files = lower
     with pytest.MonkeyPatch.context() as patched:
-        patched.setenv("XDG_CACHE_HOME", str(shelf.folder() / "cache"))
+        patched.setenv("XDG_CACHE_HOME", str(shelf.cache()))
         found = impact.run(book, knowledge, files, processes=1, fresh=True)
         ring, others = list(found.state.to_ring()), list(found.state.results(calls.OTHERWISE))
         found.state.close()
