@@ -57,6 +57,18 @@ class _Engines:
 _KEPT = collections.deque(maxlen=3)
 
 
+def picked(decider, case):
+    """Id of the kit a case comes to, or None; what would be asked first, where there is none, is not looked for."""
+    decision = decided_alone(decider, case)
+    return None if decision.pick is None else decision.kits.ids[decision.pick]
+
+
+def decided_alone(decider, case):
+    """The Decision of a case as it stands; what would be asked first, where no kit fits, is not looked for."""
+    platform, known = decider.gather(case)
+    return decider.decide_known(case, platform, known, ask_first=False)
+
+
 def caller(seed, content, platform=None):
     """One Case. ``platform``: an id, or None for a random one; one caller in twenty has no car on file."""
     pick = random.Random(f"caller {seed}")

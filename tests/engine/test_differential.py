@@ -13,13 +13,13 @@ from .cases import Cases
 from .generate import Generator
 
 
-@pytest.mark.parametrize("seed", range(40))
+@pytest.mark.parametrize("seed", range(0, 40, 2))
 def test_random_rule_bases(seed):
     generator = Generator(seed)
     assert differences(generator.knowledge, generator.stage, [generator.case() for _ in range(10)]) == []
 
 
-@pytest.mark.parametrize("seed", range(1000, 1060))
+@pytest.mark.parametrize("seed", range(1000, 1030))
 def test_random_rule_bases_without_the_outside_engine(seed):
     generator = Generator(seed)
     assert differences(generator.knowledge, generator.stage, [generator.case() for _ in range(20)], outside=False) == []
@@ -68,7 +68,7 @@ def test_the_generated_bases_reach_what_they_are_to_test():
     assert tests == {(name, stage) for name in names for stage in ("case", "setup")}
 
 
-@pytest.mark.parametrize("stage, count", [("case", 60), ("setup", 40)])
+@pytest.mark.parametrize("stage, count", [("case", 30), ("setup", 20)])
 def test_random_cases_on_the_real_rules(stage, count):
     knowledge = shipped.content().knowledge
     cases = Cases(rule_base(knowledge, stage), 20)

@@ -7,6 +7,7 @@ import pytest
 from advisor.deciding import smallest_changes, variants
 from advisor.deciding.upstream import Upstream
 from advisor.knowledge.case_model import Answer, Case
+from tests.callers import picked
 
 #: Case -> kits to ask for; None for any kit where none fits.
 ASKED = {
@@ -17,14 +18,6 @@ ASKED = {
 PAIRS = [(case, kit) for case, kits in ASKED.items() for kit in kits]
 
 
-def picked(decider, case, answers):
-    """Id of the kit that other answers give, or None; decided one by one, and nothing is asked first."""
-    other = smallest_changes.changed(case, dict(answers))
-    platform, known = decider.gather(other)
-    decision = decider.decide_known(other, platform, known, ask_first=False)
-    return None if decision.pick is None else decision.kits.ids[decision.pick]
-
-
 def unsound(decider, case, kit, search):
     """(change sets, decisions made, faults): every set of a search held against deciding again, one by one."""
     facts, known = decider.knowledge.facts, search.tries.known
@@ -33,7 +26,7 @@ def unsound(decider, case, kit, search):
     def picks(answers):
         nonlocal decided
         decided += 1
-        return picked(decider, case, answers)
+        return picked(decider, smallest_changes.changed(case, dict(answers)))
 
     def wanted(pick):
         return pick is not None if kit is None else pick == kit
@@ -94,7 +87,7 @@ def test_no_choice_alone_or_in_pairs_is_missed(plain_decider, shipped_cases):
                 variant = frozenset(zip(names, values))
                 if any(one < variant for one in working):
                     continue
-                if picked(plain_decider, case, variant) is not None:
+                if picked(plain_decider, smallest_changes.changed(case, dict(variant))) is not None:
                     working.add(variant)
     found = {
         frozenset(one.answers)
@@ -112,7 +105,7 @@ def test_the_threshold_of_a_number_by_walking(plain_decider, shipped_cases):
     walked = case.answers[name].value
     while True:
         walked -= 1.0
-        if picked(plain_decider, case, {name: walked}) == "factory-bramble-20t":
+        if picked(plain_decider, smallest_changes.changed(case, {name: walked})) == "factory-bramble-20t":
             break
     assert walked == value
 

@@ -8,9 +8,10 @@ import pytest
 from advisor.errors import KnowledgeError
 from advisor.knowledge.functions import RENAMED, describe, function, names, read_docstring
 from advisor.knowledge.units import find
+from tests.each import each
 
 
-@pytest.mark.parametrize("name", names())
+@each(lambda: [(name, name) for name in names()])
 def test_every_calculation_can_be_read(name):
     doc = describe(name)
     signature = inspect.signature(function(name))
@@ -23,7 +24,7 @@ def test_every_calculation_can_be_read(name):
 EVER_CALLED = (Path(__file__).parent / "called_functions.txt").read_text(encoding="utf-8").split()
 
 
-@pytest.mark.parametrize("name", EVER_CALLED)
+@each(lambda: [(name, name) for name in EVER_CALLED])
 def test_names_in_kept_rule_sets_stay_reachable(name):
     assert describe(name).name == name
     assert function(name) is function(RENAMED.get(name, name))

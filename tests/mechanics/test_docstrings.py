@@ -1,19 +1,22 @@
 """Docstrings of every calculation: sections, units, sources, examples; and the formula shown is the formula run."""
 
 import doctest
+import functools
 import importlib
 import inspect
 import re
 
 import numpy as np
-import pytest
+
+from tests.each import each
 
 from . import docstrings
 
 CALCULATIONS = docstrings.calculations()
-EACH = pytest.mark.parametrize("function", [f for _, f in CALCULATIONS], ids=[name for name, _ in CALCULATIONS])
+EACH = each(lambda: CALCULATIONS)
 
 
+@functools.cache
 def run_examples(function):
     """(failures, number of examples, calls) where calls are the (arguments, result) of the function itself."""
     calls = []
@@ -125,8 +128,9 @@ PROMISED = {
 }
 
 
-@pytest.mark.parametrize("module, name", [(module, name) for module, names in PROMISED.items() for name in names])
-def test_promised_names_and_keywords(module, name):
+@each(lambda: [(f"{module}.{name}", (module, name)) for module, names in PROMISED.items() for name in names])
+def test_promised_names_and_keywords(promised):
+    module, name = promised
     function = getattr(importlib.import_module(f"advisor.mechanics.{module}"), name)
     assert set(PROMISED[module][name].split()) <= set(inspect.signature(function).parameters)
     assert function in [known for _, known in CALCULATIONS]

@@ -13,14 +13,14 @@ from ..rules.shop import knowledge
 from .held import HeldExact, differences
 
 
-@pytest.mark.parametrize("seed", range(20))
+@pytest.mark.parametrize("seed", range(10))
 def test_generated_rule_bases(seed):
     generator = Generator(seed)
     wrong, _ = differences(generator.knowledge, generator.stage, [generator.case() for _ in range(4)])
     assert wrong == []
 
 
-@pytest.mark.parametrize("seed", range(3000, 3012))
+@pytest.mark.parametrize("seed", range(3000, 3006))
 def test_generated_rule_bases_with_numbers_as_numbers(seed):
     pytest.importorskip("z3", reason="needs the extra proofs: pip install 'least-clutch[proofs]'")
     generator = Generator(seed)

@@ -206,7 +206,7 @@ def test_a_facing_is_refused_past_its_peak_temperature():
 
 def test_pedal_verdicts_follow_what_drivers_accept():
     found = []
-    for ratio in range(30, 70, 2):
+    for ratio in range(30, 70, 4):
         for tolerance in ("light", "moderate", "heavy"):
             decision = plain().decide(
                 case("bramble-20t", engine_torque=300.0, pedal_ratio=ratio / 10, pedal_tolerance=tolerance,

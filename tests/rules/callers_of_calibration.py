@@ -9,6 +9,7 @@ the picks (judgement, no print source).
 import re
 
 from advisor.knowledge.case_model import Answer, Case
+from tests.callers import decided_alone
 
 STEPS = (1.0, 1.3, 1.6, 2.0, 2.8)
 
@@ -96,4 +97,4 @@ def code(decision):
 
 def compare(decider, platforms):
     """(case id, found, wanted picks) for every cell."""
-    return [(case.id, code(decider.decide(case)), wanted) for case, wanted in callers(platforms)]
+    return [(case.id, code(decided_alone(decider, case)), wanted) for case, wanted in callers(platforms)]

@@ -7,7 +7,7 @@ from advisor.deciding.decide import Decider, Shop
 from advisor.engine.plain import compile_plain
 from advisor.knowledge import load
 from advisor.knowledge.model import STAGES
-from tests import shipped
+from tests import kept, shipped
 
 ROOT = Path(__file__).resolve().parents[2]
 RULES = ROOT / "rules"
@@ -45,18 +45,13 @@ def decider(known, stock):
 @functools.cache
 def plain():
     """The Decider of the shipped rules on the plain chainer."""
-    return decider(knowledge(), shop())
+    return shipped.plain_decider()
 
 
 @functools.cache
 def both():
     """The Decider of the shipped rules on both engines, compared at every derivation."""
-    from advisor.engine.compare import TwoEngines
-
-    engines = {stage: TwoEngines(knowledge(), stage) for stage in STAGES}
-    return Decider(
-        knowledge(), shop(), lambda stage, facts, answered: engines[stage].derive(facts, answered).derivation
-    )
+    return kept.decider()
 
 
 @functools.cache
@@ -67,5 +62,5 @@ def cases():
 
 @functools.cache
 def decided(name):
-    """The Decision of a shipped case on the plain chainer."""
-    return plain().decide(cases()[name])
+    """The Decision of a shipped case on both engines."""
+    return both().decide(cases()[name])

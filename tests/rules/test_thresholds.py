@@ -7,7 +7,6 @@ must come out is the plain meaning of the words, written down here once more.
 import functools
 
 import numpy as np
-import pytest
 
 from advisor.deciding.kit_columns import Column, FactColumns
 from advisor.deciding.verdicts import FAIL, PASS, check
@@ -18,6 +17,7 @@ from advisor.engine.plain import compile_plain
 from advisor.engine.rulebase import read_by
 from advisor.knowledge import rule_tests
 from advisor.knowledge.model import ORDERED_TESTS, FactRef
+from tests.each import each
 
 from .mutants import step
 from .shop import RULES, knowledge
@@ -74,8 +74,9 @@ def name_of(one):
     return f"{rule.id}-{getattr(part, 'fact', '') or part.id}-{word.replace(' ', '-')}"
 
 
-@pytest.mark.parametrize("rule, condition, limit, word", list(conditions()), ids=map(name_of, conditions()))
-def test_a_condition_turns_exactly_at_its_limit(rule, condition, limit, word):
+@each(lambda: [(name_of(limit), limit) for limit in conditions()])
+def test_a_condition_turns_exactly_at_its_limit(of_condition):
+    rule, condition, limit, word = of_condition
     fact = knowledge().facts[condition.fact]
     seen = 0
     beside = next(([one for one in branch if one is not condition] for branch in rule.any if condition in branch), None)
@@ -177,8 +178,9 @@ def _column(values):
     return Column(array, np.ones(array.shape, dtype=bool))
 
 
-@pytest.mark.parametrize("rule, requirement, limit, word", list(requirements()), ids=map(name_of, requirements()))
-def test_a_requirement_turns_exactly_at_its_limit(rule, requirement, limit, word):
+@each(lambda: [(name_of(limit), limit) for limit in requirements()])
+def test_a_requirement_turns_exactly_at_its_limit(of_requirement):
+    _, requirement, limit, word = of_requirement
     words = knowledge().figures if requirement.source == "figure" else knowledge().kit_fields
     facts = {}
     at = limit

@@ -2,10 +2,9 @@
 
 import re
 
-import pytest
-
 from advisor.engine.disagreement import holds
 from advisor.engine.rule_test_runs import texts, unrendered
+from tests.each import each
 
 from .shop import cases, decided, knowledge
 
@@ -70,7 +69,7 @@ def test_where_a_basis_names_no_source_it_says_so():
             assert rule.basis.source, rule.id
 
 
-@pytest.mark.parametrize("name", list(cases()))
+@each(lambda: [(name, name) for name in cases()])
 def test_every_text_of_every_fired_rule_can_be_filled(name):
     decision = decided(name)
     rules = {rule.id: rule for rule in knowledge().rules}
