@@ -80,7 +80,7 @@ def _say_in_force(version):
     width = opening.width()
     opening.say(wrap(f"Version {version.number} is in force, {version.adopted.rstrip('.')}.", width, "", "  "))
     for accepted in version.accepted:
-        opening.say(wrap(f"Signed for, and failing: {accepted}", width, "", "  "))
+        opening.say(wrap(f"Signed for: {accepted}", width, "", "  "))
     opening.say("Cases under way end with the rules they began with.")
     opening.say("Whom to ring, and who would be told something else: advisor rules impact")
 
@@ -121,6 +121,9 @@ def _asked(arguments, folder, bodies, expected, back_to, *, as_signed=False) -> 
     if rules_in_force.bodies(folder) != bodies:
         raise InputError("a file of the draft was changed while it was checked.", remedy="Do it again.")
     accept = getattr(arguments, "accept", []) or [failure.name for failure in trial.failing if as_signed]
+    if back_to is not None:
+        # What an earlier version departs in was signed for when it was adopted first.
+        accept = [*accept, *(failure.name for failure in trial.failing if failure.departs)]
     accepted = signed_for(trial.failing, accept, trial.changes)
     number, sha256 = expected
     knowledge = trial.content.knowledge

@@ -15,6 +15,7 @@ example:
   advisor rules check --rules draft/rules
 """
 
+import dataclasses
 from argparse import ArgumentParser, Namespace
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -22,6 +23,7 @@ from typing import TYPE_CHECKING, Any
 
 from ..errors import AdvisorError, EngineError, ErrorList, InputError, KnowledgeError
 from . import opening
+from .shop_rules import content_of
 
 if TYPE_CHECKING:
     from ..deciding.decide import Decider
@@ -31,11 +33,15 @@ if TYPE_CHECKING:
 
 @dataclass(slots=True)
 class Findings:
-    """What a check came to: ``counts`` (number, of what), ``faults`` and ``remarks`` in words."""
+    """What a check came to: ``counts`` (number, of what), ``faults`` and ``remarks`` in words.
+
+    ``departing``: where a rule of the house says otherwise than the shipped one whose place it takes, in words.
+    """
 
     counts: list[tuple[int, str]] = field(default_factory=list)
     faults: list[AdvisorError] = field(default_factory=list)
     remarks: list[str] = field(default_factory=list)
+    departing: list[str] = field(default_factory=list)
 
     def count(self, number: int, what: str) -> None:
         """Say how many there are of something."""
@@ -58,7 +64,7 @@ def add_check(subparsers: Any) -> ArgumentParser:
 
 def run_check(arguments: Namespace) -> int:
     """Count what there is and show the remarks; faults come as errors."""
-    from ..knowledge.sentences import wrap
+    from ..knowledge.sentences import capital, count, wrap
 
     content = opening.open_content(arguments)
     findings = check(
@@ -72,11 +78,16 @@ def run_check(arguments: Namespace) -> int:
         opening.say(f"{number:6d}  {what}")
     for remark in findings.remarks:
         opening.say(wrap(f"remark: {remark}", opening.width(), "", "  "))
+    for departure in findings.departing:
+        opening.say(wrap(f"departs: {departure}", opening.width(), "", "  "))
     if findings.faults:
         raise ErrorList(findings.faults)
     left_out = " The cases were left out." if arguments.quick else ""
     ending = "; the remarks are worth a look." if findings.remarks else "."
-    opening.say(f"Nothing is wrong{ending}{left_out}")
+    if findings.departing:
+        rules = count(len(findings.departing), "rule")
+        ending += f" {capital(rules)} of the house, marked departs, a lead signs for when they are adopted."
+    opening.say(wrap(f"Nothing is wrong{ending}{left_out}", opening.width()))
     return 0
 
 
@@ -174,7 +185,7 @@ def run_complaints(complaints: "ComplaintKnowledge", rules: Path, findings: Find
 def run_tests(content: "Content", sources: "Sources", findings: Findings) -> None:
     """Run the tests beside the rules; where a shop lays rules over the shipped ones, these it may mean to change."""
     own = sources.house if sources.house is not None else sources.rules
-    tests = _tests_of(own, content, findings.faults)
+    tests = _tests_of(own, content.knowledge, findings.faults)
     for test, wrong in _that_fail(tests, content):
         remedy = "Mend the rule, or the test where the rule is as it should be."
         findings.faults.append(
@@ -183,19 +194,36 @@ def run_tests(content: "Content", sources: "Sources", findings: Findings) -> Non
     findings.count(len(tests), "tests beside the rules")
     if sources.house is None:
         return
-    shipped = _tests_of(sources.rules, content, findings.faults, replaced=True)
-    for test, wrong in _that_fail(shipped, content):
+    run_shipped_tests(content, sources, findings)
+
+
+def run_shipped_tests(content: "Content", sources: "Sources", findings: Findings) -> None:
+    """Run the tests beside the shipped rules, those of a replaced one on the rule in its place; what departs is told.
+
+    A rule of the house that took the place of a shipped one may mean to say otherwise: whoever adopts it signs for it.
+    """
+    from ..proving.in_place import silent_where_it_spoke
+    from ..versions.departing import departures, shipped_tests
+
+    shipped = content_of(dataclasses.replace(sources, house=None)).knowledge
+    house = content.knowledge
+    ran = shipped_tests(_tests_of(sources.rules, shipped, findings.faults), shipped, house)
+    for test, wrong in ran.others:
         findings.remarks.append(
             f"{test.position}: with the house rules the shipped test {test.name!r} comes out otherwise: {wrong}."
         )
-    findings.count(len(shipped), "tests beside the shipped rules that still apply")
+    departing = departures(shipped, house, ran, lambda before, after: silent_where_it_spoke(house, before, after))
+    findings.departing = [departure.sentence for departure in departing]
+    findings.count(ran.run, "tests beside the shipped rules")
+    if ran.moved:
+        findings.count(ran.moved, "of these on house rules that took a shipped one's place")
 
 
-def _tests_of(folder, content, faults, replaced=False):
+def _tests_of(folder, knowledge, faults):
     from ..knowledge.rule_tests import read_folder
 
     try:
-        return read_folder(folder, content.knowledge, replaced=replaced)
+        return read_folder(folder, knowledge)
     except ErrorList as several:
         faults += several.errors
         return ()

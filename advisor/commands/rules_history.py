@@ -78,7 +78,7 @@ def _say_version(version, whole):
     if len(version.changes) > len(shown):
         opening.say(f"    and {len(version.changes) - len(shown)} more: advisor rules history {version.number}")
     for accepted in version.accepted:
-        opening.say(wrap(f"signed for, though it failed: {accepted}", width, "    ", "      "))
+        opening.say(wrap(f"signed for: {accepted}", width, "    ", "      "))
 
 
 def _mend(arguments):

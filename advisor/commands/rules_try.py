@@ -86,12 +86,17 @@ def _say_checked(name, trial):
     if len(trial.remarks) > SHOWN:
         opening.say(f"and {len(trial.remarks) - SHOWN} more remarks: advisor rules try {name} --json")
     for failure in trial.failing:
-        opening.say(wrap(f"fails ({failure.name}): {failure.what}", width, "", "  "))
-    if not trial.failing:
+        how = "departs" if failure.departs else "fails"
+        opening.say(wrap(f"{how} ({failure.name}): {failure.what}", width, "", "  "))
+    broken = [failure for failure in trial.failing if not failure.departs]
+    if not broken:
         opening.say("Checked: nothing fails.")
-    elif bearing_on_safety(trial.changes):
+    if trial.failing and not broken:
+        it = "it, by" if len(trial.failing) == 1 else "each, by"
+        opening.say(wrap(f"It is adopted once a lead signs for {it} its name in brackets, with --accept.", width))
+    elif broken and bearing_on_safety(trial.changes):
         opening.say("It cannot be adopted while a check fails: it changes what bears on safety.")
-    else:
+    elif broken:
         opening.say("It is adopted only once these are mended, or signed for one by one with --accept.")
 
 
@@ -108,7 +113,15 @@ def tried(arguments: Namespace, folder: Path, *, quick: bool = False) -> Tried:
     faults = [
         each for fault in findings.faults for each in (fault.errors if isinstance(fault, ErrorList) else (fault,))
     ]
+    departing = failures(findings.departing, departs=True)
+    if departing:
+        # What the rules in force depart in was signed for when they were adopted.
+        before = rules_check.Findings()
+        if in_force.house is not None:
+            rules_check.run_shipped_tests(content_of(in_force), in_force, before)
+        departing = [failure for failure in departing if failure.what not in before.departing]
     stale = [str(remark.what) for remark in content.knowledge.remarks if remark.stale]
     failing = failures([*stale, *(f"{fault.what} {fault.remedy}".strip() for fault in faults)])
+    failing += departing
     remarks = [remark for remark in findings.remarks if not any(text in remark for text in stale)]
     return Tried(changes, failing, remarks, content, sources)

@@ -1,5 +1,6 @@
 """The tests that stand beside the rules, <topic>.tests.yaml, as data; the engine room runs them."""
 
+import dataclasses
 from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import Any
@@ -44,10 +45,29 @@ class RuleTest:
     fails: tuple[tuple[str, Value], ...] = ()
 
 
-def read_folder(folder: Path | str, knowledge: Knowledge, *, replaced: bool = False) -> "tuple[RuleTest, ...]":
-    """Every rule test under a rules folder, in order of stage and file name.
+def renamed(test: RuleTest, names: Mapping[str, str]) -> RuleTest:
+    """The test with the ids it names, of rules and of what they post, as others call them."""
 
-    ``replaced``: another folder's rules lie over these, so a test that names what is no longer there is left out.
+    def ids(listed):
+        return None if listed is None else tuple(names.get(name, name) for name in listed)
+
+    def pairs(listed):
+        return tuple((names.get(name, name), value) for name, value in listed)
+
+    return dataclasses.replace(
+        test,
+        requirements=ids(test.requirements),
+        items=ids(test.items),
+        cautions=ids(test.cautions),
+        fired=ids(test.fired),
+        not_fired=ids(test.not_fired),
+        passes=pairs(test.passes),
+        fails=pairs(test.fails),
+    )
+
+
+def read_folder(folder: Path | str, knowledge: Knowledge) -> "tuple[RuleTest, ...]":
+    """Every rule test under a rules folder, in order of stage and file name.
 
     Raises ErrorList of KnowledgeError.
     """
@@ -56,7 +76,7 @@ def read_folder(folder: Path | str, knowledge: Knowledge, *, replaced: bool = Fa
     for stage in STAGES:
         for path in rule_paths(folder, stage, ".tests.yaml"):
             try:
-                tests += read_file(path, knowledge, replaced=replaced)
+                tests += read_file(path, knowledge)
             except ErrorList as several:
                 faults.errors += several.errors
             except KnowledgeError as error:
@@ -65,8 +85,8 @@ def read_folder(folder: Path | str, knowledge: Knowledge, *, replaced: bool = Fa
     return tuple(tests)
 
 
-def read_file(path: Path | str, knowledge: Knowledge, *, replaced: bool = False) -> "tuple[RuleTest, ...]":
-    """The rule tests of one file; its folder is the stage, its name the topic. ``replaced`` as in `read_folder`."""
+def read_file(path: Path | str, knowledge: Knowledge) -> "tuple[RuleTest, ...]":
+    """The rule tests of one file; its folder is the stage, its name the topic."""
     path = Path(path)
     topic = path.name.removesuffix(".tests.yaml")
     stage = topic if topic == "consistency" else path.parent.name
@@ -75,11 +95,8 @@ def read_file(path: Path | str, knowledge: Knowledge, *, replaced: bool = False)
     names: dict[str, Any] = {}
     faults, tests = Faults(), []
     for node in root["tests"]:
-        own = Faults() if replaced else faults
-        with own.at(node):
-            test = _Reader(node, stage, topic, knowledge, own).test()
-            if own.errors and replaced:
-                continue
+        with faults.at(node):
+            test = _Reader(node, stage, topic, knowledge, faults).test()
             if test.name in names:
                 faults.add(
                     f"there is a second test named {test.name!r} (first in line {names[test.name].line}).",

@@ -17,7 +17,7 @@ def written(versions: Sequence[Version]) -> list[VersionListed]:
             version.at[:10],
             version.by,
             version.why if version.number else "as the rules stood before any version was adopted",
-            (*version.changes, *(f"signed for, though it failed: {text}" for text in version.accepted)),
+            (*version.changes, *(f"signed for: {text}" for text in version.accepted)),
         )
         for version in versions
     ]

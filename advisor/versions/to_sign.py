@@ -54,7 +54,7 @@ class VersionAsked:
             f"  digest of its files: {body['rules'][:16]}; of those before: {self.rules_before[:16]}",
             "What it changes:",
             *(f"  {change}" for change in self.changes),
-            *(f"  signed for, though it fails: {failure}" for failure in body["accepted"]),
+            *(f"  signed for: {failure}" for failure in body["accepted"]),
         ]
 
 

@@ -39,11 +39,14 @@ def _adopted(lead, server, shop):
     lead.send("/light/try")
     assert lead.headers["Refresh"] == "2" and "It is at work" in lead.page
     looks = ended(lead)
-    assert "nothing fails" in lead.page and "To adopting it" in lead.page, lead.page
+    assert "Checked: nothing fails." in lead.page and "To adopting it" in lead.page, lead.page
+    departs = re.search(r"departs \((\w{6})\): pedal-light-house stands in the place of", lead.page)[1]
     yield "looks at a trial under way", looks
-    lead.get("/lead/drafts/light").send("/adopt", why="150 N was found heavy", password="not the password")
+    lead.get("/lead/drafts/light").send(
+        "/adopt", why="150 N was found heavy", password="not the password", accept=departs
+    )
     assert lead.status == 400 and rules_in_force.in_force(rules_of(shop)) is None
-    lead.send("/adopt", why="150 N was found heavy", password=PASSWORD)
+    lead.send("/adopt", why="150 N was found heavy", password=PASSWORD, accept=departs)
     looks = ended(lead)
     assert lead.heading == "Adopted" and "Version 1 is in force" in lead.page, lead.page
     yield "looks at an adoption under way", looks
@@ -59,7 +62,8 @@ def _second(lead, server, shop):
     drafted(shop, "lighter", "140 N", "130 N", rule="pedal-light-house")
     lead.get("/lead/drafts/lighter").send("/lighter/try")
     ended(lead)
-    lead.get("/lead/drafts/lighter").send("/adopt", why="140 N was still heavy", password=PASSWORD)
+    departs = re.search(r"departs \((\w{6})\)", lead.page)[1]
+    lead.get("/lead/drafts/lighter").send("/adopt", why="140 N was still heavy", password=PASSWORD, accept=departs)
     ended(lead)
     assert lead.heading == "Adopted" and "Version 2 is in force" in lead.page, lead.page
     yield "decided by version 2", told(lead, server, 2, "140 N was still heavy")
