@@ -110,7 +110,44 @@ def _full(word):
 
 
 #: Words that an ending cut off would make another: "came" is no cam, the lights are not light.
-_WHOLE = frozenset(["came", "lights", "time", "times", "goes", "playing", "notes", "seals", "miles", "modded"])
+_WHOLE = frozenset(
+    [
+        "came",
+        "lights",
+        "time",
+        "times",
+        "goes",
+        "playing",
+        "notes",
+        "seals",
+        "miles",
+        "modded",
+        "tops",
+        "topped",
+        "plane",
+        "planes",
+        "planted",
+        "planting",
+        "torqued",
+        "exhausted",
+        "inclined",
+        "sounds",
+        "sounded",
+        "sounding",
+        "lighting",
+        "flats",
+        "floating",
+        "floated",
+        "headed",
+        "heading",
+        "standards",
+    ]
+)
+#: Words that without their ending would be another: a bit of something is no bite, to care no car.
+_OWN_STEMS = {
+    **dict.fromkeys(("bite", "bites", "biting"), "bite"),
+    **dict.fromkeys(("care", "cares", "cared", "caring"), "care"),
+}
 
 
 def stem(word: str) -> str:
@@ -119,8 +156,8 @@ def stem(word: str) -> str:
     >>> [stem(word) for word in ("slips", "slipping", "slipped", "bodies", "tuned", "spring", "is")]
     ['slip', 'slip', 'slip', 'body', 'tun', 'spring', 'is']
     """
-    if word in ("bite", "bites", "biting"):
-        return "bite"  # a bit of something is no bite
+    if word in _OWN_STEMS:
+        return _OWN_STEMS[word]
     if len(word) < 4 or not word.isalpha() or word in _WHOLE:
         return word
     for ending in ("ing", "ed", "es", "s", "e"):

@@ -352,15 +352,14 @@ class Amounts(NumberContext):
                 )
                 if piece is None or other is number or other.bare or abs(self.part_of(other.start) - place) > 1:
                     continue
-                pointing = self._pointing_at(place)
+                behind = self.tokens[number.end].word if number.end < len(self.tokens) else ""
+                # "281 after they fixed the boost leak": what stands behind points to nothing
+                pointing = set() if behind in ("after", "since", "once") else self._pointing_at(place)
                 if pointing and place != piece.part and piece.heard.fact not in pointing:
                     continue  # "21 pounds of boost, spikes to 24": words of its own say what it is
                 whole = set(self._speech(piece.heard.fact).whole) & self._words_of(place)
                 reach = 1 if whole else 4
-                if (
-                    0 < abs(number.values[0] - other.values[0]) <= other.values[0] / reach
-                    and len(self._pointing_at(place)) <= 1
-                ):
+                if 0 < abs(number.values[0] - other.values[0]) <= other.values[0] / reach and len(pointing) <= 1:
                     fact = self.facts[piece.heard.fact]
                     unit = self._unit_of(fact, other, self._speech(fact.name).units)
                     try:

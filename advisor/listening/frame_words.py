@@ -38,10 +38,15 @@ BEFORE_ME = frozenset(word_list("bother bothers worry worries suit suits tell gi
 BEFORE_PEOPLE = frozenset(word_list("a my me his her our the another some other this that old good"))
 #: What somebody does on the car that is spoken of, whose word so tells of it.
 WORKED = frozenset(word_list("made makes built builds mapped maps tuned tunes fitted fits serviced rebuilt services"))
+AT_WORK = tuple(text.split() for text in phrase_list("at the garage, at the workshop, at the shop, at the dealer"))
 WORKS = frozenset(word_list("got has had doing fitting pulled pulling dropped taken taking changing putting"))
 #: Behind "his": nothing by which it would be his car.
 HIS_OWN = frozenset(
     word_list("own garage workshop shop place tools lift ramp shed word lads dyno rollers opinion trade")
+)
+#: What the family has that is no car.
+NO_CARS = frozenset(
+    word_list("test knee hip back leg foot ankle licence license lesson lessons exam arthritis baby job")
 )
 FAMILY = frozenset(
     word_list("man boss wife husband missus dad father mum mother son daughter girlfriend boyfriend partner")
@@ -59,7 +64,7 @@ PAST = phrase_list(
     "previously, formerly, until, on the old, with the old, it had, she had, when i bought, "
     "when i got, years ago, last year, last season, in the past, no longer, last clutch, "
     "previous clutch, had the, at the time, before, came off, years back, "
-    "was yesterday, was last week, was the other day, "
+    "out of date, was yesterday, was last week, was the other day, "
     "lasted, swapped out, got rid of, previous owner ran, previous owner had, "
     "previous owner was, last owner ran, "
     "last owner had, last owner was running, owner before ran, owner before had"

@@ -293,8 +293,8 @@ def _others(words):
             continue  # his is the car that is spoken of
         if word in frame_words.PEOPLE and {"by", "from"} & set(words[max(0, at - 3) : at]):
             continue  # "rated by the fella who built it"
-        if word in frame_words.PEOPLE and _works_on_it(behind):
-            continue  # "my lad's got the gearbox out"
+        if word in frame_words.PEOPLE and (_works_on_it(behind) or behind[:3] in frame_words.AT_WORK):
+            continue  # "my lad's got the gearbox out", "the bloke at the garage says"
         if word in frame_words.PEOPLE and behind[:1] in (["who"], ["that"]) and set(behind[1:2]) & frame_words.WORKED:
             continue  # "the chap who made them says"
         if (
@@ -319,6 +319,8 @@ def _others(words):
             ["for", "my"],
         ):
             continue  # hers is the car that is spoken of
+        if word in frame_words.FAMILY and set(behind[1:4]) & frame_words.NO_CARS:
+            continue  # "my daughter's got her test"
         if word in frame_words.FAMILY and (
             set(behind[:1]) & (frame_words.CARS | {"has", "got", "runs", "makes"}) or behind[:2] in (["is", "got"],)
         ):
@@ -351,6 +353,8 @@ def _question(words, first):
         return False  # "I've got, what, twelve hundred to spend"
     if words[0] == "which" and words[1:2] in (["is"], ["was"], ["has"], ["makes"], ["means"]) and not first:
         return False  # "..., which is one in five"
+    if words[0] in ("what", "where", "how") and words[1:2] != [] and words[1] in ("i", "we", "it", "she", "he", "they"):
+        return False  # "what I've got is three ninety"
     if words[0] in frame_words.WORDS_OF_QUESTION:
         return True
     if words[:2] == ["does", "one"] and words[2:3] in (["and"], ["point"]):

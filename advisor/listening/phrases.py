@@ -7,6 +7,7 @@ from ..knowledge.model import Fact
 from ..knowledge.spoken import SLIGHT, Token, phrase, tokens as spoken_tokens
 from .loose_words import ByRarestStem, LooseWords, loose_words
 from .number_words import NUMBER_WORDS
+from .own_words import OWN_WORDS
 from .word_lists import word_list
 
 VALUE, NAME, UNSETTLED = "value", "name", "unsettled"
@@ -15,32 +16,6 @@ _OWN, _ALONE = "own", "alone"
 #: Words between a denial and what it denies: "not a very heavy pedal".
 _REACH = 3
 DENIALS = frozenset(word_list("not no never without neither nor nothing hardly isn't"))
-#: Words a misspelt one must not be read from: they are words of their own.
-_OWN_WORDS = frozenset(
-    word_list(
-        "truck trick stack stuck stick right night tight fight might sight bright fine fire find line lime live "
-        "love left lift leaf heave leave heard heart hear head read road load lead clear clean close choose force "
-        "horse house course curse source since single mile miles smile while white write quite quiet quick quote "
-        "quota sport spot stop step shop shape sharp share spare space speed spend spent bound found round ground "
-        "sound pound mount month mouth south thing think thank tank bank being bring spring string strong wrong "
-        "wring weekly weeks weak week break brake bread track crack racing raising facing parts party port pots "
-        "light lights little litter later letter lighter fitted filter filler fitter shift shaft sheet short "
-        "shirt start state stage store story stock shock smoke spoke woke work works world word worn warm worm "
-        "form from front garden garage manage message damage total tool tools took book cook cock lock look block "
-        "black back pack rack lack heating beating bedding wedding welding feeling dealing healing sealing "
-        "needing hours ours ounce once dance chance change charge daily daisy dairy weather whether rather gather "
-        "father mother brother bother other later water cater ratio radio rattle battle bottle cattle kettle "
-        "settle pedal medal metal mental rental petal rally really realy rarely early easily easy drive drives "
-        "driven diver river rivet ridden dirt drift draft craft grant grand brand stand sand hand land band board "
-        "bolts belts built build guild guide slide slice price prize pride bride slips clips flips ships trips "
-        "strips stripe towing toying rowing sowing tuning turning tuned tired tyre tyres wires wired tries trial "
-        "trail train brain drain grain crank drank frank plank blank cable table fable stable able noise nose "
-        "noisy nosey posies poise hoist joist moist point paint print prime crime grime cover clover lover lower "
-        "power tower flower shower slower closer locker docker clutch clutches much such touch torch porch catch "
-        "match batch watch hatch boost boots roots boasts roast coast cost lost most post host test rest nest "
-        "best west"
-    )
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,11 +33,30 @@ class Match:
     alone: bool = False  # it counts where it is a whole part of the sentence
 
 
+@dataclass(frozen=True, slots=True)
+class _Phrase:
+    """A phrase of the vocabulary: its stems, what it says of which fact, how far by itself (as `_texts`).
+
+    ``small``: its small words belong to it; ``been``: the participle behind its "been"; ``subject``: it has an "it" of
+    its own; ``done_to_it``: it ends with what is done to "it", which must then be said.
+    """
+
+    stems: tuple[str, ...]
+    kind: str
+    fact: str
+    value: object
+    own: str
+    small: bool
+    been: str
+    subject: bool
+    done_to_it: bool
+
+
 class Phrases:
     """All phrases of one vocabulary's asked facts, by their first stem."""
 
     def __init__(self, facts: Iterable[Fact], more_words: Iterable[str] = ()) -> None:
-        self.by_first: dict[str, list[tuple[tuple[str, ...], str, str, object, str, bool, str, bool]]] = {}
+        self.by_first: dict[str, list[_Phrase]] = {}
         loose: list[LooseWords] = []
         points: list[LooseWords] = []
         self.known: set[str] = set()
@@ -72,10 +66,20 @@ class Phrases:
                 stems = phrase(text)
                 self.known.update(stems)
                 words = [token.word for token in spoken_tokens(text) if token.is_word or token.is_number]
-                own_it = bool({"it", "she"} & set(words))
-                been = words[-1] if "been" in words else ""
-                whole = len(words) > 1 and sum(word not in SLIGHT for word in words) < 2
-                self.by_first.setdefault(stems[0], []).append((stems, kind, fact.name, value, own, whole, been, own_it))
+                several = self.by_first.setdefault(stems[0], [])
+                several.append(
+                    _Phrase(
+                        stems,
+                        kind,
+                        fact.name,
+                        value,
+                        own,
+                        small=len(words) > 1 and sum(word not in SLIGHT for word in words) < 2,
+                        been=words[-1] if "been" in words else "",
+                        subject=bool({"it", "she"} & set(words)),
+                        done_to_it=kind == UNSETTLED and words[-1:] == ["it"] != list(stems[-1:]),
+                    )
+                )
             for text in speech.not_with if speech is not None else ():
                 self.known.update(phrase(text))
             if speech is not None:
@@ -97,7 +101,7 @@ class Phrases:
             or token.word in NUMBER_WORDS
             or len(token.word) < 5
             or not token.word.isalpha()
-            or token.word in _OWN_WORDS
+            or token.word in OWN_WORDS
         ):
             return token.stem
         if token.word not in self._mended:
@@ -129,19 +133,25 @@ class Phrases:
         matches = set()
         for places, small in ((solid, False), (every, True)):
             for number, at in enumerate(places):
-                for wanted, kind, fact, value, own, whole, been, own_it in self.by_first.get(stems[at], ()):
-                    if whole != small:
+                for said in self.by_first.get(stems[at], ()):
+                    if said.small != small:
                         continue  # small words count only where they belong to the phrase
-                    run = places[number : number + len(wanted)]
-                    if tuple(stems[token] for token in run) != wanted or _parted(tokens, run):
+                    run = places[number : number + len(said.stems)]
+                    if tuple(stems[token] for token in run) != said.stems or not _stands(said, tokens, run):
                         continue
-                    if not own_it and _another_clause(tokens, run):
-                        continue  # "other than that noise it's fine" is not "noise is fine"
-                    if been and _somebody(tokens, run, been):
-                        continue  # "I have not touched it" is not "it has not been touched"
                     misspelt = any(stems[token] != tokens[token].stem for token in run)
                     matches.add(
-                        Match(run[0], run[-1] + 1, len(wanted), kind, fact, value, bool(own), misspelt, own == _ALONE)
+                        Match(
+                            run[0],
+                            run[-1] + 1,
+                            len(said.stems),
+                            said.kind,
+                            said.fact,
+                            said.value,
+                            bool(said.own),
+                            misspelt,
+                            said.own == _ALONE,
+                        )
                     )
         return sorted(
             matches,
@@ -183,6 +193,20 @@ def _texts(fact, speech):
     label = fact.name.replace("_", " ")
     if speech is None or label not in speech.names:
         yield NAME, None, label, ""
+
+
+def _stands(said: _Phrase, tokens: Sequence[Token], run):
+    """Is a phrase whose words stand at the places of a run said there, and nothing else with the same words?"""
+    if _parted(tokens, run):
+        return False
+    if said.stems[0] in ("i", "l") and len(run) == 2 and tokens[run[0]].end != tokens[run[1]].start:
+        return False  # "I'm 6 foot 4" is no engine, an i6 is
+    if not said.subject and _another_clause(tokens, run):
+        return False  # "other than that noise it's fine" is not "noise is fine"
+    if said.been and _somebody(tokens, run, said.been):
+        return False  # "I have not touched it" is not "it has not been touched"
+    behind = tokens[run[-1] + 1].word if run[-1] + 1 < len(tokens) else ""
+    return not said.done_to_it or behind in ("it", "this", "that", "them")  # "I'm doing hill starts" fits no clutch
 
 
 def _somebody(tokens: Sequence[Token], run, done):
