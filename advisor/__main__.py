@@ -5,6 +5,7 @@ where a stream cannot be read or written, 130 after an interrupt, 128 and the si
 that asks the program to end. A reader that goes away is no fault.
 """
 
+import atexit
 import contextlib
 import errno
 import gc
@@ -12,7 +13,7 @@ import io
 import os
 import signal
 import sys
-from typing import Any, TextIO
+from typing import Any, NoReturn, TextIO
 
 #: Commands that decide a case or two and end.
 BRIEF = frozenset(
@@ -64,6 +65,27 @@ class Forgiving:
         """Write out what can be."""
         with contextlib.suppress(OSError, ValueError):
             self._stream.flush()
+
+
+def run() -> NoReturn:
+    """Run the command of the command line, and end.
+
+    A brief command ends at once when all is written and every exit handler was called: to take its two hundred thousand
+    objects apart one by one, only to give all memory back, would take as long as to make up its card.
+    """
+    code = program()
+    if BRIEF.intersection(sys.argv[1:2]) and not _observed():
+        atexit._run_exitfuncs()
+        _let_go()
+        os._exit(code & 0xFF)
+    sys.exit(code)
+
+
+def _observed():
+    """Whether somebody may want to see how the interpreter ends, or something else still runs in it."""
+    watched = sys.gettrace() or sys.getprofile() or sys.flags.inspect or sys.flags.dev_mode
+    threads = sys.modules.get("threading")
+    return bool(watched) or (threads is not None and threads.active_count() > 1)
 
 
 def program() -> int:
@@ -155,4 +177,4 @@ def _let_go():
 
 
 if __name__ == "__main__":
-    sys.exit(program())
+    run()

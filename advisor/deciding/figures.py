@@ -240,11 +240,9 @@ def _call_of_each(function, arguments, count):
 
 def _call(function, arguments, count):
     """(results, good mask, {element: reason}): elements the function refuses are left out and it is called again."""
-    good = np.ones(count, dtype=bool)
-    results = np.full(count, np.nan)
-    reasons = {}
-    while good.any():
-        chosen = arguments if good.all() else {name: _chosen(value, good, count) for name, value in arguments.items()}
+    good, chosen = np.ones(count, dtype=bool), arguments
+    reasons: dict[int, str] = {}
+    while len(reasons) < count:
         try:
             with np.errstate(all="ignore"):
                 raw = function(**chosen)
@@ -255,12 +253,12 @@ def _call(function, arguments, count):
             for place in refused:
                 reasons[int(left[place])] = text
                 good[left[place]] = False
+            chosen = {name: _chosen(value, good, count) for name, value in arguments.items()}
             continue
-        if np.ndim(raw) > 1:
-            results = np.full((count, np.shape(raw)[-1]), np.nan)
+        results = np.full((count, *np.shape(raw)[1:]), np.nan)
         results[good] = raw
-        break
-    return results, good, reasons
+        return results, good, reasons
+    return np.full(count, np.nan), good, reasons
 
 
 def _chosen(value, good, count):

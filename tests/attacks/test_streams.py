@@ -116,6 +116,25 @@ def test_a_signal_when_all_is_done_changes_nothing(environment, number):
     assert (done.returncode, done.stderr) == (0, "") and "usage: advisor" in done.stdout
 
 
+def test_a_brief_command_calls_exit_handlers_and_gives_its_code(environment):
+    """It ends without taking its objects apart, and all the same as any program does."""
+    code = (
+        "import atexit, sys; from advisor.__main__ import run; atexit.register(print, 'handler called'); "
+        "sys.argv = ['advisor', 'recommend', *WORDS]; run()"
+    )
+    for words, expected in ((["--help"], 0), (["no-such-file"], 2)):
+        command = [sys.executable, "-c", code.replace("WORDS", repr(words))]
+        done = subprocess.run(command, cwd=ROOT, env=environment, capture_output=True, text=True)
+        assert done.returncode == expected and done.stdout.endswith("handler called\n")
+        assert ("there is no case file" in done.stderr) == (expected == 2)
+
+
+def test_whoever_measures_a_brief_command_gets_to_its_end(environment):
+    command = [sys.executable, "-m", "cProfile", "-m", "advisor", "recommend", "--help"]
+    done = subprocess.run(command, cwd=ROOT, env=environment, capture_output=True, text=True)
+    assert done.returncode == 0 and "function calls" in done.stdout and "usage: advisor recommend" in done.stdout
+
+
 #: Whoever starts the tests in the background lets them ignore some signals, and so what they start.
 HEARS = (
     "import signal; signal.signal(signal.SIGINT, signal.default_int_handler); "
