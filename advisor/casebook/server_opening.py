@@ -22,6 +22,8 @@ _LOCKS = 0x4C436362 << 32
 #: Neither end waits for ever for the other, once the network between them is gone.
 _ALIVE = {"keepalives_idle": 10, "keepalives_interval": 5, "keepalives_count": 3, "tcp_user_timeout": 30_000}
 _SETTINGS = {
+    # Queries of a casebook are small; compiling one takes a hundred times what running it does.
+    "jit": "off",
     "statement_timeout": f"{LONGEST}s",
     "lock_timeout": f"{PATIENCE:.0f}s",
     "tcp_keepalives_idle": "10",
@@ -278,6 +280,7 @@ def filling(place: ServerPlace, name: str) -> "Iterator[psycopg.Connection[Any]]
                 )
             _do(connection, here.NAME_ANEW, (name, name))
             yield connection
+            connection.execute(here.LOOK_AT_WHAT_CAME)
 
 
 # --- looking over

@@ -89,6 +89,8 @@ MAKE_SCHEMA = "CREATE SCHEMA {schema}"
 BEGIN_VERSION = "INSERT INTO version VALUES (1, ?)"
 MOVE_VERSION = "UPDATE version SET number = ?"
 NAME_ANEW = "UPDATE head SET casebook = ?, digest = ?"
+#: So that the server knows how much there is before it looks by itself, and looks rows up instead of reading all.
+LOOK_AT_WHAT_CAME = "ANALYZE cases, entry, sealed_part, private, seal, taken_over, handed_over, content, knowledge_file"
 NEVER_AS_LONG = "SET LOCAL statement_timeout = 0"
 BEGIN_READING = "BEGIN ISOLATION LEVEL REPEATABLE READ READ ONLY"
 #: Who is first goes on; all others wait here, so that nobody adds on an entry that is not the last.
