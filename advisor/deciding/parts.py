@@ -70,7 +70,9 @@ def _firmness(item, rule):
 def items(fired_rules: "Sequence[Rule]") -> "tuple[Chosen, ...]":
     """`Chosen` items of the fired set-up rules without their records, one for each item id, by kind, level and id.
 
-    Where several say who fits it, those who must know most: nobody reads two answers to that question.
+    Of one kind of part there is one, as the rule that asks for it most firmly has it: what is on file is chosen by its
+    kind, so that one part meets them all. Where several say who fits it, those who must know most: nobody reads two
+    answers to that question.
     """
     chosen: dict[str, Any] = {}
     for rule in fired_rules:
@@ -78,8 +80,19 @@ def items(fired_rules: "Sequence[Rule]") -> "tuple[Chosen, ...]":
             held = chosen.get(item.id)
             if held is None or _firmness(item, rule.id) < _firmness(held.item, held.rule):
                 chosen[item.id] = Chosen(item, rule.id)
+    kinds: dict[str, Chosen] = {}
+    for each in chosen.values():
+        if each.item.kind == "part":
+            held = kinds.setdefault(each.item.part, each)
+            if _firmness(each.item, each.rule) < _firmness(held.item, held.rule):
+                kinds[each.item.part] = each
     most = min((FITTERS.index(each.item.who) for each in chosen.values() if each.item.kind == "fitted_by"), default=0)
-    kept = (each for each in chosen.values() if each.item.kind != "fitted_by" or FITTERS.index(each.item.who) == most)
+    kept = (
+        each
+        for each in chosen.values()
+        if (each.item.kind != "fitted_by" or FITTERS.index(each.item.who) == most)
+        and (each.item.kind != "part" or kinds[each.item.part] is each)
+    )
     return tuple(sorted(kept, key=lambda each: (each.item.kind, _LEVELS[each.item.level], each.item.id)))
 
 
@@ -113,9 +126,9 @@ def price_of(kit: "Record", chosen: "tuple[Chosen, ...]") -> Price | None:
     if price is None:
         return None
     added = [each for each in chosen if each.item.kind == "part"]
-    certain = price + sum(_price(each) for each in added if each.item.level == "required")
-    bought = {each.item.part for each in added if each.item.level == "required"}
-    likely = {each.item.part: _price(each) for each in added if each.item.likely and each.item.part not in bought}
+    required = {each.item.part: _price(each) for each in added if each.item.level == "required"}
+    certain = price + sum(required[kind] for kind in sorted(required))
+    likely = {each.item.part: _price(each) for each in added if each.item.likely and each.item.part not in required}
     return Price(round(certain, 2), round(certain + sum(likely[kind] for kind in sorted(likely)), 2))
 
 

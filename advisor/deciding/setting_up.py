@@ -105,8 +105,7 @@ class SettingUp:
         sums = np.where(own.known[0], own.values[0].astype(float), np.nan)[pairs[:, 1]] if len(kits) else np.zeros(0)
         added = [(rule.id, item) for rule in self.rules.values() for item in rule.items if item.kind == "part"]
         none = np.zeros(len(pairs), dtype=bool)
-        # Where there is an item, by its id, and a part of a kind already.
-        items: dict[str, np.ndarray] = {}
+        # Where there is a part of a kind already: of each one is bought.
         kinds: dict[Any, np.ndarray] = {}
         spread = []
         for needed in (
@@ -114,12 +113,9 @@ class SettingUp:
             [(rule, item) for rule, item in added if item.likely],
         ):
             for rule, item in needed:
-                new = fired[rule] & ~items.get(item.id, none)
-                if item.likely:
-                    new &= ~kinds.get(item.part, none)
+                new = fired[rule] & ~kinds.get(item.part, none)
                 if new.any():
                     sums[new] += self._prices_of(item.part, kits, platform_id)[pairs[new, 1]]
-                    items[item.id] = items.get(item.id, none) | new
                     kinds[item.part] = kinds.get(item.part, none) | new
             prices = np.full((count, len(kits)), np.nan)
             prices[pairs[:, 0], pairs[:, 1]] = np.round(sums, 2)

@@ -98,6 +98,15 @@ class Outlook:
         self.question, self.reason = question, reason
 
     @property
+    def may_go_on(self) -> bool:
+        """Once it has stopped by itself: would anything more be asked of who wants to go on?"""
+        state, known = self._state, self.known
+        if self.question is not None or known is None or known.declined or set(known.missing) & state.said.keys():
+            return False
+        onward = dataclasses.replace(state, onward=True, later=())
+        return (bool(state.later) or not state.onward) and bool(self._chooser.sampler.open_facts(onward, known))
+
+    @property
     def facts_known(self) -> "Known":
         """As ``known``, once the car is named."""
         assert self.known is not None, "the car is not named yet"
@@ -220,7 +229,7 @@ class Chooser:
         waiting = [name for name in open_now if name not in state.later]
         if self.in_order:
             return (waiting[0], IN_ORDER) if waiting else (None, "")
-        first = self._first_in_the_file(view, waiting) if not state.onward else None
+        first = self._first_in_the_file(state, view, waiting) if not state.onward else None
         if first is not None:
             return first
         for name in waiting:
@@ -243,12 +252,16 @@ class Chooser:
             or self._other(state, view, candidates)
         )
 
-    def _first_in_the_file(self, view, waiting):
+    def _first_in_the_file(self, state, view, waiting):
         """(fact, reason) of the first of the questions that go before all others, or None.
 
-        Where all is there that a decision takes, only one that may change it.
+        Where all is there that a decision takes, only one that may change it; where what it takes was asked for and is
+        not known, only what else it takes.
         """
         names = [name for name in waiting if self.knowledge.questions[name].first]
+        if view.known.missing and all(name in state.said for name in view.known.missing):
+            lacking = view.lacking()
+            names = [name for name in names if name in lacking]
         if not names:
             return None
         if view.known.missing:

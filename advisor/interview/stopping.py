@@ -79,7 +79,8 @@ def stopped(
         lines.append(wrap(f"For the fitter to measure: {teller.wording.labels(measured)}.", width))
     if state.later:
         lines.append(wrap(f"Put off: {teller.put_off(state)}.", width))
-    lines.append(wrap("done gives the advice; more goes on asking; any answer can still be changed.", width))
+    on = "more goes on asking" if view.may_go_on else "every question has been asked"
+    lines.append(wrap(f"done gives the advice; {on}; any answer can still be changed.", width))
     return "\n".join(lines)
 
 

@@ -42,7 +42,7 @@ class PagedInterview(Talk):
     @property
     def may_ask_more(self) -> bool:
         """Has it stopped by itself, with more that could be asked?"""
-        return super().question is None
+        return super().question is None and self.view.may_go_on
 
     @property
     def revision(self) -> str:

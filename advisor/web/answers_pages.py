@@ -86,6 +86,8 @@ def answers() -> Any:
             assumed=assumed,
             contradictions=len(interview.contradictions()),
             trouble=interview.trouble,
+            open_question=interview.question is not None,
+            may_ask_more=interview.may_ask_more,
             said_count=count(len(state.said), "answer"),
             **standing(interview, place),
         )

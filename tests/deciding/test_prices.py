@@ -27,6 +27,11 @@ def chosen(part, price=None, level="check", likely=False, name=""):
         # Another rule demands one of the same kind: one is bought.
         ((chosen("bearing", 40.0, "required", name="new"), chosen("bearing", 40.0, likely=True)), 140.0, 140.0),
         (
+            (chosen("bearing", 40.0, "required", name="a"), chosen("bearing", 40.0, "required", name="b")),
+            140.0,
+            140.0,
+        ),
+        (
             (chosen("bearing", 40.0, likely=True, name="a"), chosen("bearing", 40.0, likely=True, name="b")),
             100.0,
             140.0,
@@ -37,6 +42,19 @@ def test_a_price_counts_each_part_once(goes_with, certain, likely):
     kit = Record("kit", "one", {"price": 100.0}, None)
     assert parts.price_of(kit, goes_with) == parts.Price(certain, likely)
     assert parts.price_of(Record("kit", "one", {}, None), goes_with) is None
+
+
+def test_of_two_parts_of_one_kind_the_one_asked_for_most_firmly_is_listed(content):
+    """One that is required before one to be looked at, whichever rule comes first; other kinds stay."""
+    rules = {rule.id: rule for rule in content.knowledge.rules}
+    looked_at, required = rules["pilot-bearing"], rules["pilot-bearing-heard"]
+    for fired in ([looked_at, required], [required, looked_at], [required, required]):
+        listed = [each for each in parts.items(fired) if each.item.part == "pilot_bearing"]
+        assert [each.item.id for each in listed] == ["pilot-bearing-heard"]
+    again = dataclasses.replace(required, id="a-again", items=(dataclasses.replace(required.items[0], id="again"),))
+    both = parts.items([required, again, rules["bearing-new"]])
+    assert sorted(each.item.part for each in both if each.item.kind == "part") == ["pilot_bearing", "release_bearing"]
+    assert parts.required_ids(both) == {"again"}, "of two alike the rule first by name"
 
 
 def test_whatever_rules_fire_the_batch_comes_to_the_same_prices(content):

@@ -1,5 +1,7 @@
 """Edits of drafts in tests."""
 
+import re
+
 from advisor.casebook import signing
 
 #: Who adopts, and why.
@@ -13,6 +15,13 @@ def change(shop, name, before, after, topic="release"):
     assert before in text
     path.write_text(text.replace(before, after))
     return path
+
+
+def signed_for(rules, name):
+    """Options that sign for whatever the trial of a draft says departs from shipped rules."""
+    departing = re.findall(r"departs \((\w{6})\)", rules("try", name, "--quick")[1])
+    assert departing
+    return [word for short in departing for word in ("--accept", short)]
 
 
 def listed_with_key(shop, key):

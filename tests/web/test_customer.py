@@ -57,6 +57,8 @@ def test_a_customer_goes_from_the_start_to_the_shop(app, browser):
     assert browser.path == "/result" and 2 < len(asked) < 20
     assert "Your clutch" in browser.page and "EUR" in browser.page and "no order" in browser.page
     assert "before anything is ordered: Demonstration shop" in browser.page and "Order by" not in browser.page
+    browser.get("/answers")
+    assert "See the result</a>" in browser.page and "Go on</a>" not in browser.page and "Ask me more" in browser.page
     browser.get("/send").send("/send", name="", phone="none")
     assert browser.status == 400 and browser.title.startswith("Error: ")
     assert 'href="#name"' in browser.page and 'href="#phone"' in browser.page
