@@ -119,10 +119,10 @@ def test_editable_install_sees_an_edited_rule(source, tmp_path):
     command(*there, "install", "--quiet", "--no-deps", "--editable", source, cwd=empty)
     advisor = environment / "bin" / "advisor"
     quiet = {"XDG_CACHE_HOME": str(tmp_path / "cache")}
-    before = command(advisor, "why", CASE, cwd=empty, **quiet).stdout
+    before = command(advisor, "rules", "show", "holds-worn-and-warm", cwd=empty, **quiet).stdout
     rule = source / "rules" / "case" / "holding.yaml"
     rule.write_text(rule.read_text().replace("The clutch must hold", "This clutch has got to hold", 1))
-    after = command(advisor, "why", CASE, cwd=empty, **quiet).stdout
+    after = command(advisor, "rules", "show", "holds-worn-and-warm", cwd=empty, **quiet).stdout
     assert "The clutch must hold" in before and "This clutch has got to hold" in after
 
 
