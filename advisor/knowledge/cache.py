@@ -11,6 +11,7 @@ import hashlib
 import json
 import os
 import stat
+import time
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -20,7 +21,7 @@ from . import case_model, disk, model
 
 #: Bytes of the largest cache that is read; the shipped rules and shop take one, 20,000 kits some ten more.
 LARGEST = 64_000_000
-#: Files kept: the last few shops and rules.
+#: Files kept: the shops and rules used last.
 KEPT = 5
 #: The shelf of what makes up such a shop (its rules, its long files), read again where only another part has changed,
 #: and of what cases are kept with; and how many files stand on it.
@@ -138,13 +139,17 @@ def fetch(key: str, shelf: str = "") -> Any:
         secret = _secret(place)
         if secret is None:
             return None
-        body = _own(place / f"{key}{_SUFFIX}", LARGEST)
-        signature, _, text = body.partition(b"\n")
+        path = place / f"{key}{_SUFFIX}"
+        signature, _, text = _own(path, LARGEST).partition(b"\n")
         if signature != _signature(secret, key, text):
             return None
-        return of_text(text)
+        content = of_text(text)
     except (OSError, StoreError, ValueError, LookupError, TypeError, RecursionError):
         return None
+    with contextlib.suppress(OSError):
+        # What is used stays, whatever the disk notes of being read: the longest unused goes first.
+        os.utime(path, ns=(time.time_ns(), path.lstat().st_mtime_ns))
+    return content
 
 
 def keep(key: str, content: object, shelf: str = "") -> None:
@@ -159,7 +164,7 @@ def keep(key: str, content: object, shelf: str = "") -> None:
             return
         secret = _secret(place) or _new_secret(place)
         old = [path for path in place.iterdir() if path.suffix in (_SUFFIX, ".pickle")]
-        for path in sorted(old, key=lambda path: path.lstat().st_mtime)[: -most + 1]:
+        for path in sorted(old, key=lambda path: path.lstat().st_atime)[: -most + 1]:
             path.unlink(missing_ok=True)
         text = to_text(content).encode("ascii")
         disk.write(place / f"{key}{_SUFFIX}", _signature(secret, key, text) + b"\n" + text, replace=True, private=True)

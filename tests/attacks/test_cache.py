@@ -150,6 +150,15 @@ def test_the_oldest_are_let_go(place):
     assert len(list(place.glob("*.json"))) == cache.KEPT
 
 
+def test_what_is_used_stays_and_is_not_written(place):
+    for number in range(cache.KEPT):
+        cache.keep(f"key{number}", (number,))
+        os.utime(place / f"key{number}.json", (number, number))
+    assert cache.fetch("key0") == (0,) and (place / "key0.json").stat().st_mtime == 0
+    cache.keep("another", (1,))
+    assert cache.fetch("key0") == (0,) and cache.fetch("key1") is None
+
+
 AGAIN = """
 import sys
 from advisor.casebook import kept_files

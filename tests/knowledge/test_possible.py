@@ -64,7 +64,7 @@ def random_condition(chance):
 def test_against_trying_every_value():
     chance = random.Random(7)
     outcomes = {True: 0, False: 0}
-    for _ in range(600):
+    for _ in range(300):
         conditions = tuple(random_condition(chance) for _ in range(chance.randint(1, 5)))
         used = {condition.fact for condition in conditions} | {
             c.limit.name for c in conditions if isinstance(c.limit, FactRef)
@@ -77,7 +77,7 @@ def test_against_trying_every_value():
         )
         assert (possible.contradiction(conditions, FACTS, {}) == "") == found, conditions
         outcomes[found] += 1
-    assert min(outcomes.values()) > 100
+    assert min(outcomes.values()) > 50
 
 
 @pytest.mark.parametrize(

@@ -10,8 +10,8 @@ ROOT = Path(__file__).resolve().parents[2]
 
 
 @pytest.fixture(scope="module")
-def shipped():
-    return load.knowledge(ROOT / "rules")
+def shipped(content):
+    return content.knowledge
 
 
 def test_rules_of_every_kind_are_shipped(shipped):

@@ -129,7 +129,7 @@ def test_kits_list(capsys):
     assert main(["shop", "kits", "--platform", "sedge"]) == 2
 
 
-@settings(max_examples=150, derandomize=True, deadline=None, database=None)
+@settings(max_examples=60, derandomize=True, deadline=None, database=None)
 @given(st.text(max_size=200))
 def test_no_text_ends_in_a_traceback(tmp_path_factory, content, text):
     path = tmp_path_factory.getbasetemp() / "fuzz.csv"
