@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from .batch import Batched
     from .decide import Decider, Decision
     from .kit_columns import KitColumns
-    from .span import Span
+    from .span import Outset, Span
 
 
 @frozen(slots=False)
@@ -55,7 +55,7 @@ def around(decider: "Decider", decision: "Decision") -> "tuple[list[tuple[Assump
     outset = decider.spanner.outset(decision.platform, decision.known)
     # Where what must fit is left open, more has to be worked out of the completions than of anything else.
     together = None if outset is None or outset.open_fit else outset
-    batched, count = _decided(decider, decision, together, [*others, *beside])
+    batched, count = decided_together(decider, decision, together, [*others, *beside])
     outcomes = decider.batch.outcomes_of(batched, range(count, count + len(others)))
     assumptions = judged(decider, decision, outcomes)
 
@@ -77,7 +77,9 @@ def around(decider: "Decider", decision: "Decision") -> "tuple[list[tuple[Assump
     return assumptions, Around(span, moved, looks.wishes.near_misses(), looks.calls.found())
 
 
-def _decided(decider, decision, outset, knowns):
+def decided_together(
+    decider: "Decider", decision: "Decision", outset: "Outset | None", knowns: "Sequence[Known]"
+) -> "tuple[Batched, int]":
     """(`Batched`, how many completions it begins with): those of a `Outset`, if there is one, then `Known`s of it."""
     facts = decider.batch.case_stage.base.facts
     cases = Cases(*columns(facts, [(known.facts, known.answered) for known in knowns]), len(knowns))

@@ -23,6 +23,15 @@ from ..conftest import ROOT
 
 BARE = [sys.executable, "-c", "import yaml, jsonschema, numpy, durable_rules_engine"]
 BARE_PROMPT = [sys.executable, "-c", "import yaml, jsonschema, numpy, durable_rules_engine, prompt_toolkit"]
+#: `recommend` as it would be without the span of its advice.
+WITHOUT_SPAN = """
+import os
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+from advisor.deciding.span import Spanner
+Spanner.outset = lambda *_: None
+from advisor.__main__ import run
+run()
+"""
 CASE = str(ROOT / "scenarios" / "cases" / "mild-street-tune.yaml")
 
 
@@ -32,14 +41,14 @@ import json, sys, time
 spent, started = {}, time.process_time()
 spent["Python"] = started
 from advisor.commands import opening, recommend
-from advisor.deciding import advise, decide, recording, span
+from advisor.deciding import advise, around, decide, span
 from advisor.explaining import card
 import argparse, os
 spent["imports"] = time.process_time() - started
 parser = argparse.ArgumentParser()
 recommend.add(parser)
 arguments = parser.parse_args([sys.argv[1]])
-inner = {"span": 0.0}
+inner = {}
 def timed(owner, name, part):
     whole = getattr(owner, name)
     def run(*given, **named):
@@ -49,7 +58,9 @@ def timed(owner, name, part):
         finally:
             inner[part] = inner.get(part, 0.0) + time.process_time() - start
     setattr(owner, name, run)
-timed(span.Spanner, "span", "span")
+timed(span.Spanner, "outset", "completions drawn")
+timed(around, "decided_together", "all tried around it, in one batch")
+timed(span.Spanner, "of_batch", "span, its ends derived again")
 timed(decide.Decider, "decide", "deciding")
 timed(advise, "record", "record")
 def part(name, work):
@@ -62,7 +73,7 @@ decider = part("engines and columns", lambda: decide.decider_of(content))
 case = opening.read_case(arguments.case, decider.knowledge)
 record = part("advising", lambda: advise.advise(decider, case))
 part("card", lambda: card.card(record, decider.shop.wording(decider.knowledge, "si"), 80, ""))
-spent["what is tried around it"] = spent.pop("advising") - sum(inner.values())
+spent["the rest"] = spent.pop("advising") - sum(inner.values())
 print(json.dumps({**spent, **inner}))
 """
 
@@ -108,6 +119,8 @@ def tables(smoke=False):
                 [sys.executable, "-m", "advisor", "interview", "--plain", "--case", os.path.join(folder, "case.yaml")],
                 BARE_PROMPT,
             ),
+            ("recommend, the span left out", [sys.executable, "-c", WITHOUT_SPAN, "recommend", CASE], BARE),
+            ("why", [sys.executable, "-m", "advisor", "why", CASE], BARE),
             ("recommend --json", [sys.executable, "-m", "advisor", "recommend", CASE, "--json"], BARE),
             ("rules list", [sys.executable, "-m", "advisor", "rules", "list"], BARE),
         ]
@@ -128,8 +141,4 @@ def tables(smoke=False):
                 }
             )
         of_recommend = parts(environment, rounds)
-    (span,) = [row["CPU s"] for row in of_recommend if row["part"] == "span"]
-    whole = rows[0]
-    without = {**whole, "command": "recommend, the span left out", "CPU s": round(whole["CPU s"] - span, 3)}
-    without |= {"ratio": round(without["CPU s"] / whole["bare imports"], 2), "lowest": None}
-    return {"start-up": [*rows, without], "recommend by parts": of_recommend}
+    return {"start-up": rows, "recommend by parts": of_recommend}
