@@ -5,7 +5,7 @@ from .interview import shop
 from .listening.graded import counts, graded
 from .listening.made_sentences import changed_by_noise, numbers_differ, wrongly_framed
 from .listening.spoken_callers import count
-from .listening.test_sentences import LISTENER
+from .listening.test_sentences import listener
 
 #: Simulated callers who speak.
 SPOKEN = 500
@@ -13,17 +13,17 @@ SPOKEN = 500
 
 def rows():
     """The counts of the sentences on file and of those made; others: ``python -m tests.listening.graded FILE ...``."""
-    grades = graded(LISTENER, ROOT / "tests" / "listening" / "strangers.yaml")
+    grades = graded(listener(), ROOT / "tests" / "listening" / "strangers.yaml")
     found = counts(grades)
     told = ", ".join(f"{number} {word}" for word, number in found.items())
     rows_shown = [("sentences of strangers", len(grades), told if not found["wrong"] else f"FAILED: {told}")]
-    many, wrong = wrongly_framed(LISTENER)
+    many, wrong = wrongly_framed(listener())
     rows_shown.append(("facts in a wish, the past, another's car, a question ...", many, _none_of(wrong)))
-    many, changed = changed_by_noise(LISTENER)
+    many, changed = changed_by_noise(listener())
     rows_shown.append(("asides, other orders, slips of one letter", many, _none_of(changed)))
-    rows_shown.append(("numbers in other writings", "", _none_of(numbers_differ(LISTENER))))
+    rows_shown.append(("numbers in other writings", "", _none_of(numbers_differ(listener()))))
     for asked in (True, False):
-        total = count(LISTENER, range(SPOKEN), shop.stock().platforms, asked=asked)
+        total = count(listener(), range(SPOKEN), shop.stock().platforms, asked=asked)
         how = "asked for what they say" if asked else "asked nothing"
         rows_shown.append((f"facts of {SPOKEN} callers, {how}", total.said, _none_of(total.wrong)))
     return rows_shown

@@ -45,6 +45,11 @@ def quick_yaml(text):
     return yaml.load(text, getattr(yaml, "CSafeLoader", yaml.SafeLoader))
 
 
+def texts_of(path):
+    """The data of a YAML file, every value as it is written; by the C parser where there is one."""
+    return yaml.load(path.read_text(encoding="utf-8"), getattr(yaml, "CBaseLoader", yaml.BaseLoader))
+
+
 @functools.cache
 def content():
     """Knowledge, kits, platforms and parts as shipped."""

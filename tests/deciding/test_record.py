@@ -20,6 +20,7 @@ from advisor.knowledge import load
 from advisor.knowledge.sources import Sources, read
 from tests.callers import caller
 from tests.conftest import ROOT
+from tests.shipped import texts_of
 
 CASES = sorted((ROOT / "scenarios" / "cases").glob("*.yaml"))
 SEVEN = (
@@ -121,7 +122,7 @@ def shuffled_copy(folder, key, target, pick):
     for path in sorted(target.rglob("*.yaml")):
         if path.name.endswith(".tests.yaml"):
             continue
-        data = yaml.load(path.read_text(encoding="utf-8"), Loader=yaml.BaseLoader)
+        data = texts_of(path)
         if not isinstance(data.get(key), list):
             continue
         pick.shuffle(data[key])
@@ -154,7 +155,7 @@ def hold_shuffled(seed, paths, tmp_path, content, decider):
     assert other.knowledge.sha256 == content.knowledge.sha256 and other.hashes == content.hashes
     again = decider_of(other)
     for path in paths:
-        text = yaml.load(path.read_text(encoding="utf-8"), Loader=yaml.BaseLoader)
+        text = texts_of(path)
         answers = list(text["answers"].items())
         pick.shuffle(answers)
         text["answers"] = dict(answers)

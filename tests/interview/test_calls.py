@@ -8,10 +8,10 @@ import functools
 import statistics
 
 import pytest
-import yaml
 
 from advisor.interview.interview_file import InterviewFile
 from tests.conftest import ROOT
+from tests.shipped import texts_of
 
 from . import shop
 from .test_conversation import begin
@@ -25,8 +25,7 @@ QUESTIONS = 16
 @functools.cache
 def calls():
     """The calls as data, in order."""
-    text = (ROOT / "tests" / "interview" / "calls.yaml").read_text(encoding="utf-8")
-    return yaml.load(text, yaml.BaseLoader)["calls"]
+    return texts_of(ROOT / "tests" / "interview" / "calls.yaml")["calls"]
 
 
 def held(call, folder):

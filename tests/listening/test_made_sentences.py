@@ -3,15 +3,15 @@
 import pytest
 
 from tests.listening.made_sentences import FACTS, changed_by_noise, numbers_differ, taken, wrongly_framed
-from tests.listening.test_sentences import LISTENER
+from tests.listening.test_sentences import listener
 
 
 def test_every_fact_is_taken_where_it_is_plainly_said():
-    assert [fact.plain for fact in FACTS if not taken(LISTENER, fact.plain)] == []
+    assert [fact.plain for fact in FACTS if not taken(listener(), fact.plain)] == []
 
 
 def test_a_fact_in_a_frame_is_not_taken():
-    many, wrong = wrongly_framed(LISTENER, step=41)
+    many, wrong = wrongly_framed(listener(), step=41)
     assert many > 100 and wrong == []
 
 
@@ -20,18 +20,18 @@ def test_a_fact_in_a_frame_is_not_taken():
 )
 def test_the_words_of_an_answer_do_not_hide_the_frame_around_it(frame):
     for fact in FACTS:
-        heard = taken(LISTENER, frame.format(past=fact.past, present=fact.present))
-        assert not heard.items() & taken(LISTENER, fact.plain).items(), (fact, heard)
+        heard = taken(listener(), frame.format(past=fact.past, present=fact.present))
+        assert not heard.items() & taken(listener(), fact.plain).items(), (fact, heard)
 
 
 def test_who_says_it_himself_supposes_nothing():
-    assert taken(LISTENER, "I'd say it slips on full boost") == taken(LISTENER, "it slips on full boost")
+    assert taken(listener(), "I'd say it slips on full boost") == taken(listener(), "it slips on full boost")
 
 
 def test_asides_order_and_slips_change_nothing():
-    many, changed = changed_by_noise(LISTENER, step=19)
+    many, changed = changed_by_noise(listener(), step=19)
     assert many > 50 and changed == []
 
 
 def test_a_number_is_the_same_in_every_writing():
-    assert numbers_differ(LISTENER) == []
+    assert numbers_differ(listener()) == []

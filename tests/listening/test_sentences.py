@@ -1,25 +1,32 @@
 """Sentences as spoken at a counter: everything in them that may be taken is taken, and nothing else."""
 
+import functools
+
 import pytest
 
 from advisor.knowledge import quantities
 from advisor.listening.understanding import Listener
 from tests.conftest import ROOT
+from tests.each import each
 from tests.interview import shop
+from tests.shipped import texts_of
 
 FILES = tuple(ROOT / "tests" / "listening" / name for name in ("sentences.yaml", "telephone.yaml", "everyday.yaml"))
-LISTENER = Listener(shop.knowledge(), shop.stock().platforms)
+
+
+@functools.cache
+def listener():
+    """Hears what is said by the shipped vocabulary."""
+    return Listener(shop.knowledge(), shop.stock().platforms)
 
 
 def sentences():
-    import yaml
-
-    return [row for file in FILES for row in yaml.load(file.read_text(encoding="utf-8"), yaml.BaseLoader)["sentences"]]
+    return [row for file in FILES for row in texts_of(file)["sentences"]]
 
 
 def expected(name, raw):
     """(value, low, high) of what a sentence must give; about: only that the value lies in the band."""
-    fact = LISTENER.facts[name]
+    fact = listener().facts[name]
     if not isinstance(raw, dict):
         return quantities.read_value(fact, raw), None, None
     if "about" in raw:
@@ -28,11 +35,10 @@ def expected(name, raw):
     return None, low, high
 
 
-@pytest.mark.parametrize("row", sentences(), ids=lambda row: row["say"][:60])
+@each(lambda: [(row["say"], row) for row in sentences()])
 def test_what_is_taken(row):
-    if any(name not in LISTENER.facts for name in row.get("needs", ())):
-        pytest.skip(f"the vocabulary has no {row['needs']}")
-    understood = LISTENER.understand(row["say"], row.get("about", ""))
+    assert all(name in listener().facts for name in row.get("needs", ())), f"the vocabulary has no {row['needs']}"
+    understood = listener().understand(row["say"], row.get("about", ""))
     heard = {one.fact: one for one in understood.facts}
     assert set(heard) == set(row["takes"]), (heard, understood.asks)
     for name, raw in row["takes"].items():

@@ -2,11 +2,11 @@
 
 from tests.conftest import ROOT
 from tests.listening.graded import counts, graded
-from tests.listening.test_sentences import LISTENER
+from tests.listening.test_sentences import listener
 
 
 def test_strangers_are_understood():
-    grades = graded(LISTENER, ROOT / "tests" / "listening" / "strangers.yaml")
+    grades = graded(listener(), ROOT / "tests" / "listening" / "strangers.yaml")
     assert [(done.say, done.wrong) for done in grades if done.wrong] == []
     assert counts(grades)["right"] >= 335, [
         (done.say, done.missing, done.asked) for done in grades if done.word != "right"
@@ -24,6 +24,6 @@ NOTHING_OF_A_CAR = (
 
 def test_talk_of_business_is_refused_without_far_fetched_readings():
     for text in NOTHING_OF_A_CAR:
-        heard = LISTENER.understand(text)
+        heard = listener().understand(text)
         assert not heard.facts, text
         assert [ask.readings for ask in heard.asks if ask.refusal] == [()], text

@@ -10,7 +10,6 @@ from math import ceil, floor, pi
 
 import numpy as np
 import pytest
-import yaml
 from scipy import optimize
 
 from advisor.mechanics import (
@@ -23,10 +22,11 @@ from advisor.mechanics import (
     rotor,
     thrust,
 )
+from tests.shipped import quick_yaml
 
 ENTRIES = {
     entry["id"]: entry
-    for entry in yaml.safe_load((pathlib.Path(__file__).parent / "worked_examples.yaml").read_text(encoding="utf-8"))
+    for entry in quick_yaml((pathlib.Path(__file__).parent / "worked_examples.yaml").read_text(encoding="utf-8"))
 }
 
 WEAR, EVEN = "uniform_wear", "uniform_pressure"

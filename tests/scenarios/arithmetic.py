@@ -96,7 +96,7 @@ PLATFORM_UNITS = {
 }
 
 
-class _PlainLoader(yaml.SafeLoader):
+class _PlainLoader(getattr(yaml, "CSafeLoader", yaml.SafeLoader)):
     """YAML in which yes and no stay text."""
 
 

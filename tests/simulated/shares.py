@@ -4,7 +4,7 @@ import functools
 import math
 import pathlib
 
-import yaml
+from tests.shipped import quick_yaml
 
 FILE = pathlib.Path(__file__).with_name("shares.yaml")
 
@@ -12,7 +12,7 @@ FILE = pathlib.Path(__file__).with_name("shares.yaml")
 @functools.cache
 def table():
     """The whole table as plain dictionaries."""
-    return yaml.safe_load(FILE.read_text(encoding="utf-8"))
+    return quick_yaml(FILE.read_text(encoding="utf-8"))
 
 
 def choose(pick, shares):
