@@ -25,6 +25,10 @@ _BUSY = (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED)
 LEAST_ENTRY = 100
 
 
+#: Bytes up to which a file that is written anew goes through memory, beyond them through the disk that it lies on.
+IN_MEMORY = 200_000_000
+
+
 class FileStore(Store):
     """An open casebook file. ``write=False`` reads only, also from a disk that cannot be written."""
 
@@ -202,9 +206,19 @@ class FileStore(Store):
         return self.connection.execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchone()[0]
 
     def _rewrite(self):
-        # In memory: no copy of anything is to stay behind in a folder for temporary files.
-        self.connection.execute("PRAGMA temp_store=MEMORY")
-        self.connection.execute("VACUUM")
+        # What it goes through has no name that others could open. Nothing of it comes into a folder for temporary
+        # files, which may lie on another disk; where SQLite is told so, that counts for the whole process.
+        if self.bytes_held() <= IN_MEMORY:
+            self.connection.execute("PRAGMA temp_store=MEMORY")
+            self.connection.execute("VACUUM")
+            return False
+        folder = str(self.path.resolve().parent).replace("'", "''")
+        self.connection.execute("PRAGMA temp_store=FILE")
+        self.connection.execute(f"PRAGMA temp_store_directory='{folder}'")
+        try:
+            self.connection.execute("VACUUM")
+        finally:
+            self.connection.execute("PRAGMA temp_store_directory=''")
         return False
 
     # --- looking itself over

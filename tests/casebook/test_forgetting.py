@@ -7,7 +7,7 @@ import stat
 
 import pytest
 
-from advisor.casebook import entries, likeness
+from advisor.casebook import entries, file_store, likeness
 from advisor.casebook.book import Casebook
 from advisor.casebook.check import check_file
 from advisor.casebook.importing import take_over
@@ -86,6 +86,17 @@ def test_a_person_is_gone_from_every_field_and_every_byte(path, store):
     assert check_file(path)[0] == []
     whole = on_disk(path)
     assert b"Ben Other" in whole and b"counter two" in whole
+
+
+@pytest.mark.file_only
+def test_a_file_too_large_for_memory_is_written_anew_on_its_own_disk(path, monkeypatch):
+    monkeypatch.setattr(file_store, "IN_MEMORY", 0)
+    beside = sorted(path.parent.iterdir())
+    with Casebook(path) as book:
+        assert book.forget(1).gone and book.forget(2).gone
+        assert b"ller-L" not in on_disk(path)
+    assert sorted(path.parent.iterdir()) == beside
+    assert check_file(path)[0] == []
 
 
 @pytest.mark.both_stores
