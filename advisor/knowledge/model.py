@@ -98,7 +98,8 @@ class Speech:
     else of the fact and holds none of ``unless``; ``beside``: value -> the value it becomes beside one of ``near``;
     ``near``: words of which one must stand near a number said by its unit alone, or as "one in five"; ``whole``: words
     beside which a second mass is that of the whole; ``plain``: (unit, lowest, highest) of a number said without a
-    unit; ``to_come``: values that tell of what is still to come, and nothing where they are said of what was.
+    unit; ``to_come``: values that tell of what is still to come, and nothing where they are said of what was;
+    ``elsewhere``: another thing -> words: spoken of just before it is meant, unless one of these is spoken of too.
     """
 
     phrases: dict = field(default_factory=dict, hash=False)
@@ -127,6 +128,7 @@ class Speech:
     whole: tuple = ()
     plain: tuple = ()
     to_come: tuple = ()
+    elsewhere: dict = field(default_factory=dict, hash=False)
 
 
 @frozen

@@ -78,6 +78,10 @@ def read_speech(
             tuple(_becomes(name, choices, {value.value: value for value in heard["to_come"]}, faults))
             if "to_come" in heard
             else (),
+            {
+                other: _phrases(name, words, faults)
+                for other, words in (heard["elsewhere"].items() if "elsewhere" in heard else ())
+            },
         )
 
 

@@ -188,7 +188,7 @@ class Weighing(Refusals):
                 kinds -= {frame.OTHER, frame.PAST}
             if piece.heard.value in speech.to_come and self._done_before(piece):
                 kinds.add(frame.PAST)
-            if fact.name == "engine_state" and self._of_the_cover(piece):
+            if speech.elsewhere and self._said_elsewhere(piece, speech.elsewhere):
                 kinds.add(frame.OTHER)
             piece.hurdle = ", ".join(sorted(kinds))
 
@@ -200,12 +200,12 @@ class Weighing(Refusals):
         before = {self.tokens[at].word for at in range(max(start, piece.start - 3), piece.start + (done or [0])[0])}
         return bool(done) and not before & _HAD_DONE
 
-    def _of_the_cover(self, piece):
+    def _said_elsewhere(self, piece, elsewhere):
         """Is "never been touched" said of a cover that is spoken of just before, and of no engine?"""
         before = {
             token.word for token in self.tokens[self.parts[max(0, piece.part - 4)][0] : self.parts[piece.part][1]]
         }
-        return "cover" in before and not before & {"engine", "motor", "lump", "map", "car", "power", "mods"}
+        return any(other in before and before.isdisjoint(words) for other, words in elsewhere.items())
 
     def _against_implied(self, facts, asks):
         """Facts without those that another denies ("full bolt-ons, no tune"): they are asked."""

@@ -70,7 +70,11 @@ def _value(fact, band, share):
 
 
 def interview(chooser, caller, most=80):
-    """Interview a caller until it stops by itself."""
+    """Interview a caller until it stops by itself.
+
+    One who is asked again, because two answers cannot both be true, says the same again: then the harder reading
+    decides, or, where there is none, the question is put off.
+    """
     state = State("x", car=caller.car)
     done = Interview(state, None)
     for _ in range(most):
@@ -80,9 +84,20 @@ def interview(chooser, caller, most=80):
         done.state, done.view = state, view
         if view.question is None:
             return done
+        if view.question in state.said:
+            state = _insisting(state, view)
+            continue
         done.asked.append((view.question, view, state))
         state = state.with_answers([caller.answer(view.question)], {})
     raise AssertionError(f"no end after {most} questions")
+
+
+def _insisting(state, view):
+    """The State of who stays with what was said, where it is asked for again."""
+    harder = {clash.id for clash in view.known.clashes.clashes if clash.harder}
+    if harder <= set(state.insist):
+        return dataclasses.replace(state, later=(*state.later, view.question))
+    return dataclasses.replace(state, insist=tuple(sorted({*state.insist, *harder})))
 
 
 def kept(chooser, done, count=200, *, whole_range=False):
