@@ -31,7 +31,9 @@ def pytest_collection_finish(session):
 
 
 def pytest_configure(config):
-    config.addinivalue_line("markers", "both_stores: of the casebook, run on a file and on a database server")
+    config.addinivalue_line(
+        "markers", "both_stores(every=1): of the casebook, run on a file and (every so many) on a server"
+    )
     config.addinivalue_line("markers", "file_only: of the casebook, about what only a file has")
     config.addinivalue_line("markers", f"needs(name, ...): of {', '.join(needs.NEEDS)}; skipped where one is missing")
 

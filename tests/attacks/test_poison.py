@@ -174,10 +174,10 @@ def test_poison_is_found_kept_out_and_walked_round(poisoned, request, tmp_path, 
         code, out, err = quiet(capsys, "case", *action, "--casebook", poisoned)
         assert NAMES[0] in out, action
         assert code in (0, 2) and err.count("\n") <= 2
-    for action in ("show", "audit"):
+    for action in ("show", "audit") if every_way else ("audit",):
         code, out, err = quiet(capsys, "case", action, "2", "--casebook", poisoned)
         assert code == 2 and out == "" and err.count("\n") == 1 and "entry" in err, (action, err)
-    assert quiet(capsys, "case", "search", "mild", "--casebook", poisoned)[0] in (0, 2)
+    assert not every_way or quiet(capsys, "case", "search", "mild", "--casebook", poisoned)[0] in (0, 2)
     # What is sound is taken out, and is sound.
     code, out, err = quiet(capsys, "case", "salvage", poisoned, "--casebook", target)
     assert code == 2 and out.startswith("1 cases taken over, 0 stood here already, 1 left")

@@ -9,18 +9,30 @@ from . import shelf, stores
 
 
 def pytest_generate_tests(metafunc):
-    """Tests marked ``both_stores`` run on both; where a run is on the server, all run there."""
+    """Tests marked ``both_stores`` run on both, with ``every`` only every so many of their cases on the server; where
+    a run is on the server, all run there.
+    """
     if os.environ.get(stores.VARIABLE) == stores.SERVER:
         metafunc.parametrize("store", [stores.SERVER], indirect=True)
     elif metafunc.definition.get_closest_marker("both_stores"):
         metafunc.parametrize("store", [stores.FILE, stores.SERVER], indirect=True)
 
 
+def _left_out(item):
+    if os.environ.get(stores.VARIABLE) == stores.SERVER:
+        return item.get_closest_marker("file_only")
+    mark = item.get_closest_marker("both_stores")
+    if not mark or item.callspec.params["store"] != stores.SERVER:
+        return False
+    number = sum(place for name, place in item.callspec.indices.items() if name != "store")
+    return number % mark.kwargs.get("every", 1)
+
+
 def pytest_collection_modifyitems(config, items):
-    """Leave out what is about files alone where the run is on the server."""
-    if os.environ.get(stores.VARIABLE) != stores.SERVER:
+    """Leave out what is about files alone where the run is on the server, and of many cases there some elsewhere."""
+    left = [item for item in items if _left_out(item)]
+    if not left:
         return
-    left = [item for item in items if item.get_closest_marker("file_only")]
     config.hook.pytest_deselected(items=left)
     items[:] = [item for item in items if item not in left]
 

@@ -196,7 +196,7 @@ ON_SERVER = {
 }
 
 
-@pytest.mark.both_stores
+@pytest.mark.both_stores(every=4)
 @pytest.mark.parametrize("what", EDITS)
 def test_an_edited_row_is_found(path, store, what):
     sql, told = EDITS[what]

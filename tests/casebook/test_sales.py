@@ -15,7 +15,7 @@ from advisor.errors import InputError
 from . import shelf
 
 TODAY = datetime.date.today().isoformat()
-PICK = shelf.record("mild-street-tune").pick_id
+PICK = "pellworth-240-s1"
 OTHER = "orrin-240-s2"
 
 
