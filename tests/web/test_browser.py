@@ -273,6 +273,11 @@ def test_on_telephone_and_desk_axe_finds_nothing_on_any_page_in_any_state(chromi
         fine(page, 360)
         if name == "result":
             fits_one_screen(page)
+        if name == "audit":  # the rows of its long tables are alike, and there are hundreds
+            page.evaluate(
+                "document.querySelectorAll('tbody, ul').forEach(e => [...e.children].slice(6).forEach("
+                "one => one.remove()))"
+            )
         # On the longest pages contrast is left out: what they are made of is shown by the others.
         contrast_too = name not in ("audit", "garage", "sheet", "result")
         faults.extend(axe_faults(page, axe, contrast_seen, contrast_too))
