@@ -3,6 +3,7 @@
 Nothing is written to a file that is not a casebook, that a newer program made, or that was cut off.
 """
 
+import functools
 import os
 import secrets
 import sqlite3
@@ -21,9 +22,8 @@ LARGEST_VALUE = 20_000_000
 MAGIC = b"SQLite format 3\x00"
 
 
-def text_of(body: bytes) -> str:
-    """Stored text; of bytes that are none something readable, so that a damaged row is at fault and no other."""
-    return body.decode("utf-8", "backslashreplace")
+#: Stored text of its bytes; of bytes that are none something readable, so that a damaged row is at fault and no other.
+text_of = functools.partial(str, encoding="utf-8", errors="backslashreplace")
 
 
 def connect(name: Path | str, **options: bool) -> sqlite3.Connection:

@@ -29,7 +29,7 @@ if TYPE_CHECKING:
 #: Places of the rules among stored files: the shipped ones, and a shop's own laid over them.
 RULES = ("rules", "house")
 #: Cases in one task: large enough for the bulk evaluator, small enough to lose little when stopped.
-TASK = 1024
+TASK = 2048
 #: Seconds after which it is looked again whether what others work on is done.
 WAIT = 0.5
 

@@ -5,7 +5,8 @@ The others are decided by the new rules alone where it is known what came into p
 """
 
 import dataclasses
-from collections.abc import Callable, Iterable, Iterator, Sequence
+import functools
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
@@ -33,7 +34,7 @@ if TYPE_CHECKING:
     from ..knowledge.model import Record
     from .entries import Entry
     from .sales import Sale
-    from .untouched import Untouched
+    from .untouched import Played, Untouched
 
 #: Cases decided together: few enough that the arrays of one stage are still at hand for the next.
 TOGETHER = 256
@@ -43,7 +44,8 @@ TOGETHER = 256
 class StoredCase:
     """A ``decision``, the entry ``base`` and the ``case`` it is on, and the sale that stands, returned or not.
 
-    ``came``: names of the changes in play, and ``again``: whether this program made it, once that is known.
+    ``came``: names of the changes in play, ``otherwise``: whether one may bear with another answer, ``again``: whether
+    this program made it, and ``row``: its place in the columns of `Played`, once that is known.
     """
 
     base: "Entry"
@@ -51,7 +53,9 @@ class StoredCase:
     case: "Case"
     sale: "Sale | None"
     came: list[str] = field(default_factory=list)
+    otherwise: bool = False
     again: bool = False
+    row: int = -1
 
     @property
     def told(self) -> list[Any]:
@@ -102,37 +106,47 @@ class BatchRows:
     def of(self, cases: Sequence[StoredCase]) -> list[Result]:
         """A `Result` for each case of one car, in their order."""
         results: dict[str, Result] = {}
-        to_decide, others = [], []
-        for case, known in self._played(cases):
-            if not known:
+        played, in_columns = self._played(cases)
+        picked, to_decide, others = [], [], []
+        for place, case in enumerate(cases):
+            if place not in in_columns:
                 others.append(case)
             elif self._stays(case):
                 results[case.decision.digest] = case.as_told()
+            # Of what had a pick by this very program it is known that nothing was missing or contradictory.
+            elif case.again and case.told[0] == outcomes.RECOMMENDED:
+                picked.append(case)
             else:
                 to_decide.append(case)
-        for some, rows_of in ((to_decide, self._by_new), (others, self._by_both)):
+        by_columns = functools.partial(self._by_columns, played)
+        for some, rows_of in ((picked, by_columns), (to_decide, self._by_new), (others, self._by_both)):
             for together in _pieces(some):
                 results |= {result.digest: result for result in self._each_if_need_be(rows_of, together)}
         return [results[case.decision.digest] for case in cases]
 
     # --- which way a case goes
 
-    def _played(self, cases) -> Iterator[tuple[StoredCase, bool]]:
-        """Each case, and whether it is known what came into play in it, which is then noted."""
+    def _played(self, cases: Sequence[StoredCase]) -> tuple["Played", set[int]]:
+        """What came into play, and the places of the cases of which it is known, where it is noted."""
         maybe = [case for case in cases if self.untouched.may_be(case.case)]
-        played = self.untouched.played([case.case for case in maybe], maybe[0].case.platform if maybe else "")
-        sure = {id(case): row for row, case in enumerate(maybe) if played.sure[row]}
-        for case in cases:
-            row = sure.get(id(case))
-            if row is not None:
-                case.came = [name for name, mask in played.masks.items() if mask[row]]
-                case.again = self.untouched.by_this_program(case.decision)
-            yield case, row is not None
+        played = self.untouched.played(
+            [case.case for case in maybe],
+            [case.decision for case in maybe],
+            maybe[0].case.platform if maybe else "",
+        )
+        known = [(row, case) for row, case in enumerate(maybe) if played.sure[row]]
+        for row, case in known:
+            case.came = [name for name, mask in played.masks.items() if mask[row]]
+            case.otherwise = bool(played.open_to_others[row])
+            case.again = self.untouched.by_this_program(case.decision)
+            case.row = row
+        sure = {id(case) for _, case in known}
+        return played, {place for place, case in enumerate(cases) if id(case) in sure}
 
     def _stays(self, case):
         # A clutch other than the pick might fail what the pick does not.
         other = case.sold is not None and case.sold != case.decision.body["pick"]
-        return not (case.came or other or not case.again or self.untouched.may_ask_otherwise(case.decision))
+        return not (case.came or other or not case.again or case.otherwise)
 
     def _each_if_need_be(self, rows_of, cases):
         """Rows of a batch; where one case stops it all, of each half, so that the others are not lost with it."""
@@ -146,10 +160,27 @@ class BatchRows:
 
     # --- decided by the new rules
 
+    def _by_columns(self, played, cases):
+        """Rows of cases that had a pick by this program, from the facts that are there as columns already."""
+        car = self.new.shop.platform(cases[0].case.platform) if cases[0].case.platform else None
+        given, answered = played.columns([case.row for case in cases])
+        nothing = np.zeros(len(cases), dtype=bool)
+        now = self.new.batch.run_columns(given, answered, nothing, car, lean=True)
+        without = [row for row, outcome in enumerate(now.outcomes) if outcome.outcome == outcomes.NO_KIT]
+        knowns = dict(zip(without, self._knowns(cases, without)))
+        self.new.batch.look_for_first(now, knowns, car)
+        return self._against_told(cases, now, car)
+
     def _by_new(self, cases):
         """Rows of cases of which it is known what came into play."""
         car, knowns = _gathered(self.new, [case.case for case in cases])
-        now = self.new.batch.run(knowns, car, lean=True)
+        return self._against_told(cases, self.new.batch.run(knowns, car, lean=True), car)
+
+    def _knowns(self, cases, rows):
+        return _gathered(self.new, [cases[row].case for row in rows])[1] if rows else []
+
+    def _against_told(self, cases, now, car):
+        """Rows of a lean batch by the new rules, each held against what was told."""
         comes_to = [_outcome(outcome) for outcome in now.outcomes]
         # With the stored rules this program says the same: not the rules made the difference.
         unsure = [row for row, case in enumerate(cases) if not case.again and comes_to[row] != case.told]
@@ -158,9 +189,9 @@ class BatchRows:
             car_then, knowns_then = _gathered(self.old, [cases[row].case for row in unsure])
             lean = self.old.batch.run(knowns_then, car_then, lean=True)
             then = dict(zip(unsure, map(_outcome, lean.outcomes)))
-        results = []
+        results, figures = [], _figures_of_picks(now)
         for row, case in enumerate(cases):
-            result = self._row(case, now, row, knowns[row])
+            result = self._row(case, now, row, figures)
             if result.kind == UNCHANGED and case.came:
                 result.kind = REASONS
             result.program = then.get(row) == comes_to[row] != case.told
@@ -168,7 +199,7 @@ class BatchRows:
         # Of a kit that failed one must a lean batch does not tell which others it fails.
         doubtful = [row for row, case in enumerate(cases) if case.sold is not None and not _passes(now, row, case.sold)]
         if doubtful:
-            whole = self.new.batch.run([knowns[row] for row in doubtful], car)
+            whole = self.new.batch.run(self._knowns(cases, doubtful), car)
             for place, row in enumerate(doubtful):
                 self._ring(results[row], cases[row], whole, place)
         return self._named(cases, results)
@@ -183,10 +214,10 @@ class BatchRows:
         car, knowns = _gathered(self.new, [case.case for case in carried])
         then, now = self.old.batch.run(knowns_then, car_then), self.new.batch.run(knowns, car)
         masks, differs = self._in_play(then, now)
-        results = []
+        results, figures = [], _figures_of_picks(now)
         for row, case in enumerate(carried):
             case.came = [name for name, mask in masks.items() if mask[row]]
-            result = self._row(case, now, row, knowns[row])
+            result = self._row(case, now, row, figures)
             if result.kind == UNCHANGED and (differs[row] or knowns_then[row].missing != knowns[row].missing):
                 result.kind = REASONS
             result.program = _outcome(then.outcomes[row]) == _outcome(now.outcomes[row]) != case.told
@@ -223,21 +254,19 @@ class BatchRows:
 
     # --- one row
 
-    def _row(self, case: StoredCase, now: "Batched", row: int, known: "Known") -> Result:
-        """A case by the new rules, held against what was told."""
+    def _row(self, case: StoredCase, now: "Batched", row: int, figures: Sequence[np.ndarray]) -> Result:
+        """A case by the new rules, held against what was told; ``figures``: price and margin of each case's pick."""
         result, comes_to = case.as_told(), _outcome(now.outcomes[row])
         result.worked_out = BULK
         picked = now.picks[row] >= 0
-        result.price_new, result.margin_new = (
-            _number(now.pick_figure(name)[row]) if picked else None for name in (PRICE, stored_form.MARGIN)
-        )
+        result.price_new, result.margin_new = (_number(of_picks[row]) if picked else None for of_picks in figures)
         if comes_to == case.told:
             return result
         asks = []
         if comes_to[0] == outcomes.MORE_ANSWERS:
-            asks = list(
-                needed(self.new.knowledge, known.missing, now.derived.facts(row)) or self.new.batch.asks(now, row)
-            )
+            _, (known,) = _gathered(self.new, [case.case])
+            missing = () if known.declined else needed(self.new.knowledge, known.missing, now.derived.facts(row))
+            asks = list(missing or self.new.batch.asks(now, row))
         body = case.decision.body
         result.kind = _class(case.told, comes_to)
         result.set_up = comes_to[:2] == case.told[:2]
@@ -277,6 +306,10 @@ def _gathered(decider: "Decider", cases: "Iterable[Case]") -> "tuple[Record | No
         else dataclasses.replace(decider.marked(known), clashes=Clashes())
         for case, known, stop in zip(cases, knowns, stopped)
     ]
+
+
+def _figures_of_picks(now):
+    return [now.pick_figure(name) for name in (PRICE, stored_form.MARGIN)]
 
 
 def _passes(now, row, kit):

@@ -69,10 +69,13 @@ class Worker:
         results = rows.of(cases)
         by_digest = {case.decision.digest: case for case in cases}
         checked = {
-            result.digest: self._in_full(result, by_digest[result.digest].base, by_digest[result.digest].decision)
-            for result in impact_sides.sample(results)
+            result.digest: self._by_engines(result, by_digest[result.digest]) for result in impact_sides.sample(results)
         }
         return [checked.get(result.digest, result) for result in results]
+
+    def _by_engines(self, result, stored):
+        old, new = self.sides(stored.decision.knowledge or "")
+        return impact_sides.checked(result, new, carried_over(stored.case, old.knowledge, new.knowledge))
 
     def in_full(self, result: Result) -> Result:
         """A row that comes out otherwise, with both decisions in full; itself where there is nothing to add."""

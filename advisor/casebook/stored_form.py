@@ -6,7 +6,7 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from ..deciding.decision_record import SCHEMA, DecisionRecord, recorded_case
-from ..knowledge.case_model import Case
+from ..knowledge.case_model import Answer, Case
 from .entries import NAMELESS
 
 if TYPE_CHECKING:
@@ -64,7 +64,23 @@ def summary(record: DecisionRecord, currency: str | None = None) -> dict:
 
 def case_of(stored: dict) -> Case:
     """The Case from the ``case`` part of a record or of an entry."""
+    if stored.keys() <= _PLAIN_CASE and not stored.get("changed"):
+        # As `recorded_case` reads it; most are like this, and a run over a casebook reads every one.
+        answers = {
+            name: Answer(
+                tuple(answer["value"]) if type(answer["value"]) is list else answer["value"],
+                answer["from"],
+                answer.get("low"),
+                answer.get("high"),
+            )
+            for name, answer in stored["answers"].items()
+        }
+        unknown, insist = (tuple(sorted(stored.get(name) or ())) for name in ("unknown", "insist"))
+        return Case(stored["id"], stored["platform"] or "", answers, unknown, insist)
     return recorded_case(stored).as_case()
+
+
+_PLAIN_CASE = {"id", "platform", "unknown", "answers", "insist", "changed"}
 
 
 #: What is wrong with bytes that are no decision record.

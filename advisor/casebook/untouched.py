@@ -3,29 +3,37 @@
 A rule or calculation of stage case that comes into play on neither side changes nothing: with the same answers the same
 facts follow, the same is required, and the same program comes to the same. So most cases of most changes are done once
 it is known which rules come into play, a fraction of the work of a decision. Whatever could bear otherwise (other
-words, figures, facings, an order, a contradiction) leaves no case out. Neither is one left out that another program
-decided, nor one without a pick: whether something is to be asked first also hangs on rules that would come into play
-with another answer only.
+words, figures, facings, an order, a contradiction and what finds it) leaves no case out, and neither is one left out
+that another program decided.
+
+Where no kit was picked it also counts whether something is to be asked first, which is looked for with other answers,
+and what would have to be known, which is looked for in the rules themselves, whether they hold or not. Such a case is
+left out only where no change touches either.
 """
 
-from collections.abc import Sequence
-from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from ..deciding.answers import overlaid
 from ..deciding.assumptions import taken_otherwise
 from ..deciding.outcomes import RECOMMENDED
-from ..engine.fact_columns import columns
+from ..deciding.upstream import Upstream, read_by_rule, reads_of
+from ..engine.fact_columns import Flags, Given, columns, shared_columns, taken
+from ..engine.rulebase import copied_by
 from ..errors import AdvisorError
 from ..knowledge.records import asked_of_case
 from .program import fingerprint
 from .rule_changes import fired
 
 if TYPE_CHECKING:
+    from ..deciding.answers import Assumption
     from ..deciding.decide import Decider
+    from ..engine.bulk import BulkDerivation
     from ..knowledge.case_model import Case
+    from ..knowledge.model import Calculation, Rule
     from .entries import Entry
     from .rule_changes import RuleChange
 
@@ -35,10 +43,23 @@ KINDS = ("rule", "calculation")
 
 @dataclass(frozen=True, slots=True)
 class Played:
-    """Of some cases: ``sure``, where it is known what came into play; ``masks``: change -> where it did; each (C,)."""
+    """Of some cases: ``sure``, where it is known what came into play; ``masks``: change -> where it did; each (C,).
+
+    ``open_to_others``: where a change would come into play with another answer, or what would have to be known might be
+    told otherwise; it matters where no kit was picked. ``given``, ``answered``: their facts as columns.
+    """
 
     sure: np.ndarray
     masks: dict[str, np.ndarray]
+    open_to_others: np.ndarray
+    given: Mapping[str, Given] = field(default_factory=dict)
+    answered: Mapping[str, Flags] = field(default_factory=dict)
+
+    def columns(self, rows: Sequence[int]) -> tuple[dict[str, Given], dict[str, Flags]]:
+        """The facts of some of the cases, as the bulk evaluator takes them."""
+        places = np.array(rows, dtype=int)
+        given = {name: taken(column, places) for name, column in self.given.items()}
+        return given, {name: mask[places] for name, mask in self.answered.items()}
 
 
 class Untouched:
@@ -47,16 +68,20 @@ class Untouched:
     def __init__(self, old: "Decider", new: "Decider", changes: "Sequence[RuleChange]") -> None:
         self._sides = old, new
         self.changes = changes
+        pairs = [tuple(_entry(side, change) for side in self._sides) for change in changes if change.kind in KINDS]
         # What contradictions are found by is worked out before stage case, and is not seen in it.
-        before = {
-            calculation.id
-            for side in self._sides
-            for calculation in side.knowledge.calculations
-            if calculation.stage != "case"
-        }
-        self.possible = all(change.kind in KINDS and change.id not in before for change in changes)
+        self.possible = len(pairs) == len(changes) and all(
+            entry is None or entry.stage == "case" for pair in pairs for entry in pair
+        )
         self._asked = {name for name, fact in new.knowledge.facts.items() if asked_of_case(fact)}
         self._program = fingerprint()
+        if self.possible:
+            #: Where a change comes into play by the same facts on either side and none has before it, it does on both.
+            self._alike = all(_comes_in_by(before) == _comes_in_by(after) for before, after in pairs)
+            self._settles_alike = all(_settles(before) == _settles(after) for before, after in pairs)
+            self._behind = frozenset().union(
+                *(_behind(side, entry) for pair in pairs for side, entry in zip(self._sides, pair) if entry)
+            )
 
     def may_be(self, case: "Case") -> bool:
         """Whether it can be told of a case what came into play without deciding it."""
@@ -65,13 +90,6 @@ class Untouched:
     def by_this_program(self, decision: "Entry") -> bool:
         """Whether this very program made a decision, and so would make it again."""
         return decision.body["program"] == self._program
-
-    def may_ask_otherwise(self, decision: "Entry") -> bool:
-        """Whether rules that came into play nowhere may change what a decision told.
-
-        Where no kit was picked, it is looked what another answer would give, by rules that only then come into play.
-        """
-        return bool(self.changes) and decision.body["outcome"] != RECOMMENDED
 
     def in_play_with_another_answer(self, case: "Case") -> list[str]:
         """Names of the changes that come into play where something taken at its worst is answered otherwise."""
@@ -85,16 +103,122 @@ class Untouched:
             names |= {change.name for change in self.changes if fired(change, derived).any()}
         return [change.name for change in self.changes if change.name in names]
 
-    def played(self, cases: "Sequence[Case]", platform: str) -> Played:
-        """`Played` of cases of one car that may be left out."""
-        old, _ = self._sides
+    def played(self, cases: "Sequence[Case]", decisions: "Sequence[Entry]", platform: str) -> Played:
+        """`Played` of cases of one car that may be left out, and of what was told in them."""
+        old, new = self._sides
         rows = len(cases)
+        none = np.zeros(rows, dtype=bool)
         if not rows:
-            return Played(np.zeros(0, dtype=bool), {})
+            return Played(none, {}, none)
+        bare = old.bare(platform)
         try:
-            given, answered, odd = overlaid(old.bare(platform), cases, old.batch.case_stage.base.facts)
-            then, now = (side.batch.case_stage.derive(given, answered, rows) for side in self._sides)
+            given, answered, odd = overlaid(bare, cases, old.batch.case_stage.base.facts)
+            now = new.batch.case_stage.derive(given, answered, rows)
+            masks, conflicted = self._fired(now), odd | now.conflicted
+            if not self._alike or (len(self.changes) > 1 and _any(masks, rows).any()):
+                then = old.batch.case_stage.derive(given, answered, rows)
+                masks = {name: mask | also for (name, mask), also in zip(masks.items(), self._fired(then).values())}
+                conflicted |= then.conflicted
+            without = np.array([decision.body["outcome"] != RECOMMENDED for decision in decisions], dtype=bool)
+            for name in bare.missing:  # without it nothing is decided, whatever else is answered
+                without &= np.array([name in case.answers for case in cases], dtype=bool)
+            without &= ~(conflicted | _any(masks, rows))
+            if not self._settles_alike:
+                return Played(~conflicted, masks, without, given, answered)
+            otherwise = self._with_others(bare.assumptions, cases, np.flatnonzero(without), given, answered)
         except AdvisorError:
-            return Played(np.zeros(rows, dtype=bool), {})
-        masks = {change.name: fired(change, then) | fired(change, now) for change in self.changes}
-        return Played(~(odd | then.conflicted | now.conflicted), masks)
+            return Played(none, {}, none)
+        return Played(~conflicted, masks, otherwise, given, answered)
+
+    def _with_others(
+        self,
+        assumptions: "Iterable[Assumption]",
+        cases: "Sequence[Case]",
+        rows: np.ndarray,
+        given: Mapping[str, Given],
+        answered: Mapping[str, Flags],
+    ) -> np.ndarray:
+        """Where, among ``rows``, a change comes into play with another answer to what is taken at its worst."""
+        old, new = self._sides
+        otherwise = np.zeros(len(cases), dtype=bool)
+        facts = new.batch.case_stage.base.facts
+        tried = []
+        for assumption in assumptions:
+            name = assumption.fact
+            if assumption.worst and facts[name].source == "asked" and name in self._behind:
+                open_rows = np.array([row for row in rows if name not in cases[row].answers], dtype=int)
+                tried += [(name, value, open_rows) for value in assumption.alternatives if len(open_rows)]
+        if not tried:
+            return otherwise
+        every = np.concatenate([open_rows for *_, open_rows in tried])
+        others = {name: taken(column, every) for name, column in given.items()}
+        start = 0
+        for name in {name for name, *_ in tried}:
+            others[name] = _owned(others[name])
+        for name, value, open_rows in tried:
+            end = start + len(open_rows)
+            _overlay(others[name], shared_columns(facts, {name: value}, len(open_rows))[name], slice(start, end))
+            start = end
+        said = {name: mask[every] for name, mask in answered.items()}
+        for side in (new,) if self._alike else (old, new):
+            derived = side.batch.case_stage.derive(others, said, len(every))
+            touched = _any(self._fired(derived), len(every)) | derived.conflicted
+            otherwise[every[touched]] = True
+        return otherwise
+
+    def _fired(self, derived: "BulkDerivation") -> dict[str, np.ndarray]:
+        return {change.name: fired(change, derived) for change in self.changes}
+
+
+def _any(masks, rows):
+    return np.logical_or.reduce(list(masks.values())) if masks else np.zeros(rows, dtype=bool)
+
+
+def _owned(column):
+    """A column that may be written to."""
+    values, known = column
+    values = {member: flags.copy() for member, flags in values.items()} if isinstance(values, dict) else values.copy()
+    return values, known.copy()
+
+
+def _overlay(column, other, place):
+    """Put another column in the place of some rows."""
+    values, known = column
+    known[place] = other.known
+    if isinstance(values, dict):
+        for member in {*values, *other.values}:
+            values.setdefault(member, np.zeros(len(known), dtype=bool))[place] = other.values.get(member, False)
+    else:
+        values[place] = other.values
+
+
+# --- what is changed
+
+
+def _entry(decider: "Decider", change: "RuleChange") -> "Rule | Calculation | None":
+    knowledge = decider.knowledge
+    if change.kind == "rule":
+        return decider.rules.get(change.id)
+    return next((calculation for calculation in knowledge.calculations if calculation.id == change.id), None)
+
+
+def _comes_in_by(entry: Any) -> Any:
+    """What decides whether a rule holds or a calculation has its inputs."""
+    if entry is None:
+        return None
+    return (entry.all, entry.any, copied_by(entry)) if hasattr(entry, "conclude") else (entry.gives, entry.inputs)
+
+
+def _settles(entry: Any) -> Any:
+    """What `deciding.unknowns` reads of a rule or calculation whether it comes into play or not."""
+    if entry is None or not hasattr(entry, "conclude"):
+        return _comes_in_by(entry)
+    concluded = tuple(sorted(conclusion.fact for conclusion in entry.conclude))
+    return (concluded, _comes_in_by(entry)) if concluded else None
+
+
+def _behind(decider: "Decider", entry: Any) -> frozenset[str]:
+    """Every fact that may decide whether a rule or calculation comes into play."""
+    upstream = Upstream(decider.knowledge)
+    reads = read_by_rule(entry) if hasattr(entry, "conclude") else reads_of(entry, "fact")
+    return frozenset().union(*(upstream.of_fact(name) for name in reads))

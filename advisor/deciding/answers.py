@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from ..engine.fact_columns import given_of, put, shared_columns
+from ..engine.fact_columns import given_of, put, put_numbers, shared_columns
 from ..errors import InputError
 from ..frozen import frozen
-from ..knowledge.case_model import ORIGINS, Case
+from ..knowledge.case_model import ORIGINS, Answer, Case
 from ..knowledge.model import Fact, Knowledge, Record, Value
 from ..knowledge.near import did_you_mean
 from ..knowledge.records import asked_of_case
@@ -152,20 +152,32 @@ def overlaid(
     given = shared_columns(facts, bare.facts, len(cases))
     answered: dict[str, Any] = {}
     odd = np.zeros(len(cases), dtype=bool)
+    # Answer by answer is gathered only; what is put into columns is put fact by fact.
+    by_fact: dict[str, tuple[list[int], list[Answer]]] = {}
     for row, case in enumerate(cases):
         for name, answer in case.answers.items():
-            fact = facts[name]
-            if fact.source != "asked":
-                continue  # what stands on record of the car counts
-            value = _whole(fact, answer.value)
-            if fact.kind == "number" and not (
-                (fact.low is None or value >= fact.low) and (fact.high is None or value <= fact.high)
-            ):
-                odd[row] = True
-            if not put(fact, given, row, value, len(cases)):
-                odd[row] = True
-            if answer.origin in ORIGINS:
-                answered.setdefault(name, np.zeros(len(cases), dtype=bool))[row] = True
+            if name not in by_fact:
+                by_fact[name] = [], []
+            rows, answers = by_fact[name]
+            rows.append(row)
+            answers.append(answer)
+    for name, (rows, answers) in by_fact.items():
+        fact = facts[name]
+        if fact.source != "asked":
+            continue  # what stands on record of the car counts
+        if fact.kind == "number":
+            values = np.array([answer.value for answer in answers], dtype=float)
+            values = np.ceil(values) if counted(fact) else values
+            low, high = (np.nan if end is None else end for end in (fact.low, fact.high))
+            odd[rows] |= (values < low) | (values > high) | np.isnan(values)
+            put_numbers(fact, given, rows, values, len(cases))
+        else:
+            for row, answer in zip(rows, answers):
+                odd[row] |= not put(fact, given, row, answer.value, len(cases))
+        said = [row for row, answer in zip(rows, answers) if answer.origin in ORIGINS]
+        if said:
+            answered[name] = np.zeros(len(cases), dtype=bool)
+            answered[name][said] = True
     return given_of(given), answered, odd
 
 
@@ -228,9 +240,10 @@ def guarded(knowledge: Knowledge) -> tuple[str, ...]:
 
 def check_names(case: Case, knowledge: Knowledge) -> None:
     """Refuse an answer to something no case may answer; nearest name suggested."""
-    asked = [name for name, fact in knowledge.facts.items() if asked_of_case(fact)]
     for name in (*case.answers, *case.unknown):
-        if name not in asked:
+        fact = knowledge.facts.get(name)
+        if fact is None or not asked_of_case(fact):
+            asked = [known for known, fact in knowledge.facts.items() if asked_of_case(fact)]
             raise InputError(
                 f"{name!r} is not something the advisor asks.",
                 value=name,

@@ -126,13 +126,19 @@ class BatchDecider:
             of_all += self.run(knowns[start : start + size], platform, lean=True, ask_first=ask_first).outcomes
         return of_all
 
+    def look_for_first(self, batched: "Batched", knowns: "Mapping[int, Known]", platform: "Record | None") -> None:
+        """Note what is to be asked first in cases of a batch, row -> `Known`, where no kit passes."""
+        batched.ask_first = self._to_ask_first(knowns, platform, batched.outcomes)
+        for row in batched.ask_first:
+            batched.outcomes[row] = batched.outcomes[row]._replace(outcome=MORE_ANSWERS)
+
     def _to_ask_first(self, knowns, platform, outcomes):
         """Row -> the facts taken at their worst that are asked first: no kit fits, and with another value one would."""
         tried = [
             (row, fact, other)
-            for row, outcome in enumerate(outcomes)
-            if outcome.outcome == NO_KIT and not knowns[row].declined
-            for fact, other in taken_otherwise(knowns[row], self.knowledge)
+            for row, known in knowns.items()
+            if outcomes[row].outcome == NO_KIT and not known.declined
+            for fact, other in taken_otherwise(known, self.knowledge)
         ]
         others = self.outcomes([other for *_, other in tried], platform, ask_first=False)
         asking: dict[int, list[str]] = {}
@@ -156,9 +162,7 @@ class BatchDecider:
         batched = self.run_columns(given, answered, missing, platform, lean=lean)
         batched.stopped = stopped
         if ask_first:
-            batched.ask_first = self._to_ask_first(knowns, platform, batched.outcomes)
-            for row in batched.ask_first:
-                batched.outcomes[row] = batched.outcomes[row]._replace(outcome=MORE_ANSWERS)
+            self.look_for_first(batched, dict(enumerate(knowns)), platform)
         return batched
 
     def stopped(self, knowns: "Sequence[Known]") -> np.ndarray:

@@ -155,6 +155,13 @@ def stacked(facts: Mapping[str, Fact], upper: Cases, lower: Cases) -> Cases:
     return Cases(joined, answered, rows)
 
 
+def taken(given: Given, rows: NDArray[np.intp]) -> Given:
+    """A column of some of its cases, in the order of ``rows``."""
+    values, known = given
+    picked = {member: flags[rows] for member, flags in values.items()} if isinstance(values, dict) else values[rows]
+    return picked, None if known is None else known[rows]
+
+
 def given_of(filled: Mapping[str, FactColumn]) -> dict[str, Given]:
     """Columns as they are handed in."""
     return {name: (column.values, column.known) for name, column in filled.items()}
@@ -183,6 +190,15 @@ def put(fact: Fact, filled: dict[str, FactColumn], row: int, value: Value, rows:
         return False
     _put(fact, column, row, value)
     return True
+
+
+def put_numbers(fact: Fact, filled: dict[str, FactColumn], rows: Sequence[int], values: Any, count: int) -> None:
+    """As `put`, of several cases at once; ``values``: a float array, one value for each of ``rows``."""
+    column = filled.get(fact.name)
+    if column is None:
+        column = filled[fact.name] = empty(fact, count)
+    column.values[rows] = values
+    column.known[rows] = True
 
 
 def _take_out(fact, column, row):

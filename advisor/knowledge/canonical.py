@@ -45,7 +45,10 @@ def plain(content: Any) -> Any:
 
 def text(content: object) -> str:
     """Canonical JSON: sorted keys, no blanks."""
-    return json.dumps(plain(content), sort_keys=True, ensure_ascii=False, separators=(",", ":"), allow_nan=False)
+    return _written(plain(content))
+
+
+_written = json.JSONEncoder(sort_keys=True, ensure_ascii=False, separators=(",", ":"), allow_nan=False).encode
 
 
 def sha256(content: object) -> str:

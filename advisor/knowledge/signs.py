@@ -27,6 +27,8 @@ def first_odd(text: str) -> str:
     """The first sign of a text that does not show what it does, as U+202E; "" where there is none. Line ends are
     none.
     """
+    if text.isascii() and text.isprintable():  # as most are, and quickly seen
+        return ""
     match = _ODD.search(text)
     return f"U+{ord(match[0]):04X}" if match else ""
 

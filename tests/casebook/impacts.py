@@ -7,7 +7,7 @@ import shutil
 
 import pytest
 
-from advisor.casebook import impact, impact_result, stored_form, untouched
+from advisor.casebook import impact, impact_result, impact_work, stored_form, untouched
 from advisor.casebook.book import Casebook
 from advisor.casebook.difference import difference
 from advisor.casebook.kept_files import Files
@@ -116,8 +116,9 @@ def look(book, what, **options):
     _, knowledge, files = edited(what)
     found = impact.run(book, knowledge, files, **{"processes": 1, **options})
     names = {case["number"]: case["answers"].body["case"]["id"] for case in book.overview()}
-    results = {names[one.number]: one for one in found.state.results()}
     summary = found.summary()
+    with impact_work.Worker(book.store.place, knowledge) as worker:
+        results = {names[one.number]: found.in_full(worker, one) for one in list(found.state.results())}
     found.state.close()
     return results, summary
 

@@ -4,6 +4,7 @@ import dataclasses
 import socket
 import subprocess
 import sys
+from types import SimpleNamespace
 
 import pytest
 
@@ -12,6 +13,8 @@ from advisor.casebook.book import Casebook
 from advisor.casebook.impact import LastTold
 from advisor.casebook.impact_result import Result
 from advisor.casebook.impact_state import ImpactResults
+from advisor.casebook.rule_changes import changes
+from advisor.casebook.untouched import Untouched
 from advisor.deciding.recording import record
 from advisor.errors import StoreError
 from advisor.knowledge.case_model import Answer
@@ -200,3 +203,19 @@ def test_cases_left_out_come_to_what_deciding_both_sides_gives(tmp_path, monkeyp
     assert rows[asked_first.id]["in_play"] == ["rule nothing-outside-racing"]
     assert not rows[asked_first.id]["program"]
     assert rows[on_file.id]["class"] == impact_result.NO_KIT and rows[impacts.STREET]["ring"]
+
+
+def test_a_calculation_that_contradictions_are_found_by_leaves_no_case_out():
+    """It is worked out before stage case, so that nothing is seen of it among what comes into play there."""
+    knowledge = shelf.content().knowledge
+    for stage, possible in (("consistency", False), ("case", True)):
+        first = next(calculation for calculation in knowledge.calculations if calculation.stage == stage)
+        other = dataclasses.replace(first, because="For a test.")
+        calculations = tuple(other if each is first else each for each in knowledge.calculations)
+        sides = [
+            SimpleNamespace(knowledge=side, rules={rule.id: rule for rule in side.rules})
+            for side in (knowledge, dataclasses.replace(knowledge, calculations=calculations))
+        ]
+        listed = changes(*(side.knowledge for side in sides))
+        assert [change.name for change in listed] == [f"calculation {first.id}"]
+        assert Untouched(*sides, listed).possible is possible
