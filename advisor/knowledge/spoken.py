@@ -78,12 +78,20 @@ def tokens(text: str) -> "list[Token]":
     >>> [one.word for one in tokens("It's a V8, doesn't tow 1.4t")]
     ['it', 'is', 'a', 'v', '8', ',', 'does', 'not', 'tow', '1.4', 't']
     """
-    plain = "".join(" " if unicodedata.category(char) in ("Zs", "Cc") else char for char in text).translate(_PLAIN)
+    plain = text
+    if not (text.isascii() and text.isprintable()):
+        plain = "".join(" " if unicodedata.category(char) in ("Zs", "Cc") else char for char in text).translate(_PLAIN)
     tokens_read = []
     for match in _TOKEN.finditer(plain):
-        for word in _full(_THRICE.sub(r"\1\1", match[0].casefold())).split():
-            tokens_read.append(Token(word, stem(word), match.start(), match.end()))
+        start, end = match.span()
+        tokens_read += [Token(word, short, start, end) for word, short in _words(match[0])]
     return tokens_read
+
+
+@functools.lru_cache(maxsize=1 << 13)  # the phrases of the vocabulary are made of few words
+def _words(text):
+    """The words that one stands for, each with its stem."""
+    return tuple([(word, stem(word)) for word in _full(_THRICE.sub(r"\1\1", text.casefold())).split()])
 
 
 def _full(word):
