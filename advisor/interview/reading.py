@@ -13,12 +13,14 @@ from ..knowledge import given_answers
 from ..knowledge.model import Fact, Knowledge, Record
 from ..knowledge.sentences import joined
 from .names import CAR, Names, find_car, folded, shortened
-from .state import Said
+from .state import Aside, Said
 
 if TYPE_CHECKING:
     from .taking_down import Sentences
 
 LONGEST_LINE = 2000
+#: How a part begins that only supposes.
+_IF = re.compile(r"(?:and |but |so )?(?:if|when|suppose|supposing|unless|once|should|imagine|say)\b", re.IGNORECASE)
 #: Orders after which something may stand; where an answer holds an equals sign these come first.
 _WITH_MORE = ("why", "why-not", "what-if", "what-would-change", "explain", "change", "note", "later", "help", "insist")
 #: Orders and their other spellings; the first word is the one shown.
@@ -156,6 +158,10 @@ class Reader:
         ]
 
     def _piece(self, piece, current, alone):
+        if alone and "=" not in piece:
+            both = self._told_and_asked(piece, current)
+            if both:
+                return both
         order = order_in(piece)
         if order is not None and order.rest and order.word not in ("why", "later", "help"):
             return [order]
@@ -187,6 +193,35 @@ class Reader:
         if not asked_back.is_asking(piece):
             return False
         return bool(asked_back.asking(piece, self.knowledge.asked_back).about or meaning(piece))
+
+    def _told_and_asked(self, piece, current):
+        """What is told beside a question and the question, "tows 1200 kg, why 330?"; nothing where it is one of both.
+
+        What is told beside what might be, "what if it made 500 Nm, it is standard", tells nothing of the car.
+        """
+        signs = list(re.finditer(r"[,.;?!] +(?:(?:and|but|so) )?", piece))
+        statement_first = [(piece[: sign.start()], piece[sign.end() :]) for sign in reversed(signs)]
+        asked_first = [(piece[sign.end() :], piece[: sign.start() + 1].rstrip(",.;!")) for sign in signs]
+        for statement, asked in (*statement_first, *asked_first):
+            if (
+                asked_back.is_asking(statement)
+                or _IF.match(statement)
+                or not self._is_question(asked)
+                or self._is_supposed(asked)
+            ):
+                continue
+            try:
+                heard = self._sentence(statement, current or "", None)
+            except InputError as refused:
+                digits = any(char.isdigit() for char in statement)
+                heard = [Aside(f"Not taken down: {refused.what}")] if digits and piece.startswith(statement) else []
+            if heard:
+                return [*heard, TypedOrder("asked", asked)]
+        return []
+
+    def _is_supposed(self, piece):
+        """Is it asked what would be if?"""
+        return asked_back.asking(piece, self.knowledge.asked_back).about == asked_back.WHAT_IF
 
     def _sentence(self, piece, current, refusal):
         """What a sentence says of any fact, by the room that listens; it is loaded only now."""

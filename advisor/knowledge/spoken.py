@@ -149,6 +149,8 @@ _WHOLE = frozenset(
         "headed",
         "heading",
         "standards",
+        "tune",
+        "tunes",
     ]
 )
 #: Words that without their ending would be another: a bit of something is no bite, to care no car.

@@ -3,22 +3,20 @@
 from fractions import Fraction
 
 from ..errors import QuantityError
-from ..knowledge import spoken, units
-from .around_numbers import OF_MONEY
+from ..knowledge import spoken
+from .around_numbers import CURRENCIES, OF_MONEY
 from .hearing import Asked, Heard
-from .number_context import NumberContext
-from .number_said import NumberSaid
 from .phrases import denied
 from .taken_apart import MILS, Piece, flat, number_text
+from .units_said import UnitsSaid
 
 #: Words beside which a sum of money is what somebody has to spend, and those beside which it is something else.
 _HAS = frozenset(
     ("got", "have", "has", "spend", "stretch", "afford", "limit", "tops", "max", "maximum", "under", "push")
 )
-_ENGINES = ("engine", "motor", "lump")
 
 
-class Amounts(NumberContext):
+class Amounts(UnitsSaid):
     """Number facts heard in a sentence."""
 
     def _numbers(self):
@@ -30,6 +28,9 @@ class Amounts(NumberContext):
             readings, open_ = self._facts_of(heard_number, number)
             self.taken.update(range(heard_number.start, heard_number.end)) if readings or open_ else None
             if readings and heard_number.end < len(self.tokens) and self.tokens[heard_number.end].word in MILS:
+                self.taken.add(heard_number.end)
+            behind = self.tokens[heard_number.end].word if heard_number.end < len(self.tokens) else ""
+            if readings and heard_number.kind == "money" and behind in CURRENCIES:
                 self.taken.add(heard_number.end)
             if len(readings) == 1:
                 heard = readings[0]
@@ -101,7 +102,7 @@ class Amounts(NumberContext):
                 and self._named_behind(fact, heard_number)
             ):
                 distance = 0
-            if distance is not None and not self._elsewhere(fact, number):
+            if distance is not None and not self._elsewhere(fact, number) and not self._lacks(fact):
                 near[fact.name] = distance
         pointed = {
             name: self._readings(self.facts[name], heard_number, number)
@@ -184,6 +185,14 @@ class Amounts(NumberContext):
             return [], [self.about]
         return [], []
 
+    def _lacks(self, fact):
+        """Is none of the words said that the fact needs: "two runs a day" of a school's bus are no hard launches?"""
+        needs = self._speech(fact.name).needs
+        if not needs or fact.name == self.about:
+            return False
+        stems = {token.stem for token in self.tokens}
+        return not any(set(spoken.phrase(text)) <= stems for text in needs)
+
     def _nothing_else(self, heard_number, number):
         """Is the number, but for small words, the whole part?"""
         start, end, _ = self.parts[number]
@@ -222,107 +231,6 @@ class Amounts(NumberContext):
         if self.about or {"torque", "power"} & others:
             return []
         return [name for name in self.facts if name in measured_facts]
-
-    def _trade_units(self, values):
-        """Words that are a unit in the trade alone: "240 brake"; litres by what engine it is: "2.8 straight six"."""
-        begun = {value.start for value in values}  # "two turbos" and "2.5 straight away" are no litres
-        counted = {value.start for value in values if self.facts[value.fact].kind == "number"}
-        motorcycle = any(value.value == "motorcycle" for value in values)
-        for number in self.numbers:
-            following = self.tokens[number.end].word if number.end < len(self.tokens) else ""
-            if number.kind or not number.bare or not following or units.find(following) is not None:
-                continue
-            if number.end in counted and not number.decimal and 250 <= number.values[0] <= 9000:
-                if number.values[0] >= 900 or motorcycle:  # "a twelve hundred four cylinder"
-                    number.unit, number.spelling = units.find("cc"), "cc"
-                continue
-            if following in _ENGINES and 500 <= number.values[0] <= 9000 and not self._is_speed_behind(number.end):
-                number.unit, number.spelling = units.find("cc"), "cc"  # "a 1600 engine"
-                continue
-            meant = {
-                fact.speech.units[following]
-                for fact in self.listener.numbers
-                if fact.speech and fact.speech.by_unit and following in fact.speech.units
-            }
-            unit = units.find(meant.pop()) if len(meant) == 1 else None
-            if unit is not None and unit.name == "cm3" and motorcycle and number.values[0] >= 50:
-                number.unit, number.spelling = unit, following
-                continue
-            if unit is not None and (
-                unit.dimension != "volume" or (number.decimal and (number.end in begun or following in _ENGINES))
-            ):
-                number.unit, number.spelling, number.end = unit, following, number.end + 1
-
-    def _is_speed_behind(self, at):
-        """Is it the speed of the engine, "1600 engine speed"?"""
-        return self.tokens[at + 1].word in ("speed", "revs", "rpm") if at + 1 < len(self.tokens) else False
-
-    def _named_numbers(self):
-        """Places of words that belong to a name, as the two of "two-step"."""
-        return {
-            at
-            for pointer in self.pointers
-            if pointer.solid > 1
-            for at in range(pointer.start, pointer.end)
-            if self.tokens[at].word in ("two", "1st", "first")
-        }
-
-    def _corrected_numbers(self, values):
-        """As in "380 no 360", "two no three cylinders": the "no" between two numbers takes the first back."""
-        counted = [value for value in values if self.facts[value.fact].kind == "number"]
-        for first in self.numbers:
-            for second in (*self.numbers, *counted):
-                between = [at for at in range(first.end, second.start) if self.tokens[at].word not in (",", "-")]
-                if first.kind or [self.tokens[at].word for at in between] != ["no"]:
-                    continue
-                if isinstance(second, NumberSaid):
-                    of_a_kind = not second.kind and (first.bare or second.bare or first.unit is second.unit)
-                else:
-                    of_a_kind = first.bare
-                if of_a_kind:
-                    self._mark_correction(between[0])
-
-    def _units_corrected(self):
-        """A number without a unit directly behind a correction has that of the one it corrects: "350 Nm, no, 380"."""
-        for start, end in self.fixes:
-            old = next((number for number in reversed(self.numbers) if number.end <= start), None)
-            new = next((number for number in self.numbers if number.start >= end), None)
-            if (
-                old is None
-                or new is None
-                or new.start - end > 2
-                or old.bare
-                or not new.bare
-                or old.kind
-                or new.kind
-                or old.dimension == "force"
-            ):
-                continue
-            if old.values and new.values and old.values[0] / 2 < new.values[0] < 2 * old.values[0]:
-                new.unit, new.spelling = old.unit, old.spelling
-
-    def _units_behind(self):
-        """A unit in a part without a number belongs to the number before: "four forty, that's newton metres"."""
-        for place, (start, end, _) in enumerate(self.parts):
-            words = [token.word for token in self.tokens[start:end]]
-            if place == 0 or any(start <= number.start < end for number in self.numbers):
-                continue
-            skip = 2 if words[:1] and words[0] in ("that", "it", "those") and words[1:2] in (["is"], ["are"]) else 0
-            for last in range(min(end, start + skip + 3), start + skip, -1):
-                spelling = " ".join(words[skip : last - start])
-                unit = units.find(spelling) if len(spelling) > 1 else None
-                meant = words[last - start :] in (["i", "mean"], ["i", "meant"], ["that", "is"])
-                if unit is not None and unit.name != "1" and (skip or meant or last == end):
-                    before = [number for number in self.numbers if number.end <= start and not number.kind]
-                    if (
-                        before
-                        and before[-1].bare
-                        and self.part_of(before[-1].start) == place - 1
-                        and not before[-1].pair
-                    ):
-                        before[-1].unit, before[-1].spelling = unit, spelling
-                        self.taken.update(range(start + skip, last))
-                    break
 
     def _second_thoughts(self):
         """As in "about 350, maybe 360 Nm": a bare number close to one that was taken makes it two answers."""

@@ -115,6 +115,10 @@ def hedged(number: NumberSaid, tokens: Sequence[Token]) -> None:
     number.rough, number.start, number.end = kind, number.start - count, number.end + more
 
 
+#: Behind a number: it is money.
+CURRENCIES = frozenset(
+    word_list("quid £ $ € dollar dollars euro euros bucks eur gbp usd aud pence pounds sterling pound")
+)
 #: Words beside which a sum of money is a price of something.
 OF_MONEY = frozenset(
     word_list(
@@ -153,8 +157,7 @@ def other_kind(number: NumberSaid, tokens: Sequence[Token], numbers: Sequence[Nu
     if (
         (number.bare and near & OF_MONEY)
         or before in ("£", "$", "€")
-        or after
-        in ("quid", "£", "$", "€", "dollar", "dollars", "euro", "euros", "bucks", "eur", "gbp", "usd", "aud", "pence")
+        or after in CURRENCIES - {"pounds", "pound", "sterling"}
         or (number.spelling in ("pounds", "pound") and after in ("sterling",))
         or (number.bare and tokens[number.end - 1].word == "grand" and not near & _OF_REVS)
     ):

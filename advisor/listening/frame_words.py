@@ -23,6 +23,9 @@ OWN = (
     "this one",
     "this car",
     "my own",
+    "in it now",
+    "in there now",
+    "one in it",
 )
 PEOPLE = frozenset(
     word_list(
@@ -124,7 +127,10 @@ NOT_DONE_YET = phrase_list(
     "not installed yet, not on it yet, not on yet, not in it yet, not in yet, not working yet, "
     "yet to go on, yet to be fitted, still in the box, still in its box"
 )
-OF_SOMETHING_ELSE = phrase_list("for another day, another story, different story, for another time")
+OF_SOMETHING_ELSE = phrase_list(
+    "that is another call, that is another job, for another call, for another day, another story, different story, "
+    "for another time"
+)
 TAKEN_BACK = phrase_list(
     "forget that, forget i said, forget about that, ignore that, scrap that, never mind that, "
     "disregard that, leave that out, do not count that, do not write that down, take that back, "

@@ -27,7 +27,8 @@ _ENDS_AN_ENGINE = frozenset(word_list(". , ; ! with and but so from petrol"))
 #: Verbs after which a number without a unit is what the number before became: "it's been mapped to about 340".
 _CHANGED = frozenset(
     word_list(
-        "mapped remapped tuned chipped turned wound cranked upped raised lifted taken brought up down dropped gone went"
+        "takes took brings puts mapped remapped tuned chipped turned wound cranked upped raised lifted taken brought "
+        "up down dropped gone went"
     )
 )
 

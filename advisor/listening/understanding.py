@@ -84,6 +84,7 @@ class _Sentence(Weighing):
         self.numbers = numbers(self.tokens, blocked, self.text)
         self._trade_units(values)
         self._units_corrected()
+        self._units_a_little_behind()
         self._corrected_numbers(values)
         self.parts = frame.clauses(self.tokens)
         pointing = (pointer for pointer in self.pointers if pointer.end - pointer.start > 1)

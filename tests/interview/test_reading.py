@@ -60,7 +60,7 @@ def told(text, current=None):
         (
             "it's a Bramble, 420 Nm, chipped",
             "car",
-            {"car": "bramble-20t", "engine_torque": 420.0, "engine_state": "modified"},
+            {"car": "bramble-20t", "engine_torque": 420.0, "engine_state": "modified", "engine_changes": "chip"},
         ),
         ("dunno mate", "engine_torque", {"engine_torque": None}),
         ("2", "main_use", {"main_use": "weekend_road"}),
@@ -87,6 +87,26 @@ def told(text, current=None):
 )
 def test_what_is_said(text, current, expected):
     assert told(text, current) == expected
+
+
+@pytest.mark.parametrize(
+    ("text", "facts", "asked"),
+    [
+        ("tows 1200 kg, why 330?", {"towed_mass": 1200.0}, "why 330?"),
+        ("why 330? it tows 1200 kg", {"towed_mass": 1200.0}, "why 330?"),
+        ("380, no sorry, 360 Nm, what does it cost?", {"engine_torque": 360.0}, "what does it cost?"),
+        ("is it going to be heavy? I want it light", {"pedal_tolerance": "light"}, "is it going to be heavy?"),
+    ],
+)
+def test_what_is_told_beside_a_question_is_taken_and_the_question_answered(text, facts, asked):
+    items = READER.read(text, None)
+    assert {item.fact: item.value for item in items if isinstance(item, Said)} == facts
+    assert [item for item in items if isinstance(item, TypedOrder)] == [TypedOrder("asked", asked)]
+
+
+def test_what_is_told_beside_a_question_and_not_taken_is_said():
+    aside, question = READER.read("tows 1200, why 330?", None)
+    assert "'1200': it has no unit" in aside.text and question == TypedOrder("asked", "why 330?")
 
 
 def test_what_of_a_sentence_is_not_taken_is_said():

@@ -1,0 +1,128 @@
+"""The unit a number is in where it stands elsewhere: behind a correction, in the next part, in a word of the trade."""
+
+from ..knowledge import units
+from .number_context import NumberContext
+from .number_said import NumberSaid
+
+_ENGINES = ("engine", "motor", "lump")
+
+
+class UnitsSaid(NumberContext):
+    """A sentence whose numbers get the units that are said of them."""
+
+    def _trade_units(self, values):
+        """Words that are a unit in the trade alone: "240 brake"; litres by what engine it is: "2.8 straight six"."""
+        begun = {value.start for value in values}  # "two turbos" and "2.5 straight away" are no litres
+        counted = {value.start for value in values if self.facts[value.fact].kind == "number"}
+        motorcycle = any(value.value == "motorcycle" for value in values)
+        for number in self.numbers:
+            following = self.tokens[number.end].word if number.end < len(self.tokens) else ""
+            if number.kind or not number.bare or not following or units.find(following) is not None:
+                continue
+            if number.end in counted and not number.decimal and 250 <= number.values[0] <= 9000:
+                if number.values[0] >= 900 or motorcycle:  # "a twelve hundred four cylinder"
+                    number.unit, number.spelling = units.find("cc"), "cc"
+                continue
+            if following in _ENGINES and 500 <= number.values[0] <= 9000 and not self._is_speed_behind(number.end):
+                number.unit, number.spelling = units.find("cc"), "cc"  # "a 1600 engine"
+                continue
+            meant = {
+                fact.speech.units[following]
+                for fact in self.listener.numbers
+                if fact.speech and fact.speech.by_unit and following in fact.speech.units
+            }
+            unit = units.find(meant.pop()) if len(meant) == 1 else None
+            if unit is not None and unit.name == "cm3" and motorcycle and number.values[0] >= 50:
+                number.unit, number.spelling = unit, following
+                continue
+            if unit is not None and (
+                unit.dimension != "volume" or (number.decimal and (number.end in begun or following in _ENGINES))
+            ):
+                number.unit, number.spelling, number.end = unit, following, number.end + 1
+
+    def _is_speed_behind(self, at):
+        """Is it the speed of the engine, "1600 engine speed"?"""
+        return self.tokens[at + 1].word in ("speed", "revs", "rpm") if at + 1 < len(self.tokens) else False
+
+    def _named_numbers(self):
+        """Places of words that belong to a name, as the two of "two-step"."""
+        return {
+            at
+            for pointer in self.pointers
+            if pointer.solid > 1
+            for at in range(pointer.start, pointer.end)
+            if self.tokens[at].word in ("two", "1st", "first")
+        }
+
+    def _corrected_numbers(self, values):
+        """As in "380 no 360", "two no three cylinders": the "no" between two numbers takes the first back."""
+        counted = [value for value in values if self.facts[value.fact].kind == "number"]
+        for first in self.numbers:
+            for second in (*self.numbers, *counted):
+                between = [at for at in range(first.end, second.start) if self.tokens[at].word not in (",", "-")]
+                if first.kind or [self.tokens[at].word for at in between] != ["no"]:
+                    continue
+                if isinstance(second, NumberSaid):
+                    of_a_kind = not second.kind and (first.bare or second.bare or first.unit is second.unit)
+                else:
+                    of_a_kind = first.bare
+                if of_a_kind:
+                    self._mark_correction(between[0])
+
+    def _units_corrected(self):
+        """A number without a unit directly behind a correction has that of the one it corrects: "350 Nm, no, 380"."""
+        for start, end in self.fixes:
+            old = next((number for number in reversed(self.numbers) if number.end <= start), None)
+            new = next((number for number in self.numbers if number.start >= end), None)
+            if (
+                old is None
+                or new is None
+                or new.start - end > 2
+                or old.bare
+                or not new.bare
+                or old.kind
+                or new.kind
+                or old.dimension == "force"
+            ):
+                continue
+            if old.values and new.values and old.values[0] / 2 < new.values[0] < 2 * old.values[0]:
+                new.unit, new.spelling = old.unit, old.spelling
+
+    def _units_a_little_behind(self):
+        """As in "five-oh-five at the hubs in kilowatts"."""
+        for number in self.numbers:
+            for at in range(number.end + 1, min(number.end + 6, len(self.tokens) - 1)):
+                unit = units.find(self.tokens[at + 1].word) if self.tokens[at].word == "in" else None
+                alone = not any(number.end <= other.start <= at for other in self.numbers)
+                if (
+                    unit is not None
+                    and unit.dimension in ("torque", "power")
+                    and number.bare
+                    and not number.kind
+                    and alone
+                ):
+                    number.unit, number.spelling = unit, self.tokens[at + 1].word
+                    self.taken.update((at, at + 1))
+
+    def _units_behind(self):
+        """A unit in a part without a number belongs to the number before: "four forty, that's newton metres"."""
+        for place, (start, end, _) in enumerate(self.parts):
+            words = [token.word for token in self.tokens[start:end]]
+            if place == 0 or any(start <= number.start < end for number in self.numbers):
+                continue
+            skip = 2 if words[:1] and words[0] in ("that", "it", "those") and words[1:2] in (["is"], ["are"]) else 0
+            for last in range(min(end, start + skip + 3), start + skip, -1):
+                spelling = " ".join(words[skip : last - start])
+                unit = units.find(spelling) if len(spelling) > 1 else None
+                meant = words[last - start :] in (["i", "mean"], ["i", "meant"], ["that", "is"])
+                if unit is not None and unit.name != "1" and (skip or meant or last == end):
+                    before = [number for number in self.numbers if number.end <= start and not number.kind]
+                    if (
+                        before
+                        and before[-1].bare
+                        and self.part_of(before[-1].start) == place - 1
+                        and not before[-1].pair
+                    ):
+                        before[-1].unit, before[-1].spelling = unit, spelling
+                        self.taken.update(range(start + skip, last))
+                    break
