@@ -279,7 +279,19 @@ def filling(place: ServerPlace, name: str) -> "Iterator[psycopg.Connection[Any]]
                     "Name another with schema=NAME in the address, as a role that may make one.",
                 )
             _do(connection, here.NAME_ANEW, (name, name))
+            # Within one transaction a row leaves each of its former states behind. The head, moved on with every entry,
+            # would be looked for among all of them; so the entries are held against each other when all are there.
+            connection.execute(here.HEAD_WAITS)
             yield connection
+            (broken,) = _do(connection, here.NOT_IN_A_CHAIN, (name,)).fetchone()
+            if broken is not None:
+                raise _fault(
+                    place,
+                    f"entry {broken} of the casebook to be copied does not follow on the one before it.",
+                    "See what is wrong with it: advisor case check. Take what is sound with: advisor case salvage.",
+                )
+            connection.execute(here.HEAD_GOES_TO_LAST)
+            connection.execute(here.HEAD_FOLLOWS_AGAIN)
             connection.execute(here.LOOK_AT_WHAT_CAME)
 
 

@@ -89,6 +89,19 @@ MAKE_SCHEMA = "CREATE SCHEMA {schema}"
 BEGIN_VERSION = "INSERT INTO version VALUES (1, ?)"
 MOVE_VERSION = "UPDATE version SET number = ?"
 NAME_ANEW = "UPDATE head SET casebook = ?, digest = ?"
+#: Within the transaction that fills an empty casebook: nobody else sees the tables meanwhile.
+HEAD_WAITS = "ALTER TABLE entry DISABLE TRIGGER entry_follows; ALTER TABLE head DISABLE TRIGGER head_moves"
+HEAD_FOLLOWS_AGAIN = "ALTER TABLE entry ENABLE TRIGGER entry_follows; ALTER TABLE head ENABLE TRIGGER head_moves"
+#: The first entry that does not follow on the one before it, the first one on the casebook's name; or null.
+NOT_IN_A_CHAIN = (
+    "SELECT min(number) FROM"
+    " (SELECT number, previous, row_number() OVER chain AS place, lag(digest) OVER chain AS before FROM entry"
+    " WINDOW chain AS (ORDER BY number)) AS linked WHERE number <> place OR previous <> coalesce(before, ?)"
+)
+HEAD_GOES_TO_LAST = (
+    "UPDATE head SET entries = number, digest = last.digest"
+    " FROM (SELECT number, digest FROM entry ORDER BY number DESC LIMIT 1) AS last"
+)
 #: So that the server knows how much there is before it looks by itself, and looks rows up instead of reading all.
 LOOK_AT_WHAT_CAME = "ANALYZE cases, entry, sealed_part, private, seal, taken_over, handed_over, content, knowledge_file"
 NEVER_AS_LONG = "SET LOCAL statement_timeout = 0"

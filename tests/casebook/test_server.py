@@ -368,6 +368,20 @@ def test_copies_go_both_ways_and_are_the_same_row_for_row(kept, path, tmp_path):
         assert [check_file(one)[0] for one in (tmp_path / "copy.sqlite", second, kept)] == [[], [], []]
 
 
+def test_a_broken_chain_is_not_copied(kept, tmp_path):
+    with Casebook(kept) as book:
+        places.copy(book.store, tmp_path / "copy.sqlite")
+    with stores.unguarded(tmp_path / "copy.sqlite") as connection:
+        connection.execute("UPDATE entry SET previous = 'another' WHERE number = 3")
+    second = stores.address(tmp_path / "second")
+    with database.emptied(stores.schema(tmp_path / "second")), Casebook(tmp_path / "copy.sqlite", write=False) as book:
+        with pytest.raises(StoreError, match="entry 3 of the casebook to be copied does not follow"):
+            places.copy(book.store, second)
+        with Casebook(second) as empty:
+            assert empty.store.row(statements.HEAD)[1] == 0
+        assert check_file(second)[0] == []
+
+
 def test_cases_are_taken_over_both_ways_and_back(kept, tmp_path):
     with Casebook(tmp_path / "counter.sqlite") as counter, Casebook(kept) as shop:
         shelf.save(counter, "nothing-fits", name="Ben Caller")
