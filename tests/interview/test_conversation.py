@@ -115,6 +115,13 @@ def test_undo_takes_back_one_step_at_a_time(talk):
     assert "answers: {}" in talk.store.path.read_text()
 
 
+@pytest.mark.parametrize("word", ["leave", "quit", "exit"])
+def test_leaving_early_saves(talk, word):
+    say(talk, "bramble", word)
+    assert talk.ended == orders.LEFT
+    assert load.case(talk.store.path, shop.knowledge()).platform == "bramble-20t"
+
+
 def test_change_asks_again_and_keeps_the_answer_until_there_is_another(talk):
     say(talk, *STANDING, "change torque now")
     assert talk.question == "engine_torque" and talk.state.said["engine_torque"].value == 430.0

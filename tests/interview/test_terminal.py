@@ -76,11 +76,16 @@ def test_tab_completes_a_choice(typed):
 F_KEYS = ["\x1bOP", "\x1bOQ", "\x1bOR", "\x1bOS", "\x1b[15~", "\x1b[17~", "\x1b[18~"]
 
 
-def test_every_key_does_what_its_word_does(typed, tmp_path):
-    for key, word in zip(F_KEYS, terminal.KEYS.values()):
-        ended, shown, talk = typed("bramble\rdaily\r430 Nm\r" + key + "leave\r")
-        other_ended, other_shown, other = typed("bramble\rdaily\r430 Nm\r" + word + "\rleave\r")
-        assert (ended, shown, talk.state) == (other_ended, other_shown, other.state), word
+def test_every_key_does_what_its_word_does(typed):
+    """One after the other, the last of which ends it."""
+    words = [f"{word}\r" for word in terminal.KEYS.values()]
+    assert len(words) == len(F_KEYS) and words[-1] == "done\r"
+    begun = "bramble\rdaily\r430 Nm\r"
+    ended, shown, talk = typed(begun + "".join(F_KEYS))
+    by_word, shown_by_word, other = typed(begun + "".join(words))
+    assert ended == by_word == DONE
+    assert shown.split("\n") == shown_by_word.split("\n")
+    assert talk.state == other.state
 
 
 def test_a_paste_of_several_lines_is_taken_as_one(typed):
