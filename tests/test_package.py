@@ -119,11 +119,12 @@ def test_editable_install_sees_an_edited_rule(source, tmp_path):
     command(*there, "install", "--quiet", "--no-deps", "--editable", source, cwd=empty)
     advisor = environment / "bin" / "advisor"
     quiet = {"XDG_CACHE_HOME": str(tmp_path / "cache")}
-    before = command(advisor, "rules", "show", "holds-worn-and-warm", cwd=empty, **quiet).stdout
     rule = source / "rules" / "case" / "holding.yaml"
-    rule.write_text(rule.read_text().replace("The clutch must hold", "This clutch has got to hold", 1))
+    before = rule.read_text()
+    assert before.count("The clutch must hold") == 1
+    rule.write_text(before.replace("The clutch must hold", "This clutch has got to hold"))
     after = command(advisor, "rules", "show", "holds-worn-and-warm", cwd=empty, **quiet).stdout
-    assert "The clutch must hold" in before and "This clutch has got to hold" in after
+    assert "This clutch has got to hold" in after and "The clutch must hold" not in after
 
 
 def test_the_run_of_the_tests_takes_its_commands_from_the_readme():
