@@ -25,6 +25,12 @@ LOOKED_FOR_RINGS = (50_000, 20, 100)
 gc.disable()  # while tests are gathered nothing is let go
 
 
+@pytest.hookimpl(trylast=True)
+def pytest_collection_modifyitems(items):
+    """The longest go first: at the end no process waits for another's half minute in a browser."""
+    items.sort(key=lambda item: item.path.name != "test_browser.py")
+
+
 def pytest_collection_finish(session):
     """What was gathered stays: it is never gone through for rings."""
     gc.freeze()

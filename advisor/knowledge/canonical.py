@@ -1,6 +1,7 @@
 """One text for one content: what hashes are taken over, whatever the file order, spacing or comments."""
 
 import dataclasses
+import functools
 import hashlib
 import json
 from collections.abc import Mapping
@@ -13,8 +14,14 @@ _LEFT_OUT = ("position", "hash")
 _SCALARS = frozenset((str, int, float, bool, type(None)))
 
 
-def _as_it_is(content):
-    return content
+@functools.cache
+def _fields_of(kind: Any) -> tuple[tuple[str, Any], ...] | None:
+    """Pairs (name, how it is hashed or None for as it is) of the fields of a dataclass; None of another class."""
+    if not dataclasses.is_dataclass(kind):
+        return None
+    return tuple(
+        (field.name, field.metadata.get(HASHED_AS)) for field in dataclasses.fields(kind) if field.name not in _LEFT_OUT
+    )
 
 
 def plain(content: Any) -> Any:
@@ -25,15 +32,15 @@ def plain(content: Any) -> Any:
         return content
     if kind is dict:
         return {str(key): plain(value) for key, value in content.items()}
-    if kind is list:
+    if kind is list or kind is tuple:
         return [plain(member) for member in content]
-    if dataclasses.is_dataclass(content):
-        fields = {
-            field.name: plain(field.metadata.get(HASHED_AS, _as_it_is)(getattr(content, field.name)))
-            for field in dataclasses.fields(content)
-            if field.name not in _LEFT_OUT
-        }
-        return {"is": type(content).__name__, **fields}
+    fields = _fields_of(kind)
+    if fields is not None:
+        data: dict[str, Any] = {"is": kind.__name__}
+        for name, hashed_as in fields:
+            value = getattr(content, name)
+            data[name] = plain(value if hashed_as is None else hashed_as(value))
+        return data
     if isinstance(content, Mapping):
         return {str(key): plain(value) for key, value in content.items()}
     if isinstance(content, (list, tuple)):

@@ -24,6 +24,11 @@ KNOWLEDGE_LIMIT, RECORDS_LIMIT = disk.RULES, disk.RECORDS
 # The C parser is about ten times as fast and gives the same events and marks.
 _Parser = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 
+#: Events that begin a value or a key, or are one.
+_OF_A_NODE = frozenset((yaml.ScalarEvent, yaml.MappingStartEvent, yaml.SequenceStartEvent))
+#: What a number begins with, and what only looks like one.
+_NUMBERS = "+-.0123456789"
+
 _INTEGER = re.compile(r"[-+]?(?:0|[1-9][0-9]*)")
 _DECIMAL = re.compile(r"[-+]?(?:0|[1-9][0-9]*)\.[0-9]+")
 
@@ -212,32 +217,33 @@ class _Reader:
         stack: list[list[Any]] = []  # open collections: [Node, pending key or None, its position]
         while True:
             event = parser.get_event()
-            if event is None or isinstance(event, yaml.StreamEndEvent):
-                break
-            if isinstance(event, yaml.DocumentStartEvent):
-                documents += 1
-                if documents > 1:
-                    self.refuse(event, "a second document begins here.", "Keep one document in a file.")
-                if event.version or event.tags:
-                    self.refuse(event, "a % directive is not allowed.", "Take the line out.")
-            elif isinstance(event, (yaml.MappingEndEvent, yaml.SequenceEndEvent)):
-                stack.pop()
-            elif isinstance(event, yaml.AliasEvent):
-                self.refuse(
-                    event,
-                    f"the alias *{event.anchor} is not allowed.",
-                    "Write the part out, or put the text in quotes.",
-                )
-            elif isinstance(event, yaml.NodeEvent):
+            kind = type(event)
+            if kind in _OF_A_NODE:  # nearly all of them
                 node = self.node(event, stack)
                 if node is None:
                     continue
                 if root is None:
                     root = node
-                if isinstance(node.value, (dict, list)):
+                if kind is not yaml.ScalarEvent:
                     if len(stack) >= DEEPEST:
                         self.refuse(event, f"the nesting is deeper than {DEEPEST}.", "Flatten it.")
                     stack.append([node, None, None])
+            elif kind is yaml.MappingEndEvent or kind is yaml.SequenceEndEvent:
+                stack.pop()
+            elif event is None or kind is yaml.StreamEndEvent:
+                break
+            elif kind is yaml.DocumentStartEvent:
+                documents += 1
+                if documents > 1:
+                    self.refuse(event, "a second document begins here.", "Keep one document in a file.")
+                if event.version or event.tags:
+                    self.refuse(event, "a % directive is not allowed.", "Take the line out.")
+            elif kind is yaml.AliasEvent:
+                self.refuse(
+                    event,
+                    f"the alias *{event.anchor} is not allowed.",
+                    "Write the part out, or put the text in quotes.",
+                )
         if root is None:
             raise self.error(
                 "the file is empty.", where=Position(self.name, 1, 1), remedy="Write its content, or delete the file."
@@ -254,24 +260,24 @@ class _Reader:
             self.refuse(
                 event, f"the tag {event.tag.replace('tag:yaml.org,2002:', '!!')} is not allowed.", "Take it out."
             )
-        place = self.place(event.start_mark)
-        top = stack[-1] if stack else None
-        if top and isinstance(top[0].value, dict) and top[1] is None:
+        mark = event.start_mark
+        place = Position(self.name, mark.line + 1, mark.column + 1)
+        top = stack[-1] if stack else [None, None, None]
+        above = top[0].value if stack else None
+        if type(above) is dict and top[1] is None:
             self.key(event, top, place)
             return None
-        key = top[2] if top and top[2] else place
-        if isinstance(event, yaml.MappingStartEvent):
-            node = Node({}, place, key)
-        elif isinstance(event, yaml.SequenceStartEvent):
-            node = Node([], place, key)
-        else:
+        key = top[2] or place
+        kind = type(event)
+        if kind is yaml.ScalarEvent:
             node = Node(self.scalar(event, stack), place, key)
-        if top:
-            if isinstance(top[0].value, dict):
-                top[0].value[top[1]] = node
-                top[1] = top[2] = None
-            else:
-                top[0].value.append(node)
+        else:
+            node = Node({} if kind is yaml.MappingStartEvent else [], place, key)
+        if type(above) is dict:
+            above[top[1]] = node
+            top[1] = top[2] = None
+        elif above is not None:
+            above.append(node)
         return node
 
     def key(self, event, top, place):
@@ -308,11 +314,12 @@ class _Reader:
                 "a value is missing here." if text == "" else f"{text} stands for no value, which is not allowed here.",
                 "Write the value, or take the key out.",
             )
-        self.check_plain(event)
-        if _INTEGER.fullmatch(text):
-            return int(text)
-        if _DECIMAL.fullmatch(text):
-            return Decimal(text)
+        if text[0] in _NUMBERS:
+            self.check_plain(event)
+            if _INTEGER.fullmatch(text):
+                return int(text)
+            if _DECIMAL.fullmatch(text):
+                return Decimal(text)
         self.check_text(event)
         return text
 
@@ -325,7 +332,7 @@ class _Reader:
 
     def check_plain(self, event):
         text = event.value
-        if text[:1] not in "+-.0123456789":
+        if text[:1] not in _NUMBERS:
             return
         for pattern, what, remedy in TRAPS:
             if pattern.fullmatch(text):
@@ -336,6 +343,8 @@ class _Reader:
             )
 
     def check_text(self, event):
+        if event.value.isascii() and event.value.isprintable():  # as nearly all are
+            return
         odd = signs.first_odd(event.value)
         if odd:
             self.refuse(
