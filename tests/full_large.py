@@ -1,58 +1,121 @@
-"""Casebooks of 10,000 to 1,000,000 cases: pages, reading everything, impact; CPU a case and peak memory.
+"""Casebooks of 10,000 to 1,000,000 cases: pages, listing, exporting and checking all of them, impact; CPU a case and
+peak memory, in files and, up to a size, on a server.
 
-The largest takes some five gigabytes in the folder for temporary files and an hour of a core; it is left out where
-there is no room for it.
+The largest takes some five gigabytes and an hour of a core; it is left out where there is no room for it. Where the
+environment variable LEAST_CLUTCH_LARGE_BOOKS names a folder, the casebooks are kept there and not made again.
 """
 
+import contextlib
+import os
 import shutil
 import tempfile
 from pathlib import Path
 
+from advisor.casebook import places, words
+from advisor.casebook.book import Casebook
+from tests import database
 from tests.benchmarks import casebook as impacts, pages
 from tests.casebook import large
+from tests.full import rows_of
 
-SIZES = (10_000, 100_000, 1_000_000)
+SIZES, ON_SERVER = (10_000, 100_000, 1_000_000), (10_000, 100_000)
+KEPT = "LEAST_CLUTCH_LARGE_BOOKS"
 #: Bytes of a stored case, with room for the log beside it.
 BYTES = 7_000
-#: CPU seconds that a first page may take more than of the smallest casebook.
-MORE = 0.5
+#: CPU seconds that a first page may take more than of the smallest casebook, and how far the CPU of each case and the
+#: peak memory may grow.
+MORE, DEARER, LARGER = 0.5, 1.5, 1.5
 
 
-def rows(sizes=SIZES):
-    """(what, how many, result) of each casebook."""
-    pool = list(large.distinct(pages.DISTINCT))
-    found, first = [], None
+class Books:
+    """Large casebooks in a folder, made when first asked for."""
+
+    def __init__(self, folder: Path) -> None:
+        self.folder = folder
+        self.pool = list(large.distinct(pages.DISTINCT))
+
+    def file(self, size: int) -> Path | None:
+        """The file of a casebook of so many cases, None where there is no room for it."""
+        path = self.folder / f"{size}.sqlite"
+        if not path.exists():
+            if shutil.disk_usage(self.folder).free < 2 * size * BYTES:
+                return None
+            draft = self.folder / "making.sqlite"
+            large.fill(draft, size, self.pool)
+            draft.rename(path)
+        return path
+
+    def name(self, size: int) -> str:
+        """The name of a case in the middle of it."""
+        number = size // 2
+        return f"{self.pool[number % len(self.pool)][0].id}-{number}"
+
+
+@contextlib.contextmanager
+def _books():
     with tempfile.TemporaryDirectory(prefix="casebook-full-") as name:
-        folder = Path(name)
+        yield Books(Path(os.environ.get(KEPT) or name)), Path(name)
+
+
+def _held(where, size, read, first):
+    """Rows of what `pages.measure` found, held against what it found of the smallest casebook."""
+    for what, (seconds, count) in read["taken"].items():
+        before, of_before = first["taken"][what]
+        if "each" in what:
+            assert count >= size
+            assert seconds / count < DEARER * before / of_before, (what, size, seconds, count)
+            yield f"{where}: {what}", size, f"{1e6 * seconds / count:.0f} us of CPU"
+        else:
+            assert seconds < before + MORE, (what, size, seconds)
+            yield f"{where}: {what}", size, f"{1000 * seconds:.1f} ms of CPU"
+    growth = read["peak_kb"] / first["peak_kb"]
+    assert growth < LARGER, growth
+    yield f"{where}: peak memory", size, f"{read['peak_kb'] / 1024:.0f} MiB, {growth:.2f} of the first"
+
+
+def in_files(sizes=SIZES):
+    """Casebooks in files, and an impact over each."""
+    first = None
+    with _books() as (books, folder):
         rules = impacts.edited(folder / "rules")
         for size in sizes:
-            if shutil.disk_usage(folder).free < 2 * size * BYTES:
-                found.append(("casebook left out: no room for it", size, "not run"))
+            path = books.file(size)
+            if path is None:
+                yield "casebook left out: no room for it", size, "not run"
                 continue
-            path = folder / "large.sqlite"
-            large.fill(path, size, pool)
-            number = size // 2
-            read = pages.measure(path, f"{pool[number % len(pool)][0].id}-{number}")
+            read = pages.measure(path, books.name(size))
             first = first or read
-            for what, (seconds, count) in read["taken"].items():
-                if what == "every case":
-                    found.append((what, size, f"{1e6 * seconds / count:.0f} us of CPU each"))
-                    assert count == size
-                    continue
-                assert seconds < first["taken"][what][0] + MORE, (what, size, seconds)
-                found.append((what, size, f"{1000 * seconds:.1f} ms of CPU"))
-            growth = read["peak_kb"] / first["peak_kb"]
-            found.append(
-                ("peak memory of reading", size, f"{read['peak_kb'] / 1024:.0f} MiB, {growth:.2f} of the first")
-            )
-            assert growth < 1.5, growth
-            one = impacts.impact(path, rules, 1, folder / "cache")
-            found.append(
-                (
-                    "impact, one process",
-                    size,
-                    f"{1000 * one['cpu'] / size:.2f} ms of CPU each, peak {one['peak_kb'] / 1024:.0f} MiB",
-                )
-            )
-            path.unlink()
-    return found
+            yield from _held("file", size, read, first)
+            run = impacts.impact(path, rules, 1, folder / "cache")
+            each = f"{1000 * run['cpu'] / size:.2f} ms of CPU each, peak {run['peak_kb'] / 1024:.0f} MiB"
+            yield "impact, one process", size, each
+
+
+def on_server(sizes=ON_SERVER):
+    """Copies of them on a server."""
+    if not database.is_there():
+        yield "large casebooks on a server", 0, "not run: no server is installed"
+        return
+    first, server = None, database.Server()
+    try:
+        server.database("chain")
+        with _books() as (books, _):
+            for size in sizes:
+                address = server.address(f"of_{size}")
+                with places.opened(books.file(size), write=False) as source:
+                    places.copy(source, address)
+                with Casebook(address) as book:
+                    words.fill(book.store)
+                read = pages.measure(address, books.name(size))
+                first = first or read
+                yield from _held("server", size, read, first)
+    finally:
+        server.end()
+
+
+ALL = (in_files, on_server)
+
+
+def rows():
+    """(what, how many, result) of everything; a part that fails says so and the others still run."""
+    return rows_of(ALL)

@@ -1,4 +1,5 @@
-"""What a page of a casebook takes as it grows: a list, a search, a case by its name; and what reading all of it takes.
+"""What a page of a casebook takes as it grows: a list, a search, a case by its name; and what listing, exporting and
+checking all of it takes.
 
 CPU of a process of its own for each; ratios against the smallest casebook.
 """
@@ -17,8 +18,8 @@ DISTINCT = 100
 SIZES = (1_000, 10_000)
 
 _MEASURED = """
-import itertools, json, sys, time
-from advisor.casebook import histories
+import itertools, json, os, sys, time
+from advisor.casebook import check, exporting, histories
 from advisor.casebook.book import Casebook
 
 path, name, whole = sys.argv[1], sys.argv[2], sys.argv[3] == "whole"
@@ -42,21 +43,29 @@ with Casebook(path, write=False) as book:
     timed("page of a person", lambda: page(book.search_newest(["ambrel"], people=True)))
     timed("case by its name", lambda: len(book.history(book.number_of(name))))
     if whole:
-        timed("every case", lambda: sum(1 for _ in book.overview()))
+        timed("listed, each case", lambda: sum(1 for _ in book.overview()))
+        with open(os.devnull, "w") as nowhere:
+            timed("exported, each case", lambda: exporting.write_csv(book, book.overview(), nowhere))
+        found = []
+        timed("checked, each entry", lambda: found.append(check.check(book.store)) or found[0].entries)
+        assert not found[0].faults, found[0].faults[:3]
 peak = next(int(line.split()[1]) for line in open("/proc/self/status") if line.startswith("VmHWM"))
 print(json.dumps({"taken": taken, "peak_kb": peak}))
 """
 
 
 def measure(path, name, whole=True):
-    """{taken: {what: (CPU s, how many)}, peak_kb} of a casebook, read by a process of its own."""
+    """{taken: {what: (CPU s, how many)}, peak_kb} of a casebook in a file or on a server, read by a process of its own.
+
+    ``whole``: also what reading all of it takes.
+    """
     command = [sys.executable, "-c", _MEASURED, str(path), name, "whole" if whole else "pages"]
     done = subprocess.run(command, cwd=ROOT, capture_output=True, text=True, env=dict(os.environ))
     assert done.returncode == 0, done.stderr
     return json.loads(done.stdout)
 
 
-def measured(sizes=SIZES):
+def measured(sizes=SIZES, whole=True):
     """Size -> `measure`, of casebooks made for it."""
     pool = list(large.distinct(DISTINCT))
     by_size = {}
@@ -66,19 +75,19 @@ def measured(sizes=SIZES):
             large.fill(path, size, pool)
             # Case `number` is of the pool's case number % len(pool).
             number = size // 2
-            by_size[size] = measure(path, f"{pool[number % len(pool)][0].id}-{number}")
+            by_size[size] = measure(path, f"{pool[number % len(pool)][0].id}-{number}", whole)
             path.unlink()
     return by_size
 
 
 def tables(smoke=False):
     """Title -> rows."""
-    by_size = measured((50, 100) if smoke else SIZES)
+    by_size = measured((50, 100), whole=False) if smoke else measured()
     smallest = by_size[min(by_size)]
     rows = []
     for size, found in by_size.items():
         row = {"cases": size, "peak, times the smallest": round(found["peak_kb"] / smallest["peak_kb"], 2)}
-        for what, (seconds, _) in found["taken"].items():
-            row[what] = f"{1000 * seconds:.1f} ms"
+        for what, (seconds, count) in found["taken"].items():
+            row[what] = f"{1000 * seconds / (count if 'each' in what else 1):.2f} ms"
         rows.append(row)
     return {"pages of a casebook": rows}
