@@ -131,7 +131,8 @@ def _named(name, place, remedy):
 class Content:
     """Checked knowledge and records with their hashes; ``shop``: whose they are, ``remarks``: what is worth a look.
 
-    ``kept_as``: the key under which the cache keeps it, empty where it was read without.
+    ``kept_as``: the key under which the cache keeps it, empty where it was read without; who puts other knowledge in
+    empties it, or engines would be prepared by the rules that were read.
     """
 
     knowledge: Knowledge
