@@ -34,7 +34,7 @@ def plain(content: Any) -> Any:
         return {str(key): plain(value) for key, value in content.items()}
     if kind is list or kind is tuple:
         return [plain(member) for member in content]
-    fields = _fields_of(kind)
+    fields = _fields_of(kind)  # type: ignore[arg-type]  # a class can be hashed
     if fields is not None:
         data: dict[str, Any] = {"is": kind.__name__}
         for name, hashed_as in fields:

@@ -263,7 +263,7 @@ class _Reader:
         mark = event.start_mark
         place = Position(self.name, mark.line + 1, mark.column + 1)
         top = stack[-1] if stack else [None, None, None]
-        above = top[0].value if stack else None
+        above = top[0].value if top[0] else None
         if type(above) is dict and top[1] is None:
             self.key(event, top, place)
             return None
