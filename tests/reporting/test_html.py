@@ -100,6 +100,7 @@ def test_a_page_needs_nothing_else(name, audience):
     assert not [key for element in tree.iter() for key in element if str(key).lower().startswith("on")]
 
 
+@functools.cache
 def hostile():
     """A record whose case id, answers and kit title are written by somebody who means ill."""
     shop = made.decider().shop

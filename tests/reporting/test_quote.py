@@ -10,13 +10,13 @@ from advisor.casebook.book import Casebook
 from advisor.casebook.check import check_file
 from advisor.casebook.importing import take_over
 from advisor.cli import main
-from advisor.deciding.decision_record import DecisionRecord
 from advisor.explaining.quoting import quoted_kits
 from advisor.explaining.worded import WordedRecord
 from advisor.knowledge.shop import About, Contact, Tax
 from advisor.reporting.sheets.blocks import Number, plain, walk
 from advisor.reporting.sheets.page import Page
 from advisor.reporting.sheets.quote import quote, quote_data, quote_sheet
+from tests import shipped
 from tests.casebook import shelf
 
 from . import made
@@ -29,7 +29,7 @@ CASES = ("mild-street-tune", "drag-strip-v8", "not-on-file-half", "heavy-trailer
 
 
 def record(name):
-    return DecisionRecord.of(json.loads(json.dumps(made.record(name))))
+    return shipped.record(name)
 
 
 def worded(name):

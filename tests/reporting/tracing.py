@@ -5,7 +5,6 @@ record alone; words that hold digits from the record, or from the rules and labe
 """
 
 import dataclasses
-import json
 import re
 
 import html5lib
@@ -69,7 +68,7 @@ class Sheet:
 
     def __init__(self, text, name, system, document):
         self.tree = html5lib.HTMLParser(strict=True, namespaceHTMLElements=True).parse(text)
-        self.record = json.loads(json.dumps(made.record(name)))
+        self.record = made.record(name)
         self.words = made.words(system)
         self.labels = labels_of(document)
         self.numbers = 0
