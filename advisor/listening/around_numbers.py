@@ -221,6 +221,10 @@ def other_kind(number: NumberSaid, tokens: Sequence[Token], numbers: Sequence[Nu
         and any(other.start > number.end and other.unit is not None and not other.kind for other in numbers)
     ):
         number.kind = "before"  # "from 190 it went to 240 PS"
+    elif before in ("a", "an") and two == "from" and number.bare and "to" in near:
+        number.kind = "before"  # "changed from a 3.9 to a 4.4"
+    elif number.bare and "earlier" in near and near & {"said", "told", "gave"}:
+        number.kind = "denied"  # "I think I said 300 earlier"
     elif any(
         other is not number
         and not _year_beside(other, tokens)

@@ -55,7 +55,7 @@ class LooselySaid(Choices):
                 ):
                     continue
                 places = frozenset(at for run in runs for at in run)
-                if self._denied_beside(region, runs, places):
+                if self._denied_beside(region, runs, places) or self._little_of_else(places):
                     continue
                 held = self._held_beside(region, places)
                 elsewhere = any(set(spoken.phrase(text)) <= held for text in self._speech(words.fact).not_with)
@@ -78,6 +78,14 @@ class LooselySaid(Choices):
                         again.add(name)
                     else:
                         again.discard(name)
+
+    def _little_of_else(self, places):
+        """Is it a little of something else: "a bit deaf so the noise won't worry me"?"""
+        for at in places:
+            later = [place for place in places if place > at]
+            if self.tokens[at].word in ("bit", "little", "touch", "tad") and later and min(later) - at > 4:
+                return True
+        return False
 
     def _held_beside(self, region, places):
         """The stems of the region on the same side of "so" or "because": "steering's heavy so I want a light pedal"."""

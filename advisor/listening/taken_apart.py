@@ -184,6 +184,8 @@ class Sentence:
             values = (values[0] * 1000,)
         elif heard_number.joined and self._is_ratio(fact) and heard_number.bare and values[0] >= 100:
             values = (values[0] / 100,)  # "first is two sixty-six"
+        if len(values) > 1 and fact.unit == "1" and fact.resolution == 1:
+            values = tuple(value for value in values if value.denominator == 1)  # "4,800" counts no 4.8 launches
         for value in values:
             try:
                 readings.append(self._heard(fact, heard_number, value, unit, number))

@@ -51,7 +51,7 @@ class UnitsSaid(NumberContext):
             for pointer in self.pointers
             if pointer.solid > 1
             for at in range(pointer.start, pointer.end)
-            if self.tokens[at].word in ("two", "1st", "first")
+            if self.tokens[at].word in ("two", "2", "1st", "first")
         }
 
     def _corrected_numbers(self, values):

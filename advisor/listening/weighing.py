@@ -272,6 +272,9 @@ class Weighing(Refusals):
         ]
         if len(of_the_whole) == 1:
             return of_the_whole  # "a two tonne digger, all in about two point seven"
+        at_it = [piece for piece in pieces if self.tokens[piece.start].word in ("at", "to")]
+        if len(at_it) == 1 and self._speech(at_it[0].heard.fact).qualifies:
+            return at_it  # "the rolling road said 212 brake, that's at the fly"
         on = [piece for piece in pieces if self._word_behind_piece(piece) == "on"]
         off = [piece for piece in pieces if self._word_behind_piece(piece) == "off"]
         if off and len(on) == 1 and len(on) + len(off) == len(pieces):
