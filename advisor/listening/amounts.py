@@ -141,6 +141,9 @@ class Amounts(UnitsSaid):
         if litres:
             return litres, []
         if not heard_number.bare:
+            of_the_motor = self._pointed_before(heard_number, number)
+            if of_the_motor:
+                return of_the_motor, []
             earlier = self._earlier(heard_number, number)
             if earlier and self._nothing_else(heard_number, number):
                 return earlier, []  # "starter generator on the crank, 50 newton metres"

@@ -180,6 +180,10 @@ class Choices(PhrasesCounted):
         ):
             # "The tuner says another 15 percent": it tells of that.
             return [heard for heard in telling if heard.fact == self.about]
+        last_said = self._said_last(start)
+        back = [heard for heard in telling if self._dimension(self._speech(heard.fact).qualifies) == last_said]
+        if back and not self._tells_of_both(telling, start):
+            return back[:1]
         for reach in (0, 1, len(self.parts)):
             near = [said for said in self.numbers if not said.kind and abs(self.part_of(said.start) - number) <= reach]
             dimensions = {close_pointer.unit.dimension for close_pointer in near if close_pointer.unit is not None}
@@ -204,6 +208,15 @@ class Choices(PhrasesCounted):
                         other.kind = "elsewhere"
                 return [heard for heard in telling if heard.fact == self.about]
         return [heard for heard in telling if self.about in (heard.fact, self._speech(heard.fact).qualifies)][:1]
+
+    def _said_last(self, start):
+        """The dimension of the number said last before a part like "that's at the flywheel"; empty for another part."""
+        first, end, _ = self.parts[self.part_of(start)]
+        back = self.tokens[first].word in ("that", "which", "this") and self.tokens[first + 1].word in ("is", "was")
+        if not back or any(first <= said.start < end for said in self.numbers):
+            return ""
+        several = [said for said in self.numbers if said.end <= first and said.dimension in ("torque", "power")]
+        return several[-1].dimension if several else ""
 
     def _choice(self, name, value, start, end):
         fact = self.facts[name]

@@ -8,10 +8,14 @@ from dataclasses import dataclass
 from ..knowledge.speech import elements
 from ..knowledge.spoken import SLIGHT, Token, tokens as spoken_tokens
 from .number_words import NUMBER_WORDS
+from .word_lists import word_list
 
 #: How many words of weight may stand between words that say something together, by how many sets of them there are:
 #: two words far apart in a clause have nothing to do with each other.
 _NEAR = {1: 4, 2: 4, 3: 6}
+
+
+_ENDS_SIMILES = frozenset(word_list("when whenever as if on in at from every with and but so i you it until"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,6 +74,7 @@ class Region:
         self.solid = [(at, stem) for at, stem in self.every if tokens[at].word not in SLIGHT]
         self.held = {stem for _, stem in self.every}
         self.tokens = tokens
+        self.similes = _similes(tokens, places)
 
     def find(self, run: tuple[str, ...], used: Collection[int]) -> tuple[int, ...]:
         """The places of a run of stems, none of them used; small words between count for nothing."""
@@ -96,8 +101,20 @@ class Region:
         return True
 
     def _counts(self, at: int) -> bool:
-        """Is it a number or a word of one?"""
-        return self.tokens[at].is_number or self.tokens[at].word in NUMBER_WORDS
+        """Is it a number, a word of one, or a word that only likens?"""
+        return self.tokens[at].is_number or self.tokens[at].word in NUMBER_WORDS or at in self.similes
+
+
+def _similes(tokens, places):
+    """Places of words that only liken: "squeals like a stuck pig whenever I dip the clutch"."""
+    similes: set[int] = set()
+    for at in places:
+        if tokens[at].word == "like" and at + 1 < len(tokens) and tokens[at + 1].word in ("a", "an"):
+            last = at + 2
+            while last < min(at + 6, len(tokens)) and tokens[last].is_word and tokens[last].word not in _ENDS_SIMILES:
+                last += 1
+            similes.update(range(at, last))
+    return similes
 
 
 def loose_words(fact: str, value: object, text: str, sets: Mapping[str, Sequence[str]]) -> LooseWords:

@@ -73,6 +73,8 @@ class LooselySaid(Choices):
                 if len({words.value for words, _ in longest}) == 1:
                     words, places = min(longest, key=lambda pair: max(pair[1]) - min(pair[1]))
                     self._loose_piece(self.facts[name], words.value, number, sorted(places))
+                    if self.pieces[-1].hurdle:
+                        continue  # "the last one used to slip, this one's perfect"
                     told_facts.add(name)
                     if self._speech(name).habit and len(words.elements) < 3:
                         again.add(name)

@@ -257,6 +257,20 @@ class NumberContext(LooselySaid):
             heard_number.unit, heard_number.spelling = None, ""
         return readings
 
+    def _pointed_before(self, heard_number, number):
+        """As in "an electric motor on the crank, ..., it adds 80 Nm": not the engine's, so what was named before."""
+        by_unit = [fact for fact in self.listener.numbers if fact.speech is not None and fact.speech.by_unit]
+        denied = [fact for fact in by_unit if self._dimension(fact.name) == heard_number.dimension]
+        if not denied or not all(self._elsewhere(fact, number) for fact in denied):
+            return []
+        named = {pointer.fact for pointer in self.pointers if pointer.end <= heard_number.start}
+        readings = [
+            self._readings(fact, heard_number, number)
+            for fact in self.listener.numbers
+            if fact.name in named and fact not in by_unit and not self._elsewhere(fact, number)
+        ]
+        return flat(readings) if len([several for several in readings if several]) == 1 else []
+
     def _earlier(self, heard_number, number):
         """What the part before pointed to: "the caravan, it's 1.4 tonnes"."""
         if number == 0:

@@ -99,6 +99,7 @@ class _Sentence(Weighing):
         for at in self.other_cars:
             self.frames[self.part_of(at)].add(frame.OTHER)
         self.taken |= blocked - self._named_numbers()
+        self._cylinders_behind(values)
         self._pointing_together()
         self._units_behind()
         self._yes_or_no()

@@ -3,8 +3,13 @@
 from ..knowledge import units
 from .number_context import NumberContext
 from .number_said import NumberSaid
+from .taken_apart import Piece
 
 _ENGINES = ("engine", "motor", "lump")
+
+#: What stands before the cylinders of an engine, and what behind them.
+_OF_ENGINES = ("engine.aspiration", "engine.fuel")
+_ENDS = frozenset((",", ".", ";", "!", "and", "with", "but", "so", "in", "on", "from", "out"))
 
 
 class UnitsSaid(NumberContext):
@@ -16,8 +21,17 @@ class UnitsSaid(NumberContext):
         counted = {value.start for value in values if self.facts[value.fact].kind == "number"}
         motorcycle = any(value.value == "motorcycle" for value in values)
         for number in self.numbers:
-            following = self.tokens[number.end].word if number.end < len(self.tokens) else ""
-            if number.kind or not number.bare or not following or units.find(following) is not None:
+            following = self.tokens[number.end].word if number.end < len(self.tokens) else "."
+            if number.kind or not number.bare or units.find(following) is not None:
+                continue
+            behind_cylinders = number.start in {value.end for value in values if self._is_cylinders(value)}
+            if (
+                number.decimal
+                and (number.values[0] * 10).denominator == 1
+                and 0.6 <= number.values[0] <= 9
+                and (behind_cylinders or number.end in {value.start for value in values if self._is_cylinders(value)})
+            ):
+                number.unit, number.spelling = units.find("l"), "l"  # "1.0 three cylinder", "petrol V6 3.5"
                 continue
             if number.end in counted and not number.decimal and 250 <= number.values[0] <= 9000:
                 if number.values[0] >= 900 or motorcycle:  # "a twelve hundred four cylinder"
@@ -39,6 +53,9 @@ class UnitsSaid(NumberContext):
                 unit.dimension != "volume" or (number.decimal and (number.end in begun or following in _ENGINES))
             ):
                 number.unit, number.spelling, number.end = unit, following, number.end + 1
+
+    def _is_cylinders(self, value):
+        return self.facts[value.fact].platform == "engine.cylinders"
 
     def _is_speed_behind(self, at):
         """Is it the speed of the engine, "1600 engine speed"?"""
@@ -68,6 +85,29 @@ class UnitsSaid(NumberContext):
                     of_a_kind = first.bare
                 if of_a_kind:
                     self._mark_correction(between[0])
+
+    def _cylinders_behind(self, values):
+        """As in "a plain two litre four", "naturally aspirated four": a number behind what else the engine is."""
+        fact = next((fact for fact in self.listener.numbers if fact.platform == "engine.cylinders"), None)
+        ends = {number.end for number in self.numbers if number.dimension == "volume"}
+        ends |= {value.end for value in values if (self.facts[value.fact].platform or "") in _OF_ENGINES}
+        if fact is None:
+            return
+        for number in self.numbers:
+            behind = self.tokens[number.end].word if number.end < len(self.tokens) else "."
+            if (
+                number.bare
+                and not number.kind
+                and number.values[:1] != ()
+                and number.start in ends
+                and float(number.values[0]) in fact.choices
+                and behind in _ENDS
+            ):
+                number.kind = "cylinders"
+                heard = self._choice(fact.name, float(number.values[0]), number.start, number.end)
+                part = self.part_of(number.start)
+                self.taken.update(range(number.start, number.end))
+                self.pieces.append(Piece(heard, number.start, number.end, part, self._hurdle(fact, part), number.start))
 
     def _units_corrected(self):
         """A number without a unit directly behind a correction has that of the one it corrects: "350 Nm, no, 380"."""

@@ -19,6 +19,8 @@ _SELDOM = phrase_list(
 #: What is so now and then, and no answer to what is mostly so: "it'll see the odd track day".
 _ODD = phrase_list("odd, occasional, occasionally, now and then, now and again, once in a while, rarely, the odd")
 _TAKES_BACK = frozenset(("scratch", "strike", "correction", "lie", "oops", "wrong"))
+#: Before "one": not the one that is spoken of, or nobody knows which.
+_POINTING = frozenset(word_list("that other another last old previous which each every next"))
 #: What somebody did, and before it the words by which it is had done.
 _DONE = frozenset(word_list("fitted did put changed replaced installed swapped done"))
 _HAD_DONE = frozenset(
@@ -127,6 +129,8 @@ class Weighing(Refusals):
         facts = []
         for name, pieces in held.items():
             values = list({piece.heard.value: piece for piece in pieces}.values())
+            if len(values) == 2 and self._said_in_two_units(*values):
+                values = [min(values, key=lambda piece: piece.start)]
             if len(values) > 1:
                 values = self._preferred(values)
             if len(values) > 1:
@@ -186,11 +190,29 @@ class Weighing(Refusals):
                 kinds -= {frame.WISH, frame.AHEAD}
             if speech.anybody:
                 kinds -= {frame.OTHER, frame.PAST}
+            if not speech.habit and self._is_off(piece, end):
+                kinds.add(frame.PAST)
+            if self._of_that_one(piece, start):
+                kinds.add(frame.OTHER)
             if piece.heard.value in speech.to_come and self._done_before(piece):
                 kinds.add(frame.PAST)
             if speech.elsewhere and self._said_elsewhere(piece, speech.elsewhere):
                 kinds.add(frame.OTHER)
             piece.hurdle = ", ".join(sorted(kinds))
+
+    def _is_off(self, piece, end):
+        """Was it taken off: "the supercharger's off it now", "street tyres off"?"""
+        behind = [token.word for token in self.tokens[piece.end : end]]
+        return behind[:1] == ["off"] and (behind[1:2] == [] or behind[1] in ("it", "her", "now", "and", "at"))
+
+    def _of_that_one(self, piece, start):
+        """Is it said of "that one", and which that is nobody knows?"""
+        return any(
+            self.tokens[at].word == "one"
+            and self.tokens[at - 1].word in _POINTING
+            and self.tokens[max(0, at - 2)].word not in ("a", "an")
+            for at in range(max(start + 1, piece.start - 2), piece.end)
+        )
 
     def _done_before(self, piece):
         """Is it told of what was done, "the garage fitted it in May", and not of what is had done?"""
@@ -262,6 +284,15 @@ class Weighing(Refusals):
         wished = all(self._speech(name).ahead for name in heard.facts)
         return bool(kinds - ({frame.AHEAD, frame.WISH, frame.CARRIED} if wished else set()))
 
+    @staticmethod
+    def _said_in_two_units(first, second):
+        """Is it the same in another unit: "200 kilowatts, that's 270-odd horse"?"""
+        values = (first.heard.value, second.heard.value)
+        if not all(isinstance(value, float) for value in values) or not max(values):
+            return False
+        units_said = {piece.heard.text.partition(" ")[2] for piece in (first, second)}
+        return len(units_said) == 2 and abs(values[0] - values[1]) <= 0.03 * max(values)
+
     def _preferred(self, pieces):
         """Where two choices of a fact were heard: what it mostly is goes before what it is now and then."""
         now = [piece for piece in pieces if "now" in self._words_of(piece.part)]
@@ -275,18 +306,11 @@ class Weighing(Refusals):
         at_it = [piece for piece in pieces if self.tokens[piece.start].word in ("at", "to")]
         if len(at_it) == 1 and self._speech(at_it[0].heard.fact).qualifies:
             return at_it  # "the rolling road said 212 brake, that's at the fly"
-        on = [piece for piece in pieces if self._word_behind_piece(piece) == "on"]
-        off = [piece for piece in pieces if self._word_behind_piece(piece) == "off"]
-        if off and len(on) == 1 and len(on) + len(off) == len(pieces):
-            return on  # "street tyres off and drag slicks on"
         mostly = [piece for piece in pieces if self._beside(piece, _MOSTLY)]
         if len(mostly) == 1 and isinstance(mostly[0].heard.value, str):
             return mostly
         usual = [piece for piece in pieces if not self._beside(piece, _SELDOM)]
         return usual if len(usual) == 1 and isinstance(usual[0].heard.value, str) else pieces
-
-    def _word_behind_piece(self, piece):
-        return self.tokens[piece.end].word if piece.end < len(self.tokens) else ""
 
     def _beside(self, piece, several):
         start, end, _ = self.parts[piece.part]
