@@ -3,15 +3,28 @@
 Each part gives rows (what, how many, result); a part that fails says so in its row and the run ends with 1.
 """
 
+import contextlib
 import importlib
+import os
 import pathlib
 import sys
+import tempfile
 import time
+from unittest.mock import patch
 
 
 def parts():
     """Names of the parts: the modules tests/full_<name>.py."""
     return sorted(path.stem.removeprefix("full_") for path in pathlib.Path(__file__).parent.glob("full_*.py"))
+
+
+@contextlib.contextmanager
+def own_folder(prefix):
+    """A folder that is gone afterwards, which also holds what this machine caches and notes of casebooks till then."""
+    with tempfile.TemporaryDirectory(prefix=f"{prefix}-full-") as name:
+        homes = {home: str(pathlib.Path(name, home.lower())) for home in ("XDG_CACHE_HOME", "XDG_DATA_HOME")}
+        with patch.dict(os.environ, homes):
+            yield pathlib.Path(name)
 
 
 def rows_of(counts, stopped=""):

@@ -4,17 +4,14 @@ import contextlib
 import os
 import random
 import subprocess
-import tempfile
 from collections import Counter
-from pathlib import Path
-from unittest.mock import patch
 
 from advisor.casebook import sales
 from advisor.casebook.book import Casebook
 from advisor.casebook.check import check_file
 from tests.benchmarks import casebook as benchmark
 from tests.casebook import impacts, large, shelf, stress, test_replay
-from tests.full import rows_of
+from tests.full import own_folder, rows_of
 
 REPLAYED, KILLED, WRITERS, WRITTEN, STORED, LEFT_OUT = 1000, 200, 8, 500, 10_000, 300
 
@@ -22,11 +19,10 @@ REPLAYED, KILLED, WRITERS, WRITTEN, STORED, LEFT_OUT = 1000, 200, 8, 500, 10_000
 @contextlib.contextmanager
 def _folder():
     """A folder with a record to write, and a cache of its own."""
-    with tempfile.TemporaryDirectory(prefix="casebook-full-") as name:
-        record = Path(name, "record.json")
+    with own_folder("casebook") as folder:
+        record = folder / "record.json"
         record.write_text(shelf.made("mild-street-tune"), encoding="utf-8")
-        with patch.dict(os.environ, {"XDG_CACHE_HOME": str(Path(name, "cache"))}):
-            yield Path(name), record
+        yield folder, record
 
 
 def replays(count=REPLAYED):

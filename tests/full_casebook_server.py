@@ -5,27 +5,15 @@ import os
 import re
 import subprocess
 import sys
-import tempfile
 import time
 from pathlib import Path
-from unittest.mock import patch
 
 from tests import database
 from tests.casebook import server_stress, stores
-from tests.full import rows_of
+from tests.full import own_folder, rows_of
 
 WRITERS, CLIENTS_KILLED, SERVERS_KILLED, CUTS = 32, 200, 50, 300
 ROOT = Path(__file__).resolve().parents[1]
-
-
-@contextlib.contextmanager
-def _folder():
-    """A folder for what writers are told, the user's data folder for as long."""
-    with (
-        tempfile.TemporaryDirectory(prefix="casebook-server-full-") as name,
-        patch.dict(os.environ, {"XDG_DATA_HOME": str(Path(name, "data"))}),
-    ):
-        yield Path(name)
 
 
 @contextlib.contextmanager
@@ -57,7 +45,7 @@ def suite(*places):
 
 def killed(writers=WRITERS, clients=CLIENTS_KILLED, servers=SERVERS_KILLED, seed=2026):
     """Writers and their server killed at random moments."""
-    with _folder() as folder, _server() as server:
+    with own_folder("casebook-server") as folder, _server() as server:
         begun = time.monotonic()
         place = server.address("killed")
         storm = server_stress.Storm(folder, place, place, writers, seed)
@@ -84,7 +72,7 @@ def killed(writers=WRITERS, clients=CLIENTS_KILLED, servers=SERVERS_KILLED, seed
 
 def dropping(writers=WRITERS, cuts=CUTS, seed=2027):
     """A network that ends connections at random moments."""
-    with _folder() as folder, _server() as server:
+    with own_folder("casebook-server") as folder, _server() as server:
         begun = time.monotonic()
         way = server_stress.Dropping(server.port, seed)
         owners = server.address("dropping")

@@ -1,14 +1,9 @@
 """The long counts of counters that hand over; `rows` is called by tests/full.py and gives (what, how many, result)."""
 
-import contextlib
-import os
 import random
 import subprocess
 import sys
-import tempfile
 import time
-from pathlib import Path
-from unittest.mock import patch
 
 from advisor.casebook import signing, statements
 from advisor.casebook.book import Casebook
@@ -16,19 +11,10 @@ from advisor.casebook.check import check_file
 from advisor.casebook.handing_over import hand_over
 from tests.casebook import shelf
 from tests.casebook.several_counters import Shop
-from tests.full import rows_of
+from tests.full import own_folder, rows_of
 
 RUNS, STEPS, KILLED, CROWD, LARGE = 25, 120, 100, 12, 5_000
 PASSPHRASE = "four words of a lead"
-
-
-@contextlib.contextmanager
-def _folder():
-    """A folder of its own, also for what this machine notes of casebooks."""
-    with tempfile.TemporaryDirectory(prefix="counters-full-") as folder:
-        of_its_own = {name: str(Path(folder, name.lower())) for name in ("XDG_CACHE_HOME", "XDG_DATA_HOME")}
-        with patch.dict(os.environ, of_its_own):
-            yield Path(folder)
 
 
 def _lead(folder):
@@ -41,7 +27,7 @@ def _lead(folder):
 def random_work(runs=RUNS, steps=STEPS, seed=2026):
     """Random work at several counters with hand-overs cut off inside their transactions; settled in two orders."""
     handed = interrupted = entries = erased = anchored = 0
-    with _folder() as folder:
+    with own_folder("counters") as folder:
         lead = _lead(folder)
         for number in range(runs):
             place = folder / f"run{number}"
@@ -94,7 +80,7 @@ def _start(own, shop, name, piece):
 def kills(count=KILLED, seed=7):
     """Hand-overs killed at random moments, each time with new entries waiting."""
     pick, said = random.Random(seed), 0
-    with _folder() as folder:
+    with own_folder("counters") as folder:
         shop = Shop(folder, seed, lead=_lead(folder), counters=3)
         for number in range(count):
             name = pick.choice(list(shop.own))
@@ -126,7 +112,7 @@ def kills(count=KILLED, seed=7):
 
 def crowd(processes=CROWD):
     """Many programs hand over at once, each counter from several of them."""
-    with _folder() as folder:
+    with own_folder("counters") as folder:
         shop = Shop(folder, 3, counters=4)
         for name, path in shop.own.items():
             with Casebook(path, counter=name) as book:
@@ -153,7 +139,7 @@ def crowd(processes=CROWD):
 
 def large(cases=LARGE):
     """A counter with many cases, handed over at a rate; the second time costs next to nothing."""
-    with _folder() as folder:
+    with own_folder("counters") as folder:
         shop = Shop(folder, 5, counters=1)
         record = shelf.record("mild-street-tune")
         with Casebook(shop.own["WEST"]) as book:

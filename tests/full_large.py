@@ -8,15 +8,15 @@ environment variable LEAST_CLUTCH_LARGE_BOOKS names a folder, the casebooks are 
 import contextlib
 import os
 import shutil
-import tempfile
 from pathlib import Path
+from unittest.mock import patch
 
 from advisor.casebook import places, words
 from advisor.casebook.book import Casebook
 from tests import database
 from tests.benchmarks import casebook as impacts, pages
 from tests.casebook import large
-from tests.full import rows_of
+from tests.full import own_folder, rows_of
 
 SIZES, ON_SERVER = (10_000, 100_000, 1_000_000), (10_000, 100_000)
 KEPT = "LEAST_CLUTCH_LARGE_BOOKS"
@@ -53,8 +53,10 @@ class Books:
 
 @contextlib.contextmanager
 def _books():
-    with tempfile.TemporaryDirectory(prefix="casebook-full-") as name:
-        yield Books(Path(os.environ.get(KEPT) or name)), Path(name)
+    with own_folder("large") as folder:
+        kept = Path(os.environ.get(KEPT) or folder)
+        with patch.dict(os.environ, {"XDG_DATA_HOME": str(kept / "data")}):  # the key that they are sealed with
+            yield Books(kept), folder
 
 
 def _held(where, size, read, first):
