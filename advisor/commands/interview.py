@@ -284,11 +284,11 @@ def _talk_back(arguments, decider, case, record, say):
         return paragraph(answers.answer(text), opening.width())
 
     if _plain(arguments):
-        lines.talk_back(answer, lines.reader_of(sys.stdin, sys.stdout), say, typed=sys.stdin.isatty())
+        lines.talk_back(answer, lines.reader_of(sys.stdin, sys.stdout), say, opening.width(), typed=sys.stdin.isatty())
         return
     from ..interview import terminal
 
-    lines.talk_back(answer, terminal.asker(), say)
+    lines.talk_back(answer, terminal.asker(), say, opening.width())
 
 
 def _how_far(arguments, decider, case, record):

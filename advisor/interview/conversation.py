@@ -56,7 +56,7 @@ class Talk(Orders):
     def prompt(self) -> str:
         """The words before the cursor."""
         if self.question is None:
-            return "done, more or a change> "
+            return "done, more or a change> " if self.view.may_go_on else "done or a change> "
         if self.teller.plain:
             return "answer> "
         return f"{self.question.replace('_', ' ')}> "

@@ -5,6 +5,7 @@ from typing import Any
 
 from ..errors import InputError
 from ..knowledge import signs
+from ..knowledge.sentences import wrap
 from .conversation import Talk
 from .orders import DONE, LEFT
 from .reading import TypedOrder, clean, order_in
@@ -59,14 +60,19 @@ def run(
 
 
 def talk_back(
-    answer: Callable[[str], str], read: Callable[[str], str], write: Callable[[str], None], *, typed: bool = True
+    answer: Callable[[str], str],
+    read: Callable[[str], str],
+    write: Callable[[str], None],
+    width: int,
+    *,
+    typed: bool = True,
 ) -> None:
     """Answer what is asked of the advice until an empty line, a word that ends it, or the end of what is typed.
 
     ``answer(text)`` gives the text. Where nobody is ``typed`` to, nothing is shown before there is a question.
     """
     if typed:
-        write(ASK_BACK)
+        write(wrap(ASK_BACK, width))
     while True:
         try:
             line = read(ASK_PROMPT if typed else "")

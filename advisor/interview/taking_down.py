@@ -1,5 +1,6 @@
 """At a prompt: a sentence taken down, or refused with the two nearest readings."""
 
+import re
 from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, Any
 
@@ -32,11 +33,14 @@ class Sentences:
         ``refusal`` is the error of reading it as a plain answer to ``current``; ``beside`` gives what it says of
         another question of the same topic.
         """
+        car = self._car(text) if current == CAR else []
+        if car and not (text := self._beside_the_car(text, car[0].value)):
+            return car
         understood = self.listener.understand(text, current if current in self.listener.facts else "")
         if understood.unknown and current and current != CAR:
             return [Said(current, "unknown", None)]
         saids = [self._said(fact_name) for fact_name in understood.facts]
-        taken = [*(self._car(text) if current == CAR else []), *(answer for answer in saids if answer is not None)]
+        taken = [*car, *(answer for answer in saids if answer is not None)]
         kept_back = [
             f"{self.saying.fact(heard)} was said: one number is needed."
             for heard, answer in zip(understood.facts, saids)
@@ -59,6 +63,14 @@ class Sentences:
             if spoken.tokens(str(platform.fields.get("title", platform.id)))[0].word in words
         ]
         return [Said(CAR, named[0], named[0])] if len(named) == 1 else []
+
+    def _beside_the_car(self, text, car):
+        """What is said beside the car where its name is a part of its own: "a bramble 20t, chipped" gives "chipped"."""
+        record = next(platform for platform in self.listener.platforms if platform.id == car)
+        title = str(record.fields.get("title", record.id))
+        first, *others = map(re.escape, [*title.split(), *record.id.split("-")])
+        name = rf"(?:(?:it's|it is|a|an|the|my|our)\s+)*{first}(?:[\s-]+(?:{'|'.join(others)}))*"
+        return re.sub(rf"(?:^|(?<=[,;.]))\s*{name}\s*(?:[,;.]|$)", "", text, count=1, flags=re.IGNORECASE).strip()
 
     def _said(self, heard):
         """An answer as the case file keeps it, or None for a range that no answer can hold."""

@@ -526,3 +526,25 @@ def test_a_car_not_on_file_that_nobody_has_apart_is_left_to_the_shop_with_the_ki
             assert f"{fields['outer_diameter']:g} mm" in told and f"{fields['clamp_load']:g} N" in told
             # Of a kit of another car neither name nor id is told.
             assert talk.teller.wording.title(end.kit or end.best) not in told and (end.kit or end.best) not in told
+
+
+@pytest.mark.parametrize("line", ("a bramble", "it's a bramble 20t", "Bramble 2.0 turbo hatchback", "my bramble."))
+def test_the_name_of_the_car_alone_leaves_nothing_to_be_asked(talk, line):
+    told = say(talk, line)
+    assert talk.state.car == "bramble-20t"
+    assert "Not understood" not in told and "To be asked" not in told
+
+
+def test_beside_the_name_of_the_car_the_rest_is_taken_down_and_only_that(talk):
+    told = say(talk, "a bramble 20t, chipped, 430 Nm at the wheels")
+    assert talk.state.car == "bramble-20t" and talk.state.said["engine_torque"].value == 430.0
+    assert talk.state.said["torque_measured_at"].value == "wheels" and "20t" not in told
+    assert "Not understood: 'gibberish'" in say(talk, "gibberish, tows 900 kg")
+
+
+def test_who_does_not_know_what_stops_it_is_offered_nothing_more(talk):
+    say(talk, "bramble", "?")
+    while talk.question is not None:
+        say(talk, "?")
+    assert talk.prompt() == "done or a change> " and "Find out" in talk.ask(WIDTH)
+    assert "main_use" in talk.state.said and "torque_measured_at" not in talk.state.said
