@@ -63,13 +63,27 @@ class Diagnosis:
     @property
     def likely(self) -> tuple[Standing, ...]:
         """The first cause and those that cannot be told from it yet."""
-        first = self.standings[0].total
-        return tuple(standing for standing in self.standings if first - standing.total < LIKELY)
+        return likely(self.standings)
 
     @property
     def next(self) -> OpenCheck | None:
         """What to ask or measure next."""
         return self.checks[0] if self.checks and self.state != FOUND else None
+
+
+@dataclass(frozen=True, slots=True)
+class Weighed:
+    """Which rules fire, and every cause by what they argue, the likeliest first; ``at_sale`` as in `Diagnosis`."""
+
+    agreed: Agreed
+    standings: tuple[Standing, ...]
+    at_sale: Margin | None
+
+
+def likely(standings: tuple[Standing, ...]) -> tuple[Standing, ...]:
+    """The first of some causes and those that cannot be told from it yet."""
+    first = standings[0].total
+    return tuple(standing for standing in standings if first - standing.total < LIKELY)
 
 
 class Diagnoser:
@@ -103,14 +117,9 @@ class Diagnoser:
 
         ``without``: symptoms nobody could tell; ``telephone``: nobody stands at the car.
         """
-        if COMPLAINED not in symptoms:
-            choices = ", ".join(map(str, self.knowledge.symptoms[COMPLAINED].fact.choices))
-            raise InputError("nothing says what is complained of.", remedy=f"Say {COMPLAINED}= one of {choices}.")
-        facts = self.chooser.facts(symptoms, sold)
-        agreed = self.engines.derive(facts, set(symptoms))  # type: ignore[arg-type]
+        weighed = self.weigh(symptoms, sold)
+        agreed, standings, at_sale = weighed.agreed, weighed.standings, weighed.at_sale
         fired = agreed.derivation.fired()
-        at_sale = margin(str(symptoms[COMPLAINED]), symptoms, sold)
-        standings = self.weigher.weigh(str(symptoms[COMPLAINED]), fired, agreed.derivation.facts, at_sale)
         cautions = tuple(self._rules[name] for name in sorted(fired) if self._rules[name].cautions)
         checks = self._ordered(self.chooser.checks(symptoms, sold, without=without), standings, telephone)
         withheld = self._withheld(standings, symptoms, fired)
@@ -133,6 +142,17 @@ class Diagnoser:
             self._beside(standings, fired),
             withheld,
         )
+
+    def weigh(self, symptoms: Mapping[str, object], sold: Sold = NOT_SOLD_HERE) -> Weighed:
+        """As `diagnose`, but for what to ask next, which takes nearly all of its time."""
+        if COMPLAINED not in symptoms:
+            choices = ", ".join(map(str, self.knowledge.symptoms[COMPLAINED].fact.choices))
+            raise InputError("nothing says what is complained of.", remedy=f"Say {COMPLAINED}= one of {choices}.")
+        complaint = str(symptoms[COMPLAINED])
+        agreed = self.engines.derive(self.chooser.facts(symptoms, sold), set(symptoms))  # type: ignore[arg-type]
+        at_sale = margin(complaint, symptoms, sold)
+        fired, facts = agreed.derivation.fired(), agreed.derivation.facts
+        return Weighed(agreed, self.weigher.weigh(complaint, fired, facts, at_sale), at_sale)
 
     def _state(
         self, standings: tuple[Standing, ...], checks: tuple[OpenCheck, ...], withheld: str, unconfirmed: bool

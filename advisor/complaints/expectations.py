@@ -10,7 +10,7 @@ from ..knowledge import quantities, strict_yaml
 from ..knowledge.complaint_model import ComplaintKnowledge
 from ..knowledge.near import did_you_mean
 from .as_sold import NOT_SOLD_HERE, Sold
-from .diagnosis import Diagnoser
+from .diagnosis import Diagnoser, likely
 
 #: The file of cases under a rules folder.
 FILE = Path("complaints", "cases.tests.yaml")
@@ -106,25 +106,29 @@ def _values(written, node, knowledge):
 def differences(case: ComplaintCase, diagnoser: Diagnoser) -> list[str]:
     """Everything in which what comes of a complaint differs from what must; [] where it holds."""
     try:
-        diagnosis = diagnoser.diagnose(case.told, case.sold)
+        if {"state", "next"} & case.expected.keys():
+            diagnosis = diagnoser.diagnose(case.told, case.sold)
+            asked = diagnosis.checks[0].symptom.name if diagnosis.checks else "nothing"
+            coming = {"state": diagnosis.state, "next": asked}
+            return list(_differences(case.expected, diagnosis.agreed, diagnosis.standings, coming))
+        weighed = diagnoser.weigh(case.told, case.sold)
     except AdvisorError as error:
         return [error.what.rstrip(".")]
-    return list(_differences(case.expected, diagnosis))
+    return list(_differences(case.expected, weighed.agreed, weighed.standings, {}))
 
 
-def _differences(expected, diagnosis) -> Iterator[str]:
-    fired = diagnosis.agreed.derivation.fired()
-    first = diagnosis.standings[0].cause
-    likely = [standing.cause.id for standing in diagnosis.likely]
-    asked = diagnosis.checks[0].symptom.name if diagnosis.checks else "nothing"
-    for key, comes in (("first", first.id), ("class", first.kind), ("state", diagnosis.state), ("next", asked)):
+def _differences(expected, agreed, standings, coming) -> Iterator[str]:
+    fired = agreed.derivation.fired()
+    first = standings[0].cause
+    within = [standing.cause.id for standing in likely(standings)]
+    for key, comes in ({"first": first.id, "class": first.kind} | coming).items():
         if expected.get(key, comes) != comes:
             yield f"{key}: expected {expected[key]}, found {comes}"
     yield from (
-        f"{cause} should be within reach of the first" for cause in expected.get("among", ()) if cause not in likely
+        f"{cause} should be within reach of the first" for cause in expected.get("among", ()) if cause not in within
     )
     yield from (
-        f"{cause} should not be within reach of the first" for cause in expected.get("not", ()) if cause in likely
+        f"{cause} should not be within reach of the first" for cause in expected.get("not", ()) if cause in within
     )
     yield from (f"{rule} should fire" for rule in expected.get("fires", ()) if rule not in fired)
     for key in ("silent", "never"):

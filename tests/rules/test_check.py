@@ -59,10 +59,11 @@ def test_garbage_in_a_tests_file_is_an_error(thrust_tests, garbage):
     assert faults and all(fault.where.file == str(thrust_tests) for fault in faults)
 
 
-def test_a_shipped_test_that_a_house_changes_is_a_remark(thrust_tests, tmp_path):
+def test_a_shipped_test_that_a_house_changes_is_a_remark(tmp_path):
+    rules = shutil.copytree(RULES, tmp_path / "rules")
     (tmp_path / "house").mkdir()
-    edited(thrust_tests, "thrust_ratio_must: 1.4", "thrust_ratio_must: 1.5")
-    findings = run_of_tests(thrust_tests, house=tmp_path / "house")
+    tests = edited(rules / "case" / "thrust.tests.yaml", "thrust_ratio_must: 1.4", "thrust_ratio_must: 1.5")
+    findings = run_of_tests(tests, house=tmp_path / "house")
     assert findings.faults == [] and any("expected 1.5, found 1.4" in remark for remark in findings.remarks)
 
 
