@@ -27,9 +27,11 @@ EVERY_ENTRY = f"SELECT {WHOLE} FROM entry ORDER BY number"
 EVERY_ENTRY_BY_CASE = f"SELECT {WHOLE} FROM entry ORDER BY in_case, number"
 ENTRIES_OF_CASE = f"SELECT {WHOLE} FROM entry WHERE in_case = ? ORDER BY number"
 ENTRIES_OF_KIND = f"SELECT {WHOLE} FROM entry WHERE in_case = ? AND kind = ? ORDER BY number"
+#: Not by the index of kinds, in which most of all cases stand: hence the blank text joined to the kind.
 ANSWERS_CALLED = (
-    f"SELECT {WHOLE} FROM entry WHERE kind = 'answers' AND (number IN (SELECT entry FROM apart WHERE part = 'case'"
-    " AND text = ?) OR in_case IN (SELECT in_case FROM found_called WHERE name = ?))"
+    f"SELECT {WHOLE} FROM entry WHERE kind || '' = 'answers' AND number IN"
+    " (SELECT entry FROM apart WHERE part = 'case' AND text = ? UNION"
+    " SELECT number FROM entry WHERE in_case IN (SELECT in_case FROM found_called WHERE name = ?))"
 )
 ENTRIES_AFTER = f"SELECT {WHOLE} FROM entry WHERE number > ? ORDER BY number"
 ENTRY_OF_NUMBER = f"SELECT {WHOLE} FROM entry WHERE number = ?"
