@@ -27,8 +27,12 @@ MOST_NOT_JUDGED = 4
 
 def section(record: DecisionRecord | Mapping[str, object], wording: Wording, word: str, width: int = 80) -> str:
     """One section of a `DecisionRecord` (or its JSON data) by its word of `WORDS`; says so where it has nothing."""
-    lines = _SECTIONS[word](WordedRecord(record, wording), width)
-    return "\n".join(lines[1:] or [wrap(f"There is nothing to tell about {word} here.", width)]) + "\n"
+    worded = WordedRecord(record, wording)
+    lines = _SECTIONS[word](worded, width)
+    nothing = f"There is nothing to tell about {word} here."
+    if worded.record.outcome == MORE_ANSWERS:
+        nothing = f"No kit is picked yet, so there is nothing to tell about {word}."
+    return "\n".join(lines[1:] or [wrap(nothing, width)]) + "\n"
 
 
 def sections(record: DecisionRecord | Mapping[str, object], wording: Wording, width: int = 80) -> str:

@@ -182,7 +182,7 @@ class Teller(HowItStands):
             return f"It is worked out from what was told: {self.wording.labels(line_told)}."
         ways = [way for way in others if way in view.facts_known.open and way not in state.said]
         if ways:
-            return f"Nothing is taken for it; it can be told otherwise: {self.wording.labels(ways)}."
+            return f"Nothing is taken for it; any of these tells it too: {self.wording.labels(ways)}."
         return "It stays open: nothing is taken for it."
 
     def before_advice(self, text: str, view: "Outlook") -> str:

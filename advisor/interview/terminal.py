@@ -11,6 +11,7 @@ from prompt_toolkit.key_binding import KeyBindings
 from prompt_toolkit.layout import ConditionalContainer, Window, walk
 from prompt_toolkit.validation import ValidationError, Validator
 
+from ..knowledge.sentences import wrap
 from . import lines
 from .names import CAR, folded
 from .reading import ORDERS
@@ -29,7 +30,7 @@ def run(
     session: PromptSession[str] = PromptSession(
         completer=Suggestions(talk),
         complete_while_typing=False,
-        validator=Check(talk),
+        validator=Check(talk, width),
         validate_while_typing=False,
         history=InMemoryHistory(),
         key_bindings=keys(),
@@ -80,14 +81,16 @@ def keys() -> KeyBindings:
 class Check(Validator):
     """Refuses a line with what is wrong and how to mend it; the line stays to be mended."""
 
-    def __init__(self, talk: "Talk") -> None:
-        self.talk = talk
+    def __init__(self, talk: "Talk", width: Callable[[], int] | None = None) -> None:
+        self.talk, self.width = talk, width
 
     def validate(self, document: Any) -> None:
-        """Raise ValidationError with the complaint, in one line."""
+        """Raise ValidationError with the complaint, in lines that fit the screen, in one where nobody says how wide."""
         complaint = self.talk.complaint(document.text)
         if complaint:
-            raise ValidationError(message=" ".join(complaint.split()), cursor_position=len(document.text))
+            message = " ".join(complaint.split())
+            message = message if self.width is None else wrap(message, self.width())
+            raise ValidationError(message=message, cursor_position=len(document.text))
 
 
 class Suggestions(Completer):

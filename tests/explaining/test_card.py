@@ -268,4 +268,4 @@ def test_every_word_tells_its_section_and_all_of_them_everything(records, words)
         whole = sections(records[name], words, 80)
         for word in WORDS:
             told = section(records[name], words, word, 80)
-            assert told.strip() in whole or told == f"There is nothing to tell about {word} here.\n"
+            assert told.strip() in whole or f"here is nothing to tell about {word}" in told

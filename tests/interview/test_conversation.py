@@ -414,13 +414,13 @@ def test_dont_know_works_at_every_prompt_and_says_what_is_taken_then(tmp_path):
         assert "No kit" not in say(talk, "change car", "bramble") and talk.state.car == "bramble-20t"
         assert "Without it no kit can be picked" in say(talk, "?")
         say(talk, "main_use = daily")
-        assert "told otherwise" in say(talk, "change engine_torque", "?").replace("\n", " ")
+        assert "tells it too" in say(talk, "change engine_torque", "?").replace("\n", " ")
         say(talk, "engine_state = modified")
-        assert "told otherwise" in say(talk, "change engine_torque", "?").replace("\n", " ")
+        assert "tells it too" in say(talk, "change engine_torque", "?").replace("\n", " ")
         say(talk, "engine_power = 300 hp")
         # A power was told: nobody who then does not know the torque is sent for another figure.
         unknown = say(talk, "change engine_torque", "?").replace("\n", " ")
-        assert "worked out from what was told: engine power" in unknown and "told otherwise" not in unknown
+        assert "worked out from what was told: engine power" in unknown and "tells it too" not in unknown
         say(talk, "engine_torque = 430 Nm")
         seen = 0
         for _ in range(40):
@@ -433,7 +433,7 @@ def test_dont_know_works_at_every_prompt_and_says_what_is_taken_then(tmp_path):
                 assert talk.teller.value(name, taken[0].value) in told and "Until somebody knows" in told
                 seen += 1
             else:
-                assert "stays open" in told or "told otherwise" in told or "worked out from what was told" in told
+                assert "stays open" in told or "tells it too" in told or "worked out from what was told" in told
         assert seen and "Assumed, because nobody said" in say(talk, "?")
 
 
