@@ -13,10 +13,14 @@ SPOKEN = 500
 
 def rows():
     """The counts of the sentences on file and of those made; others: ``python -m tests.listening.graded FILE ...``."""
-    grades = graded(listener(), ROOT / "tests" / "listening" / "strangers.yaml")
-    found = counts(grades)
-    told = ", ".join(f"{number} {word}" for word, number in found.items())
-    rows_shown = [("sentences of strangers", len(grades), told if not found["wrong"] else f"FAILED: {told}")]
+    rows_shown = []
+    for what in ("strangers", "tempting"):
+        grades = graded(listener(), ROOT / "tests" / "listening" / f"{what}.yaml")
+        found = counts(grades)
+        shown = ", ".join(f"{number} {word}" for word, number in found.items())
+        rows_shown.append(
+            (f"sentences of {what}.yaml", len(grades), shown if not found["wrong"] else f"FAILED: {shown}")
+        )
     many, wrong = wrongly_framed(listener())
     rows_shown.append(("facts in a wish, the past, another's car, a question ...", many, _none_of(wrong)))
     many, changed = changed_by_noise(listener())

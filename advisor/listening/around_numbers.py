@@ -201,7 +201,11 @@ def other_kind(number: NumberSaid, tokens: Sequence[Token], numbers: Sequence[Nu
         "speed",
     ):
         number.kind = "count of something else"
-    elif before == "not" and not number.first_alone and number.rough in ("", "about"):
+    elif (
+        (before == "not" or (two == "not" and before in ("the", "a")))
+        and not number.first_alone
+        and number.rough in ("", "about")
+    ):
         number.kind = "denied"  # "200 horsepower, not 200 newton metres"
     elif number.first_alone and number.bare and before in ("the", "this", "that", "which", "only", "every", "any"):
         number.kind = "no number"  # "just the one gear ratio I know"
@@ -223,6 +227,8 @@ def other_kind(number: NumberSaid, tokens: Sequence[Token], numbers: Sequence[Nu
         number.kind = "before"  # "from 190 it went to 240 PS"
     elif before in ("a", "an") and two == "from" and number.bare and "to" in near:
         number.kind = "before"  # "changed from a 3.9 to a 4.4"
+    elif number.dimension == "volume" and (after == "of" or after in ("tank", "drum", "can", "bottle", "esky", "boot")):
+        number.kind = "count of something else"  # "5 litres of 5W30"
     elif number.bare and "earlier" in near and near & {"said", "told", "gave"}:
         number.kind = "denied"  # "I think I said 300 earlier"
     elif any(

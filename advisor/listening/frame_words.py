@@ -59,7 +59,7 @@ OTHER_PHRASES = phrase_list(
     "the forum, online, on the internet, video, same engine in, same engine, similar car, similar one, "
     "identical car, the last one, last customer, the old one, one before, his car, her car, their car, "
     "the one before, spare car, race team, playstation, simulator, game, magazine, donor, the shop car, "
-    "second car"
+    "second car, next to mine, beside mine, parked next to, next to me, in front of me, behind me"
 )
 PAST = phrase_list(
     "by mistake, in error, ordered the wrong, sent me, used to, originally, when new, was new, before the, before "
@@ -108,8 +108,11 @@ WISH = phrase_list(
 )
 #: A plate, a paper, a parcel: what stands on it tells nothing of the car as it is.
 PAPERS = phrase_list(
-    "number plate, licence plate, license plate, rego, postcode, post code, zip code, invoice, receipt, order number, "
-    "reference number, phone number, chassis number, vin number, part number, sent me, ordered a, bill said, bill says"
+    "address is, my address, delivery address, number plate, licence plate, license plate, rego, postcode, post code, "
+    "zip code, invoice, receipt, order number, reference number, phone number, chassis number, vin number, "
+    "part number, sent me, ordered a, bill said, bill says, on the shelf, your website, website has, website says, "
+    "your site, in the catalogue, in the listing, listing says, listing said, sat nav, satnav, sign said, sign says, "
+    "pub quiz"
 )
 #: What is said of the part before: it was of old, it is not so yet, it is of something else, it is taken back, it is
 #: not certain.

@@ -44,8 +44,8 @@ def governed_by(
     whole = ["\0" if place in numbers else tokens[place].word for place in range(*part)]
     if _gone(whole, words, [tokens[place].word for place in range(end, part[1])]):
         kinds.add(PAST)
-    if _another(whole):
-        kinds.add(OTHER)
+    if _another(whole) or words[-1:] in (["called"], ["named"]):
+        kinds.add(OTHER)  # "the later ones", "the team's called Slipping Clutch"
     return kinds
 
 
@@ -191,7 +191,7 @@ def _another(words):
         if (
             word in ("cars", "ones", "models")
             and before[-1:]
-            and before[-1] in (*said_by.SEVERAL, "the", "newer", "older")
+            and before[-1] in (*said_by.SEVERAL, *said_by.AGES, "the")
         ):
             return True
     return False

@@ -60,6 +60,7 @@ WISHED = phrase_list(
     "christmas is, birthday is"
 )
 PLANNED = phrase_list(
+    "turn it into, turn her into, make it into, make her into, convert it, build it into, build her into, "
     "saving for, saving up for, saved for, quoted for, quoted me for, price for, prices for, nearly bought, "
     "almost bought, "
     "am thinking, been thinking, can not afford, could not afford, wants to give it, working towards, working up to, "
@@ -98,8 +99,9 @@ VEHICLES = frozenset(
 #: Before a vehicle: it is another than the caller's.
 OF_OTHERS = frozenset(
     word_list(
-        "other newer older later earlier demo courtesy sister racing rental hire loan loaner spare previous next gt "
-        "sport base same similar identical display demonstrator facelift limited"
+        "other newer older later earlier recovery breakdown removal borrowed delivery demo courtesy sister racing "
+        "rental hire loan loaner spare previous next gt sport base same similar identical display demonstrator "
+        "facelift limited"
     )
 )
 OWNERS = frozenset(
@@ -110,6 +112,8 @@ OWN_VERBS = frozenset(
     word_list("have has got am is drive drives use uses own bought run runs want need mean race tow take will can do")
 )
 SEVERAL = frozenset(word_list("most some all many few any other every each of these those"))
+#: Before "ones": others than this one.
+AGES = ("newer", "older", "later", "earlier", "early", "late", "new", "old", "other")
 #: What is asked for across the counter.
 WANTED = frozenset(
     word_list(

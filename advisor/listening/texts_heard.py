@@ -77,7 +77,7 @@ class TextsHeard(Amounts):
         part = self.part_of(teeth.start)
         if any(
             other is not teeth and other.bare and other.values and 5 < other.values[0] < 60
-            and self._word_behind(other) not in _BOLTS | {"m"}
+            and self._word_behind(other) not in _BOLTS | {"m"} and other.kind != "denied"
             and abs(self.part_of(other.start) - part) < 2
             for other in self.numbers
         ):  # fmt: skip

@@ -13,6 +13,12 @@ def test_strangers_are_understood():
     ]
 
 
+def test_nothing_tempting_is_taken():
+    grades = graded(listener(), ROOT / "tests" / "listening" / "tempting.yaml", every=9)
+    assert [(done.say, done.wrong) for done in grades if done.wrong] == []
+    assert counts(grades)["right"] >= 0.8 * len(grades)
+
+
 NOTHING_OF_A_CAR = (
     "ref A-5512, call befor 5, cust paid 450 deposit in march",
     "what does the twin plate go for these days, is it still eighteen hundred like in the old catalogue?",
