@@ -32,14 +32,15 @@ def _kit(kit, wording):
 
 
 def _answers(entry, words, wording):
-    taken = count(len(entry.body["case"]["answers"]), "answer") + " taken"
+    number = len(entry.body["case"]["answers"])
+    taken = f"{count(number, 'answer')} taken" if number else "nothing answered yet"
     return f"corrected, {taken}" if "corrects" in entry.body else taken
 
 
 def _decision(entry, words, wording):
     body = entry.body
     if not body["pick"]:
-        asks = f": {wording.labels(body['asks'])}" if body["asks"] else ""
+        asks = f": {wording.labels(body['asks'], most=3)}" if body["asks"] else ""
         return f"decided: {IN_WORDS[body['outcome']]}{asks}"
     price = f", {wording.money(body['price'], body['currency'])}" if body["price"] is not None else ""
     return f"decided: {_kit(body['pick'], wording)}{price}"

@@ -63,6 +63,9 @@ def run(arguments: Namespace) -> int:
         keep, decider = _open_with_casebook(arguments)
     else:
         decider = opening.open_decider(arguments)
+    if arguments.case is None and not resuming:
+        # Another interview may have begun, and taken the name, while the rules were read.
+        path = interview_file.new_path()
     with interview_file.InterviewFile(path) as held:
         talk = _talk(arguments, decider, held, resuming)
         # Rules and records stay to the end: looking through them again and again for what can be let go costs a

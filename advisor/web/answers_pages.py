@@ -88,7 +88,7 @@ def answers() -> Any:
             trouble=interview.trouble,
             open_question=interview.question is not None,
             may_ask_more=interview.may_ask_more,
-            said_count=count(len(state.said), "answer"),
+            said_count=count(len(state.said) + (state.car is not None), "answer"),
             **standing(interview, place),
         )
 

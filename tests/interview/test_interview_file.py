@@ -1,11 +1,14 @@
 """Nothing lost: whole files, one writer, and one clear error where the disk refuses."""
 
+import contextlib
 import errno
+import io
 import json
 import os
 
 import pytest
 
+from advisor.cli import main
 from advisor.errors import StoreError
 from advisor.interview import interview_file as stores
 from advisor.interview.interview_file import InterviewFile
@@ -174,6 +177,21 @@ def test_new_interviews_get_names_of_their_own(tmp_path, monkeypatch):
     second = stores.new_path()
     assert (first.stem, second.stem) == ("caller-1", "caller-2")
     assert stores.saved() == [first]
+
+
+def test_an_interview_begun_while_another_reads_its_rules_gets_a_name_of_its_own(tmp_path, monkeypatch, capsys):
+    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path))
+    with contextlib.ExitStack() as other:
+
+        def slow(arguments):
+            other.enter_context(InterviewFile(stores.new_path()))
+            return shop.decider()
+
+        monkeypatch.setattr("advisor.commands.opening.open_decider", slow)
+        monkeypatch.setattr("sys.stdin", io.StringIO("leave\n"))
+        assert main(["interview", "--plain"]) == 3
+    told = capsys.readouterr()
+    assert "caller-2.yaml" in told.out and "has this case open" not in told.err
 
 
 def test_undo_kept_on_disk_is_bounded(tmp_path):
