@@ -19,6 +19,8 @@ from . import file_tables, seals, statements
 APPLICATION = 0x4C436362
 #: Bytes of the largest value in a row: a packed decision record.
 LARGEST_VALUE = 20_000_000
+#: Seconds that the library waits in one step for a casebook another program writes to.
+LOCKED = 10.0
 MAGIC = b"SQLite format 3\x00"
 
 
@@ -28,7 +30,7 @@ text_of = functools.partial(str, encoding="utf-8", errors="backslashreplace")
 
 def connect(name: Path | str, **options: bool) -> sqlite3.Connection:
     """A connection set up the way every connection here is."""
-    connection = sqlite3.connect(name, timeout=10.0, isolation_level=None, **options)
+    connection = sqlite3.connect(name, timeout=LOCKED, isolation_level=None, **options)
     try:
         connection.text_factory = text_of
         connection.setlimit(sqlite3.SQLITE_LIMIT_LENGTH, LARGEST_VALUE)

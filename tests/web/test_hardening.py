@@ -289,10 +289,11 @@ def test_four_threads_decide_side_by_side(app):
 def test_a_casebook_that_is_locked_says_so_and_keeps_the_form(app, browser, monkeypatch):
     import sqlite3
 
-    from advisor.casebook import store
+    from advisor.casebook import casebook_file, store
 
     browser.begin().say("main_use", "daily")
     monkeypatch.setattr(store, "PATIENCE", 0.3)
+    monkeypatch.setattr(casebook_file, "LOCKED", 0.3)
     monkeypatch.setattr("advisor.web.site.WAITS", 0.3)
     holding = sqlite3.connect(app.extensions["site"].folders.casebook, isolation_level=None)
     holding.execute("BEGIN IMMEDIATE")
