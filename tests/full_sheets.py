@@ -1,9 +1,11 @@
 """The long counts of the sheets; `rows` is called by tests/full.py and gives (what, how many, result)."""
 
+import html5lib
+
 from advisor.reporting.sheets import sheet
 from advisor.reporting.sheets.blocks import Number, walk
 
-from .reporting import made
+from .reporting import made, test_html
 from .reporting.test_assumed import stands_on_something_assumed
 from .reporting.test_readers import ABOUT_OTHERS
 from .reporting.tracing import Sheet
@@ -61,6 +63,33 @@ def addressed(names):
     return [("customers' sheets, none about the customer", count, _result(faults))]
 
 
+#: What must hold of every page by itself.
+LOOKS = (
+    test_html.test_ids_are_unique_and_what_refers_to_them_finds_them,
+    test_html.test_headings_follow_one_another_and_every_drawing_has_words,
+    test_html.test_a_page_needs_nothing_else,
+    test_html.test_no_meaning_by_colour,
+    test_html.test_the_text_holds_what_the_page_holds,
+    test_html.test_whatever_is_invented_is_said_to_be,
+)
+
+
+def pages(names):
+    """Every page of every case: valid, in need of nothing else, and in plain text the same."""
+    faults, count = [], 0
+    for name in names:
+        for audience in made.AUDIENCES:
+            for look in LOOKS:
+                count += 1
+                try:
+                    look(name, audience)
+                except (AssertionError, html5lib.html5parser.ParseError) as error:
+                    faults.append(f"{name} {audience}: {look.__name__}: {error}")
+        for held in (made.html, made.document, test_html.tree_of):
+            held.cache_clear()
+    return [("looks at whole pages", count, _result(faults))]
+
+
 def printed(names):
     """Every case's customer and fitter sheet as PDF twice, the same bytes."""
     faults, count = [], 0
@@ -76,4 +105,4 @@ def printed(names):
 def rows():
     """(what, how many, result)."""
     names = cases()
-    return [*digits(names), *lengths(names), *addressed(names), *printed(names[::5])]
+    return [*digits(names), *pages(names), *lengths(names), *addressed(names), *printed(names[::5])]

@@ -21,11 +21,17 @@ CASES = (
     "answers-missing",
     "nothing-fits",
 )
+#: Those whose long page for the lead is looked at in the ordinary run; ``python -m tests.full sheets`` takes all.
+OF_THE_LEAD = ("pack-over-stroke", "drag-never-bedded", "answers-missing", "nothing-fits")
 #: Whose sheets they are.
 SHOP = About("Demonstration shop", contact=Contact(address="1 Invented Lane", phone="000 000 000"))
 #: Those of which no kit comes out.
 NOTHING_PICKED = ("answers-missing", "nothing-fits")
 AUDIENCES = ("customer", "fitter", "lead")
+#: Pairs (case, audience) of the sheets that are looked at whole.
+SHEETS = tuple(
+    (name, audience) for name in CASES for audience in AUDIENCES if audience != "lead" or name in OF_THE_LEAD
+)
 
 
 @functools.cache

@@ -19,7 +19,6 @@ from . import made
 from .tools import html_validate  # noqa: F401  a fixture
 
 HTML = "{http://www.w3.org/1999/xhtml}"
-SHEETS = [(name, audience) for name in made.CASES for audience in made.AUDIENCES]
 HOSTILE = """<script>alert(1)</script>"'><img src=x onerror=alert(2)>&amp;{{ 1 + 1 }}{% raw %}</style></svg>"""
 
 
@@ -34,7 +33,7 @@ def tree_of(name, audience):
     return parsed(made.html(name, audience))
 
 
-@pytest.mark.parametrize("name, audience", SHEETS)
+@pytest.mark.parametrize("name, audience", made.SHEETS)
 def test_ids_are_unique_and_what_refers_to_them_finds_them(name, audience):
     tree = tree_of(name, audience)
     ids = [element.get("id") for element in tree.iter() if element.get("id")]
@@ -47,7 +46,7 @@ def test_ids_are_unique_and_what_refers_to_them_finds_them(name, audience):
     assert used <= set(ids)
 
 
-@pytest.mark.parametrize("name, audience", SHEETS)
+@pytest.mark.parametrize("name, audience", made.SHEETS)
 def test_headings_follow_one_another_and_every_drawing_has_words(name, audience):
     tree = tree_of(name, audience)
     levels = [
@@ -63,7 +62,7 @@ def test_headings_follow_one_another_and_every_drawing_has_words(name, audience)
 @pytest.mark.needs("npm")
 def test_the_pages_hold_to_the_content_model_of_html(html_validate, tmp_path):  # noqa: F811
     """html-validate 9, its standard rules."""
-    for name, audience in SHEETS:
+    for name, audience in made.SHEETS:
         (tmp_path / f"{name}-{audience}.html").write_text(made.html(name, audience), encoding="utf-8")
     (tmp_path / ".htmlvalidate.json").write_text('{"root": true, "extends": ["html-validate:standard"]}')
     ran = subprocess.run(
@@ -86,7 +85,7 @@ def test_the_pages_hold_to_the_content_model_of_html(html_validate, tmp_path):  
     )
 
 
-@pytest.mark.parametrize("name, audience", SHEETS)
+@pytest.mark.parametrize("name, audience", made.SHEETS)
 def test_a_page_needs_nothing_else(name, audience):
     text, tree = made.html(name, audience), tree_of(name, audience)
     tags = {str(element.tag).rpartition("}")[2] for element in tree.iter()}
@@ -150,7 +149,7 @@ def test_the_same_record_gives_the_same_bytes():
         assert again == made.html(name, audience)
 
 
-@pytest.mark.parametrize("name, audience", SHEETS)
+@pytest.mark.parametrize("name, audience", made.SHEETS)
 def test_no_meaning_by_colour(name, audience):
     """Every colour on the page is a grey, and text on white has at least 4.5 to 1 (WCAG 2.2, 1.4.3)."""
     text = made.html(name, audience)
@@ -164,14 +163,13 @@ def test_no_meaning_by_colour(name, audience):
         assert 1.05 / (luminance + 0.05) >= 4.5, grey
 
 
-@pytest.mark.parametrize("name", made.CASES)
-def test_whatever_is_invented_is_said_to_be(name):
-    for audience in made.AUDIENCES:
-        assert any("Invented shop" in part for _, part in walk(made.document(name, audience)) if isinstance(part, str))
-        assert "Invented shop" in sheet.sheet(made.record(name), made.words(), audience)
+@pytest.mark.parametrize("name, audience", made.SHEETS)
+def test_whatever_is_invented_is_said_to_be(name, audience):
+    assert any("Invented shop" in part for _, part in walk(made.document(name, audience)) if isinstance(part, str))
+    assert "Invented shop" in sheet.sheet(made.record(name), made.words(), audience)
 
 
-@pytest.mark.parametrize("name, audience", SHEETS)
+@pytest.mark.parametrize("name, audience", made.SHEETS)
 def test_the_text_holds_what_the_page_holds(name, audience):
     """Every number and every word taken over stands in the plain text too."""
     text = "".join(sheet.sheet(made.record(name), made.words(), audience, width=100, about=made.SHOP).split())
