@@ -13,7 +13,7 @@ from tests.benchmarks import casebook as benchmark
 from tests.casebook import impacts, large, shelf, stress, test_replay
 from tests.full import own_folder, rows_of
 
-REPLAYED, KILLED, WRITERS, WRITTEN, STORED, LEFT_OUT = 1000, 200, 8, 500, 10_000, 300
+REPLAYED, KILLED, WRITERS, WRITTEN, STORED, LEFT_OUT, VARIED = 1000, 200, 8, 500, 10_000, 300, 240
 
 
 @contextlib.contextmanager
@@ -148,6 +148,29 @@ def impact_left_out(stored=LEFT_OUT):
     ]
 
 
+def impact_varied(stored=VARIED, edits=None):
+    """Varied callers, a third of them buyers of some kit, under varied edits: each row by both ways and by itself."""
+    met = Counter()
+    edits = sorted(edits or impacts.VARIED)
+    with _folder() as (folder, _):
+        pool = list(large.distinct(stored, seed=78))
+        large.fill(folder / "casebook.sqlite", stored, pool)
+        with Casebook(folder / "casebook.sqlite") as book:
+            for number in range(1, stored + 1, 3):
+                kits = sorted(book.record(book.sold(number)).kits)
+                if kits:
+                    sales.sell(book, number, kits[number % len(kits)], reason="for a test")
+        for what in edits:
+            met.update(impacts.compare_rows(folder / "casebook.sqlite", pool, what))
+    return [
+        (
+            f"rows under {len(edits)} edits, held against deciding both sides and one by one",
+            sum(met.values()),
+            f"equal; {', '.join(f'{count} {name}' for name, count in sorted(met.items()))}",
+        )
+    ]
+
+
 def impact_at_size(stored=STORED):
     """Rate on one and two cores, memory as cases grow, bytes for each case."""
     found = benchmark.measure(stored)
@@ -155,7 +178,7 @@ def impact_at_size(stored=STORED):
     return benchmark.rows(found)
 
 
-ALL = (replays, kills, crowd, full_disks, impact_one_by_one, impact_left_out, impact_at_size)
+ALL = (replays, kills, crowd, full_disks, impact_one_by_one, impact_left_out, impact_varied, impact_at_size)
 
 
 def rows():

@@ -9,10 +9,10 @@ import time
 from pathlib import Path
 
 from tests import database
-from tests.casebook import server_stress, stores
+from tests.casebook import server_stress, shared_impact, stores
 from tests.full import own_folder, rows_of
 
-WRITERS, CLIENTS_KILLED, SERVERS_KILLED, CUTS = 32, 200, 50, 300
+WRITERS, CLIENTS_KILLED, SERVERS_KILLED, CUTS, SHARED, ENDED = 32, 200, 50, 300, 2_000, 40
 ROOT = Path(__file__).resolve().parents[1]
 
 
@@ -92,7 +92,20 @@ def dropping(writers=WRITERS, cuts=CUTS, seed=2027):
     return [(f"connections of {writers} writers cut at random moments", cuts, result)]
 
 
-ALL = (suite, killed, dropping)
+def shared_run(stored=SHARED, machines=4, ends=ENDED, seed=2026):
+    """One impact run, shared by machines that are killed or stopped."""
+    with own_folder("casebook-server"), _server() as server:
+        begun = time.monotonic()
+        rows_equal, killed_machines, stopped = shared_impact.killed(
+            server.address("shared"), stored, machines, ends, seed
+        )
+        assert killed_machines and stopped, (killed_machines, stopped)
+        seconds = time.monotonic() - begun
+    result = f"{rows_equal} rows byte for byte those of a single run; {killed_machines} killed, {stopped} stopped"
+    return [(f"impact run shared by {machines} machines", ends, f"{result}, {seconds:.0f} s")]
+
+
+ALL = (suite, killed, dropping, shared_run)
 
 
 def rows():

@@ -4,14 +4,17 @@ import dataclasses
 import functools
 import os
 import shutil
+from collections import Counter
 
 import pytest
 
 from advisor.casebook import impact, impact_result, impact_work, stored_form, untouched
 from advisor.casebook.book import Casebook
+from advisor.casebook.carrying_over import carried_over
 from advisor.casebook.difference import difference
 from advisor.casebook.kept_files import Files
 from advisor.deciding.recording import record
+from advisor.errors import AdvisorError
 from advisor.knowledge import load
 
 from ..callers import plain_decider_of
@@ -62,6 +65,39 @@ EDITS = {
             "  - id: speed-limit\n",
             "  - id: nothing-outside-racing\n    title: For a test\n    when: {sanctioned_racing: no}\n"
             "    require: {max_speed_rpm: {at_least: 90000 rpm}, level: must, safety: yes}\n"
+            "    because: For a test.\n    basis: {kind: judgement}\n\n  - id: speed-limit\n",
+        ),
+    ),
+    "a calculation": (("calculations.yaml", "constant: {value: 230}", "constant: {value: 236}"),),
+    "a calculation contradictions are found by": (
+        ("calculations.yaml", "natural_pressure: {value: 9 bar}", "natural_pressure: {value: 5 bar}"),
+    ),
+    "a contradiction": (("consistency.yaml", "power_torque_ratio: {above: 1.18}", "power_torque_ratio: {above: 0.8}"),),
+    "an estimate": (("estimates.yaml", "likely: 4.1", "likely: 4.3"),),
+    "a step": (("order.yaml", "share: 0.10\n    start: 1000 N", "share: 0.25\n    start: 1000 N"),),
+    "a row of a table": (
+        ("order.yaml", "hub: [sprung], cushioned: [no], value: 1}", "hub: [sprung], cushioned: [no], value: 2}"),
+    ),
+    "a should": (
+        (
+            "case/gearbox.yaml",
+            "require: {gearbox_peak_share: {at_most: 2.5}",
+            "require: {gearbox_peak_share: {at_most: 1.4}",
+        ),
+    ),
+    "a must": (
+        (
+            "case/heat_limits.yaml",
+            "hottest_pressure_plate_c: {at_most: 350 degC}",
+            "hottest_pressure_plate_c: {at_most: 220 degC}",
+        ),
+    ),
+    "a new rule for some": (
+        (
+            "case/racing.yaml",
+            "  - id: speed-limit\n",
+            "  - id: fast-for-drag\n    title: For a test\n    when: {main_use: [drag_only, street_and_drag, drift]}\n"
+            "    require: {max_speed_rpm: {at_least: 8600 rpm}, level: must, safety: yes}\n"
             "    because: For a test.\n    basis: {kind: judgement}\n\n  - id: speed-limit\n",
         ),
     ),
@@ -147,7 +183,46 @@ def both_ways(book, what):
     return ways
 
 
+def compare_rows(path, pool, what):
+    """{class: rows} of one edit over a casebook of `large` with that pool: every row by both ways, and what it says by
+    the new rules against deciding the case by itself.
+    """
+    with Casebook(path) as book:
+        (quick, told), (whole, of_whole) = both_ways(book, what)
+        numbers = {case["answers"].body["case"]["id"]: case["number"] for case in book.overview()}
+    assert quick == whole and told == of_whole, what
+    alone = {}
+    for name, row in quick.items():
+        which = numbers[name] % len(pool)
+        if which not in alone:
+            try:
+                alone[which] = record(plain(what).decide(carried(pool[which][0], what)), [])
+            except AdvisorError as error:
+                alone[which] = error
+        now = alone[which]
+        if isinstance(now, AdvisorError):
+            assert row["class"] == impact_result.LOST, (what, name, now)
+            continue
+        assert row["class"] == expected_class(pool[which][1], now), (what, name, row["class"], row["why"])
+        told_now = [*stored_form.outcome(now), now.asks]
+        if row["new"] is None:
+            assert told_now[:4] == stored_form.outcome(pool[which][1]), (what, name)
+        else:
+            assert list(row["new"].values()) == told_now, (what, name)
+        figures = now.picked.figures if now.picked else {}
+        assert [row["price_new"], row["margin_new"]] == [figures.get("total_price"), figures.get("holding_margin")], (
+            name
+        )
+    return Counter(row["class"] for row in quick.values())
+
+
+def carried(case, what):
+    """A case in the words of edited rules."""
+    return carried_over(case, shelf.content().knowledge, edited(what)[1])
+
+
 EXACT = ("words of a rule", "a factor", "a facing", "the order")
+VARIED = tuple(name for name in EDITS if name not in ("nothing", "an owner", "a set-up text", "words of a rule"))
 EVERY = (*EXACT, "a rule nobody meets", "a set-up text", "a rule less", "a caution less", "a factor nothing meets")
 
 
