@@ -203,7 +203,10 @@ def compare_rows(path, pool, what):
         if isinstance(now, AdvisorError):
             assert row["class"] == impact_result.LOST, (what, name, now)
             continue
-        assert row["class"] == expected_class(pool[which][1], now), (what, name, row["class"], row["why"])
+        expected = expected_class(pool[which][1], now)
+        if row["class"] == impact_result.REASONS and what in ORDERS:
+            expected = impact_result.REASONS if expected == impact_result.UNCHANGED else expected
+        assert row["class"] == expected, (what, name, row["class"], row["why"])
         told_now = [*stored_form.outcome(now), now.asks]
         if row["new"] is None:
             assert told_now[:4] == stored_form.outcome(pool[which][1]), (what, name)
@@ -222,6 +225,8 @@ def carried(case, what):
 
 
 EXACT = ("words of a rule", "a factor", "a facing", "the order")
+#: Edits by which kits that fit the car may stand in another order among those that fail, of which no record tells.
+ORDERS = ("a step", "a row of a table")
 VARIED = tuple(name for name in EDITS if name not in ("nothing", "an owner", "a set-up text", "words of a rule"))
 EVERY = (*EXACT, "a rule nobody meets", "a set-up text", "a rule less", "a caution less", "a factor nothing meets")
 
