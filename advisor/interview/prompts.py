@@ -200,6 +200,10 @@ class Teller(HowItStands):
         """What is wrong with a line, in a customer's words where it is asked in them."""
         if not self.plain:
             return text
+        # A customer needs no list of units, and none at all for a number that cannot be.
+        text = re.sub(r"Check the value\. Accepted: .*", "Check the value.", text, flags=re.DOTALL)
+        text = re.sub(r"(Accepted: a number and a unit, as in [^;]*); units [^.]*", r"\1", text)
+        text = text.replace("is outside the sane range", "is outside the range")
         asked = self.knowledge.questions.get(name or "")
         if asked is not None and asked.options and "Write one of" in text:
             text = f"{text.partition('Write one of')[0]}Type the number of one of the answers above.{_nearest(text)}"

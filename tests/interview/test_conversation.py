@@ -548,3 +548,16 @@ def test_who_does_not_know_what_stops_it_is_offered_nothing_more(talk):
         say(talk, "?")
     assert talk.prompt() == "done or a change> " and "Find out" in talk.ask(WIDTH)
     assert "main_use" in talk.state.said and "torque_measured_at" not in talk.state.said
+
+
+def test_a_customer_is_told_one_way_to_write_a_number_and_none_where_it_cannot_be(tmp_path):
+    with InterviewFile(tmp_path / "case.yaml") as held:
+        talk = begin(held, plain=True)
+        say(talk, "bramble", "change engine_torque")
+        told = " ".join(say(talk, "430 bananas").split())
+        assert "Accepted: a number and a unit, as in 430 N m." in told and "lb-in" not in told
+        told = " ".join(say(talk, "99999 Nm").split())
+        assert told.endswith("is outside the range from 20 N m to 3000 N m. Check the value.")
+    short = begin(InterviewFile(tmp_path / "other.yaml"))
+    say(short, "bramble", "change engine_torque")
+    assert "units N m" in " ".join(say(short, "430 bananas").split()), "the counter keeps the list"
