@@ -280,7 +280,7 @@ def test_impact_is_told_in_words(kept, capsys, tmp_path):
         encoding="utf-8",
     )
     command = ["rules", "impact", "--rules", str(folder), "--casebook", kept.path]
-    assert main(command) == 0
+    assert main([*command, "--details"]) == 0
     told = capsys.readouterr()
     text = " ".join(told.out.split())
     assert "1 other pick (price +" in text and "1 same pick, other reasons" in text
@@ -288,8 +288,6 @@ def test_impact_is_told_in_words(kept, capsys, tmp_path):
     assert "rule use-factor-road (edited): came into play in 2 cases" in text
     assert text.startswith("Nobody is to be rung") and "by rule use-factor-road alone" in text
     assert "2 of 2 cases" in told.err
-    assert main([*command, "--details"]) == 0
-    told = capsys.readouterr()
     assert "Case 1, as told" in told.out and " | Under the new rules: other pick" in told.out
     assert main([*command, "--json"]) == 0
     data = json.loads(capsys.readouterr().out)
