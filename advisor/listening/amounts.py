@@ -319,6 +319,9 @@ class Amounts(UnitsSaid):
             start, end, _ = self.parts[number]
             if fact in self._of_slopes() or any(start <= number.start < end for number in self.numbers):
                 continue  # "I do not do hills" tells no slope
+            near = set(self._speech(fact.name).near)
+            if near and not near & self._words_of(number):
+                continue  # "it doesn't come back up by itself" tells of no torque to come
             before = {token.word for token in self.tokens[start : pointer.start]}
             if self.tokens[pointer.start].stem == "pull" and not before & {"i", "we", "he", "she", "they", "you"}:
                 continue  # "the engine revs, but it doesn't pull"

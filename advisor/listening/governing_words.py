@@ -99,7 +99,7 @@ VEHICLES = frozenset(
 #: Before a vehicle: it is another than the caller's.
 OF_OTHERS = frozenset(
     word_list(
-        "other newer older later earlier recovery breakdown removal borrowed delivery demo courtesy sister racing "
+        "other newer older later earlier recovery breakdown removal borrowed demo courtesy sister racing "
         "rental hire loan loaner spare previous next gt sport base same similar identical display demonstrator "
         "facelift limited"
     )
