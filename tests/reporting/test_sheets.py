@@ -313,3 +313,13 @@ def test_before_bedding_in_is_said_to_be_too_little_only_where_it_is():
         assert ("Full torque while it is new" in text(name, "customer")) == too_little[name], name
         assert ("Even before it is bedded in it holds" in text(name, "customer")) != too_little[name], name
     assert {True, False} == set(too_little.values())
+
+
+def test_what_decided_is_told_as_needed_accepted_or_wished_as_it_was_posted():
+    told, words = text("mild-street-tune", "lead"), made.words()
+    record = DecisionRecord(made.record("mild-street-tune"))
+    for check in record.pick.because:
+        posted = record.requirements[check.requirement]
+        demand = words.demand(posted.compare, posted.measure, check.needed, check.actual, posted.level)
+        assert f"{demand}, it has " in told, demand
+    assert " is accepted, it has " in told and " is needed, it has " in told

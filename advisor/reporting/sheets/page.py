@@ -294,7 +294,8 @@ class Page:
         source = "record/" + "/".join(str(key) for key in path)
         needed = self.needed(requirement, check.needed, f"{source}/needed", check.actual)
         actual = self.value(requirement.measure, check.actual, f"{source}/actual", beside=check.needed)
-        return pieces(self.label(requirement.measure), ": ", needed, " is needed, it has ", actual, ".")
+        how = demanded(requirement.compare, requirement.level)
+        return pieces(self.label(requirement.measure), ": ", needed, f" {how}, it has ", actual, ".")
 
     def because_of(self, firing: RecordedFiring, place: int) -> Quoted:
         """Why a rule or calculation that fired says what it says."""
