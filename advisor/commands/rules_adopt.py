@@ -1,5 +1,6 @@
 """Putting rules in force: a draft or an earlier version becomes the next one, after it was signed elsewhere or here."""
 
+import textwrap
 from argparse import Namespace
 from contextlib import contextmanager
 from pathlib import Path
@@ -133,7 +134,7 @@ def _asked(arguments, folder, bodies, expected, back_to, *, as_signed=False) -> 
         "before": number,
         "back_to": back_to,
         "shipped": knowledge.edition or f"rules {knowledge.sha256[:12]}",
-        "accepted": [text[:300] for text in accepted],
+        "accepted": [textwrap.shorten(text, 300, placeholder=" ...") for text in accepted],
     }
     return VersionAsked(body, sha256, tuple(sentences(trial.changes)))
 

@@ -64,7 +64,7 @@ def add_check(subparsers: Any) -> ArgumentParser:
 
 def run_check(arguments: Namespace) -> int:
     """Count what there is and show the remarks; faults come as errors."""
-    from ..knowledge.sentences import capital, count, wrap
+    from ..knowledge.sentences import wrap
 
     content = opening.open_content(arguments)
     findings = check(
@@ -85,8 +85,7 @@ def run_check(arguments: Namespace) -> int:
     left_out = " The cases were left out." if arguments.quick else ""
     ending = "; the remarks are worth a look." if findings.remarks else "."
     if findings.departing:
-        rules = count(len(findings.departing), "rule")
-        ending += f" {capital(rules)} of the house, marked departs, a lead signs for when they are adopted."
+        ending += " For what is marked departs a lead signs when it is adopted."
     opening.say(wrap(f"Nothing is wrong{ending}{left_out}", opening.width()))
     return 0
 

@@ -22,14 +22,15 @@ SHOWN = 3
 class Departure:
     """The house rule ``by`` in the place of the shipped ``of``, and what it says otherwise.
 
-    ``less``: what it asks less, in words, and where it says nothing. ``tests``: of those beside the shipped rule which
-    do not hold of it, pairs (name, what comes out otherwise).
+    ``less``: what it asks less, in words. ``tests``: of those beside the shipped rule which do not hold of it, pairs
+    (name, what comes out otherwise). ``silent``: for whom it says nothing where that spoke, in words, or "".
     """
 
     by: str
     of: str
     less: tuple[str, ...]
     tests: tuple[tuple[str, str], ...]
+    silent: str = ""
 
     @property
     def sentence(self) -> str:
@@ -42,6 +43,8 @@ class Departure:
             shown = "; ".join(f"{name!r}: {wrong}" for name, wrong in self.tests[:SHOWN])
             more = f"; and {len(self.tests) - SHOWN} more" if len(self.tests) > SHOWN else ""
             parts.append(f"{count(len(self.tests), 'test')} standing beside that one {hold} of it: {shown}{more}")
+        if self.silent:
+            parts.append(self.silent)
         return f"{'. '.join([parts[0], *map(capital, parts[1:])])}."
 
 
@@ -130,10 +133,9 @@ def departures(
         if by not in ours or of not in theirs:
             continue
         less = asks_less(theirs[of], ours[by], house)
-        if apart := silent(theirs[of], ours[by]):
-            less.append(apart)
-        if less or of in tests.wrong:
-            listed.append(Departure(by, of, tuple(less), tuple(tests.wrong.get(of, ()))))
+        apart = silent(theirs[of], ours[by])
+        if less or apart or of in tests.wrong:
+            listed.append(Departure(by, of, tuple(less), tuple(tests.wrong.get(of, ())), apart))
     return listed
 
 
