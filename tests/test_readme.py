@@ -36,7 +36,7 @@ def in_this_process(monkeypatch, tmp_path):
                 patch.setattr("sys.stdin", nothing)
                 with contextlib.redirect_stdout(out), contextlib.redirect_stderr(err):
                     code = main(shlex.split(command))
-        assert code in (0, 3), err.getvalue()
+        assert code in readme.ends(command), err.getvalue()
         return out.getvalue().rstrip()
 
     monkeypatch.setattr(readme, "ran", ran)
