@@ -4,6 +4,7 @@ from fractions import Fraction
 
 from ..errors import QuantityError
 from ..knowledge import spoken
+from . import frames as frame
 from .around_numbers import CURRENCIES, OF_MONEY
 from .hearing import Asked, Heard
 from .phrases import denied
@@ -14,6 +15,10 @@ from .units_said import UnitsSaid
 _HAS = frozenset(
     ("got", "have", "has", "spend", "stretch", "afford", "limit", "tops", "max", "maximum", "under", "push")
 )
+
+
+#: Beside these a second number is what it was, or what it could be, and no second answer.
+_NOT_NOW = frozenset(("was", "were", "had", "safe", "possible", "could"))
 
 
 class Amounts(UnitsSaid):
@@ -248,6 +253,8 @@ class Amounts(UnitsSaid):
                 or any(piece.start == number.start for piece in self.pieces)
             ):
                 continue
+            if self._words_of(place) & _NOT_NOW or (self.frames[place] & {frame.PAST, frame.OTHER}):
+                continue  # "boost is eighteen, it was fourteen", "the tuner reckons 1.5 is safe"
             if any(number.end <= start <= number.end + 3 for start, _ in self.fixes) or denied(
                 self.tokens, number.start, self.parts[place][0], set()
             ):

@@ -151,6 +151,7 @@ class UnitsSaid(NumberContext):
             if place == 0 or any(start <= number.start < end for number in self.numbers):
                 continue
             skip = 2 if words[:1] and words[0] in ("that", "it", "those") and words[1:2] in (["is"], ["are"]) else 0
+            skip += words[skip : skip + 1] == ["in"]  # "that's in kilos"
             for last in range(min(end, start + skip + 3), start + skip, -1):
                 spelling = " ".join(words[skip : last - start])
                 unit = units.find(spelling) if len(spelling) > 1 else None
