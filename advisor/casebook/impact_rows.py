@@ -107,19 +107,19 @@ class BatchRows:
         """A `Result` for each case of one car, in their order."""
         results: dict[str, Result] = {}
         played, in_columns = self._played(cases)
-        picked, to_decide, others = [], [], []
+        in_play, to_decide, others = [], [], []
         for place, case in enumerate(cases):
             if place not in in_columns:
                 others.append(case)
             elif self._stays(case):
                 results[case.decision.digest] = case.as_told()
-            # Of what had a pick by this very program it is known that nothing was missing or contradictory.
-            elif case.again and case.told[0] == outcomes.RECOMMENDED:
-                picked.append(case)
-            else:
+            # Whether ranges contradict each other is asked of every mix of their ends, case by case.
+            elif any(answer.low is not None for answer in case.case.answers.values()):
                 to_decide.append(case)
+            else:
+                in_play.append(case)
         by_columns = functools.partial(self._by_columns, played)
-        for some, rows_of in ((picked, by_columns), (to_decide, self._by_new), (others, self._by_both)):
+        for some, rows_of in ((in_play, by_columns), (to_decide, self._by_new), (others, self._by_both)):
             for together in _pieces(some):
                 results |= {result.digest: result for result in self._each_if_need_be(rows_of, together)}
         return [results[case.decision.digest] for case in cases]
@@ -161,11 +161,18 @@ class BatchRows:
     # --- decided by the new rules
 
     def _by_columns(self, played, cases):
-        """Rows of cases that had a pick by this program, from the facts that are there as columns already."""
+        """Rows of cases whose facts are there as columns already."""
         car = self.new.shop.platform(cases[0].case.platform) if cases[0].case.platform else None
         given, answered = played.columns([case.row for case in cases])
-        nothing = np.zeros(len(cases), dtype=bool)
-        now = self.new.batch.run_columns(given, answered, nothing, car, lean=True)
+        bare, none = self.new.bare(cases[0].case.platform), np.zeros(len(cases), dtype=bool)
+        said = {
+            name: (values, known & answered.get(name, none)) if bare.origins.get(name) == "assumed" else (values, known)
+            for name, (values, known) in given.items()
+        }
+        missing = self.new.batch.consistency.stopping(said, answered, len(cases)).any(axis=0)
+        for name in bare.missing:
+            missing |= np.array([name not in case.case.answers for case in cases], dtype=bool)
+        now = self.new.batch.run_columns(given, answered, missing, car, lean=True)
         without = [row for row, outcome in enumerate(now.outcomes) if outcome.outcome == outcomes.NO_KIT]
         knowns = dict(zip(without, self._knowns(cases, without)))
         self.new.batch.look_for_first(now, knowns, car)
