@@ -169,7 +169,7 @@ class BatchRows:
             name: (values, known & answered.get(name, none)) if bare.origins.get(name) == "assumed" else (values, known)
             for name, (values, known) in given.items()
         }
-        missing = self.new.batch.consistency.stopping(said, answered, len(cases)).any(axis=0)
+        missing = none | self.new.batch.consistency.stopping(said, answered, len(cases)).any(axis=0)
         for name in bare.missing:
             missing |= np.array([name not in case.case.answers for case in cases], dtype=bool)
         now = self.new.batch.run_columns(given, answered, missing, car, lean=True)
