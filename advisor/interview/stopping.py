@@ -34,10 +34,10 @@ def stopped(
     stopping = [sentence for sentence in known.clashes.clashes if sentence.stops] if known.clashes else []
     if stopping:
         names = joined(list(dict.fromkeys(sentence.contradiction.settle for sentence in stopping)))
-        ids = joined([sentence.id for sentence in stopping])
+        ids = joined([sentence.id for sentence in stopping], "or insist")
         return wrap(
             f"Nothing is sold while these answers contradict each other: change {names}, "
-            f"or take another of them back. insist and {ids} makes the harder reading decide.",
+            f"or take another of them back. The harder reading decides by: insist {ids}.",
             width,
         )
     span = undecided.span if undecided else None
