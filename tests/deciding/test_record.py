@@ -7,7 +7,6 @@ import random
 import shutil
 import subprocess
 import sys
-import tempfile
 
 import pytest
 import yaml
@@ -175,12 +174,11 @@ def records_of_runs(runs):
     case = str(ROOT / "scenarios/cases/mild-street-tune.yaml")
     command = [sys.executable, "-m", "advisor", "recommend", case, "--json"]
     seen = set()
-    with tempfile.TemporaryDirectory() as cache:
-        for run in range(runs):
-            environment = {**os.environ, "PYTHONHASHSEED": str(run + 1), "XDG_CACHE_HOME": cache}
-            environment.pop("LEAST_CLUTCH_NO_CACHE", None)
-            if run == runs - 1:
-                environment["LEAST_CLUTCH_NO_CACHE"] = "1"
-            done = subprocess.run(command, capture_output=True, text=True, cwd=ROOT, env=environment, check=True)
-            seen.add(without_maker(json.loads(done.stdout)))
+    for run in range(runs):
+        environment = {**os.environ, "PYTHONHASHSEED": str(run + 1)}
+        environment.pop("LEAST_CLUTCH_NO_CACHE", None)
+        if run == runs - 1:
+            environment["LEAST_CLUTCH_NO_CACHE"] = "1"
+        done = subprocess.run(command, capture_output=True, text=True, cwd=ROOT, env=environment, check=True)
+        seen.add(without_maker(json.loads(done.stdout)))
     return seen
