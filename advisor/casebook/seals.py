@@ -224,6 +224,21 @@ def accept(store: "Store") -> None:
 # --- looking
 
 
+@dataclass(slots=True)
+class Met:
+    """How many entries of some sort were met, the ``first`` and the ``last``: there may be millions of them."""
+
+    count: int = 0
+    first: int = 0
+    last: int = 0
+
+    def add(self, entry: int) -> None:
+        """One more, in the order of their numbers."""
+        self.first = self.first if self.count else entry
+        self.last = entry
+        self.count += 1
+
+
 @dataclass(frozen=True, slots=True)
 class Looked:
     """What the seals say. ``faults`` by entry (0: the casebook as a whole); ``remarks``: what cannot be said here.
@@ -233,7 +248,7 @@ class Looked:
 
     faults: list[tuple[int, str]]
     remarks: list[str]
-    unmet: dict[str, list[int]] = field(default_factory=dict)
+    unmet: dict[str, Met] = field(default_factory=dict)
 
 
 class Looking:
@@ -249,21 +264,21 @@ class Looking:
         self.key, self.note = store.vouching
         self._ours = self.note if self.note is not None and self.note.casebook == self.casebook else None
         self._stands = self._ours is not None and _holds(store, self._ours)
-        self.bare: list[int] = []
-        self.foreign: dict[str, list[int]] = {}
-        self.unmet: dict[str, list[int]] = {}
+        self.bare = Met()
+        self.foreign: dict[str, Met] = {}
+        self.unmet: dict[str, Met] = {}
 
     def fault(self, entry: int, digest: str, key_id: str | None, mac: str | None) -> str:
         """What is wrong with the seal on an entry's digest, in words, or ""."""
         ours, key = self._ours, self.key
         if mac is None or key_id is None:
-            self.bare.append(entry)
+            self.bare.add(entry)
             return "has no seal, and was written when entries were sealed" if ours and entry >= ours.since else ""
         if key is None or key_id != key.id:
             if ours is None or entry < ours.since or key_id in ours.keys:
-                self.foreign.setdefault(key_id, []).append(entry)
+                self.foreign.setdefault(key_id, Met()).add(entry)
             elif self._stands:
-                self.unmet.setdefault(key_id, []).append(entry)
+                self.unmet.setdefault(key_id, Met()).add(entry)
             else:
                 return f"carries the seal of a key {key_id} that nobody accepted here"
             return ""
@@ -305,27 +320,25 @@ def _holds(store, note):
 
 
 def _remarks(bare, foreign, key) -> Iterator[str]:
-    if bare:
+    if bare.count:
         yield (
             f"{_counted(bare)} from before the key: sealed without a key, so that the chain of digests alone speaks for"
             " them."
         )
-    for key_id, count in sorted(foreign.items()):
+    for key_id, met in sorted(foreign.items()):
         why = "no key is on this machine" if key is None else "which is not on this machine"
-        yield f"{_counted(count)} sealed with the key {key_id}; {why}, so these seals cannot be checked here."
+        yield f"{_counted(met)} sealed with the key {key_id}; {why}, so these seals cannot be checked here."
 
 
 def _first_met(unmet) -> Iterator[str]:
-    for key_id, entries in sorted(unmet.items()):
+    for key_id, met in sorted(unmet.items()):
         yield (
-            f"{_counted(entries)} sealed with the key {key_id}, which this machine meets for the first time: another"
+            f"{_counted(met)} sealed with the key {key_id}, which this machine meets for the first time: another"
             " counter's, or one that somebody made up who can write to this file. What was written here before still"
             " stands. Ask that counter for its key (advisor case check shows it there); where it is the same: advisor"
             f" case check --accept {key_id}"
         )
 
 
-def _counted(finding):
-    return (
-        f"Entry {finding[0]} is" if len(finding) == 1 else f"{len(finding)} entries ({finding[0]} to {finding[-1]}) are"
-    )
+def _counted(met):
+    return f"Entry {met.first} is" if met.count == 1 else f"{met.count} entries ({met.first} to {met.last}) are"
