@@ -112,7 +112,7 @@ PAPERS = phrase_list(
     "zip code, invoice, receipt, order number, reference number, phone number, chassis number, vin number, "
     "part number, sent me, ordered a, bill said, bill says, on the shelf, your website, website has, website says, "
     "your site, in the catalogue, in the listing, listing says, listing said, sat nav, satnav, sign said, sign says, "
-    "pub quiz"
+    "pub quiz, warranty, guarantee, guaranteed"
 )
 #: What is said of the part before: it was of old, it is not so yet, it is of something else, it is taken back, it is
 #: not certain.

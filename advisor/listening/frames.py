@@ -145,7 +145,7 @@ def frames(
             "quoted" in plain and not {"at", "as"} & set(plain[plain.index("quoted") + 1 :][:1])
         ):
             kinds.add(GOODS)
-        if by_part and GOODS in by_part[-1] and end - start < 4:
+        if by_part and GOODS in by_part[-1] and end - start < 5:
             kinds.add(GOODS)  # "my address is 240 High Road, flat 4"
         by_part.append(kinds)
     for number, (start, end, _) in enumerate(parts):
