@@ -48,7 +48,9 @@ _SHORT = {"can't": "can not", "cant": "can not", "won't": "will not", "wont": "w
           "dont": "do not", "doesnt": "does not", "isnt": "is not", "didnt": "did not", "wasnt": "was not",
           "im": "i am", "ive": "i have", "gonna": "going to", "wanna": "want to", "cannot": "can not",
           "ain't": "is not", "aint": "is not",
-          "tires": "tyres", "tire": "tyre", "gotta": "got to", "thats": "that is"}  # fmt: skip
+          "tires": "tyres", "tire": "tyre", "gotta": "got to", "thats": "that is",
+          "teh": "the", "hte": "the", "adn": "and", "wiht": "with", "taht": "that",
+          "waht": "what"}  # fmt: skip
 _ENDINGS = (("n't", " not"), ("'re", " are"), ("'ve", " have"), ("'ll", " will"), ("'m", " am"), ("'d", ""), ("'s", ""))
 
 

@@ -5,6 +5,7 @@ from fractions import Fraction
 
 from ..knowledge import vague
 from ..knowledge.spoken import Token
+from .frame_words import STOPS
 from .number_said import NumberSaid
 from .word_lists import phrase_list, word_list
 
@@ -96,7 +97,9 @@ def hedged(number: NumberSaid, tokens: Sequence[Token]) -> None:
     kind, count = best
     if kind in ("most", "under") and before[-count - 1 : -count] in (["not"], ["never"]):
         kind, count = "least", count + 1  # "comes in not under 3500"
-    if kind == "least" and {"not", "no", "never"} & {
+    elif before[-count:] in (["below"], ["under"]) and _not_done(tokens, number.start - count):
+        kind = "least"  # "it doesn't come in below 3500"
+    elif kind == "least" and {"not", "no", "never"} & {
         token.word for token in tokens[max(0, number.start - count - 6) : number.start - count]
     }:
         kind = "most"  # "mustn't cost more than"
@@ -113,6 +116,13 @@ def hedged(number: NumberSaid, tokens: Sequence[Token]) -> None:
     if not kind and behind and (behind[0] in ("tops", "max", "maximum") or behind[:2] == ["at", "most"]):
         kind, more = "most", 1 if behind[0] != "at" else 2
     number.rough, number.start, number.end = kind, number.start - count, number.end + more
+
+
+def _not_done(tokens, end):
+    """Do the few words before say that something does not happen: "doesn't come in", "never drops"?"""
+    words = [token.word for token in tokens[max(0, end - 5) : end]]
+    stops = [at for at, word in enumerate(words) if word in STOPS]
+    return bool({"not", "never"} & set(words[stops[-1] + 1 if stops else 0 :]))
 
 
 #: Behind a number: it is money.

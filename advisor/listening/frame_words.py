@@ -69,6 +69,8 @@ PAST = phrase_list(
     "previous clutch, had the, at the time, before, came off, years back, "
     "out of date, was yesterday, was last week, was the other day, "
     "lasted, swapped out, got rid of, previous owner ran, previous owner had, "
+    "in the skip, in the bin, in the scrap, in the dumpster, in the trash, went to scrap, went for scrap, thrown away, "
+    "threw away, thrown out, threw out, binned, junked, ditched, "
     "previous owner was, last owner ran, "
     "last owner had, last owner was running, owner before ran, owner before had"
 )
@@ -80,6 +82,8 @@ WHEN = phrase_list(
 CHANGED = frozenset(
     word_list("converted fitted swapped put bolted added changed installed rebuilt built mapped remapped upgraded")
 )
+#: Beside one of these such a change is not made yet: "it is being mapped over the winter".
+TO_BE_DONE = frozenset(word_list("be being getting get gets will going having have planning want hoping to"))
 #: What it was when it was new: its numbers are no longer sure, what it is remains.
 AS_NEW = phrase_list(
     "from new, when it left, factory figure, from the factory, standard figure, stock figure, came with, out of the "

@@ -113,7 +113,7 @@ def frames(
             and "used" not in plain
         ):
             kinds.add(PAST)
-        gone_on = "went" in plain and any(_holds(plain, mark) for mark in ("over the winter", "over winter"))
+        gone_on = _done(plain) and any(_holds(plain, mark) for mark in ("over the winter", "over winter"))
         ahead = [
             mark
             for mark in frame_words.AHEAD
@@ -194,6 +194,11 @@ def frames(
             if not _tells(words) or " ".join(words) in frame_words.ASIDES:
                 by_part[number + 1].add(QUESTION)
     return by_part
+
+
+def _done(words):
+    """Is something told that was done: "it went on over the winter", "we bolted a supercharger on over the winter"?"""
+    return bool(({"went"} | frame_words.CHANGED) & set(words)) and not frame_words.TO_BE_DONE & set(words)
 
 
 def _supposed(by_part, parts, number):
