@@ -55,3 +55,9 @@ def test_what_is_taken(row):
     left = " | ".join(understood.left_over)
     for words in row.get("leaves", ()):
         assert words in left, left
+
+
+def test_what_does_not_come_in_below_a_speed_comes_in_from_it():
+    understood = listener().understand("a 100 horsepower shot of nitrous, doesn't come in below 3500 revs")
+    (speed,) = [heard for heard in understood.facts if heard.fact == "nitrous_speed_rpm"]
+    assert (speed.value, speed.low, speed.high) == (3500, 3500, None)
