@@ -21,7 +21,8 @@ BEFORE = {
     "under": "just under, a bit under, a touch under, a shade under, a little under, slightly under, a bit less than, "
     "slightly less than, just below, a bit below, a tad under, nearly, almost, not quite, just shy of, "
     "knocking on, getting on for",
-    "least": "at least, over, more than, north of, no less than, not less than, upwards of, above, better than",
+    "least": "at least, over, more than, north of, no less than, not less than, no lower than, not lower than, "
+    "upwards of, above, better than",
     "most": "at most, up to, no more than, not more than, less than, under, below, maximum, max",
 }
 BEHIND = {

@@ -29,7 +29,7 @@ def corrections(tokens: Sequence[Token]) -> tuple[list[tuple[int, int]], set[int
             length = max(length, joined)
         if (
             not length
-            and words[at] == "no"
+            and words[at] in ("no", "well")
             and 0 < at < len(words) - 1
             and words[at - 1] in (",", ".", ";", "-")
             and words[at + 1] in (",", ".", ";", "-")

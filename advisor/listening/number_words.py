@@ -154,14 +154,17 @@ def _digits_behind(tokens, at):
 
 
 def gradient(tokens: Sequence[Token], at: int) -> NumberSaid | None:
-    """As in "one in five", "1 in 5": a slope of 20 percent."""
-    first, between, last = (_word(tokens, at), _word(tokens, at + 1), _word(tokens, at + 2))
+    """As in "one in five", "1 in 5", "a one-in-five lane": a slope of 20 percent."""
+    places = [place for place in range(at, min(at + 5, len(tokens))) if tokens[place].word != "-"][:3]
+    if len(places) < 3:
+        return None
+    first, between, last = (_word(tokens, place) for place in places)
     if first not in ("one", "1") or between != "in":
         return None
     below = _SMALL.index(last) if last in _SMALL else int(last) if last.isdecimal() and len(last) < 3 else 0
     if not 1 < below < 41:
         return None
-    return NumberSaid(at, at + 3, (Fraction(100, below),), unit=units.UNITS["%"], spelling="%", gradient=True)
+    return NumberSaid(at, places[-1] + 1, (Fraction(100, below),), unit=units.UNITS["%"], spelling="%", gradient=True)
 
 
 def _pair(tokens, at, taken):
