@@ -324,6 +324,8 @@ class Amounts(UnitsSaid):
                 continue
             number = self.part_of(pointer.start)
             start, end, _ = self.parts[number]
+            if fact.unit == "m":
+                continue  # "never been on any rollers" tells no height of theirs
             if fact in self._of_slopes() or any(start <= number.start < end for number in self.numbers):
                 continue  # "I do not do hills" tells no slope
             near = set(self._speech(fact.name).near)

@@ -82,6 +82,8 @@ WHEN = phrase_list(
 CHANGED = frozenset(
     word_list("converted fitted swapped put bolted added changed installed rebuilt built mapped remapped upgraded")
 )
+#: What somebody did to this car, who owned or serviced it.
+CHANGED_BY = frozenset(word_list("put fitted had stuck swapped changed bolted converted"))
 #: Beside one of these such a change is not made yet: "it is being mapped over the winter".
 TO_BE_DONE = frozenset(word_list("be being getting get gets will going having have planning want hoping to"))
 #: What it was when it was new: its numbers are no longer sure, what it is remains.

@@ -302,6 +302,8 @@ def _others(words):
             continue  # "rated by the fella who built it"
         if word in frame_words.PEOPLE and (_works_on_it(behind) or behind[:3] in frame_words.AT_WORK):
             continue  # "my lad's got the gearbox out", "the bloke at the garage says"
+        if word in ("somebody", "someone") and set(behind[:3]) & frame_words.CHANGED_BY and _in_it(behind):
+            continue  # "somebody's put a solid one in it"
         if word in frame_words.PEOPLE and behind[:1] in (["who"], ["that"]) and set(behind[1:2]) & frame_words.WORKED:
             continue  # "the chap who made them says"
         if (
@@ -328,6 +330,8 @@ def _others(words):
             continue  # hers is the car that is spoken of
         if word in frame_words.FAMILY and set(behind[1:4]) & frame_words.NO_CARS:
             continue  # "my daughter's got her test"
+        if word in frame_words.FAMILY and behind[:1] in (["has"], ["runs"], ["uses"]) and behind[1:2] == ["it"]:
+            continue  # "my daughter has it to get to college"
         if word in frame_words.FAMILY and (
             set(behind[:1]) & (frame_words.CARS | {"has", "got", "runs", "makes"}) or behind[:2] in (["is", "got"],)
         ):
@@ -335,6 +339,10 @@ def _others(words):
         if word in ("he", "she") and behind[:1] and behind[0] in ("races", "has", "runs", "makes") and word == "he":
             return True
     return False
+
+
+def _in_it(behind):
+    return any(behind[at] in ("in", "on") and behind[at + 1] in ("it", "this", "her") for at in range(len(behind) - 1))
 
 
 def _works_on_it(behind):

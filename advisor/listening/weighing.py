@@ -353,7 +353,8 @@ class Weighing(Refusals):
         before = [piece for piece in self.pieces if first <= piece.start < start]
         follows = any(piece.start >= end for piece in self.pieces)
         follows = follows or any(self.parts[number][0] >= end for number, _ in self.asks)
-        if set(words) & _TAKES_BACK and before and not follows:
+        denied = {"no", "not"} & set(words) and len(words) > 1
+        if (denied or set(words) & _TAKES_BACK) and before and not follows:
             last = max(before, key=lambda piece: piece.start)
             self.pieces = [piece for piece in self.pieces if piece.heard.fact != last.heard.fact]
             if not last.hurdle:
